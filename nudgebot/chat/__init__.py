@@ -1,0 +1,1 @@
+"""The voices: Telegram and the terminal."""

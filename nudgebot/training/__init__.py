@@ -1,0 +1,1 @@
+"""The trade: values in, decisions out; no clock, no I/O."""
