@@ -1,0 +1,105 @@
+"""What was done: log entries, and minutes per day. The plan lives elsewhere; plan and fact never blur."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from enum import StrEnum
+
+# Under ten minutes a day does not count as a run day: docs/replanning.md, "Given".
+RUN_DAY_FROM = 10
+
+
+class Activity(StrEnum):
+    """What kind of session a log entry reports."""
+
+    RUN = "run"  # outdoors, treadmill, walk-run: counts as running load
+    WALK = "walk"
+    BIKE = "bike"
+    SWIM = "swim"
+    ROW = "row"
+    HIKE = "hike"
+    ELLIPTICAL = "elliptical"
+    STRENGTH = "strength"  # logged, counted in nothing
+    MOBILITY = "mobility"  # logged, counted in nothing
+    OTHER = "other"  # some other aerobic session
+
+
+AEROBIC = frozenset(Activity) - {Activity.STRENGTH, Activity.MOBILITY}
+
+
+@dataclass(frozen=True, slots=True)
+class LogEntry:
+    """One finished session.
+
+    `key` is the key of the message it came from: one message, at most one entry a day.
+    `day` is the runner's calendar date; `minutes` whole minutes; `effort` 0-10; `heart_rate` the average in
+    beats a minute. `in_place_of_run` marks other aerobic work that replaced a planned run and so counts
+    toward the dose. `cap` is the single-session cap (min) that held on that day, 0 where none is known:
+    a run above it counts as that cap when the next cap is worked out.
+    """
+
+    key: str
+    day: date
+    minutes: int
+    activity: Activity = Activity.RUN
+    in_place_of_run: bool = False
+    effort: int | None = None
+    heart_rate: int | None = None
+    distance_km: float | None = None
+    hard: bool = False
+    cap: int = 0
+    noted_at: datetime | None = None
+
+    @property
+    def is_run(self) -> bool:
+        """Whether it counts as running load."""
+        return self.activity is Activity.RUN
+
+    @property
+    def counts(self) -> bool:
+        """Whether its minutes count toward the dose."""
+        return self.is_run or (self.in_place_of_run and self.activity in AEROBIC)
+
+
+def run_minutes(log: Iterable[LogEntry], first: date, days: int) -> tuple[int, ...]:
+    """Minutes run on each of `days` days from `first` on (min, oldest day first)."""
+    return _per_day((e for e in log if e.is_run), first, days)
+
+
+def other_minutes(log: Iterable[LogEntry], first: date, days: int) -> tuple[int, ...]:
+    """Minutes of other aerobic work on each of `days` days from `first` on (min, oldest day first)."""
+    return _per_day((e for e in log if not e.is_run and e.activity in AEROBIC), first, days)
+
+
+def counted_minutes(log: Iterable[LogEntry], first: date, days: int = 7) -> int:
+    """Minutes that count toward the dose in the `days` days from `first` on."""
+    last = first + timedelta(days=days - 1)
+    return sum(e.minutes for e in log if e.counts and first <= e.day <= last)
+
+
+def run_days(log: Iterable[LogEntry]) -> frozenset[date]:
+    """Days that hold at least ten minutes of running."""
+    sums: dict[date, int] = {}
+    for entry in log:
+        if entry.is_run:
+            sums[entry.day] = sums.get(entry.day, 0) + entry.minutes
+    return frozenset(day for day, minutes in sums.items() if minutes >= RUN_DAY_FROM)
+
+
+def active_days(log: Iterable[LogEntry]) -> frozenset[date]:
+    """Days that end a gap: ten minutes or more of running, or of other aerobic work."""
+    entries = tuple(log)
+    return run_days(entries) | run_days(
+        LogEntry(e.key, e.day, e.minutes) for e in entries if not e.is_run and e.activity in AEROBIC
+    )
+
+
+def _per_day(entries: Iterable[LogEntry], first: date, days: int) -> tuple[int, ...]:
+    sums = [0] * days
+    for entry in entries:
+        offset = (entry.day - first).days
+        if 0 <= offset < days:
+            sums[offset] += entry.minutes
+    return tuple(sums)

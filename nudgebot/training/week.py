@@ -1,0 +1,76 @@
+"""A week on paper: sessions with dates, and the week they belong to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from enum import StrEnum
+
+STEP = 5  # min; the grid that plans lie on (house)
+SESSION_MIN = 20  # min; the shortest session worth planning (house)
+
+
+class SessionKind(StrEnum):
+    """What a planned session is."""
+
+    EASY = "easy"  # an ordinary easy run
+    LONG = "long"  # the week's longest easy run
+    WALK_RUN = "walk-run"  # walking and running in turn
+    WALK = "walk"  # a brisk walk as the session
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Session:
+    """One planned session: the runner's calendar date, whole minutes on the grid, what it is."""
+
+    day: date
+    minutes: int
+    kind: SessionKind = SessionKind.EASY
+
+
+class WeekKind(StrEnum):
+    """Why a week has the target it has."""
+
+    FIRST = "first"  # from the runner's stated minutes
+    STEP = "step"  # grows by the weekly step
+    STEADY = "steady"  # at the top of the dose
+    REPEAT = "repeat"  # 60-89 % done: the same again
+    BACK = "back"  # under 60 % done: a step back
+    LIGHTER = "lighter"  # every fourth week, or eighth at the top
+    RETURN = "return"  # coming back after 6-28 days
+    WALK_RUN = "walk-run"  # walk-run steps
+    WALKING = "walking"  # running waits for a clinician's word
+    PAUSE = "pause"  # on hold or ill: nothing is planned
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """One training week as it was laid out: `start` is its first day, `target` and `long_run` in minutes.
+
+    `sessions` is the first layout and never changes; the plan as it stands after replanning is the book's.
+    """
+
+    start: date
+    target: int
+    long_run: int
+    kind: WeekKind
+    sessions: tuple[Session, ...] = ()
+
+    @property
+    def end(self) -> date:
+        """The last day of the week."""
+        return self.start + timedelta(days=6)
+
+    def holds(self, day: date) -> bool:
+        """Whether `day` lies in this week."""
+        return self.start <= day <= self.end
+
+
+def floor5(minutes: float) -> int:
+    """`minutes` rounded down to the grid of the plan."""
+    return int(minutes // STEP) * STEP
+
+
+def week_start(day: date, first_weekday: int = 0) -> date:
+    """First day of the training week that holds `day`; `first_weekday` 0 is Monday (ISO 8601)."""
+    return day - timedelta(days=(day.weekday() - first_weekday) % 7)
