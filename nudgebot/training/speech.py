@@ -1,0 +1,56 @@
+"""What is heard and what is said, as values that every voice understands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+ANSWER = "answer"
+QUESTION = "question"
+SAFETY = "safety"
+NUDGE = "nudge:"  # followed by the kind of nudge
+
+
+@dataclass(frozen=True, slots=True)
+class Button:
+    """One guess at the answer: `says` is the line it stands for, and typing that line does the same.
+
+    `about` is the token of the question it belongs to, "" where the line is right at any time.
+    """
+
+    label: str
+    says: str
+    about: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Say:
+    """One message to one person: plain text, what kind of message it is, buttons in reading order.
+
+    `kind` is "answer", "question", "safety" or "nudge:KIND"; `asks` is the intake question's id, else None.
+    """
+
+    text: str
+    kind: str = ANSWER
+    buttons: tuple[Button, ...] = ()
+    asks: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Incoming:
+    """One line from one person, typed or pressed.
+
+    `key` names the message once and for all: the same key again is the same message. `at` is when it was said
+    by the platform's clock (UTC). `about` is None for typed text, for a pressed button its question's token.
+    `chat` is "" in private, else the group chat. `edits` is the key of the message that this one corrects.
+    """
+
+    key: str
+    voice: str
+    user: str
+    name: str
+    text: str
+    at: datetime
+    about: str | None = None
+    chat: str = ""
+    edits: str = ""
