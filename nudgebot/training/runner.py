@@ -73,7 +73,7 @@ class ClearingStep(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Clearing:
-    """An end of a hold under way; it lapses 24 h after `since`. `who` is the runner's answer to "who, and when?"."""
+    """An end of a hold under way; it lapses 24 h after `since`. `who` answers "who, and when?"."""
 
     step: ClearingStep
     since: datetime
@@ -247,7 +247,7 @@ class Nudged:
 
 @dataclass(frozen=True, slots=True)
 class Snooze:
-    """A nudge that the runner asked for: send `kind` about `for_day` at `at`; `key` is the message it came from."""
+    """A nudge the runner asked for: send `kind` about `for_day` at `at`; `key` is the message it came from."""
 
     key: str
     kind: NudgeKind
