@@ -1,0 +1,178 @@
+"""The settings of `nudgebot serve`: the environment as one frozen value, or every fault at once."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from enum import StrEnum
+from pathlib import Path
+from typing import TypeVar
+from urllib.parse import urlsplit
+
+from sqlalchemy.engine import URL, make_url
+from sqlalchemy.exc import ArgumentError
+
+TOKEN = re.compile(r"[0-9]+:[A-Za-z0-9_-]{8,}")
+SHAPE = "digits, a colon, then 8 or more of A-Z a-z 0-9 _ -"
+TICK_SECONDS = range(1, 61)
+DEFAULT_TICK_SECONDS = 20
+USER_ID = re.compile(r"[1-9][0-9]{0,15}")  # platform ids have at most 52 significant bits
+DATABASES = ("sqlite", "postgresql")
+
+T = TypeVar("T")
+
+NAMES = (
+    "NUDGEBOT_TOKEN",
+    "NUDGEBOT_TOKEN_FILE",
+    "NUDGEBOT_DATABASE",
+    "NUDGEBOT_API_BASE",
+    "NUDGEBOT_TICK_SECONDS",
+    "NUDGEBOT_JOIN",
+    "NUDGEBOT_OWNER",
+)
+
+
+class Join(StrEnum):
+    """Who may start talking to the bot."""
+
+    OPEN = "open"
+    INVITED = "invited"
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """What `serve` runs with.
+
+    `token` and `database` (a SQLAlchemy URL, it may hold a password) stay out of the printed form. `api_base` is
+    the root of a Bot API server without a trailing slash, "" for the platform's own. `owner` is the owner's user
+    id on the platform, "" while there is none.
+    """
+
+    token: str = field(repr=False)
+    database: str = field(repr=False)
+    api_base: str = ""
+    tick_seconds: int = DEFAULT_TICK_SECONDS
+    join: Join = Join.OPEN
+    owner: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One setting that cannot be used: its name and what was wanted; never the value of a secret."""
+
+    name: str
+    wanted: str
+
+    def __str__(self) -> str:
+        return f"{self.name}: {self.wanted}"
+
+
+def default_database(environ: Mapping[str, str], platform: str) -> str:
+    """URL of the SQLite file in the user's data folder; `platform` is `sys.platform`.
+
+    The folders are those of the XDG Base Directory Specification 0.8 ($XDG_DATA_HOME, else ~/.local/share),
+    Apple's ~/Library/Application Support and Windows' %LOCALAPPDATA%.
+    """
+    home = Path(environ.get("HOME") or environ.get("USERPROFILE") or Path.home())
+    if platform == "darwin":
+        folder = home / "Library" / "Application Support"
+    elif platform == "win32":
+        folder = Path(environ.get("LOCALAPPDATA") or home / "AppData" / "Local")
+    else:
+        xdg = Path(environ.get("XDG_DATA_HOME", ""))
+        folder = xdg if xdg.is_absolute() else home / ".local" / "share"  # the standard: a relative one is ignored
+    return URL.create("sqlite", database=str(folder / "nudgebot" / "nudgebot.db")).render_as_string()
+
+
+def read_settings(environ: Mapping[str, str], platform: str) -> Settings | tuple[Fault, ...]:
+    """The settings named in `environ`, or all their faults in the order of the documented table.
+
+    A variable that is set to nothing counts as not set, so that a line of env.example may stay empty.
+    """
+    faults: list[Fault] = []
+
+    def value(name: str) -> str:
+        return environ.get(name, "").strip()
+
+    def checked(name: str, default: T, read: Callable[[str], T | Fault]) -> T:
+        text = value(name)
+        if not text:
+            return default
+        got = read(text)
+        if isinstance(got, Fault):
+            faults.append(got)
+            return default
+        return got
+
+    token = _token(value("NUDGEBOT_TOKEN"), value("NUDGEBOT_TOKEN_FILE"))
+    if isinstance(token, Fault):
+        faults.append(token)
+        token = ""
+    database = checked("NUDGEBOT_DATABASE", default_database(environ, platform), _database)
+    api_base = checked("NUDGEBOT_API_BASE", "", _api_base)
+    tick_seconds = checked("NUDGEBOT_TICK_SECONDS", DEFAULT_TICK_SECONDS, _tick_seconds)
+    join = checked("NUDGEBOT_JOIN", Join.INVITED if value("NUDGEBOT_OWNER") else Join.OPEN, _join)
+    owner = checked("NUDGEBOT_OWNER", "", _owner)
+    return tuple(faults) or Settings(token, database, api_base, tick_seconds, join, owner)
+
+
+def _token(given: str, path: str) -> str | Fault:
+    if given and path:
+        return Fault("NUDGEBOT_TOKEN", "set this or NUDGEBOT_TOKEN_FILE, not both")
+    if not given and not path:
+        return Fault("NUDGEBOT_TOKEN", "missing; set it or NUDGEBOT_TOKEN_FILE to the bot's token")
+    name = "NUDGEBOT_TOKEN"
+    if path:
+        name = "NUDGEBOT_TOKEN_FILE"
+        try:
+            given = Path(path).read_text(encoding="ascii").strip()
+        except OSError as error:
+            return Fault(name, f"cannot be read: {error.strerror or 'unreadable'}")
+        except UnicodeDecodeError:
+            return Fault(name, f"wanted a file with one token: {SHAPE}")
+    return given if TOKEN.fullmatch(given) else Fault(name, f"wanted {SHAPE}")
+
+
+def _database(text: str) -> str | Fault:
+    wanted = Fault("NUDGEBOT_DATABASE", "wanted a SQLAlchemy URL such as sqlite:////var/lib/nudgebot/nudgebot.db")
+    try:
+        url = make_url(text)
+    except (ArgumentError, ValueError):
+        return wanted
+    if url.get_backend_name() == "sqlite" and url.database in (None, "", ":memory:"):
+        return Fault("NUDGEBOT_DATABASE", "a database in memory would not survive a restart; name a file")
+    return text if url.get_backend_name() in DATABASES and url.database else wanted
+
+
+def _api_base(text: str) -> str | Fault:
+    wanted = Fault("NUDGEBOT_API_BASE", "wanted the root of a Bot API server such as http://127.0.0.1:8081")
+    try:
+        parts = urlsplit(text)
+        port_is_right = parts.port != 0
+    except ValueError:
+        return wanted
+    right = (
+        parts.scheme in ("http", "https")
+        and parts.hostname
+        and port_is_right
+        and not (parts.query or parts.fragment or parts.username or parts.password)
+    )
+    return text.rstrip("/") if right else wanted
+
+
+def _tick_seconds(text: str) -> int | Fault:
+    if re.fullmatch(r"[0-9]{1,2}", text) and int(text) in TICK_SECONDS:
+        return int(text)
+    return Fault("NUDGEBOT_TICK_SECONDS", f"{text!r} is not a whole number from 1 to 60")
+
+
+def _join(text: str) -> Join | Fault:
+    try:
+        return Join(text)
+    except ValueError:
+        return Fault("NUDGEBOT_JOIN", f"{text!r} is neither open nor invited")
+
+
+def _owner(text: str) -> str | Fault:
+    return text if USER_ID.fullmatch(text) else Fault("NUDGEBOT_OWNER", "wanted the owner's numeric user id")
