@@ -21,7 +21,7 @@ BIRTH_YEARS = range(1900, 2020)
 
 @dataclass(frozen=True, slots=True)
 class Question:
-    """One question of the intake: its id, and what turns a line into the answer's canonical form (None: not one)."""
+    """One question of the intake: its id, and how a line becomes the canonical answer (None: it is none)."""
 
     id: str
     read: Callable[[str], str | None]
@@ -215,7 +215,27 @@ def _plain(text: str) -> str:
     return places.fold(text).strip(" .!,")
 
 
-YES = frozenset("yes y yep yeah yup sure ok okay ja si oui sim correct right true agreed agree".split()) | {
+YES = frozenset(
+    [
+        "yes",
+        "y",
+        "yep",
+        "yeah",
+        "yup",
+        "sure",
+        "ok",
+        "okay",
+        "ja",
+        "si",
+        "oui",
+        "sim",
+        "correct",
+        "right",
+        "true",
+        "agreed",
+        "agree",
+    ]
+) | {
     "i am",
     "yes i am",
     "i do",
@@ -224,7 +244,7 @@ YES = frozenset("yes y yep yeah yup sure ok okay ja si oui sim correct right tru
     "yes please",
     "of course",
 }
-NO = frozenset("no n nope nah nein non nao none never false".split()) | {
+NO = frozenset(["no", "n", "nope", "nah", "nein", "non", "nao", "none", "never", "false"]) | {
     "i am not",
     "i'm not",
     "not really",

@@ -135,6 +135,7 @@ class LimitReason(StrEnum):
     PAIN = "pain"
     SKIP = "skip"  # called off by the runner
     REST = "rest"  # a rest the bot put there after a big jump, or the runner chose
+    LET_GO = "let go"  # "not this week": called off, and not to be made up
 
 
 @dataclass(frozen=True, slots=True)

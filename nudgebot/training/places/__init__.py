@@ -10,6 +10,8 @@ from importlib import resources
 from zoneinfo import available_timezones
 
 EARTH_RADIUS_KM = 6371.0
+# Letters that Unicode does not take apart into a plain letter and an accent.
+UNACCENTED = str.maketrans({"ß": "ss", "ø": "o", "ł": "l", "ı": "i", "đ": "d"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +28,7 @@ class City:
 def fold(text: str) -> str:
     """`text` in plain lower-case letters: no accents, single spaces."""
     bare = "".join(c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c))
-    return " ".join(bare.lower().replace("ß", "ss").replace("ø", "o").replace("ł", "l").replace("ı", "i").replace("đ", "d").split())
+    return " ".join(bare.lower().translate(UNACCENTED).split())
 
 
 def zone_of(text: str) -> tuple[str, str] | None:
