@@ -1,0 +1,110 @@
+"""Longer answers that do not hang on a run: help, privacy, settings, small talk."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from nudgebot.training import places
+from nudgebot.training.intake import QUESTIONS
+from nudgebot.training.runner import Profile
+from nudgebot.training.speech import Button, Say
+
+COMMANDS = (
+    ("start", "begin, or begin again"),
+    ("help", "what I understand"),
+    ("settings", "see and change what I know"),
+    ("privacy", "what is stored, who sees it"),
+    ("week", "this week and the next"),
+    ("safety", "signs that mean stop"),
+    ("undo", "take the last entry back"),
+    ("away", "days without running"),
+    ("back", "resume after a pause"),
+)
+
+HELP = """Just write what happened, in one line:
+42 easy · ran 30 min yesterday · 20 + 25 · 5 km in 34 min
+no run today · kid sick, tomorrow? · busy thu and fri · only 20 min tomorrow
+away mon to thu · back · bike 40 instead of my run
+my calf hurts 3/10 · undo · what's next?
+/week this week and the next · /season the weeks to the dose · /why the reasons
+/settings what I know · /safety when to stop · /privacy your data · stop: I go silent
+I read for warning signs, but I can miss them. In an emergency call your emergency number, do not write to me."""
+
+PRIVACY = """What is stored: your answers to the questions, your minutes, complaints you wrote to me, and when I wrote to you.
+Where: in the database of whoever hosts this bot, nowhere else. The chat platform sees what passes through it.
+Who sees it: you. A host can read the database; no coach sees health notes unless you allow it.
+How long: until you write /erase, which deletes all of it in two steps. Backups follow the host's rules.
+No advertising, no analytics, no sale."""
+
+HELLO = "Hello. Write a line after a run, or /week for the plan."
+THANKS = "Any time."
+UNKNOWN = "I did not get that. After a run just write the minutes, 42 easy for instance; /help shows the rest."
+TEXT_ONLY = "I can read text only. After a run just write the minutes: 42 easy."
+STOPPED = "I go silent now. Your log stays; write anything when you want me back, or /erase to delete all of it."
+NOT_NOW = "That button belongs to a question that is past. Just write it as a line."
+NOT_OPEN = "That question is no longer open. Just write it as a line."
+ERASE_ASK = "This deletes everything about you here, at once and for good. Write: erase everything"
+ERASED = "Everything about you is deleted here. /start begins anew."
+ERASE_KEPT = "Nothing is deleted."
+
+SETTING_NAMES: Mapping[str, str] = {
+    "active": "active lately",
+    "disease": "known disease",
+    "signs": "signs",
+    "pregnancy": "pregnancy",
+    "medicine": "heart-rate medicine",
+    "goal": "goal",
+    "weekly": "minutes a week before",
+    "longest": "longest run before",
+    "commute": "commute",
+    "days": "days",
+    "long_day": "long run on",
+    "zone": "time zone",
+    "run_time": "usual run time",
+    "remind_at": "morning reminder",
+    "quiet": "quiet",
+    "country": "country",
+    "birth_year": "birth year",
+}
+EDITABLE = ("goal", "days", "long_day", "zone", "run_time", "remind_at", "quiet", "country", "birth_year")
+
+
+def settings(answers: Mapping[str, str]) -> Say:
+    """All that the runner told, and how to change it."""
+    lines = ["What I know:"]
+    lines += [
+        f"{SETTING_NAMES[q.id]}: {shown(q.id, answers[q.id])}"
+        for q in QUESTIONS
+        if q.id in SETTING_NAMES and q.id in answers
+    ]
+    lines.append(
+        "To change one, write its name and the new value: goal endurance · days tue 45, thu 45, sun 90 · "
+        "zone Lisbon · morning reminder 06:45 · quiet 22:00-07:00"
+    )
+    buttons = tuple(Button(SETTING_NAMES[key].capitalize(), f"change {SETTING_NAMES[key]}") for key in EDITABLE)
+    return Say("\n".join(lines), buttons=buttons)
+
+
+def shown(question: str, answer: str) -> str:
+    """An answer in canonical form, for a person."""
+    if question == "goal":
+        return answer.replace("_", " ")
+    if question == "country":
+        return places.country_name(answer)
+    return answer
+
+
+def setting_confirm(question: str, old: str, new: str) -> str:
+    """A changed setting, shown back before it holds."""
+    was = f" (now {shown(question, old)})" if old else ""
+    return f"Change {SETTING_NAMES[question]} to {shown(question, new)}{was}?"
+
+
+def setting_kept(question: str) -> str:
+    """Nothing was changed."""
+    return f"{SETTING_NAMES[question].capitalize()} stays as it is."
+
+
+def emergency_country(profile: Profile) -> str:
+    """The country for the emergency number, "" while unknown."""
+    return profile.country
