@@ -1,0 +1,45 @@
+"""Place what was missed in the days that are left, or let it go, exactly. (docs/replanning.md)"""
+
+from dataclasses import dataclass
+
+from nudgebot.training.replan_problem import Limit, Objective, Problem, days_of, gap_days_of, objective_of
+from nudgebot.training.replan_search import Fit, best_fit, best_plan
+
+__all__ = ["Limit", "Objective", "Problem", "Replan", "solve"]
+
+
+@dataclass(frozen=True, slots=True)
+class Replan:
+    """The best plan for a problem, and why it lets minutes go where it does."""
+
+    x: tuple[int, ...]  # min on day 0 … N-1
+    objective: Objective
+    let_go: int  # min; equals `objective.short`
+    binding: tuple[Limit, ...]  # limits that, taken away alone, would let go less
+    gap_on: tuple[int, ...]  # gap days that cannot be avoided; N and N+1 are the first two days of `after`
+
+    @property
+    def only_several_limits_together(self) -> bool:
+        """Minutes are let go, and no single limit is the reason."""
+        return self.let_go > 0 and not self.binding
+
+
+def solve(problem: Problem) -> Replan:
+    """The one plan that the contract calls best; there is one for every problem."""
+    days = days_of(problem)
+    fit = best_fit(days, problem.target, problem.step)
+    x = best_plan(problem, days, fit)
+    objective = objective_of(problem, x)
+    return Replan(x, objective, objective.short, _binding(problem, fit), gap_days_of(problem, x))
+
+
+def _binding(problem: Problem, fit: Fit) -> tuple[Limit, ...]:
+    short = problem.target - fit.total * problem.step
+    if short <= 0:
+        return ()
+    return tuple(
+        limit
+        for limit in Limit
+        if problem.target - best_fit(days_of(problem, limit), problem.target, problem.step).total * problem.step
+        < short
+    )
