@@ -196,6 +196,7 @@ class Ask(StrEnum):
     LEAVE_HOLD = "leave hold"
     ILL_BACK = "ill back"  # the first question after an illness
     CHOICE = "choice"  # as planned, shortest, walk, rest
+    ERASE = "erase"  # delete everything?
 
 
 @dataclass(frozen=True, slots=True)

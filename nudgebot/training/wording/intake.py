@@ -122,7 +122,7 @@ PROMPTS: Mapping[str, Prompt] = {
         "PT, or Portugal",
     ),
     "birth_year": Prompt(
-        "Your year of birth? Only for a rough heart-rate range; skip is fine.",
+        "Your year of birth? It helps with a rough heart-rate range; skip is fine.",
         (("Skip", "skip"),),
         "1975, or skip",
     ),

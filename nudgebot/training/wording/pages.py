@@ -23,14 +23,14 @@ COMMANDS = (
 
 HELP = """Just write what happened, in one line:
 42 easy · ran 30 min yesterday · 20 + 25 · 5 km in 34 min
-no run today · kid sick, tomorrow? · busy thu and fri · only 20 min tomorrow
+no run today · kid sick, tomorrow? · busy thu and fri · 20 min at most tomorrow
 away mon to thu · back · bike 40 instead of my run
 my calf hurts 3/10 · undo · what's next?
 /week this week and the next · /season the weeks to the dose · /why the reasons
 /settings what I know · /safety when to stop · /privacy your data · stop: I go silent
 I read for warning signs, but I can miss them. In an emergency call your emergency number, do not write to me."""
 
-PRIVACY = """What is stored: your answers to the questions, your minutes, complaints you wrote to me, and when I wrote to you.
+PRIVACY = """What is stored: your answers to the questions, your minutes, complaints you wrote to me, when I wrote to you.
 Where: in the database of whoever hosts this bot, nowhere else. The chat platform sees what passes through it.
 Who sees it: you. A host can read the database; no coach sees health notes unless you allow it.
 How long: until you write /erase, which deletes all of it in two steps. Backups follow the host's rules.
@@ -39,7 +39,7 @@ No advertising, no analytics, no sale."""
 HELLO = "Hello. Write a line after a run, or /week for the plan."
 THANKS = "Any time."
 UNKNOWN = "I did not get that. After a run just write the minutes, 42 easy for instance; /help shows the rest."
-TEXT_ONLY = "I can read text only. After a run just write the minutes: 42 easy."
+TEXT_ONLY = "I read text, nothing else. After a run just write the minutes: 42 easy."
 STOPPED = "I go silent now. Your log stays; write anything when you want me back, or /erase to delete all of it."
 NOT_NOW = "That button belongs to a question that is past. Just write it as a line."
 NOT_OPEN = "That question is no longer open. Just write it as a line."

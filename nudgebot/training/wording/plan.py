@@ -40,7 +40,7 @@ WEEK_REASONS = {
     WeekKind.LIGHTER: "A lighter week on purpose, so that the body catches up.",
     WeekKind.RETURN: "A gentle way back: shorter runs, one run day at a time.",
     WeekKind.WALK_RUN: "Walk-run: walking and running in turn, until running is easy.",
-    WeekKind.WALKING: "Walks only, until a clinician has cleared running.",
+    WeekKind.WALKING: "Walks, until a clinician has cleared running.",
     WeekKind.PAUSE: "Nothing is planned while you pause.",
 }
 PUBLIC_HEALTH = (
