@@ -18,7 +18,6 @@ SHAPE = "digits, a colon, then 8 or more of A-Z a-z 0-9 _ -"
 TICK_SECONDS = range(1, 61)
 DEFAULT_TICK_SECONDS = 20
 USER_ID = re.compile(r"[1-9][0-9]{0,15}")  # platform ids have at most 52 significant bits
-DATABASES = ("sqlite", "postgresql")
 
 T = TypeVar("T")
 
@@ -44,13 +43,13 @@ class Join(StrEnum):
 class Settings:
     """What `serve` runs with.
 
-    `token` and `database` (a SQLAlchemy URL, it may hold a password) stay out of the printed form. `api_base` is
+    `token` stays out of the printed form. `database` is a SQLAlchemy URL of a SQLite file. `api_base` is
     the root of a Bot API server without a trailing slash, "" for the platform's own. `owner` is the owner's user
     id on the platform, "" while there is none.
     """
 
     token: str = field(repr=False)
-    database: str = field(repr=False)
+    database: str
     api_base: str = ""
     tick_seconds: int = DEFAULT_TICK_SECONDS
     join: Join = Join.OPEN
@@ -135,14 +134,16 @@ def _token(given: str, path: str) -> str | Fault:
 
 
 def _database(text: str) -> str | Fault:
-    wanted = Fault("NUDGEBOT_DATABASE", "wanted a SQLAlchemy URL such as sqlite:////var/lib/nudgebot/nudgebot.db")
+    wanted = Fault("NUDGEBOT_DATABASE", "wanted a file as a URL such as sqlite:////var/lib/nudgebot/nudgebot.db")
     try:
         url = make_url(text)
     except (ArgumentError, ValueError):
         return wanted
-    if url.get_backend_name() == "sqlite" and url.database in (None, "", ":memory:"):
+    if url.drivername not in ("sqlite", "sqlite+pysqlite") or (url.database or "").startswith("file:"):
+        return wanted
+    if url.database in (None, "", ":memory:"):
         return Fault("NUDGEBOT_DATABASE", "a database in memory would not survive a restart; name a file")
-    return text if url.get_backend_name() in DATABASES and url.database else wanted
+    return text
 
 
 def _api_base(text: str) -> str | Fault:

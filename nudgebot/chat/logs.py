@@ -1,0 +1,75 @@
+"""The log of `serve`: ids and outcomes, never the token and never what somebody wrote."""
+
+from __future__ import annotations
+
+import logging
+import sys
+import traceback
+from types import TracebackType
+from typing import TextIO
+
+HIDDEN = "[token]"
+QUIET = ("apscheduler", "asyncio", "httpcore", "httpx", "telegram")  # their lower levels print addresses and texts
+
+
+class _Formatter(logging.Formatter):
+    """One line a record; of an exception the places and the type, since its text may quote a runner."""
+
+    def __init__(self, secrets: tuple[str, ...]) -> None:
+        super().__init__("%(asctime)s %(levelname)s %(name)s: %(message)s")
+        self._secrets = secrets
+
+    def format(self, record: logging.LogRecord) -> str:
+        return hide(super().format(record), self._secrets)
+
+    def formatException(  # noqa: N802
+        self, ei: tuple[type[BaseException], BaseException, TracebackType | None] | tuple[None, None, None]
+    ) -> str:
+        return places(ei[1]) if ei[1] is not None else ""
+
+
+def begin_log(token: str, stream: TextIO, level: int = logging.INFO) -> None:
+    """Log to `stream` from now on; nothing that is logged or falls through can show `token`."""
+    secrets = secrets_of(token)
+    handler = logging.StreamHandler(stream)
+    handler.setFormatter(_Formatter(secrets))
+    logging.basicConfig(handlers=[handler], level=level, force=True)
+    logging.captureWarnings(capture=True)
+    for name in QUIET:
+        logging.getLogger(name).setLevel(logging.WARNING)
+    logging.raiseExceptions = False  # a record that cannot be formatted would be printed raw
+
+    def fall_through(_: type[BaseException], error: BaseException, __: TracebackType | None) -> None:
+        print(hide(places(error), secrets), file=stream)
+
+    sys.excepthook = fall_through
+
+
+def secrets_of(token: str) -> tuple[str, ...]:
+    """What must not be seen of `token`: the whole, and the part after the colon however it is quoted."""
+    return (token, token.partition(":")[2])
+
+
+def hide(text: str, secrets: tuple[str, ...]) -> str:
+    """`text` without the secrets."""
+    for secret in secrets:
+        text = text.replace(secret, HIDDEN)
+    return text
+
+
+def places(error: BaseException) -> str:
+    """Where `error` and its causes came from, and their types; not what they say."""
+    told = []
+    cause: BaseException | None = error
+    while cause is not None:
+        told.append("".join(traceback.format_tb(cause.__traceback__)) + type(cause).__name__)
+        cause = cause.__cause__ or (None if cause.__suppress_context__ else cause.__context__)
+    return "\ncaused by\n".join(told)
+
+
+def place(error: BaseException) -> str:
+    """The type of `error` and its innermost line, in one line."""
+    frames = traceback.extract_tb(error.__traceback__)
+    if not frames:
+        return type(error).__name__
+    return f"{type(error).__name__} at {frames[-1].filename.rpartition('/')[2]}:{frames[-1].lineno}"

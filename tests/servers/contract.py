@@ -1,0 +1,78 @@
+"""What a request to the Bot API may hold, for the methods this bot uses.
+
+Names, types and limits are copied by hand from the published description of the Bot API 10.1 (core.telegram.org/
+bots/api, read through a machine-readable copy of June 2026): sendMessage, answerCallbackQuery, setMyCommands,
+getUpdates, deleteWebhook, getMe, InlineKeyboardMarkup, BotCommand.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Mapping
+
+FIELDS: dict[str, frozenset[str]] = {
+    "getMe": frozenset(),
+    "getUpdates": frozenset({"offset", "limit", "timeout", "allowed_updates"}),
+    "deleteWebhook": frozenset({"drop_pending_updates"}),
+    "setMyCommands": frozenset({"commands", "scope", "language_code"}),
+    "answerCallbackQuery": frozenset({"callback_query_id", "text", "show_alert", "url", "cache_time"}),
+    "sendMessage": frozenset(
+        {"chat_id", "text", "parse_mode", "entities", "reply_markup", "reply_parameters", "disable_notification"}
+    ),
+}
+COMMAND = re.compile(r"[a-z0-9_]{1,32}")
+
+
+def units(text: str) -> int:
+    """UTF-16 code units, in which the platform measures text."""
+    return sum(2 if ord(character) > 0xFFFF else 1 for character in text)
+
+
+def breaches(method: str, fields: Mapping[str, str]) -> list[str]:
+    """What is wrong with a request, one line each; nothing for a right one."""
+    if method not in FIELDS:
+        return [f"{method}: no such method in the table"]
+    wrong = [f"{method}: unknown field {name}" for name in sorted(fields.keys() - FIELDS[method])]
+    match method:
+        case "sendMessage":
+            wrong += _send_message(fields)
+        case "answerCallbackQuery":
+            if not fields.get("callback_query_id"):
+                wrong.append("answerCallbackQuery: callback_query_id is missing")
+            if units(fields.get("text", "")) > 200:
+                wrong.append("answerCallbackQuery: text is longer than 200")
+        case "setMyCommands":
+            wrong += _commands(json.loads(fields.get("commands", "[]")))
+        case "getUpdates":
+            if not 1 <= int(fields.get("limit", "100")) <= 100:
+                wrong.append("getUpdates: limit is not 1-100")
+            if not 0 <= int(fields.get("timeout", "0")) <= 50:
+                wrong.append("getUpdates: timeout is not 0-50 s")
+    return wrong
+
+
+def _send_message(fields: Mapping[str, str]) -> list[str]:
+    wrong = []
+    if not re.fullmatch(r"-?[1-9][0-9]*", fields.get("chat_id", "")):
+        wrong.append("sendMessage: chat_id is no id")
+    if not fields.get("text", "").strip() or units(fields.get("text", "")) > 4096:
+        wrong.append("sendMessage: text is not 1-4096 units")
+    if "reply_markup" in fields:
+        for row in json.loads(fields["reply_markup"])["inline_keyboard"]:
+            for key in row:
+                if set(key) != {"text", "callback_data"} or not key["text"]:
+                    wrong.append("sendMessage: a key needs a label and callback_data")
+                elif not 1 <= len(key["callback_data"].encode()) <= 64:
+                    wrong.append("sendMessage: callback_data is not 1-64 bytes")
+    return wrong
+
+
+def _commands(commands: list[dict[str, str]]) -> list[str]:
+    wrong = [] if len(commands) <= 100 else ["setMyCommands: more than 100 commands"]
+    wrong += [
+        f"setMyCommands: {command}"
+        for command in commands
+        if not COMMAND.fullmatch(command["command"]) or not 1 <= len(command["description"]) <= 256
+    ]
+    return wrong
