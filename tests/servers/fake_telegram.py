@@ -104,9 +104,7 @@ class FakeTelegram:
         assert started.wait(PATIENCE)
         return self
 
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self._loop.call_soon_threadsafe(self._stop.set)
         self._thread.join(PATIENCE)
         self._loop.close()
