@@ -48,6 +48,8 @@ class Week:
     """One training week as it was laid out: `start` is its first day, `target` and `long_run` in minutes.
 
     `sessions` is the first layout and never changes; the plan as it stands after replanning is the book's.
+    `target` is what was laid out; `full` what the week would hold with enough open days, which is what the
+    next week builds on (0: the same as `target`).
     """
 
     start: date
@@ -55,6 +57,12 @@ class Week:
     long_run: int
     kind: WeekKind
     sessions: tuple[Session, ...] = ()
+    full: int = 0
+
+    @property
+    def base(self) -> int:
+        """Minutes that the next week builds on."""
+        return self.full or self.target
 
     @property
     def end(self) -> date:

@@ -1,0 +1,93 @@
+"""Every number of the plan as a row: name, value, unit, source, and whose choice it is. (docs/sources.md)"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Choice(StrEnum):
+    """Who decided that a number is what it is."""
+
+    STANDARD = "standard"  # a published guideline or study
+    PRACTICE = "common practice"  # what coaches do; no trial behind it
+    HOUSE = "house"  # this project's own cautious choice
+    COACH = "coach"  # the runner's coach, inside bounds
+    RUNNER = "runner"  # the runner's own answer
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One number of the plan. `source` is a key of docs/sources.md."""
+
+    name: str
+    value: int
+    unit: str
+    source: str
+    choice: Choice = Choice.HOUSE
+
+    def of(self, minutes: float) -> float:
+        """`minutes` times this percentage."""
+        return minutes * self.value / 100
+
+
+# The week
+REST_GAP = Rule("days in a row without a run", 2, "days", "ada-2016", Choice.STANDARD)
+RUN_DAYS = Rule("run days in a row", 2, "days", "hard-easy", Choice.PRACTICE)
+RUN_DAYS_COMING_BACK = Rule("run days in a row, in a return or on walk-run", 1, "days", "walk-run-trial", Choice.STANDARD)
+REST_GAP_COMING_BACK = Rule("days in a row without a run, in a return or on walk-run", 6, "days", "house")
+WEEK_FLOOR = Rule("least minutes planned a week", 60, "min", "dose-practice", Choice.PRACTICE)
+WALK_BRIDGE = Rule("brisk walk that closes a gap", 20, "min", "ada-2016", Choice.STANDARD)
+
+# Caps on load jumps
+SESSION_GROWTH = Rule("single-session cap", 110, "% of the longest run of 30 days", "session-spike", Choice.STANDARD)
+SESSION_STEP = Rule("single-session cap, smallest step", 5, "min", "house")
+SESSION_FLOOR = Rule("single-session cap, floor", 30, "min", "house")
+LONGEST_DAYS = Rule("days that the longest run is looked for", 30, "days", "session-spike", Choice.STANDARD)
+WINDOW_GROWTH = Rule("seven-day cap", 130, "% of the mean week", "house")
+WINDOW_FLOOR = Rule("seven-day cap, floor", 90, "min", "house")
+MEAN_DAYS = Rule("days of the mean week", 28, "counted days", "house")
+
+# Progression
+WEEK_STEP = Rule("weekly step", 10, "% of the week", "ten-percent-trial", Choice.PRACTICE)
+WEEK_STEP_LEAST = Rule("weekly step, least", 10, "min", "house")
+LONG_STEP = Rule("long run, weekly step", 5, "min", "house")
+STEP_UP_FROM = Rule("week done, step up", 90, "% of the target", "house")
+REPEAT_FROM = Rule("week done, the same again", 60, "% of the target", "house")
+LIGHTER_SHARE = Rule("lighter week", 80, "% of the week", "step-back-week", Choice.PRACTICE)
+LIGHTER_AFTER = Rule("full weeks before a lighter one", 3, "weeks", "step-back-week", Choice.PRACTICE)
+LIGHTER_AFTER_TOP = Rule("full weeks before a lighter one, at the top of the dose", 7, "weeks", "house")
+FULL_FROM = Rule("week done, counts as full", 75, "% of the target", "house")
+TOP_HELD = Rule("weeks at the top after which lighter weeks end or grow rare", 4, "weeks", "house")
+PAIN_HOLDS = Rule("pain that holds the week's step", 3, "of 10", "pain-monitoring", Choice.STANDARD)
+
+# Making up
+STRETCH = Rule("growth of a planned session on a replan", 15, "min", "house")
+SHORT_FROM = Rule("short of a session from", 10, "min", "house")
+LONG_DONE = Rule("long run done", 90, "% of its length", "house")
+DAY_CLOSES = Rule("hour from which today counts as closed", 20, "o'clock", "house")
+BEFORE_QUIET = Rule("today counts as closed before quiet hours", 90, "min", "house")
+
+# Coming back
+BREAK_FROM = Rule("days without a run from which a return begins", 6, "days", "return-table", Choice.PRACTICE)
+RETURN_UP_TO = Rule("days without a run up to which a return is enough", 28, "days", "return-table", Choice.PRACTICE)
+SCREEN_AFTER = Rule("days without a run after which the screening is asked again", 56, "days", "return-table", Choice.PRACTICE)
+FIRST_HALF = Rule("first half of a return", 50, "% of the old week", "return-table", Choice.PRACTICE)
+SECOND_HALF = Rule("second half of a return", 75, "% of the old week", "return-table", Choice.PRACTICE)
+HALF_RUNS = Rule("runs at half after a short illness", 2, "runs", "house")
+AFTER_ILLNESS = Rule("runs after a short illness", 50, "% of the session", "house")
+RETURN_SESSIONS = Rule("most sessions a week in a return", 3, "sessions", "house")
+
+# Walk-run
+WALK_RUN_UNDER = Rule("walk-run for stated weekly minutes under", 30, "min", "house")
+WALK_RUN_SESSION = Rule("walk-run session", 30, "min", "walk-run-trial", Choice.STANDARD)
+WALK_RUN_SHORT = Rule("walk-run session, short form", 20, "min", "house")
+WALK_RUN_TOP = Rule("most minutes a week on walk-run", 90, "min", "house")
+WALK_RUN_CLEAN = Rule("clean sessions for a step up", 2, "sessions", "walk-run-trial", Choice.STANDARD)
+WALK_RUN_WALKS = Rule("days of walking for a runner screened inactive", 14, "days", "walk-first", Choice.STANDARD)
+WALK_RUN_ENTRY = Rule("walk-run step after three runs that were not easy", 3, "step", "walk-run-trial", Choice.STANDARD)
+HARD_RUNS = Rule("runs in a row over easy effort that lead to walk-run", 3, "runs", "house")
+EASY_EFFORT = Rule("easy effort, most", 4, "of 10", "talk-test", Choice.STANDARD)
+CLEAN_PAIN = Rule("pain of a clean session, most", 2, "of 10", "pain-monitoring", Choice.STANDARD)
+
+RULES: tuple[Rule, ...] = tuple(row for row in tuple(globals().values()) if isinstance(row, Rule))
