@@ -1,0 +1,71 @@
+"""When to look at a runner again, and what was settled: at most once each, by the database's own constraint.
+
+There is no job a runner: one indexed column says who is due, whatever happened in between. Every function works
+on the caller's connection, inside the caller's transaction.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Final
+
+from sqlalchemy import Connection, bindparam, select, update
+from sqlalchemy.dialects import sqlite
+
+from nudgebot.store import shelves, tables
+from nudgebot.training.runner import Nudged, NudgeKind, Outcome
+
+_RUNNER: Final = tables.runners.c
+_NUDGE: Final = tables.nudges.c
+_DUE: Final = (
+    select(_RUNNER.id)
+    .where(_RUNNER.voice == bindparam("voice"), _RUNNER.next_due.is_not(None), _RUNNER.next_due <= bindparam("now"))
+    .order_by(_RUNNER.next_due)
+    .limit(bindparam("limit"))
+)
+
+
+def set_next(conn: Connection, runner_id: int, at: datetime | None) -> None:
+    """Looks at the runner again at `at`; None: not before something changes."""
+    conn.execute(update(tables.runners).where(_RUNNER.id == runner_id).values(next_due=at))
+
+
+def take_due(conn: Connection, now: datetime, limit: int, voice: str) -> list[int]:
+    """Numbers of at most `limit` runners of `voice` to look at by `now`, the longest due first.
+
+    Nothing is marked: who takes a runner up asks `is_due` again in the transaction that settles it.
+    """
+    return list(conn.scalars(_DUE, {"voice": voice, "now": now, "limit": limit}))
+
+
+def is_due(conn: Connection, runner_id: int, now: datetime) -> bool:
+    """Whether the runner is still there and still due at `now`."""
+    due = conn.scalar(select(_RUNNER.next_due).where(_RUNNER.id == runner_id))
+    return due is not None and due <= now
+
+
+def next_due(conn: Connection, voice: str) -> datetime | None:
+    """When the first runner of `voice` is due, None where nobody is."""
+    first = select(_RUNNER.next_due).where(_RUNNER.voice == voice, _RUNNER.next_due.is_not(None))
+    return conn.scalar(first.order_by(_RUNNER.next_due).limit(1))
+
+
+def settle(conn: Connection, runner_id: int, nudged: Nudged) -> bool:
+    """Writes what became of a nudge; False, and nothing written, where (kind, day, slot) was settled before."""
+    once = sqlite.insert(tables.nudges).values(runner_id=runner_id, **shelves.nudge_row(nudged))
+    return conn.execute(once.on_conflict_do_nothing()).rowcount == 1
+
+
+def unsettle(conn: Connection, runner_id: int, kind: NudgeKind, for_day: date, slot: str, *, why: str) -> None:
+    """A nudge settled as sent was not sent after all: its outcome becomes dropped, with the reason `why`."""
+    conn.execute(
+        update(tables.nudges)
+        .where(
+            _NUDGE.runner_id == runner_id,
+            _NUDGE.kind == kind,
+            _NUDGE.for_day == for_day,
+            _NUDGE.slot == slot,
+            _NUDGE.outcome == Outcome.SENT,
+        )
+        .values(outcome=Outcome.DROPPED, reason=why)
+    )

@@ -1,0 +1,90 @@
+"""What the platform handed over: on the disk before it is confirmed, and acted on once.
+
+The platform forgets an update as soon as the next one is asked for, so an update is stored first. The raw text is
+dropped when the update is done; its key stays for eight days, longer than the week after which the platform may
+start its numbers anew. Every function works on the caller's connection, inside the caller's transaction.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Final
+
+from sqlalchemy import Connection, delete, select, update
+from sqlalchemy.dialects import sqlite
+
+from nudgebot.store import tables
+
+KEPT: Final = timedelta(days=8)
+_INBOX: Final = tables.inbox.c
+
+
+@dataclass(frozen=True, slots=True)
+class Update:
+    """One thing that happened, as the platform said it: its key, whose it is as far as known, the raw text."""
+
+    key: str
+    voice: str
+    chat: str
+    user: str
+    raw: str
+
+
+def receive(conn: Connection, updates: Iterable[Update], now: datetime) -> int:
+    """Stores `updates` in their order, leaving out those known by their key; how many were new."""
+    rows = [
+        {
+            "key": update.key,
+            "voice": update.voice,
+            "chat": update.chat,
+            "user": update.user,
+            "raw": update.raw,
+            "state": "waiting",
+            "why": "",
+            "received_at": now,
+        }
+        for update in updates
+    ]
+    if not rows:
+        return 0
+    return conn.execute(sqlite.insert(tables.inbox).on_conflict_do_nothing(), rows).rowcount
+
+
+def waiting(conn: Connection, limit: int) -> list[Update]:
+    """The oldest `limit` updates that nobody acted on yet, in the order in which they came."""
+    rows = select(_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw).where(_INBOX.ended_at.is_(None))
+    return [Update(*row) for row in conn.execute(rows.order_by(_INBOX.id).limit(limit))]
+
+
+def done(conn: Connection, key: str, now: datetime) -> None:
+    """The update was acted on: its text goes, its key and time stay."""
+    conn.execute(update(tables.inbox).where(_INBOX.key == key).values(state="done", raw=None, ended_at=now))
+
+
+def dead(conn: Connection, key: str, why: str, now: datetime) -> None:
+    """Nothing can be made of the update: it is put aside, text and all, until it is pruned."""
+    conn.execute(update(tables.inbox).where(_INBOX.key == key).values(state="dead", why=why, ended_at=now))
+
+
+def seen(conn: Connection, key: str) -> bool:
+    """Whether an update of that key was received in the last eight days."""
+    return conn.scalar(select(_INBOX.id).where(_INBOX.key == key)) is not None
+
+
+def accept(conn: Connection, key: str, now: datetime) -> bool:
+    """Whether the line `key` is heard for the first time; it is from then on heard, whatever voice it came by."""
+    once = sqlite.insert(tables.heard).values(digest=_digest(key), at=now)
+    return conn.execute(once.on_conflict_do_nothing()).rowcount == 1
+
+
+def prune(conn: Connection, now: datetime) -> None:
+    """Removes what ended more than eight days ago. What still waits stays, however old."""
+    conn.execute(delete(tables.inbox).where(_INBOX.ended_at.is_not(None), _INBOX.ended_at < now - KEPT))
+    conn.execute(delete(tables.heard).where(tables.heard.c.at < now - KEPT))
+
+
+def _digest(key: str) -> bytes:
+    return hashlib.blake2b(key.encode(), digest_size=16).digest()

@@ -1,0 +1,53 @@
+"""Brings an older database up to date, with a copy of it kept beside it first."""
+
+from __future__ import annotations
+
+import os
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+
+from alembic import command
+from alembic.config import Config
+from sqlalchemy import Connection, Engine
+
+HERE = Path(__file__).parent
+
+
+def config(conn: Connection) -> Config:
+    """Alembic's settings for running on `conn`; there is no ini file."""
+    settings = Config()
+    settings.set_main_option("script_location", str(HERE).replace("%", "%%"))
+    settings.attributes["connection"] = conn
+    return settings
+
+
+def upgrade(engine: Engine, revision: str = "head") -> None:
+    """Runs the migrations up to `revision` in one transaction; a broken reference undoes them all."""
+    keep_copy(engine)
+    with engine.connect() as conn:
+        # A copied table would take its children along by ON DELETE CASCADE; SQLite ignores the
+        # switch inside a transaction, so it comes before one begins.
+        driver = conn.connection.driver_connection
+        if driver is None:
+            raise RuntimeError("no connection to migrate on")
+        driver.execute("PRAGMA foreign_keys=OFF").close()
+        try:
+            with conn.begin():
+                command.upgrade(config(conn), revision)
+                if conn.exec_driver_sql("PRAGMA foreign_key_check").first() is not None:
+                    raise RuntimeError("a migration left a row without its runner")
+        finally:
+            driver.execute("PRAGMA foreign_keys=ON").close()
+
+
+def keep_copy(engine: Engine) -> None:
+    """Copies a database file, in one step, to the same name with its version added; memory has no file."""
+    with engine.connect() as conn:
+        version = conn.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
+    if not engine.url.database:
+        return
+    name = f"{engine.url.database}.before-{version}"
+    os.close(os.open(name, os.O_WRONLY | os.O_CREAT | os.O_TRUNC | os.O_CLOEXEC, 0o600))
+    with closing(sqlite3.connect(engine.url.database)) as source, closing(sqlite3.connect(name)) as target:
+        source.backup(target)

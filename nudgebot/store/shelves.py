@@ -1,0 +1,236 @@
+"""What a book holds many of: one shelf a kind, with its rows both ways and the difference written between two books."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from typing import Any, Final, Generic, TypeVar
+
+from sqlalchemy import Column, Connection, Row, Select, Table, bindparam, delete, insert, select
+from sqlalchemy.dialects import sqlite
+
+from nudgebot.store import tables
+from nudgebot.store.words import word
+from nudgebot.training.logbook import Activity, LogEntry
+from nudgebot.training.runner import (
+    Book,
+    DayLimit,
+    LimitReason,
+    Nudged,
+    NudgeKind,
+    Outcome,
+    Snooze,
+    SymptomNote,
+)
+from nudgebot.training.week import Session, SessionKind, Week, WeekKind
+
+T = TypeVar("T")
+When = date | datetime
+
+
+@dataclass(frozen=True, slots=True)
+class LaidOut:
+    """A session of the week that starts on `start`, as first laid out."""
+
+    start: date
+    session: Session
+
+
+@dataclass(frozen=True, slots=True)
+class Shelf(Generic[T]):
+    """One kind of value in the book: what it is in the book, its rows, and the column that dates them.
+
+    `days` is how far back a book reaches before the runner was last heard, None for all of it. `unique` names
+    the columns that may be there once a runner: writing such a row again changes it.
+    """
+
+    table: Table
+    dated: str
+    of: Callable[[Book], tuple[T, ...]]
+    to_row: Callable[[T], dict[str, Any]]
+    from_row: Callable[[Row[Any], int], T | None]
+    days: int | None = None
+    unique: tuple[str, ...] = ()
+
+    @property
+    def _date(self) -> Column[Any]:
+        return self.table.c[self.dated]
+
+    def reading(self) -> Select[Any]:
+        """Rows of `runner`, oldest first, from `since` on where the shelf has a window."""
+        rows = select(self.table).where(self.table.c.runner_id == bindparam("runner"))
+        if self.days is not None:
+            rows = rows.where(self._date >= bindparam("since"))
+        return rows.order_by(self._date, self.table.c.id)
+
+    def load(self, conn: Connection, runner_id: int, last_heard: datetime) -> tuple[T, ...]:
+        """What the book holds of this kind, in the order of the date, then of arrival."""
+        given: dict[str, object] = {"runner": runner_id}
+        if self.days is not None:
+            since = last_heard - timedelta(days=self.days)
+            given["since"] = since if isinstance(self._date.type, tables.Instant) else since.date()
+        rows = conn.execute(_READING[self.table.name], given)
+        values = (self.from_row(row, runner_id) for row in rows)
+        return tuple(value for value in values if value is not None)
+
+    def save(self, conn: Connection, before: Book, after: Book) -> None:
+        """Writes what differs between the two books; dates that did not change are not touched."""
+        old, new = self.of(before), self.of(after)
+        if old == new:
+            return
+        runner_id = after.runner.id
+        was, now = self._by_date(old), self._by_date(new)
+        gone: list[int] = []
+        come: list[dict[str, Any]] = []
+        for when in was.keys() | now.keys():
+            had, have = was.get(when, []), now.get(when, [])
+            same = next((i for i, pair in enumerate(zip(had, have, strict=False)) if pair[0] != pair[1]), None)
+            kept = min(len(had), len(have)) if same is None else same
+            if had[kept:]:
+                gone += self._ids(conn, runner_id, when, had[kept:])
+            come += [{"runner_id": runner_id, **self.to_row(value)} for value in have[kept:]]
+        if gone:
+            conn.execute(delete(self.table).where(self.table.c.id.in_(gone)))
+        if come:
+            come.sort(key=lambda row: row[self.dated])
+            conn.execute(self._writing(), come)
+
+    def _by_date(self, values: tuple[T, ...]) -> dict[When, list[T]]:
+        dates: defaultdict[When, list[T]] = defaultdict(list)
+        for value in values:
+            dates[self.to_row(value)[self.dated]].append(value)
+        return dates
+
+    def _ids(self, conn: Connection, runner_id: int, when: When, values: list[T]) -> list[int]:
+        """Ids of the newest rows of that date that hold `values`; a row that cannot be read is never among them."""
+        found = select(self.table).where(self.table.c.runner_id == runner_id, self._date == when)
+        left = list(values)
+        ids: list[int] = []
+        for row in conn.execute(found.order_by(self.table.c.id.desc())):
+            value = self.from_row(row, runner_id)
+            if value in left:
+                left.remove(value)
+                ids.append(row.id)
+        return ids
+
+    def _writing(self) -> Any:
+        if not self.unique:
+            return insert(self.table)
+        once = sqlite.insert(self.table)
+        rest = {c.name: once.excluded[c.name] for c in self.table.c if c.name not in {"id", *self.unique}}
+        return once.on_conflict_do_update(index_elements=list(self.unique), set_=rest)
+
+
+def _entry(row: Row[Any], runner_id: int) -> LogEntry:
+    return LogEntry(
+        key=row.key,
+        day=row.day,
+        minutes=row.minutes,
+        # Minutes that were done stay in the book, though they count as no run.
+        activity=word(Activity, row.activity, runner_id) or Activity.OTHER,
+        in_place_of_run=row.in_place_of_run,
+        effort=row.effort,
+        heart_rate=row.heart_rate,
+        distance_km=row.distance_km,
+        hard=row.hard,
+        cap=row.cap,
+        noted_at=row.noted_at,
+    )
+
+
+def _session(row: Row[Any], runner_id: int) -> Session:
+    return Session(row.day, row.minutes, word(SessionKind, row.kind, runner_id) or SessionKind.EASY)
+
+
+def _week(row: Row[Any], runner_id: int) -> Week:
+    return Week(row.start, row.target, row.long_run, word(WeekKind, row.kind, runner_id) or WeekKind.STEADY)
+
+
+def _nudged(row: Row[Any], runner_id: int) -> Nudged | None:
+    kind = word(NudgeKind, row.kind, runner_id)
+    if kind is None:
+        return None
+    # An outcome that cannot be read counts as sent: silence beats a double.
+    outcome = word(Outcome, row.outcome, runner_id) or Outcome.SENT
+    return Nudged(kind, row.for_day, row.slot, row.due_at, row.at, outcome, row.reason, row.answered)
+
+
+def _snooze(row: Row[Any], runner_id: int) -> Snooze | None:
+    kind = word(NudgeKind, row.kind, runner_id)
+    return None if kind is None else Snooze(row.key, kind, row.for_day, row.at)
+
+
+def _limit(row: Row[Any], runner_id: int) -> DayLimit:
+    return DayLimit(row.day, row.minutes, word(LimitReason, row.reason, runner_id) or LimitReason.BUSY)
+
+
+def _fields(*names: str) -> Callable[[Any], dict[str, Any]]:
+    return lambda value: {name: getattr(value, name) for name in names}
+
+
+def nudge_row(nudged: Nudged) -> dict[str, Any]:
+    """The row of a settled nudge, without its runner."""
+    return _NUDGE_ROW(nudged)
+
+
+_NUDGE_ROW: Final = _fields("kind", "for_day", "slot", "due_at", "at", "outcome", "reason", "answered")
+
+LOG: Final = Shelf(
+    tables.log,
+    "day",
+    lambda book: book.log,
+    _fields(
+        "key", "day", "minutes", "activity", "in_place_of_run", "effort", "heart_rate", "distance_km", "hard", "cap",
+        "noted_at",
+    ),
+    _entry,
+    days=140,
+)  # fmt: skip
+PLAN: Final = Shelf(tables.plan, "day", lambda book: book.plan, _fields("day", "minutes", "kind"), _session)
+WEEKS: Final = Shelf(
+    tables.weeks,
+    "start",
+    lambda book: tuple(Week(w.start, w.target, w.long_run, w.kind) for w in book.weeks),
+    _fields("start", "target", "long_run", "kind"),
+    _week,
+)
+LAYOUTS: Final = Shelf(
+    tables.layouts,
+    "start",
+    lambda book: tuple(LaidOut(week.start, session) for week in book.weeks for session in week.sessions),
+    lambda laid: {
+        "start": laid.start,
+        "day": laid.session.day,
+        "minutes": laid.session.minutes,
+        "kind": laid.session.kind,
+    },
+    lambda row, runner_id: LaidOut(row.start, _session(row, runner_id)),
+)
+LIMITS: Final = Shelf(
+    tables.limits, "day", lambda book: book.limits, _fields("day", "minutes", "reason"), _limit, days=140
+)
+NUDGES: Final = Shelf(
+    tables.nudges,
+    "at",
+    lambda book: book.nudges,
+    _NUDGE_ROW,
+    _nudged,
+    days=67,
+    unique=("runner_id", "kind", "for_day", "slot"),
+)
+SNOOZES: Final = Shelf(
+    tables.snoozes, "at", lambda book: book.snoozes, _fields("key", "kind", "for_day", "at"), _snooze
+)
+SYMPTOMS: Final = Shelf(
+    tables.symptoms,
+    "day",
+    lambda book: book.symptoms,
+    _fields("day", "level", "sign", "spot", "score", "at"),
+    lambda row, _: SymptomNote(row.day, row.level, row.sign, row.spot, row.score, row.at),
+)
+
+SHELVES: Final[tuple[Shelf[Any], ...]] = (LOG, PLAN, WEEKS, LAYOUTS, LIMITS, NUDGES, SNOOZES, SYMPTOMS)
+# Built once: composing a statement costs more than running it.
+_READING: Final[Mapping[str, Select[Any]]] = {shelf.table.name: shelf.reading() for shelf in SHELVES}

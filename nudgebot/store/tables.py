@@ -1,0 +1,326 @@
+"""Every table, and nothing else. The shape on disk is a contract: a change here needs a migration beside it.
+
+Instants are whole microseconds since 1970 in UTC, so that they sort, compare and come back exactly as they went
+in (SQLite keeps no zone with a date-time). Calendar dates are the runner's own and are kept as ISO text.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from typing import Any, Final
+
+from sqlalchemy import (
+    BigInteger,
+    Boolean,
+    Column,
+    Date,
+    Dialect,
+    Float,
+    ForeignKey,
+    Index,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    TypeDecorator,
+    UniqueConstraint,
+)
+
+HEAD: Final = "0001"  # the newest migration; a database that says so needs nothing done
+
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+_MICROSECOND = timedelta(microseconds=1)
+
+
+class Instant(TypeDecorator[datetime]):
+    """A moment: aware in, UTC out. A naive value is refused, since it could mean any zone."""
+
+    impl = BigInteger
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> int | None:  # noqa: ARG002
+        """Microseconds since 1970."""
+        if value is None:
+            return None
+        if value.tzinfo is None:
+            raise ValueError("an instant needs its zone")
+        return (value - _EPOCH) // _MICROSECOND
+
+    def process_result_value(self, value: Any, dialect: Dialect) -> datetime | None:  # noqa: ARG002
+        """The moment in UTC."""
+        return None if value is None else _EPOCH + timedelta(microseconds=value)
+
+
+metadata = MetaData(
+    naming_convention={
+        "ix": "ix_%(table_name)s_%(column_0_N_name)s",
+        "uq": "uq_%(table_name)s_%(column_0_N_name)s",
+        "ck": "ck_%(table_name)s_%(constraint_name)s",
+        "fk": "fk_%(table_name)s_%(column_0_name)s_%(referred_table_name)s",
+        "pk": "pk_%(table_name)s",
+    }
+)
+
+
+def _id() -> Column[int]:
+    return Column("id", Integer, primary_key=True)
+
+
+def _of_runner(**more: Any) -> Column[int]:
+    return Column("runner_id", Integer, ForeignKey("runners.id", ondelete="CASCADE"), nullable=False, **more)
+
+
+def _word(name: str) -> Column[str]:
+    return Column(name, String, nullable=False)
+
+
+def _number(name: str) -> Column[int]:
+    return Column(name, Integer, nullable=False)
+
+
+def _flag(name: str) -> Column[bool]:
+    return Column(name, Boolean, nullable=False)
+
+
+def _moment(name: str) -> Column[datetime]:
+    return Column(name, Instant, nullable=False)
+
+
+# A person is (voice, user): one chat may hold many. `next_due` is when to look at the runner again.
+runners = Table(
+    "runners",
+    metadata,
+    _id(),
+    _word("voice"),
+    _word("user"),
+    _word("name"),
+    _moment("joined_at"),
+    _moment("last_heard"),
+    _flag("stopped"),
+    _flag("reachable"),
+    _number("half_runs"),
+    Column("next_due", Instant),
+    UniqueConstraint("voice", "user"),
+    sqlite_autoincrement=True,  # a number is never given to a second person
+)
+Index("ix_runners_due", runners.c.voice, runners.c.next_due, sqlite_where=runners.c.next_due.is_not(None))
+
+# One row a runner at most: where they stand, what we asked back, a return under way, the walk-run ladder.
+standings = Table(
+    "standings",
+    metadata,
+    _of_runner(primary_key=True),
+    _word("kind"),
+    Column("since", Instant),
+    Column("day", Date),
+    Column("last_fever", Date),
+    _word("why"),
+    _word("level"),
+    _word("sign"),
+    _word("said"),
+    _flag("asked_yes"),
+    Column("step", String),
+    Column("step_since", Instant),
+    _word("who"),
+)
+questions = Table(
+    "questions",
+    metadata,
+    _of_runner(primary_key=True),
+    _word("what"),
+    _moment("at"),
+    _word("token"),
+    _word("line"),
+    Column("day", Date),
+    _word("detail"),
+)
+returns = Table(
+    "returns",
+    metadata,
+    _of_runner(primary_key=True),
+    Column("since", Date, nullable=False),
+    _number("days"),
+    _number("old_week"),
+    _number("old_long"),
+    _number("old_target"),
+)
+ladders = Table(
+    "ladders",
+    metadata,
+    _of_runner(primary_key=True),
+    _number("step"),
+    _number("clean"),
+    Column("since", Date, nullable=False),
+)
+
+answers = Table(
+    "answers",
+    metadata,
+    _of_runner(primary_key=True),
+    Column("question", String, primary_key=True),
+    _word("answer"),
+)
+
+# Many rows a runner. Within one date the order of arrival is the order of `id`.
+log = Table(
+    "log",
+    metadata,
+    _id(),
+    _of_runner(),
+    _word("key"),
+    Column("day", Date, nullable=False),
+    _number("minutes"),
+    _word("activity"),
+    _flag("in_place_of_run"),
+    Column("effort", Integer),
+    Column("heart_rate", Integer),
+    Column("distance_km", Float),
+    _flag("hard"),
+    _number("cap"),
+    Column("noted_at", Instant),
+    Index(None, "runner_id", "day"),
+)
+plan = Table(
+    "plan",
+    metadata,
+    _id(),
+    _of_runner(),
+    Column("day", Date, nullable=False),
+    _number("minutes"),
+    _word("kind"),
+    Index(None, "runner_id", "day"),
+)
+weeks = Table(
+    "weeks",
+    metadata,
+    _id(),
+    _of_runner(),
+    Column("start", Date, nullable=False),
+    _number("target"),
+    _number("long_run"),
+    _word("kind"),
+    Index(None, "runner_id", "start"),
+)
+layouts = Table(  # the sessions of a week as first laid out
+    "layouts",
+    metadata,
+    _id(),
+    _of_runner(),
+    Column("start", Date, nullable=False),
+    Column("day", Date, nullable=False),
+    _number("minutes"),
+    _word("kind"),
+    Index(None, "runner_id", "start"),
+)
+limits = Table(
+    "limits",
+    metadata,
+    _id(),
+    _of_runner(),
+    Column("day", Date, nullable=False),
+    _number("minutes"),
+    _word("reason"),
+    Index(None, "runner_id", "day"),
+)
+nudges = Table(
+    "nudges",
+    metadata,
+    _id(),
+    _of_runner(),
+    _word("kind"),
+    Column("for_day", Date, nullable=False),
+    _word("slot"),
+    _moment("due_at"),
+    _moment("at"),
+    _word("outcome"),
+    _word("reason"),
+    _flag("answered"),
+    UniqueConstraint("runner_id", "kind", "for_day", "slot"),  # at most once, whoever asks
+    Index(None, "runner_id", "at"),
+)
+snoozes = Table(
+    "snoozes",
+    metadata,
+    _id(),
+    _of_runner(),
+    _word("key"),
+    _word("kind"),
+    Column("for_day", Date, nullable=False),
+    _moment("at"),
+    Index(None, "runner_id", "at"),
+)
+symptoms = Table(
+    "symptoms",
+    metadata,
+    _id(),
+    _of_runner(),
+    Column("day", Date, nullable=False),
+    _word("level"),
+    _word("sign"),
+    _word("spot"),
+    Column("score", Integer),
+    Column("at", Instant),
+    Index(None, "runner_id", "day"),
+)
+
+# What the platform handed over: stored before it is confirmed, done in the transaction that acts on it.
+inbox = Table(
+    "inbox",
+    metadata,
+    _id(),
+    _word("key"),
+    _word("voice"),
+    _word("chat"),
+    _word("user"),
+    Column("raw", String),  # dropped with `done`
+    _word("state"),
+    _word("why"),
+    _moment("received_at"),
+    Column("ended_at", Instant),
+    UniqueConstraint("key"),
+)
+Index("ix_inbox_waiting", inbox.c.id, sqlite_where=inbox.c.ended_at.is_(None))
+Index("ix_inbox_ended", inbox.c.ended_at, sqlite_where=inbox.c.ended_at.is_not(None))
+
+# Keys of lines already acted on, as digests: they outlive the person's erasure and say nothing about them.
+heard = Table(
+    "heard",
+    metadata,
+    Column("digest", LargeBinary, primary_key=True),
+    Column("at", Instant, nullable=False, index=True),
+)
+
+# What is to be said. `address` is the chat it goes to; letters to one address leave in the order of `id`.
+outbox = Table(
+    "outbox",
+    metadata,
+    _id(),
+    _word("key"),
+    Column("runner_id", Integer, ForeignKey("runners.id", ondelete="CASCADE"), index=True),  # null: nobody we keep
+    _word("voice"),
+    _word("user"),
+    _word("chat"),
+    _word("address"),
+    _word("kind"),
+    _word("text"),
+    _word("buttons"),
+    Column("asks", String),
+    Column("reply_to", String),
+    Column("nudge_kind", String),
+    Column("for_day", Date),
+    Column("slot", String),
+    _moment("put_at"),
+    _moment("not_before"),
+    Column("stale_at", Instant),
+    _word("state"),
+    _number("attempts"),
+    Column("leased_until", Instant),
+    Column("message_id", String),
+    _word("why"),
+    Column("ended_at", Instant),
+    UniqueConstraint("key"),
+    sqlite_autoincrement=True,  # a button may name its letter long after the letter is gone
+)
+Index("ix_outbox_open", outbox.c.voice, outbox.c.address, outbox.c.id, sqlite_where=outbox.c.ended_at.is_(None))
+Index("ix_outbox_ended", outbox.c.ended_at, sqlite_where=outbox.c.ended_at.is_not(None))
