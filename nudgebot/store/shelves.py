@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Any, Final, Generic, TypeVar
 
@@ -145,7 +145,8 @@ def _session(row: Row[Any], runner_id: int) -> Session:
 
 
 def _week(row: Row[Any], runner_id: int) -> Week:
-    return Week(row.start, row.target, row.long_run, word(WeekKind, row.kind, runner_id) or WeekKind.STEADY)
+    kind = word(WeekKind, row.kind, runner_id) or WeekKind.STEADY
+    return Week(row.start, row.target, row.long_run, kind, full=row.full)
 
 
 def _nudged(row: Row[Any], runner_id: int) -> Nudged | None:
@@ -192,8 +193,8 @@ PLAN: Final = Shelf(tables.plan, "day", lambda book: book.plan, _fields("day", "
 WEEKS: Final = Shelf(
     tables.weeks,
     "start",
-    lambda book: tuple(Week(w.start, w.target, w.long_run, w.kind) for w in book.weeks),
-    _fields("start", "target", "long_run", "kind"),
+    lambda book: tuple(replace(week, sessions=()) for week in book.weeks),
+    _fields("start", "target", "full", "long_run", "kind"),
     _week,
 )
 LAYOUTS: Final = Shelf(

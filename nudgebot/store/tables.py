@@ -198,6 +198,7 @@ weeks = Table(
     _of_runner(),
     Column("start", Date, nullable=False),
     _number("target"),
+    _number("full"),
     _number("long_run"),
     _word("kind"),
     Index(None, "runner_id", "start"),

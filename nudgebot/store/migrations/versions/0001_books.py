@@ -278,6 +278,7 @@ def upgrade() -> None:
         sa.Column("runner_id", sa.Integer(), nullable=False),
         sa.Column("start", sa.Date(), nullable=False),
         sa.Column("target", sa.Integer(), nullable=False),
+        sa.Column("full", sa.Integer(), nullable=False),
         sa.Column("long_run", sa.Integer(), nullable=False),
         sa.Column("kind", sa.String(), nullable=False),
         sa.ForeignKeyConstraint(
