@@ -1,0 +1,1 @@
+"""How one line of a runner is read: tokens, words, numbers, amounts, days, clauses, intent."""

@@ -1,0 +1,177 @@
+"""The clauses of a line, and whether what each says was done, meant, asked, denied or somebody else's."""
+
+from dataclasses import dataclass
+from enum import IntEnum
+
+from nudgebot.training.reading.amounts import Amount, Sort
+from nudgebot.training.reading.cues import ACTIVITIES, Cue
+from nudgebot.training.reading.days import Named
+from nudgebot.training.reading.line import Line
+from nudgebot.training.reading.tokens import Kind
+
+_ENDS = frozenset(".!?;\n")
+_BREAKS = frozenset(",()|")
+
+
+class Mood(IntEnum):
+    """How a clause is meant."""
+
+    PLAIN = 0  # nothing says
+    DONE = 1
+    NEGATED = 2
+    INTENDED = 3
+    PLANNED = 4
+    IMAGINED = 5
+    OTHERS = 6
+    QUESTION = 7
+    ELSEWHERE = 8  # time spent on something else
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """Tokens from `first` up to, not including, `last`, with what was found among them."""
+
+    first: int
+    last: int
+    cues: frozenset[Cue]
+    amounts: tuple[Amount, ...]
+    days: tuple[Named, ...]
+    mood: Mood
+    linked: bool  # joined to the clause before by "and" or a comma, in one sentence
+    contrast: bool  # opened by "but", "only", "instead"
+
+
+def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause]:
+    """The clauses of the line, in order."""
+    taken = [False] * len(line.tokens)
+    for first, last in [(a.first, a.last) for a in amounts] + [(d.first, d.last) for d in days]:
+        for place in range(first, min(last, len(taken))):
+            taken[place] = True
+    found: list[Clause] = []
+    first = 0
+    linked = contrast = False
+    asked = _asked(line)
+    for place in range(len(line.tokens) + 1):
+        cut = _cut(line, place, taken)
+        if cut is None:
+            continue
+        if place > first:
+            before = found[-1] if found else None
+            clause = _clause(line, first, place, amounts, days, before, linked, contrast, asked[first])
+            found.append(clause)
+        ends, opens_contrast = cut
+        linked = not ends
+        contrast = opens_contrast
+        first = place if opens_contrast else place + 1
+    return found
+
+
+def _cut(line: Line, place: int, taken: list[bool]) -> tuple[bool, bool] | None:
+    """Whether a clause ends before `place`: (the sentence ends too, a contrast opens); None where not."""
+    if place == len(line.tokens):
+        return True, False
+    if taken[place]:
+        return None
+    token = line.tokens[place]
+    mark = line.marks[place]
+    if token.kind is Kind.MARK:
+        if token.text in _ENDS:
+            return True, False
+        if token.text in _BREAKS:
+            return False, False
+        if token.text in {"-", ":"} and not token.glued:
+            return False, False
+        if token.text == "+":
+            return False, False
+    if mark is None or mark.first != place:
+        return None
+    if Cue.BUT in mark.cues and place:
+        return False, True
+    if Cue.AND in mark.cues and mark.last == place + 1 and Cue.KM not in mark.cues and token.text not in {"+"}:
+        return False, False
+    return None
+
+
+def _asked(line: Line) -> list[bool]:
+    """For each token, whether its sentence ends in a question mark."""
+    asked = [False] * (len(line.tokens) + 1)
+    current = False
+    for place in range(len(line.tokens) - 1, -1, -1):
+        text = line.tokens[place].text
+        if text in _ENDS and line.tokens[place].kind is Kind.MARK:
+            current = text == "?"
+        asked[place] = current
+    return asked
+
+
+def _clause(
+    line: Line, first: int, last: int, amounts: list[Amount], days: list[Named],
+    before: Clause | None, linked: bool, contrast: bool, asked: bool,
+) -> Clause:  # fmt: skip
+    own_amounts = tuple(a for a in amounts if first <= a.first < last)
+    own_days = tuple(d for d in days if first <= max(d.first, d.last - 1) < last)
+    cues: set[Cue] = set()
+    for place in range(first, last):
+        cues |= line.cues(place)
+    mood = _mood(line, first, last, frozenset(cues), own_amounts, own_days, asked)
+    if mood is Mood.PLAIN and linked and not contrast and before is not None:
+        inherits = before.mood in {Mood.INTENDED, Mood.OTHERS, Mood.PLANNED, Mood.IMAGINED, Mood.QUESTION}
+        if inherits and Cue.SELF not in cues:
+            mood = before.mood
+        elif before.mood is Mood.DONE:
+            mood = Mood.DONE
+    return Clause(first, last, frozenset(cues), own_amounts, own_days, mood, linked, contrast)
+
+
+def _places(line: Line, first: int, last: int, *cues: Cue) -> list[int]:
+    wanted = frozenset(cues)
+    return [place for place in range(first, last) if line.cues(place) & wanted]
+
+
+def _mood(
+    line: Line, first: int, last: int, cues: frozenset[Cue], amounts: tuple[Amount, ...],
+    days: tuple[Named, ...], asked: bool,
+) -> Mood:  # fmt: skip
+    done = _places(line, first, last, Cue.RAN, Cue.DID)
+    told = [a.first for a in amounts if a.sort in {Sort.DURATION, Sort.BARE, Sort.UNCLEAR, Sort.RANGE}]
+    verb = min(done + told, default=last)
+    if Cue.HYPOTHETICAL in cues:
+        return Mood.IMAGINED
+    starts_asking = Cue.QUESTION in line.cues(first) or Cue.QUESTION in line.cues(first + 1)
+    if starts_asking and (asked or Cue.RAN not in cues or not told):
+        return Mood.QUESTION
+    others = _places(line, first, last, Cue.PERSON, Cue.OTHERS)
+    if others and others[0] < verb:
+        lead = {t.text for t in line.tokens[max(first, others[0] - 2) : others[0]]}
+        if not lead & _WITH and not _places(line, others[0], verb, Cue.SELF):
+            return Mood.OTHERS
+    for place in _places(line, first, last, Cue.NOT):
+        mark = line.marks[place]
+        ahead = mark.last if mark else place + 1
+        while ahead < last and not line.cues(ahead) & _SIGNIFICANT and line.tokens[ahead].kind is Kind.WORD:
+            ahead += 1
+            if ahead - place > 6:
+                break
+        if ahead < last and (line.cues(ahead) & _SIGNIFICANT or ahead in told):
+            return Mood.NEGATED
+    ran = _places(line, first, last, Cue.RAN)
+    future = _places(line, first, last, Cue.FUTURE)
+    plan = _places(line, first, last, Cue.PLAN)
+    if plan and not (done and done[0] < plan[0]):
+        return Mood.PLANNED
+    if future and future[0] < max(told, default=last) and not (ran and ran[0] < future[0]):
+        return Mood.INTENDED
+    if days and all(d.tense > 0 for d in days) and not ran:
+        return Mood.INTENDED
+    if asked:
+        return Mood.QUESTION
+    session = any(cue in cues for cue in ACTIVITIES)
+    if Cue.OTHER_DOING in cues and not session and not ran:
+        return Mood.ELSEWHERE
+    if done or any(d.tense < 0 for d in days):
+        return Mood.DONE
+    return Mood.PLAIN
+
+
+_WITH = frozenset(("with", "w", "and", "con", "mit", "avec", "com", "for", "to"))
+_SIGNIFICANT = frozenset((Cue.RAN, Cue.DID, Cue.RUN, Cue.HURTS))

@@ -1,0 +1,121 @@
+"""What a line is for, beside the sessions it reports."""
+
+from datetime import date
+from typing import NamedTuple
+
+from nudgebot.training.reading.amounts import Sort
+from nudgebot.training.reading.clauses import Clause, Mood
+from nudgebot.training.reading.cues import Cue
+from nudgebot.training.reading.days import Named, Shape, shifted, stretch
+from nudgebot.training.reading.line import Line
+from nudgebot.training.reading.result import Intent
+
+
+class Purpose(NamedTuple):
+    """An intent with the days and the number that belong to it."""
+
+    intent: Intent
+    day: date | None = None
+    days: tuple[date, ...] = ()
+    minutes: int | None = None
+    ask_back: bool = False
+
+
+class Rule(NamedTuple):
+    """A line with all of `needs`, one of `any_of` (if any) and none of `bars` is for `intent`."""
+
+    intent: Intent
+    any_of: frozenset[Cue]
+    needs: frozenset[Cue] = frozenset()
+    bars: frozenset[Cue] = frozenset()
+
+
+def _of(*cues: Cue) -> frozenset[Cue]:
+    return frozenset(cues)
+
+
+# Read from the top; the first rule that holds decides.
+RULES = (
+    Rule(Intent.UNDO, _of(Cue.UNDO)),
+    Rule(Intent.SYMPTOM, _of(Cue.COMPLAINT), bars=_of(Cue.SKIP, Cue.BACK)),
+    Rule(Intent.STATUS, _of(Cue.STATUS), bars=_of(Cue.SKIP, Cue.CANNOT)),
+    Rule(Intent.BACK, _of(Cue.BACK)),
+    Rule(Intent.AWAY, _of(Cue.AWAY, Cue.PAUSE)),
+    Rule(Intent.MOVE, _of(Cue.MOVE)),
+    Rule(Intent.SETTINGS, _of(Cue.SETTINGS)),
+    Rule(Intent.SKIP, _of(Cue.SKIP)),
+    Rule(Intent.BUSY, _of(Cue.BUSY, Cue.CANNOT)),
+    Rule(Intent.ASK, _of(Cue.QUESTION)),
+    Rule(Intent.HELLO, _of(Cue.HELLO)),
+)
+
+
+def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
+    """What the clauses are for; None where no rule holds."""
+    cues: frozenset[Cue] = frozenset().union(*(clause.cues for clause in clauses)) if clauses else frozenset()
+    named = [day for clause in clauses for day in clause.days]
+    asked = any(clause.mood is Mood.QUESTION for clause in clauses)
+    limits = [
+        int(a.value) for c in clauses for a in c.amounts
+        if a.sort in {Sort.DURATION, Sort.BARE} and 1 <= a.value <= 600
+    ]  # fmt: skip
+    if cues and cues <= _TALK and Cue.CONVERSATION in cues:
+        return Purpose(Intent.UNKNOWN)
+    if limits and Cue.LIMIT in cues and Cue.RAN not in cues:
+        dates = _dates(named, today) or (today,)
+        return Purpose(Intent.BUSY, dates[0], dates, limits[-1])
+    for rule in RULES:
+        if cues & rule.any_of and rule.needs <= cues and not cues & rule.bars:
+            return _with_days(rule.intent, cues, named, limits, today)
+    if named and asked:
+        dates = _dates(named, today)
+        if dates and dates[0] > today:
+            return Purpose(Intent.MOVE, today, dates[:1])
+    if asked:
+        return Purpose(Intent.ASK)
+    return None
+
+
+_TALK = frozenset((Cue.CONVERSATION, Cue.KNOWN, Cue.HELLO, Cue.FILLER, Cue.YES, Cue.NO, Cue.NOT, Cue.FUTURE, Cue.SOFT))
+
+
+def _dates(named: list[Named], today: date, past: bool = False) -> tuple[date, ...]:
+    """All the days named, in order."""
+    found: set[date] = set()
+    for day in named:
+        if day.shape is Shape.LENGTH:
+            start = max(found) if found else today
+            found.update(stretch(start, next(iter(shifted(start, day.length - 1)), start)))
+        else:
+            found.update(day.dates(past))
+    return tuple(sorted(found))
+
+
+def _with_days(
+    intent: Intent, cues: frozenset[Cue], named: list[Named], limits: list[int], today: date
+) -> Purpose:
+    match intent:
+        case Intent.SKIP:
+            past = _dates(named, today, past=True)
+            return Purpose(intent, past[0] if past else today)
+        case Intent.MOVE:
+            dates = _dates(named, today)
+            if not dates:
+                return Purpose(intent, today, (), ask_back=True)
+            if len(dates) > 1:
+                return Purpose(intent, dates[0], dates[1:])
+            return Purpose(intent, today, dates)
+        case Intent.BUSY:
+            dates = _dates(named, today) or (today,)
+            return Purpose(intent, dates[0], dates)
+        case Intent.AWAY:
+            dates = _dates(named, today)
+            open_end = not dates or any(d.shape is Shape.FROM for d in named)
+            return Purpose(intent, dates[0] if dates else today, () if open_end else dates, ask_back=open_end)
+        case Intent.UNDO:
+            return Purpose(intent, minutes=limits[-1] if limits else None)
+        case Intent.BACK | Intent.STATUS:
+            dates = _dates(named, today)
+            return Purpose(intent, dates[0] if dates else None)
+        case _:
+            return Purpose(intent)

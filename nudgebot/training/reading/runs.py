@@ -1,0 +1,181 @@
+"""The sessions a line reports as done: minutes, day and kind of each, or that one must ask."""
+
+from dataclasses import dataclass
+from datetime import date
+
+from nudgebot.training.logbook import Activity
+from nudgebot.training.reading.amounts import KM_PER_MILE, Amount, Sort
+from nudgebot.training.reading.clauses import Clause, Mood
+from nudgebot.training.reading.cues import ACTIVITIES, Cue
+from nudgebot.training.reading.line import Line
+from nudgebot.training.reading.result import Run
+from nudgebot.training.reading.tokens import Kind
+
+SHORTEST, LONGEST = 1, 600  # minutes of one session that are taken without asking
+BARE_FROM, BARE_TO = 10, 90  # a number with no unit is minutes from 10 to 90
+SLOWEST_KM, FASTEST_KM = 15, 3  # minutes a kilometre that make a bare number the time of a distance
+
+_KINDS = {
+    Cue.RUN: Activity.RUN, Cue.WALK: Activity.WALK, Cue.BIKE: Activity.BIKE, Cue.SWIM: Activity.SWIM,
+    Cue.ROW: Activity.ROW, Cue.HIKE: Activity.HIKE, Cue.ELLIPTICAL: Activity.ELLIPTICAL,
+    Cue.STRENGTH: Activity.STRENGTH, Cue.MOBILITY: Activity.MOBILITY,
+}  # fmt: skip
+_TELLING = frozenset((Mood.PLAIN, Mood.DONE))
+_UNCOUNTED = frozenset((Activity.STRENGTH, Activity.MOBILITY))
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What a line tells of finished sessions. `sure` is False where one must ask before storing."""
+
+    runs: tuple[Run, ...] = ()
+    sure: bool = True
+    reported: bool = False  # a session is reported, with or without minutes
+    candidates: tuple[int, ...] = ()
+    clauses: frozenset[int] = frozenset()  # places of the clauses the sessions were told in
+    distance_km: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Part:
+    """One duration told in one clause."""
+
+    minutes: float
+    clause: int
+    amount: Amount
+    activity: Activity | None
+    bare: bool = False
+
+
+def _activity(clause: Clause) -> Activity | None:
+    named = [cue for cue in ACTIVITIES if cue in clause.cues]
+    if not named:
+        return None
+    # "bike instead of my run", "run-walk", "strength after the run": what moves decides
+    if Cue.IN_PLACE in clause.cues:
+        named = [cue for cue in named if cue is not Cue.RUN] or named
+    return _KINDS[named[0]]
+
+
+def told(line: Line, clauses: list[Clause], today: date) -> Told:
+    """The finished sessions of the line."""
+    parts: list[_Part] = []
+    doubtful = False
+    reported = False
+    candidates: list[int] = []
+    distance: float | None = None
+    homes: set[int] = set()
+    for place, clause in enumerate(clauses):
+        if clause.mood not in _TELLING:
+            continue
+        done = Cue.RAN in clause.cues or (
+            Cue.DID in clause.cues and any(cue in clause.cues for cue in ACTIVITIES)
+        )
+        found, unsure, guesses, far = _parts(line, clauses, place)
+        if far is not None:
+            distance = (distance or 0) + far
+        if found or unsure or done or (far is not None):
+            homes.add(place)
+        reported |= done or far is not None
+        parts.extend(found)
+        doubtful |= unsure
+        candidates.extend(guesses)
+    return _settled(line, clauses, parts, doubtful, reported, candidates, distance, homes, today)
+
+
+def _parts(line: Line, clauses: list[Clause], place: int) -> tuple[list[_Part], bool, list[int], float | None]:
+    """The durations of one clause, whether one must ask, what to offer, and the distance."""
+    clause = clauses[place]
+    activity = _activity(clause)
+    by_sort: dict[Sort, list[Amount]] = {}
+    for amount in clause.amounts:
+        by_sort.setdefault(amount.sort, []).append(amount)
+    distances = by_sort.get(Sort.DISTANCE, [])
+    far = sum(a.value for a in distances) or None
+    durations = [a for a in by_sort.get(Sort.DURATION, []) if not _included(line, clause, a)]
+    parts = [_Part(a.value, place, a, activity) for a in durations]
+    if parts:
+        # 20 + 25 min: the bare number shares the unit behind it
+        return parts, False, [], far
+    if far is not None:
+        for pace in by_sort.get(Sort.PACE, []):
+            per_km = pace.value
+            if pace.per_mile and Cue.MILE in clause.cues and Cue.KM not in clause.cues:
+                per_km = pace.value / KM_PER_MILE
+            return [_Part(far * per_km / 60, place, pace, activity)], False, [], far
+        for unclear in by_sort.get(Sort.UNCLEAR, []):
+            minutes = unclear.value / 60
+            if FASTEST_KM * far <= minutes <= SLOWEST_KM * far:
+                return [_Part(minutes, place, unclear, activity)], False, [], far
+    if by_sort.get(Sort.RANGE):
+        return [], True, [], far
+    bare = [a for a in by_sort.get(Sort.BARE, []) if not _included(line, clause, a)]
+    counted = [a for a in bare if _is_minutes(line, clause, a, far)]
+    parts = [_Part(a.value, place, a, activity, bare=True) for a in counted]
+    unsure = bool(bare) and not parts and (Cue.RAN in clause.cues or Cue.DID in clause.cues)
+    unsure |= bool(by_sort.get(Sort.UNCLEAR))
+    return parts, unsure, [], far
+
+
+def _included(line: Line, clause: Clause, amount: Amount) -> bool:
+    """Whether an amount is a part of another one told: "incl 5 min warm-up"."""
+    before = line.cues(amount.first - 1)
+    return Cue.INCLUDING in before
+
+
+def _is_minutes(line: Line, clause: Clause, amount: Amount, far: float | None) -> bool:
+    """Whether a number with no unit is the minutes of the session."""
+    value = amount.value
+    if value != int(value) or not BARE_FROM <= value <= BARE_TO:
+        return False
+    if far is not None and not FASTEST_KM * far <= value <= SLOWEST_KM * far:
+        return False
+    after = amount.last
+    return not (after < clause.last and not line.known(after))
+
+
+def _settled(
+    line: Line, clauses: list[Clause], parts: list[_Part], doubtful: bool, reported: bool,
+    candidates: list[int], distance: float | None, homes: set[int], today: date,
+) -> Told:  # fmt: skip
+    with_unit = [part for part in parts if not part.bare]
+    if with_unit and not any(Cue.AND in line.cues(p.amount.last) for p in parts if p.bare):
+        parts = [p for p in parts if not p.bare or _day(clauses, p.clause, today) != _day(clauses, with_unit[0].clause, today)]
+    if not parts:
+        if not (doubtful or reported):
+            return Told()
+        return Told((), False, True, tuple(candidates), frozenset(homes), distance)
+    aerobic = [p for p in parts if p.activity not in _UNCOUNTED] or parts
+    short = [p for p in aerobic if Cue.CUT_SHORT in clauses[p.clause].cues]
+    whole = [p for p in aerobic if Cue.TOTAL in clauses[p.clause].cues]
+    aerobic = short[-1:] or whole[-1:] or aerobic
+    by_day: dict[date, list[_Part]] = {}
+    for part in aerobic:
+        by_day.setdefault(_day(clauses, part.clause, today), []).append(part)
+    runs: list[Run] = []
+    sure = not any(Cue.EITHER in clauses[p.clause].cues for p in aerobic)
+    for day, told_then in by_day.items():
+        kinds = [p.activity for p in told_then if p.activity is not None]
+        activity = kinds[0] if kinds else Activity.RUN
+        minutes = int(sum(p.minutes for p in told_then) + 1e-6)
+        if not SHORTEST <= minutes <= LONGEST:
+            sure = False
+        else:
+            runs.append(Run(day, minutes, activity))
+    if not runs or not sure:
+        return Told((), False, True, tuple(r.minutes for r in runs), frozenset(homes), distance)
+    return Told(tuple(runs), True, True, (), frozenset(homes), distance)
+
+
+def _day(clauses: list[Clause], place: int, today: date) -> date:
+    """The day a clause speaks of: its own, else one named before it, else one named right after it."""
+    for near in (*range(place, -1, -1), *range(place + 1, min(place + 2, len(clauses)))):
+        clause = clauses[near]
+        if near != place and (clause.mood not in _TELLING or (near > place and clause.amounts)):
+            continue
+        for named in clause.days:
+            if named.tense <= 0:
+                dates = named.dates(True)
+                if dates:
+                    return dates[-1]
+    return today

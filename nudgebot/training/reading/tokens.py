@@ -1,0 +1,164 @@
+"""A line cut into tokens that know where in the line they stand.
+
+Folding first makes the many ways to write one character alike: capitals, accents, full-width forms,
+digits of any script, curly quotes, primes, dashes. It works one character at a time, so every token
+keeps its place in the runner's own text.
+"""
+
+import re
+import unicodedata
+from enum import IntEnum
+from functools import lru_cache
+from typing import NamedTuple
+
+LONGEST_LINE = 4096  # characters; a longer line is not read at all
+
+
+class Kind(IntEnum):
+    """What a token is made of."""
+
+    WORD = 0  # letters, one apostrophe inside at most
+    NUMBER = 1  # value
+    COLON = 2  # parts: 1:05, 45:30, 1:05:20
+    SLASH = 3  # parts: 3/10, 3/4/27
+    DOTS = 4  # parts: 3.4., 3.4.27
+    ISO = 5  # parts: year, month, day
+    MARK = 6  # any other single character
+
+
+class Token(NamedTuple):
+    """One token: `text` is folded; `start` and `end` are places in the line as the runner wrote it."""
+
+    kind: Kind
+    text: str
+    start: int
+    end: int
+    glued: bool  # nothing stands between this token and the one before
+    dash: bool  # a dash joins this token to the one before
+    value: float = 0.0
+    parts: tuple[int, ...] = ()
+    spoken: bool = False  # a number written in words
+
+
+_SAME = {
+    "\u2019": "'", "\u2018": "'", "\u00b4": "'", "`": "'", "\u2032": "'", "\u02b9": "'", "\u02bc": "'",
+    "\u2033": '"', "\u201c": '"', "\u201d": '"', "\u201e": '"', "\u02ba": '"', "\u00ab": '"', "\u00bb": '"',
+    "\u2013": "-", "\u2014": "-", "\u2212": "-", "\u2010": "-", "\u2011": "-", "\u2012": "-", "\u2015": "-",
+    "\u00d7": "x", "\u2715": "x", "\u2716": "x", "\u2044": "/", "\u066b": ".", "\u066c": ",", "\u3001": ",",
+    "\u3002": ".", "\u060c": ",", "\u061f": "?", "\u0153": "oe", "\u00e6": "ae", "\u0131": "i", "\u2026": ".",
+    "\u00b0": "\u00b0", "\u00ba": "\u00b0", "\u2103": "\u00b0c", "\u2109": "\u00b0f",
+    "\u2236": ":", "\u2795": "+", "\u2192": ">", "_": " ", "\u00bf": " ", "\u00a1": " ",
+}  # fmt: skip
+_BREAKS = "\n\r\v\f\x1c\x1d\x1e\x85\u2028\u2029"
+
+
+@lru_cache(maxsize=8192)
+def _fold_one(char: str) -> str:
+    """The folded form of one character; often one character, none for marks that only decorate."""
+    if char in _SAME:
+        return _SAME[char]
+    if char in _BREAKS:
+        return "\n"
+    category = unicodedata.category(char)
+    if category == "Nd":
+        return str(unicodedata.decimal(char))
+    if category in {"Mn", "Me", "Cf", "Sk"}:
+        return ""
+    if category == "Cc" or category.startswith("Z"):
+        return " "
+    plain = unicodedata.normalize("NFKD", char)
+    if category == "No" and "\u2044" in plain:
+        return char  # a vulgar fraction stays one character: 1½ is not 11/2
+    return "".join(c for c in plain if not unicodedata.combining(c)).casefold()
+
+
+def fold(text: str) -> tuple[str, list[int] | None]:
+    """The folded text, and for each of its characters the place in `text` (None: the same place)."""
+    if text.isascii() and "_" not in text and "`" not in text:
+        return text.lower(), None
+    folded: list[str] = []
+    places: list[int] = []
+    for place, char in enumerate(text):
+        same = _fold_one(char)
+        folded.append(same)
+        places.extend([place] * len(same))
+    return "".join(folded), places
+
+
+# Every alternative is a plain run of one class or a fixed shape, so matching is linear in the line.
+_TOKEN = re.compile(
+    r"(?P<iso>\d{4}-\d{1,2}-\d{1,2}(?!\d))"
+    r"|(?P<colon>\d{1,3}:\d{2}(?::\d{2})?(?![\d:]))"
+    r"|(?P<slash>\d{1,2}/\d{1,2}(?:/\d{2,4})?(?!\d))"
+    r"|(?P<dots>\d{1,2}\.\d{1,2}\.(?:20\d\d|\d\d)?(?!\d))"
+    r"|(?P<number>\d{1,15}(?:[.,]\d{1,6})?(?!\d))"
+    r"|(?P<long>\d+)"
+    r"|(?P<word>[^\W\d]+(?:'[^\W\d]+)?)"
+    r"|(?P<mark>\S|\n)"
+)
+_KINDS = {
+    "iso": Kind.ISO, "colon": Kind.COLON, "slash": Kind.SLASH, "dots": Kind.DOTS,
+    "number": Kind.NUMBER, "long": Kind.NUMBER, "word": Kind.WORD, "mark": Kind.MARK,
+}  # fmt: skip
+_ELIDED = frozenset(("j", "l", "d", "m", "t", "s", "n", "c", "qu", "jusqu", "aujourd", "presqu", "lorsqu"))
+_CONTRACTED = frozenset(("m", "ll", "ve", "d", "s", "re", "t"))
+_THOUSANDS = re.compile(r"\d{1,3}[.,]000\Z")
+
+
+def _number(written: str) -> float:
+    """The value of digits with at most one mark: a decimal comma or point, or thousands (10,000)."""
+    if len(written) > 15:
+        return 1e15
+    if _THOUSANDS.match(written):
+        return float(written.replace(",", "").replace(".", ""))
+    return float(written.replace(",", "."))
+
+
+def tokens(text: str) -> list[Token]:
+    """The tokens of a line in order. Dashes between two tokens become the `dash` of the second."""
+    folded, places = fold(text)
+    found: list[Token] = []
+    before = -1  # where the last token ended, in the folded text
+    dash_at = -2  # where the last dash ended
+    for match in _TOKEN.finditer(folded):
+        group = match.lastgroup or "mark"
+        first, last = match.span()
+        written = match.group()
+        start, end = (first, last) if places is None else (places[first], places[last - 1] + 1)
+        glued = first == before
+        dash = dash_at == first and found != [] and found[-1].kind is not Kind.MARK
+        before = last
+        if group == "word":
+            if "'" in written:
+                head, _, tail = written.partition("'")
+                if head in _ELIDED and tail not in _CONTRACTED:
+                    cut = start + len(head)
+                    found.append(Token(Kind.WORD, head, start, cut, glued, dash))
+                    found.append(Token(Kind.WORD, tail, cut + 1, end, True, False))
+                    continue
+            found.append(Token(Kind.WORD, written, start, end, glued, dash))
+        elif group in {"number", "long"}:
+            found.append(Token(Kind.NUMBER, written, start, end, glued, dash, value=_number(written)))
+        elif group == "mark":
+            if written == "-" and glued and last < len(folded) and folded[last].isalnum():
+                dash_at = last
+                before = last
+                continue
+            if written in "½⅓⅔¼¾" or (not written.isascii() and unicodedata.category(written) == "No"):
+                _fraction(found, written, start, end, glued)
+                continue
+            found.append(Token(Kind.MARK, written, start, end, glued, False))
+        else:
+            parts = tuple(int(part) for part in re.split(r"\D", written) if part)
+            found.append(Token(_KINDS[group], written, start, end, glued, dash, parts=parts))
+    return found
+
+
+def _fraction(found: list[Token], written: str, start: int, end: int, glued: bool) -> None:
+    """Add a vulgar fraction to `found`, onto the whole number right before it if there is one."""
+    value = unicodedata.numeric(written, 0.0)
+    whole = found[-1] if found else None
+    if whole and whole.kind is Kind.NUMBER and whole.value == int(whole.value) and value < 1:
+        found[-1] = whole._replace(value=whole.value + value, end=end, text=whole.text + written)
+    else:
+        found.append(Token(Kind.NUMBER, written, start, end, glued, False, value=value))

@@ -1,0 +1,106 @@
+"""One line of a runner, read: what it is for, and the numbers and days it holds. It decides nothing.
+
+`read` is total: any text at all has a reading. Where a number could mean two things the reading asks back
+instead of choosing. The rules and the words behind it are in `nudgebot.training.reading`.
+"""
+
+from datetime import date
+
+from nudgebot.training.logbook import Activity
+from nudgebot.training.reading.amounts import Amount, Sort, amounts
+from nudgebot.training.reading.clauses import clauses
+from nudgebot.training.reading.cues import Cue
+from nudgebot.training.reading.days import days
+from nudgebot.training.reading.intents import purpose
+from nudgebot.training.reading.line import Line, line_of
+from nudgebot.training.reading.result import Intent, Reading, Run
+from nudgebot.training.reading.runs import BARE_FROM, BARE_TO, told
+from nudgebot.training.reading.tokens import LONGEST_LINE, Kind
+
+__all__ = ["Activity", "Intent", "Reading", "Run", "read", "read_days", "read_minutes", "read_yes_no"]
+
+
+def read(text: str, today: date) -> Reading:
+    """The reading of one line written on `today`, the runner's own date."""
+    if len(text) > LONGEST_LINE:
+        return Reading(Intent.UNKNOWN, ask_back=True)
+    line = line_of(text)
+    if not line.tokens:
+        return Reading(Intent.UNKNOWN)
+    found = amounts(line)
+    parts = clauses(line, found, days(line, found, today))
+    session = told(line, parts, today)
+    bare = _only_number(line)
+    if bare is not None and not BARE_FROM <= bare <= BARE_TO:
+        return Reading(Intent.UNKNOWN, ask_back=True, language=line.language)
+    rest = [part for place, part in enumerate(parts) if place not in session.clauses]
+    what = purpose(line, rest, today)
+    extras = _extras(found)
+    if session.runs:
+        single = session.runs[0] if len(session.runs) == 1 else None
+        return Reading(
+            Intent.LOG,
+            minutes=single.minutes if single else None,
+            day=single.day if single else None,
+            days=what.days if what else (),
+            logs=() if single else session.runs,
+            heart_rate=extras.get(Sort.PULSE),
+            rpe=extras.get(Sort.EFFORT),
+            distance_km=round(session.distance_km, 3) if session.distance_km else None,
+            activity=single.activity if single else session.runs[0].activity,
+            second_intent=what.intent if what else None,
+            language=line.language,
+        )
+    if session.reported and (what is None or what.intent in {Intent.HELLO, Intent.ASK}):
+        return Reading(Intent.LOG, day=today, ask_back=True, language=line.language)
+    if what is None:
+        return Reading(Intent.UNKNOWN, ask_back=bool(found), language=line.language)
+    return Reading(
+        what.intent, minutes=what.minutes, day=what.day, days=what.days, ask_back=what.ask_back,
+        language=line.language,
+    )  # fmt: skip
+
+
+def _only_number(line: Line) -> float | None:
+    """The value of a line that is one number and nothing else."""
+    numbers = [token for token in line.tokens if token.kind is Kind.NUMBER]
+    others = [token for token in line.tokens if token.kind is Kind.WORD]
+    return numbers[0].value if len(numbers) == 1 and not others and len(line.tokens) == 1 else None
+
+
+def _extras(found: list[Amount]) -> dict[Sort, int]:
+    """The first value of each sort, rounded; a half goes up."""
+    values: dict[Sort, int] = {}
+    for amount in found:
+        values.setdefault(amount.sort, int(amount.value + 0.5))
+    return values
+
+
+def read_minutes(text: str) -> int | None:
+    """The minutes of an answer to "how many minutes?", 1-600; None where none can be told."""
+    if len(text) > LONGEST_LINE:
+        return None
+    line = line_of(text)
+    values = [a.value for a in amounts(line) if a.sort in {Sort.DURATION, Sort.BARE}]
+    minutes = int(sum(values) + 1e-6) if values else 0
+    return minutes if 1 <= minutes <= 600 else None
+
+
+def read_yes_no(text: str) -> bool | None:
+    """Whether an answer is yes or no; None where it is neither or both."""
+    if len(text) > LONGEST_LINE:
+        return None
+    line = line_of(text)
+    cues = [line.cues(place) for place in range(len(line.tokens))]
+    yes = any(Cue.YES in cue for cue in cues)
+    no = any(Cue.NO in cue for cue in cues)
+    return yes if yes != no else None
+
+
+def read_days(text: str, today: date) -> tuple[date, ...]:
+    """The days an answer names, in order, the next to come of each."""
+    if len(text) > LONGEST_LINE:
+        return ()
+    line = line_of(text)
+    named = days(line, amounts(line), today)
+    return tuple(sorted({day for one in named for day in one.dates(False)}))
