@@ -65,6 +65,17 @@ def reading(engine: Engine) -> Iterator[Connection]:
         yield conn
 
 
+def fold_log(engine: Engine) -> None:
+    """Folds SQLite's write-ahead log into the file and empties it: only then is what was erased off the disk."""
+    raw = engine.raw_connection()
+    try:
+        cursor = raw.cursor()
+        cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        cursor.close()
+    finally:
+        raw.close()
+
+
 @contextmanager
 def hold(url: str, *, alone: bool) -> Iterator[None]:
     """Holds the file at `url` as long as the block lasts; the system lets go of it even after a kill.

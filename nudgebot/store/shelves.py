@@ -100,7 +100,7 @@ class Shelf(Generic[T]):
     def _by_date(self, values: tuple[T, ...]) -> dict[When, list[T]]:
         dates: defaultdict[When, list[T]] = defaultdict(list)
         for value in values:
-            dates[self.to_row(value)[self.dated]].append(value)
+            dates[getattr(value, self.dated)].append(value)
         return dates
 
     def _ids(self, conn: Connection, runner_id: int, when: When, values: list[T]) -> list[int]:
