@@ -1,0 +1,158 @@
+"""Which nudges a book calls for at an instant, and whether one is still true now; pure, so it can be replayed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+
+from nudgebot.training import nudge_calls, restraint
+from nudgebot.training.gap import away_on
+from nudgebot.training.nudge_calls import Call
+from nudgebot.training.nudge_news import News, tell
+from nudgebot.training.nudge_times import TOO_LATE, next_day_turn, quiet_until
+from nudgebot.training.restraint import APART, Reason, strength
+from nudgebot.training.runner import Book, Nudged, NudgeKind, Outcome, Training, Walking
+
+OUTAGE = timedelta(minutes=15)  # of nudges waiting longer than this, one goes out and no more (house)
+AT_ONCE = timedelta(seconds=1)  # what is due but not settled yet is looked at now, and now is past
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What became of one nudge that fell due; `news` is what to say where it is sent, else None."""
+
+    nudged: Nudged
+    news: News | None
+
+    @property
+    def why(self) -> str:
+        """The reason in plain words."""
+        return Reason(self.nudged.reason).text
+
+
+@dataclass(frozen=True, slots=True)
+class Pending:
+    """A nudge that would be sent at `at` (UTC) if nothing changed."""
+
+    kind: NudgeKind
+    at: datetime
+
+
+def due(book: Book, now: datetime) -> tuple[Verdict, ...]:
+    """Every nudge that fell due by `now` and is not settled in `book.nudges`, decided; strongest first.
+
+    At most one is sent, snoozes aside; after an outage one in all. What waits for the end of quiet hours and will
+    still help then is not decided yet.
+    """
+    open_calls = _unsettled(book, now)
+    settled: list[Verdict] = []
+    sent = False
+    fresh: list[Call] = []
+    for call in sorted(open_calls, key=strength):
+        if call.due_at > now:
+            continue
+        quiet = quiet_until(book, now)
+        if now > stale_at(call.kind, call.due_at):
+            settled.append(_not_sent(call, now, Outcome.DROPPED, Reason.TOO_LATE))
+        elif quiet is None:
+            fresh.append(call)
+        elif quiet > stale_at(call.kind, call.due_at):
+            settled.append(_not_sent(call, now, Outcome.DROPPED, Reason.QUIET))
+    outage = any(now - call.due_at > OUTAGE for call in fresh)
+    coming = [call for call in open_calls if call.due_at > now]
+    for call in fresh:
+        reason = Reason.STRONGER if sent and (outage or not _asked_for(call)) else _held(book, call, coming, now)
+        if reason is not None:
+            settled.append(_not_sent(call, now, Outcome.HELD_BACK, reason))
+            continue
+        settled.append(Verdict(_nudged(call, now, Outcome.SENT, Reason.DUE), tell(book, call)))
+        sent = True
+    return tuple(settled)
+
+
+def next_look(book: Book, now: datetime) -> datetime | None:
+    """The instant after `now` at which to look at the book again; None where nothing comes until the runner writes."""
+    if nudge_calls.muted(book):
+        return None
+    looks = [snooze.at for snooze in book.snoozes if snooze.at > now]
+    if isinstance(book.standing, Training | Walking) and now < nudge_calls.silence_due(book)[-1]:
+        looks.append(next_day_turn(book, now))
+    for call in _unsettled(book, now):
+        if call.due_at > now:
+            looks.append(call.due_at)
+        elif now <= stale_at(call.kind, call.due_at):
+            looks.append(quiet_until(book, now) or now + AT_ONCE)
+    return min(looks, default=None)
+
+
+def pending(book: Book, now: datetime, days: int = 7) -> tuple[Pending, ...]:
+    """What would be sent in the `days` days from `now` on if nothing changed, in order."""
+    until = now + timedelta(days=days)
+    found: list[Pending] = []
+    look: datetime | None = now
+    while look is not None and look <= until:
+        for verdict in due(book, look):
+            book = replace(book, nudges=(*book.nudges, verdict.nudged))
+            if verdict.news is not None:
+                found.append(Pending(verdict.nudged.kind, look))
+        look = next_look(book, look)
+    return tuple(found)
+
+
+def stale_at(kind: NudgeKind, due_at: datetime) -> datetime:
+    """The last instant at which a nudge that fell due at `due_at` still helps."""
+    return due_at + TOO_LATE[kind]
+
+
+def still_true(book: Book, kind: NudgeKind, for_day: date, slot: str, now: datetime) -> bool:
+    """Whether the nudge may leave at `now`: still called for, not too late, and not in quiet hours."""
+    if quiet_until(book, now) is not None:
+        return False
+    if kind is NudgeKind.SNOOZED and not any(snooze.key == slot for snooze in book.snoozes):
+        return _snooze_still_true(book, for_day, slot, now)
+    return any(
+        call.key == (kind, for_day, slot) and call.due_at <= now <= stale_at(kind, call.due_at)
+        for call in nudge_calls.calls(book, now)
+    )
+
+
+def _unsettled(book: Book, now: datetime) -> list[Call]:
+    keys = {_key(n) for n in book.nudges}
+    return [call for call in nudge_calls.calls(book, now) if call.key not in keys]
+
+
+def _held(book: Book, call: Call, coming: list[Call], now: datetime) -> Reason | None:
+    """Why `call` stays unsent at `now`: too much went out before, or a stronger one is about to."""
+    reason = restraint.too_much(book, call, now)
+    if reason is not None or _asked_for(call):
+        return reason
+    for other in coming:
+        near = other.due_at - call.due_at <= APART or other.due_at - now <= APART
+        if near and strength(other) < strength(call) and restraint.too_much(book, other, other.due_at) is None:
+            return Reason.STRONGER
+    return None
+
+
+def _key(nudged: Nudged) -> tuple[NudgeKind, date, str]:
+    return nudged.kind, nudged.for_day, nudged.slot
+
+
+def _asked_for(call: Call) -> bool:
+    return call.kind is NudgeKind.SNOOZED
+
+
+def _nudged(call: Call, now: datetime, outcome: Outcome, reason: Reason) -> Nudged:
+    return Nudged(call.kind, call.for_day, call.slot, call.due_at, now, outcome, reason)
+
+
+def _not_sent(call: Call, now: datetime, outcome: Outcome, reason: Reason) -> Verdict:
+    return Verdict(_nudged(call, now, outcome, reason), None)
+
+
+def _snooze_still_true(book: Book, for_day: date, slot: str, now: datetime) -> bool:
+    """The snooze was ticked off when it was put into its letter: true unless something was logged since."""
+    ticked = next((n for n in book.nudges if _key(n) == (NudgeKind.SNOOZED, for_day, slot)), None)
+    if ticked is None or nudge_calls.muted(book) or away_on(book, book.today(now)):
+        return False
+    logged_since = any(e.noted_at is not None and e.noted_at > ticked.at for e in book.log)
+    return not logged_since and now <= stale_at(ticked.kind, ticked.due_at)
