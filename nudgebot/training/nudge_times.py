@@ -43,6 +43,11 @@ class Later(StrEnum):
     TOMORROW = "tomorrow"
 
 
+def stale_at(kind: NudgeKind, due_at: datetime) -> datetime:
+    """The last instant at which a nudge that fell due at `due_at` still helps."""
+    return due_at + TOO_LATE[kind]
+
+
 def chosen_reminder(book: Book) -> bool:
     """Whether the runner chose the reminder time; only a chosen one ends the quiet hours."""
     return book.profile.remind_at != USUAL_REMINDER or "remind_at" in book.answers

@@ -9,7 +9,7 @@ from nudgebot.training import nudge_calls, restraint
 from nudgebot.training.gap import away_on
 from nudgebot.training.nudge_calls import Call
 from nudgebot.training.nudge_news import News, tell
-from nudgebot.training.nudge_times import TOO_LATE, next_day_turn, quiet_until
+from nudgebot.training.nudge_times import next_day_turn, quiet_until, stale_at
 from nudgebot.training.restraint import APART, Reason, strength
 from nudgebot.training.runner import Book, Nudged, NudgeKind, Outcome, Training, Walking
 
@@ -97,11 +97,6 @@ def pending(book: Book, now: datetime, days: int = 7) -> tuple[Pending, ...]:
                 found.append(Pending(verdict.nudged.kind, look))
         look = next_look(book, look)
     return tuple(found)
-
-
-def stale_at(kind: NudgeKind, due_at: datetime) -> datetime:
-    """The last instant at which a nudge that fell due at `due_at` still helps."""
-    return due_at + TOO_LATE[kind]
 
 
 def still_true(book: Book, kind: NudgeKind, for_day: date, slot: str, now: datetime) -> bool:
