@@ -120,12 +120,14 @@ def _file(url: str) -> Path | None:
 
 def _create(path: Path) -> None:
     """Makes an empty file that only its owner may read; SQLite gives its side files the same mode."""
+    if path.exists():
+        return
     try:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC, 0o600))
-    except FileExistsError:
-        pass
     except OSError as error:
+        if path.exists():  # another process was quicker
+            return
         raise StoreFault("cannot create the database {}: {}", path, error.strerror) from error
 
 

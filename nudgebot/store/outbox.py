@@ -89,7 +89,8 @@ def put(
 ) -> bool:
     """Puts one message in the box; False, and nothing is put, where `key` is known.
 
-    A `runner` of number 0 is somebody of whom nothing is kept. From `stale_at` on the letter is not sent.
+    A `runner` of number 0 is somebody of whom nothing is kept; `stale_at` is the last instant at which
+    the letter still helps.
     """
     once = sqlite.insert(tables.outbox).values(
         key=key,
@@ -258,13 +259,13 @@ def _address(user: str, chat: str) -> str:
 
 def _drop_stale(conn: Connection, voice: str, now: datetime) -> None:
     stale = select(_BOX.id).where(
-        _BOX.ended_at.is_(None), _BOX.voice == voice, _BOX.state == State.WAITING.value, _BOX.stale_at <= now
+        _BOX.ended_at.is_(None), _BOX.voice == voice, _BOX.state == State.WAITING.value, _BOX.stale_at < now
     )
     for letter_id in list(conn.scalars(stale)):
         not_sent(conn, letter_id, now, "too late")
 
 
-def _end(  # noqa: PLR0917 - a letter's last line in the book
+def _end(
     conn: Connection, letter_id: int, now: datetime, state: State, why: str, message_id: str | None = None
 ) -> bool:
     """Closes an open letter; False where it was closed before. Its text is no longer needed."""

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from contextlib import closing
+from collections.abc import Iterator
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 from alembic import command
@@ -22,19 +23,25 @@ def config(conn: Connection) -> Config:
     return settings
 
 
-def upgrade(engine: Engine, revision: str = "head") -> None:
-    """Runs the migrations up to `revision` in one transaction; a broken reference undoes them all."""
+def upgrade(engine: Engine) -> None:
+    """Runs the migrations that wait, all in one transaction; a broken reference undoes them."""
     keep_copy(engine)
+    with rebuilding(engine) as conn:
+        command.upgrade(config(conn), "head")
+
+
+@contextmanager
+def rebuilding(engine: Engine) -> Iterator[Connection]:
+    """A transaction in which a table may be copied and dropped without taking along the rows that refer to it."""
     with engine.connect() as conn:
-        # A copied table would take its children along by ON DELETE CASCADE; SQLite ignores the
-        # switch inside a transaction, so it comes before one begins.
         driver = conn.connection.driver_connection
         if driver is None:
             raise RuntimeError("no connection to migrate on")
+        # SQLite ignores the switch inside a transaction, so it comes before one begins.
         driver.execute("PRAGMA foreign_keys=OFF").close()
         try:
             with conn.begin():
-                command.upgrade(config(conn), revision)
+                yield conn
                 if conn.exec_driver_sql("PRAGMA foreign_key_check").first() is not None:
                     raise RuntimeError("a migration left a row without its runner")
         finally:
