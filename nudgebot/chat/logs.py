@@ -58,11 +58,13 @@ def hide(text: str, secrets: tuple[str, ...]) -> str:
 
 
 def places(error: BaseException) -> str:
-    """Where `error` and its causes came from, and their types; not what they say."""
-    told = []
+    """Where `error`, its parts and its causes came from, and their types; not what they say."""
+    told: list[str] = []
     cause: BaseException | None = error
     while cause is not None:
         told.append("".join(traceback.format_tb(cause.__traceback__)) + type(cause).__name__)
+        if isinstance(cause, BaseExceptionGroup):
+            told += [places(each) for each in cause.exceptions]
         cause = cause.__cause__ or (None if cause.__suppress_context__ else cause.__context__)
     return "\ncaused by\n".join(told)
 

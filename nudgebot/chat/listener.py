@@ -1,0 +1,111 @@
+"""Acts on what the inbox holds: one line, one transaction, in the order in which it came.
+
+The handler's changes, what is to be said, and the mark that the line is done are committed together, so a kill at
+any moment leaves a line either untouched or fully acted on. The store takes one writer, so the lines of all chats
+pass one by one; none of them waits for the network.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
+from typing import TypeAlias, assert_never
+
+from sqlalchemy import Connection, Engine
+
+from nudgebot.chat.logs import place
+from nudgebot.chat.updates import VOICE, BotName, Line, NotForUs, Press, Raw, Reach, Unreadable, hear
+from nudgebot.store import books, inbox, outbox
+from nudgebot.store.database import StoreFault
+from nudgebot.training.runner import Runner
+from nudgebot.training.speech import SAFETY, Incoming, Say
+
+Take: TypeAlias = Callable[[Connection, Incoming, datetime], None]
+
+TROUBLE = Say(
+    "I could not take that line in: something went wrong on my side, and nothing was changed. "
+    "Please say it again in other words.\n"
+    "If it is about pain or how you feel, do not wait for me: call your doctor or your local emergency number.",
+    SAFETY,
+)
+GONE = Say("That button is too old for me to read. Please type your answer.")
+
+_log = logging.getLogger(__name__)
+
+
+def attend(engine: Engine, bot: BotName, take: Take, clock: Callable[[], datetime], limit: int) -> int:
+    """Act on the oldest waiting updates, at most `limit`; how many there were.
+
+    An update that cannot be acted on is put aside with the reason, and its writer is told. Raises StoreFault where
+    the store itself cannot be used: then the update waits.
+    """
+    with engine.begin() as conn:
+        waiting = inbox.waiting(conn, limit)
+    for update in waiting:
+        now = clock()
+        try:
+            with engine.begin() as conn:
+                _act(conn, update, bot, take, now)
+        except StoreFault:
+            raise
+        except Exception as error:  # a bug met by one line must not stop the lines behind it
+            _log.error("update %s put aside: %s", update.key, place(error))
+            with engine.begin() as conn:
+                inbox.dead(conn, update.key, place(error), now)
+                if update.user:
+                    _say(conn, update.user, "", TROUBLE, f"trouble:{update.key}", now)
+    return len(waiting)
+
+
+def _act(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: datetime) -> None:
+    heard = hear(_raw(update), bot, now)
+    match heard:
+        case Line(incoming):
+            take(conn, incoming, now)
+        case Press(incoming, _, ref):
+            line = incoming if ref is None else _looked_up(conn, incoming, ref.letter, ref.number)
+            if line is None or not line.text:
+                _say(conn, incoming.user, incoming.name, GONE, f"gone:{update.key}", now)
+            else:
+                take(conn, line, now)
+        case Reach(user, reachable):
+            _reach(conn, user, reachable=reachable)
+        case NotForUs():
+            pass
+        case Unreadable(where):
+            _log.error("update %s put aside: unreadable %s", update.key, where)
+            inbox.dead(conn, update.key, f"unreadable {where}", now)
+            return
+        case _:
+            assert_never(heard)
+    inbox.done(conn, update.key, now)
+
+
+def _raw(update: inbox.Update) -> Raw:
+    raw = json.loads(update.raw)
+    return raw if isinstance(raw, dict) else {}
+
+
+def _looked_up(conn: Connection, incoming: Incoming, letter_id: int, number: int) -> Incoming | None:
+    """`incoming` with the line of the pressed button, None where its letter is no longer kept."""
+    letter = outbox.find(conn, letter_id)
+    if letter is None or letter.user != incoming.user or number >= len(letter.buttons):
+        return None
+    button = letter.buttons[number]
+    return replace(incoming, text=button.says, about=button.about)
+
+
+def _reach(conn: Connection, user: str, *, reachable: bool) -> None:
+    book = books.find(conn, VOICE, user)
+    if book is not None:
+        books.save(conn, book, replace(book, runner=replace(book.runner, reachable=reachable)))
+
+
+def _say(conn: Connection, user: str, name: str, say: Say, key: str, now: datetime) -> None:
+    """Put `say` into the box for somebody, whether or not we keep anything of them."""
+    book = books.find(conn, VOICE, user)
+    runner = book.runner if book else Runner(0, VOICE, user, name, joined_at=now, last_heard=now)
+    outbox.put(conn, runner, say, key=key, now=now)

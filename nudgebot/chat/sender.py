@@ -1,0 +1,227 @@
+"""Empties the outbox: answers before nudges, in order within a chat, no faster than the platform wants it.
+
+A letter is marked `sending` and that is committed before the platform is called; what came of the call is written
+after it. A letter that was not yet on its way when we are asked to stop is put back.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import Callable
+from datetime import datetime, timedelta
+
+from sqlalchemy import Connection
+
+from nudgebot import rounds
+from nudgebot.chat.backoff import Backoff
+from nudgebot.chat.bot_api import BotApi, Conflict, Done, Later, Moved, NotFound, NotNow, Outcome, Refused, Unknown
+from nudgebot.chat.keyboard import keyboard
+from nudgebot.chat.letters import split
+from nudgebot.chat.logs import place
+from nudgebot.chat.pacer import Pacer
+from nudgebot.chat.store_thread import StoreThread
+from nudgebot.chat.updates import VOICE
+from nudgebot.store import outbox
+from nudgebot.store.database import StoreFault
+
+LEASE = timedelta(minutes=2)  # longer than any one letter can be in our hands
+AT_A_TIME = 16  # letters taken up together; more would let a nudge stand in the way of an answer
+IN_HAND = 64
+LONGEST_WAIT_IN_HAND = 3.0  # s; a chat that must wait longer waits in the box
+LOOK_AGAIN_SECONDS = 5.0  # a letter may become due without anybody telling us
+GOODBYE_SECONDS = 5.0  # for calls under way when we are asked to stop
+LONGEST_RETRY_SECONDS = 60.0
+TOKEN_RETRY_SECONDS = 30.0
+FORBIDDEN = 403
+
+_log = logging.getLogger(__name__)
+
+
+class Sender:
+    """Sends what is in the outbox until it is cancelled; `news` wakes it."""
+
+    def __init__(self, api: BotApi, store: StoreThread, pacer: Pacer, clock: Callable[[], datetime]) -> None:
+        self._api = api
+        self._store = store
+        self._pacer = pacer
+        self._clock = clock
+        self._news = asyncio.Event()
+        self._stopping = asyncio.Event()
+        self._in_hand: set[asyncio.Task[None]] = set()
+        self._moved: dict[int, int] = {}  # groups that became supergroups: old id, new id
+
+    def news(self) -> None:
+        """There may be something to send."""
+        self._news.set()
+
+    async def run(self) -> None:
+        """Until cancelled; then nothing more is taken up, and the calls under way get GOODBYE_SECONDS to end."""
+        emptying = asyncio.create_task(self._empty())
+        try:
+            await asyncio.shield(emptying)
+        except asyncio.CancelledError:
+            # What has been taken up must be sent or put back, so the loop ends by itself.
+            self._stopping.set()
+            self._news.set()
+            await emptying
+            raise
+
+    async def _empty(self) -> None:
+        backoff = Backoff()
+        while not self._stopping.is_set():
+            self._news.clear()
+            try:
+                wait = await self._take_up()
+                backoff.reset()
+            except StoreFault as fault:
+                wait = backoff.next()
+                _log.error("outbox not read, again in %.1f s: %s", wait, fault)
+            if wait > 0 and not self._stopping.is_set():
+                await _event_or(self._news, wait)
+        if self._in_hand:
+            _, late = await asyncio.wait(self._in_hand, timeout=GOODBYE_SECONDS)
+            for each in late:
+                each.cancel()
+
+    async def _take_up(self) -> float:
+        """Take up what may leave now; for how long there is nothing more to do (s)."""
+        pause = self._pacer.anyone_at(_seconds()) - _seconds()
+        if pause > 0:
+            await _event_or(self._stopping, pause)
+        room = min(AT_A_TIME, IN_HAND - len(self._in_hand))
+        if room <= 0 or self._stopping.is_set():
+            return LOOK_AGAIN_SECONDS
+        now = self._clock()
+        letters, next_try = await self._store.begin(
+            lambda conn: (outbox.claim(conn, VOICE, now, room, LEASE), outbox.next_try(conn, VOICE))
+        )
+        for letter in letters:
+            task = asyncio.create_task(self._hand_over(letter))
+            self._in_hand.add(task)
+            task.add_done_callback(self._put_down)
+        if len(letters) == room:
+            return 0.0
+        if next_try is None:
+            return LOOK_AGAIN_SECONDS
+        # A letter whose time has come and that was not handed out stands behind another one to its chat.
+        left = (next_try - now).total_seconds()
+        return min(left, LOOK_AGAIN_SECONDS) if left > 0 else LOOK_AGAIN_SECONDS / 10
+
+    def _put_down(self, task: asyncio.Task[None]) -> None:
+        self._in_hand.discard(task)
+        self._news.set()  # the next letter to that chat may go
+        error = None if task.cancelled() else task.exception()
+        if error is not None:
+            _log.error("a letter failed us, its lease will end: %s", place(error))
+
+    async def _hand_over(self, letter: outbox.Letter) -> None:
+        """Send `letter`, piece by piece, and write down what came of it."""
+        chat = int(letter.chat or letter.user)
+        pieces = split(letter.text)
+        if not pieces:
+            await self._write(lambda conn: outbox.not_sent(conn, letter.id, self._clock(), "nothing to say"))
+            return
+        came: Outcome = NotNow("not sent")
+        for number, piece in enumerate(pieces, start=1):
+            if not await self._turn(letter, chat):
+                return
+            buttons = letter.buttons if number == len(pieces) else ()
+            came = await self._send(chat, piece, keyboard(buttons, letter.id) if buttons else None)
+            if not isinstance(came, Done):
+                break
+        self._log_outcome(letter, came)
+        await self._write(lambda conn: self._settle(conn, letter, came))
+
+    async def _turn(self, letter: outbox.Letter, chat: int) -> bool:
+        """Wait until `chat` may be written to; False where the letter went back, or is no longer true."""
+        wait = self._pacer.chat_at(str(chat), _seconds()) - _seconds()
+        if wait <= LONGEST_WAIT_IN_HAND:
+            await _event_or(self._stopping, wait)
+            now = _seconds()
+            wait = max(0.0, self._pacer.anyone_at(now) - now)
+            self._pacer.took(str(chat), now + wait)
+            if wait <= LONGEST_WAIT_IN_HAND:
+                await _event_or(self._stopping, wait)
+        if wait > LONGEST_WAIT_IN_HAND or self._stopping.is_set():
+            at = self._clock() + timedelta(seconds=wait)
+            await self._write(lambda conn: outbox.try_at(conn, letter.id, at))
+            return False
+        if letter.nudge_kind is None:
+            return True
+        return await self._store.begin(lambda conn: self._still_true(conn, letter))
+
+    def _still_true(self, conn: Connection, letter: outbox.Letter) -> bool:
+        now = self._clock()
+        if rounds.still_true(conn, letter, now):
+            return True
+        outbox.not_sent(conn, letter.id, now, "no longer true")
+        _log.info("letter %d %s: no longer true", letter.id, letter.kind)
+        return False
+
+    async def _send(self, chat: int, text: str, markup: dict[str, list[list[dict[str, str]]]] | None) -> Outcome:
+        came = await self._api.call("sendMessage", chat_id=self._moved.get(chat, chat), text=text, reply_markup=markup)
+        if isinstance(came, Moved) and chat not in self._moved:
+            self._moved[chat] = came.chat_id
+            return await self._send(chat, text, markup)
+        if isinstance(came, Later):
+            self._pacer.held(str(chat), _seconds(), came.seconds)
+        return came
+
+    def _settle(self, conn: Connection, letter: outbox.Letter, came: Outcome) -> None:
+        """Write down what came of the call, in the store's words."""
+        now = self._clock()
+        match came:
+            case Done(result):
+                outbox.delivered(conn, letter.id, now, _message_id(result))
+            case Later(seconds):
+                outbox.try_at(conn, letter.id, now + timedelta(seconds=seconds))
+            case Refused(status, why) if status == FORBIDDEN:
+                outbox.refused(conn, letter.id, now, why)
+            case Refused(status, why):
+                outbox.not_sent(conn, letter.id, now, f"{status} {why}", outbox.State.REFUSED)
+            case Unknown():
+                outbox.unknown(conn, letter.id, now)
+            case NotFound() | Conflict() | Moved():
+                outbox.try_at(conn, letter.id, now + timedelta(seconds=TOKEN_RETRY_SECONDS))
+            case NotNow():
+                pause = min(2.0 ** min(letter.attempts - 1, 10), LONGEST_RETRY_SECONDS)
+                outbox.try_at(conn, letter.id, now + timedelta(seconds=pause))
+
+    async def _write(self, work: Callable[[Connection], None]) -> None:
+        """Write an outcome, for as long as it takes: a sent letter whose outcome is lost would be sent again."""
+        backoff = Backoff()
+        while True:
+            try:
+                await self._store.begin(work)
+            except StoreFault as fault:
+                pause = backoff.next()
+                _log.error("outcome of a letter not written, again in %.1f s: %s", pause, fault)
+                await asyncio.sleep(pause)
+            else:
+                return
+
+    def _log_outcome(self, letter: outbox.Letter, came: Outcome) -> None:
+        if isinstance(came, Done):
+            _log.info("letter %d %s: sent", letter.id, letter.kind)
+        else:
+            _log.warning("letter %d %s, attempt %d: %s", letter.id, letter.kind, letter.attempts, came)
+
+
+def _message_id(result: object) -> str:
+    return str(result.get("message_id", "")) if isinstance(result, dict) else ""
+
+
+def _seconds() -> float:
+    """The event loop's clock: it only goes forward, whatever happens to the one on the wall."""
+    return asyncio.get_running_loop().time()
+
+
+async def _event_or(event: asyncio.Event, seconds: float) -> None:
+    """Return when `event` is set, at the latest after `seconds`."""
+    if seconds <= 0:
+        return
+    try:
+        await asyncio.wait_for(event.wait(), seconds)
+    except TimeoutError:
+        return

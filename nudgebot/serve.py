@@ -1,0 +1,131 @@
+"""`nudgebot serve`: the Telegram voice and the rounds on one database, until a signal ends it."""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+import signal
+import sys
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+
+from apscheduler.schedulers.asyncio import AsyncIOScheduler
+from sqlalchemy import Connection, Engine
+
+from nudgebot import rounds
+from nudgebot.chat.bot_api import BotApi
+from nudgebot.chat.listener import Take
+from nudgebot.chat.logs import begin_log, places
+from nudgebot.chat.pacer import Limits, Pacer
+from nudgebot.chat.receiver import TokenRefusedError
+from nudgebot.chat.sender import Sender
+from nudgebot.chat.store_thread import StoreThread
+from nudgebot.chat.telegram import talk
+from nudgebot.chat.updates import VOICE
+from nudgebot.settings import Settings
+from nudgebot.store import inbox, outbox
+from nudgebot.store.database import StoreFault, hold, open_database
+
+CLOCK_MOVED = timedelta(seconds=5)  # by how much wall and monotonic time may part in WATCH_SECONDS
+WATCH_SECONDS = 1.0
+PRUNE_HOURS = 1
+
+Clock = Callable[[], datetime]
+
+_log = logging.getLogger(__name__)
+
+
+def serve(settings: Settings, take: Take, clock: Clock, limits: Limits | None = None) -> int:
+    """Run until SIGTERM or SIGINT; the exit status: 0 ended as asked, 1 with one line on standard error.
+
+    `take` is the conversation, `clock` gives the moment now (UTC), `limits` are the platform's by default.
+    """
+    begin_log(settings.token, sys.stderr)
+    try:
+        with hold(settings.database, alone=True):
+            engine = open_database(settings.database)
+            try:
+                return asyncio.run(_serve(settings, engine, take, clock, limits or Limits()))
+            finally:
+                engine.dispose()
+    except StoreFault as fault:
+        print(f"nudgebot: {fault}", file=sys.stderr)
+        return 1
+
+
+async def _serve(settings: Settings, engine: Engine, take: Take, clock: Clock, limits: Limits) -> int:
+    work = asyncio.create_task(_work(settings, engine, take, clock, limits))
+    for each in (signal.SIGTERM, signal.SIGINT):
+        asyncio.get_running_loop().add_signal_handler(each, work.cancel)
+    try:
+        await work
+    except asyncio.CancelledError:
+        _log.info("ended as asked")
+        return 0
+    except ExceptionGroup as group:
+        if group.subgroup(TokenRefusedError):
+            print("nudgebot: the server refused the token", file=sys.stderr)
+        else:
+            _log.critical("ended by a bug\n%s", places(group))
+    return 1
+
+
+async def _work(settings: Settings, engine: Engine, take: Take, clock: Clock, limits: Limits) -> None:
+    async with BotApi(settings.token, settings.api_base) as api, StoreThread(engine) as store:
+        sender = Sender(api, store, Pacer(limits), clock)
+        async with asyncio.TaskGroup() as tasks:
+            tasks.create_task(talk(api, store, sender, take, clock, _ready))
+            tasks.create_task(_make_rounds(settings.tick_seconds, store, sender, clock))
+
+
+def _ready() -> None:
+    print("ready", flush=True)
+    _log.info("polling")
+
+
+async def _make_rounds(seconds: int, store: StoreThread, sender: Sender, clock: Clock) -> None:
+    """Make the rounds every `seconds`, and prune the store, until cancelled."""
+
+    async def tick() -> None:
+        try:
+            while await store.run(lambda: rounds.tick(store.engine, clock(), VOICE)) >= rounds.LIMIT:
+                pass  # more are due; lines that came in meanwhile had their turn between two calls
+            await store.begin(lambda conn: outbox.recover(conn, VOICE, clock()))
+        except StoreFault as fault:
+            _log.error("a round was not made: %s", fault)
+        sender.news()
+
+    async def prune() -> None:
+        try:
+            await store.begin(lambda conn: _prune(conn, clock()))
+        except StoreFault as fault:
+            _log.error("nothing pruned: %s", fault)
+
+    scheduler = AsyncIOScheduler(timezone=UTC)
+    once = {"misfire_grace_time": None, "coalesce": True, "max_instances": 1}  # late is better than not at all
+    job = scheduler.add_job(tick, "interval", seconds=seconds, next_run_time=clock(), **once)
+    scheduler.add_job(prune, "interval", hours=PRUNE_HOURS, next_run_time=clock(), **once)
+    scheduler.start()
+    try:
+        await _watch_clock(clock, lambda now: job.modify(next_run_time=now))
+    finally:
+        scheduler.shutdown(wait=False)
+
+
+async def _watch_clock(clock: Clock, moved: Callable[[datetime], object]) -> None:
+    """Call `moved` whenever the wall clock was set: the scheduler waits for wall time, and would wait too long."""
+    loop = asyncio.get_running_loop()
+    wall, steady = clock(), loop.time()
+    while True:
+        await asyncio.sleep(WATCH_SECONDS)
+        now, now_steady = clock(), loop.time()
+        jump = (now - wall) - timedelta(seconds=now_steady - steady)
+        wall, steady = now, now_steady
+        if abs(jump) > CLOCK_MOVED:
+            _log.warning("the clock moved by %.0f s", jump.total_seconds())
+            moved(now)
+
+
+def _prune(conn: Connection, now: datetime) -> None:
+    inbox.prune(conn, now)
+    outbox.prune(conn, now)

@@ -1,0 +1,51 @@
+"""`serve` in a process of its own, with a conversation small enough to check every answer of.
+
+`python -m tests.servers.bot` reads the settings that `nudgebot serve` reads. With BOT_UNLIMITED=1 it keeps no pace.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from datetime import UTC, datetime
+
+from sqlalchemy import Connection
+
+from nudgebot.chat.pacer import Limits
+from nudgebot.serve import serve
+from nudgebot.settings import Settings, read_settings
+from nudgebot.store import books, inbox, outbox
+from nudgebot.training.speech import ANSWER, Button, Incoming, Say
+
+UNLIMITED = Limits(overall=1e9, per_chat=1e9, per_group=10**9)
+
+
+def echo(conn: Connection, incoming: Incoming, now: datetime) -> None:
+    """Answers "heard: …" with the line, once; "fail" is a bug, "buttons" brings two of them."""
+    if not inbox.accept(conn, incoming.key, now):
+        return
+    book = books.find(conn, incoming.voice, incoming.user)
+    if book is None:
+        book = books.create(conn, incoming.voice, incoming.user, incoming.name, now)
+    if incoming.text == "fail":
+        raise ValueError(incoming.text)
+    buttons = (
+        (Button("yes", "yes", "q1"), Button("long", "a long line " * 9, "q1")) if incoming.text == "buttons" else ()
+    )
+    said = f"heard: {incoming.text}" + (f" about {incoming.about}" if incoming.about else "")
+    outbox.put(conn, book.runner, Say(said, ANSWER, buttons), key=f"answer:{incoming.key}", now=now)
+
+
+def main() -> int:
+    """Exit status of `serve`, 2 for wrong settings."""
+    settings = read_settings(os.environ, sys.platform)
+    if not isinstance(settings, Settings):
+        for fault in settings:
+            print(f"nudgebot: {fault}", file=sys.stderr)
+        return 2
+    limits = UNLIMITED if os.environ.get("BOT_UNLIMITED") else None
+    return serve(settings, echo, lambda: datetime.now(UTC), limits)  # noqa: TID251
+
+
+if __name__ == "__main__":
+    sys.exit(main())
