@@ -2,3 +2,7 @@
 
 Neutral, short, about the situation: no blame, no count of what was not done, no promise of health.
 """
+
+from nudgebot.training.wording.nudges import nudge
+
+__all__ = ["nudge"]

@@ -6,7 +6,6 @@ from collections.abc import Mapping
 
 from nudgebot.training import places
 from nudgebot.training.intake import QUESTIONS
-from nudgebot.training.runner import Profile
 from nudgebot.training.speech import Button, Say
 
 COMMANDS = (
@@ -43,6 +42,8 @@ TEXT_ONLY = "I read text, nothing else. After a run just write the minutes: 42 e
 STOPPED = "I go silent now. Your log stays; write anything when you want me back, or /erase to delete all of it."
 NOT_NOW = "That button belongs to a question that is past. Just write it as a line."
 NOT_OPEN = "That question is no longer open. Just write it as a line."
+CANNOT_ANSWER = "That is more than I can answer; for anything about your health ask a clinician."
+WELCOME_BACK = "Welcome back."
 ERASE_ASK = "This deletes everything about you here, at once and for good. Write: erase everything"
 ERASED = "Everything about you is deleted here. /start begins anew."
 ERASE_KEPT = "Nothing is deleted."
@@ -100,11 +101,15 @@ def setting_confirm(question: str, old: str, new: str) -> str:
     return f"Change {SETTING_NAMES[question]} to {shown(question, new)}{was}?"
 
 
+WALKING_FIRST = "Then a clinician should clear running first; walks are the sessions until you write /back."
+COUNTRY_TOO = "And which country are you in now? It sets the emergency number I would show."
+
+
+def setting_example(question: str, example: str) -> str:
+    """A value that could not be read."""
+    return f"I could not read that for {SETTING_NAMES[question]}. For example: {example}."
+
+
 def setting_kept(question: str) -> str:
     """Nothing was changed."""
     return f"{SETTING_NAMES[question].capitalize()} stays as it is."
-
-
-def emergency_country(profile: Profile) -> str:
-    """The country for the emergency number, "" while unknown."""
-    return profile.country

@@ -1,0 +1,211 @@
+"""The door: reads the command line and the clock, wires the rest together.
+
+Exit status: 0 done, 1 failed while running, 2 bad usage, setting or input, with one line on standard error.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+from collections.abc import Iterable, Iterator, Sequence
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import BinaryIO, NoReturn
+from zoneinfo import ZoneInfo, available_timezones
+
+DONE, FAILED, BAD_USAGE = 0, 1, 2
+
+
+class _Parser(argparse.ArgumentParser):
+    """Says a usage fault in one line."""
+
+    def error(self, message: str) -> NoReturn:
+        self.exit(BAD_USAGE, f"{self.prog}: {message} (see {self.prog} --help)\n")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Runs one command and returns its exit status."""
+    options = _parser().parse_args(arguments)
+    try:
+        return int(options.run(options))
+    except BrokenPipeError:
+        # Whoever read our output has gone; nothing is wrong with the work.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except KeyboardInterrupt:
+        return FAILED
+
+
+def _parser() -> _Parser:
+    parser = _Parser(
+        prog="nudgebot",
+        description="Keeps a busy runner's small weekly dose of easy running on its feet, by chat.",
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+
+    def add(name: str, what: str, example: str) -> argparse.ArgumentParser:
+        return commands.add_parser(
+            name,
+            help=what,
+            description=what[:1].upper() + what[1:] + ".",
+            epilog=f"example:\n  {example}",
+            formatter_class=argparse.RawDescriptionHelpFormatter,
+        )
+
+    demo = add("demo", "play two weeks of an invented runner, no token and no server needed", "nudgebot demo")
+    demo.set_defaults(run=_demo)
+
+    talk = add(
+        "talk",
+        "the chat in the terminal, with a clock that moves when told",
+        "printf '/start\\nyes\\n' | nudgebot talk --as Ana --at 2027-01-04T06:30",
+    )
+    talk.add_argument("--db", metavar="URL", default="sqlite://", help="a database of its own (default: in memory)")
+    talk.add_argument("--as", dest="speaker", metavar="NAME", default="you", help="who speaks first (default: you)")
+    talk.add_argument("--at", type=_wall, metavar="TIME", help="the time it starts, like 2027-01-04T06:30")
+    talk.add_argument("--zone", type=_zone, default=ZoneInfo("UTC"), help="the zone of --at (default: UTC)")
+    talk.add_argument("--join", choices=("open", "invited"), default="open", help="who may join (default: open)")
+    talk.add_argument("--json", action="store_true", help="one JSON object a message")
+    talk.set_defaults(run=_talk)
+
+    serve = add("serve", "the chat on Telegram; settings come from the environment", "NUDGEBOT_TOKEN=… nudgebot serve")
+    serve.set_defaults(run=_serve)
+
+    replan = add("replan", "solve replanning problems, one JSON object a line", "nudgebot replan week.jsonl")
+    replan.add_argument("file", metavar="FILE", help="a file of problems, or - for standard input")
+    replan.set_defaults(run=_replan)
+
+    understand = add(
+        "understand",
+        "read runners' lines, one JSON object each",
+        "echo '42 easy' | nudgebot understand --today 2027-01-06",
+    )
+    understand.add_argument("--today", type=_date, metavar="DATE", help="the runner's date (default: today)")
+    understand.add_argument("file", metavar="FILE", nargs="?", default="-", help="a file of lines, or - (default)")
+    understand.set_defaults(run=_understand)
+    return parser
+
+
+def _now() -> datetime:
+    return datetime.now(UTC)  # noqa: TID251 - the one place that reads the clock
+
+
+def _wall(text: str) -> datetime:
+    try:
+        return datetime.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no date and time (like 2027-01-04T06:30)") from None
+
+
+def _date(text: str) -> date:
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise argparse.ArgumentTypeError(f"{text!r} is no date (like 2027-01-04)") from None
+
+
+def _zone(text: str) -> ZoneInfo:
+    if text not in available_timezones():
+        raise argparse.ArgumentTypeError(f"{text!r} is no time zone (like Europe/Lisbon)")
+    return ZoneInfo(text)
+
+
+def _fail(text: str, status: int) -> int:
+    sys.stderr.write(f"nudgebot: {text}\n")
+    return status
+
+
+def _opened(name: str) -> BinaryIO | None:
+    """Standard input for "-", else the file; None, and one line said, where it cannot be opened."""
+    if name == "-":
+        return sys.stdin.buffer
+    try:
+        return Path(name).open("rb")
+    except OSError as error:
+        _fail(f"cannot read {name}: {error.strerror}", BAD_USAGE)
+        return None
+
+
+def _replan(options: argparse.Namespace) -> int:
+    from nudgebot import replan_file  # noqa: PLC0415 - a command loads what it needs and no more
+
+    stream = _opened(options.file)
+    return BAD_USAGE if stream is None else replan_file.run(stream, sys.stdout, sys.stderr)
+
+
+def _understand(options: argparse.Namespace) -> int:
+    from nudgebot import understand  # noqa: PLC0415
+
+    stream = _opened(options.file)
+    if stream is None:
+        return BAD_USAGE
+    sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
+    return understand.run(stream, sys.stdout, options.today or _now().astimezone().date())
+
+
+def _talk(options: argparse.Namespace) -> int:
+    from nudgebot.chat.console import VOICE, Talk, Told  # noqa: PLC0415
+    from nudgebot.store import clock  # noqa: PLC0415
+    from nudgebot.store.database import StoreFault, hold, open_database  # noqa: PLC0415
+
+    try:
+        with hold(options.db, alone=False):
+            engine = open_database(options.db)
+            with engine.begin() as conn:
+                last = clock.read(conn, VOICE)
+            start = options.at and (options.at if options.at.tzinfo else options.at.replace(tzinfo=options.zone))
+            if start is not None and last is not None and start < last:
+                return _fail(
+                    f"time only moves forward, and this database stands at {last:%Y-%m-%dT%H:%M} UTC", BAD_USAGE
+                )
+            begin = start or last
+            sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
+            talk = Talk(
+                engine,
+                sys.stdout,
+                sys.stderr,
+                Told(begin.astimezone(UTC)) if begin else _now,
+                options.speaker,
+                options.zone,
+                as_json=options.json,
+                echo=not options.json and not sys.stdin.isatty(),
+            )
+            return talk.play(_lines())
+    except StoreFault as fault:
+        return _fail(str(fault), FAILED)
+
+
+def _lines() -> Iterable[str]:
+    """Standard input line by line: with a prompt for a person, as it is for a script."""
+    if sys.stdin.isatty():
+        return _typed()
+    return (raw.decode("utf-8", errors="replace") for raw in sys.stdin.buffer)
+
+
+def _typed() -> Iterator[str]:
+    while True:
+        try:
+            yield input("> ")
+        except EOFError:
+            return
+
+
+def _serve(_options: argparse.Namespace) -> int:
+    from nudgebot.serve import serve  # noqa: PLC0415
+    from nudgebot.settings import Settings, read_settings  # noqa: PLC0415
+
+    settings = read_settings(os.environ)
+    if not isinstance(settings, Settings):
+        for fault in settings:
+            _fail(str(fault), BAD_USAGE)
+        return BAD_USAGE
+    return serve(settings, _now)
+
+
+def _demo(_options: argparse.Namespace) -> int:
+    from nudgebot.demo import play  # noqa: PLC0415
+
+    sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
+    return play(sys.stdout)

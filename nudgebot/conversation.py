@@ -1,0 +1,84 @@
+"""One line in, one transaction, what to say out.
+
+Everything that a line changes, and every message it causes, is written in the caller's transaction; only after its
+commit is anything said. A message key counts once, so a line that is handed over again changes nothing.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+from typing import Final
+
+from sqlalchemy import Connection
+
+from nudgebot.store import books, due, inbox, outbox
+from nudgebot.training import nudges, planner
+from nudgebot.training.answer import Heard, answer
+from nudgebot.training.reply import Intent, read
+from nudgebot.training.runner import Book, Joining, Outcome
+from nudgebot.training.speech import Incoming
+from nudgebot.training.triage import Level, triage
+
+NOBODY: Final = 0  # the runner number of somebody of whom nothing is kept
+
+
+def take(conn: Connection, incoming: Incoming, now: datetime) -> None:
+    """Takes one line: the book and the letters to send are written on `conn`; nothing else happens.
+
+    `now` is when it is read, `incoming.at` when it was said: a line that waited is read with its own time.
+    """
+    if not inbox.accept(conn, incoming.key, now):
+        return
+    before = books.find(conn, incoming.voice, incoming.user)
+    if before is None:
+        before = books.create(conn, incoming.voice, incoming.user, incoming.name, incoming.at)
+    book = _heard(before, incoming)
+    if not isinstance(book.standing, Joining):
+        book = planner.roll(book, book.today(now))
+    heard = Heard(incoming.key, incoming.text, incoming.at, now, incoming.about)
+    if incoming.edits:
+        book, goes_on = _without_first_version(book, incoming)
+        if not goes_on:
+            books.save(conn, before, book)
+            return
+        heard = replace(heard, key=incoming.edits)
+    said = answer(book, heard)
+    runner = said.book.runner
+    if said.erase:
+        books.erase(conn, runner.id)
+        runner = replace(runner, id=NOBODY)
+    else:
+        books.save(conn, before, said.book)
+        due.set_next(conn, runner.id, nudges.next_look(said.book, now))
+    for place, say in enumerate(said.says):
+        outbox.put(conn, runner, say, key=f"{incoming.key}/{place}", now=now, reply_to=incoming.key)
+
+
+def _heard(book: Book, incoming: Incoming) -> Book:
+    """The book of a runner who has just been heard: today's nudges are answered, a silence is over."""
+    today = book.today(incoming.at)
+    answered = tuple(
+        replace(nudged, answered=True) if nudged.outcome is Outcome.SENT and nudged.for_day == today else nudged
+        for nudged in book.nudges
+    )
+    runner = replace(
+        book.runner,
+        name=incoming.name or book.runner.name,
+        last_heard=max(book.runner.last_heard, incoming.at),
+        stopped=False,
+        reachable=True,
+    )
+    return replace(book, runner=runner, nudges=answered)
+
+
+def _without_first_version(book: Book, incoming: Incoming) -> tuple[Book, bool]:
+    """An edited message: what its first version logged is taken back, and whether the new version is worth reading.
+
+    A correction of small talk is not answered; one that reports a run or a complaint is.
+    """
+    kept = tuple(entry for entry in book.log if entry.key != incoming.edits)
+    logged = len(kept) < len(book.log)
+    today = book.today(incoming.at)
+    worth = read(incoming.text, today).intent is Intent.LOG or triage(incoming.text).level is not Level.NONE
+    return replace(book, log=kept), logged or worth

@@ -1,0 +1,173 @@
+"""The intake as a conversation, and settings changed later: the same questions, the same answers."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+
+from nudgebot.training import intake, places, planner, safety_words
+from nudgebot.training.answer.values import Answer, Heard, ask, replan, say
+from nudgebot.training.runner import Ask, Book, Joining, Training, Walking
+from nudgebot.training.speech import Button, Say
+from nudgebot.training.wording import intake as words
+from nudgebot.training.wording import pages
+from nudgebot.training.wording.changes import with_plan
+from nudgebot.training.wording.plan import first_plan
+
+GUESSED_COUNTRY = "country_guess"  # kept beside the answers while the intake runs: the country of the city named
+# Settings that lay the week anew; the others change when something is sent, or nothing at all.
+LAYS_THE_WEEK = frozenset({"goal", "days", "long_day", "zone"})
+
+
+def first_question(book: Book) -> Answer:
+    """The question where the intake stands."""
+    asks = intake.next_question(book.answers) or "adult"
+    return Answer(book, (_question(book, asks),))
+
+
+def answered(book: Book, heard: Heard) -> Answer:
+    """One line to the question that is open: kept and the next one asked, or asked again with an example."""
+    asks = intake.next_question(book.answers) or "adult"
+    if heard.text.strip().casefold().strip("/.") == intake.BACK:
+        return _one_back(book)
+    read = intake.read_answer(asks, heard.text, book.answers)
+    if read is None:
+        return Answer(book, (_question(book, asks, wrong=True),))
+    if asks == "adult" and read == "no":
+        return Answer(book, (Say(words.NOT_ADULT),), erase=True)
+    answers = {**book.answers, asks: read}
+    if asks == "zone" and (place := intake.place_in(heard.text)) is not None:
+        answers[GUESSED_COUNTRY] = place[1]
+    after = replace(book, answers=answers, profile=intake.profile(answers))
+    following = intake.next_question(answers)
+    if following is not None:
+        return Answer(after, (_question(after, following),))
+    return _begun(after, heard)
+
+
+def _begun(book: Book, heard: Heard) -> Answer:
+    answers = {key: value for key, value in book.answers.items() if key != GUESSED_COUNTRY}
+    profile = intake.profile(answers)
+    after = replace(book, answers=answers, profile=profile, standing=intake.standing_after(profile, heard.now))
+    today = after.today(heard.now)
+    after = planner.begin(after, today, planner.today_closed(profile, after.local(heard.now)))
+    buttons = (Button("The week", "/week"), Button("When to stop", "/safety"))
+    return Answer(after, (Say(first_plan(after, today, safety_words.caution()), buttons=buttons),))
+
+
+def _one_back(book: Book) -> Answer:
+    last = intake.question_before(book.answers)
+    if last is None:
+        return first_question(book)
+    answers = {key: value for key, value in book.answers.items() if key != last}
+    after = replace(book, answers=answers, profile=intake.profile(answers))
+    return Answer(after, (_question(after, last),))
+
+
+def _question(book: Book, asks: str, *, wrong: bool = False) -> Say:
+    guess = book.answers.get(GUESSED_COUNTRY, "")
+    return words.question(asks, book.answers, name=book.runner.name, wrong=wrong, guess=guess)
+
+
+# Names by which a line can begin a change of setting, longest first.
+SETTING_WORDS = tuple(
+    sorted(
+        (
+            *((name, key) for key, name in pages.SETTING_NAMES.items()),
+            *((key.replace("_", " "), key) for key in pages.SETTING_NAMES),
+            ("open days", "days"),
+            ("run days", "days"),
+            ("long run day", "long_day"),
+            ("city", "zone"),
+            ("timezone", "zone"),
+            ("remind me at", "remind_at"),
+            ("reminder at", "remind_at"),
+            ("reminder", "remind_at"),
+            ("quiet hours", "quiet"),
+            ("year of birth", "birth_year"),
+            ("i usually run at", "run_time"),
+            ("i run at", "run_time"),
+            ("i live in", "zone"),
+            ("i moved to", "zone"),
+            ("i am in", "zone"),
+            ("i'm in", "zone"),
+            ("im in", "zone"),
+        ),
+        key=lambda pair: -len(pair[0]),
+    )
+)
+
+
+def setting_in(text: str) -> tuple[str, str] | None:
+    """A setting's id and what the line says it should be ("" where it names the setting alone)."""
+    line = re.sub(r"^(?:please\s+)?(?:/?(?:set|change|settings?)\s+)?(?:my\s+)?", "", places.fold(text).strip(" .!?"))
+    for name, key in SETTING_WORDS:
+        if line == name:
+            return key, ""
+        if line.startswith(name + " ") or line.startswith(name + ":"):
+            rest = line[len(name) :].lstrip(" :=")
+            return key, re.sub(r"^(?:to|is|at|=)\s+", "", rest)
+    return None
+
+
+def setting_asked(book: Book, heard: Heard, key: str, value: str) -> Answer:
+    """A changed setting, shown back and confirmed before it holds; without a value its question is asked."""
+    if not value:
+        prompt = words.question(key, book.answers)
+        after = ask(book, heard, Ask.SETTING, prompt.text, detail=key)
+        asked = after.book.asked
+        token = asked.token if asked else ""
+        buttons = tuple(Button(b.label, b.says, token) for b in prompt.buttons)
+        return replace(after, says=(replace(after.says[0], buttons=buttons),))
+    read = intake.read_answer(key, value, book.answers)
+    if read is None:
+        return ask(book, heard, Ask.SETTING, pages.setting_example(key, words.PROMPTS[key].example), detail=key)
+    choices = (("Yes", "yes"), ("No", "no"))
+    old = book.answers.get(key, "")
+    return ask(book, heard, Ask.SETTING, pages.setting_confirm(key, old, read), choices, detail=f"{key}={read}")
+
+
+def setting_answered(book: Book, heard: Heard, detail: str, agreed: bool | None) -> Answer | None:
+    """The runner's word on a changed setting; None where the line is about something else."""
+    key, shown, value = detail.partition("=")
+    if not shown:
+        read = intake.read_answer(key, heard.text, book.answers)
+        return None if read is None else _set(replace(book, asked=None), heard, key, read)
+    if agreed is None:
+        return None
+    if not agreed:
+        return say(replace(book, asked=None), pages.setting_kept(key))
+    return _set(replace(book, asked=None), heard, key, value)
+
+
+def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
+    before = book.profile
+    answers = {**book.answers, key: value}
+    if key == "days" and answers.get("long_day", "") not in value:
+        # The long run's day was closed: the longest of the open days takes it.
+        answers["long_day"] = max(value.split(", "), key=lambda part: int(part.split()[1])).split()[0]
+    profile = intake.profile(answers)
+    after = replace(book, answers=answers, profile=profile)
+    today = after.today(heard.now)
+    said = f"{pages.SETTING_NAMES[key].capitalize()}: {pages.shown(key, value)}."
+    if key in {"disease", "signs", "pregnancy", "medicine", "active"}:
+        wanted = intake.standing_after(profile, heard.now)
+        if isinstance(wanted, Walking) and isinstance(after.standing, Training):
+            after = planner.relay(replace(after, standing=wanted), today)
+            return say(after, f"{said} {pages.WALKING_FIRST}")
+        return say(after, said)
+    if key == "zone" and profile.zone != before.zone:
+        text = f"{said} {pages.COUNTRY_TOO}"
+        place = places.zone_of(value)
+        choices = ((places.country_name(place[1]), place[1]),) if place and place[1] else ()
+        # Until it is answered the country counts as unknown: the number is never guessed from the zone.
+        after = replace(after, answers={**answers, "country": ""}, profile=replace(profile, country=""))
+        return ask(after, heard, Ask.SETTING, text, choices, detail="country")
+    if key not in LAYS_THE_WEEK or isinstance(book.standing, Joining):
+        return say(after, said)
+    after = planner.relay(after, today)
+    after, replanned = replan(after, heard)
+    if replanned is not None:
+        coming = tuple(s for s in book.plan if s.day >= replanned.first_day)
+        replanned = replace(replanned, before=coming)
+    return say(after, with_plan(said, after, today, replanned))

@@ -1,0 +1,45 @@
+"""Questions about the plan: the week, the season, why."""
+
+from __future__ import annotations
+
+from nudgebot.training import planner
+from nudgebot.training.answer.values import Answer, Heard, say
+from nudgebot.training.runner import Book
+from nudgebot.training.speech import Button
+from nudgebot.training.wording import pages
+from nudgebot.training.wording import plan as words
+
+SEASON_WEEKS = 26  # how far ahead /season looks for the top of the dose
+
+
+def week(book: Book, heard: Heard) -> Answer:
+    """This week and the next."""
+    today = book.today(heard.now)
+    text = words.week_page(book, today, planner.forecast(book, today, 1))
+    return say(book, text, Button("Why this plan?", "/why"), Button("The weeks to come", "/season"))
+
+
+def season(book: Book, heard: Heard) -> Answer:
+    """The weeks to the dose."""
+    today = book.today(heard.now)
+    return say(book, words.season_page(book, today, planner.forecast(book, today, SEASON_WEEKS)))
+
+
+def why(book: Book, heard: Heard) -> Answer:
+    """The reasons behind this week, each with its source and whose choice it was."""
+    today = book.today(heard.now)
+    current = book.week_of(today) or (book.weeks[-1] if book.weeks else None)
+    return say(book, words.why(planner.why(book, current) if current else ()))
+
+
+def next_of(book: Book, heard: Heard) -> str:
+    """What is next, in one sentence."""
+    return words.next_line(book, book.today(heard.now))
+
+
+def asked_something(book: Book, heard: Heard) -> Answer:
+    """A question: about the reasons, the plan, or something we do not answer."""
+    line = heard.text.casefold()
+    if "why" in line.split() or line.startswith("why"):
+        return why(book, heard)
+    return say(book, f"{pages.CANNOT_ANSWER} {next_of(book, heard)}", Button("Help", "/help"))

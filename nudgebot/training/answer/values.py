@@ -1,0 +1,94 @@
+"""What an answer starts from and what it comes to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+
+from nudgebot.training import planner
+from nudgebot.training.logbook import LogEntry
+from nudgebot.training.planner import Replanned
+from nudgebot.training.runner import Ask, Asked, Book, DayLimit
+from nudgebot.training.speech import QUESTION, Button, Say
+
+ASKED_EXPIRES = timedelta(hours=24)  # house: an unanswered question lapses with the next day
+KEPT_LIMITS = timedelta(days=60)  # how long a word on a single day is kept for the means
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """One line as it was heard: its key, its text, when it was said and when it is read (UTC).
+
+    `about` is None for typed text, a question's token for a pressed button.
+    """
+
+    key: str
+    text: str
+    at: datetime
+    now: datetime
+    about: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What becomes of a line: the new book, what to say in order, and whether to erase the person."""
+
+    book: Book
+    says: tuple[Say, ...]
+    erase: bool = False
+
+
+def say(book: Book, text: str, *buttons: Button, kind: str = "answer") -> Answer:
+    """An answer of one message."""
+    return Answer(book, (Say(text, kind, tuple(buttons)),))
+
+
+def ask(
+    book: Book,
+    heard: Heard,
+    what: Ask,
+    text: str,
+    choices: tuple[tuple[str, str], ...] = (),
+    *,
+    day: date | None = None,
+    detail: str = "",
+    line: str | None = None,
+) -> Answer:
+    """A question back: remembered in the book, its buttons tied to it."""
+    token = f"{what.value}@{heard.at:%m%d%H%M%S}"
+    asked = Asked(what, heard.at, token, heard.text if line is None else line, day, detail)
+    buttons = tuple(Button(label, says, token) for label, says in choices)
+    return Answer(replace(book, asked=asked), (Say(text, QUESTION, buttons),))
+
+
+def today_of(book: Book, heard: Heard) -> date:
+    """The runner's day on which the line was said."""
+    return book.today(heard.at)
+
+
+def replan(book: Book, heard: Heard) -> tuple[Book, Replanned | None]:
+    """The plan of the days left, as things stand now."""
+    today = book.today(heard.now)
+    return planner.replan(book, today, planner.today_closed(book.profile, book.local(heard.now)))
+
+
+def with_limits(book: Book, limits: tuple[DayLimit, ...]) -> Book:
+    """The book with newer words on some days in place of the older ones; words long past are dropped."""
+    named = {limit.day for limit in limits}
+    newest = max(named, default=None)
+    kept = tuple(
+        limit
+        for limit in book.limits
+        if limit.day not in named and (newest is None or newest - limit.day <= KEPT_LIMITS)
+    )
+    return replace(book, limits=tuple(sorted((*kept, *limits), key=lambda limit: limit.day)))
+
+
+def without_limits(book: Book, days: set[date]) -> Book:
+    """The book with every word on these days taken back."""
+    return replace(book, limits=tuple(limit for limit in book.limits if limit.day not in days))
+
+
+def with_entries(book: Book, entries: tuple[LogEntry, ...]) -> Book:
+    """The book with more log entries, in date order."""
+    return replace(book, log=tuple(sorted((*book.log, *entries), key=lambda entry: entry.day)))

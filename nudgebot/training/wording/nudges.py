@@ -1,0 +1,153 @@
+"""What is said unasked: each kind of nudge, with buttons that say what a typed line would."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+from typing import assert_never
+
+from nudgebot.training import safety_words
+from nudgebot.training.nudge_news import (
+    CheckIn,
+    FirstWord,
+    GapWarning,
+    HowAreYou,
+    MorningReminder,
+    SafetyFollowup,
+    ShortForm,
+    Snoozed,
+    WeekReview,
+)
+from nudgebot.training.nudges import Verdict
+from nudgebot.training.runner import Book, NudgeKind
+from nudgebot.training.speech import NUDGE, Button, Say
+from nudgebot.training.week import Session, SessionKind
+from nudgebot.training.wording.common import EASY, SESSION_WORDS, on_day, session_line
+from nudgebot.training.wording.plan import WEEK_REASONS
+
+KEEPS_RHYTHM = "Today keeps you in rhythm."
+
+
+def nudge(book: Book, verdict: Verdict, now: datetime) -> Say:
+    """The message for a nudge that is sent; `verdict.news` says what it is about."""
+    today = book.today(now)
+    kind = f"{NUDGE}{verdict.nudged.kind.value}"
+    match verdict.news:
+        case MorningReminder() as news:
+            return Say(_morning(news, today), kind, _session_buttons(news.session, today))
+        case GapWarning() as news:
+            return Say(_gap(news, today), kind, _gap_buttons(news))
+        case CheckIn() as news:
+            return Say(_check_in(news, today), kind, _check_in_buttons(news))
+        case WeekReview() as news:
+            return Say(_review(news, today), kind, (Button("The week to come", "/week"),))
+        case HowAreYou() as news:
+            return Say(_how_are_you(news), kind, tuple(Button(w.capitalize(), w) for w in ("better", "same", "worse")))
+        case SafetyFollowup():
+            return Say(safety_words.follow_up_text(), kind, (Button("A clinician cleared me", "/back"),))
+        case FirstWord() as news:
+            return Say(_first_word(news), kind, (Button("Back", "back"), Button("Stop", "stop")))
+        case Snoozed() as news:
+            return Say(_snoozed(news, today), kind, _session_buttons(news.session, today) if news.session else ())
+        case None:
+            message = f"{verdict.nudged.kind} was not sent: there is nothing to say"
+            raise ValueError(message)
+        case _:
+            assert_never(verdict.news)
+
+
+def _morning(news: MorningReminder, today: date) -> str:
+    session = news.session
+    what = f"{session.minutes} min {SESSION_WORDS[session.kind]}"
+    how = "as easy as you like" if session.kind is SessionKind.WALK else EASY
+    if session.kind is SessionKind.WALK_RUN:
+        what = f"{what} ({walk_run_words(session)})" if walk_run_words(session) else what
+    rhythm = f" {KEEPS_RHYTHM}" if news.keeps_rhythm else ""
+    if news.short_form is not None:
+        return f"{_short(news.short_form)} would keep you in rhythm on a busy day. With more room: {what}, {how}."
+    return f"Today: {what}, {how}.{rhythm}"
+
+
+def walk_run_words(_session: Session) -> str:
+    """How walking and running take turns, "" where the session does not say."""
+    return ""
+
+
+def _short(form: ShortForm) -> str:
+    return f"{form.minutes} min" if form.kind is not SessionKind.WALK else f"A {form.minutes}-minute brisk walk"
+
+
+def _gap(news: GapWarning, today: date) -> str:
+    last = on_day(news.last_day, today)
+    short = _short(news.shortest)
+    short = short[:1].lower() + short[1:]
+    if news.last_day == today:
+        return f"Today is the last day that keeps your rhythm: {short} is enough, as easy as you like."
+    days = [d for d in news.open_days if d >= today]
+    choice = "tonight or " if today in days and news.slot == "evening" else ""
+    return (
+        f"{last.capitalize()} is the last day that keeps your rhythm. {short.capitalize()} is enough, {choice}{last}."
+    )
+
+
+def _gap_buttons(news: GapWarning) -> tuple[Button, ...]:
+    busy = Button("Cannot that day", f"busy {news.last_day.isoformat()}")
+    return (Button(f"{news.shortest.minutes} min, done", f"{news.shortest.minutes} min"), busy)
+
+
+def _session_buttons(session: Session, today: date) -> tuple[Button, ...]:
+    tomorrow = session.day + timedelta(days=1)
+    if session.day != today:
+        return ()
+    return (
+        Button("Not today", f"skip {session.day.isoformat()}"),
+        Button("Tomorrow", f"move {session.day.isoformat()} to {tomorrow.isoformat()}"),
+        Button("Later", "later"),
+    )
+
+
+def _check_in(news: CheckIn, today: date) -> str:
+    session = news.session
+    return f"No word yet about {on_day(session.day, today)}'s {session.minutes} min. How did it go?"
+
+
+def _check_in_buttons(news: CheckIn) -> tuple[Button, ...]:
+    day = news.session.day
+    tomorrow = day + timedelta(days=1)
+    buttons = [Button("Did it", f"did it {day.isoformat()}"), Button("Shorter", f"shorter {day.isoformat()}")]
+    if news.tomorrow_open:
+        buttons.append(Button("Tomorrow", f"move {day.isoformat()} to {tomorrow.isoformat()}"))
+    buttons.append(Button("Not this week", f"not this week {day.isoformat()}"))
+    return tuple(buttons)
+
+
+def _review(news: WeekReview, today: date) -> str:
+    review = news.review
+    lines = [f"This week: {review.done} of {review.target} min."]
+    if review.done < review.target:
+        lines.append("What is not run is let go; it does not follow you into the next week.")
+    lines.append(f"Next week: {review.next_target} min. {WEEK_REASONS[review.next_kind]}")
+    if news.open_sessions:
+        lines.append("If a run is not in the log yet, write it and I count again.")
+    return " ".join(lines[:2]) + ("\n" if len(lines) > 2 else "") + "\n".join(lines[2:]) if today else ""
+
+
+def _how_are_you(news: HowAreYou) -> str:
+    about = f"your {news.spot}" if news.spot else "you"
+    return f"How {'is' if news.spot else 'are'} {about} this morning: better, the same, or worse?"
+
+
+def _first_word(news: FirstWord) -> str:
+    step = _short(news.session)
+    last = " After this I stay silent until you write." if news.last else ""
+    return (
+        f"It has been quiet for a while, and that is fine. {step} at a pace for full sentences is a good way back in, "
+        f"today or tomorrow.{last}"
+    )
+
+
+def _snoozed(news: Snoozed, today: date) -> str:
+    if news.session is not None:
+        return f"As you asked: {session_line(news.session, today)}, {EASY}."
+    if news.kind is NudgeKind.GAP_WARNING:
+        return "As you asked: 20 easy minutes keep your rhythm."
+    return "As you asked, I am back. /week shows what is next."
