@@ -93,7 +93,7 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
     if (phrase := _phrase(book, heard)) is not None:
         return phrase
     if isinstance(book.standing, OnHold) and reading.intent is not Intent.LOG:
-        if reading.intent in {Intent.UNDO}:
+        if reading.intent is Intent.UNDO:
             return running.undo(book, heard, reading.minutes)
         return health.on_hold(book)
     if verdict.level is Level.REST:

@@ -65,7 +65,7 @@ def away(book: Book, heard: Heard, days: tuple[date, ...]) -> Answer:
     if len(days) > LONGEST_AWAY:
         return ask(book, heard, Ask.UNTIL, words.too_long_away(LONGEST_AWAY), words.UNTIL_CHOICES)
     after, replanned = replan(_off(book, days, 0, LimitReason.AWAY), heard)
-    return say(after, words.away(after, days, today, replanned), Button("Back earlier", "back"))
+    return say(after, words.away(days, today, replanned), Button("Back earlier", "back"))
 
 
 def back_from_away(book: Book, heard: Heard) -> Answer:

@@ -190,7 +190,7 @@ def chosen(book: Book, heard: Heard, choice: str, day: date) -> Answer:
     return say(after, change_words.with_plan(first, after, today, replanned))
 
 
-def on_hold(book: Book, heard: Heard) -> Answer:
+def on_hold(book: Book) -> Answer:
     """What a line that is no log and no end of the hold gets: how the hold ends."""
     return Answer(book, (Say(words.hold_page(book.standing), SAFETY, (Button("A clinician cleared me", "/back"),)),))
 
@@ -204,7 +204,7 @@ def misreading_begins(book: Book, heard: Heard) -> Answer:
     """The first step where the sentence was about something else; not after a yes to the sign."""
     standing = book.standing
     if not isinstance(standing, OnHold) or standing.asked_yes:
-        return on_hold(book, heard)
+        return on_hold(book)
     return _step(book, heard, ClearingStep.MISREAD, words.misread_ask(standing.said), words.YES_NO)
 
 

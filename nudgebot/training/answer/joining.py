@@ -104,7 +104,7 @@ def setting_in(text: str) -> tuple[str, str] | None:
     for name, key in SETTING_WORDS:
         if line == name:
             return key, ""
-        if line.startswith(name + " ") or line.startswith(name + ":"):
+        if line.startswith((name + " ", name + ":")):
             rest = line[len(name) :].lstrip(" :=")
             return key, re.sub(r"^(?:to|is|at|=)\s+", "", rest)
     return None

@@ -61,7 +61,7 @@ def busy(book: Book, days: Sequence[date], minutes: int | None, today: date, rep
     return with_plan(f"Noted: {days_list(days, today)} {room}.", book, today, replanned)
 
 
-def away(book: Book, days: Sequence[date], today: date, replanned: Replanned | None) -> str:
+def away(days: Sequence[date], today: date, replanned: Replanned | None) -> str:
     """Days away, with dates, so that "till" cannot be misread."""
     first = f"Noted: no runs {days_list(days, today)}, the last day included. I keep quiet until then."
     lines = [first]
