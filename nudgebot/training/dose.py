@@ -99,5 +99,3 @@ def sessions_for(profile: Profile, minutes: int, open_days: int) -> int:
         if count >= open_days or minutes <= max(long_run, row.ordinary) + (count - 1) * row.ordinary:
             return max(fewest, min(count, open_days))
     return most
-
-

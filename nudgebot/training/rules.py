@@ -34,7 +34,9 @@ class Rule:
 # The week
 REST_GAP = Rule("days in a row without a run", 2, "days", "ada-2016", Choice.STANDARD)
 RUN_DAYS = Rule("run days in a row", 2, "days", "hard-easy", Choice.PRACTICE)
-RUN_DAYS_COMING_BACK = Rule("run days in a row, in a return or on walk-run", 1, "days", "walk-run-trial", Choice.STANDARD)
+RUN_DAYS_COMING_BACK = Rule(
+    "run days in a row, in a return or on walk-run", 1, "days", "walk-run-trial", Choice.STANDARD
+)
 REST_GAP_COMING_BACK = Rule("days in a row without a run, in a return or on walk-run", 6, "days", "house")
 WEEK_FLOOR = Rule("least minutes planned a week", 60, "min", "dose-practice", Choice.PRACTICE)
 WALK_BRIDGE = Rule("brisk walk that closes a gap", 20, "min", "ada-2016", Choice.STANDARD)
@@ -71,7 +73,9 @@ BEFORE_QUIET = Rule("today counts as closed before quiet hours", 90, "min", "hou
 # Coming back
 BREAK_FROM = Rule("days without a run from which a return begins", 6, "days", "return-table", Choice.PRACTICE)
 RETURN_UP_TO = Rule("days without a run up to which a return is enough", 28, "days", "return-table", Choice.PRACTICE)
-SCREEN_AFTER = Rule("days without a run after which the screening is asked again", 56, "days", "return-table", Choice.PRACTICE)
+SCREEN_AFTER = Rule(
+    "days without a run after which the screening is asked again", 56, "days", "return-table", Choice.PRACTICE
+)
 FIRST_HALF = Rule("first half of a return", 50, "% of the old week", "return-table", Choice.PRACTICE)
 SECOND_HALF = Rule("second half of a return", 75, "% of the old week", "return-table", Choice.PRACTICE)
 HALF_RUNS = Rule("runs at half after a short illness", 2, "runs", "house")

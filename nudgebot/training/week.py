@@ -65,6 +65,11 @@ class Week:
         return self.full or self.target
 
     @property
+    def longest(self) -> int:
+        """The longest session (min): the long run where there is one."""
+        return max((session.minutes for session in self.sessions), default=self.long_run)
+
+    @property
     def end(self) -> date:
         """The last day of the week."""
         return self.start + timedelta(days=6)

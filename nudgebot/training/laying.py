@@ -1,0 +1,139 @@
+"""A week laid on its dates: the standing week, bent to the days that are closed and to the caps."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+
+from nudgebot.training import limits
+from nudgebot.training.logbook import run_minutes
+from nudgebot.training.pattern import pattern_of
+from nudgebot.training.problem import DAY, LET_GO, Room, framed, open_on
+from nudgebot.training.replan import Problem, solve
+from nudgebot.training.rules import AFTER_ILLNESS, LONG_STEP, SECOND_HALF, WEEK_FLOOR
+from nudgebot.training.runner import Book
+from nudgebot.training.season import Figures
+from nudgebot.training.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
+
+
+def lay(book: Book, start: date, figures: Figures, first_day: date) -> Week:
+    """The week that begins on `start`, with sessions from `first_day` on.
+
+    No session breaks a cap, falls on a closed day or leaves a gap that could be avoided. A first week is laid
+    as the runner's days have it: of the days before it nothing is known.
+    """
+    full = figures.full
+    while True:
+        week = _lay(book, start, replace(figures, full=full), first_day)
+        gentle = figures.kind in {WeekKind.RETURN, WeekKind.PAUSE}
+        if gentle or full <= WEEK_FLOOR.value or week.target <= limits.week_max(book, start):
+            return week
+        full -= STEP
+
+
+def _lay(book: Book, start: date, figures: Figures, first_day: date) -> Week:
+    empty = Week(start, 0, 0, figures.kind, full=figures.full)
+    if figures.kind is WeekKind.PAUSE:
+        return empty
+    pattern = pattern_of(book, figures.full, figures.long_run, figures.kind)
+    cap = limits.session_max(book, start)
+    wanted = [
+        replace(session, minutes=_sized(book, session, cap))
+        for session in pattern.week(start)
+        if session.day >= first_day
+    ]
+    wanted = [
+        replace(session, minutes=max(SESSION_MIN, floor5(AFTER_ILLNESS.of(session.minutes))))
+        if n < book.half_runs
+        else session
+        for n, session in enumerate(wanted)
+    ]
+    if figures.kind is WeekKind.FIRST:
+        fitting = [replace(s, minutes=floor5(min(s.minutes, open_on(book, s.day)))) for s in wanted]
+        return _week(empty, [s for s in fitting if s.minutes >= SESSION_MIN])
+    if not wanted:
+        return empty
+    return _bent(book, _week(empty, within_return(book, wanted)), first_day)
+
+
+def _sized(book: Book, session: Session, cap: int) -> int:
+    """The session's minutes under the single-session cap, and at its share in a return."""
+    if session.kind in {SessionKind.WALK, SessionKind.WALK_RUN}:
+        return session.minutes if limits.share_on(book.returning, session.day) == 100 else SESSION_MIN
+    minutes = max(SESSION_MIN, floor5(session.minutes * limits.share_on(book.returning, session.day) / 100))
+    if book.returning is not None and session.day > book.returning.end and session.kind is SessionKind.LONG:
+        minutes = min(minutes, floor5(SECOND_HALF.of(session.minutes)) + LONG_STEP.value)
+    return min(minutes, cap)
+
+
+def _bent(book: Book, week: Week, first_day: date) -> Week:
+    """The week solved as a problem of its own: closed days, what was run before it, the caps."""
+    days = tuple(first_day + DAY * n for n in range((week.end - first_day).days + 1))
+    planned = tuple(next((s.minutes for s in week.sessions if s.day == day), 0) for day in days)
+    lost = sum(
+        max(0, minutes - limit.minutes)
+        for day, minutes in zip(days, planned, strict=True)
+        if (limit := book.limit_on(day)) is not None and limit.reason in LET_GO
+    )
+    long_on = next((s.day for s in week.sessions if s.kind is SessionKind.LONG), None)
+    long_lost = long_on is not None and (limit := book.limit_on(long_on)) is not None and limit.reason in LET_GO
+    long_run = 0 if long_lost else week.long_run
+    room = Room(book, week, grow=True, long_run=long_run if long_on and not open_on(book, long_on) else 0)
+    available = tuple(room.on(day, minutes) for day, minutes in zip(days, planned, strict=True))
+    laid, target = week, sum(planned) - lost
+    while True:
+        problem = framed(
+            replace(book, weeks=(*book.weeks, laid)),
+            days,
+            planned,
+            available,
+            max(0, target),
+            long_run,
+            window_max=limits.window_for(book, week.end, laid.target, laid.longest),
+        )
+        x = solve(problem).x
+        laid = _week(week, within_return(book, dated(week, days, x, long_run)))
+        # The seven-day cap rests on the week's target; where the week shrank, so did its cap.
+        if laid.target >= target or limits.window_for(book, week.end, laid.target, laid.longest) >= _peak(problem, x):
+            return laid
+        target = laid.target
+
+
+def _peak(problem: Problem, x: Sequence[int]) -> int:
+    """Most minutes in the seven days that end on a run day of `x`."""
+    minutes = (*problem.past, *x)
+    before = len(problem.past)
+    return max((sum(minutes[max(0, before + d - 6) : before + d + 1]) for d, today in enumerate(x) if today), default=0)
+
+
+def _week(week: Week, sessions: Sequence[Session]) -> Week:
+    long_run = max((s.minutes for s in sessions if s.kind is SessionKind.LONG), default=0)
+    return replace(week, sessions=tuple(sessions), target=sum(s.minutes for s in sessions), long_run=long_run)
+
+
+def dated(week: Week, days: Sequence[date], x: Sequence[int], long_run: int) -> list[Session]:
+    """The minutes of a plan as sessions; the longest is the long run where one is to come."""
+    kinds = {WeekKind.WALK_RUN: SessionKind.WALK_RUN, WeekKind.WALKING: SessionKind.WALK}
+    kind = kinds.get(week.kind, SessionKind.EASY)
+    sessions = [Session(day, minutes, kind) for day, minutes in zip(days, x, strict=True) if minutes]
+    if not long_run or not sessions:
+        return sessions
+    planned = next((s.day for s in week.sessions if s.kind is SessionKind.LONG), None)
+    longest = max(sessions, key=lambda s: (s.minutes, s.day == planned))
+    return [replace(s, kind=SessionKind.LONG) if s == longest else s for s in sessions]
+
+
+def within_return(book: Book, sessions: Sequence[Session]) -> list[Session]:
+    """The sessions cut, or left out, so that no seven days of a return pass its share of the old week."""
+    kept: list[Session] = []
+    for session in sessions:
+        if limits.share_on(book.returning, session.day) == 100:
+            kept.append(session)
+            continue
+        first = session.day - DAY * 6
+        had = sum(run_minutes(book.log, first, 7)) + sum(s.minutes for s in kept if first <= s.day)
+        minutes = floor5(min(session.minutes, limits.window_for(book, session.day, 0, 0) - had))
+        if minutes >= SESSION_MIN:
+            kept.append(replace(session, minutes=minutes))
+    return kept
