@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
-from nudgebot.training import limits, planner
+from nudgebot.training import limits
 from nudgebot.training.answer.values import (
     Answer,
     Heard,
@@ -110,7 +110,6 @@ def _stored(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Bo
             after = with_limits(after, (DayLimit(entry.day + timedelta(days=1), 0, LimitReason.REST),))
             remarks.append(words.BIG_JUMP)
     after = replace(after, half_runs=max(0, after.half_runs - sum(1 for e in entries if e.is_run)))
-    after = planner.after_run(after, entries)
     return after, tuple(dict.fromkeys(remarks))
 
 

@@ -31,7 +31,10 @@ WORSE_TWICE = (
     "Worse two mornings: no running until a clinician or a physiotherapist has looked at it. "
     "When that has happened, write /back."
 )
-FIRST_QUESTION_BACK = "Good. One question first: any chest pain, palpitations, faintness or unusual breathlessness, now or in the last days?"
+FIRST_QUESTION_BACK = (
+    "Good. One question first: any chest pain, palpitations, faintness or unusual breathlessness, "
+    "now or in the last days?"
+)
 CLEARED_ASK = "Has a clinician cleared you to run?"
 WHO_ASK = "Who was it, and when? For example: Dr Sousa, on Monday."
 WORD_ASK = "Thank you. To be sure that this is meant: write the one word  cleared"

@@ -33,13 +33,13 @@ def nudge(book: Book, verdict: Verdict, now: datetime) -> Say:
     kind = f"{NUDGE}{verdict.nudged.kind.value}"
     match verdict.news:
         case MorningReminder() as news:
-            return Say(_morning(news, today), kind, _session_buttons(news.session, today))
+            return Say(_morning(news), kind, _session_buttons(news.session, today))
         case GapWarning() as news:
             return Say(_gap(news, today), kind, _gap_buttons(news))
         case CheckIn() as news:
             return Say(_check_in(news, today), kind, _check_in_buttons(news))
         case WeekReview() as news:
-            return Say(_review(news, today), kind, (Button("The week to come", "/week"),))
+            return Say(_review(news), kind, (Button("The week to come", "/week"),))
         case HowAreYou() as news:
             return Say(_how_are_you(news), kind, tuple(Button(w.capitalize(), w) for w in ("better", "same", "worse")))
         case SafetyFollowup():
@@ -55,7 +55,7 @@ def nudge(book: Book, verdict: Verdict, now: datetime) -> Say:
             assert_never(verdict.news)
 
 
-def _morning(news: MorningReminder, today: date) -> str:
+def _morning(news: MorningReminder) -> str:
     session = news.session
     what = f"{session.minutes} min {SESSION_WORDS[session.kind]}"
     how = "as easy as you like" if session.kind is SessionKind.WALK else EASY
@@ -120,15 +120,15 @@ def _check_in_buttons(news: CheckIn) -> tuple[Button, ...]:
     return tuple(buttons)
 
 
-def _review(news: WeekReview, today: date) -> str:
+def _review(news: WeekReview) -> str:
     review = news.review
     lines = [f"This week: {review.done} of {review.target} min."]
     if review.done < review.target:
         lines.append("What is not run is let go; it does not follow you into the next week.")
-    lines.append(f"Next week: {review.next_target} min. {WEEK_REASONS[review.next_kind]}")
-    if news.open_sessions:
+    lines.append(f"Next week: {review.next.target} min. {WEEK_REASONS[review.next.kind]}")
+    if review.done < review.target:
         lines.append("If a run is not in the log yet, write it and I count again.")
-    return " ".join(lines[:2]) + ("\n" if len(lines) > 2 else "") + "\n".join(lines[2:]) if today else ""
+    return "\n".join(lines)
 
 
 def _how_are_you(news: HowAreYou) -> str:

@@ -29,7 +29,7 @@ my calf hurts 3/10 · undo · what's next?
 /settings what I know · /safety when to stop · /privacy your data · stop: I go silent
 I read for warning signs, but I can miss them. In an emergency call your emergency number, do not write to me."""
 
-PRIVACY = """What is stored: your answers to the questions, your minutes, complaints you wrote to me, when I wrote to you.
+PRIVACY = """What is stored: your answers, your minutes, the complaints you wrote to me, when I wrote to you.
 Where: in the database of whoever hosts this bot, nowhere else. The chat platform sees what passes through it.
 Who sees it: you. A host can read the database; no coach sees health notes unless you allow it.
 How long: until you write /erase, which deletes all of it in two steps. Backups follow the host's rules.
