@@ -121,7 +121,7 @@ def announced(book: Book, state: Rhythm) -> bool:
         return False
     day = state.last_active + timedelta(days=1)
     while day <= state.last_allowed:
-        if free_minutes(book, day) >= RUN_DAY_FROM and _planned_on(book, day):
+        if _planned_on(book, day) and not _called_off(book, day):
             return False
         day += timedelta(days=1)
     return True
@@ -132,6 +132,11 @@ def open_days(book: Book, first: date, last: date) -> tuple[date, ...]:
     count = (last - first).days + 1
     days = (first + timedelta(days=offset) for offset in range(count))
     return tuple(day for day in days if free_minutes(book, day) >= SESSION_MIN)
+
+
+def _called_off(book: Book, day: date) -> bool:
+    limit = book.limit_on(day)
+    return limit is not None and limit.minutes < RUN_DAY_FROM
 
 
 def _planned_on(book: Book, day: date) -> bool:

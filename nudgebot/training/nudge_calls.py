@@ -6,7 +6,7 @@ what was already settled is not looked at here, so the same question can be aske
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
@@ -33,7 +33,7 @@ from nudgebot.training.runner import (
     Walking,
     at_wall,
 )
-from nudgebot.training.week import SESSION_MIN, Session
+from nudgebot.training.week import SESSION_MIN, Session, Week, WeekKind
 
 EVENING, MORNING = "evening", "morning"
 FOLLOW_UP_AFTER = timedelta(hours=24)  # after the report (house)
@@ -113,7 +113,8 @@ def _ordinary(book: Book, now: datetime) -> Iterator[Call]:
         warnings = tuple(_gap(book, day, state))
         # The evening's gap warning takes the place of the check-in.
         warned = any(call.slot == EVENING for call in warnings)
-        for call in (*_morning(book, day), *warnings, *(() if warned else _check_in(book, day))):
+        asked: Iterable[Call] = () if warned else _check_in(book, day)
+        for call in (*_morning(book, day), *warnings, *asked, *_review(book, day)):
             if book.today(call.due_at) not in alone and call.due_at < silences[-1]:
                 yield call
     for call in _how_are_you(book, now):
@@ -169,8 +170,31 @@ def _gap(book: Book, day: date, state: Rhythm | None) -> Iterator[Call]:
 def _check_in(book: Book, day: date) -> Iterator[Call]:
     session = open_session(book, day)
     at = times.check_in_at(book, session) if session is not None else None
-    if at is not None:
-        yield Call(NudgeKind.CHECK_IN, day, "", at)
+    if session is None or at is None:
+        return
+    if ended_week(book, day) is not None:
+        # The review becomes the check-in, at its own time, unless the run cannot be over by then.
+        at = min(at, max(review_at(book, day), times.run_over_at(book, session)))
+    yield Call(NudgeKind.CHECK_IN, day, "", at)
+
+
+def _review(book: Book, day: date) -> Iterator[Call]:
+    if ended_week(book, day) is None:
+        return
+    if open_session(book, day) is None:
+        yield Call(NudgeKind.WEEK_REVIEW, day, EVENING, review_at(book, day))
+    yield Call(NudgeKind.WEEK_REVIEW, day, MORNING, times.reminder_at(book, day + timedelta(days=1)))
+
+
+def review_at(book: Book, day: date) -> datetime:
+    """When the review of a week that ends on `day` falls due that evening."""
+    return times.evening_at(book, day, times.REVIEW_AT)
+
+
+def ended_week(book: Book, day: date) -> Week | None:
+    """The week to look back on at the end of `day`: the one that ends then, unless it was a pause."""
+    week = book.week_of(day)
+    return week if week is not None and week.end == day and week.kind is not WeekKind.PAUSE else None
 
 
 def _how_are_you(book: Book, now: datetime) -> Iterator[Call]:

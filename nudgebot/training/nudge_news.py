@@ -10,13 +10,14 @@ from nudgebot.training.gap import free_minutes, open_days, open_session, rhythm
 from nudgebot.training.logbook import RUN_DAY_FROM
 from nudgebot.training.nudge_calls import (
     EVENING,
+    MORNING,
     SILENCES,
     Call,
     reminded_session,
     snoozed_session,
 )
 from nudgebot.training.runner import Book, LimitReason, NudgeKind, OnHold, Walking
-from nudgebot.training.week import SESSION_MIN, Session, SessionKind
+from nudgebot.training.week import SESSION_MIN, Session, SessionKind, Week
 
 BRISK_WALK = 10  # min; the shortest activity that ends a gap
 TODAY_CLOSES = time(20)  # local; from then on no run is offered for today (house)
@@ -106,7 +107,15 @@ class Snoozed:
     session: Session | None
 
 
-News = SafetyFollowup | HowAreYou | GapWarning | MorningReminder | CheckIn | FirstWord | Snoozed
+@dataclass(frozen=True, slots=True)
+class WeekReview:
+    """The week that ended. `session` is today's, where the review stands in for its morning reminder."""
+
+    week: Week
+    session: Session | None
+
+
+News = SafetyFollowup | HowAreYou | GapWarning | MorningReminder | CheckIn | WeekReview | FirstWord | Snoozed
 
 
 def tell(book: Book, call: Call) -> News:
@@ -132,8 +141,10 @@ def tell(book: Book, call: Call) -> News:
         case NudgeKind.SNOOZED:
             snooze = next(s for s in book.snoozes if s.key == call.slot)
             return Snoozed(snooze.kind, snooze.for_day, snoozed_session(book, snooze))
-        case NudgeKind.WEEK_REVIEW | NudgeKind.COACH_DIGEST:
-            raise ValueError(call.kind)
+        case NudgeKind.WEEK_REVIEW:
+            return _week_review(book, call)
+        case NudgeKind.COACH_DIGEST:
+            raise ValueError(call.kind)  # the digest is the group's, and no runner's book calls for it
         case _:
             assert_never(call.kind)
 
@@ -176,6 +187,14 @@ def _check_in(book: Book, call: Call) -> CheckIn:
     week = book.week_of(call.for_day)
     ends = week is not None and week.end == call.for_day
     return CheckIn(session, free_minutes(book, tomorrow) >= SESSION_MIN, ends)
+
+
+def _week_review(book: Book, call: Call) -> WeekReview:
+    week = book.week_of(call.for_day)
+    if week is None:
+        raise ValueError(call)
+    tomorrow = call.for_day + timedelta(days=1)
+    return WeekReview(week, open_session(book, tomorrow) if call.slot == MORNING else None)
 
 
 def _kind_of(kind: SessionKind) -> SessionKind:

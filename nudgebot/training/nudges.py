@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
 from nudgebot.training import nudge_calls, restraint
-from nudgebot.training.gap import away_on
+from nudgebot.training.gap import away_on, open_session
 from nudgebot.training.nudge_calls import Call
 from nudgebot.training.nudge_news import News, tell
 from nudgebot.training.nudge_times import next_day_turn, quiet_until, stale_at
@@ -14,6 +14,7 @@ from nudgebot.training.restraint import APART, Reason, strength
 from nudgebot.training.runner import Book, Nudged, NudgeKind, Outcome, Training, Walking
 
 OUTAGE = timedelta(minutes=15)  # of nudges waiting longer than this, one goes out and no more (house)
+ANSWER = "answer"  # the slot of a review that followed an answer
 AT_ONCE = timedelta(seconds=1)  # what is due but not settled yet is looked at now, and now is past
 
 
@@ -46,7 +47,7 @@ def due(book: Book, now: datetime) -> tuple[Verdict, ...]:
     """
     open_calls = _unsettled(book, now)
     settled: list[Verdict] = []
-    sent = False
+    sent: Call | None = None
     fresh: list[Call] = []
     for call in sorted(open_calls, key=strength):
         if call.due_at > now:
@@ -61,12 +62,16 @@ def due(book: Book, now: datetime) -> tuple[Verdict, ...]:
     outage = any(now - call.due_at > OUTAGE for call in fresh)
     coming = [call for call in open_calls if call.due_at > now]
     for call in fresh:
-        reason = Reason.STRONGER if sent and (outage or not _asked_for(call)) else _held(book, call, coming, now)
+        if sent is not None and (outage or not _asked_for(call)):
+            reviewed = sent.kind is NudgeKind.WEEK_REVIEW and call.kind is NudgeKind.MORNING
+            reason: Reason | None = Reason.IN_REVIEW if reviewed else Reason.STRONGER
+        else:
+            reason = _held(book, call, coming, now)
         if reason is not None:
             settled.append(_not_sent(call, now, Outcome.HELD_BACK, reason))
             continue
         settled.append(Verdict(_nudged(call, now, Outcome.SENT, Reason.DUE), tell(book, call)))
-        sent = True
+        sent = call
     return tuple(settled)
 
 
@@ -83,6 +88,22 @@ def next_look(book: Book, now: datetime) -> datetime | None:
         elif now <= stale_at(call.kind, call.due_at):
             looks.append(quiet_until(book, now) or now + AT_ONCE)
     return min(looks, default=None)
+
+
+def review_with_answer(book: Book, now: datetime) -> Verdict | None:
+    """The week review that follows an answer to the last day's question; None where it was said or is to come.
+
+    For the conversation, once that day's session is done or called off after the review's usual time.
+    """
+    day = book.today(now)
+    call = Call(NudgeKind.WEEK_REVIEW, day, ANSWER, nudge_calls.review_at(book, day))
+    if nudge_calls.muted(book) or not isinstance(book.standing, Training | Walking) or now < call.due_at:
+        return None
+    if nudge_calls.ended_week(book, day) is None or open_session(book, day) is not None:
+        return None
+    if restraint.said_already(book, call):
+        return None
+    return Verdict(_nudged(call, now, Outcome.SENT, Reason.ANSWERED), tell(book, call))
 
 
 def pending(book: Book, now: datetime, days: int = 7) -> tuple[Pending, ...]:
@@ -113,7 +134,8 @@ def still_true(book: Book, kind: NudgeKind, for_day: date, slot: str, now: datet
 
 def _unsettled(book: Book, now: datetime) -> list[Call]:
     keys = {_key(n) for n in book.nudges}
-    return [call for call in nudge_calls.calls(book, now) if call.key not in keys]
+    calls = nudge_calls.calls(book, now)
+    return [call for call in calls if call.key not in keys and not restraint.said_already(book, call)]
 
 
 def _held(book: Book, call: Call, coming: list[Call], now: datetime) -> Reason | None:

@@ -28,13 +28,13 @@ class Reason(StrEnum):
     """Why a nudge was settled as it was; `text` says it in plain words."""
 
     DUE = "due"
+    ANSWERED = "answered"
     STRONGER = "stronger"
     TOO_CLOSE = "too close"
     DAY_FULL = "day full"
     WEEK_FULL = "week full"
     RESERVED = "reserved"
     UNANSWERED = "unanswered"
-    ALREADY = "already"
     IN_REVIEW = "in the review"
     TOO_LATE = "too late"
     QUIET = "quiet hours"
@@ -47,25 +47,31 @@ class Reason(StrEnum):
 
 _TEXTS: dict[Reason, str] = {
     Reason.DUE: "It fell due and is true.",
+    Reason.ANSWERED: "It follows an answer of the runner's.",
     Reason.STRONGER: "A stronger nudge falls due within three hours.",
     Reason.TOO_CLOSE: "Another nudge went out less than three hours before.",
     Reason.DAY_FULL: "Two nudges went out today.",
     Reason.WEEK_FULL: "Eight nudges went out in seven days.",
-    Reason.RESERVED: "The last two of the week are kept for gap warning and review.",
+    Reason.RESERVED: "What is left of the week is kept for gap warning, review and the first word after silence.",
     Reason.UNANSWERED: "Two of this kind had no answer, so every second one is skipped.",
-    Reason.ALREADY: "The same was said before.",
     Reason.IN_REVIEW: "The week review of this morning names the session.",
     Reason.TOO_LATE: "It could not go out in time to help.",
     Reason.QUIET: "Quiet hours hold it back until it is too late to help.",
 }
 
 
-def strength(call: Call) -> int:
-    """The place of a call among others, 0 the strongest."""
+def strength(call: Call) -> float:
+    """The place of a call among others, 0 the strongest.
+
+    A week review put off to the morning comes before that morning's reminder, whose session it names: else it
+    would be put off again and again.
+    """
+    if call.kind is NudgeKind.WEEK_REVIEW and call.slot == MORNING:
+        return _ORDER[NudgeKind.MORNING] - 0.5
     return _ORDER[call.kind]
 
 
-def same_again(book: Book, call: Call) -> bool:
+def said_already(book: Book, call: Call) -> bool:
     """Whether what `call` would say has been said under another slot."""
     match call.kind:
         case NudgeKind.GAP_WARNING | NudgeKind.WEEK_REVIEW:
@@ -79,8 +85,6 @@ def same_again(book: Book, call: Call) -> bool:
 
 def too_much(book: Book, call: Call, at: datetime) -> Reason | None:
     """Why `call` may not go out at `at`, by what went out before; None where it may."""
-    if same_again(book, call):
-        return Reason.ALREADY
     if call.kind in _FREE or call.kind is NudgeKind.SAFETY_FOLLOWUP:
         return None
     sent = [n for n in _sent(book) if n.kind not in _FREE]
@@ -92,8 +96,13 @@ def too_much(book: Book, call: Call, at: datetime) -> Reason | None:
     week = [n for n in counted if at - n.at < timedelta(days=7)]
     if len(week) >= A_WEEK:
         return Reason.WEEK_FULL
-    others = sum(n.kind not in _FOR_THE_RESERVE for n in week)
-    if call.kind not in _FOR_THE_RESERVE and others >= A_WEEK - RESERVED:
+    if call.kind not in _FOR_THE_RESERVE and _others(week) >= A_WEEK - RESERVED:
+        return Reason.RESERVED
+    unheard = [n for n in week if n.at > book.runner.last_heard]
+    # While nothing is heard, one place stays free for the first word after silence.
+    if call.kind is not NudgeKind.SILENCE and (
+        len(unheard) >= A_WEEK - 1 or (call.kind not in _FOR_THE_RESERVE and _others(unheard) >= A_WEEK - RESERVED - 1)
+    ):
         return Reason.RESERVED
     return Reason.UNANSWERED if _fades(book, call, at) else None
 
@@ -116,6 +125,10 @@ def _fades(book: Book, call: Call, at: datetime) -> bool:
         if unanswered == UNANSWERED:
             return True
     return False
+
+
+def _others(nudges: list[Nudged]) -> int:
+    return sum(n.kind not in _FOR_THE_RESERVE for n in nudges)
 
 
 def _sent(book: Book) -> list[Nudged]:
