@@ -110,16 +110,17 @@ def earliest(frame: Frame) -> list[int] | None:
     return None
 
 
-def cheapest(frame: Frame, bends: list[list[Bend]]) -> tuple[int, Frame]:
-    """The least cost in a frame that is not empty, and the part of the frame that reaches it.
+def cheapest(frame: Frame, bends: list[list[Bend]]) -> Frame:
+    """The part of a frame, which is not empty, that has the least cost.
 
     The cost of a run day is the sum over its bends of `steeper` times the units beyond `at`.
-    By duality the least cost is the best of a flow through the running totals: successive shortest paths, each
-    worth (total - length) a unit. What carries flow is tight in every solution of least cost.
+    Its dual is a flow that goes round through the running totals: an arc for each bound and each bend, and a
+    flow is worth sending round as long as its way has a negative length. At the end, what carries flow is tight in
+    every solution of least cost, and a bend that carries less than it could is reached by none.
     """
     low, high, windows, full, total = frame
     n = len(low)
-    # Arcs: from, to, length, room for flow; arc k ^ 1 is the way back of arc k.
+    # Arc k leads from tails[k] to heads[k]; arc k ^ 1 is its way back. Rooms are what may still flow.
     tails: list[int] = []
     heads: list[int] = []
     lengths: list[int] = []
@@ -132,23 +133,19 @@ def cheapest(frame: Frame, bends: list[list[Bend]]) -> tuple[int, Frame]:
         rooms.extend((room, 0))
         return len(tails) - 2
 
+    arc(n, 0, -total, WITHOUT_END)
     top = [arc(i, i + 1, high[i], WITHOUT_END) for i in range(n)]
     bottom = [arc(i + 1, i, -low[i], WITHOUT_END) for i in range(n)]
     over = [arc(first, last + 1, units, WITHOUT_END) for first, last, units in windows]
     for first, last, units in full:
         arc(last + 1, first, -units, WITHOUT_END)
     curve = [
-        [(bend, arc(i, i + 1, max(bend.at, low[i]), bend.steeper)) for bend in bends[i] if bend.at < high[i]]
+        [(max(at, low[i]), arc(i, i + 1, max(at, low[i]), steeper)) for at, steeper in bends[i] if at < high[i]]
         for i in range(n)
     ]
-    cost = 0
-    while True:
-        length, path = _shortest(n, tails, heads, lengths, rooms)
-        if length >= total:
-            break
-        amount = min(rooms[k] for k in path)
-        cost += amount * (total - length)
-        for k in path:
+    while way := _negative_round(n, tails, heads, lengths, rooms):
+        amount = min([rooms[k] for k in way])
+        for k in way:
             rooms[k] -= amount
             rooms[k ^ 1] += amount
     new_low, new_high = list(low), list(high)
@@ -157,35 +154,39 @@ def cheapest(frame: Frame, bends: list[list[Bend]]) -> tuple[int, Frame]:
             new_low[i] = high[i]
         if rooms[bottom[i] ^ 1]:
             new_high[i] = low[i]
-        for bend, k in curve[i]:
-            at = max(bend.at, low[i])
-            if rooms[k ^ 1] > 0:
+        for at, k in curve[i]:
+            if rooms[k ^ 1]:
                 new_low[i] = max(new_low[i], at)
-            if rooms[k] > 0 and bend.steeper > 0:
+            if rooms[k]:
                 new_high[i] = min(new_high[i], at)
     tight = tuple(window for window, k in zip(windows, over, strict=True) if rooms[k ^ 1])
-    return cost, Frame(tuple(new_low), tuple(new_high), windows, full + tight, total)
+    return Frame(tuple(new_low), tuple(new_high), windows, full + tight, total)
 
 
-def _shortest(
+def _negative_round(
     n: int, tails: list[int], heads: list[int], lengths: list[int], rooms: list[int]
-) -> tuple[int, list[int]]:
-    """Length and arcs of a shortest path from running total 0 to the last, over arcs with room."""
-    far = [WITHOUT_END] * (n + 1)
+) -> list[int]:
+    """The arcs of a round trip of negative length over arcs with room; empty if there is none."""
+    far = [0] * (n + 1)
     by = [-1] * (n + 1)
-    far[0] = 0
-    arcs = [(k, tails[k], heads[k], lengths[k]) for k in range(len(tails)) if rooms[k] > 0]
+    arcs = [(k, tails[k], heads[k], lengths[k]) for k in range(len(tails)) if rooms[k]]
     changed = True
     while changed:
         changed = False
         for k, tail, head, length in arcs:
-            if far[tail] + length < far[head] and far[tail] < WITHOUT_END:
+            if far[tail] + length < far[head]:
                 far[head] = far[tail] + length
                 by[head] = k
                 changed = True
-    path = []
-    node = n
-    while node:
-        path.append(by[node])
-        node = tails[by[node]]
-    return far[n], path
+        # Where the arcs that set the distances last go round, the round is negative.
+        for start in range(n + 1):
+            node, seen = start, 0
+            while by[node] >= 0 and seen <= n:
+                node = tails[by[node]]
+                seen += 1
+            if seen > n:
+                way = [by[node]]
+                while tails[way[-1]] != node:
+                    way.append(by[tails[way[-1]]])
+                return way
+    return []

@@ -142,26 +142,20 @@ def _stretch(problem: Problem, runs: tuple[int, ...], frame: Frame) -> tuple[int
             bends.append([Bend(at, step - rest), Bend(at + 1, rest)])
         else:
             bends.append([])
-    _, tight = cheapest(frame, bends)
+    tight = cheapest(frame, bends)
     x = earliest(tight)
     assert x is not None  # noqa: S101 - the least cost is reached
     return sum(max(0, units * step - p - free) for units, p in zip(x, planned, strict=True) if p), tight
 
 
-def _closest(
-    problem: Problem, candidate: Candidate, most_changed: int
-) -> list[tuple[tuple[int, int, int], list[int]]]:
+def _closest(problem: Problem, candidate: Candidate, most_changed: int) -> list[tuple[tuple[int, int, int], list[int]]]:
     """Plans of a candidate with fewest days changed: (changed, reshaped, peak) and the units of each run day.
 
     Empty where all plans change more than `most_changed` days.
     """
     step, runs, frame = problem.step, candidate.runs, candidate.frame
     planned = [problem.planned[d] for d in runs]
-    keepable = [
-        i
-        for i, p in enumerate(planned)
-        if p and p % step == 0 and frame.low[i] <= p // step <= frame.high[i]
-    ]
+    keepable = [i for i, p in enumerate(planned) if p and p % step == 0 and frame.low[i] <= p // step <= frame.high[i]]
     outside = sum(problem.planned) - sum(planned)
     base = _moved(problem, runs) + sum(1 for p in planned if p)
     for size in range(len(keepable), max(-1, base - most_changed - 1), -1):
@@ -189,10 +183,7 @@ def _fixed(frame: Frame, planned: list[int], kept: tuple[int, ...], step: int) -
 
 def _least_reshaped(planned: list[int], frame: Frame, step: int) -> tuple[int, Frame]:
     """The least minutes of difference on the run days, and the part of the frame that has it."""
-    near = [
-        min(max(p, low * step), high * step)
-        for p, low, high in zip(planned, frame.low, frame.high, strict=True)
-    ]
+    near = [min(max(p, low * step), high * step) for p, low, high in zip(planned, frame.low, frame.high, strict=True)]
     # No day on the wrong side of its plan: then the difference is the least that the total allows.
     if sum(near) <= frame.total * step:
         one_way = frame._replace(low=tuple(-(-m // step) for m in near))
@@ -204,7 +195,7 @@ def _least_reshaped(planned: list[int], frame: Frame, step: int) -> tuple[int, F
         for p in planned:
             at, rest = divmod(p, step)
             bends.append([Bend(at, 2 * (step - rest)), Bend(at + 1, 2 * rest)])
-        _, one_way = cheapest(frame, bends)
+        one_way = cheapest(frame, bends)
         x = earliest(one_way)
         assert x is not None  # noqa: S101 - the least cost is reached
     return sum(abs(units * step - p) for units, p in zip(x, planned, strict=True)), one_way
