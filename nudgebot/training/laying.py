@@ -13,7 +13,7 @@ from nudgebot.training.problem import DAY, LET_GO, Room, framed, open_on
 from nudgebot.training.replan import Problem, solve
 from nudgebot.training.rules import AFTER_ILLNESS, LONG_STEP, SECOND_HALF, WEEK_FLOOR
 from nudgebot.training.runner import Book
-from nudgebot.training.season import Figures
+from nudgebot.training.season import Figures, labelled
 from nudgebot.training.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
 
 
@@ -39,7 +39,7 @@ def _lay(book: Book, start: date, figures: Figures, first_day: date) -> Week:
     pattern = pattern_of(book, figures.full, figures.long_run, figures.kind)
     cap = limits.session_max(book, start)
     wanted = [
-        replace(session, minutes=_sized(book, session, cap))
+        labelled(book, replace(session, minutes=_sized(book, session, cap)))
         for session in pattern.week(start)
         if session.day >= first_day
     ]
@@ -49,7 +49,7 @@ def _lay(book: Book, start: date, figures: Figures, first_day: date) -> Week:
         else session
         for n, session in enumerate(wanted)
     ]
-    if figures.kind is WeekKind.FIRST:
+    if not book.weeks:
         fitting = [replace(s, minutes=floor5(min(s.minutes, open_on(book, s.day)))) for s in wanted]
         return _week(empty, [s for s in fitting if s.minutes >= SESSION_MIN])
     if not wanted:
@@ -93,7 +93,8 @@ def _bent(book: Book, week: Week, first_day: date) -> Week:
             window_max=limits.window_for(book, week.end, laid.target, laid.longest),
         )
         x = solve(problem).x
-        laid = _week(week, within_return(book, dated(week, days, x, long_run)))
+        placed = within_return(book, dated(week, days, x, long_run))
+        laid = _week(week, [labelled(book, session) for session in placed])
         # The seven-day cap rests on the week's target; where the week shrank, so did its cap.
         if laid.target >= target or limits.window_for(book, week.end, laid.target, laid.longest) >= _peak(problem, x):
             return laid

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from nudgebot.training.layout import longest_gap, run_days
-from nudgebot.training.logbook import RUN_DAY_FROM, run_minutes
+from nudgebot.training.logbook import RUN_DAY_FROM, LogEntry, run_minutes
 from nudgebot.training.rules import (
     BREAK_FROM,
     FIRST_HALF,
@@ -21,7 +21,7 @@ from nudgebot.training.rules import (
     WINDOW_FLOOR,
 )
 from nudgebot.training.runner import Book, LimitReason, OnHold, Return, Training
-from nudgebot.training.week import SESSION_MIN, floor5
+from nudgebot.training.week import SESSION_MIN, STEP, floor5
 
 DAY = timedelta(days=1)
 LOG_REACHES = 120  # days; the book holds no older entries for certain
@@ -85,6 +85,18 @@ def window_for(book: Book, day: date, target: int, longest: int) -> int:
 def week_max(book: Book, day: date) -> int:
     """The most minutes (on the grid) that the training week of `day` may be planned with."""
     return max(WINDOW_FLOOR.value, floor5(mean_week(book, day) * book.profile.coach_window / 100))
+
+
+def is_jump(book: Book, entry: LogEntry) -> bool:
+    """Whether a run was over its single-session cap, or the seven days that end with it over theirs.
+
+    The caps lie on the grid: less than a step over one is rounding.
+    """
+    if not entry.is_run:
+        return False
+    seven = sum(run_minutes(book.log, entry.day - 6 * DAY, 7))
+    cap = entry.cap or session_max(book, entry.day)
+    return entry.minutes >= cap + STEP or seven >= window_max(book, entry.day) + STEP
 
 
 def share_on(returning: Return | None, day: date) -> int:

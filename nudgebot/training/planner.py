@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
-from nudgebot.training import dose, limits, season
+from nudgebot.training import limits, season
 from nudgebot.training.laying import dated, lay, within_return
 from nudgebot.training.logbook import LogEntry, counted_minutes
-from nudgebot.training.problem import DAY, is_coming_back, replan_problem
+from nudgebot.training.problem import DAY, replan_problem
 from nudgebot.training.replan import Limit, Problem, solve
-from nudgebot.training.rules import AFTER_ILLNESS, BEFORE_QUIET, DAY_CLOSES, HALF_RUNS, SCREEN_AFTER
-from nudgebot.training.runner import Book, Ill, Joining, OnHold, Profile, Training, WalkRun
+from nudgebot.training.rules import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS, SCREEN_AFTER
+from nudgebot.training.runner import Book, Ill, Joining, OnHold, Profile, Training, Walking, WalkRun
 from nudgebot.training.season import Figures, Why
-from nudgebot.training.week import SESSION_MIN, Session, SessionKind, Week, WeekKind, floor5
+from nudgebot.training.week import Session, SessionKind, Week, WeekKind
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,10 +67,10 @@ def begin(book: Book, today: date, now_closed: bool) -> Book:
         book = replace(book, walk_run=WalkRun(0, 0, today))
     first_day = today + DAY if now_closed else today
     start = book.monday(today)
-    week = _first(book, start, first_day)
+    week = lay(book, start, season.next_week(book, start), first_day)
     if not week.sessions:
         start += timedelta(days=7)
-        week = _first(book, start, start)
+        week = lay(book, start, season.next_week(book, start), start)
     return replace(book, weeks=(week,), plan=week.sessions)
 
 
@@ -97,7 +97,8 @@ def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned
     days = tuple(first + DAY * n for n in range(len(problem.planned)))
     answer = solve(problem)
     standing = replace(week, sessions=tuple(s for s in book.plan if week.holds(s.day)))
-    after = tuple(within_return(book, dated(standing, days, answer.x, problem.long_run)))
+    placed = within_return(book, dated(standing, days, answer.x, problem.long_run))
+    after = tuple(season.labelled(book, session) for session in placed)
     before = tuple(session for session in book.plan if first <= session.day <= week.end)
     rest = tuple(session for session in book.plan if not first <= session.day <= week.end)
     long_on = next((session.day for session in after if session.kind is SessionKind.LONG), None)
@@ -155,18 +156,22 @@ def review(book: Book, week: Week, today: date) -> Review:  # noqa: ARG001 - the
     return Review(done, week.target, share, opened.weeks[-1], figures.why)
 
 
-def return_after(book: Book, today: date) -> Book:
-    """The book of a runner who may run again: the return table by the days without a run, the week laid anew.
+def return_after(book: Book, day: date) -> Book:
+    """The book of a runner who may run again from `day` on: the return table, and the week laid anew.
 
-    The standing is the caller's to change first; a book that is not in training is rolled and no more.
+    The standing is the caller's to change first. Who never ran with us begins as after the intake.
     """
-    return _relaid(roll(_come_back(book, today), today), today)
+    new = all(week.kind in season.CALM for week in book.weeks)
+    if new and isinstance(book.standing, Training) and season.starts_on_walk_run(book.profile):
+        book = replace(book, walk_run=book.walk_run or WalkRun(0, 0, day))
+    return _relaid(_come_back(book, day), day)
 
 
-def after_illness(book: Book, today: date) -> Book:
-    """The book after an illness: up to five days without a run the next two runs are at half, else the table."""
-    short = limits.days_off(book, today) < limits.break_from(book)
-    return return_after(replace(book, half_runs=HALF_RUNS.value if short else 0), today)
+def after_illness(book: Book, day: date) -> Book:
+    """The book after an illness, running from `day` on: up to five days without a run the next two runs are at
+    half, else the return table."""
+    short = limits.days_off(book, day) < limits.break_from(book)
+    return return_after(replace(book, half_runs=HALF_RUNS.value if short else 0), day)
 
 
 def pause(book: Book, today: date) -> Book:
@@ -186,16 +191,6 @@ def screening_is_due(book: Book, today: date) -> bool:
 
 def _minute(wall: time) -> int:
     return wall.hour * 60 + wall.minute
-
-
-def _first(book: Book, start: date, first_day: date) -> Week:
-    figures = season.next_week(book, start)
-    if figures.kind is WeekKind.WALK_RUN:
-        # As a first week: of the days before it nothing is known.
-        week = lay(book, start, figures, start)
-        sessions = tuple(session for session in week.sessions if session.day >= first_day)
-        return replace(week, sessions=sessions, target=sum(session.minutes for session in sessions))
-    return lay(book, start, figures, first_day)
 
 
 def _come_back(book: Book, today: date) -> Book:
@@ -228,11 +223,11 @@ def _settle(book: Book, today: date) -> Book:
     if isinstance(book.standing, OnHold | Ill):
         return pause(book, today)
     came = _come_back(book, today)
-    if came.returning is not None and week.kind is not WeekKind.RETURN and came.walk_run is None:
+    back = came.returning is not None and week.kind is not WeekKind.RETURN and came.walk_run is None
+    restarted = came.walk_run is not None and book.walk_run is None
+    if back or restarted or week.kind is WeekKind.PAUSE:
         return _relaid(came, today)
-    if came.walk_run is not None and week.kind is not WeekKind.WALK_RUN:
-        return came if book.walk_run is not None else _relaid(came, today)
-    book = came
+    book = _relabelled(came, today)
     if _touched(book, week):
         return book
     before = replace(book, weeks=book.weeks[:-1], plan=())
@@ -251,14 +246,14 @@ def _touched(book: Book, week: Week) -> bool:
         or any(week.holds(limit.day) for limit in book.limits)
         or tuple(session for session in book.plan if week.holds(session.day)) != week.sessions
         or week is not book.weeks[-1]
-        or week.kind in {WeekKind.RETURN, WeekKind.PAUSE}
+        or week.kind in season.CALM
     )
 
 
 def _relaid(book: Book, today: date) -> Book:
     """The book with the rest of the current week laid anew; its past days stay as they are."""
     week = book.week_of(today)
-    if week is None or week is not book.weeks[-1] or not isinstance(book.standing, Training):
+    if week is None or week is not book.weeks[-1] or not isinstance(book.standing, Training | Walking):
         return book
     first_day = today + DAY if today in limits.running_days(book) else today
     before = replace(book, weeks=book.weeks[:-1])
@@ -270,6 +265,11 @@ def _relaid(book: Book, today: date) -> Book:
         anew, target=done + sum(s.minutes for s in anew.sessions), sessions=tuple(sorted((*past, *anew.sessions)))
     )
     return replace(book, weeks=(*before.weeks, laid), plan=laid.sessions)
+
+
+def _relabelled(book: Book, today: date) -> Book:
+    """The book with the sessions to come named after where the runner is on the walk-run ladder."""
+    return replace(book, plan=tuple(s if s.day < today else season.labelled(book, s) for s in book.plan))
 
 
 def _as_if_run(book: Book, today: date) -> Book:

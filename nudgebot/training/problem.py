@@ -95,8 +95,11 @@ def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None
     long_to_come = _long_to_come(book, week, days)
     shut = today if today_closed and first == today else None
     wanted = sum(planned.values()) - sum(lost.values())
-    wanted += _to_make_up(book, week, first, shut, ordinary, long_to_come) - _beyond(book, week, first)
-    left = week.target - counted_minutes(book.log, week.start, (first - week.start).days)
+    # Minutes beyond plan are taken off once: first from what is to be made up, the rest by what the week has left,
+    # since an earlier replan may have shortened the days to come for them already.
+    wanted += max(0, _to_make_up(book, week, first, shut, ordinary, long_to_come) - _beyond(book, week, first))
+    done = counted_minutes(book.log, week.start, (first - week.start).days)
+    left = week.target - _gone_for_good(book, week, first) - done
     step = grid(book)
     target = max(0, min(wanted, left)) // step * step
     placed = any(
@@ -191,13 +194,8 @@ def ordinary_length(book: Book, week: Week) -> int:
 
 
 def jumped(book: Book, week: Week) -> bool:
-    """Whether a log of the week was over its single-session cap, or seven days ending in it over theirs."""
-    runs = [entry for entry in book.log if entry.is_run and week.holds(entry.day)]
-    if any(entry.minutes > (entry.cap or limits.session_max(book, entry.day)) for entry in runs):
-        return True
-    return any(
-        sum(run_minutes(book.log, entry.day - DAY * 6, 7)) > limits.window_max(book, entry.day) for entry in runs
-    )
+    """Whether a log of the week was a big jump."""
+    return any(limits.is_jump(book, entry) for entry in book.log if week.holds(entry.day))
 
 
 def _ran(book: Book, day: date) -> bool:
@@ -212,6 +210,12 @@ def _lost_for_good(book: Book, day: date, planned: int) -> int:
     """Minutes of the day's session that are let go because of illness, pain, rest or being away."""
     limit = book.limit_on(day)
     return max(0, planned - limit.minutes) if limit is not None and limit.reason in LET_GO else 0
+
+
+def _gone_for_good(book: Book, week: Week, first: date) -> int:
+    """Minutes of the week's first layout, on days before `first`, that illness, pain, rest or being away took."""
+    past = (session for session in week.sessions if session.day < first)
+    return sum(max(0, _lost_for_good(book, s.day, s.minutes) - counted_minutes(book.log, s.day, 1)) for s in past)
 
 
 def _short(book: Book, session: Session) -> int:

@@ -32,9 +32,11 @@ from nudgebot.training.rules import (
     Rule,
 )
 from nudgebot.training.runner import Book, Goal, Ill, Joining, OnHold, Profile, Return, Training, Walking, WalkRun
-from nudgebot.training.week import SESSION_MIN, Week, WeekKind, floor5
+from nudgebot.training.week import SESSION_MIN, Session, SessionKind, Week, WeekKind, floor5
 
-LAST_STEP = 7
+LAST_STEP = 7  # running without a break
+# Minutes of running and of walking in one round of each step; a session repeats the round.
+STEPS: tuple[tuple[int, int], ...] = ((0, 30), (1, 4), (2, 3), (3, 2), (4, 1), (8, 2), (13, 2), (30, 0))
 CALM = frozenset({WeekKind.RETURN, WeekKind.PAUSE, WeekKind.WALKING})
 
 
@@ -233,9 +235,12 @@ def _return_from(book: Book, pause: limits.Break) -> Return:
     held = book.returning
     if held is not None:
         return replace(held, since=pause.back, days=pause.days)
-    ran = [week for week in book.weeks if week.kind not in CALM and week.start <= pause.first] or list(book.weeks[:1])
-    full = next((week for week in reversed(ran) if week.kind is not WeekKind.LIGHTER), ran[-1])
     old_week = floor5(limits.mean_before(book, pause.first))
+    ran = [week for week in book.weeks if week.kind not in CALM and week.start <= pause.first]
+    if not ran:
+        first = first_week(book.profile)
+        return Return(pause.back, pause.days, old_week, first.long_run, first.full)
+    full = next((week for week in reversed(ran) if week.kind is not WeekKind.LIGHTER), ran[-1])
     return Return(pause.back, pause.days, old_week, _last_long(ran), full.base)
 
 
@@ -262,6 +267,27 @@ def climb(book: Book, today: date) -> Book:
             return replace(book, walk_run=None)
         place = WalkRun(place.step + 1, 0, on)
     return replace(book, walk_run=place)
+
+
+def rounds(step: int, minutes: int) -> tuple[tuple[int, int], ...]:
+    """A walk-run session as minutes of running and walking in turn; a shorter one is its first minutes."""
+    run, walk = STEPS[step]
+    parts: list[tuple[int, int]] = []
+    while minutes > 0:
+        ran = min(run, minutes)
+        walked = min(walk, minutes - ran)
+        parts.append((ran, walked))
+        minutes -= ran + walked
+    return tuple(parts)
+
+
+def labelled(book: Book, session: Session) -> Session:
+    """The session with the kind that the runner's place on the walk-run ladder gives it."""
+    if isinstance(book.standing, Walking) or session.kind in {SessionKind.EASY, SessionKind.LONG}:
+        return session
+    if book.walk_run is None:
+        return replace(session, kind=SessionKind.EASY)
+    return replace(session, kind=SessionKind.WALK_RUN if book.walk_run.step else SessionKind.WALK)
 
 
 def too_hard(book: Book, today: date) -> bool:
