@@ -60,7 +60,7 @@ class Talk:
     sent: int = 0  # messages printed so far
     buttons: dict[int, tuple[str, tuple[Button, ...]]] = field(default_factory=dict)
     inputs: dict[str, int] = field(default_factory=dict)  # key of a message of ours -> its input line
-    names: dict[int, str] = field(default_factory=dict)
+    last: str = ""  # the newest message, as it was printed
 
     def play(self, lines: Iterable[str]) -> int:
         """Says or does each line in turn; 0 where all could be followed, else 2."""
@@ -80,6 +80,10 @@ class Talk:
                 self.err.flush()
                 status = 2
         return status
+
+    def show_last(self) -> None:
+        """Prints the newest message again, with no buttons: a summary starts from it."""
+        self.out.write(self.last + "\n")
 
     def _line(self, line: str, number: int) -> None:
         if line.startswith("@@"):
@@ -202,10 +206,8 @@ class Talk:
             }
             self._print(json.dumps(said, ensure_ascii=False))
             return
-        first, *rest = letter.text.split("\n")
-        self._print(f"< [{at:%Y-%m-%d %H:%M}] {letter.user}: {first}")
-        for line in rest:
-            self._print(f"  {line}")
+        self.last = f"< [{at:%Y-%m-%d %H:%M}] {letter.user}: " + letter.text.replace("\n", "\n  ")
+        self._print(self.last)
         for place, button in enumerate(letter.buttons, 1):
             self._print(f"#{place} {button.label}")
 
@@ -231,7 +233,7 @@ class Talk:
         if book is None:
             return {"runner": self.speaker, "today": now.astimezone(self.zone).date().isoformat()} | NOBODY_YET
         today = book.today(now)
-        week = book.week_of(today)
+        week = book.week_of(today) or (book.weeks[-1] if book.weeks else None)
         zone = self._zone_of_book(book)
         return {
             "runner": book.runner.name,

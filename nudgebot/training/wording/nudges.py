@@ -5,7 +5,8 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 from typing import assert_never
 
-from nudgebot.training import safety_words
+from nudgebot.training import planner, safety_words
+from nudgebot.training.ladder import turns
 from nudgebot.training.nudge_news import (
     CheckIn,
     FirstWord,
@@ -33,13 +34,13 @@ def nudge(book: Book, verdict: Verdict, now: datetime) -> Say:
     kind = f"{NUDGE}{verdict.nudged.kind.value}"
     match verdict.news:
         case MorningReminder() as news:
-            return Say(_morning(news), kind, _session_buttons(news.session, today))
+            return Say(_morning(book, news), kind, _session_buttons(news.session, today))
         case GapWarning() as news:
             return Say(_gap(news, today), kind, _gap_buttons(news))
         case CheckIn() as news:
             return Say(_check_in(news, today), kind, _check_in_buttons(news))
         case WeekReview() as news:
-            return Say(_review(news), kind, (Button("The week to come", "/week"),))
+            return Say(_review(book, news, today), kind, (Button("The week to come", "/week"),))
         case HowAreYou() as news:
             return Say(_how_are_you(news), kind, tuple(Button(w.capitalize(), w) for w in ("better", "same", "worse")))
         case SafetyFollowup():
@@ -55,21 +56,27 @@ def nudge(book: Book, verdict: Verdict, now: datetime) -> Say:
             assert_never(verdict.news)
 
 
-def _morning(news: MorningReminder) -> str:
+def _morning(book: Book, news: MorningReminder) -> str:
     session = news.session
     what = f"{session.minutes} min {SESSION_WORDS[session.kind]}"
-    how = "as easy as you like" if session.kind is SessionKind.WALK else EASY
-    if session.kind is SessionKind.WALK_RUN:
-        what = f"{what} ({walk_run_words(session)})" if walk_run_words(session) else what
+    how = "As easy as you like." if session.kind is SessionKind.WALK else EASY
+    if session.kind is SessionKind.WALK_RUN and book.walk_run is not None:
+        what = f"{what}: {walk_run_words(book.walk_run.step, session.minutes)}"
     rhythm = f" {KEEPS_RHYTHM}" if news.keeps_rhythm else ""
     if news.short_form is not None:
-        return f"{_short(news.short_form)} would keep you in rhythm on a busy day. With more room: {what}, {how}."
-    return f"Today: {what}, {how}.{rhythm}"
+        return f"{_short(news.short_form)} would keep you in rhythm on a busy day. With more room: {what}. {how}"
+    return f"Today: {what}.{rhythm} {how}"
 
 
-def walk_run_words(_session: Session) -> str:
-    """How walking and running take turns, "" where the session does not say."""
-    return ""
+def walk_run_words(step: int, minutes: int) -> str:
+    """How walking and running take turns on a step of the ladder."""
+    parts, rest = turns(step, minutes)
+    if not parts.run:
+        return "walk all of it"
+    if not parts.walk:
+        return "run all of it"
+    said = f"{parts.times} times {parts.run} min running and {parts.walk} min walking"
+    return f"{said}, then {rest} min running" if rest else said
 
 
 def _short(form: ShortForm) -> str:
@@ -120,14 +127,16 @@ def _check_in_buttons(news: CheckIn) -> tuple[Button, ...]:
     return tuple(buttons)
 
 
-def _review(news: WeekReview) -> str:
-    review = news.review
-    lines = [f"This week: {review.done} of {review.target} min."]
-    if review.done < review.target:
-        lines.append("What is not run is let go; it does not follow you into the next week.")
-    lines.append(f"Next week: {review.next.target} min. {WEEK_REASONS[review.next.kind]}")
-    if review.done < review.target:
+def _review(book: Book, news: WeekReview, today: date) -> str:
+    week = planner.review(book, news.week, today)
+    lines = [f"The week is done: {week.done} of {week.target} min."]
+    if week.done * 10 < week.target * 9:
+        lines[0] += " What was not run is let go; it does not follow you into the next week."
+    lines.append(f"Next week: {week.next.target} min. {WEEK_REASONS[week.next.kind]}")
+    if week.done < week.target:
         lines.append("If a run is not in the log yet, write it and I count again.")
+    if news.session is not None:
+        lines.append(f"It starts today: {news.session.minutes} min {SESSION_WORDS[news.session.kind]}.")
     return "\n".join(lines)
 
 
@@ -147,7 +156,7 @@ def _first_word(news: FirstWord) -> str:
 
 def _snoozed(news: Snoozed, today: date) -> str:
     if news.session is not None:
-        return f"As you asked: {session_line(news.session, today)}, {EASY}."
+        return f"As you asked: {session_line(news.session, today)}. {EASY}"
     if news.kind is NudgeKind.GAP_WARNING:
         return "As you asked: 20 easy minutes keep your rhythm."
     return "As you asked, I am back. /week shows what is next."

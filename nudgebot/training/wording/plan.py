@@ -93,7 +93,7 @@ def first_plan(book: Book, today: date, caution: str) -> str:
             "like. Write /back when it is cleared."
         )
     else:
-        lines.append(f"Run {EASY}.")
+        lines.append(EASY)
     lines.append(
         f"Where it leads: {low} to {high} min a week ({GOAL_WORDS[book.profile.goal]}), a small step at a time."
     )
@@ -234,9 +234,9 @@ def gap_note(replanned: Replanned, today: date) -> str:
     )
 
 
-def replan_lines(replanned: Replanned | None, today: date) -> list[str]:
-    """All that a replan has to say, in reading order; empty where nothing changed."""
-    if replanned is None:
+def replan_lines(replanned: Replanned | None, today: date, *, if_changed: bool = False) -> list[str]:
+    """All that a replan has to say, in reading order; `if_changed` says nothing where the sessions stay as they are."""
+    if replanned is None or (if_changed and not replanned.changed):
         return []
     long_note = ""
     if replanned.long_lost and not replanned.let_go:

@@ -1,0 +1,87 @@
+"""Two weeks of an invented runner through the real core, in a few seconds: no token, no server, nothing kept."""
+
+from __future__ import annotations
+
+import io
+from datetime import UTC, datetime
+from typing import Final, TextIO
+from zoneinfo import ZoneInfo
+
+from nudgebot.chat.console import Talk, Told
+from nudgebot.store.database import open_database
+
+START: Final = datetime(2027, 1, 3, 17, 0, tzinfo=UTC)  # a Sunday evening; no test or reader depends on today
+RUNNER: Final = "Marta"
+
+# Marta is invented: 51, two children, a job with late meetings, 75 minutes of running a week so far.
+INTAKE: Final = """/start
+yes
+yes
+no
+no
+no
+no
+endurance
+75
+35
+bike 60
+mon 45, tue 45, wed 45, thu 45, sat 90, sun 90
+sat
+Lisbon
+18:00
+06:45
+21:30-06:30
+Portugal
+1975"""
+
+# A line that begins with # is told to the reader and not said to the bot.
+SCRIPT: Final = """# Monday morning: the reminder comes at the time she chose.
+@ 2027-01-04 07:00
+@ 2027-01-04 18:50
+25 easy
+# Wednesday's run does not happen, and she says so in her own words.
+@ 2027-01-06 18:20
+kid sick, tomorrow?
+# Thursday: done, with a pulse.
+@ 2027-01-07 19:10
+24 min, hr 128
+# Friday: next day is busy, so the long run has to go elsewhere.
+@ 2027-01-08 12:40
+busy tomorrow
+@ 2027-01-10 10:30
+ran 1h05 on 9 jan, no: 36 min today, slow and talking all the way
+/week
+# The second week. A conference: she is away without saying so, and a two-day gap looms.
+@ 2027-01-11 20:00
+25
+@ 2027-01-13 22:00
+@ 2027-01-14 19:00
+20 min round the hotel
+# Saturday's long run ends with a warning sign: everything else stops.
+@ 2027-01-16 11:30
+38 min, chest felt tight on the last hill
+@ 2027-01-17 12:00
+/back
+@ dump"""
+
+
+def play(out: TextIO) -> int:
+    """Plays the two weeks on `out` and says how to go on; returns the exit status."""
+    talk = Talk(open_database("sqlite://"), io.StringIO(), out, Told(START), RUNNER, ZoneInfo("Europe/Lisbon"))
+    status = talk.play(INTAKE.splitlines())
+    out.write(
+        f"{RUNNER} has answered the questions (75 min a week so far, endurance, six open days). Her first week:\n\n"
+    )
+    talk.out = out
+    talk.show_last()
+    for line in SCRIPT.splitlines():
+        if line.startswith("# "):
+            out.write(f"\n-- {line[2:]}\n")
+        else:
+            status = max(status, talk.play([line]))
+    out.write(
+        "\nThat was the real conversation, store and replanner, with the clock moved by hand.\n"
+        "Go on yourself:   nudgebot talk --as You          (write /start; @ +1d lets a day pass)\n"
+        "On Telegram:      see README.md, five minutes.\n"
+    )
+    return status
