@@ -15,7 +15,7 @@ from sqlalchemy import Connection, Engine
 from nudgebot import rounds
 from nudgebot.chat.bot_api import BotApi
 from nudgebot.chat.listener import Take
-from nudgebot.chat.logs import begin_log, places
+from nudgebot.chat.logs import begin_log, place, places
 from nudgebot.chat.pacer import Limits, Pacer
 from nudgebot.chat.receiver import TokenRefusedError
 from nudgebot.chat.sender import Sender
@@ -93,6 +93,8 @@ async def _make_rounds(seconds: int, store: StoreThread, sender: Sender, clock: 
             await store.begin(lambda conn: outbox.recover(conn, VOICE, clock()))
         except StoreFault as fault:
             _log.error("a round was not made: %s", fault)
+        except Exception as bug:  # the next round may do better, and answers must go on
+            _log.error("a round was not made: %s", place(bug))
         sender.news()
 
     async def prune() -> None:
@@ -102,6 +104,7 @@ async def _make_rounds(seconds: int, store: StoreThread, sender: Sender, clock: 
             _log.error("nothing pruned: %s", fault)
 
     scheduler = AsyncIOScheduler(timezone=UTC)
+    logging.getLogger("apscheduler.executors").setLevel(logging.CRITICAL)  # calls a round cut off at the end an error
     once = {"misfire_grace_time": None, "coalesce": True, "max_instances": 1}  # late is better than not at all
     job = scheduler.add_job(tick, "interval", seconds=seconds, next_run_time=clock(), **once)
     scheduler.add_job(prune, "interval", hours=PRUNE_HOURS, next_run_time=clock(), **once)

@@ -84,6 +84,7 @@ class FakeTelegram:
     wrong: list[str] = field(default_factory=list)  # what broke the published contract
     updates: list[dict[str, Any]] = field(default_factory=list)
     confirmed: int = 0
+    stubborn: bool = False  # hands out every update again and again, whatever the offset
     keep_requests: bool = True
     port: int = 0
 
@@ -158,9 +159,13 @@ class FakeTelegram:
                 assert left > 0, f"waited {seconds} s in vain; last requests: {self.requests[-8:]}"
                 self._news.wait(min(left, 0.25))
 
+    def to(self, chat: int) -> list[Sent]:
+        """The messages that reached `chat`, in order."""
+        return [sent for sent in self.sent if sent.chat == chat]
+
     def texts(self, chat: int) -> list[str]:
         """What `chat` has been told, in order."""
-        return [sent.text for sent in self.sent if sent.chat == chat]
+        return [sent.text for sent in self.to(chat)]
 
     def of(self, method: str) -> list[Request]:
         """The requests of `method` so far."""
@@ -266,8 +271,9 @@ class FakeTelegram:
         if offset < 0:
             del self.updates[:offset]
         else:
-            self.confirmed += sum(update["update_id"] < offset for update in self.updates)
-            self.updates = [update for update in self.updates if update["update_id"] >= offset]
+            kept = [update for update in self.updates if update["update_id"] >= offset or self.stubborn]
+            self.confirmed += len(self.updates) - len(kept)
+            self.updates = kept
         self._tell()
         while not self.updates and self._loop.time() < end and not self._stop.is_set():
             self._arrived.clear()
