@@ -181,7 +181,7 @@ class _Reader:
         return (before | after) & _WHICH
 
     def _is_weekday(self, place: int) -> bool:
-        """"sun" and "sat" are days of the week only where nothing says otherwise."""
+        """ "sun" and "sat" are days of the week only where nothing says otherwise."""
         token = self.line.tokens[place]
         if token.text not in _DOUBTFUL:
             return True
@@ -280,9 +280,7 @@ class _Reader:
                 )  # fmt: skip
             case Kind.SLASH | Kind.DOTS if amount.sort is Sort.DATE:
                 parts = token.parts
-                return Named(
-                    place, place + 1, Shape.ONE, lambda past: _day_and_month(parts, language, past, today)
-                )
+                return Named(place, place + 1, Shape.ONE, lambda past: _day_and_month(parts, language, past, today))
             case Kind.NUMBER:
                 return self._numbered(place, amount)
             case _:
@@ -316,7 +314,11 @@ class _Reader:
             mark = self.line.marks[following] if following < self.size else None
             if mark is not None and Cue.MONTH in mark.cues and mark.value is not None:
                 return self._date(place, mark.last, day, int(mark.value))
-            if Cue.ON_THE in self.line.cues(place - 1) and amount.sort is Sort.BARE and language_says_date(self.line, place):
+            if (
+                Cue.ON_THE in self.line.cues(place - 1)
+                and amount.sort is Sort.BARE
+                and language_says_date(self.line, place)
+            ):
                 return self._ordinal(place, last, day)
         return None
 
@@ -345,13 +347,24 @@ def _join(line: Line, found: list[Named], today: date) -> list[Named]:
             if dash or (gap in {1, 2} and cues & {Cue.TO, Cue.UNTIL} and len(between) == gap):
                 joined[-1] = _range(before, named, today)
                 continue
-            if gap <= 1 and all(t.text in {",", "the", "den", "el", "le", "dia"} for t in between) and _same_day(before, named):
+            if (
+                gap <= 1
+                and all(t.text in {",", "the", "den", "el", "le", "dia"} for t in between)
+                and _same_day(before, named)
+            ):
                 joined[-1] = named._replace(first=before.first)
                 continue
-        if before is not None and before.shape in {Shape.FROM} and named.shape is Shape.ONE and cues & {Cue.TO, Cue.UNTIL} | ({Cue.TO} if dash else set()):
+        if (
+            before is not None
+            and before.shape in {Shape.FROM}
+            and named.shape is Shape.ONE
+            and cues & {Cue.TO, Cue.UNTIL} | ({Cue.TO} if dash else set())
+        ):
             joined[-1] = _range(before, named, today)
             continue
-        if named.shape in {Shape.ONE, Shape.SEVERAL} and Cue.UNTIL in line.cues(named.first - 1 - (Cue.ON_THE in cues and Cue.UNTIL not in cues)):
+        if named.shape in {Shape.ONE, Shape.SEVERAL} and Cue.UNTIL in line.cues(
+            named.first - 1 - (Cue.ON_THE in cues and Cue.UNTIL not in cues)
+        ):
             joined.append(_until(named, today))
         elif named.shape in {Shape.ONE, Shape.SEVERAL} and Cue.FROM in cues and named.shape is Shape.ONE:
             joined.append(named._replace(shape=Shape.FROM, first=named.first - 1))

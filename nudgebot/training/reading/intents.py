@@ -91,9 +91,7 @@ def _dates(named: list[Named], today: date, past: bool = False) -> tuple[date, .
     return tuple(sorted(found))
 
 
-def _with_days(
-    intent: Intent, cues: frozenset[Cue], named: list[Named], limits: list[int], today: date
-) -> Purpose:
+def _with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits: list[int], today: date) -> Purpose:
     match intent:
         case Intent.SKIP:
             past = _dates(named, today, past=True)

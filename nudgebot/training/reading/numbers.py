@@ -68,8 +68,14 @@ def spoken(line: list[Token], lexicon: Lexicon) -> list[Token]:
             ahead += 1
         heard.append(
             Token(
-                Kind.NUMBER, str(value), first.start, line[last].end, first.glued, first.dash,
-                value=float(value), spoken=True,
+                Kind.NUMBER,
+                str(value),
+                first.start,
+                line[last].end,
+                first.glued,
+                first.dash,
+                value=float(value),
+                spoken=True,
             )  # fmt: skip
         )
         place = last + 1

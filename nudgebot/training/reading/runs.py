@@ -68,9 +68,7 @@ def told(line: Line, clauses: list[Clause], today: date) -> Told:
     for place, clause in enumerate(clauses):
         if clause.mood not in _TELLING:
             continue
-        done = Cue.RAN in clause.cues or (
-            Cue.DID in clause.cues and any(cue in clause.cues for cue in ACTIVITIES)
-        )
+        done = Cue.RAN in clause.cues or (Cue.DID in clause.cues and any(cue in clause.cues for cue in ACTIVITIES))
         found, unsure, guesses, far = _parts(line, clauses, place)
         if far is not None:
             distance = (distance or 0) + far
@@ -140,7 +138,11 @@ def _settled(
 ) -> Told:  # fmt: skip
     with_unit = [part for part in parts if not part.bare]
     if with_unit and not any(Cue.AND in line.cues(p.amount.last) for p in parts if p.bare):
-        parts = [p for p in parts if not p.bare or _day(clauses, p.clause, today) != _day(clauses, with_unit[0].clause, today)]
+        parts = [
+            p
+            for p in parts
+            if not p.bare or _day(clauses, p.clause, today) != _day(clauses, with_unit[0].clause, today)
+        ]
     if not parts:
         if not (doubtful or reported):
             return Told()
