@@ -75,7 +75,8 @@ def walk_run_words(step: int, minutes: int) -> str:
         return "walk all of it"
     if not parts.walk:
         return "run all of it"
-    said = f"{parts.times} times {parts.run} min running and {parts.walk} min walking"
+    times = "once" if parts.times == 1 else f"{parts.times} times"
+    said = f"{times} {parts.run} min running and {parts.walk} min walking"
     return f"{said}, then {rest} min running" if rest else said
 
 

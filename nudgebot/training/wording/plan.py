@@ -239,8 +239,9 @@ def replan_lines(replanned: Replanned | None, today: date, *, if_changed: bool =
     if replanned is None or (if_changed and not replanned.changed):
         return []
     long_note = ""
-    if replanned.long_lost and not replanned.let_go:
-        long_note = f"The long run is {replanned.long_lost} min shorter this week."
+    if replanned.long_lost and replanned.changed:
+        longest = max((session.minutes for session in replanned.after), default=0)
+        long_note = f"The long run comes to {longest} of {longest + replanned.long_lost} min this week."
     lines = [changes(replanned, today), let_go(replanned, today), long_note, gap_note(replanned, today)]
     return [line for line in lines if line]
 
