@@ -1,0 +1,58 @@
+"""Whole conversations, as files that a coach can read: played again, they must come out the same to the letter.
+
+A file's first line names the speaker, the time it starts and the zone; then every line that begins with "> " is
+typed, and everything else is what the bot answers. `python -m tests.test_dialogues` writes the answers anew, to be
+read before they are committed.
+"""
+
+from __future__ import annotations
+
+import re
+import sys
+from datetime import datetime
+from pathlib import Path
+from zoneinfo import ZoneInfo
+
+import pytest
+
+from tests.talking import talk
+
+HERE = Path(__file__).parent / "dialogues"
+FILES = sorted(HERE.glob("*.txt"))
+HEAD = re.compile(r"# as (\S+), from (\S+) in (\S+): .+")
+
+
+def again(text: str) -> str:
+    """The dialogue of `text` as it comes out now."""
+    first, *rest = text.splitlines()
+    head = HEAD.fullmatch(first)
+    assert head, f"the first line says who speaks and when, like {HEAD.pattern}"
+    start = datetime.fromisoformat(head[2]).replace(tzinfo=ZoneInfo(head[3]))
+    typed = [line[2:] for line in rest if line.startswith("> ")]
+    played = talk(typed, at=start, speaker=head[1], zone=head[3], as_json=False)
+    assert not played.err
+    return f"{first}\n{played.out}"
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+def test_a_conversation_goes_as_it_is_written_down(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert again(text) == text
+
+
+def test_there_are_conversations_to_read() -> None:
+    assert len(FILES) >= 8
+
+
+def test_no_conversation_holds_a_hard_word() -> None:
+    # Said to nobody: words that blame or count what was not done. (docs/nudges.md, "Words")
+    for path in FILES:
+        said = [line for line in path.read_text(encoding="utf-8").splitlines() if not line.startswith(">")]
+        for word in ("missed", "failed", "breach", "only", "streak"):
+            assert not re.search(rf"\b{word}\b", "\n".join(said[1:]), re.IGNORECASE), (path.name, word)
+
+
+if __name__ == "__main__":
+    for name in FILES:
+        name.write_text(again(name.read_text(encoding="utf-8")), encoding="utf-8")
+        sys.stdout.write(f"{name.stem}\n")
