@@ -148,7 +148,7 @@ def _understand(options: argparse.Namespace) -> int:
 def _talk(options: argparse.Namespace) -> int:
     from nudgebot.chat.console import VOICE, Talk, Told  # noqa: PLC0415
     from nudgebot.store import clock  # noqa: PLC0415
-    from nudgebot.store.database import StoreFault, hold, open_database  # noqa: PLC0415
+    from nudgebot.store.database import BadAddress, StoreFault, hold, open_database  # noqa: PLC0415
 
     try:
         with hold(options.db, alone=False):
@@ -174,7 +174,7 @@ def _talk(options: argparse.Namespace) -> int:
             )
             return talk.play(_lines())
     except StoreFault as fault:
-        return _fail(str(fault), FAILED)
+        return _fail(str(fault), BAD_USAGE if isinstance(fault, BadAddress) else FAILED)
 
 
 def _lines() -> Iterable[str]:

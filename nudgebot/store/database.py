@@ -34,6 +34,10 @@ class StoreFault(Exception):  # noqa: N818 - a fault of the world, said in one l
         super().__init__(text.format(*parts))
 
 
+class BadAddress(StoreFault):
+    """What was given as the database's address is none that we can use: a fault of the setting, not of the world."""
+
+
 def open_database(url: str, *, patience: timedelta = PATIENCE) -> Engine:
     """An engine on the SQLite database at `url`, created (mode 600) or brought up to date first.
 
@@ -109,12 +113,12 @@ def _file(url: str) -> Path | None:
         parsed = make_url(url)
         backend = parsed.get_backend_name()
     except ArgumentError as error:
-        raise StoreFault("not a database URL (wanted: {})", _WANTED) from error
+        raise BadAddress("not a database URL (wanted: {})", _WANTED) from error
     if backend != "sqlite" or parsed.get_driver_name() not in {"", "pysqlite"}:
-        raise StoreFault("a {} database is not supported (wanted: {})", parsed.drivername, _WANTED)
+        raise BadAddress("a {} database is not supported (wanted: {})", parsed.drivername, _WANTED)
     name = parsed.database or ""
     if name.startswith("file:"):
-        raise StoreFault("write the database as a plain path (wanted: {})", _WANTED)
+        raise BadAddress("write the database as a plain path (wanted: {})", _WANTED)
     return None if name in {"", ":memory:"} else Path(name).expanduser().resolve()
 
 

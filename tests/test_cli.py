@@ -1,0 +1,94 @@
+"""The door: help, exit statuses, one line for a fault."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+COMMANDS = ("demo", "talk", "serve", "replan", "understand")
+
+
+def nudgebot(*arguments: str, typed: str = "", env: dict[str, str] | None = None) -> subprocess.CompletedProcess[str]:
+    return subprocess.run(
+        [sys.executable, "-m", "nudgebot", *arguments],
+        input=typed,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=60,
+        env=env,
+    )
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_says_what_it_does_with_an_example(command: str) -> None:
+    done = nudgebot(command, "--help")
+    assert done.returncode == 0
+    assert "example:" in done.stdout
+    assert f"nudgebot {command}" in done.stdout
+
+
+@pytest.mark.parametrize(
+    "arguments",
+    [
+        (),
+        ("dance",),
+        ("talk", "--at", "teatime"),
+        ("talk", "--zone", "Europe/Narnia"),
+        ("understand", "--today", "friday"),
+        ("understand", "no such file"),
+        ("replan", "no such file"),
+        ("replan",),
+        ("talk", "--db", "postgresql://nowhere/x"),
+    ],
+)
+def test_bad_usage_is_one_line_and_status_two_or_one(arguments: tuple[str, ...]) -> None:
+    done = nudgebot(*arguments)
+    assert done.returncode == 2
+    assert done.stdout == ""
+    assert done.stderr.count("\n") == 1
+    assert "Traceback" not in done.stderr
+
+
+def test_talk_goes_on_where_it_ended_last(tmp_path: Path) -> None:
+    url = f"sqlite:///{tmp_path / 'talk.sqlite'}"
+    nudgebot("talk", "--db", url, "--at", "2027-01-04T06:30", typed="/start\n@ +3h\n")
+    done = nudgebot("talk", "--db", url, "--json", typed="/help\n")
+    assert json.loads(done.stdout.splitlines()[0])["at"] == "2027-01-04T09:30:00+00:00"
+    back = nudgebot("talk", "--db", url, "--at", "2027-01-04T06:30", typed="/help\n")
+    assert back.returncode == 2
+    assert "forward" in back.stderr
+
+
+def test_talk_refuses_the_database_of_serve(tmp_path: Path) -> None:
+    from nudgebot.store.database import hold
+
+    url = f"sqlite:///{tmp_path / 'bot.sqlite'}"
+    with hold(url, alone=True):
+        done = nudgebot("talk", "--db", url, typed="/start\n")
+    assert done.returncode == 1
+    assert done.stderr.count("\n") == 1
+    assert "in use" in done.stderr
+
+
+def test_the_demo_plays_and_ends_well() -> None:
+    done = nudgebot("demo")
+    assert done.returncode == 0
+    assert done.stderr == ""
+    for words in ("first week", "Counted:", "rhythm", "No word yet", "112", "nudgebot talk"):
+        assert words in done.stdout
+
+
+def test_a_line_with_broken_utf_8_is_answered_like_any_other() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "nudgebot", "talk", "--json"],
+        input=b"/start\n\xff\xfe\n",
+        capture_output=True,
+        timeout=60,
+    )
+    assert done.returncode == 0
+    assert len(done.stdout.splitlines()) == 2
