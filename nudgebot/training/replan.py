@@ -40,6 +40,5 @@ def _binding(problem: Problem, fit: Fit) -> tuple[Limit, ...]:
     return tuple(
         limit
         for limit in Limit
-        if problem.target - best_fit(days_of(problem, limit), problem.target, problem.step).total * problem.step
-        < short
+        if problem.target - best_fit(days_of(problem, limit), problem.target, problem.step).total * problem.step < short
     )

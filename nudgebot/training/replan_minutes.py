@@ -163,9 +163,7 @@ def cheapest(frame: Frame, bends: list[list[Bend]]) -> Frame:
     return Frame(tuple(new_low), tuple(new_high), windows, full + tight, total)
 
 
-def _negative_round(
-    n: int, tails: list[int], heads: list[int], lengths: list[int], rooms: list[int]
-) -> list[int]:
+def _negative_round(n: int, tails: list[int], heads: list[int], lengths: list[int], rooms: list[int]) -> list[int]:
     """The arcs of a round trip of negative length over arcs with room; empty if there is none."""
     far = [0] * (n + 1)
     by = [-1] * (n + 1)
