@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from nudgebot.training.logbook import Activity, LogEntry
 from nudgebot.training.week import Session, SessionKind
 
-EASY = "Easy means that you can speak in full sentences, effort 4 of 10 or less."
+EASY = "Easy: full sentences, effort 4 of 10 or less."
 DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 

@@ -29,7 +29,7 @@ def logged(
 ) -> str:
     """One or two short lines, and what a replan changed, if it changed anything."""
     lines = [" ".join(filter(None, (counted(entries, today), standing_line(book, today), next_line(book, today))))]
-    return "\n".join([*lines, *remarks, *replan_lines(replanned, today, if_changed=True)])
+    return "\n".join([*lines, *remarks, *replan_lines(replanned, today, after_run=True)])
 
 
 def counted(entries: Sequence[LogEntry], today: date) -> str:
@@ -84,4 +84,4 @@ def undone(
     what = and_list([f"{entry_words(e)} {on_day(e.day, today)}" for e in taken])
     first = f"Corrected: {what} is now {new[0].minutes} min." if new else f"Taken back: {what}."
     line = " ".join(filter(None, (capital(first), standing_line(book, today), next_line(book, today))))
-    return "\n".join([line, *replan_lines(replanned, today, if_changed=True)])
+    return "\n".join([line, *replan_lines(replanned, today, after_run=True)])

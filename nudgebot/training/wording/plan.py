@@ -234,15 +234,19 @@ def gap_note(replanned: Replanned, today: date) -> str:
     )
 
 
-def replan_lines(replanned: Replanned | None, today: date, *, if_changed: bool = False) -> list[str]:
-    """All that a replan has to say, in reading order; `if_changed` says nothing where the sessions stay as they are."""
-    if replanned is None or (if_changed and not replanned.changed):
+def replan_lines(replanned: Replanned | None, today: date, *, after_run: bool = False) -> list[str]:
+    """All that a replan has to say, in reading order.
+
+    `after_run`: nothing where the sessions stay as they are, and no gap, which was named when it arose.
+    """
+    if replanned is None or (after_run and not replanned.changed):
         return []
     long_note = ""
     if replanned.long_lost and replanned.changed:
         longest = max((session.minutes for session in replanned.after), default=0)
         long_note = f"The long run comes to {longest} of {longest + replanned.long_lost} min this week."
-    lines = [changes(replanned, today), let_go(replanned, today), long_note, gap_note(replanned, today)]
+    gap = "" if after_run else gap_note(replanned, today)
+    lines = [changes(replanned, today), let_go(replanned, today), long_note, gap]
     return [line for line in lines if line]
 
 

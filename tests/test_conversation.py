@@ -1,0 +1,212 @@
+"""One line in, one transaction: what a runner's lines do to the log, the plan and the standing."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime, timedelta
+
+import pytest
+from sqlalchemy import Engine
+
+from nudgebot import conversation
+from nudgebot.store import books, outbox
+from nudgebot.store.database import open_database
+from nudgebot.training.runner import Book
+from nudgebot.training.speech import Incoming
+from tests.talking import MARTA, joined, talk
+
+MONDAY = datetime(2027, 1, 4, 19, 0, tzinfo=UTC)
+
+
+@pytest.fixture
+def store() -> Engine:
+    """A store in which Marta has joined."""
+    engine = open_database("sqlite://")
+    talk(MARTA, engine=engine)
+    return engine
+
+
+def line(text: str, *, key: str = "k1", at: datetime = MONDAY, edits: str = "") -> Incoming:
+    return Incoming(key, "talk", "Marta", "Marta", text, at, edits=edits)
+
+
+def take(store: Engine, incoming: Incoming, now: datetime | None = None) -> None:
+    with store.begin() as conn:
+        conversation.take(conn, incoming, now or incoming.at)
+
+
+def book(store: Engine) -> Book:
+    with store.begin() as conn:
+        found = books.find(conn, "talk", "Marta")
+    assert found is not None
+    return found
+
+
+def said(store: Engine) -> list[str]:
+    texts = []
+    while True:
+        with store.begin() as conn:
+            letters = outbox.claim(conn, "talk", MONDAY + timedelta(days=9), 10, timedelta(minutes=1))
+            for letter in letters:
+                outbox.delivered(conn, letter.id, MONDAY, "1")
+        if not letters:
+            return texts
+        texts += [letter.text for letter in letters]
+
+
+def test_a_message_key_counts_once(store: Engine) -> None:
+    take(store, line("20 easy"))
+    take(store, line("20 easy"))
+    assert [entry.minutes for entry in book(store).log] == [20]
+    assert len(said(store)) == 1
+
+
+def test_a_line_and_its_answer_are_one_transaction(store: Engine) -> None:
+    with store.connect() as conn:
+        conversation.take(conn, line("20 easy"), MONDAY)  # and killed before the commit
+    assert book(store).log == ()
+    assert said(store) == []
+    take(store, line("20 easy"))
+    assert [entry.minutes for entry in book(store).log] == [20]
+
+
+def test_an_edited_message_corrects_the_log_it_wrote(store: Engine) -> None:
+    take(store, line("20 easy"))
+    take(store, line("25 easy", key="k2", edits="k1"))
+    assert [entry.minutes for entry in book(store).log] == [25]
+
+
+def test_an_edited_message_that_takes_the_run_back_takes_it_out_of_the_log(store: Engine) -> None:
+    take(store, line("20 easy"))
+    take(store, line("no run today", key="k2", edits="k1"))
+    assert book(store).log == ()
+
+
+def test_a_corrected_slip_of_small_talk_is_not_answered(store: Engine) -> None:
+    take(store, line("helo"))
+    said(store)
+    take(store, line("hello", key="k2", edits="k1"))
+    assert said(store) == []
+
+
+def test_a_line_that_waited_is_read_with_its_own_time(store: Engine) -> None:
+    take(store, line("20 easy"), now=MONDAY + timedelta(days=2))
+    assert [entry.day.isoformat() for entry in book(store).log] == ["2027-01-04"]
+
+
+def test_a_log_before_the_day_turns_belongs_to_the_evening_before(store: Engine) -> None:
+    night = datetime(2027, 1, 5, 1, 30, tzinfo=UTC)
+    take(store, line("20 easy", at=night))
+    assert [entry.day.isoformat() for entry in book(store).log] == ["2027-01-04"]
+
+
+def test_whoever_writes_is_reachable_and_no_longer_stopped(store: Engine) -> None:
+    take(store, line("stop"))
+    assert book(store).runner.stopped
+    take(store, line("20 easy", key="k2"))
+    assert not book(store).runner.stopped
+    assert book(store).runner.last_heard == MONDAY
+
+
+def test_two_people_in_one_store_never_share_a_book(store: Engine) -> None:
+    take(store, replace(line("/start"), user="Jonas", name="Jonas", key="k9"))
+    take(store, line("20 easy"))
+    with store.begin() as conn:
+        jonas = books.find(conn, "talk", "Jonas")
+    assert jonas is not None
+    assert jonas.log == ()
+
+
+def test_erasing_takes_two_steps_and_leaves_nothing(store: Engine) -> None:
+    take(store, line("20 easy"))
+    take(store, line("/erase", key="k2"))
+    take(store, line("no", key="k3"))
+    assert book(store).log
+    take(store, line("/erase", key="k4"))
+    take(store, line("erase everything", key="k5"))
+    with store.begin() as conn:
+        assert books.find(conn, "talk", "Marta") is None
+    assert "deleted" in said(store)[-1]
+
+
+LOGS = [
+    ("20 easy", [("2027-01-04", 20, "run")]),
+    ("ran 20 yesterday", [("2027-01-03", 20, "run")]),
+    ("12 + 13 min", [("2027-01-04", 25, "run")]),
+    ("bike 40", [("2027-01-04", 40, "bike")]),
+    ("5 km in 34 min", [("2027-01-04", 34, "run")]),
+]
+
+
+@pytest.mark.parametrize(("text", "log"), LOGS)
+def test_a_reply_becomes_a_log_entry(text: str, log: list[tuple[str, int, str]]) -> None:
+    found = joined(f"@ 2027-01-04 19:00\n{text}\n@ dump").dump["log"]
+    assert [(e["date"], e["minutes"], e["kind"]) for e in found] == log
+
+
+def test_undo_takes_the_last_entry_back_and_the_plan_with_it() -> None:
+    before = joined("@ 2027-01-04 19:00\n@ dump").dump
+    after = joined("@ 2027-01-04 19:00\n20 easy\nundo\n@ dump").dump
+    assert after["log"] == []
+    assert after["plan"] == before["plan"]
+
+
+def test_the_same_line_again_is_asked_before_it_counts_twice() -> None:
+    asked = joined("@ 2027-01-04 19:00\n20 easy\n@ +5m\n20 easy\n@ dump")
+    assert asked.messages[-1]["kind"] == "question"
+    assert len(asked.dump["log"]) == 1
+    assert len(joined("@ 2027-01-04 19:00\n20 easy\n@ +5m\n20 easy\nsecond run\n@ dump").dump["log"]) == 2
+    assert len(joined("@ 2027-01-04 19:00\n20 easy\n@ +5m\n20 easy\nthe same\n@ dump").dump["log"]) == 1
+
+
+def test_a_second_run_on_a_day_is_kept_and_asked_about() -> None:
+    both = joined("@ 2027-01-04 19:00\n20 easy\n15 more\n@ dump").dump["log"]
+    assert [entry["minutes"] for entry in both] == [20, 15]
+    one = joined("@ 2027-01-04 19:00\n20 easy\n22 easy\ncorrection\n@ dump").dump["log"]
+    assert [entry["minutes"] for entry in one] == [22]
+
+
+def test_a_run_without_minutes_is_asked_and_the_next_line_is_its_answer() -> None:
+    played = joined("@ 2027-01-04 19:00\nwent for a run\n24\n@ dump")
+    assert played.messages[-2]["kind"] == "question"
+    assert [entry["minutes"] for entry in played.dump["log"]] == [24]
+
+
+def test_a_question_that_stays_open_lapses_with_the_day() -> None:
+    played = joined("@ 2027-01-04 19:00\nwent for a run\n@ 2027-01-05 19:00\nyes\n@ dump")
+    assert played.dump["log"] == []
+
+
+def test_a_busy_day_moves_the_run_and_says_so() -> None:
+    played = joined("@ 2027-01-04 19:00\n20\n@ 2027-01-05 12:00\nbusy tomorrow\n@ dump")
+    days = [session["date"] for session in played.dump["plan"]]
+    assert "2027-01-06" not in days
+    assert "2027-01-07" in days or "2027-01-05" in days
+    assert "moves" in played.texts[-1]
+
+
+def test_a_stop_silences_everything_until_the_runner_writes() -> None:
+    played = joined("@ 2027-01-04 06:00\nstop\n@ +14d\nhello\n@ +1d")
+    kinds = [message["kind"] for message in played.messages]
+    assert not any(kind.startswith("nudge") for kind in kinds[:2])
+    assert kinds[1] == "answer"
+
+
+def test_help_privacy_and_safety_are_at_hand_in_every_state() -> None:
+    for before in ("", "/start\nyes\n", f"{MARTA}\n"):
+        played = talk(f"{before}/help\n/privacy\n/safety")
+        assert "one line" in played.texts[-3]
+        assert "stored" in played.texts[-2]
+        assert played.messages[-1]["kind"] == "safety"
+
+
+def test_a_changed_goal_is_shown_back_and_replans_at_once() -> None:
+    played = joined("goal health\n@ dump\nyes\n@ dump")
+    assert played.messages[0]["kind"] == "question"
+    assert "health" in played.texts[0]
+
+
+def test_a_changed_zone_asks_for_the_country() -> None:
+    played = joined("zone New York\nyes\nUS\n@ dump")
+    assert "country" in played.texts[1]
+    assert played.dump["zone"] == "America/New_York"
