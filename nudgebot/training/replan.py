@@ -2,8 +2,9 @@
 
 from dataclasses import dataclass
 
+from nudgebot.training.replan_days import ways_of
 from nudgebot.training.replan_problem import Limit, Objective, Problem, days_of, gap_days_of, objective_of
-from nudgebot.training.replan_search import Fit, best_fit, best_plan
+from nudgebot.training.replan_search import best_fit, best_plan, holds, planned_choice
 
 __all__ = ["Limit", "Objective", "Problem", "Replan", "solve"]
 
@@ -26,19 +27,12 @@ class Replan:
 
 def solve(problem: Problem) -> Replan:
     """The one plan that the contract calls best; there is one for every problem."""
-    days = days_of(problem)
-    fit = best_fit(days, problem.target, problem.step)
-    x = best_plan(problem, days, fit)
+    wanted = -(-problem.target // problem.step)
+    fit = best_fit(ways_of(days_of(problem)), planned_choice(problem), wanted)
+    x = best_plan(problem, fit)
     objective = objective_of(problem, x)
-    return Replan(x, objective, objective.short, _binding(problem, fit), gap_days_of(problem, x))
-
-
-def _binding(problem: Problem, fit: Fit) -> tuple[Limit, ...]:
-    short = problem.target - fit.total * problem.step
-    if short <= 0:
-        return ()
-    return tuple(
-        limit
-        for limit in Limit
-        if problem.target - best_fit(days_of(problem, limit), problem.target, problem.step).total * problem.step < short
-    )
+    binding: tuple[Limit, ...] = ()
+    if objective.short:
+        planned = planned_choice(problem)
+        binding = tuple([limit for limit in Limit if holds(ways_of(days_of(problem, limit)), planned, fit.total + 1)])
+    return Replan(x, objective, objective.short, binding, gap_days_of(problem, x))

@@ -8,11 +8,13 @@ days without a run.
 """
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from typing import NamedTuple
 
 RUN_DAY_FROM = 10  # min; under it a day that was run does not count as a run day, nor other work as ending a gap
 WINDOW_DAYS = 7
 WITHOUT_END = 1 << 40  # units; more than any sum of minutes
+UNREACHED = WITHOUT_END**2
 
 
 class Days(NamedTuple):
@@ -40,11 +42,9 @@ def trail_of(past: tuple[int, ...], cross: tuple[int, ...], max_rest_gap: int) -
         streak += 1
     if streak:
         return streak
-    rest = 0
-    for i in range(len(past) - 1, -1, -1):
-        if rest == max_rest_gap or past[i] >= RUN_DAY_FROM or (cross and cross[i] >= RUN_DAY_FROM):
+    for rest, minutes in enumerate(reversed(past)):
+        if rest == max_rest_gap or minutes >= RUN_DAY_FROM or (cross and cross[-1 - rest] >= RUN_DAY_FROM):
             return -rest
-        rest += 1
     return -max_rest_gap
 
 
@@ -60,71 +60,112 @@ def gap_days(trail: int, runs: Iterable[bool], max_rest_gap: int) -> Iterator[in
                 yield day
 
 
-def fewest_gap_days(days: Days) -> list[dict[int, int]]:
-    """For each day and each trail before it that can come about: the fewest gap days from that day on.
+class Ways(NamedTuple):
+    """What may still come, from each day on.
 
-    Windows are not looked at. A trail that breaks the limit on run days in a row is left out.
+    `ahead[d]` holds, for each trail before day d that can come about and be ended within the limit on run days in
+    a row: the fewest gap days from day d on and, of the ways that have so few, the largest sum of `most`. Both in
+    one number, gap days * WITHOUT_END - sum: the smaller the better. Seven-day caps are not looked at.
     """
-    n = len(days.most)
-    gap, limit = days.max_rest_gap, days.max_run_days
+
+    days: Days
+    ahead: tuple[dict[int, int], ...]
+    rest: tuple[int, ...]  # the most minutes from day d on, run days in a row and gap days not looked at
+
+
+def ways_of(days: Days) -> Ways:
+    """The table of what may still come."""
+    most, window = days.most, days.window
+    n, gap, limit = len(most), days.max_rest_gap, days.max_run_days
     reached = [{days.trail}]
-    for most in days.most:
+    for d in range(n):
         here = set()
-        for trail in reached[-1]:
+        for trail in reached[d]:
             here.add(max(min(trail, 0) - 1, -gap))
-            if most and max(trail, 0) < limit:
+            if most[d] and max(trail, 0) < limit:
                 here.add(max(trail, 0) + 1)
         reached.append(here)
-    last: dict[int, int] = {}
+    last = {}
     for trail in reached[n]:
         if trail <= 0 or trail + days.run_days_after <= limit:
-            last[trail] = sum(1 for _ in gap_days(trail, days.after[:2], gap))
-    table = [last]
+            last[trail] = len(list(gap_days(trail, days.after[:2], gap))) * WITHOUT_END
+    ahead = [last]
+    rest = [0]
     for d in range(n - 1, -1, -1):
-        later, here_fewest = table[-1], {}
+        later, now = ahead[-1], {}
         for trail in reached[d]:
-            fewest = WITHOUT_END
-            rested = max(min(trail, 0) - 1, -gap)
-            if rested in later:
-                fewest = later[rested] + (max(0, -trail) >= gap)
-            if days.most[d] and max(trail, 0) < limit:
-                run = later.get(max(trail, 0) + 1, WITHOUT_END)
-                fewest = min(fewest, run)
-            if fewest < WITHOUT_END:
-                here_fewest[trail] = fewest
-        table.append(here_fewest)
-    table.reverse()
-    return table
+            best = later.get(max(min(trail, 0) - 1, -gap), UNREACHED)
+            if max(0, -trail) >= gap:
+                best += WITHOUT_END
+            if most[d] and max(trail, 0) < limit:
+                best = min(best, later.get(max(trail, 0) + 1, UNREACHED) - most[d])
+            if best < UNREACHED // 2:
+                now[trail] = best
+        ahead.append(now)
+        week_end = min(d + WINDOW_DAYS - 1, n - 1)
+        rest.append(min(most[d] + rest[-1], max(0, window[week_end]) + rest[n - 1 - week_end]))
+    ahead.reverse()
+    rest.reverse()
+    return Ways(days, tuple(ahead), tuple(rest))
 
 
-def run_day_choices(days: Days) -> tuple[int, list[int]]:
-    """The fewest gap days, and every choice of run days that reaches them and leaves room for shortest sessions."""
-    table = fewest_gap_days(days)
-    gaps = table[0][days.trail]
-    while True:
-        found = list(_choices(days, table, gaps))
-        if found:
-            return gaps, found
-        gaps += 1
+@dataclass(slots=True)
+class Bar:
+    """What a choice of run days must reach to be worth a look; raised by the search as it goes."""
+
+    floor: int = 0  # units it may hold in all, at least
+    ceiling: int = WITHOUT_END  # units of shortest sessions, at most
+    moved: int = WITHOUT_END  # days where having a run differs from the plan, at most
 
 
-def _choices(days: Days, table: list[dict[int, int]], gaps: int) -> Iterator[int]:
-    n, gap, limit, least = len(days.most), days.max_rest_gap, days.max_run_days, days.least
-    most, window = days.most, days.window
-    todo = [(0, days.trail, 0, gaps)]
+def fewest_gap_days(ways: Ways) -> int:
+    """The fewest gap days, seven-day caps not looked at."""
+    return -(-ways.ahead[0][ways.days.trail] // WITHOUT_END)
+
+
+def run_day_choices(ways: Ways, gaps: int, planned: int, bar: Bar) -> Iterator[tuple[int, int]]:
+    """Choices of run days with at most `gaps` gap days and room for shortest sessions: (choice, days moved).
+
+    `planned` is the plan's own choice, the first to be tried where it can be. Leaves out what certainly does not
+    reach the bar, not all that does not.
+    """
+    days, ahead, rest = ways
+    most, window, least = days.most, days.window, days.least
+    n, gap, limit = len(most), days.max_rest_gap, days.max_run_days
+    # Day, trail, choice so far, gap days left, running totals that the windows so far allow at most, days
+    # moved, the most in all.
+    start: tuple[int, ...] = (0,)
+    todo = [(0, days.trail, 0, gaps, start, 0, WITHOUT_END)]
     while todo:
-        d, trail, mask, left = todo.pop()
-        if d == n:
-            yield mask
+        d, trail, choice, left, sums, moved, bound = todo.pop()
+        if moved > bar.moved or bound < bar.floor or choice.bit_count() * least > bar.ceiling:
             continue
-        later = table[d + 1]
-        if most[d] and max(trail, 0) < limit:
-            run = trail + 1 if trail > 0 else 1
-            if later.get(run, WITHOUT_END) <= left:
-                recent = mask >> (d - 6) if d > 6 else mask
-                if (recent.bit_count() + 1) * least <= window[d]:
-                    todo.append((d + 1, run, mask | 1 << d, left))
+        if d == n:
+            yield choice, moved
+            continue
+        later, so_far, still, differs = ahead[d + 1], sums[d], rest[d + 1], planned >> d & 1
+        calm = None
         rested = max(min(trail, 0) - 1, -gap)
-        still = left - (-trail >= gap if trail < 0 else gap == 0)
-        if later.get(rested, WITHOUT_END) <= still:
-            todo.append((d + 1, rested, mask, still))
+        if rested in later:
+            after_rest = left - 1 if max(0, -trail) >= gap else left
+            fewest = -(-later[rested] // WITHOUT_END)
+            if fewest <= after_rest:
+                more = min(still, fewest * WITHOUT_END - later[rested]) if fewest == after_rest else still
+                if so_far + more >= bar.floor:
+                    calm = (d + 1, rested, choice, after_rest, (*sums, so_far), moved + differs, so_far + more)
+        if calm and differs:
+            todo.append(calm)
+        if most[d] and max(trail, 0) < limit:
+            run = max(trail, 0) + 1
+            recent = choice >> d - 6 if d > 6 else choice
+            if run in later and (recent.bit_count() + 1) * least <= window[d]:
+                fewest = -(-later[run] // WITHOUT_END)
+                if fewest <= left:
+                    more = min(still, fewest * WITHOUT_END - later[run]) if fewest == left else still
+                    held = min(so_far + most[d], sums[max(0, d - 6)] + window[d])
+                    if held + more >= bar.floor:
+                        todo.append(
+                            (d + 1, run, choice | 1 << d, left, (*sums, held), moved + 1 - differs, held + more)
+                        )
+        if calm and not differs:
+            todo.append(calm)

@@ -61,8 +61,7 @@ def largest_total(days: Days, runs: tuple[int, ...]) -> int:
         for first, left in room[i:]:
             if first > i:
                 break
-            if above[first] + left < top:
-                top = above[first] + left
+            top = min(top, above[first] + left)
         above.append(top)
     return above[-1] + least * len(runs)
 

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 from typing import NamedTuple
 
-from nudgebot.training.replan_days import WITHOUT_END, WINDOW_DAYS, Days, gap_days, trail_of
+from nudgebot.training.replan_days import WINDOW_DAYS, WITHOUT_END, Days, gap_days, trail_of
 
 
 class Limit(StrEnum):

@@ -4,17 +4,17 @@ from collections.abc import Iterator
 from itertools import combinations
 from typing import NamedTuple
 
-from nudgebot.training.replan_days import Days, run_day_choices
+from nudgebot.training.replan_days import WITHOUT_END, Bar, Days, Ways, fewest_gap_days, run_day_choices
 from nudgebot.training.replan_minutes import Bend, Frame, cheapest, earliest, largest_total, windows_of
 from nudgebot.training.replan_problem import Problem
 
 
 class Fit(NamedTuple):
-    """The fewest gap days, the best total for them in units, and the choices of run days that reach both."""
+    """The fewest gap days, and the best total for them in units."""
 
+    ways: Ways
     gaps: int
     total: int
-    choices: list[tuple[int, ...]]
 
 
 class Candidate(NamedTuple):
@@ -25,39 +25,64 @@ class Candidate(NamedTuple):
     long_at: int  # index of the run day that holds the long run, -1 where it does not matter
 
 
-def best_fit(days: Days, target: int, step: int) -> Fit:
-    """The fewest gap days and the total nearest to `target` (min), from above if that can be."""
-    gaps, masks = run_day_choices(days)
-    wanted = -(-target // step)
-    sized = []
-    for mask in masks:
-        runs = tuple(d for d in range(len(days.most)) if mask >> d & 1)
-        sized.append((len(runs) * days.least, largest_total(days, runs), runs))
-    enough = [max(wanted, low) for low, high, _ in sized if high >= wanted]
-    total = min(enough) if enough else max(high for _, high, _ in sized)
-    return Fit(gaps, total, [runs for low, high, runs in sized if low <= total <= high])
+def best_fit(ways: Ways, planned: int, wanted: int) -> Fit:
+    """The fewest gap days and, with them, the total nearest to `wanted` units, from above if that can be.
+
+    `planned` is the choice of run days that is tried first. The totals of a choice have no holes: from its shortest
+    sessions to the most it can hold, every number of units can be reached.
+    """
+    gaps = fewest_gap_days(ways)
+    while True:
+        bar = Bar()
+        total = -1
+        for choice, _ in run_day_choices(ways, gaps, planned, bar):
+            low = choice.bit_count() * ways.days.least
+            high = largest_total(ways.days, run_days(choice))
+            if high >= wanted and (total < wanted or max(wanted, low) < total):
+                total = max(wanted, low)
+                if total == wanted:
+                    break
+                bar.floor, bar.ceiling = wanted, total - 1
+            elif total < high < wanted:
+                total = high
+                bar.floor = high + 1
+        if total >= 0:
+            return Fit(ways, gaps, total)
+        gaps += 1
 
 
-def best_plan(problem: Problem, days: Days, fit: Fit) -> tuple[int, ...]:
+def holds(ways: Ways, planned: int, units: int) -> bool:
+    """Can `units` or more be held with the fewest gap days?"""
+    gaps = fewest_gap_days(ways)
+    while True:
+        for choice, _ in run_day_choices(ways, gaps, planned, Bar(floor=units)):
+            if largest_total(ways.days, run_days(choice)) >= units:
+                return True
+        if any(run_day_choices(ways, gaps, planned, Bar())):
+            return False
+        gaps += 1
+
+
+def run_days(choice: int) -> tuple[int, ...]:
+    """The days of a choice, in order."""
+    return tuple([d for d in range(choice.bit_length()) if choice >> d & 1])
+
+
+def best_plan(problem: Problem, fit: Fit) -> tuple[int, ...]:
     """The plan (min a day) that is best on every level after those of `fit`."""
+    n = len(problem.planned)
     best: tuple[tuple[int, ...], tuple[int, ...]] | None = None
-    for candidate in _least_stretched(problem, days, fit):
-        found = _closest(problem, candidate, best[0][0] if best else len(days.most) + 1)
-        for key, minutes in found:
-            x = [0] * len(days.most)
+    for candidate in _least_stretched(problem, fit):
+        for key, minutes in _closest(problem, candidate, best[0][0] if best else n):
+            x = [0] * n
             for d, units in zip(candidate.runs, minutes, strict=True):
                 x[d] = units * problem.step
-            late = sum(d * m for d, m in enumerate(x))
-            ranked = ((*key, late), tuple(-m for m in x))
+            late = sum([d * m for d, m in enumerate(x)])
+            ranked = ((*key, late), tuple([-m for m in x]))
             if best is None or ranked < best:
                 best = ranked
     assert best is not None  # noqa: S101 - a choice that fits the total has at least one plan
-    return tuple(-m for m in best[1])
-
-
-def _moved(problem: Problem, runs: tuple[int, ...]) -> int:
-    """Days where having a run differs from the plan."""
-    return len(set(runs).symmetric_difference(d for d, p in enumerate(problem.planned) if p))
+    return tuple([-m for m in best[1]])
 
 
 def _frame(days: Days, runs: tuple[int, ...], total: int) -> Frame:
@@ -70,9 +95,52 @@ def _raised(frame: Frame, i: int, units: int) -> Frame:
     return frame._replace(low=(*low[:i], max(units, low[i]), *low[i + 1 :]))
 
 
-def _longest(frame: Frame, wanted: int) -> int:
-    """The longest session, up to `wanted`, that some plan of the frame holds."""
-    best = 0
+def _least_stretched(problem: Problem, fit: Fit) -> list[Candidate]:
+    """The candidates of the best long run, then the least stretch, then the fewest days moved."""
+    ways, total, step = fit.ways, fit.total, problem.step
+    days = ways.days
+    # Minutes that a run day may hold without a stretch.
+    free = [
+        min(most * step, p + problem.stretch_free) if p else most * step
+        for p, most in zip(problem.planned, days.most, strict=True)
+    ]
+    wanted = min(-(-problem.long_run // step), max(days.most), total)
+    bar = Bar(floor=total, ceiling=total)
+    longest, stretch, moved = 0, WITHOUT_END, WITHOUT_END
+    found: list[Candidate] = []
+    for choice, differs in run_day_choices(ways, fit.gaps, planned_choice(problem), bar):
+        runs = run_days(choice)
+        if longest == wanted and (max(0, total * step - sum([free[d] for d in runs])), differs) > (stretch, moved):
+            continue
+        if largest_total(days, runs) < total:
+            continue
+        frame = _frame(days, runs, total)
+        if wanted:
+            here = _longest(frame, wanted, longest)
+            if here < longest:
+                continue
+            if here > longest:
+                longest, stretch, found = here, WITHOUT_END, []
+        for long_at, held in _holding(frame, longest):
+            calmest = _stretch(problem, runs, held)
+            if calmest is None or (calmest[0], differs) > (stretch, moved):
+                continue
+            if (calmest[0], differs) < (stretch, moved):
+                stretch, moved, found = calmest[0], differs, []
+            found.append(Candidate(runs, calmest[1], long_at))
+        if longest == wanted and stretch == 0:
+            bar.moved = moved
+    return found
+
+
+def planned_choice(problem: Problem) -> int:
+    """The plan's own run days."""
+    return sum([1 << d for d, p in enumerate(problem.planned) if p])
+
+
+def _longest(frame: Frame, wanted: int, known: int) -> int:
+    """The longest session, up to `wanted`, that some plan of the frame holds; 0 where that is under `known`."""
+    best = known - 1 if known else 0
     for i, high in enumerate(frame.high):
         top = min(wanted, high)
         if top <= best:
@@ -87,65 +155,45 @@ def _longest(frame: Frame, wanted: int) -> int:
                 bottom = middle
             else:
                 top = middle
-        best = max(best, bottom)
-    return best
-
-
-def _least_stretched(problem: Problem, days: Days, fit: Fit) -> list[Candidate]:
-    """The candidates of the best long run, then the least stretch, then the fewest days moved."""
-    ordered = sorted((_moved(problem, runs), runs) for runs in fit.choices)
-    frames = [(moved, runs, _frame(days, runs, fit.total)) for moved, runs in ordered]
-    wanted = min(-(-problem.long_run // problem.step), max(days.most))
-    longest = 0
-    for _, _, frame in frames:
-        if longest == wanted:
-            break
-        longest = max(longest, _longest(frame, wanted))
-    best = (-1, -1)
-    found: list[Candidate] = []
-    for moved, runs, frame in frames:
-        if best[0] == 0 and moved > best[1]:
-            break
-        for long_at, held in _holding(frame, longest):
-            stretch, calm = _stretch(problem, runs, held)
-            if not found or (stretch, moved) < best:
-                best, found = (stretch, moved), []
-            if (stretch, moved) == best:
-                found.append(Candidate(runs, calm, long_at))
-    return found
+        if bottom >= frame.low[i]:
+            best = max(best, bottom)
+    return best if best >= known else 0
 
 
 def _holding(frame: Frame, longest: int) -> Iterator[tuple[int, Frame]]:
-    """The parts of the frame, one for each run day that can hold a session of at least `longest`."""
+    """Parts of the frame that cover its plans with a session of at least `longest`, some of them empty perhaps.
+
+    Where the long run is at matters, there is one for each run day.
+    """
     if all(longest <= low for low in frame.low):
         yield -1, frame
         return
     for i, high in enumerate(frame.high):
         if high >= longest:
-            raised = _raised(frame, i, longest)
-            if earliest(raised) is not None:
-                yield i, raised
+            yield i, _raised(frame, i, longest)
 
 
-def _stretch(problem: Problem, runs: tuple[int, ...], frame: Frame) -> tuple[int, Frame]:
-    """The least stretch (min) in a frame that is not empty, and the part of the frame that has it."""
+def _stretch(problem: Problem, runs: tuple[int, ...], frame: Frame) -> tuple[int, Frame] | None:
+    """The least stretch (min) in a frame, and the part of the frame that has it; None where the frame is empty."""
     step, free = problem.step, problem.stretch_free
     planned = [problem.planned[d] for d in runs]
-    high = tuple(min(h, (p + free) // step) if p else h for h, p in zip(frame.high, planned, strict=True))
+    high = tuple([min(h, (p + free) // step) if p else h for h, p in zip(frame.high, planned, strict=True)])
     calm = frame._replace(high=high)
     if earliest(calm) is not None:
         return 0, calm
+    if earliest(frame) is None:
+        return None
     bends = []
     for p in planned:
         if p:
-            at, rest = divmod(p + free, step)
-            bends.append([Bend(at, step - rest), Bend(at + 1, rest)])
+            at, over = divmod(p + free, step)
+            bends.append([Bend(at, step - over), Bend(at + 1, over)])
         else:
             bends.append([])
     tight = cheapest(frame, bends)
     x = earliest(tight)
     assert x is not None  # noqa: S101 - the least cost is reached
-    return sum(max(0, units * step - p - free) for units, p in zip(x, planned, strict=True) if p), tight
+    return sum([max(0, units * step - p - free) for units, p in zip(x, planned, strict=True) if p]), tight
 
 
 def _closest(problem: Problem, candidate: Candidate, most_changed: int) -> list[tuple[tuple[int, int, int], list[int]]]:
@@ -157,7 +205,7 @@ def _closest(problem: Problem, candidate: Candidate, most_changed: int) -> list[
     planned = [problem.planned[d] for d in runs]
     keepable = [i for i, p in enumerate(planned) if p and p % step == 0 and frame.low[i] <= p // step <= frame.high[i]]
     outside = sum(problem.planned) - sum(planned)
-    base = _moved(problem, runs) + sum(1 for p in planned if p)
+    base = len(runs) + sum([1 for p in problem.planned if p]) - sum([1 for p in planned if p])
     for size in range(len(keepable), max(-1, base - most_changed - 1), -1):
         found = []
         for kept in combinations(keepable, size):
@@ -206,6 +254,8 @@ def _least_peak(planned: list[int], frame: Frame, step: int) -> tuple[int, list[
     x = earliest(frame)
     assert x is not None  # noqa: S101 - callers hand over frames that are not empty
     top = _peak(planned, x, step)
+    if sum([low < high for low, high in zip(frame.low, frame.high, strict=True)]) < 2:
+        return top, x  # the only plan of the frame
     bottom = -1
     while top - bottom > 1:
         middle = (top + bottom) // 2
@@ -221,9 +271,9 @@ def _least_peak(planned: list[int], frame: Frame, step: int) -> tuple[int, list[
 
 
 def _peak(planned: list[int], x: list[int], step: int) -> int:
-    return max(0, *(units * step - p for units, p in zip(x, planned, strict=True)), 0)
+    return max([0, *[units * step - p for units, p in zip(x, planned, strict=True)]])
 
 
 def _under(planned: list[int], frame: Frame, step: int, peak: int) -> Frame:
-    high = tuple(min(h, (p + peak) // step) for h, p in zip(frame.high, planned, strict=True))
+    high = tuple([min(h, (p + peak) // step) for h, p in zip(frame.high, planned, strict=True)])
     return frame._replace(high=high)
