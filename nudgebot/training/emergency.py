@@ -1,0 +1,73 @@
+"""Emergency numbers, by the runner's country setting and by nothing else.
+
+Never by time zone or phone prefix: 111 is the emergency number of New Zealand and an advice line in the United
+Kingdom, and 911 does not reliably connect in Australia. For a country that is not listed, or not told, the words
+are "your local emergency number, 112 from most mobiles" (GSM phones carry 112; Better Health Channel, Victoria).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class Number:
+    """What to dial for an ambulance in `countries` (ISO 3166-1); `seen` says how the value was checked."""
+
+    dial: str
+    countries: tuple[str, ...]
+    source: str
+    seen: str  # "seen", "seen in copies" or "from memory"
+
+
+EU_EEA = tuple(
+    "AT BE BG CY CZ DE DK EE ES FI FR GR HR HU IE IS IT LI LT LU LV MT NL PL PT RO SE SI SK".split()  # noqa: SIM905
+)
+NUMBERS = (
+    Number("112", EU_EEA, "European Union, the common emergency number (EU delegation page)", "seen"),
+    Number("113", ("NO",), "Norwegian health authorities; 112 also connects", "from memory"),
+    Number("999", ("GB", "IM", "JE", "GG"), "NHS (999 or 112; 111 is advice, not emergency)", "seen in copies"),
+    Number("111", ("NZ",), "health.govt.nz", "seen"),
+    Number("000", ("AU",), "triplezero.gov.au (112 from mobiles; 911 does not reliably connect)", "seen"),
+    Number("911", ("US",), "Centers for Disease Control and Prevention, stroke and heart pages", "seen in copies"),
+    Number("911", ("CA", "MX"), "national emergency numbers", "from memory"),
+    Number("112", ("IN", "TR", "UA", "RS", "ME", "MK", "AL", "AD", "GE"), "national emergency numbers", "from memory"),
+    Number("119", ("JP", "KR"), "national emergency numbers", "from memory"),
+    Number("120", ("CN",), "national emergency numbers", "from memory"),
+    Number("995", ("SG",), "national emergency numbers", "from memory"),
+    Number("999", ("HK",), "national emergency numbers", "from memory"),
+    Number("192", ("BR",), "national emergency numbers", "from memory"),
+    Number("112 from a mobile, or 10177", ("ZA",), "national emergency numbers", "from memory"),
+    Number("101", ("IL",), "national emergency numbers", "from memory"),
+    Number("144 or 112", ("CH",), "national emergency numbers", "from memory"),
+)
+_BY_COUNTRY = {country: number for number in NUMBERS for country in number.countries}
+
+LOCAL = {
+    "en": "your local emergency number (112 from most mobiles)",
+    "es": "el número de emergencias de tu zona (112 desde casi cualquier móvil)",
+    "de": "die örtliche Notrufnummer (112 von fast jedem Handy)",
+    "fr": "le numéro d’urgence local (le 112 depuis presque tous les mobiles)",
+    "pt": "o número de emergência local (112 em quase todos os telemóveis)",
+}
+
+
+def number(country: str, language: str = "en") -> str:
+    """What to dial, as words of `language`; the local number where the country is not listed or not told."""
+    known = _BY_COUNTRY.get(country)
+    return known.dial if known else LOCAL[language]
+
+
+def call(country: str, language: str = "en") -> str:
+    """The words "call 112", or "call your local emergency number (112 from most mobiles)"."""
+    verb = {"en": "call", "es": "llama al", "de": "ruf", "fr": "appelle", "pt": "liga para"}[language]
+    dial = number(country, language)
+    if language == "es" and country not in _BY_COUNTRY:
+        return f"llama {dial.replace('el número', 'al número', 1)}"
+    if language == "de":
+        return f"{verb} {dial} an" if country not in _BY_COUNTRY else f"{verb} die {dial} an"
+    if language == "fr" and country in _BY_COUNTRY:
+        return f"{verb} le {dial}"
+    if language == "pt" and country in _BY_COUNTRY:
+        return f"{verb} o {dial}"
+    return f"{verb} {dial}"
