@@ -4,7 +4,16 @@ from collections.abc import Iterator
 from itertools import combinations
 from typing import NamedTuple
 
-from nudgebot.training.replan_days import WITHOUT_END, Bar, Days, Ways, fewest_gap_days, run_day_choices
+from nudgebot.training.replan_days import (
+    WINDOW_DAYS,
+    WITHOUT_END,
+    Bar,
+    Days,
+    Ways,
+    fewest_gap_days,
+    run_day_choices,
+    ways_of,
+)
 from nudgebot.training.replan_minutes import Bend, Frame, cheapest, earliest, largest_total, windows_of
 from nudgebot.training.replan_problem import Problem
 
@@ -97,39 +106,46 @@ def _raised(frame: Frame, i: int, units: int) -> Frame:
 
 def _least_stretched(problem: Problem, fit: Fit) -> list[Candidate]:
     """The candidates of the best long run, then the least stretch, then the fewest days moved."""
-    ways, total, step = fit.ways, fit.total, problem.step
-    days = ways.days
-    # Minutes that a run day may hold without a stretch.
-    free = [
-        min(most * step, p + problem.stretch_free) if p else most * step
-        for p, most in zip(problem.planned, days.most, strict=True)
-    ]
-    wanted = min(-(-problem.long_run // step), max(days.most), total)
-    bar = Bar(floor=total, ceiling=total)
-    longest, stretch, moved = 0, WITHOUT_END, WITHOUT_END
+    total, step = fit.total, problem.step
+    days = fit.ways.days
+    planned = planned_choice(problem)
+    longest = _longest_session(problem, fit)
+    # What a run day may hold before a unit of it is stretched as a whole, and in minutes before any is.
+    calm_most, calm = [], []
+    for p, most in zip(problem.planned, days.most, strict=True):
+        free = p + problem.stretch_free if p else WITHOUT_END
+        calm.append(min(most * step, free))
+        calm_most.append(min(most, max(days.least, -(-free // step))))
+    calm_days = days._replace(most=tuple(calm_most))
+    # Up to a week there are so few choices that the table costs more than it saves.
+    ways = ways_of(calm_days) if len(calm) > WINDOW_DAYS else fit.ways
+    stretch, moved = WITHOUT_END, WITHOUT_END
     found: list[Candidate] = []
-    for choice, differs in run_day_choices(ways, fit.gaps, planned_choice(problem), bar):
-        runs = run_days(choice)
-        if longest == wanted and (max(0, total * step - sum([free[d] for d in runs])), differs) > (stretch, moved):
-            continue
-        if largest_total(days, runs) < total:
-            continue
-        frame = _frame(days, runs, total)
-        if wanted:
-            here = _longest(frame, wanted, longest)
-            if here < longest:
+    for stretched_at_most in (0, WITHOUT_END):
+        bar = Bar(floor=max(0, total - stretched_at_most), ceiling=total)
+        for choice, differs in run_day_choices(ways, fit.gaps, planned, bar):
+            runs = run_days(choice)
+            if (total * step - sum([calm[d] for d in runs]), differs) > (stretch, moved):
                 continue
-            if here > longest:
-                longest, stretch, found = here, WITHOUT_END, []
-        for long_at, held in _holding(frame, longest):
-            calmest = _stretch(problem, runs, held)
-            if calmest is None or (calmest[0], differs) > (stretch, moved):
+            if stretched_at_most and ((total - largest_total(calm_days, runs)) * step, differs) > (stretch, moved):
                 continue
-            if (calmest[0], differs) < (stretch, moved):
-                stretch, moved, found = calmest[0], differs, []
-            found.append(Candidate(runs, calmest[1], long_at))
-        if longest == wanted and stretch == 0:
-            bar.moved = moved
+            if largest_total(days, runs) < total:
+                continue
+            for long_at, held in _holding(_frame(days, runs, total), longest):
+                least = _stretch(problem, runs, held, stretch if differs <= moved else stretch - 1)
+                if least is None:
+                    continue
+                if (least[0], differs) < (stretch, moved):
+                    stretch, moved, found = least[0], differs, []
+                found.append(Candidate(runs, least[1], long_at))
+            if stretch == 0:
+                bar.moved = moved
+            bar.floor = max(bar.floor, total - stretch // step)
+        if found and stretch <= stretched_at_most:
+            break
+        if not stretched_at_most:
+            found = []  # met again in the second round
+            moved += 1
     return found
 
 
@@ -138,26 +154,42 @@ def planned_choice(problem: Problem) -> int:
     return sum([1 << d for d, p in enumerate(problem.planned) if p])
 
 
-def _longest(frame: Frame, wanted: int, known: int) -> int:
-    """The longest session, up to `wanted`, that some plan of the frame holds; 0 where that is under `known`."""
-    best = known - 1 if known else 0
+def _longest_session(problem: Problem, fit: Fit) -> int:
+    """The longest session, up to the long run, that some plan that fits can hold; in units."""
+    days, total = fit.ways.days, fit.total
+    wanted = min(-(-problem.long_run // problem.step), max(days.most), total)
+    best = 0
+    if wanted:
+        bar = Bar(floor=total, ceiling=total)
+        for choice, _ in run_day_choices(fit.ways, fit.gaps, planned_choice(problem), bar):
+            runs = run_days(choice)
+            if max([days.most[d] for d in runs]) > best and largest_total(days, runs) >= total:
+                best = _longer(_frame(days, runs, total), wanted, best)
+                if best == wanted:
+                    break
+    return best
+
+
+def _longer(frame: Frame, wanted: int, known: int) -> int:
+    """The longest session, up to `wanted`, that some plan of the frame holds, or `known` where that is more."""
     for i, high in enumerate(frame.high):
         top = min(wanted, high)
-        if top <= best:
+        if top <= known:
             continue
         if earliest(_raised(frame, i, top)) is not None:
-            best = top
+            known = top
             continue
-        bottom = max(best, frame.low[i] - 1)  # the longest known to fit, or just under the shortest
+        bottom = known
+        # One more than is known is asked first: mostly there is no more.
+        middle = bottom + 1
         while top - bottom > 1:
-            middle = (top + bottom) // 2
             if earliest(_raised(frame, i, middle)) is not None:
-                bottom = middle
+                bottom = max(middle, frame.low[i])
             else:
                 top = middle
-        if bottom >= frame.low[i]:
-            best = max(best, bottom)
-    return best if best >= known else 0
+            middle = (top + bottom) // 2
+        known = bottom
+    return known
 
 
 def _holding(frame: Frame, longest: int) -> Iterator[tuple[int, Frame]]:
@@ -173,27 +205,31 @@ def _holding(frame: Frame, longest: int) -> Iterator[tuple[int, Frame]]:
             yield i, _raised(frame, i, longest)
 
 
-def _stretch(problem: Problem, runs: tuple[int, ...], frame: Frame) -> tuple[int, Frame] | None:
-    """The least stretch (min) in a frame, and the part of the frame that has it; None where the frame is empty."""
-    step, free = problem.step, problem.stretch_free
-    planned = [problem.planned[d] for d in runs]
-    high = tuple([min(h, (p + free) // step) if p else h for h, p in zip(frame.high, planned, strict=True)])
+def _stretch(problem: Problem, runs: tuple[int, ...], frame: Frame, limit: int) -> tuple[int, Frame] | None:
+    """The least stretch (min) in a frame, and the part of the frame that has it.
+
+    None where the frame is empty, or where that is more than `limit`.
+    """
+    step = problem.step
+    free = [problem.planned[d] + problem.stretch_free if problem.planned[d] else WITHOUT_END for d in runs]
+    forced = sum([low * step - m for low, m in zip(frame.low, free, strict=True) if low * step > m])
+    if forced > limit:
+        return None
+    high = tuple([max(low, min(top, m // step)) for low, top, m in zip(frame.low, frame.high, free, strict=True)])
     calm = frame._replace(high=high)
     if earliest(calm) is not None:
-        return 0, calm
-    if earliest(frame) is None:
+        return forced, calm
+    if forced == limit or earliest(frame) is None:
         return None
     bends = []
-    for p in planned:
-        if p:
-            at, over = divmod(p + free, step)
-            bends.append([Bend(at, step - over), Bend(at + 1, over)])
-        else:
-            bends.append([])
+    for m in free:
+        at, over = divmod(m, step)
+        bends.append([Bend(at, step - over), Bend(at + 1, over)])
     tight = cheapest(frame, bends)
     x = earliest(tight)
     assert x is not None  # noqa: S101 - the least cost is reached
-    return sum([max(0, units * step - p - free) for units, p in zip(x, planned, strict=True) if p]), tight
+    least = sum([units * step - m for units, m in zip(x, free, strict=True) if units * step > m])
+    return (least, tight) if least <= limit else None
 
 
 def _closest(problem: Problem, candidate: Candidate, most_changed: int) -> list[tuple[tuple[int, int, int], list[int]]]:
