@@ -117,17 +117,23 @@ def _least_stretched(problem: Problem, fit: Fit) -> list[Candidate]:
         calm.append(min(most * step, free))
         calm_most.append(min(most, max(days.least, -(-free // step))))
     calm_days = days._replace(most=tuple(calm_most))
+    calm_minutes = days._replace(
+        least=days.least * step,
+        most=tuple([max(days.least * step, m) for m in calm]),
+        window=tuple([units * step for units in days.window]),
+    )
     # Up to a week there are so few choices that the table costs more than it saves.
     ways = ways_of(calm_days) if len(calm) > WINDOW_DAYS else fit.ways
+    ceiling = min(total, total - longest + days.least)  # room for the long run beside shortest sessions
     stretch, moved = WITHOUT_END, WITHOUT_END
     found: list[Candidate] = []
     for stretched_at_most in (0, WITHOUT_END):
-        bar = Bar(floor=max(0, total - stretched_at_most), ceiling=total)
+        bar = Bar(max(0, total - stretched_at_most), ceiling)
         for choice, differs in run_day_choices(ways, fit.gaps, planned, bar):
             runs = run_days(choice)
             if (total * step - sum([calm[d] for d in runs]), differs) > (stretch, moved):
                 continue
-            if stretched_at_most and ((total - largest_total(calm_days, runs)) * step, differs) > (stretch, moved):
+            if stretched_at_most and (total * step - largest_total(calm_minutes, runs), differs) > (stretch, moved):
                 continue
             if largest_total(days, runs) < total:
                 continue
@@ -167,13 +173,16 @@ def _longest_session(problem: Problem, fit: Fit) -> int:
                 best = _longer(_frame(days, runs, total), wanted, best)
                 if best == wanted:
                     break
+                bar.ceiling = min(
+                    total, total - best - 1 + days.least
+                )  # room for a longer one beside shortest sessions
     return best
 
 
 def _longer(frame: Frame, wanted: int, known: int) -> int:
     """The longest session, up to `wanted`, that some plan of the frame holds, or `known` where that is more."""
-    for i, high in enumerate(frame.high):
-        top = min(wanted, high)
+    for i, room in enumerate(_room(frame)):
+        top = min(wanted, room)
         if top <= known:
             continue
         if earliest(_raised(frame, i, top)) is not None:
@@ -200,9 +209,21 @@ def _holding(frame: Frame, longest: int) -> Iterator[tuple[int, Frame]]:
     if all(longest <= low for low in frame.low):
         yield -1, frame
         return
-    for i, high in enumerate(frame.high):
-        if high >= longest:
+    for i, room in enumerate(_room(frame)):
+        if room >= longest:
             yield i, _raised(frame, i, longest)
+
+
+def _room(frame: Frame) -> list[int]:
+    """No plan of the frame holds more than this on a run day; mostly, some plan holds as much."""
+    low = frame.low
+    spare = frame.total - sum(low)
+    room = [min(h, m + spare) for m, h in zip(low, frame.high, strict=True)]
+    for first, last, units in frame.windows:
+        spare = units - sum(low[first : last + 1])
+        for i in range(first, last + 1):
+            room[i] = min(room[i], low[i] + spare)
+    return room
 
 
 def _stretch(problem: Problem, runs: tuple[int, ...], frame: Frame, limit: int) -> tuple[int, Frame] | None:
