@@ -193,15 +193,16 @@ def _typed() -> Iterator[str]:
 
 
 def _serve(_options: argparse.Namespace) -> int:
+    from nudgebot.conversation import take  # noqa: PLC0415
     from nudgebot.serve import serve  # noqa: PLC0415
     from nudgebot.settings import Settings, read_settings  # noqa: PLC0415
 
-    settings = read_settings(os.environ)
+    settings = read_settings(os.environ, sys.platform)
     if not isinstance(settings, Settings):
         for fault in settings:
             _fail(str(fault), BAD_USAGE)
         return BAD_USAGE
-    return serve(settings, _now)
+    return serve(settings, take, _now)
 
 
 def _demo(_options: argparse.Namespace) -> int:
