@@ -12,7 +12,7 @@ from datetime import UTC, datetime, timedelta
 from apscheduler.schedulers.asyncio import AsyncIOScheduler
 from sqlalchemy import Connection, Engine
 
-from nudgebot import rounds
+from nudgebot import conversation, rounds
 from nudgebot.chat.bot_api import BotApi
 from nudgebot.chat.listener import Take
 from nudgebot.chat.logs import begin_log, place, places
@@ -29,23 +29,24 @@ from nudgebot.store.database import StoreFault, hold, open_database
 CLOCK_MOVED = timedelta(seconds=5)  # by how much wall and monotonic time may part in WATCH_SECONDS
 WATCH_SECONDS = 1.0
 PRUNE_HOURS = 1
+PLATFORM_LIMITS = Limits()
 
 Clock = Callable[[], datetime]
 
 _log = logging.getLogger(__name__)
 
 
-def serve(settings: Settings, take: Take, clock: Clock, limits: Limits | None = None) -> int:
+def serve(settings: Settings, clock: Clock, take: Take = conversation.take, limits: Limits = PLATFORM_LIMITS) -> int:
     """Run until SIGTERM or SIGINT; the exit status: 0 ended as asked, 1 with one line on standard error.
 
-    `take` is the conversation, `clock` gives the moment now (UTC), `limits` are the platform's by default.
+    `clock` gives the moment now (UTC), `take` acts on a line.
     """
     begin_log(settings.token, sys.stderr)
     try:
         with hold(settings.database, alone=True):
             engine = open_database(settings.database)
             try:
-                return asyncio.run(_serve(settings, engine, take, clock, limits or Limits()))
+                return asyncio.run(_serve(settings, engine, take, clock, limits))
             finally:
                 engine.dispose()
     except StoreFault as fault:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from enum import StrEnum
@@ -84,7 +85,7 @@ def default_database(environ: Mapping[str, str], platform: str) -> str:
     return URL.create("sqlite", database=str(folder / "nudgebot" / "nudgebot.db")).render_as_string()
 
 
-def read_settings(environ: Mapping[str, str], platform: str) -> Settings | tuple[Fault, ...]:
+def read_settings(environ: Mapping[str, str], platform: str = sys.platform) -> Settings | tuple[Fault, ...]:
     """The settings named in `environ`, or all their faults in the order of the documented table.
 
     A variable that is set to nothing counts as not set, so that a line of env.example may stay empty.

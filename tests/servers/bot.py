@@ -43,8 +43,8 @@ def main() -> int:
         for fault in settings:
             print(f"nudgebot: {fault}", file=sys.stderr)
         return 2
-    limits = UNLIMITED if os.environ.get("BOT_UNLIMITED") else None
-    return serve(settings, echo, lambda: datetime.now(UTC), limits)  # noqa: TID251
+    limits = UNLIMITED if os.environ.get("BOT_UNLIMITED") else Limits()
+    return serve(settings, lambda: datetime.now(UTC), echo, limits)  # noqa: TID251
 
 
 if __name__ == "__main__":
