@@ -1,0 +1,333 @@
+"""Who, when and whether: what the words around a complaint make of it.
+
+After the negation and context algorithms of the trade (Chapman et al., J Biomed Inform 2001;34:301;
+Harkema et al., J Biomed Inform 2009;42:839), with one difference: a negation ends with the first complaint
+it reaches, unless a list goes on, so that it never covers more than was said.
+"""
+
+import re
+from dataclasses import dataclass
+from enum import IntEnum
+
+from nudgebot.training.signs.folding import Token
+from nudgebot.training.signs.words import Mention
+
+
+class When(IntEnum):
+    """How long ago, in the steps that change an answer."""
+
+    NOW = 0  # now, today, or within the last twelve hours
+    YESTERDAY = 1  # could be either side of twelve hours
+    HABIT = 2  # with every effort of a kind
+    DAYS = 3  # up to fourteen days
+    LONG = 4  # weeks to months
+    YEARS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """For each token of a message: what is said of it."""
+
+    negated: list[bool]
+    supposed: list[bool]  # asked about or imagined
+    other: list[bool]  # said of somebody else
+    sentence: list[int]
+    clause: list[int]
+
+
+_LISTING = frozenset(
+    "or nor and in of on at around across with any my the a o ni y en ou et e nem oder noch und im in der den von au a dans de la le no na un une".split()
+)
+_JOINS = frozenset("or nor o u ni ou oder noch nem".split())
+_BEFORE_SELF = frozenset(
+    "in of on at around with to for from have had has feel felt feeling get got getting think thought notice noticed say said that hurt from inside across down up en de mon ma in am im an de em no na dans".split()
+)
+_POST_NEGATION = frozenset(
+    "no none nope nil negative zero absent nein non nao ninguno ninguna keine aucun aucune nenhum nenhuma nah".split()
+)
+_NEG_REACH = 7
+
+
+def _starts(cues: list[Mention], *concepts: str) -> dict[int, int]:
+    """Where a cue of `concepts` begins → where the longest one there ends."""
+    out: dict[int, int] = {}
+    for cue in cues:
+        if cue.concept in concepts:
+            out[cue.start] = max(cue.end, out.get(cue.start, 0))
+    return out
+
+
+def scope(found: list[Token], said: list[Mention], kinds: dict[str, str]) -> Scope:
+    """What the words around each token of `found` make of it; `said` are its mentions, of every kind."""
+    count = len(found)
+    cues = [m for m in said if kinds[m.concept] == "cue"]
+    signs: dict[int, int] = {}
+    for m in said:
+        if kinds[m.concept] == "sign":
+            signs[m.start] = max(m.end, signs.get(m.start, 0))
+    sentence, clause = _parts(found)
+    return Scope(
+        negated=_negated(found, cues, signs, count),
+        supposed=_supposed(found, cues, said, kinds),
+        other=_other(found, cues),
+        sentence=sentence,
+        clause=clause,
+    )
+
+
+def _parts(found: list[Token]) -> tuple[list[int], list[int]]:
+    sentence: list[int] = []
+    clause: list[int] = []
+    s = c = 0
+    for i, token in enumerate(found):
+        if i and token.gap == 2:
+            s += 1
+        if i and token.gap:
+            c += 1
+        sentence.append(s)
+        clause.append(c)
+    return sentence, clause
+
+
+def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], count: int) -> list[bool]:
+    flags = [False] * count
+    ends = _starts(cues, "NEG_END")
+    selves = _starts(cues, "SELF")
+    negations = _starts(cues, "NEG")
+    inside = {k for start, end in signs.items() for k in range(start, end)}
+    for start, end in negations.items():
+        # A negation that is part of a complaint ("cannot breathe") negates nothing.
+        if any(s <= start and end <= e for s, e in signs.items()):
+            continue
+        core_end = 0
+        at = end
+        while at < count:
+            token = found[at]
+            if token.gap == 2 or (at in negations and at >= end):
+                break
+            if token.gap == 1 and not _list_goes_on(found, at, ends, selves):
+                break
+            if at in ends and at not in signs and not (at == end and token.word in _LISTING):
+                break
+            if at in selves and found[at - 1].word not in _BEFORE_SELF and at > end:
+                break
+            if core_end and at >= core_end and at not in signs and token.word not in _LISTING and at not in inside:
+                # past the complaint: a place may follow ("no pain in chest"), nothing else
+                if found[at - 1].word not in _LISTING:
+                    break
+                if token.word in _JOINS:
+                    pass
+            if not core_end and at - end > _NEG_REACH:
+                break
+            if at in signs:
+                if core_end and at >= core_end and found[at - 1].word not in _LISTING and token.gap == 0:
+                    break
+                core_end = max(core_end, signs[at])
+            flags[at] = True
+            at += 1
+    for start, end in signs.items():
+        if end < count and found[end].word in _POST_NEGATION and (end + 1 == count or found[end + 1].gap):
+            for k in range(start, end):
+                flags[k] = True
+    return flags
+
+
+def _list_goes_on(found: list[Token], at: int, ends: dict[int, int], selves: dict[int, int]) -> bool:
+    """Whether the comma before `at` parts items of a list that ends in "or" ("no pain, swelling or numbness")."""
+    for k in range(at, min(at + 7, len(found))):
+        if found[k].gap == 2 or (k in selves):
+            return False
+        if found[k].word in _JOINS and k > at:
+            return True
+        if found[k].word in _JOINS:
+            return True
+        if k in ends:
+            return False
+    return False
+
+
+def _supposed(found: list[Token], cues: list[Mention], said: list[Mention], kinds: dict[str, str]) -> list[bool]:
+    flags = [False] * len(found)
+    asks = _starts(cues, "ASK")
+    ifs = _starts(cues, "IF")
+    if not asks and not ifs:
+        return flags
+    own = {m.start for m in cues if m.concept == "ASK_SELF"}
+    places = {m.start for m in said if kinds[m.concept] == "part"}
+    for start, _ in ifs.items():
+        for k in range(start, min(start + 16, len(found))):
+            if k > start and found[k].gap:
+                break
+            flags[k] = True
+    for start, _ in asks.items():
+        stop = start
+        mine = False
+        while stop < len(found) and (stop == start or found[stop].gap < 2):
+            mine = (
+                mine
+                or stop in own
+                or (
+                    found[stop].word in {"my", "mein", "meine", "mi", "mon", "ma", "meu", "minha"}
+                    and stop + 1 in places
+                )
+            )
+            stop += 1
+        begin = start
+        while begin > 0 and found[begin].gap < 2:
+            begin -= 1
+            mine = mine or begin in own
+        if not mine:
+            for k in range(start, stop):
+                flags[k] = True
+    return flags
+
+
+def _other(found: list[Token], cues: list[Mention]) -> list[bool]:
+    flags = [False] * len(found)
+    others = _starts(cues, "OTHER")
+    if not others:
+        return flags
+    selves = _starts(cues, "SELF")
+    reports = _starts(cues, "REPORT")
+    near = {k for start, end in _starts(cues, "NEAR").items() for k in range(start, end)}
+    about = False
+    until = 0
+    for k, token in enumerate(found):
+        if token.gap == 2 and k not in others:
+            about = False
+        if k < until:
+            flags[k] = True
+            continue
+        if k in others:
+            about = True
+            until = others[k]
+        elif k in near:
+            pass
+        elif (k in selves or k in reports) and not (k in selves and k + 1 in others):
+            about = False
+        flags[k] = about
+    return flags
+
+
+# ------------------------------------------------------------------ time
+
+_NUMBERS = {
+    w: n
+    for n, w in enumerate(
+        "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen".split()
+    )
+} | {
+    "a": 1,
+    "an": 1,
+    "couple": 2,
+    "few": 3,
+    "several": 4,
+    "un": 1,
+    "una": 1,
+    "uno": 1,
+    "dos": 2,
+    "tres": 3,
+    "cuatro": 4,
+    "cinco": 5,
+    "seis": 6,
+    "siete": 7,
+    "ocho": 8,
+    "diez": 10,
+    "ein": 1,
+    "eine": 1,
+    "einem": 1,
+    "einer": 1,
+    "zwei": 2,
+    "drei": 3,
+    "vier": 4,
+    "funf": 5,
+    "sechs": 6,
+    "sieben": 7,
+    "acht": 8,
+    "zehn": 10,
+    "une": 1,
+    "deux": 2,
+    "trois": 3,
+    "quatre": 4,
+    "cinq": 5,
+    "sept": 7,
+    "huit": 8,
+    "dix": 10,
+    "um": 1,
+    "uma": 1,
+    "dois": 2,
+    "duas": 2,
+    "quatro": 4,
+    "sete": 7,
+    "oito": 8,
+    "dez": 10,
+}
+_HOURS_IN = {
+    **dict.fromkeys("min mins minute minutes minuto minutos minuten".split(), 1 / 60),
+    **dict.fromkeys("h hr hrs hour hours hora horas stunde stunden heure heures std".split(), 1),
+    **dict.fromkeys("d day days dia dias tag tage tagen jour jours".split(), 24),
+    **dict.fromkeys("night nights noche noches nuit nuits".split(), 24),
+    **dict.fromkeys("w wk wks week weeks semana semanas woche wochen semaine semaines".split(), 168),
+    **dict.fromkeys("month months mes meses monat monate monaten mois".split(), 720),
+    **dict.fromkeys("y yr yrs year years ano anos jahr jahre jahren an ans annee annees".split(), 8760),
+}
+_AGO_AFTER = frozenset("ago back prior atras earlier".split())
+_AGO_BEFORE = frozenset("hace vor ha".split())
+_YEAR = re.compile(r"(?:19[4-9]\d|20[0-4]\d)$")
+_IN_YEAR = frozenset(
+    "in of from since back year en em im de depuis seit desde about around summer spring winter autumn january february march april may june july august september october november december last".split()
+)
+
+
+def _by_hours(hours: float) -> When:
+    if hours <= 12:
+        return When.NOW
+    if hours <= 14 * 24:
+        return When.DAYS
+    return When.LONG if hours < 8000 else When.YEARS
+
+
+def times(found: list[Token], cues: list[Mention]) -> list[tuple[int, When]]:
+    """Every time named in `found`: its place and how long ago that is."""
+    since = {k for c in cues if c.concept == "T_SINCE" for k in range(c.end, c.end + 2)}
+    named = {
+        "T_NOW": When.NOW,
+        "T_YESTERDAY": When.YESTERDAY,
+        "T_DAYS": When.DAYS,
+        "T_LONG": When.LONG,
+        "T_YEARS": When.YEARS,
+        "HABIT": When.HABIT,
+    }
+    best: dict[int, tuple[int, When]] = {}
+    for cue in cues:
+        when = named.get(cue.concept)
+        if when is None:
+            continue
+        if cue.start in since and when is not When.HABIT and found[cue.start].gap == 0:
+            when = When.NOW
+        if cue.start not in best or best[cue.start][0] < cue.end:
+            best[cue.start] = (cue.end, when)
+    covered = {k for start, (end, _) in best.items() for k in range(start + 1, end)}
+    out = [(start, when) for start, (_, when) in best.items() if start not in covered]
+    for k, token in enumerate(found):
+        word = token.word
+        if _YEAR.match(word) and k and found[k - 1].word in _IN_YEAR:
+            if found[k - 1].word not in {"since", "seit", "depuis", "desde"}:
+                out.append((k, When.YEARS))
+            continue
+        number = float(word) if word.isdigit() and len(word) < 4 else _NUMBERS.get(word)
+        if number is None or k + 1 >= len(found):
+            continue
+        unit = found[k + 1].word
+        if unit == "of" and k + 2 < len(found):
+            unit, k2 = found[k + 2].word, k + 2
+        else:
+            k2 = k + 1
+        if unit not in _HOURS_IN:
+            continue
+        after = found[k2 + 1].word if k2 + 1 < len(found) else ""
+        before = found[k - 1].word if k else ""
+        il_y_a = k >= 3 and [t.word for t in found[k - 3 : k]] == ["il", "y", "a"]
+        if after in _AGO_AFTER or il_y_a or (before in _AGO_BEFORE and not (k >= 2 and found[k - 2].word == "desde")):
+            out.append((k, _by_hours(number * _HOURS_IN[unit])))
+    return out
