@@ -193,7 +193,6 @@ def _typed() -> Iterator[str]:
 
 
 def _serve(_options: argparse.Namespace) -> int:
-    from nudgebot.conversation import take  # noqa: PLC0415
     from nudgebot.serve import serve  # noqa: PLC0415
     from nudgebot.settings import Settings, read_settings  # noqa: PLC0415
 
@@ -202,7 +201,7 @@ def _serve(_options: argparse.Namespace) -> int:
         for fault in settings:
             _fail(str(fault), BAD_USAGE)
         return BAD_USAGE
-    return serve(settings, take, _now)
+    return serve(settings, _now)
 
 
 def _demo(_options: argparse.Namespace) -> int:

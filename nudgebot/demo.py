@@ -24,7 +24,7 @@ no
 endurance
 75
 35
-bike 60
+no
 mon 45, tue 45, wed 45, thu 45, sat 90, sun 90
 sat
 Lisbon
@@ -35,34 +35,33 @@ Portugal
 1975"""
 
 # A line that begins with # is told to the reader and not said to the bot.
-SCRIPT: Final = """# Monday morning: the reminder comes at the time she chose.
-@ 2027-01-04 07:00
+SCRIPT: Final = """# Monday: the reminder comes at the time she chose; after the run she writes one line.
 @ 2027-01-04 18:50
-25 easy
+20 easy
 # Wednesday's run does not happen, and she says so in her own words.
 @ 2027-01-06 18:20
 kid sick, tomorrow?
 # Thursday: done, with a pulse.
 @ 2027-01-07 19:10
-24 min, hr 128
-# Friday: next day is busy, so the long run has to go elsewhere.
+20 min, hr 128
+# Friday: tomorrow is taken, so the long run has to go elsewhere.
 @ 2027-01-08 12:40
 busy tomorrow
 @ 2027-01-10 10:30
-ran 1h05 on 9 jan, no: 36 min today, slow and talking all the way
+36 min slow, could talk all the way
 /week
-# The second week. A conference: she is away without saying so, and a two-day gap looms.
-@ 2027-01-11 20:00
+# The second week. Wednesday slips by without a word, and in the evening a two-day gap looms.
+@ 2027-01-11 19:00
 25
-@ 2027-01-13 22:00
-@ 2027-01-14 19:00
-20 min round the hotel
-# Saturday's long run ends with a warning sign: everything else stops.
+@ 2027-01-13 21:00
+# Thursday at lunch she fits in the shortest run that keeps the rhythm.
+@ 2027-01-14 12:30
+20 round the park
+# Saturday's long run ends with a warning sign. Everything else stops.
 @ 2027-01-16 11:30
 38 min, chest felt tight on the last hill
 @ 2027-01-17 12:00
-/back
-@ dump"""
+am i still on for tomorrow?"""
 
 
 def play(out: TextIO) -> int:

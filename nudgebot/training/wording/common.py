@@ -59,12 +59,12 @@ def days_list(days: Iterable[date], today: date) -> str:
             spans[-1].append(day)
         else:
             spans.append([day])
-    words = [
-        f"{short_day(span[0])} to {short_day(span[-1])}"
-        if len(span) > 2
-        else and_list([on_day(day, today) for day in span])
-        for span in spans
-    ]
+    words: list[str] = []
+    for span in spans:
+        if len(span) > 2:
+            words.append(f"{short_day(span[0])} to {short_day(span[-1])}")
+        else:
+            words += [on_day(day, today) for day in span]
     return and_list(words)
 
 

@@ -209,7 +209,8 @@ def _run_days(replanned: Replanned, _today: date) -> str:
 
 
 def _closed(replanned: Replanned, today: date) -> str:
-    closed = [replanned.first_day + timedelta(days=i) for i, m in enumerate(replanned.problem.available) if m == 0]
+    days = [replanned.first_day + timedelta(days=i) for i, m in enumerate(replanned.problem.available) if m == 0]
+    closed = [day for day in days if day != today]
     if not closed:
         return "the open days are full"
     return f"{days_list(closed, today)} {'are' if len(closed) > 1 else 'is'} closed"
