@@ -1,0 +1,104 @@
+"""What is said unasked: the round of those who are due, and the last look before a nudge leaves.
+
+A round is one indexed question to the store; nothing is kept in memory between two of them, so a restart, a late
+tick or a clock that was moved needs no other road.
+"""
+
+from __future__ import annotations
+
+import logging
+import traceback
+from dataclasses import replace
+from datetime import datetime, timedelta
+from typing import Final
+
+from sqlalchemy import Connection, Engine
+
+from nudgebot.store import books, due, inbox, outbox
+from nudgebot.store.database import StoreFault, fold_log, reading
+from nudgebot.training import nudges, planner
+from nudgebot.training.nudge_times import stale_at
+from nudgebot.training.runner import Book
+from nudgebot.training.wording.nudges import nudge as sentence
+
+LIMIT: Final = 200  # runners a round, so that answers never wait long behind it
+AT_LEAST: Final = timedelta(minutes=1)  # between two looks at one runner, whatever the next one is said to be
+AFTER_A_FAILURE: Final = timedelta(minutes=15)
+SNOOZE_KEPT: Final = timedelta(days=2)  # after its time
+
+_log = logging.getLogger(__name__)
+
+
+def tick(engine: Engine, now: datetime, voice: str, limit: int = LIMIT) -> int:
+    """Looks at the runners of `voice` that are due, at most `limit`, each in a transaction of their own.
+
+    Returns how many were due. A runner whose book fails us is logged by number and looked at again later; the
+    others are served. Raises StoreFault where the store itself cannot be used.
+    """
+    with reading(engine) as conn:
+        ids = due.take_due(conn, now, limit, voice)
+    for runner_id in ids:
+        try:
+            with engine.begin() as conn:
+                if due.is_due(conn, runner_id, now):
+                    look(conn, runner_id, now)
+        except StoreFault:
+            raise
+        except Exception as error:  # a bug with one runner's book must not silence the others
+            # Where, but not what: the message of an error may quote the runner.
+            last = traceback.extract_tb(error.__traceback__)[-1]
+            _log.error("runner %d: %s in %s, line %s", runner_id, type(error).__name__, last.name, last.lineno)
+            with engine.begin() as conn:
+                due.set_next(conn, runner_id, now + AFTER_A_FAILURE)
+    return len(ids)
+
+
+def look(conn: Connection, runner_id: int, now: datetime) -> Book:
+    """Brings one book up to `now`, puts what falls due into the outbox, and notes when to look again."""
+    before = books.load(conn, runner_id)
+    book = planner.roll(before, before.today(now))
+    for verdict in nudges.due(book, now):
+        nudged = verdict.nudged
+        if not due.settle(conn, runner_id, nudged):
+            continue
+        book = replace(book, nudges=(*book.nudges, nudged))
+        if verdict.news is not None:
+            outbox.put(
+                conn,
+                book.runner,
+                sentence(book, verdict, now),
+                key=f"nudge:{runner_id}:{nudged.kind}:{nudged.for_day}:{nudged.slot}",
+                now=now,
+                stale_at=stale_at(nudged.kind, nudged.due_at),
+                nudge=nudged,
+            )
+    # One that was settled is kept a while: the letter is held against it once more before it leaves.
+    book = replace(book, snoozes=tuple(snooze for snooze in book.snoozes if snooze.at > now - SNOOZE_KEPT))
+    books.save(conn, before, book)
+    after = nudges.next_look(book, now)
+    due.set_next(conn, runner_id, None if after is None else max(after, now + AT_LEAST))
+    return book
+
+
+def still_true(conn: Connection, letter: outbox.Letter, now: datetime) -> bool:
+    """Whether `letter` may leave at `now`: a nudge is held against the book as it is, anything else always may."""
+    if letter.nudge_kind is None or letter.for_day is None or letter.slot is None:
+        return True
+    if letter.runner_id is None:
+        return False
+    book = books.load(conn, letter.runner_id)
+    return nudges.still_true(book, letter.nudge_kind, letter.for_day, letter.slot, now)
+
+
+def sweep(engine: Engine, now: datetime) -> None:
+    """Removes what is no longer needed, and wipes what was erased off the disk; once an hour is enough."""
+    with engine.begin() as conn:
+        inbox.prune(conn, now)
+        outbox.prune(conn, now)
+    fold_log(engine)
+
+
+def next_due(engine: Engine, voice: str) -> datetime | None:
+    """When the first runner of `voice` is due, None where nobody is: a clock that jumps can jump there."""
+    with reading(engine) as conn:
+        return due.next_due(conn, voice)
