@@ -1,7 +1,7 @@
 """Whole conversations, as files that a coach can read: played again, they must come out the same to the letter.
 
-A file's first line names the speaker, the time it starts and the zone; then every line that begins with "> " is
-typed, and everything else is what the bot answers. `python -m tests.test_dialogues` writes the answers anew, to be
+A file's first line names the speaker, whether they are new or have joined as in joining.txt on 3 January 2027, and the
+time it starts in which zone; then every line that begins with "> " is typed, and everything else is what the bot answers. `python -m tests.test_dialogues` writes the answers anew, to be
 read before they are committed.
 """
 
@@ -15,11 +15,12 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from tests.talking import talk
+from nudgebot.store.database import open_database
+from tests.talking import MARTA, talk
 
 HERE = Path(__file__).parent / "dialogues"
 FILES = sorted(HERE.glob("*.txt"))
-HEAD = re.compile(r"# as (\S+), from (\S+) in (\S+): .+")
+HEAD = re.compile(r"# (\S+), (new|joined), from (\S+) in (\S+): .+")
 
 
 def again(text: str) -> str:
@@ -27,9 +28,13 @@ def again(text: str) -> str:
     first, *rest = text.splitlines()
     head = HEAD.fullmatch(first)
     assert head, f"the first line says who speaks and when, like {HEAD.pattern}"
-    start = datetime.fromisoformat(head[2]).replace(tzinfo=ZoneInfo(head[3]))
+    speaker, kind, at, zone = head.groups()
+    start = datetime.fromisoformat(at).replace(tzinfo=ZoneInfo(zone))
     typed = [line[2:] for line in rest if line.startswith("> ")]
-    played = talk(typed, at=start, speaker=head[1], zone=head[3], as_json=False)
+    engine = open_database("sqlite://")
+    if kind == "joined":
+        talk(MARTA, engine=engine, speaker=speaker)
+    played = talk(typed, at=start, engine=engine, speaker=speaker, zone=zone, as_json=False)
     assert not played.err
     return f"{first}\n{played.out}"
 

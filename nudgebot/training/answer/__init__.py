@@ -100,7 +100,8 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
         return health.complaint(book, heard, verdict, reading)
     if verdict.question:
         return health.doubtful(book, heard, verdict)
-    if (setting := joining.setting_in(heard.text)) is not None and reading.intent is not Intent.LOG:
+    setting = joining.setting_in(heard.text)
+    if setting is not None and (reading.intent is not Intent.LOG or joining.is_setting(book, *setting)):
         return joining.setting_asked(book, heard, *setting)
     match reading.intent:
         case Intent.LOG:

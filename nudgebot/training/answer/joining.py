@@ -32,7 +32,8 @@ def answered(book: Book, heard: Heard) -> Answer:
         return _one_back(book)
     read = intake.read_answer(asks, heard.text, book.answers)
     if read is None:
-        return Answer(book, (_question(book, asks, wrong=True),))
+        first_word = not book.answers and book.runner.joined_at == heard.at
+        return Answer(book, (_question(book, asks, wrong=not first_word),))
     if asks == "adult" and read == "no":
         return Answer(book, (Say(words.NOT_ADULT),), erase=True)
     answers = {**book.answers, asks: read}
@@ -108,6 +109,11 @@ def setting_in(text: str) -> tuple[str, str] | None:
             rest = line[len(name) :].lstrip(" :=")
             return key, re.sub(r"^(?:to|is|at|=)\s+", "", rest)
     return None
+
+
+def is_setting(book: Book, key: str, value: str) -> bool:
+    """Whether `value` can be read as the setting `key`: then the line is no log, whatever numbers it holds."""
+    return bool(value) and intake.read_answer(key, value, book.answers) is not None
 
 
 def setting_asked(book: Book, heard: Heard, key: str, value: str) -> Answer:

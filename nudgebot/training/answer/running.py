@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
@@ -58,7 +59,8 @@ def _in_place(book: Book, reading: Reading, day: date) -> bool:
         return False
     session = book.session_on(day)
     walk_is_session = session is not None and session.kind is SessionKind.WALK
-    walking = isinstance(book.standing, Walking) or walk_is_session
+    walks_first = book.walk_run is not None and book.walk_run.step == 0
+    walking = isinstance(book.standing, Walking) or walk_is_session or walks_first
     return reading.in_place_of_run or (walking and reading.activity in {Activity.WALK, Activity.HIKE})
 
 
@@ -145,11 +147,10 @@ def _second_run(book: Book, heard: Heard, entry: LogEntry) -> str | None:
 
 def corrected(book: Book, heard: Heard, day: date) -> Answer:
     """The newest run of `day` replaces the ones before it."""
-    runs = sorted((e for e in book.log if e.day == day and e.is_run), key=_noted)
-    older = set(map(id, runs[:-1]))
-    after = replace(book, log=tuple(e for e in book.log if id(e) not in older), asked=None)
-    after, replanned = replan(regrown(after, today_of(book, heard)), heard)
-    return say(after, words.logged(after, tuple(runs[-1:]), today_of(book, heard), (), replanned))
+    newest = _newest([e for e in book.log if e.day == day and e.is_run])
+    kept = tuple(e for e in book.log if e is newest or e.day != day or not e.is_run)
+    after, replanned = replan(regrown(replace(book, log=kept, asked=None), today_of(book, heard)), heard)
+    return say(after, words.logged(after, (newest,), today_of(book, heard), (), replanned))
 
 
 def undo(book: Book, heard: Heard, minutes: int | None) -> Answer:
@@ -157,7 +158,7 @@ def undo(book: Book, heard: Heard, minutes: int | None) -> Answer:
     today = today_of(book, heard)
     if not book.log:
         return say(book, words.NOTHING_TO_UNDO)
-    last = max(book.log, key=_noted)
+    last = _newest(book.log)
     together = tuple(e for e in book.log if e.key == last.key) if minutes is None else (last,)
     kept = tuple(e for e in book.log if e not in together)
     corrected_entry = (replace(last, minutes=minutes),) if minutes is not None else ()
@@ -171,7 +172,7 @@ def in_place_of_run(book: Book, heard: Heard, day: date) -> Answer:
     others = [e for e in book.log if e.day == day and not e.is_run]
     if not others:
         return say(book, words.NOTHING_THAT_DAY)
-    newest = max(others, key=_noted)
+    newest = _newest(others)
     log_after = tuple(replace(e, in_place_of_run=True) if e is newest else e for e in book.log)
     after, replanned = replan(replace(book, log=log_after), heard)
     return say(
@@ -192,5 +193,7 @@ def regrown(book: Book, today: date) -> Book:
     )
 
 
-def _noted(entry: LogEntry) -> tuple[datetime, date]:
-    return (entry.noted_at or datetime.min.replace(tzinfo=UTC), entry.day)
+def _newest(entries: Sequence[LogEntry]) -> LogEntry:
+    """The entry that was noted last; of those noted at the same moment the last of the log."""
+    first = datetime.min.replace(tzinfo=UTC)
+    return max(enumerate(entries), key=lambda pair: (pair[1].noted_at or first, pair[0]))[1]

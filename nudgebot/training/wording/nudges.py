@@ -131,7 +131,9 @@ def _check_in_buttons(news: CheckIn) -> tuple[Button, ...]:
 def _review(book: Book, news: WeekReview, today: date) -> str:
     week = planner.review(book, news.week, today)
     lines = [f"The week is done: {week.done} of {week.target} min."]
-    if week.done * 10 < week.target * 9:
+    if not week.target:
+        lines = ["A week without runs is over; nothing of it is carried over."]
+    elif week.done * 10 < week.target * 9:
         lines[0] += " What was not run is let go; it does not follow you into the next week."
     lines.append(f"Next week: {week.next.target} min. {WEEK_REASONS[week.next.kind]}")
     if week.done < week.target:

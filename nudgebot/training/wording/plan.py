@@ -9,6 +9,7 @@ from datetime import date, timedelta
 from nudgebot.training import dose
 from nudgebot.training.logbook import counted_minutes
 from nudgebot.training.planner import Replanned
+from nudgebot.training.replan_problem import gap_days_of
 from nudgebot.training.runner import Book, Goal, Ill, OnHold, Walking
 from nudgebot.training.week import Session, SessionKind, Week, WeekKind
 from nudgebot.training.wording.common import (
@@ -52,7 +53,8 @@ PUBLIC_HEALTH = (
 def left(book: Book, today: date) -> tuple[Session, ...]:
     """Sessions still to come, today's included while it is not logged."""
     done_today = any(entry.day == today and entry.counts for entry in book.log)
-    return tuple(s for s in book.plan if s.day > today or (s.day == today and not done_today))
+    coming = (s for s in book.plan if s.day > today or (s.day == today and not done_today))
+    return tuple(s for s in coming if (limit := book.limit_on(s.day)) is None or limit.minutes > 0)
 
 
 def standing_line(book: Book, today: date) -> str:
@@ -120,7 +122,8 @@ def week_page(book: Book, today: date, coming: Sequence[Week], layout_note: str 
     if week.start > today:
         lines = [f"Your first week starts {short_day(week.start)}, {week.target} min:"]
     else:
-        lines = [f"This week: {done} of {week.target} min. {WEEK_REASONS[week.kind]}"]
+        paused = isinstance(book.standing, OnHold | Ill)
+        lines = [f"This week: {done} of {week.target} min." + ("" if paused else f" {WEEK_REASONS[week.kind]}")]
     rows: list[tuple[date, str]] = [
         (entry.day, f"{short_day(entry.day)}: done, {entry_words(entry)}")
         for entry in book.log
@@ -165,7 +168,7 @@ def changes(replanned: Replanned, today: date) -> str:
         for day in sorted(before.keys() & after.keys())
         if before[day].minutes != after[day].minutes
     ]
-    if len(gone) == len(new) == 1:
+    if len(gone) == len(new) == 1 and not replanned.lost:
         old, moved = before[gone[0]], after[new[0]]
         text = f"{SESSION_WORDS[old.kind]} moves from {on_day(old.day, today)} to {on_day(moved.day, today)}"
         said.insert(
@@ -209,10 +212,16 @@ def _run_days(replanned: Replanned, _today: date) -> str:
 
 
 def _closed(replanned: Replanned, today: date) -> str:
-    days = [replanned.first_day + timedelta(days=i) for i, m in enumerate(replanned.problem.available) if m == 0]
-    closed = [day for day in days if day != today]
+    problem = replanned.problem
+    days = [replanned.first_day + timedelta(days=n) for n in range(len(problem.planned))]
+    closed = [day for day, most in zip(days, problem.available, strict=True) if most == 0 and day != today]
     if not closed:
-        return "the open days are full"
+        tight = [
+            f"{on_day(day, today)} has room for {most} min"
+            for day, most, wanted in zip(days, problem.available, problem.planned, strict=True)
+            if 0 < most < wanted
+        ]
+        return and_list(tight) or "the open days are full"
     return f"{days_list(closed, today)} {'are' if len(closed) > 1 else 'is'} closed"
 
 
@@ -225,12 +234,17 @@ REASONS = {
 
 
 def gap_note(replanned: Replanned, today: date) -> str:
-    """The days by which a third day without a run cannot be avoided, with a walk as the way round; "" if none."""
-    if not replanned.gap_days:
+    """The days by which a third day without a run cannot be avoided now, with a walk as the way round; "" if none.
+
+    A gap is named once: one that was there before this replan is not named again.
+    """
+    problem = replanned.problem
+    known = {replanned.first_day + timedelta(days=n) for n in gap_days_of(problem, problem.planned)}
+    arose = [day for day in replanned.gap_days if day not in known]
+    if not arose:
         return ""
-    days = days_list(replanned.gap_days, today)
     return (
-        f"With these days {days} makes more than two days in a row without a run; "
+        f"That leaves more than two days in a row without a run ({days_list(arose, today)}); "
         "a 10 to 20 minute brisk walk bridges it."
     )
 
