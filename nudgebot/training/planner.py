@@ -9,11 +9,34 @@ from nudgebot.training import limits, season
 from nudgebot.training.laying import dated, lay, within_return
 from nudgebot.training.logbook import LogEntry, counted_minutes
 from nudgebot.training.problem import DAY, replan_problem
+from nudgebot.training.reasons import Reason, ReasonText, why
 from nudgebot.training.replan import Limit, Problem, solve
 from nudgebot.training.rules import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS, SCREEN_AFTER
 from nudgebot.training.runner import Book, Ill, Joining, OnHold, Profile, Training, Walking, WalkRun
 from nudgebot.training.season import Figures, Why
 from nudgebot.training.week import Session, SessionKind, Week, WeekKind
+
+
+__all__ = [
+    "Limit",
+    "Reason",
+    "ReasonText",
+    "Replanned",
+    "Review",
+    "Why",
+    "after_illness",
+    "begin",
+    "forecast",
+    "pause",
+    "relay",
+    "replan",
+    "return_after",
+    "review",
+    "roll",
+    "screening_is_due",
+    "today_closed",
+    "why",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +125,7 @@ def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned
     before = tuple(session for session in book.plan if first <= session.day <= week.end)
     rest = tuple(session for session in book.plan if not first <= session.day <= week.end)
     long_on = next((session.day for session in after if session.kind is SessionKind.LONG), None)
-    follows = {s.day for s in (*after, *rest)}
+    follows = {session.day for session in after} | {week.end + DAY * n for n, m in enumerate(problem.after, 1) if m}
     return replace(book, plan=tuple(sorted((*rest, *after)))), Replanned(
         first_day=first,
         before=before,
