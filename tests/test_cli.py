@@ -79,7 +79,7 @@ def test_the_demo_plays_and_ends_well() -> None:
     done = nudgebot("demo")
     assert done.returncode == 0
     assert done.stderr == ""
-    for words in ("first week", "Counted:", "rhythm", "No word yet", "112", "nudgebot talk"):
+    for words in ("first week", "Counted:", "rhythm", "moves from", "112", "nudgebot talk"):
         assert words in done.stdout
 
 

@@ -43,7 +43,7 @@ def book(store: Engine) -> Book:
 
 
 def said(store: Engine) -> list[str]:
-    texts = []
+    texts: list[str] = []
     while True:
         with store.begin() as conn:
             letters = outbox.claim(conn, "talk", MONDAY + timedelta(days=9), 10, timedelta(minutes=1))

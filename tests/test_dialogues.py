@@ -1,8 +1,8 @@
 """Whole conversations, as files that a coach can read: played again, they must come out the same to the letter.
 
 A file's first line names the speaker, whether they are new or have joined as in joining.txt on 3 January 2027, and the
-time it starts in which zone; then every line that begins with "> " is typed, and everything else is what the bot answers. `python -m tests.test_dialogues` writes the answers anew, to be
-read before they are committed.
+time it starts in which zone; then every line that begins with "> " is typed, and all else is what the bot answers.
+`python -m tests.test_dialogues` writes the answers anew, to be read before they are committed.
 """
 
 from __future__ import annotations

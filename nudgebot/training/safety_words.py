@@ -20,7 +20,7 @@ PLAIN_QUESTION = (
 )
 LIMITS = (
     "I read your lines for warning signs, by rules and not by a person; no clinician has reviewed those rules "
-    "yet, and I can miss things. In a group I see only what the platform shows me. Never wait for me in an emergency."
+    "yet, and I can miss things. In a group I see no more than the platform shows me. Never wait for me in an emergency."
 )
 
 # First line of an emergency answer: stop, call, do not drive yourself.

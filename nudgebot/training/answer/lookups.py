@@ -8,6 +8,7 @@ from nudgebot.training.runner import Book
 from nudgebot.training.speech import Button
 from nudgebot.training.wording import pages
 from nudgebot.training.wording import plan as words
+from nudgebot.training.wording.why import why as reasons
 
 SEASON_WEEKS = 26  # how far ahead /season looks for the top of the dose
 
@@ -29,7 +30,7 @@ def why(book: Book, heard: Heard) -> Answer:
     """The reasons behind this week, each with its source and whose choice it was."""
     today = book.today(heard.now)
     current = book.week_of(today) or (book.weeks[-1] if book.weeks else None)
-    return say(book, words.why(planner.why(book, current) if current else ()))
+    return say(book, reasons(book, current, today) if current else words.next_line(book, today))
 
 
 def next_of(book: Book, heard: Heard) -> str:

@@ -8,8 +8,8 @@ from nudgebot.training import emergency
 from nudgebot.training.planner import Replanned
 from nudgebot.training.runner import Book, OnHold, Standing, Walking
 from nudgebot.training.week import SESSION_MIN
-from nudgebot.training.wording.common import on_day
-from nudgebot.training.wording.plan import left, next_line, replan_lines, table_line
+from nudgebot.training.wording.common import on_day, table_line
+from nudgebot.training.wording.plan import left, next_line, replan_lines
 
 YES_NO = (("Yes", "yes"), ("No", "no"))
 CHOICES = (("As planned", "as planned"), ("Shortest", "shortest"), ("Walk", "walk"), ("Rest", "rest"))

@@ -6,7 +6,6 @@ from datetime import date, datetime, timedelta
 from typing import assert_never
 
 from nudgebot.training import planner, safety_words
-from nudgebot.training.ladder import turns
 from nudgebot.training.nudge_news import (
     CheckIn,
     FirstWord,
@@ -20,6 +19,7 @@ from nudgebot.training.nudge_news import (
 )
 from nudgebot.training.nudges import Verdict
 from nudgebot.training.runner import Book, NudgeKind
+from nudgebot.training.season import STEPS
 from nudgebot.training.speech import NUDGE, Button, Say
 from nudgebot.training.week import Session, SessionKind
 from nudgebot.training.wording.common import EASY, SESSION_WORDS, on_day, session_line
@@ -70,13 +70,14 @@ def _morning(book: Book, news: MorningReminder) -> str:
 
 def walk_run_words(step: int, minutes: int) -> str:
     """How walking and running take turns on a step of the ladder."""
-    parts, rest = turns(step, minutes)
-    if not parts.run:
+    run, walk = STEPS[step]
+    if not run:
         return "walk all of it"
-    if not parts.walk:
+    if not walk:
         return "run all of it"
-    times = "once" if parts.times == 1 else f"{parts.times} times"
-    said = f"{times} {parts.run} min running and {parts.walk} min walking"
+    # A session of 20 minutes is the first 20 of the whole one.
+    times, rest = divmod(minutes, run + walk)
+    said = f"{'once' if times == 1 else f'{times} times'} {run} min running and {walk} min walking"
     return f"{said}, then {rest} min running" if rest else said
 
 
