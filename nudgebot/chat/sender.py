@@ -26,7 +26,7 @@ from nudgebot.store import outbox
 from nudgebot.store.database import StoreFault
 
 LEASE = timedelta(minutes=2)  # longer than any one letter can be in our hands
-AT_A_TIME = 16  # letters taken up together; more would let a nudge stand in the way of an answer
+AT_A_TIME = 8  # letters taken up together, one a connection; more would let a nudge stand before an answer
 IN_HAND = 64
 LONGEST_WAIT_IN_HAND = 3.0  # s; a chat that must wait longer waits in the box
 LOOK_AGAIN_SECONDS = 5.0  # a letter may become due without anybody telling us

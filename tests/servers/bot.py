@@ -15,13 +15,16 @@ from nudgebot.chat.pacer import Limits
 from nudgebot.serve import serve
 from nudgebot.settings import Settings, read_settings
 from nudgebot.store import books, inbox, outbox
-from nudgebot.training.speech import ANSWER, Button, Incoming, Say
+from nudgebot.training.speech import ANSWER, NUDGE, Button, Incoming, Say
 
 UNLIMITED = Limits(overall=1e9, per_chat=1e9, per_group=10**9)
 
 
 def echo(conn: Connection, incoming: Incoming, now: datetime) -> None:
-    """Answers "heard: …" with the line, once; "fail" is a bug, "buttons" brings two of them."""
+    """Answers "heard: …" with the line, once; "fail" is a bug, "buttons" brings two of them.
+
+    "nudge …" is answered by what counts as an ordinary nudge.
+    """
     if not inbox.accept(conn, incoming.key, now):
         return
     book = books.find(conn, incoming.voice, incoming.user)
@@ -33,7 +36,8 @@ def echo(conn: Connection, incoming: Incoming, now: datetime) -> None:
         (Button("yes", "yes", "q1"), Button("long", "a long line " * 9, "q1")) if incoming.text == "buttons" else ()
     )
     said = f"heard: {incoming.text}" + (f" about {incoming.about}" if incoming.about else "")
-    outbox.put(conn, book.runner, Say(said, ANSWER, buttons), key=f"answer:{incoming.key}", now=now)
+    kind = f"{NUDGE}morning" if incoming.text.startswith("nudge") else ANSWER
+    outbox.put(conn, book.runner, Say(said, kind, buttons), key=f"answer:{incoming.key}", now=now)
 
 
 def main() -> int:

@@ -192,7 +192,10 @@ class FakeTelegram:
 
     async def _answer(self, request: web.Request) -> web.StreamResponse:
         method = request.match_info["method"]
-        fields = {name: str(value) for name, value in (await request.post()).items()}
+        try:
+            fields = {name: str(value) for name, value in (await request.post()).items()}
+        except ConnectionResetError:  # killed while it was asking
+            return web.Response()
         note = Request(method, fields, time.monotonic())
         if self.keep_requests:
             self.requests.append(note)

@@ -1,0 +1,1 @@
+"""Longer commands that break things on purpose."""

@@ -1,0 +1,157 @@
+"""kill -9 at random moments, with a server that fails now and then: what is lost, and what comes twice?
+
+    python -m tests.faults.kill --kills 200
+
+Runners write lines and ask for nudges while `serve` is killed and started again. At the end the promises are counted:
+every line acted on exactly once and answered at least once, in order within a chat; every nudge at most once.
+Exit status 1 where a promise is broken.
+"""
+
+from __future__ import annotations
+
+import argparse
+import random
+import sqlite3
+import sys
+import tempfile
+import time
+from collections import Counter
+from dataclasses import dataclass
+from pathlib import Path
+
+from tests.servers.fake_telegram import Break, FakeTelegram
+from tests.servers.running import Running
+
+FAULTS: tuple[Break | tuple[int, dict[str, int]], ...] = (
+    (429, {"retry_after": 1}),
+    (500, {}),
+    Break.BEFORE,
+    Break.AFTER,
+    Break.GARBAGE,
+)
+
+
+@dataclass(frozen=True)
+class Report:
+    """What a soak found. `lost`, `twice_acted`, `out_of_order`, `nudged_twice` and `stuck` must be 0."""
+
+    kills: int
+    lines: int
+    nudges: int
+    lost: int
+    twice_acted: int
+    out_of_order: int
+    nudged_twice: int
+    stuck: int
+    answered_again: int
+    nudges_unsent: int
+    seconds: float
+
+    @property
+    def kept(self) -> bool:
+        """Whether every promise was kept."""
+        return not (self.lost or self.twice_acted or self.out_of_order or self.nudged_twice or self.stuck)
+
+
+def soak(kills: int, runners: int, seed: int, folder: Path) -> Report:
+    """Kill `kills` times while `runners` write; `seed` decides who writes what, and the moments."""
+    dice = random.Random(seed)
+    said: dict[int, list[str]] = {user: [] for user in range(101, 101 + runners)}
+    begun = time.monotonic()
+    database = folder / "soak.db"
+    with FakeTelegram() as server, Running(server.url, database, environ={"BOT_UNLIMITED": "1"}) as bot:
+        for _ in range(kills):
+            for _ in range(dice.randint(1, 12)):
+                user = dice.choice(sorted(said))
+                text = f"{dice.choice(('line', 'line', 'nudge'))} {len(said[user])}"
+                said[user].append(text)
+                server.say(user, text)
+            if dice.random() < 0.3:
+                server.fail(dice.choice(("sendMessage", "getUpdates")), dice.choice(FAULTS))
+            seen = len(server.requests)
+            more = dice.randint(1, 24)  # killed anywhere from the first getMe to the last answer
+            server.until(lambda: len(server.requests) >= seen + more or not server.updates)  # noqa: B023
+            bot.kill()
+            bot.start()
+        server.faults.clear()
+        expected = {
+            user: [f"heard: {text}" for text in texts if text.startswith("line")] for user, texts in said.items()
+        }
+        settled = _Settled(database)
+        try:
+            server.until(lambda: not server.updates and settled(), seconds=120)
+        finally:
+            status = bot.end()
+        assert status == 0, bot.err[-10:]
+    return _count(server, said, expected, settled, kills, time.monotonic() - begun)
+
+
+class _Settled:
+    """Looks into the database from outside: is everything acted on and sent, and how often?"""
+
+    def __init__(self, database: Path) -> None:
+        self._uri = f"file:{database}?mode=ro"
+
+    def __call__(self) -> bool:
+        return self.number("SELECT (SELECT count(*) FROM inbox WHERE ended_at IS NULL) + "
+                           "(SELECT count(*) FROM outbox WHERE ended_at IS NULL)") == 0  # fmt: skip
+
+    def number(self, query: str) -> int:
+        """The one number that `query` asks for."""
+        conn = sqlite3.connect(self._uri, uri=True)
+        try:
+            return int(conn.execute(query).fetchone()[0])
+        finally:
+            conn.close()
+
+
+def _count(
+    server: FakeTelegram,
+    said: dict[int, list[str]],
+    expected: dict[int, list[str]],
+    settled: _Settled,
+    kills: int,
+    seconds: float,
+) -> Report:
+    lost = again = order = nudged_twice = unsent = 0
+    for user, texts in said.items():
+        told = Counter(server.texts(user))
+        lost += sum(told[answer] == 0 for answer in expected[user])
+        again += sum(max(0, told[answer] - 1) for answer in expected[user])
+        firsts = [text for text in dict.fromkeys(server.texts(user)) if text in set(expected[user])]
+        order += firsts != expected[user]
+        nudges = [f"heard: {text}" for text in texts if text.startswith("nudge")]
+        nudged_twice += sum(told[nudge] > 1 for nudge in nudges)
+        unsent += sum(told[nudge] == 0 for nudge in nudges)
+    lines = sum(map(len, said.values()))
+    return Report(
+        kills=kills,
+        lines=lines,
+        nudges=lines - sum(map(len, expected.values())),
+        lost=lost,
+        twice_acted=abs(settled.number("SELECT count(*) FROM outbox WHERE key LIKE 'answer:%'") - lines),
+        out_of_order=order,
+        nudged_twice=nudged_twice,
+        stuck=0 if settled() else 1,
+        answered_again=again,
+        nudges_unsent=unsent,
+        seconds=round(seconds, 1),
+    )
+
+
+def main() -> int:
+    """The command."""
+    parser = argparse.ArgumentParser(prog="python -m tests.faults.kill", description=(__doc__ or "").split("\n", 1)[0])
+    parser.add_argument("--kills", type=int, default=200)
+    parser.add_argument("--runners", type=int, default=20)
+    parser.add_argument("--seed", type=int, default=1)
+    options = parser.parse_args()
+    with tempfile.TemporaryDirectory() as folder:
+        report = soak(options.kills, options.runners, options.seed, Path(folder))
+    for name in Report.__dataclass_fields__:
+        print(f"{name:16} {getattr(report, name)}")
+    return 0 if report.kept else 1
+
+
+if __name__ == "__main__":
+    sys.exit(main())
