@@ -2,35 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from datetime import date
 
-from nudgebot.training import limits
-from nudgebot.training.dose import band
-from nudgebot.training.rules import (
-    HARD_RUNS,
-    LIGHTER_AFTER,
-    REPEAT_FROM,
-    REST_GAP,
-    RUN_DAYS,
-    SESSION_GROWTH,
-    SESSION_STEP,
-    WALK_RUN_CLEAN,
-    Choice,
-    Rule,
-)
+from nudgebot.training import reasons
+from nudgebot.training.reasons import Reason, ReasonText
+from nudgebot.training.rules import Choice
 from nudgebot.training.runner import Book
-from nudgebot.training.week import SessionKind, Week, WeekKind
-from nudgebot.training.wording.common import DAY_NAMES, and_list
-from nudgebot.training.wording.plan import GOAL_WORDS, WEEK_REASONS
+from nudgebot.training.week import Week
+from nudgebot.training.wording.common import DAY_NAMES, on_day
+from nudgebot.training.wording.plan import left
 
 # Publications by source key, as short as a chat allows; docs/sources.md has them in full.
 PUBLICATIONS = {
     "ada-2016": "American Diabetes Association 2016; for everyone else it is a rhythm",
     "session-spike": "British Journal of Sports Medicine 2025, on single-session jumps",
-    "hard-easy": "coaching",
-    "step-back-week": "coaching",
     "walk-run-trial": "a trial of walk-run after injury, 2023",
     "return-table": "a coaching handbook's table",
+    "acsm-screening": "American College of Sports Medicine, screening 2015",
 }
 CHOICES = {
     Choice.STANDARD: "published",
@@ -39,46 +28,47 @@ CHOICES = {
     Choice.COACH: "your coach's choice",
     Choice.RUNNER: "your own choice",
 }
+SENTENCES: Mapping[ReasonText, Callable[..., str]] = {
+    ReasonText.FIRST: lambda target, stated: f"{target} min, from the {stated} min you ran before and never under 60",
+    ReasonText.STEP: lambda target, before: f"{target} min, a small step up from {before}",
+    ReasonText.STEADY: lambda target: f"{target} min, the dose of your goal, held",
+    ReasonText.REPEAT: lambda target: f"{target} min, the same again, to let it settle",
+    ReasonText.BACK: lambda target: f"{target} min, a step back to what the last two weeks held",
+    ReasonText.LIGHTER: lambda target: f"{target} min, a lighter week on purpose",
+    ReasonText.RETURN: lambda target, days: f"{target} min, shorter for a while after {days} days without a run",
+    ReasonText.WALK_RUN: lambda target, step: f"{target} min of walk-run, step {step} of 7, up after two easy sessions",
+    ReasonText.WALKING: lambda target: f"{target} min of walking, until a clinician has cleared running",
+    ReasonText.PAUSE: lambda: "nothing is planned while you pause",
+    ReasonText.DOSE: lambda low, high: f"it leads to {low} to {high} min a week, for your goal",
+    ReasonText.SPACING: lambda days: f"at most {days} days in a row without a run",
+    ReasonText.RUN_DAYS: lambda days: f"at most {days} run days in a row" if days > 1 else "a rest day after each run",
+    ReasonText.SHRUNK: lambda target, full: f"{target} of {full} min, because the open days hold no more",
+    ReasonText.OPEN_A_DAY: lambda day: f"opening {DAY_NAMES[day]} would keep the rhythm",
+    ReasonText.WEEK_CAP: lambda cap: f"no more than {cap} min a week yet",
+    ReasonText.LONG_DAY: lambda day: f"the long run on {DAY_NAMES[day]}",
+    ReasonText.LONG_STEP: lambda minutes, length: f"{minutes} min, the long run on its way to {length}",
+    ReasonText.SESSION_CAP: lambda cap, longest: (
+        f"no run over {cap} min yet: your longest of the last month is {longest}"
+    ),
+    ReasonText.OPEN_MINUTES: lambda minutes: f"the day has room for {minutes} min",
+    ReasonText.HALF: lambda runs: f"the next {runs} runs at half, after the illness",
+    ReasonText.ALIKE: lambda minutes: f"{minutes} min, like the other short runs",
+}
 
 
 def why(book: Book, week: Week, today: date) -> str:
-    """The reasons behind a week, one a line, the week's own reason first."""
-    low, high = band(book.profile)
-    cap = limits.session_max(book, max(week.start, today))
-    lines = [f"Why this week is {week.target} min: {WEEK_REASONS[week.kind]}"]
-    if week.kind is WeekKind.REPEAT:
-        lines.append(
-            _line(f"under 90 % of the last week was run, so it comes again (from {REPEAT_FROM.value} %)", REPEAT_FROM)
-        )
-    if week.kind is WeekKind.LIGHTER:
-        lines.append(_line(f"after {LIGHTER_AFTER.value} full weeks a lighter one", LIGHTER_AFTER))
-    if week.kind is WeekKind.WALK_RUN:
-        lines.append(_line(f"a step up after {WALK_RUN_CLEAN.value} easy sessions on the same step", WALK_RUN_CLEAN))
-        lines.append(_line(f"it also begins after {HARD_RUNS.value} runs in a row that were not easy", HARD_RUNS))
-    if week.kind in {WeekKind.STEP, WeekKind.FIRST, WeekKind.STEADY}:
-        lines.append(
-            f"- it leads to {low} to {high} min, for {GOAL_WORDS[book.profile.goal]} (the goal is your own choice)"
-        )
-    lines.append(_line(f"at most {REST_GAP.value} days in a row without a run", REST_GAP))
-    lines.append(_line(f"at most {RUN_DAYS.value} run days in a row", RUN_DAYS))
+    """The reasons behind a week and its next session, one a line, the most telling first."""
+    lines = ["Why this week:", *(_line(reason) for reason in reasons.why(book, week))]
+    coming = left(book, today)
+    if coming:
+        lines.append(f"And {on_day(coming[0].day, today)}:")
+        lines += [_line(reason) for reason in reasons.why(book, coming[0])]
     lines.append(
-        _line(
-            f"no single run over {cap} min: your longest of the last month and {SESSION_GROWTH.value - 100} %, "
-            f"or {SESSION_STEP.value} min where that is more",
-            SESSION_GROWTH,
-        )
-    )
-    long_run = next((s for s in week.sessions if s.kind is SessionKind.LONG), None)
-    days = [DAY_NAMES[day] for day, minutes in enumerate(book.profile.open_minutes) if minutes]
-    lines.append(f"- open days {and_list(days)} (your own choice)")
-    if long_run is not None:
-        lines.append(f"- the long run on {DAY_NAMES[book.profile.long_day]} where it fits (your own choice)")
-    lines.append(
-        "- easy is full sentences and effort 4 of 10 or less (American College of Sports Medicine 2011; published)"
+        "Easy is full sentences and effort 4 of 10 or less (American College of Sports Medicine 2011; published)."
     )
     return "\n".join(lines)
 
 
-def _line(said: str, rule: Rule) -> str:
-    source = PUBLICATIONS.get(rule.source)
-    return f"- {said} ({f'{source}; ' if source else ''}{CHOICES[rule.choice]})"
+def _line(reason: Reason) -> str:
+    source = PUBLICATIONS.get(reason.source)
+    return f"- {SENTENCES[reason.text](*reason.values)} ({f'{source}; ' if source else ''}{CHOICES[reason.choice]})"

@@ -1,0 +1,95 @@
+"""What the docs say is true: commands, settings, the README's two lines and its conversation."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from nudgebot.training.wording.pages import COMMANDS
+from tests.test_cli import COMMANDS as SHELL_COMMANDS
+
+ROOT = Path(__file__).parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+PAGES = sorted([ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").glob("*.md")])
+
+
+def sh_blocks(page: str) -> list[str]:
+    return re.findall(r"^```sh\n(.*?)^```", page, re.MULTILINE | re.DOTALL)
+
+
+def test_the_first_two_shell_blocks_are_one_line_each_the_demo_and_the_tests() -> None:
+    demo, tests, *_ = sh_blocks(README)
+    assert demo.count("\n") == tests.count("\n") == 1
+    assert demo.rstrip().endswith("nudgebot demo")
+    assert "pytest" in tests
+    assert "pytest" not in demo
+
+
+def test_what_the_demo_line_installs_holds_no_test_tool() -> None:
+    lock = (ROOT / "requirements.lock").read_text(encoding="utf-8")
+    runs_on, marker, tools = lock.partition("# test tools")
+    assert marker
+    for tool in ("pytest", "hypothesis", "ruff", "mypy", "ortools"):
+        assert not re.search(rf"^{tool}==", runs_on, re.MULTILINE)
+        assert re.search(rf"^{tool}==", tools, re.MULTILINE)
+    assert "://" not in lock
+
+
+def test_ci_runs_the_test_line_of_the_readme() -> None:
+    script = (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+    awk = re.search(r"awk '(.*?)' README\.md", script)
+    assert awk
+    found = subprocess.run(["awk", awk[1], str(ROOT / "README.md")], capture_output=True, text=True, check=True)
+    assert found.stdout == sh_blocks(README)[1]
+
+
+def test_the_conversation_of_the_readme_is_one_that_was_played() -> None:
+    played = (ROOT / "tests" / "dialogues" / "readme.txt").read_text(encoding="utf-8").split("\n", 1)[1]
+    assert f"```text\n{played}```" in README
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_every_link_leads_somewhere(page: Path) -> None:
+    text = page.read_text(encoding="utf-8")
+    for target in re.findall(r"\]\(([^)#\s]+)\)", text):
+        if "://" not in target:
+            assert (page.parent / target).exists(), target
+
+
+@pytest.mark.parametrize("page", PAGES, ids=lambda page: page.name)
+def test_every_command_of_ours_that_a_page_names_is_there(page: Path) -> None:
+    for block in re.findall(r"`(python -m tests[\w.]*)", page.read_text(encoding="utf-8")):
+        module = block.removeprefix("python -m ").replace(".", "/")
+        assert (ROOT / f"{module}.py").exists() or (ROOT / module / "__main__.py").exists(), block
+
+
+def test_every_shell_command_is_in_the_docs() -> None:
+    docs = "\n".join(page.read_text(encoding="utf-8") for page in PAGES)
+    for command in SHELL_COMMANDS:
+        assert f"nudgebot {command}" in docs
+
+
+def test_every_chat_command_is_in_the_help_or_the_settings() -> None:
+    from nudgebot.training.wording.pages import HELP
+
+    for command, what in COMMANDS:
+        assert what
+        assert f"/{command}" in HELP or command in {"start", "help", "undo", "away", "back"}
+
+
+def test_nothing_names_a_place_outside_the_project() -> None:
+    done = subprocess.run(
+        [sys.executable, "-c", "import nudgebot, pathlib; print(pathlib.Path(nudgebot.__file__).parent)"],
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    package = Path(done.stdout.strip())
+    for path in [*package.rglob("*.py"), *PAGES]:
+        text = path.read_text(encoding="utf-8")
+        assert "/ho" + "me/" not in text.replace("/home/nudgebot", ""), path
+        assert "/tm" + "p/" not in text, path
