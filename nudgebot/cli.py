@@ -10,6 +10,7 @@ import os
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import UTC, date, datetime
+from functools import partial
 from pathlib import Path
 from typing import BinaryIO, NoReturn
 from zoneinfo import ZoneInfo, available_timezones
@@ -171,6 +172,7 @@ def _talk(options: argparse.Namespace) -> int:
                 options.zone,
                 as_json=options.json,
                 echo=not options.json and not sys.stdin.isatty(),
+                open_door=options.join == "open",
             )
             return talk.play(_lines())
     except StoreFault as fault:
@@ -193,15 +195,16 @@ def _typed() -> Iterator[str]:
 
 
 def _serve(_options: argparse.Namespace) -> int:
+    from nudgebot.conversation import take  # noqa: PLC0415
     from nudgebot.serve import serve  # noqa: PLC0415
-    from nudgebot.settings import Settings, read_settings  # noqa: PLC0415
+    from nudgebot.settings import Join, Settings, read_settings  # noqa: PLC0415
 
     settings = read_settings(os.environ, sys.platform)
     if not isinstance(settings, Settings):
         for fault in settings:
             _fail(str(fault), BAD_USAGE)
         return BAD_USAGE
-    return serve(settings, _now)
+    return serve(settings, _now, partial(take, open_door=settings.join is Join.OPEN))
 
 
 def _demo(_options: argparse.Namespace) -> int:

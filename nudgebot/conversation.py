@@ -13,24 +13,30 @@ from typing import Final
 from sqlalchemy import Connection
 
 from nudgebot.store import books, due, inbox, outbox
-from nudgebot.training import nudges, planner
+from nudgebot.training import nudges, planner, safety_words
 from nudgebot.training.answer import Heard, answer
 from nudgebot.training.reply import Intent, read
-from nudgebot.training.runner import Book, Joining, Outcome
-from nudgebot.training.speech import Incoming
+from nudgebot.training.runner import Book, Joining, Outcome, Runner
+from nudgebot.training.speech import SAFETY, Incoming, Say
 from nudgebot.training.triage import Level, triage
+from nudgebot.training.wording import pages
 
 NOBODY: Final = 0  # the runner number of somebody of whom nothing is kept
 
 
-def take(conn: Connection, incoming: Incoming, now: datetime) -> None:
+def take(conn: Connection, incoming: Incoming, now: datetime, *, open_door: bool = True) -> None:
     """Takes one line: the book and the letters to send are written on `conn`; nothing else happens.
 
     `now` is when it is read, `incoming.at` when it was said: a line that waited is read with its own time.
+    Where the door is not open, a stranger gets one polite line (and the answer to a warning sign), and nothing is
+    kept of them.
     """
     if not inbox.accept(conn, incoming.key, now):
         return
     before = books.find(conn, incoming.voice, incoming.user)
+    if before is None and not open_door:
+        _turn_away(conn, incoming, now)
+        return
     if before is None:
         before = books.create(conn, incoming.voice, incoming.user, incoming.name, incoming.at)
     book = _heard(before, incoming)
@@ -53,6 +59,14 @@ def take(conn: Connection, incoming: Incoming, now: datetime) -> None:
         due.set_next(conn, runner.id, nudges.next_look(said.book, now))
     for place, say in enumerate(said.says):
         outbox.put(conn, runner, say, key=f"{incoming.key}/{place}", now=now, reply_to=incoming.key)
+
+
+def _turn_away(conn: Connection, incoming: Incoming, now: datetime) -> None:
+    stranger = Runner(NOBODY, incoming.voice, incoming.user, incoming.name, incoming.at, incoming.at)
+    verdict = triage(incoming.text)
+    grave = verdict.level.rank >= Level.CLINICIAN.rank
+    say = Say(safety_words.answer(verdict, ""), SAFETY) if grave else Say(pages.BY_INVITATION)
+    outbox.put(conn, stranger, say, key=f"{incoming.key}/0", now=now, reply_to=incoming.key)
 
 
 def _heard(book: Book, incoming: Incoming) -> Book:

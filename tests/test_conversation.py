@@ -210,3 +210,18 @@ def test_a_changed_zone_asks_for_the_country() -> None:
     played = joined("zone New York\nyes\nUS\n@ dump")
     assert "country" in played.texts[1]
     assert played.dump["zone"] == "America/New_York"
+
+
+def test_a_stranger_at_a_closed_door_gets_one_polite_line_and_nothing_is_kept(store: Engine) -> None:
+    stranger = replace(line("/start", key="k1"), user="Jonas", name="Jonas")
+    with store.begin() as conn:
+        conversation.take(conn, stranger, MONDAY, open_door=False)
+        assert books.find(conn, "talk", "Jonas") is None
+    assert [text for text in said(store) if "group" in text]
+
+
+def test_a_warning_sign_is_answered_at_a_closed_door_too(store: Engine) -> None:
+    stranger = replace(line("crushing chest pain", key="k1"), user="Jonas", name="Jonas")
+    with store.begin() as conn:
+        conversation.take(conn, stranger, MONDAY, open_door=False)
+    assert "emergency number" in said(store)[-1]

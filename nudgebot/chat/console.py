@@ -57,6 +57,7 @@ class Talk:
     zone: ZoneInfo
     as_json: bool = False
     echo: bool = True
+    open_door: bool = True  # whether a new name may join
     sent: int = 0  # messages printed so far
     buttons: dict[int, tuple[str, tuple[Button, ...]]] = field(default_factory=dict)
     inputs: dict[str, int] = field(default_factory=dict)  # key of a message of ours -> its input line
@@ -101,7 +102,7 @@ class Talk:
         self.inputs[key] = number
         incoming = Incoming(key, VOICE, self.speaker, self.speaker, text, now, about)
         with self.engine.begin() as conn:
-            conversation.take(conn, incoming, now)
+            conversation.take(conn, incoming, now, open_door=self.open_door)
             clock.keep(conn, VOICE, now)
         self._deliver()
 
