@@ -192,9 +192,12 @@ def review_at(book: Book, day: date) -> datetime:
 
 
 def ended_week(book: Book, day: date) -> Week | None:
-    """The week to look back on at the end of `day`: the one that ends then, unless it was a pause."""
+    """The week to look back on at the end of `day`: the one that ends then, unless it was a pause or all away."""
     week = book.week_of(day)
-    return week if week is not None and week.end == day and week.kind is not WeekKind.PAUSE else None
+    if week is None or week.end != day or week.kind is WeekKind.PAUSE:
+        return None
+    gone = all(away_on(book, week.start + timedelta(days=n)) for n in range(7))
+    return None if gone else week
 
 
 def _how_are_you(book: Book, now: datetime) -> Iterator[Call]:

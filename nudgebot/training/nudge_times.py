@@ -17,6 +17,7 @@ from nudgebot.training.week import Session
 WARN_AT = time(19)  # local; a gap warning of the evening (house)
 REVIEW_AT = time(19, 30)  # local; the week review on the last day of the training week (house)
 CHECK_IN_AFTER = timedelta(hours=2)  # after the usual run time (house)
+TIME_TO_TELL = timedelta(minutes=15)  # after a run, before anyone asks or warns (house)
 JUST_BEFORE = timedelta(minutes=5)  # room for one delivery before quiet hours begin (house)
 USUAL_REMINDER = time(7)  # local; the reminder time of a runner who chose none (house)
 
@@ -114,8 +115,8 @@ def evening_at(book: Book, day: date, wall: time) -> datetime:
 
 
 def run_over_at(book: Book, session: Session) -> datetime:
-    """The earliest instant at which the session can be over: the usual run time and its minutes."""
-    return _after_run_time(book, session.day, timedelta(minutes=session.minutes))
+    """When the session can be over and told: the usual run time, its minutes, and a quarter of an hour."""
+    return _after_run_time(book, session.day, timedelta(minutes=session.minutes) + TIME_TO_TELL)
 
 
 def check_in_at(book: Book, session: Session) -> datetime | None:

@@ -75,7 +75,7 @@ def said_already(book: Book, call: Call) -> bool:
     """Whether what `call` would say has been said under another slot."""
     match call.kind:
         case NudgeKind.GAP_WARNING | NudgeKind.WEEK_REVIEW:
-            return any(n.kind is call.kind and n.for_day == call.for_day and n.slot != call.slot for n in _sent(book))
+            return any(n.kind is call.kind and n.for_day == call.for_day for n in _sent(book))
         case NudgeKind.HOW_ARE_YOU:
             asked = {n.for_day for n in _sent(book) if n.kind is call.kind}
             return {call.for_day - timedelta(days=1), call.for_day - timedelta(days=2)} <= asked
