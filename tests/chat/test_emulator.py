@@ -54,6 +54,10 @@ class Person:
         }
         self._push({"callback_query": query})
 
+    def told(self) -> str:
+        """The newest message."""
+        return self._emulator.texts(self._user)[-1]
+
     def labels(self) -> tuple[str, ...]:
         """Labels under the newest message with buttons."""
         return next(sent.labels for sent in reversed(self._emulator.sent) if sent.chat == self._user and sent.labels)
@@ -88,3 +92,54 @@ def test_after_three_kills_every_line_has_been_answered(emulator: Emulator, tmp_
         expected = [f"heard: line {number}" for number in range(60)]
         emulator.until(lambda: list(dict.fromkeys(emulator.texts(ANA))) == expected)
         assert bot.end() == 0
+
+
+INTAKE = (  # the answers of an active runner over forty, pressed where there is a button for it
+    *("Yes", "Yes", "No", "No", "No", "Skip"),
+    *("health", "60", "30", "No", "Tue 45, Thu 45, Sun 90", "Sunday", "Lisbon", "18:00", "07:00"),
+    *("21:30 to 06:30", "Portugal", "Skip"),
+)
+
+
+def test_from_the_first_word_to_a_logged_run_and_a_pressed_button(emulator: Emulator, tmp_path: Path) -> None:
+    environ = {"BOT_UNLIMITED": "1", "BOT_CONVERSATION": "real"}
+    with Running(emulator.url, tmp_path / "bot.db", environ=environ) as bot:
+        bot.ready()
+        ana = Person(emulator, ANA)
+        ana.say("/start")
+        pressed = 0
+        for answer in INTAKE:
+            if answer in emulator.sent[-1].labels:
+                ana.press(answer)
+                pressed += 1
+            else:
+                ana.say(answer)
+        assert pressed >= 10
+        assert "first week" in ana.told()
+        ana.say("22 easy")
+        assert "22 min" in ana.told()
+        ana.press("Undo")
+        assert "Taken back" in ana.told()
+        assert bot.end() == 0
+        assert not any("put aside" in line for line in bot.err), bot.err
+    judged = emulator.verdict(*METHODS, "answerCallbackQuery")
+    assert judged["ok"], judged
+
+
+def test_the_command_itself_answers(emulator: Emulator, tmp_path: Path) -> None:
+    with Running(emulator.url, tmp_path / "bot.db", ("-m", "nudgebot", "serve")) as bot:
+        bot.ready()
+        ana = Person(emulator, ANA)
+        ana.say("/start")
+        assert len(ana.labels()) == 2
+        assert bot.end() == 0
+        assert bot.out == ["ready"]
+
+
+def test_the_command_lists_all_faults_of_its_settings_and_ends_with_2(tmp_path: Path) -> None:
+    wrong = {"NUDGEBOT_TOKEN": "x", "NUDGEBOT_TICK_SECONDS": "0", "NUDGEBOT_JOIN": "all"}
+    with Running("nowhere", tmp_path / "bot.db", ("-m", "nudgebot", "serve"), wrong) as bot:
+        assert bot.ended() == 2
+        names = ("NUDGEBOT_TOKEN", "NUDGEBOT_API_BASE", "NUDGEBOT_TICK_SECONDS", "NUDGEBOT_JOIN")
+        assert len(bot.err) == 4
+        assert all(name in line for name, line in zip(names, bot.err, strict=True))

@@ -1,6 +1,7 @@
 """`serve` in a process of its own, with a conversation small enough to check every answer of.
 
-`python -m tests.servers.bot` reads the settings that `nudgebot serve` reads. With BOT_UNLIMITED=1 it keeps no pace.
+`python -m tests.servers.bot` reads the settings that `nudgebot serve` reads. With BOT_UNLIMITED=1 it keeps no pace,
+with BOT_CONVERSATION=real it talks as nudgebot does.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from datetime import UTC, datetime
 
 from sqlalchemy import Connection
 
+from nudgebot import conversation
 from nudgebot.chat.pacer import Limits
 from nudgebot.serve import serve
 from nudgebot.settings import Settings, read_settings
@@ -48,7 +50,8 @@ def main() -> int:
             print(f"nudgebot: {fault}", file=sys.stderr)
         return 2
     limits = UNLIMITED if os.environ.get("BOT_UNLIMITED") else Limits()
-    return serve(settings, lambda: datetime.now(UTC), echo, limits)  # noqa: TID251
+    take = conversation.take if os.environ.get("BOT_CONVERSATION") == "real" else echo
+    return serve(settings, lambda: datetime.now(UTC), take, limits)  # noqa: TID251
 
 
 if __name__ == "__main__":

@@ -1,0 +1,103 @@
+"""How many lines a second `serve` takes in and answers, against a bare bot of the same framework.
+
+    python -m tests.bench.echo --lines 2000 --chats 200
+
+Both answer every line with itself, on the same server in the same run. The bare bot is python-telegram-bot as its
+manual shows it: it keeps nothing, so a kill loses what it has fetched. Prints ratios; rates depend on the host.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+from statistics import median
+
+from telegram import Update
+from telegram.ext import Application, ContextTypes, MessageHandler, filters
+
+from tests.servers.fake_telegram import FakeTelegram
+from tests.servers.running import Running
+
+BARE = ("-m", "tests.bench.echo", "--bare")
+DURABLE = ("-m", "tests.servers.bot")
+
+
+def bare() -> None:
+    """The bare bot, in a process of its own."""
+
+    async def answer(update: Update, _: ContextTypes.DEFAULT_TYPE) -> None:
+        if update.message is not None:
+            await update.message.reply_text(f"heard: {update.message.text}")
+
+    async def started(_: object) -> None:
+        print("ready", flush=True)
+
+    root = os.environ["NUDGEBOT_API_BASE"]
+    builder = Application.builder().token(os.environ["NUDGEBOT_TOKEN"]).base_url(f"{root}/bot")
+    application = builder.job_queue(None).post_init(started).build()
+    application.add_handler(MessageHandler(filters.TEXT, answer))
+    application.run_polling()
+
+
+def rate(command: tuple[str, ...], lines: int, chats: int, delay: float) -> tuple[float, float]:
+    """Lines answered a second by the bot that `command` starts, and its CPU time a line (ms)."""
+    with tempfile.TemporaryDirectory() as folder, FakeTelegram(delay=delay, keep_requests=False) as server:
+        environ = {"BOT_UNLIMITED": "1", "PYTHONWARNINGS": "default"}
+        with Running(server.url, Path(folder) / "echo.db", command, environ) as bot:
+            bot.ready()
+            cpu = _cpu(bot.process.pid)
+            begun = time.perf_counter()
+            for number in range(lines):
+                server.say(1 + number % chats, f"line {number}")
+            server.until(lambda: len(server.sent) >= lines, seconds=600)
+            took = time.perf_counter() - begun
+            used = _cpu(bot.process.pid) - cpu
+            bot.kill()
+    return lines / took, 1000 * used / lines
+
+
+def _cpu(pid: int) -> float:
+    """CPU seconds that process `pid` has used (proc(5): utime and stime, fields 14 and 15)."""
+    fields = Path(f"/proc/{pid}/stat").read_text(encoding="ascii").rpartition(")")[2].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def compare(lines: int, chats: int, delay: float, runs: int, show: Callable[[str], None]) -> None:
+    """Run both bots in turn, `runs` times, and show the medians."""
+    plain, durable = [], []
+    for _ in range(runs):
+        plain.append(rate(BARE, lines, chats, delay))
+        durable.append(rate(DURABLE, lines, chats, delay))
+    show(f"{lines} lines, {chats} chats, server delay {1000 * delay:.0f} ms, median of {runs}")
+    base, base_cpu = median(each[0] for each in plain), median(each[1] for each in plain)
+    for name, found in (("bare bot", plain), ("serve", durable)):
+        speed, cpu = median(each[0] for each in found), median(each[1] for each in found)
+        show(
+            f"  {name:9} {speed:7.0f} lines/s  ratio {speed / base:5.2f}   "
+            f"{cpu:5.2f} ms CPU/line  ratio {cpu / base_cpu:5.2f}"
+        )
+
+
+def main() -> int:
+    """The command."""
+    parser = argparse.ArgumentParser(prog="python -m tests.bench.echo", description=(__doc__ or "").split("\n", 1)[0])
+    parser.add_argument("--lines", type=int, default=2000)
+    parser.add_argument("--chats", type=int, default=200)
+    parser.add_argument("--runs", type=int, default=3)
+    parser.add_argument("--bare", action="store_true", help="be the bare bot")
+    options = parser.parse_args()
+    if options.bare:
+        bare()
+        return 0
+    compare(options.lines, options.chats, 0.0, options.runs, print)
+    compare(max(options.lines // 10, 1), options.chats, 0.05, options.runs, print)
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
