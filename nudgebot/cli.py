@@ -86,6 +86,12 @@ def _parser() -> _Parser:
     understand.add_argument("--today", type=_date, metavar="DATE", help="the runner's date (default: today)")
     understand.add_argument("file", metavar="FILE", nargs="?", default="-", help="a file of lines, or - (default)")
     understand.set_defaults(run=_understand)
+
+    why_nudge = add("why-nudge", "explain the nudges of one runner on one day", "nudgebot why-nudge Ana 2027-01-06")
+    why_nudge.add_argument("runner", metavar="RUNNER", help="a runner's number or name")
+    why_nudge.add_argument("day", metavar="DATE", type=_date, help="the runner's date, like 2027-01-06")
+    why_nudge.add_argument("--db", metavar="URL", help="the database (default: that of serve)")
+    why_nudge.set_defaults(run=_why_nudge)
     return parser
 
 
@@ -205,6 +211,19 @@ def _serve(_options: argparse.Namespace) -> int:
             _fail(str(fault), BAD_USAGE)
         return BAD_USAGE
     return serve(settings, _now, partial(take, open_door=settings.join is Join.OPEN))
+
+
+def _why_nudge(options: argparse.Namespace) -> int:
+    from nudgebot import why_nudge  # noqa: PLC0415
+    from nudgebot.settings import default_database  # noqa: PLC0415
+    from nudgebot.store.database import BadAddress, StoreFault, open_database  # noqa: PLC0415
+
+    url = options.db or os.environ.get("NUDGEBOT_DATABASE") or default_database(os.environ, sys.platform)
+    try:
+        status = why_nudge.run(open_database(url), options.runner, options.day, sys.stdout)
+    except StoreFault as fault:
+        return _fail(str(fault), BAD_USAGE if isinstance(fault, BadAddress) else FAILED)
+    return status if status == DONE else _fail(f"no runner {options.runner} in {url}", status)
 
 
 def _demo(_options: argparse.Namespace) -> int:

@@ -9,7 +9,9 @@ from pathlib import Path
 
 import pytest
 
-COMMANDS = ("demo", "talk", "serve", "replan", "understand")
+from tests.talking import MARTA
+
+COMMANDS = ("demo", "talk", "serve", "replan", "understand", "why-nudge")
 
 
 def nudgebot(*arguments: str, typed: str = "", env: dict[str, str] | None = None) -> subprocess.CompletedProcess[str]:
@@ -62,6 +64,17 @@ def test_talk_goes_on_where_it_ended_last(tmp_path: Path) -> None:
     back = nudgebot("talk", "--db", url, "--at", "2027-01-04T06:30", typed="/help\n")
     assert back.returncode == 2
     assert "forward" in back.stderr
+
+
+def test_why_nudge_explains_what_was_sent_and_what_was_not(tmp_path: Path) -> None:
+    url = f"sqlite:///{tmp_path / 'talk.sqlite'}"
+    nudgebot("talk", "--db", url, "--as", "Marta", "--at", "2027-01-03T17:00", typed=f"{MARTA}\n@ 2027-01-04 22:00\n")
+    done = nudgebot("why-nudge", "Marta", "2027-01-04", "--db", url)
+    told = [json.loads(line) for line in done.stdout.splitlines()]
+    assert [(each["kind"], each["outcome"]) for each in told] == [("morning", "sent"), ("check_in", "sent")]
+    assert told[0]["due"] == "2027-01-04T06:45:00+00:00"
+    assert all(each["reason"] for each in told)
+    assert nudgebot("why-nudge", "Nobody", "2027-01-04", "--db", url).returncode == 2
 
 
 def test_talk_refuses_the_database_of_serve(tmp_path: Path) -> None:
