@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
-from nudgebot.training import nudge_calls, restraint
-from nudgebot.training.gap import away_on, open_session
+from nudgebot.training import nudge_calls, planner, restraint
+from nudgebot.training.gap import open_session
 from nudgebot.training.nudge_calls import Call
 from nudgebot.training.nudge_news import News, tell
 from nudgebot.training.nudge_times import next_day_turn, quiet_until, stale_at
@@ -107,11 +107,12 @@ def review_with_answer(book: Book, now: datetime) -> Verdict | None:
 
 
 def pending(book: Book, now: datetime, days: int = 7) -> tuple[Pending, ...]:
-    """What would be sent in the `days` days from `now` on if nothing changed, in order."""
+    """What would be sent in the `days` days from `now` on if nothing were heard, in order."""
     until = now + timedelta(days=days)
     found: list[Pending] = []
     look: datetime | None = now
     while look is not None and look <= until:
+        book = planner.roll(book, book.today(look))
         for verdict in due(book, look):
             book = replace(book, nudges=(*book.nudges, verdict.nudged))
             if verdict.news is not None:
@@ -124,8 +125,6 @@ def still_true(book: Book, kind: NudgeKind, for_day: date, slot: str, now: datet
     """Whether the nudge may leave at `now`: still called for, not too late, and not in quiet hours."""
     if quiet_until(book, now) is not None:
         return False
-    if kind is NudgeKind.SNOOZED and not any(snooze.key == slot for snooze in book.snoozes):
-        return _snooze_still_true(book, for_day, slot, now)
     return any(
         call.key == (kind, for_day, slot) and call.due_at <= now <= stale_at(kind, call.due_at)
         for call in nudge_calls.calls(book, now)
@@ -144,6 +143,8 @@ def _held(book: Book, call: Call, coming: list[Call], now: datetime) -> Reason |
     if reason is not None or _asked_for(call):
         return reason
     for other in coming:
+        if other.kind is call.kind:
+            continue
         near = other.due_at - call.due_at <= APART or other.due_at - now <= APART
         if near and strength(other) < strength(call) and restraint.too_much(book, other, other.due_at) is None:
             return Reason.STRONGER
@@ -164,12 +165,3 @@ def _nudged(call: Call, now: datetime, outcome: Outcome, reason: Reason) -> Nudg
 
 def _not_sent(call: Call, now: datetime, outcome: Outcome, reason: Reason) -> Verdict:
     return Verdict(_nudged(call, now, outcome, reason), None)
-
-
-def _snooze_still_true(book: Book, for_day: date, slot: str, now: datetime) -> bool:
-    """The snooze was ticked off when it was put into its letter: true unless something was logged since."""
-    ticked = next((n for n in book.nudges if _key(n) == (NudgeKind.SNOOZED, for_day, slot)), None)
-    if ticked is None or nudge_calls.muted(book) or away_on(book, book.today(now)):
-        return False
-    logged_since = any(e.noted_at is not None and e.noted_at > ticked.at for e in book.log)
-    return not logged_since and now <= stale_at(ticked.kind, ticked.due_at)

@@ -131,7 +131,6 @@ def does(book: Book, what: str, now: datetime, monday: date = MONDAY) -> Book:
             newest = next(
                 n for n in reversed(book.nudges) if n.outcome is Outcome.SENT and n.kind is not NudgeKind.SNOOZED
             )
-            kind = newest.kind
             at = snoozed_until(book, Later(" ".join(rest)), now)
             return replace(book, snoozes=(*book.snoozes, Snooze(f"m{now:%d%H%M}", newest.kind, newest.for_day, at)))
         case _:
