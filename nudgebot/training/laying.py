@@ -39,7 +39,7 @@ def _lay(book: Book, start: date, figures: Figures, first_day: date) -> Week:
     pattern = pattern_of(book, figures.full, figures.long_run, figures.kind)
     cap = limits.session_max(book, start)
     wanted = [
-        labelled(book, replace(session, minutes=_sized(book, session, cap)))
+        labelled(book, replace(session, minutes=_sized(book, session, cap, figures.kind)))
         for session in pattern.week(start)
         if session.day >= first_day
     ]
@@ -57,12 +57,13 @@ def _lay(book: Book, start: date, figures: Figures, first_day: date) -> Week:
     return _bent(book, _week(empty, within_return(book, wanted)), first_day)
 
 
-def _sized(book: Book, session: Session, cap: int) -> int:
+def _sized(book: Book, session: Session, cap: int, kind: WeekKind) -> int:
     """The session's minutes under the single-session cap, and at its share in a return."""
     if session.kind in {SessionKind.WALK, SessionKind.WALK_RUN}:
         return session.minutes if limits.share_on(book.returning, session.day) == 100 else SESSION_MIN
     minutes = max(SESSION_MIN, floor5(session.minutes * limits.share_on(book.returning, session.day) / 100))
-    if book.returning is not None and session.day > book.returning.end and session.kind is SessionKind.LONG:
+    out_of_it = book.returning is not None and session.day > book.returning.end
+    if kind is WeekKind.RETURN and out_of_it and session.kind is SessionKind.LONG:
         minutes = min(minutes, floor5(SECOND_HALF.of(session.minutes)) + LONG_STEP.value)
     return min(minutes, cap)
 

@@ -48,9 +48,7 @@ def every_session_run(book: Book) -> Book:
 
 def ran(book: Book, day: date, minutes: int, effort: int | None = None) -> Book:
     """The book with a run logged."""
-    entry = LogEntry(
-        f"run {day} {len(book.log)}", day, minutes, effort=effort, cap=limits.session_max(book, day)
-    )
+    entry = LogEntry(f"run {day} {len(book.log)}", day, minutes, effort=effort, cap=limits.session_max(book, day))
     return replace(book, log=tuple(sorted((*book.log, entry), key=lambda e: e.day)))
 
 
