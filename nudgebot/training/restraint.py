@@ -115,7 +115,7 @@ def _fades(book: Book, call: Call, at: datetime) -> bool:
     for nudged in reversed(book.nudges):
         if nudged.kind is not call.kind:
             continue
-        if nudged.outcome is Outcome.HELD_BACK and nudged.reason == Reason.UNANSWERED:
+        if nudged.outcome is Outcome.HELD_BACK and nudged.reason == Reason.UNANSWERED and not unanswered:
             return False  # the last one was skipped: this is the other of the two
         if nudged.outcome is not Outcome.SENT:
             continue
