@@ -6,11 +6,12 @@ It reads and grades; it never diagnoses, and what is said about a verdict stands
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import lru_cache
 
 from nudgebot.training.signs.folding import Token, tokens
+from nudgebot.training.signs.numbers import measured, scores
 from nudgebot.training.signs.scope import Scope, When, scope, times
 from nudgebot.training.signs.table import Match, Row, matches
 from nudgebot.training.signs.words import LANGUAGES, Mention, lexicon, mended, mentions
@@ -28,7 +29,10 @@ class Level(StrEnum):
     @property
     def rank(self) -> int:
         """0 for none to 4 for an emergency."""
-        return list(Level).index(self)
+        return BY_RANK.index(self)
+
+
+BY_RANK = tuple(Level)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,116 +68,245 @@ class Verdict:
     pain_score: int | None = None
 
 
-BY_RANK = tuple(Level)
-SCORE = re.compile(r"\b(10|\d)\s*(?:/|out of|of|von|sur|de)\s*10\b")
-PAIN_MILD, PAIN_MUCH = 3, 5  # of 10: from 3 on rest, over 5 a clinician (docs/safety.md, pain rule)
-ILLNESSES = frozenset({"FEVER", "SICK_ILL", "COLD_ILL", "CHEST_ILL"})
+# Rows that hold for somebody beside the writer; a neighbour's sore knee is not ours to grade.
+FOR_OTHERS = frozenset(
+    {
+        "chest discomfort",
+        "heart attack named",
+        "breathless at rest or not settling",
+        "passed out",
+        "unresponsive",
+        "stroke sign",
+        "confused",
+        "staggering",
+        "seizure",
+        "head knock with a grave sign",
+        "heat with a clouded head",
+        "muddled or vomiting after much water",
+        "deep cold",
+        "swelling of throat, tongue or lips",
+        "choking",
+        "bleeding that will not stop",
+        "coughing blood",
+        "vomiting blood",
+        "sugar crisis",
+        "suicidal intent",
+        "asthma not easing",
+        "signs of sepsis",
+        "bitten by a snake or struck",
+    }
+)
+ILLNESSES = frozenset({"FEVER", "FEVER_NUMBER", "SICK_ILL", "COLD_ILL", "CHEST_ILL"})
+COMPLAINTS = frozenset({"PAIN", "SORE", "ODD", "NIGGLE", "TIGHT"})
+SPOTS = {"ONE_CALF": "calf", "LEFT_ARM": "arm", "ONE_FOOT": "foot", "BLADES": "back"}
 
 
 def triage(text: str) -> Verdict:
     """The verdict on one message."""
-    verdicts = [_in_language(text, language) for language in _languages(text)]
-    return max(verdicts, key=lambda verdict: verdict.level.rank)
-
-
-def _languages(text: str) -> list[str]:
-    """English, and any other language whose words the message holds more than one of."""
-    words = {token.word for token in tokens(text)[0]}
-    return ["en", *(each for each in LANGUAGES[1:] if len(words & lexicon(each).words) > 1)]
-
-
-def _in_language(text: str, language: str) -> Verdict:
-    raw, plain = tokens(text)
+    raw, _ = tokens(text)
     found = mended(raw)
     if not found:
         return Verdict()
-    kinds = lexicon(language).kinds
-    said = mentions(found, language)
+    spoken, language = _languages(found)
+    kinds = _kinds(spoken)
+    said = [mention for each in spoken for mention in mentions(found, each)]
     around = scope(found, said, kinds)
-    cues = [m for m in said if kinds[m.concept] == "cue"]
-    beside = any(m.concept == "NEAR" for m in cues)
-    usable = [m for m in said if kinds[m.concept] != "cue" and not _set_aside(m, kinds, around, beside=beside)]
-    parts = frozenset(concept for concept, kind in kinds.items() if kind == "part")
-    when = times(found, cues)
-    graded = [
-        (sign, match)
-        for match in matches(found, usable, around, parts)
-        if (sign := _graded(match, found, cues, when, around)) is not None
-    ]
-    score = SCORE.search(plain)
-    pain = int(score[1]) if score and any(m.concept in {"PAIN", "SORE", "ODD", "NIGGLE"} for m in usable) else None
-    named = frozenset(m.concept for m in usable)
-    return _verdict(graded, named, parts, around, language, pain)
-
-
-def _set_aside(mention: Mention, kinds: dict[str, str], around: Scope, *, beside: bool) -> bool:
-    """Whether what is mentioned is denied, supposed, or somebody else's who is not here."""
-    at = range(mention.start, mention.end)
-    if kinds[mention.concept] == "sign" and any(around.negated[k] for k in at):
-        return True
-    if any(around.supposed[k] for k in at):
-        return True
-    return not beside and any(around.other[k] for k in at)
-
-
-def _graded(
-    match: Match, found: list[Token], cues: list[Mention], when: list[tuple[int, When]], around: Scope
-) -> Sign | None:
-    """The sign of a match at the level that its time leaves it; None where nothing is left."""
-    first = min(m.start for m in match.mentions)
-    last = max(m.end for m in match.mentions)
-    sentence = around.sentence[first]
-    here = [w for place, w in when if around.sentence[place] == sentence]
-    in_sentence = {c.concept for c in cues if around.sentence[c.start] == sentence}
-    at = min(here) if here else When.NOW
-    if "CLEARED" in in_sentence and "PRESENT" not in in_sentence:
-        return None
-    level = _level_at(match.row, at)
-    if level is Level.NONE:
-        return None
-    return Sign(match.row.id, level, found[first].start, found[last - 1].end)
-
-
-def _level_at(row: Row, at: When) -> Level:
-    level = Level(row.level)
-    if at in {When.NOW, When.YESTERDAY}:
-        return level
-    if row.past == "chest":
-        return {When.HABIT: Level.URGENT, When.DAYS: Level.URGENT}.get(at, Level.CLINICIAN)
-    if row.past == "stays":
-        return level if at in {When.HABIT, When.DAYS} else Level.NONE
-    if row.past == "fades":
-        lost = {When.HABIT: 0, When.DAYS: 1, When.LONG: 2}.get(at, 4)
-        return BY_RANK[max(0, level.rank - lost)]
-    return level if at in {When.HABIT, When.DAYS} else Level.NONE
-
-
-def _verdict(
-    graded: list[tuple[Sign, Match]],
-    named: frozenset[str],
-    parts: frozenset[str],
-    around: Scope,
-    language: str,
-    pain: int | None,
-) -> Verdict:
-    if not graded:
-        return Verdict(language=language, pain_score=pain)
-    worst, match = max(graded, key=lambda pair: pair[0].level.rank)
-    level = worst.level
-    if pain is not None and level is Level.REST and pain > PAIN_MUCH:
-        level = Level.CLINICIAN
-    spot = next((m.concept.lower().replace("_", " ") for m in match.mentions if m.concept in parts), "")
-    return Verdict(
-        level=level,
-        sign=worst.id,
-        signs=tuple(sign for sign, _ in graded),
-        language=language,
-        question="calf" if level is Level.REST and spot in {"calf", "one calf"} else "",
-        about_other=any(around.other[k] for m in match.mentions for k in range(m.start, m.end)),
-        first_aid=match.row.aid,
-        spot=spot,
-        msk=match.row.body == "msk",
-        fever=level is Level.REST and "FEVER" in named,
-        illness=level is Level.REST and bool(named & ILLNESSES),
-        pain_score=pain,
+    named = frozenset(
+        k for m in said if kinds[m.concept] == "part" or m.concept in COMPLAINTS for k in range(m.start, m.end)
     )
+    said += measured(found, around.sentence, named)
+    reading = _Reading(found, said, kinds, around)
+    usable = [m for m in said if not reading.set_aside(m)]
+    hits = matches(found, usable, around, reading.parts)
+    graded = [(sign, match) for match in hits if (sign := reading.graded(match)) is not None]
+    pain = next((value for _, value in scores(found, around.sentence, named)), None)
+    return reading.verdict(graded, usable, language, pain)
+
+
+@lru_cache(maxsize=32)
+def _kinds(spoken: tuple[str, ...]) -> dict[str, str]:
+    merged: dict[str, str] = {}
+    for language in reversed(spoken):
+        merged |= lexicon(language).kinds
+    return merged
+
+
+def _languages(found: list[Token]) -> tuple[tuple[str, ...], str]:
+    """The languages to read in, English always, and the one to answer in."""
+    weights = dict.fromkeys(LANGUAGES, 0.0)
+    for token in found:
+        homes = [each for each in LANGUAGES if token.word in lexicon(each).words]
+        for home in homes:
+            weights[home] += 1 / len(homes)
+    spoken = tuple(each for each in LANGUAGES if each == "en" or weights[each] >= 0.9)
+    best = max(LANGUAGES, key=lambda each: weights[each])
+    return spoken, best if best in spoken and weights[best] > weights["en"] else "en"
+
+
+@dataclass(frozen=True, slots=True)
+class _Reading:
+    """One message with what was found in it."""
+
+    found: list[Token]
+    said: list[Mention]
+    kinds: dict[str, str]
+    around: Scope
+
+    @property
+    def parts(self) -> frozenset[str]:
+        return frozenset(concept for concept, kind in self.kinds.items() if kind == "part")
+
+    def kind(self, mention: Mention) -> str:
+        return self.kinds.get(mention.concept, "sign")  # what numbers name is a sign
+
+    def set_aside(self, mention: Mention) -> bool:
+        """Whether what is mentioned is denied, supposed, or a place that is well."""
+        kind = self.kind(mention)
+        at = range(mention.start, mention.end)
+        if kind == "cue":
+            return False
+        if kind == "sign" and all(self.around.negated[k] for k in at):
+            return True
+        if any(self.around.supposed[k] for k in at):
+            return True
+        return kind == "part" and self._well(mention)
+
+    def _well(self, place: Mention) -> bool:
+        """Whether a place is said to be fine ("chest is fine"), and nothing else of it after."""
+        k = place.end
+        if k < len(self.found) and self.found[k].word in {"is", "was", "feels", "felt", "are", "were", "all", "still"}:
+            k += 1
+        here = self.around.sentence[place.start]
+        if k >= len(self.found) or self.around.clause[k] != self.around.clause[place.start]:
+            return False
+        if not any(m.concept == "FINE" and m.start == k for m in self.said):
+            return False
+        return not any(
+            self.kind(m) == "sign" and k < m.start <= k + 6 and self.around.sentence[m.start] == here for m in self.said
+        )
+
+    def cues_in(self, sentence: int) -> frozenset[str]:
+        return frozenset(
+            m.concept for m in self.said if self.kind(m) == "cue" and self.around.sentence[m.start] == sentence
+        )
+
+    def when(self, place: int) -> When:
+        """How long ago what is said at token `place` was: by its clause, else by its sentence."""
+        cues = [m for m in self.said if self.kind(m) == "cue"]
+        named = times(self.found, cues)
+        clause, sentence = self.around.clause[place], self.around.sentence[place]
+        here = [when for at, when in named if self.around.clause[at] == clause]
+        if here:
+            return min(here)
+        there = [(at, when) for at, when in named if self.around.sentence[at] == sentence]
+        if not there:
+            return When.NOW
+        when = min(when for _, when in there)
+        own = {m.concept for m in cues if self.around.clause[m.start] == clause}
+        if "PRESENT" in own and "PAST" not in own:
+            return min(when, When.HABIT) if when is When.HABIT else When.NOW
+        if when is When.HABIT:
+            return when
+        if when >= When.LONG and "PAST" not in own and "CLEARED" not in self.cues_in(sentence):
+            return When.NOW
+        return when
+
+    def graded(self, match: Match) -> Sign | None:
+        """The sign of a match at the level that its time and its person leave it; None where nothing is left."""
+        signs = [m for m in match.mentions if self.kind(m) == "sign"] or list(match.mentions)
+        first = min(m.start for m in match.mentions)
+        last = max(m.end for m in match.mentions)
+        lead = signs[0]
+        sentence = self.around.sentence[lead.start]
+        cues = self.cues_in(sentence)
+        at = self.when(lead.start)
+        if any(self.around.other[k] for m in signs for k in range(m.start, m.end)):
+            if match.row.id not in FOR_OTHERS or not self._beside(sentence, lead, at):
+                return None
+        cleared = "CLEARED" in cues
+        if cleared and (at >= When.DAYS or "PAST" in cues) and "T_NOW" not in cues:
+            return None
+        if at >= When.DAYS and any(m.concept == "CLEARED" for m in self.said):
+            return None
+        level = _level_at(match.row, at, cues)
+        if level is Level.NONE:
+            return None
+        return Sign(match.row.id, level, self.found[first].start, self.found[last - 1].end)
+
+    def _beside(self, sentence: int, lead: Mention, at: When) -> bool:
+        """Whether somebody else's sign is here and now, and nobody has taken it over yet."""
+        cues = self.cues_in(sentence)
+        if at > When.YESTERDAY or any(m.concept == "STORY" for m in self.said):
+            return False
+        if "NEAR" in cues or "T_NOW" in cues:
+            return True
+        before = {
+            m.concept for m in self.said if self.around.sentence[m.start] == sentence and m.start <= lead.end + 1
+        }
+        return "PRESENT_OTHER" in before or "PAST" not in cues
+
+    def verdict(
+        self, graded: list[tuple[Sign, Match]], usable: list[Mention], language: str, pain: int | None
+    ) -> Verdict:
+        """The gravest sign and what goes with it."""
+        if not graded:
+            return Verdict(language=language, question=self._doubt(), pain_score=pain)
+        worst, match = max(graded, key=lambda pair: (pair[0].level.rank, bool(pair[1].row.aid)))
+        spots = [m for m in match.mentions if m.concept in self.parts]
+        spot = SPOTS.get(spots[0].concept, spots[0].concept.lower().replace("_", " ")) if spots else ""
+        named = {m.concept for m in usable if not self.around.other[m.start]}
+        calf = worst.level is Level.REST and any(sign.id == "one calf sore" for sign, _ in graded)
+        aid = match.row.aid or next((m.row.aid for s, m in graded if m.row.aid and s.level is worst.level), "")
+        return Verdict(
+            level=worst.level,
+            sign=worst.id,
+            signs=tuple({sign.id: sign for sign, _ in graded}.values()),
+            language=language,
+            question="calf" if calf else "chest" if worst.id in {"heartburn", "chest sore from lifting"} else "",
+            about_other=any(
+                self.around.other[m.start] for m in match.mentions if self.kind(m) == "sign"
+            ),
+            first_aid=aid,
+            spot=spot,
+            msk=match.row.body == "msk",
+            fever=bool(named & {"FEVER", "FEVER_NUMBER"}),
+            illness=worst.level is Level.REST and bool(named & ILLNESSES),
+            pain_score=pain,
+        )
+
+    def _doubt(self) -> str:
+        """The plain question, where a grave sign is asked about or supposed and nothing else is said."""
+        if not any(self.around.supposed):
+            return ""
+        asked = [
+            m
+            for m in self.said
+            if self.kind(m) != "cue" and not all(self.around.negated[k] for k in range(m.start, m.end))
+        ]
+        grave = (m.row for m in matches(self.found, asked, self.around, self.parts))
+        return "plain" if any(Level(row.level).rank >= Level.URGENT.rank for row in grave) else ""
+
+
+def _level_at(row: Row, at: When, cues: frozenset[str]) -> Level:
+    """The level of a row for something `at` that long ago."""
+    level = Level(row.level)
+    match row.past:
+        case "chest":
+            by_time = {When.NOW: level, When.YESTERDAY: level, When.HABIT: Level.URGENT, When.DAYS: Level.URGENT}
+            return by_time.get(at, Level.CLINICIAN)
+        case "stays":
+            return level if at <= When.DAYS else Level.URGENT if at is When.LONG else Level.NONE
+        case "fades":
+            lost = {When.DAYS: 1, When.LONG: 2, When.YEARS: 4}.get(at, 0)
+            return BY_RANK[max(0, level.rank - lost)]
+        case "event":
+            return Level.NONE if at is When.YEARS else level
+        case _:
+            mild = level.rank <= Level.CLINICIAN.rank
+            if mild and "GONE" in cues:
+                return Level.NONE
+            if at is When.DAYS and level is Level.REST:
+                return Level.NONE
+            if at >= When.LONG:
+                return Level.CLINICIAN if at is When.LONG and not mild else Level.NONE
+            return level
