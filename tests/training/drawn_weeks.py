@@ -132,7 +132,9 @@ def does(book: Book, what: str, now: datetime, monday: date = MONDAY) -> Book:
                 n for n in reversed(book.nudges) if n.outcome is Outcome.SENT and n.kind is not NudgeKind.SNOOZED
             )
             at = snoozed_until(book, Later(" ".join(rest)), now)
-            return replace(book, snoozes=(*book.snoozes, Snooze(f"m{now:%d%H%M}", newest.kind, newest.for_day, at)))
+            return replace(
+                book, snoozes=(*book.snoozes, Snooze(f"message {len(book.snoozes)}", newest.kind, newest.for_day, at))
+            )
         case _:
             raise ValueError(what)
 

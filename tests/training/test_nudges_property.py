@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nudgebot.training import nudges
-from nudgebot.training.nudge_times import quiet_until
+from nudgebot.training.nudge_times import quiet_until, stale_at
 from nudgebot.training.runner import Book, NudgeKind, Outcome, Profile, at_wall
 from tests.training.drawn_weeks import ALL_OPEN, DAYS, MONDAY, does, drawn, play, sent
 
@@ -80,7 +80,7 @@ def lived(book: Book, said: list[tuple[timedelta, str]], start: datetime) -> Boo
                 if verdict.news is not None:
                     assert nudges.still_true(book, nudged.kind, nudged.for_day, nudged.slot, now)
                     assert quiet_until(book, now) is None
-                    assert nudges.stale_at(nudged.kind, nudged.due_at) >= now
+                    assert stale_at(nudged.kind, nudged.due_at) >= now
             book = replace(book, nudges=(*book.nudges, *(verdict.nudged for verdict in verdicts)))
         now = at
         answerable = any(n.kind is not NudgeKind.SNOOZED and n.outcome is Outcome.SENT for n in book.nudges)
@@ -105,7 +105,7 @@ def test_restraint_holds_whatever_is_planned_and_replied(
     for place, first in enumerate(counted):
         assert sum(n.at - first.at < timedelta(days=7) for n in counted[place:]) <= 8
     assert all(b.at - a.at > timedelta(hours=3) for a, b in pairwise(counted))
-    per_date = Counter((n.kind, book.local(n.at).date()) for n in counted)
+    per_date = Counter((n.kind, n.for_day) for n in counted)
     assert max(per_date.values(), default=0) <= 1
     assert sum(n.kind is NudgeKind.SAFETY_FOLLOWUP for n in went) <= 3 * max(1, sum("hold" in w for _, w in said))
 
