@@ -104,19 +104,21 @@ async def _make_rounds(seconds: int, store: StoreThread, sender: Sender, clock: 
         except StoreFault as fault:
             _log.error("nothing pruned: %s", fault)
 
-    scheduler = AsyncIOScheduler(timezone=UTC)
+    await prune()
+    await tick()
     logging.getLogger("apscheduler.executors").setLevel(logging.CRITICAL)  # calls a round cut off at the end an error
+    scheduler = AsyncIOScheduler(timezone=UTC)
     once = {"misfire_grace_time": None, "coalesce": True, "max_instances": 1}  # late is better than not at all
-    job = scheduler.add_job(tick, "interval", seconds=seconds, next_run_time=clock(), **once)
-    scheduler.add_job(prune, "interval", hours=PRUNE_HOURS, next_run_time=clock(), **once)
+    job = scheduler.add_job(tick, "interval", seconds=seconds, **once)
+    scheduler.add_job(prune, "interval", hours=PRUNE_HOURS, **once)
     scheduler.start()
     try:
-        await _watch_clock(clock, lambda now: job.modify(next_run_time=now))
+        await _watch_clock(clock, lambda: job.reschedule("interval", seconds=seconds))
     finally:
         scheduler.shutdown(wait=False)
 
 
-async def _watch_clock(clock: Clock, moved: Callable[[datetime], object]) -> None:
+async def _watch_clock(clock: Clock, moved: Callable[[], object]) -> None:
     """Call `moved` whenever the wall clock was set: the scheduler waits for wall time, and would wait too long."""
     loop = asyncio.get_running_loop()
     wall, steady = clock(), loop.time()
@@ -127,7 +129,7 @@ async def _watch_clock(clock: Clock, moved: Callable[[datetime], object]) -> Non
         wall, steady = now, now_steady
         if abs(jump) > CLOCK_MOVED:
             _log.warning("the clock moved by %.0f s", jump.total_seconds())
-            moved(now)
+            moved()
 
 
 def _prune(conn: Connection, now: datetime) -> None:

@@ -1,14 +1,16 @@
 """`serve` in a process of its own, with a conversation small enough to check every answer of.
 
 `python -m tests.servers.bot` reads the settings that `nudgebot serve` reads. With BOT_UNLIMITED=1 it keeps no pace,
-with BOT_CONVERSATION=real it talks as nudgebot does.
+with BOT_CONVERSATION=real it talks as nudgebot does. BOT_CLOCK names a file that holds by how many seconds its clock is
+ahead of the host's.
 """
 
 from __future__ import annotations
 
 import os
 import sys
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
 
 from sqlalchemy import Connection
 
@@ -51,7 +53,13 @@ def main() -> int:
         return 2
     limits = UNLIMITED if os.environ.get("BOT_UNLIMITED") else Limits()
     take = conversation.take if os.environ.get("BOT_CONVERSATION") == "real" else echo
-    return serve(settings, lambda: datetime.now(UTC), take, limits)  # noqa: TID251
+    ahead = os.environ.get("BOT_CLOCK")
+
+    def clock() -> datetime:
+        seconds = float(Path(ahead).read_text(encoding="ascii")) if ahead else 0.0
+        return datetime.now(UTC) + timedelta(seconds=seconds)  # noqa: TID251
+
+    return serve(settings, clock, take, limits)
 
 
 if __name__ == "__main__":
