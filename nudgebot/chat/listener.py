@@ -1,8 +1,8 @@
-"""Acts on what the inbox holds: one line, one transaction, in the order in which it came.
+"""Acts on what the inbox holds, line by line, in the order in which they came.
 
 The handler's changes, what is to be said, and the mark that the line is done are committed together, so a kill at
-any moment leaves a line either untouched or fully acted on. The store takes one writer, so the lines of all chats
-pass one by one; none of them waits for the network.
+any moment leaves a line either untouched or fully acted on. Lines that came together share the commit, each behind a
+savepoint of its own. The store takes one writer, so the lines of all chats pass one by one; none waits for the network.
 """
 
 from __future__ import annotations
@@ -44,20 +44,22 @@ def attend(engine: Engine, bot: BotName, take: Take, clock: Callable[[], datetim
     """
     with engine.begin() as conn:
         waiting = inbox.waiting(conn, limit)
-    for update in waiting:
-        now = clock()
-        try:
-            with engine.begin() as conn:
-                _act(conn, update, bot, take, now)
-        except StoreFault:
-            raise
-        except Exception as error:  # a bug met by one line must not stop the lines behind it
-            _log.error("update %s put aside: %s", update.key, place(error))
-            with engine.begin() as conn:
-                inbox.dead(conn, update.key, place(error), now)
-                if update.user:
-                    _say(conn, update.user, "", TROUBLE, f"trouble:{update.key}", now)
+        for update in waiting:
+            _attend_one(conn, update, bot, take, clock())
     return len(waiting)
+
+
+def _attend_one(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: datetime) -> None:
+    try:
+        with conn.begin_nested():
+            _act(conn, update, bot, take, now)
+    except StoreFault:
+        raise
+    except Exception as error:  # a bug met by one line must not stop the lines behind it
+        _log.error("update %s put aside: %s", update.key, place(error))
+        inbox.dead(conn, update.key, place(error), now)
+        if update.user:
+            _say(conn, update.user, "", TROUBLE, f"trouble:{update.key}", now)
 
 
 def _act(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: datetime) -> None:
