@@ -72,9 +72,7 @@ def minutes_in(text: str) -> int | None:
         return int(found[1]) * 60 + (round(60 * float("0." + found[2])) if found[2] else 0)
     if found := re.fullmatch(r"(\d{1,2})\s*(?:h|:|hours?(?: and)?)\s*([0-5]?\d)\s*(?:m|min|minutes)?", line):
         return int(found[1]) * 60 + int(found[2])
-    return {"an hour": 60, "one hour": 60, "half an hour": 30, "an hour and a half": 90, "two hours": 120}.get(
-        line
-    )
+    return {"an hour": 60, "one hour": 60, "half an hour": 30, "an hour and a half": 90, "two hours": 120}.get(line)
 
 
 def _commute(text: str) -> str | None:
