@@ -130,7 +130,7 @@ def within_return(book: Book, sessions: Sequence[Session]) -> list[Session]:
     """The sessions cut, or left out, so that no seven days of a return pass its share of the old week."""
     kept: list[Session] = []
     for session in sessions:
-        if limits.share_on(book.returning, session.day) == 100:
+        if limits.share_on(book.returning, session.day) == 100 or book.walk_run is not None:
             kept.append(session)
             continue
         first = session.day - DAY * 6

@@ -77,7 +77,7 @@ def window_for(book: Book, day: date, target: int, longest: int) -> int:
     Where a goal has no long run, the longest of its like sessions stands for it: the cap leaves room for one
     of them to move.
     """
-    if book.returning is not None and book.returning.since <= day <= book.returning.end:
+    if book.returning is not None and book.walk_run is None and share_on(book.returning, day) < 100:
         return max(SESSION_MIN, floor5(book.returning.old_week * share_on(book.returning, day) / 100))
     return max(week_max(book, day), target + longest)
 

@@ -11,11 +11,11 @@ from nudgebot.training.logbook import LogEntry, counted_minutes
 from nudgebot.training.problem import DAY, replan_problem
 from nudgebot.training.reasons import Reason, ReasonText, why
 from nudgebot.training.replan import Limit, Problem, solve
+from nudgebot.training.replan_problem import gap_days_of
 from nudgebot.training.rules import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS, SCREEN_AFTER
 from nudgebot.training.runner import Book, Ill, Joining, OnHold, Profile, Training, Walking, WalkRun
 from nudgebot.training.season import Figures, Why
 from nudgebot.training.week import Session, SessionKind, Week, WeekKind
-
 
 __all__ = [
     "Limit",
@@ -122,6 +122,7 @@ def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned
     standing = replace(week, sessions=tuple(s for s in book.plan if week.holds(s.day)))
     placed = within_return(book, dated(standing, days, answer.x, problem.long_run))
     after = tuple(season.labelled(book, session) for session in placed)
+    x = tuple(next((session.minutes for session in after if session.day == day), 0) for day in days)
     before = tuple(session for session in book.plan if first <= session.day <= week.end)
     rest = tuple(session for session in book.plan if not first <= session.day <= week.end)
     long_on = next((session.day for session in after if session.kind is SessionKind.LONG), None)
@@ -130,11 +131,11 @@ def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned
         first_day=first,
         before=before,
         after=after,
-        let_go=answer.let_go + sum(answer.x) - sum(session.minutes for session in after),
+        let_go=max(0, problem.target - sum(x)),
         lost=frame.let_go,
         binding=answer.binding,
         only_together=answer.only_several_limits_together,
-        gap_days=tuple(first + DAY * n for n in answer.gap_on),
+        gap_days=tuple(first + DAY * n for n in gap_days_of(problem, x)),
         long_lost=answer.objective.long_loss,
         move_after_long=long_on + DAY if long_on is not None and long_on + DAY in follows else None,
         problem=problem,

@@ -55,13 +55,15 @@ class Room:
 
     def on(self, day: date, planned: int, *, half: bool = False) -> int:
         """The most on `day`, where `planned` minutes are planned; `half` while runs are at half after an illness."""
+        first_laid = next((s.minutes for s in self.week.sessions if s.day == day), 0)
         most = planned or self._ordinary(day)
         if half:
             most = planned or max(SESSION_MIN, floor5(AFTER_ILLNESS.of(most)))
         else:
             share = limits.share_on(self.book.returning, day)
-            if planned and self.grow and not is_coming_back(self.book, day):
-                most += STRETCH.value
+            if first_laid and planned and self.grow and not is_coming_back(self.book, day):
+                # Measured from the first layout, so that one replan after the other does not add up.
+                most = max(planned, first_laid + STRETCH.value)
             most = max(most, floor5(self.long_run * share / 100))
         if self.book.walk_run is not None:
             most = min(most, WALK_RUN_SESSION.value)
@@ -100,6 +102,7 @@ def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None
     wanted += max(0, _to_make_up(book, week, first, shut, ordinary, long_to_come) - _beyond(book, week, first))
     done = counted_minutes(book.log, week.start, (first - week.start).days)
     left = week.target - _gone_for_good(book, week, first) - done
+    left -= max(0, _lost_so_far(book, week, first, shut) - ordinary)
     step = grid(book)
     target = max(0, min(wanted, left)) // step * step
     placed = any(
@@ -253,6 +256,20 @@ def _to_make_up(book: Book, week: Week, first: date, shut: date | None, ordinary
         if session.kind is not SessionKind.LONG and session.day != shut
     )
     return minutes + max(0, min(ordinary, missed + planned_today) - planned_today)
+
+
+def _lost_so_far(book: Book, week: Week, first: date, shut: date | None) -> int:
+    """Minutes of ordinary sessions, as the week was first laid, that were missed and not run on other days.
+
+    However often the week was replanned since, no more than one session of them is made up.
+    """
+    first_laid = {s.day: s for s in week.sessions if s.day < first or s.day == shut}
+    missed = sum(_short(book, s) for s in first_laid.values() if s.kind is not SessionKind.LONG)
+    extra = 0
+    for n in range((first - week.start).days):
+        day = week.start + DAY * n
+        extra += max(0, counted_minutes(book.log, day, 1) - (first_laid[day].minutes if day in first_laid else 0))
+    return missed - extra
 
 
 def _beyond(book: Book, week: Week, first: date) -> int:

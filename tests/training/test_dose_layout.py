@@ -8,7 +8,7 @@ import pytest
 
 from nudgebot.training import dose
 from nudgebot.training.layout import lengths, longest_gap, run_days, split
-from nudgebot.training.rules import RULES, REST_GAP
+from nudgebot.training.rules import REST_GAP, RULES
 from nudgebot.training.runner import Goal, Profile
 
 ANY = (60,) * 7

@@ -158,3 +158,18 @@ def test_a_second_replan_does_not_make_up_the_same_run_again(book: Book) -> None
     assert twice == once
     assert what is not None
     assert not what.changed
+
+
+def test_day_after_day_missed_and_replanned_makes_up_no_more_than_one_session(book: Book) -> None:
+    for weekday in ("Tue", "Wed", "Thu"):
+        book, _ = planner.replan(book, on(weekday, W), today_closed=False)
+    assert plan_from(book, on("Thu", W)) == "Thu 45, Sat 90"
+
+
+def test_replanning_again_and_again_stretches_no_run_further(book: Book) -> None:
+    closed = limited(book, {on(day, W): 0 for day in ("Tue", "Thu", "Fri", "Sun")})
+    for _ in range(3):
+        closed, what = planner.replan(closed, on("Tue", W), today_closed=False)
+        assert what is not None
+        assert plan_from(closed, on("Tue", W)) == "Wed 60, Sat 95"
+        assert what.let_go == 25

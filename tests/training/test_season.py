@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
+from itertools import pairwise
 
 import pytest
 
@@ -100,7 +101,7 @@ def test_a_week_made_light_by_life_restarts_the_count_of_the_lighter_week() -> N
 def test_lighter_weeks_come_every_eighth_week_once_the_top_was_held() -> None:
     book = run_weeks(steady(weeks=0), 30)
     lighter = [n for n, week in enumerate(book.weeks, 1) if week.kind is WeekKind.LIGHTER]
-    assert [b - a for a, b in zip(lighter, lighter[1:], strict=False)][1:] == [8, 8]
+    assert [b - a for a, b in pairwise(lighter)][1:] == [8, 8]
 
 
 @pytest.mark.parametrize("goal", [Goal.HEALTH, Goal.KEEP])
@@ -268,7 +269,7 @@ def test_a_walk_run_week_stays_at_60_to_90_on_days_of_their_own() -> None:
     for week in book.weeks:
         days = [session.day for session in week.sessions]
         assert 60 <= week.target <= 90
-        assert all((b - a).days > 1 for a, b in zip(days, days[1:], strict=False))
+        assert all((b - a).days > 1 for a, b in pairwise(days))
         assert {session.minutes for session in week.sessions} <= {20, 30}
 
 
