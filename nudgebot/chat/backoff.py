@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 FIRST_SECONDS = 0.5
-LONGEST_SECONDS = 30.0
+LONGEST_SECONDS = 10.0
 
 
 class Backoff:

@@ -12,6 +12,7 @@ import warnings
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Self, TypeAlias
+from urllib.parse import urlsplit
 
 import httpx
 from telegram import Bot
@@ -20,6 +21,7 @@ from telegram.request import HTTPXRequest
 from telegram.warnings import PTBUserWarning
 
 PLATFORM = "https://api.telegram.org"
+LOOPBACK = ("127.0.0.1", "::1", "localhost")
 CONNECTIONS = 8  # more buy nothing: at 30 messages a second even 250 ms an answer keep 8 busy
 CONNECT_SECONDS = 5.0
 ANSWER_SECONDS = 20.0
@@ -100,14 +102,17 @@ class BotApi:
 
     def __init__(self, token: str, base: str = "", connections: int = CONNECTIONS) -> None:
         root = base or PLATFORM
+        # A server on this machine is not behind the proxy that the environment may name.
+        behind = {"trust_env": urlsplit(root).hostname not in LOOPBACK}
         self._requests = _Transport(
             connections,
             read_timeout=ANSWER_SECONDS,
             write_timeout=ANSWER_SECONDS,
             connect_timeout=CONNECT_SECONDS,
             pool_timeout=ANSWER_SECONDS,
+            httpx_kwargs=behind,
         )
-        self._polling = _Transport(1, connect_timeout=CONNECT_SECONDS)
+        self._polling = _Transport(1, connect_timeout=CONNECT_SECONDS, httpx_kwargs=behind)
         self._bot = Bot(
             token,
             base_url=f"{root}/bot",

@@ -21,6 +21,7 @@ from nudgebot.store import inbox
 from nudgebot.store.database import StoreFault
 
 POLL_SECONDS = 50  # the longest that the platform waits (official server, Client.cpp)
+AT_LEAST_SECONDS = 0.25  # between polls that bring nothing, for a server that does not wait
 
 _log = logging.getLogger(__name__)
 
@@ -59,6 +60,7 @@ class Receiver:
         backoff = Backoff()
         seconds = 0  # the first poll returns at once, so that we can say that we poll
         while True:
+            begun = asyncio.get_running_loop().time()
             came = await self._api.poll(self._offset, seconds, KINDS)
             if not isinstance(came, Done):
                 await self._failed(came, backoff)
@@ -68,6 +70,7 @@ class Receiver:
                 seconds = POLL_SECONDS
             if not came.result:
                 backoff.reset()
+                await asyncio.sleep(begun + AT_LEAST_SECONDS - asyncio.get_running_loop().time())
                 continue
             try:
                 new = await self._keep(came.result)

@@ -31,7 +31,7 @@ IN_HAND = 64
 LONGEST_WAIT_IN_HAND = 3.0  # s; a chat that must wait longer waits in the box
 LOOK_AGAIN_SECONDS = 5.0  # a letter may become due without anybody telling us
 GOODBYE_SECONDS = 3.0  # for calls under way when we are asked to stop
-LONGEST_RETRY_SECONDS = 60.0
+LONGEST_RETRY_SECONDS = 30.0
 TOKEN_RETRY_SECONDS = 30.0
 FORBIDDEN = 403
 

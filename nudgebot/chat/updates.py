@@ -204,12 +204,12 @@ def _press(query: Raw, received_at: datetime) -> Press | NotForUs:
         return NotForUs("pressed by a bot")
     data = _text(query, "data")
     chat_id = chat.get("id")
-    private = not isinstance(chat_id, int) or chat_id > 0
+    private = not isinstance(chat_id, int) or chat_id > 0  # under a message that is gone no chat is named
     pressed = read_callback_data(data)
     incoming = Incoming(
         key=f"tg:press:{query_id}",
         voice=VOICE,
-        user=str(_int(sender, "id")),
+        user=str(chat_id if private and isinstance(chat_id, int) else _int(sender, "id")),
         name=_name(sender),
         text=pressed.says if isinstance(pressed, Pressed) else "",
         at=received_at,  # a press carries no date; the platform keeps one for 150 s at most

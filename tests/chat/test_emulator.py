@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from nudgebot.chat.telegram import MENU
 from tests.servers.emulator import Emulator
 from tests.servers.fake_telegram import BOT_ID, message, person
 from tests.servers.running import Running
@@ -120,6 +121,11 @@ def test_from_the_first_word_to_a_logged_run_and_a_pressed_button(emulator: Emul
         assert "22 min" in ana.told()
         ana.press("Undo")
         assert "Taken back" in ana.told()
+        ana.say("/nonsense")
+        unknown = ana.told()
+        for command, _ in MENU:
+            ana.say(f"/{command}")
+            assert ana.told() != unknown, command
         assert bot.end() == 0
         assert not any("put aside" in line for line in bot.err), bot.err
     judged = emulator.verdict(*METHODS, "answerCallbackQuery")

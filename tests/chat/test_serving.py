@@ -241,12 +241,36 @@ class TestOtherServers:
         assert polls[-1] - polls[-2] >= 0.9
         assert server.texts(ANA) == ["heard: again and again"]
 
+    def test_a_server_that_does_not_wait_keeps_nobody_busy(self, tmp_path: Path) -> None:
+        proxy = {"HTTP_PROXY": "http://127.0.0.1:9"}  # nobody there, and not asked for a server on this machine
+        with FakeTelegram(hasty=True) as server, Running(server.url, tmp_path / "bot.db", environ=proxy) as bot:
+            bot.ready()
+            server.until(lambda: len(server.of("getUpdates")) >= 6)
+            polls = [poll.at for poll in server.of("getUpdates")]
+            assert polls[-1] - polls[-5] >= 0.9
+            server.say(ANA, "42 min")
+            server.until(lambda: server.texts(ANA))
+
     @pytest.mark.usefixtures("bot")
     def test_an_update_far_ahead_does_not_stop_those_that_come_after(self, server: FakeTelegram) -> None:
         server.push({"update_id": 2**40, "message": message(ANA, 50, "far ahead")})
         server.until(lambda: server.texts(ANA))
         server.say(ANA, "numbered anew")
         server.until(lambda: server.texts(ANA)[-1] == "heard: numbered anew")
+
+    def test_quick_lines_of_one_chat_are_answered_a_second_apart_and_others_need_not_wait(
+        self, server: FakeTelegram, tmp_path: Path
+    ) -> None:
+        with Running(server.url, tmp_path / "bot.db") as bot:
+            bot.ready()
+            for number in range(3):
+                server.say(ANA, f"line {number}")
+            server.say(BEA, "hello")
+            server.until(lambda: len(server.texts(ANA)) == 3)
+        to_ana = [sent.at for sent in server.of("sendMessage") if sent.fields["chat_id"] == str(ANA)]
+        to_bea = [sent.at for sent in server.of("sendMessage") if sent.fields["chat_id"] == str(BEA)]
+        assert all(later - earlier > 0.95 for earlier, later in itertools.pairwise(to_ana))
+        assert to_bea[0] < to_ana[1]
 
 
 class TestTheEnd:

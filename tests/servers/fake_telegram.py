@@ -84,6 +84,7 @@ class FakeTelegram:
     wrong: list[str] = field(default_factory=list)  # what broke the published contract
     updates: list[dict[str, Any]] = field(default_factory=list)
     confirmed: int = 0
+    hasty: bool = False  # answers getUpdates at once, whatever the timeout
     stubborn: bool = False  # hands out every update again and again, whatever the offset
     keep_requests: bool = True
     port: int = 0
@@ -267,7 +268,7 @@ class FakeTelegram:
 
     async def _get_updates(self, note: Request) -> web.Response:
         offset, limit = int(note.fields.get("offset", "0")), int(note.fields.get("limit", "100"))
-        end = self._loop.time() + int(note.fields.get("timeout", "0"))
+        end = self._loop.time() + (0 if self.hasty else int(note.fields.get("timeout", "0")))
         self._newest_poll += 1
         mine = self._newest_poll
         self._arrived.set()  # an older poll wakes up and finds that it is no longer the newest
