@@ -8,7 +8,7 @@ from datetime import date
 
 from nudgebot.training.logbook import Activity
 from nudgebot.training.reading.amounts import Amount, Sort, amounts
-from nudgebot.training.reading.clauses import clauses
+from nudgebot.training.reading.clauses import Mood, clauses
 from nudgebot.training.reading.cues import Cue
 from nudgebot.training.reading.days import days
 from nudgebot.training.reading.intents import purpose
@@ -54,11 +54,18 @@ def read(text: str, today: date) -> Reading:
     if session.reported and (what is None or what.intent in {Intent.HELLO, Intent.ASK}):
         return Reading(Intent.LOG, day=today, ask_back=True, language=line.language)
     if what is None:
-        return Reading(Intent.UNKNOWN, ask_back=bool(found), language=line.language)
+        doubt = any(
+            amount.sort in _TIMES for part in parts if part.mood in _TELLING for amount in part.amounts
+        )  # a number told as done; one that is meant, planned, denied or somebody else's needs no question
+        return Reading(Intent.UNKNOWN, ask_back=doubt, language=line.language)
     return Reading(
         what.intent, minutes=what.minutes, day=what.day, days=what.days, ask_back=what.ask_back,
         language=line.language,
     )  # fmt: skip
+
+
+_TIMES = frozenset((Sort.DURATION, Sort.BARE, Sort.UNCLEAR, Sort.RANGE))
+_TELLING = frozenset((Mood.PLAIN, Mood.DONE))
 
 
 def _only_number(line: Line) -> float | None:

@@ -132,8 +132,9 @@ class _Reader:
             before = self.labels(place)
             if not self.starts(place - 1, Cue.ON_THE) or Cue.EFFORT in before:
                 return Amount(self._scale(before, place + 1), top, place, place + 1)
-        if (top, bottom) == (1, 2) and self.cues(place + 1) & {Cue.HOUR}:
-            return Amount(Sort.DURATION, 30, place, place + 2)
+        after = place + 1 + (self.text(place + 1) in {"of", "an", "a"}) + (self.text(place + 2) in {"an", "a"})
+        if (top, bottom) in {(1, 2), (3, 4), (1, 4)} and self.cues(after) & {Cue.HOUR, Cue.DURATION}:
+            return Amount(Sort.DURATION, 60 * top / bottom, place, self.line.past(after))
         return Amount(Sort.DATE, 0, place, place + 1)
 
     def _scale(self, before: frozenset[Cue], after: int) -> Sort:
@@ -242,6 +243,9 @@ class _Reader:
             return Amount(self._scale(labels, after), value, place, after)
         if self._multiplied(place):
             return self._repeats(place, value)
+        quarters = self._quarters(place, value)
+        if quarters:
+            return quarters
         unit = self._with_unit(place, value)
         if unit:
             return unit
@@ -305,6 +309,21 @@ class _Reader:
         if self.cues(last) & {Cue.MONTH}:
             return None
         return Amount(Sort.RANGE, 0, place, last)
+
+    def _quarters(self, place: int, value: float) -> Amount | None:
+        """Three quarters of an hour."""
+        after = place + 1
+        if not self.text(after).startswith("quarter") or value not in {1, 3}:
+            return None
+        after += 1
+        while self.text(after) in {"of", "an", "a"}:
+            after += 1
+        if not (self.cues(after) | self.line.own(after)) & {Cue.HOUR, Cue.DURATION}:
+            mark = self.line.marks[place + 2] if place + 2 < self.size else None
+            if mark is None or Cue.DURATION not in mark.cues:
+                return None
+            after = mark.last - 1
+        return Amount(Sort.DURATION, 15 * value, place, after + 1)
 
     def _multiplied(self, place: int) -> bool:
         return self.text(place + 1) in {"x", "*", "times"} and self.kind(place + 2) is Kind.NUMBER

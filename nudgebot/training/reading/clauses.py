@@ -57,7 +57,12 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
             continue
         if place > first:
             before = found[-1] if found else None
-            clause = _clause(line, first, place, amounts, days, before, linked, contrast, asked[first])
+            # "ran 45, how am I doing?" asks in its last clause and reports in its first.
+            here = place < len(line.tokens) and line.tokens[place].text == "?"
+            reports = bool(_places(line, first, place, Cue.RAN))
+            clause = _clause(
+                line, first, place, amounts, days, before, linked, contrast, asked[first] and (here or not reports)
+            )
             found.append(clause)
         ends, opens_contrast = cut
         linked = not ends
@@ -137,6 +142,12 @@ def _mood(
     verb = min(done + told, default=last)
     if Cue.HYPOTHETICAL in cues:
         return Mood.IMAGINED
+    if Cue.SKIP in cues and not _places(line, first, last, Cue.RAN):
+        return Mood.NEGATED
+    if Cue.SETTINGS in cues and not done:
+        return Mood.PLANNED
+    if told and _named_person(line, first):
+        return Mood.OTHERS
     starts_asking = Cue.QUESTION in line.cues(first) or Cue.QUESTION in line.cues(first + 1)
     if starts_asking and (asked or Cue.RAN not in cues or not told):
         return Mood.QUESTION
@@ -166,12 +177,31 @@ def _mood(
     if asked:
         return Mood.QUESTION
     session = any(cue in cues for cue in ACTIVITIES)
-    if Cue.OTHER_DOING in cues and not session and not ran:
+    if Cue.OTHER_DOING in cues and not session and not ran and _took_time(line, first, last, amounts):
         return Mood.ELSEWHERE
     if done or any(d.tense < 0 for d in days):
         return Mood.DONE
     return Mood.PLAIN
 
 
+def _named_person(line: Line, first: int) -> bool:
+    """Whether the clause begins with a word that nobody knows, before a session: a name, "Pete ran 50"."""
+    if first + 1 >= len(line.tokens) or line.tokens[first].kind is not Kind.WORD:
+        return False
+    return not line.known(first) and len(line.tokens[first].text) > 2 and Cue.RAN in line.own(first + 1)
+
+
+def _took_time(line: Line, first: int, last: int, amounts: tuple[Amount, ...]) -> bool:
+    """Whether the time told is that of the other doing: "worked 45", "45 min meeting"; not "35 before a meeting"."""
+    doings = _places(line, first, last, Cue.OTHER_DOING)
+    for amount in amounts:
+        if amount.sort in {Sort.DURATION, Sort.BARE}:
+            beside = [place for place in doings if place < amount.first or place - amount.last <= 1]
+            if beside and not any(line.tokens[place - 1].text in _ASIDE for place in beside if place > first):
+                return True
+    return not any(amount.sort in {Sort.DURATION, Sort.BARE} for amount in amounts)
+
+
+_ASIDE = frozenset(("before", "after", "between", "during", "at", "antes", "despues", "vor", "nach", "avant", "apres"))
 _WITH = frozenset(("with", "w", "and", "con", "mit", "avec", "com", "for", "to"))
 _SIGNIFICANT = frozenset((Cue.RAN, Cue.DID, Cue.RUN, Cue.HURTS))

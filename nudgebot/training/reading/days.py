@@ -138,10 +138,23 @@ class _Reader:
             named = self._at(place)
             if named is None:
                 amount = self.amounts.get(place)
-                place = amount.last if amount else self.line.past(place)
+                last = amount.last if amount else self.line.past(place)
+                if amount is None:
+                    found.extend(self._inside(place, last))
+                place = last
             else:
                 found.append(named)
                 place = max(named.last, place + 1)
+        return found
+
+    def _inside(self, first: int, last: int) -> list[Named]:
+        """Days named inside a phrase that means something else: "tomorrow instead", "skip today"."""
+        found = []
+        for place in range(first, last) if last - first > 1 else ():
+            node = self.line.lexicon.root.after.get(self.line.tokens[place].text)
+            entry = node.entry if node is not None else None
+            if entry is not None and Cue.DAY in entry.cues and entry.value is not None:
+                found.append(self._one(place, place + 1, int(entry.value)))
         return found
 
     def _at(self, place: int) -> Named | None:
@@ -161,11 +174,18 @@ class _Reader:
                 return self._weekend(place, mark.last)
             if Cue.WEEK in cues and self._which(place) & {Cue.NEXT, Cue.THIS, Cue.LAST}:
                 return self._week(place, mark.last)
+            if cues & {Cue.SPAN_WEEK, Cue.WEEK} and Cue.FOR in self.line.own(place - 2) and self._single(place - 1):
+                length = 2 * WEEK_DAYS if token.text == "fortnight" else WEEK_DAYS
+                return Named(place - 2, mark.last, Shape.LENGTH, lambda _past: (), 1, length)
             if Cue.MONTH in cues and mark.value is not None:
                 return self._month_first(place, mark.last, int(mark.value))
             if Cue.ORDINAL in cues and mark.value and Cue.ON_THE in self.line.cues(place - 1):
                 return self._ordinal(place, mark.last, int(mark.value))
         return None
+
+    def _single(self, place: int) -> bool:
+        """Whether the token says "a" or "one"."""
+        return self.line.tokens[place].text in {"a", "one", "1", "una", "eine", "une", "uma"}
 
     def _one(self, first: int, last: int, offset: int) -> Named:
         today = self.today
@@ -362,9 +382,8 @@ def _join(line: Line, found: list[Named], today: date) -> list[Named]:
         ):
             joined[-1] = _range(before, named, today)
             continue
-        if named.shape in {Shape.ONE, Shape.SEVERAL} and Cue.UNTIL in line.cues(
-            named.first - 1 - (Cue.ON_THE in cues and Cue.UNTIL not in cues)
-        ):
+        leads = named.first - 1 - (Cue.ON_THE in cues and Cue.UNTIL not in cues)
+        if named.shape in {Shape.ONE, Shape.SEVERAL} and Cue.UNTIL in line.cues(leads) | line.own(leads):
             joined.append(_until(named, today))
         elif named.shape in {Shape.ONE, Shape.SEVERAL} and Cue.FROM in cues and named.shape is Shape.ONE:
             joined.append(named._replace(shape=Shape.FROM, first=named.first - 1))

@@ -28,6 +28,13 @@ class Line:
                 return mark.cues
         return NOTHING
 
+    def own(self, place: int) -> frozenset[Cue]:
+        """The hints of the single word at `place`, whatever phrase it stands in."""
+        if not 0 <= place < len(self.tokens):
+            return NOTHING
+        node = self.lexicon.root.after.get(self.tokens[place].text)
+        return node.entry.cues if node is not None and node.entry is not None else NOTHING
+
     def known(self, place: int) -> bool:
         """Whether the token is a word of the lexicon, a number or a sign."""
         token = self.tokens[place]
