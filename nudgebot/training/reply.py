@@ -11,6 +11,7 @@ from nudgebot.training.reading.amounts import Amount, Sort, amounts
 from nudgebot.training.reading.clauses import Mood, clauses
 from nudgebot.training.reading.cues import Cue
 from nudgebot.training.reading.days import days
+from nudgebot.training.reading.corrections import correction
 from nudgebot.training.reading.intents import purpose
 from nudgebot.training.reading.line import Line, line_of
 from nudgebot.training.reading.result import Intent, Reading, Run
@@ -33,6 +34,9 @@ def read(text: str, today: date) -> Reading:
     bare = _only_number(line)
     if bare is not None and not BARE_FROM <= bare <= BARE_TO:
         return Reading(Intent.UNKNOWN, ask_back=True, language=line.language)
+    corrected = correction(line, found)
+    if corrected is not None:
+        return Reading(Intent.UNDO, minutes=corrected, language=line.language)
     rest = [part for place, part in enumerate(parts) if place not in session.clauses]
     what = purpose(line, rest, today)
     extras = _extras(found)

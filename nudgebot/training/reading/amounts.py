@@ -215,7 +215,7 @@ class _Reader:
                 return weather
         if minus:
             return Amount(Sort.OTHER, -value, place, after)
-        other = self._two_values(place)
+        other = self._two_values(place) or self._of_more(place, value)
         if other:
             return other
         if cues & {Cue.OUT_OF} and self.kind(after + len(self._phrase(after))) is Kind.NUMBER:
@@ -223,6 +223,9 @@ class _Reader:
             if self.tokens[tenth].value == TOP_EFFORT and value <= TOP_EFFORT:
                 return Amount(self._scale(self.labels(place), tenth + 1), value, place, tenth + 1)
         labels = self.labels(place)
+        if labels & {Cue.HEART, Cue.AVERAGE} and Cue.HEART in cues and value in PULSE:
+            last = Sort.OTHER if labels & _NOT_THE_AVERAGE and Cue.AVERAGE not in labels else Sort.PULSE
+            return Amount(last, value, place, after)  # "hr avg 137 hr max 160": the second label is the next one's
         if cues & {Cue.HEART, Cue.BPM} and value in PULSE and not cues & {Cue.MINUTE}:
             past = self.line.past(after)
             other_pulse = (labels | self.cues(past) | cues) & _NOT_THE_AVERAGE
@@ -310,6 +313,23 @@ class _Reader:
             return None
         return Amount(Sort.RANGE, 0, place, last)
 
+    def _of_more(self, place: int, value: float) -> Amount | None:
+        """40 of 45, 30 instead of 45: what was done, and what was meant."""
+        after = place + 1
+        unit = self.cues(after) & {Cue.MINUTE}
+        after += bool(unit)
+        words = (self.text(after), self.text(after + 1))
+        ahead = after + (2 if words in _MEANT else 1 if words[0] in {"of", "von", "sur"} else 0)
+        ahead += self.text(ahead) in {"the", "my", "planned"} if ahead > after else 0
+        if ahead == after or self.kind(ahead) is not Kind.NUMBER or self.tokens[ahead].value <= TOP_EFFORT:
+            return None
+        if words not in _MEANT and self.tokens[ahead].value < value:
+            return None
+        last = ahead + 1
+        unit |= self.cues(last) & {Cue.MINUTE}
+        last += bool(self.cues(last) & {Cue.MINUTE})
+        return Amount(Sort.DURATION if unit else Sort.BARE, value, place, last)
+
     def _quarters(self, place: int, value: float) -> Amount | None:
         """Three quarters of an hour."""
         after = place + 1
@@ -342,6 +362,10 @@ class _Reader:
         cues = self.cues(after)
         glued = after < self.size and self.tokens[after].glued
         past = self.line.past(after) if after < self.size else after
+        if Cue.DISTANCE_NAMED in cues:
+            cues, past = self.line.own(after), after + 1
+        if Cue.KM in cues and self.text(past) == "/" and self.text(past + 1) in {"h", "hr", "hour", "std"}:
+            return Amount(Sort.OTHER, value, place, past + 2)
         if Cue.DURATION in cues and self.text(after) in self.hours_words():
             cues |= {Cue.HOUR}
         if Cue.MONTH in cues and not cues & _UNITS:
@@ -424,6 +448,7 @@ class _Reader:
         return Amount(Sort.DURATION, value, place, self._seconds(past))
 
 
+_MEANT = frozenset((("instead", "of"), ("rather", "than"), ("not", "the"), ("anstatt", "der"), ("au", "lieu")))
 _LABELS = frozenset(
     (
         Cue.HEART, Cue.AVERAGE, Cue.MAXIMUM, Cue.MINIMUM, Cue.RESTING, Cue.EFFORT, Cue.PAIN_SCALE,

@@ -5,7 +5,7 @@ from enum import IntEnum
 
 from nudgebot.training.reading.amounts import Amount, Sort
 from nudgebot.training.reading.cues import ACTIVITIES, Cue
-from nudgebot.training.reading.days import Named
+from nudgebot.training.reading.days import Named, Shape
 from nudgebot.training.reading.line import Line
 from nudgebot.training.reading.tokens import Kind
 
@@ -51,8 +51,11 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
     first = 0
     linked = contrast = False
     asked = _asked(line)
+    starts = {day.first for day in days if day.shape is Shape.ONE}
     for place in range(len(line.tokens) + 1):
         cut = _cut(line, place, taken)
+        if cut is None and place in starts and _is_told(first, place, amounts, days):
+            cut = (False, True)  # "mon 30 wed 40": the next day opens the next clause
         if cut is None:
             continue
         if place > first:
@@ -69,6 +72,12 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
         contrast = opens_contrast
         first = place if opens_contrast else place + 1
     return found
+
+
+def _is_told(first: int, last: int, amounts: list[Amount], days: list[Named]) -> bool:
+    """Whether both a day and a time have been named between two places."""
+    times = (a for a in amounts if a.sort in {Sort.DURATION, Sort.BARE})
+    return any(first <= a.first < last for a in times) and any(first <= d.first < last for d in days)
 
 
 def _cut(line: Line, place: int, taken: list[bool]) -> tuple[bool, bool] | None:
@@ -148,6 +157,8 @@ def _mood(
         return Mood.PLANNED
     if told and _named_person(line, first):
         return Mood.OTHERS
+    if not done and _limits(line, first, last, days):
+        return Mood.INTENDED
     starts_asking = Cue.QUESTION in line.cues(first) or Cue.QUESTION in line.cues(first + 1)
     if starts_asking and (asked or Cue.RAN not in cues or not told):
         return Mood.QUESTION
@@ -189,6 +200,16 @@ def _named_person(line: Line, first: int) -> bool:
     if first + 1 >= len(line.tokens) or line.tokens[first].kind is not Kind.WORD:
         return False
     return not line.known(first) and len(line.tokens[first].text) > 2 and Cue.RAN in line.own(first + 1)
+
+
+def _limits(line: Line, first: int, last: int, days: tuple[Named, ...]) -> bool:
+    """Whether the clause limits what is to come: "can only do 30", "max 30 on Thursday"; not "just 30 yesterday"."""
+    limits = _places(line, first, last, Cue.LIMIT)
+    if not limits or any(day.tense < 0 for day in days):
+        return False
+    long_phrase = any((mark := line.marks[place]) is not None and mark.last - mark.first > 1 for place in limits)
+    to_come = any(day.tense > 0 or day.dates(False) != day.dates(True) for day in days)
+    return long_phrase or to_come
 
 
 def _took_time(line: Line, first: int, last: int, amounts: tuple[Amount, ...]) -> bool:

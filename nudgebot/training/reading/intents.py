@@ -52,13 +52,16 @@ RULES = (
 
 def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     """What the clauses are for; None where no rule holds."""
-    cues: frozenset[Cue] = frozenset().union(*(clause.cues for clause in clauses)) if clauses else frozenset()
+    cues: frozenset[Cue] = frozenset().union(*(_own_cues(clause) for clause in clauses)) if clauses else frozenset()
     named = [day for clause in clauses for day in clause.days]
-    asked = any(clause.mood is Mood.QUESTION for clause in clauses)
+    asked = any(token.text == "?" for token in line.tokens)
+    asked = asked or any(clause.mood is Mood.QUESTION for clause in clauses)
     limits = [
         int(a.value) for c in clauses for a in c.amounts
         if a.sort in {Sort.DURATION, Sort.BARE} and 1 <= a.value <= 600
     ]  # fmt: skip
+    if clauses and line.tokens[clauses[0].first].text in _WHY and Cue.STATUS not in cues:
+        return Purpose(Intent.ASK)
     if cues and cues <= _TALK and Cue.CONVERSATION in cues:
         return Purpose(Intent.UNKNOWN)
     if limits and Cue.LIMIT in cues and Cue.RAN not in cues:
@@ -67,6 +70,9 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     for rule in RULES:
         if cues & rule.any_of and rule.needs <= cues and not cues & rule.bars:
             return _with_days(rule.intent, cues, named, limits, today)
+    denied = [clause for clause in clauses if clause.mood is Mood.NEGATED]
+    if denied and not asked and any(clause.amounts or clause.cues & _SESSION for clause in denied):
+        return _with_days(Intent.SKIP, cues, named, limits, today)
     if named and asked:
         dates = _dates(named, today)
         if dates and dates[0] > today:
@@ -76,6 +82,15 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     return None
 
 
+def _own_cues(clause: Clause) -> frozenset[Cue]:
+    """The hints of a clause; what ails somebody else is no complaint of the runner's."""
+    if Cue.PERSON in clause.cues and not clause.cues & {Cue.SELF, Cue.BODY}:
+        return clause.cues - {Cue.COMPLAINT, Cue.HURTS}
+    return clause.cues
+
+
+_WHY = frozenset(("why", "warum", "wieso", "weshalb", "pourquoi"))
+_SESSION = frozenset((Cue.RUN, Cue.RAN, Cue.WALK, Cue.BIKE))
 _TALK = frozenset((Cue.CONVERSATION, Cue.KNOWN, Cue.HELLO, Cue.FILLER, Cue.YES, Cue.NO, Cue.NOT, Cue.FUTURE, Cue.SOFT))
 
 
@@ -95,6 +110,9 @@ def _with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits:
     match intent:
         case Intent.SKIP:
             past = _dates(named, today, past=True)
+            coming = tuple(day for day in _dates(named, today) if day > today)
+            if coming and all(day.tense > 0 for day in named):
+                return Purpose(Intent.BUSY, coming[0], coming)
             return Purpose(intent, past[0] if past else today)
         case Intent.MOVE:
             dates = _dates(named, today)

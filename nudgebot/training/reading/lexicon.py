@@ -86,6 +86,8 @@ class Lexicon:
         while place < len(line):
             token = line[place]
             following = node.after.get(token.text)
+            if following is None and token.kind is Kind.WORD and token.text.endswith("'s"):
+                following = node.after.get(token.text[:-2])  # Saturday's run
             if following is None and place == first and token.kind is Kind.WORD:
                 forgiven = None if token.text in self.words else self.forgive(token.text)
                 following = node.after.get(forgiven) if forgiven else None

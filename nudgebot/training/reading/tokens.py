@@ -93,12 +93,13 @@ _TOKEN = re.compile(
     r"|(?P<dots>\d{1,2}\.\d{1,2}\.(?:20\d\d|\d\d)?(?!\d))"
     r"|(?P<number>\d{1,15}(?:[.,]\d{1,6})?(?!\d))"
     r"|(?P<long>\d+)"
+    r"|(?P<mark>[\u00bc-\u00be\u2150-\u215e])"
     r"|(?P<word>[^\W\d]+(?:'[^\W\d]+)?)"
-    r"|(?P<mark>\S|\n)"
+    r"|(?P<sign>\S|\n)"
 )
 _KINDS = {
     "iso": Kind.ISO, "colon": Kind.COLON, "slash": Kind.SLASH, "dots": Kind.DOTS,
-    "number": Kind.NUMBER, "long": Kind.NUMBER, "word": Kind.WORD, "mark": Kind.MARK,
+    "number": Kind.NUMBER, "long": Kind.NUMBER, "word": Kind.WORD, "mark": Kind.MARK, "sign": Kind.MARK,
 }  # fmt: skip
 _ELIDED = frozenset(("j", "l", "d", "m", "t", "s", "n", "c", "qu", "jusqu", "aujourd", "presqu", "lorsqu"))
 _CONTRACTED = frozenset(("m", "ll", "ve", "d", "s", "re", "t"))
@@ -121,7 +122,7 @@ def tokens(text: str) -> list[Token]:
     before = -1  # where the last token ended, in the folded text
     dash_at = -2  # where the last dash ended
     for match in _TOKEN.finditer(folded):
-        group = match.lastgroup or "mark"
+        group = "mark" if match.lastgroup in {None, "sign"} else str(match.lastgroup)
         first, last = match.span()
         written = match.group()
         start, end = (first, last) if places is None else (places[first], places[last - 1] + 1)

@@ -1,0 +1,38 @@
+"""A line that corrects the last entry: "make that 40", "40, not 45", "change it to 50"."""
+
+from nudgebot.training.reading.amounts import Amount, Sort
+from nudgebot.training.reading.cues import Cue
+from nudgebot.training.reading.line import Line
+
+_SHORTEST, _LONGEST = 1, 600  # minutes that an entry can have
+_WEAK = frozenset(("not", "to", "rather", "it was", "that was", "sorry", "was"))  # too common to correct by themselves
+_CHANGING = frozenset(("change", "correct", "edit", "update", "amend", "fix", "set"))
+
+
+def correction(line: Line, amounts: list[Amount]) -> int | None:
+    """The minutes that the last entry should have; None where the line corrects nothing."""
+    everything = frozenset().union(*(line.cues(place) for place in range(len(line.tokens))))
+    if everything & {Cue.RAN, Cue.SETTINGS, Cue.LIMIT, Cue.FUTURE, Cue.COMPLAINT}:
+        return None
+    told = [a for a in amounts if a.sort in {Sort.DURATION, Sort.BARE} and _SHORTEST <= a.value <= _LONGEST]
+    meant = [a for a in told if not _denied(line, a)]
+    if len(meant) != 1:
+        return None
+    both = len(told) == 2
+    if both or Cue.UNDO in everything or _begins(line, meant[0]):
+        return int(meant[0].value)
+    return None
+
+
+def _denied(line: Line, amount: Amount) -> bool:
+    return Cue.NOT in line.own(amount.first - 1)
+
+
+def _begins(line: Line, amount: Amount) -> bool:
+    """Whether the line opens with a phrase of correction, or changes something to the amount."""
+    first = line.marks[0]
+    if line.tokens[0].text in _CHANGING and line.tokens[amount.first - 1].text == "to":
+        return True
+    if first is None or Cue.MAKE_THAT not in first.cues:
+        return False
+    return " ".join(token.text for token in line.tokens[first.first : first.last]) not in _WEAK
