@@ -8,10 +8,10 @@ from datetime import date
 
 from nudgebot.training.logbook import Activity
 from nudgebot.training.reading.amounts import Amount, Sort, amounts
-from nudgebot.training.reading.clauses import Mood, clauses
+from nudgebot.training.reading.clauses import Clause, Mood, clauses
+from nudgebot.training.reading.corrections import correction
 from nudgebot.training.reading.cues import Cue
 from nudgebot.training.reading.days import days
-from nudgebot.training.reading.corrections import correction
 from nudgebot.training.reading.intents import purpose
 from nudgebot.training.reading.line import Line, line_of
 from nudgebot.training.reading.result import Intent, Reading, Run
@@ -53,10 +53,16 @@ def read(text: str, today: date) -> Reading:
             distance_km=round(session.distance_km, 3) if session.distance_km else None,
             activity=single.activity if single else session.runs[0].activity,
             second_intent=what.intent if what else None,
+            in_place_of_run=any(Cue.IN_PLACE in parts[place].cues for place in session.clauses),
+            hard=any(_was_hard(line, parts[place]) for place in session.clauses),
             language=line.language,
         )
     if session.reported and (what is None or what.intent in {Intent.HELLO, Intent.ASK}):
-        return Reading(Intent.LOG, day=today, ask_back=True, language=line.language)
+        far = round(session.distance_km, 3) if session.distance_km else None
+        return Reading(
+            Intent.LOG, day=session.day or today, ask_back=True, distance_km=far, heart_rate=extras.get(Sort.PULSE),
+            rpe=extras.get(Sort.EFFORT), candidates=session.candidates, language=line.language,
+        )  # fmt: skip
     if what is None:
         doubt = any(
             amount.sort in _TIMES for part in parts if part.mood in _TELLING for amount in part.amounts
@@ -77,6 +83,16 @@ def _only_number(line: Line) -> float | None:
     numbers = [token for token in line.tokens if token.kind is Kind.NUMBER]
     others = [token for token in line.tokens if token.kind is Kind.WORD]
     return numbers[0].value if len(numbers) == 1 and not others and len(line.tokens) == 1 else None
+
+
+def _was_hard(line: Line, clause: Clause) -> bool:
+    """Whether a clause calls its session hard: intervals, a race, flat out; not "not too hard"."""
+    for place in range(clause.first, clause.last):
+        if Cue.HARD in line.cues(place) and not any(
+            line.denies(near) for near in range(max(clause.first, place - 3), place)
+        ):
+            return True
+    return False
 
 
 def _extras(found: list[Amount]) -> dict[Sort, int]:

@@ -370,6 +370,9 @@ class _Reader:
             cues |= {Cue.HOUR}
         if Cue.MONTH in cues and not cues & _UNITS:
             return None
+        phrase = self.line.marks[after] if after < self.size else None
+        if phrase is not None and Cue.DURATION in phrase.cues and phrase.last - phrase.first > 1 and phrase.value:
+            return Amount(Sort.DURATION, (value - 1) * 60 + phrase.value, place, phrase.last)  # une heure et demie
         if Cue.HOUR in cues:
             return self._hours(place, value, after + 1)
         if Cue.MINUTE in cues:
@@ -427,6 +430,8 @@ class _Reader:
             return Amount(Sort.DURATION, minutes + (mark.value or 0 if mark else 0), place, self.line.past(after))
         ahead = after + 1 if self.cues(after) & {Cue.AND} else after
         token = self.tokens[ahead] if ahead < self.size else None
+        if token is not None and token.spoken and token.value == 6 and self.line.language == "pt" and ahead > after:
+            return Amount(Sort.DURATION, minutes + 30, place, ahead + 1)  # hora e meia: meia is six, and half an hour
         if token is not None and token.kind is Kind.NUMBER and token.value < 60 and token.value == int(token.value):
             unit = self.cues(ahead + 1)
             if unit & {Cue.MINUTE} or (unit & {Cue.M} and not unit & {Cue.KM}):

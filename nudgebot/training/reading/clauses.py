@@ -162,12 +162,12 @@ def _mood(
     starts_asking = Cue.QUESTION in line.cues(first) or Cue.QUESTION in line.cues(first + 1)
     if starts_asking and (asked or Cue.RAN not in cues or not told):
         return Mood.QUESTION
-    others = _places(line, first, last, Cue.PERSON, Cue.OTHERS)
+    others = [p for p in _places(line, first, last, Cue.PERSON, Cue.OTHERS) if not _is_article(line, p)]
     if others and others[0] < verb:
         lead = {t.text for t in line.tokens[max(first, others[0] - 2) : others[0]]}
         if not lead & _WITH and not _places(line, others[0], verb, Cue.SELF):
             return Mood.OTHERS
-    for place in _places(line, first, last, Cue.NOT):
+    for place in filter(line.denies, range(first, last)):
         mark = line.marks[place]
         ahead = mark.last if mark else place + 1
         while ahead < last and not line.cues(ahead) & _SIGNIFICANT and line.tokens[ahead].kind is Kind.WORD:
@@ -188,11 +188,16 @@ def _mood(
     if asked:
         return Mood.QUESTION
     session = any(cue in cues for cue in ACTIVITIES)
-    if Cue.OTHER_DOING in cues and not session and not ran and _took_time(line, first, last, amounts):
+    if Cue.OTHER_DOING in cues and not session and not ran and _took_time(line, first, last, amounts, days):
         return Mood.ELSEWHERE
     if done or any(d.tense < 0 for d in days):
         return Mood.DONE
     return Mood.PLAIN
+
+
+def _is_article(line: Line, place: int) -> bool:
+    """Whether Spanish "el" stands before a noun: the folded "él" is a person before a verb alone."""
+    return line.tokens[place].text == "el" and Cue.RAN not in line.cues(place + 1)
 
 
 def _named_person(line: Line, first: int) -> bool:
@@ -212,9 +217,12 @@ def _limits(line: Line, first: int, last: int, days: tuple[Named, ...]) -> bool:
     return long_phrase or to_come
 
 
-def _took_time(line: Line, first: int, last: int, amounts: tuple[Amount, ...]) -> bool:
+def _took_time(line: Line, first: int, last: int, amounts: tuple[Amount, ...], days: tuple[Named, ...]) -> bool:
     """Whether the time told is that of the other doing: "worked 45", "45 min meeting"; not "35 before a meeting"."""
-    doings = _places(line, first, last, Cue.OTHER_DOING)
+    dated = {place for day in days for place in range(day.first, day.last)}  # "sat" may be a day
+    doings = [place for place in _places(line, first, last, Cue.OTHER_DOING) if place not in dated]
+    if not doings:
+        return False
     for amount in amounts:
         if amount.sort in {Sort.DURATION, Sort.BARE}:
             beside = [place for place in doings if place < amount.first or place - amount.last <= 1]

@@ -25,7 +25,7 @@ def correction(line: Line, amounts: list[Amount]) -> int | None:
 
 
 def _denied(line: Line, amount: Amount) -> bool:
-    return Cue.NOT in line.own(amount.first - 1)
+    return amount.first > 0 and (Cue.NOT in line.own(amount.first - 1)) and line.denies(amount.first - 1)
 
 
 def _begins(line: Line, amount: Amount) -> bool:

@@ -60,6 +60,8 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
         int(a.value) for c in clauses for a in c.amounts
         if a.sort in {Sort.DURATION, Sort.BARE} and 1 <= a.value <= 600
     ]  # fmt: skip
+    if len(line.tokens) == 1 and line.tokens[0].text == "back":
+        return Purpose(Intent.BACK)
     if clauses and line.tokens[clauses[0].first].text in _WHY and Cue.STATUS not in cues:
         return Purpose(Intent.ASK)
     if cues and cues <= _TALK and Cue.CONVERSATION in cues:

@@ -35,6 +35,10 @@ class Line:
         node = self.lexicon.root.after.get(self.tokens[place].text)
         return node.entry.cues if node is not None and node.entry is not None else NOTHING
 
+    def denies(self, place: int) -> bool:
+        """Whether the word at `place` denies what follows; Portuguese "no" is "in the"."""
+        return Cue.NOT in self.cues(place) and not (self.language == "pt" and self.tokens[place].text == "no")
+
     def known(self, place: int) -> bool:
         """Whether the token is a word of the lexicon, a number or a sign."""
         token = self.tokens[place]

@@ -34,6 +34,7 @@ class Told:
     candidates: tuple[int, ...] = ()
     clauses: frozenset[int] = frozenset()  # places of the clauses the sessions were told in
     distance_km: float | None = None
+    day: date | None = None  # the day told of, where the minutes are not
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,7 +147,8 @@ def _settled(
     if not parts:
         if not (doubtful or reported):
             return Told()
-        return Told((), False, True, tuple(candidates), frozenset(homes), distance)
+        first = min(homes, default=0)
+        return Told((), False, True, tuple(candidates), frozenset(homes), distance, _day(clauses, first, today))
     aerobic = [p for p in parts if p.activity not in _UNCOUNTED] or parts
     short = [p for p in aerobic if Cue.CUT_SHORT in clauses[p.clause].cues]
     whole = [p for p in aerobic if Cue.TOTAL in clauses[p.clause].cues]
@@ -155,7 +157,7 @@ def _settled(
     for part in aerobic:
         by_day.setdefault(_day(clauses, part.clause, today), []).append(part)
     runs: list[Run] = []
-    sure = not any(Cue.EITHER in clauses[p.clause].cues for p in aerobic)
+    sure = not any(_either(line, clauses[p.clause]) for p in aerobic)
     for day, told_then in by_day.items():
         kinds = [p.activity for p in told_then if p.activity is not None]
         activity = kinds[0] if kinds else Activity.RUN
@@ -167,6 +169,16 @@ def _settled(
     if not runs or not sure:
         return Told((), False, True, tuple(r.minutes for r in runs), frozenset(homes), distance)
     return Told(tuple(runs), True, True, (), frozenset(homes), distance)
+
+
+def _either(line: Line, clause: Clause) -> bool:
+    """Whether the clause leaves the number open; "between meetings" does not."""
+    return any(
+        Cue.EITHER in line.cues(place)
+        and not (line.tokens[place].text == "between" and line.tokens[place + 1].kind is not Kind.NUMBER)
+        for place in range(clause.first, clause.last)
+        if place + 1 < len(line.tokens) or line.tokens[place].text != "between"
+    )
 
 
 def _day(clauses: list[Clause], place: int, today: date) -> date:
