@@ -14,6 +14,7 @@ from nudgebot.training.rules import (
     LONGEST_DAYS,
     MEAN_DAYS,
     RETURN_UP_TO,
+    RETURN_WINDOW_FLOOR,
     SECOND_HALF,
     SESSION_FLOOR,
     SESSION_GROWTH,
@@ -78,7 +79,7 @@ def window_for(book: Book, day: date, target: int, longest: int) -> int:
     of them to move.
     """
     if book.returning is not None and book.walk_run is None and share_on(book.returning, day) < 100:
-        return max(SESSION_MIN, floor5(book.returning.old_week * share_on(book.returning, day) / 100))
+        return max(RETURN_WINDOW_FLOOR.value, floor5(book.returning.old_week * share_on(book.returning, day) / 100))
     return max(week_max(book, day), target + longest)
 
 
@@ -137,11 +138,11 @@ def mean_before(book: Book, start: date) -> float:
 
 
 def first_day(book: Book, day: date) -> date:
-    """The runner's first training day; `day` itself where no week has been laid out."""
+    """The day of the runner's first session; `day` itself where no week has been laid out."""
     if not book.weeks:
         return day
-    start = book.weeks[0].start
-    return max(start, min(book.local(book.runner.joined_at).date(), book.weeks[0].end))
+    first = book.weeks[0]
+    return min((session.day for session in first.sessions), default=first.start)
 
 
 def breaks(book: Book, until: date) -> tuple[Break, ...]:

@@ -80,6 +80,8 @@ FIRST_HALF = Rule("first half of a return", 50, "% of the old week", "return-tab
 SECOND_HALF = Rule("second half of a return", 75, "% of the old week", "return-table", Choice.PRACTICE)
 HALF_RUNS = Rule("runs at half after a short illness", 2, "runs", "house")
 AFTER_ILLNESS = Rule("runs after a short illness", 50, "% of the session", "house")
+# Two of the shortest sessions: with one a week the next break of six days would come of the return itself.
+RETURN_WINDOW_FLOOR = Rule("seven-day cap in a return, floor", 40, "min", "house")
 RETURN_SESSIONS = Rule("most sessions a week in a return", 3, "sessions", "house")
 
 # Walk-run

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from enum import StrEnum
-from math import pow, sqrt
 
 from nudgebot.training.rules import Choice, Rule
 
@@ -60,7 +60,7 @@ def heat_index_f(air_f: float, humidity: float) -> float:
         - 0.00000199 * t * t * r * r
     )
     if r < 13 and 80 <= t <= 112:
-        index -= (13 - r) / 4 * sqrt((17 - abs(t - 95)) / 17)
+        index -= (13 - r) / 4 * math.sqrt((17 - abs(t - 95)) / 17)
     elif r > 85 and 80 <= t <= 87:
         index += (r - 85) / 10 * (87 - t) / 5
     return index
@@ -70,7 +70,7 @@ def wind_chill_c(air_c: float, wind_kmh: float) -> float | None:
     """Wind chill (°C) for air temperature (°C) and wind (km/h); None outside the range it is defined for."""
     if air_c > CHILL_UP_TO.value or wind_kmh < CHILL_WIND_FROM.value:
         return None
-    power = pow(wind_kmh, 0.16)
+    power = math.pow(wind_kmh, 0.16)
     return 13.12 + 0.6215 * air_c - 11.37 * power + 0.3965 * air_c * power
 
 
