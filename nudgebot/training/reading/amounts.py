@@ -244,12 +244,16 @@ class _Reader:
             return Amount(Sort.PULSE, value, place, after)
         if labels & {Cue.EFFORT, Cue.PAIN_SCALE} and value <= TOP_EFFORT and not cues & _UNITS:
             return Amount(self._scale(labels, after), value, place, after)
+        if self.text(place - 1) in {"zone", "z", "bib", "level"}:
+            return Amount(Sort.OTHER, value, place, after)
         if self._multiplied(place):
             return self._repeats(place, value)
         quarters = self._quarters(place, value)
         if quarters:
             return quarters
         unit = self._with_unit(place, value)
+        if unit and unit.sort is Sort.DURATION and self.text(unit.last) in _TIMES:
+            return unit._replace(value=unit.value * _TIMES[self.text(unit.last)], last=unit.last + 1)
         if unit:
             return unit
         if Cue.NUMBERED in labels and not labels & {Cue.HEART}:
@@ -364,6 +368,8 @@ class _Reader:
         past = self.line.past(after) if after < self.size else after
         if Cue.DISTANCE_NAMED in cues:
             cues, past = self.line.own(after), after + 1
+        if Cue.KM in cues and Cue.COUNTED in self.line.own(past):
+            return Amount(Sort.OTHER, value, place, past + 1)  # 10k steps
         if Cue.KM in cues and self.text(past) == "/" and self.text(past + 1) in {"h", "hr", "hour", "std"}:
             return Amount(Sort.OTHER, value, place, past + 2)
         if Cue.DURATION in cues and self.text(after) in self.hours_words():
@@ -437,7 +443,7 @@ class _Reader:
             if unit & {Cue.MINUTE} or (unit & {Cue.M} and not unit & {Cue.KM}):
                 return Amount(Sort.DURATION, minutes + token.value, place, self._seconds(ahead + 2))
             if not unit & (_UNITS | {Cue.BPM, Cue.HEART, Cue.COUNTED, Cue.DEGREE, Cue.CELSIUS, Cue.PERCENT}) and (
-                token.glued or token.spoken or ahead > after
+                token.glued or token.spoken or ahead > after or self.kind(ahead + 1) not in NUMERIC
             ):
                 return Amount(Sort.DURATION, minutes + token.value, place, ahead + 1)
         return Amount(Sort.DURATION, minutes, place, after)
@@ -448,11 +454,13 @@ class _Reader:
             far = value >= 1000
             return Amount(Sort.DISTANCE if far else Sort.OTHER, value * KM_PER_METRE, place, past)
         around = {self.text(past), self.text(past + 1), self.text(place - 1)}
-        if around & _CLIMB or value > 240:
+        if around & (_CLIMB | _REPEATS) or value > 240:
             return Amount(Sort.OTHER, value, place, past)
         return Amount(Sort.DURATION, value, place, self._seconds(past))
 
 
+_TIMES = {"twice": 2, "thrice": 3, "dos veces": 2, "zweimal": 2, "dreimal": 3}
+_REPEATS = frozenset(("sprints", "sprint", "repeats", "strides", "reps", "intervals", "efforts", "hills", "dash"))
 _MEANT = frozenset((("instead", "of"), ("rather", "than"), ("not", "the"), ("anstatt", "der"), ("au", "lieu")))
 _LABELS = frozenset(
     (

@@ -54,6 +54,8 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
     starts = {day.first for day in days if day.shape is Shape.ONE}
     for place in range(len(line.tokens) + 1):
         cut = _cut(line, place, taken)
+        if cut is None and _did_after_plan(line, first, place, amounts):
+            cut = (False, True)  # "plan was 45 did 40"
         if cut is None and place in starts and _is_told(first, place, amounts, days):
             cut = (False, True)  # "mon 30 wed 40": the next day opens the next clause
         if cut is None:
@@ -72,6 +74,14 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
         contrast = opens_contrast
         first = place if opens_contrast else place + 1
     return found
+
+
+def _did_after_plan(line: Line, first: int, place: int, amounts: list[Amount]) -> bool:
+    """Whether a plan with its number ends where something done begins."""
+    if place >= len(line.tokens) or not line.cues(place) & {Cue.DID, Cue.RAN} or line.cues(place) & {Cue.PLAN}:
+        return False
+    numbered = any(first <= a.first < place for a in amounts)
+    return numbered and bool(_places(line, first, place, Cue.PLAN)) and line.tokens[place].text not in {"was", "took"}
 
 
 def _is_told(first: int, last: int, amounts: list[Amount], days: list[Named]) -> bool:
@@ -93,7 +103,8 @@ def _cut(line: Line, place: int, taken: list[bool]) -> tuple[bool, bool] | None:
             return True, False
         if token.text in _BREAKS:
             return False, False
-        if token.text in {"-", ":"} and not token.glued:
+        apart = place + 1 < len(line.tokens) and not line.tokens[place + 1].glued
+        if (token.text in {"-", ":"} and not token.glued) or (token.text == ":" and apart):
             return False, False
         if token.text == "+":
             return False, False
@@ -167,7 +178,10 @@ def _mood(
         lead = {t.text for t in line.tokens[max(first, others[0] - 2) : others[0]]}
         if not lead & _WITH and not _places(line, others[0], verb, Cue.SELF):
             return Mood.OTHERS
+    ran = _places(line, first, last, Cue.RAN)
     for place in filter(line.denies, range(first, last)):
+        if ran and told and ran[0] < place and told[0] < place:
+            continue  # what follows the session and its number denies something else
         mark = line.marks[place]
         ahead = mark.last if mark else place + 1
         while ahead < last and not line.cues(ahead) & _SIGNIFICANT and line.tokens[ahead].kind is Kind.WORD:
@@ -176,14 +190,16 @@ def _mood(
                 break
         if ahead < last and (line.cues(ahead) & _SIGNIFICANT or ahead in told):
             return Mood.NEGATED
-    ran = _places(line, first, last, Cue.RAN)
     future = _places(line, first, last, Cue.FUTURE)
+    future += [p for p in range(first, last) if line.tokens[p].text in _WILL and p not in future]
+    future.sort()
     plan = _places(line, first, last, Cue.PLAN)
     if plan and not (done and done[0] < plan[0]):
         return Mood.PLANNED
     if future and future[0] < max(told, default=last) and not (ran and ran[0] < future[0]):
         return Mood.INTENDED
-    if days and all(d.tense > 0 for d in days) and not ran:
+    ahead = [day for day in days if day.shape is not Shape.RECURRING]
+    if ahead and all(day.tense > 0 for day in ahead) and not ran:
         return Mood.INTENDED
     if asked:
         return Mood.QUESTION
@@ -231,6 +247,7 @@ def _took_time(line: Line, first: int, last: int, amounts: tuple[Amount, ...], d
     return not any(amount.sort in {Sort.DURATION, Sort.BARE} for amount in amounts)
 
 
+_WILL = frozenset(("will", "gonna", "wanna", "might"))  # also inside phrases that mean more: "will do 30 later"
 _ASIDE = frozenset(("before", "after", "between", "during", "at", "antes", "despues", "vor", "nach", "avant", "apres"))
 _WITH = frozenset(("with", "w", "and", "con", "mit", "avec", "com", "for", "to"))
 _SIGNIFICANT = frozenset((Cue.RAN, Cue.DID, Cue.RUN, Cue.HURTS))

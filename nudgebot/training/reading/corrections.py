@@ -6,6 +6,7 @@ from nudgebot.training.reading.line import Line
 
 _SHORTEST, _LONGEST = 1, 600  # minutes that an entry can have
 _WEAK = frozenset(("not", "to", "rather", "it was", "that was", "sorry", "was"))  # too common to correct by themselves
+_NO = frozenset(("no", "nope", "nein", "non", "nao"))  # "no, 35"
 _CHANGING = frozenset(("change", "correct", "edit", "update", "amend", "fix", "set"))
 
 
@@ -31,6 +32,8 @@ def _denied(line: Line, amount: Amount) -> bool:
 def _begins(line: Line, amount: Amount) -> bool:
     """Whether the line opens with a phrase of correction, or changes something to the amount."""
     first = line.marks[0]
+    if line.tokens[0].text in _NO and amount.first <= 2 and amount.last == len(line.tokens):
+        return True
     if line.tokens[0].text in _CHANGING and line.tokens[amount.first - 1].text == "to":
         return True
     if first is None or Cue.MAKE_THAT not in first.cues:

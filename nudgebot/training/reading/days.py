@@ -172,7 +172,8 @@ class _Reader:
                 return self._weekday(place, mark.last, int(mark.value or 0))
             if Cue.WEEKEND in cues:
                 return self._weekend(place, mark.last)
-            if Cue.WEEK in cues and self._which(place) & {Cue.NEXT, Cue.THIS, Cue.LAST}:
+            whole = place > 0 and self.line.tokens[place - 1].text in _WHOLE
+            if Cue.WEEK in cues and (whole or self._which(place) & {Cue.NEXT, Cue.THIS, Cue.LAST}):
                 return self._week(place, mark.last)
             if cues & {Cue.SPAN_WEEK, Cue.WEEK} and Cue.FOR in self.line.own(place - 2) and self._single(place - 1):
                 length = 2 * WEEK_DAYS if token.text == "fortnight" else WEEK_DAYS
@@ -212,7 +213,8 @@ class _Reader:
         which = self._which(first)
         start = first - 1 if self.line.cues(first - 1) & which else first
         if Cue.EVERY in which or Cue.EVERY in self.line.cues(first):
-            return Named(start, last, Shape.RECURRING, lambda _past: (), 1)
+            gone = _weekday(number, frozenset(), True, self.today)
+            return Named(start, last, Shape.RECURRING, lambda past: gone if past else (), 0 if first else 1)
         today = self.today
         tense = -1 if Cue.LAST in which else 1 if Cue.NEXT in which else 0
         # "Tuesday the 3rd", "Sat 3 Jan": the date says which
@@ -306,6 +308,28 @@ class _Reader:
             case _:
                 return None
 
+    def _to_in_month(self, place: int) -> Named | None:
+        """10-14 Jan, 10 to 14 January: a range within one month."""
+        second = place + 1
+        joined = second < self.size and self.line.tokens[second].dash
+        if not joined and second < self.size and self.line.cues(second) & {Cue.TO, Cue.UNTIL}:
+            second += 1
+            joined = second < self.size
+        mark = self.line.marks[second + 1] if joined and second + 1 < self.size else None
+        if mark is None or Cue.MONTH not in mark.cues or self.line.tokens[second].kind is not Kind.NUMBER:
+            return None
+        month, today = int(mark.value or 0), self.today
+        first_day, last_day = int(self.line.tokens[place].value), int(self.line.tokens[second].value)
+
+        def dates(past: bool) -> tuple[date, ...]:
+            ends = _of_year(None, month, last_day, past, today)
+            try:
+                return stretch(ends[0].replace(day=first_day), ends[0]) if ends else ()
+            except ValueError:
+                return ()
+
+        return Named(place, mark.last, Shape.SEVERAL, dates)
+
     def _numbered(self, place: int, amount: Amount) -> Named | None:
         token = self.line.tokens[place]
         last = amount.last
@@ -322,6 +346,9 @@ class _Reader:
         if token.value != int(token.value) or not 1 <= token.value <= 31:
             return None
         day = int(token.value)
+        ends = self._to_in_month(place)
+        if ends is not None:
+            return ends
         if amount.sort is Sort.DATE:
             mark = self.line.marks[last] if last < self.size else None
             if mark is not None and (Cue.MONTH in mark.cues):
@@ -348,6 +375,7 @@ def language_says_date(line: Line, place: int) -> bool:
     return line.language != "en"
 
 
+_WHOLE = frozenset(("all", "whole", "entire", "toda", "ganze", "toute"))
 _WHICH = frozenset((Cue.LAST, Cue.NEXT, Cue.THIS, Cue.EVERY))
 _DOUBTFUL = frozenset(("sun", "sat", "mar", "sex", "do", "so"))
 _NOT_A_DATE = frozenset((Cue.RUN, Cue.PART, Cue.WALK, Cue.KM, Cue.MILE, Cue.WEEK, Cue.COUNTED))

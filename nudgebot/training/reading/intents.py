@@ -69,6 +69,12 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     if limits and Cue.LIMIT in cues and Cue.RAN not in cues:
         dates = _dates(named, today) or (today,)
         return Purpose(Intent.BUSY, dates[0], dates, limits[-1])
+    coming = [day for day in _dates(named, today) if day > today]
+    if coming and (_may_i(line, clauses) or (asked and not cues & _STRONG)):
+        return Purpose(Intent.MOVE, today, tuple(coming[:1]))
+    recurring = any(day.shape is Shape.RECURRING for day in named)
+    if recurring and not cues & {Cue.RAN, Cue.DID, Cue.SKIP}:
+        return Purpose(Intent.SETTINGS)
     for rule in RULES:
         if cues & rule.any_of and rule.needs <= cues and not cues & rule.bars:
             return _with_days(rule.intent, cues, named, limits, today)
@@ -82,6 +88,22 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     if asked:
         return Purpose(Intent.ASK)
     return None
+
+
+def _may_i(line: Line, clauses: list[Clause]) -> bool:
+    """Whether a clause asks for leave: "can I do Friday", "how about Sunday"."""
+    firsts = ((line.tokens[c.first].text, line.tokens[c.first + 1].text) for c in clauses if c.last - c.first > 1)
+    return any(pair in _LEAVE for pair in firsts)
+
+
+_LEAVE = frozenset((("can", "i"), ("could", "i"), ("may", "i"), ("how", "about"), ("what", "about")))
+# With one of these a question about a coming day is about something else than moving a run to it.
+_STRONG = frozenset(
+    (
+        Cue.UNDO, Cue.COMPLAINT, Cue.STATUS, Cue.BACK, Cue.AWAY, Cue.PAUSE, Cue.SETTINGS, Cue.SKIP, Cue.BUSY,
+        Cue.CANNOT, Cue.QUESTION, Cue.PLAN,
+    )
+)  # fmt: skip
 
 
 def _own_cues(clause: Clause) -> frozenset[Cue]:
@@ -125,6 +147,8 @@ def _with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits:
             return Purpose(intent, today, dates)
         case Intent.BUSY:
             dates = _dates(named, today) or (today,)
+            if dates == (today,) and Cue.BUSY not in cues:
+                return Purpose(Intent.SKIP, today)  # "can't today" is no run, "busy today" a closed day
             return Purpose(intent, dates[0], dates)
         case Intent.AWAY:
             dates = _dates(named, today)
@@ -134,6 +158,6 @@ def _with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits:
             return Purpose(intent, minutes=limits[-1] if limits else None)
         case Intent.BACK | Intent.STATUS:
             dates = _dates(named, today)
-            return Purpose(intent, dates[0] if dates else None)
+            return Purpose(intent, dates[0] if len(dates) == 1 else None)
         case _:
             return Purpose(intent)

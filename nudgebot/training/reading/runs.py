@@ -4,7 +4,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from nudgebot.training.logbook import Activity
-from nudgebot.training.reading.amounts import KM_PER_MILE, Amount, Sort
+from nudgebot.training.reading.amounts import KM_PER_MILE, PACE, Amount, Sort
 from nudgebot.training.reading.clauses import Clause, Mood
 from nudgebot.training.reading.cues import ACTIVITIES, Cue
 from nudgebot.training.reading.line import Line
@@ -21,6 +21,7 @@ _KINDS = {
     Cue.STRENGTH: Activity.STRENGTH, Cue.MOBILITY: Activity.MOBILITY,
 }  # fmt: skip
 _TELLING = frozenset((Mood.PLAIN, Mood.DONE))
+_SESSIONS = frozenset((*ACTIVITIES, Cue.RAN))
 _UNCOUNTED = frozenset((Activity.STRENGTH, Activity.MOBILITY))
 
 
@@ -104,6 +105,10 @@ def _parts(line: Line, clauses: list[Clause], place: int) -> tuple[list[_Part], 
             return [_Part(far * per_km / 60, place, pace, activity)], False, [], far
         for unclear in by_sort.get(Sort.UNCLEAR, []):
             minutes = unclear.value / 60
+            length = far / KM_PER_MILE if Cue.MILE in clause.cues else far
+            said_at = line.tokens[unclear.first - 1].text == "@" if unclear.first else False
+            if said_at and minutes < FASTEST_KM * far and unclear.value in PACE:
+                return [_Part(length * minutes, place, unclear, activity)], False, [], far  # 4 miles @ 10:30
             if FASTEST_KM * far <= minutes <= SLOWEST_KM * far:
                 return [_Part(minutes, place, unclear, activity)], False, [], far
     if by_sort.get(Sort.RANGE):
@@ -130,7 +135,8 @@ def _is_minutes(line: Line, clause: Clause, amount: Amount, far: float | None) -
     if far is not None and not FASTEST_KM * far <= value <= SLOWEST_KM * far:
         return False
     after = amount.last
-    return not (after < clause.last and not line.known(after))
+    strange = after < clause.last and not line.known(after)
+    return not strange or any(line.cues(near) & _SESSIONS for near in range(clause.first, amount.first))
 
 
 def _settled(
@@ -142,7 +148,9 @@ def _settled(
         parts = [
             p
             for p in parts
-            if not p.bare or _day(clauses, p.clause, today) != _day(clauses, with_unit[0].clause, today)
+            if not p.bare
+            or (p.activity is not None and p.clause != with_unit[0].clause)
+            or _day(clauses, p.clause, today) != _day(clauses, with_unit[0].clause, today)
         ]
     if not parts:
         if not (doubtful or reported):
@@ -160,7 +168,7 @@ def _settled(
     sure = not any(_either(line, clauses[p.clause]) for p in aerobic)
     for day, told_then in by_day.items():
         kinds = [p.activity for p in told_then if p.activity is not None]
-        activity = kinds[0] if kinds else Activity.RUN
+        activity = Activity.RUN if Activity.RUN in kinds or not kinds else kinds[0]
         minutes = int(sum(p.minutes for p in told_then) + 1e-6)
         if not SHORTEST <= minutes <= LONGEST:
             sure = False
