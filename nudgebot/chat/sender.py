@@ -180,11 +180,12 @@ class Sender:
                 outbox.refused(conn, letter.id, now, why)
             case Refused(status, why):
                 outbox.not_sent(conn, letter.id, now, f"{status} {why}", outbox.State.REFUSED)
-            case Unknown():
+            case Unknown() if outbox.sent_once(letter.kind):
                 outbox.unknown(conn, letter.id, now)
             case NotFound() | Conflict() | Moved():
                 outbox.try_at(conn, letter.id, now + timedelta(seconds=TOKEN_RETRY_SECONDS))
-            case NotNow():
+            case Unknown() | NotNow():
+                # Attempts that a kill cut off count as well, so the longest pause is short.
                 pause = min(2.0 ** min(letter.attempts - 1, 10), LONGEST_RETRY_SECONDS)
                 outbox.try_at(conn, letter.id, now + timedelta(seconds=pause))
 

@@ -80,6 +80,9 @@ def soak(kills: int, runners: int, seed: int, folder: Path) -> Report:
         settled = _Settled(database)
         try:
             server.until(lambda: not server.updates and settled(), seconds=120)
+        except AssertionError:
+            print(*settled.still_open(), *bot.err[-20:], sep="\n", file=sys.stderr)
+            raise
         finally:
             status = bot.end()
         assert status == 0, bot.err[-10:]
@@ -98,9 +101,20 @@ class _Settled:
 
     def number(self, query: str) -> int:
         """The one number that `query` asks for."""
+        return int(str(self._rows(query)[0][0]))
+
+    def still_open(self) -> list[tuple[object, ...]]:
+        """What is not acted on, or not sent."""
+        return [
+            *self._rows("SELECT 'inbox', key, user, state FROM inbox WHERE ended_at IS NULL"),
+            *self._rows("SELECT 'outbox', id, user, state, attempts, not_before, leased_until, why FROM outbox "
+                        "WHERE ended_at IS NULL"),
+        ]  # fmt: skip
+
+    def _rows(self, query: str) -> list[tuple[object, ...]]:
         conn = sqlite3.connect(self._uri, uri=True)
         try:
-            return int(conn.execute(query).fetchone()[0])
+            return conn.execute(query).fetchall()
         finally:
             conn.close()
 
