@@ -17,8 +17,9 @@ _SUGAR = frozenset("sugar sugars glucose bg bgl cgm hypo azucar glucemia zucker 
 _PULSE = frozenset("hr pulse heartrate rate bpm pulso puls pouls heart".split())
 _RESTING = frozenset("resting rest sitting lying bed sofa couch still waking reposo ruhe repos repouso".split())
 _EFFORT = frozenset("effort rpe exertion hard enjoyment mood rating rated motivation sleep energy stress score week wk esfuerzo anstrengung session run felt".split())
-_PAIN = frozenset("pain ache soreness dolor schmerz schmerzen douleur dor hurts hurt hurting discomfort niggle".split())
+_PAIN = frozenset("pain pains ache soreness dolor schmerz schmerzen douleur dor hurts hurt hurting discomfort niggle".split())
 _WORDS = {w: n for n, w in enumerate("zero one two three four five six seven eight nine ten".split())}
+_UNITS = frozenset("km k m min mins minutes h hours days day weeks times x reps miles sets steps years bpm c f g kg am pm".split())
 _DECIMAL = re.compile(r"\d{1,3}(?:[.,]\d)?$")
 _PAIR = re.compile(r"(\d{2,3})/(\d{2,3})$")
 _OF_TEN = re.compile(r"(\d{1,2})(?:[.,]5)?/10$")
@@ -32,9 +33,9 @@ def scores(found: list[Token], sentence: list[int], places: frozenset[int]) -> l
         before = {t.word for t in found[max(0, k - 3) : k]}
         if value is None:
             small = int(token.word) if token.word.isdigit() and len(token.word) <= 2 else _WORDS.get(token.word)
-            lead = [t.word for t in found[max(0, k - 3) : k] if t.word not in {"level", "was", "is", "a", "at", "score", "around", "about"}]
+            lead = [t.word for t in found[max(0, k - 3) : k] if t.word not in {"level", "was", "is", "a", "an", "at", "of", "like", "score", "around", "about"}]
             unit = found[k + 1].word if k + 1 < len(found) and not found[k + 1].gap else ""
-            if small is None or small > 10 or not lead or lead[-1] not in _PAIN or unit:
+            if small is None or small > 10 or not lead or lead[-1] not in _PAIN or unit in _UNITS:
                 continue
             value = small
             after = k + 1

@@ -15,7 +15,7 @@ from nudgebot.training.signs.words import Mention
 
 NEAR = 6  # most tokens between two concepts of one complaint
 _FILLERS = frozenset(
-    "and my the left right down into in or also both a y e et und en de la el os o as le les der die das im i".split()
+    "and my the left right down into in or also both on side feel feels felt is are a y e et und en de la el os o as le les der die das im i".split()
 )
 
 

@@ -95,6 +95,13 @@ def lexicon(language: str) -> Lexicon:
     return Lexicon(root, kinds, frozenset(words))
 
 
+# Words that may stand inside a phrase without changing it.
+_PADDING = frozenset(
+    "really very so quite pretty bit just actually suddenly totally completely all kinda still kind slightly rather proper always too "
+    "muy bastante sehr ziemlich etwas tres assez un peu muito bem also now then well".split()
+)
+
+
 def mentions(found: list[Token], language: str) -> list[Mention]:
     """Every concept named in `found`, idioms applied, in order of place."""
     tree = lexicon(language)
@@ -112,7 +119,11 @@ def mentions(found: list[Token], language: str) -> list[Mention]:
                     spotted.append(Mention(concept, start, at))
             if at >= count or found[at].gap:
                 break
-            node = node.after.get(found[at].word)
+            following = node.after.get(found[at].word)
+            if following is None and found[at].word in _PADDING and at + 1 < count and not found[at + 1].gap:
+                at += 1
+                following = node.after.get(found[at].word)
+            node = following
             at += 1
     if masks:
         spotted = [
