@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 import json
 import signal
+import stat
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -294,6 +295,22 @@ class TestTheEnd:
                 bot.process.send_signal(signal.SIGTERM)
                 assert bot.ended(seconds=10) == 0
                 assert bot.out == []
+
+    def test_a_database_that_cannot_be_made_ends_it_with_1_and_one_line(self, tmp_path: Path) -> None:
+        (tmp_path / "file").touch()
+        with Running("http://127.0.0.1:9", tmp_path / "file" / "bot.db") as bot:
+            assert bot.ended() == 1
+            assert len(bot.err) == 1
+            assert bot.err[0].startswith("nudgebot: cannot create the database")
+
+    def test_by_default_everything_is_kept_in_the_users_data_folder_for_its_owner_alone(
+        self, server: FakeTelegram, tmp_path: Path
+    ) -> None:
+        with Running(server.url, tmp_path / "unused.db", environ={"NUDGEBOT_DATABASE": ""}) as bot:
+            bot.ready()
+            database = tmp_path / ".local" / "share" / "nudgebot" / "nudgebot.db"
+            assert stat.S_IMODE(database.stat().st_mode) == 0o600
+            assert stat.S_IMODE(database.parent.stat().st_mode) == 0o700
 
     def test_a_refused_token_ends_it_with_1_and_one_line(self, server: FakeTelegram, tmp_path: Path) -> None:
         with Running(server.url, tmp_path / "other.db", token="999:SECRET-SECRET") as other:

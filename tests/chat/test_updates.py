@@ -9,11 +9,12 @@ from typing import Any
 
 import pytest
 import telegram
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nudgebot.chat.keyboard import ButtonRef
 from nudgebot.chat.updates import KINDS, NOT_TEXT, BotName, Line, NotForUs, Press, Reach, Unreadable, callback_id, hear
+from nudgebot.training import answer as answer_module
 from nudgebot.training.speech import Incoming
 
 BOT = BotName(99, "NudgeBot")
@@ -194,6 +195,7 @@ JSON = st.recursive(
 KNOWN_FIELDS = sorted({*wrote("x")["message"], *pressed("x")["callback_query"], "location", "type", "new_chat_member"})
 
 
+@settings(deadline=None)
 @given(st.sampled_from(KINDS), st.dictionaries(st.sampled_from(KNOWN_FIELDS), JSON))
 def test_no_update_whatsoever_raises(kind: str, content: dict[str, Any]) -> None:
     assert hear({"update_id": 1, kind: content}, BOT, NOW)
@@ -210,3 +212,7 @@ def test_the_library_reads_the_same_from_the_same_update(raw: dict[str, Any]) ->
     assert heard.incoming.name == update.effective_user.first_name
     if update.message is not None:
         assert heard.incoming.at == update.message.date
+
+
+def test_what_stands_for_a_picture_is_what_the_conversation_knows_it_by() -> None:
+    assert NOT_TEXT == answer_module.NOT_TEXT
