@@ -39,6 +39,8 @@ def read(text: str, today: date) -> Reading:
         return Reading(Intent.UNDO, minutes=corrected, language=line.language)
     rest = [part for place, part in enumerate(parts) if place not in session.clauses]
     what = purpose(line, rest, today)
+    if session.runs and what is not None and what.intent is Intent.BUSY and what.days == (today,):
+        what = None  # "only meant to do 20 but did 35": a limit that the session has answered
     extras = _extras(found)
     if session.runs:
         single = session.runs[0] if len(session.runs) == 1 else None

@@ -67,6 +67,9 @@ class _Reader:
         while place < self.size:
             token = self.tokens[place]
             amount = None
+            if self.starts(place, Cue.DAY):
+                place = self.line.past(place)  # "2day"
+                continue
             if token.kind in NUMERIC:
                 amount = self._number(place, token)
             elif Cue.DURATION in self.cues(place):

@@ -1,5 +1,6 @@
 """The clauses of a line, and whether what each says was done, meant, asked, denied or somebody else's."""
 
+from bisect import bisect_left
 from dataclasses import dataclass
 from enum import IntEnum
 
@@ -51,13 +52,21 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
     first = 0
     linked = contrast = False
     asked = _asked(line)
-    starts = {day.first for day in days if day.shape is Shape.ONE}
+    starts = {day.first: day.shape is Shape.ONE for day in days}
+    numbers = {amount.first: amount.sort in _TIMES for amount in amounts}
+    numbered = timed = dated = planned = False  # what the clause holds up to here
     for place in range(len(line.tokens) + 1):
         cut = _cut(line, place, taken)
-        if cut is None and _did_after_plan(line, first, place, amounts):
+        if cut is None and numbered and planned and _is_done(line, place):
             cut = (False, True)  # "plan was 45 did 40"
-        if cut is None and place in starts and _is_told(first, place, amounts, days):
+        if cut is None and timed and dated and starts.get(place):
             cut = (False, True)  # "mon 30 wed 40": the next day opens the next clause
+        if cut is not None:
+            numbered = timed = dated = planned = False
+        numbered |= place in numbers
+        timed |= numbers.get(place, False)
+        dated |= place in starts
+        planned |= Cue.PLAN in line.cues(place)
         if cut is None:
             continue
         if place > first:
@@ -76,18 +85,11 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
     return found
 
 
-def _did_after_plan(line: Line, first: int, place: int, amounts: list[Amount]) -> bool:
-    """Whether a plan with its number ends where something done begins."""
-    if place >= len(line.tokens) or not line.cues(place) & {Cue.DID, Cue.RAN} or line.cues(place) & {Cue.PLAN}:
-        return False
-    numbered = any(first <= a.first < place for a in amounts)
-    return numbered and bool(_places(line, first, place, Cue.PLAN)) and line.tokens[place].text not in {"was", "took"}
-
-
-def _is_told(first: int, last: int, amounts: list[Amount], days: list[Named]) -> bool:
-    """Whether both a day and a time have been named between two places."""
-    times = (a for a in amounts if a.sort in {Sort.DURATION, Sort.BARE})
-    return any(first <= a.first < last for a in times) and any(first <= d.first < last for d in days)
+def _is_done(line: Line, place: int) -> bool:
+    """Whether something done begins at `place`."""
+    cues = line.cues(place)
+    done = bool(cues & {Cue.DID, Cue.RAN}) and Cue.PLAN not in cues
+    return done and line.tokens[place].text not in {"was", "took"}
 
 
 def _cut(line: Line, place: int, taken: list[bool]) -> tuple[bool, bool] | None:
@@ -133,8 +135,8 @@ def _clause(
     line: Line, first: int, last: int, amounts: list[Amount], days: list[Named],
     before: Clause | None, linked: bool, contrast: bool, asked: bool,
 ) -> Clause:  # fmt: skip
-    own_amounts = tuple(a for a in amounts if first <= a.first < last)
-    own_days = tuple(d for d in days if first <= max(d.first, d.last - 1) < last)
+    own_amounts = tuple(amounts[slice(*(bisect_left(amounts, end, key=_opens) for end in (first, last)))])
+    own_days = tuple(days[slice(*(bisect_left(days, end, key=_closes) for end in (first, last)))])
     cues: set[Cue] = set()
     for place in range(first, last):
         cues |= line.cues(place)
@@ -146,6 +148,14 @@ def _clause(
         elif before.mood is Mood.DONE:
             mood = Mood.DONE
     return Clause(first, last, frozenset(cues), own_amounts, own_days, mood, linked, contrast)
+
+
+def _opens(amount: Amount) -> int:
+    return amount.first
+
+
+def _closes(day: Named) -> int:
+    return max(day.first, day.last - 1)
 
 
 def _places(line: Line, first: int, last: int, *cues: Cue) -> list[int]:
@@ -179,6 +189,7 @@ def _mood(
         if not lead & _WITH and not _places(line, others[0], verb, Cue.SELF):
             return Mood.OTHERS
     ran = _places(line, first, last, Cue.RAN)
+    numbers = frozenset(told)
     for place in filter(line.denies, range(first, last)):
         if ran and told and ran[0] < place and told[0] < place:
             continue  # what follows the session and its number denies something else
@@ -188,7 +199,7 @@ def _mood(
             ahead += 1
             if ahead - place > 6:
                 break
-        if ahead < last and (line.cues(ahead) & _SIGNIFICANT or ahead in told):
+        if ahead < last and (line.cues(ahead) & _SIGNIFICANT or ahead in numbers):
             return Mood.NEGATED
     future = _places(line, first, last, Cue.FUTURE)
     future += [p for p in range(first, last) if line.tokens[p].text in _WILL and p not in future]
@@ -239,14 +250,14 @@ def _took_time(line: Line, first: int, last: int, amounts: tuple[Amount, ...], d
     doings = [place for place in _places(line, first, last, Cue.OTHER_DOING) if place not in dated]
     if not doings:
         return False
-    for amount in amounts:
-        if amount.sort in {Sort.DURATION, Sort.BARE}:
-            beside = [place for place in doings if place < amount.first or place - amount.last <= 1]
-            if beside and not any(line.tokens[place - 1].text in _ASIDE for place in beside if place > first):
-                return True
-    return not any(amount.sort in {Sort.DURATION, Sort.BARE} for amount in amounts)
+    times = [amount for amount in amounts if amount.sort in _TIMES]
+    aside = [place for place in doings if place > first and line.tokens[place - 1].text in _ASIDE]
+    return not times or any(
+        doings[0] <= amount.last + 1 and not (aside and aside[0] <= amount.last + 1) for amount in times
+    )
 
 
+_TIMES = frozenset((Sort.DURATION, Sort.BARE))
 _WILL = frozenset(("will", "gonna", "wanna", "might"))  # also inside phrases that mean more: "will do 30 later"
 _ASIDE = frozenset(("before", "after", "between", "during", "at", "antes", "despues", "vor", "nach", "avant", "apres"))
 _WITH = frozenset(("with", "w", "and", "con", "mit", "avec", "com", "for", "to"))

@@ -60,8 +60,8 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
         int(a.value) for c in clauses for a in c.amounts
         if a.sort in {Sort.DURATION, Sort.BARE} and 1 <= a.value <= 600
     ]  # fmt: skip
-    if len(line.tokens) == 1 and line.tokens[0].text == "back":
-        return Purpose(Intent.BACK)
+    if len(line.tokens) == 1 and (alone := _ALONE.get(line.tokens[0].text)) is not None:
+        return Purpose(alone, today if alone is Intent.SKIP else None)
     if clauses and line.tokens[clauses[0].first].text in _WHY and Cue.STATUS not in cues:
         return Purpose(Intent.ASK)
     if cues and cues <= _TALK and Cue.CONVERSATION in cues:
@@ -72,6 +72,8 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     coming = [day for day in _dates(named, today) if day > today]
     if coming and (_may_i(line, clauses) or (asked and not cues & _STRONG)):
         return Purpose(Intent.MOVE, today, tuple(coming[:1]))
+    if coming and not cues & _STRONG and any(token.text in _RATHER for token in line.tokens):
+        return Purpose(Intent.MOVE, today, tuple(coming[:1]))
     recurring = any(day.shape is Shape.RECURRING for day in named)
     if recurring and not cues & {Cue.RAN, Cue.DID, Cue.SKIP}:
         return Purpose(Intent.SETTINGS)
@@ -80,6 +82,8 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
             return _with_days(rule.intent, cues, named, limits, today)
     denied = [clause for clause in clauses if clause.mood is Mood.NEGATED]
     if denied and not asked and any(clause.amounts or clause.cues & _SESSION for clause in denied):
+        return _with_days(Intent.SKIP, cues, named, limits, today)
+    if named and cues & {Cue.NO, Cue.NOT} and not limits and not cues & {Cue.RAN, Cue.DID}:
         return _with_days(Intent.SKIP, cues, named, limits, today)
     if named and asked:
         dates = _dates(named, today)
@@ -113,6 +117,9 @@ def _own_cues(clause: Clause) -> frozenset[Cue]:
     return clause.cues
 
 
+# Words that mean this only where they are the whole line.
+_ALONE = {"back": Intent.BACK, "rest": Intent.SKIP, "rst": Intent.SKIP, "week": Intent.STATUS, "next": Intent.STATUS}
+_RATHER = frozenset(("prefer", "better", "rather", "mejor", "besser", "lieber", "mieux", "melhor", "plutot"))
 _WHY = frozenset(("why", "warum", "wieso", "weshalb", "pourquoi"))
 _SESSION = frozenset((Cue.RUN, Cue.RAN, Cue.WALK, Cue.BIKE))
 _TALK = frozenset((Cue.CONVERSATION, Cue.KNOWN, Cue.HELLO, Cue.FILLER, Cue.YES, Cue.NO, Cue.NOT, Cue.FUTURE, Cue.SOFT))

@@ -17,6 +17,7 @@ from nudgebot.training.reading.tokens import Kind, Token, tokens
 
 LANGUAGES = ("en", "es", "de", "fr", "pt")
 SHORTEST_FORGIVEN = 5  # letters; a shorter word with a slip in it could be anything
+LONGEST_FORGIVEN = 20  # letters; no word of the files is longer
 _CLASHES = frozenset(("i'll", "we'll", "she'll", "he'll", "we're", "she's"))  # without apostrophe: other words
 
 
@@ -56,7 +57,7 @@ class Lexicon:
 
     def forgive(self, word: str) -> str | None:
         """The known word that `word` is one slip away from (a letter more, less, other, or two swapped)."""
-        if len(word) < SHORTEST_FORGIVEN:
+        if not SHORTEST_FORGIVEN <= len(word) <= LONGEST_FORGIVEN:
             return None
         if word in self.slips:
             return self.slips[word]

@@ -143,6 +143,7 @@ def _settled(
     line: Line, clauses: list[Clause], parts: list[_Part], doubtful: bool, reported: bool,
     candidates: list[int], distance: float | None, homes: set[int], today: date,
 ) -> Told:  # fmt: skip
+    days = _days(clauses, today)
     with_unit = [part for part in parts if not part.bare]
     if with_unit and not any(Cue.AND in line.cues(p.amount.last) for p in parts if p.bare):
         parts = [
@@ -150,22 +151,22 @@ def _settled(
             for p in parts
             if not p.bare
             or (p.activity is not None and p.clause != with_unit[0].clause)
-            or _day(clauses, p.clause, today) != _day(clauses, with_unit[0].clause, today)
+            or days[p.clause] != days[with_unit[0].clause]
         ]
     if not parts:
         if not (doubtful or reported):
             return Told()
-        first = min(homes, default=0)
-        return Told((), False, True, tuple(candidates), frozenset(homes), distance, _day(clauses, first, today))
+        day = days[min(homes)] if homes else today
+        return Told((), False, True, tuple(candidates), frozenset(homes), distance, day)
     aerobic = [p for p in parts if p.activity not in _UNCOUNTED] or parts
     short = [p for p in aerobic if Cue.CUT_SHORT in clauses[p.clause].cues]
     whole = [p for p in aerobic if Cue.TOTAL in clauses[p.clause].cues]
     aerobic = short[-1:] or whole[-1:] or aerobic
     by_day: dict[date, list[_Part]] = {}
     for part in aerobic:
-        by_day.setdefault(_day(clauses, part.clause, today), []).append(part)
+        by_day.setdefault(days[part.clause], []).append(part)
     runs: list[Run] = []
-    sure = not any(_either(line, clauses[p.clause]) for p in aerobic)
+    sure = not any(_either(line, clauses[place]) for place in {part.clause for part in aerobic})
     for day, told_then in by_day.items():
         kinds = [p.activity for p in told_then if p.activity is not None]
         activity = Activity.RUN if Activity.RUN in kinds or not kinds else kinds[0]
@@ -189,15 +190,24 @@ def _either(line: Line, clause: Clause) -> bool:
     )
 
 
-def _day(clauses: list[Clause], place: int, today: date) -> date:
-    """The day a clause speaks of: its own, else one named before it, else one named right after it."""
-    for near in (*range(place, -1, -1), *range(place + 1, min(place + 2, len(clauses)))):
-        clause = clauses[near]
-        if near != place and (clause.mood not in _TELLING or (near > place and clause.amounts)):
-            continue
-        for named in clause.days:
-            if named.tense <= 0:
-                dates = named.dates(True)
-                if dates:
-                    return dates[-1]
-    return today
+def _days(clauses: list[Clause], today: date) -> list[date]:
+    """For each clause the day it speaks of: its own, else the last one named before, else one named right after."""
+    own = [_own_day(clause) for clause in clauses]
+    spoken_of: list[date] = []
+    before: date | None = None
+    for place, (clause, day) in enumerate(zip(clauses, own, strict=True)):
+        following = clauses[place + 1 : place + 2]
+        after = own[place + 1] if following and following[0].mood in _TELLING and not following[0].amounts else None
+        spoken_of.append(day or before or after or today)
+        if day is not None and clause.mood in _TELLING:
+            before = day
+    return spoken_of
+
+
+def _own_day(clause: Clause) -> date | None:
+    """The last day of the first expression of a clause that can be a day gone."""
+    for named in clause.days:
+        dates = named.dates(True) if named.tense <= 0 else ()
+        if dates:
+            return dates[-1]
+    return None
