@@ -96,6 +96,7 @@ FOR_OTHERS = frozenset(
         "bitten by a snake or struck",
     }
 )
+SAID_OF_BOTH = frozenset({"SUGAR_HELP"})  # what another does for the writer
 ILLNESSES = frozenset({"FEVER", "FEVER_NUMBER", "SICK_ILL", "COLD_ILL", "CHEST_ILL"})
 COMPLAINTS = frozenset({"PAIN", "SORE", "ODD", "NIGGLE", "TIGHT"})
 SPOTS = {"ONE_CALF": "calf", "LEFT_ARM": "arm", "ONE_FOOT": "foot", "BLADES": "back"}
@@ -107,9 +108,14 @@ def triage(text: str) -> Verdict:
     found = mended(raw)
     if not found:
         return Verdict()
-    spoken, language = _languages(found)
+    spoken, cued, language = _languages(found)
     kinds = _kinds(spoken)
-    said = [mention for each in spoken for mention in mentions(found, each)]
+    said = [
+        mention
+        for each in spoken
+        for mention in mentions(found, each)
+        if each in cued or lexicon(each).kinds[mention.concept] != "cue"
+    ]
     around = scope(found, said, kinds)
     named = frozenset(
         k for m in said if kinds[m.concept] == "part" or m.concept in COMPLAINTS for k in range(m.start, m.end)
@@ -117,7 +123,12 @@ def triage(text: str) -> Verdict:
     said += measured(found, around.sentence, named)
     reading = _Reading(found, said, kinds, around)
     usable = [m for m in said if not reading.set_aside(m)]
-    hits = matches(found, usable, around, reading.parts)
+    # The writer's complaints and somebody else's never make one sign together.
+    own = [m for m in usable if not around.other[m.start] or m.concept in SAID_OF_BOTH or reading.kind(m) == "cue"]
+    theirs = [m for m in usable if around.other[m.start] or reading.kind(m) != "sign"]
+    hits = matches(found, own, around, reading.parts)
+    if any(around.other):
+        hits += matches(found, theirs, around, reading.parts)
     graded = [(sign, match) for match in hits if (sign := reading.graded(match)) is not None]
     pain = next((value for _, value in scores(found, around.sentence, named)), None)
     return reading.verdict(graded, usable, language, pain)
@@ -131,16 +142,18 @@ def _kinds(spoken: tuple[str, ...]) -> dict[str, str]:
     return merged
 
 
-def _languages(found: list[Token]) -> tuple[tuple[str, ...], str]:
-    """The languages to read in, English always, and the one to answer in."""
+def _languages(found: list[Token]) -> tuple[tuple[str, ...], frozenset[str], str]:
+    """The languages to read in, English always; those whose small words count; and the one to answer in."""
     weights = dict.fromkeys(LANGUAGES, 0.0)
     for token in found:
         homes = [each for each in LANGUAGES if token.word in lexicon(each).words]
         for home in homes:
             weights[home] += 1 / len(homes)
     spoken = tuple(each for each in LANGUAGES if each == "en" or weights[each] >= 0.9)
-    best = max(LANGUAGES, key=lambda each: weights[each])
-    return spoken, best if best in spoken and weights[best] > weights["en"] else "en"
+    best = max(spoken, key=lambda each: weights[each])
+    # "no" denies in English and means "in the" in Portuguese: small words count in the language of the line.
+    cued = frozenset(each for each in spoken if each == best or weights[each] >= 0.8 * weights[best])
+    return spoken, cued, best
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,8 +177,8 @@ class _Reading:
         kind = self.kind(mention)
         at = range(mention.start, mention.end)
         if kind == "cue":
-            return False
-        if kind == "sign" and all(self.around.negated[k] for k in at):
+            return mention.concept == "CLEARED" and any(self.around.negated[k] for k in at)
+        if kind == "sign" and self.around.negated[mention.start]:
             return True
         if any(self.around.supposed[k] for k in at):
             return True
@@ -187,7 +200,9 @@ class _Reading:
 
     def cues_in(self, sentence: int) -> frozenset[str]:
         return frozenset(
-            m.concept for m in self.said if self.kind(m) == "cue" and self.around.sentence[m.start] == sentence
+            m.concept
+            for m in self.said
+            if self.kind(m) == "cue" and self.around.sentence[m.start] == sentence and not self.set_aside(m)
         )
 
     def when(self, place: int) -> When:
@@ -220,13 +235,13 @@ class _Reading:
         sentence = self.around.sentence[lead.start]
         cues = self.cues_in(sentence)
         at = self.when(lead.start)
-        if any(self.around.other[k] for m in signs for k in range(m.start, m.end)):
+        if self.around.other[lead.start]:
             if match.row.id not in FOR_OTHERS or not self._beside(sentence, lead, at):
                 return None
         cleared = "CLEARED" in cues
         if cleared and (at >= When.DAYS or "PAST" in cues) and "T_NOW" not in cues:
             return None
-        if at >= When.DAYS and any(m.concept == "CLEARED" for m in self.said):
+        if at >= When.DAYS and any(m.concept == "CLEARED" and not self.set_aside(m) for m in self.said):
             return None
         level = _level_at(match.row, at, cues)
         if level is Level.NONE:
@@ -263,9 +278,7 @@ class _Reading:
             signs=tuple({sign.id: sign for sign, _ in graded}.values()),
             language=language,
             question="calf" if calf else "chest" if worst.id in {"heartburn", "chest sore from lifting"} else "",
-            about_other=any(
-                self.around.other[m.start] for m in match.mentions if self.kind(m) == "sign"
-            ),
+            about_other=any(self.around.other[m.start] for m in match.mentions if self.kind(m) == "sign"),
             first_aid=aid,
             spot=spot,
             msk=match.row.body == "msk",
@@ -281,7 +294,7 @@ class _Reading:
         asked = [
             m
             for m in self.said
-            if self.kind(m) != "cue" and not all(self.around.negated[k] for k in range(m.start, m.end))
+            if self.kind(m) != "cue" and not self.around.negated[m.start]
         ]
         grave = (m.row for m in matches(self.found, asked, self.around, self.parts))
         return "plain" if any(Level(row.level).rank >= Level.URGENT.rank for row in grave) else ""
