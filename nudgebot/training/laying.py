@@ -81,7 +81,8 @@ def _bent(book: Book, week: Week, first_day: date) -> Week:
     long_lost = long_on is not None and (limit := book.limit_on(long_on)) is not None and limit.reason in LET_GO
     long_run = 0 if long_lost else week.long_run
     room = Room(book, week, grow=True, long_run=long_run if long_on and not open_on(book, long_on) else 0)
-    available = tuple(room.on(day, minutes) for day, minutes in zip(days, planned, strict=True))
+    # No session outgrows the week's longest: the seven-day cap rests on its length.
+    available = tuple(min(room.on(day, minutes), week.longest) for day, minutes in zip(days, planned, strict=True))
     laid, target = week, sum(planned) - lost
     while True:
         problem = framed(

@@ -27,12 +27,16 @@ class Replan:
 
 def solve(problem: Problem) -> Replan:
     """The one plan that the contract calls best; there is one for every problem."""
-    wanted = -(-problem.target // problem.step)
-    fit = best_fit(ways_of(days_of(problem)), planned_choice(problem), wanted)
+    days = days_of(problem)
+    planned = planned_choice(problem)
+    fit = best_fit(ways_of(days), planned, -(-problem.target // problem.step))
     x = best_plan(problem, fit)
     objective = objective_of(problem, x)
-    binding: tuple[Limit, ...] = ()
+    binding: list[Limit] = []
     if objective.short:
-        planned = planned_choice(problem)
-        binding = tuple([limit for limit in Limit if holds(ways_of(days_of(problem, limit)), planned, fit.total + 1)])
-    return Replan(x, objective, objective.short, binding, gap_days_of(problem, x))
+        for limit in Limit:
+            free = days_of(problem, limit)
+            # What changes no day lets go no less; nor do days that cannot hold more at all.
+            if free != days and sum(free.most) > fit.total and holds(ways_of(free), planned, fit.total + 1):
+                binding.append(limit)
+    return Replan(x, objective, objective.short, tuple(binding), gap_days_of(problem, x))

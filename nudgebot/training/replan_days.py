@@ -14,7 +14,7 @@ from typing import NamedTuple
 RUN_DAY_FROM = 10  # min; under it a day that was run does not count as a run day, nor other work as ending a gap
 WINDOW_DAYS = 7
 WITHOUT_END = 1 << 40  # units; more than any sum of minutes
-UNREACHED = WITHOUT_END**2
+UNREACHED = WITHOUT_END**2  # more than any number of gap days
 
 
 class Days(NamedTuple):
@@ -60,53 +60,67 @@ def gap_days(trail: int, runs: Iterable[bool], max_rest_gap: int) -> Iterator[in
                 yield day
 
 
+class Turn(NamedTuple):
+    """Where a trail leads."""
+
+    rested: int  # the trail after a day without a run
+    is_gap: bool  # such a day is a gap day
+    run: int  # the trail after a run day, or 0 where that would be one too many in a row
+
+
 class Ways(NamedTuple):
     """What may still come, from each day on.
 
-    `ahead[d]` holds, for each trail before day d that can come about and be ended within the limit on run days in
-    a row: the fewest gap days from day d on and, of the ways that have so few, the largest sum of `most`. Both in
-    one number, gap days * WITHOUT_END - sum: the smaller the better. Seven-day caps are not looked at.
+    `ahead[d]` holds, for each trail before day d that can be ended within the limit on run days in a row: the
+    fewest gap days from day d on and, of the ways that have so few, the largest sum of `most`. Both in one number,
+    gap days * WITHOUT_END - sum: the smaller the better. Seven-day caps are not looked at.
     """
 
     days: Days
-    ahead: tuple[dict[int, int], ...]
-    rest: tuple[int, ...]  # the most minutes from day d on, run days in a row and gap days not looked at
+    turns: dict[int, Turn]
+    ahead: list[dict[int, int]]
+    rest: list[int]  # the most minutes from day d on, run days in a row and gap days not looked at
 
 
 def ways_of(days: Days) -> Ways:
     """The table of what may still come."""
     most, window = days.most, days.window
     n, gap, limit = len(most), days.max_rest_gap, days.max_run_days
-    reached = [{days.trail}]
-    for d in range(n):
-        here = set()
-        for trail in reached[d]:
-            here.add(max(min(trail, 0) - 1, -gap))
-            if most[d] and max(trail, 0) < limit:
-                here.add(max(trail, 0) + 1)
-        reached.append(here)
+    turns: dict[int, Turn] = {}
+    trails = {days.trail}
+    for _ in range(n):
+        new = [trail for trail in trails if trail not in turns]
+        if not new:
+            break
+        for trail in new:
+            streak, idle = (trail, 0) if trail > 0 else (0, -trail)
+            turn = Turn(-min(idle + 1, gap), idle >= gap, streak + 1 if streak < limit else 0)
+            turns[trail] = turn
+            trails.add(turn.rested)
+            if turn.run:
+                trails.add(turn.run)
     last = {}
-    for trail in reached[n]:
+    for trail in trails:
         if trail <= 0 or trail + days.run_days_after <= limit:
             last[trail] = len(list(gap_days(trail, days.after[:2], gap))) * WITHOUT_END
     ahead = [last]
     rest = [0]
     for d in range(n - 1, -1, -1):
-        later, now = ahead[-1], {}
-        for trail in reached[d]:
-            best = later.get(max(min(trail, 0) - 1, -gap), UNREACHED)
-            if max(0, -trail) >= gap:
+        later, now, units = ahead[-1], {}, most[d]
+        for trail, (rested, is_gap, run) in turns.items():
+            best = later.get(rested, UNREACHED)
+            if is_gap:
                 best += WITHOUT_END
-            if most[d] and max(trail, 0) < limit:
-                best = min(best, later.get(max(trail, 0) + 1, UNREACHED) - most[d])
-            if best < UNREACHED // 2:
+            if run and units and later.get(run, UNREACHED) - units < best:
+                best = later[run] - units
+            if best < UNREACHED:
                 now[trail] = best
         ahead.append(now)
         week_end = min(d + WINDOW_DAYS - 1, n - 1)
-        rest.append(min(most[d] + rest[-1], max(0, window[week_end]) + rest[n - 1 - week_end]))
+        rest.append(min(units + rest[-1], max(0, window[week_end]) + rest[n - 1 - week_end]))
     ahead.reverse()
     rest.reverse()
-    return Ways(days, tuple(ahead), tuple(rest))
+    return Ways(days, turns, ahead, rest)
 
 
 @dataclass(slots=True)
@@ -129,9 +143,9 @@ def run_day_choices(ways: Ways, gaps: int, planned: int, bar: Bar) -> Iterator[t
     `planned` is the plan's own choice, the first to be tried where it can be. Leaves out what certainly does not
     reach the bar, not all that does not.
     """
-    days, ahead, rest = ways
+    days, turns, ahead, rest = ways
     most, window, least = days.most, days.window, days.least
-    n, gap, limit = len(most), days.max_rest_gap, days.max_run_days
+    n = len(most)
     # Day, trail, choice so far, gap days left, running totals that the windows so far allow at most, days
     # moved, the most in all.
     start: tuple[int, ...] = (0,)
@@ -143,29 +157,27 @@ def run_day_choices(ways: Ways, gaps: int, planned: int, bar: Bar) -> Iterator[t
         if d == n:
             yield choice, moved
             continue
+        rested, is_gap, run = turns[trail]
         later, so_far, still, differs = ahead[d + 1], sums[d], rest[d + 1], planned >> d & 1
         calm = None
-        rested = max(min(trail, 0) - 1, -gap)
         if rested in later:
-            after_rest = left - 1 if max(0, -trail) >= gap else left
+            after_rest = left - 1 if is_gap else left
             fewest = -(-later[rested] // WITHOUT_END)
             if fewest <= after_rest:
-                more = min(still, fewest * WITHOUT_END - later[rested]) if fewest == after_rest else still
-                if so_far + more >= bar.floor:
-                    calm = (d + 1, rested, choice, after_rest, (*sums, so_far), moved + differs, so_far + more)
+                more = fewest * WITHOUT_END - later[rested] if fewest == after_rest else still
+                most_in_all = so_far + (min(still, more))
+                if most_in_all >= bar.floor:
+                    calm = (d + 1, rested, choice, after_rest, (*sums, so_far), moved + differs, most_in_all)
         if calm and differs:
             todo.append(calm)
-        if most[d] and max(trail, 0) < limit:
-            run = max(trail, 0) + 1
+        if run and most[d] and run in later:
             recent = choice >> d - 6 if d > 6 else choice
-            if run in later and (recent.bit_count() + 1) * least <= window[d]:
-                fewest = -(-later[run] // WITHOUT_END)
-                if fewest <= left:
-                    more = min(still, fewest * WITHOUT_END - later[run]) if fewest == left else still
-                    held = min(so_far + most[d], sums[max(0, d - 6)] + window[d])
-                    if held + more >= bar.floor:
-                        todo.append(
-                            (d + 1, run, choice | 1 << d, left, (*sums, held), moved + 1 - differs, held + more)
-                        )
+            fewest = -(-later[run] // WITHOUT_END)
+            if fewest <= left and (recent.bit_count() + 1) * least <= window[d]:
+                more = fewest * WITHOUT_END - later[run] if fewest == left else still
+                held = min(so_far + most[d], sums[d - 6 if d > 6 else 0] + window[d])
+                most_in_all = held + (min(still, more))
+                if most_in_all >= bar.floor:
+                    todo.append((d + 1, run, choice | 1 << d, left, (*sums, held), moved + 1 - differs, most_in_all))
         if calm and not differs:
             todo.append(calm)

@@ -56,7 +56,7 @@ def read(text: str, today: date) -> Reading:
             activity=single.activity if single else session.runs[0].activity,
             second_intent=what.intent if what else None,
             in_place_of_run=any(Cue.IN_PLACE in parts[place].cues for place in session.clauses),
-            hard=any(_was_hard(line, parts[place]) for place in session.clauses),
+            hard=any(_was_hard(line, part) for part in parts if part.mood in _TELLING),
             language=line.language,
         )
     if session.reported and (what is None or what.intent in {Intent.HELLO, Intent.ASK}):

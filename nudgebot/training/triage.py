@@ -318,7 +318,7 @@ def _level_at(row: Row, at: When, cues: frozenset[str]) -> Level:
             mild = level.rank <= Level.CLINICIAN.rank
             if mild and "GONE" in cues:
                 return Level.NONE
-            if at is When.DAYS and level is Level.REST:
+            if at is When.DAYS and level is Level.REST and "PAST" in cues:
                 return Level.NONE
             if at >= When.LONG:
                 return Level.CLINICIAN if at is When.LONG and not mild else Level.NONE

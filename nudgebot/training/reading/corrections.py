@@ -16,6 +16,7 @@ def correction(line: Line, amounts: list[Amount]) -> int | None:
     if everything & {Cue.RAN, Cue.SETTINGS, Cue.LIMIT, Cue.FUTURE, Cue.COMPLAINT}:
         return None
     told = [a for a in amounts if a.sort in {Sort.DURATION, Sort.BARE} and _SHORTEST <= a.value <= _LONGEST]
+    told = [a for a in told if not (a.value == 1 and line.tokens[a.first].spoken)]  # "last one was wrong, it was 38"
     meant = [a for a in told if not _denied(line, a)]
     if len(meant) != 1:
         return None

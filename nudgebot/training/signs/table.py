@@ -187,3 +187,8 @@ def _together(a: Mention, b: Mention, found: list[Token], around: Scope, places:
         return True
     covered = {k for p in blockers for k in range(p.start, p.end)}
     return all(k in covered or found[k].word in _FILLERS for k in between)
+
+
+def _short(mention: Mention, around: Scope) -> bool:
+    """Whether the sentence of a mention is a scrap that its neighbour completes ("Chest not. Feels tight.")."""
+    return around.sentence.count(around.sentence[mention.start]) <= 3

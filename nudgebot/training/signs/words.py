@@ -282,10 +282,26 @@ def _split(word: str) -> tuple[str, ...] | None:
     return whole[1] if whole and whole[0] <= 2 + len(word) // 4 else None
 
 
+def _rejoined(found: list[Token]) -> list[Token]:
+    """`found` with a letter put back that slipped over the space ("ches tpain"), or a space that cut a word."""
+    known = every_word()
+    out: list[Token] = []
+    for token in found:
+        before = out[-1] if out else None
+        if before and not token.gap and token.word not in known and token.word.isalpha() and before.word.isalpha():
+            left, right = before.word + token.word[0], token.word[1:]
+            if len(right) > 2 and left in known and right in known and before.word not in known:
+                out[-1] = Token(left, before.start, before.end, before.gap, before.asked)
+                out.append(Token(right, token.start, token.end, 0, token.asked))
+                continue
+        out.append(token)
+    return out
+
+
 def mended(found: list[Token]) -> list[Token]:
     """`found` with every slip mended; a word cut in two keeps its place."""
     out: list[Token] = []
-    for token in found:
+    for token in _rejoined(found):
         words = mend(token.word) if len(token.word) <= 64 else (token.word,)
         if words == (token.word,):
             out.append(token)
