@@ -12,8 +12,8 @@ from nudgebot.training.triage import triage
 from tests.corpus import replies
 
 ADVERSARIES = (
-    "a ", "1 ", "ran 30 and ", "not ", "monday 30 ", "quarter of an hour ", "'", "½", "out of ", "km/", "1:", "no pain ",
-    "chest ", "\u0301", "ﷺ",
+    "a ", "1 ", "ran 30 and ", "not ", "monday 30 ", "quarter of an hour ", "'", "½", "out of ", "km/", "1:",
+    "no pain ", "chest ", "\u0301", "ﷺ",
 )  # fmt: skip
 
 
