@@ -114,6 +114,8 @@ class _Reader:
                 if Cue.NUMBERED in cues and not cues & {Cue.HEART, Cue.EFFORT}:
                     break
             back = (mark.first if mark else back) - 1
+        if Cue.HEART in seen and self.text(back) == "min" and self.kind(back - 1) not in NUMERIC:
+            seen |= {Cue.MINIMUM}  # "min hr 120", after no number
         return seen
 
     # -- numbers
@@ -229,12 +231,15 @@ class _Reader:
         if labels & {Cue.HEART, Cue.AVERAGE} and Cue.HEART in cues and value in PULSE:
             last = Sort.OTHER if labels & _NOT_THE_AVERAGE and Cue.AVERAGE not in labels else Sort.PULSE
             return Amount(last, value, place, after)  # "hr avg 137 hr max 160": the second label is the next one's
-        if cues & {Cue.HEART, Cue.BPM} and value in PULSE and not cues & {Cue.MINUTE}:
-            past = self.line.past(after)
+        past = self.line.past(after) if following is not None else after
+        labels_next = Cue.HEART in cues and self.kind(past) is Kind.NUMBER and self.tokens[past].value in PULSE_AFTER_AT
+        if cues & {Cue.HEART, Cue.BPM} and value in PULSE and not cues & {Cue.MINUTE} and not labels_next:
             other_pulse = (labels | self.cues(past) | cues) & _NOT_THE_AVERAGE
             return Amount(Sort.OTHER if other_pulse else Sort.PULSE, value, place, past)
         if cues & {Cue.AVERAGE} and self.cues(after + 1) & {Cue.HEART, Cue.BPM} and value in PULSE:
             return Amount(Sort.PULSE, value, place, self.line.past(after + 1))
+        if labels_next and Cue.HOUR in cues:
+            return Amount(Sort.BARE, value, place, after)  # "47 hr 141": a label of the next number, no hours
         if Cue.HEART in labels and not cues & _UNITS:
             if labels & _NOT_THE_AVERAGE and Cue.AVERAGE not in labels:
                 return Amount(Sort.OTHER, value, place, after)
@@ -243,7 +248,7 @@ class _Reader:
             return Amount(Sort.PULSE, value, place, after)
         if Cue.MAXIMUM in labels and value in PULSE_AFTER_AT and not cues & _UNITS:
             return Amount(Sort.OTHER, value, place, after)
-        if self.starts(place - 1, Cue.AT) and value in PULSE_AFTER_AT and not cues & _UNITS:
+        if self.starts(place - 1, Cue.AT) and value in PULSE_AFTER_AT and not cues & (_UNITS | _MEASURES):
             return Amount(Sort.PULSE, value, place, after)
         if labels & {Cue.EFFORT, Cue.PAIN_SCALE} and value <= TOP_EFFORT and not cues & _UNITS:
             return Amount(self._scale(labels, after), value, place, after)
@@ -439,8 +444,6 @@ class _Reader:
             return Amount(Sort.DURATION, minutes + (mark.value or 0 if mark else 0), place, self.line.past(after))
         ahead = after + 1 if self.cues(after) & {Cue.AND} else after
         token = self.tokens[ahead] if ahead < self.size else None
-        if token is not None and token.spoken and token.value == 6 and self.line.language == "pt" and ahead > after:
-            return Amount(Sort.DURATION, minutes + 30, place, ahead + 1)  # hora e meia: meia is six, and half an hour
         if token is not None and token.kind is Kind.NUMBER and token.value < 60 and token.value == int(token.value):
             unit = self.cues(ahead + 1)
             if unit & {Cue.MINUTE} or (unit & {Cue.M} and not unit & {Cue.KM}):
@@ -471,6 +474,7 @@ _LABELS = frozenset(
         Cue.NUMBERED, Cue.PACE, Cue.HUMIDITY,
     )
 )  # fmt: skip
+_MEASURES = frozenset((Cue.COUNTED, Cue.PERCENT, Cue.DEGREE, Cue.CELSIUS, Cue.FAHRENHEIT))
 _NOT_THE_AVERAGE = frozenset((Cue.MAXIMUM, Cue.MINIMUM, Cue.RESTING))
 _CLIMB = frozenset(
     ("climb", "climbing", "elevation", "elev", "up", "gain", "ascent", "d", "vert", "desnivel", "denivele",

@@ -1,5 +1,6 @@
 """Numbers in words, turned into the tokens that digits would have made."""
 
+from nudgebot.training.reading.cues import Cue
 from nudgebot.training.reading.lexicon import Lexicon
 from nudgebot.training.reading.tokens import Kind, Token
 
@@ -13,6 +14,9 @@ _JOINS = {
     "fr": {"et": (_AFTER_TENS,)},
     "pt": {"e": (_AFTER_HUNDREDS, _AFTER_TENS)},
 }
+
+
+_WHOLE = frozenset((Cue.DURATION, Cue.AFTER_HOURS, Cue.DAY))
 
 
 def _takes(so_far: int, following: int, language: str) -> int | None:
@@ -38,10 +42,16 @@ def spoken(line: list[Token], lexicon: Lexicon) -> list[Token]:
     if not any(token.kind is Kind.WORD and token.text in numbers for token in line):
         return line
     joins = _JOINS[lexicon.language]
+    # a number word inside "trois quarts d'heure" or "e meia" belongs to the phrase
+    phrases = {mark.first: mark.last for mark in lexicon.marks(line) if mark.last - mark.first > 1 and mark.cues & _WHOLE}
     heard: list[Token] = []
     place = 0
     while place < len(line):
         first = line[place]
+        if place in phrases:
+            heard.extend(line[place : phrases[place]])
+            place = phrases[place]
+            continue
         if first.kind is not Kind.WORD or first.text not in numbers:
             heard.append(first)
             place += 1
@@ -49,7 +59,7 @@ def spoken(line: list[Token], lexicon: Lexicon) -> list[Token]:
         value = numbers[first.text]
         last = place
         ahead = place + 1
-        while ahead < len(line):
+        while ahead < len(line) and ahead not in phrases:
             where = joins.get(line[ahead].text)
             if where and ahead + 1 < len(line):
                 part = _AFTER_HUNDREDS if value % 100 == 0 else _AFTER_TENS if value % 10 == 0 else ""
