@@ -54,15 +54,18 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
     asked = _asked(line)
     starts = {day.first: day.shape is Shape.ONE for day in days}
     numbers = {amount.first: amount.sort in _TIMES for amount in amounts}
-    numbered = timed = dated = planned = False  # what the clause holds up to here
+    numbered = timed = dated = planned = told_yet = False  # what the clause holds up to here
     for place in range(len(line.tokens) + 1):
         cut = _cut(line, place, taken)
+        if cut == (False, True) and not told_yet and Cue.ONLY in line.cues(place):
+            cut = None  # "tomorrow only 20 min": nothing was said that could be contrasted
         if cut is None and numbered and planned and _is_done(line, place):
             cut = (False, True)  # "plan was 45 did 40"
         if cut is None and timed and dated and starts.get(place):
             cut = (False, True)  # "mon 30 wed 40": the next day opens the next clause
         if cut is not None:
-            numbered = timed = dated = planned = False
+            numbered = timed = dated = planned = told_yet = False
+        told_yet |= place in numbers or bool(line.cues(place) & _SAYING)
         numbered |= place in numbers
         timed |= numbers.get(place, False)
         dated |= place in starts
@@ -172,7 +175,7 @@ def _mood(
     verb = min(done + told, default=last)
     if Cue.HYPOTHETICAL in cues:
         return Mood.IMAGINED
-    if Cue.SKIP in cues and not _places(line, first, last, Cue.RAN):
+    if Cue.SKIP in cues and all(Cue.SKIP in line.cues(place - 1) for place in _places(line, first, last, Cue.RAN)):
         return Mood.NEGATED
     if Cue.SETTINGS in cues and not done:
         return Mood.PLANNED
@@ -214,7 +217,9 @@ def _mood(
         return Mood.INTENDED
     if asked:
         return Mood.QUESTION
-    session = any(cue in cues for cue in ACTIVITIES)
+    sessions = _places(line, first, last, *ACTIVITIES)
+    # "reading about running for 40 minutes": the running is what the doing is about
+    session = bool(sessions) and line.tokens[sessions[0] - 1].text not in {"about", "sobre"}
     if Cue.OTHER_DOING in cues and not session and not ran and _took_time(line, first, last, amounts, days):
         return Mood.ELSEWHERE
     if done or any(d.tense < 0 for d in days):
@@ -251,13 +256,23 @@ def _took_time(line: Line, first: int, last: int, amounts: tuple[Amount, ...], d
     if not doings:
         return False
     times = [amount for amount in amounts if amount.sort in _TIMES]
-    aside = [place for place in doings if place > first and line.tokens[place - 1].text in _ASIDE]
+    aside = [place for place in doings if place > first and _beside(line, place)]
     return not times or any(
-        doings[0] <= amount.last + 1 and not (aside and aside[0] <= amount.last + 1) for amount in times
+        doings[0] <= amount.last + 2 and not (aside and aside[0] <= amount.last + 2) for amount in times
     )
 
 
+def _beside(line: Line, place: int) -> bool:
+    """Whether a doing only says when or where: "before work", "after the meeting", "at lunch"."""
+    before = line.tokens[place - 1].text
+    if place > 1 and before in _ARTICLES:
+        return line.tokens[place - 2].text in _ASIDE - {"at"}
+    return before in _ASIDE
+
+
 _TIMES = frozenset((Sort.DURATION, Sort.BARE))
+_ARTICLES = frozenset(("the", "a", "my", "our", "el", "la", "le", "der", "dem", "die", "das", "o"))
+_SAYING = frozenset((Cue.RAN, Cue.DID, Cue.SKIP, Cue.PLAN, Cue.NOT, Cue.COMPLAINT, Cue.HYPOTHETICAL))
 _WILL = frozenset(("will", "gonna", "wanna", "might"))  # also inside phrases that mean more: "will do 30 later"
 _ASIDE = frozenset(("before", "after", "between", "during", "at", "antes", "despues", "vor", "nach", "avant", "apres"))
 _WITH = frozenset(("with", "w", "and", "con", "mit", "avec", "com", "for", "to"))

@@ -44,6 +44,8 @@ class Named(NamedTuple):
     dates: Callable[[bool], tuple[date, ...]]
     tense: int = 0
     length: int = 0
+    week: bool = False  # a whole week, this, last or next
+    paired: bool = False  # made of two days with "to" or a dash between them
 
 
 def shifted(day: date, days: int) -> tuple[date, ...]:
@@ -406,10 +408,15 @@ def _join(line: Line, found: list[Named], today: date) -> list[Named]:
             before is not None
             and before.shape in {Shape.FROM}
             and named.shape is Shape.ONE
-            and cues & {Cue.TO, Cue.UNTIL} | ({Cue.TO} if dash else set())
+            and (dash or (cues | (line.cues(named.first - 2) if Cue.ON_THE in cues else frozenset())) & {Cue.TO, Cue.UNTIL})
         ):
             joined[-1] = _range(before, named, today)
             continue
+        if before is not None and gap <= 1 and {before.week, named.week} == {True, False}:
+            week, weekdays = (named, before) if named.week else (before, named)
+            if weekdays.shape in {Shape.ONE, Shape.SEVERAL}:
+                joined[-1] = _in_week(weekdays, week)
+                continue
         leads = named.first - 1 - (Cue.ON_THE in cues and Cue.UNTIL not in cues)
         if named.shape in {Shape.ONE, Shape.SEVERAL} and Cue.UNTIL in line.cues(leads) | line.own(leads):
             joined.append(_until(named, today))
@@ -439,7 +446,18 @@ def _range(a: Named, b: Named, today: date) -> Named:
                 end = next(iter(shifted(end, WEEK_DAYS)), end)
         return stretch(start, end)
 
-    return Named(a.first, b.last, Shape.SEVERAL, dates, a.tense or b.tense)
+    return Named(a.first, b.last, Shape.SEVERAL, dates, a.tense or b.tense, paired=True)
+
+
+def _in_week(days: Named, week: Named) -> Named:
+    """The weekdays of `days` in the week named beside them: "Tue-Thu next week"."""
+
+    def dates(past: bool) -> tuple[date, ...]:
+        wanted = {day.weekday() for day in days.dates(past)}
+        return tuple(day for day in week.dates(past) if day.weekday() in wanted)
+
+    first, last = min(days.first, week.first), max(days.last, week.last)
+    return days._replace(first=first, last=last, dates=dates, tense=week.tense)
 
 
 def _until(named: Named, today: date) -> Named:

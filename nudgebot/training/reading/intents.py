@@ -41,7 +41,7 @@ RULES = (
     Rule(Intent.STATUS, _of(Cue.STATUS), bars=_of(Cue.SKIP, Cue.CANNOT)),
     Rule(Intent.BACK, _of(Cue.BACK)),
     Rule(Intent.AWAY, _of(Cue.AWAY, Cue.PAUSE)),
-    Rule(Intent.MOVE, _of(Cue.MOVE)),
+    Rule(Intent.MOVE, _of(Cue.MOVE), bars=_of(Cue.SETTINGS)),
     Rule(Intent.SETTINGS, _of(Cue.SETTINGS)),
     Rule(Intent.SKIP, _of(Cue.SKIP)),
     Rule(Intent.BUSY, _of(Cue.BUSY, Cue.CANNOT)),
@@ -66,11 +66,11 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
         return Purpose(Intent.ASK)
     if cues and cues <= _TALK and Cue.CONVERSATION in cues:
         return Purpose(Intent.UNKNOWN)
-    if limits and Cue.LIMIT in cues and Cue.RAN not in cues:
+    if limits and Cue.LIMIT in cues and not cues & {Cue.RAN, Cue.HYPOTHETICAL} and not _what_if(line):
         dates = _dates(named, today) or (today,)
         return Purpose(Intent.BUSY, dates[0], dates, limits[-1])
     coming = [day for day in _dates(named, today) if day > today]
-    if coming and (_may_i(line, clauses) or (asked and not cues & _STRONG)):
+    if coming and (_may_i(line, clauses) or (asked and not cues & _STRONG)) and not any(day.paired for day in named):
         return Purpose(Intent.MOVE, today, tuple(coming[:1]))
     if coming and not cues & _STRONG and any(token.text in _RATHER for token in line.tokens):
         return Purpose(Intent.MOVE, today, tuple(coming[:1]))
@@ -92,6 +92,10 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     if asked:
         return Purpose(Intent.ASK)
     return None
+
+
+def _what_if(line: Line) -> bool:
+    return [token.text for token in line.tokens[:2]] == ["what", "if"]
 
 
 def _may_i(line: Line, clauses: list[Clause]) -> bool:
@@ -149,6 +153,8 @@ def _with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits:
             dates = _dates(named, today)
             if not dates:
                 return Purpose(intent, today, (), ask_back=True)
+            if len(named) == 1 and named[0].shape is Shape.SEVERAL and named[0].paired:
+                return Purpose(intent, dates[0], dates[-1:])  # "Monday to Thursday" moves from one day to the other
             if len(dates) > 1:
                 return Purpose(intent, dates[0], dates[1:])
             return Purpose(intent, today, dates)

@@ -22,6 +22,7 @@ _KINDS = {
 }  # fmt: skip
 _TELLING = frozenset((Mood.PLAIN, Mood.DONE))
 _SESSIONS = frozenset((*ACTIVITIES, Cue.RAN))
+_OTHER_PURPOSE = frozenset((Cue.BUSY, Cue.CANNOT, Cue.MOVE, Cue.SKIP, Cue.AWAY, Cue.PAUSE, Cue.LIMIT, Cue.SETTINGS))
 _UNCOUNTED = frozenset((Activity.STRENGTH, Activity.MOBILITY))
 
 
@@ -70,7 +71,8 @@ def told(line: Line, clauses: list[Clause], today: date) -> Told:
     for place, clause in enumerate(clauses):
         if clause.mood not in _TELLING:
             continue
-        done = Cue.RAN in clause.cues or (Cue.DID in clause.cues and any(cue in clause.cues for cue in ACTIVITIES))
+        told_of = Cue.DID in clause.cues and any(cue in clause.cues for cue in ACTIVITIES)
+        done = Cue.RAN in clause.cues or (told_of and Cue.COMPLAINT not in clause.cues)
         found, unsure, guesses, far = _parts(line, clauses, place)
         if far is not None:
             distance = (distance or 0) + far
@@ -95,6 +97,9 @@ def _parts(line: Line, clauses: list[Clause], place: int) -> tuple[list[_Part], 
     durations = [a for a in by_sort.get(Sort.DURATION, []) if not _included(line, clause, a)]
     parts = [_Part(a.value, place, a, activity) for a in durations]
     if parts:
+        # "ran 45 min then walked 10": a number right after its own verb shares the unit
+        bare = (a for a in by_sort.get(Sort.BARE, []) if Cue.RAN in line.cues(a.first - 1))
+        parts.extend(_Part(a.value, place, a, activity) for a in bare if _is_minutes(line, clause, a, None))
         # 20 + 25 min: the bare number shares the unit behind it
         return parts, False, [], far
     if far is not None:
@@ -162,12 +167,14 @@ def _settled(
     short = [p for p in aerobic if Cue.CUT_SHORT in clauses[p.clause].cues]
     whole = [p for p in aerobic if Cue.TOTAL in clauses[p.clause].cues]
     aerobic = short[-1:] or whole[-1:] or aerobic
-    by_day: dict[date, list[_Part]] = {}
+    by_day: dict[tuple[date, str], list[_Part]] = {}
+    hours = {place: _time_of_day(line, clauses[place]) for place in {part.clause for part in aerobic}}
+    twice = "" not in hours.values() and len(set(hours.values())) > 1  # this morning and this evening: two sessions
     for part in aerobic:
-        by_day.setdefault(days[part.clause], []).append(part)
+        by_day.setdefault((days[part.clause], hours[part.clause] if twice else ""), []).append(part)
     runs: list[Run] = []
     sure = not any(_either(line, clauses[place]) for place in {part.clause for part in aerobic})
-    for day, told_then in by_day.items():
+    for (day, _), told_then in by_day.items():
         kinds = [p.activity for p in told_then if p.activity is not None]
         activity = Activity.RUN if Activity.RUN in kinds or not kinds else kinds[0]
         minutes = int(sum(p.minutes for p in told_then) + 1e-6)
@@ -178,6 +185,12 @@ def _settled(
     if not runs or not sure:
         return Told((), False, True, tuple(r.minutes for r in runs), frozenset(homes), distance)
     return Told(tuple(runs), True, True, (), frozenset(homes), distance)
+
+
+def _time_of_day(line: Line, clause: Clause) -> str:
+    """The first word of a clause that names a part of the day; empty where none does."""
+    places = range(clause.first, clause.last)
+    return next((line.tokens[place].text for place in places if Cue.PART_OF_DAY in line.own(place)), "")
 
 
 def _either(line: Line, clause: Clause) -> bool:
@@ -197,11 +210,16 @@ def _days(clauses: list[Clause], today: date) -> list[date]:
     before: date | None = None
     for place, (clause, day) in enumerate(zip(clauses, own, strict=True)):
         following = clauses[place + 1 : place + 2]
-        after = own[place + 1] if following and following[0].mood in _TELLING and not following[0].amounts else None
+        after = own[place + 1] if following and _only_dates(following[0]) else None
         spoken_of.append(day or before or after or today)
-        if day is not None and clause.mood in _TELLING:
+        if day is not None and clause.mood in _TELLING and not clause.cues & _OTHER_PURPOSE:
             before = day
     return spoken_of
+
+
+def _only_dates(clause: Clause) -> bool:
+    """Whether a clause may do no more than date the one before: "42 min, yesterday"; not "busy thursday"."""
+    return clause.mood in _TELLING and not clause.amounts and not clause.cues & _OTHER_PURPOSE
 
 
 def _own_day(clause: Clause) -> date | None:
