@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import combinations
 
 from nudgebot.training.rules import REST_GAP, RUN_DAYS
@@ -29,8 +30,9 @@ class Layout:
     move_after_long: int | None = None
 
 
+@lru_cache(maxsize=4096)
 def run_days(
-    open_minutes: Sequence[int],
+    open_minutes: tuple[int, ...],
     sessions: int,
     long_day: int,
     max_run_days: int = RUN_DAYS.value,
