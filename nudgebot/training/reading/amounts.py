@@ -311,7 +311,8 @@ class _Reader:
             second = after + 1
         else:
             return None
-        if self.tokens[second].value <= self.tokens[place].value:
+        one = self.tokens[place].spoken and self.tokens[place].value == 1  # "change the last one to 50"
+        if one or self.tokens[second].value <= self.tokens[place].value:
             return None
         last = second + 1
         if self.starts(last, Cue.CLOCK):

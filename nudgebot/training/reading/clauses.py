@@ -207,7 +207,8 @@ def _mood(
     future = _places(line, first, last, Cue.FUTURE)
     future += [p for p in range(first, last) if line.tokens[p].text in _WILL and p not in future]
     future.sort()
-    plan = _places(line, first, last, Cue.PLAN)
+    inside = {place for amount in amounts for place in range(amount.first, amount.last)}  # "30 instead of 45"
+    plan = [place for place in _places(line, first, last, Cue.PLAN) if place not in inside]
     if plan and not (done and done[0] < plan[0]):
         return Mood.PLANNED
     if future and future[0] < max(told, default=last) and not (ran and ran[0] < future[0]):

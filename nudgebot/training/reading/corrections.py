@@ -2,6 +2,7 @@
 
 from nudgebot.training.reading.amounts import Amount, Sort
 from nudgebot.training.reading.cues import Cue
+from nudgebot.training.reading.lexicon import Mark
 from nudgebot.training.reading.line import Line
 
 _SHORTEST, _LONGEST = 1, 600  # minutes that an entry can have
@@ -33,10 +34,16 @@ def _denied(line: Line, amount: Amount) -> bool:
 def _begins(line: Line, amount: Amount) -> bool:
     """Whether the line opens with a phrase of correction, or changes something to the amount."""
     first = line.marks[0]
+    if first is not None and first.last < amount.first and " ".join(_words(line, first)) == "sorry":
+        first = next((mark for mark in line.marks[first.last :] if mark is not None and mark.first > first.first), first)
     if line.tokens[0].text in _NO and amount.first <= 2 and amount.last == len(line.tokens):
         return True
     if line.tokens[0].text in _CHANGING and line.tokens[amount.first - 1].text == "to":
         return True
     if first is None or Cue.MAKE_THAT not in first.cues:
         return False
-    return " ".join(token.text for token in line.tokens[first.first : first.last]) not in _WEAK
+    return " ".join(_words(line, first)) not in _WEAK
+
+
+def _words(line: Line, mark: Mark) -> list[str]:
+    return [token.text for token in line.tokens[mark.first : mark.last]]

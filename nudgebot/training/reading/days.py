@@ -262,7 +262,7 @@ class _Reader:
             return tuple(day for day in found if (day <= today if past else day >= today))
 
         tense = -1 if Cue.LAST in which else 1 if Cue.NEXT in which else 0
-        return Named(start, last, Shape.SEVERAL, dates, tense)
+        return Named(start, last, Shape.SEVERAL, dates, tense, week=True)
 
     def _month_first(self, place: int, last: int, month: int) -> Named | None:
         """January 3, Jan 3rd 2027, enero 3."""
@@ -390,7 +390,9 @@ def _join(line: Line, found: list[Named], today: date) -> list[Named]:
         before = joined[-1] if joined else None
         between = line.tokens[before.last : named.first] if before else ()
         gap = named.first - before.last if before else -1
-        cues = line.cues(named.first - 1)
+        cues = line.cues(named.first - 1) | line.own(named.first - 1)
+        if Cue.ON_THE in cues:
+            cues |= line.own(named.first - 2)  # "from the 10th to the 14th"
         dash = line.tokens[named.first].dash and gap == 0
         if before is not None and before.shape is Shape.ONE and named.shape is Shape.ONE:
             # "from Tuesday to Thursday", "Tue-Thu", "Tue - Thu", "3 until 5 March"
@@ -408,7 +410,7 @@ def _join(line: Line, found: list[Named], today: date) -> list[Named]:
             before is not None
             and before.shape in {Shape.FROM}
             and named.shape is Shape.ONE
-            and (dash or (cues | (line.cues(named.first - 2) if Cue.ON_THE in cues else frozenset())) & {Cue.TO, Cue.UNTIL})
+            and (dash or cues & {Cue.TO, Cue.UNTIL})
         ):
             joined[-1] = _range(before, named, today)
             continue

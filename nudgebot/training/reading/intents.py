@@ -9,6 +9,7 @@ from nudgebot.training.reading.cues import Cue
 from nudgebot.training.reading.days import Named, Shape, shifted, stretch
 from nudgebot.training.reading.line import Line
 from nudgebot.training.reading.result import Intent
+from nudgebot.training.reading.tokens import Kind
 
 
 class Purpose(NamedTuple):
@@ -74,6 +75,8 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
         return Purpose(Intent.MOVE, today, tuple(coming[:1]))
     if coming and not cues & _STRONG and any(token.text in _RATHER for token in line.tokens):
         return Purpose(Intent.MOVE, today, tuple(coming[:1]))
+    if Cue.SWAP in cues and [day.shape for day in named] == [Shape.ONE, Shape.ONE]:
+        return _with_days(Intent.MOVE, cues, named, limits, today)
     recurring = any(day.shape is Shape.RECURRING for day in named)
     if recurring and not cues & {Cue.RAN, Cue.DID, Cue.SKIP}:
         return Purpose(Intent.SETTINGS)
@@ -89,6 +92,8 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
         dates = _dates(named, today)
         if dates and dates[0] > today:
             return Purpose(Intent.MOVE, today, dates[:1])
+    if asked and limits and (line.tokens[0].kind is Kind.NUMBER or Cue.EITHER in line.cues(0)):
+        return Purpose(Intent.UNKNOWN, ask_back=True)  # "45 min?"
     if asked:
         return Purpose(Intent.ASK)
     return None

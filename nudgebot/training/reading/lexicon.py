@@ -18,6 +18,7 @@ from nudgebot.training.reading.tokens import Kind, Token, tokens
 LANGUAGES = ("en", "es", "de", "fr", "pt")
 SHORTEST_FORGIVEN = 5  # letters; a shorter word with a slip in it could be anything
 LONGEST_FORGIVEN = 20  # letters; no word of the files is longer
+CLOSE_CALL = 0.3  # votes; nearer than this the phrases decide, not the words
 _CLASHES = frozenset(("i'll", "we'll", "she'll", "he'll", "we're", "she's"))  # without apostrophe: other words
 
 
@@ -205,4 +206,14 @@ def language_of(line: list[Token]) -> str:
         if token.kind is Kind.WORD:
             for place, weight in votes.get(token.text, ()):
                 tally[place] += weight
-    return LANGUAGES[tally.index(max(tally))]
+    best = max(tally)
+    near = [LANGUAGES[place] for place, votes_for in enumerate(tally) if best - votes_for < CLOSE_CALL]
+    if len(near) == 1 or best < CLOSE_CALL:
+        return LANGUAGES[tally.index(best)]
+    return max(near, key=lambda language: _meaning(line, language))
+
+
+def _meaning(line: list[Token], language: str) -> int:
+    """How much of the line says something in a language, phrases above all; ordinary words do not."""
+    said = (mark for mark in lexicon(language).marks(line) if mark.cues - {Cue.KNOWN})
+    return sum((mark.last - mark.first) ** 2 for mark in said)  # a phrase tells more than its words
