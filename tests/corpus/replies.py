@@ -17,7 +17,7 @@ from nudgebot.training.reply import Intent, Reading, read
 
 TODAY = date(2027, 1, 6)
 ROWS = Path(__file__).parent / "replies"
-PARTS = ("look", "held")  # what rules may be made from, and what is only scored
+PARTS = ("look", "held", "fresh")  # what rules were made from; what was first only scored; what came last
 LANGUAGES = ("en", "es", "de", "fr", "pt")
 _ASK = {"ask": True, "ask=?": None}
 
@@ -113,9 +113,7 @@ def asking_right(row: Row, reading: Reading) -> bool:
 def extras_right(row: Row, reading: Reading) -> bool:
     """Whether heart rate, effort and distance are right."""
     far = reading.distance_km
-    far_right = (
-        far is None if row.distance_km is None else far is not None and abs(far - row.distance_km) < 0.01
-    )
+    far_right = far is None if row.distance_km is None else far is not None and abs(far - row.distance_km) < 0.01
     return reading.heart_rate == row.heart_rate and reading.rpe == row.rpe and (far_right or row.ask is not False)
 
 

@@ -75,7 +75,10 @@ ONES = {
     "pt": ("um", "dois", "três", "quatro", "cinco", "seis", "sete", "oito", "nove"),
 }
 NUMBERS = tuple(
-    (language, JOINED[language].format(ten, one)) for language in JOINED for ten in TENS[language] for one in ONES[language]
+    (language, JOINED[language].format(ten, one))
+    for language in JOINED
+    for ten in TENS[language]
+    for one in ONES[language]
 ) + tuple(
     ("de", f"{one}und{ten}")
     for one in ("ein", "zwei", "drei", "vier", "fünf", "sechs", "sieben", "acht", "neun")

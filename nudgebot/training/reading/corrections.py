@@ -8,6 +8,7 @@ from nudgebot.training.reading.line import Line
 _SHORTEST, _LONGEST = 1, 600  # minutes that an entry can have
 _WEAK = frozenset(("not", "to", "rather", "it was", "that was", "sorry", "was"))  # too common to correct by themselves
 _NO = frozenset(("no", "nope", "nein", "non", "nao"))  # "no, 35"
+_OPENINGS = _NO | frozenset(("sorry", "oops", "wait", "ah", ",", "perdon", "pardon", "desculpa"))
 _CHANGING = frozenset(("change", "correct", "edit", "update", "amend", "fix", "set"))
 
 
@@ -33,9 +34,15 @@ def _denied(line: Line, amount: Amount) -> bool:
 
 def _begins(line: Line, amount: Amount) -> bool:
     """Whether the line opens with a phrase of correction, or changes something to the amount."""
+    opening = next((place for place, token in enumerate(line.tokens) if token.text not in _OPENINGS), 0)
+    mark = line.marks[opening]
+    if opening and mark is not None and Cue.MAKE_THAT in mark.cues and amount.last == len(line.tokens):
+        return True  # "no sorry it was 50"
     first = line.marks[0]
     if first is not None and first.last < amount.first and " ".join(_words(line, first)) == "sorry":
-        first = next((mark for mark in line.marks[first.last :] if mark is not None and mark.first > first.first), first)
+        first = next(
+            (mark for mark in line.marks[first.last :] if mark is not None and mark.first > first.first), first
+        )
     if line.tokens[0].text in _NO and amount.first <= 2 and amount.last == len(line.tokens):
         return True
     if line.tokens[0].text in _CHANGING and line.tokens[amount.first - 1].text == "to":

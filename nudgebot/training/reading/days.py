@@ -88,6 +88,11 @@ def _of_year(year: int | None, month: int, day: int, past: bool, today: date) ->
     return ()
 
 
+def _tense(dates: tuple[date, ...], today: date) -> int:
+    """-1 where a date with its year is gone, 1 where it is ahead, 0 where it is today or no date."""
+    return (dates[0] > today) - (dates[0] < today) if dates else 0
+
+
 def _of_month(day: int, past: bool, today: date) -> tuple[date, ...]:
     """The latest or next day of a month with this number."""
     year, month = today.year, today.month
@@ -278,7 +283,8 @@ class _Reader:
         if following is not None and following.sort is Sort.BARE and 2000 <= following.value < 2100:
             year, last = int(following.value), last + 1
         today = self.today
-        return Named(first, last, Shape.ONE, lambda past: _of_year(year, month, day, past, today))
+        tense = _tense(_of_year(year, month, day, False, today), today) if year else 0
+        return Named(first, last, Shape.ONE, lambda past: _of_year(year, month, day, past, today), tense)
 
     def _ordinal(self, first: int, last: int, day: int) -> Named | None:
         today = self.today
@@ -297,11 +303,8 @@ class _Reader:
         today, language = self.today, self.line.language
         match token.kind:
             case Kind.ISO:
-                parts = token.parts
-                return Named(
-                    place, place + 1, Shape.ONE,
-                    lambda past: _of_year(parts[0], parts[1], parts[2], past, today) if parts[0] else (),
-                )  # fmt: skip
+                found = _of_year(token.parts[0], token.parts[1], token.parts[2], False, today) if token.parts[0] else ()
+                return Named(place, place + 1, Shape.ONE, lambda _past: found, _tense(found, today))
             case Kind.SLASH | Kind.DOTS if amount.sort is Sort.DATE:
                 parts = token.parts
                 return Named(place, place + 1, Shape.ONE, lambda past: _day_and_month(parts, language, past, today))

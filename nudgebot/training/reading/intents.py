@@ -22,6 +22,9 @@ class Purpose(NamedTuple):
     ask_back: bool = False
 
 
+LONG_BREAK = 3  # days without a run, told as a length, that are a time away; house
+
+
 class Rule(NamedTuple):
     """A line with all of `needs`, one of `any_of` (if any) and none of `bars` is for `intent`."""
 
@@ -80,6 +83,10 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     recurring = any(day.shape is Shape.RECURRING for day in named)
     if recurring and not cues & {Cue.RAN, Cue.DID, Cue.SKIP}:
         return Purpose(Intent.SETTINGS)
+    if any(day.length >= LONG_BREAK for day in named) and cues & {Cue.CANNOT, Cue.SKIP} and Cue.STATUS not in cues:
+        return _with_days(Intent.AWAY, cues, named, limits, today)  # "off for two weeks"
+    if not asked:
+        cues -= {Cue.QUESTION}  # "my brother does 60"
     for rule in RULES:
         if cues & rule.any_of and rule.needs <= cues and not cues & rule.bars:
             return _with_days(rule.intent, cues, named, limits, today)

@@ -43,7 +43,9 @@ def spoken(line: list[Token], lexicon: Lexicon) -> list[Token]:
         return line
     joins = _JOINS[lexicon.language]
     # a number word inside "trois quarts d'heure" or "e meia" belongs to the phrase
-    phrases = {mark.first: mark.last for mark in lexicon.marks(line) if mark.last - mark.first > 1 and mark.cues & _WHOLE}
+    phrases = {
+        mark.first: mark.last for mark in lexicon.marks(line) if mark.last - mark.first > 1 and mark.cues & _WHOLE
+    }
     heard: list[Token] = []
     place = 0
     while place < len(line):

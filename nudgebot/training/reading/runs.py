@@ -23,6 +23,7 @@ _KINDS = {
 _TELLING = frozenset((Mood.PLAIN, Mood.DONE))
 _SESSIONS = frozenset((*ACTIVITIES, Cue.RAN))
 _OTHER_PURPOSE = frozenset((Cue.BUSY, Cue.CANNOT, Cue.MOVE, Cue.SKIP, Cue.AWAY, Cue.PAUSE, Cue.LIMIT, Cue.SETTINGS))
+_FURTHER = frozenset(("another", "otros", "otras", "weitere", "nochmal", "encore", "outros", "mais"))
 _UNCOUNTED = frozenset((Activity.STRENGTH, Activity.MOBILITY))
 
 
@@ -156,6 +157,7 @@ def _settled(
             for p in parts
             if not p.bare
             or (p.activity is not None and p.clause != with_unit[0].clause)
+            or line.tokens[p.amount.first - 1].text in _FURTHER
             or days[p.clause] != days[with_unit[0].clause]
         ]
     if not parts:
