@@ -96,7 +96,7 @@ FOR_OTHERS = frozenset(
         "bitten by a snake or struck",
     }
 )
-SAID_OF_BOTH = frozenset({"SUGAR_HELP"})  # what another does for the writer
+SAID_OF_BOTH = frozenset({"SUGAR_HELP", "SELF_HARM", "SUICIDE"})  # said with others in the sentence
 ILLNESSES = frozenset({"FEVER", "FEVER_NUMBER", "SICK_ILL", "COLD_ILL", "CHEST_ILL"})
 COMPLAINTS = frozenset({"PAIN", "SORE", "ODD", "NIGGLE", "TIGHT"})
 SPOTS = {"ONE_CALF": "calf", "LEFT_ARM": "arm", "ONE_FOOT": "foot", "BLADES": "back"}
@@ -145,11 +145,15 @@ def _kinds(spoken: tuple[str, ...]) -> dict[str, str]:
 def _languages(found: list[Token]) -> tuple[tuple[str, ...], frozenset[str], str]:
     """The languages to read in, English always; those whose small words count; and the one to answer in."""
     weights = dict.fromkeys(LANGUAGES, 0.0)
+    english = lexicon("en").words
+    foreign: set[str] = set()  # languages with a word of their own in the line
     for token in found:
         homes = [each for each in LANGUAGES if token.word in lexicon(each).words]
         for home in homes:
             weights[home] += 1 / len(homes)
-    spoken = tuple(each for each in LANGUAGES if each == "en" or weights[each] >= 0.9)
+        if token.word not in english:
+            foreign.update(homes)
+    spoken = tuple(each for each in LANGUAGES if each == "en" or (each in foreign and weights[each] >= 0.9))
     best = max(spoken, key=lambda each: weights[each])
     # "no" denies in English and means "in the" in Portuguese: small words count in the language of the line.
     cued = frozenset(each for each in spoken if each == best or weights[each] >= 0.8 * weights[best])
@@ -235,7 +239,7 @@ class _Reading:
         sentence = self.around.sentence[lead.start]
         cues = self.cues_in(sentence)
         at = self.when(lead.start)
-        if self.around.other[lead.start]:
+        if self.around.other[lead.start] and lead.concept not in SAID_OF_BOTH:
             if match.row.id not in FOR_OTHERS or not self._beside(sentence, lead, at):
                 return None
         cleared = "CLEARED" in cues

@@ -87,7 +87,7 @@ _PIECE = re.compile(
     r"\d+(?:[.,:/]\d+)*(?![a-z0-9@$])|[a-z0-9@$]+(?:[!|*][a-z0-9@$]+)*(?:'[a-z0-9]+)*|[.!?;\n]+|[,:()\[\]{}/&+=~\"<>-]+"
 )
 _ELISION = re.compile(r"(?:[cdjlmnst]|qu|jusqu|lorsqu|puisqu)'[aeiouhy]")
-_NUMBER_UNIT = re.compile(r"(\d+(?:[.,:/]\d+)*)([a-z]{1,8})$")
+_CONTRACTED = frozenset(f"{word}'s" for word in ("he", "she", "it", "that", "what", "there", "let", "who", "here"))
 
 
 def tokens(text: str) -> tuple[list[Token], str]:
@@ -116,16 +116,15 @@ def tokens(text: str) -> tuple[list[Token], str]:
             gap = max(gap, 0 if tight and piece in {"-", "/", "+", "&"} else 1)
             continue
         at, last = places[start], places[end - 1] + 1
-        unit = _NUMBER_UNIT.match(piece)
         if "'" in piece:
             if piece == "i'll":
                 words = ["i", "will"]
             elif _ELISION.match(piece):
                 words = piece.split("'")
+            elif piece.endswith("'s") and piece not in _CONTRACTED:
+                words = [piece[:-2].replace("'", "")]
             else:
                 words = [piece.replace("'", "")]
-        elif unit:
-            words = [unit.group(1), unit.group(2), piece] if False else [piece]
         else:
             words = [piece]
         for word in words:

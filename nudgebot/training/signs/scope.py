@@ -46,6 +46,8 @@ _POST_NEGATION = frozenset(
     "no none nope nil negative zero absent nein non nao ninguno ninguna keine aucun aucune nenhum nenhuma nah".split()
 )
 _NEG_REACH = 7
+_WITHOUT = frozenset("without sin ohne sans sem".split())
+_CANNOT = frozenset("cant cannot couldnt unable not cant no nicht kann pas peux nao consigo puedo".split())
 
 
 def _starts(cues: list[Mention], *concepts: str) -> dict[int, int]:
@@ -99,6 +101,9 @@ def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], cou
         # A negation that is part of a complaint ("cannot breathe") negates nothing.
         if any(s <= start and end <= e for s, e in signs.items()):
             continue
+        # "cannot lie down without gasping" says gasping.
+        if found[start].word in _WITHOUT and any(t.word in _CANNOT for t in found[max(0, start - 6) : start]):
+            continue
         core_end = 0
         at = end
         while at < count:
@@ -125,11 +130,29 @@ def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], cou
                 core_end = max(core_end, signs[at])
             flags[at] = True
             at += 1
+    _taken_back(found, flags)
     for start, end in signs.items():
         if end < count and found[end].word in _POST_NEGATION and (end + 1 == count or found[end + 1].gap):
             for k in range(start, end):
                 flags[k] = True
     return flags
+
+
+_TAKEN_BACK = (("but", "i", "do"), ("but", "now", "i", "do"), ("but", "i", "have"), ("but", "now", "i", "have"), ("but", "it", "does"))
+_THEN = frozenset("now today here again this".split())
+
+
+def _taken_back(found: list[Token], flags: list[bool]) -> None:
+    """Takes a negation off where the line ends by taking it back ("never had chest pain, but I do now")."""
+    words = [token.word for token in found]
+    for k in range(len(words)):
+        for turn in _TAKEN_BACK:
+            end = k + len(turn)
+            if tuple(words[k:end]) == turn and (end == len(words) or words[end] in _THEN or found[end].gap):
+                for j in range(k - 1, -1, -1):
+                    flags[j] = False
+                    if found[j].gap == 2:
+                        break
 
 
 def _list_goes_on(found: list[Token], at: int, ends: dict[int, int], selves: dict[int, int]) -> bool:
@@ -149,8 +172,11 @@ def _list_goes_on(found: list[Token], at: int, ends: dict[int, int], selves: dic
 def _supposed(found: list[Token], cues: list[Mention], said: list[Mention], kinds: dict[str, str]) -> list[bool]:
     flags = [False] * len(found)
     asks = _starts(cues, "ASK")
+    outright = _starts(cues, "ASK_IF")
     ifs = _starts(cues, "IF")
-    if not asks and not ifs:
+    for first, last in _general_questions(found):
+        flags[first:last] = [True] * (last - first)
+    if not asks and not ifs and not outright:
         return flags
     own = {m.start for m in cues if m.concept == "ASK_SELF"}
     places = {m.start for m in said if kinds[m.concept] == "part"}
@@ -159,13 +185,13 @@ def _supposed(found: list[Token], cues: list[Mention], said: list[Mention], kind
             if k > start and found[k].gap:
                 break
             flags[k] = True
-    for start, _ in asks.items():
+    for start in (*asks, *outright):
         stop = start
         mine = False
         while stop < len(found) and (stop == start or found[stop].gap < 2):
             mine = (
                 mine
-                or stop in own
+                or (stop in own and start not in outright)
                 or (
                     found[stop].word in {"my", "mein", "meine", "mi", "mon", "ma", "meu", "minha"}
                     and stop + 1 in places
@@ -173,13 +199,30 @@ def _supposed(found: list[Token], cues: list[Mention], said: list[Mention], kind
             )
             stop += 1
         begin = start
-        while begin > 0 and found[begin].gap < 2:
+        while begin > 0 and found[begin].gap < 2 and start not in outright:
             begin -= 1
             mine = mine or begin in own
         if not mine:
             for k in range(start, stop):
                 flags[k] = True
     return flags
+
+
+_ASKING = frozenset("does do what how which when who should".split())
+_OWN_WORDS = frozenset("my me ive im am mine this these still i".split())
+
+
+def _general_questions(found: list[Token]) -> list[tuple[int, int]]:
+    """Sentences that ask about something without saying that the writer has it ("do socks prevent clots?")."""
+    out: list[tuple[int, int]] = []
+    first = 0
+    for k in range(1, len(found) + 1):
+        if k == len(found) or found[k].gap == 2:
+            sentence = found[first:k]
+            if sentence[0].asked and sentence[0].word in _ASKING and not any(t.word in _OWN_WORDS for t in sentence):
+                out.append((first, k))
+            first = k
+    return out
 
 
 def _other(found: list[Token], cues: list[Mention]) -> list[bool]:

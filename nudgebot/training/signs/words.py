@@ -148,6 +148,23 @@ def every_word() -> frozenset[str]:
     return frozenset().union(*(lexicon(language).words for language in LANGUAGES))
 
 
+@lru_cache(maxsize=1)
+def telling_words() -> frozenset[str]:
+    """The words of complaints and places; a slip points at one of these before it points at an idiom."""
+    telling: set[str] = set()
+    for language in LANGUAGES:
+        tree = lexicon(language)
+        _gather(tree.root, (), tree.kinds, telling)
+    return frozenset(telling)
+
+
+def _gather(node: Node, path: tuple[str, ...], kinds: dict[str, str], telling: set[str]) -> None:
+    if any(kinds[concept] in {"sign", "part"} for concept in node.concepts):
+        telling.update(path)
+    for word, following in node.after.items():
+        _gather(following, (*path, word), kinds, telling)
+
+
 def _shortened(word: str) -> list[str]:
     return [word[:i] + word[i + 1 :] for i in range(len(word))]
 
@@ -250,6 +267,7 @@ def _nearest(word: str) -> str | None:
         near,
         key=lambda w: (
             not one_slip(word, w),
+            w not in telling_words(),
             sorted(w) != sorted(word),
             w[0] != word[0],
             w[-1] != word[-1],
