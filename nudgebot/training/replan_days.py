@@ -111,7 +111,7 @@ def ways_of(days: Days) -> Ways:
             best = later.get(rested, UNREACHED)
             if is_gap:
                 best += WITHOUT_END
-            if run and units and later.get(run, UNREACHED) - units < best:
+            if run in later and units and later[run] - units < best:
                 best = later[run] - units
             if best < UNREACHED:
                 now[trail] = best
