@@ -373,7 +373,6 @@ class _Reader:
     def _with_unit(self, place: int, value: float) -> Amount | None:
         after = place + 1
         cues = self.cues(after)
-        glued = after < self.size and self.tokens[after].glued
         past = self.line.past(after) if after < self.size else after
         if Cue.DISTANCE_NAMED in cues:
             cues, past = self.line.own(after), after + 1
@@ -399,7 +398,7 @@ class _Reader:
         if Cue.SECOND in cues and Cue.ORDINAL not in cues:
             return Amount(Sort.DURATION, value / 60, place, past)
         if Cue.M in cues:
-            return self._m(place, value, past, glued)
+            return self._m(place, value, past)
         if Cue.METRE in cues:
             far = value >= 1000
             return Amount(Sort.DISTANCE if far else Sort.OTHER, value * KM_PER_METRE, place, past)
@@ -455,7 +454,7 @@ class _Reader:
                 return Amount(Sort.DURATION, minutes + token.value, place, ahead + 1)
         return Amount(Sort.DURATION, minutes, place, after)
 
-    def _m(self, place: int, value: float, past: int, glued: bool) -> Amount:
+    def _m(self, place: int, value: float, past: int) -> Amount:
         """`m` is minutes up to 240, unless it measures a climb; metres from 300 on."""
         if value >= 300:
             far = value >= 1000

@@ -6,7 +6,7 @@ from enum import IntEnum
 
 from nudgebot.training.reading.amounts import Amount, Sort
 from nudgebot.training.reading.cues import ACTIVITIES, Cue
-from nudgebot.training.reading.days import Named, Shape
+from nudgebot.training.reading.dates import Named, Shape
 from nudgebot.training.reading.line import Line
 from nudgebot.training.reading.tokens import Kind
 
@@ -117,7 +117,7 @@ def _cut(line: Line, place: int, taken: list[bool]) -> tuple[bool, bool] | None:
         return None
     if Cue.BUT in mark.cues and place:
         return False, True
-    if Cue.AND in mark.cues and mark.last == place + 1 and Cue.KM not in mark.cues and token.text not in {"+"}:
+    if Cue.AND in mark.cues and mark.last == place + 1 and Cue.KM not in mark.cues and token.text != "+":
         return False, False
     return None
 
@@ -204,17 +204,15 @@ def _mood(
                 break
         if ahead < last and (line.cues(ahead) & _SIGNIFICANT or ahead in numbers):
             return Mood.NEGATED
-    future = _places(line, first, last, Cue.FUTURE)
-    future += [p for p in range(first, last) if line.tokens[p].text in _WILL and p not in future]
-    future.sort()
+    future = [p for p in range(first, last) if Cue.FUTURE in line.cues(p) or line.tokens[p].text in _WILL]
     inside = {place for amount in amounts for place in range(amount.first, amount.last)}  # "30 instead of 45"
     plan = [place for place in _places(line, first, last, Cue.PLAN) if place not in inside]
     if plan and not (done and done[0] < plan[0]):
         return Mood.PLANNED
     if future and future[0] < max(told, default=last) and not (ran and ran[0] < future[0]):
         return Mood.INTENDED
-    ahead = [day for day in days if day.shape is not Shape.RECURRING]
-    if ahead and all(day.tense > 0 for day in ahead) and not ran:
+    once = [day for day in days if day.shape is not Shape.RECURRING]
+    if once and all(day.tense > 0 for day in once) and not ran:
         return Mood.INTENDED
     if asked:
         return Mood.QUESTION

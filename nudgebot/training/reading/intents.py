@@ -6,7 +6,7 @@ from typing import NamedTuple
 from nudgebot.training.reading.amounts import Sort
 from nudgebot.training.reading.clauses import Clause, Mood
 from nudgebot.training.reading.cues import Cue
-from nudgebot.training.reading.days import Named, Shape, shifted, stretch
+from nudgebot.training.reading.dates import Named, Shape, shifted, stretch
 from nudgebot.training.reading.line import Line
 from nudgebot.training.reading.result import Intent
 from nudgebot.training.reading.tokens import Kind

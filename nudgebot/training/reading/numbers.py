@@ -7,7 +7,7 @@ from nudgebot.training.reading.tokens import Kind, Token
 # Between which parts of a number each language says its "and".
 _AFTER_HUNDREDS = "hundreds"
 _AFTER_TENS = "tens"
-_JOINS = {
+_JOINS: dict[str, dict[str, tuple[str, ...]]] = {
     "en": {"and": (_AFTER_HUNDREDS,)},
     "es": {"y": (_AFTER_TENS,)},
     "de": {"und": (_AFTER_HUNDREDS,)},
@@ -41,7 +41,7 @@ def spoken(line: list[Token], lexicon: Lexicon) -> list[Token]:
     numbers = lexicon.numbers
     if not any(token.kind is Kind.WORD and token.text in numbers for token in line):
         return line
-    joins = _JOINS[lexicon.language]
+    joins: dict[str, tuple[str, ...]] = _JOINS[lexicon.language]
     # a number word inside "trois quarts d'heure" or "e meia" belongs to the phrase
     phrases = {
         mark.first: mark.last for mark in lexicon.marks(line) if mark.last - mark.first > 1 and mark.cues & _WHOLE
@@ -88,7 +88,7 @@ def spoken(line: list[Token], lexicon: Lexicon) -> list[Token]:
                 first.dash,
                 value=float(value),
                 spoken=True,
-            )  # fmt: skip
+            )
         )
         place = last + 1
     return heard

@@ -66,7 +66,6 @@ def told(line: Line, clauses: list[Clause], today: date) -> Told:
     parts: list[_Part] = []
     doubtful = False
     reported = False
-    candidates: list[int] = []
     distance: float | None = None
     homes: set[int] = set()
     for place, clause in enumerate(clauses):
@@ -74,7 +73,7 @@ def told(line: Line, clauses: list[Clause], today: date) -> Told:
             continue
         told_of = Cue.DID in clause.cues and any(cue in clause.cues for cue in ACTIVITIES)
         done = Cue.RAN in clause.cues or (told_of and Cue.COMPLAINT not in clause.cues)
-        found, unsure, guesses, far = _parts(line, clauses, place)
+        found, unsure, far = _parts(line, clauses, place)
         if far is not None:
             distance = (distance or 0) + far
         if found or unsure or done or (far is not None):
@@ -82,12 +81,11 @@ def told(line: Line, clauses: list[Clause], today: date) -> Told:
         reported |= done or far is not None
         parts.extend(found)
         doubtful |= unsure
-        candidates.extend(guesses)
-    return _settled(line, clauses, parts, doubtful, reported, candidates, distance, homes, today)
+    return _settled(line, clauses, parts, doubtful, reported, distance, homes, today)
 
 
-def _parts(line: Line, clauses: list[Clause], place: int) -> tuple[list[_Part], bool, list[int], float | None]:
-    """The durations of one clause, whether one must ask, what to offer, and the distance."""
+def _parts(line: Line, clauses: list[Clause], place: int) -> tuple[list[_Part], bool, float | None]:
+    """The durations of one clause, whether one must ask, and the distance."""
     clause = clauses[place]
     activity = _activity(clause)
     by_sort: dict[Sort, list[Amount]] = {}
@@ -95,39 +93,38 @@ def _parts(line: Line, clauses: list[Clause], place: int) -> tuple[list[_Part], 
         by_sort.setdefault(amount.sort, []).append(amount)
     distances = by_sort.get(Sort.DISTANCE, [])
     far = sum(a.value for a in distances) or None
-    durations = [a for a in by_sort.get(Sort.DURATION, []) if not _included(line, clause, a)]
+    durations = [a for a in by_sort.get(Sort.DURATION, []) if not _included(line, a)]
     parts = [_Part(a.value, place, a, activity) for a in durations]
     if parts:
         # "ran 45 min then walked 10": a number right after its own verb shares the unit
-        bare = (a for a in by_sort.get(Sort.BARE, []) if Cue.RAN in line.cues(a.first - 1))
-        parts.extend(_Part(a.value, place, a, activity) for a in bare if _is_minutes(line, clause, a, None))
-        # 20 + 25 min: the bare number shares the unit behind it
-        return parts, False, [], far
+        added = [a for a in by_sort.get(Sort.BARE, []) if Cue.RAN in line.cues(a.first - 1)]
+        parts.extend(_Part(a.value, place, a, activity) for a in added if _is_minutes(line, clause, a, None))
+        return parts, False, far
     if far is not None:
         for pace in by_sort.get(Sort.PACE, []):
             per_km = pace.value
             if pace.per_mile and Cue.MILE in clause.cues and Cue.KM not in clause.cues:
                 per_km = pace.value / KM_PER_MILE
-            return [_Part(far * per_km / 60, place, pace, activity)], False, [], far
+            return [_Part(far * per_km / 60, place, pace, activity)], False, far
         for unclear in by_sort.get(Sort.UNCLEAR, []):
             minutes = unclear.value / 60
             length = far / KM_PER_MILE if Cue.MILE in clause.cues else far
             said_at = line.tokens[unclear.first - 1].text == "@" if unclear.first else False
             if said_at and minutes < FASTEST_KM * far and unclear.value in PACE:
-                return [_Part(length * minutes, place, unclear, activity)], False, [], far  # 4 miles @ 10:30
+                return [_Part(length * minutes, place, unclear, activity)], False, far  # 4 miles @ 10:30
             if FASTEST_KM * far <= minutes <= SLOWEST_KM * far:
-                return [_Part(minutes, place, unclear, activity)], False, [], far
+                return [_Part(minutes, place, unclear, activity)], False, far
     if by_sort.get(Sort.RANGE):
-        return [], True, [], far
-    bare = [a for a in by_sort.get(Sort.BARE, []) if not _included(line, clause, a)]
+        return [], True, far
+    bare = [a for a in by_sort.get(Sort.BARE, []) if not _included(line, a)]
     counted = [a for a in bare if _is_minutes(line, clause, a, far)]
     parts = [_Part(a.value, place, a, activity, bare=True) for a in counted]
     unsure = bool(bare) and not parts and (Cue.RAN in clause.cues or Cue.DID in clause.cues)
     unsure |= bool(by_sort.get(Sort.UNCLEAR))
-    return parts, unsure, [], far
+    return parts, unsure, far
 
 
-def _included(line: Line, clause: Clause, amount: Amount) -> bool:
+def _included(line: Line, amount: Amount) -> bool:
     """Whether an amount is a part of another one told: "incl 5 min warm-up"."""
     before = line.cues(amount.first - 1)
     return Cue.INCLUDING in before
@@ -147,7 +144,7 @@ def _is_minutes(line: Line, clause: Clause, amount: Amount, far: float | None) -
 
 def _settled(
     line: Line, clauses: list[Clause], parts: list[_Part], doubtful: bool, reported: bool,
-    candidates: list[int], distance: float | None, homes: set[int], today: date,
+    distance: float | None, homes: set[int], today: date,
 ) -> Told:  # fmt: skip
     days = _days(clauses, today)
     with_unit = [part for part in parts if not part.bare]
@@ -164,7 +161,7 @@ def _settled(
         if not (doubtful or reported):
             return Told()
         day = days[min(homes)] if homes else today
-        return Told((), False, True, tuple(candidates), frozenset(homes), distance, day)
+        return Told((), False, True, (), frozenset(homes), distance, day)
     aerobic = [p for p in parts if p.activity not in _UNCOUNTED] or parts
     short = [p for p in aerobic if Cue.CUT_SHORT in clauses[p.clause].cues]
     whole = [p for p in aerobic if Cue.TOTAL in clauses[p.clause].cues]
