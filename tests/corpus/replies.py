@@ -17,7 +17,7 @@ from nudgebot.training.reply import Intent, Reading, read
 
 TODAY = date(2027, 1, 6)
 ROWS = Path(__file__).parent / "replies"
-PARTS = ("look", "held", "fresh")  # what rules were made from; what was first only scored; what came last
+PARTS = ("look", "held", "fresh", "later")  # what rules were made from; what was first only scored; what came last
 LANGUAGES = ("en", "es", "de", "fr", "pt")
 _ASK = {"ask": True, "ask=?": None}
 

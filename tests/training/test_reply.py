@@ -154,7 +154,7 @@ def test_the_small_readers_answer_their_one_question() -> None:
 @pytest.mark.parametrize("language", replies.LANGUAGES)
 def test_the_corpus_is_read_as_well_as_the_contract_asks(part: str, language: str) -> None:
     rows = [row for row in replies.rows(part) if row.language == language]
-    assert len(rows) >= (30 if part != "fresh" else 14)
+    assert len(rows) >= (30 if part in {"look", "held"} else 8)
     found = [(row, read(row.text, replies.TODAY)) for row in rows]
     wanted = 97 if language == "en" and part == "look" else 90
     assert 100 * sum(replies.intent_right(*pair) for pair in found) >= wanted * len(rows)

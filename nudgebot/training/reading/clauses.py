@@ -48,6 +48,8 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
     for first, last in [(a.first, a.last) for a in amounts] + [(d.first, d.last) for d in days]:
         for place in range(first, min(last, len(taken))):
             taken[place] = True
+    dated_places = {place for day in days for place in range(day.first, day.last)}
+    amounts = [a for a in amounts if a.sort is not Sort.BARE or a.first not in dated_places]  # "11-15 January"
     found: list[Clause] = []
     first = 0
     linked = contrast = False
@@ -76,7 +78,8 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
             before = found[-1] if found else None
             # "ran 45, how am I doing?" asks in its last clause and reports in its first.
             here = place < len(line.tokens) and line.tokens[place].text == "?"
-            reports = bool(_places(line, first, place, Cue.RAN))
+            told = any(map(numbers.get, range(first, place)))
+            reports = bool(_places(line, first, place, Cue.RAN) or (told and _places(line, first, place, Cue.DID)))
             clause = _clause(
                 line, first, place, amounts, days, before, linked, contrast, asked[first] and (here or not reports)
             )
@@ -181,6 +184,8 @@ def _mood(
         return Mood.PLANNED
     if told and _named_person(line, first):
         return Mood.OTHERS
+    if any(Cue.OTHER_DOING in line.own(p - 1) and not _beside(line, p - 1) for p in done if p > first + 1 or p == 1):
+        return Mood.OTHERS  # "the bus ran every 15 minutes"
     if not done and _limits(line, first, last, days):
         return Mood.INTENDED
     starts_asking = Cue.QUESTION in line.cues(first) or Cue.QUESTION in line.cues(first + 1)
@@ -189,7 +194,7 @@ def _mood(
     others = [p for p in _places(line, first, last, Cue.PERSON, Cue.OTHERS) if not _is_article(line, p)]
     if others and others[0] < verb:
         lead = {t.text for t in line.tokens[max(first, others[0] - 2) : others[0]]}
-        if not lead & _WITH and not _places(line, others[0], verb, Cue.SELF):
+        if not lead & _WITH and not _places(line, others[0], verb + 1, Cue.SELF):
             return Mood.OTHERS
     ran = _places(line, first, last, Cue.RAN)
     numbers = frozenset(told)
@@ -245,7 +250,8 @@ def _limits(line: Line, first: int, last: int, days: tuple[Named, ...]) -> bool:
         return False
     long_phrase = any((mark := line.marks[place]) is not None and mark.last - mark.first > 1 for place in limits)
     to_come = any(day.tense > 0 or day.dates(False) != day.dates(True) for day in days)
-    return long_phrase or to_come
+    twice = len({line.marks[place] for place in limits}) > 1  # "just 20 min available"
+    return long_phrase or to_come or twice
 
 
 def _took_time(line: Line, first: int, last: int, amounts: tuple[Amount, ...], days: tuple[Named, ...]) -> bool:

@@ -70,7 +70,13 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
         return Purpose(Intent.ASK)
     if cues and cues <= _TALK and Cue.CONVERSATION in cues:
         return Purpose(Intent.UNKNOWN)
-    if limits and Cue.LIMIT in cues and not cues & {Cue.RAN, Cue.HYPOTHETICAL} and not _what_if(line):
+    if (
+        limits
+        and Cue.LIMIT in cues
+        and (Cue.ONLY in cues or not _means_to(line))
+        and not cues & {Cue.RAN, Cue.HYPOTHETICAL}
+        and not _what_if(line)
+    ):
         dates = _dates(named, today) or (today,)
         return Purpose(Intent.BUSY, dates[0], dates, limits[-1])
     coming = [day for day in _dates(named, today) if day > today]
@@ -104,6 +110,12 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     if asked:
         return Purpose(Intent.ASK)
     return None
+
+
+def _means_to(line: Line) -> bool:
+    """Whether the line hopes or intends: "hope to squeeze in 30"; "can do 30" is a limit all the same."""
+    marks = (mark for mark in line.marks if mark is not None)
+    return any(Cue.FUTURE in mark.cues and Cue.LIMIT not in mark.cues for mark in marks)
 
 
 def _what_if(line: Line) -> bool:

@@ -24,6 +24,21 @@ _TELLING = frozenset((Mood.PLAIN, Mood.DONE))
 _SESSIONS = frozenset((*ACTIVITIES, Cue.RAN))
 _OTHER_PURPOSE = frozenset((Cue.BUSY, Cue.CANNOT, Cue.MOVE, Cue.SKIP, Cue.AWAY, Cue.PAUSE, Cue.LIMIT, Cue.SETTINGS))
 _FURTHER = frozenset(("another", "otros", "otras", "weitere", "nochmal", "encore", "outros", "mais"))
+_FINISHED = frozenset(
+    (
+        "done",
+        "finished",
+        "completed",
+        "hecho",
+        "terminado",
+        "erledigt",
+        "geschafft",
+        "fait",
+        "fini",
+        "feito",
+        "terminei",
+    )
+)
 _UNCOUNTED = frozenset((Activity.STRENGTH, Activity.MOBILITY))
 
 
@@ -68,10 +83,11 @@ def told(line: Line, clauses: list[Clause], today: date) -> Told:
     reported = False
     distance: float | None = None
     homes: set[int] = set()
+    says_done = _says_done(line)
     for place, clause in enumerate(clauses):
         if clause.mood not in _TELLING:
             continue
-        told_of = Cue.DID in clause.cues and any(cue in clause.cues for cue in ACTIVITIES)
+        told_of = says_done or (Cue.DID in clause.cues and any(cue in clause.cues for cue in ACTIVITIES))
         done = Cue.RAN in clause.cues or (told_of and Cue.COMPLAINT not in clause.cues)
         found, unsure, far = _parts(line, clauses, place)
         if far is not None:
@@ -184,6 +200,12 @@ def _settled(
     if not runs or not sure:
         return Told((), False, True, tuple(r.minutes for r in runs), frozenset(homes), distance)
     return Told(tuple(runs), True, True, (), frozenset(homes), distance)
+
+
+def _says_done(line: Line) -> bool:
+    """Whether the whole line is "done" or the like, in one word or two."""
+    words = [token.text for token in line.tokens if token.kind is Kind.WORD]
+    return 0 < len(words) <= 2 and words[0] in _FINISHED and all(token.kind is not Kind.NUMBER for token in line.tokens)
 
 
 def _time_of_day(line: Line, clause: Clause) -> str:
