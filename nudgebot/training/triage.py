@@ -68,34 +68,6 @@ class Verdict:
     pain_score: int | None = None
 
 
-# Rows that hold for somebody beside the writer; a neighbour's sore knee is not ours to grade.
-FOR_OTHERS = frozenset(
-    {
-        "chest discomfort",
-        "heart attack named",
-        "breathless at rest or not settling",
-        "passed out",
-        "unresponsive",
-        "stroke sign",
-        "confused",
-        "staggering",
-        "seizure",
-        "head knock with a grave sign",
-        "heat with a clouded head",
-        "muddled or vomiting after much water",
-        "deep cold",
-        "swelling of throat, tongue or lips",
-        "choking",
-        "bleeding that will not stop",
-        "coughing blood",
-        "vomiting blood",
-        "sugar crisis",
-        "suicidal intent",
-        "asthma not easing",
-        "signs of sepsis",
-        "bitten by a snake or struck",
-    }
-)
 SAID_OF_BOTH = frozenset({"SUGAR_HELP", "SELF_HARM", "SUICIDE"})  # said with others in the sentence
 ILLNESSES = frozenset({"FEVER", "FEVER_NUMBER", "SICK_ILL", "COLD_ILL", "CHEST_ILL"})
 COMPLAINTS = frozenset({"PAIN", "SORE", "ODD", "NIGGLE", "TIGHT"})
@@ -239,9 +211,9 @@ class _Reading:
         sentence = self.around.sentence[lead.start]
         cues = self.cues_in(sentence)
         at = self.when(lead.start)
-        if self.around.other[lead.start] and lead.concept not in SAID_OF_BOTH:
-            if match.row.id not in FOR_OTHERS or not self._beside(sentence, lead, at):
-                return None
+        theirs = self.around.other[lead.start] and lead.concept not in SAID_OF_BOTH
+        if theirs and not (match.row.others and self._beside(sentence, lead, at)):
+            return None
         cleared = "CLEARED" in cues
         if cleared and (at >= When.DAYS or "PAST" in cues) and "T_NOW" not in cues:
             return None
@@ -259,9 +231,7 @@ class _Reading:
             return False
         if "NEAR" in cues or "T_NOW" in cues:
             return True
-        before = {
-            m.concept for m in self.said if self.around.sentence[m.start] == sentence and m.start <= lead.end + 1
-        }
+        before = {m.concept for m in self.said if self.around.sentence[m.start] == sentence and m.start <= lead.end + 1}
         return "PRESENT_OTHER" in before or "PAST" not in cues
 
     def verdict(
@@ -295,11 +265,7 @@ class _Reading:
         """The plain question, where a grave sign is asked about or supposed and nothing else is said."""
         if not any(self.around.supposed):
             return ""
-        asked = [
-            m
-            for m in self.said
-            if self.kind(m) != "cue" and not self.around.negated[m.start]
-        ]
+        asked = [m for m in self.said if self.kind(m) != "cue" and not self.around.negated[m.start]]
         grave = (m.row for m in matches(self.found, asked, self.around, self.parts))
         return "plain" if any(Level(row.level).rank >= Level.URGENT.rank for row in grave) else ""
 

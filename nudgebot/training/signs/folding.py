@@ -10,6 +10,16 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 
+
+def word_set(words: str) -> frozenset[str]:
+    """The words of a line, parted by spaces."""
+    return frozenset(words.split())
+
+
+COUNT = (
+    *("zero", "one", "two", "three", "four", "five", "six", "seven"),
+    *("eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen"),
+)
 MOST = 4096  # characters read; a longer message is read in its first and last half of this
 
 _FOREIGN = {"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "ı": "i"}
@@ -107,7 +117,7 @@ def tokens(text: str) -> tuple[list[Token], str]:
         start, end = match.span()
         if first in ".!?;\n":
             lone_dot = piece == "." and end < len(plain) and plain[end].isalnum()
-            gap = max(gap, 1 if lone_dot or piece.startswith("..") and "\n" not in piece else 2)
+            gap = max(gap, 1 if lone_dot or (piece.startswith("..") and "\n" not in piece) else 2)
             if "?" in piece and out and gap == 2:
                 _mark_asked(out)
             continue

@@ -7,19 +7,30 @@ pressure 140/90 and 180/120 mmHg (American Heart Association, from memory); low 
 
 import re
 
-from nudgebot.training.signs.folding import Token
+from nudgebot.training.signs.folding import COUNT, Token, word_set
 from nudgebot.training.signs.words import Mention
 
-_TEMPERATURE = frozenset("temp temps temperature fever fiebre fieber temperatur fievre febre temperatura core thermometer".split())
-_WEATHER = frozenset("outside weather sun shade forecast air water afuera draussen dehors fora".split())
-_PRESSURE = frozenset("bp pressure blutdruck tension tensao presion arterial".split())
-_SUGAR = frozenset("sugar sugars glucose bg bgl cgm hypo azucar glucemia zucker blutzucker glycemie sucre glicemia acucar".split())
-_PULSE = frozenset("hr pulse heartrate rate bpm pulso puls pouls heart".split())
-_RESTING = frozenset("resting rest sitting lying bed sofa couch still waking reposo ruhe repos repouso".split())
-_EFFORT = frozenset("effort rpe exertion hard enjoyment mood rating rated motivation sleep energy stress score week wk esfuerzo anstrengung session run felt".split())
-_PAIN = frozenset("pain pains ache soreness dolor schmerz schmerzen douleur dor hurts hurt hurting discomfort niggle".split())
-_WORDS = {w: n for n, w in enumerate("zero one two three four five six seven eight nine ten".split())}
-_UNITS = frozenset("km k m min mins minutes h hours days day weeks times x reps miles sets steps years bpm c f g kg am pm".split())
+_TEMPERATURE = word_set(
+    "temp temps temperature fever fiebre fieber temperatur fievre febre temperatura core thermometer"
+)
+_WEATHER = word_set("outside weather sun shade forecast air water afuera draussen dehors fora")
+_PRESSURE = word_set("bp pressure blutdruck tension tensao presion arterial")
+_SUGAR = word_set(
+    "sugar sugars glucose bg bgl cgm hypo azucar glucemia zucker blutzucker glycemie sucre glicemia acucar"
+)
+_PULSE = word_set("hr pulse heartrate rate bpm pulso puls pouls heart")
+_RESTING = word_set("resting rest sitting lying bed sofa couch still waking reposo ruhe repos repouso")
+_EFFORT = word_set(
+    "effort rpe exertion hard enjoyment mood rating rated motivation sleep energy stress score week "
+    "wk esfuerzo anstrengung session run felt"
+)
+_PAIN = word_set("pain pains ache soreness dolor schmerz schmerzen douleur dor hurts hurt hurting discomfort niggle")
+_WORDS = {w: n for n, w in enumerate(COUNT[:11])}
+_UNITS = word_set(
+    "km k m min mins minutes h hours days day weeks times x reps miles sets steps years bpm c f g kg am pm"
+)
+_WEEKS = word_set("weeks wks week semanas semaines wochen ssw")
+_NOT_ALONG = word_set("ago to of out until till since back in streak plan off post after later left")
 _DECIMAL = re.compile(r"\d{1,3}(?:[.,]\d)?$")
 _PAIR = re.compile(r"(\d{2,3})/(\d{2,3})$")
 _OF_TEN = re.compile(r"(\d{1,2})(?:[.,]5)?/10$")
@@ -33,7 +44,11 @@ def scores(found: list[Token], sentence: list[int], places: frozenset[int]) -> l
         before = {t.word for t in found[max(0, k - 3) : k]}
         if value is None:
             small = int(token.word) if token.word.isdigit() and len(token.word) <= 2 else _WORDS.get(token.word)
-            lead = [t.word for t in found[max(0, k - 3) : k] if t.word not in {"level", "was", "is", "a", "an", "at", "of", "like", "score", "around", "about"}]
+            lead = [
+                t.word
+                for t in found[max(0, k - 3) : k]
+                if t.word not in {"level", "was", "is", "a", "an", "at", "of", "like", "score", "around", "about"}
+            ]
             unit = found[k + 1].word if k + 1 < len(found) and not found[k + 1].gap else ""
             if small is None or small > 10 or not lead or lead[-1] not in _PAIN or unit in _UNITS:
                 continue
@@ -54,7 +69,14 @@ def _of_ten(found: list[Token], k: int) -> tuple[int | None, int]:
         return None, k
     rest = [t.word for t in found[k + 1 : k + 4]]
     for joint in (["out", "of"], ["of"], ["von"], ["sur"], ["de"], ["em"], ["sobre"], ["in"]):
-        if rest[: len(joint)] == joint and rest[len(joint) : len(joint) + 1] in (["10"], ["ten"], ["diez"], ["zehn"], ["dix"], ["dez"]):
+        if rest[: len(joint)] == joint and rest[len(joint) : len(joint) + 1] in (
+            ["10"],
+            ["ten"],
+            ["diez"],
+            ["zehn"],
+            ["dix"],
+            ["dez"],
+        ):
             return value, k + 1 + len(joint) + 1
     return None, k
 
@@ -72,6 +94,9 @@ def measured(found: list[Token], sentence: list[int], places: frozenset[int]) ->
             continue
         words = words_of[sentence[k]]
         unit = found[k + 1].word if k + 1 < len(found) and not found[k + 1].gap else ""
+        after = found[k + 2].word if k + 2 < len(found) and not found[k + 2].gap else ""
+        if unit in _WEEKS and token.word.isdigit() and 4 <= int(token.word) <= 42 and after not in _NOT_ALONG:
+            out.append(Mention("PREG_WEEKS", k, k + 2))
         concept = _named_by(token.word, unit, words, found, k)
         if concept:
             out.append(Mention(concept, k, k + 1))
@@ -89,13 +114,26 @@ def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int)
     if not _DECIMAL.match(word):
         return ""
     value = float(word.replace(",", "."))
-    if words & _TEMPERATURE and not words & _WEATHER and unit not in {"min", "mins", "km", "k", "minutes", "days", "hours"}:
+    weather = words & _WEATHER and "fever" not in words and "." not in word
+    if words & _TEMPERATURE and not weather and unit not in {"min", "mins", "km", "k", "minutes", "days", "hours"}:
         if 40 <= value <= 43.5 or 104 <= value <= 111:
             return "TEMP_40"
         if 38 <= value < 40 or 100.4 <= value < 104:
             return "FEVER_NUMBER"
-    if words & _SUGAR and unit not in {"g", "min", "mins", "km", "k", "minutes", "grams", "h", "hours", "days", "years"}:
-        if value < 2 and "." in word or 10 < value < 36:
+    if words & _SUGAR and unit not in {
+        "g",
+        "min",
+        "mins",
+        "km",
+        "k",
+        "minutes",
+        "grams",
+        "h",
+        "hours",
+        "days",
+        "years",
+    }:
+        if (value < 2 and "." in word) or 10 < value < 36:
             return "SUGAR_VERY_LOW" if words & {"mmol", "mg"} or value < 2 else ""
         if 2 <= value < 3.9 or 36 <= value < 70:
             return "SUGAR_LOW_NUMBER"

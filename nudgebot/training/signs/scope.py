@@ -9,7 +9,7 @@ import re
 from dataclasses import dataclass
 from enum import IntEnum
 
-from nudgebot.training.signs.folding import Token
+from nudgebot.training.signs.folding import COUNT, Token, word_set
 from nudgebot.training.signs.words import Mention
 
 
@@ -35,19 +35,22 @@ class Scope:
     clause: list[int]
 
 
-_LISTING = frozenset(
-    "or nor and in of on at around across with any my the a o ni y en ou et e nem oder noch und im in der den von au a dans de la le no na un une".split()
+_LISTING = word_set(
+    "or nor and in of on at around across with any my the a o ni y en ou et e nem oder noch und im in "
+    "der den von au a dans de la le no na un une"
 )
-_JOINS = frozenset("or nor o u ni ou oder noch nem".split())
-_BEFORE_SELF = frozenset(
-    "in of on at around with to for from have had has feel felt feeling get got getting think thought notice noticed say said that hurt from inside across down up en de mon ma in am im an de em no na dans".split()
+_JOINS = word_set("or nor o u ni ou oder noch nem")
+_BEFORE_SELF = word_set(
+    "in of on at around with to for from have had has feel felt feeling get got getting think thought "
+    "notice noticed say said that hurt from inside across down up en de mon ma in am im an de em no "
+    "na dans"
 )
-_POST_NEGATION = frozenset(
-    "no none nope nil negative zero absent nein non nao ninguno ninguna keine aucun aucune nenhum nenhuma nah".split()
+_POST_NEGATION = word_set(
+    "no none nope nil negative zero absent nein non nao ninguno ninguna keine aucun aucune nenhum nenhuma nah"
 )
 _NEG_REACH = 7
-_WITHOUT = frozenset("without sin ohne sans sem".split())
-_CANNOT = frozenset("cant cannot couldnt unable not cant no nicht kann pas peux nao consigo puedo".split())
+_WITHOUT = word_set("without sin ohne sans sem")
+_CANNOT = word_set("cant cannot couldnt unable not cant no nicht kann pas peux nao consigo puedo")
 
 
 def _starts(cues: list[Mention], *concepts: str) -> dict[int, int]:
@@ -138,8 +141,14 @@ def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], cou
     return flags
 
 
-_TAKEN_BACK = (("but", "i", "do"), ("but", "now", "i", "do"), ("but", "i", "have"), ("but", "now", "i", "have"), ("but", "it", "does"))
-_THEN = frozenset("now today here again this".split())
+_TAKEN_BACK = (
+    ("but", "i", "do"),
+    ("but", "now", "i", "do"),
+    ("but", "i", "have"),
+    ("but", "now", "i", "have"),
+    ("but", "it", "does"),
+)
+_THEN = word_set("now today here again this")
 
 
 def _taken_back(found: list[Token], flags: list[bool]) -> None:
@@ -180,7 +189,7 @@ def _supposed(found: list[Token], cues: list[Mention], said: list[Mention], kind
         return flags
     own = {m.start for m in cues if m.concept == "ASK_SELF"}
     places = {m.start for m in said if kinds[m.concept] == "part"}
-    for start, _ in ifs.items():
+    for start in ifs:
         for k in range(start, min(start + 16, len(found))):
             if k > start and found[k].gap:
                 break
@@ -208,8 +217,8 @@ def _supposed(found: list[Token], cues: list[Mention], said: list[Mention], kind
     return flags
 
 
-_ASKING = frozenset("does do what how which when who should".split())
-_OWN_WORDS = frozenset("my me ive im am mine this these still i".split())
+_ASKING = word_set("does do what how which when who should is are can could would")
+_OWN_WORDS = word_set("my me ive im am mine this these still i it that")
 
 
 def _general_questions(found: list[Token]) -> list[tuple[int, int]]:
@@ -254,12 +263,7 @@ def _other(found: list[Token], cues: list[Mention]) -> list[bool]:
 
 # ------------------------------------------------------------------ time
 
-_NUMBERS = {
-    w: n
-    for n, w in enumerate(
-        "zero one two three four five six seven eight nine ten eleven twelve thirteen fourteen".split()
-    )
-} | {
+_NUMBERS = {w: n for n, w in enumerate(COUNT)} | {
     "a": 1,
     "an": 1,
     "couple": 2,
@@ -306,19 +310,21 @@ _NUMBERS = {
     "dez": 10,
 }
 _HOURS_IN = {
-    **dict.fromkeys("min mins minute minutes minuto minutos minuten".split(), 1 / 60),
-    **dict.fromkeys("h hr hrs hour hours hora horas stunde stunden heure heures std".split(), 1),
-    **dict.fromkeys("d day days dia dias tag tage tagen jour jours".split(), 24),
-    **dict.fromkeys("night nights noche noches nuit nuits".split(), 24),
-    **dict.fromkeys("w wk wks week weeks semana semanas woche wochen semaine semaines".split(), 168),
-    **dict.fromkeys("month months mes meses monat monate monaten mois".split(), 720),
-    **dict.fromkeys("y yr yrs year years ano anos jahr jahre jahren an ans annee annees".split(), 8760),
+    **dict.fromkeys(word_set("min mins minute minutes minuto minutos minuten"), 1 / 60),
+    **dict.fromkeys(word_set("h hr hrs hour hours hora horas stunde stunden heure heures std"), 1),
+    **dict.fromkeys(word_set("d day days dia dias tag tage tagen jour jours"), 24),
+    **dict.fromkeys(word_set("night nights noche noches nuit nuits"), 24),
+    **dict.fromkeys(word_set("w wk wks week weeks semana semanas woche wochen semaine semaines"), 168),
+    **dict.fromkeys(word_set("month months mes meses monat monate monaten mois"), 720),
+    **dict.fromkeys(word_set("y yr yrs year years ano anos jahr jahre jahren an ans annee annees"), 8760),
 }
-_AGO_AFTER = frozenset("ago back prior atras earlier".split())
-_AGO_BEFORE = frozenset("hace vor ha".split())
+_AGO_AFTER = word_set("ago back prior atras earlier")
+_AGO_BEFORE = word_set("hace vor ha")
 _YEAR = re.compile(r"(?:19[4-9]\d|20[0-4]\d)$")
-_IN_YEAR = frozenset(
-    "in of from since back year en em im de depuis seit desde about around summer spring winter autumn january february march april may june july august september october november december last".split()
+_IN_YEAR = word_set(
+    "in of from since back year en em im de depuis seit desde about around summer spring winter "
+    "autumn january february march april may june july august september october november december "
+    "last"
 )
 
 

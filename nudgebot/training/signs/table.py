@@ -9,13 +9,15 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 
-from nudgebot.training.signs.folding import Token
+from nudgebot.training.signs.folding import Token, word_set
 from nudgebot.training.signs.scope import Scope
 from nudgebot.training.signs.words import Mention
 
-NEAR = 6  # most tokens between two concepts of one complaint
-_FILLERS = frozenset(
-    "and my the left right down into in or also both on side feel feels felt is are a y e et und en de la el os o as le les der die das im i".split()
+NEAR = 6  # most tokens between a place and its complaint
+FAR = 12  # and between a complaint and what surrounds it
+_FILLERS = word_set(
+    "and my the left right down into in or also both on side of across around through at to from feel "
+    "feels felt is are a y e et und en de la el os o as le les der die das im i"
 )
 
 
@@ -37,6 +39,7 @@ class Row:
     past: str  # what time does to its level: "chest", "stays", "fades" or "drops"
     aid: str  # the one line for the sign
     body: str  # "msk" for muscle, bone and joint
+    others: bool  # whether it holds for somebody beside the writer; a neighbour's sore knee is not ours to grade
     source: str  # key of docs/sources-safety.md
     seen: str  # "seen", "seen in copies" or "from memory"
 
@@ -82,6 +85,7 @@ def table() -> tuple[Row, ...]:
             past=sign.get("past", "drops"),
             aid=sign.get("aid", ""),
             body=sign.get("body", ""),
+            others=sign.get("others", False),
             source=sign["source"],
             seen=sign["seen"],
         )
@@ -178,10 +182,10 @@ def _together(a: Mention, b: Mention, found: list[Token], around: Scope, places:
     if b.start < a.end:
         return True
     between = range(a.end, b.start)
-    if len(between) > NEAR:
+    if len(between) > (FAR if a not in places and b not in places else NEAR):
         return False
     if around.sentence[a.start] != around.sentence[b.start]:
-        return not between and (a.start == 0 or found[a.start].gap == 2 or b.end == len(found) or found[b.end].gap == 2)
+        return len(between) <= 2 and _short(a, around) and _short(b, around)
     blockers = [p for p in places if a.end <= p.start and p.end <= b.start]
     if not blockers:
         return True

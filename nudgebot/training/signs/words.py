@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
 
-from nudgebot.training.signs.folding import Token, fold
+from nudgebot.training.signs.folding import Token, fold, word_set
 
 LANGUAGES = ("en", "es", "de", "fr", "pt")
 _HOME = "nudgebot.training.signs"
@@ -96,9 +96,10 @@ def lexicon(language: str) -> Lexicon:
 
 
 # Words that may stand inside a phrase without changing it.
-_PADDING = frozenset(
-    "really very so quite pretty bit just actually suddenly totally completely all kinda still kind slightly rather proper always too "
-    "muy bastante sehr ziemlich etwas tres assez un peu muito bem also now then well".split()
+_PADDING = word_set(
+    "really very so quite pretty bit just actually suddenly totally completely all kinda still kind "
+    "slightly rather proper always too"
+    "muy bastante sehr ziemlich etwas tres assez un peu muito bem also now then well"
 )
 
 
@@ -246,8 +247,9 @@ def mend(word: str) -> tuple[str, ...]:
     return (word,)
 
 
-_UNITS = frozenset(
-    "km k m min mins h hr hrs hour hours mi mile miles bpm kg c f am pm s sec secs days day weeks week months years yrs yr wks x l litres".split()
+_UNITS = word_set(
+    "km k m min mins h hr hrs hour hours mi mile miles bpm kg c f am pm s sec secs days day weeks "
+    "week months years yrs yr wks x l litres"
 )
 
 
@@ -277,8 +279,9 @@ def _nearest(word: str) -> str | None:
     )
 
 
-_SMALL = frozenset(
-    "i a my me im ive is am in on at to of no it the and have had has got feel feels felt can cant cannot not now the this that when after run ran so very really bad help with".split()
+_SMALL = word_set(
+    "i a my me im ive is am in on at to of no it the and have had has got feel feels felt can cant "
+    "cannot not now the this that when after run ran so very really bad help with"
 )
 
 
