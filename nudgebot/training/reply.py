@@ -56,6 +56,8 @@ def read(text: str, today: date) -> Reading:
             activity=single.activity if single else session.runs[0].activity,
             second_intent=what.intent if what else None,
             in_place_of_run=any(Cue.IN_PLACE in parts[place].cues for place in session.clauses),
+            temperature_c=next((round(a.value, 1) for a in found if a.sort is Sort.TEMPERATURE), None),
+            humidity=extras.get(Sort.HUMIDITY),
             hard=any(_was_hard(line, part) for part in parts if part.mood in _TELLING),
             language=line.language,
         )
@@ -63,7 +65,7 @@ def read(text: str, today: date) -> Reading:
         far = round(session.distance_km, 3) if session.distance_km else None
         return Reading(
             Intent.LOG, day=session.day or today, ask_back=True, distance_km=far, heart_rate=extras.get(Sort.PULSE),
-            rpe=extras.get(Sort.EFFORT), candidates=session.candidates, language=line.language,
+            rpe=extras.get(Sort.EFFORT), language=line.language,
         )  # fmt: skip
     if what is None:
         doubt = any(

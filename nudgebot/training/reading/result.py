@@ -44,8 +44,8 @@ class Reading:
     `days`: the days closed, limited or away, or the target of a move, in order.
     `heart_rate`: average, beats a minute. `rpe`: effort 0-10, a half rounded up. `distance_km`: kilometres.
     `logs`: several sessions in one line; then `minutes` and `day` are None.
-    `ask_back`: a careful person would ask before storing anything; then `minutes` is None, and
-    `candidates` are the minutes worth offering as buttons.
+    `ask_back`: a careful person would ask before storing anything; then `minutes` is None.
+    `temperature_c`, `humidity`: the weather the line tells, in degrees Celsius and percent.
     """
 
     intent: Intent
@@ -57,7 +57,6 @@ class Reading:
     distance_km: float | None = None
     logs: tuple[Run, ...] = ()
     ask_back: bool = False
-    candidates: tuple[int, ...] = ()
     activity: Activity = Activity.RUN
     second_intent: Intent | None = None
     in_place_of_run: bool = False
@@ -65,5 +64,3 @@ class Reading:
     language: str = "en"
     temperature_c: float | None = None
     humidity: int | None = None
-    pain_score: int | None = None
-    spans: tuple[tuple[int, int, str], ...] = ()

@@ -49,7 +49,6 @@ class Told:
     runs: tuple[Run, ...] = ()
     sure: bool = True
     reported: bool = False  # a session is reported, with or without minutes
-    candidates: tuple[int, ...] = ()
     clauses: frozenset[int] = frozenset()  # places of the clauses the sessions were told in
     distance_km: float | None = None
     day: date | None = None  # the day told of, where the minutes are not
@@ -177,7 +176,7 @@ def _settled(
         if not (doubtful or reported):
             return Told()
         day = days[min(homes)] if homes else today
-        return Told((), False, True, (), frozenset(homes), distance, day)
+        return Told((), False, True, frozenset(homes), distance, day)
     aerobic = [p for p in parts if p.activity not in _UNCOUNTED] or parts
     short = [p for p in aerobic if Cue.CUT_SHORT in clauses[p.clause].cues]
     whole = [p for p in aerobic if Cue.TOTAL in clauses[p.clause].cues]
@@ -198,8 +197,8 @@ def _settled(
         else:
             runs.append(Run(day, minutes, activity))
     if not runs or not sure:
-        return Told((), False, True, tuple(r.minutes for r in runs), frozenset(homes), distance)
-    return Told(tuple(runs), True, True, (), frozenset(homes), distance)
+        return Told((), False, True, frozenset(homes), distance)
+    return Told(tuple(runs), True, True, frozenset(homes), distance)
 
 
 def _says_done(line: Line) -> bool:
