@@ -8,7 +8,7 @@ from datetime import date, datetime, time, timedelta
 from nudgebot.training import limits, season
 from nudgebot.training.laying import dated, lay, within_return
 from nudgebot.training.logbook import LogEntry, counted_minutes
-from nudgebot.training.problem import DAY, replan_problem
+from nudgebot.training.problem import DAY, replan_problem, week_at_hand
 from nudgebot.training.reasons import Reason, ReasonText, why
 from nudgebot.training.replan import Limit, Problem, solve
 from nudgebot.training.replan_problem import gap_days_of
@@ -113,7 +113,7 @@ def roll(book: Book, today: date) -> Book:
 def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned | None]:
     """The book with the rest of its week replanned, and what changed; None where there is nothing to replan."""
     frame = replan_problem(book, today, today_closed)
-    week = book.week_of(today)
+    week = week_at_hand(book, today)
     if frame is None or week is None:
         return book, None
     problem, first = frame.problem, frame.first_day

@@ -86,8 +86,10 @@ def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None
     """
     if not isinstance(book.standing, Training | Walking):
         return None
+    week = week_at_hand(book, today)
     first = today + DAY if _ran(book, today) else today
-    week = book.week_of(today)
+    if week is not None and week.start > today:
+        first, today_closed = week.start, False
     if week is None or first > week.end or (first == week.end == today and today_closed):
         return None
     days = tuple(first + DAY * n for n in range((week.end - first).days + 1))
@@ -128,6 +130,13 @@ def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None
         window_max=limits.window_max(book, week.end),
     )
     return Framed(first, problem, sum(lost.values()))
+
+
+def week_at_hand(book: Book, today: date) -> Week | None:
+    """The week of `today`, or the first week where it lies ahead."""
+    if book.weeks and book.weeks[-1].start > today and len(book.weeks) == 1:
+        return book.weeks[-1]
+    return book.week_of(today)
 
 
 def framed(

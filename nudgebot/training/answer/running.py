@@ -104,24 +104,19 @@ def _stored(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Bo
             remarks.append(words.not_easy(entry.effort))
         elif entry.hard:
             remarks.append(words.not_easy(None))
-        if _is_jump(after, entry) and entry.day + timedelta(days=1) >= book.today(heard.now):
+        if _jumps(book, after, entry) and entry.day + timedelta(days=1) >= book.today(heard.now):
             after = with_limits(after, (DayLimit(entry.day + timedelta(days=1), 0, LimitReason.REST),))
             remarks.append(words.BIG_JUMP)
     after = replace(after, half_runs=max(0, after.half_runs - sum(1 for e in entries if e.is_run)))
     return after, tuple(dict.fromkeys(remarks))
 
 
-def _is_jump(book: Book, entry: LogEntry) -> bool:
-    """Whether this run takes its day over the single-session cap, or its seven days over theirs; said once.
-
-    Plans lie on the grid, so less than one step beyond a cap is rounding and no jump.
-    """
-    day_sum = sum(e.minutes for e in book.log if e.is_run and e.day == entry.day)
-    week = sum(e.minutes for e in book.log if e.is_run and 0 <= (entry.day - e.day).days < 7)
-    return any(
-        total - entry.minutes < most + STEP <= total
-        for total, most in ((day_sum, entry.cap), (week, limits.window_max(book, entry.day)))
-    )
+def _jumps(before: Book, after: Book, entry: LogEntry) -> bool:
+    """Whether this run is a big jump that was not said yet: one of its own, or the first of a full seven days."""
+    if not limits.is_jump(after, entry):
+        return False
+    week = [e for e in before.log if e.is_run and 0 <= (entry.day - e.day).days < 7]
+    return entry.minutes >= entry.cap + STEP or not any(limits.is_jump(before, e) for e in week)
 
 
 def _double(book: Book, heard: Heard, entry: LogEntry) -> Answer | None:
