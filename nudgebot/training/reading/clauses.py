@@ -176,8 +176,10 @@ def _mood(
     done = _places(line, first, last, Cue.RAN, Cue.DID)
     told = [a.first for a in amounts if a.sort in {Sort.DURATION, Sort.BARE, Sort.UNCLEAR, Sort.RANGE}]
     verb = min(done + told, default=last)
-    if Cue.HYPOTHETICAL in cues:
+    if Cue.HYPOTHETICAL in cues or any(_is_year(line, amount) for amount in amounts):
         return Mood.IMAGINED
+    if not done and _is_to_come(line, amounts):
+        return Mood.INTENDED
     if Cue.SKIP in cues and all(Cue.SKIP in line.cues(place - 1) for place in _places(line, first, last, Cue.RAN)):
         return Mood.NEGATED
     if Cue.SETTINGS in cues and not done:
@@ -211,7 +213,9 @@ def _mood(
             return Mood.NEGATED
     future = [p for p in range(first, last) if Cue.FUTURE in line.cues(p) or line.tokens[p].text in _WILL]
     inside = {place for amount in amounts for place in range(amount.first, amount.last)}  # "30 instead of 45"
-    plan = [place for place in _places(line, first, last, Cue.PLAN) if place not in inside]
+    plan = [
+        place for place in _places(line, first, last, Cue.PLAN) if place not in inside or Cue.MINUTE in line.cues(place)
+    ]
     if plan and not (done and done[0] < plan[0]):
         return Mood.PLANNED
     if future and future[0] < max(told, default=last) and not (ran and ran[0] < future[0]):
@@ -231,6 +235,21 @@ def _mood(
     return Mood.PLAIN
 
 
+def _is_year(line: Line, amount: Amount) -> bool:
+    """Whether a number is a year: "in 2019"."""
+    in_it = Cue.WITHIN in line.cues(amount.first - 1) or Cue.WITHIN in line.own(amount.first - 1)
+    return amount.sort is Sort.BARE and 1900 <= amount.value <= 2100 and in_it
+
+
+def _is_to_come(line: Line, amounts: tuple[Amount, ...]) -> bool:
+    """Whether the time told is a wait: "back in 20 minutes"; "5k in 32 minutes" is not."""
+    if any(amount.sort is Sort.DISTANCE for amount in amounts):
+        return False
+    return any(
+        amount.sort in _TIMES and line.tokens[amount.first - 1].text == "in" for amount in amounts if amount.first
+    )
+
+
 def _is_article(line: Line, place: int) -> bool:
     """Whether Spanish "el" stands before a noun: the folded "él" is a person before a verb alone."""
     return line.tokens[place].text == "el" and Cue.RAN not in line.cues(place + 1)
@@ -240,6 +259,8 @@ def _named_person(line: Line, first: int) -> bool:
     """Whether the clause begins with a word that nobody knows, before a session: a name, "Pete ran 50"."""
     if first + 1 >= len(line.tokens) or line.tokens[first].kind is not Kind.WORD:
         return False
+    if line.tokens[first].text in _ARTICLES and first + 2 < len(line.tokens) and not line.known(first + 1):
+        return Cue.RAN in line.own(first + 2)  # "the tap ran for 45 minutes"
     return not line.known(first) and len(line.tokens[first].text) > 2 and Cue.RAN in line.own(first + 1)
 
 

@@ -187,7 +187,9 @@ def _settled(
     for part in aerobic:
         by_day.setdefault((days[part.clause], hours[part.clause] if twice else ""), []).append(part)
     runs: list[Run] = []
-    sure = not any(_either(line, clauses[place]) for place in {part.clause for part in aerobic})
+    sure = not _is_tonight(line, clauses) and not any(
+        _either(line, clauses[place]) for place in {part.clause for part in aerobic}
+    )
     for (day, _), told_then in by_day.items():
         kinds = [p.activity for p in told_then if p.activity is not None]
         activity = Activity.RUN if Activity.RUN in kinds or not kinds else kinds[0]
@@ -211,6 +213,12 @@ def _time_of_day(line: Line, clause: Clause) -> str:
     """The first word of a clause that names a part of the day; empty where none does."""
     places = range(clause.first, clause.last)
     return next((line.tokens[place].text for place in places if Cue.PART_OF_DAY in line.own(place)), "")
+
+
+def _is_tonight(line: Line, clauses: list[Clause]) -> bool:
+    """Whether a line says no more than "45 tonight": meant as often as done."""
+    tonight = any(token.text in {"tonight", "tonite"} for token in line.tokens)
+    return tonight and len(clauses) == 1 and clauses[0].mood is Mood.PLAIN
 
 
 def _either(line: Line, clause: Clause) -> bool:
