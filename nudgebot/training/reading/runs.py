@@ -13,6 +13,7 @@ from nudgebot.training.reading.tokens import Kind
 
 SHORTEST, LONGEST = 1, 600  # minutes of one session that are taken without asking
 BARE_FROM, BARE_TO = 10, 90  # a number with no unit is minutes from 10 to 90
+SHORT_WORD = 3  # letters; a shorter unknown word beside a time is a slip or an abbreviation
 SLOWEST_KM, FASTEST_KM = 15, 3  # minutes a kilometre that make a bare number the time of a distance
 
 _KINDS = {
@@ -39,6 +40,8 @@ _FINISHED = frozenset(
         "terminei",
     )
 )
+_SAYS_SESSION = _SESSIONS | {Cue.DID, Cue.SOFT, Cue.PART, Cue.HARD, Cue.TOTAL}
+_OF_A_SESSION = frozenset((Sort.DISTANCE, Sort.PACE, Sort.PULSE, Sort.EFFORT))
 _UNCOUNTED = frozenset((Activity.STRENGTH, Activity.MOBILITY))
 
 
@@ -187,9 +190,9 @@ def _settled(
     for part in aerobic:
         by_day.setdefault((days[part.clause], hours[part.clause] if twice else ""), []).append(part)
     runs: list[Run] = []
-    sure = not _is_tonight(line, clauses) and not any(
-        _either(line, clauses[place]) for place in {part.clause for part in aerobic}
-    )
+    sure = not (
+        _is_tonight(line, clauses) or _is_strange(line, [clauses[part.clause] for part in aerobic[:1]])
+    ) and not any(_either(line, clauses[place]) for place in {part.clause for part in aerobic})
     for (day, _), told_then in by_day.items():
         kinds = [p.activity for p in told_then if p.activity is not None]
         activity = Activity.RUN if Activity.RUN in kinds or not kinds else kinds[0]
@@ -213,6 +216,16 @@ def _time_of_day(line: Line, clause: Clause) -> str:
     """The first word of a clause that names a part of the day; empty where none does."""
     places = range(clause.first, clause.last)
     return next((line.tokens[place].text for place in places if Cue.PART_OF_DAY in line.own(place)), "")
+
+
+def _is_strange(line: Line, clauses: list[Clause]) -> bool:
+    """Whether a time stands beside a word nobody knows and nothing says session: "45 min origami"."""
+    cues = frozenset().union(*(clause.cues for clause in clauses))
+    measured = any(amount.sort in _OF_A_SESSION for clause in clauses for amount in clause.amounts)
+    if cues & _SAYS_SESSION or measured:
+        return False
+    places = (place for clause in clauses for place in range(clause.first, clause.last))
+    return any(len(line.tokens[place].text) > SHORT_WORD and not line.known(place) for place in places)
 
 
 def _is_tonight(line: Line, clauses: list[Clause]) -> bool:
