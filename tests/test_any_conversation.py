@@ -106,9 +106,8 @@ def test_no_conversation_breaks_a_promise(lines: list[str]) -> None:
             assert day >= today
             assert minutes % 5 == 0
             assert 20 <= minutes <= 90
-        counted = min(dump["target"], dump["done"])
-        assert sum(m for d, m in planned.items() if d - timedelta(days=d.weekday()) <= today) + counted <= max(
-            dump["target"], counted
-        )
+        # What is wanted stays within the target; the shortest run that closes a gap may come on top of it.
+        this_week = sum(m for d, m in planned.items() if d - timedelta(days=d.weekday()) <= today)
+        assert this_week + min(dump["target"], dump["done"]) <= dump["target"] + 20
     if held and "cleared" not in lines and "yes" not in lines and "#1" not in lines:
         assert dumps[-1]["standing"] == "hold"
