@@ -93,7 +93,8 @@ def triage(text: str) -> Verdict:
         k for m in said if kinds[m.concept] == "part" or m.concept in COMPLAINTS for k in range(m.start, m.end)
     )
     said += measured(found, around.sentence, named)
-    reading = _Reading(found, said, kinds, around)
+    dated = times(found, [m for m in said if kinds.get(m.concept) == "cue"])
+    reading = _Reading(found, said, kinds, around, dated)
     usable = [m for m in said if not reading.set_aside(m)]
     # The writer's complaints and somebody else's never make one sign together.
     own = [m for m in usable if not around.other[m.start] or m.concept in SAID_OF_BOTH or reading.kind(m) == "cue"]
@@ -140,6 +141,7 @@ class _Reading:
     said: list[Mention]
     kinds: dict[str, str]
     around: Scope
+    times: list[tuple[int, When]]
 
     @property
     def parts(self) -> frozenset[str]:
@@ -182,25 +184,31 @@ class _Reading:
         )
 
     def when(self, place: int) -> When:
-        """How long ago what is said at token `place` was: by its clause, else by its sentence."""
-        cues = [m for m in self.said if self.kind(m) == "cue"]
-        named = times(self.found, cues)
+        """How long ago what is said at token `place` was: by its clause, else by the clause that frames it."""
         clause, sentence = self.around.clause[place], self.around.sentence[place]
-        here = [when for at, when in named if self.around.clause[at] == clause]
+        here = [when for at, when in self.times if self.around.clause[at] == clause]
         if here:
             return min(here)
-        there = [(at, when) for at, when in named if self.around.sentence[at] == sentence]
+        there = [
+            when
+            for at, when in self.times
+            if self.around.sentence[at] == sentence and self._frames(at, clause, sentence)
+        ]
         if not there:
             return When.NOW
-        when = min(when for _, when in there)
-        own = {m.concept for m in cues if self.around.clause[m.start] == clause}
-        if "PRESENT" in own and "PAST" not in own:
-            return min(when, When.HABIT) if when is When.HABIT else When.NOW
+        when = min(there)
+        own = {m.concept for m in self.said if self.kind(m) == "cue" and self.around.clause[m.start] == clause}
         if when is When.HABIT:
             return when
-        if when >= When.LONG and "PAST" not in own and "CLEARED" not in self.cues_in(sentence):
-            return When.NOW
-        return when
+        return When.NOW if "PRESENT" in own and "PAST" not in own else when
+
+    def _frames(self, at: int, clause: int, sentence: int) -> bool:
+        """Whether the time at token `at` dates another clause: it opens the sentence, or follows, and has no sign."""
+        other = self.around.clause[at]
+        if any(self.kind(m) == "sign" and self.around.clause[m.start] == other for m in self.said):
+            return False
+        opens = all(self.around.sentence[k] != sentence for k in range(max(0, at - 2))) or at < 2
+        return other > clause or opens
 
     def graded(self, match: Match) -> Sign | None:
         """The sign of a match at the level that its time and its person leave it; None where nothing is left."""
@@ -214,7 +222,13 @@ class _Reading:
         theirs = self.around.other[lead.start] and lead.concept not in SAID_OF_BOTH
         if theirs and not (match.row.others and self._beside(sentence, lead, at)):
             return None
-        cleared = "CLEARED" in cues
+        cleared = any(
+            m.concept == "CLEARED"
+            and self.around.sentence[m.start] == sentence
+            and (m.start > lead.start or self.around.clause[m.start] == self.around.clause[lead.start])
+            and not self.set_aside(m)
+            for m in self.said
+        )
         if cleared and (at >= When.DAYS or "PAST" in cues) and "T_NOW" not in cues:
             return None
         if at >= When.DAYS and any(m.concept == "CLEARED" and not self.set_aside(m) for m in self.said):

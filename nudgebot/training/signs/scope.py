@@ -74,7 +74,7 @@ def scope(found: list[Token], said: list[Mention], kinds: dict[str, str]) -> Sco
     return Scope(
         negated=_negated(found, cues, signs, count),
         supposed=_supposed(found, cues, said, kinds),
-        other=_other(found, cues),
+        other=_other(found, cues, said),
         sentence=sentence,
         clause=clause,
     )
@@ -197,7 +197,8 @@ def _supposed(found: list[Token], cues: list[Mention], said: list[Mention], kind
     for start in (*asks, *outright):
         stop = start
         mine = False
-        while stop < len(found) and (stop == start or found[stop].gap < 2):
+        wide = 2 if found[start].asked else 1
+        while stop < len(found) and (stop == start or found[stop].gap < wide):
             mine = (
                 mine
                 or (stop in own and start not in outright)
@@ -234,7 +235,14 @@ def _general_questions(found: list[Token]) -> list[tuple[int, int]]:
     return out
 
 
-def _other(found: list[Token], cues: list[Mention]) -> list[bool]:
+# Complaints that people report of themselves: after a comma they are the writer's own, whoever came before it.
+_FELT = word_set(
+    "CHEST CHEST_PAIN_WORD CANT_BREATHE BREATH_SHORT BREATH_NOT_SETTLING COUGH_BLOOD VOMIT_BLOOD WORST_HEAD "
+    "SUICIDE SELF_HARM PALPITATION JAW LEFT_ARM LOST_CONTROL"
+)
+
+
+def _other(found: list[Token], cues: list[Mention], said: list[Mention]) -> list[bool]:
     flags = [False] * len(found)
     others = _starts(cues, "OTHER")
     if not others:
@@ -247,6 +255,10 @@ def _other(found: list[Token], cues: list[Mention]) -> list[bool]:
     for k, token in enumerate(found):
         if token.gap == 2 and k not in others:
             about = False
+        if token.gap == 1 and about and k not in others:
+            end = next((j for j in range(k + 1, len(found)) if found[j].gap), len(found))
+            named = any(k <= start < end for start in others)
+            about = named or not any(m.concept in _FELT and k <= m.start < end for m in said)
         if k < until:
             flags[k] = True
             continue
@@ -318,6 +330,7 @@ _HOURS_IN = {
     **dict.fromkeys(word_set("month months mes meses monat monate monaten mois"), 720),
     **dict.fromkeys(word_set("y yr yrs year years ano anos jahr jahre jahren an ans annee annees"), 8760),
 }
+_AHEAD = word_set("till until by next before through bis jusqu hasta ate")  # a time to come, not one gone by
 _AGO_AFTER = word_set("ago back prior atras earlier")
 _AGO_BEFORE = word_set("hace vor ha")
 _YEAR = re.compile(r"(?:19[4-9]\d|20[0-4]\d)$")
@@ -351,6 +364,8 @@ def times(found: list[Token], cues: list[Mention]) -> list[tuple[int, When]]:
     for cue in cues:
         when = named.get(cue.concept)
         if when is None:
+            continue
+        if cue.start and found[cue.start - 1].word in _AHEAD and not found[cue.start].gap:
             continue
         if cue.start in since and when is not When.HABIT and found[cue.start].gap == 0:
             when = When.NOW

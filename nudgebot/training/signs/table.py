@@ -5,6 +5,8 @@ the message, `A | B` either, and `!A` nowhere in the sentence of the sign.
 """
 
 import tomllib
+from bisect import bisect_left
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
@@ -19,6 +21,10 @@ _FILLERS = word_set(
     "and my the left right down into in or also both on side of across around through at to from feel "
     "feels felt is are a y e et und en de la el os o as le les der die das im i"
 )
+
+
+_CLOSE = word_set("NOT_QUITE FAINT_SAFE_CAUSE")  # speak only of their own clause
+_COMMENTS = word_set("LAUGH LAUGH_HARD EFFORT_FINE FINE RECOVERED")  # say something of what came before them
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,90 +109,104 @@ def _by_first() -> dict[str, tuple[tuple[Row, Pattern], ...]]:
     return {concept: tuple(rows) for concept, rows in index.items()}
 
 
+@dataclass(frozen=True, slots=True)
+class _Ground:
+    """The usable mentions of one message, by concept and in order of place."""
+
+    by_concept: dict[str, list[Mention]]
+    found: list[Token]
+    around: Scope
+    places: list[Mention]
+    parts: frozenset[str]
+
+    def close(self, concept: str, place: int) -> list[Mention]:
+        """The mentions of `concept` that could be near token `place`."""
+        all_of_them = self.by_concept.get(concept, [])
+        if len(all_of_them) < 8:
+            return all_of_them
+        first = bisect_left(all_of_them, place - 2 * FAR, key=lambda m: m.start)
+        last = bisect_left(all_of_them, place + 2 * FAR, key=lambda m: m.start)
+        return all_of_them[first:last]
+
+
 def matches(found: list[Token], usable: list[Mention], around: Scope, parts: frozenset[str]) -> list[Match]:
-    """Every row that `usable` mentions make up."""
+    """Every row that `usable` mentions make up, once for each place where it begins."""
     by_concept: dict[str, list[Mention]] = {}
-    for mention in usable:
+    for mention in sorted(usable, key=lambda m: m.start):
         by_concept.setdefault(mention.concept, []).append(mention)
-    places = [m for m in usable if m.concept in parts]
+    ground = _Ground(by_concept, found, around, [m for m in usable if m.concept in parts], parts)
     index = _by_first()
     tried: set[int] = set()
     out: list[Match] = []
     for concept in by_concept:
         for row, pattern in index.get(concept, ()):
-            if id(pattern) in tried:
-                continue
-            tried.add(id(pattern))
-            hit = _match(pattern, by_concept, found, around, places)
-            if hit:
-                out.append(Match(row, hit))
+            if id(pattern) not in tried:
+                tried.add(id(pattern))
+                out.extend(Match(row, hit) for hit in _hits(pattern, ground))
     return out
 
 
-def _match(
-    pattern: Pattern,
-    by_concept: dict[str, list[Mention]],
-    found: list[Token],
-    around: Scope,
-    places: list[Mention],
-) -> tuple[Mention, ...] | None:
-    for group in pattern.groups:
-        for atom in group:
-            if atom.isdisjoint(by_concept):
-                return None
-    whole: list[Mention] = []
-    for number, group in enumerate(pattern.groups):
-        hit = _near(group, by_concept, found, around, places, pattern.absent if number == 0 else frozenset())
-        if hit is None:
-            return None
-        whole.extend(hit)
-    return tuple(whole)
+def _hits(pattern: Pattern, ground: _Ground) -> Iterator[tuple[Mention, ...]]:
+    if any(atom.isdisjoint(ground.by_concept) for group in pattern.groups for atom in group):
+        return
+    rest: list[Mention] = []
+    for group in pattern.groups[1:]:
+        chain = next(_chains(group, ground), None)
+        if chain is None:
+            return
+        rest.extend(chain)
+    for chain in _chains(pattern.groups[0], ground):
+        if not any(_spoils(concept, chain[0], ground) for concept in pattern.absent):
+            yield (*chain, *rest)
 
 
-def _near(
-    group: tuple[frozenset[str], ...],
-    by_concept: dict[str, list[Mention]],
-    found: list[Token],
-    around: Scope,
-    places: list[Mention],
-    absent: frozenset[str],
-) -> list[Mention] | None:
-    for first in (m for concept in group[0] for m in by_concept.get(concept, ())):
-        sentence = around.sentence[first.start]
-        if any(around.sentence[m.start] == sentence for concept in absent for m in by_concept.get(concept, ())):
-            continue
+def _spoils(concept: str, first: Mention, ground: _Ground) -> bool:
+    """Whether a concept that must be absent stands with `first`: in its sentence, or behind it where it comments."""
+    sentence, clause = ground.around.sentence[first.start], ground.around.clause[first.start]
+    return any(
+        ground.around.sentence[m.start] == sentence
+        and (concept not in _COMMENTS or ground.around.clause[m.start] >= clause)
+        and (concept not in _CLOSE or ground.around.clause[m.start] == clause)
+        for m in ground.by_concept.get(concept, ())
+    )
+
+
+def _chains(group: tuple[frozenset[str], ...], ground: _Ground) -> Iterator[list[Mention]]:
+    """The mentions that make up a group, one chain for each place of its first atom."""
+    for first in (m for concept in group[0] for m in ground.by_concept.get(concept, ())):
         chain = [first]
         for atom in group[1:]:
-            following = next(
+            following = min(
                 (
                     m
-                    for concept in sorted(atom)
-                    for m in by_concept.get(concept, ())
-                    if any(_together(m, old, found, around, places) for old in chain)
-                    and not any(m.start == old.start and m.end == old.end for old in chain if len(atom & {old.concept}))
+                    for concept in atom
+                    for m in ground.close(concept, first.start)
+                    if any(_together(m, old, ground) for old in chain)
+                    and not any(m.start == old.start and m.end == old.end and old.concept in atom for old in chain)
                 ),
-                None,
+                key=lambda m: (abs(m.start - first.start), m.start, m.concept),
+                default=None,
             )
             if following is None:
                 break
             chain.append(following)
         else:
-            return chain
-    return None
+            yield chain
 
 
-def _together(a: Mention, b: Mention, found: list[Token], around: Scope, places: list[Mention]) -> bool:
+def _together(a: Mention, b: Mention, ground: _Ground) -> bool:
     """Whether two mentions belong to one complaint."""
+    found, around, places = ground.found, ground.around, ground.places
     if a.start > b.start:
         a, b = b, a
     if b.start < a.end:
         return True
     between = range(a.end, b.start)
-    if len(between) > (FAR if a not in places and b not in places else NEAR):
+    if len(between) > (NEAR if a.concept in ground.parts or b.concept in ground.parts else FAR):
         return False
     if around.sentence[a.start] != around.sentence[b.start]:
         return len(between) <= 2 and _short(a, around) and _short(b, around)
-    blockers = [p for p in places if a.end <= p.start and p.end <= b.start]
+    blockers = [p for p in places if a.end <= p.start and p.end <= b.start] if between else []
     if not blockers:
         return True
     covered = {k for p in blockers for k in range(p.start, p.end)}
