@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from datetime import datetime, time
+from datetime import date, datetime, time
 
 from nudgebot.training import places
 from nudgebot.training.runner import Goal, Profile, Standing, Training, Walking
@@ -202,6 +202,25 @@ def _quiet(text: str) -> str | None:
     return f"{first:%H:%M}-{last:%H:%M}"
 
 
+def _beats(least: int, most: int) -> Callable[[str], str | None]:
+    def read(text: str) -> str | None:
+        found = re.fullmatch(r"\s*(\d{2,3})\s*(?:bpm|beats(?: a minute| per minute)?)?\s*\.?\s*", text)
+        return str(int(found[1])) if found and least <= int(found[1]) <= most else None
+
+    return read
+
+
+def _event(text: str) -> str | None:
+    """A date and what it is: "2027-05-30 half marathon"."""
+    found = re.fullmatch(r"\s*(\d{4}-\d{2}-\d{2})\s+(\S.{0,59})", text)
+    if not found:
+        return None
+    try:
+        return f"{date.fromisoformat(found[1]).isoformat()} {found[2].strip()}"
+    except ValueError:
+        return None
+
+
 def _birth_year(text: str) -> str | None:
     if _plain(text) in SKIPS:
         return SKIP
@@ -287,7 +306,13 @@ QUESTIONS = (
     Question("country", places.country_of),
     Question("birth_year", _birth_year),
 )
-BY_ID = {question.id: question for question in QUESTIONS}
+# What can be told later and is not asked at the start.
+LATER = (
+    Question("resting_hr", _beats(30, 110)),
+    Question("max_hr", _beats(120, 230)),
+    Question("event", _event),
+)
+BY_ID = {question.id: question for question in (*QUESTIONS, *LATER)}
 
 
 def next_question(answers: Mapping[str, str]) -> str | None:
@@ -344,6 +369,8 @@ def profile(answers: Mapping[str, str]) -> Profile:
         quiet_to=time.fromisoformat(quiet_to),
         country=told.get("country", ""),
         birth_year=None if birth_year == SKIP else int(birth_year),
+        resting_hr=int(told["resting_hr"]) if "resting_hr" in told else None,
+        max_hr=int(told["max_hr"]) if "max_hr" in told else None,
         active=told.get("active", "yes") == "yes",
         disease=told.get("disease") == "yes",
         signs=told.get("signs") == "yes",

@@ -185,6 +185,8 @@ def return_after(book: Book, day: date) -> Book:
 
     The standing is the caller's to change first. Who never ran with us begins as after the intake.
     """
+    if len(book.weeks) == 1 and book.weeks[-1].start > day:
+        return begin(book, day, now_closed=False)  # the first week has not begun
     new = all(week.kind in season.CALM for week in book.weeks)
     if new and isinstance(book.standing, Training) and season.starts_on_walk_run(book.profile):
         book = replace(book, walk_run=book.walk_run or WalkRun(0, 0, day))

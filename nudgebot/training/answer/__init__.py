@@ -130,7 +130,7 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
         case Intent.SETTINGS:
             return Answer(book, (pages.settings(book.answers),))
         case Intent.ASK:
-            return lookups.asked_something(book, heard)
+            return lookups.asked_something(book, heard, reading)
         case Intent.HELLO:
             return say(book, pages.HELLO)
         case Intent.UNKNOWN:
@@ -224,6 +224,8 @@ def _commanded(book: Book, heard: Heard, command: str, rest: str) -> Answer:
         return lookups.week(book, heard)
     if command == "season":
         return lookups.season(book, heard)
+    if command == "easy":
+        return lookups.easy(book, heard)
     if command == "why":
         return lookups.why(book, heard)
     if command == "undo":

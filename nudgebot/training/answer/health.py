@@ -97,8 +97,7 @@ def complaint(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> A
     if verdict.question:
         return ask(book, heard, Ask.SIGN, text, words.YES_NO, detail=verdict.question)
     if verdict.fever:
-        after = replace(_closed(book, today, LimitReason.ILL), standing=Ill(today, today))
-        after, _ = replan(after, heard)
+        after = planner.pause(replace(_closed(book, today, LimitReason.ILL), standing=Ill(today, today)), today)
         return say(after, f"{text}\n{words.ILL_PLAN}")
     if verdict.illness or pain:
         after = _closed(book, today, LimitReason.ILL if verdict.illness else LimitReason.PAIN)

@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import timedelta
+from zoneinfo import ZoneInfo
 
 from nudgebot.training import intake, places, planner, safety_words
-from nudgebot.training.answer.values import Answer, Heard, ask, replan, say
-from nudgebot.training.runner import Ask, Book, Joining, Training, Walking
+from nudgebot.training.answer.values import Answer, Heard, ask, replan, say, with_limits
+from nudgebot.training.runner import Ask, Book, DayLimit, Joining, LimitReason, Training, Walking
 from nudgebot.training.speech import Button, Say
 from nudgebot.training.wording import intake as words
 from nudgebot.training.wording import pages
@@ -77,6 +79,12 @@ SETTING_WORDS = tuple(
             *((name, key) for key, name in pages.SETTING_NAMES.items()),
             *((key.replace("_", " "), key) for key in pages.SETTING_NAMES),
             ("open days", "days"),
+            ("resting hr", "resting_hr"),
+            ("max heart rate", "max_hr"),
+            ("max hr", "max_hr"),
+            ("maximum hr", "max_hr"),
+            ("race", "event"),
+            ("target date", "event"),
             ("run days", "days"),
             ("long run day", "long_day"),
             ("city", "zone"),
@@ -146,6 +154,20 @@ def setting_answered(book: Book, heard: Heard, detail: str, agreed: bool | None)
     return _set(replace(book, asked=None), heard, key, value)
 
 
+FAR_ZONES = timedelta(hours=5)  # house: from here on the first run is easy, at most 30 min, not on the arrival day
+FIRST_RUN_FAR = 30
+
+
+def _after_the_flight(book: Book, heard: Heard, before: str) -> Book:
+    """After five zones or more: no run on the arrival day, and at most 30 minutes on the next."""
+    here, there = (heard.now.astimezone(ZoneInfo(zone)).utcoffset() for zone in (book.profile.zone, before))
+    if here is None or there is None or abs(here - there) < FAR_ZONES:
+        return book
+    today = book.today(heard.now)
+    coming = next((s.day for s in book.plan if s.day > today), today + timedelta(days=1))
+    return with_limits(book, (DayLimit(today, 0, LimitReason.BUSY), DayLimit(coming, FIRST_RUN_FAR, LimitReason.BUSY)))
+
+
 def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
     before = book.profile
     answers = {**book.answers, key: value}
@@ -166,8 +188,10 @@ def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
         text = f"{said} {pages.COUNTRY_TOO}"
         place = places.zone_of(value)
         choices = ((places.country_name(place[1]), place[1]),) if place and place[1] else ()
+        after = _after_the_flight(after, heard, before.zone)
         # Until it is answered the country counts as unknown: the number is never guessed from the zone.
         after = replace(after, answers={**answers, "country": ""}, profile=replace(profile, country=""))
+        after, _ = replan(after, heard)
         return ask(after, heard, Ask.SETTING, text, choices, detail="country")
     if key not in LAYS_THE_WEEK or isinstance(book.standing, Joining):
         return say(after, said)

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from nudgebot.training import planner
 from nudgebot.training.answer.values import Answer, Heard, say
+from nudgebot.training.reply import Reading
 from nudgebot.training.runner import Book
 from nudgebot.training.speech import Button
 from nudgebot.training.wording import pages
 from nudgebot.training.wording import plan as words
+from nudgebot.training.wording.easy import easy_page
+from nudgebot.training.wording.weather import weather_line
 from nudgebot.training.wording.why import why as reasons
 
 SEASON_WEEKS = 26  # how far ahead /season looks for the top of the dose
@@ -38,9 +41,19 @@ def next_of(book: Book, heard: Heard) -> str:
     return words.next_line(book, book.today(heard.now))
 
 
-def asked_something(book: Book, heard: Heard) -> Answer:
-    """A question: about the reasons, the plan, or something we do not answer."""
+def easy(book: Book, heard: Heard) -> Answer:
+    """What easy means for this runner."""
+    return say(book, easy_page(book.profile, book.today(heard.now)))
+
+
+def asked_something(book: Book, heard: Heard, reading: Reading) -> Answer:
+    """A question: about the weather, the reasons, how easy feels, or something we do not answer."""
     line = heard.text.casefold()
+    advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
+    if advice:
+        return say(book, advice)
+    if any(word in line for word in ("easy", "zone 2", "how fast", "what pace", "heart rate")):
+        return easy(book, heard)
     if "why" in line.split() or line.startswith("why"):
         return why(book, heard)
     return say(book, f"{pages.CANNOT_ANSWER} {next_of(book, heard)}", Button("Help", "/help"))

@@ -23,6 +23,8 @@ from nudgebot.training.runner import Ask, Book, DayLimit, LimitReason, OnHold, W
 from nudgebot.training.speech import Button
 from nudgebot.training.week import STEP, SessionKind
 from nudgebot.training.wording import log as words
+from nudgebot.training.wording.easy import heart_remark
+from nudgebot.training.wording.weather import weather_line
 
 SAME_LINE_WITHIN = timedelta(minutes=10)  # docs/nudges.md, "Promises": the same line again is asked
 LONGEST_BACK = timedelta(days=120)  # how far back a log still means something to the plan
@@ -74,6 +76,9 @@ def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> An
     if not sure and len(entries) == 1 and (doubt := _double(book, heard, entries[0])) is not None:
         return doubt
     after, remarks = _stored(book, heard, entries)
+    hearts = (heart_remark(after, entry, today) for entry in entries)
+    weather = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
+    remarks = (*remarks, *filter(None, hearts), *filter(None, (weather,)))
     after, replanned = replan(after, heard)
     if isinstance(book.standing, OnHold):
         return say(after, words.logged_on_hold(entries, today), kind="safety")

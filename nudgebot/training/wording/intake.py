@@ -121,6 +121,9 @@ PROMPTS: Mapping[str, Prompt] = {
         (),
         "PT, or Portugal",
     ),
+    "resting_hr": Prompt("Your resting heart rate, in beats a minute on waking?", (), "52"),
+    "max_hr": Prompt("Your highest heart rate, measured and not from a formula?", (), "178"),
+    "event": Prompt("Which day, and what? The date first: 2027-05-30 half marathon.", (), "2027-05-30 half marathon"),
     "birth_year": Prompt(
         "Your year of birth? It helps with a rough heart-rate range; skip is fine.",
         (("Skip", "skip"),),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from nudgebot.training import places
-from nudgebot.training.intake import QUESTIONS
+from nudgebot.training.intake import LATER, QUESTIONS
 from nudgebot.training.speech import Button, Say
 
 COMMANDS = (
@@ -25,7 +25,7 @@ HELP = """Just write what happened, in one line:
 no run today · kid sick, tomorrow? · busy thu and fri · 20 min at most tomorrow
 away mon to thu · back · bike 40 instead of my run
 my calf hurts 3/10 · undo · what's next?
-/week this week and the next · /season the weeks to the dose · /why the reasons
+/week this week and the next · /season the weeks to come · /why the reasons · /easy how easy feels
 /settings what I know · /safety when to stop · /privacy your data · stop: I go silent
 I read for warning signs, but I can miss them. In an emergency call your emergency number, do not write to me."""
 
@@ -67,6 +67,9 @@ SETTING_NAMES: Mapping[str, str] = {
     "quiet": "quiet",
     "country": "country",
     "birth_year": "birth year",
+    "resting_hr": "resting heart rate",
+    "max_hr": "maximum heart rate",
+    "event": "event",
 }
 EDITABLE = ("goal", "days", "long_day", "zone", "run_time", "remind_at", "quiet", "country", "birth_year")
 
@@ -76,7 +79,7 @@ def settings(answers: Mapping[str, str]) -> Say:
     lines = ["What I know:"]
     lines += [
         f"{SETTING_NAMES[q.id]}: {shown(q.id, answers[q.id])}"
-        for q in QUESTIONS
+        for q in (*QUESTIONS, *LATER)
         if q.id in SETTING_NAMES and q.id in answers
     ]
     lines.append(
