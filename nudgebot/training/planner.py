@@ -207,6 +207,8 @@ def pause(book: Book, today: date) -> Book:
 
 def relay(book: Book, today: date) -> Book:
     """The book with the rest of the week laid anew, after a change of goal or of days."""
+    if len(book.weeks) == 1 and book.weeks[-1].start > today:
+        return begin(book, today, now_closed=False)
     return _relaid(roll(book, today), today)
 
 

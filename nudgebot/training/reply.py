@@ -42,6 +42,7 @@ def read(text: str, today: date) -> Reading:
     if session.runs and what is not None and what.intent is Intent.BUSY and what.days == (today,):
         what = None  # "only meant to do 20 but did 35": a limit that the session has answered
     extras = _extras(found)
+    degrees = next((round(a.value, 1) for a in found if a.sort is Sort.TEMPERATURE), None)
     if session.runs:
         single = session.runs[0] if len(session.runs) == 1 else None
         return Reading(
@@ -56,7 +57,7 @@ def read(text: str, today: date) -> Reading:
             activity=single.activity if single else session.runs[0].activity,
             second_intent=what.intent if what else None,
             in_place_of_run=any(Cue.IN_PLACE in parts[place].cues for place in session.clauses),
-            temperature_c=next((round(a.value, 1) for a in found if a.sort is Sort.TEMPERATURE), None),
+            temperature_c=degrees,
             humidity=extras.get(Sort.HUMIDITY),
             hard=any(_was_hard(line, part) for part in parts if part.mood in _TELLING),
             language=line.language,
@@ -71,10 +72,13 @@ def read(text: str, today: date) -> Reading:
         doubt = any(
             amount.sort in _TIMES for part in parts if part.mood in _TELLING for amount in part.amounts
         )  # a number told as done; one that is meant, planned, denied or somebody else's needs no question
-        return Reading(Intent.UNKNOWN, ask_back=doubt, language=line.language)
+        return Reading(
+            Intent.UNKNOWN, ask_back=doubt, language=line.language, temperature_c=degrees,
+            humidity=extras.get(Sort.HUMIDITY),
+        )  # fmt: skip
     return Reading(
         what.intent, minutes=what.minutes, day=what.day, days=what.days, ask_back=what.ask_back,
-        language=line.language,
+        language=line.language, temperature_c=degrees, humidity=extras.get(Sort.HUMIDITY),
     )  # fmt: skip
 
 

@@ -22,6 +22,7 @@ from nudgebot.training.triage import Level, Verdict, triage
 from nudgebot.training.wording import changes as change_words
 from nudgebot.training.wording import log as log_words
 from nudgebot.training.wording import pages
+from nudgebot.training.wording.weather import weather_line
 
 __all__ = ["Answer", "Heard", "answer"]
 
@@ -167,6 +168,9 @@ def _log(book: Book, heard: Heard, reading: Reading) -> Answer:
 
 def _unknown(book: Book, heard: Heard, reading: Reading) -> Answer:
     """No reading: a bare number is asked about, a way of saying how one feels is taken, the rest gets an example."""
+    advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
+    if advice:
+        return say(book, advice)
     number = re.fullmatch(r"\s*(\d{1,4})\s*", heard.text)
     if reading.ask_back and number:
         return _sure(book, heard, int(number[1]), today_of(book, heard))

@@ -72,9 +72,10 @@ def back_from_away(book: Book, heard: Heard) -> Answer:
     """Resuming: days still marked away are open again, and a longer gap is met with shorter runs."""
     today = today_of(book, heard)
     reopened = {limit.day for limit in book.limits if limit.day >= today and limit.reason is LimitReason.AWAY}
+    long_break = planner.screening_is_due(book, today)
     after = planner.return_after(without_limits(book, reopened), today)
     after, replanned = replan(after, heard)
-    return say(after, words.back(after, today, replanned))
+    return say(after, words.back(after, today, replanned, screening=long_break))
 
 
 def snooze(book: Book, heard: Heard, until: str) -> Answer:

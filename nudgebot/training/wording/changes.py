@@ -76,8 +76,8 @@ def too_long_away(days: int) -> str:
     return f"That is more than {days} days. Until when, roughly? You can always add to it later."
 
 
-def back(book: Book, today: date, replanned: Replanned | None) -> str:
-    """Welcome back, with the way back where the pause was long."""
+def back(book: Book, today: date, replanned: Replanned | None, *, screening: bool = False) -> str:
+    """Welcome back, with the way back where the pause was long; `screening` asks for the signs again."""
     lines = ["Good to have you back."]
     if book.returning is not None:
         lines.append(
@@ -88,6 +88,8 @@ def back(book: Book, today: date, replanned: Replanned | None) -> str:
         lines.append("It starts with walking and running in turn; it grows quickly from there.")
     lines += replan_lines(replanned, today)
     lines.append(next_line(book, today))
+    if screening:
+        lines.append("After so long a break: has anything changed with your heart, health or medicine? Write: signs")
     return "\n".join(lines)
 
 

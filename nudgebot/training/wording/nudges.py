@@ -23,7 +23,7 @@ from nudgebot.training.season import STEPS
 from nudgebot.training.speech import NUDGE, Button, Say
 from nudgebot.training.week import Session, SessionKind
 from nudgebot.training.wording.common import EASY, SESSION_WORDS, on_day, session_line
-from nudgebot.training.wording.plan import WEEK_REASONS
+from nudgebot.training.wording.plan import GOAL_WORDS, WEEK_REASONS
 
 KEEPS_RHYTHM = "Today keeps you in rhythm."
 
@@ -139,9 +139,27 @@ def _review(book: Book, news: WeekReview, today: date) -> str:
     lines.append(f"Next week: {week.next.target} min. {WEEK_REASONS[week.next.kind]}")
     if week.done < week.target:
         lines.append("If a run is not in the log yet, write it and I count again.")
+    lines += _from_time_to_time(book, news)
     if news.session is not None:
         lines.append(f"It starts today: {news.session.minutes} min {SESSION_WORDS[news.session.kind]}.")
     return "\n".join(lines)
+
+
+CAUTION_WEEKS, GOAL_WEEKS, SCREENING_WEEKS = 8, 12, 52  # how often each is said again (docs/safety.md, house)
+
+
+def _from_time_to_time(book: Book, news: WeekReview) -> list[str]:
+    """The usual cautions every eight weeks, the goal every twelve, the screening every year."""
+    weeks = (news.week.end - book.runner.joined_at.date()).days // 7
+    lines: list[str] = []
+    if weeks and weeks % CAUTION_WEEKS == 0:
+        lines.append(safety_words.caution())
+    if weeks and weeks % GOAL_WEEKS == 0:
+        goal = GOAL_WORDS[book.profile.goal]
+        lines.append(f"Does the goal still fit ({goal})? If not, write it: goal endurance, for instance.")
+    if weeks and weeks % SCREENING_WEEKS == 0:
+        lines.append("A year on: has anything changed with your heart, your health or your medicine? Write: signs")
+    return lines
 
 
 def _how_are_you(news: HowAreYou) -> str:

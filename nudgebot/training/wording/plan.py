@@ -44,6 +44,11 @@ WEEK_REASONS = {
     WeekKind.WALKING: "Walks, until a clinician has cleared running.",
     WeekKind.PAUSE: "Nothing is planned while you pause.",
 }
+# American College of Obstetricians and Gynecologists, Committee Opinion 804 (2020), list as copied on several pages.
+PREGNANCY_SIGNS = (
+    "In pregnancy and after a birth, stop and call your midwife or doctor for: bleeding, fluid, painful contractions, "
+    "belly pain, dizziness, headache, chest pain, breathlessness before effort, weakness, calf pain or swelling."
+)
 PUBLIC_HEALTH = (
     "For comparison: public-health advice for adults is 150 to 300 minutes of moderate activity a week from "
     "everything you do, with strength work on two days. Some is better than none."
@@ -100,6 +105,8 @@ def first_plan(book: Book, today: date, caution: str) -> str:
         f"Where it leads: {low} to {high} min a week ({GOAL_WORDS[book.profile.goal]}), a small step at a time."
     )
     lines.append(PUBLIC_HEALTH)
+    if book.profile.pregnancy:
+        lines.append(PREGNANCY_SIGNS)
     lines.append(caution)
     lines.append("After a run, just write the minutes: 42 easy. /week shows the plan, /help the rest.")
     return "\n".join(lines)
@@ -146,15 +153,33 @@ def season_page(book: Book, today: date, coming: Sequence[Week]) -> str:
     """The weeks to the dose, one line each."""
     low, high = dose.band(book.profile)
     lines = [f"The way to {low} to {high} min a week, if life lets it:"]
-    current = book.week_of(today)
+    current = book.week_of(today) or (book.weeks[-1] if book.weeks and book.weeks[-1].start > today else None)
     for week in ([current] if current else []) + list(coming):
         note = ", lighter" if week.kind is WeekKind.LIGHTER else ""
         long_part = f", long run {week.long_run}" if week.long_run else ""
         lines.append(f"{short_day(week.start)}: {week.target} min{long_part}{note}")
         if week.kind is WeekKind.STEADY:
             break
+    lines += event_lines(book, coming)
     lines.append("Life will bend it; the bend is planned for.")
     return "\n".join(lines)
+
+
+def event_lines(book: Book, coming: Sequence[Week]) -> list[str]:
+    """What the minutes allow by the day of an event, honestly; nothing where there is none ahead."""
+    day, _, what = book.answers.get("event", "").partition(" ")
+    if not what:
+        return []
+    by_then = [week for week in coming if week.start <= date.fromisoformat(day)]
+    if not by_then:
+        return []
+    most = max(week.target for week in by_then)
+    longest = max(week.long_run for week in by_then)
+    long_part = f" and a long run of {longest} min" if longest else ""
+    return [
+        f"{what.capitalize()} on {short_day(date.fromisoformat(day))}: by then up to {most} min a week{long_part}, if all "
+        "goes as planned. That is easy running; structured race training is beyond me."
+    ]
 
 
 def changes(replanned: Replanned, today: date) -> str:
