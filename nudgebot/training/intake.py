@@ -12,6 +12,7 @@ from nudgebot.training.runner import Goal, Profile, Standing, Training, Walking
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 SKIP = "skip"
+DAYS_LATER = "days_later"  # under this id the answers keep a weekly shape that begins on a later date
 BACK = "back"
 MOST_A_WEEK = 1_500  # min; more stated running than that is a slip of the thumb
 MOST_A_DAY = 600  # min; the longest session the reader takes
@@ -334,6 +335,25 @@ def read_answer(question: str, text: str, answers: Mapping[str, str]) -> str | N
     if question == "long_day" and found is not None and "days" in answers and found not in answers["days"]:
         return None
     return found
+
+
+def with_later_days(answers: Mapping[str, str], today: date) -> Mapping[str, str] | None:
+    """The answers with the days that were told for a later date, once it has come; None while there are none due.
+
+    They are kept as "2027-03-01 tue 45, thu 45, sun 90". The long run's day moves to the longest where it was closed.
+    """
+    start, _, days = answers.get(DAYS_LATER, "").partition(" ")
+    if not days or date.fromisoformat(start) > today:
+        return None
+    due = {**answers, "days": days}
+    del due[DAYS_LATER]
+    return {**due, "long_day": long_day_in(days, due.get("long_day", ""))}
+
+
+def long_day_in(days: str, wanted: str) -> str:
+    """The wanted day for the long run where it is open in canonical `days`, else the one with the most minutes."""
+    parts = [part.split() for part in days.split(", ")]
+    return wanted if any(name == wanted for name, _ in parts) else max(parts, key=lambda part: int(part[1]))[0]
 
 
 def profile(answers: Mapping[str, str]) -> Profile:

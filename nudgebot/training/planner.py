@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
-from nudgebot.training import limits, season
+from nudgebot.training import intake, limits, season
 from nudgebot.training.laying import dated, lay, within_return
 from nudgebot.training.logbook import LogEntry, counted_minutes
 from nudgebot.training.problem import DAY, replan_problem, week_at_hand
@@ -105,6 +105,9 @@ def roll(book: Book, today: date) -> Book:
     """
     if isinstance(book.standing, Joining) or not book.weeks:
         return book
+    later = intake.with_later_days(book.answers, today)
+    if later is not None:
+        return relay(replace(book, answers=later, profile=intake.profile(later)), today)
     while (start := book.monday(book.weeks[-1].end + DAY)) <= book.monday(today):
         book = _open(book, start, max(start, book.weeks[-1].end + DAY))
     return _settle(book, today)

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 from nudgebot.training import intake, places, planner, safety_words
 from nudgebot.training.answer.values import Answer, Heard, ask, replan, say, with_limits
+from nudgebot.training.reply import read_days
 from nudgebot.training.runner import Ask, Book, DayLimit, Joining, LimitReason, Training, Walking
 from nudgebot.training.speech import Button, Say
 from nudgebot.training.wording import intake as words
 from nudgebot.training.wording import pages
 from nudgebot.training.wording.changes import with_plan
+from nudgebot.training.wording.common import short_day
 from nudgebot.training.wording.plan import first_plan
 
 GUESSED_COUNTRY = "country_guess"  # kept beside the answers while the intake runs: the country of the city named
@@ -121,7 +123,8 @@ def setting_in(text: str) -> tuple[str, str] | None:
 
 def is_setting(book: Book, key: str, value: str) -> bool:
     """Whether `value` can be read as the setting `key`: then the line is no log, whatever numbers it holds."""
-    return bool(value) and intake.read_answer(key, value, book.answers) is not None
+    pattern = value.partition(" from ")[0] if key == "days" else value
+    return bool(value) and intake.read_answer(key, pattern, book.answers) is not None
 
 
 def setting_asked(book: Book, heard: Heard, key: str, value: str) -> Answer:
@@ -133,10 +136,18 @@ def setting_asked(book: Book, heard: Heard, key: str, value: str) -> Answer:
         token = asked.token if asked else ""
         buttons = tuple(Button(b.label, b.says, token) for b in prompt.buttons)
         return replace(after, says=(replace(after.says[0], buttons=buttons),))
+    today = book.today(heard.now)
+    pattern, begins, when = value.partition(" from ")
+    start = next(iter(read_days(when, today)), today) if key == "days" and begins else today
+    if start > today:
+        value = pattern
     read = intake.read_answer(key, value, book.answers)
     if read is None:
         return ask(book, heard, Ask.SETTING, pages.setting_example(key, words.PROMPTS[key].example), detail=key)
     choices = (("Yes", "yes"), ("No", "no"))
+    if start > today:
+        text = f"{pages.setting_confirm(key, '', read)[:-1]} from {short_day(start)} on?"
+        return ask(book, heard, Ask.SETTING, text, choices, detail=f"{intake.DAYS_LATER}={start.isoformat()} {read}")
     old = book.answers.get(key, "")
     return ask(book, heard, Ask.SETTING, pages.setting_confirm(key, old, read), choices, detail=f"{key}={read}")
 
@@ -150,7 +161,7 @@ def setting_answered(book: Book, heard: Heard, detail: str, agreed: bool | None)
     if agreed is None:
         return None
     if not agreed:
-        return say(replace(book, asked=None), pages.setting_kept(key))
+        return say(replace(book, asked=None), pages.setting_kept("days" if key == intake.DAYS_LATER else key))
     return _set(replace(book, asked=None), heard, key, value)
 
 
@@ -171,9 +182,11 @@ def _after_the_flight(book: Book, heard: Heard, before: str) -> Book:
 def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
     before = book.profile
     answers = {**book.answers, key: value}
-    if key == "days" and answers.get("long_day", "") not in value:
-        # The long run's day was closed: the longest of the open days takes it.
-        answers["long_day"] = max(value.split(", "), key=lambda part: int(part.split()[1])).split()[0]
+    if key == intake.DAYS_LATER:
+        day, _, days = value.partition(" ")
+        return say(replace(book, answers=answers), f"Noted: {days} from {short_day(date.fromisoformat(day))} on.")
+    if key == "days":
+        answers["long_day"] = intake.long_day_in(value, answers.get("long_day", ""))
     profile = intake.profile(answers)
     after = replace(book, answers=answers, profile=profile)
     today = after.today(heard.now)

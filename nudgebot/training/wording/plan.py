@@ -176,10 +176,9 @@ def event_lines(book: Book, coming: Sequence[Week]) -> list[str]:
     most = max(week.target for week in by_then)
     longest = max(week.long_run for week in by_then)
     long_part = f" and a long run of {longest} min" if longest else ""
-    return [
-        f"{what.capitalize()} on {short_day(date.fromisoformat(day))}: by then up to {most} min a week{long_part}, if all "
-        "goes as planned. That is easy running; structured race training is beyond me."
-    ]
+    when = f"{what.capitalize()} on {short_day(date.fromisoformat(day))}"
+    allows = f"by then up to {most} min a week{long_part}, if all goes as planned"
+    return [f"{when}: {allows}. That is easy running; structured race training is beyond me."]
 
 
 def changes(replanned: Replanned, today: date) -> str:
