@@ -18,7 +18,11 @@ GRAVE = (
     "worst headache of my life",
 )
 PLAIN_GRAVE = st.sampled_from(
-    [line.text for line in lines("look") if line.level is Level.EMERGENCY and line.text.isascii() and len(line.text) < 60]
+    [
+        line.text
+        for line in lines("look")
+        if line.level is Level.EMERGENCY and line.text.isascii() and len(line.text) < 60
+    ]
 )
 INVISIBLE = st.sampled_from(["\u200b", "\u200c", "\u200d", "\u2060", "\ufeff", "\u00ad", "\u202e", "\u2066"])
 LOOK_ALIKE = str.maketrans({"a": "\u0430", "c": "\u0441", "e": "\u0435", "o": "\u043e", "p": "\u0440", "x": "\u0445"})
@@ -42,7 +46,9 @@ def test_any_text_has_a_verdict(text: str) -> None:
 @given(st.sampled_from(HARMLESS), st.sampled_from(GRAVE), st.sampled_from([". ", "\n", "! ", "? ", " - ", ", ", "; "]))
 def test_a_sign_after_a_harmless_line_is_still_heard(harmless: str, grave: str, joint: str) -> None:
     """ "Never suppress on a negation that covers only part of the message": nor on any other harmless words."""
-    if joint in {", ", " - "} and any(word in harmless.lower().split() for word in ("if", "what", "how", "do", "does", "is", "can", "should", "when")):
+    if joint in {", ", " - "} and any(
+        word in harmless.lower().split() for word in ("if", "what", "how", "do", "does", "is", "can", "should", "when")
+    ):
         joint = ". "  # one sentence would make the sign part of the question
     assert triage(f"{harmless}{joint}{grave}").level is Level.EMERGENCY
 

@@ -159,7 +159,7 @@ def _join_spelled_out(out: list[Token]) -> list[Token]:
     joined: list[Token] = []
     run: list[Token] = []
     for token in [*out, Token("", 0, 0, 2)]:
-        if len(token.word) == 1 and token.word.isalpha():
+        if len(token.word) == 1 and token.word.isalpha() and not (run and token.gap):
             run.append(token)
             continue
         if len(run) >= 4:
@@ -167,6 +167,8 @@ def _join_spelled_out(out: list[Token]) -> list[Token]:
         else:
             joined.extend(run)
         run = []
-        if token.word:
+        if len(token.word) == 1 and token.word.isalpha():
+            run.append(token)
+        elif token.word:
             joined.append(token)
     return joined

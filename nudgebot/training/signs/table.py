@@ -134,7 +134,9 @@ def matches(found: list[Token], usable: list[Mention], around: Scope, parts: fro
     by_concept: dict[str, list[Mention]] = {}
     for mention in sorted(usable, key=lambda m: m.start):
         by_concept.setdefault(mention.concept, []).append(mention)
-    ground = _Ground(by_concept, found, around, [m for m in usable if m.concept in parts], parts)
+    ground = _Ground(
+        by_concept, found, around, sorted((m for m in usable if m.concept in parts), key=lambda m: m.start), parts
+    )
     index = _by_first()
     tried: set[int] = set()
     out: list[Match] = []
@@ -206,11 +208,20 @@ def _together(a: Mention, b: Mention, ground: _Ground) -> bool:
         return False
     if around.sentence[a.start] != around.sentence[b.start]:
         return len(between) <= 2 and _short(a, around) and _short(b, around)
-    blockers = [p for p in places if a.end <= p.start and p.end <= b.start] if between else []
+    blockers = _within(places, a.end, b.start)
     if not blockers:
         return True
     covered = {k for p in blockers for k in range(p.start, p.end)}
     return all(k in covered or found[k].word in _FILLERS for k in between)
+
+
+def _within(places: list[Mention], start: int, end: int) -> list[Mention]:
+    """Those of `places`, which are in order, that lie in tokens `start` to `end`."""
+    if start == end:
+        return []
+    first = bisect_left(places, start, key=lambda m: m.start)
+    last = bisect_left(places, end, key=lambda m: m.start)
+    return [p for p in places[first:last] if p.end <= end]
 
 
 def _short(mention: Mention, around: Scope) -> bool:

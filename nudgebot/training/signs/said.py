@@ -1,0 +1,162 @@
+"""One message with what was found in it: what counts, of whom, and when."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from functools import lru_cache
+
+from nudgebot.training.signs.folding import Token, word_set
+from nudgebot.training.signs.scope import Scope, When
+from nudgebot.training.signs.words import Mention, lexicon
+
+_IS = word_set("is was feels felt are were all still")
+_TELLING = 6  # tokens after "chest is fine" in which a complaint would take the "fine" back
+# Said with others in the sentence, and still the writer's own ("everyone would be better off without me").
+OF_THE_WRITER = word_set("SUGAR_HELP SELF_HARM SUICIDE")
+
+
+@lru_cache(maxsize=32)
+def kinds_of(spoken: tuple[str, ...]) -> dict[str, str]:
+    """The kind of every concept in the lexicons of `spoken`."""
+    merged: dict[str, str] = {}
+    for language in reversed(spoken):
+        merged |= lexicon(language).kinds
+    return merged
+
+
+@lru_cache(maxsize=32)
+def parts_of(spoken: tuple[str, ...]) -> frozenset[str]:
+    """The concepts that are places on the body."""
+    return frozenset(concept for concept, kind in kinds_of(spoken).items() if kind == "part")
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A message's mentions, indexed by clause and sentence."""
+
+    found: list[Token]
+    mentions: list[Mention]
+    kinds: dict[str, str]
+    around: Scope
+    dated: dict[int, list[tuple[int, When]]]  # sentence → times: token, how long ago
+    cues: dict[int, list[Mention]]  # clause → cues
+    clauses: dict[int, range]  # sentence → its clauses
+    signed: frozenset[int]  # clauses that name a complaint
+    fine: frozenset[int]  # tokens where a "fine" begins
+    sign_at: frozenset[int]  # tokens where a complaint begins
+
+    def kind(self, mention: Mention) -> str:
+        """part, sign, context or cue; what numbers name is a sign."""
+        return self.kinds.get(mention.concept, "sign")
+
+    def counts(self, mention: Mention) -> bool:
+        """Whether what is mentioned is neither denied nor supposed, nor a place that is well."""
+        kind = self.kind(mention)
+        at = range(mention.start, mention.end)
+        if kind == "cue":
+            return mention.concept != "CLEARED" or not any(self.around.negated[k] for k in at)
+        if kind == "sign" and self.around.negated[mention.start]:
+            return False
+        if any(self.around.supposed[k] for k in at):
+            return False
+        return kind != "part" or not self._well(mention)
+
+    def _well(self, place: Mention) -> bool:
+        """Whether a place is said to be fine ("chest is fine"), and nothing else of it after."""
+        k = place.end
+        if k < len(self.found) and self.found[k].word in _IS:
+            k += 1
+        if k not in self.fine or self.around.clause[k] != self.around.clause[place.start]:
+            return False
+        here = self.around.sentence[place.start]
+        after = range(k + 1, min(k + _TELLING + 1, len(self.found)))
+        return not any(j in self.sign_at and self.around.sentence[j] == here for j in after)
+
+    def cues_in(self, sentence: int, first: int = 0, last: int | None = None) -> frozenset[str]:
+        """The cues in a sentence, in its clauses from `first` to `last`."""
+        return frozenset(
+            m.concept
+            for clause in self.clauses.get(sentence, ())
+            if clause >= first and (last is None or clause <= last)
+            for m in self.cues.get(clause, ())
+        )
+
+    def when(self, place: int) -> When:
+        """How long ago what is said at token `place` was: by its clause, else by the clause that frames it."""
+        clause, sentence = self.around.clause[place], self.around.sentence[place]
+        dated = self.dated.get(sentence, [])
+        here = [when for at, when in dated if self.around.clause[at] == clause]
+        if here:
+            return min(here)
+        framing = [when for at, when in dated if self._frames(at, clause, sentence)]
+        if not framing:
+            return When.NOW
+        when = min(framing)
+        own = self.cues_in(sentence, clause, clause)
+        return When.NOW if when is not When.HABIT and "PRESENT" in own and "PAST" not in own else when
+
+    def _frames(self, at: int, clause: int, sentence: int) -> bool:
+        """Whether the time at token `at` dates another clause: it opens the sentence, or follows, and has no sign."""
+        other = self.around.clause[at]
+        opens = at < 2 or (self.around.sentence[at - 1] != sentence or self.around.sentence[at - 2] != sentence)
+        return other not in self.signed and (other > clause or opens)
+
+    def cleared(self, place: int, at: When) -> bool:
+        """Whether the complaint at token `place`, so long ago, was looked at and let go."""
+        clause, sentence = self.around.clause[place], self.around.sentence[place]
+        if at >= When.DAYS and any("CLEARED" in self.cues_in(each) for each in self.clauses):
+            return True
+        cues = self.cues_in(sentence)
+        return "CLEARED" in self.cues_in(sentence, clause) and "PAST" in cues and "T_NOW" not in cues
+
+    def gone(self, place: int) -> bool:
+        """Whether the complaint at token `place` is said to have gone, in its clause or behind it."""
+        return "GONE" in self.cues_in(self.around.sentence[place], self.around.clause[place])
+
+    def theirs(self, mention: Mention) -> bool:
+        """Whether a complaint is somebody else's."""
+        return self.around.other[mention.start] and mention.concept not in OF_THE_WRITER
+
+    def beside(self, lead: Mention, at: When) -> bool:
+        """Whether somebody else's complaint is here and now, and nobody has taken it over yet."""
+        sentence, clause = self.around.sentence[lead.start], self.around.clause[lead.start]
+        cues = self.cues_in(sentence)
+        if at > When.YESTERDAY or "STORY" in cues or "TAKEN_OVER" in cues | self.cues_in(sentence + 1):
+            return False
+        if "NEAR" in cues or "T_NOW" in cues:
+            return True
+        return "PRESENT_OTHER" in self.cues_in(sentence, last=clause) or "PAST" not in cues
+
+
+def said_of(
+    found: list[Token],
+    mentions: list[Mention],
+    kinds: dict[str, str],
+    around: Scope,
+    dated: list[tuple[int, When]],
+) -> Said:
+    """A message with its indexes."""
+    by_sentence: dict[int, list[tuple[int, When]]] = defaultdict(list)
+    for at, when in dated:
+        by_sentence[around.sentence[at]].append((at, when))
+    cues: dict[int, dict[str, Mention]] = defaultdict(dict)
+    for m in mentions:
+        if kinds.get(m.concept) == "cue" and not (
+            m.concept == "CLEARED" and any(around.negated[k] for k in range(m.start, m.end))
+        ):
+            cues[around.clause[m.start]].setdefault(m.concept, m)
+    clauses: dict[int, range] = {}
+    for sentence, clause in zip(around.sentence, around.clause, strict=True):
+        clauses[sentence] = range(clauses[sentence].start if sentence in clauses else clause, clause + 1)
+    signs = [m for m in mentions if kinds.get(m.concept, "sign") == "sign"]
+    return Said(
+        found=found,
+        mentions=mentions,
+        kinds=kinds,
+        around=around,
+        dated=dict(by_sentence),
+        cues={clause: list(named.values()) for clause, named in cues.items()},
+        clauses=clauses,
+        signed=frozenset(around.clause[m.start] for m in signs),
+        fine=frozenset(m.start for m in mentions if m.concept == "FINE"),
+        sign_at=frozenset(m.start for m in signs),
+    )
