@@ -38,6 +38,28 @@ OTHER_FIRST = {
     "fr": "Pour la personne avec toi : {call} maintenant.",
     "pt": "Por quem está contigo: {call} agora.",
 }
+# The same for somebody who means to end their life: warm, and not the words for an exercise.
+CRISIS_FIRST = {
+    "en": "Please stop here and {call} now. Do not drive yourself, and do not stay alone.",
+    "es": "Por favor, para aquí y {call} ahora. No conduzcas y no te quedes a solas.",
+    "de": "Bitte halt hier an und {call}, jetzt. Fahr nicht selbst, und bleib nicht allein.",
+    "fr": "S’il te plaît, arrête-toi ici et {call} maintenant. Ne conduis pas et ne reste pas sans personne.",
+    "pt": "Por favor, para aqui e {call} agora. Não conduzas e não fiques sem companhia.",
+}
+CRISIS_TODAY = {
+    "en": "I am glad that you wrote it. Please talk to your local crisis line or a doctor today; running can wait.",
+    "es": "Gracias por escribirlo. Habla hoy con tu línea de crisis o un médico; correr puede esperar.",
+    "de": "Gut, dass du es geschrieben hast. Sprich heute mit dem Krisentelefon oder einem Arzt; Laufen kann warten.",
+    "fr": "Merci de l’avoir écrit. Parle aujourd’hui à ta ligne d’écoute ou à un médecin ; courir peut attendre.",
+    "pt": "Ainda bem que escreveste. Fala hoje com a linha de apoio ou um médico; correr pode esperar.",
+}
+CRISIS_WORSENS = {
+    "en": "If you think you might act on it: {call}.",
+    "es": "Si crees que podrías hacerlo: {call}.",
+    "de": "Wenn du meinst, du könntest es tun: {call}.",
+    "fr": "Si tu penses passer à l’acte : {call}.",
+    "pt": "Se achas que o podes fazer: {call}.",
+}
 # One line for the sign, after the call line. Sources: docs/sources-safety.md, "first aid".
 AIDS = {
     "cpr": {
@@ -75,16 +97,40 @@ AIDS = {
         "fr": "Du sucre par la bouche si la personne est bien éveillée, sinon rien.",
         "pt": "Açúcar pela boca se estiver bem acordado; senão, nada pela boca.",
     },
-    "seizure": {"en": "Clear the space around, time it, put nothing in the mouth; on the side once it stops."},
-    "head": {"en": "Keep the head and neck still."},
-    "warm": {"en": "Out of wind and wet, dry layers, warm the trunk; handle gently."},
-    "press": {"en": "Press firmly on it and do not let go."},
+    "seizure": {
+        "en": "Clear the space around, time it, put nothing in the mouth; on the side once it stops.",
+        "es": "Despeja alrededor, mira la hora, nada en la boca; de lado cuando pare.",
+        "de": "Platz schaffen, auf die Uhr sehen, nichts in den Mund; danach auf die Seite.",
+        "fr": "Fais de la place, regarde l’heure, rien dans la bouche ; sur le côté quand cela cesse.",
+        "pt": "Afasta objetos, vê as horas, nada na boca; de lado quando parar.",
+    },
+    "head": {
+        "en": "Keep the head and neck still.",
+        "es": "No muevas la cabeza ni el cuello.",
+        "de": "Kopf und Hals ruhig halten.",
+        "fr": "Garde la tête et le cou immobiles.",
+        "pt": "Mantém a cabeça e o pescoço quietos.",
+    },
+    "warm": {
+        "en": "Out of wind and wet, dry layers, warm the trunk; handle gently.",
+        "es": "Fuera del viento y lo mojado, ropa seca, abriga el tronco; con cuidado.",
+        "de": "Raus aus Wind und Nässe, trockene Schichten, Rumpf wärmen; vorsichtig.",
+        "fr": "À l’abri du vent et de l’eau, couches sèches, réchauffe le tronc ; doucement.",
+        "pt": "Fora do vento e da água, roupa seca, aquece o tronco; com cuidado.",
+    },
+    "press": {
+        "en": "Press firmly on it and do not let go.",
+        "es": "Aprieta fuerte encima y no sueltes.",
+        "de": "Fest darauf drücken und nicht loslassen.",
+        "fr": "Appuie fort dessus et ne relâche pas.",
+        "pt": "Pressiona com força e não largues.",
+    },
     "crisis": {
-        "en": "I am glad that you wrote it. Please stay with somebody, and tell them, or your local crisis line.",
-        "es": "Gracias por escribirlo. Quédate con alguien y díselo, o llama a tu línea de crisis.",
-        "de": "Gut, dass du es geschrieben hast. Bleib bei jemandem, oder ruf das örtliche Krisentelefon an.",
-        "fr": "Merci de l’avoir écrit. Reste avec quelqu’un et dis-le, ou appelle ta ligne d’écoute.",
-        "pt": "Ainda bem que escreveste. Fica com alguém e diz-lhe, ou liga para a linha de apoio local.",
+        "en": "I am glad that you wrote it. Please stay with somebody, and call your local crisis line or a doctor too.",
+        "es": "Gracias por escribirlo. Quédate con alguien, y llama también a tu línea de crisis o a un médico.",
+        "de": "Gut, dass du es geschrieben hast. Bleib bei jemandem; auch Krisentelefon oder Arzt sind für dich da.",
+        "fr": "Merci de l’avoir écrit. Reste avec quelqu’un, et appelle aussi ta ligne d’écoute ou un médecin.",
+        "pt": "Ainda bem que escreveste. Fica com alguém, e liga também para a linha de apoio ou um médico.",
     },
 }
 NOTED = {
@@ -115,11 +161,34 @@ WORSENS = {
     "fr": "Si cela s’aggrave, ou en cas de douleur thoracique, gêne pour respirer, malaise ou confusion : {call}.",
     "pt": "Se piorar, ou houver dor no peito, falta de ar, desmaio ou confusão: {call}.",
 }
-SUGAR_FIRST = (
-    "Stop, take 15 g of fast sugar now, and check again in 15 minutes. Drowsy or confused is an emergency: {call}."
-)
-CLINICIAN = "No running until a clinician has seen this."
-CLINICIAN_MSK = "No running until a clinician or a physiotherapist has seen this; walking is fine if it does not hurt."
+SUGAR_FIRST = {
+    "en": "Stop, take 15 g of fast sugar now, and check again in 15 minutes. Drowsy or confused is an emergency: {call}.",
+    "es": "Para, toma 15 g de azúcar rápido ahora y mídete en 15 minutos. Con sueño o confusión, emergencia: {call}.",
+    "de": "Stopp, nimm jetzt 15 g schnellen Zucker und miss in 15 Minuten. Schläfrig oder verwirrt ist ein Notfall: {call}.",
+    "fr": "Stop, prends 15 g de sucre rapide et contrôle dans 15 minutes. Somnolence ou confusion, urgence : {call}.",
+    "pt": "Para, toma 15 g de açúcar rápido agora e mede em 15 minutos. Sonolência ou confusão é emergência: {call}.",
+}
+CLINICIAN = {
+    "en": "No running until a clinician has seen this.",
+    "es": "No corras hasta que lo vea un profesional sanitario.",
+    "de": "Kein Laufen, bis eine Ärztin oder ein Arzt es gesehen hat.",
+    "fr": "Pas de course avant l’avis d’un professionnel de santé.",
+    "pt": "Não corras até um profissional de saúde ver isto.",
+}
+CLINICIAN_MSK = {
+    "en": "No running until a clinician or a physiotherapist has seen this; walking is fine if it does not hurt.",
+    "es": "No corras hasta que lo vea un médico o fisioterapeuta; caminar vale si no duele.",
+    "de": "Kein Laufen, bis es ärztlich oder physiotherapeutisch angesehen ist; Gehen ist gut, wenn es nicht wehtut.",
+    "fr": "Pas de course avant l’avis d’un médecin ou d’un kiné ; marcher va si cela ne fait pas mal.",
+    "pt": "Não corras até um médico ou fisioterapeuta ver; caminhar serve se não doer.",
+}
+WHEN_CLEARED = {
+    "en": "When it is cleared, write /back.",
+    "es": "Cuando te lo autoricen, escribe /back.",
+    "de": "Wenn es freigegeben ist, schreib /back.",
+    "fr": "Quand c’est autorisé, écris /back.",
+    "pt": "Quando for autorizado, escreve /back.",
+}
 PAIN_RULE = (
     "No run until the pain is 2 of 10 or less on waking; nothing is made up. Over 5 of 10, or on bone: a clinician."
 )
@@ -139,6 +208,10 @@ QUESTIONS = {
     "calf": (
         "One question: is that calf swollen, warm, red or throbbing, or sore at rest without a cause? "
         "If yes: medical advice today."
+    ),
+    "chest": (
+        "One question: is there pain, pressure or tightness in the chest, or did it come on with effort? "
+        "If yes: stop, and call your emergency number."
     ),
 }
 FOLLOW_UP = "Has a clinician looked at it yet? Running waits until then; /back when it is cleared."
@@ -163,26 +236,29 @@ def answer(verdict: Verdict, country: str, *, logged_minutes: int | None = None)
     lines: list[str] = []
     match verdict.level:
         case Level.EMERGENCY:
-            first = OTHER_FIRST if verdict.about_other else STOP_AND_CALL
+            crisis = verdict.first_aid == "crisis"
+            first = OTHER_FIRST if verdict.about_other else CRISIS_FIRST if crisis else STOP_AND_CALL
             lines.append(_say(first, language).format(call=call))
             if verdict.first_aid:
                 lines.append(_say(AIDS[verdict.first_aid], language))
             if not verdict.about_other:
                 lines.append(_say(STOPPED, language))
+        case Level.URGENT if verdict.first_aid == "crisis":
+            lines.append(_say(CRISIS_TODAY, language))
+            lines.append(_say(CRISIS_WORSENS, language).format(call=call))
+            lines.append(_say(STOPPED, language))
         case Level.URGENT:
-            if verdict.first_aid == "crisis":
-                lines.append("I am glad that you wrote it. Please talk to your local crisis line or a doctor today.")
-            elif verdict.first_aid == "sugar":
-                lines.append(SUGAR_FIRST.format(call=call))
+            if verdict.first_aid == "sugar":
+                lines.append(_say(SUGAR_FIRST, language).format(call=call))
             lines.append(_say(URGENT, language))
             lines.append(_say(WORSENS, language).format(call=call))
             lines.append(_say(STOPPED, language))
         case Level.CLINICIAN:
             if verdict.first_aid == "sugar":
-                lines.append(SUGAR_FIRST.format(call=call))
-            lines.append(CLINICIAN_MSK if verdict.msk else CLINICIAN)
+                lines.append(_say(SUGAR_FIRST, language).format(call=call))
+            lines.append(_say(CLINICIAN_MSK if verdict.msk else CLINICIAN, language))
             lines.append(_say(WORSENS, language).format(call=call))
-            lines.append("When it is cleared, write /back.")
+            lines.append(_say(WHEN_CLEARED, language))
         case Level.REST:
             return _rest(verdict)
         case Level.NONE:
@@ -194,7 +270,7 @@ def answer(verdict: Verdict, country: str, *, logged_minutes: int | None = None)
 
 def _rest(verdict: Verdict) -> str:
     if verdict.question in QUESTIONS:
-        return f"{REST_SORE} {QUESTIONS[verdict.question]}"
+        return f"{REST_SORE if verdict.msk else REST_MILD} {QUESTIONS[verdict.question]}"
     if verdict.fever:
         return REST_FEVER
     if verdict.pain_score is not None and verdict.pain_score >= 3:
@@ -260,6 +336,6 @@ def misread(text: str) -> bool:
 
 def if_yes(question: str) -> Verdict:
     """What a yes to one of the plain questions amounts to."""
-    if question in QUESTIONS:
-        return Verdict(Level.URGENT, f"{question}: yes to the question")
+    if question == "calf":
+        return Verdict(Level.URGENT, "calf: yes to the question")
     return Verdict(Level.EMERGENCY, "yes to the plain question")

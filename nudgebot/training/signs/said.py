@@ -9,6 +9,7 @@ from nudgebot.training.signs.scope import Scope, When
 from nudgebot.training.signs.words import Mention, lexicon
 
 _IS = word_set("is was feels felt are were all still")
+_GOES_ON = word_set("he hes she shes they theyre ambulance the paramedics medics all now is")
 _TELLING = 6  # tokens after "chest is fine" in which a complaint would take the "fine" back
 # Said with others in the sentence, and still the writer's own ("everyone would be better off without me").
 OF_THE_WRITER = word_set("SUGAR_HELP SELF_HARM SUICIDE")
@@ -116,11 +117,16 @@ class Said:
         """Whether a complaint is somebody else's."""
         return self.around.other[mention.start] and mention.concept not in OF_THE_WRITER
 
+    def _goes_on(self, sentence: int) -> bool:
+        """Whether a sentence goes on about somebody else and says that help has come ("The ambulance took him.")."""
+        opens = next((t.word for t, s in zip(self.found, self.around.sentence, strict=True) if s == sentence), "")
+        return opens in _GOES_ON and "TAKEN_OVER" in self.cues_in(sentence)
+
     def beside(self, lead: Mention, at: When) -> bool:
         """Whether somebody else's complaint is here and now, and nobody has taken it over yet."""
         sentence, clause = self.around.sentence[lead.start], self.around.clause[lead.start]
         cues = self.cues_in(sentence)
-        if at > When.YESTERDAY or "STORY" in cues or "TAKEN_OVER" in cues | self.cues_in(sentence + 1):
+        if at > When.YESTERDAY or "STORY" in cues or "TAKEN_OVER" in cues or self._goes_on(sentence + 1):
             return False
         if "NEAR" in cues or "T_NOW" in cues:
             return True

@@ -18,11 +18,12 @@ from nudgebot.training.nudge_news import (
     WeekReview,
 )
 from nudgebot.training.nudges import Verdict
+from nudgebot.training.public_holidays import in_week
 from nudgebot.training.runner import Book, NudgeKind
 from nudgebot.training.season import STEPS
 from nudgebot.training.speech import NUDGE, Button, Say
-from nudgebot.training.week import Session, SessionKind
-from nudgebot.training.wording.common import EASY, SESSION_WORDS, on_day, session_line
+from nudgebot.training.week import Session, SessionKind, Week
+from nudgebot.training.wording.common import EASY, SESSION_WORDS, on_day, session_line, short_day
 from nudgebot.training.wording.plan import GOAL_WORDS, WEEK_REASONS
 
 KEEPS_RHYTHM = "Today keeps you in rhythm."
@@ -139,10 +140,21 @@ def _review(book: Book, news: WeekReview, today: date) -> str:
     lines.append(f"Next week: {week.next.target} min. {WEEK_REASONS[week.next.kind]}")
     if week.done < week.target:
         lines.append("If a run is not in the log yet, write it and I count again.")
+    lines += _public_holidays(book, week.next)
     lines += _from_time_to_time(book, news)
     if news.session is not None:
         lines.append(f"It starts today: {news.session.minutes} min {SESSION_WORDS[news.session.kind]}.")
     return "\n".join(lines)
+
+
+def _public_holidays(book: Book, week: Week) -> list[str]:
+    """Public holidays of the week to come on days that a plan could use, offered as open or closed."""
+    return [
+        f"{short_day(day)} is a public holiday ({name}). If it changes your day, write busy {day.isoformat()}, "
+        f"or 60 min at most on {day.isoformat()}."
+        for day, name in in_week(book.profile.country, week.start)
+        if book.profile.open_minutes[day.weekday()]
+    ]
 
 
 CAUTION_WEEKS, GOAL_WEEKS, SCREENING_WEEKS = 8, 12, 52  # how often each is said again (docs/safety.md, house)

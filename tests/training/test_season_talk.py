@@ -1,0 +1,87 @@
+"""What the season says through the conversation: easy, weather, travel, events, holidays, shapes that begin later."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from nudgebot.training.effort import Trust
+from nudgebot.training.public_holidays import in_week
+from nudgebot.training.runner import Profile
+from nudgebot.training.wording.easy import band_of
+from nudgebot.training.wording.weather import weather_line
+from tests.talking import joined
+
+
+# Corpus Christi is 60 days after Easter Sunday, which is 28 March in 2027 (Portuguese labour code, article 234).
+def test_public_holidays_are_those_of_the_country_and_nothing_is_assumed_elsewhere() -> None:
+    assert in_week("PT", date(2027, 5, 24)) == ((date(2027, 5, 27), "Corpus Christi"),)
+    assert in_week("PT", date(2027, 1, 4)) == ()
+    assert in_week("", date(2027, 5, 24)) == in_week("XX", date(2027, 5, 24)) == ()
+
+
+def test_a_week_review_offers_a_public_holiday_as_open_or_closed() -> None:
+    lines = "\n".join("@ +1d\n20" for _ in range(113))  # to the week before the first of May
+    reviews = [m for m in joined(lines).messages if m["kind"] == "nudge:week_review" and "holiday" in m["text"]]
+    assert any("Good Friday" not in m["text"] and "busy 2027-0" in m["text"] for m in reviews)
+
+
+# Check value: 50 years and nothing else gives 109 to 129, 64-76 % of the lowest maximum, 170 (ACSM 2011; Fox 1971).
+def test_the_band_of_a_runner_of_fifty_is_the_check_value() -> None:
+    band = band_of(Profile(birth_year=1977), date(2027, 6, 1))
+    assert band is not None
+    assert (band.low, band.high, band.trust) == (109, 129, Trust.AGE)
+    assert band_of(Profile(birth_year=1977, medicine=True), date(2027, 6, 1)) is None
+    assert band_of(Profile(), date(2027, 6, 1)) is None
+
+
+def test_a_measured_heart_rate_replaces_the_formula() -> None:
+    played = joined("resting heart rate 60\nyes\nmax hr 173\nyes\n/easy")
+    assert "105 to 126" in played.texts[-1]  # Karvonen 1957: 60 + 0.40 and 0.59 of 113
+
+
+def test_an_average_over_the_band_counts_in_full_and_is_told() -> None:
+    played = joined("@ 2027-01-04 19:00\n20 min, hr 150\n@ dump")
+    assert "slower next time" in played.texts[-1]
+    assert played.dump["done"] == 20
+
+
+# 31 °C and 70 % give a heat index over 90 °F: extreme caution (US National Weather Service).
+@pytest.mark.parametrize(
+    ("celsius", "humidity", "word"),
+    [(31, 70, "hot"), (20, 50, ""), (36, 55, "dangerous"), (-30, 50, "frostbite"), (31, None, "humidity")],
+)
+def test_weather_that_was_told_gets_the_advice_of_its_band(celsius: float, humidity: int | None, word: str) -> None:
+    assert word in weather_line(celsius, humidity)
+    assert bool(weather_line(celsius, humidity)) is bool(word)
+
+
+def test_after_five_zones_there_is_no_run_on_the_arrival_day_and_a_short_one_next() -> None:
+    played = joined("@ 2027-01-06 08:00\nzone Tokyo\nyes\nJP\n@ dump")
+    assert all(session["date"] != "2027-01-06" for session in played.dump["plan"])
+    assert played.dump["plan"][0]["minutes"] <= 30
+    near = joined("@ 2027-01-06 08:00\nzone Madrid\nyes\nES\n@ dump")
+    assert near.dump["plan"][0]["date"] == "2027-01-06"
+
+
+def test_an_event_is_told_honestly_what_the_minutes_allow() -> None:
+    text = joined("race 2027-05-30 half marathon\nyes\n/season").texts[-1]
+    assert "Half marathon on Sun 30 May" in text
+    assert "beyond me" in text
+
+
+def test_a_weekly_shape_can_begin_on_a_later_date() -> None:
+    played = joined(
+        "days tue 40, thu 40, sun 60 from 18 january\nyes\n@ 2027-01-16 12:00\n@ dump\n@ 2027-01-18 06:00\n@ dump"
+    )
+    first, later = (each for each in played.objects if "runner" in each)
+    assert {date.fromisoformat(s["date"]).weekday() for s in first["plan"]} <= {0, 1, 2, 3, 5, 6}
+    assert {date.fromisoformat(s["date"]).weekday() for s in later["plan"]} <= {1, 3, 6}
+    assert not played.dump["log"]
+
+
+def test_a_later_pregnancy_reopens_the_screening() -> None:
+    played = joined("pregnancy yes\nyes\n@ dump")
+    assert played.dump["standing"] == "walking"
+    assert all(session["kind"] == "walk" for session in played.dump["plan"])
