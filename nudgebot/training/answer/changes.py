@@ -43,11 +43,12 @@ def move(book: Book, heard: Heard, first: date, to: date) -> Answer:
         kept = tuple(s for s in moved.plan if s.day != first)
         moved = replace(moved, plan=tuple(sorted((*kept, replace(session, day=to)))))
     after, replanned = replan(moved, heard)
-    before = {s.day: s for s in book.plan}
     if replanned is not None:
-        kept_days = tuple(s for day, s in sorted(before.items()) if day >= replanned.first_day)
-        replanned = replace(replanned, before=kept_days)
-    return say(after, words.moved(after, session, to, today, replanned))
+        # The move itself is said first; what the replan changed beyond it is what is left to say.
+        before = moved if after.session_on(to) is not None else book
+        coming = tuple(s for s in before.plan if s.day >= replanned.first_day)
+        replanned = replace(replanned, before=coming)
+    return say(after, words.moved(after, to, today, replanned))
 
 
 def busy(book: Book, heard: Heard, days: tuple[date, ...], minutes: int | None) -> Answer:

@@ -32,7 +32,7 @@ def called_off(
     return with_plan(first, book, today, replanned)
 
 
-def moved(book: Book, session: Session, to: date, today: date, replanned: Replanned | None) -> str:
+def moved(book: Book, to: date, today: date, replanned: Replanned | None) -> str:
     """A session that went to another day, or as near to it as the limits allow."""
     landed = book.session_on(to)
     if landed is not None:
@@ -41,13 +41,8 @@ def moved(book: Book, session: Session, to: date, today: date, replanned: Replan
         first = f"I could not put it {on_day(to, today)}."
     lines = [first]
     if replanned is not None:
-        others = [line for line in replan_lines(replanned, today) if not (landed and _is_that_move(line, session, to))]
-        lines += others
+        lines += replan_lines(replanned, today)
     return "\n".join([" ".join(filter(None, (lines[0], standing_line(book, today)))), *lines[1:]])
-
-
-def _is_that_move(line: str, session: Session, to: date) -> bool:
-    return line.count(" moves from ") == 1 and line.endswith(f"({session.minutes} min).") and bool(to)
 
 
 def nothing_to_move(book: Book, first: date, today: date) -> str:
