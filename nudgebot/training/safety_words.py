@@ -4,11 +4,11 @@ as what the runner has, and it defers to local emergency services and licensed c
 
 from __future__ import annotations
 
-import re
-
 from nudgebot.training import emergency
-from nudgebot.training.places import fold
+from nudgebot.training.signs.clearance import misread, says_cleared
 from nudgebot.training.triage import Level, Verdict
+
+__all__ = ["answer", "caution", "follow_up_text", "if_yes", "misread", "safety_page", "says_cleared"]
 
 CAUTION = (
     "The usual cautions: I am no medical advice; local emergency services and licensed clinicians come first. Heat, "
@@ -20,7 +20,8 @@ PLAIN_QUESTION = (
 )
 LIMITS = (
     "I read your lines for warning signs, by rules and not by a person; no clinician has reviewed those rules "
-    "yet, and I can miss things. In a group I see no more than the platform shows me. Never wait for me in an emergency."
+    "yet, and I can miss things. In a group I see no more than the platform shows me. Never wait for me in an "
+    "emergency."
 )
 
 # First line of an emergency answer: stop, call, do not drive yourself.
@@ -126,7 +127,7 @@ AIDS = {
         "pt": "Pressiona com força e não largues.",
     },
     "crisis": {
-        "en": "I am glad that you wrote it. Please stay with somebody, and call your local crisis line or a doctor too.",
+        "en": "I am glad you wrote it. Please stay with somebody, and call your local crisis line or a doctor too.",
         "es": "Gracias por escribirlo. Quédate con alguien, y llama también a tu línea de crisis o a un médico.",
         "de": "Gut, dass du es geschrieben hast. Bleib bei jemandem; auch Krisentelefon oder Arzt sind für dich da.",
         "fr": "Merci de l’avoir écrit. Reste avec quelqu’un, et appelle aussi ta ligne d’écoute ou un médecin.",
@@ -162,9 +163,9 @@ WORSENS = {
     "pt": "Se piorar, ou houver dor no peito, falta de ar, desmaio ou confusão: {call}.",
 }
 SUGAR_FIRST = {
-    "en": "Stop, take 15 g of fast sugar now, and check again in 15 minutes. Drowsy or confused is an emergency: {call}.",
+    "en": "Stop, take 15 g of fast sugar now, check again in 15 minutes. Drowsy or confused is an emergency: {call}.",
     "es": "Para, toma 15 g de azúcar rápido ahora y mídete en 15 minutos. Con sueño o confusión, emergencia: {call}.",
-    "de": "Stopp, nimm jetzt 15 g schnellen Zucker und miss in 15 Minuten. Schläfrig oder verwirrt ist ein Notfall: {call}.",
+    "de": "Stopp, nimm jetzt 15 g schnellen Zucker, miss in 15 Minuten. Schläfrig oder verwirrt, ein Notfall: {call}.",
     "fr": "Stop, prends 15 g de sucre rapide et contrôle dans 15 minutes. Somnolence ou confusion, urgence : {call}.",
     "pt": "Para, toma 15 g de açúcar rápido agora e mede em 15 minutos. Sonolência ou confusão é emergência: {call}.",
 }
@@ -297,41 +298,6 @@ def safety_page(country: str) -> str:
 def follow_up_text() -> str:
     """The question after a hold: whether a clinician has been seen; never a session."""
     return FOLLOW_UP
-
-
-# A line that says that a clinician cleared running; it starts the end of a hold and ends nothing by itself.
-CLINICIANS = (
-    r"(?:doctor|dr|doc|gp|physio\w*|clinician|cardiolog\w*|specialist|consultant|nurse|midwife|surgeon|hospital|medic\w*"
-    r"|fisio\w*|matrona|arzt|arztin|hebamme|docteur|kine\w*|sage-femme|parteira)"
-)
-CLEARING = (
-    r"(?:cleared|all[- ]clear|green light|signed (?:me )?off|gave (?:me )?the ok(?:ay)?|given (?:me )?the ok"
-    r"|(?:can|may|allowed to|ok(?:ay)? to|fine to|fit to|good to) (?:run|start running|train)|run again"
-    r"|puedo correr|visto bueno|darf (?:wieder )?laufen|grunes licht|freigegeben|peux (?:re)?courir|feu vert"
-    r"|posso (?:voltar a )?correr|luz verde|autoriz\w+)"
-)
-SAYS_CLEARED = re.compile(
-    rf"\b{CLINICIANS}\b[^.?!]{{0,60}}?\b{CLEARING}\b|\b{CLEARING}\b[^.?!]{{0,40}}?\bby (?:my |the |a )?{CLINICIANS}\b"
-)
-NOT_CLEARED = re.compile(r"\b(?:not|hasn'?t|didn'?t|isn'?t|won'?t|no|nicht|ne|pas|nao|until|when|if|whether|waiting)\b")
-# A line that says that the sentence behind a hold was about something else.
-MISREAD = re.compile(
-    r"\bnot about me\b|\b(?:i was|was|just) (?:joking|kidding)\b|\byou (?:misread|misunderstood)\b|\bwrong chat\b"
-    r"|\b(?:that|it) (?:was|is) (?:not me|a joke|a film|a movie|a book|a typo)\b|\bthat wasn'?t me\b"
-    r"|\b(?:that was|it was|i meant|about) my (?:father|dad|mother|mum|mom|wife|husband|son|daughter|brother|sister"
-    r"|friend|neighbou?r|colleague|dog|watch|strap|phone)\b"
-)
-
-
-def says_cleared(text: str) -> bool:
-    """Whether a line says that a clinician cleared running."""
-    line = fold(text)
-    return SAYS_CLEARED.search(line) is not None and NOT_CLEARED.search(line) is None and "?" not in line
-
-
-def misread(text: str) -> bool:
-    """Whether a line says that what we took for a complaint was about something or somebody else."""
-    return MISREAD.search(fold(text)) is not None
 
 
 def if_yes(question: str) -> Verdict:
