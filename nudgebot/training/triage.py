@@ -164,8 +164,9 @@ def _as_things_stand(said: Said, match: Match) -> Sign | None:
         return None
     if said.cleared(lead.start, at):
         return None
-    level = _level_at(match.row, at, past="PAST" in said.cues_in(said.around.sentence[lead.start]))
-    if level is Level.NONE or (match.row.past == "drops" and level.rank < Level.URGENT.rank and said.gone(lead.start)):
+    gone = said.gone(lead.start)
+    level = _level_at(match.row, at, past="PAST" in said.cues_in(said.around.sentence[lead.start]), fine=gone)
+    if level is Level.NONE or (match.row.past == "drops" and level.rank < Level.URGENT.rank and gone):
         return None
     first = min(match.mentions, key=lambda m: m.start)
     last = max(match.mentions, key=lambda m: m.end)
@@ -181,11 +182,13 @@ def _doubt(said: Said, parts: frozenset[str]) -> str:
     return "plain" if any(Level(row.level).rank >= Level.URGENT.rank for row in rows) else ""
 
 
-def _level_at(row: Row, at: When, *, past: bool) -> Level:
+def _level_at(row: Row, at: When, *, past: bool, fine: bool) -> Level:
     """The level of a row for something `at` that long ago."""
     level = Level(row.level)
     match row.past:
         case "chest":
+            if at is When.YEARS and fine:
+                return Level.NONE
             by_time = {When.NOW: level, When.YESTERDAY: level, When.HABIT: Level.URGENT, When.DAYS: Level.URGENT}
             return by_time.get(at, Level.CLINICIAN)
         case "stays":

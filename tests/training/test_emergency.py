@@ -13,7 +13,7 @@ from nudgebot.training.triage import Level, Verdict, triage
 PUBLISHED = {"DE": "112", "PT": "112", "FR": "112", "GB": "999", "NZ": "111", "AU": "000", "US": "911"}
 DRIVE = {"en": "drive", "es": "conduzcas", "de": "Fahr nicht", "fr": "conduis pas", "pt": "conduzas"}
 NAMES_OF_DISEASES = (
-    "heart attack", "angina", "stroke", "embolism", "thrombosis", "clot", "sepsis", "concussion", "fracture",
+    "heart attack", "angina", "stroke", "embolism", "thrombosis", "blood clot", "sepsis", "concussion", "fracture",
     "hyponatr", "heatstroke", "hypothermia", "anaphylaxis", "infarto", "ictus", "herzinfarkt", "schlaganfall",
     "infarctus", "avc", "enfarte",
 )  # fmt: skip
@@ -59,7 +59,7 @@ def test_no_answer_names_a_disease_as_what_the_runner_has() -> None:
         for language in LANGUAGES:
             verdict = Verdict(Level(row.level), row.id, language=language, first_aid=row.aid, msk=row.body == "msk")
             said = safety_words.answer(verdict, "PT").lower()
-            assert not [name for name in NAMES_OF_DISEASES if re.search(rf"\b{name}\b", said)]
+            assert not [name for name in NAMES_OF_DISEASES if re.search(rf"\b{name}", said)]
 
 
 def test_a_logged_run_is_noted_after_the_safety_words() -> None:

@@ -12,7 +12,7 @@ _IS = word_set("is was feels felt are were all still")
 _GOES_ON = word_set("he hes she shes they theyre ambulance the paramedics medics all now is")
 _TELLING = 6  # tokens after "chest is fine" in which a complaint would take the "fine" back
 # Said with others in the sentence, and still the writer's own ("everyone would be better off without me").
-OF_THE_WRITER = word_set("SUGAR_HELP SELF_HARM SUICIDE")
+OF_THE_WRITER = word_set("SUGAR_HELP SELF_HARM SUICIDE SUICIDE_STRONG")
 
 
 @lru_cache(maxsize=32)

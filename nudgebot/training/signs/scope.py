@@ -48,7 +48,8 @@ _BEFORE_SELF = word_set(
 _POST_NEGATION = word_set(
     "no none nope nil negative zero absent nein non nao ninguno ninguna keine aucun aucune nenhum nenhuma nah"
 )
-_NEG_REACH = 7
+_NEG_REACH = 7  # tokens from a negation to the complaint it denies
+_NEG_ITEM = 4  # and from an "or" to the next
 _WITHOUT = word_set("without sin ohne sans sem")
 _CANNOT = word_set("cant cannot couldnt unable not cant no nicht kann pas peux nao consigo puedo")
 
@@ -64,15 +65,15 @@ def _starts(cues: list[Mention], *concepts: str) -> dict[int, int]:
 
 def scope(found: list[Token], said: list[Mention], kinds: dict[str, str]) -> Scope:
     """What the words around each token of `found` make of it; `said` are its mentions, of every kind."""
-    count = len(found)
     cues = [m for m in said if kinds[m.concept] == "cue"]
     signs: dict[int, int] = {}
     for m in said:
         if kinds[m.concept] == "sign":
             signs[m.start] = max(m.end, signs.get(m.start, 0))
+    places = frozenset(k for m in said if kinds[m.concept] == "part" for k in range(m.start, m.end))
     sentence, clause = _parts(found)
     return Scope(
-        negated=_negated(found, cues, signs, count),
+        negated=_negated(found, cues, signs, places),
         supposed=_supposed(found, cues, said, kinds),
         other=_other(found, cues, said),
         sentence=sentence,
@@ -94,12 +95,12 @@ def _parts(found: list[Token]) -> tuple[list[int], list[int]]:
     return sentence, clause
 
 
-def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], count: int) -> list[bool]:
-    flags = [False] * count
+def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], places: frozenset[int]) -> list[bool]:
+    flags = [False] * len(found)
     ends = _starts(cues, "NEG_END")
     selves = _starts(cues, "SELF")
     negations = _starts(cues, "NEG")
-    inside = {k for start, end in signs.items() for k in range(start, end)}
+    stops = frozenset(at for at in ends if at not in signs) | frozenset(negations)
     for start, end in negations.items():
         # A negation that is part of a complaint ("cannot breathe") negates nothing.
         if any(s <= start and end <= e for s, e in signs.items()):
@@ -107,38 +108,49 @@ def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], cou
         # "cannot lie down without gasping" says gasping.
         if found[start].word in _WITHOUT and any(t.word in _CANNOT for t in found[max(0, start - 6) : start]):
             continue
-        core_end = 0
-        at = end
-        while at < count:
-            token = found[at]
-            if token.gap == 2 or (at in negations and at >= end):
-                break
-            if token.gap == 1 and not _list_goes_on(found, at, ends, selves):
-                break
-            if at in ends and at not in signs and not (at == end and token.word in _LISTING):
-                break
-            if at in selves and found[at - 1].word not in _BEFORE_SELF and at > end:
-                break
-            if core_end and at >= core_end and at not in signs and token.word not in _LISTING and at not in inside:
-                # past the complaint: a place may follow ("no pain in chest"), nothing else
-                if found[at - 1].word not in _LISTING:
-                    break
-                if token.word in _JOINS:
-                    pass
-            if not core_end and at - end > _NEG_REACH:
-                break
-            if at in signs:
-                if core_end and at >= core_end and found[at - 1].word not in _LISTING and token.gap == 0:
-                    break
-                core_end = max(core_end, signs[at])
-            flags[at] = True
-            at += 1
+        for k in range(end, _reach(found, end, signs, stops, selves)):
+            flags[k] = True
     _taken_back(found, flags)
     for start, end in signs.items():
-        if end < count and found[end].word in _POST_NEGATION and (end + 1 == count or found[end + 1].gap):
+        if _answered_no(found, end, places):
             for k in range(start, end):
                 flags[k] = True
     return flags
+
+
+def _reach(found: list[Token], begin: int, signs: dict[int, int], stops: frozenset[int], selves: dict[int, int]) -> int:
+    """The token at which a negation that covers from token `begin` on ends."""
+    core_end = 0  # where the first complaint it reaches ends
+    linked = 0  # tokens that may still lead to the next item of a list
+    for at in range(begin, len(found)):
+        token = found[at]
+        if token.gap == 2 or (token.gap == 1 and not _list_goes_on(found, at, stops, selves)):
+            return at
+        if at in stops and not (at == begin and token.word in _LISTING):
+            return at
+        if at in selves and at > begin and found[at - 1].word not in _BEFORE_SELF:
+            return at
+        if not core_end and at - begin > _NEG_REACH:
+            return at
+        if token.gap == 1 or token.word in _JOINS:
+            linked = _NEG_ITEM
+        past = core_end and at >= core_end
+        if past and not linked and token.word not in _LISTING and found[at - 1].word not in _LISTING:
+            return at  # past the complaint a place may follow ("no pain in the chest"), or a list, nothing else
+        if at in signs and (not past or linked or found[at - 1].word in _LISTING):
+            core_end = max(core_end, signs[at])
+            linked = 0
+        elif linked:
+            linked -= 1
+    return len(found)
+
+
+def _answered_no(found: list[Token], end: int, places: frozenset[int]) -> bool:
+    """Whether a complaint that ends at token `end` is answered no ("Tightness in the chest? No.")."""
+    k = end
+    while k < len(found) and not found[k].gap and (found[k].word in _LISTING or k in places) and k < end + 5:
+        k += 1
+    return k < len(found) and found[k].word in _POST_NEGATION and (k + 1 == len(found) or found[k + 1].gap > 0)
 
 
 _TAKEN_BACK = (
@@ -164,16 +176,14 @@ def _taken_back(found: list[Token], flags: list[bool]) -> None:
                         break
 
 
-def _list_goes_on(found: list[Token], at: int, ends: dict[int, int], selves: dict[int, int]) -> bool:
+def _list_goes_on(found: list[Token], at: int, stops: frozenset[int], selves: dict[int, int]) -> bool:
     """Whether the comma before `at` parts items of a list that ends in "or" ("no pain, swelling or numbness")."""
     for k in range(at, min(at + 7, len(found))):
-        if found[k].gap == 2 or (k in selves):
+        if found[k].gap == 2 or (k in selves and found[k - 1].word not in _BEFORE_SELF):
             return False
-        if found[k].word in _JOINS and k > at:
-            return True
         if found[k].word in _JOINS:
             return True
-        if k in ends:
+        if k in stops:
             return False
     return False
 
