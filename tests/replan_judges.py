@@ -6,9 +6,8 @@ docs/replanning.md. The general-purpose solvers are OR-tools CP-SAT and HiGHS.
 
 from collections.abc import Iterator
 from dataclasses import replace
-from itertools import pairwise, product
+from itertools import product
 
-import highspy
 from ortools.sat.python import cp_model
 
 from nudgebot.training.replan import Problem
@@ -94,7 +93,7 @@ def measure(problem: Problem, x: Vector) -> Vector:
         len([d for d in days if bool(x[d]) != bool(planned[d])]),
         len([d for d in days if x[d] != planned[d]]),
         sum([abs(x[d] - planned[d]) for d in days]),
-        max(0, max(x[d] - planned[d] for d in days)),
+        max(0, *(x[d] - planned[d] for d in days)),
         sum([d * x[d] for d in days]),
     )
 

@@ -22,9 +22,7 @@ def ordinary(seed: int, n: int | None = None) -> Problem:
     if long_run:
         planned[rng.randrange(n)] = long_run
     available = [
-        0
-        if rng.random() < 0.25
-        else min(rng.choice((45, 60, 90, 120)), (p + 15) if p else session if not long_run else long_run)
+        0 if rng.random() < 0.25 else min(rng.choice((45, 60, 90, 120)), (p + 15) if p else long_run or session)
         for p in planned
     ]
     if rng.random() < 0.2:
@@ -81,8 +79,7 @@ def small(seed: int) -> Problem:
     """An odd problem with few plans, for trying them all."""
     rng = random.Random(seed)
     n = rng.randint(1, 5)
-    base = odd(seed + 1, n, most=rng.choice((6, 12, 24)) if n > 3 else 24)
-    return base
+    return odd(seed + 1, n, most=rng.choice((6, 12, 24)) if n > 3 else 24)
 
 
 def tight(seed: int, n: int | None = None) -> Problem:
