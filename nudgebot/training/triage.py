@@ -111,7 +111,7 @@ def _languages(found: list[Token]) -> tuple[tuple[str, ...], frozenset[str], str
     spoken = tuple(each for each in LANGUAGES if each == "en" or (each in foreign and weights[each] >= 0.9))
     best = max(spoken, key=lambda each: weights[each])
     # "no" denies in English and means "in the" in Portuguese: small words count in the language of the line.
-    cued = frozenset(each for each in spoken if each == best or weights[each] >= 0.8 * weights[best])
+    cued = frozenset(each for each in spoken if each == best or weights[each] >= 0.9 * weights[best])
     return spoken, cued, best
 
 
