@@ -1,6 +1,6 @@
 """The replanner against its contract (docs/replanning.md): judges of another make, then one class for each clause.
 
-The judges are CP-SAT (OR-tools) and, where a problem is small, every plan that there is.
+The judges are CP-SAT (OR-tools), HiGHS and, where a problem is small, every plan that there is.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 from nudgebot.training.replan import Limit, Objective, Problem, Replan, solve
 from tests import replan_judges as judges
 from tests import replan_problems as drawn
+from tests.replan_highs import binding_by_highs, by_highs
 
 SEEDS = st.integers(0, 2**40)
 PROBLEMS = st.builds(drawn.mixed, SEEDS)
@@ -43,6 +44,14 @@ def test_no_answer_differs_from_that_of_cp_sat(block: int) -> None:
 def test_level_by_level_cp_sat_agrees_as_well(seed: int) -> None:
     problem = drawn.ordinary(seed, 5)
     assert (solve(problem).x, tuple(solve(problem).objective)) == judges.level_by_level(problem)
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_highs_agrees_as_well(seed: int) -> None:
+    problem = drawn.mixed(seed, 4)
+    found = solve(problem)
+    assert (found.x, tuple(found.objective)) == by_highs(problem)
+    assert [limit.value for limit in found.binding] == binding_by_highs(problem, found.let_go)
 
 
 @pytest.mark.parametrize("block", range(4))
