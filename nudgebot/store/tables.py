@@ -27,7 +27,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-HEAD: Final = "0002"  # the newest migration; a database that says so needs nothing done
+HEAD: Final = "0003"  # the newest migration; a database that says so needs nothing done
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MICROSECOND = timedelta(microseconds=1)
@@ -331,4 +331,71 @@ clock = Table(
     metadata,
     Column("voice", String, primary_key=True),  # a voice whose time is told, not taken from the machine
     _moment("at"),
+)
+
+# A coach's runners. `digest_at` is when the coach's Monday digest falls due.
+groups = Table(
+    "groups",
+    metadata,
+    _id(),
+    Column("coach_id", Integer, ForeignKey("runners.id", ondelete="CASCADE"), nullable=False),
+    _word("voice"),
+    Column("chat", String),  # the bound group chat
+    _moment("made_at"),
+    _moment("digest_at"),
+    UniqueConstraint("coach_id"),
+    UniqueConstraint("voice", "chat"),
+    Index(None, "voice", "digest_at"),
+    sqlite_autoincrement=True,
+)
+members = Table(
+    "members",
+    metadata,
+    _id(),
+    _of_runner(),
+    Column("group_id", Integer, ForeignKey("groups.id", ondelete="CASCADE"), nullable=False, index=True),
+    _moment("joined_at"),
+    Column("left_at", Instant),
+    _flag("removed"),  # by the coach: invitations made before do not let them in again
+)
+# A runner runs in one group at a time.
+Index("ix_members_current", members.c.runner_id, unique=True, sqlite_where=members.c.left_at.is_(None))
+invitations = Table(
+    "invitations",
+    metadata,
+    _id(),
+    Column("by_id", Integer, ForeignKey("runners.id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("group_id", Integer, ForeignKey("groups.id", ondelete="CASCADE"), index=True),  # null: makes a coach
+    Column("digest", LargeBinary, nullable=False),  # of the code, which is kept nowhere
+    _moment("made_at"),
+    _moment("until"),
+    _number("uses_left"),
+    UniqueConstraint("digest"),
+    sqlite_autoincrement=True,
+)
+shares = Table(
+    "shares",
+    metadata,
+    _of_runner(primary_key=True),
+    Column("kind", String, primary_key=True),
+)
+notes = Table(
+    "notes",
+    metadata,
+    _id(),
+    _of_runner(index=True),
+    Column("author_id", Integer, ForeignKey("runners.id", ondelete="CASCADE"), nullable=False, index=True),
+    _moment("at"),
+    _word("text"),
+)
+
+# Who knocked at a closed door or tried a code lately, as digests, for a day.
+knocks = Table(
+    "knocks",
+    metadata,
+    _id(),
+    Column("digest", LargeBinary, nullable=False),
+    _word("what"),
+    _moment("at"),
+    Index(None, "digest", "at"),
 )
