@@ -133,8 +133,8 @@ def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int)
         "days",
         "years",
     }:
-        if (value < 2 and "." in word) or 10 < value < 36:
-            return "SUGAR_VERY_LOW" if words & {"mmol", "mg"} or value < 2 else ""
+        if (value < 2 and "." in word) or (10 < value < 36 and "mg" in words):
+            return "SUGAR_VERY_LOW"
         if 2 <= value < 3.9 or 36 <= value < 70:
             return "SUGAR_LOW_NUMBER"
         if value >= 250 or 19.4 <= value < 36:

@@ -86,8 +86,8 @@ class Said:
         clause, sentence = self.around.clause[place], self.around.sentence[place]
         dated = self.dated.get(sentence, [])
         here = [when for at, when in dated if self.around.clause[at] == clause]
-        if here:
-            return min(here)
+        if here:  # "last summer, on every hill": the time tells more than the habit
+            return min((when for when in here if when is not When.HABIT), default=When.HABIT)
         framing = [when for at, when in dated if self._frames(at, clause, sentence)]
         if not framing:
             return When.NOW
@@ -130,6 +130,9 @@ class Said:
             return False
         if "NEAR" in cues or "T_NOW" in cues:
             return True
+        own = self.cues_in(sentence, clause, clause)
+        if "PAST" in own and "PRESENT_OTHER" not in own:
+            return False
         return "PRESENT_OTHER" in self.cues_in(sentence, last=clause) or "PAST" not in cues
 
 
@@ -147,7 +150,7 @@ def said_of(
     cues: dict[int, dict[str, Mention]] = defaultdict(dict)
     for m in mentions:
         if kinds.get(m.concept) == "cue" and not (
-            m.concept == "CLEARED" and any(around.negated[k] for k in range(m.start, m.end))
+            m.concept == "CLEARED" and (found[m.start].asked or any(around.negated[k] for k in range(m.start, m.end)))
         ):
             cues[around.clause[m.start]].setdefault(m.concept, m)
     clauses: dict[int, range] = {}

@@ -159,6 +159,13 @@ _TAKEN_BACK = (
     ("but", "i", "have"),
     ("but", "now", "i", "have"),
     ("but", "it", "does"),
+    ("but", "its", "there"),
+    ("but", "it", "is"),
+    ("but", "its", "back"),
+    ("but", "there", "is"),
+    ("but", "now", "there", "is"),
+    ("but", "now", "its", "there"),
+    ("but", "now", "it", "is"),
 )
 _THEN = word_set("now today here again this")
 

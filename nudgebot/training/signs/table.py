@@ -23,7 +23,7 @@ _FILLERS = word_set(
 )
 
 
-_CLOSE = word_set("NOT_QUITE FAINT_SAFE_CAUSE")  # speak only of their own clause
+_CLOSE = word_set("NOT_QUITE FAINT_SAFE_CAUSE NEG")  # speak only of their own clause
 _COMMENTS = word_set("LAUGH LAUGH_HARD EFFORT_FINE FINE RECOVERED")  # say something of what came before them
 
 
