@@ -13,6 +13,7 @@ from typing import Final
 from sqlalchemy import Connection
 
 from nudgebot.store import books, due, inbox, outbox
+from nudgebot.store.nudging import settle_and_put
 from nudgebot.training import nudges, planner, safety_words
 from nudgebot.training.answer import Heard, answer
 from nudgebot.training.reply import Intent, read
@@ -59,6 +60,10 @@ def take(conn: Connection, incoming: Incoming, now: datetime, *, open_door: bool
         due.set_next(conn, runner.id, nudges.next_look(said.book, now))
     for place, say in enumerate(said.says):
         outbox.put(conn, runner, say, key=f"{incoming.key}/{place}", now=now, reply_to=incoming.key)
+    review = None if said.erase else nudges.review_with_answer(said.book, now)
+    if review is not None:
+        # The week's last session is answered for: the review follows at once.
+        settle_and_put(conn, said.book, review, now)
 
 
 def _turn_away(conn: Connection, incoming: Incoming, now: datetime) -> None:

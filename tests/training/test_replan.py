@@ -138,7 +138,8 @@ PREFERENCES = [
     # 2 short, by catching up as far as the caps allow
     (replace(WEEK, planned=(0, 45, 0, 0, 90, 0)), (45, 45, 0, 0, 90, 0), "Monday missed: Tue 45, Wed 45, Sat 90"),
     # 3 over: no more than is wanted
-    (replace(WEEK, past=(0, 45, 0, 0, 90, 0, 45), target=135), (0, 45, 0, 0, 90, 0), "what is wanted is what was planned"),
+    (replace(WEEK, past=(0, 45, 0, 0, 90, 0, 45), target=135), (0, 45, 0, 0, 90, 0),
+     "what is wanted is what was planned"),
     # 4 long_loss: the long run is kept whole
     (replace(WEEK, available=(0, 60, 0, 0, 0, 105), planned=(0, 45, 0, 0, 90, 0), target=135, after=(0, 45, 0)),
      (0, 45, 0, 0, 0, 90), "rain on Saturday, Sunday open: Sunday 90"),

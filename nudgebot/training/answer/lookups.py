@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from nudgebot.training import planner
-from nudgebot.training.answer.values import Answer, Heard, say
+from nudgebot.training.answer.values import Answer, Heard, replan, say
 from nudgebot.training.reply import Reading
 from nudgebot.training.runner import Book
 from nudgebot.training.speech import Button
@@ -19,8 +19,11 @@ SEASON_WEEKS = 26  # how far ahead /season looks for the top of the dose
 def week(book: Book, heard: Heard) -> Answer:
     """This week and the next."""
     today = book.today(heard.now)
-    text = words.week_page(book, today, planner.forecast(book, today, 1))
-    return say(book, text, Button("Why this plan?", "/why"), Button("The weeks to come", "/season"))
+    # A session that passed without a word is looked at when the runner asks, not behind their back.
+    after, replanned = replan(book, heard)
+    moved = words.replan_lines(replanned, today, after_run=True)
+    text = "\n".join([words.week_page(after, today, planner.forecast(after, today, 1)), *moved])
+    return say(after, text, Button("Why this plan?", "/why"), Button("The weeks to come", "/season"))
 
 
 def season(book: Book, heard: Heard) -> Answer:

@@ -192,5 +192,5 @@ def _snoozed(news: Snoozed, today: date) -> str:
     if news.session is not None:
         return f"As you asked: {session_line(news.session, today)}. {EASY}"
     if news.kind is NudgeKind.GAP_WARNING:
-        return "As you asked: 20 easy minutes keep your rhythm."
+        return "As you asked: a short one keeps your rhythm, as easy as you like."
     return "As you asked, I am back. /week shows what is next."
