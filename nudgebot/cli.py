@@ -68,6 +68,7 @@ def _parser() -> _Parser:
     talk.add_argument("--at", type=_wall, metavar="TIME", help="the time it starts, like 2027-01-04T06:30")
     talk.add_argument("--zone", type=_zone, default=ZoneInfo("UTC"), help="the zone of --at (default: UTC)")
     talk.add_argument("--join", choices=("open", "invited"), default="open", help="who may join (default: open)")
+    talk.add_argument("--owner", metavar="NAME", default="", help="who hosts the bot and can name coaches")
     talk.add_argument("--json", action="store_true", help="one JSON object a message")
     talk.set_defaults(run=_talk)
 
@@ -179,6 +180,7 @@ def _talk(options: argparse.Namespace) -> int:
                 as_json=options.json,
                 echo=not options.json and not sys.stdin.isatty(),
                 open_door=options.join == "open",
+                owner=options.owner,
             )
             return talk.play(_lines())
     except StoreFault as fault:
@@ -210,7 +212,7 @@ def _serve(_options: argparse.Namespace) -> int:
         for fault in settings:
             _fail(str(fault), BAD_USAGE)
         return BAD_USAGE
-    return serve(settings, _now, partial(take, open_door=settings.join is Join.OPEN))
+    return serve(settings, _now, partial(take, open_door=settings.join is Join.OPEN, owner=settings.owner))
 
 
 def _why_nudge(options: argparse.Namespace) -> int:

@@ -6,37 +6,46 @@ commit is anything said. A message key counts once, so a line that is handed ove
 
 from __future__ import annotations
 
+import secrets
 from dataclasses import replace
 from datetime import datetime
-from typing import Final
 
 from sqlalchemy import Connection
 
+from nudgebot import company, door
+from nudgebot.door import Codes
 from nudgebot.store import books, due, inbox, outbox
 from nudgebot.store.nudging import settle_and_put
-from nudgebot.training import nudges, planner, safety_words
+from nudgebot.training import nudges, planner
 from nudgebot.training.answer import Heard, answer
 from nudgebot.training.reply import Intent, read
-from nudgebot.training.runner import Book, Joining, Outcome, Runner
-from nudgebot.training.speech import SAFETY, Incoming, Say
+from nudgebot.training.runner import Book, Joining, Outcome
+from nudgebot.training.speech import Incoming
 from nudgebot.training.triage import Level, triage
-from nudgebot.training.wording import pages
-
-NOBODY: Final = 0  # the runner number of somebody of whom nothing is kept
 
 
-def take(conn: Connection, incoming: Incoming, now: datetime, *, open_door: bool = True) -> None:
-    """Takes one line: the book and the letters to send are written on `conn`; nothing else happens.
+def take(
+    conn: Connection,
+    incoming: Incoming,
+    now: datetime,
+    *,
+    open_door: bool = True,
+    owner: str = "",
+    codes: Codes = secrets.token_bytes,
+) -> None:
+    """Takes one line: the books and the letters to send are written on `conn`; nothing else happens.
 
     `now` is when it is read, `incoming.at` when it was said: a line that waited is read with its own time.
-    Where the door is not open, a stranger gets one polite line (and the answer to a warning sign), and nothing is
-    kept of them.
+    Where the door is not open, a stranger without an invitation gets one polite line (and the answer to a warning
+    sign), and nothing is kept of them. `owner` is the user who hosts the bot, "" for none.
     """
     if not inbox.accept(conn, incoming.key, now):
         return
     before = books.find(conn, incoming.voice, incoming.user)
-    if before is None and not open_door:
-        _turn_away(conn, incoming, now)
+    tried = door.tried(conn, incoming, now)
+    invited = tried is not None and tried.invitation is not None
+    if before is None and not (open_door or invited or door.is_owner(before, incoming, owner)):
+        door.turn_away(conn, incoming, now)
         return
     if before is None:
         before = books.create(conn, incoming.voice, incoming.user, incoming.name, incoming.at)
@@ -50,28 +59,26 @@ def take(conn: Connection, incoming: Incoming, now: datetime, *, open_door: bool
             books.save(conn, before, book)
             return
         heard = replace(heard, key=incoming.edits)
-    said = answer(book, heard)
+    if tried is not None:
+        said = company.by_invitation(conn, book, heard, tried)
+    else:
+        said = company.acted(conn, book, heard, incoming, owner=owner, codes=codes) or answer(book, heard)
     runner = said.book.runner
     if said.erase:
+        company.farewell(conn, book, heard)
         books.erase(conn, runner.id)
-        runner = replace(runner, id=NOBODY)
+        runner = replace(runner, id=door.NOBODY)
     else:
         books.save(conn, before, said.book)
         due.set_next(conn, runner.id, nudges.next_look(said.book, now))
+        company.clock_changed(conn, before, said.book, now)
+        company.came_back(conn, before, said.book, now)
     for place, say in enumerate(said.says):
         outbox.put(conn, runner, say, key=f"{incoming.key}/{place}", now=now, reply_to=incoming.key)
     review = None if said.erase else nudges.review_with_answer(said.book, now)
     if review is not None:
         # The week's last session is answered for: the review follows at once.
         settle_and_put(conn, said.book, review, now)
-
-
-def _turn_away(conn: Connection, incoming: Incoming, now: datetime) -> None:
-    stranger = Runner(NOBODY, incoming.voice, incoming.user, incoming.name, incoming.at, incoming.at)
-    verdict = triage(incoming.text)
-    grave = verdict.level.rank >= Level.CLINICIAN.rank
-    say = Say(safety_words.answer(verdict, ""), SAFETY) if grave else Say(pages.BY_INVITATION)
-    outbox.put(conn, stranger, say, key=f"{incoming.key}/0", now=now, reply_to=incoming.key)
 
 
 def _heard(book: Book, incoming: Incoming) -> Book:

@@ -14,12 +14,13 @@ from typing import Final
 
 from sqlalchemy import Connection, Engine
 
-from nudgebot.store import books, due, inbox, outbox
+from nudgebot import company
+from nudgebot.store import books, due, groups, inbox, outbox
 from nudgebot.store.database import StoreFault, fold_log, reading
 from nudgebot.training import nudges, planner
 from nudgebot.training.nudge_times import stale_at
-from nudgebot.training.runner import Book
-from nudgebot.training.wording.nudges import nudge as sentence
+from nudgebot.training.runner import Book, NudgeKind
+from nudgebot.training.wording import nudge as sentence
 
 LIMIT: Final = 200  # runners a round, so that answers never wait long behind it
 AT_LEAST: Final = timedelta(minutes=1)  # between two looks at one runner, whatever the next one is said to be
@@ -50,7 +51,25 @@ def tick(engine: Engine, now: datetime, voice: str, limit: int = LIMIT) -> int:
             _log.error("runner %d: %s in %s, line %s", runner_id, type(error).__name__, last.name, last.lineno)
             with engine.begin() as conn:
                 due.set_next(conn, runner_id, now + AFTER_A_FAILURE)
+    _digests(engine, now, voice)
     return len(ids)
+
+
+def _digests(engine: Engine, now: datetime, voice: str) -> None:
+    """Makes the coaches' digests that fell due, each in a transaction of its own."""
+    with reading(engine) as conn:
+        numbers = groups.digests_due(conn, voice, now)
+    for number in numbers:
+        try:
+            with engine.begin() as conn:
+                company.digest(conn, number, now)
+        except StoreFault:
+            raise
+        except Exception as error:  # as above: one group's bug is not the next one's
+            last = traceback.extract_tb(error.__traceback__)[-1]
+            _log.error("group %d: %s in %s, line %s", number, type(error).__name__, last.name, last.lineno)
+            with engine.begin() as conn:
+                groups.set_digest(conn, number, now + AFTER_A_FAILURE)
 
 
 def look(conn: Connection, runner_id: int, now: datetime) -> Book:
@@ -87,6 +106,8 @@ def still_true(conn: Connection, letter: outbox.Letter, now: datetime) -> bool:
     if letter.runner_id is None:
         return False
     book = books.load(conn, letter.runner_id)
+    if letter.nudge_kind is NudgeKind.COACH_DIGEST:
+        return company.digest_still_true(conn, book, now)
     return nudges.still_true(book, letter.nudge_kind, letter.for_day, letter.slot, now)
 
 
@@ -95,10 +116,11 @@ def sweep(engine: Engine, now: datetime) -> None:
     with engine.begin() as conn:
         inbox.prune(conn, now)
         outbox.prune(conn, now)
+        groups.prune(conn, now)
     fold_log(engine)
 
 
 def next_due(engine: Engine, voice: str) -> datetime | None:
-    """When the first runner of `voice` is due, None where nobody is: a clock that jumps can jump there."""
+    """When the first runner or digest of `voice` is due, None where none is: a clock that jumps can jump there."""
     with reading(engine) as conn:
-        return due.next_due(conn, voice)
+        return min(filter(None, (due.next_due(conn, voice), groups.next_digest(conn, voice))), default=None)

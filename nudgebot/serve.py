@@ -23,7 +23,7 @@ from nudgebot.chat.store_thread import StoreThread
 from nudgebot.chat.telegram import talk
 from nudgebot.chat.updates import VOICE
 from nudgebot.settings import Settings
-from nudgebot.store import inbox, outbox
+from nudgebot.store import groups, inbox, outbox
 from nudgebot.store.database import StoreFault, hold, open_database
 
 CLOCK_MOVED = timedelta(seconds=5)  # by how much wall and monotonic time may part in WATCH_SECONDS
@@ -133,5 +133,6 @@ async def _watch_clock(clock: Clock, moved: Callable[[], object]) -> None:
 
 
 def _prune(conn: Connection, now: datetime) -> None:
+    groups.prune(conn, now)
     inbox.prune(conn, now)
     outbox.prune(conn, now)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import json
 import re
 import uuid
@@ -18,7 +19,7 @@ from nudgebot.store import books, clock, outbox
 from nudgebot.training import nudges
 from nudgebot.training.logbook import counted_minutes
 from nudgebot.training.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking
-from nudgebot.training.speech import Button, Incoming
+from nudgebot.training.speech import REACTION, Button, Incoming
 from nudgebot.training.wording.plan import left
 
 VOICE: Final = "talk"
@@ -58,7 +59,10 @@ class Talk:
     as_json: bool = False
     echo: bool = True
     open_door: bool = True  # whether a new name may join
+    owner: str = ""  # who hosts the bot
+    group: str = ""  # the group chat in which the speaker writes, "" in private
     sent: int = 0  # messages printed so far
+    made: int = 0  # codes of invitations
     buttons: dict[int, tuple[str, tuple[Button, ...]]] = field(default_factory=dict)
     inputs: dict[str, int] = field(default_factory=dict)  # key of a message of ours -> its input line
     last: str = ""  # the newest message, as it was printed
@@ -100,9 +104,11 @@ class Talk:
         now = self.now()
         key = f"{VOICE}:{uuid.uuid4().hex}"
         self.inputs[key] = number
-        incoming = Incoming(key, VOICE, self.speaker, self.speaker, text, now, about)
+        # A group's terminal shows the bot every line, as the platform does to an administrator.
+        addressed = not self.group or text.lstrip().startswith("/")
+        incoming = Incoming(key, VOICE, self.speaker, self.speaker, text, now, about, self.group, addressed=addressed)
         with self.engine.begin() as conn:
-            conversation.take(conn, incoming, now, open_door=self.open_door)
+            conversation.take(conn, incoming, now, open_door=self.open_door, owner=self.owner, codes=self._codes)
             clock.keep(conn, VOICE, now)
         self._deliver()
 
@@ -132,13 +138,15 @@ class Talk:
         elif (name := re.fullmatch(r"as\s+(\S.*)", command)) is not None:
             self.speaker = name[1].strip()
         elif command == "in private":
-            pass
+            self.group = ""
+        elif (chat := re.fullmatch(r"in\s+group\s+(\S.*)", command)) is not None:
+            self.group = chat[1].strip()
         elif command == "dump":
             self._print(json.dumps(self._dump(), ensure_ascii=False))
         else:
             raise TalkFault(
-                "unknown @ line (known: @ +45m, @ +3h, @ +2d, @ 2027-01-06 07:00, @ as NAME, @ in private, @ dump; "
-                "@@ says a text that begins with @)"
+                "unknown @ line (known: @ +45m, @ +3h, @ +2d, @ 2027-01-06 07:00, @ as NAME, @ in group NAME, @ in private, "
+                "@ dump; @@ says a text that begins with @)"
             )
 
     def _after(self, amount: int, unit: str) -> datetime:
@@ -190,7 +198,14 @@ class Talk:
                     self._message(letter, now.astimezone(zone))
                     outbox.delivered(conn, letter.id, now, str(self.sent))
 
+    def _codes(self, length: int) -> bytes:
+        """Codes that come out the same each time a script is played: here they keep nobody out."""
+        self.made += 1
+        return hashlib.sha256(f"{self.now().isoformat()} {self.made}".encode()).digest()[:length]
+
     def _message(self, letter: outbox.Letter, at: datetime) -> None:
+        if letter.kind == REACTION:
+            return  # the terminal has no such signs
         self.sent += 1
         self.buttons[self.sent] = (letter.user, letter.buttons)
         if self.as_json:
@@ -207,7 +222,8 @@ class Talk:
             }
             self._print(json.dumps(said, ensure_ascii=False))
             return
-        self.last = f"< [{at:%Y-%m-%d %H:%M}] {letter.user}: " + letter.text.replace("\n", "\n  ")
+        to = f"{letter.chat} (group)" if letter.chat else letter.user
+        self.last = f"< [{at:%Y-%m-%d %H:%M}] {to}: " + letter.text.replace("\n", "\n  ")
         self._print(self.last)
         for place, button in enumerate(letter.buttons, 1):
             self._print(f"#{place} {button.label}")

@@ -285,26 +285,22 @@ def next_digest(conn: Connection, voice: str) -> datetime | None:
     return conn.scalar(first.order_by(_GROUP.digest_at).limit(1))
 
 
-def forget(conn: Connection, book: Book, names: Iterable[str]) -> None:
-    """Takes a person out of what waits for others: letters to their coach and group, messages put aside.
+def forget(conn: Connection, book: Book, coaches: int, names: Iterable[str]) -> None:
+    """Takes a person out of what waits for others: letters to their coach, runners and chats, messages put aside.
 
     For erasure, before the book itself goes. A letter or a message that holds one of `names` goes as a whole.
+    `coaches` is the group of a person who coaches, 0 for none.
     """
-    group = group_of(conn, book.runner.id)
-    if not group:
-        return
-    row = conn.execute(select(tables.groups).where(_GROUP.id == group)).one()
-    coach = books.load(conn, row.coach_id).runner
-    addresses = [f"@{coach.user}", *([f"#{row.chat}"] if row.chat else [])]
-    for name in filter(None, names):
-        letters = delete(tables.outbox).where(
-            _OUT.voice == coach.voice, _OUT.address.in_(addresses), _OUT.text.contains(name, autoescape=True)
-        )
-        conn.execute(letters)
-        aside = delete(tables.inbox).where(
-            _IN.voice == coach.voice, _IN.user == coach.user, _IN.raw.contains(name, autoescape=True)
-        )
-        conn.execute(aside.where(_IN.state == "dead"))
+    for group in filter(None, {group_of(conn, book.runner.id), coaches}):
+        row = conn.execute(select(tables.groups).where(_GROUP.id == group)).one()
+        ids = (row.coach_id, *member_ids(conn, group))
+        users = list(conn.scalars(select(tables.runners.c.user).where(tables.runners.c.id.in_(ids))))
+        addresses = [*(f"@{user}" for user in users), *([f"#{row.chat}"] if row.chat else [])]
+        for name in filter(None, names):
+            letters = delete(tables.outbox).where(_OUT.voice == row.voice, _OUT.address.in_(addresses))
+            conn.execute(letters.where(_OUT.text.contains(name, autoescape=True)))
+            aside = delete(tables.inbox).where(_IN.voice == row.voice, _IN.user.in_(users), _IN.state == "dead")
+            conn.execute(aside.where(_IN.raw.contains(name, autoescape=True)))
 
 
 def _digest(text: str) -> bytes:

@@ -84,13 +84,14 @@ def put(
     now: datetime,
     reply_to: str | None = None,
     chat: str = "",
+    not_before: datetime | None = None,
     stale_at: datetime | None = None,
     nudge: Nudged | None = None,
 ) -> bool:
     """Puts one message in the box; False, and nothing is put, where `key` is known.
 
-    A `runner` of number 0 is somebody of whom nothing is kept; `stale_at` is the last instant at which
-    the letter still helps.
+    A `runner` of number 0 is somebody of whom nothing is kept; the letter waits until `not_before`, and
+    `stale_at` is the last instant at which it still helps.
     """
     once = sqlite.insert(tables.outbox).values(
         key=key,
@@ -108,7 +109,7 @@ def put(
         for_day=nudge.for_day if nudge else None,
         slot=nudge.slot if nudge else None,
         put_at=now,
-        not_before=now,
+        not_before=not_before or now,
         stale_at=stale_at,
         state=State.WAITING,
         attempts=0,

@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
 
-from nudgebot.training import places
+from nudgebot.training import coach_settings, places
 from nudgebot.training.runner import Goal, Profile, Standing, Training, Walking
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -373,6 +373,9 @@ def profile(answers: Mapping[str, str]) -> Profile:
     quiet_from, _, quiet_to = told.get("quiet", "21:30-06:30").partition("-")
     long_day = told.get("long_day", "")
     birth_year = told.get("birth_year", SKIP)
+    coach = coach_settings.kept(told)
+    if dose := coach.pop("coach_dose", 0):
+        goal, custom = Goal.CUSTOM, str(dose)
     return Profile(
         goal=Goal(goal),
         custom_minutes=int(custom or 0),
@@ -396,6 +399,10 @@ def profile(answers: Mapping[str, str]) -> Profile:
         signs=told.get("signs") == "yes",
         pregnancy=told.get("pregnancy") == "yes",
         medicine=told.get("medicine") == "yes",
+        coach_step=coach.get("coach_step", 10),
+        coach_window=coach.get("coach_window", 130),
+        coach_run_days=coach.get("coach_run_days", 2),
+        coach_session=coach.get("coach_session", 0),
     )
 
 

@@ -201,6 +201,7 @@ class Ask(StrEnum):
     ILL_BACK = "ill back"  # the first question after an illness
     CHOICE = "choice"  # as planned, shortest, walk, rest
     ERASE = "erase"  # delete everything?
+    TELL = "tell"  # a coach's message, shown before it is sent
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ ANSWER = "answer"
 QUESTION = "question"
 SAFETY = "safety"
 NUDGE = "nudge:"  # followed by the kind of nudge
+REACTION = "reaction"  # no message: a sign under the one it answers, where the platform has such signs
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +43,9 @@ class Incoming:
 
     `key` names the message once and for all: the same key again is the same message. `at` is when it was said
     by the platform's clock (UTC). `about` is None for typed text, for a pressed button its question's token.
-    `chat` is "" in private, else the group chat. `edits` is the key of the message that this one corrects.
+    `chat` is "" in private, else the group chat, where `addressed` says whether the line was for the bot. `edits`
+    is the key of the message that this one corrects. `door` is what an invitation's code is appended to to make a
+    link, "" where the voice has no links.
     """
 
     key: str
@@ -54,3 +57,5 @@ class Incoming:
     about: str | None = None
     chat: str = ""
     edits: str = ""
+    addressed: bool = True
+    door: str = ""

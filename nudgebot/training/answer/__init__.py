@@ -24,7 +24,7 @@ from nudgebot.training.wording import log as log_words
 from nudgebot.training.wording import pages
 from nudgebot.training.wording.weather import weather_line
 
-__all__ = ["Answer", "Heard", "answer"]
+__all__ = ["Answer", "Heard", "answer", "command_in"]
 
 NOT_TEXT = "\N{OBJECT REPLACEMENT CHARACTER}"  # what a voice hands on for a picture, a sticker, a voice note
 
@@ -56,7 +56,7 @@ FEELINGS = {"better": "better", "same": "same", "the same": "same", "worse": "wo
 def answer(book: Book, heard: Heard) -> Answer:
     """The answer to one line. `book` has been rolled to today by the caller and knows that the runner was heard."""
     pressed = heard.about is not None
-    command, rest = _command(heard.text)
+    command, rest = command_in(heard.text)
     today = today_of(book, heard)
     verdict = triage(heard.text) if not pressed and not command else triage("")
     reading = read(heard.text, today) if not command else None
@@ -294,7 +294,7 @@ def _open_tokens(book: Book) -> set[str]:
     return tokens
 
 
-def _command(text: str) -> tuple[str, str]:
+def command_in(text: str) -> tuple[str, str]:
     """A slash command and what follows it, ("", "") for anything else."""
     found = re.fullmatch(r"\s*/([a-z_]{1,32})(?:@\w+)?(?:\s+(.*))?", text, re.IGNORECASE | re.DOTALL)
     return (found[1].casefold(), (found[2] or "").strip()) if found else ("", "")

@@ -1,0 +1,342 @@
+"""Several people at once: the lines that touch more than the writer's own book, and the coach's Monday digest.
+
+Everything happens in the caller's transaction. Who may do what is `rights`' to say, what a coach may see is
+`group`'s; what goes to a group chat goes through `to_group`, which takes its closed set of lines and no text.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+from typing import Final
+
+from sqlalchemy import Connection
+
+from nudgebot import door
+from nudgebot.door import Codes, Tried
+from nudgebot.store import books, due, groups, outbox
+from nudgebot.training import group as sight
+from nudgebot.training import intake, nudges, planner, rights
+from nudgebot.training.answer import Answer, Heard, answer, command_in, joining
+from nudgebot.training.answer import coach as coaching
+from nudgebot.training.answer.coach import Desk, Done
+from nudgebot.training.answer.values import say
+from nudgebot.training.group import Group, GroupLine, Member, Share, shown_name
+from nudgebot.training.nudge_times import quiet_until, stale_at
+from nudgebot.training.restraint import Reason
+from nudgebot.training.rights import Actor, Refusal
+from nudgebot.training.runner import Ask, Book, Joining, Nudged, NudgeKind, Outcome, Runner
+from nudgebot.training.speech import ANSWER, NUDGE, Button, Incoming, Say
+from nudgebot.training.wording import coach as pages
+from nudgebot.training.wording import group as words
+
+MOST_USES: Final = 100
+
+
+def acted(conn: Connection, book: Book, heard: Heard, incoming: Incoming, *, owner: str, codes: Codes) -> Answer | None:
+    """What becomes of a command, or of a coach's word on a message; None where the line is the writer's own affair.
+
+    `book` is the writer's, brought up to today; the caller saves what comes back.
+    """
+    command, rest = command_in(heard.text)
+    asked = book.asked is not None and book.asked.what is Ask.TELL
+    if not command and not asked:
+        return None
+    who = groups.actor(conn, book.runner.id, owner=door.is_owner(book, incoming, owner))
+    if not command:
+        return (
+            _carried_out(conn, coaching.told(_desk(conn, book, who, heard.now), heard), heard) if who.coaches else None
+        )
+    refused = rights.refusal(who, command, in_group=bool(incoming.chat))
+    if refused is not None:
+        return say(book, _refused(command, refused))
+    match command:
+        case "share":
+            return _share(conn, book, rest)
+        case "leave":
+            return _leave(conn, book, heard, who)
+        case "decline":
+            return _decline(conn, book, heard, who, rest)
+        case "zone":
+            return _zone(book, heard, rest)
+        case "help" if rest.casefold().startswith("coach"):
+            return say(book, pages.COACH_HELP)
+        case "coach":
+            return _begins_coaching(conn, book, heard.now)
+        case "invite" | "invite_coach":
+            group = who.coaches if command == "invite" else 0
+            return _invite(conn, book, heard, incoming, group, rest, codes)
+        case "invitations":
+            return _invitations(conn, book, heard.now)
+        case "revoke":
+            gone = rest.isdecimal() and groups.revoke(conn, int(rest), book.runner.id)
+            return say(book, words.REVOKED if gone else words.NO_INVITATIONS)
+        case "close":
+            return _close(conn, book, heard, who, rest)
+        case _ if who.coaches:
+            desk = _desk(conn, book, who, heard.now)
+            return _carried_out(conn, coaching.commanded(desk, heard, command, rest), heard)
+        case _:
+            return None
+
+
+def by_invitation(conn: Connection, book: Book, heard: Heard, tried: Tried) -> Answer:
+    """Somebody opened an invitation, or tried to: into the group, or a word on why not; then as after /start."""
+    started = answer(book, replace(heard, text="/start"))
+    invitation = tried.invitation
+    if invitation is None:
+        return _before(started, words.TOO_MANY_CODES if tried.too_often else words.NOT_A_CODE)
+    if invitation.group == 0:
+        groups.use(conn, invitation)
+        return _begins_coaching(conn, book, heard.now)
+    current = groups.group_of(conn, book.runner.id)
+    if current == invitation.group:
+        return _before(started, words.ALREADY_IN)
+    if current:
+        return say(book, words.moving(shown_name(groups.coach_of(conn, current))), Button("Leave", "/leave"))
+    removed = groups.removed_at(conn, book.runner.id, invitation.group)
+    if removed is not None and removed >= invitation.made_at:
+        return _before(started, words.REMOVED_BEFORE)
+    groups.use(conn, invitation)
+    groups.join(conn, book.runner.id, invitation.group, heard.now)
+    coach = groups.coach_of(conn, invitation.group)
+    if coach.id != book.runner.id:
+        _write(
+            conn,
+            books.load(conn, coach.id),
+            Say(words.has_joined(shown_name(book.runner))),
+            f"{heard.key}/coach",
+            heard.now,
+        )
+    return _before(started, words.welcome(shown_name(coach)))
+
+
+def farewell(conn: Connection, book: Book, heard: Heard) -> None:
+    """Before a person is erased: what waits for others and names them goes, and a coach's runners are told."""
+    coaches = groups.actor(conn, book.runner.id, owner=False).coaches
+    groups.forget(conn, book, coaches, (book.runner.name, shown_name(book.runner)))
+    if coaches:
+        _end_group(conn, groups.load(conn, coaches), heard)
+
+
+def came_back(conn: Connection, before: Book, after: Book, now: datetime) -> None:
+    """Says in the group chat that somebody runs again, once a day at most, where they agreed to be named."""
+    if len(after.log) <= len(before.log):
+        return
+    number = groups.group_of(conn, after.runner.id)
+    shares = groups.shares(conn, after.runner.id) if number else frozenset()
+    if Share.NAMED not in shares:
+        return
+    note = sight.came_back(Member(before, shares), after, now)
+    group = groups.load(conn, number)
+    if note is not None and group.chat:
+        to_group(conn, group.coach, group.chat, note, key=f"back:{after.runner.id}:{after.today(now)}", now=now)
+
+
+def to_group(
+    conn: Connection,
+    sender: Runner,
+    chat: str,
+    line: GroupLine,
+    *,
+    key: str,
+    now: datetime,
+    reply_to: str | None = None,
+    kind: str = ANSWER,
+    stale: datetime | None = None,
+) -> None:
+    """Puts one of the lines that may be said in a group chat into the box; `sender` is who it follows from."""
+    text = Say(words.group_line(line), kind)
+    outbox.put(conn, sender, text, key=key, now=now, reply_to=reply_to, chat=chat, stale_at=stale)
+
+
+def digest(conn: Connection, number: int, now: datetime) -> None:
+    """The coach's Monday digest, and the overview in the group chat: each once, and dropped when it comes too late."""
+    at = groups.digest_at(conn, number)
+    if at is None or at > now:
+        return
+    group = seen(conn, number, now)
+    coach = books.load(conn, group.coach.id)
+    groups.set_digest(conn, number, sight.next_digest(coach, now))
+    stale = stale_at(NudgeKind.COACH_DIGEST, at)
+    monday = coach.local(at).date()
+    muted = coach.runner.stopped or not coach.runner.reachable or not group.members
+    if muted or now > stale:
+        return
+    nudged = Nudged(NudgeKind.COACH_DIGEST, monday, "", at, now, Outcome.SENT, Reason.DUE)
+    if not due.settle(conn, coach.runner.id, nudged):
+        return
+    kind = f"{NUDGE}{NudgeKind.COACH_DIGEST}"
+    text = words.roster(sight.roster(group, now), monday)
+    key = f"digest:{number}:{monday}"
+    outbox.put(conn, coach.runner, Say(text, kind), key=key, now=now, stale_at=stale, nudge=nudged)
+    if group.chat:
+        line = sight.overview(group, now)
+        to_group(conn, coach.runner, group.chat, line, key=f"{key}/chat", now=now, kind=kind, stale=stale)
+
+
+def digest_still_true(conn: Connection, coach: Book, now: datetime) -> bool:
+    """Whether the digest may leave: there is still a group, and the coach is not to be left alone."""
+    if coach.runner.stopped or quiet_until(coach, now) is not None:
+        return False
+    return groups.actor(conn, coach.runner.id, owner=False).coaches != 0
+
+
+def clock_changed(conn: Connection, before: Book, after: Book, now: datetime) -> None:
+    """A coach's clock was set: the next digest follows it."""
+    if before.profile == after.profile:
+        return
+    coaches = groups.actor(conn, after.runner.id, owner=False).coaches
+    at = groups.digest_at(conn, coaches) if coaches else None
+    if at is not None and at > now:
+        groups.set_digest(conn, coaches, sight.next_digest(after, now))
+
+
+def seen(conn: Connection, number: int, now: datetime) -> Group:
+    """A group with its runners' books brought up to `now`; nothing of it is saved."""
+    group = groups.load(conn, number)
+    rolled = (replace(m, book=planner.roll(m.book, m.book.today(now))) for m in group.members)
+    return replace(group, members=tuple(rolled))
+
+
+def _desk(conn: Connection, book: Book, who: Actor, now: datetime) -> Desk:
+    return Desk(book, seen(conn, who.coaches, now))
+
+
+def _carried_out(conn: Connection, done: Done | None, heard: Heard) -> Answer | None:
+    """A coach's line carried out: books saved, notes kept, letters put; what the coach's own book becomes."""
+    if done is None:
+        return None
+    for book in done.changed:
+        if book.runner.id == done.me.runner.id:
+            done = replace(done, me=replace(book, asked=done.me.asked))
+            continue
+        _save(conn, book, heard.now)
+    if done.note is not None:
+        groups.note(conn, done.note[0], done.me.runner.id, heard.at, done.note[1])
+    if done.removed:
+        _out(conn, done.removed, heard, removed=True)
+    later = 0
+    for place, post in enumerate(done.posts):
+        later += _write(conn, post.to, post.say, f"{heard.key}/post{place}", heard.now)
+    says = done.says or (Say(words.tell_done(len(done.posts), later)),)
+    return Answer(done.me, says)
+
+
+def _write(conn: Connection, to: Book, text: Say, key: str, now: datetime) -> bool:
+    """Puts a letter to somebody who did not ask for it now; whether it waits for the end of their quiet hours.
+
+    Who said stop gets none.
+    """
+    if to.runner.stopped:
+        return False
+    until = quiet_until(to, now)
+    outbox.put(conn, to.runner, text, key=key, now=now, not_before=until)
+    return until is not None
+
+
+def _save(conn: Connection, after: Book, now: datetime) -> None:
+    books.save(conn, books.load(conn, after.runner.id), after)
+    due.set_next(conn, after.runner.id, nudges.next_look(after, now))
+
+
+def _out(conn: Connection, runner_id: int, heard: Heard, *, removed: bool) -> None:
+    """Takes a runner out of their group, and with it what the coach had set."""
+    groups.leave(conn, runner_id, heard.now, removed=removed)
+    before = books.load(conn, runner_id)
+    after = coaching.without_coach(planner.roll(before, before.today(heard.now)), heard)
+    _save(conn, after, heard.now)
+
+
+def _begins_coaching(conn: Connection, book: Book, now: datetime) -> Answer:
+    new = not groups.actor(conn, book.runner.id, owner=False).coaches
+    groups.found(conn, book.runner, now, sight.next_digest(book, now))
+    return say(book, words.coaching(new=new))
+
+
+def _invite(
+    conn: Connection, book: Book, heard: Heard, incoming: Incoming, group: int, rest: str, codes: Codes
+) -> Answer:
+    uses = 1 if group == 0 else min(int(rest), MOST_USES) if rest.isdecimal() and int(rest) else door.USES
+    code, until = door.new_code(codes), heard.now + door.LASTS
+    number = groups.invite(conn, code, book.runner.id, group, now=heard.now, until=until, uses=uses)
+    return say(book, words.invitation(code, incoming.door, uses, until, number, coach=group == 0))
+
+
+def _invitations(conn: Connection, book: Book, now: datetime) -> Answer:
+    open_ones = groups.open_invitations(conn, book.runner.id, now)
+    rows = [(each.id, each.uses_left, each.until, each.group == 0) for each in open_ones]
+    return say(book, words.invitations(rows) if rows else words.NO_INVITATIONS)
+
+
+def _share(conn: Connection, book: Book, rest: str) -> Answer:
+    kind, _, word = rest.casefold().strip().rpartition(" ")
+    wanted = next((share for share in Share if share.value == kind.strip()), None)
+    if wanted is not None and word in {"on", "off"}:
+        groups.share(conn, book.runner.id, wanted, on=word == "on")
+    elif rest:
+        return say(book, words.SHARE_WANTED)
+    shares = groups.shares(conn, book.runner.id)
+    return say(book, words.shown_shares(shares), *words.share_buttons(shares))
+
+
+def _leave(conn: Connection, book: Book, heard: Heard, who: Actor) -> Answer:
+    coach = groups.coach_of(conn, who.runs_in)
+    groups.leave(conn, book.runner.id, heard.now, removed=False)
+    if coach.id != book.runner.id:
+        text = Say(words.has_left(shown_name(book.runner)))
+        _write(conn, books.load(conn, coach.id), text, f"{heard.key}/coach", heard.now)
+    return say(coaching.without_coach(book, heard), words.LEFT)
+
+
+def _decline(conn: Connection, book: Book, heard: Heard, who: Actor, rest: str) -> Answer:
+    taken = coaching.decline(book, heard, rest)
+    if taken is None:
+        return say(book, pages.NOTHING_TO_DECLINE)
+    after, row = taken
+    coach = groups.coach_of(conn, who.runs_in)
+    if coach.id != book.runner.id:
+        text = Say(pages.declined(shown_name(book.runner), row))
+        _write(conn, books.load(conn, coach.id), text, f"{heard.key}/coach", heard.now)
+    return say(after, pages.has_declined(row))
+
+
+def _zone(book: Book, heard: Heard, rest: str) -> Answer:
+    """The clock of somebody who answers no questions; for a runner it is a setting like any other."""
+    if not isinstance(book.standing, Joining):
+        return joining.setting_asked(book, heard, "zone", rest)
+    zone = intake.read_answer("zone", rest, book.answers) if rest else None
+    if zone is None:
+        return say(book, words.ZONE_WANTED)
+    answers = {**book.answers, "zone": zone}
+    return say(replace(book, answers=answers, profile=intake.profile(answers)), f"Time zone: {zone}.")
+
+
+def _close(conn: Connection, book: Book, heard: Heard, who: Actor, rest: str) -> Answer:
+    if rest.casefold() != "group":
+        return say(book, words.CLOSE_ASK)
+    _end_group(conn, groups.load(conn, who.coaches), heard)
+    return say(book, words.CLOSED)
+
+
+def _end_group(conn: Connection, group: Group, heard: Heard) -> None:
+    for place, member in enumerate(group.members):
+        if member.id == group.coach.id:
+            continue
+        _out(conn, member.id, heard, removed=False)
+        text = Say(words.group_closed(shown_name(group.coach)))
+        _write(conn, member.book, text, f"{heard.key}/closed{place}", heard.now)
+    groups.close(conn, group.id)
+
+
+def _refused(command: str, why: Refusal) -> str:
+    if why is Refusal.PRIVATE:
+        return words.IN_PRIVATE
+    if why is Refusal.GROUP_CHAT:
+        return words.IN_THE_GROUP
+    who = rights.BY_COMMAND[command].who
+    return {rights.Who.OWNER: words.OWNER_ONLY, rights.Who.RUNNER: words.RUNNERS_ONLY}.get(who, words.COACHES_ONLY)
+
+
+def _before(said: Answer, *texts: str) -> Answer:
+    return replace(said, says=(*(Say(text) for text in texts), *said.says))
