@@ -1,5 +1,7 @@
 """Triage held to the measure of the contract, on both parts of the corpus and in five languages."""
 
+from pathlib import Path
+
 import pytest
 
 from nudgebot.training.signs.table import table
@@ -65,3 +67,11 @@ def test_every_row_has_a_level_a_source_and_how_it_was_checked() -> None:
         assert row.source
         assert row.seen in {"seen", "seen in copies", "from memory"}
         assert row.past in {"chest", "stays", "fades", "drops", "event"}
+
+
+def test_the_page_of_sources_lists_every_sign_as_the_table_has_it() -> None:
+    page = (Path(__file__).parents[2] / "docs" / "sources-safety.md").read_text("utf-8").splitlines()
+    for row in table():
+        body, beside = "yes" if row.body else "", "yes" if row.others else ""
+        assert f"| {row.id} | {row.level} | {row.past} | {body} | {beside} | {row.source} | {row.seen} |" in page
+        assert any(line.startswith(f"| {row.source} | ") for line in page)
