@@ -192,6 +192,11 @@ def clock_changed(conn: Connection, before: Book, after: Book, now: datetime) ->
         groups.set_digest(conn, coaches, sight.next_digest(after, now))
 
 
+def runner_of(conn: Connection, runner_id: int) -> Runner:
+    """Who has that number; LookupError where nobody has."""
+    return books.load(conn, runner_id).runner
+
+
 def seen(conn: Connection, number: int, now: datetime) -> Group:
     """A group with its runners' books brought up to `now`; nothing of it is saved."""
     group = groups.load(conn, number)

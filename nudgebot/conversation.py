@@ -12,7 +12,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection
 
-from nudgebot import company, door
+from nudgebot import company, door, group_chat
 from nudgebot.door import Codes
 from nudgebot.store import books, due, inbox, outbox
 from nudgebot.store.nudging import settle_and_put
@@ -42,6 +42,8 @@ def take(
     if not inbox.accept(conn, incoming.key, now):
         return
     before = books.find(conn, incoming.voice, incoming.user)
+    if incoming.chat and not group_chat.heeded(conn, before, incoming, now, owner=owner):
+        return
     tried = door.tried(conn, incoming, now)
     invited = tried is not None and tried.invitation is not None
     if before is None and not (open_door or invited or door.is_owner(before, incoming, owner)):
@@ -71,6 +73,8 @@ def take(
     else:
         books.save(conn, before, said.book)
         due.set_next(conn, runner.id, nudges.next_look(said.book, now))
+        if runner.stopped:
+            outbox.call_off(conn, runner.id, now)
         company.clock_changed(conn, before, said.book, now)
         company.came_back(conn, before, said.book, now)
     for place, say in enumerate(said.says):

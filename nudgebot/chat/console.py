@@ -145,8 +145,8 @@ class Talk:
             self._print(json.dumps(self._dump(), ensure_ascii=False))
         else:
             raise TalkFault(
-                "unknown @ line (known: @ +45m, @ +3h, @ +2d, @ 2027-01-06 07:00, @ as NAME, @ in group NAME, @ in private, "
-                "@ dump; @@ says a text that begins with @)"
+                "unknown @ line (known: @ +45m, @ +3h, @ +2d, @ 2027-01-06 07:00, @ as NAME, @ in group NAME, "
+                "@ in private, @ dump; @@ says a text that begins with @)"
             )
 
     def _after(self, amount: int, unit: str) -> datetime:

@@ -17,8 +17,20 @@ from typing import TypeAlias, assert_never
 from sqlalchemy import Connection, Engine
 
 from nudgebot.chat.logs import place
-from nudgebot.chat.updates import VOICE, BotName, Line, NotForUs, Press, Raw, Reach, Unreadable, hear
-from nudgebot.store import books, inbox, outbox
+from nudgebot.chat.updates import (
+    VOICE,
+    BotName,
+    ChatMoved,
+    Line,
+    NotForUs,
+    Press,
+    Raw,
+    Reach,
+    ShutOut,
+    Unreadable,
+    hear,
+)
+from nudgebot.store import books, groups, inbox, outbox
 from nudgebot.store.database import StoreFault
 from nudgebot.training.runner import Runner
 from nudgebot.training.speech import SAFETY, Incoming, Say
@@ -75,6 +87,10 @@ def _act(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: 
                 take(conn, line, now)
         case Reach(user, reachable):
             _reach(conn, user, reachable=reachable)
+        case ChatMoved(old, new):
+            groups.moved(conn, VOICE, old, new)
+        case ShutOut(chat):
+            groups.shut_out(conn, VOICE, chat)
         case NotForUs():
             pass
         case Unreadable(where):

@@ -13,7 +13,7 @@ from datetime import datetime, timedelta
 
 from sqlalchemy import Connection
 
-from nudgebot import rounds
+from nudgebot import group_chat, rounds
 from nudgebot.chat.backoff import Backoff
 from nudgebot.chat.bot_api import BotApi, Conflict, Done, Later, Moved, NotFound, NotNow, Outcome, Refused, Unknown
 from nudgebot.chat.keyboard import keyboard
@@ -21,9 +21,10 @@ from nudgebot.chat.letters import split
 from nudgebot.chat.logs import place
 from nudgebot.chat.pacer import Pacer
 from nudgebot.chat.store_thread import StoreThread
-from nudgebot.chat.updates import VOICE
+from nudgebot.chat.updates import VOICE, said_in
 from nudgebot.store import outbox
 from nudgebot.store.database import StoreFault
+from nudgebot.training.speech import REACTION
 
 LEASE = timedelta(minutes=2)  # longer than any one letter can be in our hands
 AT_A_TIME = 8  # letters taken up together, one a connection; more would let a nudge stand before an answer
@@ -118,6 +119,9 @@ class Sender:
     async def _hand_over(self, letter: outbox.Letter) -> None:
         """Send `letter`, piece by piece, and write down what came of it."""
         chat = int(letter.chat or letter.user)
+        if letter.kind == REACTION:
+            await self._react(letter, chat)
+            return
         pieces = split(letter.text)
         if not pieces:
             await self._write(lambda conn: outbox.not_sent(conn, letter.id, self._clock(), "nothing to say"))
@@ -127,11 +131,25 @@ class Sender:
             if not await self._turn(letter, chat):
                 return
             buttons = letter.buttons if number == len(pieces) else ()
-            came = await self._send(chat, piece, keyboard(buttons, letter.id) if buttons else None)
+            under = _under(letter) if number == 1 else None
+            came = await self._send(chat, piece, keyboard(buttons, letter.id) if buttons else None, under)
             if not isinstance(came, Done):
                 break
         self._log_outcome(letter, came)
         await self._write(lambda conn: self._settle(conn, letter, came))
+
+    async def _react(self, letter: outbox.Letter, chat: int) -> None:
+        """Put a sign under a message; where the server has no such signs, or no such message, nothing is lost."""
+        where = said_in(letter.reply_to)
+        if where is None or not await self._turn(letter, chat):
+            return
+        sign = [{"type": "emoji", "emoji": letter.text}]
+        on = self._moved.get(chat, chat)
+        came = await self._api.call("setMessageReaction", chat_id=on, message_id=where[1], reaction=sign)
+        if isinstance(came, Done | Later):
+            await self._write(lambda conn: self._settle(conn, letter, came))
+        else:
+            await self._write(lambda conn: outbox.not_sent(conn, letter.id, self._clock(), "no sign was set"))
 
     async def _turn(self, letter: outbox.Letter, chat: int) -> bool:
         """Wait until `chat` may be written to; False where the letter went back, or is no longer true."""
@@ -159,11 +177,18 @@ class Sender:
         _log.info("letter %d %s: no longer true", letter.id, letter.kind)
         return False
 
-    async def _send(self, chat: int, text: str, markup: dict[str, list[list[dict[str, str]]]] | None) -> Outcome:
-        came = await self._api.call("sendMessage", chat_id=self._moved.get(chat, chat), text=text, reply_markup=markup)
+    async def _send(
+        self,
+        chat: int,
+        text: str,
+        markup: dict[str, list[list[dict[str, str]]]] | None,
+        under: dict[str, object] | None,
+    ) -> Outcome:
+        to = self._moved.get(chat, chat)
+        came = await self._api.call("sendMessage", chat_id=to, text=text, reply_markup=markup, reply_parameters=under)
         if isinstance(came, Moved) and chat not in self._moved:
             self._moved[chat] = came.chat_id
-            return await self._send(chat, text, markup)
+            return await self._send(chat, text, markup, None)
         if isinstance(came, Later):
             self._pacer.held(str(chat), _seconds(), came.seconds)
         return came
@@ -178,6 +203,8 @@ class Sender:
                 outbox.try_at(conn, letter.id, now + timedelta(seconds=seconds))
             case Refused(status, why) if status == FORBIDDEN:
                 outbox.refused(conn, letter.id, now, why)
+                if not letter.chat and (where := said_in(letter.reply_to)) is not None:
+                    group_chat.not_reached(conn, letter, where[0], now)
             case Refused(status, why):
                 outbox.not_sent(conn, letter.id, now, f"{status} {why}", outbox.State.REFUSED)
             case Unknown() if outbox.sent_once(letter.kind):
@@ -207,6 +234,12 @@ class Sender:
             _log.info("letter %d %s: sent", letter.id, letter.kind)
         else:
             _log.warning("letter %d %s, attempt %d: %s", letter.id, letter.kind, letter.attempts, came)
+
+
+def _under(letter: outbox.Letter) -> dict[str, object] | None:
+    """In a group an answer hangs under the message it answers, as long as that is still there."""
+    where = said_in(letter.reply_to) if letter.chat else None
+    return None if where is None else {"message_id": where[1], "allow_sending_without_reply": True}
 
 
 def _message_id(result: object) -> str:

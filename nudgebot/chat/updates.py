@@ -6,6 +6,7 @@ one update that cannot be read costs nobody else's line. Field names are those o
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -73,6 +74,21 @@ class Reach:
 
 
 @dataclass(frozen=True, slots=True)
+class ChatMoved:
+    """A group became a supergroup, which has another number."""
+
+    old: str
+    new: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShutOut:
+    """The bot was taken out of a group."""
+
+    chat: str
+
+
+@dataclass(frozen=True, slots=True)
 class NotForUs:
     """Nothing that asks for an answer; `why` is for the log."""
 
@@ -86,7 +102,7 @@ class Unreadable:
     where: str
 
 
-Heard = Line | Press | Reach | NotForUs | Unreadable
+Heard = Line | Press | Reach | ChatMoved | ShutOut | NotForUs | Unreadable
 
 
 class _MalformedError(Exception):
@@ -109,6 +125,12 @@ def hear(raw: Raw, bot: BotName, received_at: datetime) -> Heard:
     return NotForUs("a kind we do not read")
 
 
+def said_in(key: str | None) -> tuple[str, int] | None:
+    """The group and the message that a key of ours names; None for a private message, a press, or no message."""
+    found = re.fullmatch(r"tg:(-[0-9]+):([0-9]+)(?::[0-9]+)?", key or "")
+    return (found[1], int(found[2])) if found else None
+
+
 def callback_id(raw: Raw) -> str:
     """The id to answer a press with, "" where the update is not a press."""
     query = raw.get("callback_query")
@@ -121,6 +143,8 @@ def _message(message: Raw, bot: BotName, received_at: datetime, *, edited: bool)
     chat_id = _int(chat, "id")
     message_id = _int(message, "message_id")
     kind = _text(chat, "type") or ("private" if chat_id > 0 else "group")
+    if "migrate_to_chat_id" in message:
+        return ChatMoved(str(chat_id), str(_int(message, "migrate_to_chat_id")))
     sender = _optional(message, "from")
     if kind == "channel" or message.get("sender_chat") is not None:
         return NotForUs("said by a chat, not by a person")
@@ -130,9 +154,10 @@ def _message(message: Raw, bot: BotName, received_at: datetime, *, edited: bool)
     if isinstance(text, NotForUs):
         return text
     addressed = kind == "private" or _is_reply_to(message, bot)
-    line = _without_bot_name(text, bot, addressed=addressed)
-    if line is None:
+    named = _without_bot_name(text, bot)
+    if named is None:
         return NotForUs("addressed to somebody else")
+    line, calls_us = named
     if kind != "private" and line == NOT_TEXT:
         return NotForUs("no text in a group")
     key = f"tg:{chat_id}:{message_id}"
@@ -149,6 +174,8 @@ def _message(message: Raw, bot: BotName, received_at: datetime, *, edited: bool)
             at=edit_at,
             chat="" if kind == "private" else str(chat_id),
             edits=key if edited else "",
+            addressed=addressed or calls_us,
+            door=f"https://t.me/{bot.username}?start=" if bot.username else "",
         )
     )
 
@@ -171,21 +198,18 @@ def _said(message: Raw, *, edited: bool) -> str | NotForUs:
     return NOT_TEXT if any(field in message for field in CONTENT) else NotForUs("a service message")
 
 
-def _without_bot_name(text: str, bot: BotName, *, addressed: bool) -> str | None:
-    """`text` without the bot's name in it; None where it is for somebody else.
-
-    `addressed` says that the message is for the bot already (in private, or a reply to it).
-    """
+def _without_bot_name(text: str, bot: BotName) -> tuple[str, bool] | None:
+    """`text` without the bot's name in it, and whether it calls the bot; None where it is for another bot."""
     head, *rest = text.strip().split(maxsplit=1)
     tail = f" {rest[0]}" if rest else ""
     if head.startswith("/"):
         command, at, name = head.partition("@")
         if at and bot.username and name.lower() != bot.username.lower():
             return None
-        return command + tail
+        return command + tail, True
     if bot.username and head.lower().rstrip(",:") == f"@{bot.username.lower()}":
-        return rest[0] if rest else "/help"
-    return text if addressed else None
+        return rest[0] if rest else "/help", True
+    return text, False
 
 
 def _is_reply_to(message: Raw, bot: BotName) -> bool:
@@ -219,12 +243,12 @@ def _press(query: Raw, received_at: datetime) -> Press | NotForUs:
     return Press(incoming, query_id, None if isinstance(pressed, Pressed) else pressed)
 
 
-def _reach(change: Raw) -> Reach | NotForUs:
+def _reach(change: Raw) -> Reach | ShutOut | NotForUs:
     chat = _object(change, "chat")
     chat_id = _int(chat, "id")
-    if (_text(chat, "type") or "private") != "private":
-        return NotForUs("came into a group, or left it")
     status = _text(_object(change, "new_chat_member"), "status")
+    if (_text(chat, "type") or "private") != "private":
+        return ShutOut(str(chat_id)) if status in ("kicked", "left") else NotForUs("came into a group")
     return Reach(str(chat_id), reachable=status not in ("kicked", "left"))
 
 

@@ -131,6 +131,8 @@ _READY: Final = (
             _earlier.c.voice == _BOX.voice,
             _earlier.c.address == _BOX.address,
             _earlier.c.id < _BOX.id,
+            # One that was put off from the start (a coach's word, in quiet hours) lets the others pass.
+            or_(_earlier.c.not_before <= bindparam("at_most"), _earlier.c.attempts > 0),
         ),
     )
     .order_by(
@@ -178,13 +180,17 @@ def try_at(conn: Connection, letter_id: int, at: datetime) -> None:
 def refused(conn: Connection, letter_id: int, now: datetime, why: str) -> None:
     """The person does not want to hear from us: they are marked unreachable until they write.
 
-    Everything else on its way to them in private is closed with it. A group that shut us out closes only its letter.
+    Everything else on its way to them in private is closed with it. A group that shut us out closes only its letter,
+    and is bound no more.
     """
     letter = find(conn, letter_id)
     if letter is None:
         return
     closing = [letter_id]
-    if not letter.chat:
+    if letter.chat:
+        of_chat = (tables.groups.c.voice == letter.voice, tables.groups.c.chat == letter.chat)
+        conn.execute(update(tables.groups).where(*of_chat).values(chat=None))
+    else:
         others = select(_BOX.id).where(
             _BOX.ended_at.is_(None), _BOX.voice == letter.voice, _BOX.address == _address(letter.user, "")
         )
@@ -233,6 +239,15 @@ def recover(conn: Connection, voice: str, now: datetime, *, all_leases: bool = F
         else:
             try_at(conn, row.id, now)
     return len(rows)
+
+
+def call_off(conn: Connection, runner_id: int, now: datetime) -> None:
+    """What was put off for this person and has not been tried yet will never leave: they want to be left alone."""
+    put_off = select(_BOX.id).where(
+        _BOX.runner_id == runner_id, _BOX.ended_at.is_(None), _BOX.attempts == 0, _BOX.not_before > now
+    )
+    for letter_id in list(conn.scalars(put_off)):
+        not_sent(conn, letter_id, now, "said stop")
 
 
 def find(conn: Connection, letter_id: int) -> Letter | None:

@@ -178,6 +178,7 @@ class StopAndCall:
     country: str
     language: str
     other: bool  # it is about somebody beside the writer
+    written: bool  # the full answer is in private
 
 
 @dataclass(frozen=True, slots=True)
@@ -195,6 +196,11 @@ class Bound:
 @dataclass(frozen=True, slots=True)
 class BoundElsewhere:
     """The chat belongs to another coach's group."""
+
+
+@dataclass(frozen=True, slots=True)
+class NotBound:
+    """The chat is not the coach's group's."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -229,6 +235,7 @@ GroupLine: TypeAlias = (
     | PrivateFirst
     | Bound
     | BoundElsewhere
+    | NotBound
     | CoachesOnly
     | GroupHelp
     | Overview

@@ -13,7 +13,21 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nudgebot.chat.keyboard import ButtonRef
-from nudgebot.chat.updates import KINDS, NOT_TEXT, BotName, Line, NotForUs, Press, Reach, Unreadable, callback_id, hear
+from nudgebot.chat.updates import (
+    KINDS,
+    NOT_TEXT,
+    BotName,
+    ChatMoved,
+    Line,
+    NotForUs,
+    Press,
+    Reach,
+    ShutOut,
+    Unreadable,
+    callback_id,
+    hear,
+    said_in,
+)
 from nudgebot.training import answer as answer_module
 from nudgebot.training.speech import Incoming
 
@@ -44,7 +58,13 @@ def text_of(raw: Mapping[str, Any]) -> str | None:
 
 def test_a_private_line_keeps_what_the_conversation_needs_and_nothing_else() -> None:
     assert line(wrote("42 min easy")) == Incoming(
-        key="tg:7:5", voice="telegram", user="7", name="Ana", text="42 min easy", at=AT
+        key="tg:7:5",
+        voice="telegram",
+        user="7",
+        name="Ana",
+        text="42 min easy",
+        at=AT,
+        door="https://t.me/NudgeBot?start=",
     )
 
 
@@ -87,15 +107,54 @@ def test_what_a_private_message_is_heard_as(raw: dict[str, Any], text: str | Non
         (wrote("/week@NudgeBot", chat=GROUP), "/week"),
         (wrote("/week@OtherBot", chat=GROUP), None),
         (wrote("@NudgeBot 42 min", chat=GROUP), "42 min"),
-        (wrote("42 min", chat=GROUP), None),
         (wrote("42 min", chat=GROUP, reply_to_message={"from": {"id": 99}}), "42 min"),
-        (wrote("42 min", chat=GROUP, reply_to_message={"from": {"id": 8}}), None),
         (wrote(voice=VOICE, chat=GROUP, reply_to_message={"from": {"id": 99}}), None),
         (wrote("42 min", chat={"id": -100, "type": "channel"}), None),
+        (wrote("/roster", chat=GROUP, sender_chat=GROUP), None),
     ],
 )
-def test_in_a_group_only_what_is_addressed_to_the_bot_is_heard(raw: dict[str, Any], text: str | None) -> None:
+def test_what_a_line_in_a_group_is_heard_as(raw: dict[str, Any], text: str | None) -> None:
     assert text_of(raw) == text
+
+
+@pytest.mark.parametrize(
+    ("raw", "addressed"),
+    [
+        (wrote("42 min"), True),
+        (wrote("/week", chat=GROUP), True),
+        (wrote("@NudgeBot 42 min", chat=GROUP), True),
+        (wrote("42 min", chat=GROUP, reply_to_message={"from": {"id": 99}}), True),
+        (wrote("42 min", chat=GROUP, reply_to_message={"from": {"id": 8}}), False),
+        (wrote("42 min", chat=GROUP), False),
+    ],
+)
+def test_a_line_says_whether_it_was_for_the_bot(raw: dict[str, Any], addressed: bool) -> None:
+    assert line(raw).addressed is addressed
+
+
+def test_a_group_that_becomes_a_supergroup_is_heard_as_a_move() -> None:
+    # Telegram Bot API, Message.migrate_to_chat_id; sent as a service message in the old group.
+    assert hear(wrote(chat=GROUP | {"id": -5}, migrate_to_chat_id=-100), BOT, NOW) == ChatMoved("-5", "-100")
+
+
+@pytest.mark.parametrize(
+    ("key", "where"),
+    [
+        ("tg:-100:5", ("-100", 5)),
+        ("tg:-100:5:1700", ("-100", 5)),
+        ("tg:7:5", None),
+        ("tg:press:q1", None),
+        (None, None),
+    ],
+        ("tg:-100:5", ("-100", 5)),
+        ("tg:-100:5:1700", ("-100", 5)),
+        ("tg:7:5", None),
+        ("tg:press:q1", None),
+        (None, None),
+    ],
+)
+def test_a_key_names_the_group_and_message_it_came_from(key: str | None, where: tuple[str, int] | None) -> None:
+    assert said_in(key) == where
 
 
 def test_in_a_group_the_person_is_the_sender_and_the_chat_is_named() -> None:
@@ -153,7 +212,8 @@ def test_the_id_to_answer_a_press_with_is_found_before_anything_else() -> None:
     [
         (ALONE, "kicked", Reach("7", reachable=False)),
         (ALONE, "member", Reach("7", reachable=True)),
-        (GROUP, "kicked", NotForUs("came into a group, or left it")),
+        (GROUP, "kicked", ShutOut("-100")),
+        (GROUP, "member", NotForUs("came into a group")),
     ],
 )
 def test_blocking_the_bot_and_letting_it_back_are_heard(chat: dict[str, Any], status: str, heard: object) -> None:

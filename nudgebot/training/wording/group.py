@@ -14,6 +14,7 @@ from nudgebot.training.group import (
     CoachesOnly,
     GroupHelp,
     GroupLine,
+    NotBound,
     NotReached,
     Overview,
     PrivateFirst,
@@ -76,15 +77,18 @@ def group_line(line: GroupLine) -> str:
         case NotReached(grave):
             stop = "Please stop running and get medical advice today. " if grave else ""
             return f"{stop}I could not reach you in private: open a chat with me and write to me there."
-        case StopAndCall(country, language, other):
+        case StopAndCall(country, language, other, written):
             words = OTHER_FIRST if other else STOP_AND_CALL
-            return words.get(language, words["en"]).format(call=emergency.call(country, language))
+            first = words.get(language, words["en"]).format(call=emergency.call(country, language))
+            return f"{first}\nI have written to you." if written else first
         case PrivateFirst():
             return "Please write to me in private; here I keep quiet."
         case Bound(now):
             return "This chat is the group's now. I keep quiet here." if now else "I say nothing in this chat any more."
         case BoundElsewhere():
             return "This chat belongs to another coach's group."
+        case NotBound():
+            return "This chat is no group's yet. Its coach can write /bind."
         case CoachesOnly():
             return "That is for the coach of this group."
         case GroupHelp():
