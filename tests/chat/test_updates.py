@@ -146,12 +146,6 @@ def test_a_group_that_becomes_a_supergroup_is_heard_as_a_move() -> None:
         ("tg:press:q1", None),
         (None, None),
     ],
-        ("tg:-100:5", ("-100", 5)),
-        ("tg:-100:5:1700", ("-100", 5)),
-        ("tg:7:5", None),
-        ("tg:press:q1", None),
-        (None, None),
-    ],
 )
 def test_a_key_names_the_group_and_message_it_came_from(key: str | None, where: tuple[str, int] | None) -> None:
     assert said_in(key) == where
