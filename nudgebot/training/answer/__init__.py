@@ -110,7 +110,7 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
         case Intent.SKIP:
             return changes.skip(book, heard, changes.named_days(reading, today)[0])
         case Intent.MOVE:
-            first = reading.day or today
+            first = changes.session_meant(book, heard, reading.day or today)
             if not reading.days:
                 return ask(book, heard, Ask.WHICH_DAY, change_words.WHICH_DAY, _next_days(book, today), day=first)
             return changes.move(book, heard, first, reading.days[0])

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date, time, timedelta
 
@@ -10,9 +11,14 @@ from nudgebot.training.answer.values import Answer, Heard, ask, replan, say, tod
 from nudgebot.training.reply import Reading
 from nudgebot.training.runner import Ask, Book, DayLimit, LimitReason, NudgeKind, Snooze, at_wall
 from nudgebot.training.speech import Button
+from nudgebot.training.week import SessionKind
 from nudgebot.training.wording import changes as words
 
 LONGEST_AWAY = 120  # days; a longer pause is asked about again
+LONG_RUN = re.compile(
+    r"\b(long (easy )?(run|one)|langer?n? lauf|sortie longue|(tirada|carrera|corrida) larga|corrida longa|longão)\b",
+    re.IGNORECASE,
+)
 EVENING = time(18, 30)  # house: what "this evening" means for a snooze
 
 
@@ -49,6 +55,14 @@ def move(book: Book, heard: Heard, first: date, to: date) -> Answer:
         coming = tuple(s for s in before.plan if s.day >= replanned.first_day)
         replanned = replace(replanned, before=coming)
     return say(after, words.moved(after, to, today, replanned))
+
+
+def session_meant(book: Book, heard: Heard, day: date) -> date:
+    """The day a move starts from: the long run's where the line names the long run, else `day`."""
+    if LONG_RUN.search(heard.text) is None:
+        return day
+    today = today_of(book, heard)
+    return next((s.day for s in book.plan if s.day >= today and s.kind is SessionKind.LONG), day)
 
 
 def busy(book: Book, heard: Heard, days: tuple[date, ...], minutes: int | None) -> Answer:

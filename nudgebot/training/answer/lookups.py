@@ -59,4 +59,6 @@ def asked_something(book: Book, heard: Heard, reading: Reading) -> Answer:
         return easy(book, heard)
     if "why" in line.split() or line.startswith("why"):
         return why(book, heard)
+    if "miss" in line or "skip" in line:
+        return say(book, f"{pages.IF_MISSED} {next_of(book, heard)}")
     return say(book, f"{pages.CANNOT_ANSWER} {next_of(book, heard)}", Button("Help", "/help"))

@@ -84,6 +84,8 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
         return Purpose(Intent.MOVE, today, tuple(coming[:1]))
     if coming and not cues & _STRONG and any(token.text in _RATHER for token in line.tokens):
         return Purpose(Intent.MOVE, today, tuple(coming[:1]))
+    if _what_if(line) and not cues & {Cue.COMPLAINT, Cue.MOVE, Cue.SWAP}:
+        return Purpose(Intent.ASK)  # "what if I miss a week": nothing is missed by asking
     if Cue.SWAP in cues and [day.shape for day in named] == [Shape.ONE, Shape.ONE]:
         return _with_days(Intent.MOVE, cues, named, limits, today)
     recurring = any(day.shape is Shape.RECURRING for day in named)
@@ -119,7 +121,8 @@ def _means_to(line: Line) -> bool:
 
 
 def _what_if(line: Line) -> bool:
-    return [token.text for token in line.tokens[:2]] == ["what", "if"]
+    words = [token.text for token in line.tokens[:3]]
+    return words[:2] == ["what", "if"] or words == ["what", "happens", "if"]
 
 
 def _may_i(line: Line, clauses: list[Clause]) -> bool:

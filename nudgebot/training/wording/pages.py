@@ -43,6 +43,10 @@ STOPPED = "I go silent now. Your log stays; write anything when you want me back
 BY_INVITATION = "This bot is for its own group. Its coach can invite you."
 NOT_NOW = "That button belongs to a question that is past. Just write it as a line."
 NOT_OPEN = "That question is no longer open. Just write it as a line."
+IF_MISSED = (
+    "Nothing bad. Minutes not run come back where the week has room; the rest is let go. "
+    "After a longer break the first runs are shorter. Write what changes, like busy thursday, and I rearrange."
+)
 CANNOT_ANSWER = "That is more than I can answer; for anything about your health ask a clinician."
 WELCOME_BACK = "Welcome back."
 ERASE_ASK = "This deletes everything about you here, at once and for good. Write: erase everything"
