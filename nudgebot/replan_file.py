@@ -1,4 +1,4 @@
-"""Replanning problems as JSON Lines: read and checked, answered as soon as solved. (docs/replanning.md, "On the command line")"""
+"""Replanning problems as JSON Lines, answered as soon as solved. (docs/replanning.md, "On the command line")"""
 
 import json
 import os

@@ -54,7 +54,8 @@ def _within(problem: Problem, most: int) -> Problem:
 
 def _least(solver: Any, line: Any) -> int:
     solver.minimize(line)
-    return round(solver.getObjectiveValue())
+    best: float = solver.getObjectiveValue()
+    return round(best)
 
 
 def _program(problem: Problem) -> tuple[Any, list[Any], list[Any]]:
@@ -62,7 +63,7 @@ def _program(problem: Problem) -> tuple[Any, list[Any], list[Any]]:
     least = max(1, -(-problem.session_min // step))
     tops = [min(room, problem.session_max) // step for room in problem.available]
     tops = [top if top >= least else 0 for top in tops]
-    h = highspy.Highs()
+    h = highspy.Highs()  # type: ignore[no-untyped-call]
     h.silent()
     h.setOptionValue("mip_rel_gap", 0.0)
     units = [h.addIntegral(lb=0, ub=top) for top in tops]

@@ -7,6 +7,7 @@ docs/replanning.md. The general-purpose solvers are OR-tools CP-SAT and HiGHS.
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import product
+from typing import Any
 
 from ortools.sat.python import cp_model
 
@@ -205,7 +206,9 @@ class Model:
             longest_run = model.new_int_var(0, max(tops), "longest")
             model.add_max_equality(longest_run, units)
             model.add(long_loss >= problem.long_run - step * longest_run)
-        stretched, changed, moved, reshaped = [], [], [], []
+        stretched: list[Any] = []
+        changed: list[Any] = []
+        moved, reshaped = [], []
         peak = model.new_int_var(0, step * max(tops), "peak")
         for d in range(n):
             moved.append(1 - runs[d] if planned[d] else runs[d])
@@ -267,10 +270,10 @@ class Model:
         status = solver.solve(model)
         assert status == cp_model.OPTIMAL, solver.status_name(status)
         best = solver.value(line)  # not the solver's own figure, a float
-        model.clear_objective()
+        model.clear_objective()  # type: ignore[no-untyped-call]
         model.add(line == best)
         if hint:
-            model.clear_hints()
+            model.clear_hints()  # type: ignore[no-untyped-call]
             for var in (*self.units, *self.runs):
                 model.add_hint(var, solver.value(var))
         return best
@@ -296,13 +299,14 @@ def packed(problem: Problem, room: int = 1 << 40) -> Verdict:
     model = Model(problem)
     lines = [(line, bound) for line, bound in zip(model.levels, model.bounds, strict=True)]
     lines += [(top - unit, top) for unit, top in zip(model.units, model.tops, strict=True)]
-    heap: list[tuple[object, int]] = []
+    heap: list[tuple[Any, int]] = []
     size = 1
 
     def settle() -> None:
-        weight, whole = 1, 0
+        weight: int = 1
+        whole: Any = 0
         for line, bound in reversed(heap):
-            whole = whole + weight * line  # type: ignore[operator]
+            whole = whole + weight * line
             weight *= bound + 1
         if not isinstance(whole, int):
             model.least(whole, hint=True)
