@@ -14,7 +14,7 @@ from sqlalchemy import Connection
 
 from nudgebot import door
 from nudgebot.door import Codes, Tried
-from nudgebot.store import books, due, groups, outbox
+from nudgebot.store import books, due, export, groups, outbox
 from nudgebot.training import group as sight
 from nudgebot.training import intake, nudges, planner, rights
 from nudgebot.training.answer import Answer, Heard, answer, command_in, joining
@@ -59,6 +59,9 @@ def acted(conn: Connection, book: Book, heard: Heard, incoming: Incoming, *, own
             return _decline(conn, book, heard, who, rest)
         case "zone":
             return _zone(book, heard, rest)
+        case "export":
+            found = export.everything(conn, book.runner.id)
+            return Answer(book, (Say(export.log_csv(found).rstrip()), Say(export.as_json(found))))
         case "help" if rest.casefold().startswith("coach"):
             return say(book, pages.COACH_HELP)
         case "coach":
