@@ -44,9 +44,9 @@ def acted(conn: Connection, book: Book, heard: Heard, incoming: Incoming, *, own
         return None
     who = groups.actor(conn, book.runner.id, owner=door.is_owner(book, incoming, owner))
     if not command:
-        return (
-            _carried_out(conn, coaching.told(_desk(conn, book, who, heard.now), heard), heard) if who.coaches else None
-        )
+        if not who.coaches:
+            return None
+        return _carried_out(conn, coaching.told(_desk(conn, book, who, heard.now), heard), heard, who, "tell")
     refused = rights.refusal(who, command, in_group=bool(incoming.chat))
     if refused is not None:
         return say(book, _refused(command, refused))
@@ -78,7 +78,7 @@ def acted(conn: Connection, book: Book, heard: Heard, incoming: Incoming, *, own
             return _close(conn, book, heard, who, rest)
         case _ if who.coaches:
             desk = _desk(conn, book, who, heard.now)
-            return _carried_out(conn, coaching.commanded(desk, heard, command, rest), heard)
+            return _carried_out(conn, coaching.commanded(desk, heard, command, rest), heard, who, command)
         case _:
             return None
 
@@ -211,10 +211,17 @@ def _desk(conn: Connection, book: Book, who: Actor, now: datetime) -> Desk:
     return Desk(book, seen(conn, who.coaches, now))
 
 
-def _carried_out(conn: Connection, done: Done | None, heard: Heard) -> Answer | None:
-    """A coach's line carried out: books saved, notes kept, letters put; what the coach's own book becomes."""
+def _carried_out(conn: Connection, done: Done | None, heard: Heard, who: Actor, command: str) -> Answer | None:
+    """A coach's line carried out: books saved, notes kept, letters put; what the coach's own book becomes.
+
+    Raises PermissionError, and so undoes the line, where it would touch somebody outside the coach's group: a bug.
+    """
     if done is None:
         return None
+    touched = {*(book.runner.id for book in done.changed), *(post.to.runner.id for post in done.posts), done.removed}
+    for each in touched | {done.note[0] if done.note is not None else 0}:
+        if each and not rights.may_touch(who, command, groups.group_of(conn, each)):
+            raise PermissionError(command, each)
     for book in done.changed:
         if book.runner.id == done.me.runner.id:
             done = replace(done, me=replace(book, asked=done.me.asked))

@@ -189,7 +189,7 @@ def _tell(desk: Desk, heard: Heard, rest: str) -> Done:
         unclear = next(((name, found) for name, found in meant if len(found) != 1), None)
         if unclear is not None:
             return _said(desk, words.which(unclear[0], [(m.name, m.id) for m in unclear[1]]))
-        to = tuple(dict.fromkeys(found[0] for _, found in meant))
+        to = tuple({found[0].id: found[0] for _, found in meant}.values())
     else:
         text, to = "", ()
     if not text or not to:

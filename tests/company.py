@@ -1,0 +1,127 @@
+"""A small world of invented people: two coaches with their groups, an ex-member, strangers, and who hosts it all."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from datetime import UTC, datetime, timedelta
+from typing import Any
+
+from sqlalchemy import Connection, Engine, select
+
+from nudgebot import conversation
+from nudgebot.store import books, groups, outbox, tables
+from nudgebot.store.database import open_database
+from nudgebot.store.outbox import Letter
+from nudgebot.training import intake, planner
+from nudgebot.training.group import next_digest
+from nudgebot.training.runner import Book, Training
+from nudgebot.training.speech import Incoming
+
+NOW = datetime(2027, 1, 4, 12, tzinfo=UTC)  # a Monday, in winter: Lisbon's clock is UTC
+HOST, COACH, OTHER_COACH = "1", "2", "3"
+ANA, BEN, CLEO, DAN, EVE = "11", "12", "13", "14", "15"
+NAMES = {HOST: "Olga", COACH: "Kim", OTHER_COACH: "Lou", ANA: "Ana", BEN: "Ben", CLEO: "Cleo", DAN: "Dan", EVE: "Eve"}
+CHAT, OTHER_CHAT = "-100", "-200"
+VOICE = "telegram"
+ANSWERS = {
+    "adult": "yes", "active": "yes", "disease": "no", "signs": "no", "pregnancy": "no", "medicine": "no",
+    "goal": "endurance", "weekly": "75", "longest": "35", "commute": "no",
+    "days": "mon 45, tue 45, wed 45, thu 45, sat 90, sun 90", "long_day": "sat", "zone": "Europe/Lisbon",
+    "run_time": "18:00", "remind_at": "06:45", "quiet": "21:30-06:30", "country": "PT", "birth_year": "1975",
+}  # fmt: skip
+
+
+@dataclass
+class World:
+    """The people in their store. `say` is a line of one of them; it gives back the letters that it caused."""
+
+    engine: Engine = field(default_factory=lambda: open_database("sqlite://"))
+    now: datetime = NOW
+    open_door: bool = False
+    keys: Iterable[int] = field(default_factory=itertools.count)
+
+    def say(self, user: str, text: str, *, chat: str = "", **more: Any) -> list[Letter]:
+        """What `user` says in private or in `chat`, and every letter that came of it, the reply's number first."""
+        key = more.pop("key", None) or f"tg:{chat or user}:{next(iter(self.keys))}"
+        incoming = Incoming(key, VOICE, user, NAMES.get(user, "Somebody"), text, self.now, chat=chat)
+        incoming = replace(incoming, door="https://t.me/our_bot?start=", **more)
+        with self.engine.begin() as conn:
+            before = set(conn.scalars(select(tables.outbox.c.id)))
+            conversation.take(conn, incoming, self.now, open_door=self.open_door, owner=HOST)
+            new = [each for each in conn.scalars(select(tables.outbox.c.id)) if each not in before]
+            letters = [outbox.find(conn, each) for each in new]
+        return [letter for letter in letters if letter is not None]
+
+    def texts(self, user: str, text: str, **more: Any) -> list[str]:
+        """The texts of `say`."""
+        return [letter.text for letter in self.say(user, text, **more)]
+
+    def book(self, user: str) -> Book | None:
+        """Somebody's book as it is on the disk."""
+        with self.engine.begin() as conn:
+            return books.find(conn, VOICE, user)
+
+    def number(self, user: str) -> int:
+        """Somebody's number in the store."""
+        book = self.book(user)
+        assert book is not None, NAMES[user]
+        return book.runner.id
+
+    def code(self, coach: str, command: str = "/invite") -> str:
+        """A new invitation's code."""
+        (text,) = self.texts(coach, command)
+        return text.partition("?start=")[2].split()[0]
+
+    def deliver(self, until: datetime | None = None) -> list[Letter]:
+        """Everything that may leave by `until`, delivered."""
+        at = until or self.now
+        came: list[Letter] = []
+        while True:
+            with self.engine.begin() as conn:
+                letters = outbox.claim(conn, VOICE, at, 50, timedelta(minutes=1))
+                for letter in letters:
+                    outbox.delivered(conn, letter.id, at, "1")
+            if not letters:
+                return came
+            came += letters
+
+    def rows(self, *, without: Iterable[str] = ()) -> dict[str, list[tuple[Any, ...]]]:
+        """Every row of every table but letters and keys heard, those of the people in `without` left out."""
+        left_out = {self.number(user) for user in without if self.book(user) is not None}
+        found: dict[str, list[tuple[Any, ...]]] = {}
+        with self.engine.begin() as conn:
+            for table in tables.metadata.sorted_tables:
+                if table.name in {"outbox", "inbox", "heard", "knocks"}:
+                    continue
+                owner = "id" if table.name == "runners" else "runner_id"
+                rows = conn.execute(select(table)).mappings()
+                found[table.name] = [tuple(row.values()) for row in rows if row.get(owner) not in left_out]
+        return found
+
+
+def runner(conn: Connection, user: str, now: datetime = NOW) -> Book:
+    """Somebody who has been through the questions and runs to plan."""
+    made = books.create(conn, VOICE, user, NAMES[user], now)
+    book = replace(made, answers=ANSWERS, profile=intake.profile(ANSWERS), standing=Training())
+    book = planner.begin(book, book.today(now), now_closed=False)
+    books.save(conn, made, book)
+    return books.load(conn, made.runner.id)
+
+
+def world() -> World:
+    """Kim coaches Ana and Ben, Lou coaches Cleo; Kim took Dan out; nobody knows Eve."""
+    made = World()
+    with made.engine.begin() as conn:
+        books.create(conn, VOICE, HOST, NAMES[HOST], NOW)
+        for coach, chat, runs in ((COACH, CHAT, (ANA, BEN, DAN)), (OTHER_COACH, OTHER_CHAT, (CLEO,))):
+            book = books.create(conn, VOICE, coach, NAMES[coach], NOW)
+            number = groups.found(conn, book.runner, NOW, next_digest(book, NOW))
+            groups.bind(conn, number, chat)
+            for user in runs:
+                groups.join(conn, runner(conn, user).runner.id, number, NOW)
+        dan = books.find(conn, VOICE, DAN)
+        assert dan is not None
+        groups.leave(conn, dan.runner.id, NOW, removed=True)
+    return made

@@ -1,0 +1,317 @@
+"""Who may do what to whom: the table is walked by every role, and nothing outside it happens."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import timedelta
+
+import pytest
+
+from nudgebot.chat.keyboard import Pressed, read_callback_data
+from nudgebot.chat.updates import BotName, NotForUs, hear
+from nudgebot.door import GUESSES
+from nudgebot.store.groups import Knock
+from nudgebot.training import group as sight
+from nudgebot.training.answer import command_in
+from nudgebot.training.rights import BY_COMMAND, RIGHTS, Actor, Right, Where, Who, Whom, may_touch, refusal
+from nudgebot.training.wording import pages
+from nudgebot.training.wording.group import COACHES_ONLY, IN_PRIVATE, IN_THE_GROUP, OWNER_ONLY, RUNNERS_ONLY, group_line
+from tests.company import (
+    ANA,
+    BEN,
+    CHAT,
+    CLEO,
+    COACH,
+    DAN,
+    EVE,
+    HOST,
+    NAMES,
+    NOW,
+    OTHER_CHAT,
+    OTHER_COACH,
+    World,
+    world,
+)
+
+REFUSALS = {
+    COACHES_ONLY,
+    IN_PRIVATE,
+    IN_THE_GROUP,
+    OWNER_ONLY,
+    RUNNERS_ONLY,
+    pages.BY_INVITATION,
+    group_line(sight.CoachesOnly()),
+    group_line(sight.PrivateFirst()),
+    group_line(sight.NotBound()),
+    group_line(sight.BoundElsewhere()),
+}
+ROLES = {
+    HOST: Actor(owner=True),
+    COACH: Actor(coaches=1),
+    OTHER_COACH: Actor(coaches=2),
+    ANA: Actor(runs_in=1),
+    CLEO: Actor(runs_in=2),
+    DAN: Actor(),
+}
+# Each command that touches others, aimed at Kim's group and at Ana in it.
+AIMED = {
+    "roster": "/roster",
+    "runner": "/runner Ana",
+    "note": "/note Ana prefers mornings",
+    "set": "/set Ana step 5",
+    "tell": "/tell Ana: see you on Sunday",
+    "remove": "/remove Ana",
+    "invite": "/invite",
+    "invitations": "/invitations",
+    "revoke": "/revoke 1",
+    "close": "/close group",
+    "bind": "/bind",
+    "unbind": "/unbind",
+    "overview": "/overview",
+    "coach": "/coach",
+    "invite_coach": "/invite_coach",
+}
+TOUCHES_OTHERS = [right for right in RIGHTS if right.whom is not Whom.SELF]
+
+
+@pytest.fixture
+def people() -> Iterator[World]:
+    made = world()
+    yield made
+    made.engine.dispose()
+
+
+def test_the_table_has_one_row_a_command_and_every_command_of_the_menu_a_row() -> None:
+    assert len(BY_COMMAND) == len(RIGHTS)
+    assert {name for name, _ in pages.COMMANDS} <= BY_COMMAND.keys()
+    assert set(AIMED) == {right.command for right in TOUCHES_OTHERS}
+    for right in RIGHTS:
+        assert command_in(f"/{right.command}") == (right.command, "")
+
+
+@pytest.mark.parametrize("right", RIGHTS, ids=lambda right: right.command)
+def test_a_role_that_a_row_does_not_name_is_refused_everywhere(right: Right) -> None:
+    everything = {Who.KNOWN: Actor(), Who.RUNNER: Actor(runs_in=1), Who.COACH: Actor(coaches=1), Who.OWNER: Actor(True)}
+    for who, actor in everything.items():
+        for in_group in (False, True):
+            followed = refusal(actor, right.command, in_group=in_group) is None
+            there = right.where is Where.ANYWHERE or (right.where is Where.GROUP_CHAT) is in_group
+            assert followed == (there and (right.who in {Who.KNOWN, who})), (who, in_group)
+
+
+@pytest.mark.parametrize("right", RIGHTS, ids=lambda right: right.command)
+def test_a_coach_touches_the_runners_of_their_own_group_and_no_others(right: Right) -> None:
+    own = right.whom is Whom.OWN_GROUP
+    assert may_touch(Actor(coaches=1), right.command, runs_in=1) is own
+    assert not may_touch(Actor(coaches=1), right.command, runs_in=2)
+    assert not may_touch(Actor(coaches=1), right.command, runs_in=0)
+    assert not may_touch(Actor(owner=True, runs_in=1), right.command, runs_in=1)
+
+
+@pytest.mark.parametrize("chat", ["", CHAT, OTHER_CHAT], ids=["private", "own chat", "other chat"])
+@pytest.mark.parametrize("user", list(ROLES), ids=lambda user: NAMES[user])
+@pytest.mark.parametrize("right", TOUCHES_OTHERS, ids=lambda right: right.command)
+def test_what_the_table_refuses_changes_nothing_and_shows_nothing(
+    people: World, right: Right, user: str, chat: str
+) -> None:
+    own = [user, CLEO] if user == OTHER_COACH else [user]
+    before = people.rows(without=own)
+    letters = people.say(user, AIMED[right.command], chat=chat)
+    refused = refusal(ROLES[user], right.command, in_group=bool(chat)) is not None
+    if refused:
+        assert {letter.text for letter in letters} <= REFUSALS
+    if refused or user not in {COACH, HOST}:
+        # Another group's coach finds nobody of that name, and binds nobody else's chat.
+        after = people.rows(without=own)
+        own_affairs = {"groups", "invitations"} if not refused else set()
+        assert {n: rows for n, rows in after.items() if n not in own_affairs} == {
+            n: rows for n, rows in before.items() if n not in own_affairs
+        }
+        assert {letter.user for letter in letters} <= set(own)
+        shown = [letter.text for letter in letters if "No runner of yours is called Ana" not in letter.text]
+        assert not any("Ana" in text for text in shown)
+
+
+def test_the_own_coach_is_followed_in_each_of_them(people: World) -> None:
+    people.say(COACH, "/invite")
+    for right in TOUCHES_OTHERS:
+        if right.who is not Who.COACH or right.command in {"close", "remove"}:
+            continue
+        chat = CHAT if right.where is Where.GROUP_CHAT else ""
+        texts = people.texts(COACH, AIMED[right.command], chat=chat)
+        assert texts, right.command
+        assert not set(texts) & REFUSALS, (right.command, texts)
+        if right.command == "unbind":
+            people.say(COACH, "/bind", chat=CHAT)
+
+
+def test_a_pressed_button_has_the_rights_of_who_pressed_it(people: World) -> None:
+    # Callback data is what anybody may send: the line in it is asked like a typed one.
+    for data in ("\n/remove Ana", "/remove Ana", "\n/set Ana step 15", "tell@0104120000\nsend", "\n/share pause on"):
+        pressed = read_callback_data(data)
+        assert isinstance(pressed, Pressed)
+        before = people.rows(without=[CLEO])
+        letters = people.say(CLEO, pressed.says, about=pressed.about)
+        assert people.rows(without=[CLEO]) == before
+        assert {letter.user for letter in letters} == {CLEO}
+
+
+def test_a_button_pressed_again_sends_a_message_once(people: World) -> None:
+    (asked,) = people.say(COACH, "/tell all see you on Sunday")
+    send = asked.buttons[0]
+    sent = people.say(COACH, send.says, about=send.about)
+    assert sorted(letter.user for letter in sent if letter.user != COACH) == [ANA, BEN]
+    again = people.say(COACH, send.says, about=send.about)
+    assert [letter.user for letter in again] == [COACH]
+    assert pages.NOT_NOW in again[0].text
+
+
+def test_a_coachs_button_is_dead_in_another_coachs_hand(people: World) -> None:
+    (asked,) = people.say(COACH, "/tell all see you on Sunday")
+    send = asked.buttons[0]
+    assert {letter.user for letter in people.say(OTHER_COACH, send.says, about=send.about)} == {OTHER_COACH}
+    assert {letter.user for letter in people.say(ANA, send.says, about=send.about)} == {ANA}
+
+
+def test_who_left_between_the_question_and_the_word_gets_nothing(people: World) -> None:
+    people.say(COACH, "/tell all see you on Sunday")
+    people.say(BEN, "/leave")
+    assert [letter.user for letter in people.say(COACH, "send") if letter.user != COACH] == [ANA]
+
+
+# Links
+
+
+def test_an_invitation_lets_a_stranger_in_once_a_use(people: World) -> None:
+    code = people.code(COACH, "/invite 1")
+    assert len(code) == 22
+    assert people.say(EVE, f"/start {code}")
+    assert people.book(EVE) is not None
+    assert people.texts("99", f"/start {code}") == [pages.BY_INVITATION]
+    assert people.book("99") is None
+
+
+def test_a_code_is_kept_nowhere(people: World) -> None:
+    code = people.code(COACH)
+    people.deliver()
+    assert code not in str(people.rows())
+
+
+@pytest.mark.parametrize("spoil", ["revoked", "expired", "guessed", "cut", "in a group"])
+def test_a_code_that_opens_nothing_keeps_the_door_closed(people: World, spoil: str) -> None:
+    code, chat = people.code(COACH), ""
+    if spoil == "revoked":
+        people.say(COACH, "/revoke 1")
+    elif spoil == "expired":
+        people.now += timedelta(days=14)
+    elif spoil == "guessed":
+        code = code[::-1]
+    elif spoil == "cut":
+        code = code[:-1]
+    else:
+        chat = CHAT
+    letters = people.say(EVE, f"/start {code}", chat=chat)
+    assert {letter.text for letter in letters} <= REFUSALS
+    assert people.book(EVE) is None
+
+
+def test_guessing_is_slowed_down_and_even_the_right_code_is_then_not_looked_at(people: World) -> None:
+    code = people.code(COACH)
+    for _ in range(GUESSES):
+        people.say(EVE, f"/start {code[::-1]}")
+    people.say(EVE, f"/start {code}")
+    assert people.book(EVE) is None
+    assert people.say(BEN, "/leave")
+    people.now += timedelta(days=1, seconds=1)
+    people.say(EVE, f"/start {code}")
+    assert people.book(EVE) is not None
+
+
+def test_a_stranger_gets_one_polite_line_a_day_and_nothing_else(people: World) -> None:
+    assert people.texts(EVE, "/start") == [pages.BY_INVITATION]
+    assert people.texts(EVE, "42 easy") == []
+    assert people.texts(EVE, "crushing chest pain") != []
+    people.now += timedelta(days=1, seconds=1)
+    assert people.texts(EVE, "hello") == [pages.BY_INVITATION]
+
+
+def test_an_ex_member_does_not_come_back_by_an_old_link(people: World) -> None:
+    code = people.code(COACH)
+    people.now += timedelta(hours=1)
+    people.say(COACH, "/remove Ben")
+    people.say(BEN, f"/start {code}")
+    assert "Ben" not in people.texts(COACH, "/roster")[0]
+    people.now += timedelta(hours=1)
+    people.say(BEN, f"/start {people.code(COACH)}")
+    assert "Ben" in people.texts(COACH, "/roster")[0]
+
+
+def test_an_ex_member_is_seen_and_touched_no_more_and_keeps_the_book(people: World) -> None:
+    people.say(DAN, "20 easy")
+    for line in ("/runner Dan", "/note Dan x", "/set Dan step 5", "/tell Dan: x", "/remove Dan"):
+        letters = people.say(COACH, line)
+        assert {letter.user for letter in letters} == {COACH}
+        assert "No runner of yours" in letters[0].text
+    book = people.book(DAN)
+    assert book is not None
+    assert [entry.minutes for entry in book.log] == [20]
+
+
+def test_a_number_of_another_groups_runner_finds_nobody(people: World) -> None:
+    (text,) = people.texts(COACH, f"/runner {people.number(CLEO)}")
+    assert "No runner of yours" in text
+
+
+def test_a_coach_invitation_makes_a_coach_and_gives_no_look_at_other_groups(people: World) -> None:
+    code = people.code(HOST, "/invite_coach")
+    people.say(EVE, f"/start {code}")
+    assert "Ana" not in people.texts(EVE, "/roster")[0]
+    assert {letter.user for letter in people.say(EVE, "/runner Ana")} == {EVE}
+
+
+def test_a_runner_moves_to_another_coach_and_what_was_shared_does_not_move_along(people: World) -> None:
+    people.say(ANA, "/share complaints on")
+    people.say(COACH, "/set Ana step 5")
+    code = people.code(OTHER_COACH)
+    assert "/leave" in people.texts(ANA, f"/start {code}")[0]
+    people.say(ANA, "/leave")
+    book = people.book(ANA)
+    assert book is not None
+    assert book.profile.coach_step == 10
+    people.say(ANA, f"/start {code}")
+    assert "Ana" in people.texts(OTHER_COACH, "/roster")[0]
+    assert "Ana" not in people.texts(COACH, "/roster")[0]
+    assert "complaints: off" in people.texts(ANA, "/share")[0]
+
+
+def test_a_chat_that_was_renamed_or_moved_stays_the_groups(people: World) -> None:
+    from nudgebot.store import groups
+
+    # A new title changes no number; a supergroup has another one, and the binding follows.
+    assert people.texts(COACH, "/overview", chat=CHAT)
+    with people.engine.begin() as conn:
+        groups.moved(conn, "telegram", CHAT, "-300")
+    assert people.texts(COACH, "/overview", chat="-300")[0] not in REFUSALS
+    assert people.texts(COACH, "/overview", chat=CHAT)[0] in REFUSALS
+
+
+def test_an_anonymous_administrator_is_nobody(people: World) -> None:
+    # Telegram Bot API: with sender_chat set, `from` is a stand-in for compatibility, not the person.
+    said = {
+        "message_id": 5,
+        "date": 1_800_000_000,
+        "from": {"id": int(COACH), "is_bot": False, "first_name": "Kim"},
+        "sender_chat": {"id": -100, "type": "supergroup"},
+        "chat": {"id": -100, "type": "supergroup"},
+        "text": "/unbind",
+    }
+    assert isinstance(hear({"update_id": 1, "message": said}, BotName(99, "our_bot"), NOW), NotForUs)
+
+
+def test_who_is_known_by_a_name_alone_is_not_the_owner(people: World) -> None:
+    letters = people.say(ANA, "/coach")
+    assert [letter.text for letter in letters] == [OWNER_ONLY]
+    with people.engine.begin() as conn:
+        from nudgebot.store import groups
+
+        assert groups.knocks(conn, "telegram", ANA, Knock.CODE, NOW - timedelta(days=1)) == 0
