@@ -17,10 +17,9 @@ from sqlalchemy import Connection, Engine
 from nudgebot import company
 from nudgebot.store import books, due, groups, inbox, outbox
 from nudgebot.store.database import StoreFault, fold_log, reading
+from nudgebot.store.nudging import settle_and_put
 from nudgebot.training import nudges, planner
-from nudgebot.training.nudge_times import stale_at
 from nudgebot.training.runner import Book, NudgeKind
-from nudgebot.training.wording import nudge as sentence
 
 LIMIT: Final = 200  # runners a round, so that answers never wait long behind it
 AT_LEAST: Final = timedelta(minutes=1)  # between two looks at one runner, whatever the next one is said to be
@@ -77,20 +76,8 @@ def look(conn: Connection, runner_id: int, now: datetime) -> Book:
     before = books.load(conn, runner_id)
     book = planner.roll(before, before.today(now))
     for verdict in nudges.due(book, now):
-        nudged = verdict.nudged
-        if not due.settle(conn, runner_id, nudged):
-            continue
-        book = replace(book, nudges=(*book.nudges, nudged))
-        if verdict.news is not None:
-            outbox.put(
-                conn,
-                book.runner,
-                sentence(book, verdict, now),
-                key=f"nudge:{runner_id}:{nudged.kind}:{nudged.for_day}:{nudged.slot}",
-                now=now,
-                stale_at=stale_at(nudged.kind, nudged.due_at),
-                nudge=nudged,
-            )
+        if settle_and_put(conn, book, verdict, now):
+            book = replace(book, nudges=(*book.nudges, verdict.nudged))
     # One that was settled is kept a while: the letter is held against it once more before it leaves.
     book = replace(book, snoozes=tuple(snooze for snooze in book.snoozes if snooze.at > now - SNOOZE_KEPT))
     books.save(conn, before, book)
