@@ -46,7 +46,7 @@ def runner_page(member: Member, now: datetime) -> str:
 def _week(member: Member, week: Week, *, planned: bool) -> str:
     """A week as minutes. One without runs reads the same whatever the reason was."""
     done = counted_minutes(member.book.log, week.start)
-    if not done and (not planned or not week.target):
+    if not done:
         return f"Week of {short_day(week.start)}: no runs"
     of = f" of {week.target}" if planned and week.target else ""
     return f"Week of {short_day(week.start)}: {done}{of} min"
