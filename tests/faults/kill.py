@@ -53,15 +53,15 @@ class Report:
         return not (self.lost or self.twice_acted or self.out_of_order or self.nudged_twice or self.stuck)
 
 
-def soak(kills: int, runners: int, seed: int, folder: Path) -> Report:
-    """Kill `kills` times while `runners` write; `seed` decides who writes what, and the moments."""
+def soak(kills: int, runners: int, seed: int, folder: Path, burst: int = 12) -> Report:
+    """Kill `kills` times while `runners` write, at most `burst` lines between two; `seed` decides who writes what, and the moments."""
     dice = random.Random(seed)
     said: dict[int, list[str]] = {user: [] for user in range(101, 101 + runners)}
     begun = time.monotonic()
     database = folder / "soak.db"
     with FakeTelegram() as server, Running(server.url, database, environ={"BOT_UNLIMITED": "1"}) as bot:
         for _ in range(kills):
-            for _ in range(dice.randint(1, 12)):
+            for _ in range(dice.randint(1, burst)):
                 user = dice.choice(sorted(said))
                 text = f"{dice.choice(('line', 'line', 'nudge'))} {len(said[user])}"
                 said[user].append(text)
@@ -69,7 +69,7 @@ def soak(kills: int, runners: int, seed: int, folder: Path) -> Report:
             if dice.random() < 0.3:
                 server.fail(dice.choice(("sendMessage", "getUpdates")), dice.choice(FAULTS))
             seen = len(server.requests)
-            more = dice.randint(1, 24)  # killed anywhere from the first getMe to the last answer
+            more = dice.randint(1, 2 * burst)  # killed anywhere from the first getMe to the last answer
             server.until(lambda: len(server.requests) >= seen + more or not server.updates)  # noqa: B023
             bot.kill()
             bot.start()
@@ -159,9 +159,10 @@ def main() -> int:
     parser.add_argument("--kills", type=int, default=200)
     parser.add_argument("--runners", type=int, default=20)
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--burst", type=int, default=12, help="the most lines between two kills")
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
-        report = soak(options.kills, options.runners, options.seed, Path(folder))
+        report = soak(options.kills, options.runners, options.seed, Path(folder), options.burst)
     for name in Report.__dataclass_fields__:
         print(f"{name:16} {getattr(report, name)}")
     return 0 if report.kept else 1
