@@ -54,7 +54,10 @@ class Report:
 
 
 def soak(kills: int, runners: int, seed: int, folder: Path, burst: int = 12) -> Report:
-    """Kill `kills` times while `runners` write, at most `burst` lines between two; `seed` decides who writes what, and the moments."""
+    """Kill `kills` times while `runners` write, at most `burst` lines between two.
+
+    `seed` decides who writes what, and the moments.
+    """
     dice = random.Random(seed)
     said: dict[int, list[str]] = {user: [] for user in range(101, 101 + runners)}
     begun = time.monotonic()
