@@ -43,14 +43,14 @@ class World:
     keys: Iterable[int] = field(default_factory=itertools.count)
 
     def say(self, user: str, text: str, *, chat: str = "", **more: Any) -> list[Letter]:
-        """What `user` says in private or in `chat`, and every letter that came of it, the reply's number first."""
+        """What `user` says in private or in `chat`, and every letter that came of it, in order."""
         key = more.pop("key", None) or f"tg:{chat or user}:{next(iter(self.keys))}"
         incoming = Incoming(key, VOICE, user, NAMES.get(user, "Somebody"), text, self.now, chat=chat)
         incoming = replace(incoming, door="https://t.me/our_bot?start=", **more)
         with self.engine.begin() as conn:
             before = set(conn.scalars(select(tables.outbox.c.id)))
             conversation.take(conn, incoming, self.now, open_door=self.open_door, owner=HOST)
-            new = [each for each in conn.scalars(select(tables.outbox.c.id)) if each not in before]
+            new = sorted(set(conn.scalars(select(tables.outbox.c.id))) - before)
             letters = [outbox.find(conn, each) for each in new]
         return [letter for letter in letters if letter is not None]
 
@@ -110,9 +110,9 @@ def runner(conn: Connection, user: str, now: datetime = NOW) -> Book:
     return books.load(conn, made.runner.id)
 
 
-def world() -> World:
+def world(engine: Engine | None = None) -> World:
     """Kim coaches Ana and Ben, Lou coaches Cleo; Kim took Dan out; nobody knows Eve."""
-    made = World()
+    made = World() if engine is None else World(engine)
     with made.engine.begin() as conn:
         books.create(conn, VOICE, HOST, NAMES[HOST], NOW)
         for coach, chat, runs in ((COACH, CHAT, (ANA, BEN, DAN)), (OTHER_COACH, OTHER_CHAT, (CLEO,))):

@@ -79,6 +79,8 @@ def answer(book: Book, heard: Heard) -> Answer:
         if safety_words.misread(heard.text):
             return health.misreading_begins(book, heard)
     if isinstance(book.standing, Joining):
+        if book.asked is not None and book.asked.what is Ask.ERASE:
+            return answered_question(book, heard, verdict) or joining.answered(book, heard)
         return joining.answered(book, heard)
     if book.asked is not None:
         if heard.at - book.asked.at > ASKED_EXPIRES or book.today(book.asked.at) != today:
