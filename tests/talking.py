@@ -74,6 +74,7 @@ def talk(
     speaker: str = "Marta",
     zone: str = "UTC",
     as_json: bool = True,
+    owner: str = "",
 ) -> Played:
     """Plays `lines` from the time `at` on, on a database in memory unless `engine` is given."""
     out, err = io.StringIO(), io.StringIO()
@@ -86,6 +87,7 @@ def talk(
         ZoneInfo(zone),
         as_json=as_json,
         echo=not as_json,
+        owner=owner,
     )
     status = sitting.play(lines.splitlines() if isinstance(lines, str) else lines)
     return Played(out.getvalue(), err.getvalue(), status)
@@ -96,3 +98,11 @@ def joined(more: str, **options: Any) -> Played:
     played = talk(f"{MARTA}\n{more}", **options)
     kept = played.out.splitlines()[len(MARTA.splitlines()) :]
     return Played("\n".join(kept), played.err, played.status)
+
+
+def coached(coach: str, runners: Iterable[str], *, engine: Engine, zone: str) -> None:
+    """A group in `engine`: `coach`, with a clock of their own, and runners who have joined by invitation."""
+    invited = talk(f"/coach\n/zone {zone}\n/invite", engine=engine, speaker=coach, owner=coach).texts[-1]
+    code = invited.partition("/start ")[2].split()[0]
+    for name in runners:
+        talk([f"/start {code}", *MARTA.splitlines()[1:]], engine=engine, speaker=name)

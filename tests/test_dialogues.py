@@ -1,7 +1,8 @@
 """Whole conversations, as files that a coach can read: played again, they must come out the same to the letter.
 
-A file's first line names the speaker, whether they are new or have joined as in joining.txt on 3 January 2027, and the
-time it starts in which zone; then every line that begins with "> " is typed, and all else is what the bot answers.
+A file's first line names the speaker, whether they are new, have joined as in joining.txt on 3 January 2027, or coach
+such runners (and host the bot), and the time it starts in which zone; then every line that begins with "> " is typed,
+and all else is what the bot answers.
 `python -m tests.test_dialogues` writes the answers anew, to be read before they are committed.
 """
 
@@ -16,11 +17,11 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from nudgebot.store.database import open_database
-from tests.talking import MARTA, talk
+from tests.talking import MARTA, coached, talk
 
 HERE = Path(__file__).parent / "dialogues"
 FILES = sorted(HERE.glob("*.txt"))
-HEAD = re.compile(r"# (\S+), (new|joined), from (\S+) in (\S+): .+")
+HEAD = re.compile(r"# (\S+), (new|joined|coach of [\w ]+), from (\S+) in (\S+): .+")
 
 
 def again(text: str) -> str:
@@ -34,7 +35,11 @@ def again(text: str) -> str:
     engine = open_database("sqlite://")
     if kind == "joined":
         talk(MARTA, engine=engine, speaker=speaker)
-    played = talk(typed, at=start, engine=engine, speaker=speaker, zone=zone, as_json=False)
+    owner = ""
+    if kind.startswith("coach of "):
+        owner = speaker
+        coached(speaker, kind.removeprefix("coach of ").split(" and "), engine=engine, zone=zone.rpartition("/")[2])
+    played = talk(typed, at=start, engine=engine, speaker=speaker, zone=zone, as_json=False, owner=owner)
     assert not played.err
     return f"{first}\n{played.out}"
 

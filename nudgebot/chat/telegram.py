@@ -27,6 +27,8 @@ MENU = (  # what the platform shows behind the menu key; each line can be typed 
     ("away", "a pause: holidays, work, family"),
     ("back", "back from a pause"),
     ("safety", "when not to run, and whom to call"),
+    ("share", "what your coach sees"),
+    ("export", "everything that is kept of you"),
     ("privacy", "what is kept, and how to delete it"),
 )
 LINES_AT_A_TIME = 20  # handled in one go; then the sender gets its turn with the store

@@ -18,6 +18,9 @@ COMMANDS = (
     ("undo", "take the last entry back"),
     ("away", "days without running"),
     ("back", "resume after a pause"),
+    ("share", "what your coach sees"),
+    ("leave", "leave your coach's group"),
+    ("export", "everything kept of you"),
 )
 
 HELP = """Just write what happened, in one line:
@@ -27,12 +30,15 @@ away mon to thu · back · bike 40 instead of my run
 my calf hurts 3/10 · undo · what's next?
 /week this week and the next · /season the weeks to come · /why the reasons · /easy how easy feels
 /settings what I know · /safety when to stop · /privacy your data · stop: I go silent
+/export all I have of you · with a coach: /share what they see, /leave the group · for coaches: /help coach
 I read for warning signs, but I can miss them. In an emergency call your emergency number, do not write to me."""
 
 PRIVACY = """What is stored: your answers, your minutes, the complaints you wrote to me, when I wrote to you.
 Where: in the database of whoever hosts this bot, nowhere else. The chat platform sees what passes through it.
-Who sees it: you. A host can read the database; no coach sees health notes unless you allow it.
-How long: until you write /erase, which deletes all of it in two steps. Backups follow the host's rules.
+Who sees it: you. A host can read the database. A coach sees your name, minutes and rhythm, of your health nothing
+but “pausing”; /share lets more through, kind by kind. In a group chat nothing of your health is said.
+How long: until you write /erase, which deletes all of it in two steps. /export hands it over first. Backups follow
+the host's rules.
 No advertising, no analytics, no sale."""
 
 HELLO = "Hello. Write a line after a run, or /week for the plan."
