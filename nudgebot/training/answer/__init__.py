@@ -173,6 +173,9 @@ def _unknown(book: Book, heard: Heard, reading: Reading) -> Answer:
     advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
     if advice:
         return say(book, advice)
+    elsewhere = joining.setting_in(f"I am {heard.text}")
+    if elsewhere is not None and joining.is_setting(book, *elsewhere):
+        return joining.setting_asked(book, heard, *elsewhere)
     number = re.fullmatch(r"\s*(\d{1,4})\s*", heard.text)
     if reading.ask_back and number:
         return _sure(book, heard, int(number[1]), today_of(book, heard))

@@ -16,7 +16,7 @@ from nudgebot.training.wording import intake as words
 from nudgebot.training.wording import pages
 from nudgebot.training.wording.changes import with_plan
 from nudgebot.training.wording.common import short_day
-from nudgebot.training.wording.plan import first_plan
+from nudgebot.training.wording.plan import first_plan, replan_lines
 
 GUESSED_COUNTRY = "country_guess"  # kept beside the answers while the intake runs: the country of the city named
 # Settings that lay the week anew; the others change when something is sent, or nothing at all.
@@ -109,6 +109,9 @@ SETTING_WORDS = tuple(
 )
 
 
+HOW_LONG = re.compile(r"\s+(?:till|til|until|for|this|next|from|on|all|tomorrow|today|now)\b.*", re.DOTALL)
+
+
 def setting_in(text: str) -> tuple[str, str] | None:
     """A setting's id and what the line says it should be ("" where it names the setting alone)."""
     line = re.sub(r"^(?:please\s+)?(?:/?(?:set|change|settings?)\s+)?(?:my\s+)?", "", places.fold(text).strip(" .!?"))
@@ -116,8 +119,8 @@ def setting_in(text: str) -> tuple[str, str] | None:
         if line == name:
             return key, ""
         if line.startswith((name + " ", name + ":")):
-            rest = line[len(name) :].lstrip(" :=")
-            return key, re.sub(r"^(?:to|is|at|=)\s+", "", rest)
+            rest = re.sub(r"^(?:to|is|at|=)\s+", "", line[len(name) :].lstrip(" :="))
+            return key, HOW_LONG.sub("", rest) if key == "zone" else rest
     return None
 
 
@@ -149,6 +152,8 @@ def setting_asked(book: Book, heard: Heard, key: str, value: str) -> Answer:
         text = f"{pages.setting_confirm(key, '', read)[:-1]} from {short_day(start)} on?"
         return ask(book, heard, Ask.SETTING, text, choices, detail=f"{intake.DAYS_LATER}={start.isoformat()} {read}")
     old = book.answers.get(key, "")
+    if read == old:
+        return say(book, pages.setting_same(key, read))
     return ask(book, heard, Ask.SETTING, pages.setting_confirm(key, old, read), choices, detail=f"{key}={read}")
 
 
@@ -198,13 +203,14 @@ def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
             return say(after, f"{said} {pages.WALKING_FIRST}")
         return say(after, said)
     if key == "zone" and profile.zone != before.zone:
-        text = f"{said} {pages.COUNTRY_TOO}"
         place = places.zone_of(value)
         choices = ((places.country_name(place[1]), place[1]),) if place and place[1] else ()
         after = _after_the_flight(after, heard, before.zone)
         # Until it is answered the country counts as unknown: the number is never guessed from the zone.
         after = replace(after, answers={**answers, "country": ""}, profile=replace(profile, country=""))
-        after, _ = replan(after, heard)
+        after, replanned = replan(after, heard)
+        changed = replan_lines(replanned, after.today(heard.now), after_run=True)
+        text = "\n".join([said, *changed, pages.COUNTRY_TOO])
         return ask(after, heard, Ask.SETTING, text, choices, detail="country")
     if key not in LAYS_THE_WEEK or isinstance(book.standing, Joining):
         return say(after, said)

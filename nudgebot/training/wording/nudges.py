@@ -24,7 +24,7 @@ from nudgebot.training.season import STEPS
 from nudgebot.training.speech import NUDGE, Button, Say
 from nudgebot.training.week import Session, SessionKind, Week
 from nudgebot.training.wording.common import EASY, SESSION_WORDS, on_day, session_line, short_day
-from nudgebot.training.wording.plan import GOAL_WORDS, WEEK_REASONS
+from nudgebot.training.wording.plan import GOAL_WORDS, week_reason
 
 KEEPS_RHYTHM = "Today keeps you in rhythm."
 
@@ -137,7 +137,7 @@ def _review(book: Book, news: WeekReview, today: date) -> str:
         lines = ["A week without runs is over; nothing of it is carried over."]
     elif week.done * 10 < week.target * 9:
         lines[0] += " What was not run is let go; it does not follow you into the next week."
-    lines.append(f"Next week: {week.next.target} min. {WEEK_REASONS[week.next.kind]}")
+    lines.append(f"Next week: {week.next.target} min. {week_reason(book, week.next)}")
     if week.done < week.target:
         lines.append("If a run is not in the log yet, write it and I count again.")
     lines += _public_holidays(book, week.next)

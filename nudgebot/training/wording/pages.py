@@ -124,6 +124,11 @@ def setting_example(question: str, example: str) -> str:
     return f"I could not read that for {SETTING_NAMES[question]}. For example: {example}."
 
 
+def setting_same(question: str, value: str) -> str:
+    """What was asked for is what is set already."""
+    return f"{SETTING_NAMES[question].capitalize()} is {shown(question, value)} already."
+
+
 def setting_kept(question: str) -> str:
     """Nothing was changed."""
     return f"{SETTING_NAMES[question].capitalize()} stays as it is."

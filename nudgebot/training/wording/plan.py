@@ -44,6 +44,9 @@ WEEK_REASONS = {
     WeekKind.WALKING: "Walks, until a clinician has cleared running.",
     WeekKind.PAUSE: "Nothing is planned while you pause.",
 }
+AFTER_A_BREAK = "Back to where you were before the break."
+HELD = "No more than last week: your open days and the slow growth of single runs hold it there."
+AFTER_LIGHTER = "A small step up from before the lighter week."
 # American College of Obstetricians and Gynecologists, Committee Opinion 804 (2020), list as copied on several pages.
 PREGNANCY_SIGNS = (
     "In pregnancy and after a birth, stop and call your midwife or doctor for: bleeding, fluid, painful contractions, "
@@ -92,7 +95,8 @@ def first_plan(book: Book, today: date, caution: str) -> str:
         lines = ["That is all I need. No open day is left this week; the plan starts with the next."]
     else:
         lines += [table_line(s) for s in left(book, today)]
-        lines.append(WEEK_REASONS[week.kind] if week.kind is not WeekKind.FIRST else first_reason(book, week))
+        fresh = week.kind is WeekKind.FIRST
+        lines.append(first_reason(book, week) if fresh else week_reason(book, week))
     if isinstance(book.standing, Walking):
         who = "your midwife or doctor" if book.standing.why == "pregnancy" else "a clinician"
         lines.append(
@@ -110,6 +114,20 @@ def first_plan(book: Book, today: date, caution: str) -> str:
     lines.append(caution)
     lines.append("After a run, just write the minutes: 42 easy. /week shows the plan, /help the rest.")
     return "\n".join(lines)
+
+
+def week_reason(book: Book, week: Week) -> str:
+    """Why the week is what it is, in one sentence."""
+    before = next((other for other in reversed(book.weeks) if other.start < week.start), None)
+    if before is None:
+        return WEEK_REASONS[week.kind]
+    if week.kind is WeekKind.REPEAT and before.kind in {WeekKind.RETURN, WeekKind.PAUSE, WeekKind.WALKING}:
+        return AFTER_A_BREAK
+    if week.kind is WeekKind.STEP and before.kind is WeekKind.LIGHTER:
+        return AFTER_LIGHTER
+    if week.kind is WeekKind.STEP and week.target <= before.target:
+        return HELD
+    return WEEK_REASONS[week.kind]
 
 
 def first_reason(book: Book, week: Week) -> str:
@@ -130,7 +148,7 @@ def week_page(book: Book, today: date, coming: Sequence[Week], layout_note: str 
         lines = [f"Your first week starts {short_day(week.start)}, {week.target} min:"]
     else:
         paused = isinstance(book.standing, OnHold | Ill)
-        lines = [f"This week: {done} of {week.target} min." + ("" if paused else f" {WEEK_REASONS[week.kind]}")]
+        lines = [f"This week: {done} of {week.target} min." + ("" if paused else f" {week_reason(book, week)}")]
     rows: list[tuple[date, str]] = [
         (entry.day, f"{short_day(entry.day)}: done, {entry_words(entry)}")
         for entry in book.log
@@ -151,6 +169,8 @@ def week_page(book: Book, today: date, coming: Sequence[Week], layout_note: str 
 
 def season_page(book: Book, today: date, coming: Sequence[Week]) -> str:
     """The weeks to the dose, one line each."""
+    if isinstance(book.standing, OnHold | Ill):
+        return f"{WEEK_REASONS[WeekKind.PAUSE]} When you are back, the weeks are drawn anew from there."
     low, high = dose.band(book.profile)
     lines = [f"The way to {low} to {high} min a week, if life lets it:"]
     current = book.week_of(today) or (book.weeks[-1] if book.weeks and book.weeks[-1].start > today else None)
