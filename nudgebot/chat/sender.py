@@ -50,6 +50,7 @@ class Sender:
         self._news = asyncio.Event()
         self._stopping = asyncio.Event()
         self._in_hand: set[asyncio.Task[None]] = set()
+        self._knows_signs = True  # until the server says otherwise
         self._moved: dict[int, int] = {}  # groups that became supergroups: old id, new id
 
     def news(self) -> None:
@@ -141,11 +142,16 @@ class Sender:
     async def _react(self, letter: outbox.Letter, chat: int) -> None:
         """Put a sign under a message; where the server has no such signs, or no such message, nothing is lost."""
         where = said_in(letter.reply_to)
-        if where is None or not await self._turn(letter, chat):
-            return
-        sign = [{"type": "emoji", "emoji": letter.text}]
-        on = self._moved.get(chat, chat)
-        came = await self._api.call("setMessageReaction", chat_id=on, message_id=where[1], reaction=sign)
+        came: Outcome = NotNow("nothing to put a sign under")
+        if where is not None and self._knows_signs:
+            if not await self._turn(letter, chat):
+                return
+            sign = [{"type": "emoji", "emoji": letter.text}]
+            on = self._moved.get(chat, chat)
+            came = await self._api.call("setMessageReaction", chat_id=on, message_id=where[1], reaction=sign)
+            if isinstance(came, NotFound):
+                self._knows_signs = False
+                _log.warning("setMessageReaction: the server does not know it; doing without")
         if isinstance(came, Done | Later):
             await self._write(lambda conn: self._settle(conn, letter, came))
         else:

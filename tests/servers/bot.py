@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 import sys
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from pathlib import Path
 
 from sqlalchemy import Connection
@@ -17,7 +18,7 @@ from sqlalchemy import Connection
 from nudgebot import conversation
 from nudgebot.chat.pacer import Limits
 from nudgebot.serve import serve
-from nudgebot.settings import Settings, read_settings
+from nudgebot.settings import Join, Settings, read_settings
 from nudgebot.store import books, inbox, outbox
 from nudgebot.training.speech import ANSWER, NUDGE, Button, Incoming, Say
 
@@ -52,7 +53,8 @@ def main() -> int:
             print(f"nudgebot: {fault}", file=sys.stderr)
         return 2
     limits = UNLIMITED if os.environ.get("BOT_UNLIMITED") else Limits()
-    take = conversation.take if os.environ.get("BOT_CONVERSATION") == "real" else echo
+    real = partial(conversation.take, open_door=settings.join is Join.OPEN, owner=settings.owner)
+    take = real if os.environ.get("BOT_CONVERSATION") == "real" else echo
     ahead = os.environ.get("BOT_CLOCK")
 
     def clock() -> datetime:

@@ -1,8 +1,8 @@
 """What a request to the Bot API may hold, for the methods this bot uses.
 
 Names, types and limits are copied by hand from the published description of the Bot API 10.1 (core.telegram.org/
-bots/api, read through a machine-readable copy of June 2026): sendMessage, answerCallbackQuery, setMyCommands,
-getUpdates, deleteWebhook, getMe, InlineKeyboardMarkup, BotCommand.
+bots/api, read through a machine-readable copy of June 2026): sendMessage, setMessageReaction, answerCallbackQuery,
+setMyCommands, getUpdates, deleteWebhook, getMe, InlineKeyboardMarkup, BotCommand.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ FIELDS: dict[str, frozenset[str]] = {
     "deleteWebhook": frozenset({"drop_pending_updates"}),
     "setMyCommands": frozenset({"commands", "scope", "language_code"}),
     "answerCallbackQuery": frozenset({"callback_query_id", "text", "show_alert", "url", "cache_time"}),
+    "setMessageReaction": frozenset({"chat_id", "message_id", "reaction", "is_big"}),
     "sendMessage": frozenset(
         {"chat_id", "text", "parse_mode", "entities", "reply_markup", "reply_parameters", "disable_notification"}
     ),
@@ -42,6 +43,11 @@ def breaches(method: str, fields: Mapping[str, str]) -> list[str]:
                 wrong.append("answerCallbackQuery: callback_query_id is missing")
             if units(fields.get("text", "")) > 200:
                 wrong.append("answerCallbackQuery: text is longer than 200")
+        case "setMessageReaction":
+            signs = json.loads(fields.get("reaction", "[]"))
+            # "Bots can't use paid reactions", and a bot sets at most one on a message.
+            if len(signs) > 1 or any(sign.keys() != {"type", "emoji"} or sign["type"] != "emoji" for sign in signs):
+                wrong.append("setMessageReaction: reaction is not one ReactionTypeEmoji")
         case "setMyCommands":
             wrong += _commands(json.loads(fields.get("commands", "[]")))
         case "getUpdates":
