@@ -284,3 +284,31 @@ def test_a_letter_that_is_gone_is_nobodys_trouble(conn: Connection) -> None:
     outbox.not_sent(conn, 99, NOW, "why")
     outbox.delivered(conn, 99, NOW, "m")
     assert outbox.next_try(conn, "telegram") is None
+
+
+def test_a_letter_put_off_from_the_start_lets_later_ones_pass(conn: Connection, ana: Runner) -> None:
+    assert outbox.put(conn, ana, Say("in the morning"), key="later", now=NOW, not_before=NOW + HOUR)
+    put(conn, ana, "now", SAFETY)
+    assert claim(conn) == ["now"]
+    outbox.delivered(conn, letter_id(conn, "now"), NOW, "1")
+    assert claim(conn, NOW + HOUR) == ["later"]
+
+
+def test_a_letter_that_waits_for_the_platform_still_holds_its_place(conn: Connection, ana: Runner) -> None:
+    put(conn, ana, "first")
+    put(conn, ana, "second")
+    assert claim(conn) == ["first"]
+    outbox.try_at(conn, letter_id(conn, "first"), NOW + HOUR)
+    assert claim(conn) == []
+    assert claim(conn, NOW + HOUR) == ["first"]
+
+
+def test_what_was_put_off_is_called_off_for_one_who_wants_to_be_left_alone(conn: Connection, ana: Runner) -> None:
+    ben = books.create(conn, "telegram", "8", "Ben", NOW).runner
+    for runner in (ana, ben):
+        outbox.put(conn, runner, Say("in the morning"), key=runner.name, now=NOW, not_before=NOW + HOUR)
+    put(conn, ana, "I go silent now.")
+    outbox.call_off(conn, ana.id, NOW)
+    assert claim(conn) == ["I go silent now."]
+    assert claim(conn, NOW + HOUR) == ["Ben"]
+    assert state(conn, "Ana") == outbox.State.DROPPED
