@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -12,7 +13,11 @@ from nudgebot import rounds
 from nudgebot.store import groups, inbox, tables
 from nudgebot.store.database import open_database
 from nudgebot.store.outbox import Letter
+from nudgebot.training import coach_settings
+from nudgebot.training.group import Share, State
+from nudgebot.training.rights import RIGHTS, Whom
 from nudgebot.training.runner import NudgeKind
+from nudgebot.training.wording.group import HEADINGS
 from tests.company import ANA, BEN, CHAT, CLEO, COACH, DAN, NOW, World, world
 
 MONDAY = datetime(2027, 1, 11, 7, 30, tzinfo=UTC)
@@ -292,3 +297,17 @@ def test_an_ex_member_can_take_everything_along_and_erase_it(people: World) -> N
     people.say(DAN, "/erase")
     people.say(DAN, "erase everything")
     assert people.book(DAN) is None
+
+
+def test_the_page_about_groups_has_every_command_setting_share_and_state() -> None:
+    page = (Path(__file__).parent.parent / "docs" / "groups.md").read_text(encoding="utf-8")
+    for right in RIGHTS:
+        if right.whom is not Whom.SELF:
+            assert f"`/{right.command}" in page, right.command
+    for row in coach_settings.SETTINGS:
+        bounds = re.search(rf"^\| `{row.word}` \| (.*) \|$", page, re.MULTILINE)
+        assert bounds is not None, row.word
+        numbers = [int(number) for number in re.findall(r"\d+", bounds[1])]
+        assert (row.values[0], row.values[-1]) == (min(numbers), max(numbers)), row.word
+    assert all(f"`{share.value} on`" in page for share in Share)
+    assert all(re.search(rf"^\| {state.value}|^\| {HEADINGS[state].lower()}", page, re.MULTILINE) for state in State)
