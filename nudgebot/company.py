@@ -17,20 +17,23 @@ from nudgebot.door import Codes, Tried
 from nudgebot.store import books, due, export, groups, outbox
 from nudgebot.training import group as sight
 from nudgebot.training import intake, nudges, planner, rights
-from nudgebot.training.answer import Answer, Heard, answer, command_in, joining
+from nudgebot.training.answer import STOP, Answer, Heard, answer, command_in, joining
 from nudgebot.training.answer import coach as coaching
 from nudgebot.training.answer.coach import Desk, Done
 from nudgebot.training.answer.values import say
 from nudgebot.training.group import Group, GroupLine, Member, Share, shown_name
 from nudgebot.training.nudge_times import quiet_until, stale_at
+from nudgebot.training.reply import read_yes_no
 from nudgebot.training.restraint import Reason
 from nudgebot.training.rights import Actor, Refusal
 from nudgebot.training.runner import Ask, Book, Joining, Nudged, NudgeKind, Outcome, Runner
 from nudgebot.training.speech import ANSWER, NUDGE, Button, Incoming, Say
+from nudgebot.training.triage import Verdict, triage
 from nudgebot.training.wording import coach as pages
 from nudgebot.training.wording import group as words
 
 MOST_USES: Final = 100
+COACH_RUNS: Final = "coach_runs"  # kept beside the answers: a coach wants a plan too, and is asked the questions
 
 
 def acted(conn: Connection, book: Book, heard: Heard, incoming: Incoming, *, owner: str, codes: Codes) -> Answer | None:
@@ -40,17 +43,22 @@ def acted(conn: Connection, book: Book, heard: Heard, incoming: Incoming, *, own
     """
     command, rest = command_in(heard.text)
     asked = book.asked is not None and book.asked.what is Ask.TELL
-    if not command and not asked:
+    unasked = isinstance(book.standing, Joining) and "adult" not in book.answers
+    if not (command or asked or unasked):
         return None
     who = groups.actor(conn, book.runner.id, owner=door.is_owner(book, incoming, owner))
     if not command:
         if not who.coaches:
             return None
+        if not asked:
+            return _coach_alone(book, heard)
         return _carried_out(conn, coaching.told(_desk(conn, book, who, heard.now), heard), heard, who, "tell")
     refused = rights.refusal(who, command, in_group=bool(incoming.chat))
     if refused is not None:
         return say(book, _refused(command, refused))
     match command:
+        case "start" if unasked and who.coaches:
+            return answer(replace(book, answers={**book.answers, COACH_RUNS: "yes"}), heard)
         case "share":
             return _share(conn, book, rest)
         case "leave":
@@ -81,6 +89,19 @@ def acted(conn: Connection, book: Book, heard: Heard, incoming: Incoming, *, own
             return _carried_out(conn, coaching.commanded(desk, heard, command, rest), heard, who, command)
         case _:
             return None
+
+
+def _coach_alone(book: Book, heard: Heard) -> Answer | None:
+    """A line of a coach who has no plan here: the coach's page, until `/start` asks for one."""
+    if book.asked is not None or heard.text.strip().casefold() in STOP or triage(heard.text) != Verdict():
+        return None
+    if COACH_RUNS not in book.answers:
+        return say(book, pages.COACH_HELP) if heard.about is None else None
+    if read_yes_no(heard.text) is not False:
+        return None
+    # To anybody else a no to the first question means that nothing is kept; a coach has a group to keep.
+    answers = {key: value for key, value in book.answers.items() if key != COACH_RUNS}
+    return say(replace(book, answers=answers), words.NO_PLAN)
 
 
 def by_invitation(conn: Connection, book: Book, heard: Heard, tried: Tried) -> Answer:

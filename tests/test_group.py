@@ -223,6 +223,20 @@ def test_a_coach_who_runs_too_gets_both(people: World) -> None:
     assert book.profile.coach_step == 5
 
 
+def test_a_coach_without_a_plan_gets_the_coachs_page_and_a_plan_by_start(people: World) -> None:
+    assert "/roster" in people.texts(COACH, "hello")[0]
+    assert "call" in people.texts(COACH, "crushing chest pain")[0]
+    people = world()
+    assert "18 or over" in people.texts(COACH, "/start")[0]
+    assert "group stays" in people.texts(COACH, "no")[0]
+    assert "Ana" in people.texts(COACH, "/roster")[0]
+    people.say(COACH, "/start")
+    people.say(COACH, "yes")
+    book = people.book(COACH)
+    assert book is not None
+    assert book.answers["adult"] == "yes"
+
+
 # Coming back, leaving, erasing
 
 

@@ -116,6 +116,19 @@ def test_a_new_name_is_a_new_person() -> None:
     assert [message["asks"] for message in played.messages] == ["adult", "active", "adult", "disease"]
 
 
+def test_a_group_hears_little_and_the_speaker_is_answered_in_private() -> None:
+    played = joined("@ 2027-01-04 19:00\n@ in group Tuesday\nsee you\n20 easy\n/week\n@ in private\n/week")
+    assert [(message["in"], message["to"]) for message in played.messages] == [
+        ("private", "Marta"),
+        ("private", "Marta"),
+        ("Tuesday", "Marta"),
+        ("private", "Marta"),
+        ("private", "Marta"),
+    ]
+    assert "20 min run" in played.texts[1]
+    assert played.texts[2] == "I have written to you."
+
+
 def test_a_dump_shows_where_the_runner_stands() -> None:
     dump = joined("@ 2027-01-04 19:00\n20\n@ dump").dump
     assert list(dump) == ["runner", "today", "zone", "standing", "target", "done", "plan", "log", "pending"]

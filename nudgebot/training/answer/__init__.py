@@ -24,7 +24,7 @@ from nudgebot.training.wording import log as log_words
 from nudgebot.training.wording import pages
 from nudgebot.training.wording.weather import weather_line
 
-__all__ = ["Answer", "Heard", "answer", "command_in"]
+__all__ = ["STOP", "Answer", "Heard", "answer", "command_in"]
 
 NOT_TEXT = "\N{OBJECT REPLACEMENT CHARACTER}"  # what a voice hands on for a picture, a sticker, a voice note
 

@@ -65,6 +65,7 @@ NOTHING_TO_TELL = "Write it like this: /tell all Sunday at 9, the usual place. O
 NOT_SENT = "Nothing is sent."
 NOTE_EMPTY = "Write the note after the name: /note Ana prefers mornings."
 NOTED = "Noted for {name}. It is yours; {name} gets it with /export, so write what you would say."
+NO_PLAN = "Then no plan of your own; your group stays as it is."
 ZONE_WANTED = "Write a city or a zone: /zone Lisbon"
 SHARE_WANTED = "Write it like this: /share pause on, or /share pause off."
 
@@ -194,7 +195,8 @@ def coaching(*, new: bool) -> str:
     return (
         f"{first} /invite makes a link for your runners, /roster shows them. "
         "In the group's chat write /bind to make it the group's.\n"
-        "Mondays at 07:30 you get the week at a glance; /zone Lisbon sets your clock if you do not run here."
+        "Mondays at 07:30 you get the week at a glance; /zone Lisbon sets your clock if you do not run here.\n"
+        "/help coach shows the rest; /start gives you a plan of your own as well."
     )
 
 
