@@ -97,8 +97,9 @@ def _bent(book: Book, week: Week, first_day: date) -> Week:
         x = solve(problem).x
         placed = within_return(book, dated(week, days, x, long_run))
         laid = _week(week, [labelled(book, session) for session in placed])
-        # The seven-day cap rests on the week's target; where the week shrank, so did its cap.
-        if laid.target >= target or limits.window_for(book, week.end, laid.target, laid.longest) >= _peak(problem, x):
+        # The seven-day cap rests on the week's target and its longest session; where they shrank, so did the cap.
+        # It ends: what is laid keeps the cap it was laid under, so each further round is under a lower one.
+        if limits.window_for(book, week.end, laid.target, laid.longest) >= _peak(problem, x):
             return laid
         target = laid.target
 

@@ -8,7 +8,7 @@ from datetime import date, datetime, time, timedelta
 from nudgebot.training import intake, limits, season
 from nudgebot.training.laying import dated, lay, within_return
 from nudgebot.training.logbook import LogEntry, counted_minutes
-from nudgebot.training.problem import DAY, replan_problem, week_at_hand
+from nudgebot.training.problem import DAY, is_coming_back, replan_problem, week_at_hand
 from nudgebot.training.reasons import Reason, ReasonText, why
 from nudgebot.training.replan import Limit, Problem, solve
 from nudgebot.training.replan_problem import gap_days_of
@@ -239,7 +239,18 @@ def _opened(book: Book, start: date, first_day: date) -> tuple[Book, Figures]:
         plan=tuple(sorted((*(s for s in book.plan if s.day > week.end), *week.sessions))),
         returning=None if over else book.returning,
     )
-    return book, figures
+    return _without_needless_gaps(book, first_day), figures
+
+
+def _without_needless_gaps(book: Book, day: date) -> Book:
+    """The fresh week replanned where that leaves fewer gap days: its own cap, once known, may have room for more."""
+    frame = replan_problem(book, day, False)
+    if frame is None or len(book.weeks) == 1 or is_coming_back(book, day) or is_coming_back(book, book.weeks[-1].end):
+        return book
+    gaps = gap_days_of(frame.problem, frame.problem.planned)
+    if not gaps or len(gaps) <= solve(frame.problem).objective.gap_days:
+        return book
+    return replan(book, day, False)[0]
 
 
 def _open(book: Book, start: date, first_day: date) -> Book:
