@@ -6,6 +6,7 @@ Everything happens in the caller's transaction. Who may do what is `rights`' to 
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import datetime
 from typing import Final
@@ -33,6 +34,7 @@ from nudgebot.training.wording import coach as pages
 from nudgebot.training.wording import group as words
 
 MOST_USES: Final = 100
+NUMBER: Final = re.compile(r"[0-9]{1,9}")
 COACH_RUNS: Final = "coach_runs"  # kept beside the answers: a coach wants a plan too, and is asked the questions
 
 
@@ -80,7 +82,7 @@ def acted(conn: Connection, book: Book, heard: Heard, incoming: Incoming, *, own
         case "invitations":
             return _invitations(conn, book, heard.now)
         case "revoke":
-            gone = rest.isdecimal() and groups.revoke(conn, int(rest), book.runner.id)
+            gone = NUMBER.fullmatch(rest) is not None and groups.revoke(conn, int(rest), book.runner.id)
             return say(book, words.REVOKED if gone else words.NO_INVITATIONS)
         case "close":
             return _close(conn, book, heard, who, rest)
@@ -293,7 +295,8 @@ def _begins_coaching(conn: Connection, book: Book, now: datetime) -> Answer:
 def _invite(
     conn: Connection, book: Book, heard: Heard, incoming: Incoming, group: int, rest: str, codes: Codes
 ) -> Answer:
-    uses = 1 if group == 0 else min(int(rest), MOST_USES) if rest.isdecimal() and int(rest) else door.USES
+    asked = int(rest) if NUMBER.fullmatch(rest) else 0
+    uses = 1 if group == 0 else min(asked, MOST_USES) or door.USES
     code, until = door.new_code(codes), heard.now + door.LASTS
     number = groups.invite(conn, code, book.runner.id, group, now=heard.now, until=until, uses=uses)
     return say(book, words.invitation(code, incoming.door, uses, until, number, coach=group == 0))

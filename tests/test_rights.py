@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from nudgebot.chat.keyboard import Pressed, read_callback_data
 from nudgebot.chat.updates import BotName, NotForUs, hear
@@ -179,6 +181,23 @@ def test_who_left_between_the_question_and_the_word_gets_nothing(people: World) 
     assert [letter.user for letter in people.say(COACH, "send") if letter.user != COACH] == [ANA]
 
 
+HOSTILE = st.one_of(
+    st.text(max_size=60),
+    st.sampled_from(
+        ["9" * 30, "Ana " + "9" * 30, "Ana step ٣", "Ana: " + "x" * 5000, "\u202eanA", "all", ":", ",,,:x", "%", "''"]
+    ),
+    st.tuples(st.sampled_from(["Ana", "all", "1", "pause"]), st.text(max_size=30)).map(" ".join),
+)
+
+
+@settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.sampled_from([right.command for right in RIGHTS if right.command not in {"close", "erase"}]), HOSTILE)
+def test_nothing_that_follows_a_command_breaks_it(people: World, command: str, rest: str) -> None:
+    for user in (COACH, ANA, HOST):
+        for letter in people.say(user, f"/{command} {rest}"):
+            assert letter.text.strip()
+
+
 # Links
 
 
@@ -244,6 +263,11 @@ def test_an_ex_member_does_not_come_back_by_an_old_link(people: World) -> None:
     people.now += timedelta(hours=1)
     people.say(BEN, f"/start {people.code(COACH)}")
     assert "Ben" in people.texts(COACH, "/roster")[0]
+
+
+@pytest.mark.parametrize("line", ["/share", "/share pause on", "/leave", "/decline step"])
+def test_an_ex_member_has_no_coach_to_share_with_or_to_leave(people: World, line: str) -> None:
+    assert people.texts(DAN, line) == [RUNNERS_ONLY]
 
 
 def test_an_ex_member_is_seen_and_touched_no_more_and_keeps_the_book(people: World) -> None:
