@@ -225,3 +225,23 @@ def test_a_warning_sign_is_answered_at_a_closed_door_too(store: Engine) -> None:
     with store.begin() as conn:
         conversation.take(conn, stranger, MONDAY, open_door=False)
     assert "emergency number" in said(store)[-1]
+
+
+@pytest.mark.parametrize(
+    ("line", "shown"),
+    [
+        ("i'm pregnant", "Change pregnancy to yes (now no)?"),
+        ("i'm on bisoprolol now", "Change heart-rate medicine to yes (now no)?"),
+        ("my doctor took me off beta blockers", "Heart-rate medicine is no already."),
+        ("I've signed up for a 10k on 2 May", "Change event to 2027-05-02 10k?"),
+        ("I'm in New York till Sunday", "Change time zone to America/New_York (now Europe/Lisbon)?"),
+        ("in Berlin", "Change time zone to Europe/Berlin (now Europe/Lisbon)?"),
+        ("zone Lisbon", "Time zone is Europe/Lisbon already."),
+    ],
+)
+def test_a_fact_told_in_a_sentence_is_shown_back_as_a_setting(line: str, shown: str) -> None:
+    assert joined(line).texts[-1] == shown
+
+
+def test_a_fact_about_somebody_else_changes_nothing() -> None:
+    assert "Change" not in joined("my wife is pregnant").texts[-1].splitlines()[0]

@@ -131,7 +131,8 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
                 book, heard, Ask.SIGN, safety_words.PLAIN_QUESTION, (("Yes", "yes"), ("No", "no")), detail="plain"
             )
         case Intent.SETTINGS:
-            return Answer(book, (pages.settings(book.answers),))
+            fact = joining.told_fact(heard.text, today)
+            return joining.setting_asked(book, heard, *fact) if fact else Answer(book, (pages.settings(book.answers),))
         case Intent.ASK:
             return lookups.asked_something(book, heard, reading)
         case Intent.HELLO:
@@ -173,6 +174,9 @@ def _unknown(book: Book, heard: Heard, reading: Reading) -> Answer:
     advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
     if advice:
         return say(book, advice)
+    fact = joining.told_fact(heard.text, today_of(book, heard))
+    if fact is not None:
+        return joining.setting_asked(book, heard, *fact)
     elsewhere = joining.setting_in(f"I am {heard.text}")
     if elsewhere is not None and joining.is_setting(book, *elsewhere):
         return joining.setting_asked(book, heard, *elsewhere)

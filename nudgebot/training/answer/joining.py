@@ -124,6 +124,28 @@ def setting_in(text: str) -> tuple[str, str] | None:
     return None
 
 
+# Facts told in a sentence that belong to a setting; what they would set is shown back before it holds.
+FACTS = (
+    (re.compile(r"\b(pregnant|expecting (a|our) (baby|child)|had (a|my|our) baby|gave birth)\b"), "pregnancy"),
+    (re.compile(r"\b(beta[ -]?blockers?|\w+olol|diltiazem|verapamil)\b"), "medicine"),
+)
+OVER = re.compile(r"\b(no longer|not|never|stopped|off|without)\b")
+SOMEBODY_ELSE = re.compile(r"\b(wife|husband|partner|sister|brother|friend|daughter|son|colleague|he|she|they)\b")
+EVENT = re.compile(r"\b(half[ -]?marathon|marathon|5 ?k|10 ?k|ten miler|race)\b")
+
+
+def told_fact(text: str, today: date) -> tuple[str, str] | None:
+    """The setting that a sentence is about, and its value: medicine, pregnancy, an event on a coming day."""
+    line = places.fold(text)
+    if SOMEBODY_ELSE.search(line):
+        return None
+    for pattern, key in FACTS:
+        if pattern.search(line):
+            return key, "no" if OVER.search(line) else "yes"
+    event, days = EVENT.search(line), read_days(text, today)
+    return ("event", f"{days[0].isoformat()} {event[0]}") if event and days and days[0] > today else None
+
+
 def is_setting(book: Book, key: str, value: str) -> bool:
     """Whether `value` can be read as the setting `key`: then the line is no log, whatever numbers it holds."""
     pattern = value.partition(" from ")[0] if key == "days" else value
