@@ -20,7 +20,7 @@ from nudgebot.training import group as sight
 from nudgebot.training.group import GroupLine, Overview, StopAndCall
 from nudgebot.training.safety_words import OTHER_FIRST, STOP_AND_CALL
 from nudgebot.training.speech import REACTION, SAFETY
-from nudgebot.training.wording.group import group_line
+from nudgebot.training.wording.group import WRITTEN, group_line
 from tests.company import ANA, BEN, CHAT, CLEO, COACH, EVE, World, world
 
 # Words of health, of its figures, and of reasons for a pause, in the languages that triage reads.
@@ -58,7 +58,7 @@ def fine(text: str, kind: str) -> bool:
         shapes = {*STOP_AND_CALL.values(), *OTHER_FIRST.values()}
         patterns = [re.escape(shape).replace(re.escape("{call}"), r"[^.\n]{0,80}") for shape in shapes]
         said = any(re.fullmatch(pattern, first) for pattern in patterns)
-        return said and rest in {"", "I have written to you."}
+        return said and rest in {"", *WRITTEN.values()}
     return not OF_HEALTH.search(text)
 
 

@@ -44,6 +44,13 @@ SHARE_WORDS = {
     Share.NAMED: "your name in the group's overview",
 }
 
+WRITTEN = {
+    "en": "I have written to you.",
+    "es": "Te he escrito en privado.",
+    "de": "Ich habe dir geschrieben.",
+    "fr": "Je t’ai écrit en privé.",
+    "pt": "Escrevi-te em privado.",
+}
 COACHES_ONLY = "That is for coaches. /help shows what I understand."
 OWNER_ONLY = "That is for whoever hosts this bot."
 RUNNERS_ONLY = "You run in no group here. An invitation from a coach begins with /start."
@@ -74,14 +81,14 @@ def group_line(line: GroupLine) -> str:
     """One of the lines that may be said in a group chat."""
     match line:
         case WrittenToYou():
-            return "I have written to you."
+            return WRITTEN["en"]
         case NotReached(grave):
             stop = "Please stop running and get medical advice today. " if grave else ""
             return f"{stop}I could not reach you in private: open a chat with me and write to me there."
         case StopAndCall(country, language, other, written):
             words = OTHER_FIRST if other else STOP_AND_CALL
             first = words.get(language, words["en"]).format(call=emergency.call(country, language))
-            return f"{first}\nI have written to you." if written else first
+            return f"{first}\n{WRITTEN.get(language, WRITTEN['en'])}" if written else first
         case PrivateFirst():
             return "Please write to me in private; here I keep quiet."
         case Bound(now):
