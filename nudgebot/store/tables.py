@@ -373,12 +373,7 @@ invitations = Table(
     UniqueConstraint("digest"),
     sqlite_autoincrement=True,
 )
-shares = Table(
-    "shares",
-    metadata,
-    _of_runner(primary_key=True),
-    Column("kind", String, primary_key=True),
-)
+shares = Table("shares", metadata, _of_runner(primary_key=True), Column("kind", String, primary_key=True))
 notes = Table(
     "notes",
     metadata,
