@@ -21,7 +21,7 @@ from nudgebot.store.nudging import settle_and_put
 from nudgebot.training import nudges, planner
 from nudgebot.training.runner import Book, NudgeKind
 
-LIMIT: Final = 200  # runners a round, so that answers never wait long behind it
+LIMIT: Final = 10  # runners a round, some 25 ms: answers that came in meanwhile have their turn between two
 AT_LEAST: Final = timedelta(minutes=1)  # between two looks at one runner, whatever the next one is said to be
 AFTER_A_FAILURE: Final = timedelta(minutes=15)
 SNOOZE_KEPT: Final = timedelta(days=2)  # after its time

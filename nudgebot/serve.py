@@ -25,6 +25,9 @@ from nudgebot.chat.updates import VOICE
 from nudgebot.settings import Settings
 from nudgebot.store import groups, inbox, outbox
 from nudgebot.store.database import StoreFault, hold, open_database
+from nudgebot.training.places import zone_of
+from nudgebot.training.reply import read
+from nudgebot.training.triage import triage
 
 CLOCK_MOVED = timedelta(seconds=5)  # by how much wall and monotonic time may part in WATCH_SECONDS
 WATCH_SECONDS = 1.0
@@ -45,6 +48,7 @@ def serve(settings: Settings, clock: Clock, take: Take = conversation.take, limi
     try:
         with hold(settings.database, alone=True):
             engine = open_database(settings.database)
+            _warm_up(clock)
             try:
                 return asyncio.run(_serve(settings, engine, take, clock, limits))
             finally:
@@ -52,6 +56,13 @@ def serve(settings: Settings, clock: Clock, take: Take = conversation.take, limi
     except StoreFault as fault:
         print(f"nudgebot: {fault}", file=sys.stderr)
         return 1
+
+
+def _warm_up(clock: Clock) -> None:
+    """Have the tables of words and cities read before the first line comes, which would wait for them."""
+    triage("20 easy")
+    read("20 easy", clock().date())
+    zone_of("Lisbon")
 
 
 async def _serve(settings: Settings, engine: Engine, take: Take, clock: Clock, limits: Limits) -> int:

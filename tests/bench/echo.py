@@ -2,8 +2,10 @@
 
     python -m tests.bench.echo --lines 2000 --chats 200
 
-Both answer every line with itself, on the same server in the same run. The bare bot is python-telegram-bot as its
-manual shows it: it keeps nothing, so a kill loses what it has fetched. Prints ratios; rates depend on the host.
+The first two answer every line with itself, on the same server in the same run; the third holds the real conversation
+with runners who have joined, so that each line is logged, or taken back, and the week replanned. The bare bot is
+python-telegram-bot as its manual shows it: it keeps nothing, so a kill loses what it has fetched. Last, how long one
+line takes from the server and back at 30 lines a second. Prints ratios; rates depend on the host.
 """
 
 from __future__ import annotations
@@ -14,12 +16,15 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable
+from datetime import UTC, datetime
 from pathlib import Path
 from statistics import median
 
 from telegram import Update
 from telegram.ext import Application, ContextTypes, MessageHandler, filters
 
+from nudgebot.chat.updates import VOICE
+from tests.bench.store import fill
 from tests.servers.fake_telegram import FakeTelegram
 from tests.servers.running import Running
 
@@ -44,21 +49,51 @@ def bare() -> None:
     application.run_polling()
 
 
-def rate(command: tuple[str, ...], lines: int, chats: int, delay: float) -> tuple[float, float]:
+def rate(command: tuple[str, ...], lines: int, chats: int, delay: float, *, real: bool = False) -> tuple[float, float]:
     """Lines answered a second by the bot that `command` starts, and its CPU time a line (ms)."""
     with tempfile.TemporaryDirectory() as folder, FakeTelegram(delay=delay, keep_requests=False) as server:
         environ = {"BOT_UNLIMITED": "1", "PYTHONWARNINGS": "default"}
-        with Running(server.url, Path(folder) / "echo.db", command, environ) as bot:
+        database = Path(folder) / "echo.db"
+        if real:
+            environ["BOT_CONVERSATION"] = "real"
+            # Joined a moment ago, as the bot's own clock has it.
+            fill(f"sqlite:///{database}", chats, VOICE, "", datetime.now(UTC))  # noqa: TID251
+        with Running(server.url, database, command, environ) as bot:
             bot.ready()
             cpu = _cpu(bot.process.pid)
             begun = time.perf_counter()
             for number in range(lines):
-                server.say(1 + number % chats, f"line {number}")
+                turn = number // chats
+                logged = "undo" if turn % 2 else f"{20 + turn} easy"
+                server.say(1 + number % chats, logged if real else f"line {number}")
             server.until(lambda: len(server.sent) >= lines, seconds=600)
             took = time.perf_counter() - begun
             used = _cpu(bot.process.pid) - cpu
             bot.kill()
     return lines / took, 1000 * used / lines
+
+
+def answer_times(lines: int, a_second: float) -> list[float]:
+    """Seconds from each line to the request that answers it, each line from a runner of their own, at that pace."""
+    with tempfile.TemporaryDirectory() as folder, FakeTelegram() as server:
+        database = Path(folder) / "paced.db"
+        fill(f"sqlite:///{database}", lines, VOICE, "", datetime.now(UTC))  # noqa: TID251
+        environ = {"BOT_UNLIMITED": "1", "BOT_CONVERSATION": "real", "PYTHONWARNINGS": "default"}
+        with Running(server.url, database, DURABLE, environ) as bot:
+            bot.ready()
+            said: dict[str, float] = {}
+            begun = time.monotonic()
+            for number in range(1, lines + 1):
+                time.sleep(max(0.0, begun + number / a_second - time.monotonic()))
+                said[str(number)] = time.monotonic()
+                server.say(number, "20 easy")
+            server.until(lambda: len({sent.chat for sent in server.sent}) >= lines, seconds=120)
+            bot.kill()
+        answered: dict[str, float] = {}
+        for request in server.requests:
+            if request.method == "sendMessage":
+                answered.setdefault(request.fields["chat_id"], request.at)
+    return sorted(answered[user] - at for user, at in said.items())
 
 
 def _cpu(pid: int) -> float:
@@ -69,13 +104,14 @@ def _cpu(pid: int) -> float:
 
 def compare(lines: int, chats: int, delay: float, runs: int, show: Callable[[str], None]) -> None:
     """Run both bots in turn, `runs` times, and show the medians."""
-    plain, durable = [], []
+    plain, durable, whole = [], [], []
     for _ in range(runs):
         plain.append(rate(BARE, lines, chats, delay))
         durable.append(rate(DURABLE, lines, chats, delay))
+        whole.append(rate(DURABLE, lines, chats, delay, real=True))
     show(f"{lines} lines, {chats} chats, server delay {1000 * delay:.0f} ms, median of {runs}")
     base, base_cpu = median(each[0] for each in plain), median(each[1] for each in plain)
-    for name, found in (("bare bot", plain), ("serve", durable)):
+    for name, found in (("bare bot", plain), ("serve", durable), ("logging", whole)):
         speed, cpu = median(each[0] for each in found), median(each[1] for each in found)
         show(
             f"  {name:9} {speed:7.0f} lines/s  ratio {speed / base:5.2f}   "
@@ -96,6 +132,10 @@ def main() -> int:
         return 0
     compare(options.lines, options.chats, 0.0, options.runs, print)
     compare(max(options.lines // 10, 1), options.chats, 0.05, options.runs, print)
+    took = answer_times(600, 30.0)
+    shares = (("median", 0.5), ("99 %", 0.99), ("all", 1.0))
+    found = ", ".join(f"{name} {1000 * took[int(share * (len(took) - 1))]:.0f} ms" for name, share in shares)
+    print(f"600 lines at 30 a second, logged and replanned: answered within {found}")
     return 0
 
 

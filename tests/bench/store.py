@@ -19,7 +19,7 @@ import tempfile
 import time
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from datetime import time as wall
 from pathlib import Path
 from typing import Any
@@ -33,7 +33,6 @@ from nudgebot.training import intake, nudges, planner
 from nudgebot.training.runner import Training
 
 JOINED = datetime(2027, 1, 3, 12, tzinfo=UTC)
-MONDAY = date(2027, 1, 4)
 BEFORE_ALL = datetime(2027, 1, 3, 13, tzinfo=UTC)
 MORNING = datetime(2027, 1, 4, 7, tzinfo=UTC)
 ANSWERS = {
@@ -42,21 +41,21 @@ ANSWERS = {
 }  # fmt: skip
 
 
-def fill(url: str, runners: int) -> None:
-    """One runner as a real intake leaves them, and as many copies as are wanted, all due late."""
+def fill(url: str, runners: int, voice: str = "talk", named: str = "runner ", at: datetime = JOINED) -> None:
+    """One runner as a real intake leaves them at `at`, and as many copies as are wanted, named by number."""
     engine = open_database(url)
     with engine.begin() as conn:
-        blank = books.create(conn, "talk", "runner 1", "Marta", JOINED)
+        blank = books.create(conn, voice, f"{named}1", "Marta", at)
         book = replace(blank, answers=ANSWERS, profile=intake.profile(ANSWERS), standing=Training())
-        book = planner.begin(book, MONDAY, now_closed=False)
+        book = planner.begin(book, at.date(), now_closed=False)
         books.save(conn, blank, book)
-        due.set_next(conn, 1, nudges.next_look(book, JOINED))
+        due.set_next(conn, 1, nudges.next_look(book, at))
     numbers = f"WITH RECURSIVE n(i) AS (SELECT 2 UNION ALL SELECT i + 1 FROM n WHERE i < {runners})"
     with engine.begin() as conn:
         for table in tables.metadata.sorted_tables:
             columns = [c.name for c in table.columns]
             if table is tables.runners:
-                taken = ["i" if c == "id" else "'runner ' || i" if c == "user" else f't."{c}"' for c in columns]
+                taken = ["i" if c == "id" else f"'{named}' || i" if c == "user" else f't."{c}"' for c in columns]
                 where = "t.id = 1"
             elif "runner_id" in columns:
                 own_id = table.primary_key.columns.keys() == ["id"]
