@@ -194,7 +194,7 @@ def test_two_rounds_at_once_say_everything_once(tmp_path: Path) -> None:
     with engine.begin() as conn:
         for name in names:
             due.set_next(conn, join(conn, name).runner.id, SEVEN)
-    both = [Thread(target=rounds.tick, args=(engine, SEVEN, "talk")) for _ in range(2)]
+    both = [Thread(target=rounds.tick, args=(engine, SEVEN, "talk", 30)) for _ in range(2)]
     for thread in both:
         thread.start()
     for thread in both:
@@ -224,7 +224,8 @@ def test_a_round_that_was_killed_is_made_again_and_says_nothing_twice(tmp_path: 
             assert round_.stdout.readline() == "one\n"
         round_.kill()
     assert 5 <= len(letters(engine)) < 30
-    rounds.tick(engine, SEVEN, "talk")
+    while rounds.tick(engine, SEVEN, "talk"):
+        pass
     assert sorted(letters(engine)) == sorted((name, "nudge:morning") for name in names)
     engine.dispose()
 
