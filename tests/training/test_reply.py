@@ -180,3 +180,23 @@ def test_white_space_and_decoration_change_nothing(minutes: int, frame: str) -> 
 @given(st.sampled_from(["42 easy", "ran 30 yesterday", "5 km in 34 min", "busy thursday"]), st.booleans())
 def test_capitals_change_nothing(line: str, upper: bool) -> None:
     assert read(line.upper() if upper else line.title(), TODAY) == read(line, TODAY)
+
+
+@pytest.mark.parametrize(
+    ("line", "intent", "minutes"),
+    [
+        ("cant do 40 today only 20", Intent.BUSY, 20),
+        ("can't manage 40 today, only 20", Intent.BUSY, 20),
+        ("can't run more than 20 today", Intent.BUSY, 20),
+        ("can't do 40 today", Intent.SKIP, None),
+        ("not able to do 30 today", Intent.SKIP, None),
+        ("can't believe I ran 40", Intent.LOG, 40),
+        ("ran 30 but can't do more", Intent.LOG, 30),
+        ("I can't do 60, did 30", Intent.LOG, 30),
+        ("what if i miss a week?", Intent.ASK, None),
+        ("what happens if I skip tomorrow?", Intent.ASK, None),
+    ],
+)
+def test_a_time_that_cannot_be_run_is_no_log(line: str, intent: Intent, minutes: int | None) -> None:
+    reading = read(line, TODAY)
+    assert (reading.intent, reading.minutes) == (intent, minutes)

@@ -79,6 +79,9 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     ):
         dates = _dates(named, today) or (today,)
         return Purpose(Intent.BUSY, dates[0], dates, limits[-1])
+    if limits and Cue.CANNOT in cues and any(token.text in _BEYOND for token in line.tokens):
+        dates = _dates(named, today) or (today,)
+        return Purpose(Intent.BUSY, dates[0], dates, limits[-1])  # "can't run more than 20 today"
     coming = [day for day in _dates(named, today) if day > today]
     if coming and (_may_i(line, clauses) or (asked and not cues & _STRONG)) and not any(day.paired for day in named):
         return Purpose(Intent.MOVE, today, tuple(coming[:1]))
@@ -151,6 +154,7 @@ def _own_cues(clause: Clause) -> frozenset[Cue]:
 # Words that mean this only where they are the whole line.
 _ALONE = {"back": Intent.BACK, "rest": Intent.SKIP, "rst": Intent.SKIP, "week": Intent.STATUS, "next": Intent.STATUS}
 _RATHER = frozenset(("prefer", "better", "rather", "mejor", "besser", "lieber", "mieux", "melhor", "plutot"))
+_BEYOND = frozenset(("more", "longer", "beyond", "over", "mas", "mehr", "plus", "mais"))
 _WHY = frozenset(("why", "warum", "wieso", "weshalb", "pourquoi"))
 _SESSION = frozenset((Cue.RUN, Cue.RAN, Cue.WALK, Cue.BIKE))
 _TALK = frozenset((Cue.CONVERSATION, Cue.KNOWN, Cue.HELLO, Cue.FILLER, Cue.YES, Cue.NO, Cue.NOT, Cue.FUTURE, Cue.SOFT))

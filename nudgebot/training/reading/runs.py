@@ -80,6 +80,10 @@ def _activity(clause: Clause) -> Activity | None:
 
 def told(line: Line, clauses: list[Clause], today: date) -> Told:
     """The finished sessions of the line."""
+    refused = {place for place, clause in enumerate(clauses) if _refuses(line, clause)}
+    others = [clause for place, clause in enumerate(clauses) if place not in refused]
+    if refused and not any(clause.cues & {Cue.RAN, Cue.DID} for clause in others):
+        return Told()  # "can't do 40, only 20": both are to come
     parts: list[_Part] = []
     doubtful = False
     reported = False
@@ -87,7 +91,7 @@ def told(line: Line, clauses: list[Clause], today: date) -> Told:
     homes: set[int] = set()
     says_done = _says_done(line)
     for place, clause in enumerate(clauses):
-        if clause.mood not in _TELLING:
+        if clause.mood not in _TELLING or place in refused:
             continue
         told_of = says_done or (Cue.DID in clause.cues and any(cue in clause.cues for cue in ACTIVITIES))
         done = Cue.RAN in clause.cues or (told_of and Cue.COMPLAINT not in clause.cues)
@@ -100,6 +104,16 @@ def told(line: Line, clauses: list[Clause], today: date) -> Told:
         parts.extend(found)
         doubtful |= unsure
     return _settled(line, clauses, parts, doubtful, reported, distance, homes, today)
+
+
+def _refuses(line: Line, clause: Clause) -> bool:
+    """Whether the clause says that a time cannot be run: "can't do 40", but not "can't believe I ran 40"."""
+    if Cue.CANNOT not in clause.cues:
+        return False
+    at = next((n for n in range(clause.first, clause.last) if Cue.CANNOT in line.cues(n)), clause.last)
+    ran = any(Cue.RAN in line.cues(n) for n in range(clause.first, clause.last))
+    times = [a.first for a in clause.amounts if a.sort in {Sort.DURATION, Sort.BARE, Sort.RANGE}]
+    return not ran and bool(times) and min(times) > at
 
 
 def _parts(line: Line, clauses: list[Clause], place: int) -> tuple[list[_Part], bool, float | None]:
