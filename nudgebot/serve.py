@@ -10,7 +10,7 @@ from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 
 from apscheduler.schedulers.asyncio import AsyncIOScheduler
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Engine
 
 from nudgebot import conversation, rounds
 from nudgebot.chat.bot_api import BotApi
@@ -23,7 +23,7 @@ from nudgebot.chat.store_thread import StoreThread
 from nudgebot.chat.telegram import talk
 from nudgebot.chat.updates import VOICE
 from nudgebot.settings import Settings
-from nudgebot.store import groups, inbox, outbox
+from nudgebot.store import outbox
 from nudgebot.store.database import StoreFault, hold, open_database
 from nudgebot.training.places import zone_of
 from nudgebot.training.reply import read
@@ -111,7 +111,7 @@ async def _make_rounds(seconds: int, store: StoreThread, sender: Sender, clock: 
 
     async def prune() -> None:
         try:
-            await store.begin(lambda conn: _prune(conn, clock()))
+            await store.run(lambda: rounds.sweep(store.engine, clock()))
         except StoreFault as fault:
             _log.error("nothing pruned: %s", fault)
 
@@ -141,9 +141,3 @@ async def _watch_clock(clock: Clock, moved: Callable[[], object]) -> None:
         if abs(jump) > CLOCK_MOVED:
             _log.warning("the clock moved by %.0f s", jump.total_seconds())
             moved()
-
-
-def _prune(conn: Connection, now: datetime) -> None:
-    groups.prune(conn, now)
-    inbox.prune(conn, now)
-    outbox.prune(conn, now)
