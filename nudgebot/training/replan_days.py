@@ -111,7 +111,7 @@ def ways_of(days: Days) -> Ways:
             best = later.get(rested, UNREACHED)
             if is_gap:
                 best += WITHOUT_END
-            if run in later and units and later[run] - units < best:
+            if run and units and run in later and later[run] - units < best:
                 best = later[run] - units
             if best < UNREACHED:
                 now[trail] = best

@@ -14,7 +14,7 @@ class Frame(NamedTuple):
     """Bounds on the minutes of the run days, in the order of the days.
 
     Windows are (first, last, units): the run days `first` to `last` (index, inclusive) hold at most `units`
-    together. `full` windows hold exactly that.
+    together; one ends on each run day. `full` are those that hold exactly that.
     """
 
     low: tuple[int, ...]
@@ -74,11 +74,9 @@ def earliest(frame: Frame) -> list[int] | None:
     """
     low, high, windows, full, total = frame
     n = len(low)
-    sums = [0] * (n + 1)
-    if n == 0:
-        return [] if total == 0 else None
-    for i in range(n):
-        sums[i + 1] = sums[i] + high[i]
+    sums = [0]
+    for most, (first, _, units) in zip(high, windows, strict=True):
+        sums.append(min(sums[-1] + most, sums[first] + units))
     if sums[n] < total:
         return None
     sums[n] = total
@@ -94,18 +92,12 @@ def earliest(frame: Frame) -> list[int] | None:
                 changed = True
         if sums[0] < 0:
             return None
-        for i in range(n):
-            if sums[i] + high[i] < sums[i + 1]:
-                sums[i + 1] = sums[i] + high[i]
-                changed = True
-        for first, last, units in windows:
-            if sums[first] + units < sums[last + 1]:
-                sums[last + 1] = sums[first] + units
-                changed = True
-        if sums[n] < total:
-            return None
         if not changed:
             return [sums[i + 1] - sums[i] for i in range(n)]
+        for i, (first, _, units) in enumerate(windows):
+            sums[i + 1] = min(sums[i + 1], sums[i] + high[i], sums[first] + units)
+        if sums[n] < total:
+            return None
     return None
 
 

@@ -80,17 +80,14 @@ def run_days(choice: int) -> tuple[int, ...]:
 def best_plan(problem: Problem, fit: Fit) -> tuple[int, ...]:
     """The plan (min a day) that is best on every level after those of `fit`."""
     n = len(problem.planned)
-    best: tuple[tuple[int, ...], tuple[int, ...]] | None = None
+    best: tuple[tuple[int, ...], tuple[int, ...]] = ((n + 1,), ())
     for candidate in _least_stretched(problem, fit):
-        for key, minutes in _closest(problem, candidate, best[0][0] if best else n):
+        for key, minutes in _closest(problem, candidate, best[0]):
             x = [0] * n
             for d, units in zip(candidate.runs, minutes, strict=True):
                 x[d] = units * problem.step
             late = sum([d * m for d, m in enumerate(x)])
-            ranked = ((*key, late), tuple([-m for m in x]))
-            if best is None or ranked < best:
-                best = ranked
-    assert best is not None  # noqa: S101 - a choice that fits the total has at least one plan
+            best = min(best, ((*key, late), tuple([-m for m in x])))
     return tuple([-m for m in best[1]])
 
 
@@ -253,26 +250,33 @@ def _stretch(problem: Problem, runs: tuple[int, ...], frame: Frame, limit: int) 
     return (least, tight) if least <= limit else None
 
 
-def _closest(problem: Problem, candidate: Candidate, most_changed: int) -> list[tuple[tuple[int, int, int], list[int]]]:
+def _closest(
+    problem: Problem, candidate: Candidate, best: tuple[int, ...]
+) -> list[tuple[tuple[int, int, int], list[int]]]:
     """Plans of a candidate with fewest days changed: (changed, reshaped, peak) and the units of each run day.
 
-    Empty where all plans change more than `most_changed` days.
+    Leaves out plans that are worse than `best`, a key of this kind or its beginning.
     """
     step, runs, frame = problem.step, candidate.runs, candidate.frame
     planned = [problem.planned[d] for d in runs]
     keepable = [i for i, p in enumerate(planned) if p and p % step == 0 and frame.low[i] <= p // step <= frame.high[i]]
     outside = sum(problem.planned) - sum(planned)
     base = len(runs) + sum([1 for p in problem.planned if p]) - sum([1 for p in planned if p])
-    for size in range(len(keepable), max(-1, base - most_changed - 1), -1):
+    for size in range(len(keepable), max(-1, base - best[0] - 1), -1):
+        fits = False
         found = []
         for kept in combinations(keepable, size):
             fixed = _fixed(frame, planned, kept, step)
             if fixed is None or earliest(fixed) is None:
                 continue
-            reshaped, near = _least_reshaped(planned, fixed, step)
-            peak, x = _least_peak(planned, near, step)
+            fits = True
+            reshaped, near, x = _least_reshaped(planned, fixed, step)
+            if (base - size, reshaped + outside) > best[:2]:
+                continue
+            peak, x = _least_peak(planned, near, step, x)
+            best = min(best, (base - size, reshaped + outside, peak))
             found.append(((base - size, reshaped + outside, peak), x))
-        if found:
+        if fits:
             return found
     return []
 
@@ -286,8 +290,8 @@ def _fixed(frame: Frame, planned: list[int], kept: tuple[int, ...], step: int) -
     return frame._replace(low=tuple(low), high=tuple(high))
 
 
-def _least_reshaped(planned: list[int], frame: Frame, step: int) -> tuple[int, Frame]:
-    """The least minutes of difference on the run days, and the part of the frame that has it."""
+def _least_reshaped(planned: list[int], frame: Frame, step: int) -> tuple[int, Frame, list[int]]:
+    """The least minutes of difference on the run days, the part of the frame that has it, its earliest plan."""
     near = [min(max(p, low * step), high * step) for p, low, high in zip(planned, frame.low, frame.high, strict=True)]
     # No day on the wrong side of its plan: then the difference is the least that the total allows.
     if sum(near) <= frame.total * step:
@@ -303,17 +307,18 @@ def _least_reshaped(planned: list[int], frame: Frame, step: int) -> tuple[int, F
         one_way = cheapest(frame, bends)
         x = earliest(one_way)
         assert x is not None  # noqa: S101 - the least cost is reached
-    return sum(abs(units * step - p) for units, p in zip(x, planned, strict=True)), one_way
+    return sum(abs(units * step - p) for units, p in zip(x, planned, strict=True)), one_way, x
 
 
-def _least_peak(planned: list[int], frame: Frame, step: int) -> tuple[int, list[int]]:
-    """The least growth of the day that grows most (min), and the earliest plan of the frame that has it."""
-    x = earliest(frame)
-    assert x is not None  # noqa: S101 - callers hand over frames that are not empty
+def _least_peak(planned: list[int], frame: Frame, step: int, x: list[int]) -> tuple[int, list[int]]:
+    """The least growth of the day that grows most (min), and the earliest plan of the frame that has it.
+
+    `x` is the earliest plan of the frame; so is each that is found under a lower peak, among those under its own.
+    """
     top = _peak(planned, x, step)
-    if sum([low < high for low, high in zip(frame.low, frame.high, strict=True)]) < 2:
-        return top, x  # the only plan of the frame
-    bottom = -1
+    if top == 0 or sum([low < high for low, high in zip(frame.low, frame.high, strict=True)]) < 2:
+        return top, x  # no growth, or the only plan of the frame
+    bottom = max([0, *[low * step - p for low, p in zip(frame.low, planned, strict=True)]]) - 1
     while top - bottom > 1:
         middle = (top + bottom) // 2
         lower = earliest(_under(planned, frame, step, middle))
@@ -322,9 +327,7 @@ def _least_peak(planned: list[int], frame: Frame, step: int) -> tuple[int, list[
         else:
             x = lower
             top = _peak(planned, x, step)
-    final = earliest(_under(planned, frame, step, top))
-    assert final is not None  # noqa: S101 - `x` itself is under this peak
-    return top, final
+    return top, x
 
 
 def _peak(planned: list[int], x: list[int], step: int) -> int:

@@ -57,7 +57,7 @@ def main(arguments: list[str] | None = None) -> int:
     for mix, problems in mixes.items():
         ours = 0.0
         for name, solver in solvers.items():
-            times = _times(solver, problems[: options.problems if name == "ours" else options.problems // 3])
+            times = _times(solver, problems)
             ours = ours or median(times)
             row = f"{median(times):9.3f} {times[len(times) * 99 // 100]:9.2f} {times[-1]:9.2f}"
             sys.stdout.write(f"{mix}  {name:18} median, p99, max ms {row}   x{median(times) / ours:.0f}\n")
