@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from nudgebot.training.progress import Progress
+
 ANSWER = "answer"
 QUESTION = "question"
 SAFETY = "safety"
@@ -29,12 +31,14 @@ class Say:
     """One message to one person: plain text, what kind of message it is, buttons in reading order.
 
     `kind` is "answer", "question", "safety" or "nudge:KIND"; `asks` is the intake question's id, else None.
+    `picture` is what a picture shows of which `text` is the caption, and says the same, else None.
     """
 
     text: str
     kind: str = ANSWER
     buttons: tuple[Button, ...] = ()
     asks: str | None = None
+    picture: Progress | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,129 @@
+"""The last twelve weeks as they were run, as values to draw and to tell. (docs/pictures.md)"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from nudgebot.training.dose import band
+from nudgebot.training.gap import MAX_REST_DAYS, commutes_on, day_exists
+from nudgebot.training.logbook import RUN_DAY_FROM, active_days, counted_minutes, other_minutes, run_minutes
+from nudgebot.training.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking
+from nudgebot.training.week import SessionKind, WeekKind
+
+WEEKS = 12  # shown, the current one last (house)
+DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class DayDone:
+    """One day: minutes `run` and of `other` aerobic work. `long` marks a long run.
+
+    `paused` is set on days away, ill, on hold or walking until a clinician clears running, all the same;
+    `gap` on a rest day past the second in a row that was not paused.
+    """
+
+    day: date
+    run: int = 0
+    other: int = 0
+    long: bool = False
+    paused: bool = False
+    gap: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class WeekDone:
+    """One week: its first day and the minutes that count toward the dose, None where the runner joined after it."""
+
+    start: date
+    minutes: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """Twelve weeks, oldest first, and each of their days up to `today`; `low` to `high` is today's dose (min a week).
+
+    The value is all that a picture is drawn from: the same value is the same picture.
+    """
+
+    today: date
+    low: int
+    high: int
+    weeks: tuple[WeekDone, ...]
+    days: tuple[DayDone, ...]
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing was logged in these weeks."""
+        return not any(day.run or day.other for day in self.days)
+
+
+def progress(book: Book, today: date) -> Progress:
+    """The twelve weeks of `book` that end with the week of `today`, the runner's own day."""
+    first = book.monday(today) - timedelta(weeks=WEEKS - 1)
+    count = (today - first).days + 1
+    joined = min([book.today(book.runner.joined_at), *(entry.day for entry in book.log[:1])])
+    starts = [first + timedelta(weeks=n) for n in range(WEEKS)]
+    weeks = tuple(
+        WeekDone(start, counted_minutes(book.log, start) if start + 6 * DAY >= joined else None) for start in starts
+    )
+    paused = frozenset(day for n in range(count) if _paused(book, day := first + n * DAY, today))
+    runs = run_minutes(book.log, first, count)
+    others = other_minutes(book.log, first, count)
+    long = _long_runs(book)
+    gaps = frozenset(_gap_days(book, first, today, paused))
+    days = tuple(
+        DayDone(day, runs[n], others[n], day in long, day in paused and runs[n] < RUN_DAY_FROM, day in gaps)
+        for n in range(count)
+        if (day := first + n * DAY)
+    )
+    return Progress(today, *band(book.profile), weeks, days)
+
+
+def _paused(book: Book, day: date, today: date) -> bool:
+    limit = book.limit_on(day)
+    if limit is not None and limit.reason in (LimitReason.AWAY, LimitReason.ILL):
+        return True
+    since: date | None
+    standing = book.standing
+    match standing:
+        case OnHold() | Walking():
+            since = book.today(standing.since)
+        case Ill():
+            since = standing.since
+        case Training() | Joining():
+            since = None
+    if since is not None and day >= since:
+        return True
+    week = book.week_of(day)
+    # The current week keeps the kind it began with, so only the standing speaks for it.
+    return week is not None and week.end < today and week.kind in (WeekKind.PAUSE, WeekKind.WALKING)
+
+
+def _long_runs(book: Book) -> frozenset[date]:
+    """In weeks laid out with a long run, the day with the most running if that comes nearer to it than to the rest."""
+    found: set[date] = set()
+    for week in book.weeks:
+        ordinary = [session.minutes for session in week.sessions if session.kind is not SessionKind.LONG]
+        runs = run_minutes(book.log, week.start, 7)
+        if len(ordinary) < len(week.sessions) and 2 * max(runs) > week.longest + max(ordinary, default=0):
+            found.add(week.start + runs.index(max(runs)) * DAY)
+    return frozenset(found)
+
+
+def _gap_days(book: Book, first: date, today: date, paused: frozenset[date]) -> Iterator[date]:
+    """Rest days past the second in a row, before `today`; a pause that was announced starts the count anew."""
+    active = active_days(book.log)
+    joined = book.today(book.runner.joined_at)
+    day = max(joined, first - (MAX_REST_DAYS + 1) * DAY)
+    # What lies before the first day looked at is known to be active, or does not matter any more.
+    rest = 0
+    while day < today:
+        if day == joined or day in active or day in paused or commutes_on(book, day):
+            rest = 0
+        elif day_exists(day, book.profile.zone):
+            rest += 1
+            if rest > MAX_REST_DAYS and day >= first:
+                yield day
+        day += DAY

@@ -1,0 +1,53 @@
+"""An invented runner's twelve weeks across a year's turn, with everything in them that a picture shows."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, timedelta
+
+from nudgebot.training.logbook import Activity, LogEntry
+from nudgebot.training.runner import Book, DayLimit, Goal, LimitReason, Profile, Runner, Training
+from nudgebot.training.week import Session, SessionKind, Week, WeekKind
+
+TODAY = date(2027, 1, 20)  # a Wednesday; the first of the twelve weeks begins on 2 November 2026
+FIRST = date(2026, 11, 2)
+DAY = timedelta(days=1)
+JOINED = datetime(2026, 6, 1, 12, tzinfo=UTC)
+
+
+def runner(joined: datetime = JOINED) -> Runner:
+    """Somebody who joined in June."""
+    return Runner(1, "talk", "Ana", "Ana", joined, datetime(2027, 1, 20, 12, tzinfo=UTC))
+
+
+def run(day: date, minutes: int, activity: Activity = Activity.RUN) -> LogEntry:
+    """One entry of `day`."""
+    return LogEntry(f"{day} {minutes} {activity}", day, minutes, activity)
+
+
+def empty_book(joined: datetime = JOINED) -> Book:
+    """A runner in training who has logged nothing."""
+    return Book(runner(joined), Profile(goal=Goal.ENDURANCE), Training())
+
+
+def full_book() -> Book:
+    """Tuesdays and Thursdays 30 min, a long run on Sundays; away from 30 November to 7 December; a gap; a bike."""
+    log: list[LogEntry] = []
+    weeks: list[Week] = []
+    for n in range(-2, 12):
+        start = FIRST + 7 * n * DAY
+        long = 50 + 2 * max(n, 0)
+        plan = (
+            Session(start + DAY, 30),
+            Session(start + 3 * DAY, 30),
+            Session(start + 6 * DAY, long, SessionKind.LONG),
+        )
+        weeks.append(Week(start, 60 + long, long, WeekKind.STEP, plan))
+        if n == 4:
+            continue
+        done = [session for session in plan if session.day <= TODAY and session.day != date(2026, 12, 24)]
+        log += [run(session.day, session.minutes) for session in done]
+        if n in (1, 6):
+            log.append(run(start + 5 * DAY, 40, Activity.BIKE))
+    away = tuple(DayLimit(date(2026, 11, 30) + n * DAY, 0, LimitReason.AWAY) for n in range(8))
+    log.sort(key=lambda entry: entry.day)
+    return Book(runner(), Profile(goal=Goal.ENDURANCE), Training(), log=tuple(log), weeks=tuple(weeks), limits=away)
