@@ -15,7 +15,7 @@ from typing import Any, Self, TypeAlias
 from urllib.parse import urlsplit
 
 import httpx
-from telegram import Bot
+from telegram import Bot, InputFile
 from telegram.error import TelegramError
 from telegram.request import HTTPXRequest
 from telegram.warnings import PTBUserWarning
@@ -28,7 +28,7 @@ ANSWER_SECONDS = 20.0
 POLL_GRACE_SECONDS = 10.0  # how much longer than asked a long poll may take before it counts as lost
 RETRY_SECONDS = 1.0  # where a server says "later" without saying when
 
-Field: TypeAlias = str | int | bool | Mapping[str, object] | Sequence[object] | None
+Field: TypeAlias = str | int | bool | bytes | Mapping[str, object] | Sequence[object] | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,8 +133,9 @@ class BotApi:
         await self._polling.shutdown()
 
     async def call(self, method: str, **fields: Field) -> Outcome:
-        """Ask for `method`; fields that are None are left out."""
-        return await self._ask(method, fields, ANSWER_SECONDS)
+        """Ask for `method`; fields that are None are left out, bytes travel as a file."""
+        sent = {name: InputFile(it, name) if isinstance(it, bytes) else it for name, it in fields.items()}
+        return await self._ask(method, sent, ANSWER_SECONDS)
 
     async def poll(self, offset: int | None, seconds: int, kinds: tuple[str, ...]) -> Outcome:
         """getUpdates from `offset`, waiting up to `seconds` for the first one."""

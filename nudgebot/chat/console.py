@@ -15,6 +15,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection, Engine
 
 from nudgebot import conversation, rounds
+from nudgebot.exchange.pictures import size_of
 from nudgebot.store import books, clock, outbox
 from nudgebot.training import nudges
 from nudgebot.training.logbook import counted_minutes
@@ -208,8 +209,9 @@ class Talk:
             return  # the terminal has no such signs
         self.sent += 1
         self.buttons[self.sent] = (letter.user, letter.buttons)
+        size = size_of(letter.picture) if letter.picture else None
         if self.as_json:
-            said = {
+            said: dict[str, Any] = {
                 "n": self.sent,
                 "at": at.isoformat(),
                 "to": letter.user,
@@ -220,10 +222,13 @@ class Talk:
                 "buttons": [button.label for button in letter.buttons],
                 "reply_to": self.inputs.get(letter.reply_to or ""),
             }
+            if size is not None:
+                said["picture"] = {"width": size[0], "height": size[1]}
             self._print(json.dumps(said, ensure_ascii=False))
             return
         to = f"{letter.chat} (group)" if letter.chat else letter.user
-        self.last = f"< [{at:%Y-%m-%d %H:%M}] {to}: " + letter.text.replace("\n", "\n  ")
+        text = letter.text if size is None else f"[picture {size[0]} x {size[1]}]\n{letter.text}"
+        self.last = f"< [{at:%Y-%m-%d %H:%M}] {to}: " + text.replace("\n", "\n  ")
         self._print(self.last)
         for place, button in enumerate(letter.buttons, 1):
             self._print(f"#{place} {button.label}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from telegram.constants import MessageLimit
 
 MAX_UNITS = int(MessageLimit.MAX_TEXT_LENGTH)
+MAX_CAPTION = int(MessageLimit.CAPTION_LENGTH)
 
 
 def units(text: str) -> int:

@@ -15,9 +15,21 @@ from sqlalchemy import Connection
 
 from nudgebot import group_chat, rounds
 from nudgebot.chat.backoff import Backoff
-from nudgebot.chat.bot_api import BotApi, Conflict, Done, Later, Moved, NotFound, NotNow, Outcome, Refused, Unknown
+from nudgebot.chat.bot_api import (
+    BotApi,
+    Conflict,
+    Done,
+    Field,
+    Later,
+    Moved,
+    NotFound,
+    NotNow,
+    Outcome,
+    Refused,
+    Unknown,
+)
 from nudgebot.chat.keyboard import keyboard
-from nudgebot.chat.letters import split
+from nudgebot.chat.letters import MAX_CAPTION, MAX_UNITS, split
 from nudgebot.chat.logs import place
 from nudgebot.chat.pacer import Pacer
 from nudgebot.chat.store_thread import StoreThread
@@ -123,7 +135,7 @@ class Sender:
         if letter.kind == REACTION:
             await self._react(letter, chat)
             return
-        pieces = split(letter.text)
+        pieces = split(letter.text, MAX_CAPTION if letter.picture else MAX_UNITS)
         if not pieces:
             await self._write(lambda conn: outbox.not_sent(conn, letter.id, self._clock(), "nothing to say"))
             return
@@ -132,8 +144,11 @@ class Sender:
             if not await self._turn(letter, chat):
                 return
             buttons = letter.buttons if number == len(pieces) else ()
-            under = _under(letter) if number == 1 else None
-            came = await self._send(chat, piece, keyboard(buttons, letter.id) if buttons else None, under)
+            more: dict[str, Field] = {
+                "reply_markup": keyboard(buttons, letter.id) if buttons else None,
+                "reply_parameters": _under(letter) if number == 1 else None,
+            }
+            came = await self._send(chat, piece, letter.picture if number == 1 else None, more)
             if not isinstance(came, Done):
                 break
         self._log_outcome(letter, came)
@@ -183,18 +198,18 @@ class Sender:
         _log.info("letter %d %s: no longer true", letter.id, letter.kind)
         return False
 
-    async def _send(
-        self,
-        chat: int,
-        text: str,
-        markup: dict[str, list[list[dict[str, str]]]] | None,
-        under: dict[str, object] | None,
-    ) -> Outcome:
+    async def _send(self, chat: int, text: str, picture: bytes | None, more: dict[str, Field]) -> Outcome:
         to = self._moved.get(chat, chat)
-        came = await self._api.call("sendMessage", chat_id=to, text=text, reply_markup=markup, reply_parameters=under)
+        if picture is None:
+            came = await self._api.call("sendMessage", chat_id=to, text=text, **more)
+        else:
+            came = await self._api.call("sendPhoto", chat_id=to, photo=picture, caption=text, **more)
         if isinstance(came, Moved) and chat not in self._moved:
             self._moved[chat] = came.chat_id
-            return await self._send(chat, text, markup, None)
+            return await self._send(chat, text, picture, more | {"reply_parameters": None})
+        if picture is not None and _takes_no_picture(came):
+            _log.warning("sendPhoto: %s; the words go alone", came)
+            return await self._send(chat, text, None, more)
         if isinstance(came, Later):
             self._pacer.held(str(chat), _seconds(), came.seconds)
         return came
@@ -246,6 +261,11 @@ def _under(letter: outbox.Letter) -> dict[str, object] | None:
     """In a group an answer hangs under the message it answers, as long as that is still there."""
     where = said_in(letter.reply_to) if letter.chat else None
     return None if where is None else {"message_id": where[1], "allow_sending_without_reply": True}
+
+
+def _takes_no_picture(came: Outcome) -> bool:
+    """Whether the server refused the picture and may still take its words, which say the same."""
+    return isinstance(came, NotFound) or (isinstance(came, Refused) and came.status != FORBIDDEN)
 
 
 def _message_id(result: object) -> str:

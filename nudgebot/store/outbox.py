@@ -68,6 +68,7 @@ class Letter:
     not_before: datetime
     stale_at: datetime | None
     attempts: int
+    picture: bytes | None = None
 
 
 def sent_once(kind: str) -> bool:
@@ -87,11 +88,13 @@ def put(
     not_before: datetime | None = None,
     stale_at: datetime | None = None,
     nudge: Nudged | None = None,
+    picture: bytes | None = None,
 ) -> bool:
     """Puts one message in the box; False, and nothing is put, where `key` is known.
 
     A `runner` of number 0 is somebody of whom nothing is kept; the letter waits until `not_before`, and
-    `stale_at` is the last instant at which it still helps.
+    `stale_at` is the last instant at which it still helps. `picture` is a PNG of which the text is the caption; it is
+    kept until the letter ends.
     """
     once = sqlite.insert(tables.outbox).values(
         key=key,
@@ -114,6 +117,7 @@ def put(
         state=State.WAITING,
         attempts=0,
         why="",
+        picture=picture,
     )
     return conn.execute(once.on_conflict_do_nothing()).rowcount == 1
 
@@ -284,9 +288,10 @@ def _drop_stale(conn: Connection, voice: str, now: datetime) -> None:
 def _end(
     conn: Connection, letter_id: int, now: datetime, state: State, why: str, message_id: str | None = None
 ) -> bool:
-    """Closes an open letter; False where it was closed before. Its text is no longer needed."""
+    """Closes an open letter; False where it was closed before. Its text and picture are no longer needed."""
     closed = update(tables.outbox).where(_BOX.id == letter_id, _BOX.ended_at.is_(None))
-    values = {"state": state, "why": why, "message_id": message_id, "text": "", "leased_until": None, "ended_at": now}
+    gone = {"text": "", "picture": None, "leased_until": None}
+    values = {"state": state, "why": why, "message_id": message_id, "ended_at": now} | gone
     return conn.execute(closed.values(values)).rowcount == 1
 
 
@@ -310,4 +315,5 @@ def _letter(row: Row[Any]) -> Letter:
         not_before=row.not_before,
         stale_at=row.stale_at,
         attempts=row.attempts,
+        picture=row.picture,
     )

@@ -27,7 +27,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-HEAD: Final = "0003"  # the newest migration; a database that says so needs nothing done
+HEAD: Final = "0004"  # the newest migration; a database that says so needs nothing done
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MICROSECOND = timedelta(microseconds=1)
@@ -320,6 +320,7 @@ outbox = Table(
     Column("message_id", String),
     _word("why"),
     Column("ended_at", Instant),
+    Column("picture", LargeBinary),  # PNG; dropped when the letter ends
     UniqueConstraint("key"),
     sqlite_autoincrement=True,  # a button may name its letter long after the letter is gone
 )

@@ -2,7 +2,8 @@
 
 Names, types and limits are copied by hand from the published description of the Bot API 10.1 (core.telegram.org/
 bots/api, read through a machine-readable copy of June 2026): sendMessage, setMessageReaction, answerCallbackQuery,
-setMyCommands, getUpdates, deleteWebhook, getMe, InlineKeyboardMarkup, BotCommand.
+setMyCommands, getUpdates, deleteWebhook, getMe, InlineKeyboardMarkup, BotCommand. sendPhoto is
+from memory, held against the parameters of the Bot API library.
 """
 
 from __future__ import annotations
@@ -21,7 +22,13 @@ FIELDS: dict[str, frozenset[str]] = {
     "sendMessage": frozenset(
         {"chat_id", "text", "parse_mode", "entities", "reply_markup", "reply_parameters", "disable_notification"}
     ),
-}
+    "sendPhoto": frozenset(
+        {
+            "chat_id", "photo", "caption", "parse_mode", "caption_entities", "show_caption_above_media", "has_spoiler",
+            "reply_markup", "reply_parameters", "disable_notification",
+        }
+    ),
+}  # fmt: skip
 COMMAND = re.compile(r"[a-z0-9_]{1,32}")
 
 
@@ -37,7 +44,15 @@ def breaches(method: str, fields: Mapping[str, str]) -> list[str]:
     wrong = [f"{method}: unknown field {name}" for name in sorted(fields.keys() - FIELDS[method])]
     match method:
         case "sendMessage":
-            wrong += _send_message(fields)
+            wrong += _send_message(method, fields)
+            if not fields.get("text", "").strip() or units(fields.get("text", "")) > 4096:
+                wrong.append("sendMessage: text is not 1-4096 units")
+        case "sendPhoto":
+            wrong += _send_message(method, fields)
+            if not fields.get("photo"):
+                wrong.append("sendPhoto: photo is missing")
+            if units(fields.get("caption", "")) > 1024:
+                wrong.append("sendPhoto: caption is longer than 1024 units")
         case "answerCallbackQuery":
             if not fields.get("callback_query_id"):
                 wrong.append("answerCallbackQuery: callback_query_id is missing")
@@ -58,19 +73,17 @@ def breaches(method: str, fields: Mapping[str, str]) -> list[str]:
     return wrong
 
 
-def _send_message(fields: Mapping[str, str]) -> list[str]:
+def _send_message(method: str, fields: Mapping[str, str]) -> list[str]:
     wrong = []
     if not re.fullmatch(r"-?[1-9][0-9]*", fields.get("chat_id", "")):
-        wrong.append("sendMessage: chat_id is no id")
-    if not fields.get("text", "").strip() or units(fields.get("text", "")) > 4096:
-        wrong.append("sendMessage: text is not 1-4096 units")
+        wrong.append(f"{method}: chat_id is no id")
     if "reply_markup" in fields:
         for row in json.loads(fields["reply_markup"])["inline_keyboard"]:
             for key in row:
                 if set(key) != {"text", "callback_data"} or not key["text"]:
-                    wrong.append("sendMessage: a key needs a label and callback_data")
+                    wrong.append(f"{method}: a key needs a label and callback_data")
                 elif not 1 <= len(key["callback_data"].encode()) <= 64:
-                    wrong.append("sendMessage: callback_data is not 1-64 bytes")
+                    wrong.append(f"{method}: callback_data is not 1-64 bytes")
     return wrong
 
 

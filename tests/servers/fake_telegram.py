@@ -59,6 +59,7 @@ class Sent:
     text: str
     labels: tuple[str, ...]
     callback_data: tuple[str, ...]
+    photo: bytes = b""  # the text is its caption
 
 
 @dataclass
@@ -194,9 +195,11 @@ class FakeTelegram:
     async def _answer(self, request: web.Request) -> web.StreamResponse:
         method = request.match_info["method"]
         try:
-            fields = {name: str(value) for name, value in (await request.post()).items()}
+            posted = await request.post()
         except ConnectionResetError:  # killed while it was asking
             return web.Response()
+        files = {name: value.file.read() for name, value in posted.items() if isinstance(value, web.FileField)}
+        fields = {name: f"{len(files[name])} bytes" if name in files else str(posted[name]) for name in posted}
         note = Request(method, fields, time.monotonic())
         if self.keep_requests:
             self.requests.append(note)
@@ -212,7 +215,7 @@ class FakeTelegram:
             return self._hang_up(request)
         if method == "getUpdates":
             return await self._get_updates(note)
-        result = self._act(method, fields)
+        result = self._act(method, fields, files.get("photo", b""))
         if self.delay:
             await asyncio.sleep(self.delay)
         if fault and fault.how is Break.AFTER:
@@ -248,19 +251,20 @@ class FakeTelegram:
         with self._news:
             self._news.notify_all()
 
-    def _act(self, method: str, fields: dict[str, str]) -> Any:
+    def _act(self, method: str, fields: dict[str, str], photo: bytes) -> Any:
         if method == "getMe":
             return {"id": BOT_ID, "is_bot": True, "first_name": "Nudge", "username": USERNAME}
-        if method != "sendMessage":
+        if method not in ("sendMessage", "sendPhoto"):
             return True
         rows = json.loads(fields.get("reply_markup", '{"inline_keyboard": []}'))["inline_keyboard"]
         keys = [key for row in rows for key in row]
         sent = Sent(
             next(self._next_message),
             int(fields["chat_id"]),
-            fields["text"],
+            fields["caption" if photo else "text"],
             tuple(key["text"] for key in keys),
             tuple(key["callback_data"] for key in keys),
+            photo,
         )
         self.sent.append(sent)
         chat = {"id": sent.chat, "type": "private" if sent.chat > 0 else "supergroup"}

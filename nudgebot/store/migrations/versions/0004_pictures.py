@@ -1,0 +1,21 @@
+"""Lets a letter carry a picture until it is delivered."""
+
+from __future__ import annotations
+
+import sqlalchemy as sa
+from alembic import op
+
+revision = "0004"
+down_revision = "0003"
+
+
+def upgrade() -> None:
+    """Adds the picture; the table is copied, since SQLite would write an added column outside the others."""
+    with op.batch_alter_table("outbox") as outbox:
+        outbox.add_column(sa.Column("picture", sa.LargeBinary()))
+
+
+def downgrade() -> None:
+    """Forgets the pictures; the letters keep their words."""
+    with op.batch_alter_table("outbox") as outbox:
+        outbox.drop_column("picture")
