@@ -71,8 +71,8 @@ def _rows(who: Who, whom: Whom, where: Where, *commands: str) -> tuple[Right, ..
 RIGHTS: Final[tuple[Right, ...]] = (
     *_rows(
         Who.KNOWN, Whom.SELF, Where.ANYWHERE,
-        "start", "help", "settings", "privacy", "week", "season", "easy", "why", "safety", "undo", "away", "back",
-        "stop", "erase",
+        "start", "help", "settings", "privacy", "week", "season", "progress", "easy", "why", "safety", "undo", "away",
+        "back", "stop", "erase",
     ),
     *_rows(Who.KNOWN, Whom.SELF, Where.PRIVATE, "export", "zone"),
     *_rows(Who.RUNNER, Whom.SELF, Where.PRIVATE, "share", "leave", "decline"),

@@ -237,6 +237,8 @@ def _commanded(book: Book, heard: Heard, command: str, rest: str) -> Answer:
         return lookups.week(book, heard)
     if command == "season":
         return lookups.season(book, heard)
+    if command == "progress":
+        return lookups.progress(book, heard)
     if command == "easy":
         return lookups.easy(book, heard)
     if command == "why":

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from nudgebot.training import planner
 from nudgebot.training.answer.values import Answer, Heard, replan, say
+from nudgebot.training.progress import progress as last_weeks
 from nudgebot.training.reply import Reading
 from nudgebot.training.runner import Book
-from nudgebot.training.speech import Button
+from nudgebot.training.speech import Button, Say
 from nudgebot.training.wording import pages
 from nudgebot.training.wording import plan as words
 from nudgebot.training.wording.easy import easy_page
+from nudgebot.training.wording.progress import caption
 from nudgebot.training.wording.weather import weather_line
 from nudgebot.training.wording.why import why as reasons
 
@@ -30,6 +32,12 @@ def season(book: Book, heard: Heard) -> Answer:
     """The weeks to the dose."""
     today = book.today(heard.now)
     return say(book, words.season_page(book, today, planner.forecast(book, today, SEASON_WEEKS)))
+
+
+def progress(book: Book, heard: Heard) -> Answer:
+    """The last twelve weeks, as a picture with its words; words alone while there is nothing to show."""
+    shown = last_weeks(book, book.today(heard.now))
+    return Answer(book, (Say(caption(shown), picture=None if shown.empty else shown),))
 
 
 def why(book: Book, heard: Heard) -> Answer:

@@ -14,6 +14,7 @@ COMMANDS = (
     ("settings", "see and change what I know"),
     ("privacy", "what is stored, who sees it"),
     ("week", "this week and the next"),
+    ("progress", "the last 12 weeks in a picture"),
     ("safety", "signs that mean stop"),
     ("undo", "take the last entry back"),
     ("away", "days without running"),
@@ -28,7 +29,8 @@ HELP = """Just write what happened, in one line:
 no run today · kid sick, tomorrow? · busy thu and fri · 20 min at most tomorrow
 away mon to thu · back · bike 40 instead of my run
 my calf hurts 3/10 · undo · what's next?
-/week this week and the next · /season the weeks to come · /why the reasons · /easy how easy feels
+/week this week and the next · /season the weeks to come · /progress the last 12 weeks
+/why the reasons · /easy how easy feels
 /settings what I know · /safety when to stop · /privacy your data · stop: I go silent
 /export all I have of you · with a coach: /share what they see, /leave the group · for coaches: /help coach
 I read for warning signs, but I can miss them. In an emergency call your emergency number, do not write to me."""
