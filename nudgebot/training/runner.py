@@ -140,6 +140,7 @@ class LimitReason(StrEnum):
     SKIP = "skip"  # called off by the runner
     REST = "rest"  # a rest the bot put there after a big jump, or the runner chose
     LET_GO = "let go"  # "not this week": called off, and not to be made up
+    FLIGHT = "flight"  # the arrival day, or a day that the first run after a flight across zones may fall on
 
 
 @dataclass(frozen=True, slots=True)
@@ -324,8 +325,16 @@ class Book:
         return wall.date() - timedelta(days=1) if wall.time() < self.profile.day_turn else wall.date()
 
     def limit_on(self, day: date) -> DayLimit | None:
-        """The newest word on `day`, if there is one."""
-        return next((limit for limit in reversed(self.limits) if limit.day == day), None)
+        """The newest word on `day` that still holds, if there is one.
+
+        What a flight asks of a day is over once an earlier day of those it spoke about had its run.
+        """
+        limit = next((limit for limit in reversed(self.limits) if limit.day == day), None)
+        if limit is None or limit.reason is not LimitReason.FLIGHT or not limit.minutes:
+            return limit
+        landed = (other for other in self.limits if other.reason is limit.reason and other.minutes and other.day < day)
+        before = {other.day for other in landed}
+        return None if any(entry.is_run and entry.day in before for entry in self.log) else limit
 
     def week_of(self, day: date) -> Week | None:
         """The week that holds `day`, if it has been laid out."""

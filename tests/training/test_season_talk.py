@@ -2,16 +2,19 @@
 
 from __future__ import annotations
 
-from datetime import date
+from dataclasses import replace
+from datetime import date, timedelta
 
 import pytest
 
 from nudgebot.training.effort import Trust
+from nudgebot.training.logbook import LogEntry
 from nudgebot.training.public_holidays import in_week
-from nudgebot.training.runner import Profile
+from nudgebot.training.runner import DayLimit, LimitReason, Profile
 from nudgebot.training.wording.easy import band_of
 from nudgebot.training.wording.weather import weather_line
 from tests.talking import joined
+from tests.training import plans
 
 
 # Corpus Christi is 60 days after Easter Sunday, which is 28 March in 2027 (Portuguese labour code, article 234).
@@ -63,6 +66,33 @@ def test_after_five_zones_there_is_no_run_on_the_arrival_day_and_a_short_one_nex
     assert played.dump["plan"][0]["minutes"] <= 30
     near = joined("@ 2027-01-06 08:00\nzone Madrid\nyes\nES\n@ dump")
     assert near.dump["plan"][0]["date"] == "2027-01-06"
+
+
+# House rule; no run is longer than 30 min until one was run, whichever day the runner comes to it.
+def test_the_first_run_after_five_zones_stays_short_on_whichever_day_it_falls() -> None:
+    flown = "20\n@ 2027-01-05 08:00\nzone Tokyo\nyes\nJP\n"
+    skipped = joined(f"@ 2027-01-04 19:00\n{flown}@ 2027-01-07 08:00\n@ dump")
+    longest = max(session["minutes"] for session in skipped.dump["plan"] if session["date"] > "2027-01-06")
+    assert longest <= 30
+    home = joined("@ 2027-01-04 19:00\n20\n@ 2027-01-05 08:00\nzone Madrid\nyes\nES\n@ 2027-01-07 08:00\n@ dump")
+    assert max(session["minutes"] for session in home.dump["plan"]) == 35
+
+
+def test_what_a_flight_asks_of_a_day_is_over_once_an_earlier_day_had_its_run() -> None:
+    landed = date(2027, 1, 5)
+    days = [landed + timedelta(days=n) for n in range(3)]
+    limits = tuple(DayLimit(day, 30 if day > landed else 0, LimitReason.FLIGHT) for day in days)
+    book = replace(plans.steady(), limits=limits, log=())
+    ran_before = replace(book, log=(LogEntry("a", landed, 20),))
+    ran_after = replace(book, log=(LogEntry("a", days[1], 20),))
+    asked = [[getattr(each.limit_on(day), "minutes", None) for day in days] for each in (book, ran_before, ran_after)]
+    assert asked == [[0, 30, 30], [0, 30, 30], [0, 30, None]]
+
+
+def test_season_at_the_dose_shows_the_weeks_to_come_with_the_lighter_one() -> None:
+    text = joined("goal custom 75\nyes\n/season").texts[-1]
+    assert text.startswith("You are at your dose, 75 min a week.")
+    assert "lighter" in text
 
 
 def test_an_event_is_told_honestly_what_the_minutes_allow() -> None:

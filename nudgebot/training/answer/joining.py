@@ -194,16 +194,20 @@ def setting_answered(book: Book, heard: Heard, detail: str, agreed: bool | None)
 
 FAR_ZONES = timedelta(hours=5)  # house: from here on the first run is easy, at most 30 min, not on the arrival day
 FIRST_RUN_FAR = 30
+FIRST_RUN_WITHIN = 7  # days from the arrival on that the first run is looked for; house
 
 
 def _after_the_flight(book: Book, heard: Heard, before: str) -> Book:
-    """After five zones or more: no run on the arrival day, and at most 30 minutes on the next."""
+    """After five zones or more: no run on the arrival day, and at most 30 minutes for the first run after it."""
     here, there = (heard.now.astimezone(ZoneInfo(zone)).utcoffset() for zone in (book.profile.zone, before))
     if here is None or there is None or abs(here - there) < FAR_ZONES:
         return book
     today = book.today(heard.now)
-    coming = next((s.day for s in book.plan if s.day > today), today + timedelta(days=1))
-    return with_limits(book, (DayLimit(today, 0, LimitReason.BUSY), DayLimit(coming, FIRST_RUN_FAR, LimitReason.BUSY)))
+    coming = (today + timedelta(days=n) for n in range(FIRST_RUN_WITHIN))
+    asked = (DayLimit(day, FIRST_RUN_FAR if day > today else 0, LimitReason.FLIGHT) for day in coming)
+    return with_limits(
+        book, tuple(each for each in asked if (said := book.limit_on(each.day)) is None or said.minutes > each.minutes)
+    )
 
 
 def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
@@ -227,12 +231,14 @@ def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
     if key == "zone" and profile.zone != before.zone:
         place = places.zone_of(value)
         choices = ((places.country_name(place[1]), place[1]),) if place and place[1] else ()
-        after = _after_the_flight(after, heard, before.zone)
+        here = after
+        after = _after_the_flight(here, heard, before.zone)
+        flown = (pages.FIRST_RUN_FAR,) if after.limits != here.limits else ()
         # Until it is answered the country counts as unknown: the number is never guessed from the zone.
         after = replace(after, answers={**answers, "country": ""}, profile=replace(profile, country=""))
         after, replanned = replan(after, heard)
         changed = replan_lines(replanned, after.today(heard.now), after_run=True)
-        text = "\n".join([said, *changed, pages.COUNTRY_TOO])
+        text = "\n".join([said, *flown, *changed, pages.COUNTRY_TOO])
         return ask(after, heard, Ask.SETTING, text, choices, detail="country")
     if key not in LAYS_THE_WEEK or isinstance(book.standing, Joining):
         return say(after, said)

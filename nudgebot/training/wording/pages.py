@@ -118,6 +118,7 @@ def setting_confirm(question: str, old: str, new: str) -> str:
 
 
 WALKING_FIRST = "Then a clinician should clear running first; walks are the sessions until you write /back."
+FIRST_RUN_FAR = "After a trip across five time zones or more: no run today, and the first is short, 30 min at most."
 COUNTRY_TOO = "And which country are you in now? It sets the emergency number I would show."
 
 

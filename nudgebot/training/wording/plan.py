@@ -52,6 +52,7 @@ PREGNANCY_SIGNS = (
     "In pregnancy and after a birth, stop and call your midwife or doctor for: bleeding, fluid, painful contractions, "
     "belly pain, dizziness, headache, chest pain, breathlessness before effort, weakness, calf pain or swelling."
 )
+WEEKS_AT_DOSE = 5  # that /season shows of a steady plan: in most seasons enough to see the next lighter one
 PUBLIC_HEALTH = (
     "For comparison: public-health advice for adults is 150 to 300 minutes of moderate activity a week from "
     "everything you do, with strength work on two days. Some is better than none."
@@ -168,17 +169,24 @@ def week_page(book: Book, today: date, coming: Sequence[Week], layout_note: str 
 
 
 def season_page(book: Book, today: date, coming: Sequence[Week]) -> str:
-    """The weeks to the dose, one line each."""
+    """The weeks to the dose, one line each; who is there already sees the next ones."""
     if isinstance(book.standing, OnHold | Ill):
         return f"{WEEK_REASONS[WeekKind.PAUSE]} When you are back, the weeks are drawn anew from there."
     low, high = dose.band(book.profile)
-    lines = [f"The way to {low} to {high} min a week, if life lets it:"]
     current = book.week_of(today) or (book.weeks[-1] if book.weeks and book.weeks[-1].start > today else None)
-    for week in ([current] if current else []) + list(coming):
+    weeks = ([current] if current else []) + list(coming)
+    there = bool(weeks) and weeks[0].base >= high
+    band = f"{low} to {high}" if low < high else f"{high}"
+    lines = [
+        f"You are at your dose, {band} min a week. The weeks to come:"
+        if there
+        else f"The way to {band} min a week, if life lets it:"
+    ]
+    for week in weeks[:WEEKS_AT_DOSE] if there else weeks:
         note = ", lighter" if week.kind is WeekKind.LIGHTER else ""
         long_part = f", long run {week.long_run}" if week.long_run else ""
         lines.append(f"{short_day(week.start)}: {week.target} min{long_part}{note}")
-        if week.kind is WeekKind.STEADY:
+        if week.kind is WeekKind.STEADY and not there:
             break
     lines += event_lines(book, coming)
     lines.append("Life will bend it; the bend is planned for.")
