@@ -132,10 +132,10 @@ def read_yes_no(text: str) -> bool | None:
     return yes if yes != no else None
 
 
-def read_days(text: str, today: date) -> tuple[date, ...]:
-    """The days an answer names, in order, the next to come of each."""
+def read_days(text: str, today: date, *, past: bool = False) -> tuple[date, ...]:
+    """The days an answer names, in order: the next to come of each, or the last that was."""
     if len(text) > LONGEST_LINE:
         return ()
     line = line_of(text)
     named = days(line, amounts(line), today)
-    return tuple(sorted({day for one in named for day in one.dates(False)}))
+    return tuple(sorted({day for one in named for day in one.dates(past)}))

@@ -200,6 +200,7 @@ class Ask(StrEnum):
     SIGN = "sign"  # the one plain safety question
     LEAVE_HOLD = "leave hold"
     ILL_BACK = "ill back"  # the first question after an illness
+    LAST_FEVER = "last fever"  # the last day with a fever, where it was later than we heard of
     CHOICE = "choice"  # as planned, shortest, walk, rest
     ERASE = "erase"  # delete everything?
     TELL = "tell"  # a coach's message, shown before it is sent

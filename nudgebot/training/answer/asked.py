@@ -17,6 +17,7 @@ from nudgebot.training.wording import pages
 SECOND = re.compile(r"\W*(?:a |the )?(?:second(?: run| one)?|another(?: run| one)?|both|two runs)\W*", re.IGNORECASE)
 CORRECTION = re.compile(r"\W*(?:a |the )?(?:correction|correct(?:ed)? (?:it|that)|replace|fix)\W*", re.IGNORECASE)
 SAME = re.compile(r"\W*(?:it'?s |is )?(?:the )?same(?: one| run)?\W*|\W*no\W*", re.IGNORECASE)
+UNTIL = re.compile(r"\b(?:until|till?|'til)\b", re.IGNORECASE)
 CHOICES = {
     "as planned": "as planned",
     "shortest": "shortest",
@@ -62,6 +63,9 @@ def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | No
             return None if agreed is None else health.sign_answered(book, heard, asked.detail, yes=agreed)
         case Ask.ILL_BACK:
             return None if agreed is None else health.illness_answered(book, heard, yes=agreed)
+        case Ask.LAST_FEVER:
+            named = () if read(line, today).intent is Intent.LOG else read_days(UNTIL.sub("", line), today, past=True)
+            return health.fever_lasted(closed, heard, max(named)) if named and max(named) <= today else None
         case Ask.CHOICE:
             choice = CHOICES.get(line.strip(" .!").casefold())
             return health.chosen(book, heard, choice, day) if choice else None

@@ -132,6 +132,10 @@ def feeling(book: Book, heard: Heard, how: str) -> Answer:
     today = today_of(book, heard)
     last = book.symptoms[-1] if book.symptoms else None
     book = replace(book, asked=None)
+    ill = book.standing
+    if isinstance(ill, Ill) and how != "better":
+        feverish = ill.last_fever is not None
+        book = replace(book, standing=replace(ill, last_fever=today) if feverish else ill)
     if how == "worse":
         note = SymptomNote(today, Level.REST.value, WORSE_NEXT_MORNING, last.spot if last else "", None, heard.at)
         book = replace(book, symptoms=(*book.symptoms, note))
@@ -161,18 +165,30 @@ def illness_answered(book: Book, heard: Heard, *, yes: bool) -> Answer:
     if yes:
         after = held(book, heard, Level.URGENT, HEART_AFTER_ILLNESS, asked_yes=True)
         return Answer(after, (Say(words.heart_after_illness(book.profile.country), SAFETY),))
-    ill = book.standing
-    wait: tuple[DayLimit, ...] = ()
-    if isinstance(ill, Ill) and ill.last_fever is not None:
-        days = ((ill.last_fever + FEVER_WAIT) - today).days
-        wait = tuple(DayLimit(today + timedelta(days=i), 0, LimitReason.ILL) for i in range(days))
+    last = book.standing.last_fever if isinstance(book.standing, Ill) else None
+    after, text = _well_again(book, heard, last)
+    if last is None:
+        return say(after, text)
+    return ask(after, heard, Ask.LAST_FEVER, f"{text}\n{words.last_fever(last, today)}", words.later_fever(last, today))
+
+
+def fever_lasted(book: Book, heard: Heard, last: date) -> Answer:
+    """The fever went later than we had heard: the wait is counted from its last day."""
+    return say(*_well_again(book, heard, last))
+
+
+def _well_again(book: Book, heard: Heard, last_fever: date | None) -> tuple[Book, str]:
+    """The book on the way back from an illness, running 72 h after the last fever at the earliest, and the words."""
+    today = today_of(book, heard)
+    days = 0 if last_fever is None else max(0, ((last_fever + FEVER_WAIT) - today).days)
+    wait = tuple(DayLimit(today + timedelta(days=i), 0, LimitReason.ILL) for i in range(days))
     opened = without_limits(
         book, {lim.day for lim in book.limits if lim.day >= today and lim.reason is LimitReason.ILL}
     )
     after = replace(with_limits(opened, wait) if wait else opened, standing=Training())
-    after = planner.after_illness(after, today + timedelta(days=len(wait)))
+    after = planner.after_illness(after, today + timedelta(days=days))
     after, replanned = replan(after, heard)
-    return say(after, words.well_again(after, today, len(wait), replanned))
+    return after, words.well_again(after, today, days, replanned)
 
 
 def chosen(book: Book, heard: Heard, choice: str, day: date) -> Answer:

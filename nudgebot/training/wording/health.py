@@ -101,6 +101,18 @@ def running_again(book: Book, today: date, first: str) -> str:
     return "\n".join(lines)
 
 
+def last_fever(last: date, today: date) -> str:
+    """The day from which the wait after a fever is counted."""
+    counted = f"I count {on_day(last, today)} as the last day with a fever, without fever medicine."
+    return counted if last == today else f"{counted} If it was a later one, tell me the day."
+
+
+def later_fever(last: date, today: date) -> tuple[tuple[str, str], ...]:
+    """The likely later days, as buttons."""
+    days = ((today - timedelta(days=1), "Yesterday"), (today, "Today"))
+    return tuple((label, label.casefold()) for day, label in days if day > last)
+
+
 def well_again(book: Book, today: date, wait: int, replanned: Replanned | None) -> str:
     """The way back after an illness."""
     first = "Good. The minutes of those days are let go."
