@@ -156,11 +156,10 @@ def _understand(options: argparse.Namespace) -> int:
 def _talk(options: argparse.Namespace) -> int:
     from nudgebot.chat.console import VOICE, Talk, Told  # noqa: PLC0415
     from nudgebot.store import clock  # noqa: PLC0415
-    from nudgebot.store.database import BadAddress, StoreFault, hold, open_database  # noqa: PLC0415
+    from nudgebot.store.database import BadAddress, StoreFault, hold, opened  # noqa: PLC0415
 
     try:
-        with hold(options.db, alone=False):
-            engine = open_database(options.db)
+        with hold(options.db, alone=False), opened(options.db) as engine:
             with engine.begin() as conn:
                 last = clock.read(conn, VOICE)
             start = options.at and (options.at if options.at.tzinfo else options.at.replace(tzinfo=options.zone))
@@ -218,11 +217,12 @@ def _serve(_options: argparse.Namespace) -> int:
 def _why_nudge(options: argparse.Namespace) -> int:
     from nudgebot import why_nudge  # noqa: PLC0415
     from nudgebot.settings import default_database  # noqa: PLC0415
-    from nudgebot.store.database import BadAddress, StoreFault, open_database  # noqa: PLC0415
+    from nudgebot.store.database import BadAddress, StoreFault, opened  # noqa: PLC0415
 
     url = options.db or os.environ.get("NUDGEBOT_DATABASE") or default_database(os.environ, sys.platform)
     try:
-        status = why_nudge.run(open_database(url), options.runner, options.day, sys.stdout)
+        with opened(url) as engine:
+            status = why_nudge.run(engine, options.runner, options.day, sys.stdout)
     except StoreFault as fault:
         return _fail(str(fault), BAD_USAGE if isinstance(fault, BadAddress) else FAILED)
     return status if status == DONE else _fail(f"no runner {options.runner} in {url}", status)

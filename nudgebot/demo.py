@@ -8,7 +8,7 @@ from typing import Final, TextIO
 from zoneinfo import ZoneInfo
 
 from nudgebot.chat.console import Talk, Told
-from nudgebot.store.database import open_database
+from nudgebot.store.database import opened
 
 START: Final = datetime(2027, 1, 3, 17, 0, tzinfo=UTC)  # a Sunday evening; no test or reader depends on today
 RUNNER: Final = "Marta"
@@ -66,7 +66,11 @@ am i still on for tomorrow?"""
 
 def play(out: TextIO) -> int:
     """Plays the two weeks on `out` and says how to go on; returns the exit status."""
-    talk = Talk(open_database("sqlite://"), io.StringIO(), out, Told(START), RUNNER, ZoneInfo("Europe/Lisbon"))
+    with opened("sqlite://") as engine:
+        return _play(Talk(engine, io.StringIO(), out, Told(START), RUNNER, ZoneInfo("Europe/Lisbon")), out)
+
+
+def _play(talk: Talk, out: TextIO) -> int:
     status = talk.play(INTAKE.splitlines())
     out.write(
         f"{RUNNER} has answered the questions (75 min a week so far, endurance, six open days). Her first week:\n\n"

@@ -24,7 +24,7 @@ from nudgebot.chat.telegram import talk
 from nudgebot.chat.updates import VOICE
 from nudgebot.settings import Settings
 from nudgebot.store import outbox
-from nudgebot.store.database import StoreFault, hold, open_database
+from nudgebot.store.database import StoreFault, hold, opened
 from nudgebot.training.places import zone_of
 from nudgebot.training.reply import read
 from nudgebot.training.triage import triage
@@ -46,13 +46,9 @@ def serve(settings: Settings, clock: Clock, take: Take = conversation.take, limi
     """
     begin_log(settings.token, sys.stderr)
     try:
-        with hold(settings.database, alone=True):
-            engine = open_database(settings.database)
+        with hold(settings.database, alone=True), opened(settings.database) as engine:
             _warm_up(clock)
-            try:
-                return asyncio.run(_serve(settings, engine, take, clock, limits))
-            finally:
-                engine.dispose()
+            return asyncio.run(_serve(settings, engine, take, clock, limits))
     except StoreFault as fault:
         print(f"nudgebot: {fault}", file=sys.stderr)
         return 1

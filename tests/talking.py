@@ -13,7 +13,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Engine
 
 from nudgebot.chat.console import Talk, Told
-from nudgebot.store.database import open_database
+from nudgebot.store.database import opened
 
 START = datetime(2027, 1, 3, 17, 0, tzinfo=UTC)  # a Sunday evening
 MARTA = """/start
@@ -77,9 +77,12 @@ def talk(
     owner: str = "",
 ) -> Played:
     """Plays `lines` from the time `at` on, on a database in memory unless `engine` is given."""
+    if engine is None:
+        with opened("sqlite://") as own:
+            return talk(lines, at=at, engine=own, speaker=speaker, zone=zone, as_json=as_json, owner=owner)
     out, err = io.StringIO(), io.StringIO()
     sitting = Talk(
-        engine or open_database("sqlite://"),
+        engine,
         out,
         err,
         Told(at),

@@ -63,6 +63,16 @@ def open_database(url: str, *, patience: timedelta = PATIENCE) -> Engine:
 
 
 @contextmanager
+def opened(url: str) -> Iterator[Engine]:
+    """open_database for as long as the block lasts; its connections are closed at the end."""
+    engine = open_database(url)
+    try:
+        yield engine
+    finally:
+        engine.dispose()
+
+
+@contextmanager
 def reading(engine: Engine) -> Iterator[Connection]:
     """A transaction that only reads: it sees one state of the store and waits for no writer."""
     with engine.connect().execution_options(reading=True) as conn:
