@@ -13,26 +13,23 @@ from typing import Any, Final, TypeVar
 from sqlalchemy import Connection, Row, Table, bindparam, delete, insert, select, update
 from sqlalchemy.dialects import sqlite
 
-from nudgebot.store import shelves, singles, tables
+from nudgebot.store import shelves, singles, tables, whole
 from nudgebot.training import intake
 from nudgebot.training.runner import Book, Joining, Runner
 
 T = TypeVar("T")
 
 _RUNNER: Final = tables.runners.c
-_NAMED: Final = select(_RUNNER.id).where(_RUNNER.voice == bindparam("voice"), _RUNNER.user == bindparam("user"))
-_ROW: Final = select(tables.runners).where(_RUNNER.id == bindparam("runner"))
-_ANSWERS: Final = select(tables.answers).where(tables.answers.c.runner_id == bindparam("runner"))
-_SINGLES: Final = {
-    table.name: select(table).where(table.c.runner_id == bindparam("runner"))
-    for table in (tables.standings, tables.questions, tables.returns, tables.ladders)
-}
+_NAMED: Final = select(tables.runners).where(_RUNNER.voice == bindparam("voice"), _RUNNER.user == bindparam("user"))
+_NUMBERED: Final = select(tables.runners).where(_RUNNER.id == bindparam("runner"))
+# Built once: composing a statement costs more than running it.
+_CHANGED: Final = update(tables.runners).where(_RUNNER.id == bindparam("runner"))
 
 
 def find(conn: Connection, voice: str, user: str) -> Book | None:
     """The book of the person that `voice` knows as `user`, None for a stranger."""
-    runner_id = conn.execute(_NAMED, {"voice": voice, "user": user}).scalar()
-    return None if runner_id is None else load(conn, runner_id)
+    row = conn.execute(_NAMED, {"voice": voice, "user": user}).one_or_none()
+    return None if row is None else _whole(conn, row)
 
 
 def create(conn: Connection, voice: str, user: str, name: str, at: datetime) -> Book:
@@ -56,33 +53,37 @@ def load(conn: Connection, runner_id: int) -> Book:
     The log and the limits reach back 140 days from when the runner was last heard, what was settled 67 days;
     the rest is all there is.
     """
-    row = conn.execute(_ROW, {"runner": runner_id}).one_or_none()
+    row = conn.execute(_NUMBERED, {"runner": runner_id}).one_or_none()
     if row is None:
         raise LookupError("no such runner", runner_id)
-    answers = {answer.question: answer.answer for answer in conn.execute(_ANSWERS, {"runner": runner_id})}
+    return _whole(conn, row)
+
+
+def _whole(conn: Connection, row: Row[Any]) -> Book:
+    rows = whole.of_runner(conn, row.id, row.last_heard)
+    answers = {answer.question: answer.answer for answer in rows["answers"]}
     laid_out: dict[Any, list[Any]] = {}
-    for laid in shelves.LAYOUTS.load(conn, runner_id, row.last_heard):
+    for laid in shelves.LAYOUTS.read(rows["layouts"], row.id):
         laid_out.setdefault(laid.start, []).append(laid.session)
     runner = Runner(row.id, row.voice, row.user, row.name, row.joined_at, row.last_heard, row.stopped, row.reachable)
-    standing = conn.execute(_SINGLES["standings"], {"runner": runner_id}).one_or_none()
     return Book(
         runner=runner,
         profile=intake.profile(answers),
-        standing=Joining() if standing is None else singles.standing(standing, row.joined_at),
+        standing=_single(rows["standings"], lambda standing: singles.standing(standing, row.joined_at)) or Joining(),
         answers=answers,
-        log=shelves.LOG.load(conn, runner_id, row.last_heard),
-        plan=shelves.PLAN.load(conn, runner_id, row.last_heard),
+        log=shelves.LOG.read(rows["log"], row.id),
+        plan=shelves.PLAN.read(rows["plan"], row.id),
         weeks=tuple(
             replace(week, sessions=tuple(laid_out.get(week.start, ())))
-            for week in shelves.WEEKS.load(conn, runner_id, row.last_heard)
+            for week in shelves.WEEKS.read(rows["weeks"], row.id)
         ),
-        limits=shelves.LIMITS.load(conn, runner_id, row.last_heard),
-        returning=_single(conn, tables.returns, runner_id, singles.returning),
-        walk_run=_single(conn, tables.ladders, runner_id, singles.ladder),
-        asked=_single(conn, tables.questions, runner_id, singles.asked),
-        nudges=shelves.NUDGES.load(conn, runner_id, row.last_heard),
-        snoozes=shelves.SNOOZES.load(conn, runner_id, row.last_heard),
-        symptoms=shelves.SYMPTOMS.load(conn, runner_id, row.last_heard),
+        limits=shelves.LIMITS.read(rows["limits"], row.id),
+        returning=_single(rows["returns"], singles.returning),
+        walk_run=_single(rows["ladders"], singles.ladder),
+        asked=_single(rows["questions"], singles.asked),
+        nudges=shelves.NUDGES.read(rows["nudges"], row.id),
+        snoozes=shelves.SNOOZES.read(rows["snoozes"], row.id),
+        symptoms=shelves.SYMPTOMS.read(rows["symptoms"], row.id),
         half_runs=row.half_runs,
     )
 
@@ -94,8 +95,7 @@ def save(conn: Connection, before: Book, after: Book) -> None:
     """
     runner_id = after.runner.id
     if (before.runner, before.half_runs) != (after.runner, after.half_runs):
-        changed = {"half_runs": after.half_runs, **_runner_row(after.runner)}
-        conn.execute(update(tables.runners).where(_RUNNER.id == runner_id).values(changed))
+        conn.execute(_CHANGED, {"runner": runner_id, "half_runs": after.half_runs, **_runner_row(after.runner)})
     _save_answers(conn, before, after)
     if before.standing != after.standing:
         _put(conn, tables.standings, runner_id, singles.standing_row(after.standing))
@@ -111,7 +111,7 @@ def save(conn: Connection, before: Book, after: Book) -> None:
 
 def erase(conn: Connection, runner_id: int) -> None:
     """Removes every row of a person, what they wrote and what was still to be said to them included."""
-    row = conn.execute(_ROW, {"runner": runner_id}).one_or_none()
+    row = conn.execute(_NUMBERED, {"runner": runner_id}).one_or_none()
     if row is None:
         return
     for letters in (tables.inbox, tables.outbox):
@@ -131,9 +131,8 @@ def _runner_row(runner: Runner) -> dict[str, Any]:
     }
 
 
-def _single(conn: Connection, table: Table, runner_id: int, read: Callable[[Row[Any]], T | None]) -> T | None:
-    row = conn.execute(_SINGLES[table.name], {"runner": runner_id}).one_or_none()
-    return None if row is None else read(row)
+def _single(rows: list[Any], read: Callable[[Any], T | None]) -> T | None:
+    return read(rows[0]) if rows else None
 
 
 def _put(conn: Connection, table: Table, runner_id: int, row: dict[str, Any] | None) -> None:

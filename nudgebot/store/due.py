@@ -23,11 +23,14 @@ _DUE: Final = (
     .order_by(_RUNNER.next_due)
     .limit(bindparam("limit"))
 )
+_NEXT: Final = update(tables.runners).where(_RUNNER.id == bindparam("runner"))
+_WHEN: Final = select(_RUNNER.next_due).where(_RUNNER.id == bindparam("runner"))
+_SETTLING: Final = sqlite.insert(tables.nudges).on_conflict_do_nothing()
 
 
 def set_next(conn: Connection, runner_id: int, at: datetime | None) -> None:
     """Looks at the runner again at `at`; None: not before something changes."""
-    conn.execute(update(tables.runners).where(_RUNNER.id == runner_id).values(next_due=at))
+    conn.execute(_NEXT, {"runner": runner_id, "next_due": at})
 
 
 def take_due(conn: Connection, now: datetime, limit: int, voice: str) -> list[int]:
@@ -40,7 +43,7 @@ def take_due(conn: Connection, now: datetime, limit: int, voice: str) -> list[in
 
 def is_due(conn: Connection, runner_id: int, now: datetime) -> bool:
     """Whether the runner is still there and still due at `now`."""
-    due = conn.scalar(select(_RUNNER.next_due).where(_RUNNER.id == runner_id))
+    due = conn.scalar(_WHEN, {"runner": runner_id})
     return due is not None and due <= now
 
 
@@ -52,8 +55,7 @@ def next_due(conn: Connection, voice: str) -> datetime | None:
 
 def settle(conn: Connection, runner_id: int, nudged: Nudged) -> bool:
     """Writes what became of a nudge; False, and nothing written, where (kind, day, slot) was settled before."""
-    once = sqlite.insert(tables.nudges).values(runner_id=runner_id, **shelves.nudge_row(nudged))
-    return conn.execute(once.on_conflict_do_nothing()).rowcount == 1
+    return conn.execute(_SETTLING, {"runner_id": runner_id, **shelves.nudge_row(nudged)}).rowcount == 1
 
 
 def unsettle(conn: Connection, runner_id: int, kind: NudgeKind, for_day: date, slot: str, *, why: str) -> None:

@@ -12,7 +12,7 @@ from datetime import datetime, timedelta
 from enum import StrEnum
 from typing import Final
 
-from sqlalchemy import Connection, Row, delete, func, insert, or_, select, update
+from sqlalchemy import Connection, Row, bindparam, delete, func, insert, or_, select, update
 from sqlalchemy.dialects import sqlite
 
 from nudgebot.store import books, tables
@@ -28,6 +28,9 @@ _INVITATION: Final = tables.invitations.c
 _KNOCK: Final = tables.knocks.c
 _OUT: Final = tables.outbox.c
 _IN: Final = tables.inbox.c
+# Asked with every command; built once, since composing a statement costs more than running it.
+_COACHES: Final = select(_GROUP.id).where(_GROUP.coach_id == bindparam("coach"))
+_RUNS_IN: Final = select(_MEMBER.group_id).where(_MEMBER.runner_id == bindparam("runner"), _MEMBER.left_at.is_(None))
 
 
 class Knock(StrEnum):
@@ -51,13 +54,13 @@ class Invitation:
 
 def actor(conn: Connection, runner_id: int, *, owner: bool) -> Actor:
     """The roles of a person."""
-    coaches = conn.scalar(select(_GROUP.id).where(_GROUP.coach_id == runner_id))
+    coaches = conn.scalar(_COACHES, {"coach": runner_id})
     return Actor(owner, coaches or 0, group_of(conn, runner_id))
 
 
 def group_of(conn: Connection, runner_id: int) -> int:
     """Number of the group in which a runner runs, 0 for none."""
-    return conn.scalar(select(_MEMBER.group_id).where(_MEMBER.runner_id == runner_id, _MEMBER.left_at.is_(None))) or 0
+    return conn.scalar(_RUNS_IN, {"runner": runner_id}) or 0
 
 
 def coach_of(conn: Connection, group: int) -> Runner:

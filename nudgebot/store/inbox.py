@@ -13,13 +13,23 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
-from sqlalchemy import Connection, delete, select, update
+from sqlalchemy import Connection, bindparam, delete, select, update
 from sqlalchemy.dialects import sqlite
 
 from nudgebot.store import tables
 
 KEPT: Final = timedelta(days=8)
 _INBOX: Final = tables.inbox.c
+# Built once: composing a statement costs more than running it.
+_RECEIVING: Final = sqlite.insert(tables.inbox).on_conflict_do_nothing()
+_WAITING: Final = (
+    select(_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw)
+    .where(_INBOX.ended_at.is_(None))
+    .order_by(_INBOX.id)
+    .limit(bindparam("limit"))
+)
+_ENDING: Final = update(tables.inbox).where(_INBOX.key == bindparam("of_key"))
+_HEARING: Final = sqlite.insert(tables.heard).on_conflict_do_nothing()
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,23 +60,22 @@ def receive(conn: Connection, updates: Iterable[Update], now: datetime) -> int:
     ]
     if not rows:
         return 0
-    return conn.execute(sqlite.insert(tables.inbox).on_conflict_do_nothing(), rows).rowcount
+    return conn.execute(_RECEIVING, rows).rowcount
 
 
 def waiting(conn: Connection, limit: int) -> list[Update]:
     """The oldest `limit` updates that nobody acted on yet, in the order in which they came."""
-    rows = select(_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw).where(_INBOX.ended_at.is_(None))
-    return [Update(*row) for row in conn.execute(rows.order_by(_INBOX.id).limit(limit))]
+    return [Update(*row) for row in conn.execute(_WAITING, {"limit": limit})]
 
 
 def done(conn: Connection, key: str, now: datetime) -> None:
     """The update was acted on: its text goes, its key and time stay."""
-    conn.execute(update(tables.inbox).where(_INBOX.key == key).values(state="done", raw=None, ended_at=now))
+    conn.execute(_ENDING, {"of_key": key, "state": "done", "raw": None, "ended_at": now})
 
 
 def dead(conn: Connection, key: str, why: str, now: datetime) -> None:
     """Nothing can be made of the update: it is put aside, text and all, until it is pruned."""
-    conn.execute(update(tables.inbox).where(_INBOX.key == key).values(state="dead", why=why, ended_at=now))
+    conn.execute(_ENDING, {"of_key": key, "state": "dead", "why": why, "ended_at": now})
 
 
 def seen(conn: Connection, key: str) -> bool:
@@ -76,8 +85,7 @@ def seen(conn: Connection, key: str) -> bool:
 
 def accept(conn: Connection, key: str, now: datetime) -> bool:
     """Whether the line `key` is heard for the first time; it is from then on heard, whatever voice it came by."""
-    once = sqlite.insert(tables.heard).values(digest=_digest(key), at=now)
-    return conn.execute(once.on_conflict_do_nothing()).rowcount == 1
+    return conn.execute(_HEARING, {"digest": _digest(key), "at": now}).rowcount == 1
 
 
 def prune(conn: Connection, now: datetime) -> None:

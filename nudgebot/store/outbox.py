@@ -96,30 +96,30 @@ def put(
     `stale_at` is the last instant at which it still helps. `picture` is a PNG of which the text is the caption; it is
     kept until the letter ends.
     """
-    once = sqlite.insert(tables.outbox).values(
-        key=key,
-        runner_id=runner.id or None,
-        voice=runner.voice,
-        user=runner.user,
-        chat=chat,
-        address=_address(runner.user, chat),
-        kind=say.kind,
-        text=say.text,
-        buttons=json.dumps([[b.label, b.says, b.about] for b in say.buttons], ensure_ascii=False),
-        asks=say.asks,
-        reply_to=reply_to,
-        nudge_kind=nudge.kind if nudge else None,
-        for_day=nudge.for_day if nudge else None,
-        slot=nudge.slot if nudge else None,
-        put_at=now,
-        not_before=not_before or now,
-        stale_at=stale_at,
-        state=State.WAITING,
-        attempts=0,
-        why="",
-        picture=picture,
-    )
-    return conn.execute(once.on_conflict_do_nothing()).rowcount == 1
+    letter: dict[str, object] = {
+        "key": key,
+        "runner_id": runner.id or None,
+        "voice": runner.voice,
+        "user": runner.user,
+        "chat": chat,
+        "address": _address(runner.user, chat),
+        "kind": say.kind,
+        "text": say.text,
+        "buttons": json.dumps([[b.label, b.says, b.about] for b in say.buttons], ensure_ascii=False),
+        "asks": say.asks,
+        "reply_to": reply_to,
+        "nudge_kind": nudge.kind if nudge else None,
+        "for_day": nudge.for_day if nudge else None,
+        "slot": nudge.slot if nudge else None,
+        "put_at": now,
+        "not_before": not_before or now,
+        "stale_at": stale_at,
+        "state": State.WAITING,
+        "attempts": 0,
+        "why": "",
+        "picture": picture,
+    }
+    return conn.execute(_PUTTING, letter).rowcount == 1
 
 
 _earlier = tables.outbox.alias("earlier")
@@ -146,6 +146,28 @@ _READY: Final = (
     )
     .limit(bindparam("most"))
 )
+# Built once: composing a statement costs more than running it.
+_PUTTING: Final = sqlite.insert(tables.outbox).on_conflict_do_nothing()
+_NUMBERED: Final = select(tables.outbox).where(_BOX.id == bindparam("letter"))
+_THESE: Final = select(tables.outbox).where(_BOX.id.in_(bindparam("letters", expanding=True)))
+_TAKING: Final = (
+    update(tables.outbox)
+    .where(_BOX.id.in_(bindparam("letters", expanding=True)))
+    .values(state=State.SENDING, attempts=_BOX.attempts + 1, leased_until=bindparam("until"))
+)
+_CHANGING: Final = update(tables.outbox).where(_BOX.id == bindparam("letter"), _BOX.ended_at.is_(None))
+_STALE: Final = select(_BOX.id).where(
+    _BOX.ended_at.is_(None),
+    _BOX.voice == bindparam("of_voice"),
+    _BOX.state == State.WAITING.value,
+    _BOX.stale_at < bindparam("at"),
+)
+_FIRST: Final = (
+    select(_BOX.not_before)
+    .where(_BOX.ended_at.is_(None), _BOX.voice == bindparam("of_voice"), _BOX.state == State.WAITING.value)
+    .order_by(_BOX.not_before)
+    .limit(1)
+)
 
 
 def claim(conn: Connection, voice: str, now: datetime, limit: int, lease: timedelta) -> list[Letter]:
@@ -158,12 +180,8 @@ def claim(conn: Connection, voice: str, now: datetime, limit: int, lease: timede
     ids = list(conn.scalars(_READY, {"of_voice": voice, "at_most": now, "most": limit}))
     if not ids:
         return []
-    conn.execute(
-        update(tables.outbox)
-        .where(_BOX.id.in_(ids))
-        .values(state=State.SENDING, attempts=_BOX.attempts + 1, leased_until=now + lease)
-    )
-    rows = {row.id: row for row in conn.execute(select(tables.outbox).where(_BOX.id.in_(ids)))}
+    conn.execute(_TAKING, {"letters": ids, "until": now + lease})
+    rows = {row.id: row for row in conn.execute(_THESE, {"letters": ids})}
     return [_letter(rows[each]) for each in ids]
 
 
@@ -174,11 +192,7 @@ def delivered(conn: Connection, letter_id: int, now: datetime, message_id: str) 
 
 def try_at(conn: Connection, letter_id: int, at: datetime) -> None:
     """The platform asked for patience, or was not reached at all: the letter waits until `at`."""
-    conn.execute(
-        update(tables.outbox)
-        .where(_BOX.id == letter_id, _BOX.ended_at.is_(None))
-        .values(state=State.WAITING, not_before=at, leased_until=None)
-    )
+    conn.execute(_CHANGING, {"letter": letter_id, "state": State.WAITING, "not_before": at, "leased_until": None})
 
 
 def refused(conn: Connection, letter_id: int, now: datetime, why: str) -> None:
@@ -256,16 +270,13 @@ def call_off(conn: Connection, runner_id: int, now: datetime) -> None:
 
 def find(conn: Connection, letter_id: int) -> Letter | None:
     """The letter of that number, also after it left, as long as it is kept: a button can name its letter."""
-    row = conn.execute(select(tables.outbox).where(_BOX.id == letter_id)).one_or_none()
+    row = conn.execute(_NUMBERED, {"letter": letter_id}).one_or_none()
     return None if row is None else _letter(row)
 
 
 def next_try(conn: Connection, voice: str) -> datetime | None:
     """When the first waiting letter of `voice` may leave, None where none waits."""
-    first = select(_BOX.not_before).where(
-        _BOX.ended_at.is_(None), _BOX.voice == voice, _BOX.state == State.WAITING.value
-    )
-    return conn.scalar(first.order_by(_BOX.not_before).limit(1))
+    return conn.scalar(_FIRST, {"of_voice": voice})
 
 
 def prune(conn: Connection, now: datetime) -> None:
@@ -278,10 +289,7 @@ def _address(user: str, chat: str) -> str:
 
 
 def _drop_stale(conn: Connection, voice: str, now: datetime) -> None:
-    stale = select(_BOX.id).where(
-        _BOX.ended_at.is_(None), _BOX.voice == voice, _BOX.state == State.WAITING.value, _BOX.stale_at < now
-    )
-    for letter_id in list(conn.scalars(stale)):
+    for letter_id in list(conn.scalars(_STALE, {"of_voice": voice, "at": now})):
         not_sent(conn, letter_id, now, "too late")
 
 
@@ -289,10 +297,9 @@ def _end(
     conn: Connection, letter_id: int, now: datetime, state: State, why: str, message_id: str | None = None
 ) -> bool:
     """Closes an open letter; False where it was closed before. Its text and picture are no longer needed."""
-    closed = update(tables.outbox).where(_BOX.id == letter_id, _BOX.ended_at.is_(None))
     gone = {"text": "", "picture": None, "leased_until": None}
     values = {"state": state, "why": why, "message_id": message_id, "ended_at": now} | gone
-    return conn.execute(closed.values(values)).rowcount == 1
+    return conn.execute(_CHANGING, {"letter": letter_id, **values}).rowcount == 1
 
 
 def _letter(row: Row[Any]) -> Letter:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 from typing import Any, Final, Generic, TypeVar
 
-from sqlalchemy import Column, Connection, Row, Select, Table, bindparam, delete, insert, select
+from sqlalchemy import Connection, Insert, Select, Table, bindparam, delete, insert, select
 from sqlalchemy.dialects import sqlite
 
 from nudgebot.store import tables
@@ -50,28 +50,12 @@ class Shelf(Generic[T]):
     dated: str
     of: Callable[[Book], tuple[T, ...]]
     to_row: Callable[[T], dict[str, Any]]
-    from_row: Callable[[Row[Any], int], T | None]
+    from_row: Callable[[Any, int], T | None]
     days: int | None = None
     unique: tuple[str, ...] = ()
 
-    @property
-    def _date(self) -> Column[Any]:
-        return self.table.c[self.dated]
-
-    def reading(self) -> Select[Any]:
-        """Rows of `runner`, oldest first, from `since` on where the shelf has a window."""
-        rows = select(self.table).where(self.table.c.runner_id == bindparam("runner"))
-        if self.days is not None:
-            rows = rows.where(self._date >= bindparam("since"))
-        return rows.order_by(self._date, self.table.c.id)
-
-    def load(self, conn: Connection, runner_id: int, last_heard: datetime) -> tuple[T, ...]:
-        """What the book holds of this kind, in the order of the date, then of arrival."""
-        given: dict[str, object] = {"runner": runner_id}
-        if self.days is not None:
-            since = last_heard - timedelta(days=self.days)
-            given["since"] = since if isinstance(self._date.type, tables.Instant) else since.date()
-        rows = conn.execute(_READING[self.table.name], given)
+    def read(self, rows: Iterable[Any], runner_id: int) -> tuple[T, ...]:
+        """What `rows` hold, in their order; a row that cannot be read is left out."""
         values = (self.from_row(row, runner_id) for row in rows)
         return tuple(value for value in values if value is not None)
 
@@ -92,10 +76,10 @@ class Shelf(Generic[T]):
                 gone += self._ids(conn, runner_id, when, had[kept:])
             come += [{"runner_id": runner_id, **self.to_row(value)} for value in have[kept:]]
         if gone:
-            conn.execute(delete(self.table).where(self.table.c.id.in_(gone)))
+            conn.execute(_DELETING[self.table.name], [{"row": each} for each in gone])
         if come:
             come.sort(key=lambda row: row[self.dated])
-            conn.execute(self._writing(), come)
+            conn.execute(_WRITING[self.table.name], come)
 
     def _by_date(self, values: tuple[T, ...]) -> dict[When, list[T]]:
         dates: defaultdict[When, list[T]] = defaultdict(list)
@@ -105,25 +89,17 @@ class Shelf(Generic[T]):
 
     def _ids(self, conn: Connection, runner_id: int, when: When, values: list[T]) -> list[int]:
         """Ids of the newest rows of that date that hold `values`; a row that cannot be read is never among them."""
-        found = select(self.table).where(self.table.c.runner_id == runner_id, self._date == when)
         left = list(values)
         ids: list[int] = []
-        for row in conn.execute(found.order_by(self.table.c.id.desc())):
+        for row in conn.execute(_OF_A_DATE[self.table.name], {"runner": runner_id, "date": when}):
             value = self.from_row(row, runner_id)
             if value in left:
                 left.remove(value)
                 ids.append(row.id)
         return ids
 
-    def _writing(self) -> Any:
-        if not self.unique:
-            return insert(self.table)
-        once = sqlite.insert(self.table)
-        rest = {c.name: once.excluded[c.name] for c in self.table.c if c.name not in {"id", *self.unique}}
-        return once.on_conflict_do_update(index_elements=list(self.unique), set_=rest)
 
-
-def _entry(row: Row[Any], runner_id: int) -> LogEntry:
+def _entry(row: Any, runner_id: int) -> LogEntry:
     return LogEntry(
         key=row.key,
         day=row.day,
@@ -140,16 +116,16 @@ def _entry(row: Row[Any], runner_id: int) -> LogEntry:
     )
 
 
-def _session(row: Row[Any], runner_id: int) -> Session:
+def _session(row: Any, runner_id: int) -> Session:
     return Session(row.day, row.minutes, word(SessionKind, row.kind, runner_id) or SessionKind.EASY)
 
 
-def _week(row: Row[Any], runner_id: int) -> Week:
+def _week(row: Any, runner_id: int) -> Week:
     kind = word(WeekKind, row.kind, runner_id) or WeekKind.STEADY
     return Week(row.start, row.target, row.long_run, kind, full=row.full)
 
 
-def _nudged(row: Row[Any], runner_id: int) -> Nudged | None:
+def _nudged(row: Any, runner_id: int) -> Nudged | None:
     kind = word(NudgeKind, row.kind, runner_id)
     if kind is None:
         return None
@@ -158,12 +134,12 @@ def _nudged(row: Row[Any], runner_id: int) -> Nudged | None:
     return Nudged(kind, row.for_day, row.slot, row.due_at, row.at, outcome, row.reason, row.answered)
 
 
-def _snooze(row: Row[Any], runner_id: int) -> Snooze | None:
+def _snooze(row: Any, runner_id: int) -> Snooze | None:
     kind = word(NudgeKind, row.kind, runner_id)
     return None if kind is None else Snooze(row.key, kind, row.for_day, row.at)
 
 
-def _limit(row: Row[Any], runner_id: int) -> DayLimit:
+def _limit(row: Any, runner_id: int) -> DayLimit:
     return DayLimit(row.day, row.minutes, word(LimitReason, row.reason, runner_id) or LimitReason.BUSY)
 
 
@@ -233,5 +209,25 @@ SYMPTOMS: Final = Shelf(
 )
 
 SHELVES: Final[tuple[Shelf[Any], ...]] = (LOG, PLAN, WEEKS, LAYOUTS, LIMITS, NUDGES, SNOOZES, SYMPTOMS)
+
+
+def _of_a_date(shelf: Shelf[Any]) -> Select[Any]:
+    rows, dated = shelf.table, shelf.table.c[shelf.dated]
+    of_runner = select(rows).where(rows.c.runner_id == bindparam("runner"), dated == bindparam("date"))
+    return of_runner.order_by(rows.c.id.desc())
+
+
+def _writing(shelf: Shelf[Any]) -> Insert:
+    if not shelf.unique:
+        return insert(shelf.table)
+    once = sqlite.insert(shelf.table)
+    rest = {c.name: once.excluded[c.name] for c in shelf.table.c if c.name not in {"id", *shelf.unique}}
+    return once.on_conflict_do_update(index_elements=list(shelf.unique), set_=rest)
+
+
 # Built once: composing a statement costs more than running it.
-_READING: Final[Mapping[str, Select[Any]]] = {shelf.table.name: shelf.reading() for shelf in SHELVES}
+_OF_A_DATE: Final = {shelf.table.name: _of_a_date(shelf) for shelf in SHELVES}
+_DELETING: Final = {
+    shelf.table.name: delete(shelf.table).where(shelf.table.c.id == bindparam("row")) for shelf in SHELVES
+}
+_WRITING: Final = {shelf.table.name: _writing(shelf) for shelf in SHELVES}

@@ -6,8 +6,6 @@ import logging
 from datetime import datetime
 from typing import Any, assert_never
 
-from sqlalchemy import Row
-
 from nudgebot.store.words import word
 from nudgebot.training.runner import (
     Ask,
@@ -69,7 +67,7 @@ def standing_row(standing: Standing) -> dict[str, Any]:
             assert_never(standing)
 
 
-def standing(row: Row[Any], joined_at: datetime) -> Standing:
+def standing(row: Any, joined_at: datetime) -> Standing:
     """The standing of a row. One that cannot be read is training to plan, or the hold that its row still tells of."""
     match row.kind:
         case "joining":
@@ -87,7 +85,7 @@ def standing(row: Row[Any], joined_at: datetime) -> Standing:
     return _hold(row, joined_at) if row.level else Training()
 
 
-def _hold(row: Row[Any], joined_at: datetime) -> OnHold:
+def _hold(row: Any, joined_at: datetime) -> OnHold:
     return OnHold(row.since or joined_at, row.level, row.sign, row.said, row.asked_yes, _clearing(row))
 
 
@@ -97,7 +95,7 @@ def _clearing_row(clearing: Clearing | None) -> dict[str, Any]:
     return {"step": clearing.step, "step_since": clearing.since, "who": clearing.who}
 
 
-def _clearing(row: Row[Any]) -> Clearing | None:
+def _clearing(row: Any) -> Clearing | None:
     """An end of the hold under way; one that cannot be read has to be begun again."""
     if row.step is None or row.step_since is None:
         return None
@@ -119,7 +117,7 @@ def asked_row(asked: Asked | None) -> dict[str, Any] | None:
     }
 
 
-def asked(row: Row[Any]) -> Asked | None:
+def asked(row: Any) -> Asked | None:
     """The question of a row; None where it cannot be read, and then it is asked again if it still matters."""
     what = word(Ask, row.what, row.runner_id)
     return None if what is None else Asked(what, row.at, row.token, row.line, row.day, row.detail)
@@ -138,7 +136,7 @@ def return_row(returning: Return | None) -> dict[str, Any] | None:
     }
 
 
-def returning(row: Row[Any]) -> Return:
+def returning(row: Any) -> Return:
     """The return of a row."""
     return Return(row.since, row.days, row.old_week, row.old_long, row.old_target)
 
@@ -150,6 +148,6 @@ def ladder_row(ladder: WalkRun | None) -> dict[str, Any] | None:
     return {"step": ladder.step, "clean": ladder.clean, "since": ladder.since}
 
 
-def ladder(row: Row[Any]) -> WalkRun:
+def ladder(row: Any) -> WalkRun:
     """The place on the walk-run ladder of a row."""
     return WalkRun(row.step, row.clean, row.since)
