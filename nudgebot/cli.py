@@ -69,6 +69,7 @@ def _parser() -> _Parser:
     talk.add_argument("--zone", type=_zone, default=ZoneInfo("UTC"), help="the zone of --at (default: UTC)")
     talk.add_argument("--join", choices=("open", "invited"), default="open", help="who may join (default: open)")
     talk.add_argument("--owner", metavar="NAME", default="", help="who hosts the bot and can name coaches")
+    talk.add_argument("--pictures", type=_folder, metavar="FOLDER", help="keep each picture there, as it is sent")
     talk.add_argument("--json", action="store_true", help="one JSON object a message")
     talk.set_defaults(run=_talk)
 
@@ -112,6 +113,13 @@ def _date(text: str) -> date:
         return date.fromisoformat(text)
     except ValueError:
         raise argparse.ArgumentTypeError(f"{text!r} is no date (like 2027-01-04)") from None
+
+
+def _folder(text: str) -> Path:
+    path = Path(text)
+    if not path.is_dir():
+        raise argparse.ArgumentTypeError(f"{text!r} is no folder")
+    return path
 
 
 def _zone(text: str) -> ZoneInfo:
@@ -180,6 +188,7 @@ def _talk(options: argparse.Namespace) -> int:
                 echo=not options.json and not sys.stdin.isatty(),
                 open_door=options.join == "open",
                 owner=options.owner,
+                folder=options.pictures,
             )
             return talk.play(_lines())
     except StoreFault as fault:

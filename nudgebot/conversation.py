@@ -14,7 +14,6 @@ from sqlalchemy import Connection
 
 from nudgebot import company, door, group_chat
 from nudgebot.door import Codes
-from nudgebot.exchange import pictures
 from nudgebot.store import books, due, inbox, outbox
 from nudgebot.store.nudging import settle_and_put
 from nudgebot.training import nudges, planner
@@ -23,7 +22,6 @@ from nudgebot.training.reply import Intent, read
 from nudgebot.training.runner import Book, Joining, Outcome
 from nudgebot.training.speech import Incoming
 from nudgebot.training.triage import Level, triage
-from nudgebot.training.wording.progress import NO_PICTURE
 
 
 def take(
@@ -34,14 +32,12 @@ def take(
     open_door: bool = True,
     owner: str = "",
     codes: Codes = secrets.token_bytes,
-    draw: pictures.Draw = pictures.draw,
 ) -> None:
     """Takes one line: the books and the letters to send are written on `conn`; nothing else happens.
 
     `now` is when it is read, `incoming.at` when it was said: a line that waited is read with its own time.
     Where the door is not open, a stranger without an invitation gets one polite line (and the answer to a warning
     sign), and nothing is kept of them. `owner` is the user who hosts the bot, "" for none.
-    Where `draw` gives no picture, its words go alone and say so.
     """
     if not inbox.accept(conn, incoming.key, now):
         return
@@ -82,10 +78,7 @@ def take(
         company.clock_changed(conn, before, said.book, now)
         company.came_back(conn, before, said.book, now)
     for place, say in enumerate(said.says):
-        picture = draw(say.picture) if say.picture else None
-        if say.picture and picture is None:
-            say = replace(say, text=f"{say.text}\n{NO_PICTURE}")  # noqa: PLW2901
-        outbox.put(conn, runner, say, key=f"{incoming.key}/{place}", now=now, reply_to=incoming.key, picture=picture)
+        outbox.put(conn, runner, say, key=f"{incoming.key}/{place}", now=now, reply_to=incoming.key)
     review = None if said.erase else nudges.review_with_answer(said.book, now)
     if review is not None:
         # The week's last session is answered for: the review follows at once.

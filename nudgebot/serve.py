@@ -14,6 +14,7 @@ from sqlalchemy import Engine
 
 from nudgebot import conversation, rounds
 from nudgebot.chat.bot_api import BotApi
+from nudgebot.chat.drawing_thread import DrawingThread
 from nudgebot.chat.listener import Take
 from nudgebot.chat.logs import begin_log, place, places
 from nudgebot.chat.pacer import Limits, Pacer
@@ -22,6 +23,7 @@ from nudgebot.chat.sender import Sender
 from nudgebot.chat.store_thread import StoreThread
 from nudgebot.chat.telegram import talk
 from nudgebot.chat.updates import VOICE
+from nudgebot.exchange import pictures
 from nudgebot.settings import Settings
 from nudgebot.store import outbox
 from nudgebot.store.database import StoreFault, hold, opened
@@ -32,6 +34,7 @@ from nudgebot.training.triage import triage
 CLOCK_MOVED = timedelta(seconds=5)  # by how much wall and monotonic time may part in WATCH_SECONDS
 WATCH_SECONDS = 1.0
 PRUNE_HOURS = 1
+PREPARE_SECONDS = 5.0  # after the start: what waits for an answer goes before pictures that nobody asked for yet
 PLATFORM_LIMITS = Limits()
 
 Clock = Callable[[], datetime]
@@ -79,11 +82,17 @@ async def _serve(settings: Settings, engine: Engine, take: Take, clock: Clock, l
 
 
 async def _work(settings: Settings, engine: Engine, take: Take, clock: Clock, limits: Limits) -> None:
-    async with BotApi(settings.token, settings.api_base) as api, StoreThread(engine) as store:
-        sender = Sender(api, store, Pacer(limits), clock)
+    async with BotApi(settings.token, settings.api_base) as api, StoreThread(engine) as store, DrawingThread() as pen:
+        sender = Sender(api, store, pen, Pacer(limits), clock)
         async with asyncio.TaskGroup() as tasks:
             tasks.create_task(talk(api, store, sender, take, clock, _ready))
             tasks.create_task(_make_rounds(settings.tick_seconds, store, sender, clock))
+            tasks.create_task(_prepare(pen))
+
+
+async def _prepare(pen: DrawingThread) -> None:
+    await asyncio.sleep(PREPARE_SECONDS)
+    await pen.prepare()
 
 
 def _ready() -> None:
@@ -108,6 +117,7 @@ async def _make_rounds(seconds: int, store: StoreThread, sender: Sender, clock: 
     async def prune() -> None:
         try:
             await store.run(lambda: rounds.sweep(store.engine, clock()))
+            pictures.forget()
         except StoreFault as fault:
             _log.error("nothing pruned: %s", fault)
 

@@ -7,21 +7,24 @@ import json
 import re
 import uuid
 from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
 from typing import Any, Final, TextIO
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, Engine
 
 from nudgebot import conversation, rounds
-from nudgebot.exchange.pictures import size_of
+from nudgebot.exchange import pictures
+from nudgebot.pictured import pictured
 from nudgebot.store import books, clock, outbox
 from nudgebot.training import nudges
 from nudgebot.training.logbook import counted_minutes
 from nudgebot.training.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking
 from nudgebot.training.speech import REACTION, Button, Incoming
 from nudgebot.training.wording.plan import left
+from nudgebot.training.wording.progress import NOT_DRAWN
 
 VOICE: Final = "talk"
 PRIVATE: Final = "private"
@@ -64,6 +67,8 @@ class Talk:
     group: str = ""  # the group chat in which the speaker writes, "" in private
     sent: int = 0  # messages printed so far
     made: int = 0  # codes of invitations
+    draw: pictures.Draw = pictures.draw
+    folder: Path | None = None  # where pictures are kept, None for nowhere
     buttons: dict[int, tuple[str, tuple[Button, ...]]] = field(default_factory=dict)
     inputs: dict[str, int] = field(default_factory=dict)  # key of a message of ours -> its input line
     last: str = ""  # the newest message, as it was printed
@@ -192,11 +197,15 @@ class Talk:
                 return
             for letter in sorted(letters, key=lambda each: each.id):
                 with self.engine.begin() as conn:
-                    if not rounds.still_true(conn, letter, now):
+                    found = pictured(conn, letter, now) if rounds.still_true(conn, letter, now) else None
+                    if found is None:
                         outbox.not_sent(conn, letter.id, now, "no longer true")
                         continue
                     zone = self._zone_of(conn, letter)
-                    self._message(letter, now.astimezone(zone))
+                picture = None if found.shown is None else self.draw(found.shown)
+                text = found.text if found.shown is None or picture else f"{found.text}\n{NOT_DRAWN}"
+                self._message(replace(letter, text=text), now.astimezone(zone), picture)
+                with self.engine.begin() as conn:
                     outbox.delivered(conn, letter.id, now, str(self.sent))
 
     def _codes(self, length: int) -> bytes:
@@ -204,12 +213,13 @@ class Talk:
         self.made += 1
         return hashlib.sha256(f"{self.now().isoformat()} {self.made}".encode()).digest()[:length]
 
-    def _message(self, letter: outbox.Letter, at: datetime) -> None:
+    def _message(self, letter: outbox.Letter, at: datetime, picture: bytes | None) -> None:
         if letter.kind == REACTION:
             return  # the terminal has no such signs
         self.sent += 1
         self.buttons[self.sent] = (letter.user, letter.buttons)
-        size = size_of(letter.picture) if letter.picture else None
+        size = pictures.size_of(picture) if picture else None
+        file = self._kept(picture, letter) if picture else ""
         if self.as_json:
             said: dict[str, Any] = {
                 "n": self.sent,
@@ -223,15 +233,27 @@ class Talk:
                 "reply_to": self.inputs.get(letter.reply_to or ""),
             }
             if size is not None:
-                said["picture"] = {"width": size[0], "height": size[1]}
+                said["picture"] = {"width": size[0], "height": size[1]} | ({"file": file} if file else {})
             self._print(json.dumps(said, ensure_ascii=False))
             return
         to = f"{letter.chat} (group)" if letter.chat else letter.user
-        text = letter.text if size is None else f"[picture {size[0]} x {size[1]}]\n{letter.text}"
+        kept = f": {file}" if file else ""
+        text = letter.text if size is None else f"[picture {size[0]} x {size[1]}{kept}]\n{letter.text}"
         self.last = f"< [{at:%Y-%m-%d %H:%M}] {to}: " + text.replace("\n", "\n  ")
         self._print(self.last)
         for place, button in enumerate(letter.buttons, 1):
             self._print(f"#{place} {button.label}")
+
+    def _kept(self, picture: bytes, letter: outbox.Letter) -> str:
+        """Where a picture was kept, "" where none are."""
+        if self.folder is None:
+            return ""
+        path = self.folder / f"{self.sent}-{letter.picture}.png"
+        try:
+            path.write_bytes(picture)
+        except OSError as error:
+            raise TalkFault(f"cannot write {path}: {error.strerror}") from error
+        return str(path)
 
     def _print(self, line: str) -> None:
         self.out.write(line + "\n")

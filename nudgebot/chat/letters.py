@@ -13,12 +13,15 @@ def units(text: str) -> int:
     return len(text.encode("utf-16-le", "surrogatepass")) // 2
 
 
-def split(text: str, limit: int = MAX_UNITS) -> tuple[str, ...]:
-    """`text` in pieces of at most `limit` units, none blank: cut after a line, else at a space, else anywhere."""
+def split(text: str, limit: int = MAX_UNITS, *, first: int | None = None) -> tuple[str, ...]:
+    """`text` in pieces of at most `limit` units, none blank: cut after a line, else at a space, else anywhere.
+
+    `first` is the limit of the first piece where that is another one.
+    """
     pieces: list[str] = []
     rest = text.strip()
-    while units(rest) > limit:
-        end = _reach(rest, limit)
+    while units(rest) > (room := limit if pieces or first is None else first):
+        end = _reach(rest, room)
         cut = rest.rfind("\n", 0, end + 1)
         if cut <= 0:
             cut = rest.rfind(" ", 0, end + 1)

@@ -28,15 +28,18 @@ from nudgebot.chat.bot_api import (
     Refused,
     Unknown,
 )
+from nudgebot.chat.drawing_thread import DrawingThread
 from nudgebot.chat.keyboard import keyboard
 from nudgebot.chat.letters import MAX_CAPTION, MAX_UNITS, split
 from nudgebot.chat.logs import place
 from nudgebot.chat.pacer import Pacer
 from nudgebot.chat.store_thread import StoreThread
 from nudgebot.chat.updates import VOICE, said_in
+from nudgebot.pictured import Pictured, pictured
 from nudgebot.store import outbox
-from nudgebot.store.database import StoreFault
+from nudgebot.store.database import StoreFault, reading
 from nudgebot.training.speech import REACTION
+from nudgebot.training.wording.progress import NOT_DRAWN, NOT_TAKEN
 
 LEASE = timedelta(minutes=2)  # longer than any one letter can be in our hands
 AT_A_TIME = 8  # letters taken up together, one a connection; more would let a nudge stand before an answer
@@ -54,9 +57,12 @@ _log = logging.getLogger(__name__)
 class Sender:
     """Sends what is in the outbox until it is cancelled; `news` wakes it."""
 
-    def __init__(self, api: BotApi, store: StoreThread, pacer: Pacer, clock: Callable[[], datetime]) -> None:
+    def __init__(
+        self, api: BotApi, store: StoreThread, drawing: DrawingThread, pacer: Pacer, clock: Callable[[], datetime]
+    ) -> None:
         self._api = api
         self._store = store
+        self._drawing = drawing
         self._pacer = pacer
         self._clock = clock
         self._news = asyncio.Event()
@@ -135,7 +141,8 @@ class Sender:
         if letter.kind == REACTION:
             await self._react(letter, chat)
             return
-        pieces = split(letter.text, MAX_CAPTION if letter.picture else MAX_UNITS)
+        text, picture = await self._drawn(letter) if letter.picture else (letter.text, None)
+        pieces = split(text, first=MAX_CAPTION if picture else MAX_UNITS)
         if not pieces:
             await self._write(lambda conn: outbox.not_sent(conn, letter.id, self._clock(), "nothing to say"))
             return
@@ -148,11 +155,26 @@ class Sender:
                 "reply_markup": keyboard(buttons, letter.id) if buttons else None,
                 "reply_parameters": _under(letter) if number == 1 else None,
             }
-            came = await self._send(chat, piece, letter.picture if number == 1 else None, more)
+            came = await self._send(chat, piece, picture if number == 1 else None, more)
             if not isinstance(came, Done):
                 break
         self._log_outcome(letter, came)
         await self._write(lambda conn: self._settle(conn, letter, came))
+
+    async def _drawn(self, letter: outbox.Letter) -> tuple[str, bytes | None]:
+        """The words of a letter and its picture, both as things stand now; no words where nobody is left to show."""
+        now = self._clock()
+        found = await self._store.run(lambda: self._pictured(letter, now))
+        if found is None:
+            return "", None
+        picture = None if found.shown is None else await self._drawing.draw(found.shown)
+        if found.shown is not None and picture is None:
+            return f"{found.text}\n{NOT_DRAWN}", None
+        return found.text, picture
+
+    def _pictured(self, letter: outbox.Letter, now: datetime) -> Pictured | None:
+        with reading(self._store.engine) as conn:
+            return pictured(conn, letter, now)
 
     async def _react(self, letter: outbox.Letter, chat: int) -> None:
         """Put a sign under a message; where the server has no such signs, or no such message, nothing is lost."""
@@ -209,7 +231,7 @@ class Sender:
             return await self._send(chat, text, picture, more | {"reply_parameters": None})
         if picture is not None and _takes_no_picture(came):
             _log.warning("sendPhoto: %s; the words go alone", came)
-            return await self._send(chat, text, None, more)
+            return await self._send(chat, f"{text}\n{NOT_TAKEN}", None, more)
         if isinstance(came, Later):
             self._pacer.held(str(chat), _seconds(), came.seconds)
         return came

@@ -20,7 +20,7 @@ from sqlalchemy.dialects import sqlite
 from nudgebot.store import due, tables
 from nudgebot.store.words import word
 from nudgebot.training.runner import Nudged, NudgeKind, Runner
-from nudgebot.training.speech import NUDGE, SAFETY, Button, Say
+from nudgebot.training.speech import NUDGE, SAFETY, Button, Picture, Say
 
 KEPT: Final = timedelta(days=8)  # how long a letter's buttons can still be looked up
 LONGEST_LEASE: Final = timedelta(minutes=10)  # one that ends later was given before the clock was set back
@@ -68,7 +68,7 @@ class Letter:
     not_before: datetime
     stale_at: datetime | None
     attempts: int
-    picture: bytes | None = None
+    picture: Picture | None = None
 
 
 def sent_once(kind: str) -> bool:
@@ -88,13 +88,11 @@ def put(
     not_before: datetime | None = None,
     stale_at: datetime | None = None,
     nudge: Nudged | None = None,
-    picture: bytes | None = None,
 ) -> bool:
     """Puts one message in the box; False, and nothing is put, where `key` is known.
 
     A `runner` of number 0 is somebody of whom nothing is kept; the letter waits until `not_before`, and
-    `stale_at` is the last instant at which it still helps. `picture` is a PNG of which the text is the caption; it is
-    kept until the letter ends.
+    `stale_at` is the last instant at which it still helps.
     """
     letter: dict[str, object] = {
         "key": key,
@@ -117,7 +115,7 @@ def put(
         "state": State.WAITING,
         "attempts": 0,
         "why": "",
-        "picture": picture,
+        "picture": say.picture,
     }
     return conn.execute(_PUTTING, letter).rowcount == 1
 
@@ -296,8 +294,8 @@ def _drop_stale(conn: Connection, voice: str, now: datetime) -> None:
 def _end(
     conn: Connection, letter_id: int, now: datetime, state: State, why: str, message_id: str | None = None
 ) -> bool:
-    """Closes an open letter; False where it was closed before. Its text and picture are no longer needed."""
-    gone = {"text": "", "picture": None, "leased_until": None}
+    """Closes an open letter; False where it was closed before. Its text is no longer needed."""
+    gone = {"text": "", "leased_until": None}
     values = {"state": state, "why": why, "message_id": message_id, "ended_at": now} | gone
     return conn.execute(_CHANGING, {"letter": letter_id, **values}).rowcount == 1
 
@@ -322,5 +320,5 @@ def _letter(row: Row[Any]) -> Letter:
         not_before=row.not_before,
         stale_at=row.stale_at,
         attempts=row.attempts,
-        picture=row.picture,
+        picture=row.picture and word(Picture, row.picture, row.runner_id or 0),
     )

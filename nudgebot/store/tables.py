@@ -320,7 +320,7 @@ outbox = Table(
     Column("message_id", String),
     _word("why"),
     Column("ended_at", Instant),
-    Column("picture", LargeBinary),  # PNG; dropped when the letter ends
+    Column("picture", String),  # which; it is drawn as the letter leaves, and never kept
     UniqueConstraint("key"),
     sqlite_autoincrement=True,  # a button may name its letter long after the letter is gone
 )

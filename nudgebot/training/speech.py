@@ -4,14 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-
-from nudgebot.training.progress import Progress
+from enum import StrEnum
 
 ANSWER = "answer"
 QUESTION = "question"
 SAFETY = "safety"
 NUDGE = "nudge:"  # followed by the kind of nudge
 REACTION = "reaction"  # no message: a sign under the one it answers, where the platform has such signs
+
+
+class Picture(StrEnum):
+    """Which picture goes with a message. What it shows is read, and drawn, right before the message leaves."""
+
+    PROGRESS = "progress"  # the last twelve weeks of whom the message is to
+    GROUP = "group"  # those of the group that they coach, on one sheet
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,14 +37,14 @@ class Say:
     """One message to one person: plain text, what kind of message it is, buttons in reading order.
 
     `kind` is "answer", "question", "safety" or "nudge:KIND"; `asks` is the intake question's id, else None.
-    `picture` is what a picture shows of which `text` is the caption, and says the same, else None.
+    `text` is the caption of the `picture`, where there is one, and says the same.
     """
 
     text: str
     kind: str = ANSWER
     buttons: tuple[Button, ...] = ()
     asks: str | None = None
-    picture: Progress | None = None
+    picture: Picture | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,8 +16,10 @@ from statistics import median
 from matplotlib.figure import Figure
 
 from nudgebot.exchange import pictures
+from nudgebot.exchange.ink import DOTS
+from nudgebot.exchange.weeks import HEIGHT, WIDTH
 from nudgebot.training.progress import progress
-from tests.exchange.weeks import TODAY, full_book
+from tests.exchange.books import TODAY, full_book
 
 
 def seconds(work: Callable[[], object]) -> float:
@@ -29,8 +31,7 @@ def seconds(work: Callable[[], object]) -> float:
 
 def bare() -> None:
     """An empty figure of the same size, as PNG."""
-    size = (pictures.WIDTH / pictures.DOTS, pictures.HEIGHT / pictures.DOTS)
-    Figure(figsize=size, dpi=pictures.DOTS).savefig(io.BytesIO(), format="png")
+    Figure(figsize=(WIDTH / DOTS, HEIGHT / DOTS), dpi=DOTS).savefig(io.BytesIO(), format="png")
 
 
 def main() -> None:
@@ -41,7 +42,7 @@ def main() -> None:
     shown = progress(full_book(), TODAY)
 
     def anew() -> None:
-        pictures._drawn.cache_clear()
+        pictures.forget()
         pictures.draw(shown)
 
     first = seconds(anew)

@@ -1,30 +1,22 @@
-"""The picture of twelve weeks, and its way to the chat."""
+"""The picture of twelve weeks."""
 
 from __future__ import annotations
 
+import io
 import zlib
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import UTC, datetime, timedelta
-from pathlib import Path
 
 import pytest
-from sqlalchemy import Engine, select
+from PIL import Image
 
-from nudgebot import conversation
-from nudgebot.exchange.pictures import GREEN, GROUND, HEIGHT, ORANGE, SKY, WIDTH, YELLOW, draw, size_of
-from nudgebot.store import books, outbox, tables
-from nudgebot.store.database import open_database
+from nudgebot.exchange.ink import GREEN, GROUND, ORANGE, SKY, YELLOW
+from nudgebot.exchange.pictures import draw, forget, size_of
+from nudgebot.exchange.weeks import HEIGHT, WIDTH
 from nudgebot.training.progress import Progress, progress
-from nudgebot.training.speech import Incoming, Say
-from nudgebot.training.wording.progress import NO_PICTURE, NOTHING_YET
-from tests.exchange.weeks import DAY, TODAY, empty_book, full_book, run
-from tests.servers.fake_telegram import Break, FakeTelegram
-from tests.servers.running import Running
+from nudgebot.training.wording.progress import NOTHING_YET
+from tests.exchange.books import DAY, TODAY, empty_book, full_book, run
 from tests.talking import joined
-
-LONG_AGO = datetime(2020, 1, 1, tzinfo=UTC)
-MONDAY = datetime(2027, 1, 4, 19, 0, tzinfo=UTC)
 
 
 def drawn(shown: Progress) -> bytes:
@@ -68,8 +60,21 @@ def test_the_same_values_are_the_same_bytes_and_other_values_are_others() -> Non
     assert drawn(progress(book, TODAY + 7 * DAY)) != first
 
 
-def test_a_picture_is_drawn_once_while_its_values_stay() -> None:
-    assert drawn(progress(full_book(), TODAY)) is drawn(progress(full_book(), TODAY))
+def test_a_picture_is_drawn_once_while_its_values_stay_and_anew_once_forgotten() -> None:
+    first = drawn(progress(full_book(), TODAY))
+    assert drawn(progress(full_book(), TODAY)) is first
+    forget()
+    again = drawn(progress(full_book(), TODAY))
+    assert again is not first
+    assert again == first
+
+
+def test_a_decoder_of_others_reads_it_and_finds_the_colours_of_the_marks() -> None:
+    with Image.open(io.BytesIO(drawn(progress(full_book(), TODAY)))) as image:
+        assert (image.format, image.size) == ("PNG", (WIDTH, HEIGHT))
+        rgb = image.convert("RGB").tobytes()
+    found = {f"#{rgb[n : n + 3].hex()}" for n in range(0, len(rgb), 3)}
+    assert {GROUND, SKY, YELLOW, ORANGE} <= found
 
 
 def test_an_empty_book_can_be_drawn() -> None:
@@ -104,106 +109,3 @@ def test_before_the_first_run_there_are_words_alone() -> None:
     shown = joined("@ 2027-01-04 19:00\n/progress").messages[-1]
     assert shown["text"] == NOTHING_YET
     assert "picture" not in shown
-
-
-@pytest.fixture
-def store() -> Iterator[Engine]:
-    engine = open_database("sqlite://")
-    joined("@ 2027-01-04 19:00\n20 easy", engine=engine)
-    yield engine
-    engine.dispose()
-
-
-def asked(store: Engine, **more: object) -> outbox.Letter:
-    incoming = Incoming("k", "talk", "Marta", "Marta", "/progress", MONDAY)
-    with store.begin() as conn:
-        conversation.take(conn, incoming, MONDAY, **more)  # type: ignore[arg-type]
-        return outbox.claim(conn, "talk", MONDAY, 1, timedelta(minutes=1))[0]
-
-
-def test_where_nothing_can_draw_the_words_go_alone_and_say_so(store: Engine) -> None:
-    letter = asked(store, draw=lambda _: None)
-    assert letter.picture is None
-    assert letter.text.endswith(NO_PICTURE)
-
-
-def test_a_picture_stays_until_its_letter_ends_and_no_longer(store: Engine) -> None:
-    letter = asked(store)
-    assert size_of(letter.picture or b"") == (WIDTH, HEIGHT)
-    row = select(tables.outbox.c.picture).where(tables.outbox.c.id == letter.id)
-    with store.begin() as conn:
-        outbox.unknown(conn, letter.id, MONDAY)
-        assert conn.scalar(row) == letter.picture
-        outbox.delivered(conn, letter.id, MONDAY, "1")
-        assert conn.scalar(row) is None
-
-
-def test_a_database_with_letters_on_their_way_gets_room_for_pictures(tmp_path: Path) -> None:
-    engine = open_database(f"sqlite:///{tmp_path / 'n.db'}")
-    with engine.begin() as conn:
-        runner = books.create(conn, "telegram", "7", "Ana", LONG_AGO).runner
-        outbox.put(conn, runner, Say("on its way"), key="k", now=LONG_AGO)
-        conn.exec_driver_sql("ALTER TABLE outbox DROP COLUMN picture")
-        conn.exec_driver_sql("UPDATE alembic_version SET version_num = '0003'")
-    engine.dispose()
-    engine = open_database(f"sqlite:///{tmp_path / 'n.db'}")
-    with engine.begin() as conn:
-        outbox.put(conn, runner, Say("words"), key="l", now=LONG_AGO, chat="-5", picture=b"picture")
-        letters = outbox.claim(conn, "telegram", LONG_AGO, 9, timedelta(minutes=1))
-    engine.dispose()
-    assert [(letter.text, letter.picture) for letter in letters] == [("on its way", None), ("words", b"picture")]
-
-
-def on_its_way(folder: Path, words: str, picture: bytes) -> Path:
-    """A database with one letter in it, a picture, to person 7."""
-    path = folder / "bot.db"
-    engine = open_database(f"sqlite:///{path}")
-    with engine.begin() as conn:
-        runner = books.create(conn, "telegram", "7", "Ana", LONG_AGO).runner
-        outbox.put(conn, runner, Say(words), key="k", now=LONG_AGO, picture=picture)
-    engine.dispose()
-    return path
-
-
-FAILURES: tuple[tuple[str, Break | tuple[int, dict[str, int]] | None, list[tuple[str, bool]]], ...] = (
-    ("nothing", None, [("words", True)]),
-    ("too many requests", (429, {"retry_after": 1}), [("words", True)]),
-    ("a broken server", (500, {}), [("words", True)]),
-    ("dropped before it arrived", Break.BEFORE, [("words", True)]),
-    # An answer of unknown end is sent again: a double beats silence.
-    ("dropped after it arrived", Break.AFTER, [("words", True), ("words", True)]),
-    ("refused", (400, {}), [("words", False)]),
-)
-
-
-@pytest.mark.parametrize(("how", "arrived"), [row[1:] for row in FAILURES], ids=[row[0] for row in FAILURES])
-def test_a_picture_arrives_or_its_words_do(
-    tmp_path: Path, how: Break | tuple[int, dict[str, int]] | None, arrived: list[tuple[str, bool]]
-) -> None:
-    picture = drawn(progress(full_book(), TODAY))
-    with FakeTelegram() as server:
-        if how is not None:
-            server.fail("sendPhoto", how)
-        database = on_its_way(tmp_path, "words", picture)
-        with Running(server.url, database, environ={"BOT_UNLIMITED": "1"}):
-            server.until(lambda: len(server.to(7)) >= len(arrived))
-        assert [(sent.text, sent.photo == picture) for sent in server.to(7)] == arrived
-        assert server.wrong == []
-
-
-def test_a_server_without_pictures_gets_the_words(tmp_path: Path) -> None:
-    with FakeTelegram(unknown=frozenset({"sendPhoto"})) as server:
-        with Running(server.url, on_its_way(tmp_path, "words", b"png"), environ={"BOT_UNLIMITED": "1"}):
-            server.until(lambda: server.to(7))
-        assert [(sent.text, sent.photo) for sent in server.to(7)] == [("words", b"")]
-
-
-def test_words_that_are_too_long_for_a_caption_go_on_below(tmp_path: Path) -> None:
-    words = "\n".join(f"line {n:03}" for n in range(200))
-    with FakeTelegram() as server:
-        with Running(server.url, on_its_way(tmp_path, words, b"png"), environ={"BOT_UNLIMITED": "1"}):
-            server.until(lambda: len(server.to(7)) == 2)
-        first, second = server.to(7)
-        assert (first.photo, second.photo) == (b"png", b"")
-        assert f"{first.text}\n{second.text}" == words
-        assert server.wrong == []

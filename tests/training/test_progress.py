@@ -12,7 +12,7 @@ from nudgebot.training.progress import WEEKS, DayDone, Progress, WeekDone, progr
 from nudgebot.training.runner import Book, DayLimit, Goal, Ill, LimitReason, OnHold, Profile, Walking
 from nudgebot.training.week import Week, WeekKind
 from nudgebot.training.wording.progress import NOTHING_YET, caption
-from tests.exchange.weeks import DAY, FIRST, TODAY, empty_book, full_book, run
+from tests.exchange.books import DAY, FIRST, TODAY, empty_book, full_book, run
 from tests.servers.contract import units
 
 HELD = datetime(2027, 1, 12, 9, tzinfo=UTC)

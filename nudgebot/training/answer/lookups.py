@@ -7,7 +7,7 @@ from nudgebot.training.answer.values import Answer, Heard, replan, say
 from nudgebot.training.progress import progress as last_weeks
 from nudgebot.training.reply import Reading
 from nudgebot.training.runner import Book
-from nudgebot.training.speech import Button, Say
+from nudgebot.training.speech import Button, Picture, Say
 from nudgebot.training.wording import pages
 from nudgebot.training.wording import plan as words
 from nudgebot.training.wording.easy import easy_page
@@ -37,7 +37,7 @@ def season(book: Book, heard: Heard) -> Answer:
 def progress(book: Book, heard: Heard) -> Answer:
     """The last twelve weeks, as a picture with its words; words alone while there is nothing to show."""
     shown = last_weeks(book, book.today(heard.now))
-    return Answer(book, (Say(caption(shown), picture=None if shown.empty else shown),))
+    return Answer(book, (Say(caption(shown), picture=None if shown.empty else Picture.PROGRESS),))
 
 
 def why(book: Book, heard: Heard) -> Answer:

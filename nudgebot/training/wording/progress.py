@@ -11,7 +11,8 @@ from nudgebot.training.wording.common import MONTHS, and_list
 NOTHING_YET = (
     "No minutes in the last 12 weeks yet. After a run write them, 42 easy for instance; then /progress shows them."
 )
-NO_PICTURE = "Here the weeks come in words only: this host has not installed what draws the picture."
+NOT_DRAWN = "In words only: where I run, no picture can be drawn."
+NOT_TAKEN = "In words only: the picture was not taken here."
 STRETCHES = 5  # of a kind; the newest are named, so that the whole stays a caption
 
 

@@ -1,4 +1,4 @@
-"""Lets a letter carry a picture until it is delivered."""
+"""Lets a letter say which picture goes with it."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ down_revision = "0003"
 
 
 def upgrade() -> None:
-    """Adds the picture; the table is copied, since SQLite would write an added column outside the others."""
+    """Adds the word; the table is copied, since SQLite would write an added column outside the others."""
     with op.batch_alter_table("outbox") as outbox:
-        outbox.add_column(sa.Column("picture", sa.LargeBinary()))
+        outbox.add_column(sa.Column("picture", sa.String()))
 
 
 def downgrade() -> None:
-    """Forgets the pictures; the letters keep their words."""
+    """Forgets which pictures were meant; the letters keep their words."""
     with op.batch_alter_table("outbox") as outbox:
         outbox.drop_column("picture")
