@@ -233,7 +233,7 @@ def test_a_warning_sign_is_answered_at_a_closed_door_too(store: Engine) -> None:
         ("i'm pregnant", "Change pregnancy to yes (now no)?"),
         ("i'm on bisoprolol now", "Change heart-rate medicine to yes (now no)?"),
         ("my doctor took me off beta blockers", "Heart-rate medicine is no already."),
-        ("I've signed up for a 10k on 2 May", "Change event to 2027-05-02 10k?"),
+        ("I've signed up for a 10k on 2 May", "Event: 10k on Sun 2 May 2027. Shall I keep that?"),
         ("I'm in New York till Sunday", "Change time zone to America/New_York (now Europe/Lisbon)?"),
         ("in Berlin", "Change time zone to Europe/Berlin (now Europe/Lisbon)?"),
         ("zone Lisbon", "Time zone is Europe/Lisbon already."),

@@ -18,6 +18,7 @@ from nudgebot.training.season import Figures, Why
 from nudgebot.training.week import Session, SessionKind, Week, WeekKind
 
 __all__ = [
+    "SEASON_WEEKS",
     "Limit",
     "Reason",
     "ReasonText",
@@ -37,6 +38,8 @@ __all__ = [
     "today_closed",
     "why",
 ]
+
+SEASON_WEEKS = 26  # how far ahead a season is looked at
 
 
 @dataclass(frozen=True, slots=True)

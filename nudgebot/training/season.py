@@ -113,6 +113,12 @@ def _from_what_was_done(book: Book, ran: list[Week], start: date) -> Figures:
     same = Figures(min(base.base, high), long_run, WeekKind.REPEAT, Why.PARTLY)
     if judged.target == 0:
         return replace(same, why=Why.NOTHING_PLANNED)
+    if (
+        judged is book.weeks[0]
+        and book.today(book.runner.joined_at) > judged.start
+        and _under(book, judged, STEP_UP_FROM)
+    ):
+        return first_week(profile)  # a first week begun midweek is a try; the minutes stated are still the base
     if _lighter_is_due(book, ran, high):
         return Figures(
             max(WEEK_FLOOR.value, floor5(LIGHTER_SHARE.of(same.full))),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
@@ -13,7 +13,7 @@ from nudgebot.training.public_holidays import in_week
 from nudgebot.training.runner import DayLimit, LimitReason, Profile
 from nudgebot.training.wording.easy import band_of
 from nudgebot.training.wording.weather import weather_line
-from tests.talking import joined
+from tests.talking import MARTA, joined, talk
 from tests.training import plans
 
 
@@ -53,7 +53,16 @@ def test_an_average_over_the_band_counts_in_full_and_is_told() -> None:
 # 31 °C and 70 % give a heat index over 90 °F: extreme caution (US National Weather Service).
 @pytest.mark.parametrize(
     ("celsius", "humidity", "word"),
-    [(31, 70, "hot"), (20, 50, ""), (36, 55, "dangerous"), (-30, 50, "frostbite"), (31, None, "humidity")],
+    [
+        (31, 70, "hot"),
+        (20, 50, ""),
+        (36, 55, "dangerous"),
+        (-30, 50, "frostbite"),
+        (31, None, "hot"),
+        (31, None, "50 % humidity"),
+        (41, None, "extreme"),
+        (26, None, ""),
+    ],
 )
 def test_weather_that_was_told_gets_the_advice_of_its_band(celsius: float, humidity: int | None, word: str) -> None:
     assert word in weather_line(celsius, humidity)
@@ -99,6 +108,37 @@ def test_an_event_is_told_honestly_what_the_minutes_allow() -> None:
     text = joined("race 2027-05-30 half marathon\nyes\n/season").texts[-1]
     assert "Half marathon on Sun 30 May" in text
     assert "beyond me" in text
+
+
+def test_an_event_is_shown_back_in_words_and_answered_with_what_the_minutes_allow() -> None:
+    asked, said = joined("signed up for a half marathon on 30 May\nyes").texts[-2:]
+    assert asked == "Event: half marathon on Sun 30 May 2027. Shall I keep that?"
+    assert "by then up to 180 min a week" in said
+
+
+def test_a_first_week_begun_on_its_last_days_takes_nothing_from_the_minutes_stated() -> None:
+    saturday = datetime(2027, 1, 2, 9, 0, tzinfo=UTC)
+    begun = talk(f"{MARTA}\n@ dump\n@ 2027-01-04 12:00\n@ dump", at=saturday)
+    assert sum(session["minutes"] for session in begun.dump["plan"]) == begun.dump["target"] == 75
+    first = next(each for each in begun.objects if "runner" in each)
+    assert first["target"] < 75
+    assert "It starts from what you run now" in next(m["text"] for m in begun.messages if "week_review" in m["kind"])
+
+
+def test_a_week_that_a_big_jump_made_short_says_so() -> None:
+    played = joined("@ 2027-01-04 19:00\n20\n@ 2027-01-06 19:00\n20\n@ 2027-01-10 10:00\nran 65 min\n@ 2027-01-11 08:00")
+    review = next(m["text"] for m in played.messages if "week_review" in m["kind"])
+    assert "the big jump of the last days still counts" in review
+
+
+def test_a_run_later_on_the_same_day_needs_no_other_day() -> None:
+    assert joined("@ 2027-01-04 08:00\ncan i do it at lunch instead").texts[-1].startswith("Any time today is fine.")
+    assert joined("@ 2027-01-04 08:00\ncan i move it").texts[-1] == "To which day?"
+
+
+def test_thanks_get_an_answer_of_their_own() -> None:
+    assert joined("thanks!").texts[-1] == "Any time."
+    assert joined("hello").texts[-1].startswith("Hello.")
 
 
 def test_a_weekly_shape_can_begin_on_a_later_date() -> None:

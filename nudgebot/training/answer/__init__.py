@@ -50,6 +50,10 @@ SNOOZES = {
     "remind me tomorrow": "tomorrow",
 }
 STOP = frozenset({"stop", "/stop", "stop reminders", "stop nudging", "leave me alone", "unsubscribe"})
+LATER_TODAY = re.compile(
+    r"\b(lunch(?:time)?|noon|midday|tonight|after work|later today|this (?:morning|afternoon|evening))\b", re.IGNORECASE
+)
+THANKS = re.compile(r"\b(thanks|thank you|thx|ty|cheers|gracias|danke|merci|obrigad[oa])\b", re.IGNORECASE)
 FEELINGS = {"better": "better", "same": "same", "the same": "same", "worse": "worse", "much better": "better"}
 
 
@@ -113,6 +117,8 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
             return changes.skip(book, heard, changes.named_days(reading, today)[0])
         case Intent.MOVE:
             first = changes.session_meant(book, heard, reading.day or today)
+            if not reading.days and first == today and LATER_TODAY.search(heard.text):
+                return say(book, f"{change_words.ANY_TIME} {lookups.next_of(book, heard)}")
             if not reading.days:
                 return ask(book, heard, Ask.WHICH_DAY, change_words.WHICH_DAY, _next_days(book, today), day=first)
             return changes.move(book, heard, first, reading.days[0])
@@ -136,7 +142,7 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
         case Intent.ASK:
             return lookups.asked_something(book, heard, reading)
         case Intent.HELLO:
-            return say(book, pages.HELLO)
+            return say(book, pages.THANKS if THANKS.search(heard.text) else pages.HELLO)
         case Intent.UNKNOWN:
             return _unknown(book, heard, reading)
 

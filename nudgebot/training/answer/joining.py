@@ -16,7 +16,7 @@ from nudgebot.training.wording import intake as words
 from nudgebot.training.wording import pages
 from nudgebot.training.wording.changes import with_plan
 from nudgebot.training.wording.common import short_day
-from nudgebot.training.wording.plan import first_plan, replan_lines
+from nudgebot.training.wording.plan import event_lines, first_plan, replan_lines
 
 GUESSED_COUNTRY = "country_guess"  # kept beside the answers while the intake runs: the country of the city named
 # Settings that lay the week anew; the others change when something is sent, or nothing at all.
@@ -240,6 +240,9 @@ def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
         changed = replan_lines(replanned, after.today(heard.now), after_run=True)
         text = "\n".join([said, *flown, *changed, pages.COUNTRY_TOO])
         return ask(after, heard, Ask.SETTING, text, choices, detail="country")
+    if key == "event":
+        weeks = planner.forecast(after, today, planner.SEASON_WEEKS)
+        return say(after, "\n".join([said, *event_lines(after, weeks)]))
     if key not in LAYS_THE_WEEK or isinstance(book.standing, Joining):
         return say(after, said)
     after = planner.relay(after, today)

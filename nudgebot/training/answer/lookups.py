@@ -15,8 +15,6 @@ from nudgebot.training.wording.progress import caption
 from nudgebot.training.wording.weather import weather_line
 from nudgebot.training.wording.why import why as reasons
 
-SEASON_WEEKS = 26  # how far ahead /season looks for the top of the dose
-
 
 def week(book: Book, heard: Heard) -> Answer:
     """This week and the next."""
@@ -31,7 +29,7 @@ def week(book: Book, heard: Heard) -> Answer:
 def season(book: Book, heard: Heard) -> Answer:
     """The weeks to the dose."""
     today = book.today(heard.now)
-    return say(book, words.season_page(book, today, planner.forecast(book, today, SEASON_WEEKS)))
+    return say(book, words.season_page(book, today, planner.forecast(book, today, planner.SEASON_WEEKS)))
 
 
 def progress(book: Book, heard: Heard) -> Answer:

@@ -14,6 +14,7 @@ from nudgebot.training.wording.plan import gap_note, let_go, next_line, replan_l
 UNTIL_WHEN = "Until when? A day or a date is enough, such as Friday; I keep quiet until then."
 UNTIL_CHOICES = (("Tomorrow", "until tomorrow"), ("Sunday", "until sunday"), ("In a week", "for a week"))
 WHICH_DAY = "To which day?"
+ANY_TIME = "Any time today is fine."
 NOT_HARMED = "One run more or less does not matter to the habit."
 
 

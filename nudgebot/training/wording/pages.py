@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from datetime import date
 
 from nudgebot.training import places
 from nudgebot.training.intake import LATER, QUESTIONS
 from nudgebot.training.speech import Button, Say
+from nudgebot.training.wording.common import short_day
 
 COMMANDS = (
     ("start", "begin, or begin again"),
@@ -108,13 +110,17 @@ def shown(question: str, answer: str) -> str:
         return answer.replace("_", " ")
     if question == "country":
         return places.country_name(answer)
+    if question == "event":
+        day, _, what = answer.partition(" ")
+        return f"{what} on {short_day(date.fromisoformat(day))} {day[:4]}"
     return answer
 
 
 def setting_confirm(question: str, old: str, new: str) -> str:
     """A changed setting, shown back before it holds."""
-    was = f" (now {shown(question, old)})" if old else ""
-    return f"Change {SETTING_NAMES[question]} to {shown(question, new)}{was}?"
+    if not old:
+        return f"{SETTING_NAMES[question].capitalize()}: {shown(question, new)}. Shall I keep that?"
+    return f"Change {SETTING_NAMES[question]} to {shown(question, new)} (now {shown(question, old)})?"
 
 
 WALKING_FIRST = "Then a clinician should clear running first; walks are the sessions until you write /back."

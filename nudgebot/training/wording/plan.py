@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.training import dose
+from nudgebot.training import dose, limits
 from nudgebot.training.logbook import counted_minutes
 from nudgebot.training.planner import Replanned
 from nudgebot.training.replan_problem import gap_days_of
@@ -46,6 +46,7 @@ WEEK_REASONS = {
 }
 AFTER_A_BREAK = "Back to where you were before the break."
 HELD = "No more than last week: your open days and the slow growth of single runs hold it there."
+AFTER_A_JUMP = "Short on purpose: the big jump of the last days still counts in what seven days may hold."
 AFTER_LIGHTER = "A small step up from before the lighter week."
 # American College of Obstetricians and Gynecologists, Committee Opinion 804 (2020), list as copied on several pages.
 PREGNANCY_SIGNS = (
@@ -124,6 +125,10 @@ def week_reason(book: Book, week: Week) -> str:
         return WEEK_REASONS[week.kind]
     if week.kind is WeekKind.REPEAT and before.kind in {WeekKind.RETURN, WeekKind.PAUSE, WeekKind.WALKING}:
         return AFTER_A_BREAK
+    if week.target < week.base and any(
+        limits.is_jump(book, entry) for entry in book.log if timedelta() < week.start - entry.day < timedelta(days=7)
+    ):
+        return AFTER_A_JUMP
     if week.kind is WeekKind.STEP and before.kind is WeekKind.LIGHTER:
         return AFTER_LIGHTER
     if week.kind is WeekKind.STEP and week.target <= before.target:

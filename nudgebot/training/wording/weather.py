@@ -14,7 +14,10 @@ ADVICE = {
     Advice.COLD_CARE: "That is cold: layers, hands and head covered, and dry clothes after it.",
     Advice.COLD_NOT_TODAY: "That is cold enough for frostbite within the half hour: indoors, or another day.",
 }
-HUMIDITY_TOO = "With the humidity I can say more: 31 degrees, 70 % humid."
+HUMIDITY_UNTOLD = 50  # % that is reckoned with until the runner tells it (house)
+HUMIDITY_TOO = (
+    f"(Reckoned with {HUMIDITY_UNTOLD} % humidity; with yours I can say it better, like this: 31 degrees, 70 % humid.)"
+)
 
 
 def weather_line(temperature_c: float | None, humidity: int | None, *, stricter: bool = False) -> str:
@@ -24,6 +27,8 @@ def weather_line(temperature_c: float | None, humidity: int | None, *, stricter:
     cold = ADVICE[cold_advice(temperature_c, 0)]
     if cold:
         return cold
-    if humidity is None:
-        return HUMIDITY_TOO if temperature_c >= WARM_FROM_C else ""
-    return ADVICE[heat_advice(temperature_c, humidity, stricter=stricter)]
+    if humidity is not None:
+        return ADVICE[heat_advice(temperature_c, humidity, stricter=stricter)]
+    if temperature_c < WARM_FROM_C:
+        return ""
+    return f"{ADVICE[heat_advice(temperature_c, HUMIDITY_UNTOLD, stricter=stricter)]} {HUMIDITY_TOO}".strip()
