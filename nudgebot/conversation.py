@@ -19,7 +19,7 @@ from nudgebot.store.nudging import settle_and_put
 from nudgebot.training import nudges, planner
 from nudgebot.training.answer import Heard, answer
 from nudgebot.training.reply import Intent, read
-from nudgebot.training.runner import Book, Joining, Outcome
+from nudgebot.training.runner import Book, Joining
 from nudgebot.training.speech import Incoming
 from nudgebot.training.triage import Level, triage
 
@@ -51,7 +51,8 @@ def take(
         return
     if before is None:
         before = books.create(conn, incoming.voice, incoming.user, incoming.name, incoming.at)
-    book = _heard(before, incoming)
+    book = nudges.heard(before, incoming.at)
+    book = replace(book, runner=replace(book.runner, name=incoming.name or book.runner.name))
     if not isinstance(book.standing, Joining):
         book = planner.roll(book, book.today(now))
     heard = Heard(incoming.key, incoming.text, incoming.at, now, incoming.about)
@@ -82,24 +83,7 @@ def take(
     review = None if said.erase else nudges.review_with_answer(said.book, now)
     if review is not None:
         # The week's last session is answered for: the review follows at once.
-        settle_and_put(conn, said.book, review, now)
-
-
-def _heard(book: Book, incoming: Incoming) -> Book:
-    """The book of a runner who has just been heard: today's nudges are answered, a silence is over."""
-    today = book.today(incoming.at)
-    answered = tuple(
-        replace(nudged, answered=True) if nudged.outcome is Outcome.SENT and nudged.for_day == today else nudged
-        for nudged in book.nudges
-    )
-    runner = replace(
-        book.runner,
-        name=incoming.name or book.runner.name,
-        last_heard=max(book.runner.last_heard, incoming.at),
-        stopped=False,
-        reachable=True,
-    )
-    return replace(book, runner=runner, nudges=answered)
+        settle_and_put(conn, said.book, review, now, answers=incoming.key)
 
 
 def _without_first_version(book: Book, incoming: Incoming) -> tuple[Book, bool]:

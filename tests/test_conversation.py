@@ -245,3 +245,22 @@ def test_a_fact_told_in_a_sentence_is_shown_back_as_a_setting(line: str, shown: 
 
 def test_a_fact_about_somebody_else_changes_nothing() -> None:
     assert "Change" not in joined("my wife is pregnant").texts[-1].splitlines()[0]
+
+
+def test_the_week_review_follows_the_answer_about_the_weeks_last_run_as_a_part_of_it() -> None:
+    played = joined(
+        """@ 2027-01-04 19:00
+20
+@ 2027-01-06 19:00
+20
+@ 2027-01-09 07:30
+move 2027-01-09 to 2027-01-10
+@ 2027-01-10 19:45
+35 easy
+@ 2027-01-11 10:00"""
+    )
+    sunday = [message for message in played.messages if message["at"].startswith("2027-01-10")]
+    assert [message["kind"] for message in sunday] == ["nudge:morning", "nudge:check_in", "answer", "answer"]
+    assert sunday[-1]["text"].startswith("The week is done: 75 of 75 min.")
+    assert sunday[-1]["reply_to"] == sunday[-2]["reply_to"] is not None
+    assert not any(message["kind"] == "nudge:week_review" for message in played.messages)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import datetime
 
 from sqlalchemy import Connection
@@ -10,22 +11,26 @@ from nudgebot.store import due, outbox
 from nudgebot.training.nudge_times import stale_at
 from nudgebot.training.nudges import Verdict
 from nudgebot.training.runner import Book
+from nudgebot.training.speech import ANSWER
 from nudgebot.training.wording import nudge as sentence
 
 
-def settle_and_put(conn: Connection, book: Book, verdict: Verdict, now: datetime) -> bool:
-    """Settles the nudge and, where it is sent, puts its letter in the box; False where it was settled before."""
+def settle_and_put(
+    conn: Connection, book: Book, verdict: Verdict, now: datetime, *, answers: str | None = None
+) -> bool:
+    """Settles the nudge and, where it is sent, puts its letter in the box; False where it was settled before.
+
+    `answers` is the key of the runner's own line that it follows: then it is part of the answer, and sent until it is
+    confirmed like one.
+    """
     nudged = verdict.nudged
     if not due.settle(conn, book.runner.id, nudged):
         return False
-    if verdict.news is not None:
-        outbox.put(
-            conn,
-            book.runner,
-            sentence(book, verdict, now),
-            key=f"nudge:{book.runner.id}:{nudged.kind}:{nudged.for_day}:{nudged.slot}",
-            now=now,
-            stale_at=stale_at(nudged.kind, nudged.due_at),
-            nudge=nudged,
-        )
-    return True
+    if verdict.news is None:
+        return True
+    say = sentence(book, verdict, now)
+    key = f"nudge:{book.runner.id}:{nudged.kind}:{nudged.for_day}:{nudged.slot}"
+    if answers is not None:
+        return outbox.put(conn, book.runner, replace(say, kind=ANSWER), key=key, now=now, reply_to=answers)
+    late = stale_at(nudged.kind, nudged.due_at)
+    return outbox.put(conn, book.runner, say, key=key, now=now, stale_at=late, nudge=nudged)

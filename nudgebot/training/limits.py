@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from nudgebot.training.layout import longest_gap, run_days
-from nudgebot.training.logbook import RUN_DAY_FROM, LogEntry, run_minutes
+from nudgebot.training.logbook import RUN_DAY_FROM, Activity, LogEntry, run_minutes
 from nudgebot.training.rules import (
     BREAK_FROM,
     FIRST_HALF,
@@ -95,9 +95,13 @@ def is_jump(book: Book, entry: LogEntry) -> bool:
     """
     if not entry.is_run:
         return False
-    seven = sum(run_minutes(book.log, entry.day - 6 * DAY, 7))
-    cap = entry.cap or session_max(book, entry.day)
-    return entry.minutes >= cap + STEP or seven >= window_max(book, entry.day) + STEP
+    if entry.minutes >= (entry.cap or session_max(book, entry.day)) + STEP:
+        return True
+    over = sum(run_minutes(book.log, entry.day - 6 * DAY, 7)) - STEP
+    week = book.week_of(entry.day)
+    if week is not None and over < week.target + week.longest and share_on(book.returning, entry.day) == 100:
+        return False  # the cap is no lower than that, whatever the mean of four weeks
+    return over >= window_max(book, entry.day)
 
 
 def share_on(returning: Return | None, day: date) -> int:
@@ -125,12 +129,13 @@ def mean_before(book: Book, start: date) -> float:
     fresh = max((pause.back for pause in pauses if pause.days > RETURN_UP_TO.value), default=first)
     skipped = {pause.first + timedelta(days=n) for pause in pauses for n in range(2 * pause.days)}
     skipped |= {limit.day for limit in book.limits if limit.reason in NOT_COUNTED and limit.minutes == 0}
+    held_from = book.local(book.standing.since).date() if isinstance(book.standing, OnHold) else date.max
     total = counted = 0
     for n in reversed(range(span)):
         on = first + timedelta(days=n)
         if counted == MEAN_DAYS.value or on < fresh:
             break
-        if on not in skipped and not _on_hold(book, on):
+        if on < held_from and on not in skipped:
             total += minutes[n]
             counted += 1
     told = book.profile.weekly / 7 if fresh == first else 0
@@ -168,7 +173,7 @@ def running_days(book: Book) -> frozenset[date]:
     walks = book.walk_run is not None or not isinstance(book.standing, Training)
     sums: dict[date, int] = {}
     for entry in book.log:
-        if entry.is_run or (walks and entry.counts):
+        if entry.activity is Activity.RUN or (walks and entry.counts):
             sums[entry.day] = sums.get(entry.day, 0) + entry.minutes
     return frozenset(day for day, minutes in sums.items() if minutes >= RUN_DAY_FROM)
 
@@ -180,7 +185,3 @@ def _breaks(book: Book, until: date) -> Iterator[Break]:
         if (day - last).days - 1 >= least:
             yield Break(last + DAY, (day - last).days - 1)
         last = day
-
-
-def _on_hold(book: Book, day: date) -> bool:
-    return isinstance(book.standing, OnHold) and day >= book.local(book.standing.since).date()

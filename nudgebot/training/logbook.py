@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from enum import StrEnum
+from operator import attrgetter
 
 # Under ten minutes a day does not count as a run day: docs/replanning.md, "Given".
 RUN_DAY_FROM = 10
@@ -26,6 +28,7 @@ class Activity(StrEnum):
     OTHER = "other"  # some other aerobic session
 
 
+_DAY_OF = attrgetter("day")
 AEROBIC = frozenset(Activity) - {Activity.STRENGTH, Activity.MOBILITY}
 
 
@@ -63,20 +66,23 @@ class LogEntry:
         return self.is_run or (self.in_place_of_run and self.activity in AEROBIC)
 
 
-def run_minutes(log: Iterable[LogEntry], first: date, days: int) -> tuple[int, ...]:
+Log = Sequence[LogEntry]  # in date order, oldest first
+
+
+def run_minutes(log: Log, first: date, days: int) -> tuple[int, ...]:
     """Minutes run on each of `days` days from `first` on (min, oldest day first)."""
-    return _per_day((e for e in log if e.is_run), first, days)
+    return _per_day((e for e in _between(log, first, days) if e.is_run), first, days)
 
 
-def other_minutes(log: Iterable[LogEntry], first: date, days: int) -> tuple[int, ...]:
+def other_minutes(log: Log, first: date, days: int) -> tuple[int, ...]:
     """Minutes of other aerobic work on each of `days` days from `first` on (min, oldest day first)."""
-    return _per_day((e for e in log if not e.is_run and e.activity in AEROBIC), first, days)
+    entries = _between(log, first, days)
+    return _per_day((e for e in entries if not e.is_run and e.activity in AEROBIC), first, days)
 
 
-def counted_minutes(log: Iterable[LogEntry], first: date, days: int = 7) -> int:
+def counted_minutes(log: Log, first: date, days: int = 7) -> int:
     """Minutes that count toward the dose in the `days` days from `first` on."""
-    last = first + timedelta(days=days - 1)
-    return sum(e.minutes for e in log if e.counts and first <= e.day <= last)
+    return sum(e.minutes for e in _between(log, first, days) if e.counts)
 
 
 def run_days(log: Iterable[LogEntry]) -> frozenset[date]:
@@ -96,10 +102,14 @@ def active_days(log: Iterable[LogEntry]) -> frozenset[date]:
     )
 
 
+def _between(log: Log, first: date, days: int) -> Log:
+    """The entries of the `days` days from `first` on: found by halving, since a season's log is long."""
+    start = bisect_left(log, first, key=_DAY_OF)
+    return log[start : bisect_left(log, first + timedelta(days=max(0, days)), start, key=_DAY_OF)]
+
+
 def _per_day(entries: Iterable[LogEntry], first: date, days: int) -> tuple[int, ...]:
     sums = [0] * days
     for entry in entries:
-        offset = (entry.day - first).days
-        if 0 <= offset < days:
-            sums[offset] += entry.minutes
+        sums[(entry.day - first).days] += entry.minutes
     return tuple(sums)

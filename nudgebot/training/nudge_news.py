@@ -169,7 +169,9 @@ def _morning(book: Book, call: Call) -> MorningReminder:
     state = rhythm(book, call.for_day)
     keeps = state is not None and state.last_allowed == call.for_day
     limit = book.limit_on(call.for_day)
-    if limit is None or limit.reason is not LimitReason.BUSY:
+    usual = book.profile.open_minutes[call.for_day.weekday()]
+    # A run that was moved to this day brought its room with it: that is no busy day.
+    if limit is None or limit.reason is not LimitReason.BUSY or limit.minutes >= max(usual, session.minutes):
         return MorningReminder(session, None, None, keeps)
     short: ShortForm | None = None
     if limit.minutes < SESSION_MIN:

@@ -39,6 +39,17 @@ class Pending:
     at: datetime
 
 
+def heard(book: Book, at: datetime) -> Book:
+    """The book of a runner who was heard at `at`: that day's nudges are answered, and a silence is over."""
+    today = book.today(at)
+    answered = tuple(
+        replace(nudged, answered=True) if nudged.outcome is Outcome.SENT and nudged.for_day == today else nudged
+        for nudged in book.nudges
+    )
+    runner = replace(book.runner, last_heard=max(book.runner.last_heard, at), stopped=False, reachable=True)
+    return replace(book, runner=runner, nudges=answered)
+
+
 def due(book: Book, now: datetime) -> tuple[Verdict, ...]:
     """Every nudge that fell due by `now` and is not settled in `book.nudges`, decided; strongest first.
 

@@ -87,13 +87,14 @@ def too_much(book: Book, call: Call, at: datetime) -> Reason | None:
     """Why `call` may not go out at `at`, by what went out before; None where it may."""
     if call.kind in _FREE or call.kind is NudgeKind.SAFETY_FOLLOWUP:
         return None
-    sent = [n for n in _sent(book) if n.kind not in _FREE]
+    # A review that followed an answer was part of it: nobody was written to unasked.
+    sent = [n for n in _sent(book) if n.kind not in _FREE and n.reason != Reason.ANSWERED]
     if any(abs(at - n.at) <= APART or abs(call.due_at - n.due_at) <= APART for n in sent):
         return Reason.TOO_CLOSE
     counted = [n for n in sent if n.kind is not NudgeKind.SAFETY_FOLLOWUP]
-    if sum(_same_day(book, n.at, at) for n in counted) >= A_DAY:
-        return Reason.DAY_FULL
     week = [n for n in counted if at - n.at < timedelta(days=7)]
+    if sum(_same_day(book, n.at, at) for n in week) >= A_DAY:
+        return Reason.DAY_FULL
     if len(week) >= A_WEEK:
         return Reason.WEEK_FULL
     if call.kind not in _FOR_THE_RESERVE and _others(week) >= A_WEEK - RESERVED:

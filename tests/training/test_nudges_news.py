@@ -59,6 +59,13 @@ def test_on_a_busy_day_the_shortest_useful_version_comes_first(
     assert told(replace(book, limits=limits), at("Mon", "07:00")) == [MorningReminder(session, limit, short, False)]
 
 
+def test_the_day_that_a_run_was_moved_to_is_no_busy_day() -> None:
+    book = drawn("Wed 45", past="Sun")
+    closed = replace(book.profile, open_minutes=(45, 45, 0, 45, 45, 45, 45))
+    moved = replace(book, profile=closed, limits=(DayLimit(day_of("Wed"), 45, LimitReason.BUSY),))
+    assert told(moved, at("Wed", "07:00")) == [MorningReminder(Session(day_of("Wed"), 45), None, None, True)]
+
+
 def test_a_day_too_busy_for_a_run_is_still_offered_a_walk() -> None:
     book = does(drawn("Mon 45", past="Sun"), "busy Mon 15", at("Mon", "06:00"))
     assert book.plan == ()
