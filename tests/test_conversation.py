@@ -264,3 +264,26 @@ move 2027-01-09 to 2027-01-10
     assert sunday[-1]["text"].startswith("The week is done: 75 of 75 min.")
     assert sunday[-1]["reply_to"] == sunday[-2]["reply_to"] is not None
     assert not any(message["kind"] == "nudge:week_review" for message in played.messages)
+
+
+def test_what_befell_somebody_else_gets_a_kind_word_and_the_number() -> None:
+    for line in ("my wife had chest pain last night", "my dad had a heart attack"):
+        said = joined(f"{line}\n@ dump")
+        assert said.texts[-1].startswith("I hope they are looked after.")
+        assert "call 112" in said.texts[-1]
+        assert said.dump["standing"] == "training"
+    assert "looked after" not in joined("my wife says I run too slowly").texts[-1]
+
+
+def test_minutes_alone_were_a_walk_where_walks_are_the_sessions() -> None:
+    walking = MARTA.replace("yes\nyes\nno\nno", "yes\nyes\nyes\nno", 1)
+    lines = "@ 2027-01-04 19:00\n25 done\n@ 2027-01-06 19:00\nran 20\n@ dump"
+    log = talk(f"{walking}\n{lines}").dump["log"]
+    assert [(entry["minutes"], entry["kind"]) for entry in log] == [(25, "walk"), (20, "run")]
+
+
+def test_a_medicine_told_later_ends_the_talk_of_heart_rates() -> None:
+    asked, said, easy = joined("doctor put me on bisoprolol\nyes\n/easy").texts[-3:]
+    assert asked == "Change heart-rate medicine to yes (now no)?"
+    assert "Ask whoever prescribed it" in said
+    assert "beats a minute" not in easy

@@ -126,7 +126,9 @@ def test_a_first_week_begun_on_its_last_days_takes_nothing_from_the_minutes_stat
 
 
 def test_a_week_that_a_big_jump_made_short_says_so() -> None:
-    played = joined("@ 2027-01-04 19:00\n20\n@ 2027-01-06 19:00\n20\n@ 2027-01-10 10:00\nran 65 min\n@ 2027-01-11 08:00")
+    played = joined(
+        "@ 2027-01-04 19:00\n20\n@ 2027-01-06 19:00\n20\n@ 2027-01-10 10:00\nran 65 min\n@ 2027-01-11 08:00"
+    )
     review = next(m["text"] for m in played.messages if "week_review" in m["kind"])
     assert "the big jump of the last days still counts" in review
 

@@ -10,7 +10,7 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.training import intake, safety_words
+from nudgebot.training import emergency, intake, safety_words
 from nudgebot.training.answer import changes, health, joining, lookups, running
 from nudgebot.training.answer.asked import answered_question
 from nudgebot.training.answer.values import ASKED_EXPIRES, Answer, Heard, ask, say, today_of
@@ -186,6 +186,8 @@ def _unknown(book: Book, heard: Heard, reading: Reading) -> Answer:
     elsewhere = joining.setting_in(f"I am {heard.text}")
     if elsewhere is not None and joining.is_setting(book, *elsewhere):
         return joining.setting_asked(book, heard, *elsewhere)
+    if health.about_somebody(heard.text):
+        return say(book, pages.ABOUT_OTHERS.format(call=emergency.call(book.profile.country)))
     number = re.fullmatch(r"\s*(\d{1,4})\s*", heard.text)
     if reading.ask_back and number:
         return _sure(book, heard, int(number[1]), today_of(book, heard))

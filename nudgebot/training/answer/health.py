@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.training import intake, planner, safety_words
+from nudgebot.training import intake, places, planner, safety_words
+from nudgebot.training.answer.joining import SOMEBODY_ELSE
 from nudgebot.training.answer.running import stored
 from nudgebot.training.answer.values import Answer, Heard, ask, replan, say, today_of, with_limits, without_limits
 from nudgebot.training.logbook import LogEntry
@@ -26,7 +27,7 @@ from nudgebot.training.runner import (
     Walking,
 )
 from nudgebot.training.speech import QUESTION, SAFETY, Button, Say
-from nudgebot.training.triage import Level, Verdict
+from nudgebot.training.triage import Level, Verdict, triage
 from nudgebot.training.wording import changes as change_words
 from nudgebot.training.wording import health as words
 from nudgebot.training.wording.log import logged
@@ -59,6 +60,13 @@ def alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -
     after = held(noted(book, heard, verdict), heard, verdict.level, verdict.sign)
     buttons = () if verdict.level is Level.EMERGENCY else (Button("That was not about me", "that was not about me"),)
     return Answer(after, (Say(text, SAFETY, buttons),))
+
+
+def about_somebody(text: str) -> bool:
+    """Whether a line tells of somebody else what would be a grave sign in the runner."""
+    line = places.fold(text)
+    theirs = SOMEBODY_ELSE.sub("i", line)
+    return theirs != line and triage(theirs).level.rank >= Level.CLINICIAN.rank
 
 
 def held(book: Book, heard: Heard, level: Level, sign: str, *, asked_yes: bool = False) -> Book:

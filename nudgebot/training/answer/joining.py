@@ -130,7 +130,10 @@ FACTS = (
     (re.compile(r"\b(beta[ -]?blockers?|\w+olol|diltiazem|verapamil)\b"), "medicine"),
 )
 OVER = re.compile(r"\b(no longer|not|never|stopped|off|without)\b")
-SOMEBODY_ELSE = re.compile(r"\b(wife|husband|partner|sister|brother|friend|daughter|son|colleague|he|she|they)\b")
+SOMEBODY_ELSE = re.compile(
+    r"\b(?:(?:my|our) )?(wife|husband|partner|mum|mom|mother|dad|father|sister|brother|friend|daughter|son|colleague|"
+    r"neighbour|neighbor|he|she|they)\b"
+)
 EVENT = re.compile(r"\b(half[ -]?marathon|marathon|5 ?k|10 ?k|ten miler|race)\b")
 
 
@@ -227,7 +230,7 @@ def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
         if isinstance(wanted, Walking) and isinstance(after.standing, Training):
             after = planner.relay(replace(after, standing=wanted), today)
             return say(after, f"{said} {pages.WALKING_FIRST}")
-        return say(after, said)
+        return say(after, f"{said} {pages.MEDICINE_TOO}" if key == "medicine" and profile.medicine else said)
     if key == "zone" and profile.zone != before.zone:
         place = places.zone_of(value)
         choices = ((places.country_name(place[1]), place[1]),) if place and place[1] else ()

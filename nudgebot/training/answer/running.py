@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
@@ -28,6 +29,10 @@ from nudgebot.training.wording.weather import weather_line
 
 SAME_LINE_WITHIN = timedelta(minutes=10)  # docs/nudges.md, "Promises": the same line again is asked
 LONGEST_BACK = timedelta(days=120)  # how far back a log still means something to the plan
+# A word for running, in the languages that a report is read in.
+RUNNING = re.compile(
+    r"\b(?:run|ran|jog|corr[eiíoa]|trot|lauf|lief|gelaufen|gejoggt|rann|cour[ui]|couru|footing)\w*", re.IGNORECASE
+)
 EFFORT_EASY = 4  # of 10; easy is 4 or less (docs/sources.md)
 
 
@@ -42,8 +47,8 @@ def entries_of(book: Book, heard: Heard, reading: Reading) -> tuple[LogEntry, ..
             key=heard.key,
             day=day,
             minutes=minutes,
-            activity=reading.activity,
-            in_place_of_run=_in_place(book, reading, day),
+            activity=_activity(book, heard, reading, day),
+            in_place_of_run=_in_place(book, heard, reading, day),
             effort=reading.rpe,
             heart_rate=reading.heart_rate,
             distance_km=reading.distance_km,
@@ -55,15 +60,26 @@ def entries_of(book: Book, heard: Heard, reading: Reading) -> tuple[LogEntry, ..
     )
 
 
-def _in_place(book: Book, reading: Reading, day: date) -> bool:
-    """Other aerobic work counts toward the dose where it was said to replace a run, or is itself the session."""
-    if reading.activity is Activity.RUN:
-        return False
+def _walks(book: Book, day: date) -> bool:
+    """Whether the session of `day` is a walk, or would be one."""
     session = book.session_on(day)
     walk_is_session = session is not None and session.kind is SessionKind.WALK
     walks_first = book.walk_run is not None and book.walk_run.step == 0
-    walking = isinstance(book.standing, Walking) or walk_is_session or walks_first
-    return reading.in_place_of_run or (walking and reading.activity in {Activity.WALK, Activity.HIKE})
+    return isinstance(book.standing, Walking) or walk_is_session or walks_first
+
+
+def _activity(book: Book, heard: Heard, reading: Reading, day: date) -> Activity:
+    """What was done; minutes alone, from somebody whose session is a walk, were a walk."""
+    named = reading.activity is not Activity.RUN or reading.distance_km is not None or RUNNING.search(heard.text)
+    return reading.activity if named or not _walks(book, day) else Activity.WALK
+
+
+def _in_place(book: Book, heard: Heard, reading: Reading, day: date) -> bool:
+    """Other aerobic work counts toward the dose where it was said to replace a run, or is itself the session."""
+    activity = _activity(book, heard, reading, day)
+    if activity is Activity.RUN:
+        return False
+    return reading.in_place_of_run or (activity in {Activity.WALK, Activity.HIKE} and _walks(book, day))
 
 
 def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> Answer:

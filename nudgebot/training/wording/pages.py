@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from nudgebot.training import places
-from nudgebot.training.intake import LATER, QUESTIONS
+from nudgebot.training.intake import LATER, QUESTIONS, SKIP
 from nudgebot.training.speech import Button, Say
 from nudgebot.training.wording.common import short_day
 
@@ -48,6 +48,7 @@ No advertising, no analytics, no sale."""
 HELLO = "Hello. Write a line after a run, or /week for the plan."
 THANKS = "Any time."
 UNKNOWN = "I did not get that. After a run just write the minutes, 42 easy for instance; /help shows the rest."
+ABOUT_OTHERS = "I hope they are looked after. If it is there now, or comes back: {call}."
 TEXT_ONLY = "I read text, nothing else. After a run just write the minutes: 42 easy."
 STOPPED = "I go silent now. Your log stays; write anything when you want me back, or /erase to delete all of it."
 BY_INVITATION = "This bot is for its own group. Its coach can invite you."
@@ -118,12 +119,16 @@ def shown(question: str, answer: str) -> str:
 
 def setting_confirm(question: str, old: str, new: str) -> str:
     """A changed setting, shown back before it holds."""
-    if not old:
+    if not old or old == SKIP:
         return f"{SETTING_NAMES[question].capitalize()}: {shown(question, new)}. Shall I keep that?"
     return f"Change {SETTING_NAMES[question]} to {shown(question, new)} (now {shown(question, old)})?"
 
 
 WALKING_FIRST = "Then a clinician should clear running first; walks are the sessions until you write /back."
+MEDICINE_TOO = (
+    "From now on full sentences and effort say what is easy: with such a medicine a heart-rate range says nothing. "
+    "Ask whoever prescribed it whether running as you do is fine, before the next run."
+)
 FIRST_RUN_FAR = "After a trip across five time zones or more: no run today, and the first is short, 30 min at most."
 COUNTRY_TOO = "And which country are you in now? It sets the emergency number I would show."
 
