@@ -242,7 +242,10 @@ def test_a_coach_without_a_plan_gets_the_coachs_page_and_a_plan_by_start(people:
 
 def test_who_comes_back_is_greeted_in_the_group_where_they_agreed(people: World) -> None:
     people.say(ANA, "/share name on")
+    for user in (ANA, BEN):
+        assert not [letter for letter in people.say(user, "20 easy") if letter.chat]
     people.now = NOW + timedelta(days=9)
+    assert not [letter for letter in people.say(ANA, "I am still here") if letter.chat]
     for user in (ANA, BEN):
         letters = people.say(user, "20 easy")
         assert [letter.text for letter in letters if letter.chat] == (["Good to have Ana back."] if user == ANA else [])

@@ -13,12 +13,16 @@ from typing import Final
 
 @dataclass(frozen=True, slots=True)
 class CoachSetting:
-    """One row: the coach's word, the answer it is kept under, the values it may have, how it reads."""
+    """One row: the coach's word, the answer it is kept under, the values it may have, how it reads.
+
+    `at_once` is whether the week under way is laid anew for it; else it counts from the next week on.
+    """
 
     word: str
     answer: str
     values: tuple[int, ...]
     says: str
+    at_once: bool = True
 
     @property
     def bounds(self) -> str:
@@ -29,7 +33,7 @@ class CoachSetting:
 
 
 SETTINGS: Final = (
-    CoachSetting("step", "coach_step", tuple(range(16)), "a weekly step of {} %"),
+    CoachSetting("step", "coach_step", tuple(range(16)), "a weekly step of {} %", at_once=False),
     CoachSetting("window", "coach_window", tuple(range(100, 151)), "at most {} % of the mean week in seven days"),
     CoachSetting("days", "coach_run_days", (1, 2, 3, 6), "at most {} run days in a row"),
     CoachSetting("session", "coach_session", tuple(range(20, 181, 5)), "no run over {} min"),

@@ -20,6 +20,7 @@ from nudgebot.training.runner import Book, Ill, Joining, OnHold, Runner, at_wall
 
 DIGEST_AT: Final = time(7, 30)  # Monday, on the coach's clock (house)
 SILENT_FROM: Final = 7  # days without a word (house)
+AWAY_FROM: Final = 7  # days from one run to the next, after which somebody is welcomed back (house)
 NAME_SHOWN: Final = 16  # characters of a name on the roster: thirty names fit one phone screen
 
 
@@ -250,11 +251,14 @@ def overview(group: Group, now: datetime) -> Overview:
 
 
 def came_back(before: Member, after: Book, now: datetime) -> CameBack | None:
-    """The note when somebody who was silent or pausing has logged a run, where they agreed to be named."""
-    if Share.NAMED not in before.shares or len(after.log) <= len(before.book.log):
+    """The note when somebody runs again after seven days or more, whatever the reason, if they agreed to be named."""
+    if Share.NAMED not in before.shares:
         return None
-    was = sight(before, now).state
-    runs = any(entry.is_run and entry not in before.book.log for entry in after.log)
-    if was not in {State.SILENT, State.PAUSING} or not runs:
+    known = {entry.key for entry in before.book.log}
+    last = max((entry.day for entry in before.book.log if entry.is_run), default=None)
+    new = [entry.day for entry in after.log if entry.is_run and entry.key not in known]
+    if last is None or not new or not 0 <= (after.today(now) - max(new)).days <= 1:
+        return None
+    if (max(new) - last).days < AWAY_FROM:
         return None
     return CameBack(before.name) if sight(Member(after), now).state is not State.PAUSING else None

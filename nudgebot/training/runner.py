@@ -54,7 +54,7 @@ class Profile:
     max_hr: int | None = None
     day_turn: time = time(3)
     first_weekday: int = 0
-    coach_step: int = 10  # % a week, 0-15; the least step of 10 min goes with it
+    coach_step: int = 10  # % a week, 0-15; with the usual 10 and more the least step is 10 min
     coach_window: int = 130  # % of the mean week in seven days, 100-150
     coach_run_days: int = 2  # run days in a row, 1-3, or 6 for six sessions
     coach_session: int = 0  # min, a single-session cap under the rule's; 0 sets none

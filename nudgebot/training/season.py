@@ -28,11 +28,12 @@ from nudgebot.training.rules import (
     WALK_RUN_UNDER,
     WALK_RUN_WALKS,
     WEEK_FLOOR,
+    WEEK_STEP,
     WEEK_STEP_LEAST,
     Rule,
 )
 from nudgebot.training.runner import Book, Goal, Ill, Joining, OnHold, Profile, Return, Training, Walking, WalkRun
-from nudgebot.training.week import SESSION_MIN, Session, SessionKind, Week, WeekKind, floor5
+from nudgebot.training.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
 
 LAST_STEP = 7  # running without a break
 # Minutes of running and of walking in one round of each step; a session repeats the round.
@@ -137,7 +138,9 @@ def _from_what_was_done(book: Book, ran: list[Week], start: date) -> Figures:
     long_run = min(length, long_run + LONG_STEP.value)
     if base.base >= high:
         return Figures(high, long_run, WeekKind.STEADY, Why.TOP)
-    step = max(WEEK_STEP_LEAST.value, base.base * profile.coach_step / 100) if profile.coach_step else 0
+    # A coach who goes slower than the usual is not overruled by the least step: the grid alone sets theirs.
+    least = WEEK_STEP_LEAST.value if profile.coach_step >= WEEK_STEP.value else STEP
+    step = max(least, base.base * profile.coach_step / 100) if profile.coach_step else 0
     return Figures(min(high, floor5(base.base + step)), long_run, WeekKind.STEP, Why.DONE)
 
 

@@ -217,3 +217,7 @@ def test_a_note_on_coming_back_needs_a_silence_a_run_and_a_yes() -> None:
     assert came_back(replace(named, shares=frozenset()), after, on(9)) is None
     assert came_back(named, named.book, on(9)) is None
     assert came_back(named, after, on(2)) is None
+    new = replace(named.book, log=())
+    assert came_back(replace(named, book=new), replace(new, log=(run,)), on(9)) is None
+    soon = LogEntry("soon", on(6).date(), 20)
+    assert came_back(named, replace(named.book, log=(*named.book.log, soon)), on(6)) is None

@@ -119,10 +119,15 @@ def test_pain_of_three_holds_the_step_and_pregnancy_does() -> None:
     assert planner.roll(book, on("Mon", 1)).weeks[-1].kind is WeekKind.STEP
 
 
-@pytest.mark.parametrize(("step", "target"), [(0, 150), (5, 160), (15, 170)])
+@pytest.mark.parametrize(("step", "target"), [(0, 150), (5, 155), (10, 165), (15, 170)])
 def test_a_coach_sets_the_step(step: int, target: int) -> None:
     book = run_weeks(begun(weekly=150, longest=60, coach_step=step), 1)
     assert book.weeks[-1].target == target
+
+
+def test_a_coachs_small_step_is_not_stretched_to_the_usual_least_of_ten_minutes() -> None:
+    assert run_weeks(begun(weekly=75, longest=35, coach_step=5), 1).weeks[-1].target == 80
+    assert run_weeks(begun(weekly=75, longest=35), 1).weeks[-1].target == 85
 
 
 def test_a_late_log_recomputes_the_week_until_something_in_it_was_run() -> None:

@@ -101,14 +101,15 @@ def decline(book: Book, heard: Heard, word: str) -> tuple[Book, CoachSetting] | 
     row = BY_WORD.get(word.strip().casefold())
     if row is None or row.answer not in book.answers:
         return None
-    return _laid(book, coach_settings.without(book.answers, frozenset({row.word})), heard), row
+    answers = coach_settings.without(book.answers, frozenset({row.word}))
+    return _answered(book, answers, heard, at_once=row.at_once), row
 
 
 def without_coach(book: Book, heard: Heard) -> Book:
     """The book of a runner who has no coach any more: what the coach set goes with the coach."""
     if not coach_settings.ANSWERS & book.answers.keys():
         return book
-    return _laid(book, coach_settings.without(book.answers), heard)
+    return _answered(book, coach_settings.without(book.answers), heard, at_once=True)
 
 
 def _said(desk: Desk, text: str, *buttons: Button) -> Done:
@@ -161,7 +162,8 @@ def _set(desk: Desk, heard: Heard, rest: str) -> Done:
         return _said(desk, pages.out_of_bounds(row))
 
     def changed(member: Member) -> Done:
-        after = _laid(member.book, {**member.book.answers, row.answer: str(value)}, heard)
+        answers = {**member.book.answers, row.answer: str(value)}
+        after = _answered(member.book, answers, heard, at_once=row.at_once)
         say = Say(pages.was_set(desk.name, row, value), buttons=(Button("Decline", f"/decline {row.word}"),))
         done = _said(desk, pages.has_set(member.name, row, value))
         return replace(done, changed=(after,), posts=(Post(after, say),))
@@ -169,10 +171,10 @@ def _set(desk: Desk, heard: Heard, rest: str) -> Done:
     return _of_one(desk, found["name"], changed)
 
 
-def _laid(book: Book, answers: dict[str, str], heard: Heard) -> Book:
-    """The book with other answers, and its week laid anew where there is one."""
+def _answered(book: Book, answers: dict[str, str], heard: Heard, *, at_once: bool) -> Book:
+    """The book with other answers; `at_once`, with its week laid anew where there is one."""
     after = replace(book, answers=answers, profile=intake.profile(answers))
-    if not isinstance(book.standing, Training | Walking):
+    if not at_once or not isinstance(book.standing, Training | Walking):
         return after
     after, _ = replan(planner.relay(after, after.today(heard.now)), heard)
     return after

@@ -46,10 +46,11 @@ def runner_page(member: Member, now: datetime) -> str:
 def _week(member: Member, week: Week, *, planned: bool) -> str:
     """A week as minutes. One without runs reads the same whatever the reason was."""
     done = counted_minutes(member.book.log, week.start)
+    when = "This week so far" if week is member.book.weeks[-1] else f"Week of {short_day(week.start)}"
     if not done:
-        return f"Week of {short_day(week.start)}: no runs"
+        return f"{when}: no runs"
     of = f" of {week.target}" if planned and week.target else ""
-    return f"Week of {short_day(week.start)}: {done}{of} min"
+    return f"{when}: {done}{of} min"
 
 
 def _shared(member: Member) -> list[str]:

@@ -41,7 +41,7 @@ SHARE_WORDS = {
     Share.COMPLAINTS: "complaints (body part, pain of 10)",
     Share.PULSE: "heart rate of your runs",
     Share.EFFORT: "effort of your runs",
-    Share.NAMED: "your name in the group's overview",
+    Share.NAMED: "your name in the group: on Mondays, and when you run again after a week",
 }
 
 WRITTEN = {

@@ -89,13 +89,18 @@ def cleared(who: str) -> str:
 def running_again(book: Book, today: date, first: str) -> str:
     """The plan after a hold."""
     lines = [first]
-    if book.returning is not None:
+    if book.walk_run is not None:
+        walks = book.walk_run.step == 0
+        lines.append(
+            "It starts with walks; short runs join in, step by step."
+            if walks
+            else "It starts with walking and running in turn."
+        )
+    elif book.returning is not None:
         lines.append(
             f"After {book.returning.days} days without a run it starts gently: about half until "
             f"{on_day(book.returning.first_half_end, today)}, then three quarters."
         )
-    elif book.walk_run is not None:
-        lines.append("It starts with walking and running in turn.")
     coming = left(book, today)
     lines += [table_line(s) for s in coming] if coming else [next_line(book, today)]
     return "\n".join(lines)

@@ -18,13 +18,14 @@ from nudgebot.training.nudge_news import (
     WeekReview,
 )
 from nudgebot.training.nudges import Verdict
+from nudgebot.training.planner import Review
 from nudgebot.training.public_holidays import in_week
 from nudgebot.training.runner import Book, NudgeKind
 from nudgebot.training.season import STEPS
 from nudgebot.training.speech import NUDGE, Button, Say
-from nudgebot.training.week import Session, SessionKind, Week
+from nudgebot.training.week import Session, SessionKind, Week, WeekKind
 from nudgebot.training.wording.common import EASY, SESSION_WORDS, on_day, session_line, short_day
-from nudgebot.training.wording.plan import GOAL_WORDS, week_reason
+from nudgebot.training.wording.plan import GOAL_WORDS, STEP_FROM_PLAN, WEEK_REASONS, first_reason, week_reason
 
 KEEPS_RHYTHM = "Today keeps you in rhythm."
 
@@ -133,18 +134,42 @@ def _check_in_buttons(news: CheckIn) -> tuple[Button, ...]:
 def _review(book: Book, news: WeekReview, today: date) -> str:
     week = planner.review(book, news.week, today)
     lines = [f"The week is done: {week.done} of {week.target} min."]
+    if _has_just_joined(book, week, news):
+        reason = first_reason(book, week.next) if week.next.kind is WeekKind.FIRST else week_reason(book, week.next)
+        lines = [f"In the log so far: {week.done} min."] if week.done else []
+        lines.append(f"Your first whole week: {week.next.target} min. {reason}")
+        return "\n".join([*lines, *_public_holidays(book, week.next), *_begins_today(news)])
+    walks = news.week.kind is WeekKind.WALKING
     if not week.target:
         lines = ["A week without runs is over; nothing of it is carried over."]
     elif week.done * 10 < week.target * 9:
-        lines[0] += " What was not run is let go; it does not follow you into the next week."
-    lines.append(f"Next week: {week.next.target} min. {week_reason(book, week.next)}")
+        let_go = "What was not walked" if walks else "What was not run"
+        lines[0] += f" {let_go} is let go; it does not follow you into the next week."
+    lines.append(f"Next week: {week.next.target} min. {_next_reason(book, week)}")
     if week.done < week.target:
-        lines.append("If a run is not in the log yet, write it and I count again.")
+        lines.append(f"If a {'walk' if walks else 'run'} is not in the log yet, write it and I count again.")
     lines += _public_holidays(book, week.next)
     lines += _from_time_to_time(book, news)
-    if news.session is not None:
-        lines.append(f"It starts today: {news.session.minutes} min {SESSION_WORDS[news.session.kind]}.")
-    return "\n".join(lines)
+    return "\n".join([*lines, *_begins_today(news)])
+
+
+def _has_just_joined(book: Book, week: Review, news: WeekReview) -> bool:
+    """Whether the week was joined at its end: then there is little to look back on, and nothing to be let go."""
+    walks = news.week.kind is week.next.kind is WeekKind.WALKING and not week.done
+    late = book.today(book.runner.joined_at) > news.week.start + timedelta(days=3)
+    return late and (walks or news.week.kind is week.next.kind is WeekKind.FIRST)
+
+
+def _next_reason(book: Book, week: Review) -> str:
+    """Why the next week is what it is; after a week of far more than was planned it is no step up from that."""
+    reason = week_reason(book, week.next)
+    return STEP_FROM_PLAN if reason == WEEK_REASONS[WeekKind.STEP] and week.done >= week.next.target else reason
+
+
+def _begins_today(news: WeekReview) -> list[str]:
+    if news.session is None:
+        return []
+    return [f"It starts today: {news.session.minutes} min {SESSION_WORDS[news.session.kind]}."]
 
 
 def _public_holidays(book: Book, week: Week) -> list[str]:

@@ -44,6 +44,7 @@ WEEK_REASONS = {
     WeekKind.WALKING: "Walks, until a clinician has cleared running.",
     WeekKind.PAUSE: "Nothing is planned while you pause.",
 }
+STEP_FROM_PLAN = "A small step up from what was planned."
 AFTER_A_BREAK = "Back to where you were before the break."
 HELD = "No more than last week: your open days and the slow growth of single runs hold it there."
 AFTER_A_JUMP = "Short on purpose: the big jump of the last days still counts in what seven days may hold."
@@ -73,7 +74,8 @@ def standing_line(book: Book, today: date) -> str:
     if week is None:
         return ""
     done = counted_minutes(book.log, week.start)
-    return f"This week: {done} of {week.target} min."
+    of = f" of {week.target}" if week.target else ""
+    return f"This week: {done}{of} min."
 
 
 def next_line(book: Book, today: date) -> str:
@@ -82,7 +84,7 @@ def next_line(book: Book, today: date) -> str:
     if isinstance(book.standing, OnHold):
         return "Running is on hold; /back when a clinician has cleared it."
     if isinstance(book.standing, Ill):
-        return "Nothing is planned while you are ill. Write when you are better."
+        return "Nothing is planned while you are ill. Write /back when you are well again."
     if not coming:
         return "Nothing more this week; the next one comes by itself."
     return f"Next: {session_line(coming[0], today)}."
@@ -316,7 +318,8 @@ def replan_lines(replanned: Replanned | None, today: date, *, after_run: bool = 
     long_note = ""
     if replanned.long_lost and replanned.changed:
         longest = max((session.minutes for session in replanned.after), default=0)
-        long_note = f"The long run comes to {longest} of {longest + replanned.long_lost} min this week."
+        of = f"The long run comes to {longest} of {longest + replanned.long_lost} min this week."
+        long_note = of if longest else "There is no room for the long run this week; that is fine."
     gap = "" if after_run else gap_note(replanned, today)
     lines = [changes(replanned, today), let_go(replanned, today), long_note, gap]
     return [line for line in lines if line]
