@@ -66,3 +66,6 @@ if __name__ == "__main__":
     for name in FILES:
         name.write_text(again(name.read_text(encoding="utf-8")), encoding="utf-8")
         sys.stdout.write(f"{name.stem}\n")
+    from tests import test_group_month
+
+    test_group_month.write()

@@ -83,7 +83,12 @@ def test_the_coach_reads_pausing_and_nothing_else_of_health(month: list[re.Match
         assert not OF_HEALTH.search(harmless.sub("", text)), text
 
 
+def write() -> None:
+    """Writes the answers anew."""
+    for path, text in list(again()):
+        path.write_text(text, encoding="utf-8")
+        sys.stdout.write(f"{path.parent.name}/{path.stem}\n")
+
+
 if __name__ == "__main__":
-    for name, text in list(again()):
-        name.write_text(text, encoding="utf-8")
-        sys.stdout.write(f"{name.stem}\n")
+    write()
