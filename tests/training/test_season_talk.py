@@ -122,7 +122,8 @@ def test_a_first_week_begun_on_its_last_days_takes_nothing_from_the_minutes_stat
     assert sum(session["minutes"] for session in begun.dump["plan"]) == begun.dump["target"] == 75
     first = next(each for each in begun.objects if "runner" in each)
     assert first["target"] < 75
-    assert "It starts from what you run now" in next(m["text"] for m in begun.messages if "week_review" in m["kind"])
+    review = next(message["text"] for message in begun.messages if "week_review" in message["kind"])
+    assert "It starts from the 75 min you run now" in review
 
 
 def test_a_week_that_a_big_jump_made_short_says_so() -> None:
