@@ -17,6 +17,7 @@ from nudgebot.training.reading.line import Line, line_of
 from nudgebot.training.reading.result import Intent, Reading, Run
 from nudgebot.training.reading.runs import BARE_FROM, BARE_TO, told
 from nudgebot.training.reading.tokens import LONGEST_LINE, Kind
+from nudgebot.training.reading.whose import own_amounts
 
 __all__ = ["Activity", "Intent", "Reading", "Run", "read", "read_days", "read_minutes", "read_yes_no"]
 
@@ -29,7 +30,8 @@ def read(text: str, today: date) -> Reading:
     if not line.tokens:
         return Reading(Intent.UNKNOWN)
     found = amounts(line)
-    parts = clauses(line, found, days(line, found, today))
+    own = own_amounts(line, found)
+    parts = clauses(line, own, days(line, own, today))
     session = told(line, parts, today)
     bare = _only_number(line)
     if bare is not None and not BARE_FROM <= bare <= BARE_TO:

@@ -1,4 +1,4 @@
-"""The corpus of replies, and the table of how well it is read: `python -m tests.corpus.replies [-v] [look|held]`.
+"""The corpus of replies, and the table of how well it is read: `python -m tests.corpus.replies [-v] [PART ...]`.
 
 A row is: language, line, what it says, why or who. What it says is one intent (or several that are right
 where people would differ, `skip,unknown`), then the minutes if there are any, then only what differs from
@@ -17,7 +17,13 @@ from nudgebot.training.reply import Intent, Reading, read
 
 TODAY = date(2027, 1, 6)
 ROWS = Path(__file__).parent / "replies"
-PARTS = ("look", "held", "fresh", "later")  # what rules were made from; what was first only scored; what came last
+PARTS = (
+    "look",
+    "held",
+    "fresh",
+    "later",
+    "third",
+)  # what rules were made from; what was only scored at first, in order
 LANGUAGES = ("en", "es", "de", "fr", "pt")
 _ASK = {"ask": True, "ask=?": None}
 

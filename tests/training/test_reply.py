@@ -200,3 +200,74 @@ def test_capitals_change_nothing(line: str, upper: bool) -> None:
 def test_a_time_that_cannot_be_run_is_no_log(line: str, intent: Intent, minutes: int | None) -> None:
     reading = read(line, TODAY)
     assert (reading.intent, reading.minutes) == (intent, minutes)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "run 45 sunday instead",  # a move cue, a day, and no word of having run
+        "he told me he ran 50 minutes",
+        "the marathon champion ran 2:05",
+        "I'd love to run 60 again",
+        "when I was 30 I ran 90 minutes",
+        "I'm 52 by the way",
+        "I'm 20 minutes into my run",
+        "resting heart rate 54",
+        "made soup, took 45 minutes",
+        "maybe 30 later",
+        "why 45 and not 30?",
+    ],
+)
+def test_no_minutes_are_stored_from_what_nobody_says_was_run(line: str) -> None:
+    found = read(line, TODAY)
+    assert (found.minutes, found.logs) == (None, ())
+
+
+@pytest.mark.parametrize(
+    ("line", "minutes"),
+    [
+        ("half of the 40", 20),
+        ("two thirds of my 45", 30),
+        ("30 of the planned 45", 30),
+        ("ran 40 not 50", 40),
+        ("ran 40 after a 9 hour shift", 40),
+        ("45 min, what's next?", 45),
+        ("6 miles in an hour", 60),
+    ],
+)
+def test_a_number_beside_the_session_changes_nothing_or_what_it_says(line: str, minutes: int) -> None:
+    found = read(line, TODAY)
+    assert (found.intent, found.minutes) == (Intent.LOG, minutes)
+
+
+@pytest.mark.parametrize(
+    ("line", "start", "target"),
+    [
+        ("run 45 sunday instead", 0, 4),
+        ("45 sunday instead of today", 0, 4),
+        ("not today, tomorrow", 0, 1),
+        ("Friday's run on Saturday please", 2, 3),
+        ("do the long run saturday not sunday", 4, 3),
+        ("postpone till saturday", 0, 3),
+        ("delay it by two days", 0, 2),
+    ],
+)
+def test_a_run_changes_its_day_in_many_turns_of_phrase(line: str, start: int, target: int) -> None:
+    found = read(line, TODAY)
+    assert (found.intent, found.day, found.days) == (Intent.MOVE, on(start), (on(target),))
+
+
+@pytest.mark.parametrize(
+    ("line", "intent"),
+    [
+        ("can I run with a cold?", Intent.ASK),
+        ("is it ok to run with a cold?", Intent.ASK),
+        ("cant sleep, run anyway?", Intent.ASK),
+        ("meant to do 30 today, didnt", Intent.SKIP),
+        ("was going to run 40 but no", Intent.SKIP),
+        ("signed up for a 10k on 18 April", Intent.SETTINGS),
+        ("how many minutes should a beginner run", Intent.ASK),
+    ],
+)
+def test_what_is_asked_or_turned_down_is_no_session(line: str, intent: Intent) -> None:
+    assert read(line, TODAY).intent is intent

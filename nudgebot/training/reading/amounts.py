@@ -333,7 +333,8 @@ class _Reader:
         after += bool(unit)
         words = (self.text(after), self.text(after + 1))
         ahead = after + (2 if words in _MEANT else 1 if words[0] in {"of", "von", "sur"} else 0)
-        ahead += self.text(ahead) in {"the", "my", "planned"} if ahead > after else 0
+        while ahead > after and self.text(ahead) in _MEANT_NOUNS:
+            ahead += 1
         if ahead == after or self.kind(ahead) is not Kind.NUMBER or self.tokens[ahead].value <= TOP_EFFORT:
             return None
         if words not in _MEANT and self.tokens[ahead].value < value:
@@ -467,6 +468,7 @@ class _Reader:
 
 _TIMES = {"twice": 2, "thrice": 3, "dos veces": 2, "zweimal": 2, "dreimal": 3}
 _REPEATS = frozenset(("sprints", "sprint", "repeats", "strides", "reps", "intervals", "efforts", "hills", "dash"))
+_MEANT_NOUNS = frozenset(("the", "my", "planned", "intended", "scheduled", "usual", "full"))
 _MEANT = frozenset((("instead", "of"), ("rather", "than"), ("not", "the"), ("anstatt", "der"), ("au", "lieu")))
 _LABELS = frozenset(
     (

@@ -9,6 +9,7 @@ from nudgebot.training.reading.cues import ACTIVITIES, Cue
 from nudgebot.training.reading.dates import Named, Shape
 from nudgebot.training.reading.line import Line
 from nudgebot.training.reading.tokens import Kind
+from nudgebot.training.reading.whose import is_others, is_to_come, is_under_way
 
 _ENDS = frozenset(".!?;\n")
 _BREAKS = frozenset(",()|")
@@ -80,6 +81,7 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
             here = place < len(line.tokens) and line.tokens[place].text == "?"
             told = any(map(numbers.get, range(first, place)))
             reports = bool(_places(line, first, place, Cue.RAN) or (told and _places(line, first, place, Cue.DID)))
+            reports |= told and _asks_something_else(line, place)
             clause = _clause(
                 line, first, place, amounts, days, before, linked, contrast, asked[first] and (here or not reports)
             )
@@ -89,6 +91,14 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
         contrast = opens_contrast
         first = place if opens_contrast else place + 1
     return found
+
+
+def _asks_something_else(line: Line, end: int) -> bool:
+    """Whether the next clause opens a question of its own: "45 min, what's next?"; "40 min, is that ok?" does not."""
+    opens = next((n for n in range(end, min(end + 3, len(line.tokens))) if line.tokens[n].kind is Kind.WORD), end)
+    pointing = {line.tokens[n].text for n in range(opens, min(opens + 2, len(line.tokens)))} & _POINTING
+    asks = (line.cues(opens) | line.cues(opens + 1)) & {Cue.QUESTION, Cue.STATUS}
+    return bool(asks) and not pointing
 
 
 def _is_done(line: Line, place: int) -> bool:
@@ -147,6 +157,8 @@ def _clause(
     for place in range(first, last):
         cues |= line.cues(place)
     mood = _mood(line, first, last, frozenset(cues), own_amounts, own_days, asked)
+    if mood is Mood.DONE and linked and not contrast and before is not None and _is_frame(line, before):
+        mood = Mood.IMAGINED  # "back in the day, I ran 90"
     if mood is Mood.PLAIN and linked and not contrast and before is not None:
         inherits = before.mood in {Mood.INTENDED, Mood.OTHERS, Mood.PLANNED, Mood.IMAGINED, Mood.QUESTION}
         if inherits and Cue.SELF not in cues:
@@ -154,6 +166,13 @@ def _clause(
         elif before.mood is Mood.DONE:
             mood = Mood.DONE
     return Clause(first, last, frozenset(cues), own_amounts, own_days, mood, linked, contrast)
+
+
+def _is_frame(line: Line, clause: Clause) -> bool:
+    """Whether a clause does no more than put what follows into another time of life."""
+    framed = set(_places(line, clause.first, clause.last, Cue.LONG_AGO))
+    framed |= {place for amount in clause.amounts for place in range(amount.first, amount.last)}
+    return Cue.LONG_AGO in clause.cues and framed == set(range(clause.first, clause.last))
 
 
 def _opens(amount: Amount) -> int:
@@ -178,7 +197,16 @@ def _mood(
     verb = min(done + told, default=last)
     if Cue.HYPOTHETICAL in cues or any(_is_year(line, amount) for amount in amounts):
         return Mood.IMAGINED
-    if not done and _is_to_come(line, amounts):
+    coming = [day for day in days if day.tense >= 0 and day.dates(False) != day.dates(True)]
+    if coming and not done and Cue.MOVE in cues | line.cues(last):
+        return Mood.INTENDED  # "run 45 sunday instead": nothing says that anything was run
+    if Cue.LONG_AGO in cues and not _is_compared(line, first, last):
+        return Mood.IMAGINED
+    if not done and last - first > 1 and line.tokens[last - 1].text == "later":
+        return Mood.INTENDED
+    if not done and (_is_to_come(line, amounts) or is_under_way(line, amounts)):
+        return Mood.INTENDED
+    if line.language == "en" and told and is_to_come(line, first, told[0]) and not any(p < told[0] for p in done):
         return Mood.INTENDED
     if Cue.SKIP in cues and all(Cue.SKIP in line.cues(place - 1) for place in _places(line, first, last, Cue.RAN)):
         return Mood.NEGATED
@@ -188,6 +216,8 @@ def _mood(
         return Mood.OTHERS
     if any(Cue.OTHER_DOING in line.own(p - 1) and not _beside(line, p - 1) for p in done if p > first + 1 or p == 1):
         return Mood.OTHERS  # "the bus ran every 15 minutes"
+    if line.language == "en" and any(Cue.RAN in line.own(p) and is_others(line, first, p) for p in done[:1]):
+        return Mood.OTHERS
     if not done and _limits(line, first, last, days):
         return Mood.INTENDED
     starts_asking = Cue.QUESTION in line.cues(first) or Cue.QUESTION in line.cues(first + 1)
@@ -250,6 +280,12 @@ def _is_to_come(line: Line, amounts: tuple[Amount, ...]) -> bool:
     )
 
 
+def _is_compared(line: Line, first: int, last: int) -> bool:
+    """Whether a time long gone is only compared with: "best since last year"."""
+    place = _places(line, first, last, Cue.LONG_AGO)[0]
+    return place > first and line.tokens[place - 1].text in {"since", "than", "from"}
+
+
 def _is_article(line: Line, place: int) -> bool:
     """Whether Spanish "el" stands before a noun: the folded "él" is a person before a verb alone."""
     return line.tokens[place].text == "el" and Cue.RAN not in line.cues(place + 1)
@@ -297,6 +333,7 @@ def _beside(line: Line, place: int) -> bool:
 
 
 _TIMES = frozenset((Sort.DURATION, Sort.BARE))
+_POINTING = frozenset(("that", "it", "this", "about"))
 _ARTICLES = frozenset(("the", "a", "my", "our", "el", "la", "le", "der", "dem", "die", "das", "o"))
 _SAYING = frozenset((Cue.RAN, Cue.DID, Cue.SKIP, Cue.PLAN, Cue.NOT, Cue.COMPLAINT, Cue.HYPOTHETICAL))
 _WILL = frozenset(("will", "gonna", "wanna", "might"))  # also inside phrases that mean more: "will do 30 later"

@@ -17,6 +17,8 @@ def correction(line: Line, amounts: list[Amount]) -> int | None:
     everything = frozenset().union(*(line.cues(place) for place in range(len(line.tokens))))
     if everything & {Cue.RAN, Cue.SETTINGS, Cue.LIMIT, Cue.FUTURE, Cue.COMPLAINT}:
         return None
+    if Cue.QUESTION in line.cues(0):
+        return None  # "why 45 and not 30?"
     told = [a for a in amounts if a.sort in {Sort.DURATION, Sort.BARE} and _SHORTEST <= a.value <= _LONGEST]
     told = [a for a in told if not (a.value == 1 and line.tokens[a.first].spoken)]  # "last one was wrong, it was 38"
     meant = [a for a in told if not _denied(line, a)]

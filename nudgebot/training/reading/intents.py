@@ -6,21 +6,11 @@ from typing import NamedTuple
 from nudgebot.training.reading.amounts import Sort
 from nudgebot.training.reading.clauses import Clause, Mood
 from nudgebot.training.reading.cues import Cue
-from nudgebot.training.reading.dates import Named, Shape, shifted, stretch
+from nudgebot.training.reading.dates import Named, Shape, shifted
 from nudgebot.training.reading.line import Line
 from nudgebot.training.reading.result import Intent
 from nudgebot.training.reading.tokens import Kind
-
-
-class Purpose(NamedTuple):
-    """An intent with the days and the number that belong to it."""
-
-    intent: Intent
-    day: date | None = None
-    days: tuple[date, ...] = ()
-    minutes: int | None = None
-    ask_back: bool = False
-
+from nudgebot.training.reading.turns import Purpose, dates_of, settled_early, turned_down
 
 LONG_BREAK = 3  # days without a run, told as a length, that are a time away; house
 
@@ -63,11 +53,17 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     limits = [
         int(a.value) for c in clauses for a in c.amounts
         if a.sort in {Sort.DURATION, Sort.BARE} and 1 <= a.value <= 600
+        and not (a.value == 1 and line.tokens[a.first].spoken)
     ]  # fmt: skip
     if len(line.tokens) == 1 and (alone := _ALONE.get(line.tokens[0].text)) is not None:
         return Purpose(alone, today if alone is Intent.SKIP else None)
     if clauses and line.tokens[clauses[0].first].text in _WHY and Cue.STATUS not in cues:
         return Purpose(Intent.ASK)
+    settled = settled_early(line, clauses, cues, named, asked, today)
+    if settled is not None:
+        return settled
+    if turned_down(line, clauses, asked):
+        return _with_days(Intent.SKIP, cues, named, limits, today)
     if cues and cues <= _TALK and Cue.CONVERSATION in cues:
         return Purpose(Intent.UNKNOWN)
     if (
@@ -77,13 +73,19 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
         and not cues & {Cue.RAN, Cue.HYPOTHETICAL}
         and not _what_if(line)
     ):
-        dates = _dates(named, today) or (today,)
+        dates = dates_of(named, today) or (today,)
         return Purpose(Intent.BUSY, dates[0], dates, limits[-1])
     if limits and Cue.CANNOT in cues and any(token.text in _BEYOND for token in line.tokens):
-        dates = _dates(named, today) or (today,)
+        dates = dates_of(named, today) or (today,)
         return Purpose(Intent.BUSY, dates[0], dates, limits[-1])  # "can't run more than 20 today"
-    coming = [day for day in _dates(named, today) if day > today]
-    if coming and (_may_i(line, clauses) or (asked and not cues & _STRONG)) and not any(day.paired for day in named):
+    coming = [day for day in dates_of(named, today) if day > today]
+    counted = any(day.shape is Shape.LENGTH for day in named)  # "can I run 2 days in a row?"
+    if (
+        coming
+        and not counted
+        and (_may_i(line, clauses) or (asked and not cues & _STRONG))
+        and not any(day.paired for day in named)
+    ):
         return Purpose(Intent.MOVE, today, tuple(coming[:1]))
     if coming and not cues & _STRONG and any(token.text in _RATHER for token in line.tokens):
         return Purpose(Intent.MOVE, today, tuple(coming[:1]))
@@ -107,7 +109,7 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     if named and cues & {Cue.NO, Cue.NOT} and not limits and not cues & {Cue.RAN, Cue.DID}:
         return _with_days(Intent.SKIP, cues, named, limits, today)
     if named and asked:
-        dates = _dates(named, today)
+        dates = dates_of(named, today)
         if dates and dates[0] > today:
             return Purpose(Intent.MOVE, today, dates[:1])
     if asked and limits and (line.tokens[0].kind is Kind.NUMBER or Cue.EITHER in line.cues(0)):
@@ -160,48 +162,51 @@ _SESSION = frozenset((Cue.RUN, Cue.RAN, Cue.WALK, Cue.BIKE))
 _TALK = frozenset((Cue.CONVERSATION, Cue.KNOWN, Cue.HELLO, Cue.FILLER, Cue.YES, Cue.NO, Cue.NOT, Cue.FUTURE, Cue.SOFT))
 
 
-def _dates(named: list[Named], today: date, past: bool = False) -> tuple[date, ...]:
-    """All the days named, in order."""
-    found: set[date] = set()
-    for day in named:
-        if day.shape is Shape.LENGTH:
-            start = max(found) if found else today
-            found.update(stretch(start, next(iter(shifted(start, day.length - 1)), start)))
-        else:
-            found.update(day.dates(past))
-    return tuple(sorted(found))
+def _is_open(day: Named) -> bool:
+    """Whether a day may be gone or to come: "Friday"."""
+    return day.tense == 0 and day.dates(False) != day.dates(True)
+
+
+def _first_and_all(dates: tuple[date, ...]) -> tuple[date, tuple[date, ...]]:
+    return dates[0], dates
 
 
 def _with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits: list[int], today: date) -> Purpose:
     match intent:
         case Intent.SKIP:
-            past = _dates(named, today, past=True)
-            coming = tuple(day for day in _dates(named, today) if day > today)
+            past = dates_of(named, today, past=True)
+            if Cue.CANNOT in cues and named and not cues & {Cue.DID, Cue.RAN} and all(map(_is_open, named)):
+                return Purpose(Intent.BUSY, *_first_and_all(dates_of(named, today)))  # "dentist on friday, no run"
+            coming = tuple(day for day in dates_of(named, today) if day > today)
             if coming and all(day.tense > 0 for day in named):
                 return Purpose(Intent.BUSY, coming[0], coming)
             return Purpose(intent, past[0] if past else today)
         case Intent.MOVE:
-            dates = _dates(named, today)
+            dates = dates_of(named, today)
             if not dates:
                 return Purpose(intent, today, (), ask_back=True)
+            if len(named) == 1 and named[0].shape in {Shape.UNTIL, Shape.LENGTH}:
+                late = named[0].shape is Shape.LENGTH  # "by two days" counts from today, "till Saturday" is Saturday
+                return Purpose(intent, today, shifted(dates[-1], late))
             if len(named) == 1 and named[0].shape is Shape.SEVERAL and named[0].paired:
                 return Purpose(intent, dates[0], dates[-1:])  # "Monday to Thursday" moves from one day to the other
             if len(dates) > 1:
                 return Purpose(intent, dates[0], dates[1:])
             return Purpose(intent, today, dates)
         case Intent.BUSY:
-            dates = _dates(named, today) or (today,)
+            dates = dates_of(named, today) or (today,)
             if dates == (today,) and Cue.BUSY not in cues:
                 return Purpose(Intent.SKIP, today)  # "can't today" is no run, "busy today" a closed day
             return Purpose(intent, dates[0], dates)
         case Intent.AWAY:
-            dates = _dates(named, today)
-            open_end = not dates or any(d.shape is Shape.FROM for d in named)
+            dates = dates_of(named, today)
+            shapes = {day.shape for day in named}
+            open_end = not dates or (Shape.FROM in shapes and not shapes & {Shape.LENGTH, Shape.UNTIL})
             return Purpose(intent, dates[0] if dates else today, () if open_end else dates, ask_back=open_end)
         case Intent.UNDO:
             return Purpose(intent, minutes=limits[-1] if limits else None)
         case Intent.BACK | Intent.STATUS:
-            dates = _dates(named, today)
+            dates = dates_of(named, today)
             return Purpose(intent, dates[0] if len(dates) == 1 else None)
         case _:
             return Purpose(intent)

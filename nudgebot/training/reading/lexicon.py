@@ -19,6 +19,7 @@ LANGUAGES = ("en", "es", "de", "fr", "pt")
 SHORTEST_FORGIVEN = 5  # letters; a shorter word with a slip in it could be anything
 LONGEST_FORGIVEN = 20  # letters; no word of the files is longer
 CLOSE_CALL = 0.3  # votes; nearer than this the phrases decide, not the words
+_HOURS = frozenset((Cue.HOUR, Cue.DURATION))  # only behind one of these is "and a half" a part of a time
 _CLASHES = frozenset(("i'll", "we'll", "she'll", "he'll", "we're", "she's"))  # without apostrophe: other words
 
 
@@ -73,7 +74,8 @@ class Lexicon:
         found: list[Mark] = []
         place = 0
         while place < len(line):
-            mark = self._longest(line, place)
+            hours = bool(found) and found[-1].last == place and bool(found[-1].cues & _HOURS)
+            mark = self._longest(line, place, hours)
             if mark is None:
                 place += 1
             else:
@@ -81,7 +83,7 @@ class Lexicon:
                 place = mark.last
         return found
 
-    def _longest(self, line: list[Token], first: int) -> Mark | None:
+    def _longest(self, line: list[Token], first: int, hours: bool) -> Mark | None:
         node = self.root
         best: Mark | None = None
         place = first
@@ -97,9 +99,22 @@ class Lexicon:
                 break
             node = following
             place += 1
-            if node.entry is not None:
+            if node.entry is not None and (
+                hours or Cue.AFTER_HOURS not in node.entry.cues or self._halves(line, first, place)
+            ):
                 best = Mark(first, place, node.entry.cues, node.entry.value)
         return best
+
+    def _halves(self, line: list[Token], first: int, after: int) -> bool:
+        """Whether "and a half" stands between a number and its hours: "two and a half hours"."""
+        if (
+            not first
+            or after >= len(line)
+            or not (line[first - 1].kind is Kind.NUMBER or line[first - 1].text in self.numbers)
+        ):
+            return False
+        unit = self.root.after.get(line[after].text)
+        return unit is not None and unit.entry is not None and bool(unit.entry.cues & _HOURS)
 
 
 def _written(phrase: str) -> list[tuple[str, ...]]:

@@ -16,6 +16,7 @@ _JOINS: dict[str, dict[str, tuple[str, ...]]] = {
 }
 
 
+_PULSE = frozenset((Cue.HEART, Cue.AVERAGE, Cue.MAXIMUM))
 _WHOLE = frozenset((Cue.DURATION, Cue.AFTER_HOURS, Cue.DAY))
 
 
@@ -34,6 +35,12 @@ def _takes(so_far: int, following: int, language: str) -> int | None:
         if rest in {60, 80} and 10 <= following <= 19:
             return so_far + following
     return None
+
+
+def _tells_pulse(word: str, lexicon: Lexicon) -> bool:
+    """Whether a word may label a pulse, of which people say "one forty" for 140."""
+    node = lexicon.root.after.get(word)
+    return word == "rate" or (node is not None and node.entry is not None and bool(node.entry.cues & _PULSE))
 
 
 def spoken(line: list[Token], lexicon: Lexicon) -> list[Token]:
@@ -69,6 +76,11 @@ def spoken(line: list[Token], lexicon: Lexicon) -> list[Token]:
                     break
                 ahead += 1
             token = line[ahead]
+            pulse = value == 1 and place > 0 and _tells_pulse(line[place - 1].text, lexicon)
+            if pulse and token.text in numbers and 20 <= numbers[token.text] < 100:
+                value, last = 100 + numbers[token.text], ahead  # "heart rate one twenty eight"
+                ahead += 1
+                continue
             grown = (
                 _takes(value, numbers[token.text], lexicon.language)
                 if token.kind is Kind.WORD and token.text in numbers

@@ -10,6 +10,7 @@ from nudgebot.training.reading.cues import ACTIVITIES, Cue
 from nudgebot.training.reading.line import Line
 from nudgebot.training.reading.result import Run
 from nudgebot.training.reading.tokens import Kind
+from nudgebot.training.reading.whose import is_doubtful
 
 SHORTEST, LONGEST = 1, 600  # minutes of one session that are taken without asking
 BARE_FROM, BARE_TO = 10, 90  # a number with no unit is minutes from 10 to 90
@@ -24,7 +25,12 @@ _KINDS = {
 _TELLING = frozenset((Mood.PLAIN, Mood.DONE))
 _SESSIONS = frozenset((*ACTIVITIES, Cue.RAN))
 _OTHER_PURPOSE = frozenset((Cue.BUSY, Cue.CANNOT, Cue.MOVE, Cue.SKIP, Cue.AWAY, Cue.PAUSE, Cue.LIMIT, Cue.SETTINGS))
+_PRAISE = frozenset(
+    ("good", "great", "nice", "lovely", "tough", "solid", "brilliant", "fab", "fantastic", "beautiful", "amazing",
+     "awful")
+)  # fmt: skip
 _FURTHER = frozenset(("another", "otros", "otras", "weitere", "nochmal", "encore", "outros", "mais"))
+_WITH = frozenset(("with", "w", "con", "mit", "avec", "com", "along", "round", "around", "through", "past", "via"))
 _FINISHED = frozenset(
     (
         "done",
@@ -100,10 +106,17 @@ def told(line: Line, clauses: list[Clause], today: date) -> Told:
             distance = (distance or 0) + far
         if found or unsure or done or (far is not None):
             homes.add(place)
-        reported |= done or far is not None
+        reported |= done or far is not None or _is_praised(line, clause)
         parts.extend(found)
         doubtful |= unsure
     return _settled(line, clauses, parts, doubtful, reported, distance, homes, today)
+
+
+def _is_praised(line: Line, clause: Clause) -> bool:
+    """Whether a clause calls a run good or hard, as one does afterwards: "good run today"."""
+    return any(
+        line.tokens[n].text in _PRAISE and Cue.RUN in line.cues(n + 1) for n in range(clause.first, clause.last - 1)
+    )
 
 
 def _refuses(line: Line, clause: Clause) -> bool:
@@ -205,7 +218,9 @@ def _settled(
         by_day.setdefault((days[part.clause], hours[part.clause] if twice else ""), []).append(part)
     runs: list[Run] = []
     sure = not (
-        _is_tonight(line, clauses) or _is_strange(line, [clauses[part.clause] for part in aerobic[:1]])
+        _is_tonight(line, clauses)
+        or _is_strange(line, [clauses[part.clause] for part in aerobic[:1]])
+        or any(_is_doubtful(line, clauses, place) for place in {part.clause for part in aerobic})
     ) and not any(_either(line, clauses[place]) for place in {part.clause for part in aerobic})
     for (day, _), told_then in by_day.items():
         kinds = [p.activity for p in told_then if p.activity is not None]
@@ -238,8 +253,27 @@ def _is_strange(line: Line, clauses: list[Clause]) -> bool:
     measured = any(amount.sort in _OF_A_SESSION for clause in clauses for amount in clause.amounts)
     if cues & _SAYS_SESSION or measured:
         return False
-    places = (place for clause in clauses for place in range(clause.first, clause.last))
-    return any(len(line.tokens[place].text) > SHORT_WORD and not line.known(place) for place in places)
+    ends = (_company(line, clause) for clause in clauses)
+    places = (place for clause, end in zip(clauses, ends, strict=True) for place in range(clause.first, end))
+    numbers = {n for clause in clauses for amount in clause.amounts for n in range(amount.first, amount.last)}
+    return any(
+        len(line.tokens[place].text) > SHORT_WORD and not line.known(place) and place not in numbers for place in places
+    )
+
+
+def _company(line: Line, clause: Clause) -> int:
+    """The place where a clause begins to say with whom or past what; its end where it does not."""
+    return next((n for n in range(clause.first, clause.last) if line.tokens[n].text in _WITH), clause.last)
+
+
+def _is_doubtful(line: Line, clauses: list[Clause], place: int) -> bool:
+    """Whether a clause may speak of the time of something else, or of a run to come on the day it names."""
+    clause = clauses[place]
+    before = clauses[place - 1] if place and clause.linked else None
+    if is_doubtful(line, clause.first, clause.last, range(before.first, before.last) if before else range(0)):
+        return True
+    to_come = any(day.tense == 0 and day.dates(False) != day.dates(True) for day in clause.days)
+    return to_come and line.tokens[clause.first].text in {"run", "do", "jog"} and clause.mood is Mood.PLAIN
 
 
 def _is_tonight(line: Line, clauses: list[Clause]) -> bool:
