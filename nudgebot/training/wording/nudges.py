@@ -42,7 +42,9 @@ def nudge(book: Book, verdict: Verdict, now: datetime) -> Say:
         case CheckIn() as news:
             return Say(_check_in(news, today), kind, _check_in_buttons(news))
         case WeekReview() as news:
-            return Say(_review(book, news, today), kind, (Button("The week to come", "/week"),))
+            week = planner.review(book, news.week, today)
+            buttons = (Button("The week to come", "/week"), *_holiday_buttons(book, week.next))
+            return Say(_review(book, week, news), kind, buttons)
         case HowAreYou() as news:
             return Say(_how_are_you(news), kind, tuple(Button(w.capitalize(), w) for w in ("better", "same", "worse")))
         case SafetyFollowup():
@@ -131,8 +133,7 @@ def _check_in_buttons(news: CheckIn) -> tuple[Button, ...]:
     return tuple(buttons)
 
 
-def _review(book: Book, news: WeekReview, today: date) -> str:
-    week = planner.review(book, news.week, today)
+def _review(book: Book, week: Review, news: WeekReview) -> str:
     lines = [f"The week is done: {week.done} of {week.target} min."]
     if _has_just_joined(book, week, news):
         reason = first_reason(book, week.next) if week.next.kind is WeekKind.FIRST else week_reason(book, week.next)
@@ -173,15 +174,36 @@ def _begins_today(news: WeekReview) -> list[str]:
 
 
 def _public_holidays(book: Book, week: Week) -> list[str]:
-    """Public holidays of the week to come on days that a plan could use, offered as open or closed."""
+    """Public holidays of the week to come, and whether each is a day for a run."""
     return [
-        f"{short_day(day)} is a public holiday ({name}). If it changes your day, write busy {day.isoformat()}, "
-        f"or 60 min at most on {day.isoformat()}."
-        for day, name in in_week(book.profile.country, week.start)
-        if book.profile.open_minutes[day.weekday()]
+        f"{short_day(day)} is a public holiday ({name}): "
+        + (
+            "open for a run, as planned."
+            if book.profile.open_minutes[day.weekday()]
+            else "open it for a run if you like."
+        )
+        for day, name in _holidays_that_matter(book, week)
     ]
 
 
+def _holiday_buttons(book: Book, week: Week) -> list[Button]:
+    """Each public holiday the other way round: closed where its weekday is open, open where it is closed."""
+    return [
+        Button(f"{short_day(day)}: no run", f"busy {day.isoformat()}")
+        if book.profile.open_minutes[day.weekday()]
+        else Button(f"{short_day(day)}: open", f"{HOLIDAY_OPEN} min at most on {day.isoformat()}")
+        for day, _ in _holidays_that_matter(book, week)
+    ]
+
+
+def _holidays_that_matter(book: Book, week: Week) -> list[tuple[date, str]]:
+    """Those on days that a plan could use, and those that free a working day."""
+    coming = in_week(book.profile.country, week.start)
+    return [(day, name) for day, name in coming if book.profile.open_minutes[day.weekday()] or day.weekday() < SATURDAY]
+
+
+SATURDAY = 5
+HOLIDAY_OPEN = 60  # min that a closed day holds where it is opened for a holiday (house)
 CAUTION_WEEKS, GOAL_WEEKS, SCREENING_WEEKS = 8, 12, 52  # how often each is said again (docs/safety.md, house)
 
 
