@@ -195,7 +195,7 @@ def digest(conn: Connection, number: int, now: datetime) -> None:
     kind = f"{NUDGE}{NudgeKind.COACH_DIGEST}"
     text = words.roster(sight.roster(group, now), monday)
     key = f"digest:{number}:{monday}"
-    outbox.put(conn, coach.runner, Say(text, kind), key=key, now=now, stale_at=stale, nudge=nudged)
+    outbox.put(conn, coach.runner, Say(text, kind, (words.PICTURE,)), key=key, now=now, stale_at=stale, nudge=nudged)
     if group.chat:
         line = sight.overview(group, now)
         to_group(conn, coach.runner, group.chat, line, key=f"{key}/chat", now=now, kind=kind, stale=stale)

@@ -8,12 +8,17 @@ from typing import assert_never
 
 from sqlalchemy import Connection
 
-from nudgebot.store import books
+from nudgebot import company
+from nudgebot.exchange.pictures import Shown
+from nudgebot.store import books, groups
 from nudgebot.store.outbox import Letter
 from nudgebot.training import planner
-from nudgebot.training.progress import Progress, progress
+from nudgebot.training.progress import progress
+from nudgebot.training.sheet import sheet
 from nudgebot.training.speech import Picture
+from nudgebot.training.wording.group import EMPTY
 from nudgebot.training.wording.progress import caption
+from nudgebot.training.wording.sheet import sheet_caption
 
 
 @dataclass(frozen=True, slots=True)
@@ -21,7 +26,7 @@ class Pictured:
     """The words of a letter with what is drawn above them; None where there is nothing to draw."""
 
     text: str
-    shown: Progress | None = None
+    shown: Shown | None = None
 
 
 def pictured(conn: Connection, letter: Letter, now: datetime) -> Pictured | None:
@@ -35,7 +40,7 @@ def pictured(conn: Connection, letter: Letter, now: datetime) -> Pictured | None
         case Picture.PROGRESS:
             return _progress(conn, letter, now)
         case Picture.GROUP:
-            return None
+            return _group(conn, letter, now)
         case _:
             assert_never(letter.picture)
 
@@ -47,3 +52,15 @@ def _progress(conn: Connection, letter: Letter, now: datetime) -> Pictured | Non
     today = book.today(now)
     shown = progress(planner.roll(book, today), today)
     return Pictured(caption(shown), None if shown.empty else shown)
+
+
+def _group(conn: Connection, letter: Letter, now: datetime) -> Pictured | None:
+    coach = books.find(conn, letter.voice, letter.user)
+    number = 0 if coach is None else groups.actor(conn, coach.runner.id, owner=False).coaches
+    if coach is None or not number:
+        return None
+    group = company.seen(conn, number, now)
+    if not group.members:
+        return Pictured(EMPTY)
+    shown = sheet(group, now, coach.today(now))
+    return Pictured(sheet_caption(shown), shown)

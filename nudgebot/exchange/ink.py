@@ -7,10 +7,15 @@ also has a shape of its own.
 from __future__ import annotations
 
 import io
+import re
+import unicodedata
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Final
 
 from matplotlib.figure import Figure
+from matplotlib.font_manager import findfont, get_font
+from matplotlib.ft2font import FT2Font
 from matplotlib.lines import Line2D
 from matplotlib.patches import Patch
 from matplotlib.path import Path
@@ -25,6 +30,9 @@ YELLOW: Final = "#f0e442"  # long runs; their yellow
 ORANGE: Final = "#e69f00"  # gaps; their orange
 GREEN: Final = "#009e73"  # the dose; their bluish green
 SHADE: Final = "#3a424c"  # away or paused
+
+_NO_LETTER: Final = frozenset({"So", "Cf"})  # pictograms, and what joins two of them
+_VARIANT: Final = re.compile("[\ufe00-\ufe0f]")  # says how the sign before it looks, and is none itself
 
 
 def blank(width: int, height: int) -> Figure:
@@ -47,8 +55,41 @@ def warm_up() -> None:
     png(figure)
 
 
-def key(figure: Figure, *, other: bool = True) -> None:
-    """What the marks mean, in one line at the foot; `other` with the mark of other activity."""
+@lru_cache(maxsize=1)
+def _font() -> FT2Font:
+    return get_font(findfont("DejaVu Sans"))  # comes with matplotlib
+
+
+@lru_cache(maxsize=1)
+def _known() -> frozenset[int]:
+    return frozenset(_font().get_charmap())
+
+
+def drawable(text: str) -> str:
+    """`text` without pictograms, and without signs that the font lacks (Chinese, …), which would come out as boxes."""
+    known = _known()
+    kept = (c for c in text if ord(c) in known and unicodedata.category(c) not in _NO_LETTER and not _VARIANT.match(c))
+    return " ".join("".join(kept).split())
+
+
+def fitted(text: str, room: float, points: float, ending: str = "") -> str:
+    """`text` and `ending`, with `text` cut so that both go into `room` (px) in letters of `points`."""
+    font = _font()
+    font.set_size(points, DOTS)
+
+    def wide(line: str) -> float:
+        font.set_text(line, 0.0)
+        return float(font.get_width_height()[0]) / 64
+
+    if wide(text + ending) <= room:
+        return text + ending
+    while text and wide(f"{text}…{ending}") > room:
+        text = text[:-1].rstrip()
+    return f"{text}…{ending}"
+
+
+def key(figure: Figure, *, other: bool = True, pausing: str = "away or paused") -> None:
+    """What the marks mean, in one line at the foot: `other` with the mark of other activity, `pausing` the shade's."""
     bracket = Path([(-1, 0.4), (-1, -0.4), (1, -0.4), (1, 0.4)])
     round_mark = Line2D(
         [], [], linestyle="none", marker="o", markersize=8, mfc=GROUND, mec=INK, mew=1.5, label="other activity"
@@ -57,7 +98,7 @@ def key(figure: Figure, *, other: bool = True) -> None:
         Line2D([], [], linestyle="none", marker="D", markersize=9, color=YELLOW, label="long run"),
         *([round_mark] if other else []),
         Line2D([], [], linestyle="none", marker=bracket, markersize=13, mfc="none", mec=ORANGE, mew=3, label="gap"),
-        Patch(facecolor=SHADE, edgecolor=FAINT, hatch="//", linewidth=0, label="away or paused"),
+        Patch(facecolor=SHADE, edgecolor=FAINT, hatch="//", linewidth=0, label=pausing),
     ]
     figure.legend(
         handles=marks,

@@ -13,10 +13,11 @@ from threading import Lock
 from typing import Final, TypeAlias
 
 from nudgebot.training.progress import Progress
+from nudgebot.training.sheet import Sheet
 
 KEPT: Final = 16  # pictures, in memory alone; who asks again before the data change gets the one drawn before
 
-Shown: TypeAlias = Progress
+Shown: TypeAlias = Progress | Sheet
 Draw: TypeAlias = Callable[[Shown], bytes | None]
 
 _one_at_a_time = Lock()
@@ -51,6 +52,7 @@ def size_of(picture: bytes) -> tuple[int, int]:
 
 @lru_cache(maxsize=KEPT)
 def _drawn(shown: Shown) -> bytes:
+    from nudgebot.exchange.sheet import group_sheet  # noqa: PLC0415
     from nudgebot.exchange.weeks import twelve_weeks  # noqa: PLC0415
 
-    return twelve_weeks(shown)
+    return group_sheet(shown) if isinstance(shown, Sheet) else twelve_weeks(shown)

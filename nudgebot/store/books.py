@@ -84,6 +84,7 @@ def _whole(conn: Connection, row: Row[Any]) -> Book:
         nudges=shelves.NUDGES.read(rows["nudges"], row.id),
         snoozes=shelves.SNOOZES.read(rows["snoozes"], row.id),
         symptoms=shelves.SYMPTOMS.read(rows["symptoms"], row.id),
+        pauses=shelves.PAUSES.read(rows["pauses"], row.id),
         half_runs=row.half_runs,
     )
 

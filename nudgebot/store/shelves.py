@@ -21,6 +21,7 @@ from nudgebot.training.runner import (
     Nudged,
     NudgeKind,
     Outcome,
+    Pause,
     Snooze,
     SymptomNote,
 )
@@ -207,8 +208,16 @@ SYMPTOMS: Final = Shelf(
     _fields("day", "level", "sign", "spot", "score", "at"),
     lambda row, _: SymptomNote(row.day, row.level, row.sign, row.spot, row.score, row.at),
 )
+PAUSES: Final = Shelf(
+    tables.pauses,
+    "first",
+    lambda book: book.pauses,
+    _fields("first", "last"),
+    lambda row, _: Pause(row.first, row.last),
+    days=140,
+)
 
-SHELVES: Final[tuple[Shelf[Any], ...]] = (LOG, PLAN, WEEKS, LAYOUTS, LIMITS, NUDGES, SNOOZES, SYMPTOMS)
+SHELVES: Final[tuple[Shelf[Any], ...]] = (LOG, PLAN, WEEKS, LAYOUTS, LIMITS, NUDGES, SNOOZES, SYMPTOMS, PAUSES)
 
 
 def _of_a_date(shelf: Shelf[Any]) -> Select[Any]:

@@ -265,6 +265,16 @@ symptoms = Table(
     Index(None, "runner_id", "day"),
 )
 
+pauses = Table(
+    "pauses",
+    metadata,
+    _id(),
+    _of_runner(),
+    Column("first", Date, nullable=False),
+    Column("last", Date, nullable=False),
+    Index(None, "runner_id", "first"),
+)
+
 # What the platform handed over: stored before it is confirmed, done in the transaction that acts on it.
 inbox = Table(
     "inbox",

@@ -7,7 +7,7 @@ shares more, kind by kind. What may be said in a group chat is a closed set of l
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
@@ -124,6 +124,15 @@ def roster(group: Group, now: datetime) -> tuple[Sight, ...]:
     order = {state: place for place, state in enumerate(State)}
     seen = (sight(member, now) for member in group.members)
     return tuple(sorted(seen, key=lambda s: (order[s.state], -s.days, s.member.name.casefold(), s.member.id)))
+
+
+def told_apart(seen: Sequence[Sight]) -> tuple[str, ...]:
+    """The names of a roster in its order; those that two have with their runners' numbers."""
+    folded = [each.member.name.casefold() for each in seen]
+    return tuple(
+        f"{each.member.name} ({each.member.id})" if folded.count(name) > 1 else each.member.name
+        for each, name in zip(seen, folded, strict=True)
+    )
 
 
 def find(members: Iterable[Member], name: str) -> tuple[Member, ...]:

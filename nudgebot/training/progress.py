@@ -20,7 +20,8 @@ DAY = timedelta(days=1)
 class DayDone:
     """One day: minutes `run` and of `other` aerobic work. `long` marks a long run.
 
-    `paused` is set on days away, ill, on hold or walking until a clinician clears running, all the same;
+    `paused` is set on days away, ill, on hold or walking until a clinician clears running, all the same (to a coach
+    walking is as any other day);
     `gap` on a rest day past the second in a row that was not paused.
     """
 
@@ -59,8 +60,11 @@ class Progress:
         return not any(day.run or day.other for day in self.days)
 
 
-def progress(book: Book, today: date) -> Progress:
-    """The twelve weeks of `book` that end with the week of `today`, the runner's own day."""
+def progress(book: Book, today: date, *, to_coach: bool = False) -> Progress:
+    """The twelve weeks of `book` that end with the week of `today`, the runner's own day.
+
+    `to_coach` leaves out what a coach may not see: pauses are those that the roster calls by that word.
+    """
     first = book.monday(today) - timedelta(weeks=WEEKS - 1)
     count = (today - first).days + 1
     joined = min([book.today(book.runner.joined_at), *(entry.day for entry in book.log[:1])])
@@ -68,7 +72,12 @@ def progress(book: Book, today: date) -> Progress:
     weeks = tuple(
         WeekDone(start, counted_minutes(book.log, start) if start + 6 * DAY >= joined else None) for start in starts
     )
-    paused = frozenset(day for n in range(count) if _paused(book, day := first + n * DAY, today))
+    spans = [(pause.first, pause.last) for pause in book.pauses] + [*_pausing(book, today, walking=not to_coach)]
+    paused = frozenset(
+        day
+        for n in range(count)
+        if _closed(book, day := first + n * DAY, to_coach=to_coach) or any(begin <= day <= end for begin, end in spans)
+    )
     runs = run_minutes(book.log, first, count)
     others = other_minutes(book.log, first, count)
     long = _long_runs(book)
@@ -81,24 +90,29 @@ def progress(book: Book, today: date) -> Progress:
     return Progress(today, *band(book.profile), weeks, days)
 
 
-def _paused(book: Book, day: date, today: date) -> bool:
+def _closed(book: Book, day: date, *, to_coach: bool) -> bool:
+    """Whether `day` went to being away or, which is no coach's to see, to a day's illness or the wait after one."""
     limit = book.limit_on(day)
-    if limit is not None and limit.reason in (LimitReason.AWAY, LimitReason.ILL):
-        return True
-    since: date | None
+    return limit is not None and limit.reason in (
+        (LimitReason.AWAY,) if to_coach else (LimitReason.AWAY, LimitReason.ILL)
+    )
+
+
+def _pausing(book: Book, today: date, *, walking: bool) -> Iterator[tuple[date, date]]:
+    """First and last day of the hold or illness that stands; with `walking`, of walking until cleared as well."""
     standing = book.standing
     match standing:
-        case OnHold() | Walking():
-            since = book.today(standing.since)
+        case OnHold():
+            yield book.today(standing.since), today
         case Ill():
-            since = standing.since
-        case Training() | Joining():
-            since = None
-    if since is not None and day >= since:
-        return True
-    week = book.week_of(day)
-    # The current week keeps the kind it began with, so only the standing speaks for it.
-    return week is not None and week.end < today and week.kind in (WeekKind.PAUSE, WeekKind.WALKING)
+            yield standing.since, today
+        case Walking() if walking:
+            yield book.today(standing.since), today
+        case Walking() | Training() | Joining():
+            pass
+    if walking:
+        # Of walking that is over only the weeks are remembered; the current one keeps the kind it began with.
+        yield from ((w.start, w.end) for w in book.weeks if w.kind is WeekKind.WALKING and w.end < today)
 
 
 def _long_runs(book: Book) -> frozenset[date]:

@@ -277,6 +277,14 @@ class SymptomNote:
 
 
 @dataclass(frozen=True, slots=True)
+class Pause:
+    """Days, the last one among them, on which the runner was on hold or ill; which of the two is not kept."""
+
+    first: date
+    last: date
+
+
+@dataclass(frozen=True, slots=True)
 class Runner:
     """Who it is: `voice` ("telegram" or "talk") and `user` name the person, never the chat alone."""
 
@@ -314,6 +322,7 @@ class Book:
     nudges: tuple[Nudged, ...] = ()
     snoozes: tuple[Snooze, ...] = ()
     symptoms: tuple[SymptomNote, ...] = ()
+    pauses: tuple[Pause, ...] = ()
     half_runs: int = 0  # after an illness of 0-5 days: how many runs are still at half
 
     def local(self, now: datetime) -> datetime:

@@ -2,10 +2,23 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
+from nudgebot.training.group import Group, Member, Share
 from nudgebot.training.logbook import Activity, LogEntry
-from nudgebot.training.runner import Book, DayLimit, Goal, LimitReason, Profile, Runner, Training
+from nudgebot.training.runner import (
+    Book,
+    DayLimit,
+    Goal,
+    Joining,
+    LimitReason,
+    OnHold,
+    Pause,
+    Profile,
+    Runner,
+    Training,
+)
 from nudgebot.training.week import Session, SessionKind, Week, WeekKind
 
 TODAY = date(2027, 1, 20)  # a Wednesday; the first of the twelve weeks begins on 2 November 2026
@@ -51,3 +64,46 @@ def full_book() -> Book:
     away = tuple(DayLimit(date(2026, 11, 30) + n * DAY, 0, LimitReason.AWAY) for n in range(8))
     log.sort(key=lambda entry: entry.day)
     return Book(runner(), Profile(goal=Goal.ENDURANCE), Training(), log=tuple(log), weeks=tuple(weeks), limits=away)
+
+
+NOON = datetime(2027, 1, 20, 12, tzinfo=UTC)  # of TODAY
+NAMES = (
+    "Ana", "Bernadette-Marie", "Кира Соколова", "ليلى", "王小明", "Zoë 🏃‍♀️", "$Max_10$", "Ng", "WWWWWWWWWWWWWWWW",
+    "Ana",
+    "Ιωάννα", "🏃", "O'Neill {x}", "Jörg", "Şebnem", "Ruth", "Tomás", "Ines", "Olu", "Pia", "Quim", "Rosa", "Sven",
+    "Tilda",
+    "Ugo", "Vera", "Wim", "Xenia", "Yara", "Zeno",
+)  # fmt: skip
+
+
+def group_of(many: int) -> Group:
+    """Invented runners, in every state of the roster, with names of several scripts."""
+    return Group(1, runner(), members=tuple(Member(_one(n), shares=_shares(n)) for n in range(many)))
+
+
+def _shares(n: int) -> frozenset[Share]:
+    return frozenset({Share.PAUSE} if n % 2 else ())
+
+
+def _one(n: int) -> Book:
+    book = full_book()
+    who = replace(book.runner, id=n + 1, user=f"{n}", name=NAMES[n % len(NAMES)], last_heard=NOON)
+    goals = (Goal.ENDURANCE, Goal.HEALTH, Goal.CUSTOM)
+    book = replace(book, runner=who, profile=Profile(goal=goals[n % 3], custom_minutes=120))
+    log = tuple(
+        replace(e, minutes=e.minutes * (60 + 13 * n % 60) // 100) for k, e in enumerate(book.log) if k % (5 + n)
+    )
+    match n % 6:
+        case 1:
+            return replace(book, log=log, standing=OnHold(NOON - timedelta(days=9), "urgent", "chest", "said"))
+        case 2:
+            silent = replace(who, last_heard=NOON - timedelta(days=8 + n % 5))
+            return replace(book, runner=silent, log=tuple(e for e in log if e.day < TODAY - 9 * DAY))
+        case 3:
+            return replace(book, log=tuple(e for e in log if e.day < TODAY - 2 * DAY), limits=())
+        case 4 if n > 10:
+            return replace(book, standing=Joining(), log=(), weeks=(), limits=())
+        case 5:
+            return replace(book, log=log, limits=(), pauses=(Pause(date(2026, 12, 9), date(2026, 12, 21)),))
+        case _:
+            return replace(book, log=(*log, run(TODAY, 25)))

@@ -23,6 +23,7 @@ from nudgebot.pictured import pictured
 from nudgebot.store import books, outbox
 from nudgebot.store.database import open_database
 from nudgebot.training.logbook import LogEntry
+from nudgebot.training.progress import Progress
 from nudgebot.training.runner import Training
 from nudgebot.training.speech import Incoming, Picture, Say
 from nudgebot.training.wording.progress import NOT_DRAWN, NOT_TAKEN, NOTHING_YET
@@ -70,7 +71,7 @@ def test_what_changes_before_a_picture_leaves_is_in_it_and_in_its_words(store: E
     with store.begin() as conn:
         found = pictured(conn, letter, MONDAY)
     assert found is not None
-    assert found.shown is not None
+    assert isinstance(found.shown, Progress)
     assert found.shown.weeks[-1].minutes == 60
     assert "This week so far: 60." in found.text
 
@@ -124,6 +125,7 @@ def test_a_database_with_letters_on_their_way_gets_room_for_pictures(tmp_path: P
         runner = books.create(conn, "telegram", "7", "Ana", LONG_AGO).runner
         outbox.put(conn, runner, Say("on its way"), key="k", now=LONG_AGO)
         conn.exec_driver_sql("ALTER TABLE outbox DROP COLUMN picture")
+        conn.exec_driver_sql("DROP TABLE pauses")
         conn.exec_driver_sql("UPDATE alembic_version SET version_num = '0003'")
     engine.dispose()
     engine = open_database(f"sqlite:///{tmp_path / 'n.db'}")

@@ -24,6 +24,7 @@ from nudgebot.training.runner import (
     NudgeKind,
     OnHold,
     Outcome,
+    Pause,
     Return,
     Runner,
     Snooze,
@@ -73,6 +74,7 @@ def full_book(runner: Runner) -> Book:
         nudges=(nudged(NudgeKind.MORNING), nudged(NudgeKind.GAP_WARNING, "evening", answered=True)),
         snoozes=(Snooze("m9", NudgeKind.MORNING, TODAY, NOW + timedelta(minutes=30)),),
         symptoms=(SymptomNote(TODAY, "rest", "niggle", "left calf", 3, NOW), SymptomNote(TODAY, "rest", "cold")),
+        pauses=(Pause(TODAY - timedelta(20), TODAY - timedelta(18)),),
         half_runs=2,
     )
 
@@ -163,5 +165,6 @@ def books(runner: Runner) -> st.SearchStrategy[Book]:
             "day",
             most=4,
         ),
+        pauses=_some(st.builds(Pause, _days, _days), "first", most=3),
         half_runs=st.integers(0, 9),
     )

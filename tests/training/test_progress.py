@@ -7,13 +7,16 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from nudgebot.store import books
+from nudgebot.store.database import open_database
 from nudgebot.training.logbook import Activity, LogEntry
 from nudgebot.training.progress import WEEKS, DayDone, Progress, WeekDone, progress
-from nudgebot.training.runner import Book, DayLimit, Goal, Ill, LimitReason, OnHold, Profile, Walking
+from nudgebot.training.runner import Book, DayLimit, Goal, Ill, LimitReason, OnHold, Pause, Profile, Walking
 from nudgebot.training.week import Week, WeekKind
 from nudgebot.training.wording.progress import NOTHING_YET, caption
 from tests.exchange.books import DAY, FIRST, TODAY, empty_book, full_book, run
 from tests.servers.contract import units
+from tests.talking import joined
 
 HELD = datetime(2027, 1, 12, 9, tzinfo=UTC)
 
@@ -89,11 +92,42 @@ def test_a_hold_a_walk_and_an_illness_are_paused_all_the_same(standing: OnHold |
     assert "chest" not in caption(shown)
 
 
-def test_a_past_week_without_a_plan_is_paused_but_for_the_days_run() -> None:
+def test_a_past_week_of_walking_is_paused_but_for_the_days_run_and_to_a_coach_like_any_other() -> None:
     start = TODAY - timedelta(days=16)
-    week = Week(start, 0, 0, WeekKind.PAUSE)
-    shown = progress(replace(with_log(run(start, 20)), weeks=(week,)), TODAY)
-    assert days_where(shown, "paused") == [start + n * DAY for n in range(1, 7)]
+    book = replace(with_log(run(start, 20)), weeks=(Week(start, 0, 0, WeekKind.WALKING),))
+    assert days_where(progress(book, TODAY), "paused") == [start + n * DAY for n in range(1, 7)]
+    assert days_where(progress(book, TODAY, to_coach=True), "paused") == []
+
+
+def test_a_hold_that_is_over_is_shaded_by_the_days_it_took() -> None:
+    book = replace(with_log(run(FIRST, 30)), pauses=(Pause(FIRST + 8 * DAY, FIRST + 9 * DAY),))
+    assert days_where(progress(book, TODAY), "paused") == [FIRST + 8 * DAY, FIRST + 9 * DAY]
+
+
+CLEARED = "@ +2d\n/back\nyes\nDr Sousa, on Monday\ncleared"
+TWO = ["2027-01-04 2027-01-04", "2027-01-05 2027-01-06"]
+PAUSES: tuple[tuple[str, str, list[str]], ...] = (
+    ("chest pain", CLEARED, ["2027-01-04 2027-01-05"]),
+    ("chest pain", "that was not about me\nyes\nyes", []),
+    ("chest pain", "@ +2d\nthat was not about me\nyes\nyes", ["2027-01-04 2027-01-05"]),
+    ("fever since this morning", "@ +4d\nback\nno", ["2027-01-04 2027-01-07"]),
+    # A graver sign begins another hold, and a fever ends in one: all the days are kept.
+    ("my calf is swollen, red and warm", f"@ +1d\ncrushing chest pain\n{CLEARED}", TWO),
+    ("fever since this morning", f"@ +1d\nchest pain\n{CLEARED}", TWO),
+    ("20 easy", "@ +2d", []),
+    ("away for 3 days", "@ +4d", []),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize(("line", "then", "kept"), PAUSES)
+def test_of_a_hold_and_of_an_illness_that_end_the_days_are_kept(line: str, then: str, kept: list[str]) -> None:
+    engine = open_database("sqlite://")
+    joined(f"@ 2027-01-04 12:00\n{line}\n{then}", engine=engine)
+    with engine.begin() as conn:
+        book = books.find(conn, "talk", "Marta")
+    engine.dispose()
+    assert book is not None
+    assert [f"{pause.first} {pause.last}" for pause in book.pauses] == kept
 
 
 def test_weeks_before_the_runner_joined_are_unknown_and_not_nought() -> None:

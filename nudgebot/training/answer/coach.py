@@ -16,9 +16,11 @@ from nudgebot.training.coach_settings import BY_WORD, CoachSetting
 from nudgebot.training.group import Group, Member, find, roster, shown_name
 from nudgebot.training.reply import read_yes_no
 from nudgebot.training.runner import Ask, Book, Training, Walking
-from nudgebot.training.speech import Button, Say
+from nudgebot.training.sheet import sheet
+from nudgebot.training.speech import Button, Picture, Say
 from nudgebot.training.wording import coach as pages
 from nudgebot.training.wording import group as words
+from nudgebot.training.wording.sheet import sheet_caption
 
 SET = re.compile(r"(?P<name>\S.*?)\s+(?P<word>[a-z]+)\s+(?P<value>\d{1,3})\s*(?:%|min)?", re.IGNORECASE | re.DOTALL)
 LONGEST_NOTE = 500  # characters
@@ -62,7 +64,7 @@ def commanded(desk: Desk, heard: Heard, command: str, rest: str) -> Done | None:
     """The answer to a coach's command; None for one that is not worked on at the desk."""
     match command:
         case "roster":
-            return _said(desk, _roster(desk, heard))
+            return _roster(desk, heard, picture=rest.casefold() == "picture")
         case "runner":
             return _of_one(desk, rest, lambda member: _said(desk, pages.runner_page(member, heard.now)))
         case "note":
@@ -116,10 +118,14 @@ def _said(desk: Desk, text: str, *buttons: Button) -> Done:
     return Done(desk.me, (Say(text, buttons=buttons),))
 
 
-def _roster(desk: Desk, heard: Heard) -> str:
+def _roster(desk: Desk, heard: Heard, *, picture: bool) -> Done:
+    today = desk.me.today(heard.now)
     if not desk.group.members:
-        return words.EMPTY
-    return words.roster(roster(desk.group, heard.now), desk.me.today(heard.now))
+        return _said(desk, words.EMPTY)
+    if picture:
+        text = sheet_caption(sheet(desk.group, heard.now, today))
+        return Done(desk.me, (Say(text, picture=Picture.GROUP),))
+    return _said(desk, words.roster(roster(desk.group, heard.now), today), words.PICTURE)
 
 
 def _of_one(desk: Desk, name: str, then: Callable[[Member], Done]) -> Done:

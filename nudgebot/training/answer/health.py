@@ -8,7 +8,17 @@ from datetime import date, timedelta
 from nudgebot.training import intake, places, planner, safety_words
 from nudgebot.training.answer.joining import SOMEBODY_ELSE
 from nudgebot.training.answer.running import stored
-from nudgebot.training.answer.values import Answer, Heard, ask, replan, say, today_of, with_limits, without_limits
+from nudgebot.training.answer.values import (
+    Answer,
+    Heard,
+    ask,
+    replan,
+    say,
+    today_of,
+    with_limits,
+    with_pause,
+    without_limits,
+)
 from nudgebot.training.logbook import LogEntry
 from nudgebot.training.reply import Intent, Reading
 from nudgebot.training.runner import (
@@ -75,7 +85,7 @@ def held(book: Book, heard: Heard, level: Level, sign: str, *, asked_yes: bool =
     if isinstance(standing, OnHold) and Level(standing.level).rank >= level.rank:
         return replace(book, standing=replace(standing, clearing=None), plan=(), asked=None)
     hold = OnHold(heard.at, level.value, sign, heard.text, asked_yes=asked_yes)
-    return replace(book, standing=hold, plan=(), asked=None, returning=None)
+    return replace(with_pause(book, today_of(book, heard)), standing=hold, plan=(), asked=None, returning=None)
 
 
 def noted(book: Book, heard: Heard, verdict: Verdict) -> Book:
@@ -105,7 +115,9 @@ def complaint(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> A
     if verdict.question:
         return ask(book, heard, Ask.SIGN, text, words.YES_NO, detail=verdict.question)
     if verdict.fever:
-        after = planner.pause(replace(_closed(book, today, LimitReason.ILL), standing=Ill(today, today)), today)
+        after = planner.pause(
+            replace(_closed(with_pause(book, today), today, LimitReason.ILL), standing=Ill(today, today)), today
+        )
         return say(after, f"{text}\n{words.ILL_PLAN}")
     if verdict.illness or pain:
         after = _closed(book, today, LimitReason.ILL if verdict.illness else LimitReason.PAIN)
@@ -193,6 +205,7 @@ def _well_again(book: Book, heard: Heard, last_fever: date | None) -> tuple[Book
     opened = without_limits(
         book, {lim.day for lim in book.limits if lim.day >= today and lim.reason is LimitReason.ILL}
     )
+    opened = with_pause(opened, today)
     after = replace(with_limits(opened, wait) if wait else opened, standing=Training())
     after = planner.after_illness(after, today + timedelta(days=days))
     after, replanned = replan(after, heard)
@@ -299,6 +312,7 @@ def _ended(book: Book, heard: Heard, text: str, who: str) -> Answer:
     answer holds as it did before.
     """
     today = today_of(book, heard)
+    book = with_pause(book, today)
     if who:
         book = replace(book, answers={**book.answers, CLEARED: f"{today.isoformat()} {who}"})
     if intake.next_question(book.answers) is not None:

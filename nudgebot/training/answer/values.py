@@ -8,11 +8,11 @@ from datetime import date, datetime, timedelta
 from nudgebot.training import planner
 from nudgebot.training.logbook import LogEntry
 from nudgebot.training.planner import Replanned
-from nudgebot.training.runner import Ask, Asked, Book, DayLimit
+from nudgebot.training.runner import Ask, Asked, Book, DayLimit, Ill, OnHold, Pause
 from nudgebot.training.speech import QUESTION, Button, Say
 
 ASKED_EXPIRES = timedelta(hours=24)  # house: an unanswered question lapses with the next day
-KEPT_LIMITS = timedelta(days=60)  # how long a word on a single day is kept for the means
+KEPT_DAYS = timedelta(days=90)  # how long words on single days and pauses are kept: the pictures show twelve weeks
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,11 +77,24 @@ def with_limits(book: Book, limits: tuple[DayLimit, ...]) -> Book:
     named = {limit.day for limit in limits}
     newest = max(named, default=None)
     kept = tuple(
-        limit
-        for limit in book.limits
-        if limit.day not in named and (newest is None or newest - limit.day <= KEPT_LIMITS)
+        limit for limit in book.limits if limit.day not in named and (newest is None or newest - limit.day <= KEPT_DAYS)
     )
     return replace(book, limits=tuple(sorted((*kept, *limits), key=lambda limit: limit.day)))
+
+
+def with_pause(book: Book, today: date) -> Book:
+    """The book with the hold or illness that ends on `today` remembered as days; what it was is not."""
+    match book.standing:
+        case OnHold(since=since):
+            first = book.today(since)
+        case Ill(since=first):
+            pass
+        case _:
+            return book
+    if first >= today:
+        return book
+    kept = tuple(pause for pause in book.pauses if today - pause.last <= KEPT_DAYS)
+    return replace(book, pauses=(*kept, Pause(first, today - timedelta(days=1))))
 
 
 def without_limits(book: Book, days: set[date]) -> Book:

@@ -18,7 +18,7 @@ NOTES_SHOWN = 5
 SHARED_SHOWN = 5
 
 COACH_HELP = """For coaches, all in private:
-/roster who needs a word first · /runner Ana her weeks
+/roster who needs a word first · /roster picture the last 12 weeks on one sheet · /runner Ana her weeks
 /note Ana prefers mornings · /set Ana step 5 (step, window, days, session, dose; she is told and can decline)
 /tell all Sunday at 9 · /tell Ana, Ben: see you there (shown to you first)
 /invite a link for your runners, /invite 1 for one · /invitations what is open · /remove Ana

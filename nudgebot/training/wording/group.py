@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import date, datetime
 from typing import assert_never
 
@@ -23,6 +23,7 @@ from nudgebot.training.group import (
     State,
     StopAndCall,
     WrittenToYou,
+    told_apart,
 )
 from nudgebot.training.safety_words import OTHER_FIRST, STOP_AND_CALL
 from nudgebot.training.speech import Button
@@ -54,6 +55,7 @@ WRITTEN = {
 COACHES_ONLY = "That is for coaches. /help shows what I understand."
 OWNER_ONLY = "That is for whoever hosts this bot."
 RUNNERS_ONLY = "You run in no group here. An invitation from a coach begins with /start."
+PICTURE = Button("The last 12 weeks", "/roster picture")
 IN_PRIVATE = "Please write that to me in private."
 IN_THE_GROUP = "Write that in the group chat it is about."
 EMPTY = "Nobody has joined your group yet. /invite makes a link."
@@ -115,25 +117,18 @@ def roster(seen: Sequence[Sight], today: date) -> str:
     """The group on one phone screen: a line a state, those who need a word first."""
     many = "1 runner" if len(seen) == 1 else f"{len(seen)} runners"
     lines = [f"{short_day(today)}, {many}"]
-    double = _doubles(s.member.name for s in seen)
+    names = told_apart(seen)
     for state in State:
-        named = [_on_roster(s, double) for s in seen if s.state is state]
+        named = [_on_roster(s, name) for s, name in zip(seen, names, strict=True) if s.state is state]
         if named:
             lines.append(f"{HEADINGS[state]}: {', '.join(named)}")
     return "\n".join(lines)
 
 
-def _on_roster(seen: Sight, double: frozenset[str]) -> str:
-    name = seen.member.name
-    name = f"{name} ({seen.member.id})" if name.casefold() in double else name
+def _on_roster(seen: Sight, name: str) -> str:
     if seen.days:
         return f"{name} {seen.days} d"
     return f"{name} ({seen.why})" if seen.why else name
-
-
-def _doubles(names: Iterable[str]) -> frozenset[str]:
-    folded = [name.casefold() for name in names]
-    return frozenset(name for name in folded if folded.count(name) > 1)
 
 
 def which(name: str, members: Sequence[tuple[str, int]]) -> str:

@@ -23,49 +23,56 @@ def caption(shown: Progress) -> str:
     known = [week for week in shown.weeks if week.minutes is not None]
     first = known[0].start
     *before, current = known
-    lines = [f"Minutes a week, by the week's first day, {_dated(first)} to {_dated(shown.today)}:"]
+    lines = [f"Minutes a week, by the week's first day, {dated(first)} to {dated(shown.today)}:"]
     if before:
-        lines.append(" · ".join(f"{_short(week.start)} {week.minutes}" for week in before))
-    lines.append(f"This week so far: {current.minutes}. Your dose now: {_dose(shown)} min a week.")
+        lines.append(" · ".join(f"{short(week.start)} {week.minutes}" for week in before))
+    lines.append(f"This week so far: {current.minutes}. Your dose now: {dose(shown)} min a week.")
     runs = sum(day.run > 0 for day in shown.days)
     lines.append(f"Run days: {runs}." if runs else "No runs, other activity only.")
     long = [day for day in shown.days if day.long]
     if long:
         longest = max(long, key=lambda day: day.run)
-        lines.append(f"Long runs: {len(long)}; the longest {longest.run} min on {_short(longest.day)}.")
+        lines.append(f"Long runs: {len(long)}; the longest {longest.run} min on {short(longest.day)}.")
     lines += _stretches("Other activity on", [day.day for day in shown.days if day.other and not day.run], colon="")
     lines += _stretches("Away or paused", [day.day for day in shown.days if day.paused])
     lines += _stretches("Gaps (from the third rest day on)", [day.day for day in shown.days if day.gap])
     return "\n".join(lines)
 
 
-def _dose(shown: Progress) -> str:
+def dose(shown: Progress) -> str:
+    """The words "150 to 180", or one number."""
     return f"{shown.low}" if shown.low == shown.high else f"{shown.low} to {shown.high}"
 
 
 def _stretches(what: str, days: Sequence[date], colon: str = ":") -> list[str]:
+    named = stretches(days, STRETCHES)
+    return [f"{what}{colon} {and_list(named)}."] if named else []
+
+
+def stretches(days: Sequence[date], most: int) -> list[str]:
+    """The newest `most` stretches of days in a row, three or more of them as "1 Dec to 3 Dec"."""
     spans: list[tuple[date, date]] = []
     for day in days:
         if spans and day - spans[-1][1] == timedelta(days=1):
             spans[-1] = (spans[-1][0], day)
         else:
             spans.append((day, day))
-    if not spans:
-        return []
     named: list[str] = []
-    for first, last in spans[-STRETCHES:]:
+    for first, last in spans[-most:]:
         if (last - first).days < 2:
-            named += [_short(first)] if first == last else [_short(first), _short(last)]
+            named += [short(first)] if first == last else [short(first), short(last)]
         else:
-            named.append(f"{_short(first)} to {_short(last)}")
-    if len(spans) > STRETCHES:
+            named.append(f"{short(first)} to {short(last)}")
+    if len(spans) > most:
         named.insert(0, "earlier ones")
-    return [f"{what}{colon} {and_list(named)}."]
+    return named
 
 
-def _short(day: date) -> str:
+def short(day: date) -> str:
+    """The words "7 Dec"."""
     return f"{day.day} {MONTHS[day.month - 1]}"
 
 
-def _dated(day: date) -> str:
-    return f"{_short(day)} {day.year}"
+def dated(day: date) -> str:
+    """The words "7 Dec 2026"."""
+    return f"{short(day)} {day.year}"
