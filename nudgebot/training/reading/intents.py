@@ -167,16 +167,13 @@ def _is_open(day: Named) -> bool:
     return day.tense == 0 and day.dates(False) != day.dates(True)
 
 
-def _first_and_all(dates: tuple[date, ...]) -> tuple[date, tuple[date, ...]]:
-    return dates[0], dates
-
-
 def _with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits: list[int], today: date) -> Purpose:
     match intent:
         case Intent.SKIP:
             past = dates_of(named, today, past=True)
-            if Cue.CANNOT in cues and named and not cues & {Cue.DID, Cue.RAN} and all(map(_is_open, named)):
-                return Purpose(Intent.BUSY, *_first_and_all(dates_of(named, today)))  # "dentist on friday, no run"
+            ahead = dates_of(named, today)
+            if ahead and Cue.CANNOT in cues and not cues & {Cue.DID, Cue.RAN} and all(map(_is_open, named)):
+                return Purpose(Intent.BUSY, ahead[0], ahead)  # "dentist on friday, no run"
             coming = tuple(day for day in dates_of(named, today) if day > today)
             if coming and all(day.tense > 0 for day in named):
                 return Purpose(Intent.BUSY, coming[0], coming)
