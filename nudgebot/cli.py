@@ -76,6 +76,10 @@ def _parser() -> _Parser:
     serve = add("serve", "the chat on Telegram; settings come from the environment", "NUDGEBOT_TOKEN=… nudgebot serve")
     serve.set_defaults(run=_serve)
 
+    owner = add("owner", "make a one-time code that lets whoever writes it to the bot host it", "nudgebot owner")
+    owner.add_argument("--db", metavar="URL", help="the database (default: that of serve)")
+    owner.set_defaults(run=_owner)
+
     replan = add("replan", "solve replanning problems, one JSON object a line", "nudgebot replan week.jsonl")
     replan.add_argument("file", metavar="FILE", help="a file of problems, or - for standard input")
     replan.set_defaults(run=_replan)
@@ -213,14 +217,37 @@ def _typed() -> Iterator[str]:
 def _serve(_options: argparse.Namespace) -> int:
     from nudgebot.conversation import take  # noqa: PLC0415
     from nudgebot.serve import serve  # noqa: PLC0415
-    from nudgebot.settings import Join, Settings, read_settings  # noqa: PLC0415
+    from nudgebot.settings import Settings, read_settings  # noqa: PLC0415
 
     settings = read_settings(os.environ, sys.platform)
     if not isinstance(settings, Settings):
         for fault in settings:
             _fail(str(fault), BAD_USAGE)
         return BAD_USAGE
-    return serve(settings, _now, partial(take, open_door=settings.join is Join.OPEN, owner=settings.owner))
+    return serve(settings, _now, partial(take, open_door=settings.open_door, owner=settings.owner))
+
+
+def _owner(options: argparse.Namespace) -> int:
+    import secrets  # noqa: PLC0415
+
+    from nudgebot import host  # noqa: PLC0415
+    from nudgebot.chat.updates import VOICE  # noqa: PLC0415
+    from nudgebot.settings import default_database  # noqa: PLC0415
+    from nudgebot.store import hosting  # noqa: PLC0415
+    from nudgebot.store.database import BadAddress, StoreFault, open_database  # noqa: PLC0415
+    from nudgebot.training.wording.host import printed  # noqa: PLC0415
+
+    if os.environ.get("NUDGEBOT_OWNER"):
+        return _fail("NUDGEBOT_OWNER is set and says who hosts the bot; a code would not change it", BAD_USAGE)
+    url = options.db or os.environ.get("NUDGEBOT_DATABASE") or default_database(os.environ, sys.platform)
+    try:
+        with open_database(url).begin() as conn:
+            hosted = hosting.host(conn, VOICE) is not None
+            code = host.new_code(conn, _now(), secrets.token_bytes)
+    except StoreFault as fault:
+        return _fail(str(fault), BAD_USAGE if isinstance(fault, BadAddress) else FAILED)
+    sys.stdout.write(printed(code, hosted=hosted))
+    return DONE
 
 
 def _why_nudge(options: argparse.Namespace) -> int:

@@ -13,9 +13,9 @@ from typing import Final
 
 from sqlalchemy import Connection
 
-from nudgebot import door
+from nudgebot import door, host
 from nudgebot.door import Codes, Tried
-from nudgebot.store import books, due, export, groups, outbox
+from nudgebot.store import books, due, export, groups, outbox, post
 from nudgebot.training import group as sight
 from nudgebot.training import intake, nudges, planner, rights
 from nudgebot.training.answer import STOP, Answer, Heard, answer, command_in, joining
@@ -32,22 +32,25 @@ from nudgebot.training.speech import ANSWER, NUDGE, Button, Incoming, Say
 from nudgebot.training.triage import Verdict, triage
 from nudgebot.training.wording import coach as pages
 from nudgebot.training.wording import group as words
+from nudgebot.training.wording import host as host_words
 
 MOST_USES: Final = 100
 NUMBER: Final = re.compile(r"[0-9]{1,9}")
 COACH_RUNS: Final = "coach_runs"  # kept beside the answers: a coach wants a plan too, and is asked the questions
 
 
-def acted(conn: Connection, book: Book, heard: Heard, incoming: Incoming, *, owner: str, codes: Codes) -> Answer | None:
+def acted(conn: Connection, book: Book, heard: Heard, incoming: Incoming, *, named: str, codes: Codes) -> Answer | None:
     """What becomes of a command, or of a coach's word on a message; None where the line is the writer's own affair.
 
-    `book` is the writer's, brought up to today; the caller saves what comes back.
+    `book` is the writer's, brought up to today; the caller saves what comes back. `named` is who hosts the bot by its
+    settings, "" for nobody.
     """
     command, rest = command_in(heard.text)
     asked = book.asked is not None and book.asked.what is Ask.TELL
     unasked = isinstance(book.standing, Joining) and "adult" not in book.answers
     if not (command or asked or unasked):
         return None
+    owner = host.owner(conn, book.runner.voice, named)
     who = groups.actor(conn, book.runner.id, owner=door.is_owner(book, incoming, owner))
     if not command:
         if not who.coaches:
@@ -74,6 +77,12 @@ def acted(conn: Connection, book: Book, heard: Heard, incoming: Incoming, *, own
             return Answer(book, (Say(export.log_csv(found).rstrip()), Say(export.as_json(found))))
         case "help" if rest.casefold().startswith("coach"):
             return say(book, pages.COACH_HELP)
+        case "claim":
+            return say(book, host_words.CLAIM_WANTED)
+        case "hand_over":
+            return host.hand_over(conn, book, heard, incoming, named, codes)
+        case "retention":
+            return host.keep(conn, book, rest)
         case "coach":
             return _begins_coaching(conn, book, heard.now)
         case "invite" | "invite_coach":
@@ -106,8 +115,12 @@ def _coach_alone(book: Book, heard: Heard) -> Answer | None:
     return say(replace(book, answers=answers), words.NO_PLAN)
 
 
-def by_invitation(conn: Connection, book: Book, heard: Heard, tried: Tried) -> Answer:
-    """Somebody opened an invitation, or tried to: into the group, or a word on why not; then as after /start."""
+def by_code(conn: Connection, book: Book, heard: Heard, tried: Tried, *, named: str) -> Answer:
+    """Somebody said a code, or tried to: into a group, host of the bot, or a word on why not; then as after /start."""
+    if tried.hosts:
+        return host.claimed(conn, book, heard, named)
+    if heard.text.lstrip().startswith("/claim") and not tried.opens:
+        return say(book, words.TOO_MANY_CODES if tried.too_often else host_words.CLAIM_NOTHING)
     started = answer(book, replace(heard, text="/start"))
     invitation = tried.invitation
     if invitation is None:
@@ -127,7 +140,7 @@ def by_invitation(conn: Connection, book: Book, heard: Heard, tried: Tried) -> A
     groups.join(conn, book.runner.id, invitation.group, heard.now)
     coach = groups.coach_of(conn, invitation.group)
     if coach.id != book.runner.id:
-        _write(
+        post.write(
             conn,
             books.load(conn, coach.id),
             Say(words.has_joined(shown_name(book.runner))),
@@ -241,7 +254,11 @@ def _carried_out(conn: Connection, done: Done | None, heard: Heard, who: Actor, 
     """
     if done is None:
         return None
-    touched = {*(book.runner.id for book in done.changed), *(post.to.runner.id for post in done.posts), done.removed}
+    touched = {
+        *(book.runner.id for book in done.changed),
+        *(one.to.runner.id for one in done.posts),
+        done.removed,
+    }
     for each in touched | {done.note[0] if done.note is not None else 0}:
         if each and not rights.may_touch(who, command, groups.group_of(conn, each)):
             raise PermissionError(command, each)
@@ -255,22 +272,10 @@ def _carried_out(conn: Connection, done: Done | None, heard: Heard, who: Actor, 
     if done.removed:
         _out(conn, done.removed, heard, removed=True)
     later = 0
-    for place, post in enumerate(done.posts):
-        later += _write(conn, post.to, post.say, f"{heard.key}/post{place}", heard.now)
+    for place, letter in enumerate(done.posts):
+        later += post.write(conn, letter.to, letter.say, f"{heard.key}/post{place}", heard.now)
     says = done.says or (Say(words.tell_done(len(done.posts), later)),)
     return Answer(done.me, says)
-
-
-def _write(conn: Connection, to: Book, text: Say, key: str, now: datetime) -> bool:
-    """Puts a letter to somebody who did not ask for it now; whether it waits for the end of their quiet hours.
-
-    Who said stop gets none.
-    """
-    if to.runner.stopped:
-        return False
-    until = quiet_until(to, now)
-    outbox.put(conn, to.runner, text, key=key, now=now, not_before=until)
-    return until is not None
 
 
 def _save(conn: Connection, after: Book, now: datetime) -> None:
@@ -324,7 +329,7 @@ def _leave(conn: Connection, book: Book, heard: Heard, who: Actor) -> Answer:
     groups.leave(conn, book.runner.id, heard.now, removed=False)
     if coach.id != book.runner.id:
         text = Say(words.has_left(shown_name(book.runner)))
-        _write(conn, books.load(conn, coach.id), text, f"{heard.key}/coach", heard.now)
+        post.write(conn, books.load(conn, coach.id), text, f"{heard.key}/coach", heard.now)
     return say(coaching.without_coach(book, heard), words.LEFT)
 
 
@@ -336,7 +341,7 @@ def _decline(conn: Connection, book: Book, heard: Heard, who: Actor, rest: str) 
     coach = groups.coach_of(conn, who.runs_in)
     if coach.id != book.runner.id:
         text = Say(pages.declined(shown_name(book.runner), row))
-        _write(conn, books.load(conn, coach.id), text, f"{heard.key}/coach", heard.now)
+        post.write(conn, books.load(conn, coach.id), text, f"{heard.key}/coach", heard.now)
     return say(after, pages.has_declined(row))
 
 
@@ -364,7 +369,7 @@ def _end_group(conn: Connection, group: Group, heard: Heard) -> None:
             continue
         _out(conn, member.id, heard, removed=False)
         text = Say(words.group_closed(shown_name(group.coach)))
-        _write(conn, member.book, text, f"{heard.key}/closed{place}", heard.now)
+        post.write(conn, member.book, text, f"{heard.key}/closed{place}", heard.now)
     groups.close(conn, group.id)
 
 

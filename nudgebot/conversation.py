@@ -12,9 +12,9 @@ from datetime import datetime
 
 from sqlalchemy import Connection
 
-from nudgebot import company, door, group_chat
+from nudgebot import company, door, group_chat, host
 from nudgebot.door import Codes
-from nudgebot.store import books, due, inbox, outbox
+from nudgebot.store import books, due, hosting, inbox, outbox
 from nudgebot.store.nudging import settle_and_put
 from nudgebot.training import nudges, planner
 from nudgebot.training.answer import Heard, answer
@@ -29,7 +29,7 @@ def take(
     incoming: Incoming,
     now: datetime,
     *,
-    open_door: bool = True,
+    open_door: bool | None = True,
     owner: str = "",
     codes: Codes = secrets.token_bytes,
 ) -> None:
@@ -37,16 +37,17 @@ def take(
 
     `now` is when it is read, `incoming.at` when it was said: a line that waited is read with its own time.
     Where the door is not open, a stranger without an invitation gets one polite line (and the answer to a warning
-    sign), and nothing is kept of them. `owner` is the user who hosts the bot, "" for none.
+    sign), and nothing is kept of them. `owner` is the user who hosts the bot by its settings, "" for whoever claimed
+    it with a code; an `open_door` of None is open until somebody has.
     """
     if not inbox.accept(conn, incoming.key, now):
         return
     before = books.find(conn, incoming.voice, incoming.user)
+    tried = door.tried(conn, incoming, now)
     if incoming.chat and not group_chat.heeded(conn, before, incoming, now, owner=owner):
         return
-    tried = door.tried(conn, incoming, now)
-    invited = tried is not None and tried.invitation is not None
-    if before is None and not (open_door or invited or door.is_owner(before, incoming, owner)):
+    invited = tried is not None and tried.opens
+    if before is None and not (invited or _is_open(conn, incoming, open_door, owner)):
         door.turn_away(conn, incoming, now)
         return
     if before is None:
@@ -55,7 +56,8 @@ def take(
     book = replace(book, runner=replace(book.runner, name=incoming.name or book.runner.name))
     if not isinstance(book.standing, Joining):
         book = planner.roll(book, book.today(now))
-    heard = Heard(incoming.key, incoming.text, incoming.at, now, incoming.about)
+    keeps = hosting.keep_months(conn, incoming.voice)
+    heard = Heard(incoming.key, incoming.text, incoming.at, now, incoming.about, keeps)
     if incoming.edits:
         book, goes_on = _without_first_version(book, incoming)
         if not goes_on:
@@ -63,9 +65,9 @@ def take(
             return
         heard = replace(heard, key=incoming.edits)
     if tried is not None:
-        said = company.by_invitation(conn, book, heard, tried)
+        said = company.by_code(conn, book, heard, tried, named=owner)
     else:
-        said = company.acted(conn, book, heard, incoming, owner=owner, codes=codes) or answer(book, heard)
+        said = company.acted(conn, book, heard, incoming, named=owner, codes=codes) or answer(book, heard)
     runner = said.book.runner
     if said.erase:
         company.farewell(conn, book, heard)
@@ -84,6 +86,13 @@ def take(
     if review is not None:
         # The week's last session is answered for: the review follows at once.
         settle_and_put(conn, said.book, review, now, answers=incoming.key)
+
+
+def _is_open(conn: Connection, incoming: Incoming, open_door: bool | None, named: str) -> bool:
+    """Whether somebody of whom nothing is kept may begin here."""
+    if open_door is None:
+        open_door = not (named or hosting.claimed(conn, incoming.voice))
+    return open_door or door.is_owner(None, incoming, host.owner(conn, incoming.voice, named))
 
 
 def _without_first_version(book: Book, incoming: Incoming) -> tuple[Book, bool]:

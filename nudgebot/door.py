@@ -11,7 +11,7 @@ from typing import Final, TypeAlias
 
 from sqlalchemy import Connection
 
-from nudgebot.store import groups, outbox
+from nudgebot.store import groups, hosting, outbox
 from nudgebot.store.groups import Invitation, Knock
 from nudgebot.training import safety_words
 from nudgebot.training.runner import Book, Runner
@@ -22,7 +22,7 @@ from nudgebot.training.wording import pages
 Codes: TypeAlias = Callable[[int], bytes]  # that many bytes nobody can guess
 
 CODE_BYTES: Final = 16  # 128 bits; 22 characters of A-Z a-z 0-9 _ -, where a deep link may carry 64
-CODE: Final = re.compile(r"\s*/start(?:@\w+)?\s+([A-Za-z0-9_-]{22})\s*")
+CODE: Final = re.compile(r"\s*/(?:start|claim)(?:@\w+)?\s+([A-Za-z0-9_-]{22})\s*")
 GUESSES: Final = 5  # codes that open nothing, from one person in a day; then no code of theirs is looked at
 A_DAY: Final = timedelta(days=1)
 LASTS: Final = timedelta(days=14)  # an invitation
@@ -32,27 +32,36 @@ NOBODY: Final = 0  # the runner number of somebody of whom nothing is kept
 
 @dataclass(frozen=True, slots=True)
 class Tried:
-    """A code that was tried: what it opens, or why nothing."""
+    """A code that was tried: what it opens, or why nothing. `hosts` is a code that makes somebody the host."""
 
     invitation: Invitation | None
     too_often: bool = False
+    hosts: bool = False
+
+    @property
+    def opens(self) -> bool:
+        """Whether the code opens anything."""
+        return self.hosts or self.invitation is not None
 
 
 def tried(conn: Connection, incoming: Incoming, now: datetime) -> Tried | None:
     """What the code in a line opens; None where the line holds none. One that opens nothing is counted.
 
-    A code said in a group chat is nobody's any more and opens nothing.
+    A code said in a group chat opens nothing there; one that makes a host opens nothing any more.
     """
     found = CODE.fullmatch(incoming.text)
-    if found is None or incoming.chat:
+    if found is None:
+        return None
+    if incoming.chat:
+        hosting.spoil(conn, found[1])
         return None
     who = (conn, incoming.voice, incoming.user, Knock.CODE)
     if groups.knocks(*who, now - A_DAY) >= GUESSES:
         return Tried(None, too_often=True)
-    invitation = groups.invited(conn, found[1], now)
-    if invitation is None:
+    came = Tried(groups.invited(conn, found[1], now), hosts=hosting.opens(conn, found[1], now))
+    if not came.opens:
         groups.knock(*who, now)
-    return Tried(invitation)
+    return came
 
 
 def new_code(codes: Codes) -> str:

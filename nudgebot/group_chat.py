@@ -12,7 +12,7 @@ from typing import Final
 
 from sqlalchemy import Connection
 
-from nudgebot import company, door
+from nudgebot import company, door, host
 from nudgebot.company import to_group
 from nudgebot.store import groups, outbox
 from nudgebot.store.outbox import Letter
@@ -38,7 +38,7 @@ from nudgebot.training.speech import ANSWER, REACTION, SAFETY, Incoming, Say
 from nudgebot.training.triage import Level, Verdict, triage
 
 TAKEN_IN: Final = "👍"
-ALWAYS_PRIVATE: Final = frozenset({"start", "erase"})  # what the group need not see begin
+ALWAYS_PRIVATE: Final = frozenset({"start", "erase", "claim"})  # what the group need not see begin
 
 
 def heeded(conn: Connection, book: Book | None, incoming: Incoming, now: datetime, *, owner: str) -> bool:
@@ -58,7 +58,8 @@ def heeded(conn: Connection, book: Book | None, incoming: Incoming, now: datetim
             _answer(conn, None, incoming, PrivateFirst(), now)
         return False
     if command:
-        who = groups.actor(conn, book.runner.id, owner=door.is_owner(book, incoming, owner))
+        hosts = door.is_owner(book, incoming, host.owner(conn, incoming.voice, owner))
+        who = groups.actor(conn, book.runner.id, owner=hosts)
         line_back = _commanded(conn, incoming, who, command, now)
         _answer(conn, book, incoming, line_back, now)
         return isinstance(line_back, WrittenToYou)

@@ -14,11 +14,13 @@ from typing import Final
 
 from sqlalchemy import Connection, Engine
 
-from nudgebot import company
-from nudgebot.store import books, due, groups, inbox, outbox
+from nudgebot import company, host
+from nudgebot.store import books, due, groups, hosting, inbox, keeping, outbox
 from nudgebot.store.database import StoreFault, fold_log, reading
 from nudgebot.store.nudging import settle_and_put
 from nudgebot.training import nudges, planner
+from nudgebot.training.answer import Heard
+from nudgebot.training.retention import kept_since
 from nudgebot.training.runner import Book, NudgeKind
 
 LIMIT: Final = 10  # runners a round, some 25 ms: answers that came in meanwhile have their turn between two
@@ -104,7 +106,23 @@ def sweep(engine: Engine, now: datetime) -> None:
         inbox.prune(conn, now)
         outbox.prune(conn, now)
         groups.prune(conn, now)
+        hosting.prune(conn, now)
+        for voice in keeping.voices(conn):
+            _let_old_go(conn, voice, now)
     fold_log(engine)
+
+
+def _let_old_go(conn: Connection, voice: str, now: datetime) -> None:
+    """Deletes what is older than the host keeps things, and whom nobody heard of as long; each was told in time."""
+    since = kept_since(now, hosting.keep_months(conn, voice))
+    host.give_notice(conn, voice, now)
+    gone = keeping.trim(conn, voice, since, now)
+    silent = keeping.silent_for_good(conn, voice, since, now)
+    for runner_id in silent:
+        company.farewell(conn, books.load(conn, runner_id), Heard(f"silent:{runner_id}", "", now, now))
+        books.erase(conn, runner_id)
+    if gone or silent:
+        _log.info("kept long enough: %d rows and %d silent runners are gone", gone, len(silent))
 
 
 def next_due(engine: Engine, voice: str) -> datetime | None:

@@ -25,11 +25,12 @@ from nudgebot.chat.telegram import talk
 from nudgebot.chat.updates import VOICE
 from nudgebot.exchange import pictures
 from nudgebot.settings import Settings
-from nudgebot.store import outbox
-from nudgebot.store.database import StoreFault, hold, opened
+from nudgebot.store import hosting, outbox
+from nudgebot.store.database import StoreFault, hold, opened, reading
 from nudgebot.training.places import zone_of
 from nudgebot.training.reply import read
 from nudgebot.training.triage import triage
+from nudgebot.training.wording.host import NOBODY_HOSTS
 
 CLOCK_MOVED = timedelta(seconds=5)  # by how much wall and monotonic time may part in WATCH_SECONDS
 WATCH_SECONDS = 1.0
@@ -51,6 +52,10 @@ def serve(settings: Settings, clock: Clock, take: Take = conversation.take, limi
     try:
         with hold(settings.database, alone=True), opened(settings.database) as engine:
             _warm_up(clock)
+            if settings.open_door is None:
+                with reading(engine) as conn:
+                    if not hosting.claimed(conn, VOICE):
+                        print(f"nudgebot: {NOBODY_HOSTS}", file=sys.stderr)
             return asyncio.run(_serve(settings, engine, take, clock, limits))
     except StoreFault as fault:
         print(f"nudgebot: {fault}", file=sys.stderr)

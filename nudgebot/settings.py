@@ -46,15 +46,20 @@ class Settings:
 
     `token` stays out of the printed form. `database` is a SQLAlchemy URL of a SQLite file. `api_base` is
     the root of a Bot API server without a trailing slash, "" for the platform's own. `owner` is the owner's user
-    id on the platform, "" while there is none.
+    id on the platform, "" while there is none; a `join` of None is open until somebody hosts the bot.
     """
 
     token: str = field(repr=False)
     database: str
     api_base: str = ""
     tick_seconds: int = DEFAULT_TICK_SECONDS
-    join: Join = Join.OPEN
+    join: Join | None = None
     owner: str = ""
+
+    @property
+    def open_door(self) -> bool | None:
+        """Whether everybody may begin; None: until somebody hosts the bot."""
+        return None if self.join is None else self.join is Join.OPEN
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +117,7 @@ def read_settings(environ: Mapping[str, str], platform: str = sys.platform) -> S
     database = checked("NUDGEBOT_DATABASE", default_database(environ, platform), _database)
     api_base = checked("NUDGEBOT_API_BASE", "", _api_base)
     tick_seconds = checked("NUDGEBOT_TICK_SECONDS", DEFAULT_TICK_SECONDS, _tick_seconds)
-    join = checked("NUDGEBOT_JOIN", Join.INVITED if value("NUDGEBOT_OWNER") else Join.OPEN, _join)
+    join = checked("NUDGEBOT_JOIN", Join.INVITED if value("NUDGEBOT_OWNER") else None, _join)
     owner = checked("NUDGEBOT_OWNER", "", _owner)
     return tuple(faults) or Settings(token, database, api_base, tick_seconds, join, owner)
 
@@ -169,7 +174,7 @@ def _tick_seconds(text: str) -> int | Fault:
     return Fault("NUDGEBOT_TICK_SECONDS", f"{text!r} is not a whole number from 1 to 60")
 
 
-def _join(text: str) -> Join | Fault:
+def _join(text: str) -> Join | Fault | None:
     try:
         return Join(text)
     except ValueError:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import os
+import re
 import subprocess
 import sys
 from pathlib import Path
@@ -11,7 +13,7 @@ import pytest
 
 from tests.talking import MARTA
 
-COMMANDS = ("demo", "talk", "serve", "replan", "understand", "why-nudge")
+COMMANDS = ("demo", "talk", "serve", "owner", "replan", "understand", "why-nudge")
 
 
 def nudgebot(*arguments: str, typed: str = "", env: dict[str, str] | None = None) -> subprocess.CompletedProcess[str]:
@@ -54,6 +56,21 @@ def test_bad_usage_is_one_line_and_status_two_or_one(arguments: tuple[str, ...])
     assert done.stdout == ""
     assert done.stderr.count("\n") == 1
     assert "Traceback" not in done.stderr
+
+
+def test_the_code_for_the_host_is_printed_and_opens_once(tmp_path: Path) -> None:
+    url = f"sqlite:///{tmp_path / 'n.db'}"
+    first, second = (nudgebot("owner", "--db", url) for _ in range(2))
+    assert (first.returncode, first.stderr) == (0, "")
+    codes = [re.findall(r"^/claim ([A-Za-z0-9_-]{22})$", done.stdout, re.MULTILINE) for done in (first, second)]
+    assert [len(found) for found in codes] == [1, 1]
+    assert codes[0] != codes[1]
+    assert "within one hour" in first.stdout
+
+
+def test_no_code_is_made_where_the_settings_name_the_host(tmp_path: Path) -> None:
+    done = nudgebot("owner", "--db", f"sqlite:///{tmp_path / 'n.db'}", env={**os.environ, "NUDGEBOT_OWNER": "7"})
+    assert (done.returncode, done.stdout, done.stderr.count("\n")) == (2, "", 1)
 
 
 def test_talk_goes_on_where_it_ended_last(tmp_path: Path) -> None:

@@ -72,6 +72,8 @@ AIMED = {
     "overview": "/overview",
     "coach": "/coach",
     "invite_coach": "/invite_coach",
+    "hand_over": "/hand_over",
+    "retention": "/retention 18 months",
 }
 TOUCHES_OTHERS = [right for right in RIGHTS if right.whom is not Whom.SELF]
 

@@ -30,7 +30,7 @@ def test_a_token_alone_is_enough() -> None:
         database="sqlite:////home/ana/.local/share/nudgebot/nudgebot.db",
         api_base="",
         tick_seconds=20,
-        join=Join.OPEN,
+        join=None,
         owner="",
     )
 
@@ -62,7 +62,13 @@ def test_a_token_may_come_from_a_file(tmp_path: Path) -> None:
 
 
 def test_with_an_owner_joining_is_by_invitation_unless_said_otherwise() -> None:
-    assert settings({"NUDGEBOT_TOKEN": TOKEN, "NUDGEBOT_OWNER": "7"}).join is Join.INVITED
+    assert settings({"NUDGEBOT_TOKEN": TOKEN, "NUDGEBOT_OWNER": "7"}).open_door is False
+    assert settings({"NUDGEBOT_TOKEN": TOKEN, "NUDGEBOT_OWNER": "7", "NUDGEBOT_JOIN": "open"}).open_door is True
+    assert settings({"NUDGEBOT_TOKEN": TOKEN, "NUDGEBOT_JOIN": "invited"}).open_door is False
+
+
+def test_without_a_word_about_it_the_door_is_open_until_somebody_hosts_the_bot() -> None:
+    assert settings({"NUDGEBOT_TOKEN": TOKEN}).open_door is None
 
 
 def test_an_empty_variable_counts_as_not_set() -> None:

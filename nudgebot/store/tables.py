@@ -27,7 +27,7 @@ from sqlalchemy import (
     UniqueConstraint,
 )
 
-HEAD: Final = "0004"  # the newest migration; a database that says so needs nothing done
+HEAD: Final = "0005"  # the newest migration; a database that says so needs nothing done
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MICROSECOND = timedelta(microseconds=1)
@@ -331,6 +331,7 @@ outbox = Table(
     _word("why"),
     Column("ended_at", Instant),
     Column("picture", String),  # which; it is drawn as the letter leaves, and never kept
+    Column("file", String),  # which; it is written as the letter leaves, and never kept
     UniqueConstraint("key"),
     sqlite_autoincrement=True,  # a button may name its letter long after the letter is gone
 )
@@ -404,4 +405,29 @@ knocks = Table(
     _word("what"),
     _moment("at"),
     Index(None, "digest", "at"),
+)
+
+# Who hosts the bot, a row a voice; null once they were erased. `keep_months`: for how long things are kept.
+hosting = Table(
+    "hosting",
+    metadata,
+    Column("voice", String, primary_key=True),
+    Column("runner_id", Integer, ForeignKey("runners.id", ondelete="SET NULL")),
+    Column("claimed_at", Instant),  # null: nobody ever has, and only `keep_months` counts
+    _number("keep_months"),
+)
+# The one-time code that makes somebody the host, by its digest.
+host_codes = Table(
+    "host_codes",
+    metadata,
+    Column("digest", LargeBinary, primary_key=True),
+    _moment("until"),
+)
+# What a runner was told before something of theirs is deleted, and when.
+notices = Table(
+    "notices",
+    metadata,
+    _of_runner(primary_key=True),
+    Column("kind", String, primary_key=True),
+    _moment("told_at"),
 )

@@ -23,6 +23,7 @@ class Whom(StrEnum):
     SELF = "self"
     OWN_GROUP = "own group"  # the coach's group, and no runner outside it
     COACHES = "coaches"  # who becomes a coach
+    HOUSE = "house"  # who hosts the bot, and for how long it keeps things
 
 
 class Where(StrEnum):
@@ -74,12 +75,13 @@ RIGHTS: Final[tuple[Right, ...]] = (
         "start", "help", "settings", "privacy", "week", "season", "progress", "easy", "why", "safety", "undo", "away",
         "back", "stop", "erase",
     ),
-    *_rows(Who.KNOWN, Whom.SELF, Where.PRIVATE, "export", "zone"),
+    *_rows(Who.KNOWN, Whom.SELF, Where.PRIVATE, "export", "zone", "claim"),
     *_rows(Who.RUNNER, Whom.SELF, Where.PRIVATE, "share", "leave", "decline"),
     *_rows(Who.COACH, Whom.OWN_GROUP, Where.PRIVATE, "roster", "runner", "note", "set", "tell", "remove"),
     *_rows(Who.COACH, Whom.OWN_GROUP, Where.PRIVATE, "invite", "invitations", "revoke", "close"),
     *_rows(Who.COACH, Whom.OWN_GROUP, Where.GROUP_CHAT, "bind", "unbind", "overview"),
     *_rows(Who.OWNER, Whom.COACHES, Where.PRIVATE, "coach", "invite_coach"),
+    *_rows(Who.OWNER, Whom.HOUSE, Where.PRIVATE, "hand_over", "retention"),
 )  # fmt: skip
 BY_COMMAND: Final[Mapping[str, Right]] = {right.command: right for right in RIGHTS}
 

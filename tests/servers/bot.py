@@ -18,7 +18,7 @@ from sqlalchemy import Connection
 from nudgebot import conversation
 from nudgebot.chat.pacer import Limits
 from nudgebot.serve import serve
-from nudgebot.settings import Join, Settings, read_settings
+from nudgebot.settings import Settings, read_settings
 from nudgebot.store import books, inbox, outbox
 from nudgebot.training.speech import ANSWER, NUDGE, Button, Incoming, Say
 
@@ -53,7 +53,7 @@ def main() -> int:
             print(f"nudgebot: {fault}", file=sys.stderr)
         return 2
     limits = UNLIMITED if os.environ.get("BOT_UNLIMITED") else Limits()
-    real = partial(conversation.take, open_door=settings.join is Join.OPEN, owner=settings.owner)
+    real = partial(conversation.take, open_door=settings.open_door, owner=settings.owner)
     take = real if os.environ.get("BOT_CONVERSATION") == "real" else echo
     ahead = os.environ.get("BOT_CLOCK")
 

@@ -228,7 +228,7 @@ def _commanded(book: Book, heard: Heard, command: str, rest: str) -> Answer:
     if command == "help":
         return say(book, pages.HELP)
     if command == "privacy":
-        return say(book, pages.PRIVACY)
+        return say(book, pages.privacy(heard.keeps))
     if command == "safety":
         return Answer(book, (Say(safety_words.safety_page(book.profile.country), "safety"),))
     if command == "stop":

@@ -8,6 +8,7 @@ from datetime import date, datetime, timedelta
 from nudgebot.training import planner
 from nudgebot.training.logbook import LogEntry
 from nudgebot.training.planner import Replanned
+from nudgebot.training.retention import DEFAULT_MONTHS
 from nudgebot.training.runner import Ask, Asked, Book, DayLimit, Ill, OnHold, Pause
 from nudgebot.training.speech import QUESTION, Button, Say
 
@@ -19,7 +20,8 @@ KEPT_DAYS = timedelta(days=90)  # how long words on single days and pauses are k
 class Heard:
     """One line as it was heard: its key, its text, when it was said and when it is read (UTC).
 
-    `about` is None for typed text, a question's token for a pressed button.
+    `about` is None for typed text, a question's token for a pressed button. `keeps` is for how many months things are
+    kept here.
     """
 
     key: str
@@ -27,6 +29,7 @@ class Heard:
     at: datetime
     now: datetime
     about: str | None = None
+    keeps: int = DEFAULT_MONTHS
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,6 +9,7 @@ from nudgebot.training import places
 from nudgebot.training.intake import LATER, QUESTIONS, SKIP
 from nudgebot.training.speech import Button, Say
 from nudgebot.training.wording.common import short_day
+from nudgebot.training.wording.host import how_long
 
 COMMANDS = (
     ("start", "begin, or begin again"),
@@ -41,8 +42,8 @@ PRIVACY = """What is stored: your answers, your minutes, the complaints you wrot
 Where: in the database of whoever hosts this bot, nowhere else. The chat platform sees what passes through it.
 Who sees it: you. A host can read the database. A coach sees your name, minutes and rhythm, of your health nothing
 but “pausing”; /share lets more through, kind by kind. In a group chat nothing of your health is said.
-How long: until you write /erase, which deletes all of it in two steps. /export hands it over first. Backups follow
-the host's rules.
+{how_long}
+/erase deletes all of it at once, in two steps; /export hands it over first. Backups follow the host's rules.
 No advertising, no analytics, no sale."""
 
 HELLO = "Hello. Write a line after a run, or /week for the plan."
@@ -87,6 +88,11 @@ SETTING_NAMES: Mapping[str, str] = {
     "event": "event",
 }
 EDITABLE = ("goal", "days", "long_day", "zone", "run_time", "remind_at", "quiet", "country", "birth_year")
+
+
+def privacy(months: int) -> str:
+    """What is stored, where, who sees it, and how long: so many months."""
+    return PRIVACY.format(how_long=how_long(months))
 
 
 def settings(answers: Mapping[str, str]) -> Say:
