@@ -24,6 +24,7 @@ _BY_DAY: Final = (
     (tables.nudges, tables.nudges.c.for_day),
     (tables.limits, tables.limits.c.day),
     (tables.plan, tables.plan.c.day),
+    (tables.pauses, tables.pauses.c.last),
 )
 _BY_MOMENT: Final = ((tables.notes, tables.notes.c.at), (tables.members, tables.members.c.left_at))
 _BY_WEEK: Final = ((tables.weeks, tables.weeks.c.start), (tables.layouts, tables.layouts.c.start))
