@@ -47,3 +47,24 @@ def test_the_same_the_next_morning_is_another_day_with_a_fever() -> None:
 def test_a_run_reported_instead_is_a_run() -> None:
     played = joined(f"{FEVER}@ 2027-01-07 08:00\n{WELL}20 easy yesterday\n@ dump")
     assert played.dump["done"] == 20
+
+
+@pytest.mark.parametrize(
+    ("line", "counted"),
+    [
+        ("better, no fever since yesterday morning", "yesterday"),
+        ("fever gone, feeling ok", "Mon 4 Jan"),
+        ("no more fever since tuesday", "Tue 5 Jan"),
+        ("much better today", "Mon 4 Jan"),
+        ("i feel fine again", "Mon 4 Jan"),
+    ],
+)
+def test_who_says_that_it_is_over_is_asked_the_first_question_back(line: str, counted: str) -> None:
+    asked, said = joined(f"{FEVER}@ 2027-01-08 18:00\n{line}\nno").texts[-2:]
+    assert asked.startswith("Good. One question first")
+    assert f"I count {counted} as the last day with a fever" in said
+
+
+@pytest.mark.parametrize("line", ["not better", "still not any better", "worse, in bed", "42 min better now"])
+def test_who_is_not_well_or_reports_a_run_is_not_asked(line: str) -> None:
+    assert "One question first" not in joined(f"{FEVER}@ 2027-01-08 18:00\n{line}").texts[-1]

@@ -107,6 +107,8 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
         return health.complaint(book, heard, verdict, reading)
     if verdict.question:
         return health.doubtful(book, heard, verdict)
+    if isinstance(book.standing, Ill) and reading.intent is not Intent.LOG and health.says_well(heard.text):
+        return health.back_from_illness(book, heard)
     setting = joining.setting_in(heard.text)
     if setting is not None and (reading.intent is not Intent.LOG or joining.is_setting(book, *setting)):
         return joining.setting_asked(book, heard, *setting)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -20,7 +21,7 @@ from nudgebot.training.answer.values import (
     without_limits,
 )
 from nudgebot.training.logbook import LogEntry
-from nudgebot.training.reply import Intent, Reading
+from nudgebot.training.reply import Intent, Reading, read_days
 from nudgebot.training.runner import (
     Ask,
     Book,
@@ -49,6 +50,11 @@ SPOT_WINDOW = timedelta(days=14)  # the same spot named three times in 14 days: 
 SPOT_TIMES = 3
 PAIN_REST = 3  # of 10; from here on no run until 2 or less on waking (docs/safety.md, pain rule)
 WORSE_TIMES = 2  # pain worse the next morning twice: a clinician (docs/safety.md)
+WELL = re.compile(
+    r"\b(?:better|(?:fine|ok|okay|well|healthy|good) (?:again|now)|recovered|back to normal|no (?:more )?fever|"
+    r"fever(?: i)?s? (?:is |has |has been )?(?:gone|over))\b"
+)
+NOT_WELL = re.compile(r"\b(?:not|isnt|no|hardly|never) (?:\w+ )?better\b|\bworse\b")
 HEART_AFTER_ILLNESS = "heart_after_illness"
 REPEATED_SPOT = "repeated_spot"
 CLEARED = "cleared"  # under this id the answers keep who cleared running, and when
@@ -173,8 +179,18 @@ def feeling(book: Book, heard: Heard, how: str) -> Answer:
     return say(after, f"{words.GLAD} {next_line(after, today)}")
 
 
+def says_well(text: str) -> bool:
+    """Whether somebody who was ill says that it is over."""
+    line = places.fold(text)
+    return WELL.search(line) is not None and not NOT_WELL.search(line)
+
+
 def back_from_illness(book: Book, heard: Heard) -> Answer:
-    """The first question back after an illness."""
+    """The first question back after an illness; a later day with a fever, where the line names one, is kept."""
+    ill, today = book.standing, today_of(book, heard)
+    if isinstance(ill, Ill) and ill.last_fever is not None and "fever" in heard.text.casefold():
+        named = [day for day in read_days(heard.text, today, past=True) if ill.last_fever < day <= today]
+        book = replace(book, standing=replace(ill, last_fever=max(named, default=ill.last_fever)))
     return ask(book, heard, Ask.ILL_BACK, words.FIRST_QUESTION_BACK, words.YES_NO)
 
 
