@@ -205,7 +205,7 @@ def _tell(desk: Desk, heard: Heard, rest: str) -> Done:
     text = text[:LONGEST_MESSAGE]
     shown = words.tell_all_ask(len(to), text) if everybody else words.tell_ask([m.name for m in to], text)
     detail = " ".join(str(member.id) for member in to)
-    asked = ask(desk.me, heard, Ask.TELL, shown, (("Send", "send"), ("Not", "no")), detail=detail, line=text)
+    asked = ask(desk.me, heard, Ask.TELL, shown, (("Send", "send"), ("Do not send", "no")), detail=detail, line=text)
     return Done(asked.book, asked.says)
 
 

@@ -47,7 +47,7 @@ WEEK_REASONS = {
 STEP_FROM_PLAN = "A small step up from what was planned."
 AFTER_A_BREAK = "Back to where you were before the break."
 HELD = "No more than last week: your open days and the slow growth of single runs hold it there."
-AFTER_A_JUMP = "Short on purpose: the big jump of the last days still counts in what seven days may hold."
+AFTER_A_JUMP = "Less than it would be: the big jump of the last days still counts in what seven days may hold."
 AFTER_LIGHTER = "A small step up from before the lighter week."
 # American College of Obstetricians and Gynecologists, Committee Opinion 804 (2020), list as copied on several pages.
 PREGNANCY_SIGNS = (
