@@ -243,6 +243,10 @@ def test_a_fact_told_in_a_sentence_is_shown_back_as_a_setting(line: str, shown: 
     assert joined(line).texts[-1] == shown
 
 
+def test_a_name_that_only_sounds_like_a_medicine_sets_nothing() -> None:
+    assert "medicine" not in joined("i'm on brandolol now").texts[-1].splitlines()[0]
+
+
 def test_a_fact_about_somebody_else_changes_nothing() -> None:
     assert "Change" not in joined("my wife is pregnant").texts[-1].splitlines()[0]
 

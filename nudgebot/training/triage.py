@@ -103,6 +103,8 @@ def _languages(found: list[Token]) -> tuple[tuple[str, ...], frozenset[str], str
     english = lexicon("en").words
     foreign: set[str] = set()  # languages with a word of their own in the line
     for token in found:
+        if token.word.isdigit():
+            continue
         homes = [each for each in LANGUAGES if token.word in lexicon(each).words]
         for home in homes:
             weights[home] += 1 / len(homes)

@@ -192,3 +192,28 @@ def test_the_places_of_a_sign_lie_in_the_text() -> None:
 def test_muscle_and_joint_signs_are_marked_so_that_a_physiotherapist_counts() -> None:
     assert triage("hamstring pain 7/10").msk
     assert not triage("bronchitis and a fever").msk
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "mum had a stroke in 2010 crushing chest pain",
+        "my wife had chest pain last year and now I've got it",
+        "my son is ill but tight chest",
+        "last month I had a cold but my chest is tight",
+        "my chest burns last year I was fitter",
+        "not a great day tight chest",
+        "fainted mid-stride and going to work now",
+        "the doctor cleared my knee chest feels tight",
+        "does chest tightness when running mean anything? getting it today",
+    ],
+)
+def test_a_harmless_half_sentence_glued_to_a_sign_does_not_hide_it(line: str) -> None:
+    assert triage(line).level is Level.EMERGENCY
+
+
+@pytest.mark.parametrize(
+    "line", ["my phone blacked out", "reading a book on heart attacks", "these fits me fine", "son has a fever"]
+)
+def test_what_befalls_things_books_and_others_is_no_complaint(line: str) -> None:
+    assert triage(line).level is Level.NONE

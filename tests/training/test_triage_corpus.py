@@ -10,7 +10,7 @@ from nudgebot.training.triage import Level
 from tests.corpus.symptoms import Figures, figures, lines
 
 
-@pytest.fixture(scope="module", params=["look", "held"])
+@pytest.fixture(scope="module", params=["look", "held", "third"])
 def english(request: pytest.FixtureRequest) -> Figures:
     return figures(lines(request.param))
 

@@ -124,10 +124,17 @@ def setting_in(text: str) -> tuple[str, str] | None:
     return None
 
 
+# Medicines that hold the heart rate down, by their international names: the WHO's ATC groups C07 (beta blocking
+# agents) and C08D (diltiazem, verapamil); the list from memory.
+RATE_LIMITING = (
+    "acebutolol", "atenolol", "betaxolol", "bisoprolol", "carteolol", "carvedilol", "celiprolol", "esmolol",
+    "labetalol", "metoprolol", "nadolol", "nebivolol", "oxprenolol", "penbutolol", "pindolol", "propranolol", "sotalol",
+    "timolol", "diltiazem", "verapamil",
+)  # fmt: skip
 # Facts told in a sentence that belong to a setting; what they would set is shown back before it holds.
 FACTS = (
     (re.compile(r"\b(pregnant|expecting (a|our) (baby|child)|had (a|my|our) baby|gave birth)\b"), "pregnancy"),
-    (re.compile(r"\b(beta[ -]?blockers?|\w+olol|diltiazem|verapamil)\b"), "medicine"),
+    (re.compile(rf"\b(beta[ -]?blockers?|{'|'.join(RATE_LIMITING)})\b"), "medicine"),
 )
 OVER = re.compile(r"\b(no longer|not|never|stopped|off|without)\b")
 SOMEBODY_ELSE = re.compile(

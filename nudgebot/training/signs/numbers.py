@@ -20,6 +20,9 @@ _SUGAR = word_set(
 )
 _PULSE = word_set("hr pulse heartrate rate bpm pulso puls pouls heart")
 _RESTING = word_set("resting rest sitting lying bed sofa couch still waking reposo ruhe repos repouso")
+_NOT_BEATS = word_set(
+    "km k min mins minute minutes h hours day days week weeks miles percent seconds s sec secs year years"
+)
 _EFFORT = word_set(
     "effort rpe exertion hard enjoyment mood rating rated motivation sleep energy stress score week "
     "wk esfuerzo anstrengung session run felt"
@@ -139,6 +142,6 @@ def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int)
             return "SUGAR_LOW_NUMBER"
         if value >= 250 or 19.4 <= value < 36:
             return "SUGAR_HIGH_NUMBER"
-    if words & _PULSE and words & _RESTING and value.is_integer() and (120 <= value <= 250 or 20 <= value <= 35):
-        return "HR_ODD"
+    if words & _PULSE and value.is_integer() and ((120 <= value <= 250 and words & _RESTING) or 20 <= value <= 35):
+        return "HR_ODD" if unit not in _NOT_BEATS else ""
     return ""

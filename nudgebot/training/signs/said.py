@@ -5,11 +5,17 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 from nudgebot.training.signs.folding import Token, word_set
+from nudgebot.training.signs.people import FELT
 from nudgebot.training.signs.scope import Scope, When
 from nudgebot.training.signs.words import Mention, lexicon
 
 _IS = word_set("is was feels felt are were all still")
 _GOES_ON = word_set("he hes she shes they theyre ambulance the paramedics medics all now is")
+_NOW_IS = word_set("is isnt am im feels feel hurts aches burns has have ive having getting keeps now still cant wont s")
+_WAS = word_set("was had were felt got did went came started happened hurt used")
+_TURNS = word_set("but however though although now pero aber mais mas")
+_SUBJECTS = word_set("i my we he she they dad mum mom wife husband father mother brother sister friend son daughter")
+_FELT_NEAR = 3  # tokens from a complaint to the place it is of
 _TELLING = 6  # tokens after "chest is fine" in which a complaint would take the "fine" back
 # Said with others in the sentence, and still the writer's own ("everyone would be better off without me").
 OF_THE_WRITER = word_set("SUGAR_HELP SELF_HARM SUICIDE SUICIDE_STRONG")
@@ -44,6 +50,7 @@ class Said:
     signed: frozenset[int]  # clauses that name a complaint
     fine: frozenset[int]  # tokens where a "fine" begins
     sign_at: frozenset[int]  # tokens where a complaint begins
+    felt_at: frozenset[int]  # tokens of complaints of chest, breath and the like
 
     def kind(self, mention: Mention) -> str:
         """part, sign, context or cue; what numbers name is a sign."""
@@ -85,7 +92,7 @@ class Said:
         """How long ago what is said at token `place` was: by its clause, else by the clause that frames it."""
         clause, sentence = self.around.clause[place], self.around.sentence[place]
         dated = self.dated.get(sentence, [])
-        here = [when for at, when in dated if self.around.clause[at] == clause]
+        here = [when for at, when in dated if self.around.clause[at] == clause and self._dates(at, place)]
         if here:  # "last summer, on every hill": the time tells more than the habit
             return min((when for when in here if when is not When.HABIT), default=When.HABIT)
         framing = [when for at, when in dated if self._frames(at, clause, sentence)]
@@ -95,11 +102,45 @@ class Said:
         own = self.cues_in(sentence, clause, clause)
         return When.NOW if when is not When.HABIT and "PRESENT" in own and "PAST" not in own else when
 
+    def _dates(self, at: int, place: int) -> bool:
+        """Whether the time at token `at` may date what is said at `place` in the same clause."""
+        if self._is_of_another_sign(at, place) or self.around.other[at] > self.around.other[place]:
+            return False
+        mine, its = self.around.segment[place], self.around.segment[at]
+        if mine == its:
+            return True
+        words = [token.word for token, part in zip(self.found, self.around.segment, strict=True) if part == mine]
+        now = bool(set(words) & _NOW_IS) and not set(words) & _WAS
+        if its < mine:
+            return not (now or words[0] in _TURNS)
+        subject = {t.word for t, part in zip(self.found, self.around.segment, strict=True) if part == its}
+        return not subject & _SUBJECTS or bool(set(words) & _WAS)
+
+    def _is_of_another_sign(self, at: int, place: int) -> bool:
+        """Whether the time at token `at` is that of a milder complaint: "tight chest had a cold last month"."""
+        if not any(place + step in self.felt_at for step in range(-_FELT_NEAR, _FELT_NEAR + 1)):
+            return False
+        here = (k for k in self.sign_at if self.around.clause[k] == self.around.clause[at])
+        nearest = min(here, key=lambda k: (abs(k - at), k), default=place)
+        if nearest in self.felt_at or nearest == place:
+            return False
+        between = self.found[min(nearest, place) + 1 : max(nearest, place)]
+        return any(token.word in _WAS | _NOW_IS | _SUBJECTS for token in between) or (at < nearest < place)
+
     def _frames(self, at: int, clause: int, sentence: int) -> bool:
         """Whether the time at token `at` dates another clause: it opens the sentence, or follows, and has no sign."""
         other = self.around.clause[at]
+        if other > clause and self._is_told_apart(at):
+            return False
         opens = at < 2 or (self.around.sentence[at - 1] != sentence or self.around.sentence[at - 2] != sentence)
         return other not in self.signed and (other > clause or opens)
+
+    def _is_told_apart(self, at: int) -> bool:
+        """Whether the time at token `at` belongs to something else the writer tells: "..., last year I was fitter"."""
+        words = {
+            t.word for t, clause in zip(self.found, self.around.clause, strict=True) if clause == self.around.clause[at]
+        }
+        return bool(words & _SUBJECTS) and bool(words & _WAS)
 
     def cleared(self, place: int, at: When) -> bool:
         """Whether the complaint at token `place`, so long ago, was looked at and let go."""
@@ -168,4 +209,5 @@ def said_of(
         signed=frozenset(around.clause[m.start] for m in signs),
         fine=frozenset(m.start for m in mentions if m.concept == "FINE"),
         sign_at=frozenset(m.start for m in signs),
+        felt_at=frozenset(k for m in mentions if m.concept in FELT for k in range(m.start, m.end)),
     )

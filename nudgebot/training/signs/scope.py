@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 
 from nudgebot.training.signs.folding import COUNT, Token, word_set
+from nudgebot.training.signs.people import BEFORE_SELF, of_others, segments, starts
 from nudgebot.training.signs.words import Mention
 
 
@@ -33,6 +34,7 @@ class Scope:
     other: list[bool]  # said of somebody else
     sentence: list[int]
     clause: list[int]
+    segment: list[int]  # parts of clauses that have a subject or a conjunction of their own
 
 
 _LISTING = word_set(
@@ -40,27 +42,17 @@ _LISTING = word_set(
     "der den von au a dans de la le no na un une"
 )
 _JOINS = word_set("or nor o u ni ou oder noch nem")
-_BEFORE_SELF = word_set(
-    "in of on at around with to for from have had has feel felt feeling get got getting think thought "
-    "notice noticed say said that hurt from inside across down up en de mon ma in am im an de em no "
-    "na dans"
-)
 _POST_NEGATION = word_set(
     "no none nope nil negative zero absent nein non nao ninguno ninguna keine aucun aucune nenhum nenhuma nah"
 )
 _NEG_REACH = 7  # tokens from a negation to the complaint it denies
 _NEG_ITEM = 4  # and from an "or" to the next
 _WITHOUT = word_set("without sin ohne sans sem")
+# A negation that reaches one of these has denied it, and goes no further: "not a great day, tight chest".
+_DENIED_THING = word_set(
+    "day days week weekend morning night start fan session idea worries sleep luck time chance rush"
+)
 _CANNOT = word_set("cant cannot couldnt unable not cant no nicht kann pas peux nao consigo puedo")
-
-
-def _starts(cues: list[Mention], *concepts: str) -> dict[int, int]:
-    """Where a cue of `concepts` begins → where the longest one there ends."""
-    out: dict[int, int] = {}
-    for cue in cues:
-        if cue.concept in concepts:
-            out[cue.start] = max(cue.end, out.get(cue.start, 0))
-    return out
 
 
 def scope(found: list[Token], said: list[Mention], kinds: dict[str, str]) -> Scope:
@@ -72,12 +64,14 @@ def scope(found: list[Token], said: list[Mention], kinds: dict[str, str]) -> Sco
             signs[m.start] = max(m.end, signs.get(m.start, 0))
     places = frozenset(k for m in said if kinds[m.concept] == "part" for k in range(m.start, m.end))
     sentence, clause = _parts(found)
+    segment = segments(found, cues)
     return Scope(
         negated=_negated(found, cues, signs, places),
         supposed=_supposed(found, cues, said, kinds),
-        other=_other(found, cues, said),
+        other=of_others(found, cues, said, segment),
         sentence=sentence,
         clause=clause,
+        segment=segment,
     )
 
 
@@ -97,9 +91,9 @@ def _parts(found: list[Token]) -> tuple[list[int], list[int]]:
 
 def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], places: frozenset[int]) -> list[bool]:
     flags = [False] * len(found)
-    ends = _starts(cues, "NEG_END")
-    selves = _starts(cues, "SELF")
-    negations = _starts(cues, "NEG")
+    ends = starts(cues, "NEG_END")
+    selves = starts(cues, "SELF")
+    negations = starts(cues, "NEG")
     stops = frozenset(at for at in ends if at not in signs) | frozenset(negations)
     for start, end in negations.items():
         # A negation that is part of a complaint ("cannot breathe") negates nothing.
@@ -128,9 +122,9 @@ def _reach(found: list[Token], begin: int, signs: dict[int, int], stops: frozens
             return at
         if at in stops and not (at == begin and token.word in _LISTING):
             return at
-        if at in selves and at > begin and found[at - 1].word not in _BEFORE_SELF:
+        if at in selves and at > begin and found[at - 1].word not in BEFORE_SELF:
             return at
-        if not core_end and at - begin > _NEG_REACH:
+        if not core_end and (at - begin > _NEG_REACH or (at > begin and found[at - 1].word in _DENIED_THING)):
             return at
         if token.gap == 1 or token.word in _JOINS:
             linked = _NEG_ITEM
@@ -186,7 +180,7 @@ def _taken_back(found: list[Token], flags: list[bool]) -> None:
 def _list_goes_on(found: list[Token], at: int, stops: frozenset[int], selves: dict[int, int]) -> bool:
     """Whether the comma before `at` parts items of a list that ends in "or" ("no pain, swelling or numbness")."""
     for k in range(at, min(at + 7, len(found))):
-        if found[k].gap == 2 or (k in selves and found[k - 1].word not in _BEFORE_SELF):
+        if found[k].gap == 2 or (k in selves and found[k - 1].word not in BEFORE_SELF):
             return False
         if found[k].word in _JOINS:
             return True
@@ -197,10 +191,14 @@ def _list_goes_on(found: list[Token], at: int, stops: frozenset[int], selves: di
 
 def _supposed(found: list[Token], cues: list[Mention], said: list[Mention], kinds: dict[str, str]) -> list[bool]:
     flags = [False] * len(found)
-    asks = _starts(cues, "ASK")
-    outright = _starts(cues, "ASK_IF")
-    ifs = _starts(cues, "IF")
+    asks = starts(cues, "ASK")
+    outright = starts(cues, "ASK_IF")
+    ifs = starts(cues, "IF")
+    if _has_it(found):
+        return flags
     for first, last in _general_questions(found):
+        flags[first:last] = [True] * (last - first)
+    for first, last in _told_about(found):
         flags[first:last] = [True] * (last - first)
     if not asks and not ifs and not outright:
         return flags
@@ -235,6 +233,39 @@ def _supposed(found: list[Token], cues: list[Mention], said: list[Mention], kind
     return flags
 
 
+# Said after a general question: the writer has what was asked about.
+_HAS_IT = (
+    ("getting", "it"), ("have", "it", "now"), ("having", "it"), ("had", "it", "today"), ("had", "it", "just"),
+    ("feel", "it", "now"), ("happening", "to", "me"), ("asking", "because", "i"), ("asking", "for", "myself"),
+    ("have", "that", "now"), ("got", "that", "now"), ("have", "this", "now"), ("i", "have", "that"),
+    ("i", "have", "this"),
+)  # fmt: skip
+_MEDIA = word_set(
+    "book books article podcast programme program film movie documentary talk lecture webinar course study news "
+    "story chapter episode leaflet poster quiz seminar paper blog"
+)
+_ABOUT = word_set("on about of covering")
+
+
+def _has_it(found: list[Token]) -> bool:
+    words = [token.word for token in found]
+    return any(
+        tuple(words[k : k + len(turn)]) == turn for k in range(len(words)) for turn in _HAS_IT if turn[0] == words[k]
+    )
+
+
+def _told_about(found: list[Token]) -> list[tuple[int, int]]:
+    """What a book or a talk is about ("reading a book on heart attacks"), to the end of the clause."""
+    opens = [
+        k for k in range(1, len(found)) if found[k].word in _ABOUT and found[k - 1].word in _MEDIA and not found[k].gap
+    ]
+    return [(k, next((j for j in range(k + 1, len(found)) if _leaves_it(found[j])), len(found))) for k in opens]
+
+
+def _leaves_it(token: Token) -> bool:
+    return token.gap > 0 or token.word in {"and", "but"}
+
+
 _ASKING = word_set("does do what how which when who should is are can could would")
 _OWN_WORDS = word_set("my me ive im am mine this these still i it that")
 
@@ -250,44 +281,6 @@ def _general_questions(found: list[Token]) -> list[tuple[int, int]]:
                 out.append((first, k))
             first = k
     return out
-
-
-# Complaints that people report of themselves: after a comma they are the writer's own, whoever came before it.
-_FELT = word_set(
-    "CHEST CHEST_PAIN_WORD CANT_BREATHE BREATH_SHORT BREATH_NOT_SETTLING COUGH_BLOOD VOMIT_BLOOD WORST_HEAD "
-    "SUICIDE SELF_HARM PALPITATION JAW LEFT_ARM LOST_CONTROL"
-)
-
-
-def _other(found: list[Token], cues: list[Mention], said: list[Mention]) -> list[bool]:
-    flags = [False] * len(found)
-    others = _starts(cues, "OTHER")
-    if not others:
-        return flags
-    selves = _starts(cues, "SELF")
-    reports = _starts(cues, "REPORT")
-    near = {k for start, end in _starts(cues, "NEAR").items() for k in range(start, end)}
-    about = False
-    until = 0
-    for k, token in enumerate(found):
-        if token.gap == 2 and k not in others:
-            about = False
-        if token.gap == 1 and about and k not in others:
-            end = next((j for j in range(k + 1, len(found)) if found[j].gap), len(found))
-            named = any(k <= start < end for start in others)
-            about = named or not any(m.concept in _FELT and k <= m.start < end for m in said)
-        if k < until:
-            flags[k] = True
-            continue
-        if k in others:
-            about = True
-            until = others[k]
-        elif k in near:
-            pass
-        elif (k in selves or k in reports) and not (k in selves and k + 1 in others):
-            about = False
-        flags[k] = about
-    return flags
 
 
 # ------------------------------------------------------------------ time
@@ -366,6 +359,15 @@ def _by_hours(hours: float) -> When:
     return When.LONG if hours < 8000 else When.YEARS
 
 
+_DAYS_ON = word_set("day days week weeks month months year years yesterday summer winter spring autumn")
+_RUN_ENDED = word_set("stopped finished ended home rested")
+
+
+def _ends_a_run(found: list[Token], at: int) -> bool:
+    """Whether the words right before token `at` say that a run ended then."""
+    return any(token.word in _RUN_ENDED for token in found[max(0, at - 3) : at])
+
+
 def times(found: list[Token], cues: list[Mention]) -> list[tuple[int, When]]:
     """Every time named in `found`: its place and how long ago that is."""
     since = {k for c in cues if c.concept == "T_SINCE" for k in range(c.end, c.end + 2)}
@@ -386,6 +388,12 @@ def times(found: list[Token], cues: list[Mention]) -> list[tuple[int, When]]:
             continue
         if cue.start in since and when is not When.HABIT and found[cue.start].gap == 0:
             when = When.NOW
+        if (
+            when > When.NOW
+            and _ends_a_run(found, cue.start)
+            and not _DAYS_ON & {t.word for t in found[cue.start : cue.end]}
+        ):
+            when = When.NOW  # "can't catch my breath and I stopped ages ago"
         if cue.start not in best or best[cue.start][0] < cue.end:
             best[cue.start] = (cue.end, when)
     covered = {k for start, (end, _) in best.items() for k in range(start + 1, end)}

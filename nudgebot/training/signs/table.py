@@ -23,6 +23,7 @@ _FILLERS = word_set(
 )
 
 
+_QUITE_NEAR = 6  # tokens from "nearly" to what nearly happened
 _CLOSE = word_set("NOT_QUITE FAINT_SAFE_CAUSE NEG")  # speak only of their own clause
 _COMMENTS = word_set("LAUGH LAUGH_HARD EFFORT_FINE FINE RECOVERED")  # say something of what came before them
 
@@ -169,6 +170,7 @@ def _spoils(concept: str, first: Mention, ground: _Ground) -> bool:
         ground.around.sentence[m.start] == sentence
         and (concept not in _COMMENTS or ground.around.clause[m.start] >= clause)
         and (concept not in _CLOSE or ground.around.clause[m.start] == clause)
+        and (concept != "NOT_QUITE" or first.start - _QUITE_NEAR <= m.start <= first.start)
         for m in ground.by_concept.get(concept, ())
     )
 
