@@ -8,14 +8,16 @@ from __future__ import annotations
 import argparse
 import os
 import sys
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
+from time import process_time
 from typing import BinaryIO, NoReturn
 from zoneinfo import ZoneInfo, available_timezones
 
 DONE, FAILED, BAD_USAGE = 0, 1, 2
+RUNNERS, WEEKS = range(1, 100_001), range(1, 105)  # of a simulation
 
 
 class _Parser(argparse.ArgumentParser):
@@ -98,6 +100,18 @@ def _parser() -> _Parser:
     why_nudge.add_argument("day", metavar="DATE", type=_date, help="the runner's date, like 2027-01-06")
     why_nudge.add_argument("--db", metavar="URL", help="the database (default: that of serve)")
     why_nudge.set_defaults(run=_why_nudge)
+
+    simulate = add(
+        "simulate",
+        "send invented runners through weeks of life and look for what must never happen",
+        "nudgebot simulate --runners 70 --weeks 20 --seed 1",
+    )
+    simulate.add_argument("--runners", type=_whole(RUNNERS), metavar="N", default=70, help="how many (default: 70)")
+    simulate.add_argument("--weeks", type=_whole(WEEKS), metavar="N", default=20, help="weeks each (default: 20)")
+    simulate.add_argument("--seed", type=int, metavar="N", default=1, help="the same seed, the same lives (default: 1)")
+    simulate.add_argument("--json", action="store_true", help="one JSON object instead of a page")
+    simulate.add_argument("--picture", type=Path, metavar="FILE", help="draw it, to a name that ends in .svg or .png")
+    simulate.set_defaults(run=_simulate)
     return parser
 
 
@@ -130,6 +144,15 @@ def _zone(text: str) -> ZoneInfo:
     if text not in available_timezones():
         raise argparse.ArgumentTypeError(f"{text!r} is no time zone (like Europe/Lisbon)")
     return ZoneInfo(text)
+
+
+def _whole(allowed: range) -> Callable[[str], int]:
+    def read(text: str) -> int:
+        if not text.isascii() or not text.isdecimal() or int(text) not in allowed:
+            raise argparse.ArgumentTypeError(f"{text!r} is no whole number from {allowed[0]} to {allowed[-1]}")
+        return int(text)
+
+    return read
 
 
 def _fail(text: str, status: int) -> int:
@@ -262,6 +285,18 @@ def _why_nudge(options: argparse.Namespace) -> int:
     except StoreFault as fault:
         return _fail(str(fault), BAD_USAGE if isinstance(fault, BadAddress) else FAILED)
     return status if status == DONE else _fail(f"no runner {options.runner} in {url}", status)
+
+
+def _simulate(options: argparse.Namespace) -> int:
+    from nudgebot.simulation import command, picture  # noqa: PLC0415
+
+    if options.picture is not None:
+        if options.picture.suffix not in picture.ENDINGS or not options.picture.parent.is_dir():
+            return _fail(f"cannot draw to {options.picture}: a name in a folder that is there, .svg or .png", BAD_USAGE)
+        if not picture.can_draw():
+            return _fail("a picture needs matplotlib: pip install 'nudgebot[pictures]'", BAD_USAGE)
+    how = {"as_json": options.json, "drawn": options.picture}
+    return command.run(options.runners, options.weeks, options.seed, sys.stdout, sys.stderr, process_time, **how)
 
 
 def _demo(_options: argparse.Namespace) -> int:

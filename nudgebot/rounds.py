@@ -18,7 +18,7 @@ from nudgebot import company, host
 from nudgebot.store import books, due, groups, hosting, inbox, keeping, outbox
 from nudgebot.store.database import StoreFault, fold_log, reading
 from nudgebot.store.nudging import settle_and_put
-from nudgebot.training import nudges, planner
+from nudgebot.training import nudge_calls, nudges, planner
 from nudgebot.training.answer import Heard
 from nudgebot.training.retention import kept_since
 from nudgebot.training.runner import Book, NudgeKind
@@ -77,13 +77,14 @@ def look(conn: Connection, runner_id: int, now: datetime) -> Book:
     """Brings one book up to `now`, puts what falls due into the outbox, and notes when to look again."""
     before = books.load(conn, runner_id)
     book = planner.roll(before, before.today(now))
-    for verdict in nudges.due(book, now):
+    called = nudge_calls.calls(book, now)
+    for verdict in nudges.due(book, now, called):
         if settle_and_put(conn, book, verdict, now):
             book = replace(book, nudges=(*book.nudges, verdict.nudged))
     # One that was settled is kept a while: the letter is held against it once more before it leaves.
     book = replace(book, snoozes=tuple(snooze for snooze in book.snoozes if snooze.at > now - SNOOZE_KEPT))
     books.save(conn, before, book)
-    after = nudges.next_look(book, now)
+    after = nudges.next_look(book, now, called)
     due.set_next(conn, runner_id, None if after is None else max(after, now + AT_LEAST))
     return book
 

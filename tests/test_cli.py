@@ -13,7 +13,7 @@ import pytest
 
 from tests.talking import MARTA
 
-COMMANDS = ("demo", "talk", "serve", "owner", "replan", "understand", "why-nudge")
+COMMANDS = ("demo", "talk", "serve", "owner", "replan", "understand", "why-nudge", "simulate")
 
 
 def nudgebot(*arguments: str, typed: str = "", env: dict[str, str] | None = None) -> subprocess.CompletedProcess[str]:
@@ -48,6 +48,12 @@ def test_every_command_says_what_it_does_with_an_example(command: str) -> None:
         ("replan", "no such file"),
         ("replan",),
         ("talk", "--db", "postgresql://nowhere/x"),
+        ("simulate", "--runners", "0"),
+        ("simulate", "--runners", "1_000"),
+        ("simulate", "--weeks", "many"),
+        ("simulate", "--seed", "1.5"),
+        ("simulate", "--picture", "season.txt"),
+        ("simulate", "--picture", "no such folder/season.svg"),
     ],
 )
 def test_bad_usage_is_one_line_and_status_two_or_one(arguments: tuple[str, ...]) -> None:

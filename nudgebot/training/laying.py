@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
+from functools import lru_cache
 
 from nudgebot.training import limits
 from nudgebot.training.logbook import run_minutes
@@ -24,15 +25,16 @@ def lay(book: Book, start: date, figures: Figures, first_day: date) -> Week:
     as the runner's days have it: of the days before it nothing is known.
     """
     full = figures.full
+    most = limits.week_max(book, start)
     while True:
-        week = _lay(book, start, replace(figures, full=full), first_day)
+        week = _lay(book, start, replace(figures, full=full), first_day, most)
         gentle = figures.kind in {WeekKind.RETURN, WeekKind.PAUSE}
-        if gentle or full <= WEEK_FLOOR.value or week.target <= limits.week_max(book, start):
+        if gentle or full <= WEEK_FLOOR.value or week.target <= most:
             return week
         full -= STEP
 
 
-def _lay(book: Book, start: date, figures: Figures, first_day: date) -> Week:
+def _lay(book: Book, start: date, figures: Figures, first_day: date, most: int) -> Week:
     empty = Week(start, 0, 0, figures.kind, full=figures.full)
     if figures.kind is WeekKind.PAUSE:
         return empty
@@ -54,7 +56,7 @@ def _lay(book: Book, start: date, figures: Figures, first_day: date) -> Week:
         return _week(empty, [s for s in fitting if s.minutes >= SESSION_MIN])
     if not wanted:
         return empty
-    return _bent(book, _week(empty, within_return(book, wanted)), first_day)
+    return _bent(book, _week(empty, within_return(book, wanted)), first_day, most)
 
 
 def _sized(book: Book, session: Session, cap: int, kind: WeekKind) -> int:
@@ -68,8 +70,11 @@ def _sized(book: Book, session: Session, cap: int, kind: WeekKind) -> int:
     return min(minutes, cap)
 
 
-def _bent(book: Book, week: Week, first_day: date) -> Week:
-    """The week solved as a problem of its own: closed days, what was run before it, the caps."""
+def _bent(book: Book, week: Week, first_day: date, most: int) -> Week:
+    """The week solved as a problem of its own: closed days, what was run before it, the caps.
+
+    `most` is the most that the week may be planned with (min).
+    """
     days = tuple(first_day + DAY * n for n in range((week.end - first_day).days + 1))
     planned = tuple(next((s.minutes for s in week.sessions if s.day == day), 0) for day in days)
     lost = sum(
@@ -92,16 +97,22 @@ def _bent(book: Book, week: Week, first_day: date) -> Week:
             available,
             max(0, target),
             long_run,
-            window_max=limits.window_for(book, week.end, laid.target, laid.longest),
+            window_max=limits.window_for(book, week.end, laid.target, laid.longest, most),
         )
-        x = solve(problem).x
+        x = _solved(problem)
         placed = within_return(book, dated(week, days, x, long_run))
         laid = _week(week, [labelled(book, session) for session in placed])
         # The seven-day cap rests on the week's target and its longest session; where they shrank, so did the cap.
         # It ends: what is laid keeps the cap it was laid under, so each further round is under a lower one.
-        if limits.window_for(book, week.end, laid.target, laid.longest) >= _peak(problem, x):
+        if limits.window_for(book, week.end, laid.target, laid.longest, most) >= _peak(problem, x):
             return laid
         target = laid.target
+
+
+@lru_cache(maxsize=256)
+def _solved(problem: Problem) -> tuple[int, ...]:
+    """The best plan; a week not yet begun is laid anew each day, and mostly it is the same problem."""
+    return solve(problem).x
 
 
 def _peak(problem: Problem, x: Sequence[int]) -> int:
@@ -137,7 +148,7 @@ def within_return(book: Book, sessions: Sequence[Session]) -> list[Session]:
             continue
         first = session.day - DAY * 6
         had = sum(run_minutes(book.log, first, 7)) + sum(s.minutes for s in kept if first <= s.day)
-        minutes = floor5(min(session.minutes, limits.window_for(book, session.day, 0, 0) - had))
+        minutes = floor5(min(session.minutes, limits.window_for(book, session.day, 0, 0, 0) - had))
         if minutes >= SESSION_MIN:
             kept.append(replace(session, minutes=minutes))
     return kept

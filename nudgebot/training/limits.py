@@ -69,18 +69,23 @@ def longest_run(book: Book, start: date) -> int:
 def window_max(book: Book, day: date) -> int:
     """The most minutes (on the grid) in the seven days that end on `day`."""
     week = book.week_of(day)
-    return window_for(book, day, *((week.target, week.longest) if week else (0, 0)))
+    most = 0 if _in_return(book, day) else week_max(book, day)
+    return window_for(book, day, *((week.target, week.longest) if week else (0, 0)), most)
 
 
-def window_for(book: Book, day: date, target: int, longest: int) -> int:
-    """As `window_max`, for a week that is not laid out yet: its target and longest session (min).
+def window_for(book: Book, day: date, target: int, longest: int, most: int) -> int:
+    """As `window_max`, for a week that is not laid out yet: its target and longest session, its `week_max` (min).
 
     Where a goal has no long run, the longest of its like sessions stands for it: the cap leaves room for one
     of them to move.
     """
-    if book.returning is not None and book.walk_run is None and share_on(book.returning, day) < 100:
+    if _in_return(book, day) and book.returning is not None:
         return max(RETURN_WINDOW_FLOOR.value, floor5(book.returning.old_week * share_on(book.returning, day) / 100))
-    return max(week_max(book, day), target + longest)
+    return max(most, target + longest)
+
+
+def _in_return(book: Book, day: date) -> bool:
+    return book.walk_run is None and share_on(book.returning, day) < 100
 
 
 def week_max(book: Book, day: date) -> int:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
@@ -50,13 +51,13 @@ def heard(book: Book, at: datetime) -> Book:
     return replace(book, runner=runner, nudges=answered)
 
 
-def due(book: Book, now: datetime) -> tuple[Verdict, ...]:
+def due(book: Book, now: datetime, called: Sequence[Call] | None = None) -> tuple[Verdict, ...]:
     """Every nudge that fell due by `now` and is not settled in `book.nudges`, decided; strongest first.
 
     At most one is sent, snoozes aside; after an outage one in all. What waits for the end of quiet hours and will
-    still help then is not decided yet.
+    still help then is not decided yet. `called` is what `nudge_calls.calls` says, where the caller has asked it.
     """
-    open_calls = _unsettled(book, now)
+    open_calls = _unsettled(book, now, called)
     settled: list[Verdict] = []
     sent: Call | None = None
     fresh: list[Call] = []
@@ -86,14 +87,17 @@ def due(book: Book, now: datetime) -> tuple[Verdict, ...]:
     return tuple(settled)
 
 
-def next_look(book: Book, now: datetime) -> datetime | None:
-    """The instant after `now` at which to look at the book again; None where nothing comes until the runner writes."""
+def next_look(book: Book, now: datetime, called: Sequence[Call] | None = None) -> datetime | None:
+    """The instant after `now` at which to look at the book again; None where nothing comes until the runner writes.
+
+    `called` as for `due`: what was settled since does not change it.
+    """
     if nudge_calls.muted(book):
         return None
     looks = [snooze.at for snooze in book.snoozes if snooze.at > now]
     if isinstance(book.standing, Training | Walking) and now < nudge_calls.silence_due(book)[-1]:
         looks.append(next_day_turn(book, now))
-    for call in _unsettled(book, now):
+    for call in _unsettled(book, now, called):
         if call.due_at > now:
             looks.append(call.due_at)
         elif now <= stale_at(call.kind, call.due_at):
@@ -142,9 +146,9 @@ def still_true(book: Book, kind: NudgeKind, for_day: date, slot: str, now: datet
     )
 
 
-def _unsettled(book: Book, now: datetime) -> list[Call]:
+def _unsettled(book: Book, now: datetime, called: Sequence[Call] | None) -> list[Call]:
     keys = {_key(n) for n in book.nudges}
-    calls = nudge_calls.calls(book, now)
+    calls = nudge_calls.calls(book, now) if called is None else called
     return [call for call in calls if call.key not in keys and not restraint.said_already(book, call)]
 
 

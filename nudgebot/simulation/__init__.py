@@ -1,0 +1,1 @@
+"""Invented runners through weeks of life, and what the bot's plans and nudges came to."""
