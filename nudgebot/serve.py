@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import asyncio
+import gc
 import logging
 import signal
 import sys
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
 from apscheduler.schedulers.asyncio import AsyncIOScheduler
@@ -19,17 +21,18 @@ from nudgebot.chat.listener import Take
 from nudgebot.chat.logs import begin_log, place, places
 from nudgebot.chat.pacer import Limits, Pacer
 from nudgebot.chat.receiver import TokenRefusedError
-from nudgebot.chat.sender import Sender
+from nudgebot.chat.sender import LEASE, Sender
 from nudgebot.chat.store_thread import StoreThread
 from nudgebot.chat.telegram import talk
 from nudgebot.chat.updates import VOICE
 from nudgebot.exchange import pictures
 from nudgebot.settings import Settings
-from nudgebot.store import hosting, outbox
+from nudgebot.store import books, hosting, outbox
 from nudgebot.store.database import StoreFault, hold, opened, reading
+from nudgebot.training import intake, planner
 from nudgebot.training.places import zone_of
-from nudgebot.training.reply import read
-from nudgebot.training.triage import triage
+from nudgebot.training.runner import Training
+from nudgebot.training.speech import Incoming
 from nudgebot.training.wording.host import NOBODY_HOSTS
 
 CLOCK_MOVED = timedelta(seconds=5)  # by how much wall and monotonic time may part in WATCH_SECONDS
@@ -37,6 +40,9 @@ WATCH_SECONDS = 1.0
 PRUNE_HOURS = 1
 PREPARE_SECONDS = 5.0  # after the start: what waits for an answer goes before pictures that nobody asked for yet
 PLATFORM_LIMITS = Limits()
+REHEARSAL = "rehearsal"  # a voice that nobody has
+ANSWERED = {"active": "yes", "goal": "health", "weekly": "90", "longest": "40", "days": "mon 60, wed 60, sat 90"}
+LINES = ("20 easy", "undo", "can't today", "/week")
 
 Clock = Callable[[], datetime]
 
@@ -51,7 +57,8 @@ def serve(settings: Settings, clock: Clock, take: Take = conversation.take, limi
     begin_log(settings.token, sys.stderr)
     try:
         with hold(settings.database, alone=True), opened(settings.database) as engine:
-            _warm_up(clock)
+            _rehearse(engine, clock())
+            gc.freeze()  # what is there now stays; looking through it again would hold up a line
             if settings.open_door is None:
                 with reading(engine) as conn:
                     if not hosting.claimed(conn, VOICE):
@@ -62,11 +69,22 @@ def serve(settings: Settings, clock: Clock, take: Take = conversation.take, limi
         return 1
 
 
-def _warm_up(clock: Clock) -> None:
-    """Have the tables of words and cities read before the first line comes, which would wait for them."""
-    triage("20 easy")
-    read("20 easy", clock().date())
+def _rehearse(engine: Engine, now: datetime) -> None:
+    """Have an invented runner say a few lines, and undo it all: nothing of it is ever committed.
+
+    Tables of words are read and statements composed on first use; the first real line would wait for that.
+    """
     zone_of("Lisbon")
+    with engine.connect() as conn, conn.begin() as rehearsal:
+        blank = books.create(conn, REHEARSAL, "", "", now)
+        book = replace(blank, answers=ANSWERED, profile=intake.profile(ANSWERED), standing=Training())
+        books.save(conn, blank, planner.begin(book, now.date(), now_closed=False))
+        for number, line in enumerate(LINES):
+            conversation.take(conn, Incoming(f"{REHEARSAL}:{number}", REHEARSAL, "", "", line, now), now)
+            for letter in outbox.claim(conn, REHEARSAL, now, 1, LEASE):
+                outbox.delivered(conn, letter.id, now, "")
+        rounds.look(conn, blank.runner.id, now)
+        rehearsal.rollback()
 
 
 async def _serve(settings: Settings, engine: Engine, take: Take, clock: Clock, limits: Limits) -> int:

@@ -14,7 +14,7 @@ from dataclasses import replace
 from datetime import datetime
 from typing import TypeAlias, assert_never
 
-from sqlalchemy import Connection, Engine
+from sqlalchemy import Connection
 
 from nudgebot.chat.logs import place
 from nudgebot.chat.updates import (
@@ -48,16 +48,15 @@ GONE = Say("That button is too old for me to read. Please type your answer.")
 _log = logging.getLogger(__name__)
 
 
-def attend(engine: Engine, bot: BotName, take: Take, clock: Callable[[], datetime], limit: int) -> int:
+def attend(conn: Connection, bot: BotName, take: Take, clock: Callable[[], datetime], limit: int) -> int:
     """Act on the oldest waiting updates, at most `limit`; how many there were.
 
     An update that cannot be acted on is put aside with the reason, and its writer is told. Raises StoreFault where
     the store itself cannot be used: then the update waits.
     """
-    with engine.begin() as conn:
-        waiting = inbox.waiting(conn, limit)
-        for update in waiting:
-            _attend_one(conn, update, bot, take, clock())
+    waiting = inbox.waiting(conn, limit)
+    for update in waiting:
+        _attend_one(conn, update, bot, take, clock())
     return len(waiting)
 
 

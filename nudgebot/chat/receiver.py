@@ -68,6 +68,8 @@ class Receiver:
             if seconds == 0:
                 self._polling()
                 seconds = POLL_SECONDS
+                if not came.result:
+                    continue
             if not came.result:
                 backoff.reset()
                 await asyncio.sleep(begun + AT_LEAST_SECONDS - asyncio.get_running_loop().time())

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from datetime import datetime, timedelta
+from typing import TypeVar
 
 from sqlalchemy import Connection
 
@@ -51,6 +52,8 @@ LONGEST_RETRY_SECONDS = 30.0
 TOKEN_RETRY_SECONDS = 30.0
 FORBIDDEN = 403
 
+T = TypeVar("T")
+
 _log = logging.getLogger(__name__)
 
 
@@ -87,6 +90,23 @@ class Sender:
             await emptying
             raise
 
+    async def answering(self, work: Callable[[Connection], T]) -> T:
+        """Result of `work(conn)`, committed; the answers it leaves are taken up in the same commit, and sent.
+
+        Where the caller is cancelled they stay `sending`, and are sent by the next start.
+        """
+        # While the platform wants a rest, what comes out of the rest is chosen at its end: answers before nudges.
+        room = 0 if self._pacer.anyone_at(_seconds()) > _seconds() else self._room()
+
+        def work_and_claim(conn: Connection) -> tuple[T, list[outbox.Letter]]:
+            done = work(conn)
+            return done, outbox.claim(conn, VOICE, self._clock(), room, LEASE, unasked=False) if room else []
+
+        done, letters = await self._store.begin(work_and_claim)
+        self._begin(letters)
+        self.news()
+        return done
+
     async def _empty(self) -> None:
         backoff = Backoff()
         while not self._stopping.is_set():
@@ -109,17 +129,14 @@ class Sender:
         pause = self._pacer.anyone_at(_seconds()) - _seconds()
         if pause > 0:
             await _event_or(self._stopping, pause)
-        room = min(AT_A_TIME, IN_HAND - len(self._in_hand))
-        if room <= 0 or self._stopping.is_set():
+        room = self._room()
+        if not room or self._stopping.is_set():
             return LOOK_AGAIN_SECONDS
         now = self._clock()
         letters, next_try = await self._store.begin(
             lambda conn: (outbox.claim(conn, VOICE, now, room, LEASE), outbox.next_try(conn, VOICE))
         )
-        for letter in letters:
-            task = asyncio.create_task(self._hand_over(letter))
-            self._in_hand.add(task)
-            task.add_done_callback(self._put_down)
+        self._begin(letters)
         if len(letters) == room:
             return 0.0
         if next_try is None:
@@ -127,6 +144,16 @@ class Sender:
         # A letter whose time has come and that was not handed out stands behind another one to its chat.
         left = (next_try - now).total_seconds()
         return min(left, LOOK_AGAIN_SECONDS) if left > 0 else LOOK_AGAIN_SECONDS / 10
+
+    def _room(self) -> int:
+        """How many more letters may be taken up."""
+        return max(0, min(AT_A_TIME, IN_HAND - len(self._in_hand)))
+
+    def _begin(self, letters: Iterable[outbox.Letter]) -> None:
+        for letter in letters:
+            task = asyncio.create_task(self._hand_over(letter))
+            self._in_hand.add(task)
+            task.add_done_callback(self._put_down)
 
     def _put_down(self, task: asyncio.Task[None]) -> None:
         self._in_hand.discard(task)

@@ -70,6 +70,8 @@ def _together(engine: Engine, works: Sequence[Callable[[Connection], Any]]) -> l
     ends: list[tuple[Any, Exception | None]] = []
     try:
         with engine.begin() as conn:
+            if len(works) == 1:
+                return [(works[0](conn), None)]
             for work in works:
                 try:
                     with conn.begin_nested():

@@ -12,7 +12,7 @@ from nudgebot.chat.bot_api import BotApi, Done, NotFound
 from nudgebot.chat.listener import Take, attend
 from nudgebot.chat.optional import OptionalMethods
 from nudgebot.chat.receiver import Receiver, TokenRefusedError
-from nudgebot.chat.sender import Sender
+from nudgebot.chat.sender import AT_A_TIME, Sender
 from nudgebot.chat.store_thread import StoreThread
 from nudgebot.chat.updates import VOICE, BotName
 from nudgebot.store import outbox
@@ -31,7 +31,7 @@ MENU = (  # what the platform shows behind the menu key; each line can be typed 
     ("export", "everything that is kept of you"),
     ("privacy", "what is kept, and how to delete it"),
 )
-LINES_AT_A_TIME = 20  # handled in one go; then the sender gets its turn with the store
+LINES_AT_A_TIME = AT_A_TIME  # acted on in one go: as many as the answers that can be taken up with them
 
 _log = logging.getLogger(__name__)
 
@@ -57,7 +57,7 @@ async def talk(
     receiver = Receiver(api, store, bot, optional, clock, polling=ready, stored=stored.set)
     async with asyncio.TaskGroup() as tasks:
         tasks.create_task(receiver.run())
-        tasks.create_task(_listen(store, bot, take, clock, stored, sender))
+        tasks.create_task(_listen(bot, take, clock, stored, sender))
         tasks.create_task(sender.run())
 
 
@@ -77,12 +77,7 @@ async def _introduce(api: BotApi) -> BotName:
 
 
 async def _listen(
-    store: StoreThread,
-    bot: BotName,
-    take: Take,
-    clock: Callable[[], datetime],
-    stored: asyncio.Event,
-    sender: Sender,
+    bot: BotName, take: Take, clock: Callable[[], datetime], stored: asyncio.Event, sender: Sender
 ) -> None:
     """Act on stored lines whenever there are some, until cancelled."""
     backoff = Backoff()
@@ -90,7 +85,7 @@ async def _listen(
         await stored.wait()
         stored.clear()
         try:
-            handled = await store.run(lambda: attend(store.engine, bot, take, clock, LINES_AT_A_TIME))
+            handled = await sender.answering(lambda conn: attend(conn, bot, take, clock, LINES_AT_A_TIME))
         except StoreFault as fault:
             pause = backoff.next()
             _log.error("lines not acted on, again in %.1f s: %s", pause, fault)
@@ -98,7 +93,5 @@ async def _listen(
             await asyncio.sleep(pause)
             continue
         backoff.reset()
-        if handled:
-            sender.news()
         if handled == LINES_AT_A_TIME:
             stored.set()

@@ -9,7 +9,7 @@ import hashlib
 from datetime import datetime
 from typing import Final
 
-from sqlalchemy import Connection, delete, insert, select, update
+from sqlalchemy import Connection, bindparam, delete, insert, select, update
 from sqlalchemy.dialects import sqlite
 
 from nudgebot.store import tables
@@ -18,6 +18,7 @@ from nudgebot.training.retention import DEFAULT_MONTHS
 _HOSTING: Final = tables.hosting.c
 _CODE: Final = tables.host_codes.c
 _RUNNER: Final = tables.runners.c
+_KEEPS: Final = select(_HOSTING.keep_months).where(_HOSTING.voice == bindparam("of_voice"))  # asked with every line
 
 
 def host(conn: Connection, voice: str) -> tuple[int, str] | None:
@@ -59,7 +60,7 @@ def claim(conn: Connection, voice: str, runner_id: int, now: datetime) -> None:
 
 def keep_months(conn: Connection, voice: str) -> int:
     """For how many months things are kept."""
-    return conn.scalar(select(_HOSTING.keep_months).where(_HOSTING.voice == voice)) or DEFAULT_MONTHS
+    return conn.scalar(_KEEPS, {"of_voice": voice}) or DEFAULT_MONTHS
 
 
 def set_keep_months(conn: Connection, voice: str, months: int) -> None:

@@ -14,7 +14,7 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from typing import Any, Final
 
-from sqlalchemy import Connection, Row, and_, bindparam, case, delete, exists, or_, select, update
+from sqlalchemy import Boolean, Connection, Row, and_, bindparam, case, delete, exists, or_, select, update
 from sqlalchemy.dialects import sqlite
 
 from nudgebot.store import due, tables
@@ -128,6 +128,7 @@ _READY: Final = (
         _BOX.voice == bindparam("of_voice"),
         _BOX.state == State.WAITING.value,
         _BOX.not_before <= bindparam("at_most"),
+        or_(bindparam("unasked", type_=Boolean), ~_BOX.kind.startswith(NUDGE)),
         ~exists().where(
             _earlier.c.ended_at.is_(None),
             _earlier.c.voice == _BOX.voice,
@@ -168,14 +169,17 @@ _FIRST: Final = (
 )
 
 
-def claim(conn: Connection, voice: str, now: datetime, limit: int, lease: timedelta) -> list[Letter]:
+def claim(
+    conn: Connection, voice: str, now: datetime, limit: int, lease: timedelta, *, unasked: bool = True
+) -> list[Letter]:
     """At most `limit` letters to send now, one a chat, marked `sending` until `lease` has passed.
 
+    Without `unasked` only what somebody waits for: no nudges.
     Commit before calling the platform. A letter whose time has passed is dropped here. No letter is handed out
     while an earlier one to the same chat is open.
     """
     _drop_stale(conn, voice, now)
-    ids = list(conn.scalars(_READY, {"of_voice": voice, "at_most": now, "most": limit}))
+    ids = list(conn.scalars(_READY, {"of_voice": voice, "at_most": now, "most": limit, "unasked": unasked}))
     if not ids:
         return []
     conn.execute(_TAKING, {"letters": ids, "until": now + lease})

@@ -6,6 +6,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time
+from functools import lru_cache
 
 from nudgebot.training import coach_settings, places
 from nudgebot.training.runner import Goal, Profile, Standing, Training, Walking
@@ -361,9 +362,14 @@ def profile(answers: Mapping[str, str]) -> Profile:
 
     Answers are in canonical form; one that cannot be read (an older version wrote it) counts as not given.
     """
+    return _profile(tuple(answers.items()))
+
+
+@lru_cache(maxsize=1024)  # made anew whenever a book is opened, from answers that seldom change
+def _profile(answers: tuple[tuple[str, str], ...]) -> Profile:
     told = {
         key: value
-        for key, value in answers.items()
+        for key, value in answers
         if key not in BY_ID or BY_ID[key].read(value) is not None or key == "long_day"
     }
     goal, _, custom = told.get("goal", "health").partition(" ")

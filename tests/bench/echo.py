@@ -4,19 +4,24 @@
 
 The first two answer every line with itself, on the same server in the same run; the third holds the real conversation
 with runners who have joined, so that each line is logged, or taken back, and the week replanned. The bare bot is
-python-telegram-bot as its manual shows it: it keeps nothing, so a kill loses what it has fetched. Last, how long one
-line takes from the server and back at 30 lines a second. Prints ratios; rates depend on the host.
+python-telegram-bot as its manual shows it: it keeps nothing, so a kill loses what it has fetched. Then how long one
+line takes from the server and back at 30 lines a second, the bare bot's beside it, and where that time goes. Last, the
+CPU time of each step of a line. Prints ratios; rates depend on the host.
 """
 
 from __future__ import annotations
 
 import argparse
 import os
+import sqlite3
 import sys
 import tempfile
 import time
 from collections.abc import Callable
+from contextlib import closing
+from dataclasses import dataclass
 from datetime import UTC, datetime
+from itertools import pairwise
 from pathlib import Path
 from statistics import median
 
@@ -24,6 +29,7 @@ from telegram import Update
 from telegram.ext import Application, ContextTypes, MessageHandler, filters
 
 from nudgebot.chat.updates import VOICE
+from tests.bench.steps import show_steps
 from tests.bench.store import fill
 from tests.servers.fake_telegram import FakeTelegram
 from tests.servers.running import Running
@@ -73,27 +79,76 @@ def rate(command: tuple[str, ...], lines: int, chats: int, delay: float, *, real
     return lines / took, 1000 * used / lines
 
 
-def answer_times(lines: int, a_second: float) -> list[float]:
-    """Seconds from each line to the request that answers it, each line from a runner of their own, at that pace."""
+@dataclass(frozen=True)
+class Paced:
+    """Seconds from each line to its answer, and for `serve` the parts of them: in the order of PARTS."""
+
+    whole: list[float]
+    parts: list[tuple[float, ...]]
+
+
+PARTS = ("server to bot", "stored, its turn", "acted on, saved, sent", "outcome saved")
+
+
+def paced(command: tuple[str, ...], lines: int, a_second: float) -> Paced:
+    """Lines at that pace, each from a runner of their own, who logs a run."""
     with tempfile.TemporaryDirectory() as folder, FakeTelegram() as server:
         database = Path(folder) / "paced.db"
         fill(f"sqlite:///{database}", lines, VOICE, "", datetime.now(UTC))  # noqa: TID251
         environ = {"BOT_UNLIMITED": "1", "BOT_CONVERSATION": "real", "PYTHONWARNINGS": "default"}
-        with Running(server.url, database, DURABLE, environ) as bot:
+        with Running(server.url, database, command, environ) as bot:
             bot.ready()
             said: dict[str, float] = {}
+            wall = time.time() - time.monotonic()
             begun = time.monotonic()
             for number in range(1, lines + 1):
                 time.sleep(max(0.0, begun + number / a_second - time.monotonic()))
                 said[str(number)] = time.monotonic()
                 server.say(number, "20 easy")
             server.until(lambda: len({sent.chat for sent in server.sent}) >= lines, seconds=120)
+            if command is DURABLE:
+                server.until(lambda: _number(database, "SELECT count(*) FROM outbox WHERE ended_at IS NULL") == 0)
             bot.kill()
         answered: dict[str, float] = {}
         for request in server.requests:
             if request.method == "sendMessage":
                 answered.setdefault(request.fields["chat_id"], request.at)
-    return sorted(answered[user] - at for user, at in said.items())
+        parts = []
+        if command is DURABLE:
+            stamps = "SELECT i.user, i.received_at, o.put_at, o.ended_at FROM inbox i JOIN outbox o ON o.user = i.user"
+            for user, *at in _rows(database, stamps):
+                stored, acted, ended = (int(str(each)) / 1e6 - wall for each in at)
+                moments = (said[str(user)], stored, acted, answered[str(user)], ended)
+                parts.append(tuple(b - a for a, b in pairwise(moments)))
+    return Paced([answered[user] - at for user, at in said.items()], parts)
+
+
+def _rows(database: Path, query: str) -> list[tuple[object, ...]]:
+    with closing(sqlite3.connect(f"file:{database}?mode=ro", uri=True)) as conn:
+        return conn.execute(query).fetchall()
+
+
+def _number(database: Path, query: str) -> int:
+    return int(str(_rows(database, query)[0][0]))
+
+
+def show_paced(lines: int, a_second: float, runs: int, show: Callable[[str], None]) -> None:
+    """Both bots in turn, `runs` times: medians over the runs of how long an answer takes, and of its parts."""
+    bare_runs, our_runs = [], []
+    for _ in range(runs):
+        bare_runs.append(paced(BARE, lines, a_second))
+        our_runs.append(paced(DURABLE, lines, a_second))
+    show(f"{lines} lines at {a_second:.0f} a second, each logged and replanned by serve; ms, medians of {runs} runs")
+    show(f"  {'':22} {'median':>8} {'99 %':>8} {'all':>8}")
+
+    def row(name: str, times: list[list[float]]) -> None:
+        at = [median(1000 * sorted(run)[int(share * (len(run) - 1))] for run in times) for share in (0.5, 0.99, 1.0)]
+        show(f"  {name:22} " + " ".join(f"{each:8.1f}" for each in at))
+
+    row("bare bot", [run.whole for run in bare_runs])
+    row("serve", [run.whole for run in our_runs])
+    for place, name in enumerate(PARTS):
+        row(f"  {name}", [[part[place] for part in run.parts] for run in our_runs])
 
 
 def _cpu(pid: int) -> float:
@@ -132,10 +187,8 @@ def main() -> int:
         return 0
     compare(options.lines, options.chats, 0.0, options.runs, print)
     compare(max(options.lines // 10, 1), options.chats, 0.05, options.runs, print)
-    took = answer_times(600, 30.0)
-    shares = (("median", 0.5), ("99 %", 0.99), ("all", 1.0))
-    found = ", ".join(f"{name} {1000 * took[int(share * (len(took) - 1))]:.0f} ms" for name, share in shares)
-    print(f"600 lines at 30 a second, logged and replanned: answered within {found}")
+    show_paced(600, 30.0, options.runs, print)
+    show_steps(print)
     return 0
 
 

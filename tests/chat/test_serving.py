@@ -13,6 +13,7 @@ import pytest
 
 from nudgebot.chat.listener import GONE, TROUBLE
 from nudgebot.chat.telegram import MENU
+from nudgebot.training.wording.host import NOBODY_HOSTS
 from tests.servers.contract import units
 from tests.servers.fake_telegram import BOT_ID, TOKEN, Break, FakeTelegram, message, person
 from tests.servers.running import Running
@@ -315,7 +316,7 @@ class TestTheEnd:
     def test_a_refused_token_ends_it_with_1_and_one_line(self, server: FakeTelegram, tmp_path: Path) -> None:
         with Running(server.url, tmp_path / "other.db", token="999:SECRET-SECRET") as other:
             assert other.ended() == 1
-            assert other.err == ["nudgebot: the server refused the token"]
+            assert other.err == [f"nudgebot: {NOBODY_HOSTS}", "nudgebot: the server refused the token"]
 
     def test_a_token_that_is_withdrawn_later_ends_it_with_1(self, server: FakeTelegram, bot: Running) -> None:
         server.token = "123456:another-token"
