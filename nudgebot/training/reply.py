@@ -71,7 +71,7 @@ def read(text: str, today: date) -> Reading:
             rpe=extras.get(Sort.EFFORT), language=line.language,
         )  # fmt: skip
     if what is None:
-        doubt = any(
+        doubt = not any(Cue.JEST in part.cues for part in parts) and any(
             amount.sort in _TIMES for part in parts if part.mood in _TELLING for amount in part.amounts
         )  # a number told as done; one that is meant, planned, denied or somebody else's needs no question
         return Reading(

@@ -271,3 +271,25 @@ def test_a_run_changes_its_day_in_many_turns_of_phrase(line: str, start: int, ta
 )
 def test_what_is_asked_or_turned_down_is_no_session(line: str, intent: Intent) -> None:
     assert read(line, TODAY).intent is intent
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "the run didn't happen, 3 hours in A&E with my son",
+        "ran 60 minutes, just kidding",
+        "20 minutes in and loving it",
+        "it's 15 outside",
+        "lap 12 of 40",
+        "vo2 max 45",
+        "before the injury I ran 60",
+        "the washing machine ran 50 minutes",
+    ],
+)
+def test_a_time_that_is_taken_back_or_of_something_else_is_not_stored(line: str) -> None:
+    found = read(line, TODAY)
+    assert (found.minutes, found.logs) == (None, ())
+
+
+def test_an_exact_time_stands_for_the_rough_one_before_it() -> None:
+    assert read("did just under an hour, 58 min", TODAY).minutes == 58

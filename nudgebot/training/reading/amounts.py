@@ -329,6 +329,9 @@ class _Reader:
     def _of_more(self, place: int, value: float) -> Amount | None:
         """40 of 45, 30 instead of 45: what was done, and what was meant."""
         after = place + 1
+        if Cue.NUMBERED in self.labels(place):
+            of = self.text(after) == "of" and self.kind(after + 1) is Kind.NUMBER
+            return Amount(Sort.OTHER, value, place, after + 2) if of else None  # "lap 12 of 40"
         unit = self.cues(after) & {Cue.MINUTE}
         after += bool(unit)
         words = (self.text(after), self.text(after + 1))

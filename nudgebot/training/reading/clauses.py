@@ -161,7 +161,7 @@ def _clause(
         mood = Mood.IMAGINED  # "back in the day, I ran 90"
     if mood is Mood.PLAIN and linked and not contrast and before is not None:
         inherits = before.mood in {Mood.INTENDED, Mood.OTHERS, Mood.PLANNED, Mood.IMAGINED, Mood.QUESTION}
-        if inherits and Cue.SELF not in cues:
+        if inherits and Cue.SELF not in cues and Cue.TOTAL not in cues:
             mood = before.mood
         elif before.mood is Mood.DONE:
             mood = Mood.DONE
@@ -214,7 +214,11 @@ def _mood(
         return Mood.PLANNED
     if told and _named_person(line, first):
         return Mood.OTHERS
-    if any(Cue.OTHER_DOING in line.own(p - 1) and not _beside(line, p - 1) for p in done if p > first + 1 or p == 1):
+    if any(
+        Cue.OTHER_DOING in line.own(p - 1) | line.cues(p - 1) and not _beside(line, p - 1)
+        for p in done
+        if p > first + 1 or p == 1
+    ):
         return Mood.OTHERS  # "the bus ran every 15 minutes"
     if line.language == "en" and any(Cue.RAN in line.own(p) and is_others(line, first, p) for p in done[:1]):
         return Mood.OTHERS

@@ -4,6 +4,7 @@ from nudgebot.training.reading.amounts import Amount, Sort
 from nudgebot.training.reading.cues import Cue
 from nudgebot.training.reading.lexicon import Mark
 from nudgebot.training.reading.line import Line
+from nudgebot.training.reading.tokens import Kind
 
 _SHORTEST, _LONGEST = 1, 600  # minutes that an entry can have
 _WEAK = frozenset(("not", "to", "rather", "it was", "that was", "sorry", "was"))  # too common to correct by themselves
@@ -40,6 +41,11 @@ def _begins(line: Line, amount: Amount) -> bool:
     mark = line.marks[opening]
     if opening and mark is not None and Cue.MAKE_THAT in mark.cues and amount.last == len(line.tokens):
         return True  # "no sorry it was 50"
+    words = [token.text for token in line.tokens if token.kind is Kind.WORD]
+    if words[:1] == ["sorry"] and len(words) == 1:
+        return True
+    if words[-1:] == ["actually"] and words[:2] in (["it", "was"], ["that", "was"]):
+        return True
     first = line.marks[0]
     if first is not None and first.last < amount.first and " ".join(_words(line, first)) == "sorry":
         first = next(

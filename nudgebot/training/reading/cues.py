@@ -90,6 +90,7 @@ class Cue(StrEnum):
     PLAN = "plan"
     NOT = "not"
     HYPOTHETICAL = "hypothetical"
+    JEST = "jest"  # takes back what was said
     LONG_AGO = "long_ago"  # another time of life
     PERSON = "person"
     OTHERS = "others"

@@ -10,7 +10,7 @@ from nudgebot.training.reading.dates import Named, Shape, shifted
 from nudgebot.training.reading.line import Line
 from nudgebot.training.reading.result import Intent
 from nudgebot.training.reading.tokens import Kind
-from nudgebot.training.reading.turns import Purpose, dates_of, settled_early, turned_down
+from nudgebot.training.reading.turns import Purpose, dates_of, reached, settled_early, turned_down
 
 LONG_BREAK = 3  # days without a run, told as a length, that are a time away; house
 
@@ -186,7 +186,7 @@ def _with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits:
                 late = named[0].shape is Shape.LENGTH  # "by two days" counts from today, "till Saturday" is Saturday
                 return Purpose(intent, today, shifted(dates[-1], late))
             if len(named) == 1 and named[0].shape is Shape.SEVERAL and named[0].paired:
-                return Purpose(intent, dates[0], dates[-1:])  # "Monday to Thursday" moves from one day to the other
+                return Purpose(intent, dates[0], reached(dates, today))  # "Monday to Thursday"
             if len(dates) > 1:
                 return Purpose(intent, dates[0], dates[1:])
             return Purpose(intent, today, dates)

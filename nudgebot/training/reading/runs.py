@@ -14,6 +14,7 @@ from nudgebot.training.reading.whose import is_doubtful
 
 SHORTEST, LONGEST = 1, 600  # minutes of one session that are taken without asking
 BARE_FROM, BARE_TO = 10, 90  # a number with no unit is minutes from 10 to 90
+_REST = 6  # words after a clause that still say what it is about
 SHORT_WORD = 3  # letters; a shorter unknown word beside a time is a slip or an abbreviation
 SLOWEST_KM, FASTEST_KM = 15, 3  # minutes a kilometre that make a bare number the time of a distance
 
@@ -27,8 +28,9 @@ _SESSIONS = frozenset((*ACTIVITIES, Cue.RAN))
 _OTHER_PURPOSE = frozenset((Cue.BUSY, Cue.CANNOT, Cue.MOVE, Cue.SKIP, Cue.AWAY, Cue.PAUSE, Cue.LIMIT, Cue.SETTINGS))
 _PRAISE = frozenset(
     ("good", "great", "nice", "lovely", "tough", "solid", "brilliant", "fab", "fantastic", "beautiful", "amazing",
-     "awful")
+     "awful", "longest", "best", "first")
 )  # fmt: skip
+_ROUGH = frozenset(("under", "over", "about", "around", "nearly", "almost", "roughly", "approx", "circa"))
 _FURTHER = frozenset(("another", "otros", "otras", "weitere", "nochmal", "encore", "outros", "mais"))
 _WITH = frozenset(("with", "w", "con", "mit", "avec", "com", "along", "round", "around", "through", "past", "via"))
 _FINISHED = frozenset(
@@ -87,6 +89,8 @@ def _activity(clause: Clause) -> Activity | None:
 def told(line: Line, clauses: list[Clause], today: date) -> Told:
     """The finished sessions of the line."""
     refused = {place for place, clause in enumerate(clauses) if _refuses(line, clause)}
+    jests = [place for place, clause in enumerate(clauses) if Cue.JEST in clause.cues]
+    refused |= set(range(jests[-1] + 1)) if jests else set()  # "ran 60 minutes, just kidding"
     others = [clause for place, clause in enumerate(clauses) if place not in refused]
     if refused and not any(clause.cues & {Cue.RAN, Cue.DID} for clause in others):
         return Told()  # "can't do 40, only 20": both are to come
@@ -97,7 +101,7 @@ def told(line: Line, clauses: list[Clause], today: date) -> Told:
     homes: set[int] = set()
     says_done = _says_done(line)
     for place, clause in enumerate(clauses):
-        if clause.mood not in _TELLING or place in refused:
+        if clause.mood not in _TELLING or place in refused or _is_elsewhere(line, clauses, place):
             continue
         told_of = says_done or (Cue.DID in clause.cues and any(cue in clause.cues for cue in ACTIVITIES))
         done = Cue.RAN in clause.cues or (told_of and Cue.COMPLAINT not in clause.cues)
@@ -117,6 +121,17 @@ def _is_praised(line: Line, clause: Clause) -> bool:
     return any(
         line.tokens[n].text in _PRAISE and Cue.RUN in line.cues(n + 1) for n in range(clause.first, clause.last - 1)
     )
+
+
+def _is_elsewhere(line: Line, clauses: list[Clause], place: int) -> bool:
+    """Whether a time behind a missed run tells where it went: "the run didn't happen, 3 hours in A&E"."""
+    if not place:
+        return False
+    clause, before = clauses[place], clauses[place - 1]
+    if before.mood is not Mood.NEGATED or Cue.SKIP not in before.cues or clause.cues & _SAYS_SESSION:
+        return False
+    rest = range(clause.first, min(clause.last + _REST, len(line.tokens)))
+    return any(Cue.PERSON in line.cues(n) or not line.known(n) for n in rest)
 
 
 def _refuses(line: Line, clause: Clause) -> bool:
@@ -208,6 +223,8 @@ def _settled(
         day = days[min(homes)] if homes else today
         return Told((), False, True, frozenset(homes), distance, day)
     aerobic = [p for p in parts if p.activity not in _UNCOUNTED] or parts
+    exact = [p for p in aerobic if not _is_rough(line, p.amount)]
+    aerobic = exact if len(exact) < len(aerobic) and len(exact) == 1 else aerobic  # "just under an hour, 58 min"
     short = [p for p in aerobic if Cue.CUT_SHORT in clauses[p.clause].cues]
     whole = [p for p in aerobic if Cue.TOTAL in clauses[p.clause].cues]
     aerobic = short[-1:] or whole[-1:] or aerobic
@@ -233,6 +250,11 @@ def _settled(
     if not runs or not sure:
         return Told((), False, True, frozenset(homes), distance)
     return Told(tuple(runs), True, True, frozenset(homes), distance)
+
+
+def _is_rough(line: Line, amount: Amount) -> bool:
+    """Whether a time is only roughly told: "just under an hour"."""
+    return amount.first > 0 and line.tokens[amount.first - 1].text in _ROUGH
 
 
 def _says_done(line: Line) -> bool:

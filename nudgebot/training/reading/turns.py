@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from nudgebot.training.reading.clauses import Clause, Mood
 from nudgebot.training.reading.cues import ACTIVITIES, Cue
-from nudgebot.training.reading.dates import Named, Shape, shifted, stretch
+from nudgebot.training.reading.dates import WEEK_DAYS, Named, Shape, shifted, stretch
 from nudgebot.training.reading.line import Line
 from nudgebot.training.reading.result import Intent
 from nudgebot.training.reading.tokens import Kind
@@ -38,6 +38,10 @@ def settled_early(
 ) -> Purpose | None:
     """What a turn of phrase says the line is for; None where none does."""
     done = bool(cues & {Cue.RAN, Cue.DID})
+    paired = len(named) == 1 and named[0].paired and not done
+    if paired and (_possessive_run(line, named[0]) or {"bring", "forward"} <= {t.text for t in line.tokens}):
+        dates = named[0].dates(False)
+        return Purpose(Intent.MOVE, dates[0], reached(dates, today)) if dates else None  # "saturday's run to sunday"
     swapped = None if done else _exchange(line, clauses, cues, named, today)
     if swapped is not None:
         return swapped
@@ -73,7 +77,8 @@ def _exchange(
         return None
     if between[-1:] in (["than"], ["not"]) or between[-2:] == ["instead", "of"]:
         return Purpose(Intent.MOVE, second, (first,)) if session or "than" in between or "of" in between else None
-    if before == ["instead", "of"]:
+    words = {token.text for token in line.tokens}
+    if before == ["instead", "of"] or {"bring", "forward"} <= words:
         return Purpose(Intent.MOVE, first, (second,))
     if line.tokens[named[0].last - 1].text.endswith("'s") and Cue.RUN in line.cues(named[0].last):
         return Purpose(Intent.MOVE, first, (second,))
@@ -81,6 +86,17 @@ def _exchange(
     if only_day and cues & {Cue.SKIP, Cue.CANNOT, Cue.NOT} and between[-1:] in ([","], ["."], ["-"], [";"], ["but"]):
         return Purpose(Intent.MOVE, first, (second,))  # "not today, tomorrow"
     return None
+
+
+def reached(dates: tuple[date, ...], today: date) -> tuple[date, ...]:
+    """The day that a move from one weekday to another goes to: "Friday to Thursday" is the Thursday before."""
+    early = shifted(dates[-1], -WEEK_DAYS)
+    return early if early and early[0] >= today else dates[-1:]
+
+
+def _possessive_run(line: Line, day: Named) -> bool:
+    places = range(day.first, day.last - 1)
+    return any(line.tokens[n].text.endswith("'s") and Cue.RUN in line.cues(n + 1) for n in places)
 
 
 def _may_run(line: Line, clause: Clause) -> bool:
@@ -108,7 +124,9 @@ def _asks_what_is_on(line: Line, named: list[Named]) -> bool:
     dated = {place for day in named for place in range(day.first, day.last)}
     words = [t.text for n, t in enumerate(line.tokens) if n not in dated and t.kind is Kind.WORD]
     return (
-        bool(words) and any(word in _WHAT for word in words[:3]) and all(word in _WHAT | _PLAIN_WORDS for word in words)
+        bool(words)
+        and any(word in _WHAT for word in words[:3]) | (words[:2] == ["am", "i"])
+        and all(word in _WHAT | _PLAIN_WORDS for word in words)
     )
 
 
@@ -126,6 +144,14 @@ def turned_down(line: Line, clauses: list[Clause], asked: bool) -> bool:
         and (clause.amounts or clause.cues & frozenset((Cue.RUN, Cue.PLAN, Cue.FUTURE)))
         for clause in clauses[:-1]
     )
+    # "I wanted to run 45 but the meeting dragged on"
+    undone = last.contrast and last.mood in {Mood.PLAIN, Mood.ELSEWHERE} and not last.cues & {Cue.RAN, Cue.DID}
+    wanted = any(
+        clause.mood in {Mood.PLANNED, Mood.INTENDED} and clause.amounts and clause.cues & {Cue.PLAN}
+        for clause in clauses[:-1]
+    )
+    if undone and wanted and not last.cues & {Cue.MOVE, Cue.STATUS, Cue.QUESTION}:
+        return True
     return (denies and meant) or words[-2:] in (["so", "no"], ["but", "no"], ["so", "nope"], ["but", "nope"])
 
 

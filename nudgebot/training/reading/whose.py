@@ -5,7 +5,7 @@ English alone has these rules; the other languages are read by their words.
 
 from nudgebot.training.reading.amounts import Amount, Sort
 from nudgebot.training.reading.cues import ACTIVITIES, Cue
-from nudgebot.training.reading.line import Line
+from nudgebot.training.reading.line import NUMERIC, Line
 
 _TIMES = frozenset((Sort.DURATION, Sort.BARE))
 _ARTICLES = frozenset(("the", "a", "an", "my", "our", "that", "this", "his", "her", "their"))
@@ -22,12 +22,18 @@ _BASE = frozenset(
 )  # fmt: skip
 _MODALS = frozenset(("should", "must", "could", "can", "may", "might", "would", "shall", "i'd", "we'd", "you'd", "id"))
 _ACHIEVED = frozenset(("managed", "able", "got", "happy", "glad", "proud", "pleased", "chance", "time"))
+_MOVING = frozenset((*ACTIVITIES, Cue.RAN))
+_WEAK = frozenset(("took", "made", "cooked", "watched", "fixed", "built"))
 _TOOK = frozenset(("took", "lasted", "was"))
 _SESSION = frozenset((*ACTIVITIES, Cue.RAN, Cue.SOFT, Cue.PART, Cue.HARD, Cue.TOTAL, Cue.DISTANCE_NAMED))
 _OF_IT = frozenset(("of", "the", "my", "planned", "that", "a", "today's"))
 _FRACTIONS = {"half": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4}
 NEAR = 3  # words between a verb and its number
 SHORT_WORD = 3  # letters; a shorter unknown word is a slip or an abbreviation
+
+
+_OUT = frozenset(("outside", "out", "here", "degrees", "inside"))
+_SO_FAR = frozenset(("and", ",", ".", "now", "!", "so", "already"))
 
 
 def own_amounts(line: Line, found: list[Amount]) -> list[Amount]:
@@ -41,7 +47,8 @@ def own_amounts(line: Line, found: list[Amount]) -> list[Amount]:
     ]
     return [
         amount._replace(sort=Sort.OTHER)
-        if amount.sort in _TIMES and (_is_age(line, amount) or (times > 1 and _is_beside(line, amount)))
+        if amount.sort in _TIMES
+        and (_is_age(line, amount) or _is_label(line, amount) or (times > 1 and _is_beside(line, amount)))
         else amount
         for amount in found
     ]
@@ -70,6 +77,15 @@ def _is_age(line: Line, amount: Amount) -> bool:
     if before in {"was", "am"} and earlier == "i":
         return True
     return before in _TO_BE and bool(line.cues(amount.first - 2) & {Cue.PERSON, Cue.OTHERS})
+
+
+def _is_label(line: Line, amount: Amount) -> bool:
+    """ "it's 15 outside", "30 off at the shop": a bare number that something else says what it is."""
+    if amount.sort is not Sort.BARE:
+        return False
+    after = line.tokens[amount.last].text if amount.last < len(line.tokens) else ""
+    before = line.tokens[amount.first - 1].text if amount.first else ""
+    return (before in {"it's", "its", "is"} and after in _OUT) or (after == "off" and not amount.first)
 
 
 def _is_beside(line: Line, amount: Amount) -> bool:
@@ -112,6 +128,9 @@ def is_to_come(line: Line, first: int, number: int) -> bool:
 def is_under_way(line: Line, amounts: tuple[Amount, ...]) -> bool:
     """Whether the time told is how far into a run the writer is: "20 minutes into my run"."""
     for amount in amounts:
+        ahead = [token.text for token in line.tokens[amount.last : amount.last + 2]]
+        if amount.sort is Sort.DURATION and ahead[:1] == ["in"] and (len(ahead) == 1 or ahead[1] in _SO_FAR):
+            return True  # "20 minutes in and loving it"
         if amount.sort in _TIMES and [token.text for token in line.tokens[amount.last : amount.last + 1]] == ["into"]:
             after = amount.last + 1
             after += after < len(line.tokens) and line.tokens[after].text in _ARTICLES
@@ -125,6 +144,9 @@ def is_doubtful(line: Line, first: int, last: int, before: range) -> bool:
 
     `before` are the places of the clause it is joined to; empty where it stands alone.
     """
+    if before and _is_bare_time(line, first, last) and any(line.tokens[n].text in _WEAK for n in before):
+        strange = any(not line.known(n) and len(line.tokens[n].text) > SHORT_WORD - 1 for n in before)
+        return strange and not any(line.cues(n) & _MOVING for n in before)
     took = next((n for n in range(first, last) if line.tokens[n].text in _TOOK), None)
     if took is None or any(line.cues(n) & _SESSION for n in range(first, took)):
         return _is_named(line, first, last)
@@ -134,6 +156,14 @@ def is_doubtful(line: Line, first: int, last: int, before: range) -> bool:
     if any(line.cues(n) & (_SESSION | {Cue.DID}) for n in subject):
         return False
     return any(not line.known(n) and len(line.tokens[n].text) > SHORT_WORD for n in subject)
+
+
+def _is_bare_time(line: Line, first: int, last: int) -> bool:
+    """Whether a clause says a time and nothing else."""
+    return all(
+        line.tokens[n].kind in NUMERIC or line.cues(n) & {Cue.MINUTE, Cue.HOUR, Cue.DURATION}
+        for n in range(first, last)
+    )
 
 
 def _is_named(line: Line, first: int, last: int) -> bool:
