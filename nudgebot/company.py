@@ -15,7 +15,7 @@ from sqlalchemy import Connection
 
 from nudgebot import door, host
 from nudgebot.door import Codes, Tried
-from nudgebot.store import books, due, export, groups, outbox, post
+from nudgebot.store import books, due, groups, outbox, post
 from nudgebot.training import group as sight
 from nudgebot.training import intake, nudges, planner, rights
 from nudgebot.training.answer import STOP, Answer, Heard, answer, command_in, joining
@@ -28,11 +28,12 @@ from nudgebot.training.reply import read_yes_no
 from nudgebot.training.restraint import Reason
 from nudgebot.training.rights import Actor, Refusal
 from nudgebot.training.runner import Ask, Book, Joining, Nudged, NudgeKind, Outcome, Runner
-from nudgebot.training.speech import ANSWER, NUDGE, Button, Incoming, Say
+from nudgebot.training.speech import ANSWER, NUDGE, Button, File, Incoming, Say
 from nudgebot.training.triage import Verdict, triage
 from nudgebot.training.wording import coach as pages
 from nudgebot.training.wording import group as words
 from nudgebot.training.wording import host as host_words
+from nudgebot.training.wording.pages import EXPORTED
 
 MOST_USES: Final = 100
 NUMBER: Final = re.compile(r"[0-9]{1,9}")
@@ -73,8 +74,7 @@ def acted(conn: Connection, book: Book, heard: Heard, incoming: Incoming, *, nam
         case "zone":
             return _zone(book, heard, rest)
         case "export":
-            found = export.everything(conn, book.runner.id)
-            return Answer(book, (Say(export.log_csv(found).rstrip()), Say(export.as_json(found))))
+            return Answer(book, (Say(EXPORTED, file=File.EXPORT),))
         case "help" if rest.casefold().startswith("coach"):
             return say(book, pages.COACH_HELP)
         case "claim":

@@ -48,11 +48,13 @@ def heeded(conn: Connection, book: Book | None, incoming: Incoming, now: datetim
     """
     command, _ = command_in(incoming.text)
     verdict = Verdict() if command or incoming.about is not None else triage(incoming.text)
-    if verdict.level is Level.EMERGENCY:
-        country = book.profile.country if book is not None else ""
-        line = StopAndCall(country, verdict.language, verdict.about_other, written=book is not None)
+    if book is None and verdict.level.rank >= Level.URGENT.rank:
+        _warn(conn, incoming, verdict, now)
+        return False
+    if book is not None and verdict.level is Level.EMERGENCY:
+        line = StopAndCall(book.profile.country, verdict.language, verdict.about_other, written=True)
         _answer(conn, book, incoming, line, now, SAFETY)
-        return book is not None
+        return True
     if book is None:
         if incoming.addressed and door.first_today(conn, incoming, now):
             _answer(conn, None, incoming, PrivateFirst(), now)
@@ -78,6 +80,21 @@ def heeded(conn: Connection, book: Book | None, incoming: Incoming, now: datetim
         chat=incoming.chat,
     )
     return True
+
+
+def unsigned(conn: Connection, incoming: Incoming, now: datetime) -> None:
+    """A line said in a group in the name of a chat: nobody's report and nobody's command, but searched for signs."""
+    verdict = triage(incoming.text)
+    if verdict.level.rank >= Level.URGENT.rank:
+        _warn(conn, incoming, verdict, now)
+
+
+def _warn(conn: Connection, incoming: Incoming, verdict: Verdict, now: datetime) -> None:
+    """The first line of a grave answer to somebody who cannot be written to in private; it names no sign."""
+    line: GroupLine = NotReached(grave=True)
+    if verdict.level is Level.EMERGENCY:
+        line = StopAndCall("", verdict.language, verdict.about_other, written=False)
+    _answer(conn, None, incoming, line, now, SAFETY)
 
 
 def not_reached(conn: Connection, letter: Letter, chat: str, now: datetime) -> None:

@@ -28,7 +28,16 @@ ANSWER_SECONDS = 20.0
 POLL_GRACE_SECONDS = 10.0  # how much longer than asked a long poll may take before it counts as lost
 RETRY_SECONDS = 1.0  # where a server says "later" without saying when
 
-Field: TypeAlias = str | int | bool | bytes | Mapping[str, object] | Sequence[object] | None
+
+@dataclass(frozen=True, slots=True)
+class Upload:
+    """A file under the name that it is to have at the other end."""
+
+    name: str
+    content: bytes
+
+
+Field: TypeAlias = str | int | bool | bytes | Upload | Mapping[str, object] | Sequence[object] | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,8 +143,7 @@ class BotApi:
 
     async def call(self, method: str, **fields: Field) -> Outcome:
         """Ask for `method`; fields that are None are left out, bytes travel as a file."""
-        sent = {name: InputFile(it, name) if isinstance(it, bytes) else it for name, it in fields.items()}
-        return await self._ask(method, sent, ANSWER_SECONDS)
+        return await self._ask(method, {name: _file(name, it) for name, it in fields.items()}, ANSWER_SECONDS)
 
     async def poll(self, offset: int | None, seconds: int, kinds: tuple[str, ...]) -> Outcome:
         """getUpdates from `offset`, waiting up to `seconds` for the first one."""
@@ -150,6 +158,16 @@ class BotApi:
             if isinstance(ended, _EndedError):
                 return ended.outcome
             raise
+
+
+def _file(name: str, field: Field) -> object:
+    match field:
+        case bytes():
+            return InputFile(field, name)
+        case Upload():
+            return InputFile(field.content, field.name)
+        case _:
+            return field
 
 
 class _EndedError(TelegramError):

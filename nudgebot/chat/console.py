@@ -17,6 +17,7 @@ from sqlalchemy import Connection, Engine
 
 from nudgebot import conversation, rounds
 from nudgebot.exchange import pictures
+from nudgebot.exported import exported
 from nudgebot.pictured import pictured
 from nudgebot.store import books, clock, outbox
 from nudgebot.training import nudges
@@ -196,6 +197,9 @@ class Talk:
             if not letters:
                 return
             for letter in sorted(letters, key=lambda each: each.id):
+                if letter.file is not None:
+                    self._hand_out(letter, now)
+                    continue
                 with self.engine.begin() as conn:
                     found = pictured(conn, letter, now) if rounds.still_true(conn, letter, now) else None
                     if found is None:
@@ -207,6 +211,16 @@ class Talk:
                 self._message(replace(letter, text=text), now.astimezone(zone), picture)
                 with self.engine.begin() as conn:
                     outbox.delivered(conn, letter.id, now, str(self.sent))
+
+    def _hand_out(self, letter: outbox.Letter, now: datetime) -> None:
+        """Prints what a file holds: the terminal has no files."""
+        with self.engine.begin() as conn:
+            found = exported(conn, letter)
+            zone = self._zone_of(conn, letter)
+        for text in () if found is None else found.texts:
+            self._message(replace(letter, text=text), now.astimezone(zone), None)
+        with self.engine.begin() as conn:
+            outbox.delivered(conn, letter.id, now, str(self.sent))
 
     def _codes(self, length: int) -> bytes:
         """Codes that come out the same each time a script is played: here they keep nobody out."""

@@ -16,6 +16,7 @@ from typing import TypeAlias, assert_never
 
 from sqlalchemy import Connection
 
+from nudgebot import group_chat
 from nudgebot.chat.logs import place
 from nudgebot.chat.updates import (
     VOICE,
@@ -28,6 +29,7 @@ from nudgebot.chat.updates import (
     Reach,
     ShutOut,
     Unreadable,
+    Unsigned,
     hear,
 )
 from nudgebot.store import books, groups, inbox, outbox
@@ -84,6 +86,8 @@ def _act(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: 
                 _say(conn, incoming.user, incoming.name, GONE, f"gone:{update.key}", now)
             else:
                 take(conn, line, now)
+        case Unsigned(incoming):
+            group_chat.unsigned(conn, incoming, now)
         case Reach(user, reachable):
             _reach(conn, user, reachable=reachable)
         case ChatMoved(old, new):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from datetime import datetime, timedelta
 from typing import TypeVar
 
@@ -28,6 +28,7 @@ from nudgebot.chat.bot_api import (
     Outcome,
     Refused,
     Unknown,
+    Upload,
 )
 from nudgebot.chat.drawing_thread import DrawingThread
 from nudgebot.chat.keyboard import keyboard
@@ -36,6 +37,7 @@ from nudgebot.chat.logs import place
 from nudgebot.chat.pacer import Pacer
 from nudgebot.chat.store_thread import StoreThread
 from nudgebot.chat.updates import VOICE, said_in
+from nudgebot.exported import FILE_NAME, Exported, exported
 from nudgebot.pictured import Pictured, pictured
 from nudgebot.store import outbox
 from nudgebot.store.database import StoreFault, reading
@@ -163,13 +165,45 @@ class Sender:
             _log.error("a letter failed us, its lease will end: %s", place(error))
 
     async def _hand_over(self, letter: outbox.Letter) -> None:
-        """Send `letter`, piece by piece, and write down what came of it."""
+        """Send `letter` and write down what came of it."""
         chat = int(letter.chat or letter.user)
         if letter.kind == REACTION:
             await self._react(letter, chat)
             return
+        if letter.file is not None:
+            await self._hand_out(letter, chat)
+            return
         text, picture = await self._drawn(letter) if letter.picture else (letter.text, None)
         pieces = split(text, first=MAX_CAPTION if picture else MAX_UNITS)
+        await self._send_pieces(letter, chat, pieces, picture)
+
+    async def _hand_out(self, letter: outbox.Letter, chat: int) -> None:
+        """Send the file of a letter, written as it leaves; where the server takes none, what is in it as text."""
+        found = await self._store.run(lambda: self._exported(letter))
+        if found is not None and not await self._turn(letter, chat):
+            return
+        came: Outcome = NotNow("nobody is left to hand it to")
+        if found is not None:
+            file = Upload(FILE_NAME, found.file)
+            came = await self._api.call("sendDocument", chat_id=chat, document=file, caption=letter.text)
+        if found is None or _takes_only_words(came):
+            _log.warning("sendDocument: %s; as text", came)
+            pieces = [piece for text in (found.texts if found else ()) for piece in split(text)]
+            await self._send_pieces(letter, chat, pieces)
+            return
+        if isinstance(came, Later):
+            self._pacer.held(str(chat), _seconds(), came.seconds)
+        self._log_outcome(letter, came)
+        await self._write(lambda conn: self._settle(conn, letter, came))
+
+    def _exported(self, letter: outbox.Letter) -> Exported | None:
+        with reading(self._store.engine) as conn:
+            return exported(conn, letter)
+
+    async def _send_pieces(
+        self, letter: outbox.Letter, chat: int, pieces: Sequence[str], picture: bytes | None = None
+    ) -> None:
+        """Send a letter piece by piece, the first under its picture, and write down what came of it."""
         if not pieces:
             await self._write(lambda conn: outbox.not_sent(conn, letter.id, self._clock(), "nothing to say"))
             return
@@ -256,7 +290,7 @@ class Sender:
         if isinstance(came, Moved) and chat not in self._moved:
             self._moved[chat] = came.chat_id
             return await self._send(chat, text, picture, more | {"reply_parameters": None})
-        if picture is not None and _takes_no_picture(came):
+        if picture is not None and _takes_only_words(came):
             _log.warning("sendPhoto: %s; the words go alone", came)
             return await self._send(chat, f"{text}\n{NOT_TAKEN}", None, more)
         if isinstance(came, Later):
@@ -312,8 +346,8 @@ def _under(letter: outbox.Letter) -> dict[str, object] | None:
     return None if where is None else {"message_id": where[1], "allow_sending_without_reply": True}
 
 
-def _takes_no_picture(came: Outcome) -> bool:
-    """Whether the server refused the picture and may still take its words, which say the same."""
+def _takes_only_words(came: Outcome) -> bool:
+    """Whether the server refused a picture or a file and may still take words, which say the same."""
     return isinstance(came, NotFound) or (isinstance(came, Refused) and came.status != FORBIDDEN)
 
 

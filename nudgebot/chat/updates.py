@@ -66,6 +66,13 @@ class Press:
 
 
 @dataclass(frozen=True, slots=True)
+class Unsigned:
+    """Said in a group in the name of a chat (an anonymous administrator, a channel): by whom, nobody can tell."""
+
+    incoming: Incoming
+
+
+@dataclass(frozen=True, slots=True)
 class Reach:
     """A person blocked the bot, or let it speak again."""
 
@@ -102,7 +109,7 @@ class Unreadable:
     where: str
 
 
-Heard = Line | Press | Reach | ChatMoved | ShutOut | NotForUs | Unreadable
+Heard = Line | Press | Unsigned | Reach | ChatMoved | ShutOut | NotForUs | Unreadable
 
 
 class _MalformedError(Exception):
@@ -146,9 +153,10 @@ def _message(message: Raw, bot: BotName, received_at: datetime, *, edited: bool)
     if "migrate_to_chat_id" in message:
         return ChatMoved(str(chat_id), str(_int(message, "migrate_to_chat_id")))
     sender = _optional(message, "from")
-    if kind == "channel" or message.get("sender_chat") is not None:
+    unsigned = message.get("sender_chat") is not None
+    if kind == "channel" or (unsigned and kind == "private"):
         return NotForUs("said by a chat, not by a person")
-    if sender.get("is_bot") is True:
+    if sender.get("is_bot") is True and not unsigned:  # the stand-in for an anonymous administrator is a bot
         return NotForUs("said by a bot")
     text = _said(message, edited=edited)
     if isinstance(text, NotForUs):
@@ -163,21 +171,20 @@ def _message(message: Raw, bot: BotName, received_at: datetime, *, edited: bool)
     key = f"tg:{chat_id}:{message_id}"
     at = _at(message, "date", received_at)
     edit_at = _at(message, "edit_date", at) if edited else at
-    return Line(
-        Incoming(
-            key=f"{key}:{int(edit_at.timestamp())}" if edited else key,
-            voice=VOICE,
-            # In private the chat's id is the person's id; it is also where the answer goes.
-            user=str(chat_id if kind == "private" else _int(sender, "id")),
-            name=_name(sender) or _name(chat),
-            text=line,
-            at=edit_at,
-            chat="" if kind == "private" else str(chat_id),
-            edits=key if edited else "",
-            addressed=addressed or calls_us,
-            door=f"https://t.me/{bot.username}?start=" if bot.username else "",
-        )
+    incoming = Incoming(
+        key=f"{key}:{int(edit_at.timestamp())}" if edited else key,
+        voice=VOICE,
+        # In private the chat's id is the person's id; it is also where the answer goes.
+        user="" if unsigned else str(chat_id if kind == "private" else _int(sender, "id")),
+        name="" if unsigned else _name(sender) or _name(chat),
+        text=line,
+        at=edit_at,
+        chat="" if kind == "private" else str(chat_id),
+        edits=key if edited else "",
+        addressed=addressed or calls_us,
+        door=f"https://t.me/{bot.username}?start=" if bot.username else "",
     )
+    return Unsigned(incoming) if unsigned else Line(incoming)
 
 
 def _said(message: Raw, *, edited: bool) -> str | NotForUs:

@@ -8,6 +8,8 @@ from __future__ import annotations
 import csv
 import io
 import json
+import zipfile
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime
 from typing import Any, Final
 
@@ -72,12 +74,29 @@ def as_json(found: dict[str, Any]) -> str:
     return "{\n" + ",\n".join(lines) + "\n}"
 
 
+def as_zip(found: dict[str, Any]) -> bytes:
+    """`everything.json`, and each list as a CSV file of its name; the same rows are the same bytes."""
+    files = {"everything.json": as_json(found) + "\n", "log.csv": log_csv(found)}
+    for name, rows in found.items():
+        if isinstance(rows, list) and name != "log":
+            files[f"{name}.csv"] = _csv(columns(tables.metadata.tables[name]), rows)
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as packed:
+        for name, text in files.items():
+            packed.writestr(zipfile.ZipInfo(name), text.encode(), zipfile.ZIP_DEFLATED)
+    return out.getvalue()
+
+
 def log_csv(found: dict[str, Any]) -> str:
     """The log as CSV text (RFC 4180, with LF), oldest day first."""
+    return _csv(CSV_COLUMNS, sorted(found["log"], key=lambda row: str(row["day"])))
+
+
+def _csv(names: Sequence[str], rows: Iterable[Mapping[str, Any]]) -> str:
     out = io.StringIO()
-    writer = csv.DictWriter(out, CSV_COLUMNS, extrasaction="ignore", lineterminator="\n")
+    writer = csv.DictWriter(out, names, extrasaction="ignore", lineterminator="\n")
     writer.writeheader()
-    writer.writerows(sorted(found["log"], key=lambda row: str(row["day"])))
+    writer.writerows(rows)
     return out.getvalue()
 
 

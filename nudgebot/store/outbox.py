@@ -20,7 +20,7 @@ from sqlalchemy.dialects import sqlite
 from nudgebot.store import due, tables
 from nudgebot.store.words import word
 from nudgebot.training.runner import Nudged, NudgeKind, Runner
-from nudgebot.training.speech import NUDGE, SAFETY, Button, Picture, Say
+from nudgebot.training.speech import NUDGE, SAFETY, Button, File, Picture, Say
 
 KEPT: Final = timedelta(days=8)  # how long a letter's buttons can still be looked up
 LONGEST_LEASE: Final = timedelta(minutes=10)  # one that ends later was given before the clock was set back
@@ -69,6 +69,7 @@ class Letter:
     stale_at: datetime | None
     attempts: int
     picture: Picture | None = None
+    file: File | None = None
 
 
 def sent_once(kind: str) -> bool:
@@ -116,6 +117,7 @@ def put(
         "attempts": 0,
         "why": "",
         "picture": say.picture,
+        "file": say.file,
     }
     return conn.execute(_PUTTING, letter).rowcount == 1
 
@@ -325,4 +327,5 @@ def _letter(row: Row[Any]) -> Letter:
         stale_at=row.stale_at,
         attempts=row.attempts,
         picture=row.picture and word(Picture, row.picture, row.runner_id or 0),
+        file=row.file and word(File, row.file, row.runner_id or 0),
     )

@@ -20,6 +20,12 @@ class Picture(StrEnum):
     GROUP = "group"  # those of the group that they coach, on one sheet
 
 
+class File(StrEnum):
+    """Which file goes with a message. It is written right before the message leaves."""
+
+    EXPORT = "export"  # everything kept of the person
+
+
 @dataclass(frozen=True, slots=True)
 class Button:
     """One guess at the answer: `says` is the line it stands for, and typing that line does the same.
@@ -37,7 +43,7 @@ class Say:
     """One message to one person: plain text, what kind of message it is, buttons in reading order.
 
     `kind` is "answer", "question", "safety" or "nudge:KIND"; `asks` is the intake question's id, else None.
-    `text` is the caption of the `picture`, where there is one, and says the same.
+    `text` is the caption of the `picture`, where there is one, and says the same; of a `file` it says what it is.
     """
 
     text: str
@@ -45,6 +51,7 @@ class Say:
     buttons: tuple[Button, ...] = ()
     asks: str | None = None
     picture: Picture | None = None
+    file: File | None = None
 
 
 @dataclass(frozen=True, slots=True)

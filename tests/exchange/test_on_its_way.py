@@ -13,6 +13,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
+from alembic import command
 from PIL import Image
 from sqlalchemy import Engine
 
@@ -22,6 +23,7 @@ from nudgebot.exchange.weeks import HEIGHT, WIDTH
 from nudgebot.pictured import pictured
 from nudgebot.store import books, outbox
 from nudgebot.store.database import open_database
+from nudgebot.store.migrations.upgrade import config
 from nudgebot.training.logbook import LogEntry
 from nudgebot.training.progress import Progress
 from nudgebot.training.runner import Training
@@ -124,9 +126,7 @@ def test_a_database_with_letters_on_their_way_gets_room_for_pictures(tmp_path: P
     with engine.begin() as conn:
         runner = books.create(conn, "telegram", "7", "Ana", LONG_AGO).runner
         outbox.put(conn, runner, Say("on its way"), key="k", now=LONG_AGO)
-        conn.exec_driver_sql("ALTER TABLE outbox DROP COLUMN picture")
-        conn.exec_driver_sql("DROP TABLE pauses")
-        conn.exec_driver_sql("UPDATE alembic_version SET version_num = '0003'")
+        command.downgrade(config(conn), "0003")
     engine.dispose()
     engine = open_database(f"sqlite:///{tmp_path / 'n.db'}")
     with engine.begin() as conn:
@@ -151,7 +151,9 @@ def on_its_way(folder: Path) -> Path:
     engine = open_database(f"sqlite:///{path}")
     with engine.begin() as conn:
         before = books.create(conn, "telegram", "7", "Ana", LONG_AGO)
-        books.save(conn, before, replace(before, standing=Training(), log=(ran(31),)))
+        run = ran(31)
+        runner = replace(before.runner, last_heard=run.noted_at or LONG_AGO)  # a silent one would be written to
+        books.save(conn, before, replace(before, runner=runner, standing=Training(), log=(run,)))
         outbox.put(conn, before.runner, Say("words", picture=Picture.PROGRESS), key="k", now=LONG_AGO)
     engine.dispose()
     return path

@@ -2,7 +2,7 @@
 
 Names, types and limits are copied by hand from the published description of the Bot API 10.1 (core.telegram.org/
 bots/api, read through a machine-readable copy of June 2026): sendMessage, setMessageReaction, answerCallbackQuery,
-setMyCommands, getUpdates, deleteWebhook, getMe, InlineKeyboardMarkup, BotCommand. sendPhoto is
+setMyCommands, getUpdates, deleteWebhook, getMe, InlineKeyboardMarkup, BotCommand. sendPhoto and sendDocument are
 from memory, held against the parameters of the Bot API library.
 """
 
@@ -21,6 +21,12 @@ FIELDS: dict[str, frozenset[str]] = {
     "setMessageReaction": frozenset({"chat_id", "message_id", "reaction", "is_big"}),
     "sendMessage": frozenset(
         {"chat_id", "text", "parse_mode", "entities", "reply_markup", "reply_parameters", "disable_notification"}
+    ),
+    "sendDocument": frozenset(
+        {
+            "chat_id", "document", "thumbnail", "caption", "parse_mode", "caption_entities",
+            "disable_content_type_detection", "reply_markup", "reply_parameters", "disable_notification",
+        }
     ),
     "sendPhoto": frozenset(
         {
@@ -53,6 +59,12 @@ def breaches(method: str, fields: Mapping[str, str]) -> list[str]:
                 wrong.append("sendPhoto: photo is missing")
             if units(fields.get("caption", "")) > 1024:
                 wrong.append("sendPhoto: caption is longer than 1024 units")
+        case "sendDocument":
+            wrong += _send_message(method, fields)
+            if not fields.get("document"):
+                wrong.append("sendDocument: document is missing")
+            if units(fields.get("caption", "")) > 1024:
+                wrong.append("sendDocument: caption is longer than 1024 units")
         case "answerCallbackQuery":
             if not fields.get("callback_query_id"):
                 wrong.append("answerCallbackQuery: callback_query_id is missing")

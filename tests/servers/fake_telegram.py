@@ -60,6 +60,7 @@ class Sent:
     labels: tuple[str, ...]
     callback_data: tuple[str, ...]
     photo: bytes = b""  # the text is its caption
+    document: bytes = b""
 
 
 @dataclass
@@ -215,7 +216,7 @@ class FakeTelegram:
             return self._hang_up(request)
         if method == "getUpdates":
             return await self._get_updates(note)
-        result = self._act(method, fields, files.get("photo", b""))
+        result = self._act(method, fields, files)
         if self.delay:
             await asyncio.sleep(self.delay)
         if fault and fault.how is Break.AFTER:
@@ -251,20 +252,20 @@ class FakeTelegram:
         with self._news:
             self._news.notify_all()
 
-    def _act(self, method: str, fields: dict[str, str], photo: bytes) -> Any:
+    def _act(self, method: str, fields: dict[str, str], files: dict[str, bytes]) -> Any:
         if method == "getMe":
             return {"id": BOT_ID, "is_bot": True, "first_name": "Nudge", "username": USERNAME}
-        if method not in ("sendMessage", "sendPhoto"):
+        if method not in ("sendMessage", "sendPhoto", "sendDocument"):
             return True
         rows = json.loads(fields.get("reply_markup", '{"inline_keyboard": []}'))["inline_keyboard"]
         keys = [key for row in rows for key in row]
         sent = Sent(
             next(self._next_message),
             int(fields["chat_id"]),
-            fields["caption" if photo else "text"],
+            fields["caption" if files else "text"],
             tuple(key["text"] for key in keys),
             tuple(key["callback_data"] for key in keys),
-            photo,
+            **files,
         )
         self.sent.append(sent)
         chat = {"id": sent.chat, "type": "private" if sent.chat > 0 else "supergroup"}

@@ -6,6 +6,7 @@ import csv
 import io
 import json
 import re
+import zipfile
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -76,6 +77,23 @@ def test_the_log_is_csv_that_a_csv_reader_reads(conn: Connection, ana: Runner) -
     ]
     for column in export.CSV_COLUMNS:
         assert f"| `{column}` |" in DOC
+
+
+def test_the_file_is_a_zip_of_everything_and_each_list_as_csv(conn: Connection, ana: Runner) -> None:
+    found = export.everything(conn, ana.id)
+    packed = export.as_zip(found)
+    assert packed == export.as_zip(found)
+    with zipfile.ZipFile(io.BytesIO(packed)) as files:
+        assert files.testzip() is None
+        assert set(files.namelist()) == {"everything.json", *(f"{name}.csv" for name in ROWS if name != "runner")}
+        assert json.loads(files.read("everything.json")) == json.loads(export.as_json(found))
+        assert files.read("log.csv").decode() == export.log_csv(found)
+        for name in set(ROWS) - {"runner", "log"}:
+            rows = list(csv.DictReader(io.StringIO(files.read(f"{name}.csv").decode(), newline="")))
+            assert len(rows) == len(found[name]), name
+            assert all(list(row) == re.findall(r"`(\w+)`", ROWS[name]) for row in rows), name
+        notes = list(csv.DictReader(io.StringIO(files.read("notes.csv").decode())))
+        assert [row["text"] for row in notes] == ["prefers mornings"]
 
 
 def test_older_rows_than_a_book_reaches_back_are_exported_too(conn: Connection, ana: Runner) -> None:

@@ -46,6 +46,9 @@ but “pausing”; /share lets more through, kind by kind. In a group chat nothi
 /erase deletes all of it at once, in two steps; /export hands it over first. Backups follow the host's rules.
 No advertising, no analytics, no sale."""
 
+EXPORTED = (
+    "Everything kept of you: all of it as JSON, and each list as CSV. Nothing is deleted by it; /erase does that."
+)
 HELLO = "Hello. Write a line after a run, or /week for the plan."
 THANKS = "Any time."
 UNKNOWN = "I did not get that. After a run just write the minutes, 42 easy for instance; /help shows the rest."
