@@ -41,6 +41,21 @@ def test_unit_and_container_set_what_serve_reads(file: str, prefix: str, tmp_pat
     assert isinstance(read_settings(environ, "linux"), Settings)
 
 
+def test_unit_and_container_draw_pictures_and_have_a_folder_for_what_that_keeps() -> None:
+    unit = (DEPLOY / "nudgebot.service").read_text(encoding="utf-8")
+    assert "CacheDirectory=nudgebot\n" in unit
+    assert "Environment=MPLCONFIGDIR=%C/nudgebot\n" in unit
+    container = (DEPLOY / "Containerfile").read_text(encoding="utf-8")
+    cache = re.search(r"MPLCONFIGDIR=(\S+)", container)
+    assert cache
+    assert re.search(rf"install -d -m 700 -o nudgebot .*{cache[1]}\n", container)
+    script = re.search(r"RUN (sed .*? requirements\.lock) >", container)
+    assert script
+    lock = subprocess.run(["sh", "-c", script[1]], cwd=DEPLOY.parent, capture_output=True, text=True, check=True).stdout
+    assert re.search(r"^matplotlib==", lock, re.MULTILINE)
+    assert not re.search(r"^(pytest|hypothesis|ruff|mypy|ortools)==", lock, re.MULTILINE)
+
+
 def backup(database: Path, folder: Path, *keep: str) -> Path:
     done = subprocess.run(
         ["sh", str(DEPLOY / "backup.sh"), str(database), str(folder), *keep], capture_output=True, text=True, check=True

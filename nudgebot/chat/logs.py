@@ -9,7 +9,14 @@ from types import TracebackType
 from typing import TextIO
 
 HIDDEN = "[token]"
-QUIET = ("apscheduler", "asyncio", "httpcore", "httpx", "telegram")  # their lower levels print addresses and texts
+QUIET = (
+    "apscheduler",
+    "asyncio",
+    "httpcore",
+    "httpx",
+    "matplotlib",
+    "telegram",
+)  # their lower levels print addresses and texts
 
 
 class _Formatter(logging.Formatter):

@@ -22,6 +22,7 @@ MENU = (  # what the platform shows behind the menu key; each line can be typed 
     ("start", "begin, or begin again"),
     ("help", "what you can say"),
     ("week", "this week's sessions"),
+    ("progress", "the last 12 weeks in a picture"),
     ("settings", "what I know, and how to change it"),
     ("undo", "take back the last entry"),
     ("away", "a pause: holidays, work, family"),

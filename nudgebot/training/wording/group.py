@@ -141,9 +141,9 @@ def which(name: str, members: Sequence[tuple[str, int]]) -> str:
 def welcome(coach: str) -> str:
     """To somebody who has just joined a group."""
     return (
-        f"You run in {coach}'s group now. {coach} sees your name, your minutes and whether you are in rhythm; of your "
-        "health nothing but “pausing”, one word for illness, holds and days away. /share lets more through, "
-        "/leave ends it at any time."
+        f"You run in {coach}'s group now. {coach} sees your name, your minutes, your dose and whether you are in "
+        "rhythm; of your health nothing but “pausing”, one word for illness, holds and days away. "
+        "/share lets more through, /leave ends it at any time."
     )
 
 
@@ -204,7 +204,7 @@ def coaching(*, new: bool) -> str:
 
 def shown_shares(shares: frozenset[Share]) -> str:
     """What the coach sees, line by line."""
-    lines = ["Your coach sees your name, minutes and rhythm. Beyond that:"]
+    lines = ["Your coach sees your name, minutes, dose and rhythm. Beyond that:"]
     lines += [f"{kind.value}: {'on' if kind in shares else 'off'}, {SHARE_WORDS[kind]}" for kind in Share]
     return "\n".join([*lines, SHARE_WANTED])
 
