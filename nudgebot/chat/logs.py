@@ -9,14 +9,8 @@ from types import TracebackType
 from typing import TextIO
 
 HIDDEN = "[token]"
-QUIET = (
-    "apscheduler",
-    "asyncio",
-    "httpcore",
-    "httpx",
-    "matplotlib",
-    "telegram",
-)  # their lower levels print addresses and texts
+# Their lower levels print addresses and texts.
+QUIET = ("apscheduler", "asyncio", "httpcore", "httpx", "matplotlib", "telegram")
 
 
 class _Formatter(logging.Formatter):

@@ -23,7 +23,7 @@ from nudgebot.training.speech import Picture, Say
 from nudgebot.training.wording.group import COACHES_ONLY, EMPTY, IN_PRIVATE
 from tests.company import ANA, BEN, CHAT, COACH, HOST, OTHER_COACH, World, world
 from tests.exchange.books import NOON, TODAY, group_of
-from tests.exchange.test_on_its_way import LONG_AGO, ran
+from tests.exchange.test_on_its_way import LONG_AGO, lately, ran
 from tests.servers.fake_telegram import FakeTelegram
 from tests.servers.running import Running
 
@@ -145,11 +145,13 @@ def test_thirty_runners_arrive_as_a_picture_with_its_words_and_the_rest_of_them_
     path = tmp_path / "bot.db"
     engine = open_database(f"sqlite:///{path}")
     with engine.begin() as conn:
-        coach = books.create(conn, "telegram", "7", "Kim", LONG_AGO)
+        coach = books.create(conn, "telegram", "7", "Kim", lately())
         number = groups.found(conn, coach.runner, LONG_AGO, next_digest(coach, LONG_AGO.replace(year=2200)))
         for each in group_of(30).members:
-            before = books.create(conn, "telegram", f"1{each.id:02}", each.book.runner.name, LONG_AGO)
-            after = replace(each.book, runner=replace(before.runner, stopped=True), log=(ran(31),), weeks=())
+            before = books.create(conn, "telegram", f"1{each.id:02}", each.book.runner.name, lately())
+            after = replace(
+                each.book, runner=replace(before.runner, stopped=True, joined_at=LONG_AGO), log=(ran(31),), weeks=()
+            )
             books.save(conn, before, after)
             groups.join(conn, before.runner.id, number, LONG_AGO)
         outbox.put(conn, coach.runner, Say("words", picture=Picture.GROUP), key="k", now=LONG_AGO)

@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 import pytest
 from alembic import command
 from PIL import Image
-from sqlalchemy import Engine
+from sqlalchemy import Engine, create_engine
 
 from nudgebot import conversation
 from nudgebot.chat.console import Talk, Told
@@ -122,12 +122,17 @@ def test_talk_keeps_each_picture_where_it_is_told_to(store: Engine, tmp_path: Pa
 
 
 def test_a_database_with_letters_on_their_way_gets_room_for_pictures(tmp_path: Path) -> None:
-    engine = open_database(f"sqlite:///{tmp_path / 'n.db'}")
-    with engine.begin() as conn:
+    old = create_engine(f"sqlite:///{tmp_path / 'n.db'}")
+    with old.begin() as conn:
+        command.upgrade(config(conn), "0003")
         runner = books.create(conn, "telegram", "7", "Ana", LONG_AGO).runner
-        outbox.put(conn, runner, Say("on its way"), key="k", now=LONG_AGO)
-        command.downgrade(config(conn), "0003")
-    engine.dispose()
+        conn.exec_driver_sql(
+            "INSERT INTO outbox (key, runner_id, voice, user, chat, address, kind, text, buttons, put_at, not_before, "
+            "state, attempts, why) VALUES ('k', ?, 'telegram', '7', '', '@7', 'answer', 'on its way', '[]', 0, 0, "
+            "'waiting', 0, '')",
+            (runner.id,),
+        )
+    old.dispose()
     engine = open_database(f"sqlite:///{tmp_path / 'n.db'}")
     with engine.begin() as conn:
         outbox.put(conn, runner, Say("words", picture=Picture.PROGRESS), key="l", now=LONG_AGO, chat="-5")
@@ -139,9 +144,14 @@ def test_a_database_with_letters_on_their_way_gets_room_for_pictures(tmp_path: P
 # With a server, over HTTP
 
 
+def lately() -> datetime:
+    """Now by the host's clock, which the bot reads as well."""
+    return datetime.fromtimestamp(time.time(), UTC)
+
+
 def ran(minutes: int) -> LogEntry:
-    """A run of today, by the host's clock, which the bot reads as well."""
-    now = datetime.fromtimestamp(time.time(), UTC)
+    """A run of today."""
+    now = lately()
     return LogEntry(f"run of {minutes}", now.date(), minutes, noted_at=now)
 
 
@@ -150,10 +160,8 @@ def on_its_way(folder: Path) -> Path:
     path = folder / "bot.db"
     engine = open_database(f"sqlite:///{path}")
     with engine.begin() as conn:
-        before = books.create(conn, "telegram", "7", "Ana", LONG_AGO)
-        run = ran(31)
-        runner = replace(before.runner, last_heard=run.noted_at or LONG_AGO)  # a silent one would be written to
-        books.save(conn, before, replace(before, runner=runner, standing=Training(), log=(run,)))
+        before = books.create(conn, "telegram", "7", "Ana", lately())
+        books.save(conn, before, replace(before, standing=Training(), log=(ran(31),)))
         outbox.put(conn, before.runner, Say("words", picture=Picture.PROGRESS), key="k", now=LONG_AGO)
     engine.dispose()
     return path
