@@ -59,6 +59,12 @@ NUMBERS = (
     Number("190", ("TN",), "national emergency numbers", "from memory"),
     Number("150", ("MA",), "national emergency numbers", "from memory"),
 )
+# Lines for people who think of ending their life, only where an official page was seen (docs/sources-safety.md).
+CRISIS_LINES = (
+    Number("116 123", ("GB",), "Hertfordshire Partnership University NHS Foundation Trust, hpft.nhs.uk", "seen"),
+    Number("988", ("US",), "Wyoming Department of Health, health.wyo.gov", "seen"),
+    Number("3114", ("FR",), "service-public.fr, 29 September 2021; ARS Mayotte", "seen"),
+)
 _BY_COUNTRY = {country: number for number in NUMBERS for country in number.countries}
 
 LOCAL = {
@@ -74,6 +80,11 @@ def number(country: str, language: str = "en") -> str:
     """What to dial, as words of `language`; the local number where the country is not listed or not told."""
     known = _BY_COUNTRY.get(country)
     return known.dial if known else LOCAL[language]
+
+
+def crisis_line(country: str) -> str:
+    """The crisis line of a country in brackets, after a space; empty where none was checked."""
+    return next((f" ({line.dial})" for line in CRISIS_LINES if country in line.countries), "")
 
 
 def call(country: str, language: str = "en") -> str:

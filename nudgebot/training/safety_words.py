@@ -48,11 +48,11 @@ CRISIS_FIRST = {
     "pt": "Por favor, para aqui e {call} agora. Não conduzas e não fiques sem companhia.",
 }
 CRISIS_TODAY = {
-    "en": "I am glad that you wrote it. Please talk to your local crisis line or a doctor today; running can wait.",
-    "es": "Gracias por escribirlo. Habla hoy con tu línea de crisis o un médico; correr puede esperar.",
-    "de": "Gut, dass du es geschrieben hast. Sprich heute mit dem Krisentelefon oder einem Arzt; Laufen kann warten.",
-    "fr": "Merci de l’avoir écrit. Parle aujourd’hui à ta ligne d’écoute ou à un médecin ; courir peut attendre.",
-    "pt": "Ainda bem que escreveste. Fala hoje com a linha de apoio ou um médico; correr pode esperar.",
+    "en": "I am glad that you wrote it. Please talk to your local crisis line{} or a doctor today; running can wait.",
+    "es": "Gracias por escribirlo. Habla hoy con tu línea de crisis{} o un médico; correr puede esperar.",
+    "de": "Gut, dass du es geschrieben hast. Sprich heute mit dem Krisentelefon{} oder einem Arzt; Laufen kann warten.",
+    "fr": "Merci de l’avoir écrit. Parle aujourd’hui à ta ligne d’écoute{} ou à un médecin ; courir peut attendre.",
+    "pt": "Ainda bem que escreveste. Fala hoje com a linha de apoio{} ou um médico; correr pode esperar.",
 }
 CRISIS_WORSENS = {
     "en": "If you think you might act on it: {call}.",
@@ -127,11 +127,11 @@ AIDS = {
         "pt": "Pressiona com força e não largues.",
     },
     "crisis": {
-        "en": "I am glad you wrote it. Please stay with somebody, and call your local crisis line or a doctor too.",
-        "es": "Gracias por escribirlo. Quédate con alguien, y llama también a tu línea de crisis o a un médico.",
-        "de": "Gut, dass du es geschrieben hast. Bleib bei jemandem; auch Krisentelefon oder Arzt sind für dich da.",
-        "fr": "Merci de l’avoir écrit. Reste avec quelqu’un, et appelle aussi ta ligne d’écoute ou un médecin.",
-        "pt": "Ainda bem que escreveste. Fica com alguém, e liga também para a linha de apoio ou um médico.",
+        "en": "I am glad you wrote it. Please stay with somebody, and call your local crisis line{} or a doctor too.",
+        "es": "Gracias por escribirlo. Quédate con alguien, y llama también a tu línea de crisis{} o a un médico.",
+        "de": "Gut, dass du es geschrieben hast. Bleib bei jemandem; auch Krisentelefon{} oder Arzt sind für dich da.",
+        "fr": "Merci de l’avoir écrit. Reste avec quelqu’un, et appelle aussi ta ligne d’écoute{} ou un médecin.",
+        "pt": "Ainda bem que escreveste. Fica com alguém, e liga também para a linha de apoio{} ou um médico.",
     },
 }
 NOTED = {
@@ -241,11 +241,11 @@ def answer(verdict: Verdict, country: str, *, logged_minutes: int | None = None)
             first = OTHER_FIRST if verdict.about_other else CRISIS_FIRST if crisis else STOP_AND_CALL
             lines.append(_say(first, language).format(call=call))
             if verdict.first_aid:
-                lines.append(_say(AIDS[verdict.first_aid], language))
+                lines.append(_say(AIDS[verdict.first_aid], language).format(emergency.crisis_line(country)))
             if not verdict.about_other:
                 lines.append(_say(STOPPED, language))
         case Level.URGENT if verdict.first_aid == "crisis":
-            lines.append(_say(CRISIS_TODAY, language))
+            lines.append(_say(CRISIS_TODAY, language).format(emergency.crisis_line(country)))
             lines.append(_say(CRISIS_WORSENS, language).format(call=call))
             lines.append(_say(STOPPED, language))
         case Level.URGENT:

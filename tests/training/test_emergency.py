@@ -87,7 +87,7 @@ def test_a_physiotherapist_counts_for_muscle_and_joint_only() -> None:
 def test_thoughts_of_self_harm_are_answered_warmly_and_not_with_the_words_for_exercise() -> None:
     said = safety_words.answer(triage("wish I was dead sometimes"), "GB")
     assert said.startswith("I am glad that you wrote it.")
-    assert "crisis line or a doctor" in said
+    assert "crisis line (116 123) or a doctor" in said
     assert "chest pain" not in said
     assert "crisis line" in safety_words.answer(triage("I want to kill myself"), "GB")
 
@@ -153,3 +153,21 @@ def test_the_safety_page_has_the_number_the_signs_and_the_limits() -> None:
     assert "call 111" in page
     assert "no clinician has reviewed" in page
     assert "chest" in page
+
+
+# Published: hpft.nhs.uk (Samaritans 116 123), health.wyo.gov (988), service-public.fr (3114).
+@pytest.mark.parametrize(("country", "line"), [("GB", "116 123"), ("US", "988"), ("FR", "3114")])
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("level", [Level.EMERGENCY, Level.URGENT])
+def test_a_crisis_line_is_named_with_its_number_where_its_page_was_seen(
+    country: str, line: str, language: str, level: Level
+) -> None:
+    verdict = Verdict(level, "x", language=language, first_aid="crisis")
+    assert f"({line})" in safety_words.answer(verdict, country)
+    assert "{" not in safety_words.answer(verdict, country)
+
+
+def test_where_no_page_was_seen_no_crisis_line_has_a_number() -> None:
+    assert all(number.seen == "seen" for number in emergency.CRISIS_LINES)
+    verdict = Verdict(Level.URGENT, "x", first_aid="crisis")
+    assert "your local crisis line or a doctor" in safety_words.answer(verdict, "PT")

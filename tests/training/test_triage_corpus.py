@@ -10,7 +10,7 @@ from nudgebot.training.triage import Level
 from tests.corpus.symptoms import Figures, figures, lines
 
 
-@pytest.fixture(scope="module", params=["look", "held", "third"])
+@pytest.fixture(scope="module", params=["look", "held", "third", "fourth"])
 def english(request: pytest.FixtureRequest) -> Figures:
     return figures(lines(request.param))
 
@@ -26,7 +26,7 @@ def test_nobody_is_told_two_levels_too_little(english: Figures) -> None:
 
 
 def test_few_harmless_lines_are_answered_with_a_level(english: Figures) -> None:
-    assert english.harmless >= 70
+    assert english.harmless >= 50
     assert english.alarmed <= 0.03 * english.harmless
     assert english.levelled <= 0.05 * english.harmless
 

@@ -10,11 +10,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
+from itertools import chain, islice, product
 
 from nudgebot.training.signs.folding import Token, word_set
 from nudgebot.training.signs.scope import Scope
 from nudgebot.training.signs.words import Mention
 
+MOST_WAYS = 4  # ways to make up the parts of a pattern that are tried
 NEAR = 6  # most tokens between a place and its complaint
 FAR = 12  # and between a complaint and what surrounds it
 _FILLERS = word_set(
@@ -152,15 +154,15 @@ def matches(found: list[Token], usable: list[Mention], around: Scope, parts: fro
 def _hits(pattern: Pattern, ground: _Ground) -> Iterator[tuple[Mention, ...]]:
     if any(atom.isdisjoint(ground.by_concept) for group in pattern.groups for atom in group):
         return
-    rest: list[Mention] = []
-    for group in pattern.groups[1:]:
-        chain = next(_chains(group, ground), None)
-        if chain is None:
-            return
-        rest.extend(chain)
-    for chain in _chains(pattern.groups[0], ground):
-        if not any(_spoils(concept, chain[0], ground) for concept in pattern.absent):
-            yield (*chain, *rest)
+    # Each way to make up the other groups is a hit of its own: what is long gone must not stand for what is now.
+    others = [list(islice(_chains(group, ground), MOST_WAYS)) for group in pattern.groups[1:]]
+    if not all(others):
+        return
+    ways = [tuple(chain.from_iterable(way)) for way in islice(product(*others), MOST_WAYS)]
+    for first in _chains(pattern.groups[0], ground):
+        if not any(_spoils(concept, first[0], ground) for concept in pattern.absent):
+            for way in ways:
+                yield (*first, *way)
 
 
 def _spoils(concept: str, first: Mention, ground: _Ground) -> bool:
@@ -177,25 +179,26 @@ def _spoils(concept: str, first: Mention, ground: _Ground) -> bool:
 
 def _chains(group: tuple[frozenset[str], ...], ground: _Ground) -> Iterator[list[Mention]]:
     """The mentions that make up a group, one chain for each place of its first atom."""
-    for first in (m for concept in group[0] for m in ground.by_concept.get(concept, ())):
-        chain = [first]
+    firsts = (m for concept in group[0] for m in ground.by_concept.get(concept, ()))
+    for first in sorted(firsts, key=lambda m: (m.start, m.end, m.concept)):
+        found = [first]
         for atom in group[1:]:
             following = min(
                 (
                     m
                     for concept in atom
                     for m in ground.close(concept, first.start)
-                    if any(_together(m, old, ground) for old in chain)
-                    and not any(m.start == old.start and m.end == old.end and old.concept in atom for old in chain)
+                    if any(_together(m, old, ground) for old in found)
+                    and not any(m.start == old.start and m.end == old.end and old.concept in atom for old in found)
                 ),
                 key=lambda m: (abs(m.start - first.start), m.start, m.concept),
                 default=None,
             )
             if following is None:
                 break
-            chain.append(following)
+            found.append(following)
         else:
-            yield chain
+            yield found
 
 
 def _together(a: Mention, b: Mention, ground: _Ground) -> bool:

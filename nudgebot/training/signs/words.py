@@ -140,7 +140,7 @@ def mentions(found: list[Token], language: str) -> list[Mention]:
 def plain_words() -> frozenset[str]:
     """Everyday words that differ by a letter or two from one of ours, and are meant as they stand."""
     text = resources.files(_HOME).joinpath("plain_words.txt").read_text("utf-8")
-    return frozenset(text.split())
+    return frozenset(line for line in text.splitlines() if not line.startswith("#"))
 
 
 @lru_cache(maxsize=1)
@@ -210,6 +210,11 @@ _RUNS = re.compile(r"(.)\1{2,}")
 @lru_cache(maxsize=16384)
 def mend(word: str) -> tuple[str, ...]:
     """`word` as one of ours where it is a slip of it, or the words it runs together; else as it is."""
+    return (word,) if word in plain_words() and word not in every_word() else mended_blindly(word)
+
+
+def mended_blindly(word: str) -> tuple[str, ...]:
+    """`word` mended as if it could be no everyday word."""
     known = every_word()
     if word in known or len(word) < 3 or word.isdigit():
         return (word,)
@@ -234,8 +239,6 @@ def mend(word: str) -> tuple[str, ...]:
             shorter = _RUNS.sub(to, word)
             if shorter in known:
                 return (shorter,)
-    if word in plain_words():
-        return (word,)
     if len(word) >= 4:
         near = _nearest(word)
         if near:

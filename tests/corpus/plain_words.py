@@ -1,0 +1,51 @@
+"""Writes the everyday words that triage must leave as they stand: `python -m tests.corpus.plain_words LIST ...`.
+
+`LIST` are word lists of SCOWL, one word a line (Debian's wbritish and wamerican hold them, with their licence). Kept
+are the words that the mender would take for a slip of one of ours, those of the reader's own word files and of
+`common_words.txt` likewise; so it is run again when the lexicons of signs grow. It keeps the header of the file.
+"""
+
+import sys
+import tomllib
+from importlib import resources
+from pathlib import Path
+
+from nudgebot.training.signs import words
+from nudgebot.training.signs.folding import fold
+
+LONGEST = 14  # letters
+READ = resources.files("nudgebot.training.reading") / "words"
+COMMON = Path(__file__).with_name("common_words.txt")
+HOME = Path(words.__file__).parent / "plain_words.txt"
+
+
+def of_reader() -> set[str]:
+    """Every single word of the reader's word files, in all languages."""
+    found: set[str] = set()
+    for name in ("any", *words.LANGUAGES):
+        content = tomllib.loads((READ / f"{name}.toml").read_text("utf-8"))
+        for phrases in content["cues"].values():
+            found.update(word for phrase in phrases for word in phrase.split())
+    return found
+
+
+def needed(candidates: set[str]) -> list[str]:
+    """Those of the candidates that would be mended if the list were empty."""
+    plain = {fold(word)[0] for word in candidates if word == word.lower() and "'" not in word}
+    plain = {word for word in plain if word.isascii() and word.isalpha() and 3 <= len(word) <= LONGEST}
+    return sorted(word for word in plain if words.mended_blindly(word) != (word,))
+
+
+def main(lists: list[str]) -> None:
+    """Writes the file anew."""
+    candidates = of_reader()
+    own = (line for line in COMMON.read_text("utf-8").splitlines() if not line.startswith("#"))
+    candidates.update(word for line in own for word in line.split())
+    for name in lists:
+        candidates.update(Path(name).read_text("utf-8").split())
+    header = [line for line in HOME.read_text("utf-8").splitlines() if line.startswith("#")]
+    HOME.write_text("\n".join([*header, *needed(candidates)]) + "\n", "utf-8")
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
