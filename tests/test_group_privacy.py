@@ -21,7 +21,7 @@ from nudgebot.training.group import GroupLine, Overview, StopAndCall
 from nudgebot.training.safety_words import OTHER_FIRST, STOP_AND_CALL
 from nudgebot.training.speech import REACTION, SAFETY
 from nudgebot.training.wording.group import WRITTEN, group_line
-from tests.company import ANA, BEN, CHAT, CLEO, COACH, EVE, World, world
+from tests.company import ANA, BEN, CHAT, CLEO, COACH, EVE, HOST, World, world
 
 # Words of health, of its figures, and of reasons for a pause, in the languages that triage reads.
 OF_HEALTH = re.compile(
@@ -40,10 +40,11 @@ LINES = (
     "/note Ana has a bad knee",
     "/tell all Ana has chest pain", "send", "/set Ana step 5", "/start", "/erase", "see you at six",
     "lovely evening",
+    "/claim", "/claim AAAAAAAAAAAAAAAAAAAAAA", "/hand_over", "/retention 18 months", "/privacy", "/progress",
     "/unknown", "good luck with the calf Ben", "undo", "busy tomorrow",
 )  # fmt: skip
 SAID = st.tuples(
-    st.sampled_from((ANA, BEN, CLEO, COACH, EVE)),
+    st.sampled_from((ANA, BEN, CLEO, COACH, EVE, HOST)),
     st.sampled_from(LINES),
     st.sampled_from((CHAT, CHAT, "")),
     st.booleans(),

@@ -127,6 +127,14 @@ def test_handing_over_tells_who_hosted_and_leaves_them_nothing_of_it(house: Hous
     assert house.tells(OLGA, "/retention 6 months") == [f"Olga: {group_words.OWNER_ONLY}"]
 
 
+def test_whom_the_former_host_invited_to_coach_needs_a_new_invitation(house: House) -> None:
+    house.tells(OLGA, f"/claim {house.new_code()}")
+    (said,) = house.tells(OLGA, "/invite_coach")
+    invited = said.partition("/start ")[2].split()[0]
+    house.tells(PIA, f"/claim {house.new_code()}")
+    assert house.tells(EVE, f"/start {invited}") == [f"Eve: {pages.BY_INVITATION}"]
+
+
 def test_a_host_who_is_erased_leaves_the_door_closed(house: House) -> None:
     house.tells(OLGA, f"/claim {house.new_code()}")
     house.tells(OLGA, "/erase")

@@ -14,6 +14,7 @@ from nudgebot import group_chat
 from nudgebot.chat.keyboard import Pressed, read_callback_data
 from nudgebot.chat.updates import BotName, NotForUs, Unsigned, hear
 from nudgebot.door import GUESSES
+from nudgebot.store import groups as group_store
 from nudgebot.store import tables
 from nudgebot.store.groups import Knock
 from nudgebot.training import group as sight
@@ -312,6 +313,53 @@ def test_a_runner_moves_to_another_coach_and_what_was_shared_does_not_move_along
     assert "Ana" in people.texts(OTHER_COACH, "/roster")[0]
     assert "Ana" not in people.texts(COACH, "/roster")[0]
     assert "complaints: off" in people.texts(ANA, "/share")[0]
+
+
+def test_a_coach_who_runs_in_another_group_sees_their_own_and_is_seen_in_the_other(people: World) -> None:
+    people.say(OTHER_COACH, f"/start {people.code(COACH)}")
+    assert "Lou" in people.texts(COACH, "/roster")[0]
+    roster = people.texts(OTHER_COACH, "/roster")[0]
+    assert "Cleo" in roster
+    assert "Ana" not in roster
+    for line in ("/runner Ana", "/set Ana step 5", "/note Ana x", "/remove Ana", "/tell Ana: x"):
+        assert {letter.user for letter in people.say(OTHER_COACH, line)} == {OTHER_COACH}
+    assert people.texts(OTHER_COACH, "/overview", chat=CHAT) == [group_line(sight.NotBound())]
+    assert people.say(OTHER_COACH, "/leave")
+    assert "Cleo" in people.texts(OTHER_COACH, "/roster")[0]
+
+
+def test_nobody_runs_in_two_groups(people: World) -> None:
+    code = people.code(OTHER_COACH)
+    people.say(ANA, f"/start {code}")
+    assert "Ana" not in people.texts(OTHER_COACH, "/roster")[0]
+    assert "Ana" in people.texts(COACH, "/roster")[0]
+
+
+@pytest.mark.parametrize("how", [("/close group",), ("/erase", "erase everything")])
+def test_the_links_and_buttons_of_a_coach_who_left_are_dead(people: World, how: tuple[str, ...]) -> None:
+    code = people.code(COACH)
+    (asked,) = people.say(COACH, "/tell all see you on Sunday")
+    for line in how:
+        people.say(COACH, line)
+    people.open_door = True
+    told = people.say(COACH, asked.buttons[0].says, about=asked.buttons[0].about)
+    assert {letter.user for letter in told} <= {COACH}
+    people.say(EVE, f"/start {code}")
+    number = people.number(EVE)
+    with people.engine.begin() as conn:
+        assert group_store.group_of(conn, number) == 0
+    assert {letter.text for letter in people.say(COACH, "/overview", chat=CHAT)} <= REFUSALS
+
+
+def test_a_link_that_was_passed_on_lets_in_no_more_than_it_was_made_for(people: World) -> None:
+    code = people.code(COACH, "/invite 2")
+    for user in (EVE, "98", "97"):
+        people.say(user, f"/start {code}")
+    assert people.book(EVE) is not None
+    assert people.book("98") is not None
+    assert people.book("97") is None
+    # The coach is told of everybody who came by it, and can take them out.
+    assert people.texts(COACH, "/roster")[0].startswith("Mon 4 Jan, 4 runners")
 
 
 def test_a_chat_that_was_renamed_or_moved_stays_the_groups(people: World) -> None:

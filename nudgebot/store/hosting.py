@@ -51,8 +51,9 @@ def spoil(conn: Connection, code: str) -> None:
 
 
 def claim(conn: Connection, voice: str, runner_id: int, now: datetime) -> None:
-    """That runner hosts the bot from now on; the code is used up."""
+    """That runner hosts the bot from now on; the code is used up, and what the former host invited coaches with."""
     conn.execute(delete(tables.host_codes))
+    conn.execute(delete(tables.invitations).where(tables.invitations.c.group_id.is_(None)))
     _have(conn, voice)
     where = update(tables.hosting).where(_HOSTING.voice == voice)
     conn.execute(where.values(runner_id=runner_id, claimed_at=now))
