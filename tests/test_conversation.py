@@ -291,3 +291,26 @@ def test_a_medicine_told_later_ends_the_talk_of_heart_rates() -> None:
     assert asked == "Change heart-rate medicine to yes (now no)?"
     assert "Ask whoever prescribed it" in said
     assert "beats a minute" not in easy
+
+
+@pytest.mark.parametrize(
+    "standing",
+    ["", "fever since last night", "shin hurts at night and when I press the bone"],
+    ids=["to plan", "ill", "held"],
+)
+@pytest.mark.parametrize(
+    ("line", "shown"),
+    [
+        ("remind me at 08:00", "morning reminder: 08:00"),
+        ("quiet 22:00-07:00", "quiet: 22:00-07:00"),
+        ("zone Tokyo", "time zone: Asia/Tokyo"),
+        ("country Spain", "country: Spain"),
+        ("birth year 1970", "birth year: 1970"),
+        ("resting hr 52", "resting heart rate: 52"),
+    ],
+)
+def test_settings_change_in_every_standing(standing: str, line: str, shown: str) -> None:
+    played = joined("\n".join(filter(None, ("@ 2027-01-04 12:00", standing, line, "yes", "/settings"))))
+    assert shown in played.texts[-1]
+    if standing.startswith("shin"):
+        assert "on hold" in joined(f"@ 2027-01-04 12:00\n{standing}\n{line}\nyes\n/week").texts[-1]

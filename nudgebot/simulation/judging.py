@@ -15,7 +15,7 @@ from nudgebot.training import limits
 from nudgebot.training.dose import run_days_allowed
 from nudgebot.training.problem import is_coming_back, open_on
 from nudgebot.training.replan import Problem
-from nudgebot.training.runner import Book, NudgeKind
+from nudgebot.training.runner import Book, LimitReason, NudgeKind
 
 DAY = timedelta(days=1)
 RUN_FROM = 10  # min; a shorter run makes no run day
@@ -99,7 +99,7 @@ def broken(book: Book, first: date, cap: int, ran: dict[date, int]) -> list[str]
     for day, minutes in sessions.items():
         if minutes > cap:
             found.append("single session")
-        if minutes > open_on(book, day):
+        if minutes > _room(book, day):
             found.append("the runner's time")
         if minutes % GRID or minutes < SHORTEST:
             found.append("grid")
@@ -113,6 +113,12 @@ def broken(book: Book, first: date, cap: int, ran: dict[date, int]) -> list[str]
         if streak > (1 if back else run_days_allowed(book.profile)):
             found.append("run days in a row")
     return found
+
+
+def _room(book: Book, day: date) -> int:
+    """The most minutes of the runner's time on `day`; a flight takes of it and gives none."""
+    limit, usual = book.limit_on(day), book.profile.open_minutes[day.weekday()]
+    return min(open_on(book, day), usual) if limit and limit.reason is LimitReason.FLIGHT else open_on(book, day)
 
 
 def is_quiet(book: Book, at: datetime) -> bool:

@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
+from nudgebot.training.answer.shapes import shape_in
 from nudgebot.training.effort import Trust
 from nudgebot.training.logbook import LogEntry
 from nudgebot.training.public_holidays import in_week
@@ -161,3 +162,61 @@ def test_a_later_pregnancy_reopens_the_screening() -> None:
     played = joined("pregnancy yes\nyes\n@ dump")
     assert played.dump["standing"] == "walking"
     assert all(session["kind"] == "walk" for session in played.dump["plan"])
+
+
+SHAPES = [
+    ("from March on tue 40, thu 40, sun 60", "tue 40, thu 40, sun 60 from 2027-03-01"),
+    ("From March on Tue/Thu/Sun", "tue 45, thu 45, sun 90 from 2027-03-01"),
+    ("from next month on tue, fri and sun", "tue 45, fri 45, sun 90 from 2027-02-01"),
+    ("days from 15 march tue 40, thu 40", "tue 40, thu 40 from 2027-03-15"),
+    ("from next week on I run mon, wed and sat", "mon 45, wed 45, sat 90 from 2027-01-11"),
+    ("I can't run on Wednesdays any more", "mon 45, tue 45, thu 45, sat 90, sun 90"),
+    ("busy every tuesday", "mon 45, wed 45, thu 45, sat 90, sun 90"),
+    ("wednesdays and thursdays are closed", "mon 45, tue 45, sat 90, sun 90"),
+    ("no tuesdays please", "mon 45, wed 45, thu 45, sat 90, sun 90"),
+    # no shapes of a week
+    ("no run on saturday", None),
+    ("ran every wednesday", None),
+    ("ran 30 every tuesday, busy otherwise", None),
+    ("from monday to friday busy", None),
+    ("every friday busy", None),  # closed as it is
+    ("wednesdays are fine", None),
+]
+
+
+@pytest.mark.parametrize(("line", "shape"), SHAPES)
+def test_a_weekly_shape_told_in_a_sentence(line: str, shape: str | None) -> None:
+    opened = Profile(open_minutes=(45, 45, 45, 45, 0, 90, 90))
+    book = plans.unplanned(opened)
+    assert shape_in(book, line, date(2027, 1, 4)) == shape
+
+
+def test_a_shape_that_begins_later_is_shown_back_logged_never_and_stands_in_the_settings() -> None:
+    played = joined("@ 2027-01-04 19:00\nfrom March on tue 40, thu 40, sun 60\nyes\n/settings\n@ dump")
+    assert played.texts[-3] == "Days: tue 40, thu 40, sun 60. Shall I keep that from Mon 1 Mar on?"
+    assert "days from Mon 1 Mar on: tue 40, thu 40, sun 60" in played.texts[-1]
+    assert played.dump["log"] == []
+
+
+def test_a_flight_opens_no_closed_day() -> None:
+    played = joined("@ 2027-01-04 08:00\ndays mon 40, wed 40, fri 60\nyes\nI am in Tokyo\nyes\nJapan\n@ dump")
+    assert {date.fromisoformat(s["date"]).weekday() for s in played.dump["plan"]} <= {0, 2, 4}
+
+
+def test_a_shared_location_sets_the_zone_at_any_time() -> None:
+    played = joined("@ 2027-01-04 08:00\nlocation 35.68 139.69\nyes\n@ dump")
+    assert played.texts[-2] == "Change time zone to Asia/Tokyo (now Europe/Lisbon)?"
+    assert played.dump["zone"] == "Asia/Tokyo"
+
+
+def test_a_question_about_cold_gets_the_advice_of_its_band() -> None:
+    assert "cold" in joined("@ 2027-01-04 08:00\n-15 degrees and windy, ok to run?").texts[-1]
+
+
+def test_why_of_one_who_pauses_says_what_it_waits_for_and_names_no_sign() -> None:
+    held = joined("@ 2027-01-04 08:00\nshin hurts at night and when I press the bone\n/why").texts[-1]
+    assert "since today" in held
+    assert "clinician" in held
+    assert "shin" not in held
+    ill = joined("@ 2027-01-04 08:00\nfever 38.5 since last night\n/why").texts[-1]
+    assert "three days after a fever" in ill

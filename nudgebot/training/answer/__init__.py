@@ -13,6 +13,7 @@ from datetime import date, timedelta
 from nudgebot.training import emergency, intake, safety_words
 from nudgebot.training.answer import changes, health, joining, lookups, running
 from nudgebot.training.answer.asked import answered_question
+from nudgebot.training.answer.shapes import shape_in
 from nudgebot.training.answer.values import ASKED_EXPIRES, Answer, Heard, ask, say, today_of
 from nudgebot.training.logbook import Activity
 from nudgebot.training.reply import Intent, Reading, read, read_yes_no
@@ -102,13 +103,17 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
     if isinstance(book.standing, OnHold) and reading.intent is not Intent.LOG:
         if reading.intent is Intent.UNDO:
             return running.undo(book, heard, reading.minutes)
-        return health.on_hold(book)
+        complains = verdict.level is not Level.NONE or verdict.question
+        return (None if complains else _setting(health.unasked(book), heard)) or health.on_hold(book)
     if verdict.level is Level.REST:
         return health.complaint(book, heard, verdict, reading)
     if verdict.question:
         return health.doubtful(book, heard, verdict)
     if isinstance(book.standing, Ill) and reading.intent is not Intent.LOG and health.says_well(heard.text):
         return health.back_from_illness(book, heard)
+    shape = shape_in(book, heard.text, today_of(book, heard))
+    if shape is not None:
+        return joining.setting_asked(book, heard, "days", shape)
     setting = joining.setting_in(heard.text)
     if setting is not None and (reading.intent is not Intent.LOG or joining.is_setting(book, *setting)):
         return joining.setting_asked(book, heard, *setting)
@@ -144,6 +149,9 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
         case Intent.ASK:
             return lookups.asked_something(book, heard, reading)
         case Intent.HELLO:
+            advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
+            if advice:
+                return say(book, advice)  # "-15 degrees, ok to run?"
             return say(book, pages.THANKS if THANKS.search(heard.text) else pages.HELLO)
         case Intent.UNKNOWN:
             return _unknown(book, heard, reading)
@@ -177,17 +185,27 @@ def _log(book: Book, heard: Heard, reading: Reading) -> Answer:
     return done if rest is None else Answer(rest.book, (*done.says, *rest.says))
 
 
+def _setting(book: Book, heard: Heard) -> Answer | None:
+    """A line that changes a setting, or tells a fact or a place that is one; None for any other."""
+    shape = shape_in(book, heard.text, today_of(book, heard))
+    if shape is not None:
+        return joining.setting_asked(book, heard, "days", shape)
+    setting = joining.setting_in(heard.text)
+    if setting is None or (setting[1] and not joining.is_setting(book, *setting)):
+        setting = joining.told_fact(heard.text, today_of(book, heard))
+    if setting is None:
+        elsewhere = joining.setting_in(f"I am {heard.text}")
+        setting = elsewhere if elsewhere is not None and joining.is_setting(book, *elsewhere) else None
+    return None if setting is None else joining.setting_asked(book, heard, *setting)
+
+
 def _unknown(book: Book, heard: Heard, reading: Reading) -> Answer:
     """No reading: a bare number is asked about, a way of saying how one feels is taken, the rest gets an example."""
     advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
     if advice:
         return say(book, advice)
-    fact = joining.told_fact(heard.text, today_of(book, heard))
-    if fact is not None:
-        return joining.setting_asked(book, heard, *fact)
-    elsewhere = joining.setting_in(f"I am {heard.text}")
-    if elsewhere is not None and joining.is_setting(book, *elsewhere):
-        return joining.setting_asked(book, heard, *elsewhere)
+    if (told := _setting(book, heard)) is not None:
+        return told
     if health.about_somebody(heard.text):
         return say(book, pages.ABOUT_OTHERS.format(call=emergency.call(book.profile.country)))
     number = re.fullmatch(r"\s*(\d{1,4})\s*", heard.text)

@@ -247,6 +247,12 @@ def on_hold(book: Book) -> Answer:
     return Answer(book, (Say(words.hold_page(book.standing), SAFETY, (Button("A clinician cleared me", "/back"),)),))
 
 
+def unasked(book: Book) -> Book:
+    """The book on hold with no end of it under way: the runner speaks of something else, and a yes is about that."""
+    standing = book.standing
+    return _with_standing(book, replace(standing, clearing=None)) if isinstance(standing, OnHold) else book
+
+
 def clearing_begins(book: Book, heard: Heard) -> Answer:
     """The first step of the end of a hold: has a clinician cleared you to run?"""
     return _step(book, heard, ClearingStep.CLEARED, words.CLEARED_ASK, words.YES_NO)

@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 
 from nudgebot.training import intake, places, planner, safety_words
 from nudgebot.training.answer.values import Answer, Heard, ask, replan, say, with_limits
+from nudgebot.training.problem import open_on
 from nudgebot.training.reply import read_days
 from nudgebot.training.runner import Ask, Book, DayLimit, Joining, LimitReason, Training, Walking
 from nudgebot.training.speech import Button, Say
@@ -109,11 +110,14 @@ SETTING_WORDS = tuple(
 )
 
 
+SHARED = re.compile(r"\s*location\s+-?\d")  # a place as a voice hands it on
 HOW_LONG = re.compile(r"\s+(?:till|til|until|for|this|next|from|on|all|tomorrow|today|now)\b.*", re.DOTALL)
 
 
 def setting_in(text: str) -> tuple[str, str] | None:
     """A setting's id and what the line says it should be ("" where it names the setting alone)."""
+    if SHARED.match(text):
+        return "zone", text.strip()
     line = re.sub(r"^(?:please\s+)?(?:/?(?:set|change|settings?)\s+)?(?:my\s+)?", "", places.fold(text).strip(" .!?"))
     for name, key in SETTING_WORDS:
         if line == name:
@@ -209,15 +213,16 @@ FIRST_RUN_WITHIN = 7  # days from the arrival on that the first run is looked fo
 
 def _after_the_flight(book: Book, heard: Heard, before: str) -> Book:
     """After five zones or more: no run on the arrival day, and at most 30 minutes for the first run after it."""
+    if not isinstance(book.standing, Training | Walking):
+        return book  # nothing is planned that could be shortened
     here, there = (heard.now.astimezone(ZoneInfo(zone)).utcoffset() for zone in (book.profile.zone, before))
     if here is None or there is None or abs(here - there) < FAR_ZONES:
         return book
     today = book.today(heard.now)
     coming = (today + timedelta(days=n) for n in range(FIRST_RUN_WITHIN))
     asked = (DayLimit(day, FIRST_RUN_FAR if day > today else 0, LimitReason.FLIGHT) for day in coming)
-    return with_limits(
-        book, tuple(each for each in asked if (said := book.limit_on(each.day)) is None or said.minutes > each.minutes)
-    )
+    # It only ever takes: a day that is closed, or holds less, stays as it is.
+    return with_limits(book, tuple(each for each in asked if open_on(book, each.day) > each.minutes))
 
 
 def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:

@@ -6,11 +6,12 @@ from nudgebot.training import planner
 from nudgebot.training.answer.values import Answer, Heard, replan, say
 from nudgebot.training.progress import progress as last_weeks
 from nudgebot.training.reply import Reading
-from nudgebot.training.runner import Book
+from nudgebot.training.runner import Book, Ill, OnHold
 from nudgebot.training.speech import Button, Picture, Say
 from nudgebot.training.wording import pages
 from nudgebot.training.wording import plan as words
 from nudgebot.training.wording.easy import easy_page
+from nudgebot.training.wording.health import why_paused
 from nudgebot.training.wording.progress import caption
 from nudgebot.training.wording.weather import weather_line
 from nudgebot.training.wording.why import why as reasons
@@ -41,6 +42,8 @@ def progress(book: Book, heard: Heard) -> Answer:
 def why(book: Book, heard: Heard) -> Answer:
     """The reasons behind this week, each with its source and whose choice it was."""
     today = book.today(heard.now)
+    if isinstance(book.standing, OnHold | Ill):
+        return say(book, why_paused(book.standing, book.local(heard.now)))
     current = book.week_of(today) or (book.weeks[-1] if book.weeks else None)
     return say(book, reasons(book, current, today) if current else words.next_line(book, today))
 

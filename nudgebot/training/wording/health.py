@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 from nudgebot.training import emergency
 from nudgebot.training.planner import Replanned
-from nudgebot.training.runner import Book, OnHold, Standing, Walking
+from nudgebot.training.runner import Book, Ill, OnHold, Standing, Walking
 from nudgebot.training.week import SESSION_MIN
 from nudgebot.training.wording.common import on_day, table_line
 from nudgebot.training.wording.plan import left, next_line, replan_lines
@@ -68,6 +68,22 @@ def hold_page(standing: Standing) -> str:
     return (
         f"Running is on hold until {who} has cleared it. When that has happened, write /back. "
         "If anything gets worse, call your emergency number; /safety shows the signs."
+    )
+
+
+def why_paused(standing: OnHold | Ill, now: datetime) -> str:
+    """Why nothing is planned; `now` is on the runner's clock. The sign itself is not repeated."""
+    if isinstance(standing, Ill):
+        return (
+            f"Nothing is planned since {on_day(standing.since, now.date())}: running waits until three days after a "
+            "fever has gone, without fever medicine (coaching practice says 24 to 72 h; the later end is our own "
+            'cautious choice), and until you are well. Write "better" when you are.'
+        )
+    since = standing.since.astimezone(now.tzinfo).date()
+    return (
+        f"Nothing is planned since {on_day(since, now.date())}: what you wrote that day is a sign that a clinician "
+        "should look at before the next run (published lists of warning signs; that it ends only with a clinician's "
+        "word is our own cautious choice). Write /back once running is cleared; /safety shows the signs."
     )
 
 

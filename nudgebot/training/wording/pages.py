@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from datetime import date
 
 from nudgebot.training import places
-from nudgebot.training.intake import LATER, QUESTIONS, SKIP
+from nudgebot.training.intake import DAYS_LATER, LATER, QUESTIONS, SKIP
 from nudgebot.training.speech import Button, Say
 from nudgebot.training.wording.common import short_day
 from nudgebot.training.wording.host import how_long
@@ -106,6 +106,9 @@ def settings(answers: Mapping[str, str]) -> Say:
         for q in (*QUESTIONS, *LATER)
         if q.id in SETTING_NAMES and q.id in answers
     ]
+    start, _, days = answers.get(DAYS_LATER, "").partition(" ")
+    if days:
+        lines.append(f"days from {short_day(date.fromisoformat(start))} on: {days}")
     lines.append(
         "To change one, write its name and the new value: goal endurance · days tue 45, thu 45, sun 90 · "
         "zone Lisbon · morning reminder 06:45 · quiet 22:00-07:00"
