@@ -107,6 +107,10 @@ class Emulator:
                     tuple(key["callback_data"] for key in keys),
                 )
             )
+        if method in {"sendPhoto", "sendDocument"} and body.get("ok"):
+            # The form has been read by then; what was made of it says the rest.
+            made = body["result"]
+            self.sent.append(Sent(made["message_id"], int(made["chat"]["id"]), made.get("caption", ""), (), ()))
         with self._news:
             self._news.notify_all()
         return response
