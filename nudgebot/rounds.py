@@ -95,7 +95,10 @@ def still_true(conn: Connection, letter: outbox.Letter, now: datetime) -> bool:
         return True
     if letter.runner_id is None:
         return False
-    book = books.load(conn, letter.runner_id)
+    try:
+        book = books.load(conn, letter.runner_id)
+    except LookupError:  # erased while their letter was in the sender's hand
+        return False
     if letter.nudge_kind is NudgeKind.COACH_DIGEST:
         return company.digest_still_true(conn, book, now)
     return nudges.still_true(book, letter.nudge_kind, letter.for_day, letter.slot, now)

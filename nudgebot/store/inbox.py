@@ -13,19 +13,31 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
-from sqlalchemy import Connection, bindparam, delete, select, update
+from sqlalchemy import Connection, bindparam, delete, func, select, update
 from sqlalchemy.dialects import sqlite
 
 from nudgebot.store import tables
 
 KEPT: Final = timedelta(days=8)
+LOOKED_THROUGH: Final = 2_000  # waiting updates among which everybody has their turn
 _INBOX: Final = tables.inbox.c
 # Built once: composing a statement costs more than running it.
 _RECEIVING: Final = sqlite.insert(tables.inbox).on_conflict_do_nothing()
-_WAITING: Final = (
-    select(_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw)
+_oldest = (
+    select(_INBOX.id, _INBOX.voice, _INBOX.user)
     .where(_INBOX.ended_at.is_(None))
     .order_by(_INBOX.id)
+    .limit(LOOKED_THROUGH)
+    .subquery()
+)
+_turns = select(
+    _oldest.c.id,
+    func.row_number().over(partition_by=(_oldest.c.voice, _oldest.c.user), order_by=_oldest.c.id).label("turn"),
+).subquery()
+_WAITING: Final = (
+    select(_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw)
+    .join(_turns, _turns.c.id == _INBOX.id)
+    .order_by(_turns.c.turn, _INBOX.id)
     .limit(bindparam("limit"))
 )
 _ENDING: Final = update(tables.inbox).where(_INBOX.key == bindparam("of_key"))
@@ -64,7 +76,10 @@ def receive(conn: Connection, updates: Iterable[Update], now: datetime) -> int:
 
 
 def waiting(conn: Connection, limit: int) -> list[Update]:
-    """The oldest `limit` updates that nobody acted on yet, in the order in which they came."""
+    """At most `limit` updates that nobody acted on yet: each person's in their order, and everybody in turn.
+
+    So who sends a thousand lines makes nobody wait for more than one of them at a time.
+    """
     return [Update(*row) for row in conn.execute(_WAITING, {"limit": limit})]
 
 

@@ -122,7 +122,9 @@ def put(
     return conn.execute(_PUTTING, letter).rowcount == 1
 
 
-_earlier = tables.outbox.alias("earlier")
+_other = tables.outbox.alias("other")
+_unasked = _BOX.kind.startswith(NUDGE) & (_BOX.attempts == 0)
+_other_unasked = _other.c.kind.startswith(NUDGE) & (_other.c.attempts == 0)
 _READY: Final = (
     select(_BOX.id)
     .where(
@@ -132,12 +134,18 @@ _READY: Final = (
         _BOX.not_before <= bindparam("at_most"),
         or_(bindparam("unasked", type_=Boolean), ~_BOX.kind.startswith(NUDGE)),
         ~exists().where(
-            _earlier.c.ended_at.is_(None),
-            _earlier.c.voice == _BOX.voice,
-            _earlier.c.address == _BOX.address,
-            _earlier.c.id < _BOX.id,
+            _other.c.ended_at.is_(None),
+            _other.c.voice == _BOX.voice,
+            _other.c.address == _BOX.address,
             # One that was put off from the start (a coach's word, in quiet hours) lets the others pass.
-            or_(_earlier.c.not_before <= bindparam("at_most"), _earlier.c.attempts > 0),
+            or_(_other.c.not_before <= bindparam("at_most"), _other.c.attempts > 0),
+            # The earlier one goes first; but nobody's answer waits behind their own nudge, which may stand behind
+            # thousands of others.
+            case(
+                (and_(_unasked, ~_other.c.kind.startswith(NUDGE)), True),
+                (and_(_other_unasked, ~_BOX.kind.startswith(NUDGE)), False),
+                else_=_other.c.id < _BOX.id,
+            ),
         ),
     )
     .order_by(
@@ -178,7 +186,7 @@ def claim(
 
     Without `unasked` only what somebody waits for: no nudges.
     Commit before calling the platform. A letter whose time has passed is dropped here. No letter is handed out
-    while an earlier one to the same chat is open.
+    while an earlier one to the same chat is open, but for an answer, which passes a nudge that was not tried yet.
     """
     _drop_stale(conn, voice, now)
     ids = list(conn.scalars(_READY, {"of_voice": voice, "at_most": now, "most": limit, "unasked": unasked}))

@@ -66,7 +66,7 @@ def rate(command: tuple[str, ...], lines: int, chats: int, delay: float, *, real
             fill(f"sqlite:///{database}", chats, VOICE, "", datetime.now(UTC))  # noqa: TID251
         with Running(server.url, database, command, environ) as bot:
             bot.ready()
-            cpu = _cpu(bot.process.pid)
+            cpu = cpu_seconds(bot.process.pid)
             begun = time.perf_counter()
             for number in range(lines):
                 turn = number // chats
@@ -74,7 +74,7 @@ def rate(command: tuple[str, ...], lines: int, chats: int, delay: float, *, real
                 server.say(1 + number % chats, logged if real else f"line {number}")
             server.until(lambda: len(server.sent) >= lines, seconds=600)
             took = time.perf_counter() - begun
-            used = _cpu(bot.process.pid) - cpu
+            used = cpu_seconds(bot.process.pid) - cpu
             bot.kill()
     return lines / took, 1000 * used / lines
 
@@ -107,7 +107,7 @@ def paced(command: tuple[str, ...], lines: int, a_second: float) -> Paced:
                 server.say(number, "20 easy")
             server.until(lambda: len({sent.chat for sent in server.sent}) >= lines, seconds=120)
             if command is DURABLE:
-                server.until(lambda: _number(database, "SELECT count(*) FROM outbox WHERE ended_at IS NULL") == 0)
+                server.until(lambda: counted(database, "SELECT count(*) FROM outbox WHERE ended_at IS NULL") == 0)
             bot.kill()
         answered: dict[str, float] = {}
         for request in server.requests:
@@ -128,7 +128,8 @@ def _rows(database: Path, query: str) -> list[tuple[object, ...]]:
         return conn.execute(query).fetchall()
 
 
-def _number(database: Path, query: str) -> int:
+def counted(database: Path, query: str) -> int:
+    """The one number that `query` asks of a database, looked at from outside."""
     return int(str(_rows(database, query)[0][0]))
 
 
@@ -151,7 +152,7 @@ def show_paced(lines: int, a_second: float, runs: int, show: Callable[[str], Non
         row(f"  {name}", [[part[place] for part in run.parts] for run in our_runs])
 
 
-def _cpu(pid: int) -> float:
+def cpu_seconds(pid: int) -> float:
     """CPU seconds that process `pid` has used (proc(5): utime and stime, fields 14 and 15)."""
     fields = Path(f"/proc/{pid}/stat").read_text(encoding="ascii").rpartition(")")[2].split()
     return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")

@@ -1,8 +1,8 @@
 """`serve` in a process of its own, with a conversation small enough to check every answer of.
 
 `python -m tests.servers.bot` reads the settings that `nudgebot serve` reads. With BOT_UNLIMITED=1 it keeps no pace,
-with BOT_CONVERSATION=real it talks as nudgebot does. BOT_CLOCK names a file that holds by how many seconds its clock is
-ahead of the host's.
+with BOT_PACE=N one of N messages a second; with BOT_CONVERSATION=real it talks as nudgebot does. BOT_CLOCK names a file
+that holds by how many seconds its clock is ahead of the host's.
 """
 
 from __future__ import annotations
@@ -53,6 +53,8 @@ def main() -> int:
             print(f"nudgebot: {fault}", file=sys.stderr)
         return 2
     limits = UNLIMITED if os.environ.get("BOT_UNLIMITED") else Limits()
+    if pace := os.environ.get("BOT_PACE"):
+        limits = Limits(overall=float(pace))
     real = partial(conversation.take, open_door=settings.open_door, owner=settings.owner)
     take = real if os.environ.get("BOT_CONVERSATION") == "real" else echo
     ahead = os.environ.get("BOT_CLOCK")

@@ -6,10 +6,12 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from sqlalchemy import Connection, select
 
 from nudgebot.store import inbox, tables
-from nudgebot.store.database import open_database
+from nudgebot.store.database import open_database, opened
 from nudgebot.store.inbox import Update
 from tests.store.examples import NOW, SECRET
 
@@ -31,6 +33,35 @@ def test_updates_wait_in_the_order_in_which_they_came(conn: Connection) -> None:
     assert inbox.receive(conn, [update("2")], NOW) == 1
     assert inbox.waiting(conn, 10) == [update("9"), update("10"), update("2")]
     assert inbox.waiting(conn, 2) == [update("9"), update("10")]
+
+
+def test_who_sends_a_thousand_lines_makes_nobody_wait_for_them(conn: Connection) -> None:
+    flood = [Update(f"f{number}", "telegram", "", "7", SECRET) for number in range(1000)]
+    talk = [Update(f"t{user}", "telegram", "-5", str(user), SECRET) for user in range(100, 300)]
+    late = Update("late", "telegram", "", "8", SECRET)
+    inbox.receive(conn, [*flood, *talk, late], NOW)
+    order: list[str] = []
+    while waiting := inbox.waiting(conn, 8):
+        order += [each.key for each in waiting]
+        for each in waiting:
+            inbox.done(conn, each.key, NOW)
+    assert sorted(order) == sorted(each.key for each in (*flood, *talk, late))
+    assert order.index("late") <= 8 * (len(talk) // 7 + 1)  # one place of eight is the flood's, not a thousand
+    assert [key for key in order if key[0] == "f"] == [each.key for each in flood]
+
+
+@given(st.lists(st.sampled_from("abc"), max_size=30), st.integers(1, 5))
+def test_each_persons_updates_are_acted_on_in_their_order_whoever_else_writes(who: list[str], at_a_time: int) -> None:
+    with opened("sqlite://") as engine, engine.begin() as conn:
+        came = [Update(f"{number}", "telegram", user, user, "") for number, user in enumerate(who)]
+        inbox.receive(conn, came, NOW)
+        order: list[Update] = []
+        while waiting := inbox.waiting(conn, at_a_time):
+            order += waiting
+            for each in waiting:
+                inbox.done(conn, each.key, NOW)
+    for user in "abc":
+        assert [each.key for each in order if each.user == user] == [each.key for each in came if each.user == user]
 
 
 def test_an_update_that_is_delivered_again_changes_nothing(conn: Connection) -> None:

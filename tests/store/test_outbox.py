@@ -312,3 +312,24 @@ def test_what_was_put_off_is_called_off_for_one_who_wants_to_be_left_alone(conn:
     assert claim(conn) == ["I go silent now."]
     assert claim(conn, NOW + HOUR) == ["Ben"]
     assert state(conn, "Ana") == outbox.State.DROPPED
+
+
+def test_an_answer_does_not_wait_behind_the_persons_own_nudge(conn: Connection, ana: Runner) -> None:
+    put_nudge(conn, ana, NudgeKind.MORNING)
+    put(conn, ana, "answer")
+    put(conn, ana, "second answer")
+    assert claim(conn) == ["answer"]  # one a chat
+    assert claim(conn) == []
+    outbox.delivered(conn, letter_id(conn, "answer"), NOW, "1")
+    assert claim(conn) == ["second answer"]
+    outbox.delivered(conn, letter_id(conn, "second answer"), NOW, "2")
+    assert claim(conn) == [NudgeKind.MORNING]
+
+
+def test_a_nudge_that_is_on_its_way_is_not_passed(conn: Connection, ana: Runner) -> None:
+    put_nudge(conn, ana, NudgeKind.MORNING)
+    assert claim(conn) == [NudgeKind.MORNING]
+    put(conn, ana, "answer")
+    assert claim(conn) == []
+    outbox.try_at(conn, letter_id(conn, NudgeKind.MORNING), NOW + SECOND)  # refused for a time
+    assert claim(conn, NOW + SECOND) == [NudgeKind.MORNING]
