@@ -37,16 +37,19 @@ SIGN = "chest pain and dizzy on the hill"
 ASKED = ("/week", "/why", "/easy", "can't today", "/settings")
 MOST_HELD = 10  # runners who ever report a sign: afterwards they may not run
 WITNESS = """
-CREATE TABLE witness (id INTEGER PRIMARY KEY, user TEXT, kind TEXT, reply_to TEXT, text TEXT);
+CREATE TABLE witness (id INTEGER PRIMARY KEY, user TEXT, kind TEXT, reply_to TEXT, text TEXT, state TEXT);
 CREATE TRIGGER witness_of AFTER INSERT ON outbox BEGIN
-  INSERT INTO witness VALUES (new.id, new.user, new.kind, new.reply_to, new.text);
+  INSERT INTO witness VALUES (new.id, new.user, new.kind, new.reply_to, new.text, new.state);
+END;
+CREATE TRIGGER witness_end AFTER UPDATE OF state ON outbox BEGIN
+  UPDATE witness SET state = new.state WHERE id = new.id;
 END;
 """
 OPEN = "SELECT sum(n) FROM (SELECT count(*) n FROM {} UNION ALL SELECT count(*) FROM {})".format(
     "inbox WHERE ended_at IS NULL", "outbox WHERE ended_at IS NULL"
 )
 DUE = "SELECT count(*) FROM runners WHERE next_due <= {}"
-LETTERS = "SELECT w.user, w.kind, w.reply_to, w.text, o.state FROM witness w JOIN outbox o ON o.id = w.id"
+LETTERS = "SELECT user, kind, reply_to, text, state FROM witness"
 
 
 @dataclass(frozen=True)
