@@ -17,6 +17,7 @@ from nudgebot.training.answer import Heard, answer
 from nudgebot.training.logbook import Activity, LogEntry
 from nudgebot.training.problem import replan_problem
 from nudgebot.training.runner import Book, Joining, Nudged, NudgeKind, Outcome, Runner, Training, Walking
+from nudgebot.training.triage import Level
 from nudgebot.training.week import Session, SessionKind
 
 MINUTE = timedelta(minutes=1)
@@ -117,15 +118,19 @@ class Chat:
         if nudged.outcome is Outcome.SENT:
             self._judge_nudge(nudged)
 
+    def _found(self, what: str) -> None:
+        """Notes what must not happen, and where: the same seed lives it again."""
+        self.tally.found[f"{what}, {self.book.runner.name} on {self.book.local(self.now):%Y-%m-%d %H:%M}"] += 1
+
     def _judge_nudge(self, nudged: Nudged) -> None:
         tally, at = self.tally, nudged.at
         if judging.is_quiet(self.book, at):
             tally.quiet_nudges += 1
-            tally.found[f"{nudged.kind} at {self.book.local(at):%H:%M} in quiet hours"] += 1
+            self._found(f"{nudged.kind} in quiet hours")
         slot = nudged.slot if nudged.kind is NudgeKind.SNOOZED else ""
         if (nudged.kind, nudged.for_day, slot) in self._keys:
             tally.double_nudges += 1
-            tally.found[f"{nudged.kind} twice for one day"] += 1
+            self._found(f"{nudged.kind} twice for one day")
         self._keys.add((nudged.kind, nudged.for_day, slot))
         tally.near_changes += self.book.local(at - NEAR).utcoffset() != self.book.local(at + NEAR).utcoffset()
         if nudged.kind in judging.UNCOUNTED:
@@ -133,7 +138,7 @@ class Chat:
         day = self.book.local(at).date()
         if judging.too_many(self._sent, at, day):
             tally.crowded_nudges += 1
-            tally.found[f"{nudged.kind} as one too many"] += 1
+            self._found(f"{nudged.kind} as one too many")
         self._sent = [*(pair for pair in self._sent if at - pair[0] < 7 * DAY), (at, day)]
         tally.most_a_week = max(tally.most_a_week, len(self._sent))
 
@@ -147,10 +152,11 @@ class Chat:
         if frame is None:
             return
         self.tally.plans += 1
-        # Before the first run nothing is known of the days before; they count as no debt.
-        if book.log and judging.has_needless_gaps(frame.problem):
+        # Before the first run nothing is known of the days before; on the day of a complaint nothing is moved nearer.
+        sore = any(note.day == self.today and note.level == Level.REST for note in book.symptoms)
+        if book.log and not sore and judging.has_needless_gaps(frame.problem):
             self.tally.needless_gaps += 1
-            self.tally.found["a needless gap day"] += 1
+            self._found("a needless gap day")
         monday = book.monday(frame.first_day)
         runs = [(e.day, min(e.minutes, e.cap or e.minutes)) for e in book.log if e.is_run]
         longest = judging.longest_before(runs, (limits.first_day(book, monday) - DAY, book.profile.longest), monday)
@@ -160,7 +166,7 @@ class Chat:
                 ran[entry.day] = ran.get(entry.day, 0) + entry.minutes
         for fault in judging.broken(book, frame.first_day, judging.session_cap(longest), ran):
             self.tally.broken_limits += 1
-            self.tally.found[f"a plan over its limit: {fault}"] += 1
+            self._found(f"a plan over its limit: {fault}")
         for session in book.plan:
             if frame.first_day <= session.day <= monday + 6 * DAY:
                 self.tally.saw_step(longest, session.minutes)

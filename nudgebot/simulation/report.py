@@ -68,9 +68,9 @@ def page(lives: Mapping[Life, Tally], weeks: int, seed: int) -> Iterator[str]:
 
 def fault(every: Tally) -> str:
     """One line about what must be 0 and is not; "" where all of it is."""
-    most = ", ".join(f"{what} ({count})" for what, count in every.found.most_common(3))
+    first = "; ".join(list(every.found)[:3])
     named = "; ".join(f"{count} {MUST_BE_0[name]}" for name, count in every.faults.items())
-    return f"{named}. Most often: {most}" if named else ""
+    return f"{named}. First: {first}" if named else ""
 
 
 def values(lives: Mapping[Life, Tally], weeks: int, seed: int) -> dict[str, object]:

@@ -2,6 +2,7 @@
 
 import pytest
 
+from nudgebot.training.places import country_name
 from nudgebot.training.signs.words import LANGUAGES
 from nudgebot.training.triage import Level, triage
 
@@ -217,3 +218,15 @@ def test_a_harmless_half_sentence_glued_to_a_sign_does_not_hide_it(line: str) ->
 )
 def test_what_befalls_things_books_and_others_is_no_complaint(line: str) -> None:
     assert triage(line).level is Level.NONE
+
+
+COUNTRIES = (
+    "PT ES DE FR GB US IT NL BE CH AT IE SE NO DK FI PL CZ GR TR BR AR CL MX CA AU NZ JP CN IN ZA EG KE UA RO HU"
+)
+
+
+@pytest.mark.parametrize("code", COUNTRIES.split())
+def test_to_be_in_a_country_is_no_complaint(code: str) -> None:
+    """Spain is one letter from pain."""
+    assert triage(f"I am in {country_name(code)}").level is Level.NONE
+    assert triage(f"chest pain, I am in {country_name(code)}").level is Level.EMERGENCY

@@ -82,8 +82,8 @@ def why_paused(standing: OnHold | Ill, now: datetime) -> str:
     since = standing.since.astimezone(now.tzinfo).date()
     return (
         f"Nothing is planned since {on_day(since, now.date())}: what you wrote that day is a sign that a clinician "
-        "should look at before the next run (published lists of warning signs; that it ends only with a clinician's "
-        "word is our own cautious choice). Write /back once running is cleared; /safety shows the signs."
+        "should look at before the next run (published lists of warning signs; that nothing but a clinician's "
+        "word ends it is our own cautious choice). Write /back once running is cleared; /safety shows the signs."
     )
 
 
