@@ -17,13 +17,8 @@ from nudgebot.training.reply import Intent, Reading, read
 
 TODAY = date(2027, 1, 6)
 ROWS = Path(__file__).parent / "replies"
-PARTS = (
-    "look",
-    "held",
-    "fresh",
-    "later",
-    "third",
-)  # what rules were made from; what was only scored at first, in order
+# What rules were made from; what was only scored at first, in the order of writing.
+PARTS = ("look", "held", "fresh", "later", "third", "fourth", "fifth")
 LANGUAGES = ("en", "es", "de", "fr", "pt")
 _ASK = {"ask": True, "ask=?": None}
 

@@ -12,7 +12,7 @@ from pathlib import Path
 from nudgebot.training.triage import Level, triage
 
 HOME = Path(__file__).parent / "symptoms"
-PARTS = ("look", "held", "third", "fourth", "es", "de", "fr", "pt")
+PARTS = ("look", "held", "third", "fourth", "fifth", "es", "de", "fr", "pt")
 
 
 @dataclass(frozen=True, slots=True)

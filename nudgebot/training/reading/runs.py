@@ -90,7 +90,8 @@ def told(line: Line, clauses: list[Clause], today: date) -> Told:
     """The finished sessions of the line."""
     refused = {place for place, clause in enumerate(clauses) if _refuses(line, clause)}
     jests = [place for place, clause in enumerate(clauses) if Cue.JEST in clause.cues]
-    refused |= set(range(jests[-1] + 1)) if jests else set()  # "ran 60 minutes, just kidding"
+    if jests:  # "ran 60 minutes, just kidding", "just joking, ran 90"
+        refused |= set(range(jests[-1] + 1 if jests[-1] else len(clauses)))
     others = [clause for place, clause in enumerate(clauses) if place not in refused]
     if refused and not any(clause.cues & {Cue.RAN, Cue.DID} for clause in others):
         return Told()  # "can't do 40, only 20": both are to come

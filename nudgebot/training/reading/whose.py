@@ -6,6 +6,7 @@ English alone has these rules; the other languages are read by their words.
 from nudgebot.training.reading.amounts import Amount, Sort
 from nudgebot.training.reading.cues import ACTIVITIES, Cue
 from nudgebot.training.reading.line import NUMERIC, Line
+from nudgebot.training.reading.tokens import Kind
 
 _TIMES = frozenset((Sort.DURATION, Sort.BARE))
 _ARTICLES = frozenset(("the", "a", "an", "my", "our", "that", "this", "his", "her", "their"))
@@ -27,6 +28,8 @@ _WEAK = frozenset(("took", "made", "cooked", "watched", "fixed", "built"))
 _TOOK = frozenset(("took", "lasted", "was"))
 _SESSION = frozenset((*ACTIVITIES, Cue.RAN, Cue.SOFT, Cue.PART, Cue.HARD, Cue.TOTAL, Cue.DISTANCE_NAMED))
 _OF_IT = frozenset(("of", "the", "my", "planned", "that", "a", "today's"))
+_ROUNDS = frozenset(("laps", "loops", "rounds", "lots", "sets", "bouts"))
+MOST_ROUNDS = 10
 _FRACTIONS = {"half": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4}
 NEAR = 3  # words between a verb and its number
 SHORT_WORD = 3  # letters; a shorter unknown word is a slip or an abbreviation
@@ -57,6 +60,10 @@ def own_amounts(line: Line, found: list[Amount]) -> list[Amount]:
 def _share(line: Line, amount: Amount) -> Amount:
     """The part of an amount that a fraction before it leaves: "half of the 40", "two thirds of my 45"."""
     place = amount.first - 1
+    counted = line.tokens[place - 1].text if place > 1 and line.tokens[place].text == "of" else ""
+    times = line.tokens[place - 2] if counted in _ROUNDS else None
+    if times is not None and times.kind is Kind.NUMBER and 1 < times.value <= MOST_ROUNDS:
+        return amount._replace(value=amount.value * times.value, first=place - 2)  # "two laps of 20 minutes"
     while place >= 0 and line.tokens[place].text in _OF_IT:
         place -= 1
     if place < 0 or place == amount.first - 1 or line.tokens[place].text not in _FRACTIONS:
@@ -155,7 +162,9 @@ def is_doubtful(line: Line, first: int, last: int, before: range) -> bool:
         subject = before
     if any(line.cues(n) & (_SESSION | {Cue.DID}) for n in subject):
         return False
-    return any(not line.known(n) and len(line.tokens[n].text) > SHORT_WORD for n in subject)
+    if any(Cue.SELF in line.cues(n) for n in subject) and not any(line.tokens[n].text in _WEAK for n in subject):
+        return False
+    return any(line.marks[n] is None and len(line.tokens[n].text) > SHORT_WORD for n in subject)
 
 
 def _is_bare_time(line: Line, first: int, last: int) -> bool:
