@@ -150,8 +150,15 @@ def test_the_small_readers_answer_their_one_question() -> None:
     assert read_days("friday", TODAY) == (on(2),)
 
 
-@pytest.mark.parametrize("part", replies.PARTS)
-@pytest.mark.parametrize("language", replies.LANGUAGES)
+HELD_TO = [
+    (part, language)
+    for part in replies.PARTS
+    for language in replies.LANGUAGES
+    if language == "en" or part not in {"fourth", "fifth"}  # written in English alone
+]
+
+
+@pytest.mark.parametrize(("part", "language"), HELD_TO)
 def test_the_corpus_is_read_as_well_as_the_contract_asks(part: str, language: str) -> None:
     rows = [row for row in replies.rows(part) if row.language == language]
     assert len(rows) >= (30 if part in {"look", "held"} else 8)
