@@ -15,6 +15,8 @@ from nudgebot.training.runner import Book, Nudged, NudgeKind, Outcome
 
 A_DAY = 2  # nudges to one runner (house)
 A_WEEK = 8  # nudges to one runner in any seven days (house)
+# A week less a minute: rounds come some seconds late, and the same time a week ago must not count now and then.
+WEEK = timedelta(days=7) - timedelta(minutes=1)
 RESERVED = 2  # of the week's nudges, for gap warning and week review (house)
 APART = timedelta(hours=3)  # of nudges closer than this, the strongest (house)
 UNANSWERED = 2  # of a kind in a row: from then on every second one is skipped (house)
@@ -92,7 +94,7 @@ def too_much(book: Book, call: Call, at: datetime) -> Reason | None:
     if any(abs(at - n.at) <= APART or abs(call.due_at - n.due_at) <= APART for n in sent):
         return Reason.TOO_CLOSE
     counted = [n for n in sent if n.kind is not NudgeKind.SAFETY_FOLLOWUP]
-    week = [n for n in counted if at - n.at < timedelta(days=7)]
+    week = [n for n in counted if at - n.at < WEEK]
     if sum(_same_day(book, n.at, at) for n in week) >= A_DAY:
         return Reason.DAY_FULL
     if len(week) >= A_WEEK:

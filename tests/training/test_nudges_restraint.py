@@ -87,6 +87,15 @@ def test_at_most_eight_a_week_two_of_them_for_gap_warning_and_review(
     assert too_much(book, Call(kind, SUNDAY, "", at), at) is reason
 
 
+@pytest.mark.parametrize("late", [0, 20, 59])  # s; how far behind a round may be
+def test_the_same_time_a_week_ago_is_a_week_ago_however_late_the_round_was(late: int) -> None:
+    at = wall(SUNDAY, "19:00")
+    week_ago = told(NudgeKind.GAP_WARNING, at - timedelta(days=7) + timedelta(seconds=late))
+    spread = [told(NudgeKind.GAP_WARNING, at - timedelta(hours=20 * (n + 1))) for n in range(A_WEEK - 1)]
+    book = after(week_ago, *reversed(spread), heard=at - timedelta(hours=5))
+    assert too_much(book, Call(NudgeKind.GAP_WARNING, SUNDAY, "", at), at) is None
+
+
 def test_while_nothing_is_heard_one_place_stays_free_for_the_first_word() -> None:
     at = wall(SUNDAY, "19:00")
     spread = [told(NudgeKind.CHECK_IN, at - timedelta(hours=28 * (n + 1)), answered=True) for n in range(5)]
