@@ -300,3 +300,35 @@ def test_a_time_that_is_taken_back_or_of_something_else_is_not_stored(line: str)
 
 def test_an_exact_time_stands_for_the_rough_one_before_it() -> None:
     assert read("did just under an hour, 58 min", TODAY).minutes == 58
+
+
+@pytest.mark.parametrize(
+    ("line", "runs"),
+    [
+        ("ran 30 in the morning and 20 in the evening", ((0, 30), (0, 20))),
+        ("did 40 monday 20 tuesday", ((-2, 40), (-1, 20))),
+        ("mon 40 tue 20", ((-2, 40), (-1, 20))),
+    ],
+)
+def test_two_runs_told_with_their_times_are_two(line: str, runs: tuple[tuple[int, int], ...]) -> None:
+    assert tuple((run.day, run.minutes) for run in read(line, TODAY).logs) == tuple((on(day), m) for day, m in runs)
+
+
+@pytest.mark.parametrize(
+    ("line", "intent", "day"),
+    [
+        ("can't run on sunday", Intent.BUSY, 4),
+        ("can't run on tuesdays any more", Intent.SETTINGS, None),
+        ("is it too cold at -25?", Intent.ASK, None),
+        ("too cold, no run", Intent.SKIP, 0),
+        ("what now?", Intent.STATUS, None),
+    ],
+)
+def test_what_cannot_be_run_and_what_is_only_asked(line: str, intent: Intent, day: int | None) -> None:
+    found = read(line, TODAY)
+    assert (found.intent, found.day) == (intent, None if day is None else on(day))
+
+
+def test_between_two_numbers_is_asked_and_between_two_other_things_is_not() -> None:
+    assert read("ran between 30 and 40 min", TODAY).ask_back
+    assert read("ran 10 min between two feeds", TODAY).minutes == 10

@@ -13,6 +13,7 @@ PULSE = range(30, 231)  # beats a minute a person can have; common practice, no 
 PULSE_AFTER_AT = range(80, 221)  # "@138": lower could be a pace or a clock
 PACE = range(120, 1201)  # seconds a kilometre or mile, from sprinting to strolling; common practice
 TOP_EFFORT = 10
+HOURS = 24  # of a day
 
 
 class Sort(IntEnum):
@@ -266,6 +267,8 @@ class _Reader:
             return unit
         if Cue.NUMBERED in labels and not labels & {Cue.HEART}:
             return Amount(Sort.OTHER, value, place, after)
+        if value > HOURS:
+            cues -= {Cue.CLOCK}  # "ran 30 in the morning"
         if cues & {Cue.CLOCK} or (following and following.glued and following.text in {"st", "nd", "rd", "th"}):
             sort = Sort.CLOCK if cues & {Cue.CLOCK} else Sort.DATE
             return Amount(sort, value, place, self.line.past(after) if cues & {Cue.CLOCK} else after + 1)
@@ -274,7 +277,7 @@ class _Reader:
         if cues & {Cue.COUNTED, Cue.PERCENT, Cue.METRE}:
             return Amount(Sort.OTHER, value, place, after)
         if self.starts(place - 1, Cue.AT):
-            return Amount(Sort.CLOCK if value <= 24 else Sort.OTHER, value, place, after)
+            return Amount(Sort.CLOCK if value <= HOURS else Sort.OTHER, value, place, after)
         return Amount(Sort.BARE, value, place, after)
 
     def _phrase(self, place: int) -> tuple[Token, ...]:

@@ -57,6 +57,8 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
     asked = _asked(line)
     starts = {day.first: day.shape is Shape.ONE for day in days}
     numbers = {amount.first: amount.sort in _TIMES for amount in amounts}
+    ended = {day.last for day in days if day.shape is Shape.ONE}
+    after_number = {amount.first: amount.last for amount in amounts if amount.sort in _TIMES}
     numbered = timed = dated = planned = told_yet = False  # what the clause holds up to here
     for place in range(len(line.tokens) + 1):
         cut = _cut(line, place, taken)
@@ -66,6 +68,8 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
             cut = (False, True)  # "plan was 45 did 40"
         if cut is None and timed and dated and starts.get(place):
             cut = (False, True)  # "mon 30 wed 40": the next day opens the next clause
+        if cut is None and timed and place in ended and after_number.get(place) in starts:
+            cut = (False, True)  # "40 saturday 20 sunday": so does the number that the next day follows
         if cut is not None:
             numbered = timed = dated = planned = told_yet = False
         told_yet |= place in numbers or bool(line.cues(place) & _SAYING)

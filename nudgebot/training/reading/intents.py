@@ -100,6 +100,8 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
         return _with_days(Intent.AWAY, cues, named, limits, today)  # "off for two weeks"
     if asked and line.tokens[0].text in _WHETHER:
         cues -= {Cue.HELLO}  # "are hills ok?"
+        if {"too", "it"} <= {token.text for token in line.tokens[1:4]}:
+            cues -= {Cue.SKIP}  # "is it too cold at -25?"
     if not asked:
         cues -= {Cue.QUESTION}  # "my brother does 60"
     for rule in RULES:

@@ -239,7 +239,7 @@ def _settled(
         _is_tonight(line, clauses)
         or _is_strange(line, [clauses[part.clause] for part in aerobic[:1]])
         or any(_is_doubtful(line, clauses, place) for place in {part.clause for part in aerobic})
-    ) and not any(_either(line, clauses[place]) for place in {part.clause for part in aerobic})
+    ) and not any(_either(line, clauses, part.clause) for part in aerobic)
     for (day, _), told_then in by_day.items():
         kinds = [p.activity for p in told_then if p.activity is not None]
         activity = Activity.RUN if Activity.RUN in kinds or not kinds else kinds[0]
@@ -305,14 +305,19 @@ def _is_tonight(line: Line, clauses: list[Clause]) -> bool:
     return tonight and len(clauses) == 1 and clauses[0].mood is Mood.PLAIN
 
 
-def _either(line: Line, clause: Clause) -> bool:
-    """Whether the clause leaves the number open; "between meetings" does not."""
+def _either(line: Line, clauses: list[Clause], place: int) -> bool:
+    """Whether a clause leaves the number open: "between 30 and 40"; "between two meetings" does not."""
+    first = clauses[place - 1].first if place and clauses[place].linked else clauses[place].first
     return any(
-        Cue.EITHER in line.cues(place)
-        and not (line.tokens[place].text == "between" and line.tokens[place + 1].kind is not Kind.NUMBER)
-        for place in range(clause.first, clause.last)
-        if place + 1 < len(line.tokens) or line.tokens[place].text != "between"
+        Cue.EITHER in line.cues(n) and (line.tokens[n].text != "between" or _two_numbers(line, n + 1))
+        for n in range(first, clauses[place].last)
     )
+
+
+def _two_numbers(line: Line, place: int) -> bool:
+    """Whether a number stands at `place`, and another one after the next word."""
+    both = line.tokens[place : place + 3 : 2]
+    return len(both) == 2 and all(token.kind is Kind.NUMBER for token in both)
 
 
 def _days(clauses: list[Clause], today: date) -> list[date]:
