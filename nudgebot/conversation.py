@@ -17,7 +17,7 @@ from nudgebot.door import Codes
 from nudgebot.store import books, due, hosting, inbox, outbox
 from nudgebot.store.nudging import settle_and_put
 from nudgebot.training import nudges, planner
-from nudgebot.training.answer import Heard, answer
+from nudgebot.training.answer import Heard, answer, command_in
 from nudgebot.training.reply import Intent, read
 from nudgebot.training.runner import Book, Joining
 from nudgebot.training.speech import Incoming
@@ -56,8 +56,9 @@ def take(
     book = replace(book, runner=replace(book.runner, name=incoming.name or book.runner.name))
     if not isinstance(book.standing, Joining):
         book = planner.roll(book, book.today(now))
-    keeps = hosting.keep_months(conn, incoming.voice)
-    heard = Heard(incoming.key, incoming.text, incoming.at, now, incoming.about, keeps)
+    heard = Heard(incoming.key, incoming.text, incoming.at, now, incoming.about)
+    if command_in(incoming.text)[0] == "privacy":  # the one page that says for how long
+        heard = replace(heard, keeps=hosting.keep_months(conn, incoming.voice))
     if incoming.edits:
         book, goes_on = _without_first_version(book, incoming)
         if not goes_on:

@@ -38,7 +38,7 @@ from nudgebot.training.wording.host import NOBODY_HOSTS
 CLOCK_MOVED = timedelta(seconds=5)  # by how much wall and monotonic time may part in WATCH_SECONDS
 WATCH_SECONDS = 1.0
 PRUNE_HOURS = 1
-PREPARE_SECONDS = 5.0  # after the start: what waits for an answer goes before pictures that nobody asked for yet
+PREPARE_SECONDS = 30.0  # after the start: what waits for an answer goes before pictures that nobody asked for yet
 PLATFORM_LIMITS = Limits()
 REHEARSAL = "rehearsal"  # a voice that nobody has
 ANSWERED = {"active": "yes", "goal": "health", "weekly": "90", "longest": "40", "days": "mon 60, wed 60, sat 90"}

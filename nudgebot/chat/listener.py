@@ -33,7 +33,7 @@ from nudgebot.chat.updates import (
     hear,
 )
 from nudgebot.store import books, groups, inbox, outbox
-from nudgebot.store.database import StoreFault
+from nudgebot.store.database import StoreFault, apart
 from nudgebot.training.runner import Runner
 from nudgebot.training.speech import SAFETY, Incoming, Say
 
@@ -64,7 +64,7 @@ def attend(conn: Connection, bot: BotName, take: Take, clock: Callable[[], datet
 
 def _attend_one(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: datetime) -> None:
     try:
-        with conn.begin_nested():
+        with apart(conn):
             _act(conn, update, bot, take, now)
     except StoreFault:
         raise

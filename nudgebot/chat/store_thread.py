@@ -13,7 +13,7 @@ from typing import Any, Self, TypeVar
 
 from sqlalchemy import Connection, Engine
 
-from nudgebot.store.database import StoreFault
+from nudgebot.store.database import StoreFault, apart
 
 T = TypeVar("T")
 
@@ -74,7 +74,7 @@ def _together(engine: Engine, works: Sequence[Callable[[Connection], Any]]) -> l
                 return [(works[0](conn), None)]
             for work in works:
                 try:
-                    with conn.begin_nested():
+                    with apart(conn):
                         ends.append((work(conn), None))
                 except StoreFault:
                     raise

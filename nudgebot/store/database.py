@@ -73,6 +73,25 @@ def opened(url: str) -> Iterator[Engine]:
 
 
 @contextmanager
+def apart(conn: Connection) -> Iterator[None]:
+    """A part of the transaction of `conn` that is undone alone where it raises.
+
+    In plain statements: SQLAlchemy gives each savepoint a new name and composes its statements anew, a tenth of the
+    time of a whole line.
+    """
+    conn.exec_driver_sql("SAVEPOINT apart")
+    try:
+        yield
+    except BaseException:
+        # A full disk may have undone the whole transaction, and the savepoint with it.
+        if conn.connection.driver_connection.in_transaction:  # type: ignore[union-attr]
+            conn.exec_driver_sql("ROLLBACK TO apart")
+            conn.exec_driver_sql("RELEASE apart")
+        raise
+    conn.exec_driver_sql("RELEASE apart")
+
+
+@contextmanager
 def reading(engine: Engine) -> Iterator[Connection]:
     """A transaction that only reads: it sees one state of the store and waits for no writer."""
     with engine.connect().execution_options(reading=True) as conn:

@@ -18,7 +18,7 @@ from nudgebot.training.retention import DEFAULT_MONTHS
 _HOSTING: Final = tables.hosting.c
 _CODE: Final = tables.host_codes.c
 _RUNNER: Final = tables.runners.c
-_KEEPS: Final = select(_HOSTING.keep_months).where(_HOSTING.voice == bindparam("of_voice"))  # asked with every line
+_KEEPS: Final = select(_HOSTING.keep_months).where(_HOSTING.voice == bindparam("of_voice"))
 
 
 def host(conn: Connection, voice: str) -> tuple[int, str] | None:

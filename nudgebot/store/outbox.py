@@ -132,6 +132,7 @@ _READY: Final = (
         _BOX.voice == bindparam("of_voice"),
         _BOX.state == State.WAITING.value,
         _BOX.not_before <= bindparam("at_most"),
+        or_(_BOX.stale_at.is_(None), _BOX.stale_at >= bindparam("at_most")),
         or_(bindparam("unasked", type_=Boolean), ~_BOX.kind.startswith(NUDGE)),
         ~exists().where(
             _other.c.ended_at.is_(None),
@@ -185,10 +186,12 @@ def claim(
     """At most `limit` letters to send now, one a chat, marked `sending` until `lease` has passed.
 
     Without `unasked` only what somebody waits for: no nudges.
-    Commit before calling the platform. A letter whose time has passed is dropped here. No letter is handed out
+    Commit before calling the platform. A letter whose time has passed is not handed out, and nudges among them are
+    dropped here. No letter is handed out
     while an earlier one to the same chat is open, but for an answer, which passes a nudge that was not tried yet.
     """
-    _drop_stale(conn, voice, now)
+    if unasked:
+        _drop_stale(conn, voice, now)
     ids = list(conn.scalars(_READY, {"of_voice": voice, "at_most": now, "most": limit, "unasked": unasked}))
     if not ids:
         return []

@@ -17,7 +17,7 @@ import pytest
 from sqlalchemy import Engine, insert, select
 
 from nudgebot.store import books, tables
-from nudgebot.store.database import StoreFault, hold, open_database, reading
+from nudgebot.store.database import StoreFault, apart, hold, open_database, opened, reading
 from tests.store.examples import NOW
 
 SHORT = timedelta(milliseconds=50)
@@ -300,3 +300,15 @@ def _read_all(engine: Engine) -> None:
     with reading(engine) as conn:
         conn.execute(select(tables.runners)).all()
         conn.execute(select(tables.log)).all()
+
+
+def test_a_part_that_raises_is_undone_alone_and_parts_may_hold_parts() -> None:
+    with opened("sqlite://") as engine, engine.begin() as conn:
+        conn.exec_driver_sql("CREATE TABLE word (said TEXT)")
+        with apart(conn):
+            conn.exec_driver_sql("INSERT INTO word VALUES ('kept')")
+            with pytest.raises(ZeroDivisionError), apart(conn):
+                conn.exec_driver_sql("INSERT INTO word VALUES ('gone')")
+                raise ZeroDivisionError
+            conn.exec_driver_sql("INSERT INTO word VALUES ('kept too')")
+        assert list(conn.exec_driver_sql("SELECT said FROM word").scalars()) == ["kept", "kept too"]
