@@ -14,7 +14,7 @@ from datetime import timedelta
 from pathlib import Path
 
 import pytest
-from sqlalchemy import Engine, insert, select
+from sqlalchemy import Connection, Engine, insert, select
 
 from nudgebot.store import books, tables
 from nudgebot.store.database import StoreFault, apart, hold, open_database, opened, reading
@@ -303,12 +303,16 @@ def _read_all(engine: Engine) -> None:
 
 
 def test_a_part_that_raises_is_undone_alone_and_parts_may_hold_parts() -> None:
+    def fail(conn: Connection) -> None:
+        with apart(conn):
+            conn.exec_driver_sql("INSERT INTO word VALUES ('gone')")
+            raise ZeroDivisionError
+
     with opened("sqlite://") as engine, engine.begin() as conn:
         conn.exec_driver_sql("CREATE TABLE word (said TEXT)")
         with apart(conn):
             conn.exec_driver_sql("INSERT INTO word VALUES ('kept')")
-            with pytest.raises(ZeroDivisionError), apart(conn):
-                conn.exec_driver_sql("INSERT INTO word VALUES ('gone')")
-                raise ZeroDivisionError
+            with pytest.raises(ZeroDivisionError):
+                fail(conn)
             conn.exec_driver_sql("INSERT INTO word VALUES ('kept too')")
         assert list(conn.exec_driver_sql("SELECT said FROM word").scalars()) == ["kept", "kept too"]
