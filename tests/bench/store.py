@@ -130,7 +130,7 @@ def _stamp(at: datetime) -> int:
 
 
 def _peak() -> float:
-    """Peak memory (MB) since this program was loaded; getrusage would still show the parent's, as it was at the fork."""
+    """Peak memory (MB) since this program was loaded; getrusage would still show its parent's, from before."""
     status = Path("/proc/self/status").read_text(encoding="ascii")
     return int(status.partition("VmHWM:")[2].split()[0]) / 1024
 
