@@ -314,3 +314,8 @@ def test_settings_change_in_every_standing(standing: str, line: str, shown: str)
     assert shown in played.texts[-1]
     if standing.startswith("shin"):
         assert "on hold" in joined(f"@ 2027-01-04 12:00\n{standing}\n{line}\nyes\n/week").texts[-1]
+
+
+@pytest.mark.parametrize("word", ["help", "Privacy", "season?", "progress", "safety", "settings"])
+def test_a_command_without_its_slash_is_one_all_the_same(word: str) -> None:
+    assert joined(word).texts[-1] == joined(f"/{word.strip('?').casefold()}").texts[-1]

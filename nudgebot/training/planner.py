@@ -8,14 +8,14 @@ from datetime import date, datetime, time, timedelta
 from nudgebot.training import intake, limits, season
 from nudgebot.training.laying import dated, lay, within_return
 from nudgebot.training.logbook import LogEntry, counted_minutes
-from nudgebot.training.problem import DAY, is_coming_back, replan_problem, week_at_hand
+from nudgebot.training.problem import DAY, is_coming_back, open_on, replan_problem, week_at_hand
 from nudgebot.training.reasons import Reason, ReasonText, why
 from nudgebot.training.replan import Limit, Problem, solve
 from nudgebot.training.replan_problem import gap_days_of
 from nudgebot.training.rules import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS, SCREEN_AFTER
 from nudgebot.training.runner import Book, Ill, Joining, OnHold, Profile, Training, Walking, WalkRun
 from nudgebot.training.season import Figures, Why
-from nudgebot.training.week import Session, SessionKind, Week, WeekKind
+from nudgebot.training.week import SESSION_MIN, Session, SessionKind, Week, WeekKind
 
 __all__ = [
     "SEASON_WEEKS",
@@ -49,8 +49,9 @@ class Replanned:
     `before` and `after` are the sessions from `first_day` to the end of the week; equal where nothing changed.
     `let_go` are minutes of the week that find no place, `binding` the limits that each are a reason,
     `only_together` that only several of them are. `lost` are minutes let go at once because of illness, pain,
-    rest or being away. `gap_days` are days without a run that cannot be avoided, `long_lost` minutes that the
-    long run lacks, `move_after_long` the run day right after the long run, which could move.
+    rest or being away. `gap_days` are days without a run that cannot be avoided, by no run of the week to come
+    either, `long_lost` minutes that the long run lacks, `move_after_long` the run day right after the long run, which
+    could move.
     """
 
     first_day: date
@@ -141,7 +142,9 @@ def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned
         lost=frame.let_go,
         binding=answer.binding,
         only_together=answer.only_several_limits_together,
-        gap_days=tuple(first + DAY * n for n in gap_days_of(problem, x)),
+        gap_days=tuple(
+            day for n in gap_days_of(problem, x) if not _is_open_still(book, week.end, day := first + DAY * n)
+        ),
         long_lost=answer.objective.long_loss,
         move_after_long=long_on + DAY if long_on is not None and long_on + DAY in follows else None,
         problem=problem,
@@ -221,6 +224,11 @@ def relay(book: Book, today: date) -> Book:
 def screening_is_due(book: Book, today: date) -> bool:
     """Whether the break was so long (over 56 days) that the screening is asked again."""
     return limits.days_off(book, today) > SCREEN_AFTER.value
+
+
+def _is_open_still(book: Book, end: date, day: date) -> bool:
+    """Whether a gap on `day`, after the week that ends on `end`, can be bridged by a run of the week to come."""
+    return any(open_on(book, end + DAY * n) >= SESSION_MIN for n in range(1, (day - end).days + 1))
 
 
 def _minute(wall: time) -> int:

@@ -220,3 +220,25 @@ def test_why_of_one_who_pauses_says_what_it_waits_for_and_names_no_sign() -> Non
     assert "shin" not in held
     ill = joined("@ 2027-01-04 08:00\nfever 38.5 since last night\n/why").texts[-1]
     assert "three days after a fever" in ill
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        ("is it too cold at -30?", "frostbite"),
+        ("is it too cold at -15?", "layers"),
+        ("is 36 too hot?", "50 % humidity"),
+        ("too hot at 18?", "neither heat nor frost"),
+        ("is it too hot to run tomorrow?", "Tell me what it is like"),
+    ],
+)
+def test_whether_it_is_too_hot_or_too_cold_is_answered_by_the_bands(asked: str, said: str) -> None:
+    assert said in joined(asked).texts[-1]
+
+
+def test_a_gap_that_a_run_of_the_week_to_come_can_bridge_is_no_gap_to_be_named() -> None:
+    # The week to come has an open Monday, which its plan will use; nothing is open before its Wednesday in the other.
+    ran = "@ 2027-01-04 19:00\n20\n@ 2027-01-06 19:00\n20\n@ 2027-01-09 08:00\nno run tomorrow\n20\ncan't run on sunday"
+    assert "more than two days" not in joined(ran).texts[-1]
+    closed = f"{ran.partition(chr(10))[0]}\ndays wed 45, sat 90, sun 90\nyes\n{ran.partition(chr(10))[2]}"
+    assert "more than two days" in "\n".join(joined(closed).texts)

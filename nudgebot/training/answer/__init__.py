@@ -55,6 +55,7 @@ LATER_TODAY = re.compile(
     r"\b(lunch(?:time)?|noon|midday|tonight|after work|later today|this (?:morning|afternoon|evening))\b", re.IGNORECASE
 )
 THANKS = re.compile(r"\b(thanks|thank you|thx|ty|cheers|gracias|danke|merci|obrigad[oa])\b", re.IGNORECASE)
+WITHOUT_SLASH = frozenset({"help", "settings", "privacy", "season", "progress", "safety"})
 FEELINGS = {"better": "better", "same": "same", "the same": "same", "worse": "worse", "much better": "better"}
 
 
@@ -200,7 +201,10 @@ def _setting(book: Book, heard: Heard) -> Answer | None:
 
 
 def _unknown(book: Book, heard: Heard, reading: Reading) -> Answer:
-    """No reading: a bare number is asked about, a way of saying how one feels is taken, the rest gets an example."""
+    """No reading: a command without its slash is one all the same, a bare number is asked about, a way of saying how
+    one feels is taken, the rest gets an example."""
+    if (word := heard.text.strip(" .!?").casefold()) in WITHOUT_SLASH:
+        return _commanded(book, heard, word, "")
     advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
     if advice:
         return say(book, advice)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 from nudgebot.training import planner
 from nudgebot.training.answer.values import Answer, Heard, replan, say
 from nudgebot.training.progress import progress as last_weeks
@@ -58,12 +60,27 @@ def easy(book: Book, heard: Heard) -> Answer:
     return say(book, easy_page(book.profile, book.today(heard.now)))
 
 
+HOT_OR_COLD = re.compile(r"\b(?:hot|heat|warm|humid|cold|freezing|frost)\b")
+DEGREES = re.compile(r"(?<![\d.])[-\N{MINUS SIGN}]?\d{1,2}(?![\d.])")
+
+
+def _outside(book: Book, line: str) -> str:
+    """Whether it is too hot or too cold to run, as far as the line tells what it is like."""
+    told = DEGREES.search(line)
+    if told is None:
+        return pages.WEATHER_UNTOLD
+    celsius = float(told[0].replace("\N{MINUS SIGN}", "-"))
+    return weather_line(celsius, None, stricter=book.profile.pregnancy) or f"{pages.WEATHER_FINE} {pages.HOW_EASY}"
+
+
 def asked_something(book: Book, heard: Heard, reading: Reading) -> Answer:
     """A question: about the weather, the reasons, how easy feels, or something we do not answer."""
     line = heard.text.casefold()
     advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
     if advice:
         return say(book, advice)
+    if HOT_OR_COLD.search(line):
+        return say(book, _outside(book, line))
     if any(word in line for word in ("easy", "zone 2", "how fast", "what pace", "heart rate")):
         return easy(book, heard)
     if "why" in line.split() or line.startswith("why"):

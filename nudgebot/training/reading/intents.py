@@ -100,8 +100,9 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
         return _with_days(Intent.AWAY, cues, named, limits, today)  # "off for two weeks"
     if asked and line.tokens[0].text in _WHETHER:
         cues -= {Cue.HELLO}  # "are hills ok?"
-        if {"too", "it"} <= {token.text for token in line.tokens[1:4]}:
-            cues -= {Cue.SKIP}  # "is it too cold at -25?"
+    words = [token.text for token in line.tokens]
+    if asked and ("too" in words) and set(words[words.index("too") + 1 :][:1]) & _OUTSIDE and not set(words) & _OFF:
+        cues -= {Cue.SKIP}  # "is it too cold at -25?"
     if not asked:
         cues -= {Cue.QUESTION}  # "my brother does 60"
     for rule in RULES:
@@ -161,6 +162,8 @@ def _own_cues(clause: Clause) -> frozenset[Cue]:
 _ALONE = {"back": Intent.BACK, "rest": Intent.SKIP, "rst": Intent.SKIP, "week": Intent.STATUS, "next": Intent.STATUS}
 _RATHER = frozenset(("prefer", "better", "rather", "mejor", "besser", "lieber", "mieux", "melhor", "plutot"))
 _BEYOND = frozenset(("more", "longer", "beyond", "over", "mas", "mehr", "plus", "mais"))
+_OUTSIDE = frozenset(("hot", "warm", "humid", "cold", "icy", "slippery", "windy", "stormy", "wet", "dark"))
+_OFF = frozenset(("no", "not", "skip", "skipping", "off"))
 _WHETHER = frozenset(("are", "is", "do", "does"))
 _WHY = frozenset(("why", "warum", "wieso", "weshalb", "pourquoi"))
 _SESSION = frozenset((Cue.RUN, Cue.RAN, Cue.WALK, Cue.BIKE))
