@@ -101,6 +101,8 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
     today = today_of(book, heard)
     if (phrase := _phrase(book, heard)) is not None:
         return phrase
+    if (word := heard.text.strip(" .!?").casefold()) in WITHOUT_SLASH:
+        return _commanded(book, heard, word, "")
     if isinstance(book.standing, OnHold) and reading.intent is not Intent.LOG:
         if reading.intent is Intent.UNDO:
             return running.undo(book, heard, reading.minutes)
@@ -201,10 +203,7 @@ def _setting(book: Book, heard: Heard) -> Answer | None:
 
 
 def _unknown(book: Book, heard: Heard, reading: Reading) -> Answer:
-    """No reading: a command without its slash is one all the same, a bare number is asked about, a way of saying how
-    one feels is taken, the rest gets an example."""
-    if (word := heard.text.strip(" .!?").casefold()) in WITHOUT_SLASH:
-        return _commanded(book, heard, word, "")
+    """No reading: a bare number is asked about, a way of saying how one feels is taken, the rest gets an example."""
     advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
     if advice:
         return say(book, advice)

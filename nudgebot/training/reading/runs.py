@@ -239,7 +239,7 @@ def _settled(
         _is_tonight(line, clauses)
         or _is_strange(line, [clauses[part.clause] for part in aerobic[:1]])
         or any(_is_doubtful(line, clauses, place) for place in {part.clause for part in aerobic})
-    ) and not any(_either(line, clauses, part.clause) for part in aerobic)
+    ) and not any(_either(line, clauses, place) for place in {part.clause for part in aerobic})
     for (day, _), told_then in by_day.items():
         kinds = [p.activity for p in told_then if p.activity is not None]
         activity = Activity.RUN if Activity.RUN in kinds or not kinds else kinds[0]
