@@ -101,10 +101,11 @@ class Receiver:
             _log.error("%d things without an update_id in an answer to getUpdates", len(given) - len(raws))
         if not raws:
             return 0
+        raws.sort(key=lambda raw: raw["update_id"])  # as they were said, whatever order a server hands them out in
         now = self._clock()
         updates = [_update(raw, self._bot, now) for raw in raws]
         new = await self._store.begin(lambda conn: inbox.receive(conn, updates, now))
-        self._offset = max(raw["update_id"] for raw in raws) + 1
+        self._offset = raws[-1]["update_id"] + 1
         self._stored()
         for raw in raws:
             if query_id := callback_id(raw):

@@ -343,6 +343,17 @@ class TestTheEnd:
         bot.start()
         server.until(lambda: server.texts(ANA) == ["heard: 42 min"])
 
+    def test_lines_handed_out_newest_first_are_answered_in_the_order_in_which_they_were_said(
+        self, server: FakeTelegram, bot: Running
+    ) -> None:
+        assert bot.end() == 0
+        server.disorderly = True
+        for number in range(3):
+            server.say(ANA, f"line {number}")
+        bot.start()
+        server.until(lambda: len(server.texts(ANA)) == 3)
+        assert server.texts(ANA) == [f"heard: line {number}" for number in range(3)]
+
     def test_after_a_kill_at_any_of_ten_moments_every_line_is_answered(
         self, server: FakeTelegram, bot: Running
     ) -> None:

@@ -62,7 +62,10 @@ def soak(kills: int, runners: int, seed: int, folder: Path, burst: int = 12) -> 
     said: dict[int, list[str]] = {user: [] for user in range(101, 101 + runners)}
     begun = time.monotonic()
     database = folder / "soak.db"
-    with FakeTelegram() as server, Running(server.url, database, environ={"BOT_UNLIMITED": "1"}) as bot:
+    with (
+        FakeTelegram(delay=0.005, disorderly=True) as server,
+        Running(server.url, database, environ={"BOT_UNLIMITED": "1"}) as bot,
+    ):
         for _ in range(kills):
             for _ in range(dice.randint(1, burst)):
                 user = dice.choice(sorted(said))

@@ -158,7 +158,7 @@ def soak(kills: int, runners: int, seed: int, folder: Path, burst: int = 50) -> 
 
     jump_to(BEGIN.timestamp())
     environ = {"BOT_UNLIMITED": "1", "BOT_CONVERSATION": "real", "BOT_CLOCK": str(clock)}
-    with FakeTelegram() as server, Running(server.url, database, environ=environ) as bot:
+    with FakeTelegram(delay=0.005, disorderly=True) as server, Running(server.url, database, environ=environ) as bot:
         for _ in range(kills):
             if dice.random() < 0.3:
                 server.fail(dice.choice(("sendMessage", "getUpdates")), dice.choice(FAULTS), dice.randint(1, 3))

@@ -88,6 +88,7 @@ class FakeTelegram:
     confirmed: int = 0
     hasty: bool = False  # answers getUpdates at once, whatever the timeout
     stubborn: bool = False  # hands out every update again and again, whatever the offset
+    disorderly: bool = False  # hands out the newest update of each answer first
     keep_requests: bool = True
     port: int = 0
 
@@ -292,7 +293,8 @@ class FakeTelegram:
                 break
             if mine != self._newest_poll:
                 return self._reply(note, 409, {}, "Conflict: terminated by other getUpdates request")
-        return self._reply(note, 200, self.updates[:limit])
+        given = self.updates[:limit]
+        return self._reply(note, 200, given[::-1] if self.disorderly else given)
 
 
 def person(user: int) -> dict[str, Any]:
