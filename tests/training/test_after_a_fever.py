@@ -44,6 +44,11 @@ def test_the_same_the_next_morning_is_another_day_with_a_fever() -> None:
     assert "I count Tue 5 Jan" in said["text"]
 
 
+def test_a_day_before_the_one_that_is_counted_shortens_no_wait() -> None:
+    told = f"{FEVER}@ 2027-01-06 08:00\nstill a fever\n@ 2027-01-07 08:00\n{WELL}monday"
+    assert first_run(told) >= "2027-01-09"
+
+
 def test_a_run_reported_instead_is_a_run() -> None:
     played = joined(f"{FEVER}@ 2027-01-07 08:00\n{WELL}20 easy yesterday\n@ dump")
     assert played.dump["done"] == 20

@@ -63,7 +63,7 @@ def test_an_average_over_the_band_counts_in_full_and_is_told() -> None:
         (36, 55, "dangerous"),
         (-30, 50, "frostbite"),
         (31, None, "hot"),
-        (31, None, "50 % humidity"),
+        (31, None, "damp air, 70 %"),
         (41, None, "extreme"),
         (26, None, ""),
     ],
@@ -227,8 +227,10 @@ def test_why_of_one_who_pauses_says_what_it_waits_for_and_names_no_sign() -> Non
     [
         ("is it too cold at -30?", "frostbite"),
         ("is it too cold at -15?", "layers"),
-        ("is 36 too hot?", "50 % humidity"),
-        ("too hot at 18?", "neither heat nor frost"),
+        ("is 36 too hot?", "damp air, 70 %"),
+        ("is 90 too hot?", "damp air, 70 %"),
+        ("is 50 too cold?", "nothing special"),
+        ("too hot at 18?", "nothing special"),
         ("is it too hot to run tomorrow?", "Tell me what it is like"),
     ],
 )

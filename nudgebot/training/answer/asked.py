@@ -65,7 +65,7 @@ def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | No
             return None if agreed is None else health.illness_answered(book, heard, yes=agreed)
         case Ask.LAST_FEVER:
             named = () if read(line, today).intent is Intent.LOG else read_days(UNTIL.sub("", line), today, past=True)
-            return health.fever_lasted(closed, heard, max(named)) if named and max(named) <= today else None
+            return health.fever_lasted(closed, heard, max(*named, day)) if named and max(named) <= today else None
         case Ask.CHOICE:
             choice = CHOICES.get(line.strip(" .!").casefold())
             return health.chosen(book, heard, choice, day) if choice else None

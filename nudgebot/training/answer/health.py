@@ -205,11 +205,12 @@ def illness_answered(book: Book, heard: Heard, *, yes: bool) -> Answer:
     after, text = _well_again(book, heard, last)
     if last is None:
         return say(after, text)
-    return ask(after, heard, Ask.LAST_FEVER, f"{text}\n{words.last_fever(last, today)}", words.later_fever(last, today))
+    said = f"{text}\n{words.last_fever(last, today)}"
+    return ask(after, heard, Ask.LAST_FEVER, said, words.later_fever(last, today), day=last)
 
 
 def fever_lasted(book: Book, heard: Heard, last: date) -> Answer:
-    """The fever went later than we had heard: the wait is counted from its last day."""
+    """The fever went on to `last`, the later of what was told before and now: the wait is counted from there."""
     return say(*_well_again(book, heard, last))
 
 

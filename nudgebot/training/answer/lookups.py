@@ -60,7 +60,11 @@ def easy(book: Book, heard: Heard) -> Answer:
     return say(book, easy_page(book.profile, book.today(heard.now)))
 
 
-HOT_OR_COLD = re.compile(r"\b(?:hot|heat|warm|humid|cold|freezing|frost)\b")
+HOT_OR_COLD = re.compile(
+    r"\btoo (?:hot|warm|humid|cold)\b|\b(?:hot|cold|freezing) (?:outside|out|today|tonight|tomorrow)\b|"
+    r"\bin th(?:e|is) heat\b"
+)
+HOTTEST_C = 45  # a bare number above it can only be degrees Fahrenheit (house)
 DEGREES = re.compile(r"(?<![\d.])[-\N{MINUS SIGN}]?\d{1,2}(?![\d.])")
 
 
@@ -69,7 +73,8 @@ def _outside(book: Book, line: str) -> str:
     told = DEGREES.search(line)
     if told is None:
         return pages.WEATHER_UNTOLD
-    celsius = float(told[0].replace("\N{MINUS SIGN}", "-"))
+    degrees = float(told[0].replace("\N{MINUS SIGN}", "-"))
+    celsius = (degrees - 32) / 1.8 if degrees > HOTTEST_C or book.profile.country == "US" else degrees
     return weather_line(celsius, None, stricter=book.profile.pregnancy) or f"{pages.WEATHER_FINE} {pages.HOW_EASY}"
 
 

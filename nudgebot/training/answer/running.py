@@ -31,7 +31,8 @@ SAME_LINE_WITHIN = timedelta(minutes=10)  # docs/nudges.md, "Promises": the same
 LONGEST_BACK = timedelta(days=120)  # how far back a log still means something to the plan
 # A word for running, in the languages that a report is read in.
 RUNNING = re.compile(
-    r"\b(?:run|ran|jog|corr[eiíoa]|trot|lauf|lief|gelaufen|gejoggt|rann|cour[ui]|couru|footing)\w*", re.IGNORECASE
+    r"\b(?:run|ran|jog|corr(?!ect)[eiíoa]|trot|lauf|lief|gelaufen|gejoggt|rann|cour[ui]|couru|footing)\w*",
+    re.IGNORECASE,
 )
 EFFORT_EASY = 4  # of 10; easy is 4 or less (docs/sources.md)
 

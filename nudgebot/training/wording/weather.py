@@ -14,10 +14,8 @@ ADVICE = {
     Advice.COLD_CARE: "That is cold: layers, hands and head covered, and dry clothes after it.",
     Advice.COLD_NOT_TODAY: "That is cold enough for frostbite within the half hour: indoors, or another day.",
 }
-HUMIDITY_UNTOLD = 50  # % that is reckoned with until the runner tells it (house)
-HUMIDITY_TOO = (
-    f"(Reckoned with {HUMIDITY_UNTOLD} % humidity; with yours I can say it better, like this: 31 degrees, 70 % humid.)"
-)
+HUMIDITY_UNTOLD = 70  # % that is reckoned with until the runner tells it: damp, so that the doubt goes to care (house)
+HUMIDITY_TOO = f"(Reckoned with damp air, {HUMIDITY_UNTOLD} %; with yours I can say it better: 31 degrees, 40 % humid.)"
 
 
 def weather_line(temperature_c: float | None, humidity: int | None, *, stricter: bool = False) -> str:
