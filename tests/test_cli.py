@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.servers.fake_telegram import PATIENCE
 from tests.talking import MARTA
 
 COMMANDS = ("demo", "talk", "serve", "owner", "replan", "understand", "why-nudge", "simulate")
@@ -23,7 +24,7 @@ def nudgebot(*arguments: str, typed: str = "", env: dict[str, str] | None = None
         capture_output=True,
         text=True,
         encoding="utf-8",
-        timeout=60,
+        timeout=PATIENCE,
         env=env,
     )
 
@@ -124,7 +125,7 @@ def test_a_line_with_broken_utf_8_is_answered_like_any_other() -> None:
         [sys.executable, "-m", "nudgebot", "talk", "--json"],
         input=b"/start\n\xff\xfe\n",
         capture_output=True,
-        timeout=60,
+        timeout=PATIENCE,
     )
     assert done.returncode == 0
     assert len(done.stdout.splitlines()) == 2

@@ -230,7 +230,7 @@ def test_on_the_command_line_a_seed_is_a_seed_in_every_process() -> None:
     line = [sys.executable, "-m", "nudgebot", "simulate", "--runners", "7", "--weeks", "2", "--json"]
     runs = [
         subprocess.run(
-            line, capture_output=True, text=True, timeout=60, env={"PYTHONHASHSEED": seed, "PYTHONPATH": "."}
+            line, capture_output=True, text=True, timeout=120, env={"PYTHONHASHSEED": seed, "PYTHONPATH": "."}
         )
         for seed in ("1", "2")
     ]

@@ -12,6 +12,7 @@ from typing import Any
 
 import pytest
 
+from tests.servers.fake_telegram import PATIENCE
 from tests.talking import MARTA
 
 # Each part is a sitting of its own: the process ends after it.
@@ -42,7 +43,7 @@ def sitting(database: Path, lines: str, *more: str) -> list[dict[str, Any]]:
         input=lines,
         capture_output=True,
         text=True,
-        timeout=60,
+        timeout=PATIENCE,
     )
     assert done.returncode == 0, done.stderr
     return [json.loads(line) for line in done.stdout.splitlines()]

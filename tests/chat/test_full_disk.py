@@ -50,7 +50,7 @@ def test_a_full_disk_is_said_and_lines_that_came_meanwhile_are_answered_once_the
         server.until(lambda: said_of(bot, "no room left on the disk"))
         assert server.updates  # not confirmed: the platform keeps them
         ballast.unlink()
-        server.until(lambda: len({text.split()[1] for text in server.texts(ANA)[1:]}) == 40, seconds=60)
+        server.until(lambda: len({text.split()[1] for text in server.texts(ANA)[1:]}) == 40)
         assert bot.end() == 0
         assert sound(small_disk / "bot.db")
 

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from tests.servers.fake_telegram import Break, FakeTelegram
+from tests.servers.moment import seconds_ahead
 from tests.servers.running import Running
 
 ANA = 7001
@@ -88,7 +89,7 @@ class House:
 @pytest.fixture
 def house(tmp_path: Path) -> Iterator[House]:
     clock = tmp_path / "ahead"
-    clock.write_text("0")
+    clock.write_text(str(seconds_ahead()))
     environ = {"BOT_UNLIMITED": "1", "BOT_CONVERSATION": "real", "BOT_CLOCK": str(clock)}
     with FakeTelegram() as server, Running(server.url, tmp_path / "bot.db", environ=environ) as bot:
         house = House(server, bot, clock)

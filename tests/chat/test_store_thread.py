@@ -68,7 +68,7 @@ async def test_a_call_that_has_begun_is_finished_even_where_its_caller_is_cancel
 
     def slow(conn: Connection) -> int:
         begun.set()
-        assert go_on.wait(10)
+        assert go_on.wait(120)
         return put(conn, 7)
 
     async with StoreThread(engine) as store:

@@ -1,8 +1,8 @@
 """`serve` in a process of its own, with a conversation small enough to check every answer of.
 
 `python -m tests.servers.bot` reads the settings that `nudgebot serve` reads. With BOT_UNLIMITED=1 it keeps no pace,
-with BOT_PACE=N one of N messages a second; with BOT_CONVERSATION=real it talks as nudgebot does. BOT_CLOCK names a file
-that holds by how many seconds its clock is ahead of the host's.
+with BOT_PACE=N one of N messages a second; with BOT_CONVERSATION=real it talks as nudgebot does. BOT_AHEAD says by how
+many seconds its clock is ahead of the host's; BOT_CLOCK names a file that holds that number, and may change meanwhile.
 """
 
 from __future__ import annotations
@@ -57,10 +57,10 @@ def main() -> int:
         limits = Limits(overall=float(pace))
     real = partial(conversation.take, open_door=settings.open_door, owner=settings.owner)
     take = real if os.environ.get("BOT_CONVERSATION") == "real" else echo
-    ahead = os.environ.get("BOT_CLOCK")
+    ahead, told = os.environ.get("BOT_AHEAD", "0"), os.environ.get("BOT_CLOCK")
 
     def clock() -> datetime:
-        seconds = float(Path(ahead).read_text(encoding="ascii")) if ahead else 0.0
+        seconds = float(Path(told).read_text(encoding="ascii") if told else ahead)
         return datetime.now(UTC) + timedelta(seconds=seconds)  # noqa: TID251
 
     return serve(settings, clock, take, limits)

@@ -24,7 +24,7 @@ from tests.servers.contract import FIELDS, breaches
 TOKEN = "123456:TEST-token_of-nobody"
 BOT_ID = 123456
 USERNAME = "nudge_test_bot"
-PATIENCE = 30.0  # s; a test that waits longer has found a fault
+PATIENCE = 120.0  # s; a test that waits longer has found a fault
 
 
 class Break(StrEnum):

@@ -12,13 +12,18 @@ from pathlib import Path
 from typing import Self
 
 from tests.servers.fake_telegram import PATIENCE, TOKEN
+from tests.servers.moment import seconds_ahead
 
 ROOT = Path(__file__).parents[2]
 
 
 @dataclass
 class Running:
-    """`serve` against the server at `api_base` on the database file `database`; use as a context manager."""
+    """`serve` against the server at `api_base` on the database file `database`; use as a context manager.
+
+    The clock of `tests.servers.bot` begins at the moment of `tests.servers.moment` and runs on through restarts;
+    `nudgebot serve` itself, in the few tests that start it, has the host's clock: they ask it nothing that a day changes.
+    """
 
     api_base: str
     database: Path
@@ -30,6 +35,7 @@ class Running:
         self.out: list[str] = []
         self.err: list[str] = []
         self._ready = threading.Event()
+        self._ahead = seconds_ahead()
 
     def __enter__(self) -> Self:
         self.start()
@@ -52,6 +58,7 @@ class Running:
             "NUDGEBOT_API_BASE": self.api_base,
             "NUDGEBOT_DATABASE": f"sqlite:///{self.database}",
             "NUDGEBOT_TICK_SECONDS": "1",
+            "BOT_AHEAD": str(self._ahead),
         }
         self.process = subprocess.Popen(
             [sys.executable, *self.command],

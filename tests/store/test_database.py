@@ -86,7 +86,7 @@ def test_two_writers_that_read_first_lose_no_update(tmp_path: Path) -> None:
         "        conn.execute(update(tables.runners).values(half_runs=n + 1))\n"
     )
     both = [subprocess.Popen([sys.executable, "-c", code, url(path)]) for _ in range(2)]
-    assert [process.wait(60) for process in both] == [0, 0]
+    assert [process.wait(120) for process in both] == [0, 0]
     with reading(engine) as conn:
         assert conn.scalar(select(tables.runners.c.half_runs)) == 100
     engine.dispose()
@@ -255,7 +255,7 @@ def test_a_killed_holder_holds_nothing(tmp_path: Path) -> None:
         assert holder.stdout.readline() == "held\n"
         assert "in use" in fault(lambda: _try_hold(path, alone=True))
         holder.kill()
-        holder.wait(10)
+        holder.wait(120)
     _try_hold(path, alone=True)
 
 

@@ -60,7 +60,7 @@ def test_a_kill_in_the_middle_of_a_transaction_leaves_the_book_as_it_was(tmp_pat
         assert writer.stdout is not None
         assert writer.stdout.readline() == "half way\n"
         writer.kill()
-        writer.wait(10)
+        writer.wait(120)
     with engine.begin() as conn:
         assert books.load(conn, book.runner.id) == book
         books.save(conn, book, full_book(book.runner))
@@ -125,7 +125,7 @@ def test_two_processes_share_the_letters_and_send_none_twice(tmp_path: Path) -> 
     both = [run(code, path) for _ in range(2)]
     sent = []
     for process in both:
-        out, _ = process.communicate(timeout=60)
+        out, _ = process.communicate(timeout=120)
         assert process.returncode == 0
         sent += [tuple(int(word) for word in line.split()) for line in out.splitlines()]
     assert sorted((chat, n) for chat, n, _ in sent) == [(chat, n) for chat in range(20) for n in range(5)]
@@ -153,7 +153,7 @@ def test_a_sender_that_was_killed_leaves_its_letters_to_the_next(tmp_path: Path)
         assert sender.stdout is not None
         assert [sender.stdout.readline() for _ in range(2)] == ["2\n", "calling\n"]
         sender.kill()
-        sender.wait(10)
+        sender.wait(120)
     with engine.begin() as conn:
         assert outbox.recover(conn, "telegram", NOW + timedelta(seconds=60)) == 2
         again = outbox.claim(conn, "telegram", NOW + timedelta(seconds=60), 3, timedelta(seconds=60))
