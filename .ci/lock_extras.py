@@ -1,7 +1,7 @@
-"""Refuses a lock in which an extra is missing that an installed package asks for. Run in an environment made from it.
+"""Refuses a lock in which an extra is missing that an installed package asks for; run where that lock is installed.
 
-A bare pin (`coverage==7.17`) under a wish for `coverage[toml]` makes pip before 23.3 resolve `coverage[toml]` anew, and stop
-at the hashes as soon as a newer version is out.
+A bare pin (`coverage==7.17`) under a wish for `coverage[toml]` makes pip before 23.3 resolve `coverage[toml]` anew, and
+stop at the hashes as soon as a newer version is out.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ def locked(lock: str) -> dict[str, set[str]]:
 
 
 def wishes(package: Distribution) -> list[tuple[str, str, str]]:
-    """What `package` asks for with an extra: (who asks, project, extra), whatever its own markers say but for its own extras."""
+    """What `package` asks for with an extra, but for its own extras: (who asks, project, extra)."""
     found = []
     for line in package.requires or ():
         requirement, _, marker = line.partition(";")

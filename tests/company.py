@@ -10,14 +10,15 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, select
 
-from nudgebot import conversation
-from nudgebot.store import books, groups, outbox, tables
-from nudgebot.store.database import open_database
-from nudgebot.store.outbox import Letter
-from nudgebot.training import intake, planner
-from nudgebot.training.group import next_digest
-from nudgebot.training.runner import Book, Training
-from nudgebot.training.speech import Incoming
+from nudgebot.app import handle_message
+from nudgebot.domain.model.runner import Book, Training
+from nudgebot.domain.model.speech import Incoming
+from nudgebot.domain.overview.group import next_digest
+from nudgebot.domain.planning import planner
+from nudgebot.domain.profile import intake
+from nudgebot.storage import book_repository, group_repository, outbox, schema
+from nudgebot.storage.database import open_database
+from nudgebot.storage.outbox import Letter
 
 NOW = datetime(2027, 1, 4, 12, tzinfo=UTC)  # a Monday, in winter: Lisbon's clock is UTC
 HOST, COACH, OTHER_COACH = "1", "2", "3"
@@ -48,9 +49,9 @@ class World:
         incoming = Incoming(key, VOICE, user, NAMES.get(user, "Somebody"), text, self.now, chat=chat)
         incoming = replace(incoming, door="https://t.me/our_bot?start=", **more)
         with self.engine.begin() as conn:
-            before = set(conn.scalars(select(tables.outbox.c.id)))
-            conversation.take(conn, incoming, self.now, open_door=self.open_door, owner=HOST)
-            new = sorted(set(conn.scalars(select(tables.outbox.c.id))) - before)
+            before = set(conn.scalars(select(schema.outbox.c.id)))
+            handle_message.take(conn, incoming, self.now, open_door=self.open_door, owner=HOST)
+            new = sorted(set(conn.scalars(select(schema.outbox.c.id))) - before)
             letters = [outbox.find(conn, each) for each in new]
         return [letter for letter in letters if letter is not None]
 
@@ -61,7 +62,7 @@ class World:
     def book(self, user: str) -> Book | None:
         """Somebody's book as it is on the disk."""
         with self.engine.begin() as conn:
-            return books.find(conn, VOICE, user)
+            return book_repository.find(conn, VOICE, user)
 
     def number(self, user: str) -> int:
         """Somebody's number in the store."""
@@ -92,7 +93,7 @@ class World:
         left_out = {self.number(user) for user in without if self.book(user) is not None}
         found: dict[str, list[tuple[Any, ...]]] = {}
         with self.engine.begin() as conn:
-            for table in tables.metadata.sorted_tables:
+            for table in schema.metadata.sorted_tables:
                 if table.name in {"outbox", "inbox", "heard", "knocks"}:
                     continue
                 owner = "id" if table.name == "runners" else "runner_id"
@@ -103,25 +104,25 @@ class World:
 
 def runner(conn: Connection, user: str, now: datetime = NOW) -> Book:
     """Somebody who has been through the questions and runs to plan."""
-    made = books.create(conn, VOICE, user, NAMES[user], now)
+    made = book_repository.create(conn, VOICE, user, NAMES[user], now)
     book = replace(made, answers=ANSWERS, profile=intake.profile(ANSWERS), standing=Training())
     book = planner.begin(book, book.today(now), now_closed=False)
-    books.save(conn, made, book)
-    return books.load(conn, made.runner.id)
+    book_repository.save(conn, made, book)
+    return book_repository.load(conn, made.runner.id)
 
 
 def world(engine: Engine | None = None) -> World:
     """Kim coaches Ana and Ben, Lou coaches Cleo; Kim took Dan out; nobody knows Eve."""
     made = World() if engine is None else World(engine)
     with made.engine.begin() as conn:
-        books.create(conn, VOICE, HOST, NAMES[HOST], NOW)
+        book_repository.create(conn, VOICE, HOST, NAMES[HOST], NOW)
         for coach, chat, runs in ((COACH, CHAT, (ANA, BEN, DAN)), (OTHER_COACH, OTHER_CHAT, (CLEO,))):
-            book = books.create(conn, VOICE, coach, NAMES[coach], NOW)
-            number = groups.found(conn, book.runner, NOW, next_digest(book, NOW))
-            groups.bind(conn, number, chat)
+            book = book_repository.create(conn, VOICE, coach, NAMES[coach], NOW)
+            number = group_repository.found(conn, book.runner, NOW, next_digest(book, NOW))
+            group_repository.bind(conn, number, chat)
             for user in runs:
-                groups.join(conn, runner(conn, user).runner.id, number, NOW)
-        dan = books.find(conn, VOICE, DAN)
+                group_repository.join(conn, runner(conn, user).runner.id, number, NOW)
+        dan = book_repository.find(conn, VOICE, DAN)
         assert dan is not None
-        groups.leave(conn, dan.runner.id, NOW, removed=True)
+        group_repository.leave(conn, dan.runner.id, NOW, removed=True)
     return made

@@ -1,7 +1,7 @@
 """The tests that start processes, as if it were other days: `python -m tests.days`.
 
-Sunday noon and evening (the week review follows an answer; joining gives a one-day week), every other weekday morning and
-evening, New Year, and the nights in which summer time begins and ends in Lisbon and Berlin. With `--busy N` that many processes keep the
+Sunday noon and evening (the week review follows an answer; joining gives a one-day week), the other weekdays, New Year,
+and the nights in which summer time begins and ends in Lisbon and Berlin. With `--busy N` that many processes keep the
 machine busy beside them. Prints a row a moment; exit status 1 if any is red.
 """
 
@@ -31,7 +31,7 @@ MOMENTS = (
     ("summer time begins", "2027-03-28T00:55:00+00:00"),
     ("summer time ends", "2027-10-31T00:55:00+00:00"),
 )
-TESTS = ("tests/chat", "tests/test_rounds.py", "tests/test_three_weeks.py", "tests/test_cli.py")
+TESTS = ("tests/channels", "tests/app/test_scheduler.py", "tests/test_three_weeks.py", "tests/test_cli.py")
 
 
 def run(moment: str, workers: int) -> tuple[bool, str]:

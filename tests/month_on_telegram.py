@@ -21,8 +21,8 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from nudgebot.chat.console import Talk, Told
-from nudgebot.store.database import open_database
+from nudgebot.channels.terminal.console import Talk, Told
+from nudgebot.storage.database import open_database
 from tests.month import BEGIN, COACH, PEOPLE, WEEKS, ZONE
 from tests.servers.fake_telegram import FakeTelegram
 from tests.servers.running import Running

@@ -2,7 +2,7 @@
 
 import random
 
-from nudgebot.training.replan import Problem
+from nudgebot.domain.solver.solve import Problem
 
 GRIDS = (1, 2, 3, 5, 7)
 

@@ -12,8 +12,8 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Engine
 
-from nudgebot.chat.console import Talk, Told
-from nudgebot.store.database import opened
+from nudgebot.channels.terminal.console import Talk, Told
+from nudgebot.storage.database import opened
 
 START = datetime(2027, 1, 3, 17, 0, tzinfo=UTC)  # a Sunday evening
 MARTA = """/start

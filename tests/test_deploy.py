@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.settings import NAMES, Settings, read_settings
-from nudgebot.store.database import open_database
+from nudgebot.channels.settings import NAMES, Settings, read_settings
+from nudgebot.storage.database import open_database
 
 DEPLOY = Path(__file__).parents[1] / "deploy"
 TOKEN = "123456:AAE_small-token"

@@ -16,7 +16,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from nudgebot.store.database import open_database
+from nudgebot.storage.database import open_database
 from tests.talking import MARTA, coached, talk
 
 HERE = Path(__file__).parent / "dialogues"
@@ -66,6 +66,6 @@ if __name__ == "__main__":
     for name in FILES:
         name.write_text(again(name.read_text(encoding="utf-8")), encoding="utf-8")
         sys.stdout.write(f"{name.stem}\n")
-    from tests import test_group_month
+    from tests.app import test_group_month
 
     test_group_month.write()

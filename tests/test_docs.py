@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.training.wording.pages import COMMANDS
+from nudgebot.domain.messages.pages import COMMANDS
 from tests.test_cli import COMMANDS as SHELL_COMMANDS
 
 ROOT = Path(__file__).parent.parent
@@ -74,7 +74,7 @@ def test_every_shell_command_is_in_the_docs() -> None:
 
 
 def test_every_chat_command_is_in_the_help_or_the_settings() -> None:
-    from nudgebot.training.wording.pages import HELP
+    from nudgebot.domain.messages.pages import HELP
 
     for command, what in COMMANDS:
         assert what

@@ -28,7 +28,7 @@ from statistics import median
 from telegram import Update
 from telegram.ext import Application, ContextTypes, MessageHandler, filters
 
-from nudgebot.chat.updates import VOICE
+from nudgebot.channels.telegram.updates import VOICE
 from tests.bench.steps import show_steps
 from tests.bench.store import fill
 from tests.servers.fake_telegram import FakeTelegram

@@ -19,7 +19,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from statistics import median
 
-from nudgebot.chat.updates import VOICE
+from nudgebot.channels.telegram.updates import VOICE
 from tests.bench.echo import counted, cpu_seconds
 from tests.bench.store import JOINED, fill
 from tests.servers.fake_telegram import FakeTelegram

@@ -16,14 +16,14 @@ from statistics import median
 
 from matplotlib.figure import Figure
 
-from nudgebot.chat.drawing_thread import DrawingThread
-from nudgebot.exchange import pictures
-from nudgebot.exchange.ink import DOTS
-from nudgebot.exchange.pictures import Shown
-from nudgebot.exchange.weeks import HEIGHT, WIDTH
-from nudgebot.training.progress import progress
-from nudgebot.training.sheet import sheet
-from tests.exchange.books import NOON, TODAY, full_book, group_of
+from nudgebot.channels.telegram.drawing_thread import DrawingThread
+from nudgebot.domain.overview.group_report import sheet
+from nudgebot.domain.overview.progress import progress
+from nudgebot.rendering import pictures
+from nudgebot.rendering.pictures import Shown
+from nudgebot.rendering.plot_style import DOTS
+from nudgebot.rendering.weeks import HEIGHT, WIDTH
+from tests.rendering.books import NOON, TODAY, full_book, group_of
 
 BOUND = 0.3  # s
 TICK = 0.001  # s, how often the loop looks

@@ -7,8 +7,8 @@ from collections.abc import Callable
 from statistics import median
 from time import perf_counter
 
-from nudgebot.training.reply import read
-from nudgebot.training.triage import triage
+from nudgebot.domain.text.reply import read
+from nudgebot.domain.text.triage import triage
 from tests.corpus import replies
 
 ADVERSARIES = (

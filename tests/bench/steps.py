@@ -11,11 +11,12 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from statistics import median
 
-from nudgebot.chat.updates import VOICE, BotName, Line, hear
-from nudgebot.store import books, due, inbox, outbox
-from nudgebot.store.database import opened
-from nudgebot.training import nudges, planner
-from nudgebot.training.answer import Heard, answer
+from nudgebot.channels.telegram.updates import VOICE, BotName, Line, hear
+from nudgebot.domain.dialogue.answer import Heard, answer
+from nudgebot.domain.nudging import nudges
+from nudgebot.domain.planning import planner
+from nudgebot.storage import book_repository, due_queue, inbox, outbox
+from nudgebot.storage.database import opened
 from tests.bench.store import fill
 from tests.servers.fake_telegram import message
 
@@ -44,7 +45,7 @@ def show_steps(show: Callable[[str], None], lines: int = 400) -> None:
                     assert isinstance(heard, Line)
                     inbox.accept(conn, heard.incoming.key, now)
                     steps.end("take it up")
-                    before = books.find(conn, VOICE, str(number))
+                    before = book_repository.find(conn, VOICE, str(number))
                     assert before is not None
                     steps.end("load the book")
                     book = planner.roll(before, before.today(now))
@@ -53,8 +54,8 @@ def show_steps(show: Callable[[str], None], lines: int = 400) -> None:
                     steps.end("read, log, replan, word")
                     next_look = nudges.next_look(said.book, now)
                     steps.end("find the next look")
-                    books.save(conn, before, said.book)
-                    due.set_next(conn, said.book.runner.id, next_look)
+                    book_repository.save(conn, before, said.book)
+                    due_queue.set_next(conn, said.book.runner.id, next_look)
                     outbox.put(conn, said.book.runner, said.says[0], key=f"a{number}", now=now)
                     inbox.done(conn, update.key, now)
                     steps.end("save")

@@ -25,11 +25,13 @@ from typing import Any
 
 from sqlalchemy import text
 
-from nudgebot import rounds
-from nudgebot.store import books, due, tables
-from nudgebot.store.database import open_database
-from nudgebot.training import intake, nudges, planner
-from nudgebot.training.runner import Training
+from nudgebot.app import scheduler
+from nudgebot.domain.model.runner import Training
+from nudgebot.domain.nudging import nudges
+from nudgebot.domain.planning import planner
+from nudgebot.domain.profile import intake
+from nudgebot.storage import book_repository, due_queue, schema
+from nudgebot.storage.database import open_database
 
 JOINED = datetime(2027, 1, 3, 12, tzinfo=UTC)
 BEFORE_ALL = datetime(2027, 1, 3, 13, tzinfo=UTC)
@@ -44,16 +46,16 @@ def fill(url: str, runners: int, voice: str = "talk", named: str = "runner ", at
     """One runner as a real intake leaves them at `at`, and as many copies as are wanted, named by number."""
     engine = open_database(url)
     with engine.begin() as conn:
-        blank = books.create(conn, voice, f"{named}1", "Marta", at)
+        blank = book_repository.create(conn, voice, f"{named}1", "Marta", at)
         book = replace(blank, answers=ANSWERS, profile=intake.profile(ANSWERS), standing=Training())
         book = planner.begin(book, at.date(), now_closed=False)
-        books.save(conn, blank, book)
-        due.set_next(conn, 1, nudges.next_look(book, at))
+        book_repository.save(conn, blank, book)
+        due_queue.set_next(conn, 1, nudges.next_look(book, at))
     numbers = f"WITH RECURSIVE n(i) AS (SELECT 2 UNION ALL SELECT i + 1 FROM n WHERE i < {runners})"
     with engine.begin() as conn:
-        for table in tables.metadata.sorted_tables:
+        for table in schema.metadata.sorted_tables:
             columns = [c.name for c in table.columns]
-            if table is tables.runners:
+            if table is schema.runners:
                 taken = ["i" if c == "id" else f"'{named}' || i" if c == "user" else f't."{c}"' for c in columns]
                 where = "t.id = 1"
             elif "runner_id" in columns:
@@ -77,9 +79,9 @@ def ours(url: str) -> dict[str, float]:
     """Start to the end of the first round, peak memory, and rounds with so many due."""
     imported, begun = _peak(), time.perf_counter()
     engine = open_database(url)
-    assert rounds.tick(engine, BEFORE_ALL, "talk") == 0
+    assert scheduler.tick(engine, BEFORE_ALL, "talk") == 0
     seen = {"start": time.perf_counter() - begun, "memory": _peak(), "memory beyond imports": _peak() - imported}
-    seen["0 due"] = _best(lambda: rounds.tick(engine, BEFORE_ALL, "talk"), 20)
+    seen["0 due"] = _best(lambda: scheduler.tick(engine, BEFORE_ALL, "talk"), 20)
     offset = 1
     for many in (100, 1000):
         with engine.begin() as conn:
@@ -93,7 +95,7 @@ def ours(url: str) -> dict[str, float]:
             )
         offset += many
         begun, looked = time.perf_counter(), 0
-        while (done := rounds.tick(engine, MORNING, "talk")) > 0:
+        while (done := scheduler.tick(engine, MORNING, "talk")) > 0:
             looked += done
         seen[f"{many} due"] = time.perf_counter() - begun
         assert looked == many, looked

@@ -9,7 +9,7 @@ import statistics
 import time
 from collections.abc import Callable
 
-from nudgebot.training.triage import triage
+from nudgebot.domain.text.triage import triage
 from tests.corpus.symptoms import PARTS, lines
 
 ADVERSARIAL = {

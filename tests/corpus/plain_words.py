@@ -10,11 +10,11 @@ import tomllib
 from importlib import resources
 from pathlib import Path
 
-from nudgebot.training.signs import words
-from nudgebot.training.signs.folding import fold
+from nudgebot.domain.text.symptoms import words
+from nudgebot.domain.text.symptoms.folding import fold
 
 LONGEST = 14  # letters
-READ = resources.files("nudgebot.training.reading") / "words"
+READ = resources.files("nudgebot.domain.text.log_lines") / "words"
 COMMON = Path(__file__).with_name("common_words.txt")
 HOME = Path(words.__file__).parent / "plain_words.txt"
 

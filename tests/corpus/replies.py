@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from pathlib import Path
 
-from nudgebot.training.reply import Intent, Reading, read
+from nudgebot.domain.text.reply import Intent, Reading, read
 
 TODAY = date(2027, 1, 6)
 ROWS = Path(__file__).parent / "replies"

@@ -9,7 +9,7 @@ from collections import Counter
 from dataclasses import dataclass
 from pathlib import Path
 
-from nudgebot.training.triage import Level, triage
+from nudgebot.domain.text.triage import Level, triage
 
 HOME = Path(__file__).parent / "symptoms"
 PARTS = ("look", "held", "third", "fourth", "fifth", "es", "de", "fr", "pt")

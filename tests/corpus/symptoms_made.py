@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from nudgebot.training.triage import Level, triage
+from nudgebot.domain.text.triage import Level, triage
 
 
 @dataclass(frozen=True, slots=True)

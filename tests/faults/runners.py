@@ -22,10 +22,10 @@ from dataclasses import dataclass, fields
 from datetime import UTC, datetime
 from pathlib import Path
 
-from nudgebot.chat.updates import VOICE
-from nudgebot.store import outbox
-from nudgebot.training.runner import NudgeKind
-from nudgebot.training.speech import NUDGE, SAFETY
+from nudgebot.channels.telegram.updates import VOICE
+from nudgebot.domain.model.runner import NudgeKind
+from nudgebot.domain.model.speech import NUDGE, SAFETY
+from nudgebot.storage import outbox
 from tests.bench.store import JOINED, fill
 from tests.faults.kill import FAULTS
 from tests.servers.fake_telegram import FakeTelegram, message

@@ -8,7 +8,7 @@ import sys
 from datetime import date
 from time import monotonic
 
-from nudgebot.training.reply import Intent, read
+from nudgebot.domain.text.reply import Intent, read
 from tests.corpus import replies
 
 ALPHABET = "abcdefghijklmnopqrstuvwxyz0123456789 .,:;'\"!?+-/()@%\n\t½¼٤४４éñüßçø\u200b\u202e\u0301\ufeff🏃😅\U000e0041"

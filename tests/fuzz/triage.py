@@ -10,7 +10,7 @@ import random
 import sys
 import time
 
-from nudgebot.training.triage import Level, triage
+from nudgebot.domain.text.triage import Level, triage
 from tests.corpus.symptoms import PARTS, lines
 
 INVISIBLE = "\u200b\u200c\u200d\u2060\ufeff\u00ad\u202e\u202a\u2066\u034f"

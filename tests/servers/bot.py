@@ -15,12 +15,12 @@ from pathlib import Path
 
 from sqlalchemy import Connection
 
-from nudgebot import conversation
-from nudgebot.chat.pacer import Limits
-from nudgebot.serve import serve
-from nudgebot.settings import Settings, read_settings
-from nudgebot.store import books, inbox, outbox
-from nudgebot.training.speech import ANSWER, NUDGE, Button, Incoming, Say
+from nudgebot.app import handle_message
+from nudgebot.channels.settings import Settings, read_settings
+from nudgebot.channels.telegram.pacer import Limits
+from nudgebot.channels.telegram.serve import serve
+from nudgebot.domain.model.speech import ANSWER, NUDGE, Button, Incoming, Say
+from nudgebot.storage import book_repository, inbox, outbox
 
 UNLIMITED = Limits(overall=1e9, per_chat=1e9, per_group=10**9)
 
@@ -32,9 +32,9 @@ def echo(conn: Connection, incoming: Incoming, now: datetime) -> None:
     """
     if not inbox.accept(conn, incoming.key, now):
         return
-    book = books.find(conn, incoming.voice, incoming.user)
+    book = book_repository.find(conn, incoming.voice, incoming.user)
     if book is None:
-        book = books.create(conn, incoming.voice, incoming.user, incoming.name, now)
+        book = book_repository.create(conn, incoming.voice, incoming.user, incoming.name, now)
     if incoming.text == "fail":
         raise ValueError(incoming.text)
     buttons = (
@@ -55,7 +55,7 @@ def main() -> int:
     limits = UNLIMITED if os.environ.get("BOT_UNLIMITED") else Limits()
     if pace := os.environ.get("BOT_PACE"):
         limits = Limits(overall=float(pace))
-    real = partial(conversation.take, open_door=settings.open_door, owner=settings.owner)
+    real = partial(handle_message.take, open_door=settings.open_door, owner=settings.owner)
     take = real if os.environ.get("BOT_CONVERSATION") == "real" else echo
     ahead, told = os.environ.get("BOT_AHEAD", "0"), os.environ.get("BOT_CLOCK")
 

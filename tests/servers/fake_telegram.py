@@ -19,6 +19,7 @@ from typing import Any, Self
 
 from aiohttp import web
 
+from tests.servers import moment
 from tests.servers.contract import FIELDS, breaches
 
 TOKEN = "123456:TEST-token_of-nobody"
@@ -270,7 +271,7 @@ class FakeTelegram:
         )
         self.sent.append(sent)
         chat = {"id": sent.chat, "type": "private" if sent.chat > 0 else "supergroup"}
-        return {"message_id": sent.message_id, "date": int(time.time()), "chat": chat, "text": sent.text}
+        return {"message_id": sent.message_id, "date": moment.stamp(), "chat": chat, "text": sent.text}
 
     async def _get_updates(self, note: Request) -> web.Response:
         offset, limit = int(note.fields.get("offset", "0")), int(note.fields.get("limit", "100"))
@@ -305,4 +306,4 @@ def person(user: int) -> dict[str, Any]:
 def message(user: int, message_id: int, text: str) -> dict[str, Any]:
     """A Message object as written by `user` in private."""
     chat = {"id": user, "type": "private", "first_name": f"Runner {user}"}
-    return {"message_id": message_id, "from": person(user), "chat": chat, "date": int(time.time()), "text": text}
+    return {"message_id": message_id, "from": person(user), "chat": chat, "date": moment.stamp(), "text": text}

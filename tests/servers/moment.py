@@ -1,7 +1,7 @@
-"""When the processes that tests start believe it is: a Wednesday noon, unless the rehearsal of days says otherwise.
+"""When it is for the processes that tests start, and for those who write to them: a Wednesday noon, unless told.
 
-A week review, a one-day first week or a lost hour at a change of summer time would else come or go with the day on which
-the tests happen to run. `python -m tests.days` sets the variable.
+A week review, a one-day first week or a lost hour at a change of summer time would else come or go with the day on
+which the tests happen to run. `python -m tests.days` sets the variable.
 """
 
 from __future__ import annotations
@@ -13,11 +13,24 @@ VARIABLE = "NUDGEBOT_TESTS_AT"
 WEDNESDAY_NOON = "2027-03-10T12:00:00+00:00"
 
 
-def begin() -> datetime:
-    """The moment at which a process under test begins."""
-    return datetime.fromisoformat(os.environ.get(VARIABLE, WEDNESDAY_NOON))
+def _host() -> datetime:
+    return datetime.now(UTC)  # noqa: TID251 - the host's clock is what the other is told against
 
 
-def seconds_ahead(of: datetime | None = None) -> float:
-    """By how many seconds a clock that shows `begin()` at `of` (now) is ahead of the host's."""
-    return (begin() - (of or datetime.now(UTC))).total_seconds()  # noqa: TID251 - the host's clock is what it is told against
+# Taken once, so that the bot's clock and the dates of what is written to it agree; time runs on from there.
+AHEAD = datetime.fromisoformat(os.environ.get(VARIABLE, WEDNESDAY_NOON)) - _host()
+
+
+def now() -> datetime:
+    """The moment (UTC) by the clock of the tests."""
+    return _host() + AHEAD
+
+
+def stamp() -> int:
+    """The same as the platform writes it: whole seconds since 1970."""
+    return int(now().timestamp())
+
+
+def seconds_ahead() -> float:
+    """By how many seconds the clock of the tests is ahead of the host's."""
+    return AHEAD.total_seconds()

@@ -22,7 +22,7 @@ class Running:
     """`serve` against the server at `api_base` on the database file `database`; use as a context manager.
 
     The clock of `tests.servers.bot` begins at the moment of `tests.servers.moment` and runs on through restarts;
-    `nudgebot serve` itself, in the few tests that start it, has the host's clock: they ask it nothing that a day changes.
+    `nudgebot serve` itself, in the few tests that start it, has the host's clock: a day changes nothing they ask.
     """
 
     api_base: str
@@ -35,7 +35,6 @@ class Running:
         self.out: list[str] = []
         self.err: list[str] = []
         self._ready = threading.Event()
-        self._ahead = seconds_ahead()
 
     def __enter__(self) -> Self:
         self.start()
@@ -58,7 +57,7 @@ class Running:
             "NUDGEBOT_API_BASE": self.api_base,
             "NUDGEBOT_DATABASE": f"sqlite:///{self.database}",
             "NUDGEBOT_TICK_SECONDS": "1",
-            "BOT_AHEAD": str(self._ahead),
+            "BOT_AHEAD": str(seconds_ahead()),
         }
         self.process = subprocess.Popen(
             [sys.executable, *self.command],

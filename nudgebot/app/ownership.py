@@ -1,0 +1,88 @@
+"""Whoever hosts the bot: claiming it with a one-time code, handing it over, for how long things are kept.
+
+Everything happens in the caller's transaction. The code itself is kept nowhere; `store.hosting` has its digest.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+from typing import Final
+
+from sqlalchemy import Connection
+
+from nudgebot.app import access, letters
+from nudgebot.app.access import Codes
+from nudgebot.domain.dialogue.answer import Answer, Heard
+from nudgebot.domain.dialogue.values import say
+from nudgebot.domain.messages import host as words
+from nudgebot.domain.model import retention
+from nudgebot.domain.model.retention import Notice
+from nudgebot.domain.model.runner import Book
+from nudgebot.domain.model.speech import Incoming, Say
+from nudgebot.domain.overview.group import shown_name
+from nudgebot.storage import book_repository, owners, pruning
+
+CODE_LASTS: Final = timedelta(hours=1)  # whoever reads it later, in a log or over a shoulder, has nothing of it
+
+
+def new_code(conn: Connection, now: datetime, codes: Codes) -> str:
+    """A one-time code that makes whoever says it the host; one made before opens nothing any more."""
+    code = access.new_code(codes)
+    owners.new_code(conn, code, now + CODE_LASTS)
+    return code
+
+
+def owner(conn: Connection, voice: str, named: str) -> str:
+    """The user who hosts the bot, "" for nobody: the one the settings name, else whoever claimed it."""
+    found = None if named else owners.host(conn, voice)
+    return named or (found[1] if found else "")
+
+
+def claimed(conn: Connection, book: Book, heard: Heard, named: str) -> Answer:
+    """Somebody said the code: the bot is theirs. Whoever the settings name stays, whatever the code."""
+    if named:
+        return say(book, words.NAMED_IN_THE_SETTINGS)
+    before = owners.host(conn, book.runner.voice)
+    owners.claim(conn, book.runner.voice, book.runner.id, heard.now)
+    if before is not None and before[0] != book.runner.id:
+        told = Say(words.handed_over(shown_name(book.runner)))
+        letters.write(conn, book_repository.load(conn, before[0]), told, f"{heard.key}/host", heard.now)
+    return say(book, words.HOSTING)
+
+
+def hand_over(conn: Connection, book: Book, heard: Heard, incoming: Incoming, named: str, codes: Codes) -> Answer:
+    """A code for somebody else to host the bot in place of the writer."""
+    if named:
+        return say(book, words.NAMED_IN_THE_SETTINGS)
+    return say(book, words.to_hand_over(new_code(conn, heard.now, codes), incoming.door))
+
+
+def keep(conn: Connection, book: Book, rest: str) -> Answer:
+    """For how long things are kept, shown or changed."""
+    voice = book.runner.voice
+    now = owners.keep_months(conn, voice)
+    wanted = retention.months_in(rest)
+    if wanted is None:
+        return say(book, words.kept(now))
+    if wanted not in retention.MONTHS:
+        return say(book, words.out_of_bounds(now))
+    owners.set_keep_months(conn, voice, wanted)
+    pruning.untold(conn, voice)
+    return say(book, words.kept_from_now_on(wanted, now))
+
+
+def give_notice(conn: Connection, voice: str, now: datetime) -> None:
+    """Tells whoever has something that is to be deleted, thirty days before; also who said stop, since it is theirs."""
+    months = owners.keep_months(conn, voice)
+    since, on = retention.kept_since(now, months), now + retention.TOLD_BEFORE
+    pruning.heard_again(conn)
+    notices = (
+        (Notice.SILENT, pruning.to_tell_of_silence(conn, voice, since), words.silent_goes),
+        (Notice.OLD, pruning.to_tell_of_old(conn, voice, since), words.old_goes),
+    )
+    for kind, ids, text in notices:
+        for runner_id in ids:
+            book = book_repository.load(conn, runner_id)
+            key = f"{kind}:{runner_id}:{now:%Y-%m-%d}"
+            letters.write(conn, book, Say(text(book.today(on), months)), key, now, though_stopped=True)
+            pruning.told(conn, runner_id, kind, now)

@@ -1,0 +1,138 @@
+"""What is said unasked: the round of those who are due, and the last look before a nudge leaves.
+
+A round is one indexed question to the store; nothing is kept in memory between two of them, so a restart, a late
+tick or a clock that was moved needs no other road.
+"""
+
+from __future__ import annotations
+
+import logging
+import traceback
+from dataclasses import replace
+from datetime import datetime, timedelta
+from typing import Final
+
+from sqlalchemy import Connection, Engine
+
+from nudgebot.app import coaching, ownership
+from nudgebot.app.nudge_letters import settle_and_put
+from nudgebot.domain.dialogue.answer import Heard
+from nudgebot.domain.model.retention import kept_since
+from nudgebot.domain.model.runner import Book, NudgeKind
+from nudgebot.domain.nudging import nudges, triggers
+from nudgebot.domain.planning import planner
+from nudgebot.storage import book_repository, due_queue, group_repository, inbox, outbox, owners, pruning
+from nudgebot.storage.database import StoreFault, fold_log, reading
+
+LIMIT: Final = 10  # runners a round, some 25 ms: answers that came in meanwhile have their turn between two
+AT_LEAST: Final = timedelta(minutes=1)  # between two looks at one runner, whatever the next one is said to be
+AFTER_A_FAILURE: Final = timedelta(minutes=15)
+SNOOZE_KEPT: Final = timedelta(days=2)  # after its time
+
+_log = logging.getLogger(__name__)
+
+
+def tick(engine: Engine, now: datetime, voice: str, limit: int = LIMIT) -> int:
+    """Looks at the runners of `voice` that are due, at most `limit`, each in a transaction of their own.
+
+    Returns how many were due. A runner whose book fails us is logged by number and looked at again later; the
+    others are served. Raises StoreFault where the store itself cannot be used.
+    """
+    with reading(engine) as conn:
+        ids = due_queue.take_due(conn, now, limit, voice)
+    for runner_id in ids:
+        try:
+            with engine.begin() as conn:
+                if due_queue.is_due(conn, runner_id, now):
+                    look(conn, runner_id, now)
+        except StoreFault:
+            raise
+        except Exception as error:  # a bug with one runner's book must not silence the others
+            # Where, but not what: the message of an error may quote the runner.
+            last = traceback.extract_tb(error.__traceback__)[-1]
+            _log.error("runner %d: %s in %s, line %s", runner_id, type(error).__name__, last.name, last.lineno)
+            with engine.begin() as conn:
+                due_queue.set_next(conn, runner_id, now + AFTER_A_FAILURE)
+    _digests(engine, now, voice)
+    return len(ids)
+
+
+def _digests(engine: Engine, now: datetime, voice: str) -> None:
+    """Makes the coaches' digests that fell due, each in a transaction of its own."""
+    with reading(engine) as conn:
+        numbers = group_repository.digests_due(conn, voice, now)
+    for number in numbers:
+        try:
+            with engine.begin() as conn:
+                coaching.digest(conn, number, now)
+        except StoreFault:
+            raise
+        except Exception as error:  # as above: one group's bug is not the next one's
+            last = traceback.extract_tb(error.__traceback__)[-1]
+            _log.error("group %d: %s in %s, line %s", number, type(error).__name__, last.name, last.lineno)
+            with engine.begin() as conn:
+                group_repository.set_digest(conn, number, now + AFTER_A_FAILURE)
+
+
+def look(conn: Connection, runner_id: int, now: datetime) -> Book:
+    """Brings one book up to `now`, puts what falls due into the outbox, and notes when to look again."""
+    before = book_repository.load(conn, runner_id)
+    book = planner.roll(before, before.today(now))
+    called = triggers.calls(book, now)
+    for verdict in nudges.due(book, now, called):
+        if settle_and_put(conn, book, verdict, now):
+            book = replace(book, nudges=(*book.nudges, verdict.nudged))
+    # One that was settled is kept a while: the letter is held against it once more before it leaves.
+    book = replace(book, snoozes=tuple(snooze for snooze in book.snoozes if snooze.at > now - SNOOZE_KEPT))
+    book_repository.save(conn, before, book)
+    after = nudges.next_look(book, now, called)
+    due_queue.set_next(conn, runner_id, None if after is None else max(after, now + AT_LEAST))
+    return book
+
+
+def still_true(conn: Connection, letter: outbox.Letter, now: datetime) -> bool:
+    """Whether `letter` may leave at `now`: a nudge is held against the book as it is, anything else always may."""
+    if letter.nudge_kind is None or letter.for_day is None or letter.slot is None:
+        return True
+    if letter.runner_id is None:
+        return False
+    try:
+        book = book_repository.load(conn, letter.runner_id)
+    except LookupError:  # erased while their letter was in the sender's hand
+        return False
+    if letter.nudge_kind is NudgeKind.COACH_DIGEST:
+        return coaching.digest_still_true(conn, book, now)
+    return nudges.still_true(book, letter.nudge_kind, letter.for_day, letter.slot, now)
+
+
+def sweep(engine: Engine, now: datetime) -> None:
+    """Removes what is no longer needed, and wipes what was erased off the disk; once an hour is enough."""
+    with engine.begin() as conn:
+        inbox.prune(conn, now)
+        outbox.prune(conn, now)
+        group_repository.prune(conn, now)
+        owners.prune(conn, now)
+        for voice in pruning.voices(conn):
+            _let_old_go(conn, voice, now)
+    fold_log(engine)
+
+
+def _let_old_go(conn: Connection, voice: str, now: datetime) -> None:
+    """Deletes what is older than the host keeps things, and whom nobody heard of as long; each was told in time."""
+    since = kept_since(now, owners.keep_months(conn, voice))
+    ownership.give_notice(conn, voice, now)
+    gone = pruning.trim(conn, voice, since, now)
+    silent = pruning.silent_for_good(conn, voice, since, now)
+    for runner_id in silent:
+        coaching.farewell(conn, book_repository.load(conn, runner_id), Heard(f"silent:{runner_id}", "", now, now))
+        book_repository.erase(conn, runner_id)
+    if gone or silent:
+        _log.info("kept long enough: %d rows and %d silent runners are gone", gone, len(silent))
+
+
+def next_due(engine: Engine, voice: str) -> datetime | None:
+    """When the first runner or digest of `voice` is due, None where none is: a clock that jumps can jump there."""
+    with reading(engine) as conn:
+        return min(
+            filter(None, (due_queue.next_due(conn, voice), group_repository.next_digest(conn, voice))), default=None
+        )

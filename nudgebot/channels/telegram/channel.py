@@ -1,0 +1,98 @@
+"""The Telegram voice: introduces itself, listens, and speaks, until it is cancelled."""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import Callable
+from datetime import datetime
+
+from nudgebot.channels.telegram.backoff import Backoff
+from nudgebot.channels.telegram.best_effort_calls import OptionalMethods
+from nudgebot.channels.telegram.bot_api import BotApi, Done, NotFound
+from nudgebot.channels.telegram.dispatcher import Take, attend
+from nudgebot.channels.telegram.outbox_worker import AT_A_TIME, Sender
+from nudgebot.channels.telegram.poller import Receiver, TokenRefusedError
+from nudgebot.channels.telegram.store_thread import StoreThread
+from nudgebot.channels.telegram.updates import VOICE, BotName
+from nudgebot.storage import outbox
+from nudgebot.storage.database import StoreFault
+
+MENU = (  # what the platform shows behind the menu key; each line can be typed as well
+    ("start", "begin, or begin again"),
+    ("help", "what you can say"),
+    ("week", "this week's sessions"),
+    ("progress", "the last 12 weeks in a picture"),
+    ("settings", "what I know, and how to change it"),
+    ("undo", "take back the last entry"),
+    ("away", "a pause: holidays, work, family"),
+    ("back", "back from a pause"),
+    ("safety", "when not to run, and whom to call"),
+    ("share", "what your coach sees"),
+    ("export", "everything that is kept of you"),
+    ("privacy", "what is kept, and how to delete it"),
+)
+LINES_AT_A_TIME = AT_A_TIME  # acted on in one go: as many as the answers that can be taken up with them
+
+_log = logging.getLogger(__name__)
+
+
+async def talk(
+    api: BotApi,
+    store: StoreThread,
+    sender: Sender,
+    take: Take,
+    clock: Callable[[], datetime],
+    ready: Callable[[], None],
+) -> None:
+    """Listen and speak until cancelled; raises TokenRefusedError. `ready` is called once updates are polled."""
+    bot = await _introduce(api)
+    optional = OptionalMethods(api)
+    await optional.ask("deleteWebhook")  # with one set, nothing can be polled
+    await optional.ask("setMyCommands", commands=[{"command": name, "description": says} for name, says in MENU])
+    left_over = await store.begin(lambda conn: outbox.recover(conn, VOICE, clock(), all_leases=True))
+    if left_over:
+        _log.info("%d letters were on their way when the last run ended", left_over)
+    stored = asyncio.Event()
+    stored.set()  # lines may be left over, too
+    receiver = Receiver(api, store, bot, optional, clock, polling=ready, stored=stored.set)
+    async with asyncio.TaskGroup() as tasks:
+        tasks.create_task(receiver.run())
+        tasks.create_task(_listen(bot, take, clock, stored, sender))
+        tasks.create_task(sender.run())
+
+
+async def _introduce(api: BotApi) -> BotName:
+    """Who the bot is, asked until there is an answer; raises TokenRefusedError."""
+    backoff = Backoff()
+    while True:
+        came = await api.call("getMe")
+        if isinstance(came, NotFound):
+            raise TokenRefusedError
+        if isinstance(came, Done) and isinstance(came.result, dict) and type(came.result.get("id")) is int:
+            username = came.result.get("username")
+            return BotName(came.result["id"], username if isinstance(username, str) else "")
+        pause = backoff.next()
+        _log.warning("getMe: %s; again in %.1f s", came, pause)
+        await asyncio.sleep(pause)
+
+
+async def _listen(
+    bot: BotName, take: Take, clock: Callable[[], datetime], stored: asyncio.Event, sender: Sender
+) -> None:
+    """Act on stored lines whenever there are some, until cancelled."""
+    backoff = Backoff()
+    while True:
+        await stored.wait()
+        stored.clear()
+        try:
+            handled = await sender.answering(lambda conn: attend(conn, bot, take, clock, LINES_AT_A_TIME))
+        except StoreFault as fault:
+            pause = backoff.next()
+            _log.error("lines not acted on, again in %.1f s: %s", pause, fault)
+            stored.set()
+            await asyncio.sleep(pause)
+            continue
+        backoff.reset()
+        if handled == LINES_AT_A_TIME:
+            stored.set()

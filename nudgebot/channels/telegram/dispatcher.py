@@ -1,0 +1,132 @@
+"""Acts on what the inbox holds, line by line, in the order in which they came.
+
+The handler's changes, what is to be said, and the mark that the line is done are committed together, so a kill at
+any moment leaves a line either untouched or fully acted on. Lines that came together share the commit, each behind a
+savepoint of its own. The store takes one writer, so the lines of all chats pass one by one; none waits for the network.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import datetime
+from typing import TypeAlias, assert_never
+
+from sqlalchemy import Connection
+
+from nudgebot.app import group_chat
+from nudgebot.channels.telegram.logs import place
+from nudgebot.channels.telegram.updates import (
+    VOICE,
+    BotName,
+    ChatMoved,
+    Line,
+    NotForUs,
+    Press,
+    Raw,
+    Reach,
+    ShutOut,
+    Unreadable,
+    Unsigned,
+    hear,
+)
+from nudgebot.domain.model.runner import Runner
+from nudgebot.domain.model.speech import SAFETY, Incoming, Say
+from nudgebot.storage import book_repository, group_repository, inbox, outbox
+from nudgebot.storage.database import StoreFault, apart
+
+Take: TypeAlias = Callable[[Connection, Incoming, datetime], None]
+
+TROUBLE = Say(
+    "I could not take that line in: something went wrong on my side, and nothing was changed. "
+    "Please say it again in other words.\n"
+    "If it is about pain or how you feel, do not wait for me: call your doctor or your local emergency number.",
+    SAFETY,
+)
+GONE = Say("That button is too old for me to read. Please type your answer.")
+
+_log = logging.getLogger(__name__)
+
+
+def attend(conn: Connection, bot: BotName, take: Take, clock: Callable[[], datetime], limit: int) -> int:
+    """Act on the oldest waiting updates, at most `limit`; how many there were.
+
+    An update that cannot be acted on is put aside with the reason, and its writer is told. Raises StoreFault where
+    the store itself cannot be used: then the update waits.
+    """
+    waiting = inbox.waiting(conn, limit)
+    for update in waiting:
+        _attend_one(conn, update, bot, take, clock())
+    return len(waiting)
+
+
+def _attend_one(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: datetime) -> None:
+    try:
+        with apart(conn):
+            _act(conn, update, bot, take, now)
+    except StoreFault:
+        raise
+    except Exception as error:  # a bug met by one line must not stop the lines behind it
+        _log.error("update %s put aside: %s", update.key, place(error))
+        inbox.dead(conn, update.key, place(error), now)
+        if update.user:
+            _say(conn, update.user, "", TROUBLE, f"trouble:{update.key}", now)
+
+
+def _act(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: datetime) -> None:
+    heard = hear(_raw(update), bot, now)
+    match heard:
+        case Line(incoming):
+            take(conn, incoming, now)
+        case Press(incoming, _, ref):
+            line = incoming if ref is None else _looked_up(conn, incoming, ref.letter, ref.number)
+            if line is None or not line.text:
+                _say(conn, incoming.user, incoming.name, GONE, f"gone:{update.key}", now)
+            else:
+                take(conn, line, now)
+        case Unsigned(incoming):
+            group_chat.unsigned(conn, incoming, now)
+        case Reach(user, reachable):
+            _reach(conn, user, reachable=reachable)
+        case ChatMoved(old, new):
+            group_repository.moved(conn, VOICE, old, new)
+        case ShutOut(chat):
+            group_repository.shut_out(conn, VOICE, chat)
+        case NotForUs():
+            pass
+        case Unreadable(where):
+            _log.error("update %s put aside: unreadable %s", update.key, where)
+            inbox.dead(conn, update.key, f"unreadable {where}", now)
+            return
+        case _:
+            assert_never(heard)
+    inbox.done(conn, update.key, now)
+
+
+def _raw(update: inbox.Update) -> Raw:
+    raw = json.loads(update.raw)
+    return raw if isinstance(raw, dict) else {}
+
+
+def _looked_up(conn: Connection, incoming: Incoming, letter_id: int, number: int) -> Incoming | None:
+    """`incoming` with the line of the pressed button, None where its letter is no longer kept."""
+    letter = outbox.find(conn, letter_id)
+    if letter is None or letter.user != incoming.user or number >= len(letter.buttons):
+        return None
+    button = letter.buttons[number]
+    return replace(incoming, text=button.says, about=button.about)
+
+
+def _reach(conn: Connection, user: str, *, reachable: bool) -> None:
+    book = book_repository.find(conn, VOICE, user)
+    if book is not None:
+        book_repository.save(conn, book, replace(book, runner=replace(book.runner, reachable=reachable)))
+
+
+def _say(conn: Connection, user: str, name: str, say: Say, key: str, now: datetime) -> None:
+    """Put `say` into the box for somebody, whether or not we keep anything of them."""
+    book = book_repository.find(conn, VOICE, user)
+    runner = book.runner if book else Runner(0, VOICE, user, name, joined_at=now, last_heard=now)
+    outbox.put(conn, runner, say, key=key, now=now)

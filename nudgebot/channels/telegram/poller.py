@@ -1,0 +1,145 @@
+"""Fetches updates and stores them before they are confirmed: what the platform hands over is never lost.
+
+The platform forgets an update once getUpdates is called with an offset above its id, so the next call waits for
+the commit. A failure of any kind repeats the same offset.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import logging
+from collections.abc import Callable, Mapping
+from datetime import datetime
+
+from nudgebot.channels.telegram.backoff import Backoff
+from nudgebot.channels.telegram.best_effort_calls import OptionalMethods
+from nudgebot.channels.telegram.bot_api import BotApi, Conflict, Done, Later, NotFound, Outcome
+from nudgebot.channels.telegram.store_thread import StoreThread
+from nudgebot.channels.telegram.updates import (
+    KINDS,
+    VOICE,
+    BotName,
+    Line,
+    Press,
+    Raw,
+    Reach,
+    callback_id,
+    hear,
+)
+from nudgebot.storage import inbox
+from nudgebot.storage.database import StoreFault
+
+POLL_SECONDS = 50  # the longest that the platform waits (official server, Client.cpp)
+AT_LEAST_SECONDS = 0.25  # between polls that bring nothing, for a server that does not wait
+
+_log = logging.getLogger(__name__)
+
+
+class TokenRefusedError(Exception):
+    """The server does not accept the token (any more)."""
+
+
+class Receiver:
+    """Polls for as long as it is let; `polling` is called when the first poll succeeded, `stored` after news."""
+
+    def __init__(
+        self,
+        api: BotApi,
+        store: StoreThread,
+        bot: BotName,
+        optional: OptionalMethods,
+        clock: Callable[[], datetime],
+        *,
+        polling: Callable[[], None],
+        stored: Callable[[], None],
+    ) -> None:
+        self._api = api
+        self._store = store
+        self._bot = bot
+        self._optional = optional
+        self._clock = clock
+        self._polling = polling
+        self._stored = stored
+        # Not the newest stored id + 1: ids may start anew, and what is known already is left out by its key.
+        self._offset: int | None = None
+        self._answers: set[asyncio.Task[None]] = set()
+
+    async def run(self) -> None:
+        """Until cancelled; raises TokenRefusedError."""
+        backoff = Backoff()
+        seconds = 0  # the first poll returns at once, so that we can say that we poll
+        while True:
+            begun = asyncio.get_running_loop().time()
+            came = await self._api.poll(self._offset, seconds, KINDS)
+            if not isinstance(came, Done):
+                await self._failed(came, backoff)
+                continue
+            if seconds == 0:
+                self._polling()
+                seconds = POLL_SECONDS
+                if not came.result:
+                    continue
+            if not came.result:
+                backoff.reset()
+                await asyncio.sleep(begun + AT_LEAST_SECONDS - asyncio.get_running_loop().time())
+                continue
+            try:
+                new = await self._keep(came.result)
+            except StoreFault as fault:
+                _log.error("updates not stored, asking for them again: %s", fault)
+                await asyncio.sleep(backoff.next())
+                continue
+            if new:
+                backoff.reset()
+            else:  # a server that repeats itself must not keep us busy
+                await asyncio.sleep(backoff.next())
+
+    async def _failed(self, came: Outcome, backoff: Backoff) -> None:
+        if isinstance(came, NotFound) and isinstance(await self._api.call("getMe"), NotFound):
+            raise TokenRefusedError
+        pause = max(backoff.next(), came.seconds if isinstance(came, Later) else 0.0)
+        why = "somebody else polls with this token" if isinstance(came, Conflict) else came
+        _log.warning("getUpdates: %s; again in %.1f s", why, pause)
+        await asyncio.sleep(pause)
+
+    async def _keep(self, result: object) -> int:
+        """Store the updates in `result`, then move on; how many were new."""
+        given = result if isinstance(result, list) else [result]
+        raws = [raw for raw in given if isinstance(raw, dict) and type(raw.get("update_id")) is int]
+        if len(raws) < len(given):
+            _log.error("%d things without an update_id in an answer to getUpdates", len(given) - len(raws))
+        if not raws:
+            return 0
+        raws.sort(key=lambda raw: raw["update_id"])  # as they were said, whatever order a server hands them out in
+        now = self._clock()
+        updates = [_update(raw, self._bot, now) for raw in raws]
+        new = await self._store.begin(lambda conn: inbox.receive(conn, updates, now))
+        self._offset = raws[-1]["update_id"] + 1
+        self._stored()
+        for raw in raws:
+            if query_id := callback_id(raw):
+                self._answer(query_id)
+        return new
+
+    def _answer(self, query_id: str) -> None:
+        """Take the waiting sign off a pressed button; what it asks for is answered by a message of its own."""
+        answer = asyncio.create_task(self._optional.ask("answerCallbackQuery", callback_query_id=query_id))
+        self._answers.add(answer)
+        answer.add_done_callback(self._answers.discard)
+
+
+def _update(raw: Mapping[str, object], bot: BotName, now: datetime) -> inbox.Update:
+    chat, user = _whose(raw, bot, now)
+    return inbox.Update(f"tg:{bot.id}:{raw['update_id']}", VOICE, chat, user, json.dumps(raw, ensure_ascii=False))
+
+
+def _whose(raw: Raw, bot: BotName, now: datetime) -> tuple[str, str]:
+    """The chat and the person an update belongs to, as far as it can be told."""
+    match hear(raw, bot, now):
+        case Line(incoming) | Press(incoming):
+            return incoming.chat, incoming.user
+        case Reach(user):
+            return "", user
+        case _:
+            return "", ""

@@ -1,0 +1,85 @@
+"""The store is plain code; from the event loop it is called in one thread, in the order of the calls.
+
+Calls that gather while the thread is busy share one commit, since the disk is asked to make sure at each: they are
+kept apart by savepoints, and nobody is told of success before that commit.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any, Self, TypeVar
+
+from sqlalchemy import Connection, Engine
+
+from nudgebot.storage.database import StoreFault, apart
+
+T = TypeVar("T")
+
+
+class StoreThread:
+    """One thread that works on `engine`: one writer is all that SQLite allows, and the fastest way to it.
+
+    A call that has begun is finished even where its caller is cancelled.
+    """
+
+    def __init__(self, engine: Engine) -> None:
+        self.engine = engine
+        self._executor = ThreadPoolExecutor(1, "store")
+        self._waiting: list[tuple[Callable[[Connection], Any], asyncio.Future[Any]]] = []
+        self._writing: asyncio.Task[None] | None = None
+
+    async def run(self, work: Callable[[], T]) -> T:
+        """Result of `work()`, which sees to its own transactions."""
+        return await asyncio.get_running_loop().run_in_executor(self._executor, work)
+
+    async def begin(self, work: Callable[[Connection], T]) -> T:
+        """Result of `work(conn)`, committed when this returns; what it did is undone where it raises."""
+        came: asyncio.Future[T] = asyncio.get_running_loop().create_future()
+        self._waiting.append((work, came))
+        if self._writing is None:
+            self._writing = asyncio.create_task(self._write())
+        return await came
+
+    async def _write(self) -> None:
+        while self._waiting:
+            batch, self._waiting = self._waiting, []
+            works = [work for work, _ in batch]
+            ends = await self.run(lambda: _together(self.engine, works))  # noqa: B023 - awaited at once
+            for (_, came), (result, error) in zip(batch, ends, strict=True):
+                if came.done():  # its caller was cancelled
+                    continue
+                if error is not None:
+                    came.set_exception(error)
+                else:
+                    came.set_result(result)
+        self._writing = None
+
+    async def __aenter__(self) -> Self:
+        return self
+
+    async def __aexit__(self, *_: object) -> None:
+        if self._writing is not None:
+            await self._writing
+        await asyncio.to_thread(self._executor.shutdown)
+
+
+def _together(engine: Engine, works: Sequence[Callable[[Connection], Any]]) -> list[tuple[Any, Exception | None]]:
+    """Result or error of each of `works`, done in one transaction; where that fails, they have all failed."""
+    ends: list[tuple[Any, Exception | None]] = []
+    try:
+        with engine.begin() as conn:
+            if len(works) == 1:
+                return [(works[0](conn), None)]
+            for work in works:
+                try:
+                    with apart(conn):
+                        ends.append((work(conn), None))
+                except StoreFault:
+                    raise
+                except Exception as error:
+                    ends.append((None, error))
+    except Exception as error:
+        return [(None, error)] * len(works)
+    return ends

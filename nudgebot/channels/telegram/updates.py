@@ -1,0 +1,308 @@
+"""A Telegram update, as the server sent it, becomes something heard: a line, a press, a reach, or nothing for us.
+
+Updates are read from the raw object with our own eyes, one by one: a server may omit what we do not need, and
+one update that cannot be read costs nobody else's line. Field names are those of the Telegram Bot API 10.1.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from typing import TypeAlias
+
+from nudgebot.channels.telegram.keyboard import ButtonRef, Pressed, read_callback_data
+from nudgebot.domain.model.speech import Incoming
+
+Raw: TypeAlias = Mapping[str, object]
+
+VOICE = "telegram"
+KINDS = ("message", "edited_message", "callback_query", "my_chat_member")  # what getUpdates is asked for
+NOT_TEXT = "\N{OBJECT REPLACEMENT CHARACTER}"  # stands for a message that is not the runner's own text
+CONTENT = (  # fields of a message that carry something a person sent on purpose, and that we cannot read
+    "animation",
+    "audio",
+    "checklist",
+    "contact",
+    "dice",
+    "document",
+    "game",
+    "paid_media",
+    "photo",
+    "poll",
+    "sticker",
+    "story",
+    "video",
+    "video_note",
+    "voice",
+)
+FORWARDED = ("forward_origin", "forward_date", "forward_from", "forward_from_chat", "forward_sender_name")
+NAME_LENGTH = 64  # the platform's own limit for a first name
+
+
+@dataclass(frozen=True, slots=True)
+class BotName:
+    """Who the bot is on the platform; `username` is "" where the server does not say."""
+
+    id: int
+    username: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """Somebody said something."""
+
+    incoming: Incoming
+
+
+@dataclass(frozen=True, slots=True)
+class Press:
+    """Somebody pressed a button: `incoming` is complete unless `ref` says where its line is to be looked up."""
+
+    incoming: Incoming
+    callback_id: str
+    ref: ButtonRef | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Unsigned:
+    """Said in a group in the name of a chat (an anonymous administrator, a channel): by whom, nobody can tell."""
+
+    incoming: Incoming
+
+
+@dataclass(frozen=True, slots=True)
+class Reach:
+    """A person blocked the bot, or let it speak again."""
+
+    user: str
+    reachable: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ChatMoved:
+    """A group became a supergroup, which has another number."""
+
+    old: str
+    new: str
+
+
+@dataclass(frozen=True, slots=True)
+class ShutOut:
+    """The bot was taken out of a group."""
+
+    chat: str
+
+
+@dataclass(frozen=True, slots=True)
+class NotForUs:
+    """Nothing that asks for an answer; `why` is for the log."""
+
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Unreadable:
+    """Not an update of the published form; `where` names the field."""
+
+    where: str
+
+
+Heard = Line | Press | Unsigned | Reach | ChatMoved | ShutOut | NotForUs | Unreadable
+
+
+class _MalformedError(Exception):
+    """A field is missing or of another type than published; never leaves this module."""
+
+
+def hear(raw: Raw, bot: BotName, received_at: datetime) -> Heard:
+    """What update `raw` means to us; `received_at` stands in where the platform gives no date."""
+    try:
+        if "message" in raw:
+            return _message(_object(raw, "message"), bot, received_at, edited=False)
+        if "edited_message" in raw:
+            return _message(_object(raw, "edited_message"), bot, received_at, edited=True)
+        if "callback_query" in raw:
+            return _press(_object(raw, "callback_query"), received_at)
+        if "my_chat_member" in raw:
+            return _reach(_object(raw, "my_chat_member"))
+    except _MalformedError as fault:
+        return Unreadable(str(fault))
+    return NotForUs("a kind we do not read")
+
+
+def said_in(key: str | None) -> tuple[str, int] | None:
+    """The group and the message that a key of ours names; None for a private message, a press, or no message."""
+    found = re.fullmatch(r"tg:(-[0-9]+):([0-9]+)(?::[0-9]+)?", key or "")
+    return (found[1], int(found[2])) if found else None
+
+
+def callback_id(raw: Raw) -> str:
+    """The id to answer a press with, "" where the update is not a press."""
+    query = raw.get("callback_query")
+    found = query.get("id") if isinstance(query, Mapping) else None
+    return found if isinstance(found, str) else ""
+
+
+def _message(message: Raw, bot: BotName, received_at: datetime, *, edited: bool) -> Heard:
+    chat = _object(message, "chat")
+    chat_id = _int(chat, "id")
+    message_id = _int(message, "message_id")
+    kind = _text(chat, "type") or ("private" if chat_id > 0 else "group")
+    if "migrate_to_chat_id" in message:
+        return ChatMoved(str(chat_id), str(_int(message, "migrate_to_chat_id")))
+    sender = _optional(message, "from")
+    unsigned = message.get("sender_chat") is not None
+    if kind == "channel" or (unsigned and kind == "private"):
+        return NotForUs("said by a chat, not by a person")
+    if sender.get("is_bot") is True and not unsigned:  # the stand-in for an anonymous administrator is a bot
+        return NotForUs("said by a bot")
+    text = _said(message, edited=edited)
+    if isinstance(text, NotForUs):
+        return text
+    addressed = kind == "private" or _is_reply_to(message, bot)
+    named = _without_bot_name(text, bot)
+    if named is None:
+        return NotForUs("addressed to somebody else")
+    line, calls_us = named
+    if kind != "private" and line == NOT_TEXT:
+        return NotForUs("no text in a group")
+    key = f"tg:{chat_id}:{message_id}"
+    at = _at(message, "date", received_at)
+    edit_at = _at(message, "edit_date", at) if edited else at
+    incoming = Incoming(
+        key=f"{key}:{int(edit_at.timestamp())}" if edited else key,
+        voice=VOICE,
+        # In private the chat's id is the person's id; it is also where the answer goes.
+        user="" if unsigned else str(chat_id if kind == "private" else _int(sender, "id")),
+        name="" if unsigned else _name(sender) or _name(chat),
+        text=line,
+        at=edit_at,
+        chat="" if kind == "private" else str(chat_id),
+        edits=key if edited else "",
+        addressed=addressed or calls_us,
+        door=f"https://t.me/{bot.username}?start=" if bot.username else "",
+    )
+    return Unsigned(incoming) if unsigned else Line(incoming)
+
+
+def _said(message: Raw, *, edited: bool) -> str | NotForUs:
+    """The line a message stands for."""
+    if any(field in message for field in FORWARDED):
+        return NOT_TEXT  # somebody else's run is not the runner's log
+    if isinstance(text := message.get("text"), str) and text.strip():
+        return text
+    if isinstance(caption := message.get("caption"), str) and caption.strip():
+        return caption
+    if "location" in message:
+        if edited:
+            return NotForUs("a live location moved")
+        place = _object(message, "location")
+        return f"location {_number(place, 'latitude'):.6f} {_number(place, 'longitude'):.6f}"
+    if edited:
+        return NotForUs("an edit without text")
+    return NOT_TEXT if any(field in message for field in CONTENT) else NotForUs("a service message")
+
+
+def _without_bot_name(text: str, bot: BotName) -> tuple[str, bool] | None:
+    """`text` without the bot's name in it, and whether it calls the bot; None where it is for another bot."""
+    head, *rest = text.strip().split(maxsplit=1)
+    tail = f" {rest[0]}" if rest else ""
+    if head.startswith("/"):
+        command, at, name = head.partition("@")
+        if at and bot.username and name.lower() != bot.username.lower():
+            return None
+        return command + tail, True
+    if bot.username and head.lower().rstrip(",:") == f"@{bot.username.lower()}":
+        return rest[0] if rest else "/help", True
+    return text, False
+
+
+def _is_reply_to(message: Raw, bot: BotName) -> bool:
+    author = _optional(_optional(message, "reply_to_message"), "from")
+    return author.get("id") == bot.id
+
+
+def _press(query: Raw, received_at: datetime) -> Press | NotForUs:
+    sender = _object(query, "from")
+    chat = _optional(_optional(query, "message"), "chat")
+    query_id = _text(query, "id")
+    if not query_id:
+        where = "callback_query.id"
+        raise _MalformedError(where)
+    if sender.get("is_bot") is True:
+        return NotForUs("pressed by a bot")
+    data = _text(query, "data")
+    chat_id = chat.get("id")
+    private = not isinstance(chat_id, int) or chat_id > 0  # under a message that is gone no chat is named
+    pressed = read_callback_data(data)
+    incoming = Incoming(
+        key=f"tg:press:{query_id}",
+        voice=VOICE,
+        user=str(chat_id if private and isinstance(chat_id, int) else _int(sender, "id")),
+        name=_name(sender),
+        text=pressed.says if isinstance(pressed, Pressed) else "",
+        at=received_at,  # a press carries no date; the platform keeps one for 150 s at most
+        about=pressed.about if isinstance(pressed, Pressed) else "",
+        chat="" if private else str(chat_id),
+    )
+    return Press(incoming, query_id, None if isinstance(pressed, Pressed) else pressed)
+
+
+def _reach(change: Raw) -> Reach | ShutOut | NotForUs:
+    chat = _object(change, "chat")
+    chat_id = _int(chat, "id")
+    status = _text(_object(change, "new_chat_member"), "status")
+    if (_text(chat, "type") or "private") != "private":
+        return ShutOut(str(chat_id)) if status in ("kicked", "left") else NotForUs("came into a group")
+    return Reach(str(chat_id), reachable=status not in ("kicked", "left"))
+
+
+def _object(of: Raw, name: str) -> Raw:
+    found = of.get(name)
+    if not isinstance(found, Mapping):
+        raise _MalformedError(name)
+    return found
+
+
+def _optional(of: Raw, name: str) -> Raw:
+    found = of.get(name)
+    return found if isinstance(found, Mapping) else {}
+
+
+def _int(of: Raw, name: str) -> int:
+    found = of.get(name)
+    if not isinstance(found, int) or isinstance(found, bool):
+        raise _MalformedError(name)
+    return found
+
+
+def _number(of: Raw, name: str) -> float:
+    found = of.get(name)
+    if not isinstance(found, int | float) or isinstance(found, bool):
+        raise _MalformedError(name)
+    return found
+
+
+def _text(of: Raw, name: str) -> str:
+    found = of.get(name, "")
+    if not isinstance(found, str):
+        raise _MalformedError(name)
+    return found
+
+
+def _at(of: Raw, name: str, otherwise: datetime) -> datetime:
+    """The Unix time in field `name` (s); `otherwise` where it is missing or no moment at all."""
+    found = of.get(name)
+    if not isinstance(found, int) or isinstance(found, bool) or found <= 0:
+        return otherwise
+    try:
+        return datetime.fromtimestamp(found, UTC)
+    except (OverflowError, ValueError, OSError):
+        return otherwise
+
+
+def _name(of: Raw) -> str:
+    found = of.get("first_name")
+    return " ".join(found.split())[:NAME_LENGTH] if isinstance(found, str) else ""

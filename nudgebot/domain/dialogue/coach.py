@@ -1,0 +1,216 @@
+"""What a coach asks and does: the roster, one runner, notes, settings, messages. Pure; the caller carries it out.
+
+The caller has asked `rights` whether the command may be said, and hands over the coach's own group: nobody else
+can be found in it.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Heard, ask, replan
+from nudgebot.domain.messages import coach as pages
+from nudgebot.domain.messages import group as words
+from nudgebot.domain.messages.group_report import sheet_caption
+from nudgebot.domain.model import coach_settings
+from nudgebot.domain.model.coach_settings import BY_WORD, CoachSetting
+from nudgebot.domain.model.runner import Ask, Book, Training, Walking
+from nudgebot.domain.model.speech import Button, Picture, Say
+from nudgebot.domain.overview.group import Group, Member, find, roster, shown_name
+from nudgebot.domain.overview.group_report import sheet
+from nudgebot.domain.planning import planner
+from nudgebot.domain.profile import intake
+from nudgebot.domain.text.reply import read_yes_no
+
+SET = re.compile(r"(?P<name>\S.*?)\s+(?P<word>[a-z]+)\s+(?P<value>\d{1,3})\s*(?:%|min)?", re.IGNORECASE | re.DOTALL)
+LONGEST_NOTE = 500  # characters
+LONGEST_MESSAGE = 1000
+
+
+@dataclass(frozen=True, slots=True)
+class Desk:
+    """Where a coach works: their own book, and their group with its books brought up to now."""
+
+    me: Book
+    group: Group
+
+    @property
+    def name(self) -> str:
+        """The coach, as runners read it."""
+        return shown_name(self.me.runner)
+
+
+@dataclass(frozen=True, slots=True)
+class Post:
+    """One message to somebody else."""
+
+    to: Book
+    say: Say
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """What becomes of a coach's line: the coach's book, what to say to the coach, and what it does to others."""
+
+    me: Book
+    says: tuple[Say, ...]
+    changed: tuple[Book, ...] = ()
+    posts: tuple[Post, ...] = ()
+    note: tuple[int, str] | None = None  # about whom, and the text
+    removed: int = 0  # who is taken out of the group
+
+
+def commanded(desk: Desk, heard: Heard, command: str, rest: str) -> Done | None:
+    """The answer to a coach's command; None for one that is not worked on at the desk."""
+    match command:
+        case "roster":
+            return _roster(desk, heard, picture=rest.casefold() == "picture")
+        case "runner":
+            return _of_one(desk, rest, lambda member: _said(desk, pages.runner_page(member, heard.now)))
+        case "note":
+            return _note(desk, rest)
+        case "set":
+            return _set(desk, heard, rest)
+        case "tell":
+            return _tell(desk, heard, rest)
+        case "remove":
+            return _of_one(desk, rest, lambda member: _remove(desk, member))
+        case _:
+            return None
+
+
+def told(desk: Desk, heard: Heard) -> Done | None:
+    """The coach's word on a message that was shown first; None where the line is about something else."""
+    asked = desk.me.asked
+    if asked is None or asked.what is not Ask.TELL or heard.about not in (None, asked.token):
+        return None
+    line = heard.text.strip(" .!").casefold()
+    agreed = True if line == "send" else read_yes_no(heard.text)
+    if agreed is None or heard.at - asked.at > ASKED_EXPIRES:
+        return None
+    me = replace(desk.me, asked=None)
+    if not agreed:
+        return Done(me, (Say(words.NOT_SENT),))
+    wanted = {int(each) for each in asked.detail.split()}
+    # Who has left in the meantime gets nothing; who said stop hears from nobody until they write.
+    to = [m.book for m in desk.group.members if m.id in wanted and not m.book.runner.stopped]
+    posts = tuple(Post(book, Say(words.told(desk.name, asked.line))) for book in to)
+    return Done(me, (), posts=posts)
+
+
+def decline(book: Book, heard: Heard, word: str) -> tuple[Book, CoachSetting] | None:
+    """The runner's book with what the coach set taken back; None where the coach set no such thing."""
+    row = BY_WORD.get(word.strip().casefold())
+    if row is None or row.answer not in book.answers:
+        return None
+    answers = coach_settings.without(book.answers, frozenset({row.word}))
+    return _answered(book, answers, heard, at_once=row.at_once), row
+
+
+def without_coach(book: Book, heard: Heard) -> Book:
+    """The book of a runner who has no coach any more: what the coach set goes with the coach."""
+    if not coach_settings.ANSWERS & book.answers.keys():
+        return book
+    return _answered(book, coach_settings.without(book.answers), heard, at_once=True)
+
+
+def _said(desk: Desk, text: str, *buttons: Button) -> Done:
+    return Done(desk.me, (Say(text, buttons=buttons),))
+
+
+def _roster(desk: Desk, heard: Heard, *, picture: bool) -> Done:
+    today = desk.me.today(heard.now)
+    if not desk.group.members:
+        return _said(desk, words.EMPTY)
+    if picture:
+        text = sheet_caption(sheet(desk.group, heard.now, today))
+        return Done(desk.me, (Say(text, picture=Picture.GROUP),))
+    return _said(desk, words.roster(roster(desk.group, heard.now), today), words.PICTURE)
+
+
+def _of_one(desk: Desk, name: str, then: Callable[[Member], Done]) -> Done:
+    """What `then` makes of the one runner that `name` means; a question where it means none or several."""
+    if not name:
+        return _said(desk, words.WHO)
+    meant = find(desk.group.members, name)
+    return then(meant[0]) if len(meant) == 1 else _said(desk, words.which(name, [(m.name, m.id) for m in meant]))
+
+
+def _split(desk: Desk, rest: str) -> tuple[str, str]:
+    """The name at the beginning of a line and what follows it; the longest name that somebody has."""
+    parts = rest.split()
+    for many in range(len(parts), 0, -1):
+        name = " ".join(parts[:many]).rstrip(":,")
+        if find(desk.group.members, name):
+            return name, rest.split(maxsplit=many)[many] if len(parts) > many else ""
+    return (parts[0] if parts else ""), ""
+
+
+def _note(desk: Desk, rest: str) -> Done:
+    name, text = _split(desk, rest)
+
+    def noted(member: Member) -> Done:
+        if not text:
+            return _said(desk, words.NOTE_EMPTY)
+        done = _said(desk, words.NOTED.format(name=member.name))
+        return replace(done, note=(member.id, text[:LONGEST_NOTE]))
+
+    return _of_one(desk, name, noted)
+
+
+def _set(desk: Desk, heard: Heard, rest: str) -> Done:
+    found = SET.fullmatch(rest)
+    row = BY_WORD.get(found["word"].casefold()) if found else None
+    if found is None or row is None:
+        return _of_one(desk, rest, lambda member: _said(desk, pages.settings_page(member)))
+    value = int(found["value"])
+    if value not in row.values:
+        return _said(desk, pages.out_of_bounds(row))
+
+    def changed(member: Member) -> Done:
+        answers = {**member.book.answers, row.answer: str(value)}
+        after = _answered(member.book, answers, heard, at_once=row.at_once)
+        say = Say(pages.was_set(desk.name, row, value), buttons=(Button("Decline", f"/decline {row.word}"),))
+        done = _said(desk, pages.has_set(member.name, row, value))
+        return replace(done, changed=(after,), posts=(Post(after, say),))
+
+    return _of_one(desk, found["name"], changed)
+
+
+def _answered(book: Book, answers: dict[str, str], heard: Heard, *, at_once: bool) -> Book:
+    """The book with other answers; `at_once`, with its week laid anew where there is one."""
+    after = replace(book, answers=answers, profile=intake.profile(answers))
+    if not at_once or not isinstance(book.standing, Training | Walking):
+        return after
+    after, _ = replan(planner.relay(after, after.today(heard.now)), heard)
+    return after
+
+
+def _tell(desk: Desk, heard: Heard, rest: str) -> Done:
+    head, colon, text = rest.partition(":")
+    everybody = re.match(r"all\b[:\s]*", rest, re.IGNORECASE)
+    if everybody is not None:
+        text, to = rest[everybody.end() :].strip(), desk.group.members
+    elif colon:
+        text, names = text.strip(), [name for name in re.split(r",|\band\b", head) if name.strip()]
+        meant = [(name.strip(), find(desk.group.members, name)) for name in names]
+        unclear = next(((name, found) for name, found in meant if len(found) != 1), None)
+        if unclear is not None:
+            return _said(desk, words.which(unclear[0], [(m.name, m.id) for m in unclear[1]]))
+        to = tuple({found[0].id: found[0] for _, found in meant}.values())
+    else:
+        text, to = "", ()
+    if not text or not to:
+        return _said(desk, words.EMPTY if text and everybody else words.NOTHING_TO_TELL)
+    text = text[:LONGEST_MESSAGE]
+    shown = words.tell_all_ask(len(to), text) if everybody else words.tell_ask([m.name for m in to], text)
+    detail = " ".join(str(member.id) for member in to)
+    asked = ask(desk.me, heard, Ask.TELL, shown, (("Send", "send"), ("Do not send", "no")), detail=detail, line=text)
+    return Done(asked.book, asked.says)
+
+
+def _remove(desk: Desk, member: Member) -> Done:
+    done = _said(desk, pages.removed(member.name))
+    return replace(done, posts=(Post(member.book, Say(words.taken_out(desk.name))),), removed=member.id)

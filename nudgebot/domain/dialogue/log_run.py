@@ -1,0 +1,216 @@
+"""What was done goes into the log; `undo` takes it back."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+
+from nudgebot.domain.dialogue.values import (
+    Answer,
+    Heard,
+    ask,
+    replan,
+    say,
+    today_of,
+    with_entries,
+    with_limits,
+)
+from nudgebot.domain.messages import log as words
+from nudgebot.domain.messages.easy import heart_remark
+from nudgebot.domain.messages.weather import weather_line
+from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, OnHold, Walking
+from nudgebot.domain.model.speech import Button
+from nudgebot.domain.model.week import STEP, SessionKind
+from nudgebot.domain.planning import limits
+from nudgebot.domain.text.reply import Reading
+
+SAME_LINE_WITHIN = timedelta(minutes=10)  # docs/nudges.md, "Promises": the same line again is asked
+LONGEST_BACK = timedelta(days=120)  # how far back a log still means something to the plan
+# A word for running, in the languages that a report is read in.
+RUNNING = re.compile(
+    r"\b(?:run|ran|jog|corr(?!ect)[eiíoa]|trot|lauf|lief|gelaufen|gejoggt|rann|cour[ui]|couru|footing)\w*",
+    re.IGNORECASE,
+)
+EFFORT_EASY = 4  # of 10; easy is 4 or less (docs/sources.md)
+
+
+def entries_of(book: Book, heard: Heard, reading: Reading) -> tuple[LogEntry, ...]:
+    """The log entries that a reading reports: one, or one a run where the line reports several."""
+    today = today_of(book, heard)
+    runs = [(run.day, run.minutes) for run in reading.logs] if reading.logs else []
+    if not runs and reading.minutes is not None:
+        runs = [(reading.day or today, reading.minutes)]
+    return tuple(
+        LogEntry(
+            key=heard.key,
+            day=day,
+            minutes=minutes,
+            activity=_activity(book, heard, reading, day),
+            in_place_of_run=_in_place(book, heard, reading, day),
+            effort=reading.rpe,
+            heart_rate=reading.heart_rate,
+            distance_km=reading.distance_km,
+            hard=reading.hard,
+            cap=limits.session_max(book, day),
+            noted_at=heard.at,
+        )
+        for day, minutes in runs
+    )
+
+
+def _walks(book: Book, day: date) -> bool:
+    """Whether the session of `day` is a walk, or would be one."""
+    session = book.session_on(day)
+    walk_is_session = session is not None and session.kind is SessionKind.WALK
+    walks_first = book.walk_run is not None and book.walk_run.step == 0
+    return isinstance(book.standing, Walking) or walk_is_session or walks_first
+
+
+def _activity(book: Book, heard: Heard, reading: Reading, day: date) -> Activity:
+    """What was done; minutes alone, from somebody whose session is a walk, were a walk."""
+    named = reading.activity is not Activity.RUN or reading.distance_km is not None or RUNNING.search(heard.text)
+    return reading.activity if named or not _walks(book, day) else Activity.WALK
+
+
+def _in_place(book: Book, heard: Heard, reading: Reading, day: date) -> bool:
+    """Other aerobic work counts toward the dose where it was said to replace a run, or is itself the session."""
+    activity = _activity(book, heard, reading, day)
+    if activity is Activity.RUN:
+        return False
+    return reading.in_place_of_run or (activity in {Activity.WALK, Activity.HIKE} and _walks(book, day))
+
+
+def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> Answer:
+    """A finished session: stored, counted, and the rest of the week looked at again.
+
+    `sure` skips the questions about doubles: the runner has just answered one.
+    """
+    entries = entries_of(book, heard, reading)
+    today = today_of(book, heard)
+    if not sure and len(entries) == 1 and (doubt := _double(book, heard, entries[0])) is not None:
+        return doubt
+    after, remarks = _stored(book, heard, entries)
+    hearts = (heart_remark(after, entry, today) for entry in entries)
+    weather = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
+    remarks = (*remarks, *filter(None, hearts), *filter(None, (weather,)))
+    after, replanned = replan(after, heard)
+    if isinstance(book.standing, OnHold):
+        return say(after, words.logged_on_hold(entries, today), kind="safety")
+    text = words.logged(after, entries, today, remarks, replanned)
+    if len(entries) == 1 and not sure and (question := _second_run(book, heard, entries[0])) is not None:
+        return ask(after, heard, Ask.SECOND_RUN, f"{text}\n{question}", words.SECOND_OR_CORRECTION, day=entries[0].day)
+    buttons: list[Button] = []
+    if not entries[0].is_run and not entries[0].counts and book.session_on(entries[0].day) is not None:
+        buttons.append(Button("In place of my run", f"in place of my run {entries[0].day.isoformat()}"))
+    buttons.append(Button("Undo", "undo"))
+    return say(after, text, *buttons)
+
+
+def stored(book: Book, heard: Heard, reading: Reading) -> tuple[Book, tuple[LogEntry, ...]]:
+    """The book with the reading's entries and nothing else changed: for lines where something graver is said."""
+    entries = entries_of(book, heard, reading)
+    return with_entries(book, entries), entries
+
+
+def _stored(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Book, tuple[str, ...]]:
+    """The book with the entries, and the remarks they call for."""
+    remarks: list[str] = []
+    after = with_entries(book, entries)
+    for entry in entries:
+        if not entry.is_run:
+            continue
+        if entry.effort is not None and entry.effort > EFFORT_EASY:
+            remarks.append(words.not_easy(entry.effort))
+        elif entry.hard:
+            remarks.append(words.not_easy(None))
+        if _jumps(book, after, entry) and entry.day + timedelta(days=1) >= book.today(heard.now):
+            after = with_limits(after, (DayLimit(entry.day + timedelta(days=1), 0, LimitReason.REST),))
+            remarks.append(words.BIG_JUMP)
+    after = replace(after, half_runs=max(0, after.half_runs - sum(1 for e in entries if e.is_run)))
+    return after, tuple(dict.fromkeys(remarks))
+
+
+def _jumps(before: Book, after: Book, entry: LogEntry) -> bool:
+    """Whether this run is a big jump that was not said yet: one of its own, or the first of a full seven days."""
+    if not limits.is_jump(after, entry):
+        return False
+    week = [e for e in before.log if e.is_run and 0 <= (entry.day - e.day).days < 7]
+    return entry.minutes >= entry.cap + STEP or not any(limits.is_jump(before, e) for e in week)
+
+
+def _double(book: Book, heard: Heard, entry: LogEntry) -> Answer | None:
+    """The question about a line that repeats what the log already holds; nothing is stored until it is answered."""
+    same = [e for e in book.log if e.day == entry.day and e.minutes == entry.minutes and e.activity is entry.activity]
+    if not same:
+        return None
+    return ask(
+        book,
+        heard,
+        Ask.SAME_AGAIN,
+        words.same_again(entry, today_of(book, heard)),
+        (("The same", "the same"), ("A second run", "second run")),
+        day=entry.day,
+    )
+
+
+def _second_run(book: Book, heard: Heard, entry: LogEntry) -> str | None:
+    """The question about a second run on one day; the first stays in the log until the runner corrects it."""
+    runs = [e for e in book.log if e.day == entry.day and e.is_run]
+    return words.second_or_correction(runs[-1], entry, today_of(book, heard)) if runs and entry.is_run else None
+
+
+def corrected(book: Book, heard: Heard, day: date) -> Answer:
+    """The newest run of `day` replaces the ones before it."""
+    newest = _newest([e for e in book.log if e.day == day and e.is_run])
+    kept = tuple(e for e in book.log if e is newest or e.day != day or not e.is_run)
+    after, replanned = replan(regrown(replace(book, log=kept, asked=None), today_of(book, heard)), heard)
+    return say(after, words.logged(after, (newest,), today_of(book, heard), (), replanned))
+
+
+def undo(book: Book, heard: Heard, minutes: int | None) -> Answer:
+    """The last entry taken back, or its minutes corrected. It lifts no hold and brings no message back."""
+    today = today_of(book, heard)
+    if not book.log:
+        return say(book, words.NOTHING_TO_UNDO)
+    last = _newest(book.log)
+    together = tuple(e for e in book.log if e.key == last.key) if minutes is None else (last,)
+    kept = tuple(e for e in book.log if e not in together)
+    corrected_entry = (replace(last, minutes=minutes),) if minutes is not None else ()
+    after = with_entries(replace(book, log=kept, asked=None), corrected_entry)
+    after, replanned = replan(regrown(after, today), heard)
+    return say(after, words.undone(after, together, corrected_entry, today, replanned))
+
+
+def in_place_of_run(book: Book, heard: Heard, day: date) -> Answer:
+    """The other session of that day counts in place of the run."""
+    others = [e for e in book.log if e.day == day and not e.is_run]
+    if not others:
+        return say(book, words.NOTHING_THAT_DAY)
+    newest = _newest(others)
+    log_after = tuple(replace(e, in_place_of_run=True) if e is newest else e for e in book.log)
+    after, replanned = replan(replace(book, log=log_after), heard)
+    return say(
+        after, words.logged(after, (replace(newest, in_place_of_run=True),), today_of(book, heard), (), replanned)
+    )
+
+
+def regrown(book: Book, today: date) -> Book:
+    """Sessions that were shortened because of a run regain their first length once that run is taken back."""
+    week = book.week_of(today)
+    first = {s.day: s for s in week.sessions} if week else {}
+    return replace(
+        book,
+        plan=tuple(
+            replace(s, minutes=max(s.minutes, first[s.day].minutes)) if s.day >= today and s.day in first else s
+            for s in book.plan
+        ),
+    )
+
+
+def _newest(entries: Sequence[LogEntry]) -> LogEntry:
+    """The entry that was noted last; of those noted at the same moment the last of the log."""
+    first = datetime.min.replace(tzinfo=UTC)
+    return max(enumerate(entries), key=lambda pair: (pair[1].noted_at or first, pair[0]))[1]

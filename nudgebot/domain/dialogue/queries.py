@@ -1,0 +1,95 @@
+"""Questions about the plan: the week, the season, why."""
+
+from __future__ import annotations
+
+import re
+
+from nudgebot.domain.dialogue.values import Answer, Heard, replan, say
+from nudgebot.domain.messages import pages
+from nudgebot.domain.messages import plan as words
+from nudgebot.domain.messages.easy import easy_page
+from nudgebot.domain.messages.health import why_paused
+from nudgebot.domain.messages.progress import caption
+from nudgebot.domain.messages.weather import weather_line
+from nudgebot.domain.messages.why import why as reasons
+from nudgebot.domain.model.runner import Book, Ill, OnHold
+from nudgebot.domain.model.speech import Button, Picture, Say
+from nudgebot.domain.overview.progress import progress as last_weeks
+from nudgebot.domain.planning import planner
+from nudgebot.domain.text.reply import Reading
+
+
+def week(book: Book, heard: Heard) -> Answer:
+    """This week and the next."""
+    today = book.today(heard.now)
+    # A session that passed without a word is looked at when the runner asks, not behind their back.
+    after, replanned = replan(book, heard)
+    moved = words.replan_lines(replanned, today, after_run=True)
+    text = "\n".join([words.week_page(after, today, planner.forecast(after, today, 1)), *moved])
+    return say(after, text, Button("Why this plan?", "/why"), Button("The weeks to come", "/season"))
+
+
+def season(book: Book, heard: Heard) -> Answer:
+    """The weeks to the dose."""
+    today = book.today(heard.now)
+    return say(book, words.season_page(book, today, planner.forecast(book, today, planner.SEASON_WEEKS)))
+
+
+def progress(book: Book, heard: Heard) -> Answer:
+    """The last twelve weeks, as a picture with its words; words alone while there is nothing to show."""
+    shown = last_weeks(book, book.today(heard.now))
+    return Answer(book, (Say(caption(shown), picture=None if shown.empty else Picture.PROGRESS),))
+
+
+def why(book: Book, heard: Heard) -> Answer:
+    """The reasons behind this week, each with its source and whose choice it was."""
+    today = book.today(heard.now)
+    if isinstance(book.standing, OnHold | Ill):
+        return say(book, why_paused(book.standing, book.local(heard.now)))
+    current = book.week_of(today) or (book.weeks[-1] if book.weeks else None)
+    return say(book, reasons(book, current, today) if current else words.next_line(book, today))
+
+
+def next_of(book: Book, heard: Heard) -> str:
+    """What is next, in one sentence."""
+    return words.next_line(book, book.today(heard.now))
+
+
+def easy(book: Book, heard: Heard) -> Answer:
+    """What easy means for this runner."""
+    return say(book, easy_page(book.profile, book.today(heard.now)))
+
+
+HOT_OR_COLD = re.compile(
+    r"\btoo (?:hot|warm|humid|cold)\b|\b(?:hot|cold|freezing) (?:outside|out|today|tonight|tomorrow)\b|"
+    r"\bin th(?:e|is) heat\b"
+)
+HOTTEST_C = 45  # a bare number above it can only be degrees Fahrenheit (house)
+DEGREES = re.compile(r"(?<![\d.])[-\N{MINUS SIGN}]?\d{1,2}(?![\d.])")
+
+
+def _outside(book: Book, line: str) -> str:
+    """Whether it is too hot or too cold to run, as far as the line tells what it is like."""
+    told = DEGREES.search(line)
+    if told is None:
+        return pages.WEATHER_UNTOLD
+    degrees = float(told[0].replace("\N{MINUS SIGN}", "-"))
+    celsius = (degrees - 32) / 1.8 if degrees > HOTTEST_C or book.profile.country == "US" else degrees
+    return weather_line(celsius, None, stricter=book.profile.pregnancy) or f"{pages.WEATHER_FINE} {pages.HOW_EASY}"
+
+
+def asked_something(book: Book, heard: Heard, reading: Reading) -> Answer:
+    """A question: about the weather, the reasons, how easy feels, or something we do not answer."""
+    line = heard.text.casefold()
+    advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
+    if advice:
+        return say(book, advice)
+    if HOT_OR_COLD.search(line):
+        return say(book, _outside(book, line))
+    if any(word in line for word in ("easy", "zone 2", "how fast", "what pace", "heart rate")):
+        return easy(book, heard)
+    if "why" in line.split() or line.startswith("why"):
+        return why(book, heard)
+    if "miss" in line or "skip" in line:
+        return say(book, f"{pages.IF_MISSED} {next_of(book, heard)}")
+    return say(book, f"{pages.CANNOT_ANSWER} {next_of(book, heard)}", Button("Help", "/help"))

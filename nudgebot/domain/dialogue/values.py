@@ -1,0 +1,110 @@
+"""What an answer starts from and what it comes to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+
+from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.retention import DEFAULT_MONTHS
+from nudgebot.domain.model.runner import Ask, Asked, Book, DayLimit, Ill, OnHold, Pause
+from nudgebot.domain.model.speech import QUESTION, Button, Say
+from nudgebot.domain.planning import planner
+from nudgebot.domain.planning.planner import Replanned
+
+ASKED_EXPIRES = timedelta(hours=24)  # house: an unanswered question lapses with the next day
+KEPT_DAYS = timedelta(days=90)  # how long words on single days and pauses are kept: the pictures show twelve weeks
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """One line as it was heard: its key, its text, when it was said and when it is read (UTC).
+
+    `about` is None for typed text, a question's token for a pressed button. `keeps` is for how many months things are
+    kept here.
+    """
+
+    key: str
+    text: str
+    at: datetime
+    now: datetime
+    about: str | None = None
+    keeps: int = DEFAULT_MONTHS
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What becomes of a line: the new book, what to say in order, and whether to erase the person."""
+
+    book: Book
+    says: tuple[Say, ...]
+    erase: bool = False
+
+
+def say(book: Book, text: str, *buttons: Button, kind: str = "answer") -> Answer:
+    """An answer of one message."""
+    return Answer(book, (Say(text, kind, tuple(buttons)),))
+
+
+def ask(
+    book: Book,
+    heard: Heard,
+    what: Ask,
+    text: str,
+    choices: tuple[tuple[str, str], ...] = (),
+    *,
+    day: date | None = None,
+    detail: str = "",
+    line: str | None = None,
+) -> Answer:
+    """A question back: remembered in the book, its buttons tied to it."""
+    token = f"{what.value}@{heard.at:%m%d%H%M%S}"
+    asked = Asked(what, heard.at, token, heard.text if line is None else line, day, detail)
+    buttons = tuple(Button(label, says, token) for label, says in choices)
+    return Answer(replace(book, asked=asked), (Say(text, QUESTION, buttons),))
+
+
+def today_of(book: Book, heard: Heard) -> date:
+    """The runner's day on which the line was said."""
+    return book.today(heard.at)
+
+
+def replan(book: Book, heard: Heard) -> tuple[Book, Replanned | None]:
+    """The plan of the days left, as things stand now."""
+    today = book.today(heard.now)
+    return planner.replan(book, today, planner.today_closed(book.profile, book.local(heard.now)))
+
+
+def with_limits(book: Book, limits: tuple[DayLimit, ...]) -> Book:
+    """The book with newer words on some days in place of the older ones; words long past are dropped."""
+    named = {limit.day for limit in limits}
+    newest = max(named, default=None)
+    kept = tuple(
+        limit for limit in book.limits if limit.day not in named and (newest is None or newest - limit.day <= KEPT_DAYS)
+    )
+    return replace(book, limits=tuple(sorted((*kept, *limits), key=lambda limit: limit.day)))
+
+
+def with_pause(book: Book, today: date) -> Book:
+    """The book with the hold or illness that ends on `today` remembered as days; what it was is not."""
+    match book.standing:
+        case OnHold(since=since):
+            first = book.today(since)
+        case Ill(since=first):
+            pass
+        case _:
+            return book
+    if first >= today:
+        return book
+    kept = tuple(pause for pause in book.pauses if today - pause.last <= KEPT_DAYS)
+    return replace(book, pauses=(*kept, Pause(first, today - timedelta(days=1))))
+
+
+def without_limits(book: Book, days: set[date]) -> Book:
+    """The book with every word on these days taken back."""
+    return replace(book, limits=tuple(limit for limit in book.limits if limit.day not in days))
+
+
+def with_entries(book: Book, entries: tuple[LogEntry, ...]) -> Book:
+    """The book with more log entries, in date order."""
+    return replace(book, log=tuple(sorted((*book.log, *entries), key=lambda entry: entry.day)))

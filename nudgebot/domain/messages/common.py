@@ -1,0 +1,88 @@
+"""Small pieces of speech that several messages share: days, sessions, sums."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date, timedelta
+
+from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.week import Session, SessionKind
+
+EASY = "Easy: full sentences, effort 4 of 10 or less."
+DAY_NAMES = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+SESSION_WORDS = {
+    SessionKind.EASY: "easy run",
+    SessionKind.LONG: "long easy run",
+    SessionKind.WALK_RUN: "walk-run",
+    SessionKind.WALK: "brisk walk",
+}
+ACTIVITY_WORDS = {
+    Activity.RUN: "run",
+    Activity.WALK: "walk",
+    Activity.BIKE: "bike ride",
+    Activity.SWIM: "swim",
+    Activity.ROW: "row",
+    Activity.HIKE: "hike",
+    Activity.ELLIPTICAL: "elliptical",
+    Activity.STRENGTH: "strength",
+    Activity.MOBILITY: "mobility",
+    Activity.OTHER: "other session",
+}
+
+
+def short_day(day: date) -> str:
+    """The words "Thu 14 Jan"."""
+    return f"{DAY_NAMES[day.weekday()][:3]} {day.day} {MONTHS[day.month - 1]}"
+
+
+def on_day(day: date, today: date) -> str:
+    """The words "today", "tomorrow", "yesterday", a weekday within the next six days, else "Thu 14 Jan"."""
+    away = (day - today).days
+    if away in {0, 1, -1}:
+        return {0: "today", 1: "tomorrow", -1: "yesterday"}[away]
+    return DAY_NAMES[day.weekday()] if 1 < away < 7 else short_day(day)
+
+
+def and_list(words: Sequence[str]) -> str:
+    """The words "a, b and c"."""
+    return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1] if words else ""
+
+
+def days_list(days: Iterable[date], today: date) -> str:
+    """Days in reading order; three or more in a row as a range."""
+    ordered = sorted(set(days))
+    spans: list[list[date]] = []
+    for day in ordered:
+        if spans and day - spans[-1][-1] == timedelta(days=1):
+            spans[-1].append(day)
+        else:
+            spans.append([day])
+    words: list[str] = []
+    for span in spans:
+        if len(span) > 2:
+            words.append(f"{short_day(span[0])} to {short_day(span[-1])}")
+        else:
+            words += [on_day(day, today) for day in span]
+    return and_list(words)
+
+
+def session_line(session: Session, today: date) -> str:
+    """The words "tomorrow, 35 min easy run"."""
+    return f"{on_day(session.day, today)}, {session.minutes} min {SESSION_WORDS[session.kind]}"
+
+
+def table_line(session: Session) -> str:
+    """One line of a plan: "Thu 14 Jan: 35 min easy run"."""
+    return f"{short_day(session.day)}: {session.minutes} min {SESSION_WORDS[session.kind]}"
+
+
+def entry_words(entry: LogEntry) -> str:
+    """The words "42 min run"."""
+    return f"{entry.minutes} min {ACTIVITY_WORDS[entry.activity]}"
+
+
+def capital(sentence: str) -> str:
+    """`sentence` with its first letter as a capital."""
+    return sentence[:1].upper() + sentence[1:]

@@ -1,0 +1,239 @@
+"""What is said in a group chat, to a coach, and to a runner about their coach."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime
+from typing import assert_never
+
+from nudgebot.domain.messages.common import and_list, short_day
+from nudgebot.domain.messages.safety import OTHER_FIRST, STOP_AND_CALL
+from nudgebot.domain.model.speech import Button
+from nudgebot.domain.overview.group import (
+    Bound,
+    BoundElsewhere,
+    CameBack,
+    CoachesOnly,
+    GroupHelp,
+    GroupLine,
+    NotBound,
+    NotReached,
+    Overview,
+    PrivateFirst,
+    Share,
+    Sight,
+    State,
+    StopAndCall,
+    WrittenToYou,
+    told_apart,
+)
+from nudgebot.domain.profile import emergency
+
+HEADINGS = {
+    State.GAP_TONIGHT: "Gap opens tonight",
+    State.GAP_OPEN: "Gap open",
+    State.SILENT: "Silent",
+    State.JOINING: "Not through the questions yet",
+    State.IN_RHYTHM: "In rhythm",
+    State.PAUSING: "Pausing",
+}
+SHARE_WORDS = {
+    Share.PAUSE: "why you pause (away, ill, on hold)",
+    Share.COMPLAINTS: "complaints (body part, pain of 10)",
+    Share.PULSE: "heart rate of your runs",
+    Share.EFFORT: "effort of your runs",
+    Share.NAMED: "your name in the group: on Mondays, and when you run again after a week",
+}
+
+WRITTEN = {
+    "en": "I have written to you.",
+    "es": "Te he escrito en privado.",
+    "de": "Ich habe dir geschrieben.",
+    "fr": "Je t’ai écrit en privé.",
+    "pt": "Escrevi-te em privado.",
+}
+COACHES_ONLY = "That is for coaches. /help shows what I understand."
+OWNER_ONLY = "That is for whoever hosts this bot."
+RUNNERS_ONLY = "You run in no group here. An invitation from a coach begins with /start."
+PICTURE = Button("The last 12 weeks", "/roster picture")
+IN_PRIVATE = "Please write that to me in private."
+IN_THE_GROUP = "Write that in the group chat it is about."
+EMPTY = "Nobody has joined your group yet. /invite makes a link."
+WHO = "Whose? Write the name after it, as on /roster."
+NOT_A_CODE = "That invitation opens nothing any more. Ask your coach for a new one."
+TOO_MANY_CODES = "Too many invitations that open nothing. Try again tomorrow."
+ALREADY_IN = "You run in this group already."
+NOT_YOUR_OWN_COACH = "You already coach a group. /roster shows it."
+REMOVED_BEFORE = "That invitation is from before the coach took you out of the group. Ask for a new one."
+LEFT = "You have left the group. Your coach sees nothing of you from now on; your running goes on with me."
+CLOSED = "The group is closed. Its runners keep their plans and logs."
+CLOSE_ASK = "This ends the group for everybody in it; they keep their plans and logs. Write: /close group"
+NO_INVITATIONS = "No invitation is open. /invite makes one."
+REVOKED = "That invitation opens nothing any more."
+NOTHING_TO_TELL = "Write it like this: /tell all Sunday at 9, the usual place. Or: /tell Ana, Ben: see you on Sunday."
+NOT_SENT = "Nothing is sent."
+NOTE_EMPTY = "Write the note after the name: /note Ana prefers mornings."
+NOTED = "Noted for {name}. It is yours; {name} gets it with /export, so write what you would say."
+NO_PLAN = "Then no plan of your own; your group stays as it is."
+ZONE_WANTED = "Write a city or a zone: /zone Lisbon"
+SHARE_WANTED = "Write it like this: /share pause on, or /share pause off."
+
+
+def group_line(line: GroupLine) -> str:
+    """One of the lines that may be said in a group chat."""
+    match line:
+        case WrittenToYou():
+            return WRITTEN["en"]
+        case NotReached(grave):
+            stop = "Please stop running and get medical advice today. " if grave else ""
+            return f"{stop}I could not reach you in private: open a chat with me and write to me there."
+        case StopAndCall(country, language, other, written):
+            words = OTHER_FIRST if other else STOP_AND_CALL
+            first = words.get(language, words["en"]).format(call=emergency.call(country, language))
+            return f"{first}\n{WRITTEN.get(language, WRITTEN['en'])}" if written else first
+        case PrivateFirst():
+            return "Please write to me in private; here I keep quiet."
+        case Bound(now):
+            return "This chat is the group's now. I keep quiet here." if now else "I say nothing in this chat any more."
+        case BoundElsewhere():
+            return "This chat belongs to another coach's group."
+        case NotBound():
+            return "This chat is no group's yet. Its coach can write /bind."
+        case CoachesOnly():
+            return "That is for the coach of this group."
+        case GroupHelp():
+            return "After a run write the minutes here or to me in private: 42 easy. Everything else is private."
+        case Overview(names, runners):
+            many = f"{runners} runners" if runners != 1 else "1 runner"
+            said = f"In rhythm: {and_list(names)}." if names else "A new week, from where everybody is."
+            return f"A new week for {many}. {said}" if names else f"{many.capitalize()}. {said}"
+        case CameBack(name):
+            return f"Good to have {name} back."
+        case _:
+            assert_never(line)
+
+
+def roster(seen: Sequence[Sight], today: date) -> str:
+    """The group on one phone screen: a line a state, those who need a word first."""
+    many = "1 runner" if len(seen) == 1 else f"{len(seen)} runners"
+    lines = [f"{short_day(today)}, {many}"]
+    names = told_apart(seen)
+    for state in State:
+        named = [_on_roster(s, name) for s, name in zip(seen, names, strict=True) if s.state is state]
+        if named:
+            lines.append(f"{HEADINGS[state]}: {', '.join(named)}")
+    return "\n".join(lines)
+
+
+def _on_roster(seen: Sight, name: str) -> str:
+    if seen.days:
+        return f"{name} {seen.days} d"
+    return f"{name} ({seen.why})" if seen.why else name
+
+
+def which(name: str, members: Sequence[tuple[str, int]]) -> str:
+    """A name that nobody or more than one runner of the group has."""
+    if not members:
+        return f"No runner of yours is called {name[:40]}. /roster shows the names."
+    return f"{name[:40]} can be " + and_list([f"{n} ({number})" for n, number in members]) + ". Write the number."
+
+
+def welcome(coach: str) -> str:
+    """To somebody who has just joined a group."""
+    return (
+        f"You run in {coach}'s group now. {coach} sees your name, your minutes, your dose and whether you are in "
+        "rhythm; of your health nothing but “pausing”, one word for illness, holds and days away. "
+        "/share lets more through, /leave ends it at any time."
+    )
+
+
+def has_joined(name: str) -> str:
+    """To the coach."""
+    return f"{name} has joined your group."
+
+
+def has_left(name: str) -> str:
+    """To the coach."""
+    return f"{name} has left your group."
+
+
+def taken_out(coach: str) -> str:
+    """To a runner whom the coach took out of the group."""
+    return (
+        f"{coach} has taken you out of the group. Plan and log stay yours, and I go on as before; "
+        "/export hands them to you, /erase deletes them."
+    )
+
+
+def group_closed(coach: str) -> str:
+    """To a runner whose group is closed."""
+    return f"{coach}'s group is closed. Plan and log stay yours, and I go on as before."
+
+
+def moving(coach: str) -> str:
+    """To a runner of one group who opens another one's invitation."""
+    return f"You run in {coach}'s group. Leave it first with /leave, then open the new invitation again."
+
+
+def invitation(code: str, door: str, uses: int, until: datetime, number: int, *, coach: bool) -> str:
+    """A new invitation; `door` is what the code is appended to where the platform has links."""
+    whom = "makes one person a coach" if coach else f"lets {'one runner' if uses == 1 else f'{uses} runners'} in"
+    how = f"{door}{code}" if door else f"/start {code}"
+    also = f"\nOr, written to me in private: /start {code}" if door else ""
+    return f"This {whom}, until {short_day(until.date())}:\n{how}{also}\n/revoke {number} takes it back."
+
+
+def invitations(open_ones: Sequence[tuple[int, int, datetime, bool]]) -> str:
+    """The invitations that still open: number, uses left, until when, and whether they make a coach."""
+    return "\n".join(
+        f"{number}: {'a coach' if coach else 'runners'}, {uses} left, until {short_day(until.date())}. /revoke {number}"
+        for number, uses, until, coach in open_ones
+    )
+
+
+def coaching(*, new: bool) -> str:
+    """To somebody who has become a coach."""
+    first = "You coach a group now." if new else "You coach a group already."
+    return (
+        f"{first} /invite makes a link for your runners, /roster shows them. "
+        "In the group's chat write /bind to make it the group's.\n"
+        "Mondays at 07:30 you get the week at a glance; /zone Lisbon sets your clock if you do not run here.\n"
+        "/help coach shows the rest; /start gives you a plan of your own as well."
+    )
+
+
+def shown_shares(shares: frozenset[Share]) -> str:
+    """What the coach sees, line by line."""
+    lines = ["Your coach sees your name, minutes, dose and rhythm. Beyond that:"]
+    lines += [f"{kind.value}: {'on' if kind in shares else 'off'}, {SHARE_WORDS[kind]}" for kind in Share]
+    return "\n".join([*lines, SHARE_WANTED])
+
+
+def share_buttons(shares: frozenset[Share]) -> tuple[Button, ...]:
+    """A switch for each kind."""
+    return tuple(
+        Button(f"{kind.value.capitalize()} {word}", f"/share {kind.value} {word}")
+        for kind in Share
+        for word in (("off" if kind in shares else "on"),)
+    )
+
+
+def tell_ask(names: Sequence[str], text: str) -> str:
+    """A message of the coach's, shown before it goes out."""
+    return f"To {and_list(names)}:\n“{text}”\nSend it?"
+
+
+def tell_all_ask(many: int, text: str) -> str:
+    """A message to everybody, shown before it goes out."""
+    return f"To {'your one runner' if many == 1 else f'all {many} runners'}:\n“{text}”\nSend it?"
+
+
+def told(coach: str, text: str) -> str:
+    """A coach's message, as the runner gets it."""
+    return f"{coach}, your coach: {text}"
+
+
+def tell_done(many: int, later: int) -> str:
+    """How many letters are on their way."""
+    waits = f" {later} of them when quiet hours end." if later else ""
+    return f"On its way to {'1 runner' if many == 1 else f'{many} runners'}.{waits}"

@@ -1,0 +1,87 @@
+"""The answer to a finished run: what was counted, how the week stands, what is next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from nudgebot.domain.messages.common import and_list, capital, entry_words, on_day
+from nudgebot.domain.messages.plan import next_line, replan_lines, standing_line
+from nudgebot.domain.model.logbook import AEROBIC, LogEntry
+from nudgebot.domain.model.runner import Book
+from nudgebot.domain.planning.planner import Replanned
+
+BIG_JUMP = (
+    "That is a big jump from what your last month holds. Tomorrow is rest, nothing is made up, and the next runs stay "
+    "short."
+)
+NOTHING_TO_UNDO = "The log is empty; there is nothing to take back."
+NOTHING_THAT_DAY = "I have no other session on that day."
+HOW_MANY = "How many minutes was it?"
+NOTHING_ADDED = "Fine, nothing is added."
+KEPT_ONE = "Good, it stays at the one."
+BOTH_STAY = "Good, both stay in the log."
+SECOND_OR_CORRECTION = (("A second run", "second run"), ("A correction", "correction"))
+
+
+def logged(
+    book: Book, entries: Sequence[LogEntry], today: date, remarks: Sequence[str], replanned: Replanned | None
+) -> str:
+    """One or two short lines, and what a replan changed, if it changed anything."""
+    lines = [" ".join(filter(None, (counted(entries, today), standing_line(book, today), next_line(book, today))))]
+    return "\n".join([*lines, *remarks, *replan_lines(replanned, today, after_run=True)])
+
+
+def counted(entries: Sequence[LogEntry], today: date) -> str:
+    """What went into the log, and as what."""
+    said = and_list([f"{entry_words(e)} {on_day(e.day, today)}" for e in entries])
+    if all(e.counts for e in entries):
+        return f"Counted: {said}."
+    if all(e.activity in AEROBIC for e in entries):
+        return f"Noted: {said}, beside the runs."
+    return f"Noted: {said}."
+
+
+def logged_on_hold(entries: Sequence[LogEntry], today: date) -> str:
+    """A run logged during a hold is kept, and the caution said again."""
+    return (
+        f"{counted(entries, today)} Please do not run until a clinician has cleared it. "
+        "Write /back when that has happened, and call your emergency number if anything gets worse."
+    )
+
+
+def not_easy(effort: int | None) -> str:
+    """The run counts in full, and was not easy."""
+    felt = f"Effort {effort} of 10 is" if effort is not None else "That was"
+    return f"{felt} more than easy; slower next time, so that full sentences come without effort."
+
+
+def sure_minutes(number: int) -> str:
+    """A number that may not be minutes: asked before anything is stored."""
+    return f"Is {number} the minutes of a run? Nothing is added until you say."
+
+
+def same_again(entry: LogEntry, today: date) -> str:
+    """The same line twice: asked before anything is stored."""
+    return (
+        f"I already have {entry_words(entry)} {on_day(entry.day, today)}. Is this the same, or a second one? "
+        "Nothing is added until you say."
+    )
+
+
+def second_or_correction(first: LogEntry, second: LogEntry, today: date) -> str:
+    """Two runs on one day: both are kept until the runner says that the newer one corrects the older."""
+    return (
+        f"There is already {entry_words(first)} {on_day(first.day, today)}: is {second.minutes} min a second run, or a "
+        "correction?"
+    )
+
+
+def undone(
+    book: Book, taken: Sequence[LogEntry], new: Sequence[LogEntry], today: date, replanned: Replanned | None
+) -> str:
+    """What was taken back or corrected, and how the week stands now."""
+    what = and_list([f"{entry_words(e)} {on_day(e.day, today)}" for e in taken])
+    first = f"Corrected: {what} is now {new[0].minutes} min." if new else f"Taken back: {what}."
+    line = " ".join(filter(None, (capital(first), standing_line(book, today), next_line(book, today))))
+    return "\n".join([line, *replan_lines(replanned, today, after_run=True)])

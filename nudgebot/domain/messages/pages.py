@@ -1,0 +1,163 @@
+"""Longer answers that do not hang on a run: help, privacy, settings, small talk."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+
+from nudgebot.domain.messages.common import short_day
+from nudgebot.domain.messages.host import how_long
+from nudgebot.domain.model.speech import Button, Say
+from nudgebot.domain.profile import places
+from nudgebot.domain.profile.intake import DAYS_LATER, LATER, QUESTIONS, SKIP
+
+COMMANDS = (
+    ("start", "begin, or begin again"),
+    ("help", "what I understand"),
+    ("settings", "see and change what I know"),
+    ("privacy", "what is stored, who sees it"),
+    ("week", "this week and the next"),
+    ("progress", "the last 12 weeks in a picture"),
+    ("safety", "signs that mean stop"),
+    ("undo", "take the last entry back"),
+    ("away", "days without running"),
+    ("back", "resume after a pause"),
+    ("share", "what your coach sees"),
+    ("leave", "leave your coach's group"),
+    ("export", "everything kept of you"),
+)
+
+HELP = """Just write what happened, in one line:
+42 easy · ran 30 min yesterday · 20 + 25 · 5 km in 34 min
+no run today · kid sick, tomorrow? · busy thu and fri · 20 min at most tomorrow
+away mon to thu · back · bike 40 instead of my run
+my calf hurts 3/10 · undo · what's next?
+/week this week and the next · /season the weeks to come · /progress the last 12 weeks
+/why the reasons · /easy how easy feels
+/settings what I know · /safety when to stop · /privacy your data · stop: I go silent
+/export all I have of you · with a coach: /share what they see, /leave the group · for coaches: /help coach
+I read for warning signs, but I can miss them. In an emergency call your emergency number, do not write to me."""
+
+PRIVACY = """What is stored: your answers, your minutes, the complaints you wrote to me, when I wrote to you.
+Where: in the database of whoever hosts this bot, nowhere else. The chat platform sees what passes through it.
+Who sees it: you. A host can read the database. A coach sees your name, minutes, dose and rhythm, of your health
+nothing but “pausing”; /share lets more through, kind by kind. In a group chat nothing of your health is said.
+{how_long}
+/erase deletes all of it at once, in two steps; /export hands it over first. Backups follow the host's rules.
+No advertising, no analytics, no sale."""
+
+EXPORTED = (
+    "Everything kept of you: all of it as JSON, and each list as CSV. Nothing is deleted by it; /erase does that."
+)
+HELLO = "Hello. Write a line after a run, or /week for the plan."
+THANKS = "Any time."
+UNKNOWN = "I did not get that. After a run just write the minutes, 42 easy for instance; /help shows the rest."
+WEATHER_UNTOLD = "Tell me what it is like, and I say what it asks for: 31 degrees, 70 % humid."
+WEATHER_FINE = "In calm air the published bands ask for nothing special at that."
+HOW_EASY = "Full sentences and effort 4 of 10 or less are the measure, as always."
+ABOUT_OTHERS = "I hope they are looked after. If it is there now, or comes back: {call}."
+TEXT_ONLY = "I read text, nothing else. After a run just write the minutes: 42 easy."
+STOPPED = "I go silent now. Your log stays; write anything when you want me back, or /erase to delete all of it."
+BY_INVITATION = "This bot is for its own group. Its coach can invite you."
+NOT_NOW = "That button belongs to a question that is past. Just write it as a line."
+NOT_OPEN = "That question is no longer open. Just write it as a line."
+IF_MISSED = (
+    "Nothing bad. Minutes not run come back where the week has room; the rest is let go. "
+    "After a longer break the first runs are shorter. Write what changes, like busy thursday, and I rearrange."
+)
+CANNOT_ANSWER = "That is more than I can answer; for anything about your health ask a clinician."
+WELCOME_BACK = "Welcome back."
+ERASE_ASK = "This deletes everything about you here, at once and for good. Write: erase everything"
+ERASED = "Everything about you is deleted here. /start begins anew."
+ERASE_KEPT = "Nothing is deleted."
+
+SETTING_NAMES: Mapping[str, str] = {
+    "active": "active lately",
+    "disease": "known disease",
+    "signs": "signs",
+    "pregnancy": "pregnancy",
+    "medicine": "heart-rate medicine",
+    "goal": "goal",
+    "weekly": "minutes a week before",
+    "longest": "longest run before",
+    "commute": "commute",
+    "days": "days",
+    "long_day": "long run on",
+    "zone": "time zone",
+    "run_time": "usual run time",
+    "remind_at": "morning reminder",
+    "quiet": "quiet",
+    "country": "country",
+    "birth_year": "birth year",
+    "resting_hr": "resting heart rate",
+    "max_hr": "maximum heart rate",
+    "event": "event",
+}
+EDITABLE = ("goal", "days", "long_day", "zone", "run_time", "remind_at", "quiet", "country", "birth_year")
+
+
+def privacy(months: int) -> str:
+    """What is stored, where, who sees it, and how long: so many months."""
+    return PRIVACY.format(how_long=how_long(months))
+
+
+def settings(answers: Mapping[str, str]) -> Say:
+    """All that the runner told, and how to change it."""
+    lines = ["What I know:"]
+    lines += [
+        f"{SETTING_NAMES[q.id]}: {shown(q.id, answers[q.id])}"
+        for q in (*QUESTIONS, *LATER)
+        if q.id in SETTING_NAMES and q.id in answers
+    ]
+    start, _, days = answers.get(DAYS_LATER, "").partition(" ")
+    if days:
+        lines.append(f"days from {short_day(date.fromisoformat(start))} on: {days}")
+    lines.append(
+        "To change one, write its name and the new value: goal endurance · days tue 45, thu 45, sun 90 · "
+        "zone Lisbon · morning reminder 06:45 · quiet 22:00-07:00"
+    )
+    buttons = tuple(Button(SETTING_NAMES[key].capitalize(), f"change {SETTING_NAMES[key]}") for key in EDITABLE)
+    return Say("\n".join(lines), buttons=buttons)
+
+
+def shown(question: str, answer: str) -> str:
+    """An answer in canonical form, for a person."""
+    if question == "goal":
+        return answer.replace("_", " ")
+    if question == "country":
+        return places.country_name(answer)
+    if question == "event":
+        day, _, what = answer.partition(" ")
+        return f"{what} on {short_day(date.fromisoformat(day))} {day[:4]}"
+    return answer
+
+
+def setting_confirm(question: str, old: str, new: str) -> str:
+    """A changed setting, shown back before it holds."""
+    if not old or old == SKIP:
+        return f"{SETTING_NAMES[question].capitalize()}: {shown(question, new)}. Shall I keep that?"
+    return f"Change {SETTING_NAMES[question]} to {shown(question, new)} (now {shown(question, old)})?"
+
+
+WALKING_FIRST = "Then a clinician should clear running first; walks are the sessions until you write /back."
+MEDICINE_TOO = (
+    "From now on full sentences and effort say what is easy: with such a medicine a heart-rate range says nothing. "
+    "Ask whoever prescribed it whether running as you do is fine, before the next run."
+)
+FIRST_RUN_FAR = "After a trip across five time zones or more: no run today, and the first is short, 30 min at most."
+COUNTRY_TOO = "And which country are you in now? It sets the emergency number I would show."
+
+
+def setting_example(question: str, example: str) -> str:
+    """A value that could not be read."""
+    return f"I could not read that for {SETTING_NAMES[question]}. For example: {example}."
+
+
+def setting_same(question: str, value: str) -> str:
+    """What was asked for is what is set already."""
+    return f"{SETTING_NAMES[question].capitalize()} is {shown(question, value)} already."
+
+
+def setting_kept(question: str) -> str:
+    """Nothing was changed."""
+    return f"{SETTING_NAMES[question].capitalize()} stays as it is."

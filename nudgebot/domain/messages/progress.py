@@ -1,0 +1,78 @@
+"""The text alternative of the picture of the last twelve weeks: the same content in words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from nudgebot.domain.messages.common import MONTHS, and_list
+from nudgebot.domain.overview.progress import Progress
+
+NOTHING_YET = (
+    "No minutes in the last 12 weeks yet. After a run write them, 42 easy for instance; then /progress shows them."
+)
+NOT_DRAWN = "In words only: where I run, no picture can be drawn."
+NOT_TAKEN = "In words only: the picture was not taken here."
+STRETCHES = 5  # of a kind; the newest are named, so that the whole stays a caption
+
+
+def caption(shown: Progress) -> str:
+    """The picture in words: under 1024 UTF-16 units, the most that stands under a picture."""
+    if shown.empty:
+        return NOTHING_YET
+    known = [week for week in shown.weeks if week.minutes is not None]
+    first = known[0].start
+    *before, current = known
+    lines = [f"Minutes a week, by the week's first day, {dated(first)} to {dated(shown.today)}:"]
+    if before:
+        lines.append(" · ".join(f"{short(week.start)} {week.minutes}" for week in before))
+    lines.append(f"This week so far: {current.minutes}. Your dose now: {dose(shown)} min a week.")
+    runs = sum(day.run > 0 for day in shown.days)
+    lines.append(f"Run days: {runs}." if runs else "No runs, other activity only.")
+    long = [day for day in shown.days if day.long]
+    if long:
+        longest = max(long, key=lambda day: day.run)
+        lines.append(f"Long runs: {len(long)}; the longest {longest.run} min on {short(longest.day)}.")
+    lines += _stretches("Other activity on", [day.day for day in shown.days if day.other and not day.run], colon="")
+    lines += _stretches("Away or paused", [day.day for day in shown.days if day.paused])
+    lines += _stretches("Gaps (from the third rest day on)", [day.day for day in shown.days if day.gap])
+    return "\n".join(lines)
+
+
+def dose(shown: Progress) -> str:
+    """The words "150 to 180", or one number."""
+    return f"{shown.low}" if shown.low == shown.high else f"{shown.low} to {shown.high}"
+
+
+def _stretches(what: str, days: Sequence[date], colon: str = ":") -> list[str]:
+    named = stretches(days, STRETCHES)
+    return [f"{what}{colon} {and_list(named)}."] if named else []
+
+
+def stretches(days: Sequence[date], most: int) -> list[str]:
+    """The newest `most` stretches of days in a row, three or more of them as "1 Dec to 3 Dec"."""
+    spans: list[tuple[date, date]] = []
+    for day in days:
+        if spans and day - spans[-1][1] == timedelta(days=1):
+            spans[-1] = (spans[-1][0], day)
+        else:
+            spans.append((day, day))
+    named: list[str] = []
+    for first, last in spans[-most:]:
+        if (last - first).days < 2:
+            named += [short(first)] if first == last else [short(first), short(last)]
+        else:
+            named.append(f"{short(first)} to {short(last)}")
+    if len(spans) > most:
+        named.insert(0, "earlier ones")
+    return named
+
+
+def short(day: date) -> str:
+    """The words "7 Dec"."""
+    return f"{day.day} {MONTHS[day.month - 1]}"
+
+
+def dated(day: date) -> str:
+    """The words "7 Dec 2026"."""
+    return f"{short(day)} {day.year}"

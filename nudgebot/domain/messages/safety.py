@@ -1,0 +1,307 @@
+"""What is said about a warning sign. Short and calm; the first line says what to do now. It never names a disease
+as what the runner has, and it defers to local emergency services and licensed clinicians.
+"""
+
+from __future__ import annotations
+
+from nudgebot.domain.profile import emergency
+from nudgebot.domain.text.symptoms.clearance import misread, says_cleared
+from nudgebot.domain.text.triage import Level, Verdict
+
+__all__ = ["answer", "caution", "follow_up_text", "if_yes", "misread", "safety_page", "says_cleared"]
+
+CAUTION = (
+    "The usual cautions: I am no medical advice; local emergency services and licensed clinicians come first. Heat, "
+    "illness and new symptoms stop the run."
+)
+PLAIN_QUESTION = (
+    "Before anything else: is there pain or pressure in the chest, faintness, or breathlessness that does not settle? "
+    "If so, stop and call your emergency number."
+)
+LIMITS = (
+    "I read your lines for warning signs, by rules and not by a person; no clinician has reviewed those rules "
+    "yet, and I can miss things. In a group I see no more than the platform shows me. Never wait for me in an "
+    "emergency."
+)
+
+# First line of an emergency answer: stop, call, do not drive yourself.
+STOP_AND_CALL = {
+    "en": "Stop now and {call}. Do not drive yourself.",
+    "es": "Para ahora y {call}. No conduzcas.",
+    "de": "Hör jetzt auf und {call}. Fahr nicht selbst.",
+    "fr": "Arrête-toi maintenant et {call}. Ne conduis pas.",
+    "pt": "Para agora e {call}. Não conduzas.",
+}
+OTHER_FIRST = {
+    "en": "For whoever is with you: {call} now.",
+    "es": "Por quien está contigo: {call} ahora.",
+    "de": "Für die Person bei dir: {call}, jetzt.",
+    "fr": "Pour la personne avec toi : {call} maintenant.",
+    "pt": "Por quem está contigo: {call} agora.",
+}
+# The same for somebody who means to end their life: warm, and not the words for an exercise.
+CRISIS_FIRST = {
+    "en": "Please stop here and {call} now. Do not drive yourself, and do not stay alone.",
+    "es": "Por favor, para aquí y {call} ahora. No conduzcas y no te quedes a solas.",
+    "de": "Bitte halt hier an und {call}, jetzt. Fahr nicht selbst, und bleib nicht allein.",
+    "fr": "S’il te plaît, arrête-toi ici et {call} maintenant. Ne conduis pas et ne reste pas sans personne.",
+    "pt": "Por favor, para aqui e {call} agora. Não conduzas e não fiques sem companhia.",
+}
+CRISIS_TODAY = {
+    "en": "I am glad that you wrote it. Please talk to your local crisis line{} or a doctor today; running can wait.",
+    "es": "Gracias por escribirlo. Habla hoy con tu línea de crisis{} o un médico; correr puede esperar.",
+    "de": "Gut, dass du es geschrieben hast. Sprich heute mit dem Krisentelefon{} oder einem Arzt; Laufen kann warten.",
+    "fr": "Merci de l’avoir écrit. Parle aujourd’hui à ta ligne d’écoute{} ou à un médecin ; courir peut attendre.",
+    "pt": "Ainda bem que escreveste. Fala hoje com a linha de apoio{} ou um médico; correr pode esperar.",
+}
+CRISIS_WORSENS = {
+    "en": "If you think you might act on it: {call}.",
+    "es": "Si crees que podrías hacerlo: {call}.",
+    "de": "Wenn du meinst, du könntest es tun: {call}.",
+    "fr": "Si tu penses passer à l’acte : {call}.",
+    "pt": "Se achas que o podes fazer: {call}.",
+}
+# One line for the sign, after the call line. Sources: docs/sources-safety.md, "first aid".
+AIDS = {
+    "cpr": {
+        "en": "No response and no normal breathing: chest compressions, 100 to 120 a minute, and a defibrillator.",
+        "es": "Si no responde ni respira bien: compresiones en el pecho, 100 a 120 por minuto, y desfibrilador.",
+        "de": "Keine Reaktion, keine normale Atmung: Herzdruckmassage, 100 bis 120 pro Minute, Defibrillator.",
+        "fr": "Ni réaction ni respiration normale : compressions thoraciques, 100 à 120 par minute.",
+        "pt": "Sem resposta nem respiração normal: compressões no peito, 100 a 120 por minuto, e desfibrilhador.",
+    },
+    "auto_injector": {
+        "en": "Use an adrenaline auto-injector if there is one, and lie down; sit up if breathing is hard.",
+        "es": "Usa el autoinyector de adrenalina si lo hay, y túmbate; siéntate si cuesta respirar.",
+        "de": "Nutze den Adrenalin-Autoinjektor, falls vorhanden, und leg dich hin; bei Atemnot setz dich auf.",
+        "fr": "Utilise l’auto-injecteur d’adrénaline s’il y en a un, et allonge-toi ; assieds-toi si tu respires mal.",
+        "pt": "Usa o autoinjetor de adrenalina, se houver, e deita-te; senta-te se custar respirar.",
+    },
+    "cool": {
+        "en": "Cool hard while you wait: shade, clothes off, cold water all over. No drink for anyone who is confused.",
+        "es": "Enfría mucho mientras esperas: sombra, fuera ropa, agua fría. Nada de beber si hay confusión.",
+        "de": "Kräftig kühlen, bis Hilfe da ist: Schatten, Kleidung aus, kaltes Wasser. Kein Trinken bei Verwirrtheit.",
+        "fr": "Refroidis fort en attendant : ombre, vêtements ôtés, eau froide. Rien à boire en cas de confusion.",
+        "pt": "Arrefece bem enquanto esperas: sombra, sem roupa, água fria. Nada de beber se houver confusão.",
+    },
+    "no_water": {
+        "en": "No more water or sports drink until help has looked at it.",
+        "es": "No bebas más agua hasta que llegue ayuda.",
+        "de": "Kein Wasser mehr trinken, bis Hilfe da ist.",
+        "fr": "Ne bois plus d’eau avant l’arrivée des secours.",
+        "pt": "Não bebas mais água até chegar ajuda.",
+    },
+    "sugar": {
+        "en": "Sugar by mouth if fully awake, and nothing by mouth otherwise.",
+        "es": "Azúcar por la boca si está bien despierto; si no, nada por la boca.",
+        "de": "Zucker in den Mund bei vollem Bewusstsein, sonst nichts in den Mund.",
+        "fr": "Du sucre par la bouche si la personne est bien éveillée, sinon rien.",
+        "pt": "Açúcar pela boca se estiver bem acordado; senão, nada pela boca.",
+    },
+    "seizure": {
+        "en": "Clear the space around, time it, put nothing in the mouth; on the side once it stops.",
+        "es": "Despeja alrededor, mira la hora, nada en la boca; de lado cuando pare.",
+        "de": "Platz schaffen, auf die Uhr sehen, nichts in den Mund; danach auf die Seite.",
+        "fr": "Fais de la place, regarde l’heure, rien dans la bouche ; sur le côté quand cela cesse.",
+        "pt": "Afasta objetos, vê as horas, nada na boca; de lado quando parar.",
+    },
+    "head": {
+        "en": "Keep the head and neck still.",
+        "es": "No muevas la cabeza ni el cuello.",
+        "de": "Kopf und Hals ruhig halten.",
+        "fr": "Garde la tête et le cou immobiles.",
+        "pt": "Mantém a cabeça e o pescoço quietos.",
+    },
+    "warm": {
+        "en": "Out of wind and wet, dry layers, warm the trunk; handle gently.",
+        "es": "Fuera del viento y lo mojado, ropa seca, abriga el tronco; con cuidado.",
+        "de": "Raus aus Wind und Nässe, trockene Schichten, Rumpf wärmen; vorsichtig.",
+        "fr": "À l’abri du vent et de l’eau, couches sèches, réchauffe le tronc ; doucement.",
+        "pt": "Fora do vento e da água, roupa seca, aquece o tronco; com cuidado.",
+    },
+    "press": {
+        "en": "Press firmly on it and do not let go.",
+        "es": "Aprieta fuerte encima y no sueltes.",
+        "de": "Fest darauf drücken und nicht loslassen.",
+        "fr": "Appuie fort dessus et ne relâche pas.",
+        "pt": "Pressiona com força e não largues.",
+    },
+    "crisis": {
+        "en": "I am glad you wrote it. Please stay with somebody, and call your local crisis line{} or a doctor too.",
+        "es": "Gracias por escribirlo. Quédate con alguien, y llama también a tu línea de crisis{} o a un médico.",
+        "de": "Gut, dass du es geschrieben hast. Bleib bei jemandem; auch Krisentelefon{} oder Arzt sind für dich da.",
+        "fr": "Merci de l’avoir écrit. Reste avec quelqu’un, et appelle aussi ta ligne d’écoute{} ou un médecin.",
+        "pt": "Ainda bem que escreveste. Fica com alguém, e liga também para a linha de apoio{} ou um médico.",
+    },
+}
+NOTED = {
+    "en": "Your {minutes} min are noted.",
+    "es": "Tus {minutes} min quedan anotados.",
+    "de": "Deine {minutes} min sind notiert.",
+    "fr": "Tes {minutes} min sont notées.",
+    "pt": "Os teus {minutes} min ficam anotados.",
+}
+STOPPED = {
+    "en": "Running is on hold until a clinician has cleared it.",
+    "es": "Correr queda en pausa hasta que un profesional sanitario lo autorice.",
+    "de": "Das Laufen pausiert, bis eine Ärztin oder ein Arzt es freigibt.",
+    "fr": "La course est suspendue jusqu’à l’accord d’un professionnel de santé.",
+    "pt": "A corrida fica suspensa até um profissional de saúde a autorizar.",
+}
+URGENT = {
+    "en": "Stop running and get medical advice today.",
+    "es": "Deja de correr y busca consejo médico hoy.",
+    "de": "Hör auf zu laufen und hol heute noch ärztlichen Rat.",
+    "fr": "Arrête de courir et demande un avis médical aujourd’hui.",
+    "pt": "Para de correr e procura conselho médico hoje.",
+}
+WORSENS = {
+    "en": "If it gets worse, or there is chest pain, trouble breathing, fainting or confusion: {call}.",
+    "es": "Si empeora, o hay dolor de pecho, dificultad para respirar, desmayo o confusión: {call}.",
+    "de": "Wird es schlimmer, oder kommen Brustschmerz, Atemnot, Ohnmacht oder Verwirrtheit dazu: {call}.",
+    "fr": "Si cela s’aggrave, ou en cas de douleur thoracique, gêne pour respirer, malaise ou confusion : {call}.",
+    "pt": "Se piorar, ou houver dor no peito, falta de ar, desmaio ou confusão: {call}.",
+}
+SUGAR_FIRST = {
+    "en": "Stop, take 15 g of fast sugar now, check again in 15 minutes. Drowsy or confused is an emergency: {call}.",
+    "es": "Para, toma 15 g de azúcar rápido ahora y mídete en 15 minutos. Con sueño o confusión, emergencia: {call}.",
+    "de": "Stopp, nimm jetzt 15 g schnellen Zucker, miss in 15 Minuten. Schläfrig oder verwirrt, ein Notfall: {call}.",
+    "fr": "Stop, prends 15 g de sucre rapide et contrôle dans 15 minutes. Somnolence ou confusion, urgence : {call}.",
+    "pt": "Para, toma 15 g de açúcar rápido agora e mede em 15 minutos. Sonolência ou confusão é emergência: {call}.",
+}
+CLINICIAN = {
+    "en": "No running until a clinician has seen this.",
+    "es": "No corras hasta que lo vea un profesional sanitario.",
+    "de": "Kein Laufen, bis eine Ärztin oder ein Arzt es gesehen hat.",
+    "fr": "Pas de course avant l’avis d’un professionnel de santé.",
+    "pt": "Não corras até um profissional de saúde ver isto.",
+}
+CLINICIAN_MSK = {
+    "en": "No running until a clinician or a physiotherapist has seen this; walking is fine if it does not hurt.",
+    "es": "No corras hasta que lo vea un médico o fisioterapeuta; caminar vale si no duele.",
+    "de": "Kein Laufen, bis es ärztlich oder physiotherapeutisch angesehen ist; Gehen ist gut, wenn es nicht wehtut.",
+    "fr": "Pas de course avant l’avis d’un médecin ou d’un kiné ; marcher va si cela ne fait pas mal.",
+    "pt": "Não corras até um médico ou fisioterapeuta ver; caminhar serve se não doer.",
+}
+WHEN_CLEARED = {
+    "en": "When it is cleared, write /back.",
+    "es": "Cuando te lo autoricen, escribe /back.",
+    "de": "Wenn es freigegeben ist, schreib /back.",
+    "fr": "Quand c’est autorisé, écris /back.",
+    "pt": "Quando for autorizado, escreve /back.",
+}
+PAIN_RULE = (
+    "No run until the pain is 2 of 10 or less on waking; nothing is made up. Over 5 of 10, or on bone: a clinician."
+)
+REST_FEVER = (
+    "No running with a fever, and not before three days after it has gone without fever medicine. Chest pain, "
+    "palpitations or unusual breathlessness with it: medical advice the same day."
+)
+REST_ILL = (
+    "Rest, or an easy walk if you feel like it. Below the neck (chest, stomach, aches) no running until it has gone."
+)
+REST_SORE = (
+    "Ordinary soreness eases within three days; easy or rest are both fine. Pain on one spot, or pain that grows on "
+    "the run, is a reason to stop."
+)
+REST_MILD = "Take it as easy as you like today; stop if it grows, and write again if it stays."
+QUESTIONS = {
+    "calf": (
+        "One question: is that calf swollen, warm, red or throbbing, or sore at rest without a cause? "
+        "If yes: medical advice today."
+    ),
+    "chest": (
+        "One question: is there pain, pressure or tightness in the chest, or did it come on with effort? "
+        "If yes: stop, and call your emergency number."
+    ),
+}
+FOLLOW_UP = "Has a clinician looked at it yet? Running waits until then; /back when it is cleared."
+
+SAFETY_SIGNS = """Stop, and {call}, for:
+- pain, pressure or tightness in chest, jaw, neck, arm, upper belly or between the shoulder blades
+- breathlessness at rest or that does not settle; coughing blood
+- passing out during effort; a racing heart with faintness
+- a drooping face, a weak arm, slurred speech, loss of sight, confusion, even if it passes; the worst headache
+- in heat: confusion, staggering, very hot; after much water: confusion or vomiting
+- swelling of throat, tongue or lips; a seizure; a head knock with drowsiness or vomiting; thoughts of ending your life
+Stop running, and get medical advice the same day, for:
+- one calf swollen, warm or throbbing; a hot or locked joint; no weight on a leg; dark or bloody urine
+- fainting after a run; a pulse that stays irregular; chest tightness in the last two weeks; any concussion
+Pain: up to 2 of 10 is fine; 3 to 5, rest until 2 or less on waking; over 5, or on bone, a clinician first."""
+
+
+def answer(verdict: Verdict, country: str, *, logged_minutes: int | None = None) -> str:
+    """The safety answer to a verdict, in the language of the message; the first line is what to do now."""
+    language = verdict.language
+    call = emergency.call(country, language)
+    lines: list[str] = []
+    match verdict.level:
+        case Level.EMERGENCY:
+            crisis = verdict.first_aid == "crisis"
+            first = OTHER_FIRST if verdict.about_other else CRISIS_FIRST if crisis else STOP_AND_CALL
+            lines.append(_say(first, language).format(call=call))
+            if verdict.first_aid:
+                lines.append(_say(AIDS[verdict.first_aid], language).format(emergency.crisis_line(country)))
+            if not verdict.about_other:
+                lines.append(_say(STOPPED, language))
+        case Level.URGENT if verdict.first_aid == "crisis":
+            lines.append(_say(CRISIS_TODAY, language).format(emergency.crisis_line(country)))
+            lines.append(_say(CRISIS_WORSENS, language).format(call=call))
+            lines.append(_say(STOPPED, language))
+        case Level.URGENT:
+            if verdict.first_aid == "sugar":
+                lines.append(_say(SUGAR_FIRST, language).format(call=call))
+            lines.append(_say(URGENT, language))
+            lines.append(_say(WORSENS, language).format(call=call))
+            lines.append(_say(STOPPED, language))
+        case Level.CLINICIAN:
+            if verdict.first_aid == "sugar":
+                lines.append(_say(SUGAR_FIRST, language).format(call=call))
+            lines.append(_say(CLINICIAN_MSK if verdict.msk else CLINICIAN, language))
+            lines.append(_say(WORSENS, language).format(call=call))
+            lines.append(_say(WHEN_CLEARED, language))
+        case Level.REST:
+            return _rest(verdict)
+        case Level.NONE:
+            return QUESTIONS.get(verdict.question, PLAIN_QUESTION)
+    if logged_minutes:
+        lines.append(_say(NOTED, language).format(minutes=logged_minutes))
+    return "\n".join(lines)
+
+
+def _rest(verdict: Verdict) -> str:
+    if verdict.question in QUESTIONS:
+        return f"{REST_SORE if verdict.msk else REST_MILD} {QUESTIONS[verdict.question]}"
+    if verdict.fever:
+        return REST_FEVER
+    if verdict.pain_score is not None and verdict.pain_score >= 3:
+        return PAIN_RULE
+    if verdict.illness:
+        return REST_ILL
+    return REST_SORE if verdict.msk else REST_MILD
+
+
+def _say(words: dict[str, str], language: str) -> str:
+    return words.get(language, words["en"])
+
+
+def caution() -> str:
+    """The usual cautions: with the first plan, every goal change, and every eight weeks."""
+    return CAUTION
+
+
+def safety_page(country: str) -> str:
+    """The signs that mean stop, the emergency number, and the limits of the bot."""
+    return f"{SAFETY_SIGNS.format(call=emergency.call(country))}\n{LIMITS}"
+
+
+def follow_up_text() -> str:
+    """The question after a hold: whether a clinician has been seen; never a session."""
+    return FOLLOW_UP
+
+
+def if_yes(question: str) -> Verdict:
+    """What a yes to one of the plain questions amounts to."""
+    if question == "calf":
+        return Verdict(Level.URGENT, "calf: yes to the question")
+    return Verdict(Level.EMERGENCY, "yes to the plain question")

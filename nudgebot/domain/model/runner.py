@@ -1,0 +1,368 @@
+"""The runner and everything a decision needs to know of them, in one value: the book."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, time, timedelta
+from enum import StrEnum
+from zoneinfo import ZoneInfo
+
+from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.week import Session, Week, week_start
+
+
+class Goal(StrEnum):
+    """What the runner wants from the running."""
+
+    HEALTH = "health"
+    FAT_LOSS = "fat_loss"
+    ENDURANCE = "endurance"
+    KEEP = "keep"
+    CUSTOM = "custom"
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """What the runner told us, as settings. Minutes a week unless said otherwise; weekdays 0 = Monday.
+
+    `open_minutes` is the most the runner can do on each weekday (Monday first), 0 closes it.
+    `country` is ISO 3166-1 alpha-2, "" while unknown. `day_turn` is when the runner's day begins.
+    """
+
+    goal: Goal = Goal.HEALTH
+    custom_minutes: int = 0
+    weekly: int = 0
+    longest: int = 0
+    commute: str = ""  # "" or the activity of a habitual commute
+    commute_minutes: int = 0
+    open_minutes: tuple[int, int, int, int, int, int, int] = (0, 0, 0, 0, 0, 0, 0)
+    long_day: int = 6
+    zone: str = "UTC"
+    run_time: time = time(18)
+    remind_at: time = time(7)
+    quiet_from: time = time(21, 30)
+    quiet_to: time = time(6, 30)
+    country: str = ""
+    birth_year: int | None = None
+    active: bool = True
+    disease: bool = False
+    signs: bool = False
+    pregnancy: bool = False
+    medicine: bool = False
+    resting_hr: int | None = None
+    max_hr: int | None = None
+    day_turn: time = time(3)
+    first_weekday: int = 0
+    coach_step: int = 10  # % a week, 0-15; with the usual 10 and more the least step is 10 min
+    coach_window: int = 130  # % of the mean week in seven days, 100-150
+    coach_run_days: int = 2  # run days in a row, 1-3, or 6 for six sessions
+    coach_session: int = 0  # min, a single-session cap under the rule's; 0 sets none
+
+    @property
+    def tz(self) -> ZoneInfo:
+        """The runner's IANA zone."""
+        return ZoneInfo(self.zone)
+
+
+class ClearingStep(StrEnum):
+    """How far the end of a hold has come; each step waits for the runner's own words."""
+
+    CLEARED = "cleared?"  # asked: has a clinician cleared you to run?
+    WHO = "who?"  # asked: who, and when?
+    WORD = "word"  # asked for the typed word `cleared`
+    MISREAD = "misread?"  # asked: was the sentence about something else?
+    MISREAD_SURE = "misread, sure?"  # shown the sentence again, asked once more
+
+
+@dataclass(frozen=True, slots=True)
+class Clearing:
+    """An end of a hold under way; it lapses 24 h after `since`. `who` answers "who, and when?"."""
+
+    step: ClearingStep
+    since: datetime
+    who: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Joining:
+    """The intake is not finished; `Book.answers` says how far it came."""
+
+
+@dataclass(frozen=True, slots=True)
+class Training:
+    """Running to plan."""
+
+
+@dataclass(frozen=True, slots=True)
+class Walking:
+    """The screening asks for a clinician first: walks are the sessions, running waits for the runner's word."""
+
+    since: datetime
+    why: str  # "screening" or "pregnancy"
+    clearing: Clearing | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ill:
+    """Fever or illness below the neck: no run until 72 h after the last fever without fever medicine."""
+
+    since: date
+    last_fever: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class OnHold:
+    """A warning sign stopped the running; only the runner's word that a clinician cleared it ends this.
+
+    `level` and `sign` are triage's, `said` the sentence that caused it (shown to nobody but the runner).
+    `asked_yes` is set where the runner answered yes to the sign: then there is no misreading to undo.
+    """
+
+    since: datetime
+    level: str
+    sign: str
+    said: str
+    asked_yes: bool = False
+    clearing: Clearing | None = None
+
+
+Standing = Joining | Training | Walking | Ill | OnHold
+
+
+class LimitReason(StrEnum):
+    """Why a day holds less than the weekly pattern allows."""
+
+    BUSY = "busy"
+    AWAY = "away"
+    ILL = "ill"
+    PAIN = "pain"
+    SKIP = "skip"  # called off by the runner
+    REST = "rest"  # a rest the bot put there after a big jump, or the runner chose
+    LET_GO = "let go"  # "not this week": called off, and not to be made up
+    FLIGHT = "flight"  # the arrival day, or a day that the first run after a flight across zones may fall on
+
+
+@dataclass(frozen=True, slots=True)
+class DayLimit:
+    """On `day` the runner can do at most `minutes` (0 closes the day); the newest word on a day holds."""
+
+    day: date
+    minutes: int
+    reason: LimitReason
+
+
+@dataclass(frozen=True, slots=True)
+class Return:
+    """Coming back after `days` days without a run: first half of as many days again at 50 %, then 75 %.
+
+    `old_week` is the mean of the last four counted weeks (min), `old_long` the long run before the break,
+    `old_target` the week's target that returns afterwards.
+    """
+
+    since: date
+    days: int
+    old_week: int
+    old_long: int
+    old_target: int
+
+    @property
+    def first_half_end(self) -> date:
+        """Last day at 50 %; the first half is rounded up."""
+        return self.since + timedelta(days=(self.days + 1) // 2 - 1)
+
+    @property
+    def end(self) -> date:
+        """Last day of the return."""
+        return self.since + timedelta(days=self.days - 1)
+
+
+@dataclass(frozen=True, slots=True)
+class WalkRun:
+    """Where the runner is on the walk-run ladder: `step` 0-7, `clean` sessions done on it, since when."""
+
+    step: int
+    clean: int
+    since: date
+
+
+class Ask(StrEnum):
+    """What we asked back and are waiting for."""
+
+    MINUTES = "minutes"  # how many minutes was the run?
+    SURE_MINUTES = "sure minutes"  # an unlikely number: is it right?
+    SECOND_RUN = "second run"  # a second run that day, or a correction?
+    SAME_AGAIN = "same again"  # the same line twice: a second run, or the same?
+    UNTIL = "until"  # a pause without an end
+    WHICH_DAY = "which day"  # a move without a day
+    SETTING = "setting"  # a changed setting, shown back
+    COUNTRY = "country"  # after a change of zone
+    SIGN = "sign"  # the one plain safety question
+    LEAVE_HOLD = "leave hold"
+    ILL_BACK = "ill back"  # the first question after an illness
+    LAST_FEVER = "last fever"  # the last day with a fever, where it was later than we heard of
+    CHOICE = "choice"  # as planned, shortest, walk, rest
+    ERASE = "erase"  # delete everything?
+    TELL = "tell"  # a coach's message, shown before it is sent
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A question we asked back: what, when, a token its buttons carry, the line it is about, and a detail."""
+
+    what: Ask
+    at: datetime
+    token: str
+    line: str = ""
+    day: date | None = None
+    detail: str = ""
+
+
+class NudgeKind(StrEnum):
+    """Kinds of nudge, strongest first (the order of restraint)."""
+
+    SAFETY_FOLLOWUP = "safety_followup"
+    HOW_ARE_YOU = "how_are_you"
+    GAP_WARNING = "gap_warning"
+    MORNING = "morning"
+    CHECK_IN = "check_in"
+    WEEK_REVIEW = "week_review"
+    SILENCE = "silence"
+    COACH_DIGEST = "coach_digest"
+    SNOOZED = "snoozed"
+
+
+class Outcome(StrEnum):
+    """What became of a nudge that fell due."""
+
+    SENT = "sent"
+    HELD_BACK = "held back"  # restraint: not sent, and that is the end of it
+    DROPPED = "dropped"  # no longer true, or too late to help
+
+
+@dataclass(frozen=True, slots=True)
+class Nudged:
+    """A nudge that was settled. `slot` tells two of a kind on one day apart ("evening", "morning", "")."""
+
+    kind: NudgeKind
+    for_day: date
+    slot: str
+    due_at: datetime
+    at: datetime
+    outcome: Outcome
+    reason: str
+    answered: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Snooze:
+    """A nudge the runner asked for: send `kind` about `for_day` at `at`; `key` is the message it came from."""
+
+    key: str
+    kind: NudgeKind
+    for_day: date
+    at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class SymptomNote:
+    """A complaint that was heard: the day, triage's level and sign, the body part named, pain 0-10 if stated."""
+
+    day: date
+    level: str
+    sign: str
+    spot: str = ""
+    score: int | None = None
+    at: datetime | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Pause:
+    """Days, the last one among them, on which the runner was on hold or ill; which of the two is not kept."""
+
+    first: date
+    last: date
+
+
+@dataclass(frozen=True, slots=True)
+class Runner:
+    """Who it is: `voice` ("telegram" or "talk") and `user` name the person, never the chat alone."""
+
+    id: int
+    voice: str
+    user: str
+    name: str
+    joined_at: datetime
+    last_heard: datetime
+    stopped: bool = False  # said "stop": nothing is sent until they write again
+    reachable: bool = True  # the platform says that they blocked us when False
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """Everything a decision about one runner needs; frozen, change makes a new one.
+
+    Tuples are in date order, oldest first. `plan` holds the sessions as they stand now, this week's and any
+    week already laid out after it; `weeks` the weeks begun so far, the current one last; `answers` the intake's
+    answers by question id, in canonical form; `log` the entries of the last weeks (at least 120 days);
+    `nudges` what was settled in the last 60 days.
+    """
+
+    runner: Runner
+    profile: Profile = Profile()
+    standing: Standing = Joining()
+    answers: Mapping[str, str] = field(default_factory=dict)
+    log: tuple[LogEntry, ...] = ()
+    plan: tuple[Session, ...] = ()
+    weeks: tuple[Week, ...] = ()
+    limits: tuple[DayLimit, ...] = ()
+    returning: Return | None = None
+    walk_run: WalkRun | None = None
+    asked: Asked | None = None
+    nudges: tuple[Nudged, ...] = ()
+    snoozes: tuple[Snooze, ...] = ()
+    symptoms: tuple[SymptomNote, ...] = ()
+    pauses: tuple[Pause, ...] = ()
+    half_runs: int = 0  # after an illness of 0-5 days: how many runs are still at half
+
+    def local(self, now: datetime) -> datetime:
+        """`now` on the runner's wall clock."""
+        return now.astimezone(self.profile.tz)
+
+    def today(self, now: datetime) -> date:
+        """The runner's day at `now`: before the day turns it is still yesterday."""
+        wall = self.local(now)
+        return wall.date() - timedelta(days=1) if wall.time() < self.profile.day_turn else wall.date()
+
+    def limit_on(self, day: date) -> DayLimit | None:
+        """The newest word on `day` that still holds, if there is one.
+
+        What a flight asks of a day is over once an earlier day of those it spoke about had its run.
+        """
+        limit = next((limit for limit in reversed(self.limits) if limit.day == day), None)
+        if limit is None or limit.reason is not LimitReason.FLIGHT or not limit.minutes:
+            return limit
+        landed = (other for other in self.limits if other.reason is limit.reason and other.minutes and other.day < day)
+        before = {other.day for other in landed}
+        return None if any(entry.is_run and entry.day in before for entry in self.log) else limit
+
+    def week_of(self, day: date) -> Week | None:
+        """The week that holds `day`, if it has been laid out."""
+        return next((week for week in reversed(self.weeks) if week.holds(day)), None)
+
+    def session_on(self, day: date) -> Session | None:
+        """The session planned on `day`, if there is one."""
+        return next((session for session in self.plan if session.day == day), None)
+
+    def monday(self, day: date) -> date:
+        """First day of the runner's training week that holds `day`."""
+        return week_start(day, self.profile.first_weekday)
+
+
+def at_wall(day: date, wall: time, profile: Profile) -> datetime:
+    """The instant (UTC) of wall time `wall` on calendar date `day` in the runner's zone.
+
+    A wall time that summer time skips falls after the gap, a repeated one is its first occurrence
+    (RFC 5545 section 3.3.5; Python's fold=0 gives exactly this).
+    """
+    return datetime.combine(day, wall, profile.tz).astimezone(UTC)

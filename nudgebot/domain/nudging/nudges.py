@@ -1,0 +1,183 @@
+"""Which nudges a book calls for at an instant, and whether one is still true now; pure, so it can be replayed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime, timedelta
+
+from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome, Training, Walking
+from nudgebot.domain.nudging import throttle, triggers
+from nudgebot.domain.nudging.payloads import News, tell
+from nudgebot.domain.nudging.throttle import APART, Reason, strength
+from nudgebot.domain.nudging.times import next_day_turn, quiet_until, stale_at
+from nudgebot.domain.nudging.triggers import Call
+from nudgebot.domain.planning import planner
+from nudgebot.domain.planning.gap import open_session
+
+OUTAGE = timedelta(minutes=15)  # of nudges waiting longer than this, one goes out and no more (house)
+ANSWER = "answer"  # the slot of a review that followed an answer
+AT_ONCE = timedelta(seconds=1)  # what is due but not settled yet is looked at now, and now is past
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What became of one nudge that fell due; `news` is what to say where it is sent, else None."""
+
+    nudged: Nudged
+    news: News | None
+
+    @property
+    def why(self) -> str:
+        """The reason in plain words."""
+        return Reason(self.nudged.reason).text
+
+
+@dataclass(frozen=True, slots=True)
+class Pending:
+    """A nudge that would be sent at `at` (UTC) if nothing changed."""
+
+    kind: NudgeKind
+    at: datetime
+
+
+def heard(book: Book, at: datetime) -> Book:
+    """The book of a runner who was heard at `at`: that day's nudges are answered, and a silence is over."""
+    today = book.today(at)
+    answered = tuple(
+        replace(nudged, answered=True) if nudged.outcome is Outcome.SENT and nudged.for_day == today else nudged
+        for nudged in book.nudges
+    )
+    runner = replace(book.runner, last_heard=max(book.runner.last_heard, at), stopped=False, reachable=True)
+    return replace(book, runner=runner, nudges=answered)
+
+
+def due(book: Book, now: datetime, called: Sequence[Call] | None = None) -> tuple[Verdict, ...]:
+    """Every nudge that fell due by `now` and is not settled in `book.nudges`, decided; strongest first.
+
+    At most one is sent, snoozes aside; after an outage one in all. What waits for the end of quiet hours and will
+    still help then is not decided yet. `called` is what `nudge_calls.calls` says, where the caller has asked it.
+    """
+    open_calls = _unsettled(book, now, called)
+    settled: list[Verdict] = []
+    sent: Call | None = None
+    fresh: list[Call] = []
+    for call in sorted(open_calls, key=strength):
+        if call.due_at > now:
+            continue
+        quiet = quiet_until(book, now)
+        if now > stale_at(call.kind, call.due_at):
+            settled.append(_not_sent(call, now, Outcome.DROPPED, Reason.TOO_LATE))
+        elif quiet is None:
+            fresh.append(call)
+        elif quiet > stale_at(call.kind, call.due_at):
+            settled.append(_not_sent(call, now, Outcome.DROPPED, Reason.QUIET))
+    outage = any(now - call.due_at > OUTAGE for call in fresh)
+    coming = [call for call in open_calls if call.due_at > now]
+    for call in fresh:
+        if sent is not None and (outage or not _asked_for(call)):
+            reviewed = sent.kind is NudgeKind.WEEK_REVIEW and call.kind is NudgeKind.MORNING
+            reason: Reason | None = Reason.IN_REVIEW if reviewed else Reason.STRONGER
+        else:
+            reason = _held(book, call, coming, now)
+        if reason is not None:
+            settled.append(_not_sent(call, now, Outcome.HELD_BACK, reason))
+            continue
+        settled.append(Verdict(_nudged(call, now, Outcome.SENT, Reason.DUE), tell(book, call)))
+        sent = call
+    return tuple(settled)
+
+
+def next_look(book: Book, now: datetime, called: Sequence[Call] | None = None) -> datetime | None:
+    """The instant after `now` at which to look at the book again; None where nothing comes until the runner writes.
+
+    `called` as for `due`: what was settled since does not change it.
+    """
+    if triggers.muted(book):
+        return None
+    looks = [snooze.at for snooze in book.snoozes if snooze.at > now]
+    if isinstance(book.standing, Training | Walking) and now < triggers.silence_due(book)[-1]:
+        looks.append(next_day_turn(book, now))
+    for call in _unsettled(book, now, called):
+        if call.due_at > now:
+            looks.append(call.due_at)
+        elif now <= stale_at(call.kind, call.due_at):
+            looks.append(quiet_until(book, now) or now + AT_ONCE)
+    return min(looks, default=None)
+
+
+def review_with_answer(book: Book, now: datetime) -> Verdict | None:
+    """The week review that follows an answer to the last day's question; None where it was said or is to come.
+
+    For the conversation, once that day's session is done or called off after the review's usual time.
+    """
+    day = book.today(now)
+    call = Call(NudgeKind.WEEK_REVIEW, day, ANSWER, triggers.review_at(book, day))
+    if triggers.muted(book) or not isinstance(book.standing, Training | Walking) or now < call.due_at:
+        return None
+    if triggers.ended_week(book, day) is None or open_session(book, day) is not None:
+        return None
+    if throttle.said_already(book, call):
+        return None
+    return Verdict(_nudged(call, now, Outcome.SENT, Reason.ANSWERED), tell(book, call))
+
+
+def pending(book: Book, now: datetime, days: int = 7) -> tuple[Pending, ...]:
+    """What would be sent in the `days` days from `now` on if nothing were heard, in order."""
+    until = now + timedelta(days=days)
+    found: list[Pending] = []
+    look: datetime | None = now
+    while look is not None and look <= until:
+        book = planner.roll(book, book.today(look))
+        for verdict in due(book, look):
+            book = replace(book, nudges=(*book.nudges, verdict.nudged))
+            if verdict.news is not None:
+                found.append(Pending(verdict.nudged.kind, look))
+        look = next_look(book, look)
+    return tuple(found)
+
+
+def still_true(book: Book, kind: NudgeKind, for_day: date, slot: str, now: datetime) -> bool:
+    """Whether the nudge may leave at `now`: still called for, not too late, and not in quiet hours."""
+    if quiet_until(book, now) is not None:
+        return False
+    return any(
+        call.key == (kind, for_day, slot) and call.due_at <= now <= stale_at(kind, call.due_at)
+        for call in triggers.calls(book, now)
+    )
+
+
+def _unsettled(book: Book, now: datetime, called: Sequence[Call] | None) -> list[Call]:
+    keys = {_key(n) for n in book.nudges}
+    calls = triggers.calls(book, now) if called is None else called
+    return [call for call in calls if call.key not in keys and not throttle.said_already(book, call)]
+
+
+def _held(book: Book, call: Call, coming: list[Call], now: datetime) -> Reason | None:
+    """Why `call` stays unsent at `now`: too much went out before, or a stronger one is about to."""
+    reason = throttle.too_much(book, call, now)
+    if reason is not None or _asked_for(call):
+        return reason
+    for other in coming:
+        if other.kind is call.kind:
+            continue
+        near = other.due_at - call.due_at <= APART or other.due_at - now <= APART
+        if near and strength(other) < strength(call) and throttle.too_much(book, other, other.due_at) is None:
+            return Reason.STRONGER
+    return None
+
+
+def _key(nudged: Nudged) -> tuple[NudgeKind, date, str]:
+    return nudged.kind, nudged.for_day, nudged.slot
+
+
+def _asked_for(call: Call) -> bool:
+    return call.kind is NudgeKind.SNOOZED
+
+
+def _nudged(call: Call, now: datetime, outcome: Outcome, reason: Reason) -> Nudged:
+    return Nudged(call.kind, call.for_day, call.slot, call.due_at, now, outcome, reason)
+
+
+def _not_sent(call: Call, now: datetime, outcome: Outcome, reason: Reason) -> Verdict:
+    return Verdict(_nudged(call, now, outcome, reason), None)

@@ -1,0 +1,214 @@
+"""What an unasked message is about: one frozen class for each kind, and nothing of its wording."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, time, timedelta
+from typing import assert_never
+
+from nudgebot.domain.model.logbook import RUN_DAY_FROM
+from nudgebot.domain.model.runner import Book, LimitReason, NudgeKind, OnHold, Walking
+from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind, Week
+from nudgebot.domain.nudging.triggers import (
+    EVENING,
+    MORNING,
+    SILENCES,
+    Call,
+    reminded_session,
+    snoozed_session,
+)
+from nudgebot.domain.planning.gap import free_minutes, open_days, open_session, rhythm
+
+BRISK_WALK = 10  # min; the shortest activity that ends a gap
+TODAY_CLOSES = time(20)  # local; from then on no run is offered for today (house)
+
+
+@dataclass(frozen=True, slots=True)
+class ShortForm:
+    """The smallest session that keeps the rhythm: whole minutes, and what it is."""
+
+    minutes: int
+    kind: SessionKind
+
+
+@dataclass(frozen=True, slots=True)
+class SafetyFollowup:
+    """Asks whether a clinician has been seen; the `n`-th time of three. `level` and `sign` are the hold's."""
+
+    n: int
+    level: str
+    sign: str
+
+
+@dataclass(frozen=True, slots=True)
+class HowAreYou:
+    """Asks better, same or worse about `sign` of the day before. `spot` is the body part named, if any."""
+
+    sign: str
+    spot: str
+
+
+@dataclass(frozen=True, slots=True)
+class GapWarning:
+    """Two rest days are nearly full: `last_day` is the last that keeps the rhythm.
+
+    `shortest` is the smallest session that keeps it, `open_days` the days up to `last_day` that the runner left
+    open for a run, `session` the open session of the day it is said on, `slot` "evening" or "morning".
+    """
+
+    last_day: date
+    shortest: ShortForm
+    open_days: tuple[date, ...]
+    slot: str
+    today: date
+    session: Session | None
+
+
+@dataclass(frozen=True, slots=True)
+class MorningReminder:
+    """Today's session. `busy_limit` is the runner's own limit for today (min), `short_form` what then comes first.
+
+    `keeps_rhythm` says that today is the last day that keeps the two-day rule.
+    """
+
+    session: Session
+    busy_limit: int | None
+    short_form: ShortForm | None
+    keeps_rhythm: bool
+
+
+@dataclass(frozen=True, slots=True)
+class CheckIn:
+    """One question about today's session. `tomorrow_open` says whether tomorrow is a day to offer.
+
+    `ends_week` says that the week review follows the answer.
+    """
+
+    session: Session
+    tomorrow_open: bool
+    ends_week: bool
+
+
+@dataclass(frozen=True, slots=True)
+class FirstWord:
+    """The first word after `days_silent` days without a reply, and the smallest step back in; `last` of the two."""
+
+    days_silent: int
+    session: ShortForm
+    last: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Snoozed:
+    """The nudge `kind` about `for_day` that the runner put off; `session` is the one it is about, if any."""
+
+    kind: NudgeKind
+    for_day: date
+    session: Session | None
+
+
+@dataclass(frozen=True, slots=True)
+class WeekReview:
+    """The week that ended. `session` is today's, where the review stands in for its morning reminder."""
+
+    week: Week
+    session: Session | None
+
+
+News = SafetyFollowup | HowAreYou | GapWarning | MorningReminder | CheckIn | WeekReview | FirstWord | Snoozed
+
+
+def tell(book: Book, call: Call) -> News:
+    """What `call` is about, with all that its wording needs."""
+    match call.kind:
+        case NudgeKind.SAFETY_FOLLOWUP:
+            hold = book.standing
+            level, sign = (hold.level, hold.sign) if isinstance(hold, OnHold) else ("", "")
+            return SafetyFollowup(int(call.slot), level, sign)
+        case NudgeKind.HOW_ARE_YOU:
+            before = call.for_day - timedelta(days=1)
+            note = next(n for n in reversed(book.symptoms) if n.day == before and n.level == "rest")
+            return HowAreYou(note.sign, note.spot)
+        case NudgeKind.GAP_WARNING:
+            return _gap_warning(book, call)
+        case NudgeKind.MORNING:
+            return _morning(book, call)
+        case NudgeKind.CHECK_IN:
+            return _check_in(book, call)
+        case NudgeKind.SILENCE:
+            last = call.slot == "last"
+            return FirstWord(SILENCES[last], _shortest(book, call.for_day), last)
+        case NudgeKind.SNOOZED:
+            snooze = next(s for s in book.snoozes if s.key == call.slot)
+            return Snoozed(snooze.kind, snooze.for_day, snoozed_session(book, snooze))
+        case NudgeKind.WEEK_REVIEW:
+            return _week_review(book, call)
+        case NudgeKind.COACH_DIGEST:
+            raise ValueError(call.kind)  # the digest is the group's, and no runner's book calls for it
+        case _:
+            assert_never(call.kind)
+
+
+def _gap_warning(book: Book, call: Call) -> GapWarning:
+    state = rhythm(book, call.for_day)
+    if state is None:
+        raise ValueError(call)
+    first = call.for_day
+    if call.slot == EVENING and book.local(call.due_at).time() >= TODAY_CLOSES:
+        first += timedelta(days=1)
+    last = state.last_allowed
+    days = open_days(book, first, last)
+    shortest = _shortest(book, last) if days else _walk(book, last)
+    return GapWarning(last, shortest, days, call.slot, call.for_day, open_session(book, call.for_day))
+
+
+def _morning(book: Book, call: Call) -> MorningReminder:
+    session = reminded_session(book, call.for_day)
+    if session is None:
+        raise ValueError(call)
+    state = rhythm(book, call.for_day)
+    keeps = state is not None and state.last_allowed == call.for_day
+    limit = book.limit_on(call.for_day)
+    usual = book.profile.open_minutes[call.for_day.weekday()]
+    # A run that was moved to this day brought its room with it: that is no busy day.
+    if limit is None or limit.reason is not LimitReason.BUSY or limit.minutes >= max(usual, session.minutes):
+        return MorningReminder(session, None, None, keeps)
+    short: ShortForm | None = None
+    if limit.minutes < SESSION_MIN:
+        short = ShortForm(BRISK_WALK, SessionKind.WALK)
+    elif session.minutes > SESSION_MIN:
+        short = ShortForm(SESSION_MIN, _kind_of(session.kind))
+    return MorningReminder(session, limit.minutes, short, keeps)
+
+
+def _check_in(book: Book, call: Call) -> CheckIn:
+    session = open_session(book, call.for_day)
+    if session is None:
+        raise ValueError(call)
+    tomorrow = call.for_day + timedelta(days=1)
+    week = book.week_of(call.for_day)
+    ends = week is not None and week.end == call.for_day
+    return CheckIn(session, free_minutes(book, tomorrow) >= SESSION_MIN, ends)
+
+
+def _week_review(book: Book, call: Call) -> WeekReview:
+    week = book.week_of(call.for_day)
+    if week is None:
+        raise ValueError(call)
+    tomorrow = call.for_day + timedelta(days=1)
+    return WeekReview(week, open_session(book, tomorrow) if call.slot == MORNING else None)
+
+
+def _kind_of(kind: SessionKind) -> SessionKind:
+    return SessionKind.EASY if kind is SessionKind.LONG else kind
+
+
+def _shortest(book: Book, day: date) -> ShortForm:
+    """The smallest session that keeps the rhythm on `day`; a walk in a return, on walk-run and while walking."""
+    walks = book.returning is not None or book.walk_run is not None or isinstance(book.standing, Walking)
+    return _walk(book, day) if walks else ShortForm(SESSION_MIN, SessionKind.EASY)
+
+
+def _walk(book: Book, day: date) -> ShortForm:
+    short = RUN_DAY_FROM <= free_minutes(book, day) < SESSION_MIN
+    return ShortForm(BRISK_WALK if short else SESSION_MIN, SessionKind.WALK)

@@ -1,0 +1,204 @@
+"""When a nudge falls due on the runner's clock, when it may not go out, and when it comes too late.
+
+Every instant is UTC and comes from a wall time on a calendar date in the runner's zone: a wall time that summer
+time skips falls after the gap, a repeated one is its first occurrence (RFC 5545 section 3.3.5).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import UTC, date, datetime, time, timedelta
+from enum import StrEnum
+from typing import assert_never
+
+from nudgebot.domain.model.runner import Book, NudgeKind, Profile, at_wall
+from nudgebot.domain.model.week import Session
+
+WARN_AT = time(19)  # local; a gap warning of the evening (house)
+REVIEW_AT = time(19, 30)  # local; the week review on the last day of the training week (house)
+CHECK_IN_AFTER = timedelta(hours=2)  # after the usual run time (house)
+TIME_TO_TELL = timedelta(minutes=15)  # after a run, before anyone asks or warns (house)
+JUST_BEFORE = timedelta(minutes=5)  # room for one delivery before quiet hours begin (house)
+USUAL_REMINDER = time(7)  # local; the reminder time of a runner who chose none (house)
+
+# How late a nudge may still go out: past this it only nags (house).
+TOO_LATE: dict[NudgeKind, timedelta] = {
+    NudgeKind.SAFETY_FOLLOWUP: timedelta(days=3),  # then the next one takes its place
+    NudgeKind.HOW_ARE_YOU: timedelta(hours=6),
+    NudgeKind.GAP_WARNING: timedelta(hours=6),
+    NudgeKind.MORNING: timedelta(hours=3),
+    NudgeKind.CHECK_IN: timedelta(hours=3),
+    NudgeKind.WEEK_REVIEW: timedelta(hours=12),
+    NudgeKind.SILENCE: timedelta(hours=24),
+    NudgeKind.COACH_DIGEST: timedelta(hours=6),
+    NudgeKind.SNOOZED: timedelta(hours=3),
+}
+
+
+class Later(StrEnum):
+    """How long the runner asked to be left alone for."""
+
+    HALF_HOUR = "30 min"
+    TWO_HOURS = "2 h"
+    THIS_EVENING = "this evening"
+    TOMORROW = "tomorrow"
+
+
+def stale_at(kind: NudgeKind, due_at: datetime) -> datetime:
+    """The last instant at which a nudge that fell due at `due_at` still helps."""
+    return due_at + TOO_LATE[kind]
+
+
+def chosen_reminder(book: Book) -> bool:
+    """Whether the runner chose the reminder time; only a chosen one ends the quiet hours."""
+    return book.profile.remind_at != USUAL_REMINDER or "remind_at" in book.answers
+
+
+def quiet_parts(book: Book) -> tuple[tuple[time, time | None], ...]:
+    """The quiet hours of one calendar date as wall times, from and to; None stands for the end of the date.
+
+    A reminder time that the runner chose inside them ends them there that day.
+    """
+    profile = book.profile
+    start, end = profile.quiet_from, profile.quiet_to
+    if start == end:
+        return ()
+    parts: tuple[tuple[time, time | None], ...] = ((start, end),)
+    if start > end:
+        parts = ((time(0), end), (start, None)) if end > time(0) else ((start, None),)
+    if not chosen_reminder(book):
+        return parts
+    remind = profile.remind_at
+    return tuple((a, remind if a <= remind and (b is None or remind < b) else b) for a, b in parts)
+
+
+def quiet_until(book: Book, at: datetime) -> datetime | None:
+    """The end of the quiet hours that hold the instant `at`; None where `at` is in none."""
+    parts, free = quiet_parts(book), at
+    # Two parts may touch at midnight; a third step would mean that all of the day is quiet.
+    for _ in range(3):
+        end = _part_end(parts, book.profile, free)
+        if end is None:
+            break
+        free = end
+    return None if free == at else free
+
+
+def before_quiet(book: Book, at: datetime) -> datetime:
+    """Just before the quiet hours that hold the instant `at` began."""
+    wall = at.astimezone(book.profile.tz)
+    day, clock = wall.date(), wall.time()
+    parts = quiet_parts(book)
+    start = next((a for a, b in parts if a <= clock and (b is None or clock < b)), clock)
+    if start == time(0) and parts[-1][1] is None:
+        day, start = day - timedelta(days=1), parts[-1][0]
+    return at_wall(day, start, book.profile) - JUST_BEFORE
+
+
+def reminder_at(book: Book, day: date) -> datetime:
+    """When the morning reminder of `day` falls due.
+
+    One that nobody chose gives way to the quiet hours: by night it waits for their end, by day it comes before.
+    """
+    at = at_wall(day, book.profile.remind_at, book.profile)
+    until = quiet_until(book, at)
+    if until is None:
+        return at
+    by_day = book.profile.quiet_from < book.profile.quiet_to
+    return before_quiet(book, at) if by_day else until
+
+
+def evening_at(book: Book, day: date, wall: time) -> datetime:
+    """When something usual at `wall` on `day` falls due: there, or just before quiet hours that hold it."""
+    at = at_wall(day, wall, book.profile)
+    return at if quiet_until(book, at) is None else before_quiet(book, at)
+
+
+def run_over_at(book: Book, session: Session) -> datetime:
+    """When the session can be over and told: the usual run time, its minutes, and a quarter of an hour."""
+    return _after_run_time(book, session.day, timedelta(minutes=session.minutes) + TIME_TO_TELL)
+
+
+def check_in_at(book: Book, session: Session) -> datetime | None:
+    """When to ask about `session`: two hours after the usual run time.
+
+    Inside quiet hours: just before them, unless the run could not be over by then; then at their end, if that is
+    still the runner's day. None where no such moment is left.
+    """
+    at = _after_run_time(book, session.day, CHECK_IN_AFTER)
+    until = quiet_until(book, at)
+    if until is None:
+        return at
+    earlier = before_quiet(book, at)
+    if earlier >= run_over_at(book, session):
+        return earlier
+    return until if until < day_turn_after(book, session.day) else None
+
+
+def warn_at(book: Book, day: date, session: Session | None) -> datetime:
+    """When the evening's gap warning falls due: not before that day's open session can be over."""
+    at = evening_at(book, day, WARN_AT)
+    if session is None:
+        return at
+    over = run_over_at(book, session)
+    return over if over > at and quiet_until(book, over) is None else at
+
+
+def day_turn_after(book: Book, day: date) -> datetime:
+    """The instant at which the runner's day `day` ends."""
+    return at_wall(day + timedelta(days=1), book.profile.day_turn, book.profile)
+
+
+def next_day_turn(book: Book, now: datetime) -> datetime:
+    """The first turn of the runner's day after `now`."""
+    day = book.local(now).date() - timedelta(days=1)
+    return next(turn for turn in _turns(book, day) if turn > now)
+
+
+def snoozed_until(book: Book, later: Later, now: datetime) -> datetime:
+    """When a nudge that the runner put off at `now` is sent again; never in quiet hours.
+
+    "This evening" is 19:00, or two hours on once that is past or near; "tomorrow" the reminder time.
+    """
+    match later:
+        case Later.HALF_HOUR:
+            at = now + timedelta(minutes=30)
+        case Later.TWO_HOURS:
+            at = now + timedelta(hours=2)
+        case Later.THIS_EVENING:
+            evening = evening_at(book, book.today(now), WARN_AT)
+            at = evening if evening > now + timedelta(minutes=30) else now + timedelta(hours=2)
+        case Later.TOMORROW:
+            at = reminder_at(book, book.today(now) + timedelta(days=1))
+        case _:
+            assert_never(later)
+    return quiet_until(book, at) or at
+
+
+def _part_end(parts: tuple[tuple[time, time | None], ...], profile: Profile, at: datetime) -> datetime | None:
+    wall = at.astimezone(profile.tz)
+    clock = wall.time()
+    for start, end in parts:
+        if start <= clock and (end is None or clock < end):
+            if end is None:
+                return at_wall(wall.date() + timedelta(days=1), time(0), profile)
+            first = at_wall(wall.date(), end, profile)
+            if first > at:
+                return first
+            # The clocks went back between the two: the second occurrence is the end.
+            return datetime.combine(wall.date(), end.replace(fold=1), profile.tz).astimezone(UTC)
+    return None
+
+
+def _after_run_time(book: Book, day: date, after: timedelta) -> datetime:
+    profile = book.profile
+    # A run time before the day turns is in the small hours that still belong to `day`.
+    late = profile.run_time < profile.day_turn
+    wall = datetime.combine(day + timedelta(days=late), profile.run_time) + after
+    return at_wall(wall.date(), wall.time(), profile)
+
+
+def _turns(book: Book, day: date) -> Iterator[datetime]:
+    while True:
+        yield day_turn_after(book, day)
+        day += timedelta(days=1)

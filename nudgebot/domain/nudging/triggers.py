@@ -1,0 +1,245 @@
+"""Which nudges a book calls for on the days around now, by the state of log and plan alone.
+
+A call says what would be true to say and when; whether it may go out is restraint's to say (restraint.py), and
+what was already settled is not looked at here, so the same question can be asked again when a letter leaves.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+
+from nudgebot.domain.model.logbook import RUN_DAY_FROM
+from nudgebot.domain.model.runner import (
+    Book,
+    Ill,
+    Joining,
+    LimitReason,
+    NudgeKind,
+    OnHold,
+    Snooze,
+    Training,
+    Walking,
+    at_wall,
+)
+from nudgebot.domain.model.week import SESSION_MIN, Session, Week, WeekKind
+from nudgebot.domain.nudging import times
+from nudgebot.domain.planning.gap import (
+    Rhythm,
+    announced,
+    away_on,
+    commutes_on,
+    day_exists,
+    open_session,
+    rhythm,
+)
+
+EVENING, MORNING = "evening", "morning"
+FOLLOW_UP_AFTER = timedelta(hours=24)  # after the report (house)
+FOLLOW_UP_EVERY = timedelta(days=3)  # (house)
+FOLLOW_UPS = 3  # at most (house)
+ASKS_IN_A_ROW = 2  # days in a row on which we ask how it is (house)
+OVERTAKEN_AFTER = timedelta(minutes=2)  # longer than a round takes to come by (house)
+SILENCES = (7, 14)  # days without a reply before the first word and the last one (house)
+
+
+@dataclass(frozen=True, slots=True)
+class Call:
+    """One nudge that the book calls for: what it is, about which day, and the instant (UTC) it falls due."""
+
+    kind: NudgeKind
+    for_day: date
+    slot: str
+    due_at: datetime
+
+    @property
+    def key(self) -> tuple[NudgeKind, date, str]:
+        """What makes it one and the same nudge."""
+        return self.kind, self.for_day, self.slot
+
+
+def muted(book: Book) -> bool:
+    """Whether nothing at all is sent until the runner writes."""
+    return book.runner.stopped or not book.runner.reachable or isinstance(book.standing, Joining)
+
+
+def calls(book: Book, now: datetime) -> list[Call]:
+    """Every nudge called for from a day before `now` to a day after it, in no order; nothing while muted."""
+    if muted(book):
+        return []
+    match book.standing:
+        case OnHold():
+            found = [*_follow_ups(book, book.standing), *_snoozed(book, now)]
+        case Ill():
+            found = [*_how_are_you(book, now), *_snoozed(book, now)]
+        case Training() | Walking():
+            found = [*_ordinary(book, now), *_snoozed(book, now)]
+        case _:
+            found = []
+    return [call for call in found if not away_on(book, book.today(call.due_at)) and not _overtaken(book, call)]
+
+
+def _overtaken(book: Book, call: Call) -> bool:
+    """Whether the runner was heard since the call fell due: what became true by their own word needs no nudge."""
+    if call.kind in (NudgeKind.SAFETY_FOLLOWUP, NudgeKind.SNOOZED):
+        return False
+    return book.runner.last_heard > call.due_at + OVERTAKEN_AFTER
+
+
+def silence_due(book: Book) -> tuple[datetime, ...]:
+    """When the first word after silence falls due, and the last one: 7 and 14 days after the runner was heard.
+
+    Days away are no silence: they are counted from their end.
+    """
+    heard = book.local(book.runner.last_heard)
+    day = heard.date()
+    away = [limit.day for limit in book.limits if limit.reason is LimitReason.AWAY and limit.day > day]
+    for gone in sorted(away):
+        if gone <= day + timedelta(days=SILENCES[0]):
+            day = gone
+    due = (at_wall(day + timedelta(days=days), heard.time(), book.profile) for days in SILENCES)
+    return tuple(times.quiet_until(book, at) or at for at in due)
+
+
+def _ordinary(book: Book, now: datetime) -> Iterator[Call]:
+    silences = silence_due(book)
+    for due, slot in zip(silences, ("first", "last"), strict=True):
+        yield Call(NudgeKind.SILENCE, book.today(due), slot, due)
+    # The first word stands alone on its day, and after the last one nothing comes.
+    alone = {book.today(due) for due in silences}
+    state = rhythm(book, book.today(now))
+    for day in _days_around(book, now):
+        warnings = tuple(_gap(book, day, state))
+        # The evening's gap warning takes the place of the check-in.
+        warned = any(call.slot == EVENING for call in warnings)
+        asked: Iterable[Call] = () if warned else _check_in(book, day)
+        for call in (*_morning(book, day), *warnings, *asked, *_review(book, day)):
+            if book.today(call.due_at) not in alone and call.due_at < silences[-1]:
+                yield call
+    for call in _how_are_you(book, now):
+        if call.due_at < silences[-1]:
+            yield call
+
+
+def _days_around(book: Book, now: datetime) -> Iterator[date]:
+    today = book.local(now).date()
+    for offset in (-1, 0, 1):
+        day = today + timedelta(days=offset)
+        if day_exists(day, book.profile.zone):
+            yield day
+
+
+def _morning(book: Book, day: date) -> Iterator[Call]:
+    if reminded_session(book, day) is not None:
+        yield Call(NudgeKind.MORNING, day, "", times.reminder_at(book, day))
+
+
+def reminded_session(book: Book, day: date) -> Session | None:
+    """The session that a morning reminder of `day` is about.
+
+    On a day that the runner marked as too busy for a run but not for a walk it is the session first laid out.
+    """
+    session = open_session(book, day)
+    limit = book.limit_on(day)
+    if session is not None or limit is None or limit.reason is not LimitReason.BUSY:
+        return session
+    if not RUN_DAY_FROM <= limit.minutes < SESSION_MIN or book.session_on(day) is not None:
+        return None
+    if any(entry.day == day for entry in book.log):
+        return None
+    week = book.week_of(day)
+    return next((s for s in week.sessions if s.day == day), None) if week is not None else None
+
+
+def _gap(book: Book, day: date, state: Rhythm | None) -> Iterator[Call]:
+    if state is None or commutes_on(book, state.last_allowed):
+        return
+    last = state.last_allowed
+    saved = open_session(book, last)
+    if day == last and saved is not None:
+        yield Call(NudgeKind.GAP_WARNING, day, EVENING, times.warn_at(book, day, saved))
+    if saved is not None or announced(book, state):
+        return
+    if day == last:
+        yield Call(NudgeKind.GAP_WARNING, day, MORNING, times.reminder_at(book, day))
+    elif day == last - timedelta(days=1):
+        yield Call(NudgeKind.GAP_WARNING, day, EVENING, times.warn_at(book, day, open_session(book, day)))
+
+
+def _check_in(book: Book, day: date) -> Iterator[Call]:
+    session = open_session(book, day)
+    at = times.check_in_at(book, session) if session is not None else None
+    if session is None or at is None:
+        return
+    if ended_week(book, day) is not None:
+        # The review becomes the check-in, at its own time, unless the run cannot be over by then.
+        at = min(at, max(review_at(book, day), times.run_over_at(book, session)))
+    yield Call(NudgeKind.CHECK_IN, day, "", at)
+
+
+def _review(book: Book, day: date) -> Iterator[Call]:
+    if ended_week(book, day) is None:
+        return
+    if open_session(book, day) is None:
+        yield Call(NudgeKind.WEEK_REVIEW, day, EVENING, review_at(book, day))
+    yield Call(NudgeKind.WEEK_REVIEW, day, MORNING, times.reminder_at(book, day + timedelta(days=1)))
+
+
+def review_at(book: Book, day: date) -> datetime:
+    """When the review of a week that ends on `day` falls due that evening."""
+    return times.evening_at(book, day, times.REVIEW_AT)
+
+
+def ended_week(book: Book, day: date) -> Week | None:
+    """The week to look back on at the end of `day`: the one that ends then, unless it was a pause or all away."""
+    week = book.week_of(day)
+    if week is None or week.end != day or week.kind is WeekKind.PAUSE:
+        return None
+    gone = all(away_on(book, week.start + timedelta(days=n)) for n in range(7))
+    return None if gone else week
+
+
+def _how_are_you(book: Book, now: datetime) -> Iterator[Call]:
+    for day in _days_around(book, now):
+        before = day - timedelta(days=1)
+        if any(note.day == before and note.level == "rest" for note in book.symptoms):
+            yield Call(NudgeKind.HOW_ARE_YOU, day, "", times.reminder_at(book, day))
+
+
+def _follow_ups(book: Book, hold: OnHold) -> Iterator[Call]:
+    first = book.local(hold.since + FOLLOW_UP_AFTER)
+    for n in range(FOLLOW_UPS):
+        day = first.date() + n * FOLLOW_UP_EVERY
+        at = at_wall(day, first.time().replace(fold=first.fold), book.profile)
+        due = times.quiet_until(book, at) or at
+        yield Call(NudgeKind.SAFETY_FOLLOWUP, day, str(n + 1), due)
+
+
+def _snoozed(book: Book, now: datetime) -> Iterator[Call]:
+    for snooze in book.snoozes:
+        due = times.quiet_until(book, snooze.at) or snooze.at
+        if abs(due - now) < timedelta(days=2) and _still_asked_for(book, snooze):
+            yield Call(NudgeKind.SNOOZED, snooze.for_day, snooze.key, due)
+
+
+def _still_asked_for(book: Book, snooze: Snooze) -> bool:
+    follow_up = snooze.kind is NudgeKind.SAFETY_FOLLOWUP
+    if isinstance(book.standing, OnHold) or follow_up:
+        return isinstance(book.standing, OnHold) and follow_up
+    if isinstance(book.standing, Ill):
+        return snooze.kind is NudgeKind.HOW_ARE_YOU
+    day = book.today(snooze.at)
+    match snooze.kind:
+        case NudgeKind.MORNING | NudgeKind.CHECK_IN:
+            return snoozed_session(book, snooze) is not None
+        case NudgeKind.GAP_WARNING:
+            state = rhythm(book, day)
+            return state is not None and state.last_active < snooze.for_day
+        case _:
+            return True
+
+
+def snoozed_session(book: Book, snooze: Snooze) -> Session | None:
+    """The open session that a snoozed nudge is about: of its own day, else of the day it comes back."""
+    return open_session(book, snooze.for_day) or open_session(book, book.today(snooze.at))

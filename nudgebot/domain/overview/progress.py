@@ -1,0 +1,149 @@
+"""The last twelve weeks as they were run, as values to draw and to tell. (docs/pictures.md)"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from nudgebot.domain.model.logbook import (
+    RUN_DAY_FROM,
+    active_days,
+    counted_minutes,
+    other_minutes,
+    run_minutes,
+)
+from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking
+from nudgebot.domain.model.week import SessionKind, WeekKind
+from nudgebot.domain.planning.dose import band
+from nudgebot.domain.planning.gap import MAX_REST_DAYS, commutes_on, day_exists
+
+WEEKS = 12  # shown, the current one last (house)
+DAY = timedelta(days=1)
+
+
+@dataclass(frozen=True, slots=True)
+class DayDone:
+    """One day: minutes `run` and of `other` aerobic work. `long` marks a long run.
+
+    `paused` is set on days away, ill, on hold or walking until a clinician clears running, all the same (to a coach
+    walking is as any other day);
+    `gap` on a rest day past the second in a row that was not paused.
+    """
+
+    day: date
+    run: int = 0
+    other: int = 0
+    long: bool = False
+    paused: bool = False
+    gap: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class WeekDone:
+    """One week: its first day and the minutes that count toward the dose, None where the runner joined after it."""
+
+    start: date
+    minutes: int | None
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """Twelve weeks, oldest first, and each of their days up to `today`; `low` to `high` is today's dose (min a week).
+
+    The value is all that a picture is drawn from: the same value is the same picture.
+    """
+
+    today: date
+    low: int
+    high: int
+    weeks: tuple[WeekDone, ...]
+    days: tuple[DayDone, ...]
+
+    @property
+    def empty(self) -> bool:
+        """Whether nothing was logged in these weeks."""
+        return not any(day.run or day.other for day in self.days)
+
+
+def progress(book: Book, today: date, *, to_coach: bool = False) -> Progress:
+    """The twelve weeks of `book` that end with the week of `today`, the runner's own day.
+
+    `to_coach` leaves out what a coach may not see: pauses are those that the roster calls by that word.
+    """
+    first = book.monday(today) - timedelta(weeks=WEEKS - 1)
+    count = (today - first).days + 1
+    joined = min([book.today(book.runner.joined_at), *(entry.day for entry in book.log[:1])])
+    starts = [first + timedelta(weeks=n) for n in range(WEEKS)]
+    weeks = tuple(
+        WeekDone(start, counted_minutes(book.log, start) if start + 6 * DAY >= joined else None) for start in starts
+    )
+    spans = [(pause.first, pause.last) for pause in book.pauses] + [*_pausing(book, today, walking=not to_coach)]
+    paused = frozenset(
+        day
+        for n in range(count)
+        if _closed(book, day := first + n * DAY, to_coach=to_coach) or any(begin <= day <= end for begin, end in spans)
+    )
+    runs = run_minutes(book.log, first, count)
+    others = other_minutes(book.log, first, count)
+    long = _long_runs(book)
+    gaps = frozenset(_gap_days(book, first, today, paused))
+    days = tuple(
+        DayDone(day, runs[n], others[n], day in long, day in paused and runs[n] < RUN_DAY_FROM, day in gaps)
+        for n in range(count)
+        if (day := first + n * DAY)
+    )
+    return Progress(today, *band(book.profile), weeks, days)
+
+
+def _closed(book: Book, day: date, *, to_coach: bool) -> bool:
+    """Whether `day` went to being away or, which is no coach's to see, to a day's illness or the wait after one."""
+    limit = book.limit_on(day)
+    return limit is not None and limit.reason in (
+        (LimitReason.AWAY,) if to_coach else (LimitReason.AWAY, LimitReason.ILL)
+    )
+
+
+def _pausing(book: Book, today: date, *, walking: bool) -> Iterator[tuple[date, date]]:
+    """First and last day of the hold or illness that stands; with `walking`, of walking until cleared as well."""
+    standing = book.standing
+    match standing:
+        case OnHold():
+            yield book.today(standing.since), today
+        case Ill():
+            yield standing.since, today
+        case Walking() if walking:
+            yield book.today(standing.since), today
+        case Walking() | Training() | Joining():
+            pass
+    if walking:
+        # Of walking that is over only the weeks are remembered; the current one keeps the kind it began with.
+        yield from ((w.start, w.end) for w in book.weeks if w.kind is WeekKind.WALKING and w.end < today)
+
+
+def _long_runs(book: Book) -> frozenset[date]:
+    """In weeks laid out with a long run, the day with the most running if that comes nearer to it than to the rest."""
+    found: set[date] = set()
+    for week in book.weeks:
+        ordinary = [session.minutes for session in week.sessions if session.kind is not SessionKind.LONG]
+        runs = run_minutes(book.log, week.start, 7)
+        if len(ordinary) < len(week.sessions) and 2 * max(runs) > week.longest + max(ordinary, default=0):
+            found.add(week.start + runs.index(max(runs)) * DAY)
+    return frozenset(found)
+
+
+def _gap_days(book: Book, first: date, today: date, paused: frozenset[date]) -> Iterator[date]:
+    """Rest days past the second in a row, before `today`; a pause that was announced starts the count anew."""
+    active = active_days(book.log)
+    joined = book.today(book.runner.joined_at)
+    day = max(joined, first - (MAX_REST_DAYS + 1) * DAY)
+    # What lies before the first day looked at is known to be active, or does not matter any more.
+    rest = 0
+    while day < today:
+        if day == joined or day in active or day in paused or commutes_on(book, day):
+            rest = 0
+        elif day_exists(day, book.profile.zone):
+            rest += 1
+            if rest > MAX_REST_DAYS and day >= first:
+                yield day
+        day += DAY

@@ -1,0 +1,192 @@
+"""The caps on load jumps for a book and a day, and the facts of the log that they rest on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from nudgebot.domain.model.logbook import RUN_DAY_FROM, Activity, LogEntry, run_minutes
+from nudgebot.domain.model.parameters import (
+    BREAK_FROM,
+    FIRST_HALF,
+    LONGEST_DAYS,
+    MEAN_DAYS,
+    RETURN_UP_TO,
+    RETURN_WINDOW_FLOOR,
+    SECOND_HALF,
+    SESSION_FLOOR,
+    SESSION_GROWTH,
+    SESSION_STEP,
+    WINDOW_FLOOR,
+)
+from nudgebot.domain.model.runner import Book, LimitReason, OnHold, Return, Training
+from nudgebot.domain.model.week import SESSION_MIN, STEP, floor5
+from nudgebot.domain.planning.run_days import longest_gap, run_days
+
+DAY = timedelta(days=1)
+LOG_REACHES = 120  # days; the book holds no older entries for certain
+NOT_COUNTED = frozenset({LimitReason.AWAY, LimitReason.ILL})
+
+
+@dataclass(frozen=True, slots=True)
+class Break:
+    """Days in a row without a run, long enough for the return table: the first of them, and how many."""
+
+    first: date
+    days: int
+
+    @property
+    def back(self) -> date:
+        """The first day after it."""
+        return self.first + timedelta(days=self.days)
+
+
+def session_max(book: Book, day: date) -> int:
+    """The single-session cap (min, on the grid) of the training week that holds `day`."""
+    longest = longest_run(book, book.monday(day))
+    cap = max(SESSION_FLOOR.value, longest + SESSION_STEP.value, floor5(SESSION_GROWTH.of(longest)))
+    if book.profile.coach_session:
+        cap = max(SESSION_MIN, min(cap, book.profile.coach_session))
+    return floor5(cap)
+
+
+def longest_run(book: Book, start: date) -> int:
+    """The longest single run (min) of the 30 days before `start`; one above its day's cap counts as that cap.
+
+    What the runner told at the intake counts as a run of the day before the first training day.
+    """
+    reach = start - timedelta(days=LONGEST_DAYS.value)
+    runs = [
+        min(entry.minutes, entry.cap) if entry.cap else entry.minutes
+        for entry in book.log
+        if entry.is_run and reach <= entry.day < start
+    ]
+    told = book.profile.longest if first_day(book, start) - DAY >= reach else 0
+    return max(told, *runs) if runs else told
+
+
+def window_max(book: Book, day: date) -> int:
+    """The most minutes (on the grid) in the seven days that end on `day`."""
+    week = book.week_of(day)
+    most = 0 if _in_return(book, day) else week_max(book, day)
+    return window_for(book, day, *((week.target, week.longest) if week else (0, 0)), most)
+
+
+def window_for(book: Book, day: date, target: int, longest: int, most: int) -> int:
+    """As `window_max`, for a week that is not laid out yet: its target and longest session, its `week_max` (min).
+
+    Where a goal has no long run, the longest of its like sessions stands for it: the cap leaves room for one
+    of them to move.
+    """
+    if _in_return(book, day) and book.returning is not None:
+        return max(RETURN_WINDOW_FLOOR.value, floor5(book.returning.old_week * share_on(book.returning, day) / 100))
+    return max(most, target + longest)
+
+
+def _in_return(book: Book, day: date) -> bool:
+    return book.walk_run is None and share_on(book.returning, day) < 100
+
+
+def week_max(book: Book, day: date) -> int:
+    """The most minutes (on the grid) that the training week of `day` may be planned with."""
+    return max(WINDOW_FLOOR.value, floor5(mean_week(book, day) * book.profile.coach_window / 100))
+
+
+def is_jump(book: Book, entry: LogEntry) -> bool:
+    """Whether a run was over its single-session cap, or the seven days that end with it over theirs.
+
+    The caps lie on the grid: less than a step over one is rounding.
+    """
+    if not entry.is_run:
+        return False
+    if entry.minutes >= (entry.cap or session_max(book, entry.day)) + STEP:
+        return True
+    over = sum(run_minutes(book.log, entry.day - 6 * DAY, 7)) - STEP
+    week = book.week_of(entry.day)
+    if week is not None and over < week.target + week.longest and share_on(book.returning, entry.day) == 100:
+        return False  # the cap is no lower than that, whatever the mean of four weeks
+    return over >= window_max(book, entry.day)
+
+
+def share_on(returning: Return | None, day: date) -> int:
+    """Percent of the old sessions that a return allows on `day`; 100 outside one."""
+    if returning is None or not returning.since <= day <= returning.end:
+        return 100
+    return FIRST_HALF.value if day <= returning.first_half_end else SECOND_HALF.value
+
+
+def mean_week(book: Book, day: date) -> float:
+    """Mean minutes run a week over the 28 counted days before the training week that holds `day`.
+
+    Days away, ill, on hold, in a break or in the return after it are not counted: it reaches back further,
+    then to the figure of the intake. It does not reach past a break that led to a fresh start.
+    """
+    return mean_before(book, book.monday(day))
+
+
+def mean_before(book: Book, start: date) -> float:
+    """As `mean_week`, over the counted days before `start`."""
+    first = max(first_day(book, start), start - timedelta(days=LOG_REACHES))
+    span = max(0, (start - first).days)
+    minutes = run_minutes(book.log, first, span)
+    pauses = [pause for pause in breaks(book, start) if pause.first >= first]
+    fresh = max((pause.back for pause in pauses if pause.days > RETURN_UP_TO.value), default=first)
+    skipped = {pause.first + timedelta(days=n) for pause in pauses for n in range(2 * pause.days)}
+    skipped |= {limit.day for limit in book.limits if limit.reason in NOT_COUNTED and limit.minutes == 0}
+    held_from = book.local(book.standing.since).date() if isinstance(book.standing, OnHold) else date.max
+    total = counted = 0
+    for n in reversed(range(span)):
+        on = first + timedelta(days=n)
+        if counted == MEAN_DAYS.value or on < fresh:
+            break
+        if on < held_from and on not in skipped:
+            total += minutes[n]
+            counted += 1
+    told = book.profile.weekly / 7 if fresh == first else 0
+    return (total + (MEAN_DAYS.value - counted) * told) * 7 / MEAN_DAYS.value
+
+
+def first_day(book: Book, day: date) -> date:
+    """The day of the runner's first session; `day` itself where no week has been laid out."""
+    if not book.weeks:
+        return day
+    first = book.weeks[0]
+    return min((session.day for session in first.sessions), default=first.start)
+
+
+def breaks(book: Book, until: date) -> tuple[Break, ...]:
+    """Every break before `until`, oldest first; the last one may still be going on there."""
+    return tuple(_breaks(book, until))
+
+
+def days_off(book: Book, today: date) -> int:
+    """Days without a run up to yesterday, 0 where there was a run yesterday or today."""
+    last = max((day for day in running_days(book) if day <= today), default=first_day(book, today) - DAY)
+    return max(0, (today - last).days - 1)
+
+
+def break_from(book: Book) -> int:
+    """Days without a run from which the return table applies; more than the open days themselves ask for."""
+    layout = run_days(book.profile.open_minutes, 3, book.profile.long_day)
+    usual = longest_gap(layout.days)
+    return max(BREAK_FROM.value, usual + 1 if usual < 7 else 0)
+
+
+def running_days(book: Book) -> frozenset[date]:
+    """Days with ten minutes or more of running; walks in place of a run are runs to who is walking so far."""
+    walks = book.walk_run is not None or not isinstance(book.standing, Training)
+    sums: dict[date, int] = {}
+    for entry in book.log:
+        if entry.activity is Activity.RUN or (walks and entry.counts):
+            sums[entry.day] = sums.get(entry.day, 0) + entry.minutes
+    return frozenset(day for day, minutes in sums.items() if minutes >= RUN_DAY_FROM)
+
+
+def _breaks(book: Book, until: date) -> Iterator[Break]:
+    least = break_from(book)
+    last = first_day(book, until) - DAY
+    for day in (*sorted(day for day in running_days(book) if last < day < until), until):
+        if (day - last).days - 1 >= least:
+            yield Break(last + DAY, (day - last).days - 1)
+        last = day

@@ -1,0 +1,180 @@
+"""Why a week or a session is what it is: the rules that made it, with their values, sources and whose choice."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from nudgebot.domain.model.parameters import (
+    FIRST_HALF,
+    HALF_RUNS,
+    LIGHTER_SHARE,
+    LONG_STEP,
+    REPEAT_FROM,
+    REST_GAP,
+    RUN_DAYS,
+    RUN_DAYS_COMING_BACK,
+    SECOND_HALF,
+    SESSION_GROWTH,
+    STEP_UP_FROM,
+    WALK_RUN_CLEAN,
+    WEEK_FLOOR,
+    WEEK_STEP,
+    WINDOW_GROWTH,
+    Choice,
+    Rule,
+)
+from nudgebot.domain.model.runner import Book
+from nudgebot.domain.model.week import STEP, Session, SessionKind, Week, WeekKind
+from nudgebot.domain.planning import dose, limits
+from nudgebot.domain.planning.replan_input import is_coming_back, open_on
+from nudgebot.domain.planning.week_template import pattern_of
+
+
+class ReasonText(StrEnum):
+    """What a reason says; the words are found elsewhere."""
+
+    FIRST = "first"  # values: target, stated
+    STEP = "step"  # target, from
+    STEADY = "steady"  # target
+    REPEAT = "repeat"  # target
+    BACK = "back"  # target
+    LIGHTER = "lighter"  # target
+    RETURN = "return"  # target, days
+    WALK_RUN = "walk-run"  # target, step
+    WALKING = "walking"  # target
+    PAUSE = "pause"
+    DOSE = "dose"  # low, high
+    SPACING = "spacing"  # rest days
+    RUN_DAYS = "run days"  # run days in a row
+    SHRUNK = "shrunk"  # target, full: fewer open days than the week has sessions
+    OPEN_A_DAY = "open a day"  # weekday: which day to open, 0 = Monday
+    WEEK_CAP = "week cap"  # cap
+    LONG_DAY = "long day"  # weekday
+    LONG_STEP = "long step"  # minutes, length it grows to
+    SESSION_CAP = "session cap"  # cap, longest
+    OPEN_MINUTES = "open minutes"  # minutes
+    HALF = "half"  # runs still at half
+    ALIKE = "alike"  # minutes
+
+
+@dataclass(frozen=True, slots=True)
+class Reason:
+    """One reason: the rule's name, what it says with which values, its source and whose choice it is."""
+
+    rule: str
+    text: ReasonText
+    values: tuple[int, ...]
+    source: str
+    choice: Choice
+
+
+# The rule behind each kind of week.
+BEHIND: dict[WeekKind, Rule] = {
+    WeekKind.FIRST: WEEK_FLOOR,
+    WeekKind.STEP: WEEK_STEP,
+    WeekKind.STEADY: STEP_UP_FROM,
+    WeekKind.REPEAT: STEP_UP_FROM,
+    WeekKind.BACK: REPEAT_FROM,
+    WeekKind.LIGHTER: LIGHTER_SHARE,
+    WeekKind.RETURN: FIRST_HALF,
+    WeekKind.WALK_RUN: WALK_RUN_CLEAN,
+}
+
+
+def why(book: Book, what: Session | Week) -> tuple[Reason, ...]:
+    """The reasons for a session or a week of the book, the most telling first."""
+    return _why_week(book, what) if isinstance(what, Week) else _why_session(book, what)
+
+
+def _why_week(book: Book, week: Week) -> tuple[Reason, ...]:
+    profile = book.profile
+    low, high = dose.band(profile)
+    reasons = [_kind(book, week)]
+    if week.kind in {WeekKind.PAUSE, WeekKind.WALKING}:
+        return tuple(reasons)
+    if book.half_runs:
+        reasons.append(_of(HALF_RUNS, ReasonText.HALF, book.half_runs))
+    if week.target < week.base:
+        layout = pattern_of(book, week.base, week.long_run, week.kind).layout
+        reasons.append(_by(Choice.RUNNER, "open days", ReasonText.SHRUNK, week.target, week.base))
+        if not layout.gap_ok:
+            reasons += [_of(REST_GAP, ReasonText.OPEN_A_DAY, day) for day in layout.open_which]
+    if week.kind is WeekKind.STEP and week.target + STEP > limits.week_max(book, week.start):
+        reasons.append(_of(WINDOW_GROWTH, ReasonText.WEEK_CAP, limits.week_max(book, week.start)))
+    gentle = is_coming_back(book, week.start) or is_coming_back(book, week.end)
+    if gentle:
+        reasons.append(_of(RUN_DAYS_COMING_BACK, ReasonText.RUN_DAYS, RUN_DAYS_COMING_BACK.value))
+    else:
+        most = dose.run_days_allowed(profile)
+        reasons.append(_of(REST_GAP, ReasonText.SPACING, REST_GAP.value))
+        reasons.append(_of(RUN_DAYS, ReasonText.RUN_DAYS, most, coach=most != RUN_DAYS.value))
+    if any(session.kind is SessionKind.LONG for session in week.sessions):
+        reasons.append(_by(Choice.RUNNER, "long-run day", ReasonText.LONG_DAY, profile.long_day))
+    source = dose.dose_of(profile.goal).source
+    reasons.append(Reason("dose by goal", ReasonText.DOSE, (low, high), source, Choice.PRACTICE))
+    return tuple(reasons)
+
+
+def _kind(book: Book, week: Week) -> Reason:
+    """Why the week has its target."""
+    text = ReasonText(week.kind.value)
+    match week.kind:
+        case WeekKind.PAUSE:
+            return _by(Choice.HOUSE, "pause", text)
+        case WeekKind.WALKING:
+            return Reason("screening", text, (week.target,), "acsm-screening", Choice.STANDARD)
+        case WeekKind.FIRST:
+            values: tuple[int, ...] = (week.target, book.profile.weekly)
+        case WeekKind.STEP:
+            values = (week.target, _before(book, week))
+        case WeekKind.RETURN:
+            values = (week.target, book.returning.days if book.returning else 0)
+        case WeekKind.WALK_RUN:
+            values = (week.target, book.walk_run.step if book.walk_run else 0)
+        case _:
+            values = (week.target,)
+    coach = week.kind is WeekKind.STEP and book.profile.coach_step != WEEK_STEP.value
+    return _of(BEHIND[week.kind], text, *values, coach=coach)
+
+
+def _before(book: Book, week: Week) -> int:
+    """Target of the week that `week` builds on (min)."""
+    earlier = [w for w in book.weeks if w.start < week.start and w.kind is not WeekKind.LIGHTER]
+    return earlier[-1].target if earlier else 0
+
+
+def _why_session(book: Book, session: Session) -> tuple[Reason, ...]:
+    profile, minutes = book.profile, session.minutes
+    reasons: list[Reason] = []
+    share = limits.share_on(book.returning, session.day)
+    if share < 100 and book.returning is not None:
+        rule = FIRST_HALF if share == FIRST_HALF.value else SECOND_HALF
+        reasons.append(_of(rule, ReasonText.RETURN, minutes, book.returning.days))
+    if book.walk_run is not None:
+        reasons.append(_of(WALK_RUN_CLEAN, ReasonText.WALK_RUN, minutes, book.walk_run.step))
+    if book.half_runs:
+        reasons.append(_of(HALF_RUNS, ReasonText.HALF, book.half_runs))
+    if session.kind is SessionKind.LONG:
+        reasons.append(_of(LONG_STEP, ReasonText.LONG_STEP, minutes, dose.long_run_length(profile)))
+        if session.day.weekday() == profile.long_day:
+            reasons.append(_by(Choice.RUNNER, "long-run day", ReasonText.LONG_DAY, profile.long_day))
+    elif session.kind is SessionKind.EASY:
+        reasons.append(_by(Choice.HOUSE, "sessions alike", ReasonText.ALIKE, minutes))
+    cap = limits.session_max(book, session.day)
+    if minutes + STEP > cap and session.kind in {SessionKind.EASY, SessionKind.LONG}:
+        coach = 0 < profile.coach_session <= cap
+        longest = limits.longest_run(book, book.monday(session.day))
+        reasons.append(_of(SESSION_GROWTH, ReasonText.SESSION_CAP, cap, longest, coach=coach))
+    most = open_on(book, session.day)
+    if minutes + STEP > most:
+        reasons.append(_by(Choice.RUNNER, "open minutes", ReasonText.OPEN_MINUTES, most))
+    return tuple(reasons)
+
+
+def _of(rule: Rule, text: ReasonText, *values: int, coach: bool = False) -> Reason:
+    return Reason(rule.name, text, values, rule.source, Choice.COACH if coach else rule.choice)
+
+
+def _by(choice: Choice, rule: str, text: ReasonText, *values: int) -> Reason:
+    return Reason(rule, text, values, "house" if choice is Choice.HOUSE else "runner", choice)

@@ -1,0 +1,330 @@
+"""From one week to the next: what was done decides what comes; and the ways back after days without a run."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date, timedelta
+from enum import StrEnum
+
+from nudgebot.domain.model.logbook import counted_minutes
+from nudgebot.domain.model.parameters import (
+    CLEAN_PAIN,
+    EASY_EFFORT,
+    FULL_FROM,
+    HARD_RUNS,
+    LIGHTER_AFTER,
+    LIGHTER_AFTER_TOP,
+    LIGHTER_SHARE,
+    LONG_STEP,
+    PAIN_HOLDS,
+    REPEAT_FROM,
+    RETURN_UP_TO,
+    STEP_UP_FROM,
+    TOP_HELD,
+    WALK_RUN_CLEAN,
+    WALK_RUN_ENTRY,
+    WALK_RUN_TOP,
+    WALK_RUN_UNDER,
+    WALK_RUN_WALKS,
+    WEEK_FLOOR,
+    WEEK_STEP,
+    WEEK_STEP_LEAST,
+    Rule,
+)
+from nudgebot.domain.model.runner import (
+    Book,
+    Goal,
+    Ill,
+    Joining,
+    OnHold,
+    Profile,
+    Return,
+    Training,
+    Walking,
+    WalkRun,
+)
+from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
+from nudgebot.domain.planning import dose, limits
+
+LAST_STEP = 7  # running without a break
+# Minutes of running and of walking in one round of each step; a session repeats the round.
+STEPS: tuple[tuple[int, int], ...] = ((0, 30), (1, 4), (2, 3), (3, 2), (4, 1), (8, 2), (13, 2), (30, 0))
+CALM = frozenset({WeekKind.RETURN, WeekKind.PAUSE, WeekKind.WALKING})
+
+
+class Why(StrEnum):
+    """Why the next week is what it is; the words are found elsewhere."""
+
+    STATED = "stated"  # week 1: the runner's stated minutes, at least 60, never above the dose
+    DONE = "done"  # at least 90 % done
+    TOP = "top"  # the top of the dose is reached
+    PARTLY = "partly"  # 60-89 % done
+    LITTLE = "little"  # under 60 % done
+    NOTHING_PLANNED = "nothing planned"  # the last week held no session
+    LIGHTER_TURN = "lighter turn"  # three full weeks, or seven at the top
+    PAIN = "pain"  # pain of 3 or more holds the step
+    PREGNANCY = "pregnancy"  # no progression
+    BREAK = "break"  # days without a run: the return table
+    BACK = "back"  # after the return the old week comes back
+    WALK_RUN = "walk-run"
+    CLEARANCE = "clearance"  # walks until a clinician has cleared running
+    PAUSE = "pause"  # on hold or ill
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """What the next week should hold with enough open days (min), its kind, and why."""
+
+    full: int
+    long_run: int
+    kind: WeekKind
+    why: Why
+
+
+def done(book: Book, week: Week) -> int:
+    """Minutes of the week that count toward the dose."""
+    return counted_minutes(book.log, week.start)
+
+
+def next_week(book: Book, start: date) -> Figures:
+    """The figures of the week that begins on `start`, from the weeks and the log before it."""
+    weeks = tuple(week for week in book.weeks if week.start < start)
+    match book.standing:
+        case OnHold() | Ill() | Joining():
+            return Figures(0, 0, WeekKind.PAUSE, Why.PAUSE)
+        case Walking():
+            return Figures(WALK_RUN_TOP.value, 0, WeekKind.WALKING, Why.CLEARANCE)
+        case Training():
+            pass
+    if book.walk_run is not None:
+        return Figures(_walk_run_week(book, weeks), 0, WeekKind.WALK_RUN, Why.WALK_RUN)
+    if book.returning is not None and book.returning.end >= start:
+        return Figures(book.returning.old_target, book.returning.old_long, WeekKind.RETURN, Why.BREAK)
+    ran = [week for week in weeks if week.kind not in CALM]
+    if not ran:
+        return first_week(book.profile)
+    if weeks[-1].kind in CALM:
+        return _after_a_pause(book, ran, start)
+    return _from_what_was_done(book, ran, start)
+
+
+def first_week(profile: Profile) -> Figures:
+    """Week 1: the stated minutes, at least 60, never above the dose."""
+    full = min(max(WEEK_FLOOR.value, floor5(profile.weekly)), dose.band(profile)[1])
+    length = dose.long_run_length(profile)
+    long_run = min(length, max(SESSION_MIN, floor5(profile.longest))) if length else 0
+    return Figures(full, long_run, WeekKind.FIRST, Why.STATED)
+
+
+def _from_what_was_done(book: Book, ran: list[Week], start: date) -> Figures:
+    """Step up, the same again, a step back or a lighter week, from the weeks that were run so far."""
+    profile, judged = book.profile, ran[-1]
+    high, length = dose.band(profile)[1], dose.long_run_length(profile)
+    base = next((week for week in reversed(ran) if week.kind is not WeekKind.LIGHTER), judged)
+    long_run = min(length, _last_long(ran))
+    same = Figures(min(base.base, high), long_run, WeekKind.REPEAT, Why.PARTLY)
+    if judged.target == 0:
+        return replace(same, why=Why.NOTHING_PLANNED)
+    if (
+        judged is book.weeks[0]
+        and book.today(book.runner.joined_at) > judged.start
+        and _under(book, judged, STEP_UP_FROM)
+    ):
+        return first_week(profile)  # a first week begun midweek is a try; the minutes stated are still the base
+    if _lighter_is_due(book, ran, high):
+        return Figures(
+            max(WEEK_FLOOR.value, floor5(LIGHTER_SHARE.of(same.full))),
+            max(SESSION_MIN, floor5(LIGHTER_SHARE.of(long_run))) if long_run else 0,
+            WeekKind.LIGHTER,
+            Why.LIGHTER_TURN,
+        )
+    if _under(book, judged, REPEAT_FROM):
+        return Figures(_step_back(book, ran), long_run, WeekKind.BACK, Why.LITTLE)
+    if _under(book, judged, STEP_UP_FROM) or _under(book, base, STEP_UP_FROM):
+        return same
+    if profile.pregnancy:
+        return replace(same, why=Why.PREGNANCY)
+    if _in_pain(book, start):
+        return replace(same, why=Why.PAIN)
+    long_run = min(length, long_run + LONG_STEP.value)
+    if base.base >= high:
+        return Figures(high, long_run, WeekKind.STEADY, Why.TOP)
+    # A coach who goes slower than the usual is not overruled by the least step: the grid alone sets theirs.
+    least = WEEK_STEP_LEAST.value if profile.coach_step >= WEEK_STEP.value else STEP
+    step = max(least, base.base * profile.coach_step / 100) if profile.coach_step else 0
+    return Figures(min(high, floor5(base.base + step)), long_run, WeekKind.STEP, Why.DONE)
+
+
+def _after_a_pause(book: Book, ran: list[Week], start: date) -> Figures:
+    """The old week comes back; its long run climbs from the longest run of the way back."""
+    old = next((week for week in reversed(ran) if week.kind is not WeekKind.LIGHTER), ran[-1])
+    full = book.returning.old_target if book.returning is not None else old.base
+    length = min(dose.long_run_length(book.profile), _last_long(ran))
+    if book.returning is not None and length:
+        recent = [e.minutes for e in book.log if e.is_run and book.returning.since <= e.day < start]
+        length = min(length, max(SESSION_MIN, floor5(max(recent, default=0))) + LONG_STEP.value)
+    return Figures(min(full, dose.band(book.profile)[1]), length, WeekKind.REPEAT, Why.BACK)
+
+
+def _walk_run_week(book: Book, weeks: tuple[Week, ...]) -> int:
+    """Minutes of a week on walk-run: from 60 up to 90, ten more after a week that was done."""
+    last = weeks[-1] if weeks else None
+    if last is None or last.kind is not WeekKind.WALK_RUN or last.target == 0 or _under(book, last, REPEAT_FROM):
+        return WEEK_FLOOR.value
+    if _under(book, last, STEP_UP_FROM):
+        return last.base
+    return min(WALK_RUN_TOP.value, last.base + WEEK_STEP_LEAST.value)
+
+
+def _step_back(book: Book, ran: list[Week]) -> int:
+    """The smaller of this week and the mean of the last two done, at least 60, on the grid."""
+    last = ran[-1]
+    mean = sum(done(book, week) for week in ran[-2:]) / len(ran[-2:])
+    # A week that shrank to its open days is weighed as if all of them had been open.
+    return max(WEEK_FLOOR.value, floor5(min(last.base, mean * last.base / last.target)))
+
+
+def _last_long(ran: list[Week]) -> int:
+    """The last long run that was planned in a week that was not lighter (min)."""
+    return next((week.long_run for week in reversed(ran) if week.kind is not WeekKind.LIGHTER and week.long_run), 0)
+
+
+def _under(book: Book, week: Week, share: Rule) -> bool:
+    return done(book, week) * 100 < share.value * week.target
+
+
+def _is_full(book: Book, week: Week) -> bool:
+    """Neither planned lighter nor made light by life."""
+    light = week.kind is WeekKind.LIGHTER or week.target * 100 < FULL_FROM.value * week.base
+    return not light and week.target > 0 and not _under(book, week, FULL_FROM)
+
+
+def _lighter_is_due(book: Book, ran: list[Week], high: int) -> bool:
+    """Three full weeks in a row; once the top was held for four weeks, seven of them, or never."""
+    full = 0
+    for week in reversed(ran):
+        if not _is_full(book, week):
+            break
+        full += 1
+    held = 0
+    for week in reversed(ran):
+        if week.kind is WeekKind.LIGHTER:
+            continue
+        if week.base < high or not _is_full(book, week):
+            break
+        held += 1
+    if held < TOP_HELD.value:
+        return full >= LIGHTER_AFTER.value
+    return book.profile.goal not in {Goal.HEALTH, Goal.KEEP} and full >= LIGHTER_AFTER_TOP.value
+
+
+def _in_pain(book: Book, start: date) -> bool:
+    """Whether pain of 3 or more was told in the week before `start`."""
+    return any(
+        note.score is not None and note.score >= PAIN_HOLDS.value and start - timedelta(days=7) <= note.day < start
+        for note in book.symptoms
+    )
+
+
+def starts_on_walk_run(profile: Profile) -> bool:
+    """Stated weekly minutes under 30, or screened inactive."""
+    return profile.weekly < WALK_RUN_UNDER.value or not profile.active
+
+
+def coming_back(book: Book, today: date) -> Book:
+    """The book with the return or walk-run restart that the table asks for on `today`, or without one.
+
+    A break that is still open counts as ending today; the return of a break that ended begins with the first
+    run after it. A return that has run out stays in the book until the next week is laid out.
+    """
+    if not isinstance(book.standing, Training):
+        return book
+    off = limits.days_off(book, today)
+    if off > RETURN_UP_TO.value:
+        fresh = book.walk_run is not None and book.walk_run.step == 0
+        return replace(book, returning=None, walk_run=book.walk_run if fresh else WalkRun(0, 0, today))
+    last = next(iter(reversed(limits.breaks(book, today))), None)
+    if last is not None and last.days <= RETURN_UP_TO.value and last.back + timedelta(days=last.days) > today:
+        return replace(book, returning=_return_from(book, last))
+    if book.returning is not None and book.returning.end >= today:
+        return replace(book, returning=None)  # a late log closed the break that it was for
+    return book
+
+
+def _return_from(book: Book, pause: limits.Break) -> Return:
+    held = book.returning
+    if held is not None:
+        return replace(held, since=pause.back, days=pause.days)
+    old_week = floor5(limits.mean_before(book, pause.first))
+    ran = [week for week in book.weeks if week.kind not in CALM and week.start <= pause.first]
+    if not ran:
+        first = first_week(book.profile)
+        return Return(pause.back, pause.days, old_week, first.long_run, first.full)
+    full = next((week for week in reversed(ran) if week.kind is not WeekKind.LIGHTER), ran[-1])
+    return Return(pause.back, pause.days, old_week, _last_long(ran), full.base)
+
+
+def climb(book: Book, today: date) -> Book:
+    """The book with its place on the walk-run ladder as the log before `today` says; off it after the last step.
+
+    Two clean sessions lead one step up: effort 4 or less, pain 2 or less, the next morning too. A session
+    without a word about effort or pain is clean. A runner screened inactive walks for two weeks first.
+    """
+    place = book.walk_run
+    if place is None:
+        return book
+    for _ in range(LAST_STEP + 1):
+        clean = [day for day in sorted(limits.running_days(book)) if place.since <= day < today and _clean(book, day)]
+        if len(clean) < WALK_RUN_CLEAN.value:
+            return replace(book, walk_run=replace(place, clean=len(clean)))
+        on = clean[WALK_RUN_CLEAN.value - 1] + timedelta(days=1)
+        if place.step == 0 and not book.profile.active:
+            walked = place.since + timedelta(days=WALK_RUN_WALKS.value)
+            if walked > today:
+                return replace(book, walk_run=replace(place, clean=len(clean)))
+            on = max(on, walked)
+        if place.step == LAST_STEP:
+            return replace(book, walk_run=None)
+        place = WalkRun(place.step + 1, 0, on)
+    return replace(book, walk_run=place)
+
+
+def rounds(step: int, minutes: int) -> tuple[tuple[int, int], ...]:
+    """A walk-run session as minutes of running and walking in turn; a shorter one is its first minutes."""
+    run, walk = STEPS[step]
+    parts: list[tuple[int, int]] = []
+    while minutes > 0:
+        ran = min(run, minutes)
+        walked = min(walk, minutes - ran)
+        parts.append((ran, walked))
+        minutes -= ran + walked
+    return tuple(parts)
+
+
+def labelled(book: Book, session: Session) -> Session:
+    """The session with the kind that the runner's place on the walk-run ladder gives it."""
+    if isinstance(book.standing, Walking) or session.kind in {SessionKind.EASY, SessionKind.LONG}:
+        return session
+    if book.walk_run is None:
+        return replace(session, kind=SessionKind.EASY)
+    return replace(session, kind=SessionKind.WALK_RUN if book.walk_run.step else SessionKind.WALK)
+
+
+def too_hard(book: Book, today: date) -> bool:
+    """Whether the last three runs before `today` were all over easy effort."""
+    runs = [entry for entry in book.log if entry.is_run and entry.day < today and not entry.hard]
+    last = runs[-HARD_RUNS.value :]
+    return len(last) == HARD_RUNS.value and all((run.effort or 0) > EASY_EFFORT.value for run in last)
+
+
+def step_down(book: Book, today: date) -> Book:
+    """The book on walk-run where the last three runs were not easy."""
+    if book.walk_run is not None or not isinstance(book.standing, Training) or not too_hard(book, today):
+        return book
+    return replace(book, walk_run=WalkRun(WALK_RUN_ENTRY.value, 0, today))
+
+
+def _clean(book: Book, day: date) -> bool:
+    efforts = [entry.effort or 0 for entry in book.log if entry.day == day and entry.counts]
+    pains = [note.score or 0 for note in book.symptoms if note.day in {day, day + timedelta(days=1)}]
+    return max(efforts, default=0) <= EASY_EFFORT.value and max(pains, default=0) <= CLEAN_PAIN.value

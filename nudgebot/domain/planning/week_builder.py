@@ -1,0 +1,154 @@
+"""A week laid on its dates: the standing week, bent to the days that are closed and to the caps."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+from functools import lru_cache
+
+from nudgebot.domain.model.logbook import run_minutes
+from nudgebot.domain.model.parameters import AFTER_ILLNESS, LONG_STEP, SECOND_HALF, WEEK_FLOOR
+from nudgebot.domain.model.runner import Book
+from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
+from nudgebot.domain.planning import limits
+from nudgebot.domain.planning.replan_input import DAY, LET_GO, Room, framed, open_on
+from nudgebot.domain.planning.season import Figures, labelled
+from nudgebot.domain.planning.week_template import pattern_of
+from nudgebot.domain.solver.solve import Problem, solve
+
+
+def lay(book: Book, start: date, figures: Figures, first_day: date) -> Week:
+    """The week that begins on `start`, with sessions from `first_day` on.
+
+    No session breaks a cap, falls on a closed day or leaves a gap that could be avoided. A first week is laid
+    as the runner's days have it: of the days before it nothing is known.
+    """
+    full = figures.full
+    most = limits.week_max(book, start)
+    while True:
+        week = _lay(book, start, replace(figures, full=full), first_day, most)
+        gentle = figures.kind in {WeekKind.RETURN, WeekKind.PAUSE}
+        if gentle or full <= WEEK_FLOOR.value or week.target <= most:
+            return week
+        full -= STEP
+
+
+def _lay(book: Book, start: date, figures: Figures, first_day: date, most: int) -> Week:
+    empty = Week(start, 0, 0, figures.kind, full=figures.full)
+    if figures.kind is WeekKind.PAUSE:
+        return empty
+    pattern = pattern_of(book, figures.full, figures.long_run, figures.kind)
+    cap = limits.session_max(book, start)
+    wanted = [
+        labelled(book, replace(session, minutes=_sized(book, session, cap, figures.kind)))
+        for session in pattern.week(start)
+        if session.day >= first_day
+    ]
+    wanted = [
+        replace(session, minutes=max(SESSION_MIN, floor5(AFTER_ILLNESS.of(session.minutes))))
+        if n < book.half_runs
+        else session
+        for n, session in enumerate(wanted)
+    ]
+    if not book.weeks:
+        fitting = [replace(s, minutes=floor5(min(s.minutes, open_on(book, s.day)))) for s in wanted]
+        return _week(empty, [s for s in fitting if s.minutes >= SESSION_MIN])
+    if not wanted:
+        return empty
+    return _bent(book, _week(empty, within_return(book, wanted)), first_day, most)
+
+
+def _sized(book: Book, session: Session, cap: int, kind: WeekKind) -> int:
+    """The session's minutes under the single-session cap, and at its share in a return."""
+    if session.kind in {SessionKind.WALK, SessionKind.WALK_RUN}:
+        return session.minutes if limits.share_on(book.returning, session.day) == 100 else SESSION_MIN
+    minutes = max(SESSION_MIN, floor5(session.minutes * limits.share_on(book.returning, session.day) / 100))
+    out_of_it = book.returning is not None and session.day > book.returning.end
+    if kind is WeekKind.RETURN and out_of_it and session.kind is SessionKind.LONG:
+        minutes = min(minutes, floor5(SECOND_HALF.of(session.minutes)) + LONG_STEP.value)
+    return min(minutes, cap)
+
+
+def _bent(book: Book, week: Week, first_day: date, most: int) -> Week:
+    """The week solved as a problem of its own: closed days, what was run before it, the caps.
+
+    `most` is the most that the week may be planned with (min).
+    """
+    days = tuple(first_day + DAY * n for n in range((week.end - first_day).days + 1))
+    planned = tuple(next((s.minutes for s in week.sessions if s.day == day), 0) for day in days)
+    lost = sum(
+        max(0, minutes - limit.minutes)
+        for day, minutes in zip(days, planned, strict=True)
+        if (limit := book.limit_on(day)) is not None and limit.reason in LET_GO
+    )
+    long_on = next((s.day for s in week.sessions if s.kind is SessionKind.LONG), None)
+    long_lost = long_on is not None and (limit := book.limit_on(long_on)) is not None and limit.reason in LET_GO
+    long_run = 0 if long_lost else week.long_run
+    room = Room(book, week, grow=True, long_run=long_run if long_on and not open_on(book, long_on) else 0)
+    # No session outgrows the week's longest: the seven-day cap rests on its length.
+    available = tuple(min(room.on(day, minutes), week.longest) for day, minutes in zip(days, planned, strict=True))
+    laid, target = week, sum(planned) - lost
+    while True:
+        problem = framed(
+            replace(book, weeks=(*book.weeks, laid)),
+            days,
+            planned,
+            available,
+            max(0, target),
+            long_run,
+            window_max=limits.window_for(book, week.end, laid.target, laid.longest, most),
+        )
+        x = _solved(problem)
+        placed = within_return(book, dated(week, days, x, long_run))
+        laid = _week(week, [labelled(book, session) for session in placed])
+        # The seven-day cap rests on the week's target and its longest session; where they shrank, so did the cap.
+        # It ends: what is laid keeps the cap it was laid under, so each further round is under a lower one.
+        if limits.window_for(book, week.end, laid.target, laid.longest, most) >= _peak(problem, x):
+            return laid
+        target = laid.target
+
+
+@lru_cache(maxsize=256)
+def _solved(problem: Problem) -> tuple[int, ...]:
+    """The best plan; a week not yet begun is laid anew each day, and mostly it is the same problem."""
+    return solve(problem).x
+
+
+def _peak(problem: Problem, x: Sequence[int]) -> int:
+    """Most minutes in the seven days that end on a run day of `x`."""
+    minutes = (*problem.past, *x)
+    before = len(problem.past)
+    return max((sum(minutes[max(0, before + d - 6) : before + d + 1]) for d, today in enumerate(x) if today), default=0)
+
+
+def _week(week: Week, sessions: Sequence[Session]) -> Week:
+    long_run = max((s.minutes for s in sessions if s.kind is SessionKind.LONG), default=0)
+    return replace(week, sessions=tuple(sessions), target=sum(s.minutes for s in sessions), long_run=long_run)
+
+
+def dated(week: Week, days: Sequence[date], x: Sequence[int], long_run: int) -> list[Session]:
+    """The minutes of a plan as sessions; the longest is the long run where one is to come."""
+    kinds = {WeekKind.WALK_RUN: SessionKind.WALK_RUN, WeekKind.WALKING: SessionKind.WALK}
+    kind = kinds.get(week.kind, SessionKind.EASY)
+    sessions = [Session(day, minutes, kind) for day, minutes in zip(days, x, strict=True) if minutes]
+    if not long_run or not sessions:
+        return sessions
+    planned = next((s.day for s in week.sessions if s.kind is SessionKind.LONG), None)
+    longest = max(sessions, key=lambda s: (s.minutes, s.day == planned))
+    return [replace(s, kind=SessionKind.LONG) if s == longest else s for s in sessions]
+
+
+def within_return(book: Book, sessions: Sequence[Session]) -> list[Session]:
+    """The sessions cut, or left out, so that no seven days of a return pass its share of the old week."""
+    kept: list[Session] = []
+    for session in sessions:
+        if limits.share_on(book.returning, session.day) == 100 or book.walk_run is not None:
+            kept.append(session)
+            continue
+        first = session.day - DAY * 6
+        had = sum(run_minutes(book.log, first, 7)) + sum(s.minutes for s in kept if first <= s.day)
+        minutes = floor5(min(session.minutes, limits.window_for(book, session.day, 0, 0, 0) - had))
+        if minutes >= SESSION_MIN:
+            kept.append(replace(session, minutes=minutes))
+    return kept

@@ -1,0 +1,427 @@
+"""The intake: which questions in which order, how each answer is read, and the profile they add up to."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, datetime, time
+from functools import lru_cache
+
+from nudgebot.domain.model import coach_settings
+from nudgebot.domain.model.runner import Goal, Profile, Standing, Training, Walking
+from nudgebot.domain.profile import places
+
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+SKIP = "skip"
+DAYS_LATER = "days_later"  # under this id the answers keep a weekly shape that begins on a later date
+BACK = "back"
+MOST_A_WEEK = 1_500  # min; more stated running than that is a slip of the thumb
+MOST_A_DAY = 600  # min; the longest session the reader takes
+CUSTOM = range(60, 301)  # min a week; docs/sources.md, dose by goal
+BIRTH_YEARS = range(1900, 2020)
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """One question of the intake: its id, and how a line becomes the canonical answer (None: it is none)."""
+
+    id: str
+    read: Callable[[str], str | None]
+
+
+def _yes_no(text: str) -> str | None:
+    word = _plain(text)
+    if word in YES:
+        return "yes"
+    return "no" if word in NO else None
+
+
+def _yes_no_skip(text: str) -> str | None:
+    return SKIP if _plain(text) in SKIPS else _yes_no(text)
+
+
+def _yes(text: str) -> str | None:
+    return _yes_no(text)
+
+
+def _goal(text: str) -> str | None:
+    line = places.fold(text).replace("_", " ").strip(" .!")
+    custom = re.fullmatch(r"custom(?:\s+goal)?[\s:]*(\d{1,4})?\s*(?:min(?:utes)?)?(?:\s+a\s+week)?", line)
+    if custom:
+        minutes = int(custom[1] or 0)
+        return f"custom {minutes}" if minutes in CUSTOM else None
+    return next((goal for goal, words in GOAL_WORDS if line in words), None)
+
+
+def _minutes(most: int) -> Callable[[str], str | None]:
+    def read(text: str) -> str | None:
+        minutes = minutes_in(text)
+        return str(minutes) if minutes is not None and minutes <= most else None
+
+    return read
+
+
+def minutes_in(text: str) -> int | None:
+    """A bare duration: "60", "60 min", "1 h", "1:15", "1h30", "none"; None where the line says more than that."""
+    line = places.fold(text).strip(" .!~")
+    line = re.sub(r"^(?:about|around|roughly|ca|approx|maybe)\.?\s+", "", line)
+    line = re.sub(r"\s+(?:a|per)\s+week$|/\s*week$|\s+weekly$", "", line).strip()
+    if line in {"none", "nothing", "zero", "no", "not at all", "0"}:
+        return 0
+    if found := re.fullmatch(r"(\d{1,4})\s*(?:m|min|mins|minutes?|minuten|minutos|')?", line):
+        return int(found[1])
+    if found := re.fullmatch(r"(\d{1,2})(?:[.,](\d{1,2}))?\s*(?:h|hr|hrs|hours?)", line):
+        return int(found[1]) * 60 + (round(60 * float("0." + found[2])) if found[2] else 0)
+    if found := re.fullmatch(r"(\d{1,2})\s*(?:h|:|hours?(?: and)?)\s*([0-5]?\d)\s*(?:m|min|minutes)?", line):
+        return int(found[1]) * 60 + int(found[2])
+    return {"an hour": 60, "one hour": 60, "half an hour": 30, "an hour and a half": 90, "two hours": 120}.get(line)
+
+
+def _commute(text: str) -> str | None:
+    line = places.fold(text).strip(" .!")
+    if line in NO or line in SKIPS or line == "none":
+        return "no"
+    for activity, words in COMMUTES:
+        if any(re.search(rf"\b{word}", line) for word in words):
+            found = re.search(r"(\d{1,4})", line)
+            if found and int(found[1]) <= MOST_A_WEEK:
+                return f"{activity} {int(found[1])}"
+    return None
+
+
+def _days(text: str) -> str | None:
+    opened = _open_days(text)
+    if opened is None or not any(opened):
+        return None
+    return ", ".join(f"{WEEKDAYS[i]} {minutes}" for i, minutes in enumerate(opened) if minutes)
+
+
+def _open_days(text: str) -> list[int] | None:
+    """Minutes by weekday of "tue 45, thu 45, sun 90", "any 60", "mon-fri 30, sat 90", "weekdays 40"."""
+    opened = [0] * 7
+    line = places.fold(text).replace("–", "-").replace(" to ", "-").replace("&", ",").replace(" and ", ",")
+    line = re.sub(r"(\d)\s*(?:min(?:ute)?s?|m|')(?![a-z])", r"\1", line)
+    line = re.sub(r"(\d)\s+(?=[a-z])", r"\1,", line).replace(":", " ").replace(";", ",").replace("\n", ",")
+    waiting: list[int] = []
+    for part in filter(None, (p.strip(" .") for p in line.split(","))):
+        found = re.fullmatch(r"([a-z]+)(?:\s*-\s*([a-z]+))?\s*(\d{1,3})?", part)
+        if not found:
+            found = re.fullmatch(r"((?:[a-z]+\s+)+[a-z]+)()\s*(\d{1,3})", part)
+            names = found[1].split() if found else []
+            days = [d for name in names for d in _weekdays(name, "")]
+            if not found or len(days) < len(names):
+                return None
+        else:
+            days = _weekdays(found[1], found[2] or "")
+        if not days:
+            return None
+        waiting += days
+        if found[3]:
+            if int(found[3]) > MOST_A_DAY:
+                return None
+            for day in waiting:
+                opened[day] = int(found[3])
+            waiting = []
+    return None if waiting else opened
+
+
+def _weekdays(first: str, last: str) -> list[int]:
+    if first in {"any", "all", "every", "everyday", "daily", "anyday"} and not last:
+        return list(range(7))
+    if first.startswith("weekday") and not last:
+        return list(range(5))
+    if first.startswith("weekend") and not last:
+        return [5, 6]
+    start = _weekday(first)
+    end = _weekday(last) if last else start
+    if start is None or end is None:
+        return []
+    return [(start + i) % 7 for i in range((end - start) % 7 + 1)]
+
+
+def _weekday(word: str) -> int | None:
+    if len(word) < 2:
+        return None
+    return next((i for i, names in enumerate(DAY_WORDS) if any(name.startswith(word) for name in names)), None)
+
+
+def _one_day(text: str) -> str | None:
+    day = _weekday(places.fold(text).strip(" .!").removesuffix("s") or "?")
+    return None if day is None else WEEKDAYS[day]
+
+
+def _zone(text: str) -> str | None:
+    place = place_in(text)
+    return place[0] if place else None
+
+
+def place_in(text: str) -> tuple[str, str] | None:
+    """Zone and country ("" unknown) of a city, a zone's name, or "location LAT LON" (a shared location)."""
+    shared = re.fullmatch(r"\s*location\s+(-?\d+(?:\.\d+)?)[\s,]+(-?\d+(?:\.\d+)?)\s*", text)
+    if shared and abs(float(shared[1])) <= 90 and abs(float(shared[2])) <= 180:
+        city = places.nearest(float(shared[1]), float(shared[2]))
+        return city.zone, city.country
+    return places.zone_of(re.sub(r"(?i)^\s*(?:i'?m in|i live in|in)\s+", "", text))
+
+
+def clock_in(text: str) -> time | None:
+    """A time of day: "18:00", "6pm", "6.30 am", "1800", "7"; None for anything else."""
+    line = places.fold(text).strip(" .!").removeprefix("at ").removesuffix(" o'clock").strip()
+    if line in {"noon", "midday", "lunch", "lunchtime"}:
+        return time(12)
+    found = re.fullmatch(r"(\d{1,2})(?:\s*[:.h]\s*(\d{2}))?\s*(am|pm|a\.m|p\.m|h|uhr)?", line) or re.fullmatch(
+        r"(\d{2})(\d{2})()", line
+    )
+    if not found:
+        return None
+    hour, minute = int(found[1]), int(found[2] or 0)
+    if found[3] and found[3][0] in "ap" and found[3] != "":
+        if not 1 <= hour <= 12:
+            return None
+        hour = hour % 12 + (12 if found[3][0] == "p" else 0)
+    return time(hour, minute) if hour < 24 and minute < 60 else None
+
+
+def _time(default: str | None) -> Callable[[str], str | None]:
+    def read(text: str) -> str | None:
+        if default and _plain(text) in DEFAULTS:
+            return default
+        wall = clock_in(text)
+        return wall.strftime("%H:%M") if wall else None
+
+    return read
+
+
+def _quiet(text: str) -> str | None:
+    if _plain(text) in DEFAULTS:
+        return "21:30-06:30"
+    ends = re.split(r"\s*(?:-|–|—|\bto\b|\buntil\b|\btill\b)\s*", text.strip())
+    if len(ends) != 2:
+        return None
+    first, last = clock_in(ends[0]), clock_in(ends[1])
+    if first is None or last is None or first == last:
+        return None
+    return f"{first:%H:%M}-{last:%H:%M}"
+
+
+def _beats(least: int, most: int) -> Callable[[str], str | None]:
+    def read(text: str) -> str | None:
+        found = re.fullmatch(r"\s*(\d{2,3})\s*(?:bpm|beats(?: a minute| per minute)?)?\s*\.?\s*", text)
+        return str(int(found[1])) if found and least <= int(found[1]) <= most else None
+
+    return read
+
+
+def _event(text: str) -> str | None:
+    """A date and what it is: "2027-05-30 half marathon"."""
+    found = re.fullmatch(r"\s*(\d{4}-\d{2}-\d{2})\s+(\S.{0,59})", text)
+    if not found:
+        return None
+    try:
+        return f"{date.fromisoformat(found[1]).isoformat()} {found[2].strip()}"
+    except ValueError:
+        return None
+
+
+def _birth_year(text: str) -> str | None:
+    if _plain(text) in SKIPS:
+        return SKIP
+    found = re.fullmatch(r"\s*(\d{4})\s*\.?\s*", text)
+    return str(int(found[1])) if found and int(found[1]) in BIRTH_YEARS else None
+
+
+def _plain(text: str) -> str:
+    return places.fold(text).strip(" .!,")
+
+
+YES = frozenset(
+    [
+        "yes",
+        "y",
+        "yep",
+        "yeah",
+        "yup",
+        "sure",
+        "ok",
+        "okay",
+        "ja",
+        "si",
+        "oui",
+        "sim",
+        "correct",
+        "right",
+        "true",
+        "agreed",
+        "agree",
+    ]
+) | {
+    "i am",
+    "yes i am",
+    "i do",
+    "yes i do",
+    "i have",
+    "yes please",
+    "of course",
+}
+NO = frozenset(["no", "n", "nope", "nah", "nein", "non", "nao", "none", "never", "false"]) | {
+    "i am not",
+    "i'm not",
+    "not really",
+    "no thanks",
+}
+SKIPS = frozenset({"skip", "pass", "rather not", "prefer not to say", "-", "later", "none of your business"})
+DEFAULTS = frozenset({"default", "skip", "ok", "okay", "yes", "fine", "as it is", "standard", "keep"})
+GOAL_WORDS = (
+    ("health", {"health", "healthy", "stay healthy", "be healthy", "general health", "fitness", "for my health"}),
+    ("fat_loss", {"fat loss", "fatloss", "lose fat", "lose weight", "weight loss", "weight", "longer easy runs"}),
+    ("endurance", {"endurance", "stamina", "build endurance", "run longer", "go longer"}),
+    ("keep", {"keep", "keep going", "maintain", "maintenance", "keep fit", "keep it up", "stay in rhythm"}),
+)
+COMMUTES = (("bike", ("bik", "cycl", "ebike")), ("walk", ("walk", "foot")))
+DAY_WORDS = (
+    ("monday", "montag", "lunes", "lundi", "segunda"),
+    ("tuesday", "tues", "dienstag", "martes", "mardi", "terca"),
+    ("wednesday", "weds", "mittwoch", "miercoles", "mercredi", "quarta"),
+    ("thursday", "thurs", "donnerstag", "jueves", "jeudi", "quinta"),
+    ("friday", "freitag", "viernes", "vendredi", "sexta"),
+    ("saturday", "samstag", "sabado", "samedi"),
+    ("sunday", "sonntag", "domingo", "dimanche"),
+)
+
+QUESTIONS = (
+    Question("adult", _yes),
+    Question("active", _yes_no),
+    Question("disease", _yes_no),
+    Question("signs", _yes_no),
+    Question("pregnancy", _yes_no_skip),
+    Question("medicine", _yes_no_skip),
+    Question("goal", _goal),
+    Question("weekly", _minutes(MOST_A_WEEK)),
+    Question("longest", _minutes(MOST_A_DAY)),
+    Question("commute", _commute),
+    Question("days", _days),
+    Question("long_day", _one_day),
+    Question("zone", _zone),
+    Question("run_time", _time(None)),
+    Question("remind_at", _time("07:00")),
+    Question("quiet", _quiet),
+    Question("country", places.country_of),
+    Question("birth_year", _birth_year),
+)
+# What can be told later and is not asked at the start.
+LATER = (
+    Question("resting_hr", _beats(30, 110)),
+    Question("max_hr", _beats(120, 230)),
+    Question("event", _event),
+)
+BY_ID = {question.id: question for question in (*QUESTIONS, *LATER)}
+
+
+def next_question(answers: Mapping[str, str]) -> str | None:
+    """Id of the first question without an answer; None when the intake is complete."""
+    return next((question.id for question in QUESTIONS if question.id not in answers), None)
+
+
+def question_before(answers: Mapping[str, str]) -> str | None:
+    """Id of the last question that was answered: what `back` asks again."""
+    return next((question.id for question in reversed(QUESTIONS) if question.id in answers), None)
+
+
+def read_answer(question: str, text: str, answers: Mapping[str, str]) -> str | None:
+    """The canonical answer to `question` in `text`, or None where the line is no answer to it.
+
+    The long run's day has to be one of the open days.
+    """
+    found = BY_ID[question].read(text)
+    if question == "long_day" and found is not None and "days" in answers and found not in answers["days"]:
+        return None
+    return found
+
+
+def with_later_days(answers: Mapping[str, str], today: date) -> Mapping[str, str] | None:
+    """The answers with the days that were told for a later date, once it has come; None while there are none due.
+
+    They are kept as "2027-03-01 tue 45, thu 45, sun 90". The long run's day moves to the longest where it was closed.
+    """
+    start, _, days = answers.get(DAYS_LATER, "").partition(" ")
+    if not days or date.fromisoformat(start) > today:
+        return None
+    due = {**answers, "days": days}
+    del due[DAYS_LATER]
+    return {**due, "long_day": long_day_in(days, due.get("long_day", ""))}
+
+
+def long_day_in(days: str, wanted: str) -> str:
+    """The wanted day for the long run where it is open in canonical `days`, else the one with the most minutes."""
+    parts = [part.split() for part in days.split(", ")]
+    return wanted if any(name == wanted for name, _ in parts) else max(parts, key=lambda part: int(part[1]))[0]
+
+
+def profile(answers: Mapping[str, str]) -> Profile:
+    """The profile that the answers so far add up to; what is not answered yet has the default.
+
+    Answers are in canonical form; one that cannot be read (an older version wrote it) counts as not given.
+    """
+    return _profile(tuple(answers.items()))
+
+
+@lru_cache(maxsize=1024)  # made anew whenever a book is opened, from answers that seldom change
+def _profile(answers: tuple[tuple[str, str], ...]) -> Profile:
+    told = {
+        key: value
+        for key, value in answers
+        if key not in BY_ID or BY_ID[key].read(value) is not None or key == "long_day"
+    }
+    goal, _, custom = told.get("goal", "health").partition(" ")
+    commute, _, commute_minutes = told.get("commute", "no").partition(" ")
+    opened = _open_days(told["days"]) if "days" in told else None
+    minutes = opened or [0] * 7
+    quiet_from, _, quiet_to = told.get("quiet", "21:30-06:30").partition("-")
+    long_day = told.get("long_day", "")
+    birth_year = told.get("birth_year", SKIP)
+    coach = coach_settings.kept(told)
+    if dose := coach.pop("coach_dose", 0):
+        goal, custom = Goal.CUSTOM, str(dose)
+    return Profile(
+        goal=Goal(goal),
+        custom_minutes=int(custom or 0),
+        weekly=int(told.get("weekly", "0")),
+        longest=int(told.get("longest", "0")),
+        commute="" if commute == "no" else commute,
+        commute_minutes=int(commute_minutes or 0),
+        open_minutes=(minutes[0], minutes[1], minutes[2], minutes[3], minutes[4], minutes[5], minutes[6]),
+        long_day=WEEKDAYS.index(long_day) if long_day in WEEKDAYS else 6,
+        zone=told.get("zone", "UTC"),
+        run_time=time.fromisoformat(told.get("run_time", "18:00")),
+        remind_at=time.fromisoformat(told.get("remind_at", "07:00")),
+        quiet_from=time.fromisoformat(quiet_from),
+        quiet_to=time.fromisoformat(quiet_to),
+        country=told.get("country", ""),
+        birth_year=None if birth_year == SKIP else int(birth_year),
+        resting_hr=int(told["resting_hr"]) if "resting_hr" in told else None,
+        max_hr=int(told["max_hr"]) if "max_hr" in told else None,
+        active=told.get("active", "yes") == "yes",
+        disease=told.get("disease") == "yes",
+        signs=told.get("signs") == "yes",
+        pregnancy=told.get("pregnancy") == "yes",
+        medicine=told.get("medicine") == "yes",
+        coach_step=coach.get("coach_step", 10),
+        coach_window=coach.get("coach_window", 130),
+        coach_run_days=coach.get("coach_run_days", 2),
+        coach_session=coach.get("coach_session", 0),
+    )
+
+
+def standing_after(told: Profile, now: datetime) -> Standing:
+    """Where a runner stands when the intake is complete.
+
+    Easy running counts as vigorous at the fitness of many starters, so known disease, even when active, and any
+    of the nine signs ask for a clinician first; so do pregnancy and the weeks after a birth. Walking is free.
+    Source: ACSM pre-participation screening, Riebe et al., Med Sci Sports Exerc 2015;47:2473.
+    """
+    if told.signs or told.disease:
+        return Walking(now, "screening")
+    if told.pregnancy:
+        return Walking(now, "pregnancy")
+    return Training()

@@ -1,0 +1,123 @@
+"""Places by name: city to time zone and country, a shared location to the nearest city, a country to its code."""
+
+from __future__ import annotations
+
+import math
+import unicodedata
+from dataclasses import dataclass
+from functools import cache
+from importlib import resources
+from zoneinfo import available_timezones
+
+EARTH_RADIUS_KM = 6371.0
+# Letters that Unicode does not take apart into a plain letter and an accent.
+UNACCENTED = str.maketrans({"ß": "ss", "ø": "o", "ł": "l", "ı": "i", "đ": "d"})
+
+
+@dataclass(frozen=True, slots=True)
+class City:
+    """A city of at least 90,000 people: folded name, ISO 3166-1 country, degrees, IANA zone."""
+
+    name: str
+    country: str
+    latitude: float
+    longitude: float
+    zone: str
+
+
+def fold(text: str) -> str:
+    """`text` in plain lower-case letters: no accents, single spaces."""
+    bare = "".join(c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c))
+    return " ".join(bare.lower().translate(UNACCENTED).split())
+
+
+def zone_of(text: str) -> tuple[str, str] | None:
+    """IANA zone and country ("" if unknown) for a zone's name or a city's, "Paris" or "Paris, Texas, US".
+
+    Of cities that share a name the largest is taken; a country behind the last comma decides otherwise.
+    """
+    name = text.strip()
+    by_fold = _zones()
+    if (zone := by_fold.get(fold(name).replace(" ", "_"))) is not None:
+        return zone, ""
+    head, _, tail = fold(name).partition(",")
+    where = country_of(tail.rpartition(",")[2]) if tail else None
+    for city in _by_name().get(head.strip(), ()):
+        if where is None or city.country == where:
+            return city.zone, city.country
+    # A zone named after a city that is too small for the list: Atlantic/Madeira, Pacific/Apia.
+    return (zone, "") if (zone := _zone_tails().get(head.strip().replace(" ", "_"))) else None
+
+
+def nearest(latitude: float, longitude: float) -> City:
+    """The listed city nearest to a point, by great-circle distance."""
+    return min(_cities(), key=lambda city: distance_km(latitude, longitude, city.latitude, city.longitude))
+
+
+def country_of(text: str) -> str | None:
+    """ISO 3166-1 alpha-2 code for a code or a country's name."""
+    name = fold(text).strip(" .")
+    return _countries().get(name)
+
+
+def country_name(code: str) -> str:
+    """The English name for an ISO 3166-1 alpha-2 code; the code itself where it is unknown."""
+    return _country_names().get(code, code)
+
+
+def distance_km(lat_a: float, lon_a: float, lat_b: float, lon_b: float, radius: float = EARTH_RADIUS_KM) -> float:
+    """Great-circle distance by the haversine formula, degrees in, kilometres out."""
+    a, b, c, d = (math.radians(x) for x in (lat_a, lon_a, lat_b, lon_b))
+    h = math.sin((c - a) / 2) ** 2 + math.cos(a) * math.cos(c) * math.sin((d - b) / 2) ** 2
+    return 2 * radius * math.asin(math.sqrt(h))
+
+
+def _rows(name: str) -> list[list[str]]:
+    text = resources.files("nudgebot.domain.profile").joinpath(name).read_text(encoding="utf-8")
+    return [line.split("\t") for line in text.splitlines() if line and not line.startswith("#")]
+
+
+@cache
+def _cities() -> tuple[City, ...]:
+    return tuple(City(row[0], row[1], float(row[2]), float(row[3]), row[4]) for row in _rows("cities.tsv"))
+
+
+@cache
+def _by_name() -> dict[str, tuple[City, ...]]:
+    names: dict[str, tuple[City, ...]] = {}
+    others: dict[str, tuple[City, ...]] = {}
+    for city, row in zip(_cities(), _rows("cities.tsv"), strict=True):
+        short = city.name.removesuffix(" city") if city.name.count(" ") > 1 else city.name
+        for name in {city.name, short}:
+            names[name] = (*names.get(name, ()), city)
+        for name in filter(None, row[5].split(";")):
+            others[name] = (*others.get(name, ()), city)
+    # A city's own name goes before another city's second name.
+    return {name: names.get(name, ()) + others.get(name, ()) for name in {**others, **names}}
+
+
+@cache
+def _zones() -> dict[str, str]:
+    return {fold(zone): zone for zone in available_timezones() if "/" in zone or zone == "UTC"}
+
+
+@cache
+def _zone_tails() -> dict[str, str]:
+    areas = ("Africa", "America", "Antarctica", "Asia", "Atlantic", "Australia", "Europe", "Indian", "Pacific")
+    listed = sorted(zone for zone in available_timezones() if zone.partition("/")[0] in areas)
+    return {fold(zone.rpartition("/")[2]): zone for zone in listed}
+
+
+@cache
+def _country_names() -> dict[str, str]:
+    return {row[0]: " ".join(word.capitalize() for word in row[1].split()) for row in _rows("countries.tsv")}
+
+
+@cache
+def _countries() -> dict[str, str]:
+    found: dict[str, str] = {}
+    for code, name, others in _rows("countries.tsv"):
+        for key in (code.lower(), name, *filter(None, others.split(";"))):
+            found.setdefault(key, code)
+    found["uk"] = "GB"  # not ISO 3166, but what people write
+    return found

@@ -1,0 +1,339 @@
+"""The best plan of a problem, level by level of the objective. (docs/replanning.md, "How it is solved")"""
+
+from collections.abc import Iterator
+from itertools import combinations
+from typing import NamedTuple
+
+from nudgebot.domain.solver.days import (
+    WINDOW_DAYS,
+    WITHOUT_END,
+    Bar,
+    Days,
+    Ways,
+    fewest_gap_days,
+    run_day_choices,
+    ways_of,
+)
+from nudgebot.domain.solver.minutes import Bend, Frame, cheapest, earliest, largest_total, windows_of
+from nudgebot.domain.solver.problem import Problem
+
+
+class Fit(NamedTuple):
+    """The fewest gap days, and the best total for them in units."""
+
+    ways: Ways
+    gaps: int
+    total: int
+
+
+class Candidate(NamedTuple):
+    """Run days and a frame in which every plan has the best long run and the least stretch."""
+
+    runs: tuple[int, ...]
+    frame: Frame
+    long_at: int  # index of the run day that holds the long run, -1 where it does not matter
+
+
+def best_fit(ways: Ways, planned: int, wanted: int) -> Fit:
+    """The fewest gap days and, with them, the total nearest to `wanted` units, from above if that can be.
+
+    `planned` is the choice of run days that is tried first. The totals of a choice have no holes: from its shortest
+    sessions to the most it can hold, every number of units can be reached.
+    """
+    gaps = fewest_gap_days(ways)
+    while True:
+        bar = Bar()
+        total = -1
+        for choice, _ in run_day_choices(ways, gaps, planned, bar):
+            low = choice.bit_count() * ways.days.least
+            high = largest_total(ways.days, run_days(choice))
+            if high >= wanted and (total < wanted or max(wanted, low) < total):
+                total = max(wanted, low)
+                if total == wanted:
+                    break
+                bar.floor, bar.ceiling = wanted, total - 1
+            elif total < high < wanted:
+                total = high
+                bar.floor = high + 1
+        if total >= 0:
+            return Fit(ways, gaps, total)
+        gaps += 1
+
+
+def holds(ways: Ways, planned: int, units: int) -> bool:
+    """Can `units` or more be held with the fewest gap days?"""
+    gaps = fewest_gap_days(ways)
+    while True:
+        for choice, _ in run_day_choices(ways, gaps, planned, Bar(floor=units)):
+            if largest_total(ways.days, run_days(choice)) >= units:
+                return True
+        if any(run_day_choices(ways, gaps, planned, Bar())):
+            return False
+        gaps += 1
+
+
+def run_days(choice: int) -> tuple[int, ...]:
+    """The days of a choice, in order."""
+    return tuple([d for d in range(choice.bit_length()) if choice >> d & 1])
+
+
+def best_plan(problem: Problem, fit: Fit) -> tuple[int, ...]:
+    """The plan (min a day) that is best on every level after those of `fit`."""
+    n = len(problem.planned)
+    best: tuple[tuple[int, ...], tuple[int, ...]] = ((n + 1,), ())
+    for candidate in _least_stretched(problem, fit):
+        for key, minutes in _closest(problem, candidate, best[0]):
+            x = [0] * n
+            for d, units in zip(candidate.runs, minutes, strict=True):
+                x[d] = units * problem.step
+            late = sum([d * m for d, m in enumerate(x)])
+            best = min(best, ((*key, late), tuple([-m for m in x])))
+    return tuple([-m for m in best[1]])
+
+
+def _frame(days: Days, runs: tuple[int, ...], total: int) -> Frame:
+    n = len(runs)
+    return Frame((days.least,) * n, tuple(days.most[d] for d in runs), windows_of(days, runs), (), total)
+
+
+def _raised(frame: Frame, i: int, units: int) -> Frame:
+    low = frame.low
+    return frame._replace(low=(*low[:i], max(units, low[i]), *low[i + 1 :]))
+
+
+def _least_stretched(problem: Problem, fit: Fit) -> list[Candidate]:
+    """The candidates of the best long run, then the least stretch, then the fewest days moved."""
+    total, step = fit.total, problem.step
+    days = fit.ways.days
+    planned = planned_choice(problem)
+    longest = _longest_session(problem, fit)
+    # What a run day may hold before a unit of it is stretched as a whole, and in minutes before any is.
+    calm_most, calm = [], []
+    for p, most in zip(problem.planned, days.most, strict=True):
+        free = p + problem.stretch_free if p else WITHOUT_END
+        calm.append(min(most * step, free))
+        calm_most.append(min(most, max(days.least, -(-free // step))))
+    calm_days = days._replace(most=tuple(calm_most))
+    calm_minutes = days._replace(
+        least=days.least * step,
+        most=tuple([max(days.least * step, m) for m in calm]),
+        window=tuple([units * step for units in days.window]),
+    )
+    # Up to a week there are so few choices that the table costs more than it saves.
+    ways = ways_of(calm_days) if len(calm) > WINDOW_DAYS else fit.ways
+    ceiling = min(total, total - longest + days.least)  # room for the long run beside shortest sessions
+    stretch, moved = WITHOUT_END, WITHOUT_END
+    found: list[Candidate] = []
+    for stretched_at_most in (0, WITHOUT_END):
+        bar = Bar(max(0, total - stretched_at_most), ceiling)
+        for choice, differs in run_day_choices(ways, fit.gaps, planned, bar):
+            runs = run_days(choice)
+            if (total * step - sum([calm[d] for d in runs]), differs) > (stretch, moved):
+                continue
+            if stretched_at_most and (total * step - largest_total(calm_minutes, runs), differs) > (stretch, moved):
+                continue
+            if largest_total(days, runs) < total:
+                continue
+            for long_at, held in _holding(_frame(days, runs, total), longest):
+                least = _stretch(problem, runs, held, stretch if differs <= moved else stretch - 1)
+                if least is None:
+                    continue
+                if (least[0], differs) < (stretch, moved):
+                    stretch, moved, found = least[0], differs, []
+                found.append(Candidate(runs, least[1], long_at))
+            if stretch == 0:
+                bar.moved = moved
+            bar.floor = max(bar.floor, total - stretch // step)
+        if found and stretch <= stretched_at_most:
+            break
+        if not stretched_at_most:
+            found = []  # met again in the second round
+            moved += 1
+    return found
+
+
+def planned_choice(problem: Problem) -> int:
+    """The plan's own run days."""
+    return sum([1 << d for d, p in enumerate(problem.planned) if p])
+
+
+def _longest_session(problem: Problem, fit: Fit) -> int:
+    """The longest session, up to the long run, that some plan that fits can hold; in units."""
+    days, total = fit.ways.days, fit.total
+    wanted = min(-(-problem.long_run // problem.step), max(days.most), total)
+    best = 0
+    if wanted:
+        bar = Bar(floor=total, ceiling=total)
+        for choice, _ in run_day_choices(fit.ways, fit.gaps, planned_choice(problem), bar):
+            runs = run_days(choice)
+            if max([days.most[d] for d in runs]) > best and largest_total(days, runs) >= total:
+                best = _longer(_frame(days, runs, total), wanted, best)
+                if best == wanted:
+                    break
+                bar.ceiling = min(
+                    total, total - best - 1 + days.least
+                )  # room for a longer one beside shortest sessions
+    return best
+
+
+def _longer(frame: Frame, wanted: int, known: int) -> int:
+    """The longest session, up to `wanted`, that some plan of the frame holds, or `known` where that is more."""
+    for i, room in enumerate(_room(frame)):
+        top = min(wanted, room)
+        if top <= known:
+            continue
+        if earliest(_raised(frame, i, top)) is not None:
+            known = top
+            continue
+        bottom = known
+        # One more than is known is asked first: mostly there is no more.
+        middle = bottom + 1
+        while top - bottom > 1:
+            if earliest(_raised(frame, i, middle)) is not None:
+                bottom = max(middle, frame.low[i])
+            else:
+                top = middle
+            middle = (top + bottom) // 2
+        known = bottom
+    return known
+
+
+def _holding(frame: Frame, longest: int) -> Iterator[tuple[int, Frame]]:
+    """Parts of the frame that cover its plans with a session of at least `longest`, some of them empty perhaps.
+
+    Where the long run is at matters, there is one for each run day.
+    """
+    if all(longest <= low for low in frame.low):
+        yield -1, frame
+        return
+    for i, room in enumerate(_room(frame)):
+        if room >= longest:
+            yield i, _raised(frame, i, longest)
+
+
+def _room(frame: Frame) -> list[int]:
+    """No plan of the frame holds more than this on a run day; mostly, some plan holds as much."""
+    low = frame.low
+    spare = frame.total - sum(low)
+    room = [min(h, m + spare) for m, h in zip(low, frame.high, strict=True)]
+    for first, last, units in frame.windows:
+        spare = units - sum(low[first : last + 1])
+        for i in range(first, last + 1):
+            room[i] = min(room[i], low[i] + spare)
+    return room
+
+
+def _stretch(problem: Problem, runs: tuple[int, ...], frame: Frame, limit: int) -> tuple[int, Frame] | None:
+    """The least stretch (min) in a frame, and the part of the frame that has it.
+
+    None where the frame is empty, or where that is more than `limit`.
+    """
+    step = problem.step
+    free = [problem.planned[d] + problem.stretch_free if problem.planned[d] else WITHOUT_END for d in runs]
+    forced = sum([low * step - m for low, m in zip(frame.low, free, strict=True) if low * step > m])
+    if forced > limit:
+        return None
+    high = tuple([max(low, min(top, m // step)) for low, top, m in zip(frame.low, frame.high, free, strict=True)])
+    calm = frame._replace(high=high)
+    if earliest(calm) is not None:
+        return forced, calm
+    if forced == limit or earliest(frame) is None:
+        return None
+    bends = []
+    for m in free:
+        at, over = divmod(m, step)
+        bends.append([Bend(at, step - over), Bend(at + 1, over)])
+    tight = cheapest(frame, bends)
+    x = earliest(tight)
+    assert x is not None  # noqa: S101 - the least cost is reached
+    least = sum([units * step - m for units, m in zip(x, free, strict=True) if units * step > m])
+    return (least, tight) if least <= limit else None
+
+
+def _closest(
+    problem: Problem, candidate: Candidate, best: tuple[int, ...]
+) -> list[tuple[tuple[int, int, int], list[int]]]:
+    """Plans of a candidate with fewest days changed: (changed, reshaped, peak) and the units of each run day.
+
+    Leaves out plans that are worse than `best`, a key of this kind or its beginning.
+    """
+    step, runs, frame = problem.step, candidate.runs, candidate.frame
+    planned = [problem.planned[d] for d in runs]
+    keepable = [i for i, p in enumerate(planned) if p and p % step == 0 and frame.low[i] <= p // step <= frame.high[i]]
+    outside = sum(problem.planned) - sum(planned)
+    base = len(runs) + sum([1 for p in problem.planned if p]) - sum([1 for p in planned if p])
+    for size in range(len(keepable), max(-1, base - best[0] - 1), -1):
+        fits = False
+        found = []
+        for kept in combinations(keepable, size):
+            fixed = _fixed(frame, planned, kept, step)
+            if fixed is None or earliest(fixed) is None:
+                continue
+            fits = True
+            reshaped, near, x = _least_reshaped(planned, fixed, step)
+            if (base - size, reshaped + outside) > best[:2]:
+                continue
+            peak, x = _least_peak(planned, near, step, x)
+            best = min(best, (base - size, reshaped + outside, peak))
+            found.append(((base - size, reshaped + outside, peak), x))
+        if fits:
+            return found
+    return []
+
+
+def _fixed(frame: Frame, planned: list[int], kept: tuple[int, ...], step: int) -> Frame | None:
+    low, high = list(frame.low), list(frame.high)
+    for i in kept:
+        low[i] = high[i] = planned[i] // step
+    if not sum(low) <= frame.total <= sum(high):
+        return None
+    return frame._replace(low=tuple(low), high=tuple(high))
+
+
+def _least_reshaped(planned: list[int], frame: Frame, step: int) -> tuple[int, Frame, list[int]]:
+    """The least minutes of difference on the run days, the part of the frame that has it, its earliest plan."""
+    near = [min(max(p, low * step), high * step) for p, low, high in zip(planned, frame.low, frame.high, strict=True)]
+    # No day on the wrong side of its plan: then the difference is the least that the total allows.
+    if sum(near) <= frame.total * step:
+        one_way = frame._replace(low=tuple(-(-m // step) for m in near))
+    else:
+        one_way = frame._replace(high=tuple(m // step for m in near))
+    x = earliest(one_way)
+    if x is None:
+        bends = []
+        for p in planned:
+            at, rest = divmod(p, step)
+            bends.append([Bend(at, 2 * (step - rest)), Bend(at + 1, 2 * rest)])
+        one_way = cheapest(frame, bends)
+        x = earliest(one_way)
+        assert x is not None  # noqa: S101 - the least cost is reached
+    return sum(abs(units * step - p) for units, p in zip(x, planned, strict=True)), one_way, x
+
+
+def _least_peak(planned: list[int], frame: Frame, step: int, x: list[int]) -> tuple[int, list[int]]:
+    """The least growth of the day that grows most (min), and the earliest plan of the frame that has it.
+
+    `x` is the earliest plan of the frame; so is each that is found under a lower peak, among those under its own.
+    """
+    top = _peak(planned, x, step)
+    if top == 0 or sum([low < high for low, high in zip(frame.low, frame.high, strict=True)]) < 2:
+        return top, x  # no growth, or the only plan of the frame
+    bottom = max([0, *[low * step - p for low, p in zip(frame.low, planned, strict=True)]]) - 1
+    while top - bottom > 1:
+        middle = (top + bottom) // 2
+        lower = earliest(_under(planned, frame, step, middle))
+        if lower is None:
+            bottom = middle
+        else:
+            x = lower
+            top = _peak(planned, x, step)
+    return top, x
+
+
+def _peak(planned: list[int], x: list[int], step: int) -> int:
+    return max([0, *[units * step - p for units, p in zip(x, planned, strict=True)]])
+
+
+def _under(planned: list[int], frame: Frame, step: int, peak: int) -> Frame:
+    high = tuple([min(h, (p + peak) // step) for h, p in zip(frame.high, planned, strict=True)])
+    return frame._replace(high=high)

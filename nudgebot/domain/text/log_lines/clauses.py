@@ -1,0 +1,350 @@
+"""The clauses of a line, and whether what each says was done, meant, asked, denied or somebody else's."""
+
+from bisect import bisect_left
+from dataclasses import dataclass
+from enum import IntEnum
+
+from nudgebot.domain.text.log_lines.amounts import Amount, Sort
+from nudgebot.domain.text.log_lines.attribution import is_others, is_to_come, is_under_way
+from nudgebot.domain.text.log_lines.cues import ACTIVITIES, Cue
+from nudgebot.domain.text.log_lines.dates import Named, Shape
+from nudgebot.domain.text.log_lines.line import Line
+from nudgebot.domain.text.log_lines.tokens import Kind
+
+_ENDS = frozenset(".!?;\n")
+_BREAKS = frozenset(",()|")
+
+
+class Mood(IntEnum):
+    """How a clause is meant."""
+
+    PLAIN = 0  # nothing says
+    DONE = 1
+    NEGATED = 2
+    INTENDED = 3
+    PLANNED = 4
+    IMAGINED = 5
+    OTHERS = 6
+    QUESTION = 7
+    ELSEWHERE = 8  # time spent on something else
+
+
+@dataclass(frozen=True, slots=True)
+class Clause:
+    """Tokens from `first` up to, not including, `last`, with what was found among them."""
+
+    first: int
+    last: int
+    cues: frozenset[Cue]
+    amounts: tuple[Amount, ...]
+    days: tuple[Named, ...]
+    mood: Mood
+    linked: bool  # joined to the clause before by "and" or a comma, in one sentence
+    contrast: bool  # opened by "but", "only", "instead"
+
+
+def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause]:
+    """The clauses of the line, in order."""
+    taken = [False] * len(line.tokens)
+    for first, last in [(a.first, a.last) for a in amounts] + [(d.first, d.last) for d in days]:
+        for place in range(first, min(last, len(taken))):
+            taken[place] = True
+    dated_places = {place for day in days for place in range(day.first, day.last)}
+    amounts = [a for a in amounts if a.sort is not Sort.BARE or a.first not in dated_places]  # "11-15 January"
+    found: list[Clause] = []
+    first = 0
+    linked = contrast = False
+    asked = _asked(line)
+    starts = {day.first: day.shape is Shape.ONE for day in days}
+    numbers = {amount.first: amount.sort in _TIMES for amount in amounts}
+    ended = {day.last for day in days if day.shape is Shape.ONE}
+    after_number = {amount.first: amount.last for amount in amounts if amount.sort in _TIMES}
+    numbered = timed = dated = planned = told_yet = False  # what the clause holds up to here
+    for place in range(len(line.tokens) + 1):
+        cut = _cut(line, place, taken)
+        if cut == (False, True) and not told_yet and Cue.ONLY in line.cues(place):
+            cut = None  # "tomorrow only 20 min": nothing was said that could be contrasted
+        if cut is None and numbered and planned and _is_done(line, place):
+            cut = (False, True)  # "plan was 45 did 40"
+        if cut is None and timed and dated and starts.get(place):
+            cut = (False, True)  # "mon 30 wed 40": the next day opens the next clause
+        if cut is None and timed and place in ended and after_number.get(place) in starts:
+            cut = (False, True)  # "40 saturday 20 sunday": so does the number that the next day follows
+        if cut is not None:
+            numbered = timed = dated = planned = told_yet = False
+        told_yet |= place in numbers or bool(line.cues(place) & _SAYING)
+        numbered |= place in numbers
+        timed |= numbers.get(place, False)
+        dated |= place in starts
+        planned |= Cue.PLAN in line.cues(place)
+        if cut is None:
+            continue
+        if place > first:
+            before = found[-1] if found else None
+            # "ran 45, how am I doing?" asks in its last clause and reports in its first.
+            here = place < len(line.tokens) and line.tokens[place].text == "?"
+            told = any(map(numbers.get, range(first, place)))
+            reports = bool(_places(line, first, place, Cue.RAN) or (told and _places(line, first, place, Cue.DID)))
+            reports |= told and _asks_something_else(line, place)
+            clause = _clause(
+                line, first, place, amounts, days, before, linked, contrast, asked[first] and (here or not reports)
+            )
+            found.append(clause)
+        ends, opens_contrast = cut
+        linked = not ends
+        contrast = opens_contrast
+        first = place if opens_contrast else place + 1
+    return found
+
+
+def _asks_something_else(line: Line, end: int) -> bool:
+    """Whether the next clause opens a question of its own: "45 min, what's next?"; "40 min, is that ok?" does not."""
+    opens = next((n for n in range(end, min(end + 3, len(line.tokens))) if line.tokens[n].kind is Kind.WORD), end)
+    pointing = {line.tokens[n].text for n in range(opens, min(opens + 2, len(line.tokens)))} & _POINTING
+    asks = (line.cues(opens) | line.cues(opens + 1)) & {Cue.QUESTION, Cue.STATUS}
+    return bool(asks) and not pointing
+
+
+def _is_done(line: Line, place: int) -> bool:
+    """Whether something done begins at `place`."""
+    cues = line.cues(place)
+    done = bool(cues & {Cue.DID, Cue.RAN}) and Cue.PLAN not in cues
+    return done and line.tokens[place].text not in {"was", "took"}
+
+
+def _cut(line: Line, place: int, taken: list[bool]) -> tuple[bool, bool] | None:
+    """Whether a clause ends before `place`: (the sentence ends too, a contrast opens); None where not."""
+    if place == len(line.tokens):
+        return True, False
+    if taken[place]:
+        return None
+    token = line.tokens[place]
+    mark = line.marks[place]
+    if token.kind is Kind.MARK:
+        if token.text in _ENDS:
+            return True, False
+        if token.text in _BREAKS:
+            return False, False
+        apart = place + 1 < len(line.tokens) and not line.tokens[place + 1].glued
+        if (token.text in {"-", ":"} and not token.glued) or (token.text == ":" and apart):
+            return False, False
+        if token.text == "+":
+            return False, False
+    if mark is None or mark.first != place:
+        return None
+    if Cue.BUT in mark.cues and place:
+        return False, True
+    if Cue.AND in mark.cues and mark.last == place + 1 and Cue.KM not in mark.cues and token.text != "+":
+        return False, False
+    return None
+
+
+def _asked(line: Line) -> list[bool]:
+    """For each token, whether its sentence ends in a question mark."""
+    asked = [False] * (len(line.tokens) + 1)
+    current = False
+    for place in range(len(line.tokens) - 1, -1, -1):
+        text = line.tokens[place].text
+        if text in _ENDS and line.tokens[place].kind is Kind.MARK:
+            current = text == "?"
+        asked[place] = current
+    return asked
+
+
+def _clause(
+    line: Line, first: int, last: int, amounts: list[Amount], days: list[Named],
+    before: Clause | None, linked: bool, contrast: bool, asked: bool,
+) -> Clause:  # fmt: skip
+    own_amounts = tuple(amounts[slice(*(bisect_left(amounts, end, key=_opens) for end in (first, last)))])
+    own_days = tuple(days[slice(*(bisect_left(days, end, key=_closes) for end in (first, last)))])
+    cues: set[Cue] = set()
+    for place in range(first, last):
+        cues |= line.cues(place)
+    mood = _mood(line, first, last, frozenset(cues), own_amounts, own_days, asked)
+    if mood is Mood.DONE and linked and not contrast and before is not None and _is_frame(line, before):
+        mood = Mood.IMAGINED  # "back in the day, I ran 90"
+    if mood is Mood.PLAIN and linked and not contrast and before is not None:
+        inherits = before.mood in {Mood.INTENDED, Mood.OTHERS, Mood.PLANNED, Mood.IMAGINED, Mood.QUESTION}
+        if inherits and Cue.SELF not in cues and Cue.TOTAL not in cues:
+            mood = before.mood
+        elif before.mood is Mood.DONE:
+            mood = Mood.DONE
+    return Clause(first, last, frozenset(cues), own_amounts, own_days, mood, linked, contrast)
+
+
+def _is_frame(line: Line, clause: Clause) -> bool:
+    """Whether a clause does no more than put what follows into another time of life."""
+    framed = set(_places(line, clause.first, clause.last, Cue.LONG_AGO))
+    framed |= {place for amount in clause.amounts for place in range(amount.first, amount.last)}
+    return Cue.LONG_AGO in clause.cues and framed == set(range(clause.first, clause.last))
+
+
+def _opens(amount: Amount) -> int:
+    return amount.first
+
+
+def _closes(day: Named) -> int:
+    return max(day.first, day.last - 1)
+
+
+def _places(line: Line, first: int, last: int, *cues: Cue) -> list[int]:
+    wanted = frozenset(cues)
+    return [place for place in range(first, last) if line.cues(place) & wanted]
+
+
+def _mood(
+    line: Line, first: int, last: int, cues: frozenset[Cue], amounts: tuple[Amount, ...],
+    days: tuple[Named, ...], asked: bool,
+) -> Mood:  # fmt: skip
+    done = _places(line, first, last, Cue.RAN, Cue.DID)
+    told = [a.first for a in amounts if a.sort in {Sort.DURATION, Sort.BARE, Sort.UNCLEAR, Sort.RANGE}]
+    verb = min(done + told, default=last)
+    if Cue.HYPOTHETICAL in cues or any(_is_year(line, amount) for amount in amounts):
+        return Mood.IMAGINED
+    coming = [day for day in days if day.tense >= 0 and day.dates(False) != day.dates(True)]
+    if coming and not done and Cue.MOVE in cues | line.cues(last):
+        return Mood.INTENDED  # "run 45 sunday instead": nothing says that anything was run
+    if Cue.LONG_AGO in cues and not _is_compared(line, first, last):
+        return Mood.IMAGINED
+    if not done and last - first > 1 and line.tokens[last - 1].text == "later":
+        return Mood.INTENDED
+    if not done and (_is_to_come(line, amounts) or is_under_way(line, amounts)):
+        return Mood.INTENDED
+    if line.language == "en" and told and is_to_come(line, first, told[0]) and not any(p < told[0] for p in done):
+        return Mood.INTENDED
+    if Cue.SKIP in cues and all(Cue.SKIP in line.cues(place - 1) for place in _places(line, first, last, Cue.RAN)):
+        return Mood.NEGATED
+    if Cue.SETTINGS in cues and not done:
+        return Mood.PLANNED
+    if told and _named_person(line, first):
+        return Mood.OTHERS
+    if any(
+        Cue.OTHER_DOING in line.own(p - 1) | line.cues(p - 1) and not _beside(line, p - 1)
+        for p in done
+        if p > first + 1 or p == 1
+    ):
+        return Mood.OTHERS  # "the bus ran every 15 minutes"
+    if line.language == "en" and any(Cue.RAN in line.own(p) and is_others(line, first, p) for p in done[:1]):
+        return Mood.OTHERS
+    if not done and _limits(line, first, last, days):
+        return Mood.INTENDED
+    starts_asking = Cue.QUESTION in line.cues(first) or Cue.QUESTION in line.cues(first + 1)
+    if starts_asking and (asked or Cue.RAN not in cues or not told):
+        return Mood.QUESTION
+    others = [p for p in _places(line, first, last, Cue.PERSON, Cue.OTHERS) if not _is_article(line, p)]
+    if others and others[0] < verb:
+        lead = {t.text for t in line.tokens[max(first, others[0] - 2) : others[0]]}
+        if not lead & _WITH and not _places(line, others[0], verb + 1, Cue.SELF):
+            return Mood.OTHERS
+    ran = _places(line, first, last, Cue.RAN)
+    numbers = frozenset(told)
+    for place in filter(line.denies, range(first, last)):
+        if ran and told and ran[0] < place and told[0] < place:
+            continue  # what follows the session and its number denies something else
+        mark = line.marks[place]
+        ahead = mark.last if mark else place + 1
+        while ahead < last and not line.cues(ahead) & _SIGNIFICANT and line.tokens[ahead].kind is Kind.WORD:
+            ahead += 1
+            if ahead - place > 6:
+                break
+        if ahead < last and (line.cues(ahead) & _SIGNIFICANT or ahead in numbers):
+            return Mood.NEGATED
+    future = [p for p in range(first, last) if Cue.FUTURE in line.cues(p) or line.tokens[p].text in _WILL]
+    inside = {place for amount in amounts for place in range(amount.first, amount.last)}  # "30 instead of 45"
+    plan = [
+        place for place in _places(line, first, last, Cue.PLAN) if place not in inside or Cue.MINUTE in line.cues(place)
+    ]
+    if plan and not (done and done[0] < plan[0]):
+        return Mood.PLANNED
+    if future and future[0] < max(told, default=last) and not (ran and ran[0] < future[0]):
+        return Mood.INTENDED
+    once = [day for day in days if day.shape is not Shape.RECURRING]
+    if once and all(day.tense > 0 for day in once) and not ran:
+        return Mood.INTENDED
+    if asked:
+        return Mood.QUESTION
+    sessions = _places(line, first, last, *ACTIVITIES)
+    # "reading about running for 40 minutes": the running is what the doing is about
+    session = bool(sessions) and line.tokens[sessions[0] - 1].text not in {"about", "sobre"}
+    if Cue.OTHER_DOING in cues and not session and not ran and _took_time(line, first, last, amounts, days):
+        return Mood.ELSEWHERE
+    if done or any(d.tense < 0 for d in days):
+        return Mood.DONE
+    return Mood.PLAIN
+
+
+def _is_year(line: Line, amount: Amount) -> bool:
+    """Whether a number is a year: "in 2019"."""
+    in_it = Cue.WITHIN in line.cues(amount.first - 1) or Cue.WITHIN in line.own(amount.first - 1)
+    return amount.sort is Sort.BARE and 1900 <= amount.value <= 2100 and in_it
+
+
+def _is_to_come(line: Line, amounts: tuple[Amount, ...]) -> bool:
+    """Whether the time told is a wait: "back in 20 minutes"; "5k in 32 minutes" is not."""
+    if any(amount.sort is Sort.DISTANCE for amount in amounts):
+        return False
+    return any(
+        amount.sort in _TIMES and line.tokens[amount.first - 1].text == "in" for amount in amounts if amount.first
+    )
+
+
+def _is_compared(line: Line, first: int, last: int) -> bool:
+    """Whether a time long gone is only compared with: "best since last year"."""
+    place = _places(line, first, last, Cue.LONG_AGO)[0]
+    return place > first and line.tokens[place - 1].text in {"since", "than", "from"}
+
+
+def _is_article(line: Line, place: int) -> bool:
+    """Whether Spanish "el" stands before a noun: the folded "él" is a person before a verb alone."""
+    return line.tokens[place].text == "el" and Cue.RAN not in line.cues(place + 1)
+
+
+def _named_person(line: Line, first: int) -> bool:
+    """Whether the clause begins with a word that nobody knows, before a session: a name, "Pete ran 50"."""
+    if first + 1 >= len(line.tokens) or line.tokens[first].kind is not Kind.WORD:
+        return False
+    if line.tokens[first].text in _ARTICLES and first + 2 < len(line.tokens) and not line.known(first + 1):
+        return Cue.RAN in line.own(first + 2)  # "the tap ran for 45 minutes"
+    return not line.known(first) and len(line.tokens[first].text) > 2 and Cue.RAN in line.own(first + 1)
+
+
+def _limits(line: Line, first: int, last: int, days: tuple[Named, ...]) -> bool:
+    """Whether the clause limits what is to come: "can only do 30", "max 30 on Thursday"; not "just 30 yesterday"."""
+    limits = _places(line, first, last, Cue.LIMIT)
+    if not limits or any(day.tense < 0 for day in days):
+        return False
+    long_phrase = any((mark := line.marks[place]) is not None and mark.last - mark.first > 1 for place in limits)
+    to_come = any(day.tense > 0 or day.dates(False) != day.dates(True) for day in days)
+    twice = len({line.marks[place] for place in limits}) > 1  # "just 20 min available"
+    return long_phrase or to_come or twice
+
+
+def _took_time(line: Line, first: int, last: int, amounts: tuple[Amount, ...], days: tuple[Named, ...]) -> bool:
+    """Whether the time told is that of the other doing: "worked 45", "45 min meeting"; not "35 before a meeting"."""
+    dated = {place for day in days for place in range(day.first, day.last)}  # "sat" may be a day
+    doings = [place for place in _places(line, first, last, Cue.OTHER_DOING) if place not in dated]
+    if not doings:
+        return False
+    times = [amount for amount in amounts if amount.sort in _TIMES]
+    aside = [place for place in doings if place > first and _beside(line, place)]
+    return not times or any(
+        doings[0] <= amount.last + 2 and not (aside and aside[0] <= amount.last + 2) for amount in times
+    )
+
+
+def _beside(line: Line, place: int) -> bool:
+    """Whether a doing only says when or where: "before work", "after the meeting", "at lunch"."""
+    before = line.tokens[place - 1].text
+    if place > 1 and before in _ARTICLES:
+        return line.tokens[place - 2].text in _ASIDE - {"at"}
+    return before in _ASIDE
+
+
+_TIMES = frozenset((Sort.DURATION, Sort.BARE))
+_POINTING = frozenset(("that", "it", "this", "about"))
+_ARTICLES = frozenset(("the", "a", "my", "our", "el", "la", "le", "der", "dem", "die", "das", "o"))
+_SAYING = frozenset((Cue.RAN, Cue.DID, Cue.SKIP, Cue.PLAN, Cue.NOT, Cue.COMPLAINT, Cue.HYPOTHETICAL))
+_WILL = frozenset(("will", "gonna", "wanna", "might"))  # also inside phrases that mean more: "will do 30 later"
+_ASIDE = frozenset(("before", "after", "between", "during", "at", "antes", "despues", "vor", "nach", "avant", "apres"))
+_WITH = frozenset(("with", "w", "and", "con", "mit", "avec", "com", "for", "to"))
+_SIGNIFICANT = frozenset((Cue.RAN, Cue.DID, Cue.RUN, Cue.HURTS))

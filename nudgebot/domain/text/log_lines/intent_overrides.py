@@ -1,0 +1,171 @@
+"""Turns of phrase that settle what a line is for before the table of hints is asked."""
+
+from datetime import date
+from typing import NamedTuple
+
+from nudgebot.domain.text.log_lines.clauses import Clause, Mood
+from nudgebot.domain.text.log_lines.cues import ACTIVITIES, Cue
+from nudgebot.domain.text.log_lines.dates import WEEK_DAYS, Named, Shape, shifted, stretch
+from nudgebot.domain.text.log_lines.line import Line
+from nudgebot.domain.text.log_lines.result import Intent
+from nudgebot.domain.text.log_lines.tokens import Kind
+
+
+class Purpose(NamedTuple):
+    """An intent with the days and the number that belong to it."""
+
+    intent: Intent
+    day: date | None = None
+    days: tuple[date, ...] = ()
+    minutes: int | None = None
+    ask_back: bool = False
+
+
+def dates_of(named: list[Named], today: date, past: bool = False) -> tuple[date, ...]:
+    """All the days named, in order."""
+    found: set[date] = set()
+    for day in named:
+        if day.shape is Shape.LENGTH:
+            start = max(found) if found else today
+            found.update(stretch(start, next(iter(shifted(start, day.length - 1)), start)))
+        else:
+            found.update(day.dates(past))
+    return tuple(sorted(found))
+
+
+def settled_early(
+    line: Line, clauses: list[Clause], cues: frozenset[Cue], named: list[Named], asked: bool, today: date
+) -> Purpose | None:
+    """What a turn of phrase says the line is for; None where none does."""
+    done = bool(cues & {Cue.RAN, Cue.DID})
+    paired = len(named) == 1 and named[0].paired and not done
+    if paired and (_possessive_run(line, named[0]) or {"bring", "forward"} <= {t.text for t in line.tokens}):
+        dates = named[0].dates(False)
+        return Purpose(Intent.MOVE, dates[0], reached(dates, today)) if dates else None  # "saturday's run to sunday"
+    swapped = None if done else _exchange(line, clauses, cues, named, today)
+    if swapped is not None:
+        return swapped
+    if any(_may_run(line, clause) for clause in clauses):
+        return Purpose(Intent.ASK)
+    if _of_people(line):
+        return Purpose(Intent.ASK)
+    words = [token.text for token in line.tokens if token.kind is Kind.WORD]
+    if asked and named and Cue.RAN not in cues and _asks_what_is_on(line, named):
+        dates = dates_of(named, today)
+        return Purpose(Intent.STATUS, dates[0] if len(dates) == 1 else None)
+    if (
+        not done
+        and not asked
+        and set(words[:4]) & _ENTERED
+        and (cues & {Cue.DISTANCE_NAMED, Cue.KM} or "race" in words)
+    ):
+        return Purpose(Intent.SETTINGS)
+    return None
+
+
+def _exchange(
+    line: Line, clauses: list[Clause], cues: frozenset[Cue], named: list[Named], today: date
+) -> Purpose | None:
+    """A run that changes its day without a verb of moving: "45 sunday instead of today", "Friday's run on Saturday"."""
+    if len(named) != 2 or any(day.shape is not Shape.ONE for day in named):
+        return None
+    first, second = (next(iter(day.dates(False)), today) for day in named)
+    between = [token.text for token in line.tokens[named[0].last : named[1].first]]
+    before = [token.text for token in line.tokens[max(0, named[0].first - 2) : named[0].first]]
+    session = bool(cues & {Cue.RUN, Cue.MOVE}) or any(clause.amounts for clause in clauses)
+    if first < today or second < today or first == second:
+        return None
+    if between[-1:] in (["than"], ["not"]) or between[-2:] == ["instead", "of"]:
+        return Purpose(Intent.MOVE, second, (first,)) if session or "than" in between or "of" in between else None
+    words = {token.text for token in line.tokens}
+    if before == ["instead", "of"] or {"bring", "forward"} <= words:
+        return Purpose(Intent.MOVE, first, (second,))
+    if line.tokens[named[0].last - 1].text.endswith("'s") and Cue.RUN in line.cues(named[0].last):
+        return Purpose(Intent.MOVE, first, (second,))
+    only_day = clauses[-1].first == named[1].first and clauses[-1].last == named[1].last
+    if only_day and cues & {Cue.SKIP, Cue.CANNOT, Cue.NOT} and between[-1:] in ([","], ["."], ["-"], [";"], ["but"]):
+        return Purpose(Intent.MOVE, first, (second,))  # "not today, tomorrow"
+    return None
+
+
+def reached(dates: tuple[date, ...], today: date) -> tuple[date, ...]:
+    """The day that a move from one weekday to another goes to: "Friday to Thursday" is the Thursday before."""
+    early = shifted(dates[-1], -WEEK_DAYS)
+    return early if early and early[0] >= today else dates[-1:]
+
+
+def _possessive_run(line: Line, day: Named) -> bool:
+    places = range(day.first, day.last - 1)
+    return any(line.tokens[n].text.endswith("'s") and Cue.RUN in line.cues(n + 1) for n in places)
+
+
+def _may_run(line: Line, clause: Clause) -> bool:
+    """Whether a clause asks whether one may run as things are: "can I run with a cold?"."""
+    if Cue.COMPLAINT not in clause.cues or not clause.cues & frozenset(ACTIVITIES):
+        return False
+    words = [token.text for token in line.tokens[clause.first : min(clause.last, clause.first + 4)]]
+    asks = tuple(words[:2]) in _LEAVE_TO or words[:1] in (["ok"], ["okay"], ["safe"])
+    return asks and clause.mood is Mood.QUESTION
+
+
+def _of_people(line: Line) -> bool:
+    """Whether a question is about people in general: "how many minutes should a beginner run"."""
+    words = [token.text for token in line.tokens]
+    if not words or not any(word in {"how", "what", "when", "why"} for word in words[:2]):
+        return False
+    for place in range(1, len(words) - 1):
+        if words[place] in {"should", "do", "does", "can", "must"} and words[place + 1] in _PEOPLE:
+            return True
+    return False
+
+
+def _asks_what_is_on(line: Line, named: list[Named]) -> bool:
+    """Whether the line is nothing but a question what a day holds: "so what do I do on Friday?"."""
+    dated = {place for day in named for place in range(day.first, day.last)}
+    words = [t.text for n, t in enumerate(line.tokens) if n not in dated and t.kind is Kind.WORD]
+    return (
+        bool(words)
+        and any(word in _WHAT for word in words[:3]) | (words[:2] == ["am", "i"])
+        and all(word in _WHAT | _PLAIN_WORDS for word in words)
+    )
+
+
+def turned_down(line: Line, clauses: list[Clause], asked: bool) -> bool:
+    """Whether the line ends by saying no to what was meant: "meant to do 30 today, didnt", "bucketing down so no"."""
+    if asked or not clauses:
+        return False
+    last = clauses[-1]
+    words = [token.text for token in line.tokens[last.first : last.last] if token.kind is Kind.WORD]
+    if last.amounts or not words:
+        return False
+    denies = words[-1] in _NOS and (len(words) == 1 or all(word in _SMALL for word in words[:-1]))
+    meant = any(
+        clause.mood in {Mood.PLANNED, Mood.INTENDED, Mood.IMAGINED}
+        and (clause.amounts or clause.cues & frozenset((Cue.RUN, Cue.PLAN, Cue.FUTURE)))
+        for clause in clauses[:-1]
+    )
+    # "I wanted to run 45 but the meeting dragged on"
+    undone = last.contrast and last.mood in {Mood.PLAIN, Mood.ELSEWHERE} and not last.cues & {Cue.RAN, Cue.DID}
+    wanted = any(
+        clause.mood in {Mood.PLANNED, Mood.INTENDED} and clause.amounts and clause.cues & {Cue.PLAN}
+        for clause in clauses[:-1]
+    )
+    if undone and wanted and not last.cues & {Cue.MOVE, Cue.STATUS, Cue.QUESTION}:
+        return True
+    return (denies and meant) or words[-2:] in (["so", "no"], ["but", "no"], ["so", "nope"], ["but", "nope"])
+
+
+_ENTERED = frozenset(("signed", "entered", "registered", "booked"))
+_LEAVE_TO = frozenset(
+    (("can", "i"), ("should", "i"), ("may", "i"), ("could", "i"), ("is", "it"), ("shall", "i"), ("would", "it"))
+)
+_PEOPLE = frozenset(
+    ("a", "an", "people", "someone", "you", "beginners", "runners", "women", "men", "adults", "one", "most")
+)
+_WHAT = frozenset(("what", "what's", "whats", "how", "when", "anything"))
+_PLAIN_WORDS = frozenset(
+    ("so", "and", "have", "i", "got", "do", "am", "doing", "is", "on", "for", "my", "run", "running", "there", "up",
+     "supposed", "to", "the", "a", "planned", "long", "me", "must", "should", "get", "hey", "hi", "then", "it", "need")
+)  # fmt: skip
+_NOS = frozenset(("no", "nope", "nah", "didn't", "didnt", "couldn't", "couldnt", "not", "wasn't", "nothing"))
+_SMALL = frozenset(("but", "so", "and", "i", "then", "in", "the", "end", "just", "well", "did", "it", "sadly", "sorry"))

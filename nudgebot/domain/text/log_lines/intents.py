@@ -1,0 +1,223 @@
+"""What a line is for, beside the sessions it reports."""
+
+from datetime import date
+from typing import NamedTuple
+
+from nudgebot.domain.text.log_lines.amounts import Sort
+from nudgebot.domain.text.log_lines.clauses import Clause, Mood
+from nudgebot.domain.text.log_lines.cues import Cue
+from nudgebot.domain.text.log_lines.dates import Named, Shape, shifted
+from nudgebot.domain.text.log_lines.intent_overrides import (
+    Purpose,
+    dates_of,
+    reached,
+    settled_early,
+    turned_down,
+)
+from nudgebot.domain.text.log_lines.line import Line
+from nudgebot.domain.text.log_lines.result import Intent
+from nudgebot.domain.text.log_lines.tokens import Kind
+
+LONG_BREAK = 3  # days without a run, told as a length, that are a time away; house
+
+
+class Rule(NamedTuple):
+    """A line with all of `needs`, one of `any_of` (if any) and none of `bars` is for `intent`."""
+
+    intent: Intent
+    any_of: frozenset[Cue]
+    needs: frozenset[Cue] = frozenset()
+    bars: frozenset[Cue] = frozenset()
+
+
+def _of(*cues: Cue) -> frozenset[Cue]:
+    return frozenset(cues)
+
+
+# Read from the top; the first rule that holds decides.
+RULES = (
+    Rule(Intent.UNDO, _of(Cue.UNDO)),
+    Rule(Intent.SYMPTOM, _of(Cue.COMPLAINT), bars=_of(Cue.SKIP, Cue.BACK)),
+    Rule(Intent.STATUS, _of(Cue.STATUS), bars=_of(Cue.SKIP, Cue.CANNOT)),
+    Rule(Intent.BACK, _of(Cue.BACK)),
+    Rule(Intent.AWAY, _of(Cue.AWAY, Cue.PAUSE)),
+    Rule(Intent.MOVE, _of(Cue.MOVE), bars=_of(Cue.SETTINGS)),
+    Rule(Intent.SETTINGS, _of(Cue.SETTINGS)),
+    Rule(Intent.SKIP, _of(Cue.SKIP)),
+    Rule(Intent.BUSY, _of(Cue.BUSY, Cue.CANNOT)),
+    Rule(Intent.ASK, _of(Cue.QUESTION)),
+    Rule(Intent.HELLO, _of(Cue.HELLO)),
+)
+
+
+def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
+    """What the clauses are for; None where no rule holds."""
+    cues: frozenset[Cue] = frozenset().union(*(_own_cues(clause) for clause in clauses)) if clauses else frozenset()
+    named = [day for clause in clauses for day in clause.days]
+    asked = any(token.text == "?" for token in line.tokens)
+    asked = asked or any(clause.mood is Mood.QUESTION for clause in clauses)
+    limits = [
+        int(a.value) for c in clauses for a in c.amounts
+        if a.sort in {Sort.DURATION, Sort.BARE} and 1 <= a.value <= 600
+        and not (a.value == 1 and line.tokens[a.first].spoken)
+    ]  # fmt: skip
+    if len(line.tokens) == 1 and (alone := _ALONE.get(line.tokens[0].text)) is not None:
+        return Purpose(alone, today if alone is Intent.SKIP else None)
+    if clauses and line.tokens[clauses[0].first].text in _WHY and Cue.STATUS not in cues:
+        return Purpose(Intent.ASK)
+    settled = settled_early(line, clauses, cues, named, asked, today)
+    if settled is not None:
+        return settled
+    if turned_down(line, clauses, asked):
+        return _with_days(Intent.SKIP, cues, named, limits, today)
+    if cues and cues <= _TALK and Cue.CONVERSATION in cues:
+        return Purpose(Intent.UNKNOWN)
+    if (
+        limits
+        and Cue.LIMIT in cues
+        and (Cue.ONLY in cues or not _means_to(line))
+        and not cues & {Cue.RAN, Cue.HYPOTHETICAL}
+        and not _what_if(line)
+    ):
+        dates = dates_of(named, today) or (today,)
+        return Purpose(Intent.BUSY, dates[0], dates, limits[-1])
+    if limits and Cue.CANNOT in cues and any(token.text in _BEYOND for token in line.tokens):
+        dates = dates_of(named, today) or (today,)
+        return Purpose(Intent.BUSY, dates[0], dates, limits[-1])  # "can't run more than 20 today"
+    coming = [day for day in dates_of(named, today) if day > today]
+    counted = any(day.shape is Shape.LENGTH for day in named)  # "can I run 2 days in a row?"
+    if (
+        coming
+        and not counted
+        and (_may_i(line, clauses) or (asked and not cues & _STRONG))
+        and not any(day.paired for day in named)
+    ):
+        return Purpose(Intent.MOVE, today, tuple(coming[:1]))
+    if coming and not cues & _STRONG and any(token.text in _RATHER for token in line.tokens):
+        return Purpose(Intent.MOVE, today, tuple(coming[:1]))
+    if _what_if(line) and not cues & {Cue.COMPLAINT, Cue.MOVE, Cue.SWAP}:
+        return Purpose(Intent.ASK)  # "what if I miss a week": nothing is missed by asking
+    if Cue.SWAP in cues and [day.shape for day in named] == [Shape.ONE, Shape.ONE]:
+        return _with_days(Intent.MOVE, cues, named, limits, today)
+    recurring = any(day.shape is Shape.RECURRING for day in named)
+    if recurring and not cues & {Cue.RAN, Cue.DID, Cue.SKIP}:
+        return Purpose(Intent.SETTINGS)
+    if any(day.length >= LONG_BREAK for day in named) and cues & {Cue.CANNOT, Cue.SKIP} and Cue.STATUS not in cues:
+        return _with_days(Intent.AWAY, cues, named, limits, today)  # "off for two weeks"
+    if asked and line.tokens[0].text in _WHETHER:
+        cues -= {Cue.HELLO}  # "are hills ok?"
+    words = [token.text for token in line.tokens]
+    if asked and ("too" in words) and set(words[words.index("too") + 1 :][:1]) & _OUTSIDE and not set(words) & _OFF:
+        cues -= {Cue.SKIP}  # "is it too cold at -25?"
+    if not asked:
+        cues -= {Cue.QUESTION}  # "my brother does 60"
+    for rule in RULES:
+        if cues & rule.any_of and rule.needs <= cues and not cues & rule.bars:
+            return _with_days(rule.intent, cues, named, limits, today)
+    denied = [clause for clause in clauses if clause.mood is Mood.NEGATED]
+    if denied and not asked and any(clause.amounts or clause.cues & _SESSION for clause in denied):
+        return _with_days(Intent.SKIP, cues, named, limits, today)
+    if named and cues & {Cue.NO, Cue.NOT} and not limits and not cues & {Cue.RAN, Cue.DID}:
+        return _with_days(Intent.SKIP, cues, named, limits, today)
+    if named and asked:
+        dates = dates_of(named, today)
+        if dates and dates[0] > today:
+            return Purpose(Intent.MOVE, today, dates[:1])
+    if asked and limits and (line.tokens[0].kind is Kind.NUMBER or Cue.EITHER in line.cues(0)):
+        return Purpose(Intent.UNKNOWN, ask_back=True)  # "45 min?"
+    if asked:
+        return Purpose(Intent.ASK)
+    return None
+
+
+def _means_to(line: Line) -> bool:
+    """Whether the line hopes or intends: "hope to squeeze in 30"; "can do 30" is a limit all the same."""
+    marks = (mark for mark in line.marks if mark is not None)
+    return any(Cue.FUTURE in mark.cues and Cue.LIMIT not in mark.cues for mark in marks)
+
+
+def _what_if(line: Line) -> bool:
+    words = [token.text for token in line.tokens[:3]]
+    return words[:2] == ["what", "if"] or words == ["what", "happens", "if"]
+
+
+def _may_i(line: Line, clauses: list[Clause]) -> bool:
+    """Whether a clause asks for leave: "can I do Friday", "how about Sunday"."""
+    firsts = ((line.tokens[c.first].text, line.tokens[c.first + 1].text) for c in clauses if c.last - c.first > 1)
+    return any(pair in _LEAVE for pair in firsts)
+
+
+_LEAVE = frozenset((("can", "i"), ("could", "i"), ("may", "i"), ("how", "about"), ("what", "about")))
+# With one of these a question about a coming day is about something else than moving a run to it.
+_STRONG = frozenset(
+    (
+        Cue.UNDO, Cue.COMPLAINT, Cue.STATUS, Cue.BACK, Cue.AWAY, Cue.PAUSE, Cue.SETTINGS, Cue.SKIP, Cue.BUSY,
+        Cue.CANNOT, Cue.QUESTION, Cue.PLAN,
+    )
+)  # fmt: skip
+
+
+def _own_cues(clause: Clause) -> frozenset[Cue]:
+    """The hints of a clause; what ails somebody else is no complaint of the runner's."""
+    if Cue.PERSON in clause.cues and not clause.cues & {Cue.SELF, Cue.BODY}:
+        return clause.cues - {Cue.COMPLAINT, Cue.HURTS}
+    return clause.cues
+
+
+# Words that mean this only where they are the whole line.
+_ALONE = {"back": Intent.BACK, "rest": Intent.SKIP, "rst": Intent.SKIP, "week": Intent.STATUS, "next": Intent.STATUS}
+_RATHER = frozenset(("prefer", "better", "rather", "mejor", "besser", "lieber", "mieux", "melhor", "plutot"))
+_BEYOND = frozenset(("more", "longer", "beyond", "over", "mas", "mehr", "plus", "mais"))
+_OUTSIDE = frozenset(("hot", "warm", "humid", "cold", "icy", "slippery", "windy", "stormy", "wet", "dark"))
+_OFF = frozenset(("no", "not", "skip", "skipping", "off"))
+_WHETHER = frozenset(("are", "is", "do", "does"))
+_WHY = frozenset(("why", "warum", "wieso", "weshalb", "pourquoi"))
+_SESSION = frozenset((Cue.RUN, Cue.RAN, Cue.WALK, Cue.BIKE))
+_TALK = frozenset((Cue.CONVERSATION, Cue.KNOWN, Cue.HELLO, Cue.FILLER, Cue.YES, Cue.NO, Cue.NOT, Cue.FUTURE, Cue.SOFT))
+
+
+def _is_open(day: Named) -> bool:
+    """Whether a day may be gone or to come: "Friday"."""
+    return day.tense == 0 and day.dates(False) != day.dates(True)
+
+
+def _with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits: list[int], today: date) -> Purpose:
+    match intent:
+        case Intent.SKIP:
+            past = dates_of(named, today, past=True)
+            ahead = dates_of(named, today)
+            if ahead and Cue.CANNOT in cues and not cues & {Cue.DID, Cue.RAN} and all(map(_is_open, named)):
+                return Purpose(Intent.BUSY, ahead[0], ahead)  # "dentist on friday, no run"
+            coming = tuple(day for day in dates_of(named, today) if day > today)
+            if coming and all(day.tense > 0 for day in named):
+                return Purpose(Intent.BUSY, coming[0], coming)
+            return Purpose(intent, past[0] if past else today)
+        case Intent.MOVE:
+            dates = dates_of(named, today)
+            if not dates:
+                return Purpose(intent, today, (), ask_back=True)
+            if len(named) == 1 and named[0].shape in {Shape.UNTIL, Shape.LENGTH}:
+                late = named[0].shape is Shape.LENGTH  # "by two days" counts from today, "till Saturday" is Saturday
+                return Purpose(intent, today, shifted(dates[-1], late))
+            if len(named) == 1 and named[0].shape is Shape.SEVERAL and named[0].paired:
+                return Purpose(intent, dates[0], reached(dates, today))  # "Monday to Thursday"
+            if len(dates) > 1:
+                return Purpose(intent, dates[0], dates[1:])
+            return Purpose(intent, today, dates)
+        case Intent.BUSY:
+            dates = dates_of(named, today) or (today,)
+            if dates == (today,) and Cue.BUSY not in cues:
+                return Purpose(Intent.SKIP, today)  # "can't today" is no run, "busy today" a closed day
+            return Purpose(intent, dates[0], dates)
+        case Intent.AWAY:
+            dates = dates_of(named, today)
+            shapes = {day.shape for day in named}
+            open_end = not dates or (Shape.FROM in shapes and not shapes & {Shape.LENGTH, Shape.UNTIL})
+            return Purpose(intent, dates[0] if dates else today, () if open_end else dates, ask_back=open_end)
+        case Intent.UNDO:
+            return Purpose(intent, minutes=limits[-1] if limits else None)
+        case Intent.BACK | Intent.STATUS:
+            dates = dates_of(named, today)
+            return Purpose(intent, dates[0] if len(dates) == 1 else None)
+        case _:
+            return Purpose(intent)

@@ -1,0 +1,234 @@
+"""The words of five languages, as data, and what each of them hints at.
+
+A language is one file, `words/<code>.toml`: `[cues]` lists words and phrases by the hint they give,
+`[numbers]` number words, `[durations]` times said in words, `[days]` days counted from today,
+`[weekdays]` and `[months]`. Words of `words/any.toml` (units, signs) belong to every language.
+Where phrases overlap the longest wins and hides what is inside it.
+"""
+
+import tomllib
+from dataclasses import dataclass, field
+from functools import cache
+from importlib import resources
+from typing import Any, NamedTuple
+
+from nudgebot.domain.text.log_lines.cues import FORGIVEN, Cue
+from nudgebot.domain.text.log_lines.tokens import Kind, Token, tokens
+
+LANGUAGES = ("en", "es", "de", "fr", "pt")
+SHORTEST_FORGIVEN = 5  # letters; a shorter word with a slip in it could be anything
+LONGEST_FORGIVEN = 20  # letters; no word of the files is longer
+CLOSE_CALL = 0.3  # votes; nearer than this the phrases decide, not the words
+_HOURS = frozenset((Cue.HOUR, Cue.DURATION))  # only behind one of these is "and a half" a part of a time
+_CLASHES = frozenset(("i'll", "we'll", "she'll", "he'll", "we're", "she's"))  # without apostrophe: other words
+
+
+class Entry(NamedTuple):
+    """What a word or phrase says: its hints, and a value where it has one."""
+
+    cues: frozenset[Cue]
+    value: float | None = None
+
+
+class Mark(NamedTuple):
+    """An entry found in a line, from token `first` up to, not including, token `last`."""
+
+    first: int
+    last: int
+    cues: frozenset[Cue]
+    value: float | None
+
+
+@dataclass(slots=True)
+class _Node:
+    """A place in the tree of phrases: the words that may follow, and the entry that ends here."""
+
+    after: dict[str, "_Node"] = field(default_factory=dict)
+    entry: Entry | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Lexicon:
+    """One language, ready to read with."""
+
+    language: str
+    root: _Node
+    numbers: dict[str, int]
+    words: frozenset[str]  # every word known to this language
+    slips: dict[str, str]  # a word less one letter → the word, for words whose slips are forgiven
+
+    def forgive(self, word: str) -> str | None:
+        """The known word that `word` is one slip away from (a letter more, less, other, or two swapped)."""
+        if not SHORTEST_FORGIVEN <= len(word) <= LONGEST_FORGIVEN:
+            return None
+        if word in self.slips:
+            return self.slips[word]
+        for place in range(len(word)):
+            found = self.slips.get(word[:place] + word[place + 1 :])
+            if found is not None and abs(len(found) - len(word)) <= 1 and found[0] == word[0]:
+                return found
+        return None
+
+    def marks(self, line: list[Token]) -> list[Mark]:
+        """The longest entries from left to right; none overlap. Words known to no entry get none."""
+        found: list[Mark] = []
+        place = 0
+        while place < len(line):
+            hours = bool(found) and found[-1].last == place and bool(found[-1].cues & _HOURS)
+            mark = self._longest(line, place, hours)
+            if mark is None:
+                place += 1
+            else:
+                found.append(mark)
+                place = mark.last
+        return found
+
+    def _longest(self, line: list[Token], first: int, hours: bool) -> Mark | None:
+        node = self.root
+        best: Mark | None = None
+        place = first
+        while place < len(line):
+            token = line[place]
+            following = node.after.get(token.text)
+            if following is None and token.kind is Kind.WORD and token.text.endswith("'s"):
+                following = node.after.get(token.text[:-2])  # Saturday's run
+            if following is None and place == first and token.kind is Kind.WORD:
+                forgiven = None if token.text in self.words else self.forgive(token.text)
+                following = node.after.get(forgiven) if forgiven else None
+            if following is None:
+                break
+            node = following
+            place += 1
+            if node.entry is not None and (
+                hours or Cue.AFTER_HOURS not in node.entry.cues or self._halves(line, first, place)
+            ):
+                best = Mark(first, place, node.entry.cues, node.entry.value)
+        return best
+
+    def _halves(self, line: list[Token], first: int, after: int) -> bool:
+        """Whether "and a half" stands between a number and its hours: "two and a half hours"."""
+        if (
+            not first
+            or after >= len(line)
+            or not (line[first - 1].kind is Kind.NUMBER or line[first - 1].text in self.numbers)
+        ):
+            return False
+        unit = self.root.after.get(line[after].text)
+        return unit is not None and unit.entry is not None and bool(unit.entry.cues & _HOURS)
+
+
+def _written(phrase: str) -> list[tuple[str, ...]]:
+    """The ways a phrase of a word file may be typed, as folded words."""
+    ways = [phrase]
+    if any(c in phrase for c in "äöü"):
+        ways.append(phrase.replace("ä", "ae").replace("ö", "oe").replace("ü", "ue"))
+    if "'" in phrase and not any(word in _CLASHES for word in phrase.split()):
+        ways.append(phrase.replace("'", ""))
+    return list(dict.fromkeys(tuple(token.text for token in tokens(way)) for way in ways))
+
+
+def _load(language: str) -> dict[str, Any]:
+    source = resources.files("nudgebot.domain.text.log_lines") / "words" / f"{language}.toml"
+    return tomllib.loads(source.read_text(encoding="utf-8"))
+
+
+def _entries(content: dict[str, Any]) -> dict[tuple[str, ...], Entry]:
+    """Every way of writing every phrase of a word file, with all its hints together."""
+    entries: dict[tuple[str, ...], Entry] = {}
+
+    def add(phrase: str, cue: Cue, value: float | None) -> None:
+        for way in _written(phrase):
+            known = entries.get(way)
+            cues = frozenset((cue,)) if known is None else known.cues | {cue}
+            entries[way] = Entry(cues, value if known is None or known.value is None else known.value)
+
+    for name, phrases in content.get("cues", {}).items():
+        for phrase in phrases:
+            add(phrase, Cue(name), None)
+    tables = (
+        ("durations", Cue.DURATION), ("after_hours", Cue.AFTER_HOURS), ("days", Cue.DAY),
+        ("weekdays", Cue.WEEKDAY), ("months", Cue.MONTH), ("ordinals", Cue.ORDINAL),
+    )  # fmt: skip
+    for table, cue in tables:
+        for phrase, value in content.get(table, {}).items():
+            add(phrase, cue, value)
+    return entries
+
+
+@cache
+def lexicon(language: str) -> Lexicon:
+    """The lexicon of a language of `LANGUAGES`, the words of every language included."""
+    own = _load(language)
+    entries = _entries(_load("any"))
+    for phrase, entry in _entries(own).items():
+        shared = entries.get(phrase)
+        if shared is None:
+            entries[phrase] = entry
+        else:
+            value = entry.value if entry.value is not None else shared.value
+            entries[phrase] = Entry(entry.cues | shared.cues, value)
+    root = _Node()
+    words: set[str] = set()
+    for phrase, entry in entries.items():
+        node = root
+        for word in phrase:
+            words.add(word)
+            node = node.after.setdefault(word, _Node())
+        node.entry = entry
+    numbers = {way[0]: value for phrase, value in own["numbers"].items() for way in _written(phrase)}
+    if language == "de":
+        numbers |= _german_compounds(numbers)
+    words |= numbers.keys()
+    slips: dict[str, str] = {}
+    for phrase, entry in entries.items():
+        if len(phrase) == 1 and len(phrase[0]) >= SHORTEST_FORGIVEN and entry.cues & FORGIVEN:
+            for place in range(len(phrase[0])):
+                slips.setdefault(phrase[0][:place] + phrase[0][place + 1 :], phrase[0])
+    return Lexicon(language, root, numbers, frozenset(words), slips)
+
+
+def _german_compounds(numbers: dict[str, int]) -> dict[str, int]:
+    """German says the ones first, in one word: zweiundvierzig is 42."""
+    ones = {word: n for word, n in numbers.items() if n < 10 and word not in {"eins", "eine", "einen", "zwo"}}
+    tens = {word: n for word, n in numbers.items() if n in range(20, 100, 10)}
+    return {f"{one}und{ten}": ones[one] + tens[ten] for one in ones for ten in tens}
+
+
+@cache
+def _votes() -> dict[str, tuple[tuple[int, float], ...]]:
+    """For each word that tells languages apart: (place in LANGUAGES, weight)."""
+    homes: dict[str, list[int]] = {}
+    for place, language in enumerate(LANGUAGES):
+        for word in lexicon(language).words - _shared():
+            homes.setdefault(word, []).append(place)
+    return {
+        word: tuple((place, 1 / len(places)) for place in places)
+        for word, places in homes.items()
+        if len(places) < len(LANGUAGES)
+    }
+
+
+@cache
+def _shared() -> frozenset[str]:
+    return frozenset(word for phrase in _entries(_load("any")) for word in phrase)
+
+
+def language_of(line: list[Token]) -> str:
+    """The language most of the words belong to; English where nothing tells."""
+    votes = _votes()
+    tally = [0.25, 0.0, 0.0, 0.0, 0.0]  # English is where most lines come from
+    for token in line:
+        if token.kind is Kind.WORD:
+            for place, weight in votes.get(token.text, ()):
+                tally[place] += weight
+    best = max(tally)
+    near = [LANGUAGES[place] for place, votes_for in enumerate(tally) if best - votes_for < CLOSE_CALL]
+    if len(near) == 1 or best < CLOSE_CALL:
+        return LANGUAGES[tally.index(best)]
+    return max(near, key=lambda language: _meaning(line, language))
+
+
+def _meaning(line: list[Token], language: str) -> int:
+    """How much of the line says something in a language, phrases above all; ordinary words do not."""
+    said = (mark for mark in lexicon(language).marks(line) if mark.cues - {Cue.KNOWN})
+    return sum((mark.last - mark.first) ** 2 for mark in said)  # a phrase tells more than its words

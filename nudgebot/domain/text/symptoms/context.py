@@ -1,0 +1,422 @@
+"""Who, when and whether: what the words around a complaint make of it.
+
+After the negation and context algorithms of the trade (Chapman et al., J Biomed Inform 2001;34:301;
+Harkema et al., J Biomed Inform 2009;42:839), with one difference: a negation ends with the first complaint
+it reaches, unless a list goes on, so that it never covers more than was said.
+"""
+
+import re
+from dataclasses import dataclass
+from enum import IntEnum
+
+from nudgebot.domain.text.symptoms.experiencer import BEFORE_SELF, of_others, segments, starts
+from nudgebot.domain.text.symptoms.folding import COUNT, Token, word_set
+from nudgebot.domain.text.symptoms.words import Mention
+
+
+class When(IntEnum):
+    """How long ago, in the steps that change an answer."""
+
+    NOW = 0  # now, today, or within the last twelve hours
+    YESTERDAY = 1  # could be either side of twelve hours
+    HABIT = 2  # with every effort of a kind
+    DAYS = 3  # up to fourteen days
+    LONG = 4  # weeks to months
+    YEARS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """For each token of a message: what is said of it."""
+
+    negated: list[bool]
+    supposed: list[bool]  # asked about or imagined
+    other: list[bool]  # said of somebody else
+    sentence: list[int]
+    clause: list[int]
+    segment: list[int]  # parts of clauses that have a subject or a conjunction of their own
+
+
+_LISTING = word_set(
+    "or nor and in of on at around across with any my the a o ni y en ou et e nem oder noch und im in "
+    "der den von au a dans de la le no na un une"
+)
+_JOINS = word_set("or nor o u ni ou oder noch nem")
+_POST_NEGATION = word_set(
+    "no none nope nil negative zero absent nein non nao ninguno ninguna keine aucun aucune nenhum nenhuma nah"
+)
+_NEG_REACH = 7  # tokens from a negation to the complaint it denies
+_NEG_ITEM = 4  # and from an "or" to the next
+_WITHOUT = word_set("without sin ohne sans sem")
+# A negation that reaches one of these has denied it, and goes no further: "not a great day, tight chest".
+_DENIED_THING = word_set(
+    "day days week weekend morning night start fan session idea worries sleep luck time chance rush"
+)
+_CANNOT = word_set("cant cannot couldnt unable not cant no nicht kann pas peux nao consigo puedo")
+
+
+def scope(found: list[Token], said: list[Mention], kinds: dict[str, str]) -> Scope:
+    """What the words around each token of `found` make of it; `said` are its mentions, of every kind."""
+    cues = [m for m in said if kinds[m.concept] == "cue"]
+    signs: dict[int, int] = {}
+    for m in said:
+        if kinds[m.concept] == "sign":
+            signs[m.start] = max(m.end, signs.get(m.start, 0))
+    places = frozenset(k for m in said if kinds[m.concept] == "part" for k in range(m.start, m.end))
+    sentence, clause = _parts(found)
+    segment = segments(found, cues)
+    return Scope(
+        negated=_negated(found, cues, signs, places),
+        supposed=_supposed(found, cues, said, kinds),
+        other=of_others(found, cues, said, segment),
+        sentence=sentence,
+        clause=clause,
+        segment=segment,
+    )
+
+
+def _parts(found: list[Token]) -> tuple[list[int], list[int]]:
+    sentence: list[int] = []
+    clause: list[int] = []
+    s = c = 0
+    for i, token in enumerate(found):
+        if i and token.gap == 2:
+            s += 1
+        if i and token.gap:
+            c += 1
+        sentence.append(s)
+        clause.append(c)
+    return sentence, clause
+
+
+def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], places: frozenset[int]) -> list[bool]:
+    flags = [False] * len(found)
+    ends = starts(cues, "NEG_END")
+    selves = starts(cues, "SELF")
+    negations = starts(cues, "NEG")
+    stops = frozenset(at for at in ends if at not in signs) | frozenset(negations)
+    for start, end in negations.items():
+        # A negation that is part of a complaint ("cannot breathe") negates nothing.
+        if any(s <= start and end <= e for s, e in signs.items()):
+            continue
+        # "cannot lie down without gasping" says gasping.
+        if found[start].word in _WITHOUT and any(t.word in _CANNOT for t in found[max(0, start - 6) : start]):
+            continue
+        for k in range(end, _reach(found, end, signs, stops, selves)):
+            flags[k] = True
+    _taken_back(found, flags)
+    for start, end in signs.items():
+        if _answered_no(found, end, places):
+            for k in range(start, end):
+                flags[k] = True
+    return flags
+
+
+def _reach(found: list[Token], begin: int, signs: dict[int, int], stops: frozenset[int], selves: dict[int, int]) -> int:
+    """The token at which a negation that covers from token `begin` on ends."""
+    core_end = 0  # where the first complaint it reaches ends
+    linked = 0  # tokens that may still lead to the next item of a list
+    for at in range(begin, len(found)):
+        token = found[at]
+        if token.gap == 2 or (token.gap == 1 and not _list_goes_on(found, at, stops, selves)):
+            return at
+        if at in stops and not (at == begin and token.word in _LISTING):
+            return at
+        if at in selves and at > begin and found[at - 1].word not in BEFORE_SELF:
+            return at
+        if not core_end and (at - begin > _NEG_REACH or (at > begin and found[at - 1].word in _DENIED_THING)):
+            return at
+        if token.gap == 1 or token.word in _JOINS:
+            linked = _NEG_ITEM
+        past = core_end and at >= core_end
+        if past and not linked and token.word not in _LISTING and found[at - 1].word not in _LISTING:
+            return at  # past the complaint a place may follow ("no pain in the chest"), or a list, nothing else
+        if at in signs and (not past or linked or found[at - 1].word in _LISTING):
+            core_end = max(core_end, signs[at])
+            linked = 0
+        elif linked:
+            linked -= 1
+    return len(found)
+
+
+def _answered_no(found: list[Token], end: int, places: frozenset[int]) -> bool:
+    """Whether a complaint that ends at token `end` is answered no ("Tightness in the chest? No.")."""
+    k = end
+    while k < len(found) and not found[k].gap and (found[k].word in _LISTING or k in places) and k < end + 5:
+        k += 1
+    return k < len(found) and found[k].word in _POST_NEGATION and (k + 1 == len(found) or found[k + 1].gap > 0)
+
+
+_TAKEN_BACK = (
+    ("but", "i", "do"),
+    ("but", "now", "i", "do"),
+    ("but", "i", "have"),
+    ("but", "now", "i", "have"),
+    ("but", "it", "does"),
+    ("but", "its", "there"),
+    ("but", "it", "is"),
+    ("but", "its", "back"),
+    ("but", "there", "is"),
+    ("but", "now", "there", "is"),
+    ("but", "now", "its", "there"),
+    ("but", "now", "it", "is"),
+)
+_THEN = word_set("now today here again this")
+
+
+def _taken_back(found: list[Token], flags: list[bool]) -> None:
+    """Takes a negation off where the line ends by taking it back ("never had chest pain, but I do now")."""
+    words = [token.word for token in found]
+    for k in range(len(words)):
+        for turn in _TAKEN_BACK:
+            end = k + len(turn)
+            if tuple(words[k:end]) == turn and (end == len(words) or words[end] in _THEN or found[end].gap):
+                for j in range(k - 1, -1, -1):
+                    flags[j] = False
+                    if found[j].gap == 2:
+                        break
+
+
+def _list_goes_on(found: list[Token], at: int, stops: frozenset[int], selves: dict[int, int]) -> bool:
+    """Whether the comma before `at` parts items of a list that ends in "or" ("no pain, swelling or numbness")."""
+    for k in range(at, min(at + 7, len(found))):
+        if found[k].gap == 2 or (k in selves and found[k - 1].word not in BEFORE_SELF):
+            return False
+        if found[k].word in _JOINS:
+            return True
+        if k in stops:
+            return False
+    return False
+
+
+def _supposed(found: list[Token], cues: list[Mention], said: list[Mention], kinds: dict[str, str]) -> list[bool]:
+    flags = [False] * len(found)
+    asks = starts(cues, "ASK")
+    outright = starts(cues, "ASK_IF")
+    ifs = starts(cues, "IF")
+    if _has_it(found):
+        return flags
+    for first, last in _general_questions(found):
+        flags[first:last] = [True] * (last - first)
+    for first, last in _told_about(found):
+        flags[first:last] = [True] * (last - first)
+    if not asks and not ifs and not outright:
+        return flags
+    own = {m.start for m in cues if m.concept == "ASK_SELF"}
+    places = {m.start for m in said if kinds[m.concept] == "part"}
+    for start in ifs:
+        for k in range(start, min(start + 16, len(found))):
+            if k > start and found[k].gap:
+                break
+            flags[k] = True
+    for start in (*asks, *outright):
+        stop = start
+        mine = False
+        wide = 2 if found[start].asked else 1
+        while stop < len(found) and (stop == start or found[stop].gap < wide):
+            mine = (
+                mine
+                or (stop in own and start not in outright)
+                or (
+                    found[stop].word in {"my", "mein", "meine", "mi", "mon", "ma", "meu", "minha"}
+                    and stop + 1 in places
+                )
+            )
+            stop += 1
+        begin = start
+        while begin > 0 and found[begin].gap < 2 and start not in outright:
+            begin -= 1
+            mine = mine or begin in own
+        if not mine:
+            for k in range(start, stop):
+                flags[k] = True
+    return flags
+
+
+# Said after a general question: the writer has what was asked about.
+_HAS_IT = (
+    ("getting", "it"), ("have", "it", "now"), ("having", "it"), ("had", "it", "today"), ("had", "it", "just"),
+    ("feel", "it", "now"), ("happening", "to", "me"), ("asking", "because", "i"), ("asking", "for", "myself"),
+    ("have", "that", "now"), ("got", "that", "now"), ("have", "this", "now"), ("i", "have", "that"),
+    ("i", "have", "this"),
+)  # fmt: skip
+_MEDIA = word_set(
+    "book books article podcast programme program film movie documentary talk lecture webinar course study news "
+    "story chapter episode leaflet poster quiz seminar paper blog"
+)
+_ABOUT = word_set("on about of covering")
+
+
+def _has_it(found: list[Token]) -> bool:
+    words = [token.word for token in found]
+    return any(
+        tuple(words[k : k + len(turn)]) == turn for k in range(len(words)) for turn in _HAS_IT if turn[0] == words[k]
+    )
+
+
+def _told_about(found: list[Token]) -> list[tuple[int, int]]:
+    """What a book or a talk is about ("reading a book on heart attacks"), to the end of the clause."""
+    opens = [
+        k for k in range(1, len(found)) if found[k].word in _ABOUT and found[k - 1].word in _MEDIA and not found[k].gap
+    ]
+    return [(k, next((j for j in range(k + 1, len(found)) if _leaves_it(found[j])), len(found))) for k in opens]
+
+
+def _leaves_it(token: Token) -> bool:
+    return token.gap > 0 or token.word in {"and", "but"}
+
+
+_ASKING = word_set("does do what how which when who should is are can could would")
+_OWN_WORDS = word_set("my me ive im am mine this these still i it that")
+
+
+def _general_questions(found: list[Token]) -> list[tuple[int, int]]:
+    """Sentences that ask about something without saying that the writer has it ("do socks prevent clots?")."""
+    out: list[tuple[int, int]] = []
+    first = 0
+    for k in range(1, len(found) + 1):
+        if k == len(found) or found[k].gap == 2:
+            sentence = found[first:k]
+            if sentence[0].asked and sentence[0].word in _ASKING and not any(t.word in _OWN_WORDS for t in sentence):
+                out.append((first, k))
+            first = k
+    return out
+
+
+# ------------------------------------------------------------------ time
+
+_NUMBERS = {w: n for n, w in enumerate(COUNT)} | {
+    "a": 1,
+    "an": 1,
+    "couple": 2,
+    "few": 3,
+    "several": 4,
+    "un": 1,
+    "una": 1,
+    "uno": 1,
+    "dos": 2,
+    "tres": 3,
+    "cuatro": 4,
+    "cinco": 5,
+    "seis": 6,
+    "siete": 7,
+    "ocho": 8,
+    "diez": 10,
+    "ein": 1,
+    "eine": 1,
+    "einem": 1,
+    "einer": 1,
+    "zwei": 2,
+    "drei": 3,
+    "vier": 4,
+    "funf": 5,
+    "sechs": 6,
+    "sieben": 7,
+    "acht": 8,
+    "zehn": 10,
+    "une": 1,
+    "deux": 2,
+    "trois": 3,
+    "quatre": 4,
+    "cinq": 5,
+    "sept": 7,
+    "huit": 8,
+    "dix": 10,
+    "um": 1,
+    "uma": 1,
+    "dois": 2,
+    "duas": 2,
+    "quatro": 4,
+    "sete": 7,
+    "oito": 8,
+    "dez": 10,
+}
+_HOURS_IN = {
+    **dict.fromkeys(word_set("min mins minute minutes minuto minutos minuten"), 1 / 60),
+    **dict.fromkeys(word_set("h hr hrs hour hours hora horas stunde stunden heure heures std"), 1),
+    **dict.fromkeys(word_set("d day days dia dias tag tage tagen jour jours"), 24),
+    **dict.fromkeys(word_set("night nights noche noches nuit nuits"), 24),
+    **dict.fromkeys(word_set("w wk wks week weeks semana semanas woche wochen semaine semaines"), 168),
+    **dict.fromkeys(word_set("month months mes meses monat monate monaten mois"), 720),
+    **dict.fromkeys(word_set("y yr yrs year years ano anos jahr jahre jahren an ans annee annees"), 8760),
+}
+_AHEAD = word_set("till until by next before through bis jusqu hasta ate")  # a time to come, not one gone by
+_AGO_AFTER = word_set("ago back prior atras earlier")
+_AGO_BEFORE = word_set("hace vor ha")
+_YEAR = re.compile(r"(?:19[4-9]\d|20[0-4]\d)$")
+_IN_YEAR = word_set(
+    "in of from since back year en em im de depuis seit desde about around summer spring winter "
+    "autumn january february march april may june july august september october november december "
+    "last"
+)
+
+
+def _by_hours(hours: float) -> When:
+    if hours <= 12:
+        return When.NOW
+    if hours <= 14 * 24:
+        return When.DAYS
+    return When.LONG if hours < 8000 else When.YEARS
+
+
+_DAYS_ON = word_set("day days week weeks month months year years yesterday summer winter spring autumn")
+_RUN_ENDED = word_set("stopped finished ended home rested")
+
+
+def _ends_a_run(found: list[Token], at: int) -> bool:
+    """Whether the words right before token `at` say that a run ended then."""
+    return any(token.word in _RUN_ENDED for token in found[max(0, at - 3) : at])
+
+
+def times(found: list[Token], cues: list[Mention]) -> list[tuple[int, When]]:
+    """Every time named in `found`: its place and how long ago that is."""
+    since = {k for c in cues if c.concept == "T_SINCE" for k in range(c.end, c.end + 2)}
+    named = {
+        "T_NOW": When.NOW,
+        "T_YESTERDAY": When.YESTERDAY,
+        "T_DAYS": When.DAYS,
+        "T_LONG": When.LONG,
+        "T_YEARS": When.YEARS,
+        "HABIT": When.HABIT,
+    }
+    best: dict[int, tuple[int, When]] = {}
+    for cue in cues:
+        when = named.get(cue.concept)
+        if when is None:
+            continue
+        if cue.start and found[cue.start - 1].word in _AHEAD and not found[cue.start].gap:
+            continue
+        if cue.start in since and when is not When.HABIT and found[cue.start].gap == 0:
+            when = When.NOW
+        if (
+            when > When.NOW
+            and _ends_a_run(found, cue.start)
+            and not _DAYS_ON & {t.word for t in found[cue.start : cue.end]}
+        ):
+            when = When.NOW  # "can't catch my breath and I stopped ages ago"
+        if cue.start not in best or best[cue.start][0] < cue.end:
+            best[cue.start] = (cue.end, when)
+    covered = {k for start, (end, _) in best.items() for k in range(start + 1, end)}
+    out = [(start, when) for start, (_, when) in best.items() if start not in covered]
+    for k, token in enumerate(found):
+        word = token.word
+        if _YEAR.match(word) and k and found[k - 1].word in _IN_YEAR:
+            if found[k - 1].word not in {"since", "seit", "depuis", "desde"}:
+                out.append((k, When.YEARS))
+            continue
+        number = float(word) if word.isdigit() and len(word) < 4 else _NUMBERS.get(word)
+        if number is None or k + 1 >= len(found):
+            continue
+        unit = found[k + 1].word
+        if unit == "of" and k + 2 < len(found):
+            unit, k2 = found[k + 2].word, k + 2
+        else:
+            k2 = k + 1
+        if unit not in _HOURS_IN:
+            continue
+        after = found[k2 + 1].word if k2 + 1 < len(found) else ""
+        before = found[k - 1].word if k else ""
+        il_y_a = k >= 3 and [t.word for t in found[k - 3 : k]] == ["il", "y", "a"]
+        if after in _AGO_AFTER or il_y_a or (before in _AGO_BEFORE and not (k >= 2 and found[k - 2].word == "desde")):
+            out.append((k, _by_hours(number * _HOURS_IN[unit])))
+    return out

@@ -1,0 +1,213 @@
+"""One message with what was found in it: what counts, of whom, and when."""
+
+from collections import defaultdict
+from dataclasses import dataclass
+from functools import lru_cache
+
+from nudgebot.domain.text.symptoms.context import Scope, When
+from nudgebot.domain.text.symptoms.experiencer import FELT
+from nudgebot.domain.text.symptoms.folding import Token, word_set
+from nudgebot.domain.text.symptoms.words import Mention, lexicon
+
+_IS = word_set("is was feels felt are were all still")
+_GOES_ON = word_set("he hes she shes they theyre ambulance the paramedics medics all now is")
+_NOW_IS = word_set("is isnt am im feels feel hurts aches burns has have ive having getting keeps now still cant wont s")
+_WAS = word_set("was had were felt got did went came started happened hurt used")
+_TURNS = word_set("but however though although now pero aber mais mas")
+_SUBJECTS = word_set("i my we he she they dad mum mom wife husband father mother brother sister friend son daughter")
+_FELT_NEAR = 3  # tokens from a complaint to the place it is of
+_TELLING = 6  # tokens after "chest is fine" in which a complaint would take the "fine" back
+# Said with others in the sentence, and still the writer's own ("everyone would be better off without me").
+OF_THE_WRITER = word_set("SUGAR_HELP SELF_HARM SUICIDE SUICIDE_STRONG")
+
+
+@lru_cache(maxsize=32)
+def kinds_of(spoken: tuple[str, ...]) -> dict[str, str]:
+    """The kind of every concept in the lexicons of `spoken`."""
+    merged: dict[str, str] = {}
+    for language in reversed(spoken):
+        merged |= lexicon(language).kinds
+    return merged
+
+
+@lru_cache(maxsize=32)
+def parts_of(spoken: tuple[str, ...]) -> frozenset[str]:
+    """The concepts that are places on the body."""
+    return frozenset(concept for concept, kind in kinds_of(spoken).items() if kind == "part")
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A message's mentions, indexed by clause and sentence."""
+
+    found: list[Token]
+    mentions: list[Mention]
+    kinds: dict[str, str]
+    around: Scope
+    dated: dict[int, list[tuple[int, When]]]  # sentence → times: token, how long ago
+    cues: dict[int, list[Mention]]  # clause → cues
+    clauses: dict[int, range]  # sentence → its clauses
+    signed: frozenset[int]  # clauses that name a complaint
+    fine: frozenset[int]  # tokens where a "fine" begins
+    sign_at: frozenset[int]  # tokens where a complaint begins
+    felt_at: frozenset[int]  # tokens of complaints of chest, breath and the like
+
+    def kind(self, mention: Mention) -> str:
+        """part, sign, context or cue; what numbers name is a sign."""
+        return self.kinds.get(mention.concept, "sign")
+
+    def counts(self, mention: Mention) -> bool:
+        """Whether what is mentioned is neither denied nor supposed, nor a place that is well."""
+        kind = self.kind(mention)
+        at = range(mention.start, mention.end)
+        if kind == "cue":
+            return mention.concept != "CLEARED" or not any(self.around.negated[k] for k in at)
+        if kind == "sign" and self.around.negated[mention.start]:
+            return False
+        if any(self.around.supposed[k] for k in at):
+            return False
+        return kind != "part" or not self._well(mention)
+
+    def _well(self, place: Mention) -> bool:
+        """Whether a place is said to be fine ("chest is fine"), and nothing else of it after."""
+        k = place.end
+        if k < len(self.found) and self.found[k].word in _IS:
+            k += 1
+        if k not in self.fine or self.around.clause[k] != self.around.clause[place.start]:
+            return False
+        here = self.around.sentence[place.start]
+        after = range(k + 1, min(k + _TELLING + 1, len(self.found)))
+        return not any(j in self.sign_at and self.around.sentence[j] == here for j in after)
+
+    def cues_in(self, sentence: int, first: int = 0, last: int | None = None) -> frozenset[str]:
+        """The cues in a sentence, in its clauses from `first` to `last`."""
+        return frozenset(
+            m.concept
+            for clause in self.clauses.get(sentence, ())
+            if clause >= first and (last is None or clause <= last)
+            for m in self.cues.get(clause, ())
+        )
+
+    def when(self, place: int) -> When:
+        """How long ago what is said at token `place` was: by its clause, else by the clause that frames it."""
+        clause, sentence = self.around.clause[place], self.around.sentence[place]
+        dated = self.dated.get(sentence, [])
+        here = [when for at, when in dated if self.around.clause[at] == clause and self._dates(at, place)]
+        if here:  # "last summer, on every hill": the time tells more than the habit
+            return min((when for when in here if when is not When.HABIT), default=When.HABIT)
+        framing = [when for at, when in dated if self._frames(at, clause, sentence)]
+        if not framing:
+            return When.NOW
+        when = min(framing)
+        own = self.cues_in(sentence, clause, clause)
+        return When.NOW if when is not When.HABIT and "PRESENT" in own and "PAST" not in own else when
+
+    def _dates(self, at: int, place: int) -> bool:
+        """Whether the time at token `at` may date what is said at `place` in the same clause."""
+        if self._is_of_another_sign(at, place) or self.around.other[at] > self.around.other[place]:
+            return False
+        mine, its = self.around.segment[place], self.around.segment[at]
+        if mine == its:
+            return True
+        words = [token.word for token, part in zip(self.found, self.around.segment, strict=True) if part == mine]
+        now = bool(set(words) & _NOW_IS) and not set(words) & _WAS
+        if its < mine:
+            return not (now or words[0] in _TURNS)
+        subject = {t.word for t, part in zip(self.found, self.around.segment, strict=True) if part == its}
+        return not subject & _SUBJECTS or bool(set(words) & _WAS)
+
+    def _is_of_another_sign(self, at: int, place: int) -> bool:
+        """Whether the time at token `at` is that of a milder complaint: "tight chest had a cold last month"."""
+        if not any(place + step in self.felt_at for step in range(-_FELT_NEAR, _FELT_NEAR + 1)):
+            return False
+        here = (k for k in self.sign_at if self.around.clause[k] == self.around.clause[at])
+        nearest = min(here, key=lambda k: (abs(k - at), k), default=place)
+        if nearest in self.felt_at or nearest == place:
+            return False
+        between = self.found[min(nearest, place) + 1 : max(nearest, place)]
+        return any(token.word in _WAS | _NOW_IS | _SUBJECTS for token in between) or (at < nearest < place)
+
+    def _frames(self, at: int, clause: int, sentence: int) -> bool:
+        """Whether the time at token `at` dates another clause: it opens the sentence, or follows, and has no sign."""
+        other = self.around.clause[at]
+        if other > clause and self._is_told_apart(at):
+            return False
+        opens = at < 2 or (self.around.sentence[at - 1] != sentence or self.around.sentence[at - 2] != sentence)
+        return other not in self.signed and (other > clause or opens)
+
+    def _is_told_apart(self, at: int) -> bool:
+        """Whether the time at token `at` belongs to something else the writer tells: "..., last year I was fitter"."""
+        words = {
+            t.word for t, clause in zip(self.found, self.around.clause, strict=True) if clause == self.around.clause[at]
+        }
+        return bool(words & _SUBJECTS) and bool(words & _WAS)
+
+    def cleared(self, place: int, at: When) -> bool:
+        """Whether the complaint at token `place`, so long ago, was looked at and let go."""
+        clause, sentence = self.around.clause[place], self.around.sentence[place]
+        if at >= When.DAYS and any("CLEARED" in self.cues_in(each) for each in self.clauses):
+            return True
+        cues = self.cues_in(sentence)
+        return "CLEARED" in self.cues_in(sentence, clause) and "PAST" in cues and "T_NOW" not in cues
+
+    def gone(self, place: int) -> bool:
+        """Whether the complaint at token `place` is said to have gone, in its clause or behind it."""
+        return "GONE" in self.cues_in(self.around.sentence[place], self.around.clause[place])
+
+    def theirs(self, mention: Mention) -> bool:
+        """Whether a complaint is somebody else's."""
+        return self.around.other[mention.start] and mention.concept not in OF_THE_WRITER
+
+    def _goes_on(self, sentence: int) -> bool:
+        """Whether a sentence goes on about somebody else and says that help has come ("The ambulance took him.")."""
+        opens = next((t.word for t, s in zip(self.found, self.around.sentence, strict=True) if s == sentence), "")
+        return opens in _GOES_ON and "TAKEN_OVER" in self.cues_in(sentence)
+
+    def beside(self, lead: Mention, at: When) -> bool:
+        """Whether somebody else's complaint is here and now, and nobody has taken it over yet."""
+        sentence, clause = self.around.sentence[lead.start], self.around.clause[lead.start]
+        cues = self.cues_in(sentence)
+        if at > When.YESTERDAY or "STORY" in cues or "TAKEN_OVER" in cues or self._goes_on(sentence + 1):
+            return False
+        if "NEAR" in cues or "T_NOW" in cues:
+            return True
+        own = self.cues_in(sentence, clause, clause)
+        if "PAST" in own and "PRESENT_OTHER" not in own:
+            return False
+        return "PRESENT_OTHER" in self.cues_in(sentence, last=clause) or "PAST" not in cues
+
+
+def said_of(
+    found: list[Token],
+    mentions: list[Mention],
+    kinds: dict[str, str],
+    around: Scope,
+    dated: list[tuple[int, When]],
+) -> Said:
+    """A message with its indexes."""
+    by_sentence: dict[int, list[tuple[int, When]]] = defaultdict(list)
+    for at, when in dated:
+        by_sentence[around.sentence[at]].append((at, when))
+    cues: dict[int, dict[str, Mention]] = defaultdict(dict)
+    for m in mentions:
+        if kinds.get(m.concept) == "cue" and not (
+            m.concept == "CLEARED" and (found[m.start].asked or any(around.negated[k] for k in range(m.start, m.end)))
+        ):
+            cues[around.clause[m.start]].setdefault(m.concept, m)
+    clauses: dict[int, range] = {}
+    for sentence, clause in zip(around.sentence, around.clause, strict=True):
+        clauses[sentence] = range(clauses[sentence].start if sentence in clauses else clause, clause + 1)
+    signs = [m for m in mentions if kinds.get(m.concept, "sign") == "sign"]
+    return Said(
+        found=found,
+        mentions=mentions,
+        kinds=kinds,
+        around=around,
+        dated=dict(by_sentence),
+        cues={clause: list(named.values()) for clause, named in cues.items()},
+        clauses=clauses,
+        signed=frozenset(around.clause[m.start] for m in signs),
+        fine=frozenset(m.start for m in mentions if m.concept == "FINE"),
+        sign_at=frozenset(m.start for m in signs),
+        felt_at=frozenset(k for m in mentions if m.concept in FELT for k in range(m.start, m.end)),
+    )

@@ -1,0 +1,147 @@
+"""Numbers that are a complaint by themselves: a pain score, a body temperature, a blood pressure, a sugar, a pulse.
+
+Limits: fever from 38.0 °C or 100.4 °F (common practice); 40 °C or 104 °F in heat (CDC, heat illness); blood
+pressure 140/90 and 180/120 mmHg (American Heart Association, from memory); low sugar under 3.9 mmol/L or
+70 mg/dL (ADA, from memory); ketone checks from 13.9 and 19.4 mmol/L (ADA position statement 2016, table 1).
+"""
+
+import re
+
+from nudgebot.domain.text.symptoms.folding import COUNT, Token, word_set
+from nudgebot.domain.text.symptoms.words import Mention
+
+_TEMPERATURE = word_set(
+    "temp temps temperature fever fiebre fieber temperatur fievre febre temperatura core thermometer"
+)
+_WEATHER = word_set("outside weather sun shade forecast air water afuera draussen dehors fora")
+_PRESSURE = word_set("bp pressure blutdruck tension tensao presion arterial")
+_SUGAR = word_set(
+    "sugar sugars glucose bg bgl cgm hypo azucar glucemia zucker blutzucker glycemie sucre glicemia acucar"
+)
+_PULSE = word_set("hr pulse heartrate rate bpm pulso puls pouls heart")
+_RESTING = word_set("resting rest sitting lying bed sofa couch still waking reposo ruhe repos repouso")
+_NOT_BEATS = word_set(
+    "km k min mins minute minutes h hours day days week weeks miles percent seconds s sec secs year years"
+)
+_EFFORT = word_set(
+    "effort rpe exertion hard enjoyment mood rating rated motivation sleep energy stress score week "
+    "wk esfuerzo anstrengung session run felt"
+)
+_PAIN = word_set("pain pains ache soreness dolor schmerz schmerzen douleur dor hurts hurt hurting discomfort niggle")
+_WORDS = {w: n for n, w in enumerate(COUNT[:11])}
+_UNITS = word_set(
+    "km k m min mins minutes h hours days day weeks times x reps miles sets steps years bpm c f g kg am pm"
+)
+_WEEKS = word_set("weeks wks week semanas semaines wochen ssw")
+_NOT_ALONG = word_set("ago to of out until till since back in streak plan off post after later left")
+_DECIMAL = re.compile(r"\d{1,3}(?:[.,]\d)?$")
+_PAIR = re.compile(r"(\d{2,3})/(\d{2,3})$")
+_OF_TEN = re.compile(r"(\d{1,2})(?:[.,]5)?/10$")
+
+
+def scores(found: list[Token], sentence: list[int], places: frozenset[int]) -> list[tuple[int, int]]:
+    """Each pain score of 10: its token and its value. `places` are the tokens that name a place or a complaint."""
+    out: list[tuple[int, int]] = []
+    for k, token in enumerate(found):
+        value, after = _of_ten(found, k)
+        before = {t.word for t in found[max(0, k - 3) : k]}
+        if value is None:
+            small = int(token.word) if token.word.isdigit() and len(token.word) <= 2 else _WORDS.get(token.word)
+            lead = [
+                t.word
+                for t in found[max(0, k - 3) : k]
+                if t.word not in {"level", "was", "is", "a", "an", "at", "of", "like", "score", "around", "about"}
+            ]
+            unit = found[k + 1].word if k + 1 < len(found) and not found[k + 1].gap else ""
+            if small is None or small > 10 or not lead or lead[-1] not in _PAIN or unit in _UNITS:
+                continue
+            value = small
+            after = k + 1
+        near = any(p in places for p in range(max(0, k - 8), min(len(found), after + 5)) if sentence[p] == sentence[k])
+        if value <= 10 and near and not (before & _EFFORT):
+            out.append((k, value))
+    return out
+
+
+def _of_ten(found: list[Token], k: int) -> tuple[int | None, int]:
+    exact = _OF_TEN.match(found[k].word)
+    if exact:
+        return int(exact[1]), k + 1
+    value = int(found[k].word) if found[k].word.isdigit() else _WORDS.get(found[k].word)
+    if value is None:
+        return None, k
+    rest = [t.word for t in found[k + 1 : k + 4]]
+    for joint in (["out", "of"], ["of"], ["von"], ["sur"], ["de"], ["em"], ["sobre"], ["in"]):
+        if rest[: len(joint)] == joint and rest[len(joint) : len(joint) + 1] in (
+            ["10"],
+            ["ten"],
+            ["diez"],
+            ["zehn"],
+            ["dix"],
+            ["dez"],
+        ):
+            return value, k + 1 + len(joint) + 1
+    return None, k
+
+
+def measured(found: list[Token], sentence: list[int], places: frozenset[int]) -> list[Mention]:
+    """The concepts that numbers name."""
+    out: list[Mention] = []
+    words_of: dict[int, set[str]] = {}
+    for token, s in zip(found, sentence, strict=True):
+        words_of.setdefault(s, set()).add(token.word)
+    for k, value in scores(found, sentence, places):
+        out.append(Mention("PAIN_HIGH" if value > 5 else "PAIN_MID" if value >= 3 else "PAIN_LOW", k, k + 1))
+    for k, token in enumerate(found):
+        if not token.word[0].isdigit():
+            continue
+        words = words_of[sentence[k]]
+        unit = found[k + 1].word if k + 1 < len(found) and not found[k + 1].gap else ""
+        after = found[k + 2].word if k + 2 < len(found) and not found[k + 2].gap else ""
+        if unit in _WEEKS and token.word.isdigit() and 4 <= int(token.word) <= 42 and after not in _NOT_ALONG:
+            out.append(Mention("PREG_WEEKS", k, k + 2))
+        concept = _named_by(token.word, unit, words, found, k)
+        if concept:
+            out.append(Mention(concept, k, k + 1))
+    return out
+
+
+def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int) -> str:
+    pair = _PAIR.match(word)
+    if pair is None and unit in {"over", "zu", "sur", "por"} and k + 2 < len(found) and word.isdigit():
+        pair = _PAIR.match(f"{word}/{found[k + 2].word}")
+    if pair and words & _PRESSURE:
+        upper, lower = int(pair[1]), int(pair[2])
+        if lower < upper <= 280:
+            return "BP_CRISIS" if upper >= 180 or lower >= 120 else "BP_HIGH" if upper >= 140 or lower >= 90 else ""
+    if not _DECIMAL.match(word):
+        return ""
+    value = float(word.replace(",", "."))
+    weather = words & _WEATHER and "fever" not in words and "." not in word
+    if words & _TEMPERATURE and not weather and unit not in {"min", "mins", "km", "k", "minutes", "days", "hours"}:
+        if 40 <= value <= 43.5 or 104 <= value <= 111:
+            return "TEMP_40"
+        if 38 <= value < 40 or 100.4 <= value < 104:
+            return "FEVER_NUMBER"
+    if words & _SUGAR and unit not in {
+        "g",
+        "min",
+        "mins",
+        "km",
+        "k",
+        "minutes",
+        "grams",
+        "h",
+        "hours",
+        "days",
+        "years",
+    }:
+        if (value < 2 and "." in word) or (10 < value < 36 and "mg" in words):
+            return "SUGAR_VERY_LOW"
+        if 2 <= value < 3.9 or 36 <= value < 70:
+            return "SUGAR_LOW_NUMBER"
+        if value >= 250 or 19.4 <= value < 36:
+            return "SUGAR_HIGH_NUMBER"
+    if words & _PULSE and value.is_integer() and ((120 <= value <= 250 and words & _RESTING) or 20 <= value <= 35):
+        return "HR_ODD" if unit not in _NOT_BEATS else ""
+    return ""

@@ -1,0 +1,234 @@
+"""The table of signs (`table.toml`): which concepts together make a sign, its level, its source.
+
+A row's `when` lists patterns. In a pattern `A + B` are near each other in one sentence, `A & B` anywhere in
+the message, `A | B` either, and `!A` nowhere in the sentence of the sign.
+"""
+
+import tomllib
+from bisect import bisect_left
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+from itertools import chain, islice, product
+
+from nudgebot.domain.text.symptoms.context import Scope
+from nudgebot.domain.text.symptoms.folding import Token, word_set
+from nudgebot.domain.text.symptoms.words import Mention
+
+MOST_WAYS = 4  # ways to make up the parts of a pattern that are tried
+NEAR = 6  # most tokens between a place and its complaint
+FAR = 12  # and between a complaint and what surrounds it
+_FILLERS = word_set(
+    "and my the left right down into in or also both on side of across around through at to from feel "
+    "feels felt is are a y e et und en de la el os o as le les der die das im i"
+)
+
+
+_QUITE_NEAR = 6  # tokens from "nearly" to what nearly happened
+_CLOSE = word_set("NOT_QUITE FAINT_SAFE_CAUSE NEG")  # speak only of their own clause
+_COMMENTS = word_set("LAUGH LAUGH_HARD EFFORT_FINE FINE RECOVERED")  # say something of what came before them
+
+
+@dataclass(frozen=True, slots=True)
+class Pattern:
+    """One way a sign is put: groups of near atoms, each atom a choice of concepts; what must be absent."""
+
+    groups: tuple[tuple[frozenset[str], ...], ...]
+    absent: frozenset[str]
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A sign of the table."""
+
+    id: str
+    level: str
+    patterns: tuple[Pattern, ...]
+    past: str  # what time does to its level: "chest", "stays", "fades" or "drops"
+    aid: str  # the one line for the sign
+    body: str  # "msk" for muscle, bone and joint
+    others: bool  # whether it holds for somebody beside the writer; a neighbour's sore knee is not ours to grade
+    source: str  # key of docs/sources-safety.md
+    seen: str  # "seen", "seen in copies" or "from memory"
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A row found in a message."""
+
+    row: Row
+    mentions: tuple[Mention, ...]
+
+
+def _pattern(text: str, groups: dict[str, list[str]]) -> Pattern:
+    absent: set[str] = set()
+    kept: list[tuple[frozenset[str], ...]] = []
+    for group in text.split("&"):
+        atoms: list[frozenset[str]] = []
+        for atom in group.split("+"):
+            words = atom.split()
+            names: set[str] = set()
+            for word in " ".join(words).replace(" | ", "|").split():
+                concepts = {c for name in word.lstrip("!").split("|") for c in groups.get(name, [name])}
+                if word.startswith("!"):
+                    absent |= concepts
+                else:
+                    names |= concepts
+            if names:
+                atoms.append(frozenset(names))
+        kept.append(tuple(atoms))
+    return Pattern(tuple(kept), frozenset(absent))
+
+
+@lru_cache(maxsize=1)
+def table() -> tuple[Row, ...]:
+    """Every row, in the order of the file."""
+    raw = tomllib.loads(resources.files("nudgebot.domain.text.symptoms").joinpath("table.toml").read_text("utf-8"))
+    groups: dict[str, list[str]] = raw["groups"]
+    return tuple(
+        Row(
+            id=sign["id"],
+            level=sign["level"],
+            patterns=tuple(_pattern(text, groups) for text in sign["when"]),
+            past=sign.get("past", "drops"),
+            aid=sign.get("aid", ""),
+            body=sign.get("body", ""),
+            others=sign.get("others", False),
+            source=sign["source"],
+            seen=sign["seen"],
+        )
+        for sign in raw["sign"]
+    )
+
+
+@lru_cache(maxsize=1)
+def _by_first() -> dict[str, tuple[tuple[Row, Pattern], ...]]:
+    index: dict[str, list[tuple[Row, Pattern]]] = {}
+    for row in table():
+        for pattern in row.patterns:
+            for concept in pattern.groups[0][0]:
+                index.setdefault(concept, []).append((row, pattern))
+    return {concept: tuple(rows) for concept, rows in index.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class _Ground:
+    """The usable mentions of one message, by concept and in order of place."""
+
+    by_concept: dict[str, list[Mention]]
+    found: list[Token]
+    around: Scope
+    places: list[Mention]
+    parts: frozenset[str]
+
+    def close(self, concept: str, place: int) -> list[Mention]:
+        """The mentions of `concept` that could be near token `place`."""
+        all_of_them = self.by_concept.get(concept, [])
+        if len(all_of_them) < 8:
+            return all_of_them
+        first = bisect_left(all_of_them, place - 2 * FAR, key=lambda m: m.start)
+        last = bisect_left(all_of_them, place + 2 * FAR, key=lambda m: m.start)
+        return all_of_them[first:last]
+
+
+def matches(found: list[Token], usable: list[Mention], around: Scope, parts: frozenset[str]) -> list[Match]:
+    """Every row that `usable` mentions make up, once for each place where it begins."""
+    by_concept: dict[str, list[Mention]] = {}
+    for mention in sorted(usable, key=lambda m: m.start):
+        by_concept.setdefault(mention.concept, []).append(mention)
+    ground = _Ground(
+        by_concept, found, around, sorted((m for m in usable if m.concept in parts), key=lambda m: m.start), parts
+    )
+    index = _by_first()
+    tried: set[int] = set()
+    out: list[Match] = []
+    for concept in by_concept:
+        for row, pattern in index.get(concept, ()):
+            if id(pattern) not in tried:
+                tried.add(id(pattern))
+                out.extend(Match(row, hit) for hit in _hits(pattern, ground))
+    return out
+
+
+def _hits(pattern: Pattern, ground: _Ground) -> Iterator[tuple[Mention, ...]]:
+    if any(atom.isdisjoint(ground.by_concept) for group in pattern.groups for atom in group):
+        return
+    # Each way to make up the other groups is a hit of its own: what is long gone must not stand for what is now.
+    others = [list(islice(_chains(group, ground), MOST_WAYS)) for group in pattern.groups[1:]]
+    if not all(others):
+        return
+    ways = [tuple(chain.from_iterable(way)) for way in islice(product(*others), MOST_WAYS)]
+    for first in _chains(pattern.groups[0], ground):
+        if not any(_spoils(concept, first[0], ground) for concept in pattern.absent):
+            for way in ways:
+                yield (*first, *way)
+
+
+def _spoils(concept: str, first: Mention, ground: _Ground) -> bool:
+    """Whether a concept that must be absent stands with `first`: in its sentence, or behind it where it comments."""
+    sentence, clause = ground.around.sentence[first.start], ground.around.clause[first.start]
+    return any(
+        ground.around.sentence[m.start] == sentence
+        and (concept not in _COMMENTS or ground.around.clause[m.start] >= clause)
+        and (concept not in _CLOSE or ground.around.clause[m.start] == clause)
+        and (concept != "NOT_QUITE" or first.start - _QUITE_NEAR <= m.start <= first.start)
+        for m in ground.by_concept.get(concept, ())
+    )
+
+
+def _chains(group: tuple[frozenset[str], ...], ground: _Ground) -> Iterator[list[Mention]]:
+    """The mentions that make up a group, one chain for each place of its first atom."""
+    firsts = (m for concept in group[0] for m in ground.by_concept.get(concept, ()))
+    for first in sorted(firsts, key=lambda m: (m.start, m.end, m.concept)):
+        found = [first]
+        for atom in group[1:]:
+            following = min(
+                (
+                    m
+                    for concept in atom
+                    for m in ground.close(concept, first.start)
+                    if any(_together(m, old, ground) for old in found)
+                    and not any(m.start == old.start and m.end == old.end and old.concept in atom for old in found)
+                ),
+                key=lambda m: (abs(m.start - first.start), m.start, m.concept),
+                default=None,
+            )
+            if following is None:
+                break
+            found.append(following)
+        else:
+            yield found
+
+
+def _together(a: Mention, b: Mention, ground: _Ground) -> bool:
+    """Whether two mentions belong to one complaint."""
+    found, around, places = ground.found, ground.around, ground.places
+    if a.start > b.start:
+        a, b = b, a
+    if b.start < a.end:
+        return True
+    between = range(a.end, b.start)
+    if len(between) > (NEAR if a.concept in ground.parts or b.concept in ground.parts else FAR):
+        return False
+    if around.sentence[a.start] != around.sentence[b.start]:
+        return len(between) <= 2 and _short(a, around) and _short(b, around)
+    blockers = _within(places, a.end, b.start)
+    if not blockers:
+        return True
+    covered = {k for p in blockers for k in range(p.start, p.end)}
+    return all(k in covered or found[k].word in _FILLERS for k in between)
+
+
+def _within(places: list[Mention], start: int, end: int) -> list[Mention]:
+    """Those of `places`, which are in order, that lie in tokens `start` to `end`."""
+    if start == end:
+        return []
+    first = bisect_left(places, start, key=lambda m: m.start)
+    last = bisect_left(places, end, key=lambda m: m.start)
+    return [p for p in places[first:last] if p.end <= end]
+
+
+def _short(mention: Mention, around: Scope) -> bool:
+    """Whether the sentence of a mention is a scrap that its neighbour completes ("Chest not. Feels tight.")."""
+    return around.sentence.count(around.sentence[mention.start]) <= 3

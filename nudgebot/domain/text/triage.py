@@ -1,0 +1,209 @@
+"""One message searched for warning signs, before anything else is done with it. (docs/safety.md)
+
+`triage` is total: any text has a verdict. The highest level in the message wins; between two levels the higher.
+It reads and grades; it never diagnoses, and what is said about a verdict stands in `safety_words`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from nudgebot.domain.text.symptoms.context import When, scope, times
+from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
+from nudgebot.domain.text.symptoms.folding import Token, tokens
+from nudgebot.domain.text.symptoms.numbers import measured, scores
+from nudgebot.domain.text.symptoms.table import Match, Row, matches
+from nudgebot.domain.text.symptoms.words import LANGUAGES, Mention, lexicon, mended, mentions
+
+
+class Level(StrEnum):
+    """How grave a complaint is, mildest first."""
+
+    NONE = "none"
+    REST = "rest"  # ordinary: rest or easy walking, the pain rule
+    CLINICIAN = "clinician"  # a clinician before the next run
+    URGENT = "urgent"  # medical advice today
+    EMERGENCY = "emergency"  # could be life-threatening now
+
+    @property
+    def rank(self) -> int:
+        """0 for none to 4 for an emergency."""
+        return BY_RANK.index(self)
+
+
+BY_RANK = tuple(Level)
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """A sign that was found: the row of the table, its level as things stand, where in the text it was named."""
+
+    id: str
+    level: Level
+    start: int
+    end: int
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What a message says about the runner's health.
+
+    `sign` is the gravest sign's row; `question` the one plain question to ask, "" where none is; `about_other` that
+    somebody beside the writer is meant; `first_aid` the one extra line; `spot` the body part named; `msk` that it
+    is muscle, bone or joint, where "clinician" includes a physiotherapist; `pain_score` 0-10 as stated.
+    """
+
+    level: Level = Level.NONE
+    sign: str = ""
+    signs: tuple[Sign, ...] = ()
+    language: str = "en"
+    question: str = ""
+    about_other: bool = False
+    first_aid: str = ""
+    spot: str = ""
+    msk: bool = False
+    fever: bool = False
+    illness: bool = False
+    pain_score: int | None = None
+
+
+ILLNESSES = frozenset({"FEVER", "FEVER_NUMBER", "SICK_ILL", "COLD_ILL", "CHEST_ILL"})
+COMPLAINTS = frozenset({"PAIN", "SORE", "ODD", "NIGGLE", "TIGHT"})
+CHEST_IN_DOUBT = frozenset({"heartburn", "chest sore from lifting"})
+SPOTS = {"ONE_CALF": "calf", "LEFT_ARM": "arm", "ONE_FOOT": "foot", "BLADES": "back"}
+
+
+def triage(text: str) -> Verdict:
+    """The verdict on one message."""
+    found = mended(tokens(text)[0])
+    if not found:
+        return Verdict()
+    spoken, cued, language = _languages(found)
+    kinds = kinds_of(spoken)
+    named = [
+        mention
+        for each in spoken
+        for mention in mentions(found, each)
+        if each in cued or lexicon(each).kinds[mention.concept] != "cue"
+    ]
+    around = scope(found, named, kinds)
+    places = frozenset(
+        k for m in named if kinds[m.concept] == "part" or m.concept in COMPLAINTS for k in range(m.start, m.end)
+    )
+    dated = times(found, [m for m in named if kinds[m.concept] == "cue"])
+    said = said_of(found, [*named, *measured(found, around.sentence, places)], kinds, around, dated)
+    pain = next((value for _, value in scores(found, around.sentence, places)), None)
+    return _verdict(said, parts_of(spoken), language, pain)
+
+
+def _languages(found: list[Token]) -> tuple[tuple[str, ...], frozenset[str], str]:
+    """The languages to read in, English always; those whose small words count; and the one to answer in."""
+    weights = dict.fromkeys(LANGUAGES, 0.0)
+    english = lexicon("en").words
+    foreign: set[str] = set()  # languages with a word of their own in the line
+    for token in found:
+        if token.word.isdigit():
+            continue
+        homes = [each for each in LANGUAGES if token.word in lexicon(each).words]
+        for home in homes:
+            weights[home] += 1 / len(homes)
+        if token.word not in english:
+            foreign.update(homes)
+    spoken = tuple(each for each in LANGUAGES if each == "en" or (each in foreign and weights[each] >= 0.9))
+    best = max(spoken, key=lambda each: weights[each])
+    # "no" denies in English and means "in the" in Portuguese: small words count in the language of the line.
+    cued = frozenset(each for each in spoken if each == best or weights[each] >= 0.9 * weights[best])
+    return spoken, cued, best
+
+
+def _verdict(said: Said, parts: frozenset[str], language: str, pain: int | None) -> Verdict:
+    """The gravest sign of a message and what goes with it."""
+    usable = [m for m in said.mentions if said.counts(m)]
+    graded = _graded(said, usable, parts)
+    if not graded:
+        return Verdict(language=language, question=_doubt(said, parts), pain_score=pain)
+    worst, match = max(graded, key=lambda pair: (pair[0].level.rank, bool(pair[1].row.aid)))
+    spots = [m for m in match.mentions if m.concept in parts]
+    own = {m.concept for m in usable if not said.theirs(m)}
+    calf = worst.level is Level.REST and any(sign.id == "one calf sore" for sign, _ in graded)
+    return Verdict(
+        level=worst.level,
+        sign=worst.id,
+        signs=tuple({sign.id: sign for sign, _ in sorted(graded, key=lambda pair: pair[0].level.rank)}.values()),
+        language=language,
+        question="calf" if calf else "chest" if worst.id in CHEST_IN_DOUBT else "",
+        about_other=said.theirs(_lead(said, match)),
+        first_aid=match.row.aid or next((m.row.aid for s, m in graded if m.row.aid and s.level is worst.level), ""),
+        spot=SPOTS.get(spots[0].concept, spots[0].concept.lower().replace("_", " ")) if spots else "",
+        msk=match.row.body == "msk",
+        fever=bool(own & {"FEVER", "FEVER_NUMBER"}),
+        illness=worst.level is Level.REST and bool(own & ILLNESSES),
+        pain_score=pain,
+    )
+
+
+def _graded(said: Said, usable: list[Mention], parts: frozenset[str]) -> list[tuple[Sign, Match]]:
+    """Every sign with the match that made it. The writer's complaints and another's never make one sign together."""
+    own = [m for m in usable if not said.theirs(m) or said.kind(m) == "cue"]
+    hits = matches(said.found, own, said.around, parts)
+    if any(said.around.other):
+        theirs = [m for m in usable if said.theirs(m) or said.kind(m) != "sign"]
+        hits += matches(said.found, theirs, said.around, parts)
+    return [(sign, match) for match in hits if (sign := _as_things_stand(said, match)) is not None]
+
+
+def _lead(said: Said, match: Match) -> Mention:
+    """The complaint that a match is about."""
+    return next((m for m in match.mentions if said.kind(m) == "sign"), match.mentions[0])
+
+
+def _as_things_stand(said: Said, match: Match) -> Sign | None:
+    """The sign of a match at the level that its time and its person leave it; None where nothing is left."""
+    lead = _lead(said, match)
+    at = said.when(lead.start)
+    if said.theirs(lead) and not (match.row.others and said.beside(lead, at)):
+        return None
+    if said.cleared(lead.start, at):
+        return None
+    gone = said.gone(lead.start)
+    level = _level_at(match.row, at, past="PAST" in said.cues_in(said.around.sentence[lead.start]), fine=gone)
+    if level is Level.NONE or (match.row.past == "drops" and level.rank < Level.URGENT.rank and gone):
+        return None
+    first = min(match.mentions, key=lambda m: m.start)
+    last = max(match.mentions, key=lambda m: m.end)
+    return Sign(match.row.id, level, said.found[first.start].start, said.found[last.end - 1].end)
+
+
+def _doubt(said: Said, parts: frozenset[str]) -> str:
+    """The plain question, where a grave sign is asked about or supposed and nothing else is said."""
+    if not any(said.around.supposed):
+        return ""
+    asked = [m for m in said.mentions if said.kind(m) != "cue" and not said.around.negated[m.start]]
+    rows = (match.row for match in matches(said.found, asked, said.around, parts))
+    return "plain" if any(Level(row.level).rank >= Level.URGENT.rank for row in rows) else ""
+
+
+def _level_at(row: Row, at: When, *, past: bool, fine: bool) -> Level:
+    """The level of a row for something `at` that long ago."""
+    level = Level(row.level)
+    match row.past:
+        case "chest":
+            if at is When.YEARS and fine:
+                return Level.NONE
+            by_time = {When.NOW: level, When.YESTERDAY: level, When.HABIT: Level.URGENT, When.DAYS: Level.URGENT}
+            return by_time.get(at, Level.CLINICIAN)
+        case "stays":
+            return level if at <= When.DAYS else Level.URGENT if at is When.LONG else Level.NONE
+        case "fades":
+            lost = {When.DAYS: 1, When.LONG: 2, When.YEARS: 4}.get(at, 0)
+            return BY_RANK[max(0, level.rank - lost)]
+        case "event":
+            return Level.NONE if at is When.YEARS else level
+        case _:
+            if at is When.DAYS and level is Level.REST and past:
+                return Level.NONE
+            if at >= When.LONG:
+                grave = level.rank > Level.CLINICIAN.rank
+                return Level.CLINICIAN if at is When.LONG and grave else Level.NONE
+            return level

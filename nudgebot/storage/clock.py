@@ -1,0 +1,21 @@
+"""Where the time of a voice stands that moves only when told: the terminal's."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from sqlalchemy import Connection, select
+from sqlalchemy.dialects import sqlite
+
+from nudgebot.storage import schema
+
+
+def read(conn: Connection, voice: str) -> datetime | None:
+    """The time at which `voice` last stood, None where it never spoke."""
+    return conn.scalar(select(schema.clock.c.at).where(schema.clock.c.voice == voice))
+
+
+def keep(conn: Connection, voice: str, at: datetime) -> None:
+    """Keeps `at` as the time of `voice`."""
+    row = sqlite.insert(schema.clock).values(voice=voice, at=at)
+    conn.execute(row.on_conflict_do_update(index_elements=["voice"], set_={"at": at}))

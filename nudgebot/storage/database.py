@@ -1,0 +1,252 @@
+"""Opening the one SQLite file (or memory), and saying in one line what is wrong where that fails.
+
+Nobody else makes an engine. A transaction takes the write lock as it begins: read-then-write from two connections
+in SQLite's default mode loses updates without a word, and with a plain BEGIN it fails in spite of a timeout.
+`synchronous=FULL` costs about half the commits a second and keeps the promise that what was confirmed to the
+platform is on the disk.
+"""
+
+from __future__ import annotations
+
+import fcntl
+import os
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from datetime import timedelta
+from pathlib import Path
+from typing import Any, Final
+
+from sqlalchemy import Connection, Engine, StaticPool, create_engine, event, make_url
+from sqlalchemy.engine import ExceptionContext
+from sqlalchemy.exc import ArgumentError
+
+from nudgebot.storage import schema
+
+PATIENCE: Final = timedelta(seconds=5)  # how long one transaction waits for another's write lock
+_WANTED: Final = "sqlite:///path/to/nudgebot.db"
+
+
+class StoreFault(Exception):  # noqa: N818 - a fault of the world, said in one line, not a bug of ours
+    """The store cannot be used; `str()` is one line for the person who runs the bot, with `parts` put into `text`."""
+
+    def __init__(self, text: str, *parts: object) -> None:
+        super().__init__(text.format(*parts))
+
+
+class BadAddress(StoreFault):
+    """What was given as the database's address is none that we can use: a fault of the setting, not of the world."""
+
+
+def open_database(url: str, *, patience: timedelta = PATIENCE) -> Engine:
+    """An engine on the SQLite database at `url`, created (mode 600) or brought up to date first.
+
+    Raises StoreFault for what is not such a URL, no database, a newer or foreign one, read-only, locked or full.
+    """
+    path = _file(url)
+    if path is not None:
+        _create(path)
+    place = "the database in memory" if path is None else f"the database {path}"
+    engine = _engine(url, path, place, patience)
+    try:
+        with engine.begin() as conn:
+            behind = _is_behind(conn, place)
+        if behind:
+            # Alembic takes a fifth of a second to import; a database that is up to date never pays it.
+            from nudgebot.storage.migrations.upgrade import upgrade  # noqa: PLC0415
+
+            upgrade(engine)
+    except BaseException:
+        engine.dispose()
+        raise
+    return engine
+
+
+@contextmanager
+def opened(url: str) -> Iterator[Engine]:
+    """open_database for as long as the block lasts; its connections are closed at the end."""
+    engine = open_database(url)
+    try:
+        yield engine
+    finally:
+        engine.dispose()
+
+
+@contextmanager
+def apart(conn: Connection) -> Iterator[None]:
+    """A part of the transaction of `conn` that is undone alone where it raises.
+
+    In plain statements: SQLAlchemy gives each savepoint a new name and composes its statements anew, a tenth of the
+    time of a whole line.
+    """
+    conn.exec_driver_sql("SAVEPOINT apart")
+    try:
+        yield
+    except BaseException:
+        # A full disk may have undone the whole transaction, and the savepoint with it.
+        if conn.connection.driver_connection.in_transaction:  # type: ignore[union-attr]
+            conn.exec_driver_sql("ROLLBACK TO apart")
+            conn.exec_driver_sql("RELEASE apart")
+        raise
+    conn.exec_driver_sql("RELEASE apart")
+
+
+@contextmanager
+def reading(engine: Engine) -> Iterator[Connection]:
+    """A transaction that only reads: it sees one state of the store and waits for no writer."""
+    with engine.connect().execution_options(reading=True) as conn:
+        yield conn
+
+
+def fold_log(engine: Engine) -> None:
+    """Folds SQLite's write-ahead log into the file and empties it: only then is what was erased off the disk."""
+    raw = engine.raw_connection()
+    try:
+        cursor = raw.cursor()
+        cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+        cursor.close()
+    finally:
+        raw.close()
+
+
+@contextmanager
+def hold(url: str, *, alone: bool) -> Iterator[None]:
+    """Holds the file at `url` as long as the block lasts; the system lets go of it even after a kill.
+
+    `alone` is for `serve`, which suffers nobody beside it; others share. Raises StoreFault where the file is
+    held in a way that forbids it. A database in memory is nobody else's, and always free.
+    """
+    path = _file(url)
+    if path is None:
+        yield
+        return
+    _create(path)
+    # A file of its own: closing a second descriptor of the database would drop SQLite's own locks on it.
+    try:
+        lock = os.open(f"{path}.lock", os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
+    except OSError as error:
+        raise StoreFault("cannot create {}.lock: {}", path, error.strerror) from error
+    try:
+        try:
+            fcntl.flock(lock, (fcntl.LOCK_EX if alone else fcntl.LOCK_SH) | fcntl.LOCK_NB)
+        except OSError as error:
+            raise StoreFault("the database {} is in use by another nudgebot", path) from error
+        yield
+    finally:
+        os.close(lock)
+
+
+def _file(url: str) -> Path | None:
+    """The database file of `url`, links followed; None for a database in memory."""
+    try:
+        parsed = make_url(url)
+        backend = parsed.get_backend_name()
+    except ArgumentError as error:
+        raise BadAddress("not a database URL (wanted: {})", _WANTED) from error
+    if backend != "sqlite" or parsed.get_driver_name() not in {"", "pysqlite"}:
+        raise BadAddress("a {} database is not supported (wanted: {})", parsed.drivername, _WANTED)
+    name = parsed.database or ""
+    if name.startswith("file:"):
+        raise BadAddress("write the database as a plain path (wanted: {})", _WANTED)
+    return None if name in {"", ":memory:"} else Path(name).expanduser().resolve()
+
+
+def _create(path: Path) -> None:
+    """Makes an empty file that only its owner may read; SQLite gives its side files the same mode."""
+    if path.exists():
+        return
+    try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        os.close(os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL | os.O_CLOEXEC, 0o600))
+    except OSError as error:
+        if path.exists():  # another process was quicker
+            return
+        raise StoreFault("cannot create the database {}: {}", path, error.strerror) from error
+
+
+def _engine(url: str, path: Path | None, place: str, patience: timedelta) -> Engine:
+    if path is None:
+        engine = create_engine("sqlite://", poolclass=StaticPool, connect_args={"check_same_thread": False})
+    else:
+        engine = create_engine(make_url(url).set(database=str(path)))
+    pragmas = (
+        f"busy_timeout={patience // timedelta(milliseconds=1)}",  # first: the others may have to wait
+        "journal_mode=WAL",
+        "synchronous=FULL",
+        "foreign_keys=ON",
+        "secure_delete=ON",  # what a person has erased is overwritten, not only unlinked
+    )
+
+    @event.listens_for(engine, "connect")
+    def connect(dbapi: sqlite3.Connection, _record: Any) -> None:
+        dbapi.isolation_level = None  # the driver must not begin transactions of its own
+        try:
+            for pragma in pragmas:
+                dbapi.execute(f"PRAGMA {pragma}").close()
+        except sqlite3.Error as error:
+            raise _fault(error, place) from error
+
+    @event.listens_for(engine, "begin")
+    def begin(conn: Connection) -> None:
+        reads = conn.get_execution_options().get("reading", False)
+        conn.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
+
+    @event.listens_for(engine, "handle_error")
+    def broken(context: ExceptionContext) -> StoreFault | None:
+        error = context.original_exception
+        # Our own bugs (a broken constraint, a wrong statement) stay what they are.
+        if isinstance(error, sqlite3.DatabaseError) and not isinstance(error, _BUGS) and _primary(error) in _WHY:
+            return _fault(error, place)
+        return None
+
+    return engine
+
+
+_BUGS: Final = (sqlite3.IntegrityError, sqlite3.ProgrammingError, sqlite3.InterfaceError, sqlite3.NotSupportedError)
+_WHY: Final = {
+    sqlite3.SQLITE_BUSY: "{} is locked by another program",
+    sqlite3.SQLITE_LOCKED: "{} is locked by another program",
+    sqlite3.SQLITE_READONLY: "{} is read-only",
+    sqlite3.SQLITE_FULL: "no room left on the disk for {}",
+    sqlite3.SQLITE_NOTADB: "{} is not a database of nudgebot",
+    sqlite3.SQLITE_CORRUPT: "{} is damaged; restore a backup",
+    sqlite3.SQLITE_CANTOPEN: "cannot open {}",
+    sqlite3.SQLITE_IOERR: "the disk failed under {}",
+    sqlite3.SQLITE_PERM: "no permission to use {}",
+    sqlite3.SQLITE_AUTH: "no permission to use {}",
+}
+
+
+def _primary(error: sqlite3.Error) -> int:
+    """SQLite's primary result code, which is the low byte of the extended one."""
+    return getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & 0xFF
+
+
+def _fault(error: sqlite3.Error, place: str) -> StoreFault:
+    return StoreFault(_WHY.get(_primary(error), "{} cannot be used"), place)
+
+
+def _is_behind(conn: Connection, place: str) -> bool:
+    """Whether migrations wait; an empty database is given the newest tables at once.
+
+    Raises StoreFault where the database belongs to another program or to a newer nudgebot.
+    """
+    names = {row[0] for row in conn.exec_driver_sql("SELECT name FROM sqlite_master WHERE type = 'table'")}
+    if not names:
+        schema.metadata.create_all(conn)
+        # As Alembic itself writes it: a new database starts at the newest migration.
+        conn.exec_driver_sql(
+            "CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL, "
+            "CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num))"
+        )
+        conn.exec_driver_sql("INSERT INTO alembic_version VALUES (?)", (schema.HEAD,))
+        return False
+    if not {"alembic_version", "runners"} <= names:
+        raise StoreFault("{} belongs to another program", place)
+    version = conn.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
+    if version == schema.HEAD:
+        return False
+    known = {file.stem[:4] for file in (Path(__file__).parent / "migrations" / "versions").glob("0*.py")}
+    if version not in known:
+        raise StoreFault("{} was written by a newer nudgebot", place)
+    return True

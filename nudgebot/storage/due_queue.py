@@ -1,0 +1,73 @@
+"""When to look at a runner again, and what was settled: at most once each, by the database's own constraint.
+
+There is no job a runner: one indexed column says who is due, whatever happened in between. Every function works
+on the caller's connection, inside the caller's transaction.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Final
+
+from sqlalchemy import Connection, bindparam, select, update
+from sqlalchemy.dialects import sqlite
+
+from nudgebot.domain.model.runner import Nudged, NudgeKind, Outcome
+from nudgebot.storage import schema, shelves
+
+_RUNNER: Final = schema.runners.c
+_NUDGE: Final = schema.nudges.c
+_DUE: Final = (
+    select(_RUNNER.id)
+    .where(_RUNNER.voice == bindparam("voice"), _RUNNER.next_due.is_not(None), _RUNNER.next_due <= bindparam("now"))
+    .order_by(_RUNNER.next_due)
+    .limit(bindparam("limit"))
+)
+_NEXT: Final = update(schema.runners).where(_RUNNER.id == bindparam("runner"))
+_WHEN: Final = select(_RUNNER.next_due).where(_RUNNER.id == bindparam("runner"))
+_SETTLING: Final = sqlite.insert(schema.nudges).on_conflict_do_nothing()
+
+
+def set_next(conn: Connection, runner_id: int, at: datetime | None) -> None:
+    """Looks at the runner again at `at`; None: not before something changes."""
+    conn.execute(_NEXT, {"runner": runner_id, "next_due": at})
+
+
+def take_due(conn: Connection, now: datetime, limit: int, voice: str) -> list[int]:
+    """Numbers of at most `limit` runners of `voice` to look at by `now`, the longest due first.
+
+    Nothing is marked: who takes a runner up asks `is_due` again in the transaction that settles it.
+    """
+    return list(conn.scalars(_DUE, {"voice": voice, "now": now, "limit": limit}))
+
+
+def is_due(conn: Connection, runner_id: int, now: datetime) -> bool:
+    """Whether the runner is still there and still due at `now`."""
+    due = conn.scalar(_WHEN, {"runner": runner_id})
+    return due is not None and due <= now
+
+
+def next_due(conn: Connection, voice: str) -> datetime | None:
+    """When the first runner of `voice` is due, None where nobody is."""
+    first = select(_RUNNER.next_due).where(_RUNNER.voice == voice, _RUNNER.next_due.is_not(None))
+    return conn.scalar(first.order_by(_RUNNER.next_due).limit(1))
+
+
+def settle(conn: Connection, runner_id: int, nudged: Nudged) -> bool:
+    """Writes what became of a nudge; False, and nothing written, where (kind, day, slot) was settled before."""
+    return conn.execute(_SETTLING, {"runner_id": runner_id, **shelves.nudge_row(nudged)}).rowcount == 1
+
+
+def unsettle(conn: Connection, runner_id: int, kind: NudgeKind, for_day: date, slot: str, *, why: str) -> None:
+    """A nudge settled as sent was not sent after all: its outcome becomes dropped, with the reason `why`."""
+    conn.execute(
+        update(schema.nudges)
+        .where(
+            _NUDGE.runner_id == runner_id,
+            _NUDGE.kind == kind,
+            _NUDGE.for_day == for_day,
+            _NUDGE.slot == slot,
+            _NUDGE.outcome == Outcome.SENT,
+        )
+        .values(outcome=Outcome.DROPPED, reason=why)
+    )

@@ -1,0 +1,113 @@
+"""What the platform handed over: on the disk before it is confirmed, and acted on once.
+
+The platform forgets an update as soon as the next one is asked for, so an update is stored first. The raw text is
+dropped when the update is done; its key stays for eight days, longer than the week after which the platform may
+start its numbers anew. Every function works on the caller's connection, inside the caller's transaction.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Final
+
+from sqlalchemy import Connection, bindparam, delete, func, select, update
+from sqlalchemy.dialects import sqlite
+
+from nudgebot.storage import schema
+
+KEPT: Final = timedelta(days=8)
+LOOKED_THROUGH: Final = 2_000  # waiting updates among which everybody has their turn
+_INBOX: Final = schema.inbox.c
+# Built once: composing a statement costs more than running it.
+_RECEIVING: Final = sqlite.insert(schema.inbox).on_conflict_do_nothing()
+_oldest = (
+    select(_INBOX.id, _INBOX.voice, _INBOX.user)
+    .where(_INBOX.ended_at.is_(None))
+    .order_by(_INBOX.id)
+    .limit(LOOKED_THROUGH)
+    .subquery()
+)
+_turns = select(
+    _oldest.c.id,
+    func.row_number().over(partition_by=(_oldest.c.voice, _oldest.c.user), order_by=_oldest.c.id).label("turn"),
+).subquery()
+_WAITING: Final = (
+    select(_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw)
+    .join(_turns, _turns.c.id == _INBOX.id)
+    .order_by(_turns.c.turn, _INBOX.id)
+    .limit(bindparam("limit"))
+)
+_ENDING: Final = update(schema.inbox).where(_INBOX.key == bindparam("of_key"))
+_HEARING: Final = sqlite.insert(schema.heard).on_conflict_do_nothing()
+
+
+@dataclass(frozen=True, slots=True)
+class Update:
+    """One thing that happened, as the platform said it: its key, whose it is as far as known, the raw text."""
+
+    key: str
+    voice: str
+    chat: str
+    user: str
+    raw: str
+
+
+def receive(conn: Connection, updates: Iterable[Update], now: datetime) -> int:
+    """Stores `updates` in their order, leaving out those known by their key; how many were new."""
+    rows = [
+        {
+            "key": update.key,
+            "voice": update.voice,
+            "chat": update.chat,
+            "user": update.user,
+            "raw": update.raw,
+            "state": "waiting",
+            "why": "",
+            "received_at": now,
+        }
+        for update in updates
+    ]
+    if not rows:
+        return 0
+    return conn.execute(_RECEIVING, rows).rowcount
+
+
+def waiting(conn: Connection, limit: int) -> list[Update]:
+    """At most `limit` updates that nobody acted on yet: each person's in their order, and everybody in turn.
+
+    So who sends a thousand lines makes nobody wait for more than one of them at a time.
+    """
+    return [Update(*row) for row in conn.execute(_WAITING, {"limit": limit})]
+
+
+def done(conn: Connection, key: str, now: datetime) -> None:
+    """The update was acted on: its text goes, its key and time stay."""
+    conn.execute(_ENDING, {"of_key": key, "state": "done", "raw": None, "ended_at": now})
+
+
+def dead(conn: Connection, key: str, why: str, now: datetime) -> None:
+    """Nothing can be made of the update: it is put aside, text and all, until it is pruned."""
+    conn.execute(_ENDING, {"of_key": key, "state": "dead", "why": why, "ended_at": now})
+
+
+def seen(conn: Connection, key: str) -> bool:
+    """Whether an update of that key was received in the last eight days."""
+    return conn.scalar(select(_INBOX.id).where(_INBOX.key == key)) is not None
+
+
+def accept(conn: Connection, key: str, now: datetime) -> bool:
+    """Whether the line `key` is heard for the first time; it is from then on heard, whatever voice it came by."""
+    return conn.execute(_HEARING, {"digest": _digest(key), "at": now}).rowcount == 1
+
+
+def prune(conn: Connection, now: datetime) -> None:
+    """Removes what ended more than eight days ago. What still waits stays, however old."""
+    conn.execute(delete(schema.inbox).where(_INBOX.ended_at.is_not(None), _INBOX.ended_at < now - KEPT))
+    conn.execute(delete(schema.heard).where(schema.heard.c.at < now - KEPT))
+
+
+def _digest(key: str) -> bytes:
+    return hashlib.blake2b(key.encode(), digest_size=16).digest()

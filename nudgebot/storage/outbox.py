@@ -1,0 +1,342 @@
+"""What is to be said: written with the decision in one transaction, sent after it, in order within a chat.
+
+A letter is marked `sending`, and that is committed, before the platform is called. The platform knows no
+idempotency key, so a call whose end is unknown is decided by kind: an ordinary nudge counts as sent, since
+silence beats a double; everything else is sent again until it is confirmed, since a double beats silence.
+Every function works on the caller's connection, inside the caller's transaction.
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from enum import StrEnum
+from typing import Any, Final
+
+from sqlalchemy import Boolean, Connection, Row, and_, bindparam, case, delete, exists, or_, select, update
+from sqlalchemy.dialects import sqlite
+
+from nudgebot.domain.model.runner import Nudged, NudgeKind, Runner
+from nudgebot.domain.model.speech import NUDGE, SAFETY, Button, File, Picture, Say
+from nudgebot.storage import due_queue, schema
+from nudgebot.storage.enum_codec import word
+
+KEPT: Final = timedelta(days=8)  # how long a letter's buttons can still be looked up
+LONGEST_LEASE: Final = timedelta(minutes=10)  # one that ends later was given before the clock was set back
+FIRST_PAUSE: Final = timedelta(seconds=2)  # before a call of unknown end is repeated; doubled each time
+LONGEST_PAUSE: Final = timedelta(minutes=5)
+
+_FOLLOWUP: Final = f"{NUDGE}{NudgeKind.SAFETY_FOLLOWUP}"
+_BOX: Final = schema.outbox.c
+
+
+class State(StrEnum):
+    """What became of a letter."""
+
+    WAITING = "waiting"
+    SENDING = "sending"  # the platform is being called
+    SENT = "sent"  # confirmed
+    UNKNOWN = "unknown"  # an ordinary nudge that counts as sent
+    DROPPED = "dropped"  # too late, or no longer true
+    REFUSED = "refused"  # the platform will not take it
+
+
+@dataclass(frozen=True, slots=True)
+class Letter:
+    """One message on its way. `runner_id` is None for somebody of whom nothing is kept.
+
+    `chat` is "" in private, else the group chat. `key` names it once and for all. `nudge_kind`, `for_day` and
+    `slot` are set for a nudge. `attempts` counts the calls begun, this one included.
+    """
+
+    id: int
+    key: str
+    runner_id: int | None
+    voice: str
+    user: str
+    chat: str
+    kind: str
+    text: str
+    buttons: tuple[Button, ...]
+    asks: str | None
+    reply_to: str | None
+    nudge_kind: NudgeKind | None
+    for_day: date | None
+    slot: str | None
+    put_at: datetime
+    not_before: datetime
+    stale_at: datetime | None
+    attempts: int
+    picture: Picture | None = None
+    file: File | None = None
+
+
+def sent_once(kind: str) -> bool:
+    """Whether a letter of `kind` counts as sent when the end of the call is unknown: the ordinary nudges."""
+    return kind.startswith(NUDGE) and kind != _FOLLOWUP
+
+
+def put(
+    conn: Connection,
+    runner: Runner,
+    say: Say,
+    *,
+    key: str,
+    now: datetime,
+    reply_to: str | None = None,
+    chat: str = "",
+    not_before: datetime | None = None,
+    stale_at: datetime | None = None,
+    nudge: Nudged | None = None,
+) -> bool:
+    """Puts one message in the box; False, and nothing is put, where `key` is known.
+
+    A `runner` of number 0 is somebody of whom nothing is kept; the letter waits until `not_before`, and
+    `stale_at` is the last instant at which it still helps.
+    """
+    letter: dict[str, object] = {
+        "key": key,
+        "runner_id": runner.id or None,
+        "voice": runner.voice,
+        "user": runner.user,
+        "chat": chat,
+        "address": _address(runner.user, chat),
+        "kind": say.kind,
+        "text": say.text,
+        "buttons": json.dumps([[b.label, b.says, b.about] for b in say.buttons], ensure_ascii=False),
+        "asks": say.asks,
+        "reply_to": reply_to,
+        "nudge_kind": nudge.kind if nudge else None,
+        "for_day": nudge.for_day if nudge else None,
+        "slot": nudge.slot if nudge else None,
+        "put_at": now,
+        "not_before": not_before or now,
+        "stale_at": stale_at,
+        "state": State.WAITING,
+        "attempts": 0,
+        "why": "",
+        "picture": say.picture,
+        "file": say.file,
+    }
+    return conn.execute(_PUTTING, letter).rowcount == 1
+
+
+_other = schema.outbox.alias("other")
+_unasked = _BOX.kind.startswith(NUDGE) & (_BOX.attempts == 0)
+_other_unasked = _other.c.kind.startswith(NUDGE) & (_other.c.attempts == 0)
+_READY: Final = (
+    select(_BOX.id)
+    .where(
+        _BOX.ended_at.is_(None),
+        _BOX.voice == bindparam("of_voice"),
+        _BOX.state == State.WAITING.value,
+        _BOX.not_before <= bindparam("at_most"),
+        or_(_BOX.stale_at.is_(None), _BOX.stale_at >= bindparam("at_most")),
+        or_(bindparam("unasked", type_=Boolean), ~_BOX.kind.startswith(NUDGE)),
+        ~exists().where(
+            _other.c.ended_at.is_(None),
+            _other.c.voice == _BOX.voice,
+            _other.c.address == _BOX.address,
+            # One that was put off from the start (a coach's word, in quiet hours) lets the others pass.
+            or_(_other.c.not_before <= bindparam("at_most"), _other.c.attempts > 0),
+            # The earlier one goes first; but nobody's answer waits behind their own nudge, which may stand behind
+            # thousands of others.
+            case(
+                (and_(_unasked, ~_other.c.kind.startswith(NUDGE)), True),
+                (and_(_other_unasked, ~_BOX.kind.startswith(NUDGE)), False),
+                else_=_other.c.id < _BOX.id,
+            ),
+        ),
+    )
+    .order_by(
+        # Answers to people who are waiting go before what we say unasked.
+        case((_BOX.kind == SAFETY, 0), (_BOX.kind.startswith(NUDGE), 2), else_=1),
+        _BOX.id,
+    )
+    .limit(bindparam("most"))
+)
+# Built once: composing a statement costs more than running it.
+_PUTTING: Final = sqlite.insert(schema.outbox).on_conflict_do_nothing()
+_NUMBERED: Final = select(schema.outbox).where(_BOX.id == bindparam("letter"))
+_THESE: Final = select(schema.outbox).where(_BOX.id.in_(bindparam("letters", expanding=True)))
+_TAKING: Final = (
+    update(schema.outbox)
+    .where(_BOX.id.in_(bindparam("letters", expanding=True)))
+    .values(state=State.SENDING, attempts=_BOX.attempts + 1, leased_until=bindparam("until"))
+)
+_CHANGING: Final = update(schema.outbox).where(_BOX.id == bindparam("letter"), _BOX.ended_at.is_(None))
+_STALE: Final = select(_BOX.id).where(
+    _BOX.ended_at.is_(None),
+    _BOX.voice == bindparam("of_voice"),
+    _BOX.state == State.WAITING.value,
+    _BOX.stale_at < bindparam("at"),
+)
+_FIRST: Final = (
+    select(_BOX.not_before)
+    .where(_BOX.ended_at.is_(None), _BOX.voice == bindparam("of_voice"), _BOX.state == State.WAITING.value)
+    .order_by(_BOX.not_before)
+    .limit(1)
+)
+
+
+def claim(
+    conn: Connection, voice: str, now: datetime, limit: int, lease: timedelta, *, unasked: bool = True
+) -> list[Letter]:
+    """At most `limit` letters to send now, one a chat, marked `sending` until `lease` has passed.
+
+    Without `unasked` only what somebody waits for: no nudges.
+    Commit before calling the platform. A letter whose time has passed is not handed out, and nudges among them are
+    dropped here. No letter is handed out
+    while an earlier one to the same chat is open, but for an answer, which passes a nudge that was not tried yet.
+    """
+    if unasked:
+        _drop_stale(conn, voice, now)
+    ids = list(conn.scalars(_READY, {"of_voice": voice, "at_most": now, "most": limit, "unasked": unasked}))
+    if not ids:
+        return []
+    conn.execute(_TAKING, {"letters": ids, "until": now + lease})
+    rows = {row.id: row for row in conn.execute(_THESE, {"letters": ids})}
+    return [_letter(rows[each]) for each in ids]
+
+
+def delivered(conn: Connection, letter_id: int, now: datetime, message_id: str) -> None:
+    """The platform confirmed the letter as its message `message_id`; the text goes, the buttons stay a while."""
+    _end(conn, letter_id, now, State.SENT, "", message_id)
+
+
+def try_at(conn: Connection, letter_id: int, at: datetime) -> None:
+    """The platform asked for patience, or was not reached at all: the letter waits until `at`."""
+    conn.execute(_CHANGING, {"letter": letter_id, "state": State.WAITING, "not_before": at, "leased_until": None})
+
+
+def refused(conn: Connection, letter_id: int, now: datetime, why: str) -> None:
+    """The person does not want to hear from us: they are marked unreachable until they write.
+
+    Everything else on its way to them in private is closed with it. A group that shut us out closes only its letter,
+    and is bound no more.
+    """
+    letter = find(conn, letter_id)
+    if letter is None:
+        return
+    closing = [letter_id]
+    if letter.chat:
+        of_chat = (schema.groups.c.voice == letter.voice, schema.groups.c.chat == letter.chat)
+        conn.execute(update(schema.groups).where(*of_chat).values(chat=None))
+    else:
+        others = select(_BOX.id).where(
+            _BOX.ended_at.is_(None), _BOX.voice == letter.voice, _BOX.address == _address(letter.user, "")
+        )
+        closing = sorted({letter_id, *conn.scalars(others)})
+        if letter.runner_id is not None:
+            of_runner = schema.runners.c.id == letter.runner_id
+            conn.execute(update(schema.runners).where(of_runner).values(reachable=False))
+    for each in closing:
+        not_sent(conn, each, now, why, State.REFUSED)
+
+
+def not_sent(conn: Connection, letter_id: int, now: datetime, why: str, state: State = State.DROPPED) -> None:
+    """The letter will never leave: no longer true, too late, or not acceptable; a nudge's outcome says so."""
+    letter = find(conn, letter_id)
+    if letter is None or not _end(conn, letter_id, now, state, why):
+        return
+    if letter.runner_id and letter.nudge_kind and letter.for_day and letter.slot is not None:
+        due_queue.unsettle(conn, letter.runner_id, letter.nudge_kind, letter.for_day, letter.slot, why=why)
+
+
+def unknown(conn: Connection, letter_id: int, now: datetime) -> None:
+    """The call ended without an answer: an ordinary nudge counts as sent, anything else is sent again."""
+    letter = find(conn, letter_id)
+    if letter is None:
+        return
+    if sent_once(letter.kind):
+        _end(conn, letter_id, now, State.UNKNOWN, "no answer from the platform")
+    else:
+        pause = min(FIRST_PAUSE * 2 ** min(max(letter.attempts - 1, 0), 10), LONGEST_PAUSE)
+        try_at(conn, letter_id, now + pause)
+
+
+def recover(conn: Connection, voice: str, now: datetime, *, all_leases: bool = False) -> int:
+    """Decides, by kind, the letters whose sender is gone; how many there were.
+
+    A sender is gone when its lease ended. `all_leases` is for a start that holds the file alone: then every
+    letter being sent is left over, and its chat need not wait for the lease.
+    """
+    sending = and_(_BOX.ended_at.is_(None), _BOX.voice == voice, _BOX.state == State.SENDING.value)
+    over = or_(_BOX.leased_until <= now, _BOX.leased_until > now + LONGEST_LEASE)
+    left = select(_BOX.id, _BOX.kind).where(sending if all_leases else and_(sending, over)).order_by(_BOX.id)
+    rows = conn.execute(left).all()
+    for row in rows:
+        if sent_once(row.kind):
+            _end(conn, row.id, now, State.UNKNOWN, "the sender ended while the platform was being called")
+        else:
+            try_at(conn, row.id, now)
+    return len(rows)
+
+
+def call_off(conn: Connection, runner_id: int, now: datetime) -> None:
+    """What was put off for this person and has not been tried yet will never leave: they want to be left alone."""
+    put_off = select(_BOX.id).where(
+        _BOX.runner_id == runner_id, _BOX.ended_at.is_(None), _BOX.attempts == 0, _BOX.not_before > now
+    )
+    for letter_id in list(conn.scalars(put_off)):
+        not_sent(conn, letter_id, now, "said stop")
+
+
+def find(conn: Connection, letter_id: int) -> Letter | None:
+    """The letter of that number, also after it left, as long as it is kept: a button can name its letter."""
+    row = conn.execute(_NUMBERED, {"letter": letter_id}).one_or_none()
+    return None if row is None else _letter(row)
+
+
+def next_try(conn: Connection, voice: str) -> datetime | None:
+    """When the first waiting letter of `voice` may leave, None where none waits."""
+    return conn.scalar(_FIRST, {"of_voice": voice})
+
+
+def prune(conn: Connection, now: datetime) -> None:
+    """Removes letters that ended more than eight days ago."""
+    conn.execute(delete(schema.outbox).where(_BOX.ended_at.is_not(None), _BOX.ended_at < now - KEPT))
+
+
+def _address(user: str, chat: str) -> str:
+    return f"#{chat}" if chat else f"@{user}"
+
+
+def _drop_stale(conn: Connection, voice: str, now: datetime) -> None:
+    for letter_id in list(conn.scalars(_STALE, {"of_voice": voice, "at": now})):
+        not_sent(conn, letter_id, now, "too late")
+
+
+def _end(
+    conn: Connection, letter_id: int, now: datetime, state: State, why: str, message_id: str | None = None
+) -> bool:
+    """Closes an open letter; False where it was closed before. Its text is no longer needed."""
+    gone = {"text": "", "leased_until": None}
+    values = {"state": state, "why": why, "message_id": message_id, "ended_at": now} | gone
+    return conn.execute(_CHANGING, {"letter": letter_id, **values}).rowcount == 1
+
+
+def _letter(row: Row[Any]) -> Letter:
+    return Letter(
+        id=row.id,
+        key=row.key,
+        runner_id=row.runner_id,
+        voice=row.voice,
+        user=row.user,
+        chat=row.chat,
+        kind=row.kind,
+        text=row.text,
+        buttons=tuple(Button(*button) for button in json.loads(row.buttons)),
+        asks=row.asks,
+        reply_to=row.reply_to,
+        nudge_kind=row.nudge_kind and word(NudgeKind, row.nudge_kind, row.runner_id or 0),
+        for_day=row.for_day,
+        slot=row.slot,
+        put_at=row.put_at,
+        not_before=row.not_before,
+        stale_at=row.stale_at,
+        attempts=row.attempts,
+        picture=row.picture and word(Picture, row.picture, row.runner_id or 0),
+        file=row.file and word(File, row.file, row.runner_id or 0),
+    )

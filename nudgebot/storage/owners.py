@@ -1,0 +1,84 @@
+"""Who hosts the bot, by a one-time code; and for how long things are kept.
+
+Every function works on the caller's connection, inside the caller's transaction.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from datetime import datetime
+from typing import Final
+
+from sqlalchemy import Connection, bindparam, delete, insert, select, update
+from sqlalchemy.dialects import sqlite
+
+from nudgebot.domain.model.retention import DEFAULT_MONTHS
+from nudgebot.storage import schema
+
+_HOSTING: Final = schema.hosting.c
+_CODE: Final = schema.host_codes.c
+_RUNNER: Final = schema.runners.c
+_KEEPS: Final = select(_HOSTING.keep_months).where(_HOSTING.voice == bindparam("of_voice"))
+
+
+def host(conn: Connection, voice: str) -> tuple[int, str] | None:
+    """Number and user of whoever claimed the bot in that voice, None where nobody has, or they were erased."""
+    joined = schema.hosting.join(schema.runners, _HOSTING.runner_id == _RUNNER.id)
+    row = conn.execute(select(_RUNNER.id, _RUNNER.user).select_from(joined).where(_HOSTING.voice == voice))
+    found = row.one_or_none()
+    return None if found is None else (found.id, found.user)
+
+
+def claimed(conn: Connection, voice: str) -> bool:
+    """Whether somebody ever claimed the bot: from then on one joins by invitation, also once they were erased."""
+    return conn.scalar(select(_HOSTING.claimed_at).where(_HOSTING.voice == voice)) is not None
+
+
+def new_code(conn: Connection, code: str, until: datetime) -> None:
+    """Keeps a one-time code by its digest, until then; one made before opens nothing any more."""
+    conn.execute(delete(schema.host_codes))
+    conn.execute(insert(schema.host_codes).values(digest=_digest(code), until=until))
+
+
+def opens(conn: Connection, code: str, now: datetime) -> bool:
+    """Whether the code makes whoever says it the host."""
+    return conn.scalar(select(_CODE.until).where(_CODE.digest == _digest(code), _CODE.until > now)) is not None
+
+
+def spoil(conn: Connection, code: str) -> None:
+    """The code was said where others read it: it opens nothing any more."""
+    conn.execute(delete(schema.host_codes).where(_CODE.digest == _digest(code)))
+
+
+def claim(conn: Connection, voice: str, runner_id: int, now: datetime) -> None:
+    """That runner hosts the bot from now on; the code is used up, and what the former host invited coaches with."""
+    conn.execute(delete(schema.host_codes))
+    conn.execute(delete(schema.invitations).where(schema.invitations.c.group_id.is_(None)))
+    _have(conn, voice)
+    where = update(schema.hosting).where(_HOSTING.voice == voice)
+    conn.execute(where.values(runner_id=runner_id, claimed_at=now))
+
+
+def keep_months(conn: Connection, voice: str) -> int:
+    """For how many months things are kept."""
+    return conn.scalar(_KEEPS, {"of_voice": voice}) or DEFAULT_MONTHS
+
+
+def set_keep_months(conn: Connection, voice: str, months: int) -> None:
+    """Things are kept for so many months from now on."""
+    _have(conn, voice)
+    conn.execute(update(schema.hosting).where(_HOSTING.voice == voice).values(keep_months=months))
+
+
+def prune(conn: Connection, now: datetime) -> None:
+    """Forgets a code that was not used in time."""
+    conn.execute(delete(schema.host_codes).where(_CODE.until <= now))
+
+
+def _have(conn: Connection, voice: str) -> None:
+    new = sqlite.insert(schema.hosting).values(voice=voice, keep_months=DEFAULT_MONTHS)
+    conn.execute(new.on_conflict_do_nothing())
+
+
+def _digest(code: str) -> bytes:
+    return hashlib.sha256(code.encode()).digest()

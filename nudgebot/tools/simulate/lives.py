@@ -1,0 +1,169 @@
+"""Who is invented, and what each of their days brings; drawn before anything is lived.
+
+The bot has no say in it: the same seed gives the same people and the same days, whatever becomes of their plans.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
+from enum import StrEnum
+from random import Random
+
+from nudgebot.domain.profile.intake import WEEKDAYS
+
+
+class Life(StrEnum):
+    """What a runner's weeks are like."""
+
+    PERFECT = "perfect"  # runs what is planned, and says so
+    BUSY = "busy"  # a quarter of the days gets in the way, told or not
+    SICK = "sick"  # now and then a cold or a fever
+    INJURED = "injured"  # niggles, and signs that stop the running for weeks
+    OVEREAGER = "overeager"  # runs more than was asked, and on days of rest
+    SILENT = "silent"  # falls silent for days or weeks, and runs nothing meanwhile
+    TRAVELLING = "travelling"  # is in another zone for some days, midweek too
+
+
+class Event(StrEnum):
+    """What a day brings; a session of that day is run where nothing else is said."""
+
+    RUN = "run"
+    MISS = "miss"  # the session is not run
+    BUSY = "busy"  # one to four days without time
+    LITTLE_TIME = "little time"  # half an hour and no more
+    ILL = "ill"
+    NIGGLE = "niggle"
+    SIGN = "sign"  # a warning sign: the running stops until a clinician has cleared it
+    MORE = "more"  # the session, and ten to fifty minutes more
+    EXTRA = "extra"  # a run on a day without one
+    SILENCE = "silence"
+    TRIP = "trip"
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """One day: what it brings, and a number from 0 to 1 for how much of it."""
+
+    event: Event
+    much: float
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """One invented runner: the lines of the intake, the instant (UTC) of the first, and the days from then on."""
+
+    life: Life
+    name: str
+    home: tuple[str, str]  # city and country
+    joined: datetime
+    intake: tuple[str, ...]
+    days: tuple[Day, ...]
+
+
+# Begun on these days, twenty weeks cross both changes of summer time on both hemispheres.
+STARTS = (date(2027, 1, 4), date(2027, 7, 5))
+# City and country: zones that change their clocks in March, April, September, October and November, by an hour and
+# by half an hour, at midnight and in the small hours, and zones that never do.
+CITIES = (
+    ("Lisbon", "PT"),
+    ("Berlin", "DE"),
+    ("New York", "US"),
+    ("Los Angeles", "US"),
+    ("Sao Paulo", "BR"),
+    ("Santiago", "CL"),
+    ("Cairo", "EG"),
+    ("Kolkata", "IN"),
+    ("Tokyo", "JP"),
+    ("Sydney", "AU"),
+    ("Lord Howe", "AU"),
+    ("Auckland", "NZ"),
+)
+GOALS = ("health", "fat loss", "endurance", "keep")
+# Reminder, quiet hours and usual run time: mostly by day, and some in the hour that summer time skips or repeats.
+HOURS = (
+    ("07:00", "21:30-06:30", time(18)),
+    ("07:00", "21:30-06:30", time(18)),
+    ("06:45", "22:00-06:00", time(12, 30)),
+    ("05:45", "21:00-05:30", time(6, 30)),
+    ("02:30", "09:00-16:30", time(5)),
+    ("01:30", "08:30-16:00", time(4, 30)),
+    ("00:30", "21:30-06:30", time(19)),
+)
+
+
+def invented(life: Life, number: int, seed: int, weeks: int) -> Person:
+    """The person of that number among those of this kind of life, with days for `weeks` weeks and a week more."""
+    dice = Random(f"{seed} {life} {number}")  # noqa: S311 - drawing lives, not secrets
+    city, country = dice.choice(CITIES)
+    remind, quiet, run_time = dice.choice(HOURS)
+    weekly = dice.choice((0, 40, 60, 90, 120, 150))
+    goal = f"custom {dice.randrange(60, 301, 10)}" if dice.random() < 0.2 else dice.choice(GOALS)
+    opened = [dice.choice((0, 45, 60, 90, 120)) for _ in WEEKDAYS]
+    for weekday in dice.sample(range(7), 3):
+        opened[weekday] = max(opened[weekday], 60)
+    pairs = [(name, minutes) for name, minutes in zip(WEEKDAYS, opened, strict=True) if minutes]
+    long_day = next((name for name in ("sun", "sat") if opened[WEEKDAYS.index(name)] >= 60), pairs[-1][0])
+    lines = (
+        "/start",
+        "yes",
+        "yes" if weekly else "no",
+        "yes" if life is not Life.PERFECT and dice.random() < 0.05 else "no",
+        "no",
+        "no",
+        "no",
+        goal,
+        f"{weekly}",
+        f"{max(0, weekly // 3 + dice.randrange(-5, 20))}",
+        "bike 60" if dice.random() < 0.1 else "no",
+        ", ".join(f"{name} {minutes}" for name, minutes in pairs),
+        long_day,
+        city,
+        f"{run_time:%H:%M}",
+        remind,
+        quiet,
+        country,
+        "skip",
+    )
+    start = dice.choice(STARTS) + timedelta(days=dice.randrange(7))
+    return Person(
+        life,
+        f"{life}-{number}",
+        (city, country),
+        datetime.combine(start, time(dice.randrange(9, 21)), UTC),
+        lines,
+        tuple(_days(life, dice, 7 * (weeks + 1))),
+    )
+
+
+def _days(life: Life, dice: Random, count: int) -> list[Day]:
+    return [Day(_event(life, dice.random()), dice.random()) for _ in range(count)]
+
+
+def _event(life: Life, roll: float) -> Event:
+    """What a day brings, by a roll from 0 to 1; the shares are this simulation's own."""
+    for event, share in _SHARES[life]:
+        if roll < share:
+            return event
+        roll -= share
+    return Event.RUN
+
+
+_SHARES: dict[Life, tuple[tuple[Event, float], ...]] = {
+    Life.PERFECT: (),
+    Life.BUSY: ((Event.MISS, 0.08), (Event.BUSY, 0.06), (Event.LITTLE_TIME, 0.05)),
+    Life.SICK: ((Event.ILL, 0.02), (Event.MISS, 0.02)),
+    Life.INJURED: ((Event.SIGN, 0.006), (Event.NIGGLE, 0.03)),
+    Life.OVEREAGER: ((Event.MORE, 0.2), (Event.EXTRA, 0.08)),
+    Life.SILENT: ((Event.SILENCE, 0.035), (Event.MISS, 0.03)),
+    Life.TRAVELLING: ((Event.TRIP, 0.025), (Event.MISS, 0.03)),
+}
+# Where trips go: a few hours and half the world away, both ways.
+DESTINATIONS = (
+    ("London", "GB"),
+    ("New York", "US"),
+    ("Tokyo", "JP"),
+    ("Sydney", "AU"),
+    ("Santiago", "CL"),
+    ("Honolulu", "US"),
+)

@@ -1,8 +1,0 @@
-"""Every sentence we say, apart from the safety sentences, which stand beside their signs.
-
-Neutral, short, about the situation: no blame, no count of what was not done, no promise of health.
-"""
-
-from nudgebot.training.wording.nudges import nudge
-
-__all__ = ["nudge"]

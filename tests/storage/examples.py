@@ -1,0 +1,170 @@
+"""Books for the store's tests: one that is full, and hypothesis strategies for any."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, date, datetime, timedelta
+from typing import Any, TypeVar
+
+from hypothesis import strategies as st
+
+from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.runner import (
+    Ask,
+    Asked,
+    Book,
+    Clearing,
+    ClearingStep,
+    DayLimit,
+    Ill,
+    Joining,
+    LimitReason,
+    Nudged,
+    NudgeKind,
+    OnHold,
+    Outcome,
+    Pause,
+    Return,
+    Runner,
+    Snooze,
+    SymptomNote,
+    Training,
+    Walking,
+    WalkRun,
+)
+from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
+from nudgebot.domain.profile import intake
+
+T = TypeVar("T")
+
+NOW = datetime(2027, 3, 11, 18, 5, tzinfo=UTC)
+TODAY = NOW.date()
+SECRET = "tight chest at the end of the hill"  # a sentence that must not be found after the person is erased
+
+
+def full_book(runner: Runner) -> Book:
+    """A book of `runner` with something in every field, several entries a day and from one message."""
+    monday = date(2027, 3, 8)
+    sessions = (Session(monday, 30), Session(monday + timedelta(2), 25, SessionKind.WALK), Session(monday, 20))
+    answers = {"adult": "yes", "goal": "custom 150", "weekly": "90", "zone": "Europe/Lisbon", "quiet": "22:00-06:00"}
+    return Book(
+        runner=replace(runner, name="Ana", last_heard=NOW, stopped=True, reachable=False),
+        profile=intake.profile(answers),
+        standing=OnHold(NOW, "emergency", "chest", SECRET, True, Clearing(ClearingStep.WHO, NOW, "Dr Costa")),
+        answers=answers,
+        log=(
+            LogEntry("m1", monday, 30, noted_at=NOW),
+            LogEntry("m2", monday, 30, Activity.BIKE, in_place_of_run=True, effort=4, heart_rate=121),
+            LogEntry("m2", TODAY, 42, hard=True, cap=45, distance_km=6.1),
+            LogEntry("m3", TODAY, 42, hard=True, cap=45, distance_km=6.1),
+        ),
+        plan=(Session(TODAY, 30), Session(TODAY + timedelta(3), 60, SessionKind.LONG)),
+        weeks=(
+            Week(monday - timedelta(7), 90, 40, WeekKind.FIRST),
+            Week(monday, 100, 45, WeekKind.STEP, sessions, full=110),
+        ),
+        limits=(
+            DayLimit(TODAY, 20, LimitReason.BUSY),
+            DayLimit(TODAY, 20, LimitReason.BUSY),
+            DayLimit(TODAY, 0, LimitReason.SKIP),
+        ),
+        returning=Return(TODAY, 10, 90, 40, 100),
+        walk_run=WalkRun(3, 1, TODAY),
+        asked=Asked(Ask.SECOND_RUN, NOW, "t1", "42 min", TODAY, "42"),
+        nudges=(nudged(NudgeKind.MORNING), nudged(NudgeKind.GAP_WARNING, "evening", answered=True)),
+        snoozes=(Snooze("m9", NudgeKind.MORNING, TODAY, NOW + timedelta(minutes=30)),),
+        symptoms=(SymptomNote(TODAY, "rest", "niggle", "left calf", 3, NOW), SymptomNote(TODAY, "rest", "cold")),
+        pauses=(Pause(TODAY - timedelta(20), TODAY - timedelta(18)),),
+        half_runs=2,
+    )
+
+
+def nudged(kind: NudgeKind, slot: str = "", *, answered: bool = False, at: datetime = NOW) -> Nudged:
+    """A nudge about today, sent."""
+    return Nudged(kind, TODAY, slot, at, at, Outcome.SENT, "due", answered)
+
+
+_days = st.dates(TODAY - timedelta(40), TODAY + timedelta(20))
+_instants = st.datetimes(datetime(2027, 2, 1), datetime(2027, 4, 1), timezones=st.just(UTC))  # noqa: DTZ001 - hypothesis adds the zone
+_text = st.text(st.characters(codec="utf-8", exclude_characters="\x00"), max_size=12)
+_minutes = st.integers(0, 600)
+
+
+def _some(
+    values: st.SearchStrategy[T], *by: str, unique: Any = None, most: int = 6
+) -> st.SearchStrategy[tuple[T, ...]]:
+    """Tuples in the order of the fields `by`, as the book's docstring says."""
+    return st.lists(values, max_size=most, unique_by=unique).map(
+        lambda found: tuple(sorted(found, key=lambda value: tuple(getattr(value, name) for name in by)))
+    )
+
+
+_clearings = st.none() | st.builds(Clearing, st.sampled_from(ClearingStep), _instants, _text)
+_standings = st.one_of(
+    st.just(Joining()),
+    st.just(Training()),
+    st.builds(Walking, _instants, st.sampled_from(["screening", "pregnancy"]), _clearings),
+    st.builds(Ill, _days, st.none() | _days),
+    st.builds(OnHold, _instants, st.sampled_from(["urgent", "clinician"]), _text, _text, st.booleans(), _clearings),
+)
+_sessions = st.builds(Session, _days, _minutes, st.sampled_from(SessionKind))
+_weeks = st.builds(
+    Week, _days, _minutes, _minutes, st.sampled_from(WeekKind), st.lists(_sessions, max_size=3).map(tuple), _minutes
+)
+_entries = st.builds(
+    LogEntry,
+    _text,
+    _days,
+    _minutes,
+    st.sampled_from(Activity),
+    st.booleans(),
+    st.none() | st.integers(0, 10),
+    st.none() | st.integers(40, 220),
+    st.none() | st.floats(0, 100),
+    st.booleans(),
+    _minutes,
+    st.none() | _instants,
+)
+_nudged = st.builds(
+    Nudged,
+    st.sampled_from(NudgeKind),
+    _days,
+    st.sampled_from(["", "morning", "evening"]),
+    _instants,
+    _instants,
+    st.sampled_from(Outcome),
+    _text,
+    st.booleans(),
+)
+_answers = st.dictionaries(
+    st.sampled_from(["adult", "goal", "weekly", "zone"]), st.sampled_from(["yes", "health", "90"])
+)
+
+
+def books(runner: Runner) -> st.SearchStrategy[Book]:
+    """Any book of `runner`; the runner was last heard today, so that nothing lies before the loaded windows."""
+    runners = st.builds(
+        replace, st.just(runner), name=_text, stopped=st.booleans(), reachable=st.booleans(), last_heard=st.just(NOW)
+    )
+    return st.builds(
+        lambda answers, **rest: Book(profile=intake.profile(answers), answers=answers, **rest),
+        _answers,
+        runner=runners,
+        standing=_standings,
+        log=_some(_entries, "day"),
+        plan=_some(_sessions, "day"),
+        weeks=_some(_weeks, "start", unique=lambda week: week.start, most=3),
+        limits=_some(st.builds(DayLimit, _days, _minutes, st.sampled_from(LimitReason)), "day"),
+        returning=st.none() | st.builds(Return, _days, _minutes, _minutes, _minutes, _minutes),
+        walk_run=st.none() | st.builds(WalkRun, st.integers(0, 7), st.integers(0, 9), _days),
+        asked=st.none() | st.builds(Asked, st.sampled_from(Ask), _instants, _text, _text, st.none() | _days, _text),
+        nudges=_some(_nudged, "at", unique=lambda n: (n.kind, n.for_day, n.slot)),
+        snoozes=_some(st.builds(Snooze, _text, st.sampled_from(NudgeKind), _days, _instants), "at", most=3),
+        symptoms=_some(
+            st.builds(SymptomNote, _days, _text, _text, _text, st.none() | st.integers(0, 10), st.none() | _instants),
+            "day",
+            most=4,
+        ),
+        pauses=_some(st.builds(Pause, _days, _days), "first", most=3),
+        half_runs=st.integers(0, 9),
+    )

@@ -1,0 +1,283 @@
+"""What a book says comes back as it went in; what a person erases is gone."""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Iterator
+from dataclasses import fields, replace
+from datetime import date, datetime, timedelta
+from pathlib import Path
+from typing import Any
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+from sqlalchemy import Connection, Engine, select, update
+from sqlalchemy.exc import IntegrityError
+
+from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.runner import Book, Joining, NudgeKind, OnHold, Runner, Training
+from nudgebot.domain.model.speech import Button, Say
+from nudgebot.domain.model.week import Session, Week
+from nudgebot.storage import book_repository, due_queue, inbox, outbox, schema, shelves, singles
+from nudgebot.storage.database import fold_log, open_database
+from tests.storage.examples import NOW, SECRET, TODAY, full_book, nudged
+from tests.storage.examples import books as any_books
+
+LONG_AGO = NOW - timedelta(days=300)
+
+
+@pytest.fixture
+def engine() -> Iterator[Engine]:
+    engine = open_database("sqlite://")
+    yield engine
+    engine.dispose()
+
+
+@pytest.fixture
+def conn(engine: Engine) -> Iterator[Connection]:
+    with engine.begin() as conn:
+        yield conn
+
+
+def given_book(conn: Connection, user: str = "7") -> Book:
+    """A full book on the disk."""
+    before = book_repository.create(conn, "telegram", user, "A.", LONG_AGO)
+    after = full_book(before.runner)
+    book_repository.save(conn, before, after)
+    return after
+
+
+def test_a_new_book_is_found_again_by_voice_and_user(conn: Connection) -> None:
+    made = book_repository.create(conn, "telegram", "7", "Ana", NOW)
+    assert made == Book(Runner(made.runner.id, "telegram", "7", "Ana", NOW, NOW), standing=Joining())
+    assert book_repository.find(conn, "telegram", "7") == made
+    assert book_repository.find(conn, "talk", "7") is None
+    assert book_repository.find(conn, "telegram", "8") is None
+
+
+def test_one_person_has_one_book(conn: Connection) -> None:
+    book_repository.create(conn, "telegram", "7", "Ana", NOW)
+    with pytest.raises(IntegrityError):
+        book_repository.create(conn, "telegram", "7", "Ana again", NOW)
+
+
+def test_everything_in_a_full_book_comes_back(conn: Connection) -> None:
+    book = given_book(conn)
+    assert book_repository.load(conn, book.runner.id) == book
+
+
+def test_the_full_book_leaves_no_field_of_the_book_at_its_default(conn: Connection) -> None:
+    book, blank = given_book(conn), Book(Runner(0, "", "", "", NOW, NOW))
+    same = [f.name for f in fields(Book) if getattr(book, f.name) == getattr(blank, f.name)]
+    assert same == []
+
+
+@pytest.mark.parametrize("shelf", shelves.SHELVES, ids=lambda shelf: shelf.table.name)
+def test_every_field_of_what_a_shelf_holds_has_its_column(shelf: shelves.Shelf[Any], conn: Connection) -> None:
+    value = shelf.of(given_book(conn))[-1]
+    flat = {"start", "day", "minutes", "kind"} if shelf is shelves.LAYOUTS else {f.name for f in fields(value)}
+    columns = {column.name for column in shelf.table.c} - {"id", "runner_id"}
+    assert columns == flat - {"sessions"}
+    assert set(shelf.to_row(value)) == columns
+
+
+@pytest.mark.parametrize(
+    ("table", "row"),
+    [
+        (schema.standings, singles.standing_row(Training())),
+        (schema.standings, singles.standing_row(full_book(Runner(1, "", "", "", NOW, NOW)).standing)),
+        (schema.questions, singles.asked_row(full_book(Runner(1, "", "", "", NOW, NOW)).asked)),
+        (schema.returns, singles.return_row(full_book(Runner(1, "", "", "", NOW, NOW)).returning)),
+        (schema.ladders, singles.ladder_row(full_book(Runner(1, "", "", "", NOW, NOW)).walk_run)),
+    ],
+)
+def test_a_single_fills_every_column_of_its_row(table: Any, row: dict[str, Any]) -> None:
+    assert set(row) == {column.name for column in table.c} - {"runner_id"}
+
+
+@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.data())
+def test_any_book_changed_into_any_other_comes_back_as_the_other(engine: Engine, data: st.DataObject) -> None:
+    with engine.begin() as conn:
+        for runner_id in book_repository.all_ids(conn):
+            book_repository.erase(conn, runner_id)
+        book = book_repository.create(conn, "talk", "Ana", "Ana", NOW)
+        other = given_book(conn, "someone else")
+        for _ in range(2):
+            after = data.draw(any_books(book.runner))
+            book_repository.save(conn, book, after)
+            assert book_repository.load(conn, book.runner.id) == after
+            book = after
+        book_repository.save(conn, book, book)
+        assert book_repository.load(conn, book.runner.id) == book
+        assert book_repository.load(conn, other.runner.id) == other
+
+
+def test_only_what_differs_is_written(engine: Engine) -> None:
+    with engine.begin() as conn:
+        book = given_book(conn)
+    longer = replace(book, log=(*book.log, LogEntry("m4", TODAY + timedelta(1), 20)))
+    with engine.begin() as conn:
+        ids = set(conn.scalars(select(schema.log.c.id)))
+        before = conn.exec_driver_sql("SELECT total_changes()").scalar_one()
+        book_repository.save(conn, book, longer)
+        assert conn.exec_driver_sql("SELECT total_changes()").scalar_one() - before == 1
+        assert ids < set(conn.scalars(select(schema.log.c.id)))
+
+
+def test_one_entry_of_a_day_can_be_mended_and_the_others_keep_their_order(conn: Connection) -> None:
+    book = given_book(conn)
+    first, second, third, fourth = book.log
+    mended = replace(book, log=(replace(first, minutes=35), second, fourth))
+    book_repository.save(conn, book, mended)
+    assert book_repository.load(conn, book.runner.id) == mended
+    assert third not in mended.log
+
+
+def test_the_newest_word_on_a_day_stays_the_newest(conn: Connection) -> None:
+    book = given_book(conn)
+    reopened = replace(book, limits=(*book.limits, replace(book.limits[0], minutes=45)))
+    book_repository.save(conn, book, reopened)
+    limit = book_repository.load(conn, book.runner.id).limit_on(TODAY)
+    assert limit is not None
+    assert limit.minutes == 45
+
+
+def test_old_history_stays_on_disk_though_the_book_holds_only_the_last_months(conn: Connection) -> None:
+    book = given_book(conn)
+    long_ago = replace(book, log=(LogEntry("old", TODAY - timedelta(141), 30), *book.log))
+    book_repository.save(conn, book, long_ago)
+    assert book_repository.load(conn, book.runner.id) == book
+    shorter = replace(book, log=book.log[1:])
+    book_repository.save(conn, book, shorter)
+    assert conn.scalars(select(schema.log.c.key).order_by(schema.log.c.day)).all() == ["old", "m2", "m2", "m3"]
+
+
+def test_the_book_of_a_runner_who_has_been_silent_for_a_year_still_holds_the_last_runs(conn: Connection) -> None:
+    """The windows reach back from when the runner was last heard, not from today."""
+    book = given_book(conn)
+    assert book_repository.load(conn, book.runner.id).log[0].day == date(2027, 3, 8)
+
+
+def test_a_nudge_that_was_settled_first_may_be_saved_with_the_book(conn: Connection) -> None:
+    book = given_book(conn)
+    again = nudged(NudgeKind.CHECK_IN, at=NOW + timedelta(hours=1))
+    assert due_queue.settle(conn, book.runner.id, again)
+    after = replace(book, nudges=(*book.nudges, again))
+    book_repository.save(conn, book, after)
+    assert book_repository.load(conn, book.runner.id) == after
+
+
+def test_an_unknown_runner_is_no_book(conn: Connection) -> None:
+    with pytest.raises(LookupError):
+        book_repository.load(conn, 99)
+
+
+UNREADABLE: tuple[tuple[Any, str], ...] = (
+    (schema.standings, "kind"),
+    (schema.standings, "step"),
+    (schema.questions, "what"),
+    (schema.log, "activity"),
+    (schema.plan, "kind"),
+    (schema.weeks, "kind"),
+    (schema.layouts, "kind"),
+    (schema.limits, "reason"),
+    (schema.nudges, "kind"),
+    (schema.nudges, "outcome"),
+    (schema.snoozes, "kind"),
+)
+
+
+@pytest.mark.parametrize(("table", "column"), UNREADABLE, ids=[f"{t.name}.{c}" for t, c in UNREADABLE])
+def test_a_row_that_cannot_be_read_neither_silences_the_runner_nor_is_deleted(
+    table: Any, column: str, conn: Connection, caplog: pytest.LogCaptureFixture
+) -> None:
+    book = given_book(conn)
+    conn.execute(update(table).values({column: "a word of yesterday"}))
+    with caplog.at_level(logging.WARNING):
+        read = book_repository.load(conn, book.runner.id)
+    assert caplog.messages
+    assert all(f"runner {book.runner.id}:" in line and SECRET not in line for line in caplog.messages)
+    later = replace(read, log=(*read.log, LogEntry("new", TODAY, 20)), half_runs=0)
+    book_repository.save(conn, read, later)
+    assert "a word of yesterday" in conn.scalars(select(table.c[column])).all()
+    assert book_repository.load(conn, book.runner.id) == later
+
+
+def test_a_hold_is_never_lost_to_a_word_that_cannot_be_read(conn: Connection) -> None:
+    book = given_book(conn)
+    conn.execute(update(schema.standings).values(kind="a word of yesterday"))
+    assert book_repository.load(conn, book.runner.id).standing == book.standing
+
+
+def test_a_standing_that_cannot_be_read_is_training_to_plan(conn: Connection) -> None:
+    book = book_repository.create(conn, "talk", "Ana", "Ana", NOW)
+    conn.execute(update(schema.standings).values(kind="a word of yesterday"))
+    assert book_repository.load(conn, book.runner.id).standing == Training()
+
+
+def test_minutes_of_an_unknown_activity_stay_minutes(conn: Connection) -> None:
+    book = given_book(conn)
+    conn.execute(update(schema.log).values(activity="a word of yesterday"))
+    log = book_repository.load(conn, book.runner.id).log
+    assert [entry.minutes for entry in log] == [entry.minutes for entry in book.log]
+    assert {entry.activity for entry in log} == {Activity.OTHER}
+
+
+def test_an_end_of_a_hold_that_cannot_be_read_has_to_be_begun_again(conn: Connection) -> None:
+    book = given_book(conn)
+    conn.execute(update(schema.standings).values(step="a word of yesterday"))
+    standing = book_repository.load(conn, book.runner.id).standing
+    assert isinstance(standing, OnHold)
+    assert standing.clearing is None
+
+
+def test_erasing_a_person_leaves_no_row_and_no_byte_of_theirs(tmp_path: Path) -> None:
+    path = tmp_path / "erase.db"
+    engine = open_database(f"sqlite:///{path}")
+    with engine.begin() as conn:
+        stays = given_book(conn, "8888888")
+    with engine.begin() as conn:
+        goes = given_book(conn, "7777777")
+        book_repository.save(conn, goes, replace(goes, answers={"country": "Atlantis"}))
+        inbox.receive(conn, [inbox.Update("u1", "telegram", "7777777", "7777777", "Atlantis calling")], NOW)
+        outbox.put(conn, goes.runner, Say("Atlantis", buttons=(Button("a", "b"),)), key="k", now=NOW)
+    fold_log(engine)
+    assert b"Atlantis" in path.read_bytes()
+    with engine.begin() as conn:
+        book_repository.erase(conn, goes.runner.id)
+        book_repository.erase(conn, goes.runner.id)
+    with engine.connect() as conn:
+        for table in schema.metadata.sorted_tables:
+            for row in conn.execute(select(table)):
+                assert "7777777" not in str(tuple(row))
+                assert getattr(row, "runner_id", None) != goes.runner.id
+        assert book_repository.all_ids(conn) == (stays.runner.id,)
+        assert book_repository.load(conn, stays.runner.id) == stays
+    fold_log(engine)
+    left = path.read_bytes() + Path(f"{path}-wal").read_bytes()
+    engine.dispose()
+    assert b"Atlantis" not in left
+    assert b"7777777" not in left
+    assert b"8888888" in left
+
+
+def test_a_number_is_not_given_to_a_second_person(conn: Connection) -> None:
+    first = book_repository.create(conn, "talk", "Ana", "Ana", NOW)
+    book_repository.erase(conn, first.runner.id)
+    assert book_repository.create(conn, "talk", "Ben", "Ben", NOW).runner.id > first.runner.id
+
+
+def test_a_naive_time_is_refused(conn: Connection) -> None:
+    with pytest.raises(Exception, match="an instant needs its zone"):
+        book_repository.create(conn, "talk", "Ana", "Ana", datetime(2027, 1, 1))  # noqa: DTZ001 - that is the point
+
+
+def test_a_week_and_its_sessions_change_together(conn: Connection) -> None:
+    book = given_book(conn)
+    last: Week = book.weeks[-1]
+    next_week = Week(last.start + timedelta(7), 110, 50, last.kind, (Session(last.start + timedelta(8), 30),))
+    after = replace(book, weeks=(*book.weeks, next_week))
+    book_repository.save(conn, book, after)
+    assert book_repository.load(conn, book.runner.id) == after
