@@ -60,6 +60,7 @@ class Days:
         self.busy_until = self.silent_until = date.min
         self.off_until: date | None = None  # ill, on hold, or walking first
         self.abroad_until: date | None = None
+        self.misread = False  # on hold by a misreading that was not taken back on its day
         self.long_first = False  # the first run after a break is longer than planned
 
     def live(self, day: date, brings: Day) -> None:
@@ -124,6 +125,9 @@ class Days:
     def _kept_off(self, day: date, much: float) -> bool:
         """Whether illness or a hold keeps the runner off; once it is over, that is told."""
         chat = self.chat
+        if self.misread:
+            self._refuse()
+            return self.misread
         if self.off_until is None:
             if chat.to_plan and not isinstance(chat.book.standing, Walking):
                 return False
@@ -218,11 +222,12 @@ class Days:
         self._refuse()
 
     def _refuse(self) -> None:
-        """What somebody says whose line was taken for a sign that it was not, or asked about."""
+        """What somebody says whose line was taken for a sign that it was not, or asked about; again the next day."""
         if self._asked() == "sign":
             self.chat.says("no")
         if isinstance(self.chat.book.standing, OnHold):
             self._say("that was not about me", "yes", "yes")
+        self.misread = isinstance(self.chat.book.standing, OnHold)
 
     def _asked(self) -> str:
         asked = self.chat.book.asked
@@ -270,7 +275,7 @@ class Days:
             return
         if kind in {SessionKind.WALK, SessionKind.WALK_RUN}:
             self.chat.ran(minutes, kind, f"did it, {minutes} min" if self.long_first else "did it")
-        elif self.voice.chance(0.5):
+        elif self.person.life is not Life.PERFECT and self.voice.chance(0.5):
             self._tell_in_own_words(minutes, kind)
         else:
             self.chat.ran(minutes, kind, self.voice.plain(Told.RUN, minutes))

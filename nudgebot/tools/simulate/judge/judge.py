@@ -39,7 +39,9 @@ class Judge:
         today = after.today(at)
         self._note(pauses.hold_ended(before, after, at, (*self._said, (at, text))))
         if isinstance(before.standing, OnHold):
-            self._said = [*self._said, (at, text)] if isinstance(after.standing, OnHold) else []
+            over = not isinstance(after.standing, OnHold)
+            self._said = [] if over else [*self._said, (at, text)]
+            self._ill_since = None if over else self._ill_since  # a clinician has seen it
         self._remember(after, today, text, told)
         if told is Told.RUN:
             self._note(_gone(before, after, today))
@@ -193,5 +195,12 @@ def _grown(before: Book, after: Book, today: date) -> Iterable[Finding]:
     known = next((each for each in before.weeks if week is not None and each.start == week.start), None)
     if week is None or known is None or not isinstance(before.standing, Training):
         return ()
-    were, are = (sum(s.minutes for s in book.plan if s.day >= today and week.holds(s.day)) for book in (before, after))
-    return (Finding(Breach.SILENCE, week.start, f"{were} to {are} min"),) if are > were else ()
+    were, are = (_runs_left(book, week, today) for book in (before, after))
+    done = Record(after, today).week_done(week.start)
+    # A session that was missed may be laid on a later day; more than the week was to hold may not.
+    grown = are > were and are > known.target - done
+    return (Finding(Breach.SILENCE, week.start, f"{were} to {are} min"),) if grown else ()
+
+
+def _runs_left(book: Book, week: Week, today: date) -> int:
+    return sum(s.minutes for s in book.plan if s.day >= today and week.holds(s.day) and s.kind is not SessionKind.WALK)

@@ -20,7 +20,9 @@ def broken(record: Record, first: date) -> Iterator[Finding]:
     week = book.week_of(first)
     if week is None:
         return
-    coming = {session.day: session for session in book.plan if session.day >= first and week.holds(session.day)}
+    planned = (session for session in book.plan if session.day >= first and week.holds(session.day))
+    # A session of today whose day was closed since is called off, though it still stands on the page.
+    coming = {s.day: s for s in planned if s.day > record.today or record.room(s.day)}
     cap = record.session_cap(first)
     # What was run on `first` itself is over once that day may still change.
     minutes = {day: ran for day, ran in record.ran.items() if day < first}
@@ -131,7 +133,7 @@ def highest_step(record: Record) -> int:
     if restart == date.min and not _starts_on_ladder(book):
         entry = 3  # three runs that were not easy lead to step 3
     if not book.profile.active and restart == date.min:
-        walked = record.begun + DAY * rule.WALKING_FIRST
+        walked = book.today(book.runner.joined_at) + DAY * rule.WALKING_FIRST
         early = sum(day < walked for day in clean)
         return (early >= rule.CLEAN_FOR_A_STEP and record.today >= walked) + (len(clean) - min(early, 2)) // 2
     return entry + len(clean) // rule.CLEAN_FOR_A_STEP

@@ -25,7 +25,9 @@ def laid(record: Record, week: Week, *, begun: bool) -> Iterator[Finding]:
     if week.kind in {WeekKind.RETURN, WeekKind.WALK_RUN} or week.kind in CALM or book.walk_run is not None:
         yield from _empty(record, week, before)
         return
-    minutes = max(week.base, 0 if begun else week.target)
+    # A gap that the days before have opened is closed first, by one session more of the shortest.
+    closes_gap = not any(record.active.get(week.start - DAY * n, 0) >= rule.RUN_FROM for n in range(1, 3))
+    minutes = max(week.base, 0 if begun else week.target - closes_gap * rule.SHORTEST)
     most, why = _most(record, week, before)
     if minutes > most:
         yield Finding(Breach.WEEK_STEP, week.start, f"{minutes} of {most} min: {why}")
