@@ -88,6 +88,7 @@ def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None
     """
     if not isinstance(book.standing, Training | Walking):
         return None
+    book = limits.as_planned(book)
     week = week_at_hand(book, today)
     first = today + DAY if _ran(book, today) else today
     if week is not None and week.start > today:

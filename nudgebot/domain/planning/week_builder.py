@@ -24,6 +24,7 @@ def lay(book: Book, start: date, figures: Figures, first_day: date) -> Week:
     No session breaks a cap, falls on a closed day or leaves a gap that could be avoided. A first week is laid
     as the runner's days have it: of the days before it nothing is known.
     """
+    book = limits.as_planned(book)
     full = figures.full
     most = limits.week_max(book, start)
     while True:
@@ -141,6 +142,7 @@ def dated(week: Week, days: Sequence[date], x: Sequence[int], long_run: int) -> 
 
 def within_return(book: Book, sessions: Sequence[Session]) -> list[Session]:
     """The sessions cut, or left out, so that no seven days of a return pass its share of the old week."""
+    book = limits.as_planned(book)
     kept: list[Session] = []
     for session in sessions:
         if limits.share_on(book.returning, session.day) == 100 or book.walk_run is not None:

@@ -217,8 +217,9 @@ class Days:
 
     def _own_words(self, told: Told) -> None:
         """A line of own words that is no run, counted by what it was read as; a hold of it is withdrawn."""
+        known = len(self.chat.book.log)
         self.chat.says(self.voice.own(told), told)
-        self._count(told, self._heard_as())
+        self._count(told, "a run taken back" if len(self.chat.book.log) < known else self._heard_as())
         self._refuse()
 
     def _refuse(self) -> None:

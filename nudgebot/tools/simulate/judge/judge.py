@@ -45,6 +45,8 @@ class Judge:
         self._remember(after, today, text, told)
         if told is Told.RUN:
             self._note(_gone(before, after, today))
+        if len(after.log) < len(before.log):
+            return  # a run was taken back: the week is laid anew when it is looked at next
         self._look(after, at, moved=(before.plan, before.log, before.limits) != (after.plan, after.log, after.limits))
 
     def passed(self, before: Book, after: Book, at: datetime) -> None:

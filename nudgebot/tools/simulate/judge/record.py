@@ -131,6 +131,15 @@ class Record:
             day -= DAY
         return (total + (rule.MEAN_OF - counted) * self.book.profile.weekly / 7) * 7 / rule.MEAN_OF
 
+    def counted_on(self, day: date) -> int:
+        """Minutes run on `day` as they count for what follows: on the way back at most what was planned."""
+        ran = self.ran.get(day, 0)
+        week = self.book.week_of(day)
+        laid = next((s.minutes for s in week.sessions if s.day == day), 0) if week is not None else 0
+        session = self.book.session_on(day)
+        planned = session.minutes if session is not None else laid
+        return min(ran, planned) if planned and self.is_coming_back(day) else ran
+
     def room(self, day: date) -> int:
         """The most minutes of the runner's time on `day`: the newest word on it, else the weekday's; a flight gives none."""
         limit, usual = self.book.limit_on(day), self.book.profile.open_minutes[day.weekday()]

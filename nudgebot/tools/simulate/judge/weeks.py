@@ -95,9 +95,9 @@ def _lighter_is_due(record: Record, before: Sequence[Week]) -> bool:
         full += 1
     held = 0
     for week in reversed(before):
-        if week.kind is WeekKind.LIGHTER:
-            continue
-        if week.kind in CALM or week.base < top or not _full(record, week):
+        if week.kind is WeekKind.LIGHTER or week.kind in CALM:
+            continue  # what life or a lighter week took does not end the time at the top
+        if week.base < top or not _full(record, week):
             break
         held += 1
     if held < rule.TOP_HELD:
