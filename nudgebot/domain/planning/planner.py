@@ -327,16 +327,23 @@ def _relaid(book: Book, today: date) -> Book:
 def _no_longer_than(book: Book, target: int, today: date) -> Book:
     """The book whose current week, laid anew without a word of the runner's, holds no more than `target` minutes.
 
-    The longest session to come gives way, by the grid: silence never raises the load.
+    The longest session to come gives way, by the grid, then the last: silence never raises the load. One stays.
     """
     week = book.weeks[-1]
     sessions = list(week.sessions)
-    while (over := week.target + sum(s.minutes for s in sessions) - sum(s.minutes for s in week.sessions)) > target:
-        coming = [s for s in sessions if s.day >= today and s.minutes > SESSION_MIN]
-        if not coming or over <= 0:
+    spare = target - week.target
+    while spare < 0:
+        coming = [s for s in sessions if s.day >= today]
+        if len(coming) < 2 and all(s.minutes <= SESSION_MIN for s in coming):
             break
         longest = max(coming, key=lambda s: (s.minutes, s.day))
-        sessions[sessions.index(longest)] = replace(longest, minutes=longest.minutes - STEP)
+        place = sessions.index(longest)
+        if longest.minutes > SESSION_MIN:
+            sessions[place] = replace(longest, minutes=longest.minutes - STEP)
+            spare += STEP
+        else:
+            del sessions[place]
+            spare += longest.minutes
     if tuple(sessions) == week.sessions:
         return book
     cut = sum(s.minutes for s in week.sessions) - sum(s.minutes for s in sessions)

@@ -256,12 +256,22 @@ def _return_from(book: Book, pause: limits.Break) -> Return:
     if held is not None:
         return replace(held, since=pause.back, days=pause.days)
     old_week = floor5(limits.mean_before(book, pause.first))
-    ran = [week for week in book.weeks if week.kind not in CALM and week.start <= pause.first]
+    # A week that the break took whole was never run: it is no old week.
+    ran = [week for week in book.weeks if week.kind not in CALM and week.start < pause.first]
     if not ran:
         first = first_week(book.profile)
         return Return(pause.back, pause.days, old_week, first.long_run, first.full)
     full = next((week for week in reversed(ran) if week.kind is not WeekKind.LIGHTER), ran[-1])
     return Return(pause.back, pause.days, old_week, _last_long(ran), full.base)
+
+
+def old_longest(book: Book) -> int:
+    """The longest session (min) of the ordinary week before the return; 0 where there is none to go by."""
+    if book.returning is None:
+        return 0
+    first = book.returning.since - timedelta(days=book.returning.days)
+    ran = [w for w in book.weeks if w.kind not in CALM and w.kind is not WeekKind.LIGHTER and w.start < first]
+    return max((week.longest for week in ran[-2:]), default=0)
 
 
 def climb(book: Book, today: date) -> Book:

@@ -20,7 +20,7 @@ def needless(record: Record, first: date, *, shut: bool) -> Iterator[Finding]:
     """
     book = record.book
     week = book.week_of(first)
-    if week is None or record.is_coming_back(first) or record.is_coming_back(week.end):
+    if week is None or book.returning is not None or record.is_coming_back(first) or record.is_coming_back(week.end):
         return
     days = [first + DAY * n for n in range((week.end - first).days + 1)]
     planned = {s.day for s in book.plan}

@@ -95,11 +95,11 @@ def last_gap(record: Record) -> Gap | None:
 
 
 def longest_planned(book: Book, gap: Gap) -> int:
-    """The longest session laid out in the last ordinary week begun before the gap was over (min)."""
-    before = [w for w in book.weeks if w.start <= gap.back - DAY * gap.days and w.sessions]
+    """The longest session of the last two ordinary weeks begun before the gap (min)."""
+    before = [w for w in book.weeks if w.start < gap.back - DAY * gap.days and w.sessions]
     ordinary = [w for w in before if w.kind not in {WeekKind.RETURN, WeekKind.PAUSE, WeekKind.LIGHTER}]
     told = [max(rule.SHORTEST, book.profile.longest)] if not ordinary else []
-    return max([*told, *(week.longest for week in (ordinary or before)[-1:])], default=rule.SHORTEST)
+    return max([*told, *(week.longest for week in (ordinary or before)[-2:])], default=rule.SHORTEST)
 
 
 def _ladder(record: Record, week: Week, coming: dict[date, Session]) -> Iterator[Finding]:
