@@ -318,10 +318,13 @@ def _relaid(book: Book, today: date) -> Book:
     anew = lay(before, week.start, figures, first_day) if first_day <= week.end else replace(week, sessions=())
     past = tuple(session for session in book.plan if session.day < first_day)
     done = counted_minutes(book.log, week.start, (first_day - week.start).days)
+    plan = tuple(sorted((*past, *anew.sessions)))
+    # The target holds what was done and what is to come: in a return that moves on, what was missed is in neither.
+    ran = (s for s in past if anew.kind is not WeekKind.RETURN or counted_minutes(book.log, s.day, 1))
     laid = replace(
-        anew, target=done + sum(s.minutes for s in anew.sessions), sessions=tuple(sorted((*past, *anew.sessions)))
+        anew, target=done + sum(s.minutes for s in anew.sessions), sessions=tuple(sorted((*ran, *anew.sessions)))
     )
-    return replace(book, weeks=(*before.weeks, laid), plan=laid.sessions)
+    return replace(book, weeks=(*before.weeks, laid), plan=plan)
 
 
 def _no_longer_than(book: Book, target: int, today: date) -> Book:
@@ -349,7 +352,10 @@ def _no_longer_than(book: Book, target: int, today: date) -> Book:
     cut = sum(s.minutes for s in week.sessions) - sum(s.minutes for s in sessions)
     long_run = max((s.minutes for s in sessions if s.kind is SessionKind.LONG), default=0)
     shorter = replace(week, target=week.target - cut, long_run=long_run, sessions=tuple(sessions))
-    return replace(book, weeks=(*book.weeks[:-1], shorter), plan=shorter.sessions)
+    past = tuple(s for s in book.plan if s.day < today)
+    return replace(
+        book, weeks=(*book.weeks[:-1], shorter), plan=(*past, *(s for s in shorter.sessions if s.day >= today))
+    )
 
 
 def _relabelled(book: Book, today: date) -> Book:

@@ -11,6 +11,7 @@ from nudgebot.tools.simulate.judge import published as rule
 from nudgebot.tools.simulate.judge.findings import Breach, Finding
 from nudgebot.tools.simulate.judge.record import DAY, Gap, Record
 
+WAY_BACK = frozenset({WeekKind.RETURN, WeekKind.PAUSE, WeekKind.WALKING, WeekKind.WALK_RUN})
 RUNS = frozenset({SessionKind.EASY, SessionKind.LONG})
 
 
@@ -97,9 +98,11 @@ def last_gap(record: Record) -> Gap | None:
 def longest_planned(book: Book, gap: Gap) -> int:
     """The longest session of the last two ordinary weeks begun before the gap (min)."""
     before = [w for w in book.weeks if w.start < gap.back - DAY * gap.days and w.sessions]
-    ordinary = [w for w in before if w.kind not in {WeekKind.RETURN, WeekKind.PAUSE, WeekKind.LIGHTER}]
-    told = [max(rule.SHORTEST, book.profile.longest)] if not ordinary else []
-    return max([*told, *(week.longest for week in (ordinary or before)[-2:])], default=rule.SHORTEST)
+    ordinary = [w for w in before if w.kind not in WAY_BACK and w.kind is not WeekKind.LIGHTER]
+    if ordinary:
+        return max(week.longest for week in ordinary[-2:])
+    # Nobody's first weeks: what was told at the intake, in the fewest sessions that a week has.
+    return max(rule.SHORTEST, book.profile.longest, book.profile.weekly // 3)
 
 
 def _ladder(record: Record, week: Week, coming: dict[date, Session]) -> Iterator[Finding]:
