@@ -241,8 +241,10 @@ def coming_back(book: Book, today: date) -> Book:
         return book
     off = limits.days_off(book, today)
     if off > RETURN_UP_TO.value:
-        fresh = book.walk_run is not None and book.walk_run.step == 0
-        return replace(book, returning=None, walk_run=book.walk_run if fresh else WalkRun(0, 0, today))
+        place = book.walk_run
+        # A restart that nothing was done on yet stands; sessions from before the break count for no step.
+        fresh = place is not None and place.step == 0 and not any(place.since <= d for d in limits.running_days(book))
+        return replace(book, returning=None, walk_run=place if fresh else WalkRun(0, 0, today))
     last = next(iter(reversed(limits.breaks(book, today))), None)
     if last is not None and last.days <= RETURN_UP_TO.value and last.back + timedelta(days=last.days) > today:
         return replace(book, returning=_return_from(book, last))
