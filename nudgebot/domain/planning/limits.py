@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from nudgebot.domain.model.logbook import RUN_DAY_FROM, Activity, LogEntry, run_minutes
+from nudgebot.domain.model.logbook import Activity, LogEntry, run_minutes
 from nudgebot.domain.model.parameters import (
     BREAK_FROM,
     FIRST_HALF,
@@ -14,6 +14,7 @@ from nudgebot.domain.model.parameters import (
     MEAN_DAYS,
     RETURN_UP_TO,
     RETURN_WINDOW_FLOOR,
+    RUN_DAY_FROM,
     SECOND_HALF,
     SESSION_FLOOR,
     SESSION_GROWTH,
@@ -210,7 +211,7 @@ def running_days(book: Book) -> frozenset[date]:
     for entry in book.log:
         if entry.activity is Activity.RUN or (walks and entry.counts):
             sums[entry.day] = sums.get(entry.day, 0) + entry.minutes
-    return frozenset(day for day, minutes in sums.items() if minutes >= RUN_DAY_FROM)
+    return frozenset(day for day, minutes in sums.items() if minutes >= RUN_DAY_FROM.value)
 
 
 def _breaks(book: Book, until: date) -> Iterator[Break]:

@@ -10,7 +10,7 @@ from nudgebot.domain.model.week import Session, SessionKind
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.replan_input import is_coming_back
 from nudgebot.tools.simulate.conversation import DAY, Chat, LeftAlone
-from nudgebot.tools.simulate.judge.told import SIGNS, Told
+from nudgebot.tools.simulate.judge.told import Told
 from nudgebot.tools.simulate.lives import DESTINATIONS, Day, Event, Life, Person
 from nudgebot.tools.simulate.tally import Tally
 from nudgebot.tools.simulate.voice import Voice

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from nudgebot.domain.model.runner import NudgeKind
+from nudgebot.tools.simulate.judge.findings import Breach
 from nudgebot.tools.simulate.lives import Life
 from nudgebot.tools.simulate.living import SETTLED_FROM
-from nudgebot.tools.simulate.judge.findings import Breach
 from nudgebot.tools.simulate.tally import Tally
 
 WHOLE = "all"

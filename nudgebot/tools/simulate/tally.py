@@ -66,4 +66,7 @@ class Tally:
     @classmethod
     def of(cls, values: Mapping[str, Any]) -> Tally:
         """The tally that `values` came from."""
-        return cls(**{name: Counter(value) if isinstance(value, dict) else value for name, value in values.items()})
+        tally = cls()
+        for name, value in values.items():
+            setattr(tally, name, Counter(value) if isinstance(value, dict) else value)
+        return tally

@@ -30,7 +30,9 @@ def needless(record: Record, first: date, *, shut: bool) -> Iterator[Finding]:
         return
     open_ = [record.room(day) >= rule.SHORTEST and not (shut and day == first) for day in days]
     choices = [
-        runs for runs in product(*((False, True) if each else (False,) for each in open_)) if _allowed(record, days, runs)
+        runs
+        for runs in product(*((False, True) if each else (False,) for each in open_))
+        if _allowed(record, days, runs)
     ]
     # What the next week holds is not known: a gap is needless where another choice has fewer, whatever comes.
     for after in product((False, True), repeat=3):
@@ -62,7 +64,7 @@ def _allowed(record: Record, days: list[date], runs: tuple[bool, ...]) -> bool:
     Every hard limit is an upper one, so the shortest are allowed wherever longer ones are.
     """
     week = record.book.week_of(days[0])
-    most = rule.week_cap(record.mean_week(record.monday(days[0])), record.book.profile.coach_window)
+    most = rule.week_cap(record.mean_week(record.monday(days[0])), record.window_percent)
     most = max(most, week.target + week.longest if week else 0)
     minutes = {day: rule.SHORTEST for day, run in zip(days, runs, strict=True) if run}
     for day in minutes:

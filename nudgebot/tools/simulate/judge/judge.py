@@ -19,7 +19,7 @@ BEFORE_QUIET = timedelta(minutes=90)
 
 
 class Judge:
-    """What it remembers of one life: what was told, what was sent, which weeks it saw. `found` holds each breach once."""
+    """What it remembers of one life: what was told and sent, which weeks it saw. `found` holds each breach once."""
 
     def __init__(self) -> None:
         self.found: list[Finding] = []

@@ -55,8 +55,7 @@ def _in_a_row(record: Record, minutes: dict[date, int], day: date) -> Iterator[F
 
 
 def _seven_days(record: Record, week: Week, minutes: dict[date, int], days: list[date]) -> Iterator[Finding]:
-    profile = record.book.profile
-    most = rule.week_cap(record.mean_week(record.monday(week.start)), profile.coach_window)
+    most = rule.week_cap(record.mean_week(record.monday(week.start)), record.window_percent)
     most = max(most, week.target + week.longest)
     for day in days:
         seven = sum(minutes.get(day - DAY * n, 0) for n in range(7))

@@ -36,9 +36,7 @@ def planned(book: Book, today: date) -> Iterator[Finding]:
             return
 
 
-def hold_ended(
-    before: Book, after: Book, at: datetime, lines: Sequence[tuple[datetime, str]]
-) -> Iterator[Finding]:
+def hold_ended(before: Book, after: Book, at: datetime, lines: Sequence[tuple[datetime, str]]) -> Iterator[Finding]:
     """A hold that ended without its two steps, or too early; `lines` are what the runner said since it began."""
     hold = before.standing
     if not isinstance(hold, OnHold) or isinstance(after.standing, OnHold):

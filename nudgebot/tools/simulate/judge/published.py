@@ -11,6 +11,7 @@ REST_DAYS: Final = 2  # in a row without a run
 RUN_DAYS: Final = 2  # in a row with one, where the coach says nothing else
 LONGEST_REACH: Final = 30  # days
 MEAN_OF: Final = 28  # counted days
+STEP_PERCENT, WINDOW_PERCENT = 10, 130
 WINDOW_FLOOR, WEEK_FLOOR = 90, 60  # min
 RETURN_FROM, RETURN_TO = 6, 28  # days without a run
 RETURN_FLOOR: Final = 40  # min in seven days of a return: two of the shortest sessions

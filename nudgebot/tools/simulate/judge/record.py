@@ -53,6 +53,20 @@ class Record:
         first = book.weeks[0] if book.weeks else None
         self.begun = min((s.day for s in first.sessions), default=first.start) if first else date.max
 
+    def _by_coach(self, answer: str, rule_of_all: int) -> int:
+        """A coach's number where one is set, else the rule for all; never the profile's, which may be wrong."""
+        return int(self.book.answers.get(answer, rule_of_all))
+
+    @property
+    def step_percent(self) -> int:
+        """The weekly step (%)."""
+        return self._by_coach("coach_step", rule.STEP_PERCENT)
+
+    @property
+    def window_percent(self) -> int:
+        """The seven-day cap (% of the mean week)."""
+        return self._by_coach("coach_window", rule.WINDOW_PERCENT)
+
     def monday(self, day: date) -> date:
         """First day of the runner's week that holds `day`."""
         return day - DAY * ((day.weekday() - self.book.profile.first_weekday) % 7)
@@ -73,13 +87,14 @@ class Record:
                 # What was told counts from the day before the first session, which may lie in this very week.
                 told = counted[0][1] if counted[0][0] >= reach else 0
                 caps[monday] = rule.session_cap(max(longest, told))
-                if self.book.profile.coach_session:
-                    caps[monday] = max(rule.SHORTEST, min(caps[monday], self.book.profile.coach_session))
+                if most := self._by_coach("coach_session", 0):
+                    caps[monday] = max(rule.SHORTEST, min(caps[monday], most))
             return caps[monday]
 
         for entry in self.book.log:
             if entry.activity is Activity.RUN and entry.day < day:
-                counted.append((entry.day, min(entry.minutes, cap_of(self.monday(entry.day)))))
+                cap = cap_of(self.monday(entry.day))
+                counted.append((entry.day, min(entry.minutes, cap)))
         return rule.floored(cap_of(self.monday(day)))
 
     def usual_gap(self) -> int:
@@ -141,7 +156,7 @@ class Record:
         return min(ran, planned) if planned and self.is_coming_back(day) else ran
 
     def room(self, day: date) -> int:
-        """The most minutes of the runner's time on `day`: the newest word on it, else the weekday's; a flight gives none."""
+        """The most minutes of the runner's time on `day`: the newest word on it, else the weekday's."""
         limit, usual = self.book.limit_on(day), self.book.profile.open_minutes[day.weekday()]
         if limit is None:
             return usual
@@ -151,7 +166,7 @@ class Record:
         """The most run days in a row that the rules allow around `day`."""
         if self.is_coming_back(day):
             return 1
-        return self.book.profile.coach_run_days or rule.RUN_DAYS
+        return self._by_coach("coach_run_days", rule.RUN_DAYS)
 
     def is_coming_back(self, day: date) -> bool:
         """Whether `day` lies in a return, or the runner is on walk-run."""

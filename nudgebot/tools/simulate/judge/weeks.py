@@ -58,7 +58,7 @@ def _most(record: Record, week: Week, before: Sequence[Week]) -> tuple[int, str]
     if last.target == 0:
         most, why = base.base, "nothing was planned before"
     elif done * 10 >= last.target * 9:
-        most, why = rule.stepped(base.base, profile.coach_step), "a step up"
+        most, why = rule.stepped(base.base, record.step_percent), "a step up"
         if _in_pain(record, week) or profile.pregnancy:
             most, why = base.base, "no step with pain of 3, or pregnant"
     elif done * 10 >= last.target * 6:
