@@ -26,7 +26,8 @@ def broken(record: Record, first: date) -> Iterator[Finding]:
     coming = {s.day: s for s in planned if s.day > record.today or record.room(s.day)}
     cap = record.session_cap(first)
     # What was run on `first` itself is over once that day may still change.
-    minutes = {day: record.counted_on(day) for day in record.ran if day < first}
+    recent = first - DAY * 14
+    minutes = {day: record.counted_on(day) for day in record.ran if recent <= day < first}
     minutes |= {day: session.minutes for day, session in coming.items()}
     for day, session in coming.items():
         yield from _of_one(record, session, cap)

@@ -34,7 +34,7 @@ def laid(record: Record, week: Week, *, begun: bool) -> Iterator[Finding]:
     if not before or begun:
         return
     light = _after_light(record, before)
-    if light is not None and light < min(most, minutes):
+    if light is not None and light < minutes:
         yield Finding(Breach.AFTER_LIGHT_WEEK, week.start, f"{minutes} of {light} min")
     base = _base(before)
     if base is not None and _lighter_is_due(record, before) and week.target > rule.lighter(base.base):
