@@ -31,12 +31,14 @@ class Judge:
         self._wait_until = date.min  # the first day that may hold a run after an illness
         self._ill_since: date | None = None  # told in plain words, and not over
         self._hot = date.min  # the day that heat called off
+        self._spoken = False  # since the last time that passed
         self._plan: object = None
         self._week: Week | None = None
 
     def heard(self, before: Book, after: Book, at: datetime, text: str, told: Told) -> None:
         """A line was answered: `before` is the book it came to, `after` what it made of it."""
         today = after.today(at)
+        self._spoken = True
         self._note(pauses.hold_ended(before, after, at, (*self._said, (at, text))))
         if isinstance(before.standing, OnHold):
             over = not isinstance(after.standing, OnHold)
@@ -54,7 +56,9 @@ class Judge:
         today = after.today(at)
         if type(before.standing) is not type(after.standing):
             self._note(pauses.hold_ended(before, after, at, ()))
-        self._note(_grown(before, after, today))
+        if not self._spoken:  # else the week was laid anew for what was said
+            self._note(_grown(before, after, today))
+        self._spoken = False
         self._look(after, at, moved=False)
 
     def sends(self, book: Book, nudged: Nudged, offers: Sequence[Offer]) -> None:

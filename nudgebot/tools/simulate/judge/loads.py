@@ -137,8 +137,10 @@ def highest_step(record: Record) -> int:
         entry = 3  # three runs that were not easy lead to step 3
     if not book.profile.active and restart == date.min:
         walked = book.today(book.runner.joined_at) + DAY * rule.WALKING_FIRST
-        early = sum(day < walked for day in clean)
-        return (early >= rule.CLEAN_FOR_A_STEP and record.today >= walked) + (len(clean) - min(early, 2)) // 2
+        if len(clean) < rule.CLEAN_FOR_A_STEP or record.today < walked:
+            return 0
+        on = max(clean[rule.CLEAN_FOR_A_STEP - 1] + DAY, walked)
+        return 1 + sum(day >= on for day in clean) // rule.CLEAN_FOR_A_STEP
     return entry + len(clean) // rule.CLEAN_FOR_A_STEP
 
 
