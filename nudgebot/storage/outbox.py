@@ -20,7 +20,7 @@ from sqlalchemy.dialects import sqlite
 from nudgebot.domain.model.runner import Nudged, NudgeKind, Runner
 from nudgebot.domain.model.speech import NUDGE, SAFETY, Button, File, Picture, Say
 from nudgebot.storage import due_queue, schema
-from nudgebot.storage.enum_codec import word
+from nudgebot.storage.codec import word
 
 KEPT: Final = timedelta(days=8)  # how long a letter's buttons can still be looked up
 LONGEST_LEASE: Final = timedelta(minutes=10)  # one that ends later was given before the clock was set back
