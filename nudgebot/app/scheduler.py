@@ -15,7 +15,7 @@ from typing import Final
 from sqlalchemy import Connection, Engine
 
 from nudgebot.app import coaching, ownership
-from nudgebot.app.nudge_letters import settle_and_put
+from nudgebot.app.notifications import send_nudge
 from nudgebot.domain.dialogue.answer import Heard
 from nudgebot.domain.model.retention import kept_since
 from nudgebot.domain.model.runner import Book, NudgeKind
@@ -80,7 +80,7 @@ def look(conn: Connection, runner_id: int, now: datetime) -> Book:
     book = planner.roll(before, before.today(now))
     called = triggers.calls(book, now)
     for verdict in nudges.due(book, now, called):
-        if settle_and_put(conn, book, verdict, now):
+        if send_nudge(conn, book, verdict, now):
             book = replace(book, nudges=(*book.nudges, verdict.nudged))
     # One that was settled is kept a while: the letter is held against it once more before it leaves.
     book = replace(book, snoozes=tuple(snooze for snooze in book.snoozes if snooze.at > now - SNOOZE_KEPT))

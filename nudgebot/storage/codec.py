@@ -54,7 +54,8 @@ class Codec(Generic[T]):
 
     `columns` names the column of a field that lies elsewhere than under its own name. `instead` says what is read
     where the cell of a field cannot be: without it the row cannot be read at all. `given` are fields that the table
-    does not hold, with the value that every row gets.
+    does not hold, with the value that every row gets. `nested` gives the codec of a field that holds a dataclass whose
+    columns are not named after it.
     """
 
     def __init__(
@@ -65,6 +66,7 @@ class Codec(Generic[T]):
         columns: Mapping[str, str] | None = None,
         instead: Row | None = None,
         given: Row | None = None,
+        nested: Mapping[str, Codec[Any]] | None = None,
         prefix: str = "",
     ) -> None:
         self.kind, self.table = kind, table
@@ -83,7 +85,8 @@ class Codec(Generic[T]):
             if part.name in given:
                 self._readers.append((place, _always(given[part.name])))
             elif isinstance(hint, type) and is_dataclass(hint):
-                self._nested.append((place, Codec(hint, table, prefix=f"{column}_")))
+                inner = (nested or {}).get(part.name) or Codec(hint, table, prefix=f"{column}_")
+                self._nested.append((place, inner))
             else:
                 self._columns[part.name] = column
                 if reader := _reader(table.c[column], hint, part, optional=optional):

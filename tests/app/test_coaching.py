@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import select
 
 from nudgebot.app import scheduler
-from nudgebot.app.export_file import exported
+from nudgebot.app.attachments import read_export
 from nudgebot.domain.messages.group import HEADINGS
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.rights import RIGHTS, Whom
@@ -35,7 +35,7 @@ def handed(people: World, user: str) -> str:
     """What /export hands over, as JSON."""
     (letter,) = people.say(user, "/export")
     with people.engine.begin() as conn:
-        found = exported(conn, letter)
+        found = read_export(conn, letter)
     assert found is not None
     return found.texts[1]
 

@@ -15,8 +15,7 @@ from typing import TypeVar
 from sqlalchemy import Connection
 
 from nudgebot.app import group_chat, scheduler
-from nudgebot.app.export_file import FILE_NAME, Exported, exported
-from nudgebot.app.pictures import Pictured, pictured
+from nudgebot.app.attachments import EXPORT_NAME, ExportNow, PictureNow, read_export, read_picture
 from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.bot_api import (
     BotApi,
@@ -179,12 +178,12 @@ class Sender:
 
     async def _hand_out(self, letter: outbox.Letter, chat: int) -> None:
         """Send the file of a letter, written as it leaves; where the server takes none, what is in it as text."""
-        found = await self._store.run(lambda: self._exported(letter))
+        found = await self._store.run(lambda: self._read_export(letter))
         if found is not None and not await self._turn(letter, chat):
             return
         came: Outcome = NotNow("nobody is left to hand it to")
         if found is not None:
-            file = Upload(FILE_NAME, found.file)
+            file = Upload(EXPORT_NAME, found.file)
             came = await self._api.call("sendDocument", chat_id=chat, document=file, caption=letter.text)
         if found is None or _takes_only_words(came):
             _log.warning("sendDocument: %s; as text", came)
@@ -196,9 +195,9 @@ class Sender:
         self._log_outcome(letter, came)
         await self._write(lambda conn: self._settle(conn, letter, came))
 
-    def _exported(self, letter: outbox.Letter) -> Exported | None:
+    def _read_export(self, letter: outbox.Letter) -> ExportNow | None:
         with reading(self._store.engine) as conn:
-            return exported(conn, letter)
+            return read_export(conn, letter)
 
     async def _send_pieces(
         self, letter: outbox.Letter, chat: int, pieces: Sequence[str], picture: bytes | None = None
@@ -225,7 +224,7 @@ class Sender:
     async def _drawn(self, letter: outbox.Letter) -> tuple[str, bytes | None]:
         """The words of a letter and its picture, both as things stand now; no words where nobody is left to show."""
         now = self._clock()
-        found = await self._store.run(lambda: self._pictured(letter, now))
+        found = await self._store.run(lambda: self._read_picture(letter, now))
         if found is None:
             return "", None
         picture = None if found.shown is None else await self._drawing.draw(found.shown)
@@ -233,9 +232,9 @@ class Sender:
             return f"{found.text}\n{NOT_DRAWN}", None
         return found.text, picture
 
-    def _pictured(self, letter: outbox.Letter, now: datetime) -> Pictured | None:
+    def _read_picture(self, letter: outbox.Letter, now: datetime) -> PictureNow | None:
         with reading(self._store.engine) as conn:
-            return pictured(conn, letter, now)
+            return read_picture(conn, letter, now)
 
     async def _react(self, letter: outbox.Letter, chat: int) -> None:
         """Put a sign under a message; where the server has no such signs, or no such message, nothing is lost."""

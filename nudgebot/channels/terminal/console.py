@@ -16,8 +16,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection, Engine
 
 from nudgebot.app import handle_message, scheduler
-from nudgebot.app.export_file import exported
-from nudgebot.app.pictures import pictured
+from nudgebot.app.attachments import read_export, read_picture
 from nudgebot.domain.messages.plan import left
 from nudgebot.domain.messages.progress import NOT_DRAWN
 from nudgebot.domain.model.logbook import counted_minutes
@@ -201,7 +200,7 @@ class Talk:
                     self._hand_out(letter, now)
                     continue
                 with self.engine.begin() as conn:
-                    found = pictured(conn, letter, now) if scheduler.still_true(conn, letter, now) else None
+                    found = read_picture(conn, letter, now) if scheduler.still_true(conn, letter, now) else None
                     if found is None:
                         outbox.not_sent(conn, letter.id, now, "no longer true")
                         continue
@@ -215,7 +214,7 @@ class Talk:
     def _hand_out(self, letter: outbox.Letter, now: datetime) -> None:
         """Prints what a file holds: the terminal has no files."""
         with self.engine.begin() as conn:
-            found = exported(conn, letter)
+            found = read_export(conn, letter)
             zone = self._zone_of(conn, letter)
         for text in () if found is None else found.texts:
             self._message(replace(letter, text=text), now.astimezone(zone), None)
