@@ -45,6 +45,7 @@ def round_at(people: World, at: datetime) -> list[Letter]:
     people.deliver()
     people.now = at
     scheduler.tick(people.engine, at, "telegram")
+    scheduler.digest(people.engine, at, "telegram")
     return people.deliver()
 
 

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+import asyncio
 import io
 import json
 import logging
 import sys
+from datetime import UTC
 from itertools import pairwise
 
 import pytest
+from apscheduler.schedulers.asyncio import AsyncIOScheduler
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -188,6 +191,32 @@ class TestLog:
         for name in ("httpx", "httpcore.http11", "telegram.Bot", "apscheduler.scheduler"):
             logging.getLogger(name).info("my knee hurts")
         assert stream.getvalue() == ""
+
+    def test_a_job_cut_off_at_the_end_is_no_error_and_a_job_that_failed_is_one(self, stream: io.StringIO) -> None:
+        async def stop_in_the_middle() -> None:
+            begun = asyncio.Event()
+
+            async def sweep() -> None:
+                raise self.raised()
+
+            async def tick() -> None:
+                begun.set()
+                await asyncio.Event().wait()
+
+            jobs = AsyncIOScheduler(timezone=UTC)
+            for work in (sweep, tick):
+                jobs.add_job(work, id=work.__name__, name=work.__name__)
+            jobs.start()
+            await begun.wait()
+            jobs.shutdown(wait=False)
+            for _ in range(5):  # until the cancelled job has been heard of
+                await asyncio.sleep(0)
+
+        asyncio.run(stop_in_the_middle())
+        (error,) = [line for line in stream.getvalue().splitlines() if " ERROR " in line]
+        assert 'Job "sweep' in error
+        assert "CancelledError" not in stream.getvalue()
+        assert "knee" not in stream.getvalue()
 
     def test_the_place_of_an_error_is_one_line_without_its_words(self) -> None:
         assert place(self.raised()).startswith("ValueError at test_wire.py:")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import sys
 import traceback
+from asyncio import CancelledError
 from types import TracebackType
 from typing import TextIO
 
@@ -29,11 +30,22 @@ class _Formatter(logging.Formatter):
         return places(ei[1]) if ei[1] is not None else ""
 
 
+def not_cut_off(record: logging.LogRecord) -> bool:
+    """False for what the scheduler's executor calls an error when we stop: a job under way was cancelled, as asked.
+
+    The next start runs it first thing. Every other error of a job is logged.
+    """
+    kind = record.exc_info[0] if record.exc_info else None
+    cut_off = kind is not None and issubclass(kind, CancelledError)
+    return not (cut_off and record.name.startswith("apscheduler.executors"))
+
+
 def begin_log(token: str, stream: TextIO, level: int = logging.INFO) -> None:
     """Log to `stream` from now on; nothing that is logged or falls through can show `token`."""
     secrets = secrets_of(token)
     handler = logging.StreamHandler(stream)
     handler.setFormatter(_Formatter(secrets))
+    handler.addFilter(not_cut_off)
     logging.basicConfig(handlers=[handler], level=level, force=True)
     logging.captureWarnings(capture=True)
     for name in QUIET:

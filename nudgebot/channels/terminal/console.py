@@ -178,6 +178,7 @@ class Talk:
                 break
             self.now.at = at
             scheduler.tick(self.engine, at, VOICE)
+            scheduler.digest(self.engine, at, VOICE)
             self._deliver()
         self.now.at = to
         with self.engine.begin() as conn:
