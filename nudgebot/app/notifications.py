@@ -14,7 +14,7 @@ from sqlalchemy import Connection
 from nudgebot.domain.messages import nudge as sentence
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import ANSWER, Say
-from nudgebot.domain.nudging.nudges import Verdict
+from nudgebot.domain.nudging.nudges import NudgeVerdict
 from nudgebot.domain.nudging.times import quiet_until, stale_at
 from nudgebot.storage import due_queue, outbox
 
@@ -31,7 +31,9 @@ def send_letter(conn: Connection, to: Book, say: Say, key: str, now: datetime, *
     return until is not None
 
 
-def send_nudge(conn: Connection, book: Book, verdict: Verdict, now: datetime, *, answers: str | None = None) -> bool:
+def send_nudge(
+    conn: Connection, book: Book, verdict: NudgeVerdict, now: datetime, *, answers: str | None = None
+) -> bool:
     """Settles a nudge and, if it is to be sent, puts it into the outbox; False if it was settled before.
 
     `answers` is the key of the runner's own line that it follows: then it is part of the answer, and sent until it is

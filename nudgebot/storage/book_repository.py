@@ -60,7 +60,7 @@ from nudgebot.storage.codec import Codec, UnionCodec, bare
 T = TypeVar("T")
 Cells = Sequence[Any]  # a bare row
 Rows = Mapping[str, list[Cells]]  # by table
-When = date | datetime
+DateOrMoment = date | datetime
 
 _ID: Final = itemgetter(0)  # `id` is the first column of what a book holds many of
 _EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
@@ -101,7 +101,7 @@ class BookList(Generic[T]):
         found: tuple[T, ...] = getattr(book, self.table.name) if self.of is None else self.of(book)
         return found
 
-    def since(self, last_heard: datetime) -> When:
+    def since(self, last_heard: datetime) -> DateOrMoment:
         """From when on a book holds these; only where `days` says how far back."""
         since = last_heard - timedelta(days=self.days or 0)
         return since if isinstance(self.table.c[self.dated].type, schema.Instant) else since.date()
@@ -136,14 +136,14 @@ class BookList(Generic[T]):
             come.sort(key=itemgetter(self.dated))
             conn.execute(_WRITING[self.table.name], come)
 
-    def _by_date(self, values: tuple[T, ...]) -> dict[When, list[T]]:
+    def _by_date(self, values: tuple[T, ...]) -> dict[DateOrMoment, list[T]]:
         date_of = attrgetter(self.dated)
-        dates: defaultdict[When, list[T]] = defaultdict(list)
+        dates: defaultdict[DateOrMoment, list[T]] = defaultdict(list)
         for value in values:
             dates[date_of(value)].append(value)
         return dates
 
-    def _ids(self, conn: Connection, runner_id: int, when: When, values: list[T]) -> list[int]:
+    def _ids(self, conn: Connection, runner_id: int, when: DateOrMoment, values: list[T]) -> list[int]:
         """Ids of the newest rows of that date that hold `values`; a row that cannot be read is never among them."""
         left = list(values)
         ids: list[int] = []

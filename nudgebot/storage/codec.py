@@ -25,7 +25,7 @@ from sqlalchemy.types import NullType
 T = TypeVar("T")
 E = TypeVar("E", bound=StrEnum)
 Reader = Callable[[Any], Any]
-Row = Mapping[str, Any]
+RowValues = Mapping[str, Any]
 
 _DIALECT: Final[Dialect] = sqlite.dialect()
 _UNREADABLE: Final = (ArithmeticError, LookupError, TypeError, ValueError)
@@ -64,8 +64,8 @@ class Codec(Generic[T]):
         table: Table,
         *,
         columns: Mapping[str, str] | None = None,
-        instead: Row | None = None,
-        given: Row | None = None,
+        instead: RowValues | None = None,
+        given: RowValues | None = None,
         nested: Mapping[str, Codec[Any]] | None = None,
         prefix: str = "",
     ) -> None:

@@ -53,7 +53,7 @@ def open_database(url: str, *, patience: timedelta = PATIENCE) -> Engine:
             behind = _is_behind(conn, place)
         if behind:
             # Alembic takes a fifth of a second to import; a database that is up to date never pays it.
-            from nudgebot.storage.migrations.upgrade import upgrade  # noqa: PLC0415
+            from nudgebot.storage.migrations.upgrade import upgrade
 
             upgrade(engine)
     except BaseException:

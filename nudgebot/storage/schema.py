@@ -42,7 +42,7 @@ class Instant(TypeDecorator[datetime]):
     impl = BigInteger
     cache_ok = True
 
-    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> int | None:  # noqa: ARG002
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> int | None:
         """Microseconds since 1970."""
         if value is None:
             return None
@@ -50,7 +50,7 @@ class Instant(TypeDecorator[datetime]):
             raise ValueError("an instant needs its zone")
         return (value - _EPOCH) // _MICROSECOND
 
-    def process_result_value(self, value: Any, dialect: Dialect) -> datetime | None:  # noqa: ARG002
+    def process_result_value(self, value: Any, dialect: Dialect) -> datetime | None:
         """The moment in UTC."""
         return None if value is None else _EPOCH + timedelta(microseconds=value)
 

@@ -132,7 +132,7 @@ def test_a_coach_sets_within_the_bounds_and_the_runner_is_told(
     before = people.book(ANA)
     letters = people.say(COACH, f"/set Ana {words}")
     after = people.book(ANA)
-    assert before is not None and after is not None  # noqa: PT018
+    assert before is not None and after is not None
     assert getattr(after.profile, field) == value
     changed = getattr(before.profile, field) != value
     assert [letter.user for letter in letters] == ([ANA, COACH] if changed else [COACH])
@@ -164,7 +164,7 @@ def test_a_coach_can_neither_set_nor_end_a_hold(people: World, word: str) -> Non
     people.say(COACH, f"/{word} Ana")
     people.say(COACH, "/set Ana step 5")
     after = people.book(ANA)
-    assert held is not None and after is not None  # noqa: PT018
+    assert held is not None and after is not None
     assert (after.standing, after.plan) == (held.standing, held.plan)
 
 

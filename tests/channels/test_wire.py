@@ -16,14 +16,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nudgebot.channels.telegram.bot_api import (
+    CallDone,
+    CallOutcome,
     Conflict,
-    Done,
-    Later,
     Moved,
     NotFound,
     NotNow,
-    Outcome,
     Refused,
+    RetryLater,
     Unknown,
     outcome,
 )
@@ -90,7 +90,7 @@ def answer(**content: object) -> bytes:
 @pytest.mark.parametrize(
     ("status", "body", "means"),
     [
-        (200, answer(ok=True, result=[1]), Done([1])),
+        (200, answer(ok=True, result=[1]), CallDone([1])),
         (200, answer(ok=True), Unknown("an answer of no known form")),
         (200, b"<html>", Unknown("an answer of no known form")),
         (200, b"[1]", Unknown("an answer of no known form")),
@@ -102,9 +102,9 @@ def answer(**content: object) -> bytes:
         (404, b"", NotFound(404)),
         (409, answer(ok=False), Conflict()),
         (413, b"", Refused(413, "")),
-        (429, answer(ok=False, parameters={"retry_after": 7}), Later(7)),
-        (429, b"", Later(1)),
-        (429, answer(ok=False, parameters={"retry_after": -7}), Later(0)),
+        (429, answer(ok=False, parameters={"retry_after": 7}), RetryLater(7)),
+        (429, b"", RetryLater(1)),
+        (429, answer(ok=False, parameters={"retry_after": -7}), RetryLater(0)),
         (500, answer(ok=False), NotNow("500")),
         (502, b"<html>", NotNow("502")),
         (504, b"", Unknown("504")),
@@ -112,7 +112,7 @@ def answer(**content: object) -> bytes:
         (400, b"[" * 100_000, Refused(400, "")),
     ],
 )
-def test_what_the_answer_of_a_server_means(status: int, body: bytes, means: Outcome) -> None:
+def test_what_the_answer_of_a_server_means(status: int, body: bytes, means: CallOutcome) -> None:
     assert outcome(status, body) == means
 
 

@@ -18,7 +18,7 @@ from sqlalchemy import Engine, create_engine
 
 from nudgebot.app import handle_message
 from nudgebot.app.attachments import read_picture
-from nudgebot.channels.terminal.console import Talk, Told
+from nudgebot.channels.terminal.console import Talk, ToldClock
 from nudgebot.domain.messages.progress import NOT_DRAWN, NOT_TAKEN, NOTHING_YET
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Training
@@ -103,7 +103,7 @@ def test_a_word_for_a_picture_of_a_later_version_leaves_the_letter_its_words(sto
 
 def sat(store: Engine, line: str, **more: Any) -> str:
     out, err = io.StringIO(), io.StringIO()
-    talk = Talk(store, out, err, Told(MONDAY), "Marta", ZoneInfo("UTC"), echo=False, **more)
+    talk = Talk(store, out, err, ToldClock(MONDAY), "Marta", ZoneInfo("UTC"), echo=False, **more)
     assert talk.play([line]) == 0, err.getvalue()
     return out.getvalue()
 

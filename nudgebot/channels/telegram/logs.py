@@ -24,7 +24,7 @@ class _Formatter(logging.Formatter):
     def format(self, record: logging.LogRecord) -> str:
         return hide(super().format(record), self._secrets)
 
-    def formatException(  # noqa: N802
+    def formatException(  # noqa: N802 - the name is logging's
         self, ei: tuple[type[BaseException], BaseException, TracebackType | None] | tuple[None, None, None]
     ) -> str:
         return places(ei[1]) if ei[1] is not None else ""

@@ -41,7 +41,7 @@ class TalkFault(Exception):  # noqa: N818 - a line that cannot be followed, said
 
 
 @dataclass(slots=True)
-class Told:
+class ToldClock:
     """A clock that moves only when told."""
 
     at: datetime
@@ -169,8 +169,8 @@ class Talk:
         """Time passes; what falls due on the way is delivered at its own time, in order."""
         if to < self.now():
             raise TalkFault(f"time only moves forward, and it is {self.now().astimezone(self._zone()):%Y-%m-%d %H:%M}")
-        if not isinstance(self.now, Told):
-            self.now = Told(self.now())
+        if not isinstance(self.now, ToldClock):
+            self.now = ToldClock(self.now())
         while True:
             coming = [at for at in (scheduler.next_due(self.engine, VOICE), self._next_letter()) if at is not None]
             at = max(min(coming, default=to), self.now.at)

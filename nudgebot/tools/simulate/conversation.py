@@ -69,7 +69,7 @@ class Chat:
         """The runner says something about the plan, or about where they are."""
         self.says(text)
 
-    def ran(self, minutes: int, kind: SessionKind, text: str) -> None:  # noqa: ARG002 - the line says it all
+    def ran(self, minutes: int, kind: SessionKind, text: str) -> None:  # noqa: ARG002 - nobody reads it - the line says it all
         """The runner tells of a session that is done."""
         known = len(self.book.log)
         self.says(text)
@@ -186,7 +186,7 @@ class LeftAlone(Chat):
     def asks(self, text: str) -> None:
         """Nobody listens."""
 
-    def ran(self, minutes: int, kind: SessionKind, text: str) -> None:  # noqa: ARG002
+    def ran(self, minutes: int, kind: SessionKind, text: str) -> None:  # noqa: ARG002 - nobody reads it
         """The session goes into the log, and the plan stays as it is."""
         walk = kind is SessionKind.WALK
         entry = LogEntry(
