@@ -10,7 +10,7 @@ from nudgebot.domain.model.parameters import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Profile, Training, Walking, WalkRun
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind
 from nudgebot.domain.planning import limits, season
-from nudgebot.domain.planning.reasons import Reason, ReasonText, why
+from nudgebot.domain.planning.reasons import PlanReason, ReasonText, why
 from nudgebot.domain.planning.replan_input import DAY, is_coming_back, open_on, replan_problem, week_at_hand
 from nudgebot.domain.planning.season import Figures, Why
 from nudgebot.domain.planning.week_builder import dated, lay, within_return
@@ -21,7 +21,7 @@ from nudgebot.domain.solver.solve import Limit, Problem, solve
 __all__ = [
     "SEASON_WEEKS",
     "Limit",
-    "Reason",
+    "PlanReason",
     "ReasonText",
     "Replanned",
     "Review",

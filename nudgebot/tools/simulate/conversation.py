@@ -69,7 +69,7 @@ class Chat:
         """The runner says something about the plan, or about where they are."""
         self.says(text, told)
 
-    def ran(self, minutes: int, kind: SessionKind, text: str) -> None:  # noqa: ARG002 - the line says it all
+    def ran(self, minutes: int, kind: SessionKind, text: str) -> None:  # noqa: ARG002 - nobody reads it - the line says it all
         """The runner tells of a session that is done."""
         self.says(text, Told.RUN)
 
@@ -152,7 +152,7 @@ class LeftAlone(Chat):
     def asks(self, text: str, told: Told = Told.OTHER) -> None:
         """Nobody listens."""
 
-    def ran(self, minutes: int, kind: SessionKind, text: str) -> None:  # noqa: ARG002
+    def ran(self, minutes: int, kind: SessionKind, text: str) -> None:  # noqa: ARG002 - nobody reads it
         """The session goes into the log, and the plan stays as it is."""
         walk = kind is SessionKind.WALK
         entry = LogEntry(
