@@ -13,7 +13,7 @@ import pytest
 
 from nudgebot.tools.simulate import command, report
 from nudgebot.tools.simulate.judge.findings import Breach
-from nudgebot.tools.simulate.judge.told import ILLNESSES, SIGNS, Told
+from nudgebot.tools.simulate.judge.meant import ILLNESSES, SIGNS, Meant
 from nudgebot.tools.simulate.lives import Event, Life, invented
 from nudgebot.tools.simulate.living import lived
 from nudgebot.tools.simulate.tally import Tally
@@ -112,7 +112,7 @@ def test_every_kind_of_event_happens_to_somebody() -> None:
 
 def test_illness_holds_and_returns_are_lived_through() -> None:
     read = life_of(Life.SICK).read + life_of(Life.INJURED).read + life_of(Life.TWICE_ILL).read
-    abouts = {Told(what.split(":")[0]) for what in read}
+    abouts = {Meant(what.split(":")[0]) for what in read}
     assert abouts & ILLNESSES
     assert abouts & SIGNS
     assert life_of(Life.BACK).gaps_paused > 0
@@ -127,14 +127,14 @@ def test_own_words_are_counted_by_what_they_were_read_as() -> None:
 
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_there_are_lines_of_every_kind_in_every_language(language: str) -> None:
-    spoken = (Told.RUN, Told.SKIP, Told.BUSY, Told.CHAT, Told.QUESTION, Told.NIGGLE, Told.FEVER, *SIGNS)
+    spoken = (Meant.RUN, Meant.SKIP, Meant.BUSY, Meant.CHAT, Meant.QUESTION, Meant.NIGGLE, Meant.FEVER, *SIGNS)
     assert [told for told in spoken if len(lines().get((told, language), ())) < 3] == []
 
 
 def test_a_run_told_in_own_words_names_its_minutes_and_no_other_line_has_a_slot() -> None:
     for (about, _), texts in lines().items():
-        assert all((text.count(SLOT) == 1) == (about is Told.RUN) for text in texts)
-    assert "37" in Voice("pt", "somebody").own(Told.RUN, 37)
+        assert all((text.count(SLOT) == 1) == (about is Meant.RUN) for text in texts)
+    assert "37" in Voice("pt", "somebody").own(Meant.RUN, 37)
 
 
 @pytest.mark.parametrize("breach", Breach)
