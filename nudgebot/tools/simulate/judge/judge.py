@@ -45,7 +45,7 @@ class Judge:
             self._said = [] if over else [*self._said, (at, text)]
             self._ill_since = None if over else self._ill_since  # a clinician has seen it
         self._remember(after, today, text, told)
-        if told is Meant.RUN:
+        if told is Meant.RUN and isinstance(after.standing, Training):
             self._note(_gone(before, after, today))
         if len(after.log) < len(before.log):
             return  # a run was taken back: the week is laid anew when it is looked at next
