@@ -10,7 +10,7 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import changes, health, log_run, onboarding, queries
+from nudgebot.domain.dialogue import changes, health, illness, log_run, onboarding, queries
 from nudgebot.domain.dialogue.pending_question import answered_question
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.weekly_pattern import shape_in
@@ -112,8 +112,8 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
         return health.complaint(book, heard, verdict, reading)
     if verdict.question:
         return health.doubtful(book, heard, verdict)
-    if isinstance(book.standing, Ill) and reading.intent is not Intent.LOG and health.says_well(heard.text):
-        return health.back_from_illness(book, heard)
+    if isinstance(book.standing, Ill) and reading.intent is not Intent.LOG and illness.says_well(heard.text):
+        return illness.back_from_illness(book, heard)
     shape = shape_in(book, heard.text, today_of(book, heard))
     if shape is not None:
         return onboarding.setting_asked(book, heard, "days", shape)
@@ -238,7 +238,7 @@ def _back(book: Book, heard: Heard) -> Answer:
     if isinstance(book.standing, OnHold | Walking):
         return health.clearing_begins(book, heard)
     if isinstance(book.standing, Ill):
-        return health.back_from_illness(book, heard)
+        return illness.back_from_illness(book, heard)
     return changes.back_from_away(book, heard)
 
 

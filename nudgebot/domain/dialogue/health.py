@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from datetime import date, timedelta
 
+from nudgebot.domain.dialogue import illness
 from nudgebot.domain.dialogue.log_run import stored
 from nudgebot.domain.dialogue.onboarding import SOMEBODY_ELSE
 from nudgebot.domain.dialogue.values import (
@@ -17,7 +17,6 @@ from nudgebot.domain.dialogue.values import (
     today_of,
     with_limits,
     with_pause,
-    without_limits,
 )
 from nudgebot.domain.messages import changes as change_words
 from nudgebot.domain.messages import health as words
@@ -43,20 +42,14 @@ from nudgebot.domain.model.runner import (
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import intake, places
-from nudgebot.domain.text.reply import Intent, Reading, read_days
+from nudgebot.domain.text.reply import Intent, Reading
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
 CLEARING_LASTS = timedelta(hours=24)  # docs/safety.md, "Hold": the steps are taken within a day, or begin again
-FEVER_WAIT = timedelta(days=3)  # 72 h after the last fever (house; the upper end of 24-72 h, coaching practice)
 SPOT_WINDOW = timedelta(days=14)  # the same spot named three times in 14 days: a clinician (docs/safety.md)
 SPOT_TIMES = 3
 PAIN_REST = 3  # of 10; from here on no run until 2 or less on waking (docs/safety.md, pain rule)
 WORSE_TIMES = 2  # pain worse the next morning twice: a clinician (docs/safety.md)
-WELL = re.compile(
-    r"\b(?:better|(?:fine|ok|okay|well|healthy|good) (?:again|now)|recovered|back to normal|no (?:more )?fever|"
-    r"fever(?: i)?s? (?:is |has |has been )?(?:gone|over))\b"
-)
-NOT_WELL = re.compile(r"\b(?:not|isnt|no|hardly|never) (?:\w+ )?better\b|\bworse\b")
 HEART_AFTER_ILLNESS = "heart_after_illness"
 REPEATED_SPOT = "repeated_spot"
 CLEARED = "cleared"  # under this id the answers keep who cleared running, and when
@@ -176,59 +169,15 @@ def feeling(book: Book, heard: Heard, how: str) -> Answer:
         after, replanned = replan(_closed(book, today, LimitReason.PAIN), heard)
         return say(after, change_words.with_plan(words.SAME, after, today, replanned))
     if isinstance(book.standing, Ill):
-        return back_from_illness(book, heard)
+        return illness.back_from_illness(book, heard)
     after = replace(book, symptoms=(*book.symptoms, SymptomNote(today, Level.NONE.value, "better", "", None, heard.at)))
     return say(after, f"{words.GLAD} {next_line(after, today)}")
 
 
-def says_well(text: str) -> bool:
-    """Whether somebody who was ill says that it is over."""
-    line = places.fold(text)
-    return WELL.search(line) is not None and not NOT_WELL.search(line)
-
-
-def back_from_illness(book: Book, heard: Heard) -> Answer:
-    """The first question back after an illness; a later day with a fever, where the line names one, is kept."""
-    ill, today = book.standing, today_of(book, heard)
-    if isinstance(ill, Ill) and ill.last_fever is not None and "fever" in heard.text.casefold():
-        named = [day for day in read_days(heard.text, today, past=True) if ill.last_fever < day <= today]
-        book = replace(book, standing=replace(ill, last_fever=max(named, default=ill.last_fever)))
-    return ask(book, heard, Ask.ILL_BACK, words.FIRST_QUESTION_BACK, words.YES_NO)
-
-
-def illness_answered(book: Book, heard: Heard, *, yes: bool) -> Answer:
-    """Yes to the first question back is a sign; no starts the way back, 72 h after the last fever at the earliest."""
-    today = today_of(book, heard)
-    book = replace(book, asked=None)
-    if yes:
-        after = held(book, heard, Level.URGENT, HEART_AFTER_ILLNESS, asked_yes=True)
-        return Answer(after, (Say(words.heart_after_illness(book.profile.country), SAFETY),))
-    last = book.standing.last_fever if isinstance(book.standing, Ill) else None
-    after, text = _well_again(book, heard, last)
-    if last is None:
-        return say(after, text)
-    said = f"{text}\n{words.last_fever(last, today)}"
-    return ask(after, heard, Ask.LAST_FEVER, said, words.later_fever(last, today), day=last)
-
-
-def fever_lasted(book: Book, heard: Heard, last: date) -> Answer:
-    """The fever went on to `last`, the later of what was told before and now: the wait is counted from there."""
-    return say(*_well_again(book, heard, last))
-
-
-def _well_again(book: Book, heard: Heard, last_fever: date | None) -> tuple[Book, str]:
-    """The book on the way back from an illness, running 72 h after the last fever at the earliest, and the words."""
-    today = today_of(book, heard)
-    days = 0 if last_fever is None else max(0, ((last_fever + FEVER_WAIT) - today).days)
-    wait = tuple(DayLimit(today + timedelta(days=i), 0, LimitReason.ILL) for i in range(days))
-    opened = without_limits(
-        book, {lim.day for lim in book.limits if lim.day >= today and lim.reason is LimitReason.ILL}
-    )
-    opened = with_pause(opened, today)
-    after = replace(with_limits(opened, wait) if wait else opened, standing=Training())
-    after = planner.after_illness(after, today + timedelta(days=days))
-    after, replanned = replan(after, heard)
-    return after, words.well_again(after, today, days, replanned)
+def heart_after_illness(book: Book, heard: Heard) -> Answer:
+    """Yes to the first question back after an illness: a sign."""
+    after = held(replace(book, asked=None), heard, Level.URGENT, HEART_AFTER_ILLNESS, asked_yes=True)
+    return Answer(after, (Say(words.heart_after_illness(book.profile.country), SAFETY),))
 
 
 def chosen(book: Book, heard: Heard, choice: str, day: date) -> Answer:

@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import changes, health, log_run, onboarding
+from nudgebot.domain.dialogue import changes, health, illness, log_run, onboarding
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages
@@ -62,10 +62,12 @@ def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | No
         case Ask.SIGN:
             return None if agreed is None else health.sign_answered(book, heard, asked.detail, yes=agreed)
         case Ask.ILL_BACK:
-            return None if agreed is None else health.illness_answered(book, heard, yes=agreed)
+            if agreed is None:
+                return None
+            return health.heart_after_illness(book, heard) if agreed else illness.no_heart_sign(book, heard)
         case Ask.LAST_FEVER:
             named = () if read(line, today).intent is Intent.LOG else read_days(UNTIL.sub("", line), today, past=True)
-            return health.fever_lasted(closed, heard, max(*named, day)) if named and max(named) <= today else None
+            return illness.fever_lasted(closed, heard, max(*named, day)) if named and max(named) <= today else None
         case Ask.CHOICE:
             choice = CHOICES.get(line.strip(" .!").casefold())
             return health.chosen(book, heard, choice, day) if choice else None
