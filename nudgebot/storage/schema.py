@@ -115,6 +115,11 @@ standings = Table(
     Column("since", Instant),
     Column("day", Date),
     Column("last_fever", Date),
+    Column("last_upset", Date),
+    Column("last_ill", Date),
+    _flag("covid"),
+    _flag("deep"),
+    _word("number"),
     _word("why"),
     _word("level"),
     _word("sign"),
@@ -152,6 +157,7 @@ ladders = Table(
     _number("step"),
     _number("clean"),
     Column("since", Date, nullable=False),
+    Column("walk_until", Date),
 )
 
 answers = Table(

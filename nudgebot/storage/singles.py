@@ -28,6 +28,11 @@ _BLANK: dict[str, Any] = {
     "since": None,
     "day": None,
     "last_fever": None,
+    "last_upset": None,
+    "last_ill": None,
+    "covid": False,
+    "deep": False,
+    "number": "",
     "why": "",
     "level": "",
     "sign": "",
@@ -48,8 +53,8 @@ def standing_row(standing: Standing) -> dict[str, Any]:
             return _BLANK | {"kind": "training"}
         case Walking(since, why, clearing):
             return _BLANK | {"kind": "walking", "since": since, "why": why} | _clearing_row(clearing)
-        case Ill(since, last_fever):
-            return _BLANK | {"kind": "ill", "day": since, "last_fever": last_fever}
+        case Ill():
+            return _BLANK | {"kind": "ill"} | _illness_row(standing)
         case OnHold():
             return (
                 _BLANK
@@ -60,7 +65,9 @@ def standing_row(standing: Standing) -> dict[str, Any]:
                     "sign": standing.sign,
                     "said": standing.said,
                     "asked_yes": standing.asked_yes,
+                    "number": standing.number,
                 }
+                | _illness_row(standing.beneath)
                 | _clearing_row(standing.clearing)
             )
         case _:
@@ -76,8 +83,8 @@ def standing(row: Any, joined_at: datetime) -> Standing:
             return Training()
         case "walking":
             return Walking(row.since or joined_at, row.why, _clearing(row))
-        case "ill" if row.day is not None:
-            return Ill(row.day, row.last_fever)
+        case "ill" if (ill := _illness(row)) is not None:
+            return ill
         case "on_hold":
             return _hold(row, joined_at)
     _log.warning("runner %d: a stored standing cannot be read", row.runner_id)
@@ -86,7 +93,28 @@ def standing(row: Any, joined_at: datetime) -> Standing:
 
 
 def _hold(row: Any, joined_at: datetime) -> OnHold:
-    return OnHold(row.since or joined_at, row.level, row.sign, row.said, row.asked_yes, _clearing(row))
+    return OnHold(
+        row.since or joined_at, row.level, row.sign, row.said, row.asked_yes, _clearing(row), row.number, _illness(row)
+    )
+
+
+def _illness_row(ill: Ill | None) -> dict[str, Any]:
+    if ill is None:
+        return {}
+    return {
+        "day": ill.since,
+        "last_fever": ill.last_fever,
+        "last_upset": ill.last_upset,
+        "last_ill": ill.last_ill,
+        "covid": ill.covid,
+        "deep": ill.deep,
+    }
+
+
+def _illness(row: Any) -> Ill | None:
+    if row.day is None:
+        return None
+    return Ill(row.day, row.last_fever, row.last_upset, row.last_ill, row.covid, row.deep)
 
 
 def _clearing_row(clearing: Clearing | None) -> dict[str, Any]:
@@ -145,9 +173,9 @@ def ladder_row(ladder: WalkRun | None) -> dict[str, Any] | None:
     """The row of a place on the walk-run ladder, without its runner; no row for none."""
     if ladder is None:
         return None
-    return {"step": ladder.step, "clean": ladder.clean, "since": ladder.since}
+    return {"step": ladder.step, "clean": ladder.clean, "since": ladder.since, "walk_until": ladder.walk_until}
 
 
 def ladder(row: Any) -> WalkRun:
     """The place on the walk-run ladder of a row."""
-    return WalkRun(row.step, row.clean, row.since)
+    return WalkRun(row.step, row.clean, row.since, row.walk_until)

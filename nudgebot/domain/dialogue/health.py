@@ -9,17 +9,21 @@ from nudgebot.domain.dialogue import illness
 from nudgebot.domain.dialogue.log_run import stored
 from nudgebot.domain.dialogue.onboarding import SOMEBODY_ELSE
 from nudgebot.domain.dialogue.values import (
+    CLEARED,
     Answer,
     Heard,
     ask,
     replan,
     say,
+    standing_when_well,
     today_of,
     with_limits,
+    with_note,
     with_pause,
 )
 from nudgebot.domain.messages import changes as change_words
 from nudgebot.domain.messages import health as words
+from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import safety
 from nudgebot.domain.messages.log import logged
 from nudgebot.domain.messages.plan import next_line
@@ -36,7 +40,6 @@ from nudgebot.domain.model.runner import (
     OnHold,
     Standing,
     SymptomNote,
-    Training,
     Walking,
 )
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
@@ -50,9 +53,9 @@ SPOT_WINDOW = timedelta(days=14)  # the same spot named three times in 14 days: 
 SPOT_TIMES = 3
 PAIN_REST = 3  # of 10; from here on no run until 2 or less on waking (docs/safety.md, pain rule)
 WORSE_TIMES = 2  # pain worse the next morning twice: a clinician (docs/safety.md)
+WORSE_AFTER_EFFORT = "worse_after_effort"
 HEART_AFTER_ILLNESS = "heart_after_illness"
 REPEATED_SPOT = "repeated_spot"
-CLEARED = "cleared"  # under this id the answers keep who cleared running, and when
 WORSE_NEXT_MORNING = "worse_next_morning"
 
 
@@ -68,7 +71,9 @@ def alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -
     text = safety.answer(verdict, book.profile.country, logged_minutes=minutes)
     if verdict.about_other:
         return Answer(book, (Say(text, SAFETY),))
-    after = held(noted(book, heard, verdict), heard, verdict.level, verdict.sign)
+    after = held(with_note(book, heard, verdict), heard, verdict.level, verdict.sign, number=verdict.number)
+    if verdict.told and not verdict.number:
+        after = illness.opened(after, heard, verdict)
     buttons = () if verdict.level is Level.EMERGENCY else (Button("That was not about me", "that was not about me"),)
     return Answer(after, (Say(text, SAFETY, buttons),))
 
@@ -80,27 +85,26 @@ def about_somebody(text: str) -> bool:
     return theirs != line and triage(theirs).level.rank >= Level.CLINICIAN.rank
 
 
-def held(book: Book, heard: Heard, level: Level, sign: str, *, asked_yes: bool = False) -> Book:
-    """The book on hold: no session is planned any more. A graver hold that already stands is kept."""
+def held(book: Book, heard: Heard, level: Level, sign: str, *, asked_yes: bool = False, number: str = "") -> Book:
+    """The book on hold: no session is planned any more. A graver hold that already stands is kept.
+
+    An illness waits beneath it. `number` is the number that alone carried the level, if one did.
+    """
     standing = book.standing
     if isinstance(standing, OnHold) and Level(standing.level).rank >= level.rank:
         return replace(book, standing=replace(standing, clearing=None), plan=(), asked=None)
-    hold = OnHold(heard.at, level.value, sign, heard.text, asked_yes=asked_yes)
+    beneath = standing if isinstance(standing, Ill) else standing.beneath if isinstance(standing, OnHold) else None
+    number = number if not isinstance(standing, OnHold) else ""
+    hold = OnHold(heard.at, level.value, sign, heard.text, asked_yes=asked_yes, number=number, beneath=beneath)
     return replace(with_pause(book, today_of(book, heard)), standing=hold, plan=(), asked=None, returning=None)
-
-
-def noted(book: Book, heard: Heard, verdict: Verdict) -> Book:
-    """The complaint kept with its day, for the rules that look back."""
-    note = SymptomNote(
-        today_of(book, heard), verdict.level.value, verdict.sign, verdict.spot, verdict.pain_score, heard.at
-    )
-    return replace(book, symptoms=(*book.symptoms, note))
 
 
 def complaint(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer:
     """A complaint at `rest`: what fits it, the pain rule, and the choice where the runner has one."""
+    if verdict.told:
+        return illness.tell(book, heard, verdict, reading)
     today = today_of(book, heard)
-    book = noted(book, heard, verdict)
+    book = with_note(book, heard, verdict)
     if _named_too_often(book, verdict, today):
         after = held(book, heard, Level.CLINICIAN, REPEATED_SPOT)
         return Answer(after, (Say(words.same_spot(verdict.spot), SAFETY),))
@@ -115,12 +119,7 @@ def complaint(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> A
         return say(after, f"{logged(after, entries, today, (), replanned)}\n{text}")
     if verdict.question:
         return ask(book, heard, Ask.SIGN, text, words.YES_NO, detail=verdict.question)
-    if verdict.fever:
-        after = planner.pause(
-            replace(_closed(with_pause(book, today), today, LimitReason.ILL), standing=Ill(today, today)), today
-        )
-        return say(after, f"{text}\n{words.ILL_PLAN}")
-    if verdict.illness or pain:
+    if verdict.illness or pain or verdict.kept_from_running:
         after = _closed(book, today, LimitReason.ILL if verdict.illness else LimitReason.PAIN)
         after, replanned = replan(after, heard)
         return say(after, change_words.with_plan(f"{text} {words.TODAY_OFF}", after, today, replanned))
@@ -141,7 +140,7 @@ def sign_answered(book: Book, heard: Heard, question: str, *, yes: bool) -> Answ
     book = replace(book, asked=None)
     if yes:
         verdict = safety.if_yes(question)
-        after = held(noted(book, heard, verdict), heard, verdict.level, verdict.sign, asked_yes=True)
+        after = held(with_note(book, heard, verdict), heard, verdict.level, verdict.sign, asked_yes=True)
         return Answer(after, (Say(safety.answer(verdict, book.profile.country), SAFETY),))
     if book.session_on(today) is not None:
         return ask(book, heard, Ask.CHOICE, words.YOUR_CHOICE, words.CHOICES, day=today)
@@ -153,10 +152,8 @@ def feeling(book: Book, heard: Heard, how: str) -> Answer:
     today = today_of(book, heard)
     last = book.symptoms[-1] if book.symptoms else None
     book = replace(book, asked=None)
-    ill = book.standing
-    if isinstance(ill, Ill) and how != "better":
-        feverish = ill.last_fever is not None
-        book = replace(book, standing=replace(ill, last_fever=today) if feverish else ill)
+    if isinstance(book.standing, Ill) and how != "better":
+        return illness.same_or_worse(book, heard)
     if how == "worse":
         note = SymptomNote(today, Level.REST.value, WORSE_NEXT_MORNING, last.spot if last else "", None, heard.at)
         book = replace(book, symptoms=(*book.symptoms, note))
@@ -172,6 +169,12 @@ def feeling(book: Book, heard: Heard, how: str) -> Answer:
         return illness.back_from_illness(book, heard)
     after = replace(book, symptoms=(*book.symptoms, SymptomNote(today, Level.NONE.value, "better", "", None, heard.at)))
     return say(after, f"{words.GLAD} {next_line(after, today)}")
+
+
+def worse_after_effort(book: Book, heard: Heard) -> Answer:
+    """Worse after effort, in an illness or on the way back from one: a clinician, and no building up."""
+    after = held(book, heard, Level.CLINICIAN, WORSE_AFTER_EFFORT)
+    return Answer(after, (Say(illness_words.WORSE_AFTER_EFFORT, SAFETY),))
 
 
 def heart_after_illness(book: Book, heard: Heard) -> Answer:
@@ -289,9 +292,12 @@ def _ended(book: Book, heard: Heard, text: str, who: str) -> Answer:
     book = with_pause(book, today)
     if who:
         book = replace(book, answers={**book.answers, CLEARED: f"{today.isoformat()} {who}"})
+    if isinstance(book.standing, OnHold) and book.standing.beneath is not None:
+        text = f"{text}\n{illness_words.HOLD_ENDED}"
+        return illness.back_from_illness(replace(book, standing=book.standing.beneath), heard, first=text)
     if intake.next_question(book.answers) is not None:
         return say(replace(book, standing=Joining()), f"{text}\n{words.INTAKE_GOES_ON}")
-    standing = Training() if CLEARED in book.answers else intake.standing_after(book.profile, heard.now)
+    standing = standing_when_well(book, heard.now)
     after = planner.return_after(replace(book, standing=standing, asked=None), today)
     after, _ = replan(after, heard)
     return say(after, words.running_again(after, today, text))

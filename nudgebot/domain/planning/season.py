@@ -267,12 +267,15 @@ def _return_from(book: Book, pause: limits.Break) -> Return:
 def climb(book: Book, today: date) -> Book:
     """The book with its place on the walk-run ladder as the log before `today` says; off it after the last step.
 
+    Walking after an illness ends on its day.
     Two clean sessions lead one step up: effort 4 or less, pain 2 or less, the next morning too. A session
     without a word about effort or pain is clean. A runner screened inactive walks for two weeks first.
     """
     place = book.walk_run
     if place is None:
         return book
+    if place.walk_until is not None:  # walking after an illness; the days without a run then say what comes
+        return replace(book, walk_run=None) if place.walk_until <= today else book
     for _ in range(LAST_STEP + 1):
         clean = [day for day in sorted(limits.running_days(book)) if place.since <= day < today and _clean(book, day)]
         if len(clean) < WALK_RUN_CLEAN.value:

@@ -70,6 +70,7 @@ def upgrade() -> None:
         sa.Column("step", sa.Integer(), nullable=False),
         sa.Column("clean", sa.Integer(), nullable=False),
         sa.Column("since", sa.Date(), nullable=False),
+        sa.Column("walk_until", sa.Date(), nullable=True),
         sa.ForeignKeyConstraint(
             ["runner_id"], ["runners.id"], name=op.f("fk_ladders_runner_id_runners"), ondelete="CASCADE"
         ),
@@ -243,6 +244,11 @@ def upgrade() -> None:
         sa.Column("since", sa.BigInteger(), nullable=True),
         sa.Column("day", sa.Date(), nullable=True),
         sa.Column("last_fever", sa.Date(), nullable=True),
+        sa.Column("last_upset", sa.Date(), nullable=True),
+        sa.Column("last_ill", sa.Date(), nullable=True),
+        sa.Column("covid", sa.Boolean(), nullable=False),
+        sa.Column("deep", sa.Boolean(), nullable=False),
+        sa.Column("number", sa.String(), nullable=False),
         sa.Column("why", sa.String(), nullable=False),
         sa.Column("level", sa.String(), nullable=False),
         sa.Column("sign", sa.String(), nullable=False),
