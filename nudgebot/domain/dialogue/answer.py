@@ -10,7 +10,7 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import changes, health, illness, log_run, onboarding, queries
+from nudgebot.domain.dialogue import changes, health, illness, log_run, number_hold, onboarding, queries
 from nudgebot.domain.dialogue.pending_question import answered_question
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.weekly_pattern import shape_in
@@ -78,6 +78,8 @@ def answer(book: Book, heard: Heard) -> Answer:
         return say(replace(book, runner=replace(book.runner, stopped=True), asked=None), pages.STOPPED)
     if command:
         return _commanded(book, heard, command, rest)
+    if (lifted := number_hold.lifted(book, heard)) is not None:
+        return lifted
     if isinstance(book.standing, OnHold | Walking):
         going_on = health.clearing_goes_on(book, heard, read_yes_no(heard.text))
         if going_on is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import illness
+from nudgebot.domain.dialogue import illness, number_hold
 from nudgebot.domain.dialogue.log_run import stored
 from nudgebot.domain.dialogue.onboarding import SOMEBODY_ELSE
 from nudgebot.domain.dialogue.values import (
@@ -72,9 +72,14 @@ def alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -
     if verdict.about_other:
         return Answer(book, (Say(text, SAFETY),))
     after = held(with_note(book, heard, verdict), heard, verdict.level, verdict.sign, number=verdict.number)
-    if verdict.told and not verdict.number:
+    if verdict.told:
         after = illness.opened(after, heard, verdict)
-    buttons = () if verdict.level is Level.EMERGENCY else (Button("That was not about me", "that was not about me"),)
+    number = number_hold.button(verdict, counted_already=bool(entries))
+    if number is not None:
+        buttons: tuple[Button, ...] = (number,)
+    else:
+        not_me = Button("That was not about me", "that was not about me")
+        buttons = () if verdict.level is Level.EMERGENCY else (not_me,)
     return Answer(after, (Say(text, SAFETY, buttons),))
 
 

@@ -232,7 +232,7 @@ def back_from_illness(book: Book, heard: Heard, first: str = "Good.") -> Answer:
         if ill.last_fever is not None and hides_a_fever(heard.text):
             return say(_feverish(replace(book, asked=None), today), words.MEDICINE)
         named = [day for day in read_days(heard.text, today, past=True) if day <= today]
-        if named and ill.last_fever is not None and re.search(r"f[ièé]+[vb][er]", heard.text.casefold()):
+        if named and ill.last_fever is not None and re.search(r"f[ieéè]+[vb]", heard.text.casefold()):
             ill = replace(ill, last_fever=max(ill.last_fever, *named))
         if ill.covid:  # silence is no day free of symptoms: it counts from today unless a day was named
             ill = replace(ill, last_ill=_later(ill.last_ill, max(named, default=today)))

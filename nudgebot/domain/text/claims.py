@@ -88,7 +88,8 @@ _MEASURED = word_set(
 _FILL = word_set(
     "of is was were at around about over up to still now again a s von de d of um bei mit uber em con ha sube high"
     " hohes hat had have has reached hit read reads reading says said this morning tonight today last night evening"
-    " yesterday heute gestern abend morgen fruh nacht hoy ayer noche esta manana aujourd hui hier soir matin ce cette hoje ontem"
+    " yesterday heute gestern abend morgen fruh nacht hoy ayer noche"
+    " esta manana aujourd hui hier soir matin ce cette hoje ontem"
     " noite und und and i it my gone to went went as the so bis auf so ist il elle tengo tenho j ai habe uma une un une"
     " est est a le la es es is's it's spiked climbed came with"
 )
