@@ -298,8 +298,8 @@ def _ended(book: Book, heard: Heard, text: str, who: str) -> Answer:
     if who:
         book = replace(book, answers={**book.answers, CLEARED: f"{today.isoformat()} {who}"})
     if isinstance(book.standing, OnHold) and book.standing.beneath is not None:
-        text = f"{text}\n{illness_words.HOLD_ENDED}"
-        return illness.back_from_illness(replace(book, standing=book.standing.beneath), heard, first=text)
+        ill = replace(book, standing=book.standing.beneath)
+        return illness.back_from_illness(ill, heard, first=illness_words.HOLD_ENDED)
     if intake.next_question(book.answers) is not None:
         return say(replace(book, standing=Joining()), f"{text}\n{words.INTAKE_GOES_ON}")
     standing = standing_when_well(book, heard.now)

@@ -89,6 +89,8 @@ def tell(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer
         return say(_feverish(replace(after, asked=None), today), f"{first}{words.MEDICINE}")
     wait = illness_wait.counted_from(after.standing)[0] if isinstance(after.standing, Ill) else Wait.ILL
     text = f"{first}{words.told(wait, more)}"
+    if reading.intent is Intent.LOG and not runs:
+        text = f"{text}\n{words.RUN_TOO}"
     if more:
         return say(replace(after, asked=None), text)
     return ask(after, heard, Ask.NOT_ILL, text, ((words.NOT_ILL, words.NOT_ILL),), day=today)
@@ -163,18 +165,27 @@ def _feverish(book: Book, today: date) -> Book:
 
 def while_ill(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer | None:
     """The answer to a line of somebody who is ill; None where the line is about something else."""
-    today = today_of(book, heard)
     if verdict.told and (verdict.ill_now or not says_well(heard.text)):
         return tell(book, heard, verdict, reading)
     if (degrees := bare_temperature(heard.text)) is not None:
-        value, celsius = degrees
-        after = _feverish(book, today) if is_fever(celsius) else book
-        return say(after, f"{words.TEMPERATURE.format(value=value)} {words.STILL_ILL}")
+        return _measured(book, heard, *degrees)
     if says_well(heard.text) and reading.intent is not Intent.LOG:
         return back_from_illness(book, heard)
     if reading.intent is Intent.LOG and verdict.level is Level.NONE:
         return ran(book, heard, reading)
+    if reading.intent in {Intent.MOVE, Intent.SKIP, Intent.BUSY}:
+        return say(replace(book, asked=None), words.NOTHING_TO_MOVE)
     return None
+
+
+def _measured(book: Book, heard: Heard, value: str, celsius: float) -> Answer:
+    """A temperature told without its name; a fever moves the last day with one on."""
+    first = words.TEMPERATURE.format(value)
+    if value.isdigit():
+        first += words.IF_A_RUN.format(value)
+    if is_fever(celsius):
+        return say(_feverish(book, today_of(book, heard)), f"{first}{words.STILL_ILL}")
+    return say(book, f"{first}{words.NO_FEVER} {words.WHEN_BETTER}")
 
 
 def ran(book: Book, heard: Heard, reading: Reading) -> Answer:

@@ -51,14 +51,20 @@ WALKED = "An easy walk is fine. The plan goes on waiting until you are well."
 MEDICINE = (
     "Fever medicine hides a fever, so I count today as a day with one. Write again when you have been without both."
 )
-TEMPERATURE = "I take {value} for a temperature. If it was a run, write: {value} min run."
+TEMPERATURE = "I take {} for a temperature. "
+IF_A_RUN = "If it was a run, write: {} min run. "
+RUN_TOO = "If there was a run as well, write its minutes alone, and I count it."
+NO_FEVER = "That is no fever, good."
+NOTHING_TO_MOVE = (
+    'Nothing is planned while you are ill, so there is nothing to move or miss. Write "better" when you are.'
+)
 WORSE_AFTER_EFFORT = (
     "If you get worse after doing something, pushing on does not help. No running and no building up until a "
     "clinician has looked at it; rest in between what you have to do. When that has happened, write /back."
 )
 BENEATH = "Noted that you are ill as well; once the hold has ended I ask about that too."
-HOLD_ENDED = "You were ill too: that has its own wait."
-TAKEN_BACK = "Then I read it wrongly. The plan is as it was."
+HOLD_ENDED = "Noted, and the hold is over. You were ill too, and that has its own wait."
+TAKEN_BACK = "Then I read it wrongly, and the plan goes on."
 TOO_LATE_TO_TAKE_BACK = "Glad to hear it."
 WHILE_JOINING = "Noted that you are, or were, ill: running waits for that. " + SOONER + " Now on with the questions."
 FIRST_WHEN_WELL = (

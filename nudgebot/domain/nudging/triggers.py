@@ -74,7 +74,7 @@ def calls(book: Book, now: datetime) -> list[Call]:
         case OnHold():
             found = [*_follow_ups(book, book.standing), *_snoozed(book, now)]
         case Ill():
-            found = [*_how_are_you_ill(book, book.standing, now), *_snoozed(book, now)]
+            found = [*_how_are_you_ill(book, book.standing), *_snoozed(book, now)]
         case Training() | Walking():
             found = [*_ordinary(book, now), *_snoozed(book, now)]
         case _:
@@ -209,9 +209,10 @@ def _how_are_you(book: Book, now: datetime) -> Iterator[Call]:
             yield Call(NudgeKind.HOW_ARE_YOU, day, "", times.reminder_at(book, day))
 
 
-def _how_are_you_ill(book: Book, ill: Ill, now: datetime) -> Iterator[Call]:
-    for day in _days_around(book, now):
-        if (day - ill.since).days in ILL_DAYS:
+def _how_are_you_ill(book: Book, ill: Ill) -> Iterator[Call]:
+    for after in ILL_DAYS:
+        day = ill.since + timedelta(days=after)
+        if day_exists(day, book.profile.zone):
             yield Call(NudgeKind.HOW_ARE_YOU, day, WHILE_ILL, times.reminder_at(book, day))
 
 

@@ -57,6 +57,7 @@ _THERMOMETER = word_set(
     "temp temps temperature temperatur temperatura thermometer thermometre termometro tympanic forehead"
 )
 _DEGREES = word_set("c f oc of o degrees degree deg celsius fahrenheit grad grados degres graus centigrade")
+_OTHER_FEVERS = word_set("race hay spring cabin marathon running gold cup dance parkrun")  # no temperature at all
 _FAHRENHEIT = word_set("f of fahrenheit")
 _WEATHER = word_set(
     "outside weather sun shade forecast air water humid humidity wind draussen fuera dehors fora calor heat hot heiss"
@@ -145,6 +146,19 @@ def claims(text: str) -> tuple[Claim, ...]:
     return tuple(found)
 
 
+def is_normal(text: str, start: int, end: int) -> bool:
+    """Whether the number behind the word for a temperature that stands from `start` to `end` is no fever."""
+    pieces = _pieces(text)
+    first = next((n for n, piece in enumerate(pieces) if piece.start >= start), len(pieces))
+    words = [piece.word for piece in pieces if start <= piece.start < end and piece.word in _FEVER | _THERMOMETER]
+    if not words or any(word in _FEVER for word in words):
+        return False
+    following = next((piece.value for piece in pieces[first : first + REACH] if piece.value is not None), None)
+    if following is None:
+        return False
+    return following < FEVER_FROM - 0.01 or BODY[1] < following < FEVER_FROM_F
+
+
 def claimed_at(text: str, start: int, end: int) -> Claim | None:
     """The claim on a number that stands between `start` and `end` of `text`."""
     return next((claim for claim in claims(text) if claim.start < end and start < claim.end), None)
@@ -196,20 +210,13 @@ def _pulse(pieces: list[_Piece], place: int) -> Claim | None:
     if after in _MEASURED or after == "%":
         return None
     if not (
-        after in _BEATS
-        or (after in _HEART and not _is_hours(pieces, place) and not _labels_next(pieces, place + 1))
+        (after in _BEATS | _HEART and not _labels_next(pieces, place + 1) and (after != "hr" or value > MOST_HOURS))
         or _led_by_heart(pieces, place)
         or (_word(pieces, place - 1) == "@" and PULSE_AFTER_AT[0] <= value <= PULSE_AFTER_AT[1])
     ):
         return None
     what = Claimed.RESTING_PULSE if _at_rest(pieces, place) else Claimed.PULSE
     return Claim(what, piece.start, piece.end, value)
-
-
-def _is_hours(pieces: list[_Piece], place: int) -> bool:
-    """ "2 hr 20": a count of hours."""
-    value = pieces[place].value
-    return value is not None and value <= MOST_HOURS
 
 
 def _labels_next(pieces: list[_Piece], place: int) -> bool:
@@ -293,7 +300,7 @@ def _named_before(pieces: list[_Piece], place: int) -> str:
     for back in range(place - 1, max(-1, place - 1 - REACH), -1):
         word = pieces[back].word
         if word in _FEVER or word in _THERMOMETER:
-            return word
+            return "" if _word(pieces, back - 1) in _OTHER_FEVERS else word
         if pieces[back].value is not None or word not in _FILL or pieces[back].apart == 2:
             return ""
     return ""

@@ -29,7 +29,7 @@ MEDICINE = re.compile(
     r"diclofenac|tablets?|pills?|meds|medicine|medication|medikament\w*|tabletten?|pastillas?|medicin\w*|comprim\w+|"
     r"medicament\w*|remedios?)\b"
 )
-WITHOUT = re.compile(r"\b(?:without|no|off|ohne|keine|sin|sans|sem)\b")
+WITHOUT = re.compile(r"\b(?:without|no|off|ohne|keine?|sin|sans|sem) +(?:any |more |fever |your |my )?$")
 WORSE_AFTER_EFFORT = re.compile(
     r"\b(?:worse|crash\w*|flattened|wiped out|relapse\w*|floored|schlechter|schlimmer|peor|pire|plus mal|pior)\b.{0,40}"
     r"\b(?:after|since|following|every time i|whenever i|when i|nach|seit|despues|tras|cuando|apres|quand|"
@@ -118,4 +118,4 @@ def hides_a_fever(text: str) -> bool:
     """Whether fever medicine is named, which hides a fever; not where it was done without."""
     line = fold(text)[0]
     found = MEDICINE.search(line)
-    return found is not None and not WITHOUT.search(line[max(0, found.start() - 15) : found.start()])
+    return found is not None and not WITHOUT.search(line[: found.start()])

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from nudgebot.domain.text.claims import is_normal
 from nudgebot.domain.text.symptoms.context import When, scope, times
 from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
 from nudgebot.domain.text.symptoms.folding import Token, tokens
@@ -130,6 +131,7 @@ def triage(text: str) -> Verdict:
         for mention in mentions(found, each)
         if each in cued or lexicon(each).kinds[mention.concept] != "cue"
     ]
+    named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
     around = scope(found, named, kinds)
     places = frozenset(
         k for m in named if kinds[m.concept] == "part" or m.concept in COMPLAINTS for k in range(m.start, m.end)
@@ -138,6 +140,10 @@ def triage(text: str) -> Verdict:
     said = said_of(found, [*named, *measured(text, found, around.sentence, places)], kinds, around, dated)
     pain = next((value for _, value in scores(found, around.sentence, places)), None)
     return _verdict(said, parts_of(spoken), language, pain)
+
+
+def _is_normal(text: str, found: list[Token], mention: Mention) -> bool:
+    return is_normal(text, found[mention.start].start, found[mention.end - 1].end)
 
 
 def _languages(found: list[Token]) -> tuple[tuple[str, ...], frozenset[str], str]:
