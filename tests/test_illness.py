@@ -73,7 +73,7 @@ def test_who_is_well_is_not_ill(line: str) -> None:
     assert standing(joined(f"{AT}{line}\n@ dump")) != "ill"
 
 
-@settings(max_examples=14, deadline=None, suppress_health_check=list(HealthCheck))
+@settings(max_examples=6, deadline=None, suppress_health_check=list(HealthCheck))
 @given(
     way_in=st.sampled_from(ILL),
     meanwhile=st.lists(

@@ -1,4 +1,4 @@
-"""How long an illness keeps a runner from running. Sources: docs/sources.md, after-fever, after-stomach-bug, after-covid."""
+"""How long an illness keeps a runner from running; the sources are named beside each check."""
 
 from __future__ import annotations
 

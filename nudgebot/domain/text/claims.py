@@ -312,7 +312,7 @@ def _named_after(pieces: list[_Piece], first: int) -> str:
         word = pieces[ahead].word
         if pieces[ahead].apart == 2 or (pieces[ahead].apart and word not in _FEVER):
             return ""
-        if word in _FEVER:
+        if word in _FEVER or (word in _THERMOMETER and ahead == first):
             return word
         if word not in {"de", "d", "of", "high", "hohes", "temp", "temperature", "body", "a", "temperatura", "am"}:
             return ""
