@@ -171,10 +171,14 @@ def _after_a_pause(book: Book, ran: list[Week], start: date) -> Figures:
 
 
 def _is_lightened(book: Book, week: Week) -> bool:
-    """Whether illness, a hold or a return took something from the week."""
-    if week.kind in {WeekKind.RETURN, WeekKind.PAUSE}:
+    """Whether illness or a hold took something from the week, or it was the way back from one.
+
+    After days off for other reasons the return table itself brings the old week back.
+    """
+    reach = timedelta(days=2 * RETURN_UP_TO.value) if week.kind is WeekKind.RETURN else timedelta()
+    paused = any(pause.first <= week.end and week.start - reach <= pause.last for pause in book.pauses)
+    if week.kind is WeekKind.PAUSE:
         return True
-    paused = any(pause.first <= week.end and week.start <= pause.last for pause in book.pauses)
     return paused or any(week.holds(lim.day) and lim.reason is LimitReason.ILL for lim in book.limits)
 
 
