@@ -53,14 +53,16 @@ def lifted(book: Book, heard: Heard) -> Answer | None:
         return say(replace(back, standing=Joining()), words.LIFTED_JOINING)
     after = replace(back, standing=earlier or standing_when_well(back, heard.now))
     first = words.LIFTED
+    buttons: tuple[Button, ...] = ()
     minutes = _minutes(hold.number)
     if as_minutes and minutes is not None:
         run = Reading(Intent.LOG, minutes=minutes, day=day)
         after, entries = log_run.stored(after, replace(heard, text=hold.said), run)
         first = f"{first} {counted(entries, today)}"
+        buttons = (Button("Undo", "undo"),)
     if earlier is None:
         after, _ = replan(planner.return_after(after, today), heard)
-    return say(after, f"{first} {next_line(after, today)}", Button("Undo", "undo"))
+    return say(after, f"{first} {next_line(after, today)}", *buttons)
 
 
 def _minutes(number: str) -> int | None:

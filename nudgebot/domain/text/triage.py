@@ -12,7 +12,7 @@ from enum import StrEnum
 from nudgebot.domain.text.claims import is_normal
 from nudgebot.domain.text.symptoms.context import When, scope, times
 from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
-from nudgebot.domain.text.symptoms.folding import Token, tokens
+from nudgebot.domain.text.symptoms.folding import Token, tokens, word_set
 from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, matches
 from nudgebot.domain.text.symptoms.words import LANGUAGES, Mention, lexicon, mended, mentions
@@ -205,12 +205,31 @@ def _told(said: Said, usable: list[Mention]) -> tuple[ToldIllness, ...]:
     for mention in usable:
         kind = KINDS_OF_ILLNESS.get(mention.concept)
         at = said.when(mention.start)
-        if kind is None or said.theirs(mention) or at >= When.LONG or said.cleared(mention.start, at):
+        if (
+            kind is None
+            or said.theirs(mention)
+            or _only_asked(said, mention)
+            or at >= When.LONG
+            or said.cleared(mention.start, at)
+        ):
             continue
         cues = said.cues_in(said.around.sentence[mention.start])
         past = said.gone(mention.start) or (at in {When.YESTERDAY, When.DAYS} and "PAST" in cues)
         found[kind] = found.get(kind, True) and past
     return tuple(ToldIllness(kind, found[kind]) for kind in Illness if kind in found)
+
+
+ASKS = word_set(
+    "can may should could shall is when what how do does kann darf soll wann puedo cuando peux puis quand posso"
+)
+HAS = word_set("have ive got am im habe hab bin tengo estoy ai suis tenho estou")
+
+
+def _only_asked(said: Said, mention: Mention) -> bool:
+    """Whether an illness is no more than asked about: "can I run with a fever?"; not "can I run, I have a fever"."""
+    here = said.around.sentence[mention.start]
+    words = [t.word for t, s in zip(said.found[: mention.start], said.around.sentence, strict=False) if s == here]
+    return bool(words) and words[0] in ASKS and not HAS & set(words)
 
 
 def _number_alone(said: Said, usable: list[Mention], parts: frozenset[str], level: Level) -> str:
