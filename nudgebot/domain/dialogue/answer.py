@@ -10,7 +10,7 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import changes, health, log_run, onboarding, queries
+from nudgebot.domain.dialogue import changes, health, hold, log_run, onboarding, queries
 from nudgebot.domain.dialogue.pending_question import answered_question
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.weekly_pattern import shape_in
@@ -77,13 +77,13 @@ def answer(book: Book, heard: Heard) -> Answer:
     if command:
         return _commanded(book, heard, command, rest)
     if isinstance(book.standing, OnHold | Walking):
-        going_on = health.clearing_goes_on(book, heard, read_yes_no(heard.text))
+        going_on = hold.clearing_goes_on(book, heard, read_yes_no(heard.text))
         if going_on is not None:
             return going_on
         if safety.says_cleared(heard.text):
-            return health.clearing_begins(book, heard)
+            return hold.clearing_begins(book, heard)
         if safety.misread(heard.text):
-            return health.misreading_begins(book, heard)
+            return hold.misreading_begins(book, heard)
     if isinstance(book.standing, Joining):
         if book.asked is not None and book.asked.what is Ask.ERASE:
             return answered_question(book, heard, verdict) or onboarding.answered(book, heard)
@@ -107,7 +107,7 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
         if reading.intent is Intent.UNDO:
             return log_run.undo(book, heard, reading.minutes)
         complains = verdict.level is not Level.NONE or verdict.question
-        return (None if complains else _setting(health.unasked(book), heard)) or health.on_hold(book)
+        return (None if complains else _setting(hold.unasked(book), heard)) or hold.on_hold(book)
     if verdict.level is Level.REST:
         return health.complaint(book, heard, verdict, reading)
     if verdict.question:
@@ -236,7 +236,7 @@ def _sure(book: Book, heard: Heard, number: int, day: date) -> Answer:
 def _back(book: Book, heard: Heard) -> Answer:
     """Resuming: from a hold by its steps, from an illness by its question, from days away at once."""
     if isinstance(book.standing, OnHold | Walking):
-        return health.clearing_begins(book, heard)
+        return hold.clearing_begins(book, heard)
     if isinstance(book.standing, Ill):
         return health.back_from_illness(book, heard)
     return changes.back_from_away(book, heard)
@@ -280,7 +280,7 @@ def _commanded(book: Book, heard: Heard, command: str, rest: str) -> Answer:
         return _back(book, heard)
     if command == "away":
         if isinstance(book.standing, OnHold):
-            return health.on_hold(book)
+            return hold.on_hold(book)
         reading = read(f"away {rest}", today_of(book, heard)) if rest else None
         days = tuple(reading.days) if reading and not reading.ask_back else ()
         return changes.away(book, heard, days)
@@ -330,7 +330,7 @@ def _open_tokens(book: Book) -> set[str]:
         tokens.add(book.asked.token)
     standing = book.standing
     if isinstance(standing, OnHold | Walking) and standing.clearing is not None:
-        tokens.add(health.clearing_token(standing.clearing))
+        tokens.add(hold.clearing_token(standing.clearing))
     if isinstance(standing, Joining):
         tokens.add(intake.next_question(book.answers) or "adult")
     return tokens
