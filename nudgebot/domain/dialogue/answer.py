@@ -10,7 +10,7 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import changes, health, hold, log_run, onboarding, queries
+from nudgebot.domain.dialogue import changes, conditions, health, hold, log_run, mind, onboarding, queries
 from nudgebot.domain.dialogue.pending_question import answered_question
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.weekly_pattern import shape_in
@@ -64,7 +64,8 @@ def answer(book: Book, heard: Heard) -> Answer:
     pressed = heard.about is not None
     command, rest = command_in(heard.text)
     today = today_of(book, heard)
-    verdict = triage(heard.text) if not pressed and not command else triage("")
+    # The words after a command pass triage as any others do.
+    verdict = conditions.as_told(book, heard, triage("" if pressed else rest if command else heard.text))
     reading = read(heard.text, today) if not command else None
     if verdict.level.rank >= Level.CLINICIAN.rank:
         return health.alarm(book, heard, verdict, reading)
@@ -84,9 +85,11 @@ def answer(book: Book, heard: Heard) -> Answer:
             return hold.clearing_begins(book, heard)
         if safety.misread(heard.text):
             return hold.misreading_begins(book, heard)
+    if (told := conditions.told(book, heard)) is not None:
+        return told
     if isinstance(book.standing, Joining):
-        if book.asked is not None and book.asked.what is Ask.ERASE:
-            return answered_question(book, heard, verdict) or onboarding.answered(book, heard)
+        if book.asked is not None and book.asked.what in {Ask.ERASE, Ask.CONDITION}:
+            return answered_question(book, heard, verdict) or onboarding.answered(replace(book, asked=None), heard)
         return onboarding.answered(book, heard)
     if book.asked is not None:
         if heard.at - book.asked.at > ASKED_EXPIRES or book.today(book.asked.at) != today:
@@ -106,6 +109,8 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
     if isinstance(book.standing, OnHold) and reading.intent is not Intent.LOG:
         if reading.intent is Intent.UNDO:
             return log_run.undo(book, heard, reading.minutes)
+        if (feeling := FEELINGS.get(heard.text.strip(" .!").casefold())) and mind.asked_about(book):
+            return mind.feeling(book, heard, feeling)
         complains = verdict.level is not Level.NONE or verdict.question
         return (None if complains else _setting(hold.unasked(book), heard)) or hold.on_hold(book)
     if verdict.level is Level.REST:

@@ -6,6 +6,8 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
+from nudgebot.domain.dialogue import mind
+from nudgebot.domain.dialogue.hold import held
 from nudgebot.domain.dialogue.log_run import stored
 from nudgebot.domain.dialogue.onboarding import SOMEBODY_ELSE
 from nudgebot.domain.dialogue.values import (
@@ -31,7 +33,6 @@ from nudgebot.domain.model.runner import (
     DayLimit,
     Ill,
     LimitReason,
-    OnHold,
     SymptomNote,
     Training,
 )
@@ -61,6 +62,8 @@ def alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -
 
     Somebody beside the writer who is in danger gets the same first line and changes nothing in the runner's plan.
     """
+    if mind.is_about_mood(verdict):
+        return mind.told(book, heard, verdict, reading)
     entries: tuple[LogEntry, ...] = ()
     if reading is not None and reading.intent is Intent.LOG and not reading.ask_back:
         book, entries = stored(book, heard, reading)
@@ -78,15 +81,6 @@ def about_somebody(text: str) -> bool:
     line = places.fold(text)
     theirs = SOMEBODY_ELSE.sub("i", line)
     return theirs != line and triage(theirs).level.rank >= Level.CLINICIAN.rank
-
-
-def held(book: Book, heard: Heard, level: Level, sign: str, *, asked_yes: bool = False) -> Book:
-    """The book on hold: no session is planned any more. A graver hold that already stands is kept."""
-    standing = book.standing
-    if isinstance(standing, OnHold) and Level(standing.level).rank >= level.rank:
-        return replace(book, standing=replace(standing, clearing=None), plan=(), asked=None)
-    hold = OnHold(heard.at, level.value, sign, heard.text, asked_yes=asked_yes)
-    return replace(with_pause(book, today_of(book, heard)), standing=hold, plan=(), asked=None, returning=None)
 
 
 def noted(book: Book, heard: Heard, verdict: Verdict) -> Book:
@@ -151,6 +145,8 @@ def sign_answered(book: Book, heard: Heard, question: str, *, yes: bool) -> Answ
 def feeling(book: Book, heard: Heard, how: str) -> Answer:
     """The answer to "how are you": better, same or worse."""
     today = today_of(book, heard)
+    if mind.asked_about(book):
+        return mind.feeling(book, heard, how)
     last = book.symptoms[-1] if book.symptoms else None
     book = replace(book, asked=None)
     ill = book.standing

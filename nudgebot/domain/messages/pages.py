@@ -74,6 +74,7 @@ ERASE_KEPT = "Nothing is deleted."
 SETTING_NAMES: Mapping[str, str] = {
     "active": "active lately",
     "disease": "known disease",
+    "doctor_knows": "doctor knows",
     "signs": "signs",
     "pregnancy": "pregnancy",
     "medicine": "heart-rate medicine",
