@@ -17,6 +17,7 @@ from nudgebot.domain.dialogue.weekly_pattern import shape_in
 from nudgebot.domain.messages import changes as change_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages, safety
+from nudgebot.domain.messages.conditions import SOMEBODY_ELSES, carried
 from nudgebot.domain.messages.weather import weather_line
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold, Walking
@@ -87,6 +88,8 @@ def answer(book: Book, heard: Heard) -> Answer:
             return hold.misreading_begins(book, heard)
     if (told := conditions.told(book, heard)) is not None:
         return told
+    if conditions.age_is_open(book):
+        return conditions.answered(book, heard) or conditions.under_age(book, heard)
     if isinstance(book.standing, Joining):
         if book.asked is not None and book.asked.what in {Ask.ERASE, Ask.CONDITION}:
             return answered_question(book, heard, verdict) or onboarding.answered(replace(book, asked=None), heard)
@@ -113,6 +116,8 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
             return mind.feeling(book, heard, feeling)
         complains = verdict.level is not Level.NONE or verdict.question
         return (None if complains else _setting(hold.unasked(book), heard)) or hold.on_hold(book)
+    if reading.intent in {Intent.SETTINGS, Intent.UNKNOWN} and conditions.is_somebody_elses(heard.text):
+        return say(book, SOMEBODY_ELSES)
     if verdict.level is Level.REST:
         return health.complaint(book, heard, verdict, reading)
     if verdict.question:
@@ -258,12 +263,15 @@ def _commanded(book: Book, heard: Heard, command: str, rest: str) -> Answer:
     if command == "privacy":
         return say(book, pages.privacy(heard.keeps))
     if command == "safety":
-        return Answer(book, (Say(safety.safety_page(book.profile.country), "safety"),))
+        page = [safety.safety_page(book.profile.country), *carried(book.answers, book.profile.country)]
+        return Answer(book, (Say("\n".join(page), "safety"),))
     if command == "stop":
         return say(replace(book, runner=replace(book.runner, stopped=True)), pages.STOPPED)
     if command == "erase":
         return ask(book, heard, Ask.ERASE, pages.ERASE_ASK, (("Keep everything", "no"),))
     if isinstance(book.standing, Joining):
+        if conditions.age_is_open(book):
+            return conditions.under_age(book, heard)
         return onboarding.answered(book, heard) if command == "back" else onboarding.first_question(book)
     if command == "settings":
         if rest and (setting := onboarding.setting_in(rest)) is not None:
@@ -299,8 +307,8 @@ def _phrase(book: Book, heard: Heard) -> Answer | None:
     if (moving := MOVE.fullmatch(line)) is not None:
         return changes.move(book, heard, date.fromisoformat(moving[1]), date.fromisoformat(moving[2]))
     snooze = SNOOZES.get(line.casefold().strip(" .!"))
-    if snooze is not None and not isinstance(book.standing, OnHold):
-        return changes.snooze(book, heard, snooze)
+    if snooze is not None:
+        return hold.on_hold(book) if isinstance(book.standing, OnHold) else changes.snooze(book, heard, snooze)
     if isinstance(book.standing, OnHold) or (found := PHRASES.fullmatch(line)) is None:
         return None
     what = found["what"].casefold().replace(",", "")

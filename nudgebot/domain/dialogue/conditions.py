@@ -11,15 +11,26 @@ from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
 from nudgebot.domain.messages import conditions as words
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.planning import planner
+from nudgebot.domain.planning.steady import low
 from nudgebot.domain.profile import conditions, intake
 from nudgebot.domain.profile.conditions import TOLD, UNDER_AGE
+from nudgebot.domain.profile.places import fold
 from nudgebot.domain.text.reply import Intent, Reading, read, read_yes_no
 from nudgebot.domain.text.symptoms.groups import HEAD_KNOCK
 from nudgebot.domain.text.triage import Level, Verdict
 
 PRESSURE = "high blood-pressure reading"
 READING = re.compile(r"\d{2,3}\s*(?:/|over|to|zu|sur|sobre|por)\s*\d{2,3}|\b[1-3]\d{2}\b")
+# Means, a plan or a farewell, from somebody who told of low mood or of such thoughts in the last two weeks.
+MEANS = re.compile(
+    r"\b(?:pills|overdose|rope|noose|razor|off the bridge|train tracks|farewell|goodbye (?:letter|note)|suicide|"
+    r"(?:have|got|made) (?:a|my) plan(?! (?:for|to (?:run|walk|rest)))|end it(?: all)?|end my life|want to die|"
+    r"no reason to live|cannot go on|can't go on|better off without me|"
+    r"pastillas|quitarme la vida|despedida|schlaftabletten|abschiedsbrief|nicht mehr leben|"
+    r"medicaments|en finir|lettre d'adieu|comprimidos|acabar com tudo)\b"
+)
 BIRTH_YEAR = re.compile(r"\b(?:born in|birth year|year of birth)\D{0,6}(?P<year>(?:19|20)\d\d)\b", re.IGNORECASE)
+AGE_OPEN = "age_open"  # under this id the answers keep that an age under 18 was told and not answered for yet
 HEALTH_QUESTIONS = frozenset({"disease", "signs"})
 
 
@@ -30,6 +41,8 @@ def as_told(book: Book, heard: Heard, verdict: Verdict) -> Verdict:
     signs = {sign.id for sign in verdict.signs}
     if TOLD + "thinners" in book.answers and signs & HEAD_KNOCK and not verdict.about_other:
         return replace(verdict, level=Level.EMERGENCY, sign="head knock with a grave sign", first_aid="head")
+    if low(book, today_of(book, heard)) and MEANS.search(fold(heard.text)) and not verdict.about_other:
+        return replace(verdict, level=Level.EMERGENCY, sign="suicidal intent", first_aid="crisis")
     grave = {sign.id for sign in verdict.signs if sign.level.rank >= Level.CLINICIAN.rank}
     if grave and grave <= _named_by(heard.text) and not READING.search(heard.text):
         return replace(verdict, level=Level.NONE, sign="", signs=())
@@ -159,10 +172,21 @@ def _confirmed(book: Book, heard: Heard, key: str) -> Answer:
 def under_age(book: Book, heard: Heard) -> Answer:
     """An age under 18: asked, and nothing is planned meanwhile; only a yes ends it, with nothing kept."""
     answers = {key: value for key, value in book.answers.items() if key != "adult"}
-    after = replace(book, answers=answers)
+    # Of somebody whose first line it was nothing is kept yet.
+    after = replace(book, answers={**answers, AGE_OPEN: "yes"} if answers else {})
     if isinstance(book.standing, Training | Walking):
         after = planner.pause(replace(after, standing=Joining()), today_of(book, heard))
     return ask(after, heard, Ask.CONDITION, words.UNDER_AGE_ASK, words.UNDER_AGE_BUTTONS, detail=UNDER_AGE)
+
+
+def age_is_open(book: Book) -> bool:
+    """Whether an age under 18 was told and the question about it has had no answer yet; a pause goes first."""
+    return AGE_OPEN in book.answers and not isinstance(book.standing, OnHold | Ill)
+
+
+def is_somebody_elses(text: str) -> bool:
+    """Whether a line tells a condition of somebody else's."""
+    return conditions.somebody_elses(text)
 
 
 def contradicts_adult(year: int, today: date) -> bool:
@@ -172,7 +196,8 @@ def contradicts_adult(year: int, today: date) -> bool:
 
 def _of_age(book: Book, heard: Heard) -> Answer:
     # Whose first line it was has not been asked for consent yet: the first question follows.
-    after = replace(book, answers={"adult": "yes", **book.answers} if book.answers else {})
+    known = {key: value for key, value in book.answers.items() if key != AGE_OPEN}
+    after = replace(book, answers={"adult": "yes", **known} if known else {})
     if not isinstance(book.standing, Joining):
         return say(after, words.OF_AGE)
     following = onboarding.went_on(after, heard)

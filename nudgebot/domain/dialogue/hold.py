@@ -10,6 +10,7 @@ from datetime import date, datetime, timedelta
 
 from nudgebot.domain.dialogue.values import Answer, Heard, replan, say, today_of, with_pause
 from nudgebot.domain.messages import hold as words
+from nudgebot.domain.messages.conditions import carried
 from nudgebot.domain.messages.health import running_again
 from nudgebot.domain.model.parameters import CLEARANCE_LASTS, CONCUSSION_FIRST_STEP, EMERGENCY_WAIT
 from nudgebot.domain.model.runner import (
@@ -27,11 +28,13 @@ from nudgebot.domain.model.runner import (
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.planning import planner, steady
 from nudgebot.domain.profile import intake
-from nudgebot.domain.text.symptoms.clearers import Clearer, clearer_in, not_yet, visit_in
+from nudgebot.domain.text.reply import read_days
+from nudgebot.domain.text.symptoms.clearers import Clearer, Visit, clearer_in, not_yet, visit_in
 from nudgebot.domain.text.symptoms.groups import HEAD_KNOCK, MIND, PREGNANCY, is_muscle_or_joint
 from nudgebot.domain.text.triage import Level
 
 CLEARING_LASTS = timedelta(hours=24)  # docs/safety.md, "Hold": the steps are taken within a day, or begin again
+SOON = timedelta(days=90)  # house: an appointment is rarely further away
 CLEARED = "cleared"  # under this id the answers keep who cleared running, and when
 HOLD_ENDED = "hold_ended"  # the note that parts the signs of an old hold from those of a new one
 FIRST_STEPS = frozenset({ClearingStep.CLEARED, ClearingStep.MISREAD})
@@ -105,7 +108,9 @@ def clearing_goes_on(book: Book, heard: Heard, answer: bool | None) -> Answer | 
         case ClearingStep.WHO_SURE:
             return _who_surely(book, heard, clearing, line, answer)
         case ClearingStep.WHEN:
-            return _when(book, heard, clearing.who, line, answer)
+            if answer is False:
+                return _stays(book, words.NOT_YET)
+            return _when(book, heard, clearing.who, line, said=f"{clearing.who}, {line}")
         case _:
             said = line.strip(" .!'\"`").casefold() == "cleared"
             return _cleared(book, heard, clearing.who) if said else None
@@ -131,7 +136,7 @@ def _who(book: Book, heard: Heard, line: str, answer: bool | None) -> Answer:
     if not_yet(line):
         return _stays(book, words.NOT_YET)
     if _counts(book, clearer_in(line)):
-        return _when(book, heard, line, line, None)
+        return _when(book, heard, line, line, said=line)
     text, choices = words.who_sure(midwife=_midwife_counts(book), physio=_physio_counts(book))
     return _step(book, heard, ClearingStep.WHO_SURE, text, choices, who=line)
 
@@ -141,21 +146,27 @@ def _who_surely(book: Book, heard: Heard, clearing: Clearing, line: str, answer:
     if not_yet(line):
         return _stays(book, words.NOT_YET)
     if answer is not False and _counts(book, clearer_in(line)):
-        return _when(book, heard, f"{line}: {clearing.who}", f"{clearing.who}, {line}", None)
+        if visit_in(line, today_of(book, heard)) is not None:
+            return _when(book, heard, line, line, said=line)
+        both = f"{line} ({clearing.who})"
+        return _when(book, heard, both, clearing.who, said=both)
     standing = book.standing
     text = words.refused(standing, midwife=_midwife_counts(book), physio=_physio_counts(book))
     return _stays(book, text)
 
 
-def _when(book: Book, heard: Heard, who: str, line: str, answer: bool | None) -> Answer:
-    """The day of the visit: not before the sign, not to come, and at the screening within the last months."""
+def _when(book: Book, heard: Heard, who: str, line: str, *, said: str) -> Answer:
+    """The day of the visit: not before the sign, not to come, and at the screening within the last months.
+
+    `line` is searched for the day; `said` is what is kept where it holds one, `who` where it does not.
+    """
     today = today_of(book, heard)
-    if answer is False or not_yet(line):
+    if not_yet(line):
         return _stays(book, words.NOT_YET)
     visit = visit_in(line, today)
     if visit is None:
         return _step(book, heard, ClearingStep.WHEN, words.WHEN_ASK, words.WHEN_BUTTONS, who=who)
-    if visit.first > today:
+    if visit.first > today or _is_soon(line, visit, today):
         return _stays(book, words.STILL_TO_COME)
     standing = book.standing
     if isinstance(standing, OnHold) and visit.last < (reported := _reported(book, standing)):
@@ -166,8 +177,13 @@ def _when(book: Book, heard: Heard, who: str, line: str, answer: bool | None) ->
             return _stays(book, words.before_the_report(told, today))
         if visit.last < _months_before(today, CLEARANCE_LASTS.value):
             return _stays(book, words.too_long_ago(CLEARANCE_LASTS.value))
-    said = who if line in who else f"{who}, {line}"
     return _step(book, heard, ClearingStep.WORD, words.WORD_ASK, who=said)
+
+
+def _is_soon(line: str, visit: Visit, today: date) -> bool:
+    """Whether a day without a year that is almost a year ago is rather the one to come."""
+    coming = [day for day in read_days(line, today) if today < day <= today + SOON]
+    return bool(coming) and visit.last < today - SOON
 
 
 def _stays(book: Book, text: str) -> Answer:
@@ -276,7 +292,6 @@ def _with_standing(book: Book, standing: Standing) -> Book:
 
 def _misread(book: Book, heard: Heard, standing: OnHold) -> Answer:
     """The sign was none; another one that was told meanwhile still holds."""
-    today = today_of(book, heard)
     mine = {standing.sign}
     others = [note for note in open_notes(book) if note.sign not in mine]
     kept = tuple(n for n in book.symptoms if n not in open_notes(book) or n.sign not in mine)
@@ -286,7 +301,7 @@ def _misread(book: Book, heard: Heard, standing: OnHold) -> Answer:
         since = gravest.at or standing.since
         yes = gravest.sign in SAID_YES
         after = _with_standing(book, OnHold(since, gravest.level, gravest.sign, "", asked_yes=yes))
-        return say(after, words.misread_not_all(gravest.day, today), kind=SAFETY)
+        return say(after, words.misread_not_all(gravest.day), kind=SAFETY)
     return _running_again(_noted_end(book, heard), heard, words.MISREAD_DONE)
 
 
@@ -296,7 +311,8 @@ def _cleared(book: Book, heard: Heard, who: str) -> Answer:
     standing = book.standing
     text = [words.cleared(who)]
     if not isinstance(standing, OnHold):
-        return _running_again(_with_clearance(book, today, who), heard, text[0])
+        cautions = carried(book.answers, book.profile.country)
+        return _running_again(_with_clearance(book, today, who), heard, " ".join([*text, *cautions]))
     signs = _signs(book, standing)
     grave = standing.level == Level.EMERGENCY.value
     joint = clearer_in(who) is Clearer.PHYSIO
@@ -344,6 +360,7 @@ def _running_again(
         return say(after, running_again(after, today, f"{text} {words.hold_page(after.standing, '')}"))
     if signs & HEAD_KNOCK:
         after = replace(after, walk_run=WalkRun(CONCUSSION_FIRST_STEP.value, 0, today))
+        after_a_sign = False  # the steps are gentler than runs at half
     after = planner.after_illness(after, today) if after_a_sign else planner.return_after(after, today)
     after, _ = replan(after, heard)
     return say(after, running_again(after, today, text))

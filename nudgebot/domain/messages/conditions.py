@@ -15,6 +15,7 @@ GOODBYE = (
     "Thank you for telling me. I am for adults, so I stop here and keep nothing. A youth coach or a sports club near "
     "you is a good place to run."
 )
+SOMEBODY_ELSES = "Understood, that is about somebody else; nothing changes in your plan."
 OF_AGE = "Thank you. Then we go on."
 WALKS_FIRST = (
     "Thank you for telling me. With that, a clinician should clear running first: walks are the sessions until you "

@@ -231,7 +231,7 @@ def tell_all_ask(many: int, text: str) -> str:
 def not_now(names: Sequence[str]) -> str:
     """A message about running that waits: who pauses, and never why."""
     pausing = "is pausing" if len(names) == 1 else "are pausing"
-    return f"Not now: {and_list(names)} {pausing}. A message about running waits for another day; nothing was sent."
+    return f"Not now: {and_list(names)} {pausing}, so a message about running does not go there."
 
 
 def told(coach: str, text: str) -> str:

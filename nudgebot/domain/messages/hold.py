@@ -122,10 +122,10 @@ def misread_tomorrow(country: str) -> str:
     )
 
 
-def misread_not_all(said_on: date, today: date) -> str:
+def misread_not_all(said_on: date) -> str:
     """One sign was misread, another one still stands."""
     return (
-        f"Then I misread that one. What you wrote {on_day(said_on, today)} still stands, so running stays on hold "
+        f"Then I misread that one. What you wrote on {short_day(said_on)} still stands, so running stays on hold "
         "until a clinician has cleared it. When that has happened, write /back."
     )
 

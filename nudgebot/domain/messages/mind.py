@@ -34,6 +34,13 @@ ACT = {
     "fr": "Si tu penses passer à l’acte : {call}.",
     "pt": "Se achas que o podes fazer: {call}.",
 }
+TURNS = {
+    "en": "If it turns into thoughts of harming yourself: {call}.",
+    "es": "Si aparecen ideas de hacerte daño: {call}.",
+    "de": "Kommen Gedanken dazu, dir etwas anzutun: {call}.",
+    "fr": "Si des idées de te faire du mal apparaissent : {call}.",
+    "pt": "Se surgirem ideias de te magoares: {call}.",
+}
 YOURS = {
     "en": "The running is yours to keep or leave: every session is optional now, and nothing grows.",
     "es": "Correr o no lo decides tú: ahora cada sesión es opcional, y nada crece.",
@@ -48,11 +55,11 @@ NOTED = {
     "fr": "Tes {minutes} min sont notées.",
     "pt": "Os teus {minutes} min ficam anotados.",
 }
-HOW_ARE_YOU = "You have been on my mind. How are you today: better, the same, or worse?"
-BETTER = "I am glad. Go gently; every session stays optional for now."
+HOW_ARE_YOU = "You told me that it has been heavy. How are you today: better, the same, or worse?"
+BETTER = "I am glad to hear it. Go gently."
 STILL = (
     "Thank you for telling me. Please do talk to your doctor or your local crisis line{}; you need not sort it out "
-    "alone. Sessions stay optional."
+    "alone."
 )
 WORSE = (
     "Thank you for telling me. Please talk to your local crisis line{} or a doctor today, and stay near somebody you "
@@ -65,7 +72,10 @@ def answer(language: str, country: str, *, thoughts: bool, optional: bool, minut
     """The answer to low mood, or to thoughts of self-harm without intent; `optional` where there are sessions."""
     line = emergency.crisis_line(country)
     call = emergency.call(country, language)
-    lines = [_say(THOUGHTS if thoughts else LOW, language).format(line), _say(ACT, language).format(call=call)]
+    lines = [
+        _say(THOUGHTS if thoughts else LOW, language).format(line),
+        _say(ACT if thoughts else TURNS, language).format(call=call),
+    ]
     if optional:
         lines.append(_say(YOURS, language))
     if minutes:

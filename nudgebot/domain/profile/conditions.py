@@ -110,7 +110,10 @@ _DENIED = re.compile(
     r"in the family|before (?:my|the)|screened for|tested for|test for|might|could|maybe|nicht|kein\w*|ohne|sin|ni|"
     r"pas|jamais|sans|sem|nao|nunca|nunca tuve)(?: \w+){0,3} ?$"
 )
-_NOT_A_DENIAL = re.compile(r"\b(?:not sure if|don'?t know if|forgot to say|did not say|didn'?t say|not told you)\b")
+_NOT_A_DENIAL = re.compile(
+    r"\b(?:nope? (?:just|only|apart|except|but)|not sure if|don'?t know if|forgot to say|"
+    r"did not say|didn'?t say|not told you)\b"
+)
 # Words beside which a condition is a cause, a book, an event or an institution and nobody's own.
 _ABOUT = re.compile(
     r"^(?: \w+){0,1}? (?:charity|awareness|research|fundraiser|foundation|society|book|film|movie|documentary|podcast|"

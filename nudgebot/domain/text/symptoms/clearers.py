@@ -77,6 +77,10 @@ _DENIED = re.compile(
     r"\b(?:not|no|isn'?t|wasn'?t|never|without|kein\w*|nicht|sin|sem|pas|no es|nao)(?: \w+){0,2} "
     r"(?=dr\b|doc|gp|physician|arzt|medic|medec|hospital|clinic|specialist|physio|midwife|hebamme)"
 )
+# "No hospital" is "in the hospital" in a Portuguese line.
+_IN_THE = re.compile(
+    r"\b(?:ontem|hoje|segunda|terca|quarta|quinta|sexta|sabado|domingo|passad[oa]|semana|santa|sao|de|da|do)\b"
+)
 _NOT_YET = re.compile(
     r"\b(?:not yet|not to run|no running|(?:told|asked|wants?) me to (?:wait|rest)|to wait|said no|says no|said not|"
     r"not cleared|hasn'?t cleared|has not cleared|didn'?t (?:clear|see)|did not (?:clear|see)|haven'?t|have not|"
@@ -115,12 +119,17 @@ _DAYS = {"day": 1, "week": 7, "month": 31, "year": 366}
 def clearer_in(text: str) -> Clearer:
     """Who a line says it was. A relative or friend who is said to be a doctor is one; a vet is not."""
     line = " ".join(fold(text)[0].split())
-    doubtful = _NO_CLINICIAN.search(line) or _OF_SOMEBODY_ELSE.search(line) or _DENIED.search(line)
+    doubtful = _NO_CLINICIAN.search(line) or _OF_SOMEBODY_ELSE.search(line) or _denied(line)
     if not doubtful:
         for kind, words in ((Clearer.DOCTOR, _DOCTOR), (Clearer.MIDWIFE, _MIDWIFE), (Clearer.PHYSIO, _PHYSIO)):
             if words.search(line):
                 return kind
     return Clearer.NOBODY if doubtful or _NOBODY.search(line) else Clearer.UNTOLD
+
+
+def _denied(line: str) -> bool:
+    found = _DENIED.search(line)
+    return found is not None and not (found[0].startswith("no ") and _IN_THE.search(line))
 
 
 def not_yet(text: str) -> bool:
