@@ -21,6 +21,12 @@ from nudgebot.domain.text.triage import Level, Verdict
 
 PRESSURE = "high blood-pressure reading"
 READING = re.compile(r"\d{2,3}\s*(?:/|over|to|zu|sur|sobre|por)\s*\d{2,3}|\b[1-3]\d{2}\b")
+# A knock to the head however lightly it is told: on blood thinners "all good" says nothing.
+KNOCKED = re.compile(
+    r"\b(?:bump|bang|hit|knock|crack|whack|smack|bash)\w* (?:my|the) head\b|\b(?:fell|landed|knock|bang|blow) (?:on|to) "
+    r"(?:my|the) head\b|\b(?:golpe\w* (?:en )?la cabeza|kopf (?:gestossen|angeschlagen|angehauen)|auf den kopf|"
+    r"(?:cogne\w*|coup (?:a|sur)) la tete|bati (?:com )?a cabeca|pancada na cabeca)\b"
+)
 # Means, a plan or a farewell, from somebody who told of low mood or of such thoughts in the last two weeks.
 MEANS = re.compile(
     r"\b(?:pills|overdose|rope|noose|razor|off the bridge|train tracks|farewell|goodbye (?:letter|note)|suicide|"
@@ -39,7 +45,8 @@ def as_told(book: Book, heard: Heard, verdict: Verdict) -> Verdict:
     pressure that is named, without a reading, is a condition and no sign.
     """
     signs = {sign.id for sign in verdict.signs}
-    if TOLD + "thinners" in book.answers and signs & HEAD_KNOCK and not verdict.about_other:
+    knocked = signs & HEAD_KNOCK or KNOCKED.search(fold(heard.text))
+    if TOLD + "thinners" in book.answers and knocked and not verdict.about_other:
         return replace(verdict, level=Level.EMERGENCY, sign="head knock with a grave sign", first_aid="head")
     if low(book, today_of(book, heard)) and MEANS.search(fold(heard.text)) and not verdict.about_other:
         return replace(verdict, level=Level.EMERGENCY, sign="suicidal intent", first_aid="crisis")

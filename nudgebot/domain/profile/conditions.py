@@ -98,7 +98,7 @@ _THEIRS = re.compile(
     r"prend|tiene|tenia|"
     r"esta|estaba|es|toma|tem|tinha|e|teve)\b"
     r"|\b(?:wife|husband|partner|spouse|girlfriend|boyfriend|mum|mom|mother|mam|dad|father|son|daughter|kid|kids|child|"
-    r"children|brother|sister|cousin|uncle|aunt|auntie|niece|nephew|gran\w*|nan|nana|friend|friends|mate|neighbou?r|"
+    r"children|brother|sister|cousin|uncle|aunt|auntie|tio|tia|tante|onkel|oncle|tio|niece|nephew|gran\w*|nan|nana|friend|friends|mate|neighbou?r|"
     r"colleague|boss|manager|teacher|coach|client|patient|dog|cat|horse|frau|mann|mutter|vater|sohn|tochter|bruder|"
     r"schwester|freund\w*|chef\w*|nachbar\w*|mujer|marido|madre|padre|hijo|hija|herman[oa]|amig[oa]|jef[ea]|femme|mari|"
     r"mere|pere|fils|fille|frere|soeur|ami|amie|patron\w*|collegue|mulher|mae|pai|filh[oa]|irmao?|chefe)s?\b"
@@ -111,7 +111,7 @@ _DENIED = re.compile(
     r"pas|jamais|sans|sem|nao|nunca|nunca tuve)(?: \w+){0,3} ?$"
 )
 _NOT_A_DENIAL = re.compile(
-    r"\b(?:nope? (?:just|only|apart|except|but)|not sure if|don'?t know if|forgot to say|"
+    r"\b(?:no(?:pe)? (?:just|only|apart|except|but)|not sure if|don'?t know if|forgot to say|"
     r"did not say|didn'?t say|not told you)\b"
 )
 # Words beside which a condition is a cause, a book, an event or an institution and nobody's own.
@@ -124,8 +124,8 @@ _FOR_OTHERS = re.compile(
     r"\b(?:charity|fundrais\w*|in aid of|raising money|read(?:ing)? about|watch\w* a|article on)\b"
 )
 _LEADS = re.compile(
-    r"(?:^|\b)(?:on|got|have|had|diagnosed|with|taking|take|type|was|am|being|under|living with|told|known|since|"
-    r"yes|treated|just|still|also|bin|habe|hatte|nehme|con|avec|com|mit|oui|ja|si|sim)\b|^\s*$"
+    r"(?:^|\b)(?:on|got|have|had|diagnosed|with|taking|take|takes|use|using|doing|having|starting|started|need|type|was|am|being|under|living with|told|known|since|"
+    r"yes|treated|just|still|also|bin|habe|hatte|wurde|werde|operiert|nehme|con|avec|com|mit|oui|ja|si|sim)\b|^\s*$"
 )
 _LATELY = re.compile(
     r"\b(?:today|yesterday|last|this|ago|week|weeks|month|months|days?|recent\w*|just|new|fresh|recovering|after|since|"

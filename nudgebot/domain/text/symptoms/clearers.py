@@ -113,6 +113,9 @@ _MONTH = re.compile(
 )
 _YEAR = re.compile(r"\b(?:in |early |late |back in )?(?P<year>20\d\d)\b")
 _LAST = re.compile(r"\b(?:last|past|letzten?|pasado|dernier|passado) (?P<unit>month|year)\b")
+_TODAY = re.compile(r"\b(?:today|this morning|just now|hoje|hoy|heute|aujourd'?hui)\b")
+_YESTERDAY = re.compile(r"\b(?:yesterday|last night|ontem|ayer|gestern|hier)\b")
+DAY = timedelta(days=1)
 _DAYS = {"day": 1, "week": 7, "month": 31, "year": 366}
 
 
@@ -143,6 +146,8 @@ def visit_in(text: str, today: date) -> Visit | None:
     line = " ".join(fold(text)[0].split())
     if days:
         return Visit(min(days), max(days))
+    if (on := today if _TODAY.search(line) else today - DAY if _YESTERDAY.search(line) else None) is not None:
+        return Visit(on, on)
     if month := _MONTH.search(line):
         return _whole_month(month, today)
     if ago := _AGO.search(line):
