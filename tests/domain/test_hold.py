@@ -11,7 +11,18 @@ from hypothesis import strategies as st
 
 from nudgebot.domain.dialogue.answer import Answer, Heard, answer
 from nudgebot.domain.dialogue.hold import CLEARED
-from nudgebot.domain.model.runner import Ask, Asked, Book, ClearingStep, Ill, Joining, OnHold, Training, Walking
+from nudgebot.domain.model.runner import (
+    Ask,
+    Asked,
+    Book,
+    ClearingStep,
+    Ill,
+    Joining,
+    OnHold,
+    Standing,
+    Training,
+    Walking,
+)
 from nudgebot.domain.planning import season
 from nudgebot.domain.planning.steady import low, steady_until
 from nudgebot.domain.profile.intake import profile
@@ -61,7 +72,7 @@ def text(answered: Answer) -> str:
         (CALF, "Dr Bell, last Sunday", False),
         (SHIN, "my physio, today", True),
         (SHIN, "my yoga friend, today", False),
-        ("pregnant, and the baby has been very quiet today", "my midwife, yesterday", True),
+        ("pregnant, and the baby has been very quiet today", "my midwife, today", True),
     ],
 )
 def test_whose_word_ends_a_hold(sign: str, who: str, ends: bool) -> None:
@@ -260,7 +271,7 @@ def test_every_question_there_is_was_walked() -> None:
         (Training(), ("40 easy",)),
     ],
 )
-def test_every_standing_has_a_way_back_to_running(standing: object, lines: tuple[str, ...]) -> None:
+def test_every_standing_has_a_way_back_to_running(standing: Standing, lines: tuple[str, ...]) -> None:
     book = replace(runner(), standing=standing)
     assert isinstance(said(book, *lines).book.standing, Training)
 

@@ -124,7 +124,8 @@ _FOR_OTHERS = re.compile(
     r"\b(?:charity|fundrais\w*|in aid of|raising money|read(?:ing)? about|watch\w* a|article on)\b"
 )
 _LEADS = re.compile(
-    r"(?:^|\b)(?:on|got|have|had|diagnosed|with|taking|take|takes|use|using|doing|having|starting|started|need|type|was|am|being|under|living with|told|known|since|"
+    r"(?:^|\b)(?:on|got|have|had|diagnosed|with|taking|take|takes|"
+    r"use|using|doing|having|starting|started|need|type|was|am|being|under|living with|told|known|since|"
     r"yes|treated|just|still|also|bin|habe|hatte|wurde|werde|operiert|nehme|con|avec|com|mit|oui|ja|si|sim)\b|^\s*$"
 )
 _LATELY = re.compile(
