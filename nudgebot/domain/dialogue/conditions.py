@@ -24,7 +24,8 @@ READING = re.compile(r"\d{2,3}\s*(?:/|over|to|zu|sur|sobre|por)\s*\d{2,3}|\b[1-3
 # A knock to the head however lightly it is told: on blood thinners "all good" says nothing.
 KNOCKED = re.compile(
     r"\b(?:bump|bang|hit|knock|crack|whack|smack|bash)\w* (?:my|the) head\b|"
-    r"\b(?:fell|landed|knock|bang|blow) (?:on|to) (?:my|the) head\b|\b(?:golpe\w* (?:en )?la cabeza|kopf (?:gestossen|angeschlagen|angehauen)|auf den kopf|"
+    r"\b(?:fell|landed|knock|bang|blow) (?:on|to) (?:my|the) head\b|"
+    r"\b(?:golpe\w* (?:en )?la cabeza|kopf (?:gestossen|angeschlagen|angehauen)|auf den kopf|"
     r"(?:cogne\w*|coup (?:a|sur)) la tete|bati (?:com )?a cabeca|pancada na cabeca)\b"
 )
 # Means, a plan or a farewell, from somebody who told of low mood or of such thoughts in the last two weeks.
