@@ -24,7 +24,7 @@ from nudgebot.domain.model.runner import (
     Walking,
 )
 from nudgebot.domain.planning import season
-from nudgebot.domain.planning.steady import low, steady_until
+from nudgebot.domain.planning.steady import low, steady, steady_until
 from nudgebot.domain.profile.intake import profile
 from tests.domain import plans
 
@@ -161,12 +161,23 @@ def test_blood_thinners_make_an_emergency_of_a_knock_to_the_head() -> None:
     assert after.standing.level == "emergency"
 
 
+@pytest.mark.parametrize(
+    ("told", "over"),
+    [("I have had bulimia", "I'm no longer bulimic"), ("no period for five months", "my period is back")],
+)
+def test_what_keeps_the_weeks_level_can_be_taken_out_again(told: str, over: str) -> None:
+    kept = said(runner(), told, "yes").book
+    assert steady(kept, START.date())
+    assert steady(said(kept, over, "no", at=START + HOUR).book, START.date())
+    assert not steady(said(kept, over, "yes", at=START + HOUR).book, START.date())
+
+
 def test_a_run_while_walking_gets_the_rule_again_each_time() -> None:
     walking = replace(runner(), standing=Walking(START, "screening"))
     first = said(walking, "50 min run, effort 7")
     second = said(first.book, "40 min run yesterday")
     for answered in (first, second):
-        assert "only walk" in text(answered)
+        assert "keep to walking" in text(answered)
         assert "slower next time" not in text(answered)
 
 

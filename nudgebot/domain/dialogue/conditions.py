@@ -37,6 +37,7 @@ MEANS = re.compile(
     r"medicaments|en finir|lettre d'adieu|comprimidos|acabar com tudo)\b"
 )
 BIRTH_YEAR = re.compile(r"\b(?:born in|birth year|year of birth)\D{0,6}(?P<year>(?:19|20)\d\d)\b", re.IGNORECASE)
+OVER = "over:"  # before a condition's id, in the question whether it is over
 AGE_OPEN = "age_open"  # under this id the answers keep that an age under 18 was told and not answered for yet
 HEALTH_QUESTIONS = frozenset({"disease", "signs"})
 
@@ -69,7 +70,12 @@ def told(book: Book, heard: Heard) -> Answer | None:
     """The question whether a condition was read right; None where the line tells none, or nothing new."""
     if _told_young(book, heard):
         return under_age(book, heard)
-    if heard.about is not None or (found := conditions.told(heard.text)) is None:
+    if heard.about is not None:
+        return None
+    over = conditions.taken_back(heard.text)
+    if over is not None and TOLD + over in book.answers:
+        return ask(book, heard, Ask.CONDITION, words.over_ask(over), words.YES_NO, detail=f"{OVER}{over}")
+    if (found := conditions.told(heard.text)) is None:
         return None
     if isinstance(book.standing, Joining) and (answer := _in_the_intake(book, heard, found.id)) is not None:
         return answer
@@ -139,8 +145,12 @@ def answered(book: Book, heard: Heard) -> Answer | None:
     book = replace(book, asked=None)
     if asked.detail == UNDER_AGE:
         return Answer(book, (say(book, words.GOODBYE).says[0],), erase=True) if agreed else _of_age(book, heard)
-    if asked.detail not in conditions.by_id():
+    if asked.detail.removeprefix(OVER) not in conditions.by_id():
         return None
+    if agreed and asked.detail.startswith(OVER):
+        gone = TOLD + asked.detail.removeprefix(OVER)
+        after = replace(book, answers={key: value for key, value in book.answers.items() if key != gone})
+        return _then(say(after, words.TAKEN_BACK), heard)
     if not agreed:
         return _then(say(book, words.NOT_TOLD), heard)
     return _then(_confirmed(book, heard, asked.detail), heard)

@@ -25,6 +25,7 @@ STAYS_PAUSED = (
     "Thank you for telling me. Please mention it, too, to the clinician who looks at what paused the running."
 )
 NOT_TOLD = "Good, then nothing changes."
+TAKEN_BACK = "Taken out. Running that waits for a clinician's word still waits for it."
 KNOWN = "I have that, thank you; nothing changes."
 DOCTOR_KNOWS_ASK = "Does your doctor know that you start running?"
 DOCTOR_KNOWS = (
@@ -57,6 +58,11 @@ LEVEL: Mapping[str, str] = {
 def ask(told: str) -> str:
     """A condition shown back before it holds."""
     return f"Did I read that right: {conditions.by_id()[told].name}?"
+
+
+def over_ask(told: str) -> str:
+    """A condition that is over, shown back before it is taken out."""
+    return f"So it is no longer so that {conditions.by_id()[told].name}. Shall I take it out?"
 
 
 def confirmed(told: str, country: str, *, walks: bool, paused: bool) -> str:

@@ -34,10 +34,6 @@ ERASED_ON_HOLD = (
 )
 RUNNING_WAITS = "running stays on hold"
 WALKING_WAITS = "walks stay the sessions"
-WALK_CAUTION = (
-    "Please walk only, until a clinician has cleared running. When that has happened, write /back; if you feel unwell, "
-    "stop and {call}."
-)
 
 
 def who_sure(*, midwife: bool, physio: bool) -> tuple[str, tuple[tuple[str, str], ...]]:

@@ -54,8 +54,8 @@ def logged_on_hold(entries: Sequence[LogEntry], today: date, country: str) -> st
 def run_while_walking(entries: Sequence[LogEntry], today: date, country: str) -> str:
     """A run of somebody who is to walk until a clinician has cleared running: kept, and the rule said again."""
     return (
-        f"{counted(entries, today)} Please only walk for now: running waits until a clinician has cleared it, and then "
-        f"/back. If you feel unwell, stop and {emergency.call(country)}."
+        f"{counted(entries, today)} Please keep to walking for now: running waits until a clinician has cleared it, "
+        f"and then /back. If you feel unwell, stop and {emergency.call(country)}."
     )
 
 

@@ -128,6 +128,13 @@ _LEADS = re.compile(
     r"use|using|doing|having|starting|started|need|type|was|am|being|under|living with|told|known|since|"
     r"yes|treated|just|still|also|bin|habe|hatte|wurde|werde|operiert|nehme|con|avec|com|mit|oui|ja|si|sim)\b|^\s*$"
 )
+_OVER = re.compile(
+    r"\b(?:no longer|any ?more|is over|are over|is gone|came off|come off|stopped taking|recovered from|"
+    r"forget (?:the|my)|ya no|nicht mehr|ne \w+ plus|ja nao)\b"
+)
+_PERIOD_BACK = re.compile(
+    r"\b(?:my |got my )?periods? (?:is|are|has|have|came|come)(?: come)? back\b|\bgot my period\b"
+)
 _LATELY = re.compile(
     r"\b(?:today|yesterday|last|this|ago|week|weeks|month|months|days?|recent\w*|just|new|fresh|recovering|after|since|"
     r"semana\w*|mes|meses|hace|ayer|woche\w*|monat\w*|vor|gestern|semaine\w*|mois|hier|ontem|ha)\b"
@@ -167,6 +174,16 @@ def told(text: str) -> Told | None:
             if _is_own(line, found, key) and _holds(key, line, found):
                 return Told(key, _without(line, found))
     return None
+
+
+def taken_back(text: str) -> str | None:
+    """The condition that a line says is over for the writer: "no longer on warfarin", "my period is back"."""
+    line = " ".join(fold(text)[0].replace("'", "").split())
+    if _PERIOD_BACK.search(line):
+        return "period"
+    if _OVER.search(line) is None or _THEIRS.search(line):
+        return None
+    return next((key for key, pattern in _patterns() if pattern.search(line)), None)
 
 
 def all_told(text: str) -> frozenset[str]:
