@@ -23,10 +23,7 @@ PEOPLE = 4  # of each kind of life: 960 runner-weeks in all; docs/season.md has 
 # What is known to be wrong still, and where the rule stands that it breaks; nothing else may be.
 AWAITED = {
     Breach.AFTER_LIGHT_WEEK: "weeks lightened by illness, a hold or a return are still a base (docs/season.md)",
-    Breach.NO_PAUSE: "flu, covid and a stomach bug open no pause yet (docs/safety.md)",
-    Breach.TOO_SOON: "nor are they waited for (docs/safety.md)",
     Breach.HEAT: "later nudges of a day called off for heat still offer a run (docs/safety.md)",
-    Breach.HOLD_END: "a hold ends on its day, or by anybody's word (docs/safety.md)",
 }
 
 

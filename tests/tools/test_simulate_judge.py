@@ -156,9 +156,9 @@ def test_a_step_of_the_ladder_without_two_clean_sessions_is_found_out() -> None:
     clean = book(walks, log=(run(MONDAY, 30), run(MONDAY + 2 * DAY, 30)), profile=Profile(open_minutes=OPEN))
     friday = MONDAY + 4 * DAY
     fits = replace(clean, walk_run=WalkRun(1, 0, friday))
-    assert Breach.LADDER not in breaches(loads.broken(Record(fits, friday), friday))
+    assert breaches(loads.step_too_early(Record(fits, friday))) == set()
     early = replace(clean, walk_run=WalkRun(2, 0, friday))
-    assert Breach.LADDER in breaches(loads.broken(Record(early, friday), friday))
+    assert breaches(loads.step_too_early(Record(early, friday))) == {Breach.LADDER}
 
 
 @pytest.mark.parametrize(("minutes", "found"), [(33, set()), (40, {Breach.WEEK_STEP})])

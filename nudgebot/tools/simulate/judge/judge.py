@@ -32,6 +32,7 @@ class Judge:
         self._ill_since: date | None = None  # told in plain words, and not over
         self._hot = date.min  # the day that heat called off
         self._spoken = False  # since the last time that passed
+        self._step = 0  # of the walk-run ladder
         self._plan: object = None
         self._week: Week | None = None
 
@@ -125,6 +126,10 @@ class Judge:
             begun = any(newest.holds(entry.day) for entry in book.log)
             self._note(weeks.laid(record, newest, begun=begun))
             self._week = newest
+        step = book.walk_run.step if book.walk_run is not None else 0
+        if step > self._step:
+            self._note(loads.step_too_early(record))
+        self._step = step
         first = self._first(record, today)
         if first is None:
             return

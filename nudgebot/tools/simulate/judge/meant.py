@@ -32,7 +32,7 @@ ILLNESSES = frozenset({Meant.ILL, Meant.STOMACH, Meant.FEVER})
 SIGNS = frozenset({Meant.CLINICIAN, Meant.URGENT, Meant.EMERGENCY})
 # What opens a pause by docs/safety.md, in the plainest words of five languages.
 _PLAIN = re.compile(
-    r"\b(?:fever|flu|influenza|covid|stomach (?:bug|flu)|vomit(?:ing|ed)?|throwing up|threw up|chest infection|"
+    r"\b(?:fever|flu(?!')|influenza|covid|stomach (?:bug|flu)|vomit(?:ing|ed)?|throwing up|threw up|chest infection|"
     r"ill in bed|fieber|grippe|magen-?darm|fiebre|gripe|vomit\w+|fièvre|gastro|febre|corona)\b",
     re.IGNORECASE,
 )
