@@ -113,7 +113,7 @@ def fold_log(engine: Engine) -> None:
 def hold(url: str, *, alone: bool) -> Iterator[None]:
     """Holds the file at `url` as long as the block lasts; the system lets go of it even after a kill.
 
-    `alone` is for `serve`, which suffers nobody beside it; others share. Raises StoreFault where the file is
+    `alone` is for `serve`, which runs alone on its file; others share. Raises StoreFault where the file is
     held in a way that forbids it. A database in memory is nobody else's, and always free.
     """
     path = _file(url)
