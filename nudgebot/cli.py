@@ -111,6 +111,8 @@ def _parser() -> _Parser:
     simulate.add_argument("--seed", type=int, metavar="N", default=1, help="the same seed, the same lives (default: 1)")
     simulate.add_argument("--json", action="store_true", help="one JSON object instead of a page")
     simulate.add_argument("--picture", type=Path, metavar="FILE", help="draw it, to a name that ends in .svg or .png")
+    simulate.add_argument("--keep", type=_folder, metavar="FOLDER", help="keep what is done there, and go on from it")
+    simulate.add_argument("--once", action="store_true", help="leave out the comparison with weeks left alone")
     simulate.set_defaults(run=_simulate)
     return parser
 
@@ -295,8 +297,18 @@ def _simulate(options: argparse.Namespace) -> int:
             return _fail(f"cannot draw to {options.picture}: a name in a folder that is there, .svg or .png", BAD_USAGE)
         if not picture.can_draw():
             return _fail("a picture needs matplotlib: pip install 'nudgebot[pictures]'", BAD_USAGE)
-    how = {"as_json": options.json, "drawn": options.picture}
-    return command.run(options.runners, options.weeks, options.seed, sys.stdout, sys.stderr, process_time, **how)
+    return command.run(
+        options.runners,
+        options.weeks,
+        options.seed,
+        sys.stdout,
+        sys.stderr,
+        process_time,
+        as_json=options.json,
+        drawn=options.picture,
+        keep=options.keep,
+        twice=not options.once,
+    )
 
 
 def _demo(_options: argparse.Namespace) -> int:
