@@ -1,6 +1,6 @@
 """Conditions that a runner tells in words: a table as data (`conditions.toml`), and whose condition a line speaks of.
 
-What is read is shown back before it holds; what follows from it is in the row. (docs/safety.md, "ToldConditions conditions")
+What is read is shown back before it holds; what follows from it is in the row. (docs/safety.md, "Told conditions")
 """
 
 from __future__ import annotations
