@@ -10,14 +10,13 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import changes, health, log_run, onboarding, queries
+from nudgebot.domain.dialogue import changes, health, log_run, onboarding, queries, weather
 from nudgebot.domain.dialogue.pending_question import answered_question
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.weekly_pattern import shape_in
 from nudgebot.domain.messages import changes as change_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages, safety
-from nudgebot.domain.messages.weather import weather_line
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import Button, Say
@@ -109,11 +108,22 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
         complains = verdict.level is not Level.NONE or verdict.question
         return (None if complains else _setting(health.unasked(book), heard)) or health.on_hold(book)
     if verdict.level is Level.REST:
-        return health.complaint(book, heard, verdict, reading)
+        return weather.beside(
+            health.complaint(weather.closed(book, heard, reading), heard, verdict, reading), heard, reading
+        )
     if verdict.question:
         return health.doubtful(book, heard, verdict)
     if isinstance(book.standing, Ill) and reading.intent is not Intent.LOG and health.says_well(heard.text):
         return health.back_from_illness(book, heard)
+    kept = weather.kept(book, heard, reading)
+    if (about := weather.spoken_of(kept, heard, reading, book)) is not None:
+        return about
+    return weather.beside(_plain_line(kept, heard, reading), heard, reading)
+
+
+def _plain_line(book: Book, heard: Heard, reading: Reading) -> Answer:
+    """A line with no complaint in it, and about more than the weather."""
+    today = today_of(book, heard)
     shape = shape_in(book, heard.text, today_of(book, heard))
     if shape is not None:
         return onboarding.setting_asked(book, heard, "days", shape)
@@ -150,11 +160,8 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
                 onboarding.setting_asked(book, heard, *fact) if fact else Answer(book, (pages.settings(book.answers),))
             )
         case Intent.ASK:
-            return queries.asked_something(book, heard, reading)
+            return queries.asked_something(book, heard)
         case Intent.HELLO:
-            advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
-            if advice:
-                return say(book, advice)  # "-15 degrees, ok to run?"
             return say(book, pages.THANKS if THANKS.search(heard.text) else pages.HELLO)
         case Intent.UNKNOWN:
             return _unknown(book, heard, reading)
@@ -204,9 +211,6 @@ def _setting(book: Book, heard: Heard) -> Answer | None:
 
 def _unknown(book: Book, heard: Heard, reading: Reading) -> Answer:
     """No reading: a bare number is asked about, a way of saying how one feels is taken, the rest gets an example."""
-    advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
-    if advice:
-        return say(book, advice)
     if (told := _setting(book, heard)) is not None:
         return told
     if health.about_somebody(heard.text):

@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from datetime import date, time, timedelta
 
+from nudgebot.domain.dialogue import weather
 from nudgebot.domain.dialogue.values import (
     Answer,
     Heard,
@@ -42,6 +43,8 @@ def skip(book: Book, heard: Heard, day: date, *, reason: LimitReason = LimitReas
 def move(book: Book, heard: Heard, first: date, to: date) -> Answer:
     """The session of `first` goes to `to`, as far as the limits allow; the rest of the week follows."""
     today = today_of(book, heard)
+    if stays := weather.stays_off(book, to, today):
+        return say(book, stays)
     session = book.session_on(first)
     if session is None:
         # Nothing planned there: the wish is for a run on `to`.

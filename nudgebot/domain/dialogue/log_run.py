@@ -19,7 +19,6 @@ from nudgebot.domain.dialogue.values import (
 )
 from nudgebot.domain.messages import log as words
 from nudgebot.domain.messages.easy import heart_remark
-from nudgebot.domain.messages.weather import weather_line
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import Button
@@ -94,8 +93,7 @@ def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> An
         return doubt
     after, remarks = _stored(book, heard, entries)
     hearts = (heart_remark(after, entry, today) for entry in entries)
-    weather = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
-    remarks = (*remarks, *filter(None, hearts), *filter(None, (weather,)))
+    remarks = (*remarks, *filter(None, hearts))
     after, replanned = replan(after, heard)
     if isinstance(book.standing, OnHold):
         return say(after, words.logged_on_hold(entries, today), kind="safety")

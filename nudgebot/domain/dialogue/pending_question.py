@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import changes, health, log_run, onboarding
+from nudgebot.domain.dialogue import changes, health, log_run, onboarding, weather
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages
@@ -66,6 +66,8 @@ def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | No
         case Ask.LAST_FEVER:
             named = () if read(line, today).intent is Intent.LOG else read_days(UNTIL.sub("", line), today, past=True)
             return health.fever_lasted(closed, heard, max(*named, day)) if named and max(named) <= today else None
+        case Ask.WIND | Ask.HUMIDITY:
+            return weather.decided(book, heard, line)
         case Ask.CHOICE:
             choice = CHOICES.get(line.strip(" .!").casefold())
             return health.chosen(book, heard, choice, day) if choice else None
