@@ -97,7 +97,6 @@ def answer(book: Book, heard: Heard) -> Answer:
 
 def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer:
     """A line for what it is, with no question open before it."""
-    today = today_of(book, heard)
     if (phrase := _phrase(book, heard)) is not None:
         return phrase
     if (word := heard.text.strip(" .!?").casefold()) in WITHOUT_SLASH:
@@ -118,10 +117,10 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
     kept = weather.kept(book, heard, reading)
     if (about := weather.spoken_of(kept, heard, reading, book)) is not None:
         return about
-    return weather.beside(_plain_line(kept, heard, reading), heard, reading)
+    return weather.beside(_plain_line(kept, heard, verdict, reading), heard, reading)
 
 
-def _plain_line(book: Book, heard: Heard, reading: Reading) -> Answer:
+def _plain_line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer:
     """A line with no complaint in it, and about more than the weather."""
     today = today_of(book, heard)
     shape = shape_in(book, heard.text, today_of(book, heard))
@@ -153,7 +152,14 @@ def _plain_line(book: Book, heard: Heard, reading: Reading) -> Answer:
         case Intent.UNDO:
             return log_run.undo(book, heard, reading.minutes)
         case Intent.SYMPTOM:
-            return ask(book, heard, Ask.SIGN, safety.PLAIN_QUESTION, (("Yes", "yes"), ("No", "no")), detail="plain")
+            return ask(
+                book,
+                heard,
+                Ask.SIGN,
+                safety.plain_question(book.profile.country),
+                (("Yes", "yes"), ("No", "no")),
+                detail="plain",
+            )
         case Intent.SETTINGS:
             fact = onboarding.told_fact(heard.text, today)
             return (
@@ -164,7 +170,7 @@ def _plain_line(book: Book, heard: Heard, reading: Reading) -> Answer:
         case Intent.HELLO:
             return say(book, pages.THANKS if THANKS.search(heard.text) else pages.HELLO)
         case Intent.UNKNOWN:
-            return _unknown(book, heard, reading)
+            return _unknown(book, heard, verdict, reading)
 
 
 def _log(book: Book, heard: Heard, reading: Reading) -> Answer:
@@ -209,7 +215,7 @@ def _setting(book: Book, heard: Heard) -> Answer | None:
     return None if setting is None else onboarding.setting_asked(book, heard, *setting)
 
 
-def _unknown(book: Book, heard: Heard, reading: Reading) -> Answer:
+def _unknown(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer:
     """No reading: a bare number is asked about, a way of saying how one feels is taken, the rest gets an example."""
     if (told := _setting(book, heard)) is not None:
         return told
@@ -223,7 +229,9 @@ def _unknown(book: Book, heard: Heard, reading: Reading) -> Answer:
         return health.feeling(book, heard, feeling)
     if heard.text.strip(" .!").casefold() in {"yes", "no", "ok", "okay"}:
         return say(book, pages.NOT_OPEN)
-    return say(book, pages.UNKNOWN, Button("The week", "/week"), Button("Help", "/help"))
+    language = next((each for each in (reading.language, verdict.language) if each != "en"), "en")
+    unknown = safety.with_signs(pages.UNKNOWN, book.profile.country, language)
+    return say(book, unknown, Button("The week", "/week"), Button("Help", "/help"))
 
 
 def _sure(book: Book, heard: Heard, number: int, day: date) -> Answer:
@@ -288,7 +296,7 @@ def _commanded(book: Book, heard: Heard, command: str, rest: str) -> Answer:
         reading = read(f"away {rest}", today_of(book, heard)) if rest else None
         days = tuple(reading.days) if reading and not reading.ask_back else ()
         return changes.away(book, heard, days)
-    return say(book, pages.UNKNOWN, Button("Help", "/help"))
+    return say(book, safety.with_signs(pages.UNKNOWN, book.profile.country, "en"), Button("Help", "/help"))
 
 
 def _phrase(book: Book, heard: Heard) -> Answer | None:

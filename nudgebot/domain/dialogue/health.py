@@ -247,7 +247,16 @@ def chosen(book: Book, heard: Heard, choice: str, day: date) -> Answer:
 
 def on_hold(book: Book) -> Answer:
     """What a line that is no log and no end of the hold gets: how the hold ends."""
-    return Answer(book, (Say(words.hold_page(book.standing), SAFETY, (Button("A clinician cleared me", "/back"),)),))
+    return Answer(
+        book,
+        (
+            Say(
+                words.hold_page(book.standing, book.profile.country),
+                SAFETY,
+                (Button("A clinician cleared me", "/back"),),
+            ),
+        ),
+    )
 
 
 def unasked(book: Book) -> Book:

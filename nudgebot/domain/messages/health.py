@@ -60,14 +60,14 @@ def heart_after_illness(country: str) -> str:
     )
 
 
-def hold_page(standing: Standing) -> str:
+def hold_page(standing: Standing, country: str) -> str:
     """What a line gets while running is on hold."""
     if isinstance(standing, Walking):
         return "Walks are the sessions until running is cleared. When it is, write /back."
     who = "a clinician" if isinstance(standing, OnHold) else "you"
     return (
         f"Running is on hold until {who} has cleared it. When that has happened, write /back. "
-        "If anything gets worse, call your emergency number; /safety shows the signs."
+        f"If anything gets worse, {emergency.call(country)}; /safety shows the signs."
     )
 
 

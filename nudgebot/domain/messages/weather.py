@@ -34,14 +34,17 @@ AFTER = {
     Advice.HEAT_INDOORS: "That is dangerous heat for running: cool down, drink to thirst, and next time indoors.",
     Advice.AIR_INDOORS: "That air is unhealthy: next time indoors, or another day.",
     Advice.SMOKE: "In air like that stay indoors now; next time indoors, or another day.",
-    Advice.COLD_NOT_TODAY: "In that cold bare skin freezes within the half hour: look at fingers, ears and nose, warm up.",
+    Advice.COLD_NOT_TODAY: "In that cold bare skin freezes within the half hour: look at fingers, ears and "
+    "nose, warm up.",
     Advice.HEAT_NOT_TODAY: "That is extreme heat: cool down now, drink to thirst, and next time indoors or not at all.",
     Advice.AIR_NOT_TODAY: "That air is very unhealthy: stay indoors now; next time indoors, or another day.",
 }
 QUESTIONS = {
-    Unknown.WIND: "The wind decides here: in still air it is a matter of layers, in strong wind bare skin freezes within "
+    Unknown.WIND: "The wind decides here: in still air it is a matter of layers, in strong wind bare skin "
+    "freezes within "
     "the half hour. How windy is it?",
-    Unknown.HUMIDITY: "The humidity decides here: in dry air it is a matter of pace and shade, in humid air and sun it is "
+    Unknown.HUMIDITY: "The humidity decides here: in dry air it is a matter of pace and shade, in humid air and "
+    "sun it is "
     "no weather for a run. How does the air feel?",
 }
 CHOICES = {

@@ -2,7 +2,7 @@
 
 Never by time zone or phone prefix: 111 is the emergency number of New Zealand and an advice line in the United
 Kingdom, and 911 does not reliably connect in Australia. For a country that is not listed, or not told, the words
-are "your local emergency number, 112 from most mobiles" (GSM phones carry 112; Better Health Channel, Victoria).
+are "the local emergency number (112 from most mobiles)" (GSM phones carry 112; Better Health Channel, Victoria).
 """
 
 from __future__ import annotations
@@ -68,7 +68,7 @@ CRISIS_LINES = (
 _BY_COUNTRY = {country: number for number in NUMBERS for country in number.countries}
 
 LOCAL = {
-    "en": "your local emergency number (112 from most mobiles)",
+    "en": "the local emergency number (112 from most mobiles)",
     "es": "el número de emergencias de tu zona (112 desde casi cualquier móvil)",
     "de": "die örtliche Notrufnummer (112 von fast jedem Handy)",
     "fr": "le numéro d’urgence local (le 112 depuis presque tous les mobiles)",
@@ -88,7 +88,7 @@ def crisis_line(country: str) -> str:
 
 
 def call(country: str, language: str = "en") -> str:
-    """The words "call 112", or "call your local emergency number (112 from most mobiles)"."""
+    """The words "call 112", or "call the local emergency number (112 from most mobiles)"."""
     verb = {"en": "call", "es": "llama al", "de": "ruf", "fr": "appelle", "pt": "liga para"}[language]
     dial = number(country, language)
     if language == "es" and country not in _BY_COUNTRY:

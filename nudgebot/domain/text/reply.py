@@ -20,7 +20,7 @@ from nudgebot.domain.text.log_lines.line import Line, line_of
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.runs import BARE_FROM, BARE_TO, told
 from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE, Kind
-from nudgebot.domain.text.weather import WeatherTold, weather_in
+from nudgebot.domain.text.weather import NO_WEATHER, WeatherTold, weather_in
 
 __all__ = ["Activity", "Intent", "Reading", "Run", "read", "read_days", "read_minutes", "read_yes_no"]
 
@@ -31,7 +31,7 @@ def read(text: str, today: date) -> Reading:
         return Reading(Intent.UNKNOWN, ask_back=True)
     told = weather_in(text)
     reading = _read(told.rest, today)
-    return replace(reading, weather=told, **_degrees(told)) if told != WeatherTold() else reading
+    return replace(reading, weather=told, **_degrees(told)) if told != NO_WEATHER else reading
 
 
 def _degrees(told: WeatherTold) -> dict[str, Any]:

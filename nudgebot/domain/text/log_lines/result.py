@@ -5,7 +5,7 @@ from datetime import date
 from enum import StrEnum
 
 from nudgebot.domain.model.logbook import Activity
-from nudgebot.domain.text.weather import WeatherTold
+from nudgebot.domain.text.weather import NO_WEATHER, WeatherTold
 
 
 class Intent(StrEnum):
@@ -65,4 +65,4 @@ class Reading:
     language: str = "en"
     temperature_c: float | None = None
     humidity: int | None = None
-    weather: WeatherTold = WeatherTold()
+    weather: WeatherTold = NO_WEATHER
