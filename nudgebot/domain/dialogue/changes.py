@@ -81,7 +81,9 @@ def busy(book: Book, heard: Heard, days: tuple[date, ...], minutes: int | None) 
     """Days closed, or limited to `minutes`."""
     today = today_of(book, heard)
     after, replanned = replan(_off(book, days, minutes or 0, LimitReason.BUSY), heard)
-    return say(after, words.busy(after, days, minutes, today, replanned))
+    text = words.busy(after, days, minutes, today, replanned)
+    stays = [line for day in days if minutes and (line := weather.stays_off(book, day, today))]
+    return say(after, "\n".join([text, *stays]))
 
 
 def away(book: Book, heard: Heard, days: tuple[date, ...]) -> Answer:

@@ -11,6 +11,7 @@ from datetime import date, timedelta
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, today_of, with_limits
 from nudgebot.domain.messages import weather as words
 from nudgebot.domain.messages.common import on_day
+from nudgebot.domain.messages.plan import next_line
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, Training, Walking
 from nudgebot.domain.model.weather import Conditions
 from nudgebot.domain.profile import weather
@@ -25,14 +26,16 @@ ASKS = {Unknown.WIND: Ask.WIND, Unknown.HUMIDITY: Ask.HUMIDITY}
 # A line of one of these intents is about the weather where it tells or asks about it.
 NOTHING_ELSE = frozenset({Intent.HELLO, Intent.UNKNOWN, Intent.ASK})
 # Words of a question that are easily taken for a plan: "is it too hot to run today?" calls nothing off.
-TAKEN_FOR_A_PLAN = frozenset({Intent.SKIP, Intent.SETTINGS, Intent.STATUS, Intent.SYMPTOM, Intent.BUSY})
+TAKEN_FOR_A_PLAN = frozenset(
+    {Intent.SKIP, Intent.SETTINGS, Intent.STATUS, Intent.SYMPTOM, Intent.BUSY, Intent.AWAY, Intent.MOVE}
+)
 
 
 def kept(book: Book, heard: Heard, reading: Reading) -> Book:
     """The book with the day closed that the weather of the line calls off; most lines change nothing."""
     told = reading.weather
     day = _day(book, heard, reading)
-    if day is None or not told.anything or not _off(book, _conditions(book, told)):
+    if day is None or not told.anything or told.past or not _off(book, _conditions(book, told)):
         return book
     return with_limits(book, (DayLimit(day, 0, LimitReason.WEATHER),))
 
@@ -46,9 +49,12 @@ def closed(book: Book, heard: Heard, reading: Reading) -> Book:
 def spoken_of(book: Book, heard: Heard, reading: Reading, before: Book) -> Answer | None:
     """The answer to a line about the weather; None for a line about something else. `before` is the book unkept."""
     told = reading.weather
-    about = reading.intent in NOTHING_ELSE or (told.asks and reading.intent in TAKEN_FOR_A_PLAN)
+    about = reading.intent in NOTHING_ELSE or (told.asks and reading.intent in TAKEN_FOR_A_PLAN and not reading.days)
+    if told.cleared and about:
+        today = today_of(book, heard)
+        return say(book, stays_off(book, today, today) or f"{words.CLEARED} {next_line(book, today)}")
     unfinished = told.asks and reading.intent is Intent.LOG and reading.minutes is None and not reading.logs
-    if not told.anything or not (about or unfinished):
+    if not told.anything or told.past or not (about or unfinished):
         return None
     day = _day(book, heard, reading) or today_of(book, heard)
     conditions = _conditions(book, told)
@@ -60,7 +66,7 @@ def spoken_of(book: Book, heard: Heard, reading: Reading, before: Book) -> Answe
 def beside(done: Answer, heard: Heard, reading: Reading) -> Answer:
     """An answer to something else, with the advice for the weather that its line told."""
     told = reading.weather
-    if not told.anything or not done.says:
+    if not told.anything or not done.says or (told.past and reading.intent is not Intent.LOG):
         return done
     found = weather.advice(_conditions(done.book, told), stricter=done.book.profile.pregnancy)
     ran = reading.intent is Intent.LOG

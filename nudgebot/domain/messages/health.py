@@ -66,8 +66,9 @@ def hold_page(standing: Standing, country: str) -> str:
         return "Walks are the sessions until running is cleared. When it is, write /back."
     who = "a clinician" if isinstance(standing, OnHold) else "you"
     return (
-        f"Running is on hold until {who} has cleared it. When that has happened, write /back. "
-        f"If anything gets worse, {emergency.call(country)}; /safety shows the signs."
+        f"If it is still there or gets worse: {emergency.call(country)}. Running is on hold until {who} has "
+        f"cleared it. When that has happened, write /back. "
+        "/safety shows the signs."
     )
 
 

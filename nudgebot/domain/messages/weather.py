@@ -52,6 +52,7 @@ CHOICES = {
     Unknown.HUMIDITY: tuple((damp.value.capitalize(), damp.value) for damp in Damp),
 }
 INDOORS_COUNTS = "Indoors counts too, a walk or a run: just write the minutes."
+CLEARED = "Good to hear."
 STILL_OFF = "For today it stays at not outside. A walk indoors is fine."
 UNTOLD = "Tell me what it is like, and I say what it asks for: 31 degrees, 70 % humid; -15, strong wind; AQI 120."
 FINE = "The published bands ask for nothing special at that."

@@ -24,9 +24,10 @@ _KMH = {"k": 1.0, "mph": 1.609344, "m": 3.6, "kn": 1.852}
 class WeatherTold:
     """What one line says of the weather.
 
-    `air` and `felt` are degrees as they were written, Fahrenheit where `fahrenheit` says so (None: the line does not
-    say). `humidity` in %, `wind_kmh` in km/h. `asks` that the line asks whether to run in it; `other_index` that an
-    air index on another scale was told; `rest` the line without the weather's numbers.
+    `air` and `felt` are degrees as they were written, `fahrenheit` their scale (None: the line does not say);
+    `humidity` in %, `wind_kmh` in km/h. `other_index` that an air index on another scale was told, `asks` that the
+    line asks whether to run in it, `past` that it is weather gone by, `cleared` that bad air is gone; `rest` is the
+    line without the weather's numbers.
     """
 
     air: float | None = None
@@ -38,13 +39,15 @@ class WeatherTold:
     smoke: bool = False
     other_index: bool = False
     asks: bool = False
+    past: bool = False
+    cleared: bool = False
     rest: str = field(default="", compare=False)
 
     @property
     def anything(self) -> bool:
         """Whether the line says or asks something that an advice could be given on."""
         told = (self.air, self.felt, self.air_index)
-        return self.asks or self.smoke or self.other_index or any(each is not None for each in told)
+        return self.asks or self.smoke or self.other_index or self.cleared or any(each is not None for each in told)
 
     def conditions(self, *, fahrenheit: bool) -> Conditions:
         """The weather in °C; `fahrenheit` is what the runner's country uses, where the line does not say."""
@@ -84,12 +87,14 @@ def weather_in(text: str) -> WeatherTold:
     about = bool(re.search(rf"\b{words.WORDS}\b", line)) or told
     asked = words.TOO.search(line) or words.WHETHER.search(line) or (told and line.rstrip().endswith("?"))
     asks = asking and about and bool(asked)
+    past = not asks and bool(words.PAST.search(line))
     rest = text
     for start, end in spans:
         rest = rest[:start] + " " * (end - start) + rest[end:]
     if not told and not asks:
-        return WeatherTold(humidity=humidity, wind_kmh=wind, rest=rest)
-    return WeatherTold(air, felt, fahrenheit, humidity, wind, index, smoke, other, asks, rest)
+        cleared = bool(words.CLEARED.search(line))
+        return WeatherTold(humidity=humidity, wind_kmh=wind, cleared=cleared, rest=rest)
+    return WeatherTold(air, felt, fahrenheit, humidity, wind, index, smoke, other, asks, past, rest=rest)
 
 
 def wind_in(text: str) -> float | None:

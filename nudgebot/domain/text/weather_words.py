@@ -18,7 +18,7 @@ UNIT = (
     r"fahrenheit)\b)?(?!\w)"
     r"|(?P<{0}c>celsius|fahrenheit|[cf])\b)"
 )
-RANGE = r"(?:(?<![\w.,:/])-?\d{1,3} ?(?:-|to|bis|or|a) ?)?"
+RANGE = r"(?:(?<![\w.,:/])-?\d{1,3} ?(?:-|to|bis|or|a) ?|between -?\d{1,3} and )?"
 DEGREES = re.compile(RANGE + NUMBER + r" ?" + UNIT.format("u") + r"(?! ?(?:incline|gradient|slope|steep|turn))")
 FEELS = (
     r"(?:feel(?:s|ing|ed)?(?: more)? like|wind ?chill(?: is| of| at)?|heat index(?: is| of| at)?|gefuhlte?|"
@@ -39,7 +39,7 @@ BARE = re.compile(rf"\b{SUBJECT} (?:about |around |already |like )?{NUMBER}(?={A
 BELOW = re.compile(rf"{NUMBER} (?:below(?: zero)?|unter null|bajo cero|sous zero|abaixo de zero)\b")
 SHADE = re.compile(rf"{NUMBER} (?:in the (?:shade|sun)|im schatten|a la sombra|a l'ombre|a sombra)\b")
 FROST = re.compile(
-    r"(?<![\w.,:/-])((?:-|minus |menos |moins )\d{1,2})(?![\w:/%-]|[.,]\d)(?! ?(?:min|km|k\b|kg|lb|days))"
+    r"(?<![\w.,:/=-])((?:-|minus |menos |moins )\d{1,2})(?![\w:/%-]|[.,]\d)(?! ?(?:min|km|k\b|kg|lb|days))"
 )
 # A body's temperature is read elsewhere.
 BODY = re.compile(
@@ -56,7 +56,9 @@ MUGGY = re.compile(
     r"\b(?:(?:very |so |really |and )?humid|muggy|sticky|steamy|schwul|feucht|bochorno|humedo|moite|humide|"
     r"abafado|umido|humido)\b"
 )
-DRY = re.compile(r"\b(?:dry (?:heat|air)|(?:and|very|bone) dry|trockene? (?:hitze|luft)|calor seco|chaleur seche)\b")
+DRY = re.compile(
+    r"(?:, dry\b|\b(?:dry (?:heat|air)|(?:and|very|bone) dry|trockene? (?:hitze|luft)|calor seco|chaleur seche)\b)"
+)
 
 WIND = r"(?:winds?|gusts?|gusting|blowing|breeze|viento|rachas?|vent|rafales?|wind|boen?|boee?n?|vento|rajadas?)"
 SPEED = r"(\d{1,3})(?:[.,]\d)? ?(km/?h|kmh|kph|kmph|mph|m/s|ms|mps|kn|kts?|knots?|knoten|noeuds|nudos|nos)\b"
@@ -103,10 +105,14 @@ AWFUL = (
     r"irrespirable|contaminad[ao]|mauvais\w*|affreux|affreuse|epouvantable|pollue\w*|irrespiravel|mau|ma|poluid[ao])"
 )
 AIR = r"(?:air(?: quality)?|luft(?:qualitat)?|aire|calidad del aire|qualite de l'air|ar|qualidade do ar)"
-MUCH = r"(?: (?:is|was|'s|looks|feels|ist|sieht|esta|es|est|anda|e|really|very|so|pretty|just|absolutely|"
-r"outside|here|today|hoy|heute|muy|tres|muito|sehr|so))*"
-FIRES = r"(?:wild ?fires?|bush ?fires?|forest fires?|waldbr[aä]nde?|incendios?(?: forestal(?:es)?|"
-r" florestais)?|feux? de foret|incendies?)"
+MUCH = (
+    r"(?: (?:is|was|'s|looks|feels|ist|sieht|esta|es|est|anda|e|really|very|so|pretty|just|absolutely|"
+    r"outside|here|today|hoy|heute|muy|tres|muito|sehr|so))*"
+)
+FIRES = (
+    r"(?:wild ?fires?|bush ?fires?|forest fires?|waldbr[aä]nde?|incendios?(?: forestal(?:es)?|"
+    r" florestais)?|feux? de foret|incendies?)"
+)
 BAD_AIR = re.compile(
     rf"\b(?:the |die |el |l'|o )?{AIR}(?:'s)?{MUCH} {AWFUL}\b|\b{AWFUL} {AIR}\b|\bsmog\w*\b|\b{FIRES}\b|"
     r"\bair[- ]quality (?:alert|warning)\b|\bash (?:is )?(?:falling|in the air)\b|\b(?:sand|dust) ?storm\b|"
@@ -167,7 +173,19 @@ ASKING = re.compile(
 
 OUTSIDE = re.compile(NUMBER + "(?=" + AFTER + ")")
 ALONE = re.compile(
-    NUMBER + r"(?![\d:/%]|[.,]\d|\w| ?(?:-|min\b|minute|mins|km\b|k\b|mi\b|miles?|h\b|hours?|hrs?|am\b|pm\b|o'clock|"
+    NUMBER + r"(?![\d:/%]|[.,]\d|\w| %| ?(?:-|min\b|minute|mins|km\b|k\b|mi\b|miles?|h\b|hours?|hrs?|am\b|pm\b|"
+    r"o'clock|"
     r"days?|uhr|times|x\b))"
 )
 ZERO = re.compile(r" ?(?:c |celsius )?(?:below|unter null|bajo cero|sous zero|abaixo de zero|under zero)\b")
+# Weather of another time than the line's own.
+PAST = re.compile(
+    r"\b(?:was|were|yesterday|last|used to|war|gestern|hacia|estaba|ayer|etait|hier|estava|ontem|"
+    r"foi)\b"
+)
+CLEARED = re.compile(
+    r"\b(?:smoke|smog|haze|rauch|humo|fumee|fumo)(?:'s| has| is| ist| se ha)? (?:all |almost |finally |now )?"
+    r"(?:gone|cleared|clear|weg|lifted|ido|partie)\b|\bair(?:'s| is) (?:much |finally |now )?(?:clear|clean|"
+    r"better|good|fine)\b|"
+    r"\bluft ist (?:wieder )?(?:gut|sauber|klar|besser)\b|\b(?:no|kein) (?:more )?(?:smoke|rauch)\b"
+)
