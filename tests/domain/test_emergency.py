@@ -27,7 +27,7 @@ def test_the_published_numbers_are_dialled(country: str, dial: str) -> None:
 
 @pytest.mark.parametrize("country", ["", "XX", "zz", "ZZZ"])
 def test_an_unknown_country_gets_the_local_number(country: str) -> None:
-    assert emergency.number(country) == "your local emergency number (112 from most mobiles)"
+    assert emergency.number(country) == "the local emergency number (112 from most mobiles)"
 
 
 def test_no_country_is_listed_twice_and_every_number_has_its_source() -> None:

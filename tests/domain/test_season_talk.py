@@ -9,7 +9,6 @@ import pytest
 
 from nudgebot.domain.dialogue.weekly_pattern import shape_in
 from nudgebot.domain.messages.easy import band_of
-from nudgebot.domain.messages.weather import weather_line
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import DayLimit, LimitReason, Profile
 from nudgebot.domain.profile.effort import Trust
@@ -52,25 +51,6 @@ def test_an_average_over_the_band_counts_in_full_and_is_told() -> None:
     played = joined("@ 2027-01-04 19:00\n20 min, hr 150\n@ dump")
     assert "slower next time" in played.texts[-1]
     assert played.dump["done"] == 20
-
-
-# 31 °C and 70 % give a heat index over 90 °F: extreme caution (US National Weather Service).
-@pytest.mark.parametrize(
-    ("celsius", "humidity", "word"),
-    [
-        (31, 70, "hot"),
-        (20, 50, ""),
-        (36, 55, "dangerous"),
-        (-30, 50, "frostbite"),
-        (31, None, "hot"),
-        (31, None, "damp air, 70 %"),
-        (41, None, "extreme"),
-        (26, None, ""),
-    ],
-)
-def test_weather_that_was_told_gets_the_advice_of_its_band(celsius: float, humidity: int | None, word: str) -> None:
-    assert word in weather_line(celsius, humidity)
-    assert bool(weather_line(celsius, humidity)) is bool(word)
 
 
 def test_after_five_zones_there_is_no_run_on_the_arrival_day_and_a_short_one_next() -> None:

@@ -25,21 +25,23 @@ EU_EEA = tuple(
 )
 NUMBERS = (
     Number("112", EU_EEA, "European Union, the common emergency number (EU delegation page)", "seen"),
-    Number("113", ("NO",), "Norwegian health authorities; 112 also connects", "from memory"),
+    Number("113", ("NO",), "Norwegian guides for residents (lifeinnorway.net, viken-nettskole.no)", "seen in copies"),
     Number("999", ("GB", "IM", "JE", "GG"), "NHS (999 or 112; 111 is advice, not emergency)", "seen in copies"),
     Number("111", ("NZ",), "health.govt.nz", "seen"),
     Number("000", ("AU",), "triplezero.gov.au (112 from mobiles; 911 does not reliably connect)", "seen"),
     Number("911", ("US",), "Centers for Disease Control and Prevention, stroke and heart pages", "seen in copies"),
     Number("911", ("CA", "MX"), "national emergency numbers", "from memory"),
-    Number("112", ("IN", "TR", "UA", "RS", "ME", "MK", "AL", "AD", "GE"), "national emergency numbers", "from memory"),
-    Number("119", ("JP", "KR"), "national emergency numbers", "from memory"),
+    Number("112", ("TR",), "frequentbusinesstraveler.com, 7 August 2012", "seen in copies"),
+    Number("112", ("IN", "UA", "RS", "ME", "MK", "AL", "AD", "GE"), "national emergency numbers", "from memory"),
+    Number("119", ("JP",), "city of Kitakyushu, ucia.or.jp", "seen"),
+    Number("119", ("KR",), "a travel guide, oncereadme.com", "seen in copies"),
     Number("120", ("CN",), "national emergency numbers", "from memory"),
     Number("995", ("SG",), "national emergency numbers", "from memory"),
     Number("999", ("HK",), "national emergency numbers", "from memory"),
-    Number("192", ("BR",), "national emergency numbers", "from memory"),
+    Number("192", ("BR",), "a resident's page, hypocritiquebrazil.wordpress.com", "seen in copies"),
     Number("112 from a mobile, or 10177", ("ZA",), "national emergency numbers", "from memory"),
-    Number("101", ("IL",), "national emergency numbers", "from memory"),
-    Number("144 or 112", ("CH",), "national emergency numbers", "from memory"),
+    Number("101", ("IL",), "frequentbusinesstraveler.com, 7 August 2012", "seen in copies"),
+    Number("144 or 112", ("CH",), "iamexpat.ch, helloswitzerland.ch", "seen in copies"),
     Number("103 or 112", ("RU", "BY", "KZ", "AM", "AZ", "KG", "UZ"), "national emergency numbers", "from memory"),
     Number("112", ("MD", "SM", "MC", "XK", "BA", "NG", "GH", "KW"), "national emergency numbers", "from memory"),
     Number("911", ("PR", "GU", "VI", "AS", "MP"), "as in the United States", "from memory"),
@@ -59,11 +61,14 @@ NUMBERS = (
     Number("190", ("TN",), "national emergency numbers", "from memory"),
     Number("150", ("MA",), "national emergency numbers", "from memory"),
 )
-# Lines for people who think of ending their life, only where an official page was seen (docs/sources-safety.md).
+# Lines for people who think of ending their life, only where a page that names the line was seen, official or in
+# the press (docs/sources-safety.md).
 CRISIS_LINES = (
     Number("116 123", ("GB",), "Hertfordshire Partnership University NHS Foundation Trust, hpft.nhs.uk", "seen"),
     Number("988", ("US",), "Wyoming Department of Health, health.wyo.gov", "seen"),
     Number("3114", ("FR",), "service-public.fr, 29 September 2021; ARS Mayotte", "seen"),
+    Number("024", ("ES",), "Ministry of Health, Spain, as told by rtve.es, 9 May 2022", "seen in copies"),
+    Number("0800 111 0 111", ("DE",), "TelefonSeelsorge, as told by taz.de, May 2024", "seen in copies"),
 )
 _BY_COUNTRY = {country: number for number in NUMBERS for country in number.countries}
 

@@ -135,6 +135,8 @@ def _plain(text: str) -> str:
             out.append("-")
         elif char in "’‘´`":
             out.append("'")
+        elif char == "ß":
+            out.append("s")
         else:
             plain = unicodedata.normalize("NFKD", char)[0].lower()
             out.append(plain[0] if plain else " ")

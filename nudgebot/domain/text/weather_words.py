@@ -101,7 +101,7 @@ AWFUL = (
     r"(?:awful|terrible|horrible|bad|foul|unhealthy|hazardous|toxic|poor|filthy|nasty|disgusting|unbreathable|"
     r"dreadful|"
     r"poisonous|choking|schlecht\w*|furchtbar\w*|schrecklich\w*|mies\w*|verqualmt\w*|grauenhaft\w*|mal[ao]?|"
-    r"fatal|pesim[ao]|"
+    r"fatal|pess?im[ao]|"
     r"irrespirable|contaminad[ao]|mauvais\w*|affreux|affreuse|epouvantable|pollue\w*|irrespiravel|mau|ma|poluid[ao])"
 )
 AIR = r"(?:air(?: quality)?|luft(?:qualitat)?|aire|calidad del aire|qualite de l'air|ar|qualidade do ar)"
@@ -132,7 +132,7 @@ SMOKE = re.compile(
 )
 NO_SMOKE = re.compile(
     r"\b(?:no|without|kein|sin|sem|pas de|plus de) (?:more )?(?:smoke|smog|rauch|humo|fumo|fumaca|fumee)\b|"
-    r"\b(?:smoke|smog|rauch|humo|fumee|fumo)(?:'s| has| is| ist)? (?:\w+ )?(?:gone|cleared|clear|weg|over|"
+    r"\b(?:smoke|smog|rauch|humo|fumee|fumo)(?:'s| has| is| ist)? (?:all |almost |now |finally |wieder )?(?:gone|cleared|clear|weg|"
     r"lifted|ido|partie)\b|"
     r"\bsmok(?:ing|er|ers|ed|e-?free)\b|\b(?:i|to|quit|stopped|stop|don't|dont|never|used to) smoke\b|"
     r"\bsmoke (?:alarm|break|detector)\b|"
@@ -143,14 +143,14 @@ NO_SMOKE = re.compile(
 WORDS = _either(
     r"hot", r"heat\w*", r"warm", r"humid\w*", r"muggy", r"cold", r"freezing", r"chilly", r"frost\w*", r"icy",
     r"smok\w*", r"air", r"windy",
-    r"temperature", r"weather", r"heiss", r"hitze", r"schwul", r"kalt", r"eiskalt", r"frostig", r"luft",
+    r"temperature", r"weather", r"heiss?", r"hitze", r"schwul", r"kalt", r"eiskalt", r"frostig", r"luft",
     r"wetter", r"calor", r"caliente", r"frio",
     r"helado", r"aire", r"tiempo", r"chaud\w*", r"canicule", r"froid\w*", r"gele", r"quente", r"gelado", r"o ar",
     r"smog", r"sun",
 )  # fmt: skip
 TOO = re.compile(
     r"\b(?:too|zu|demasiado|muy|trop|muito|demais) (?:\w+ )?(?:hot|warm|humid|muggy|cold|windy|smoky|freezing|"
-    r"icy|heiss|warm|schwul|kalt|"
+    r"icy|heiss?|warm|schwul|kalt|"
     r"calor|caluroso|frio|chaud|froid|quente)\b|\b(?:hot|cold|smoky|freezing|warm) enough\b"
 )
 WHETHER = re.compile(
