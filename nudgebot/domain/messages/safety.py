@@ -306,8 +306,7 @@ SAFETY_SIGNS = """Stop, and {call}, for:
 - passing out during effort; a racing heart with faintness
 - a drooping face, a weak arm, slurred speech, loss of sight, confusion, even if it passes; the worst headache
 - in heat: confusion, staggering, very hot; after much water: confusion or vomiting
-- swelling of throat, tongue or lips; a seizure; a head knock with drowsiness or vomiting; thoughts of ending "
-"your life
+- swelling of throat, tongue or lips; a seizure; a head knock with drowsiness or vomiting; thoughts of ending your life
 Stop running, and get medical advice the same day, for:
 - one calf swollen, warm or throbbing; a hot or locked joint; no weight on a leg; dark or bloody urine
 - fainting after a run; a pulse that stays irregular; chest tightness in the last two weeks; any concussion

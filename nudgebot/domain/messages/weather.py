@@ -21,7 +21,7 @@ ADVICE = {
     Advice.AIR_INDOORS: "The air is unhealthy: not outside today.",
     Advice.SMOKE: "In air like that: not outside today, and windows shut.",
     Advice.COLD_NOT_TODAY: "In that cold bare skin can freeze within the half hour: not outside today.",
-    Advice.HEAT_NOT_TODAY: "That is extreme heat: not outside today, and indoors only where it is cool.",
+    Advice.HEAT_NOT_TODAY: "That is extreme heat: not outside today, and indoors where it is cool.",
     Advice.AIR_NOT_TODAY: "The air is very unhealthy: not outside today, and windows shut.",
 }
 # Beside a run that is done the advice is for the next one.
@@ -58,7 +58,8 @@ UNTOLD = "Tell me what it is like, and I say what it asks for: 31 degrees, 70 % 
 FINE = "The published bands ask for nothing special at that."
 HOW_EASY = "Full sentences and effort 4 of 10 or less are the measure, as always."
 OTHER_SCALE = (
-    "I know only the US scale for air, 0 to 500. Go by the words of yours: from “poor” or “unhealthy” on, not outside."
+    "I know the US scale for air, 0 to 500, and no other. Go by the words of yours: "
+    "from “poor” or “unhealthy” on, not outside."
 )
 
 

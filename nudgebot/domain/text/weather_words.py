@@ -132,7 +132,8 @@ SMOKE = re.compile(
 )
 NO_SMOKE = re.compile(
     r"\b(?:no|without|kein|sin|sem|pas de|plus de) (?:more )?(?:smoke|smog|rauch|humo|fumo|fumaca|fumee)\b|"
-    r"\b(?:smoke|smog|rauch|humo|fumee|fumo)(?:'s| has| is| ist)? (?:all |almost |now |finally |wieder )?(?:gone|cleared|clear|weg|"
+    r"\b(?:smoke|smog|rauch|humo|fumee|fumo)(?:'s| has| is| ist)? (?:all |almost |now |finally |wieder )?"
+    r"(?:gone|cleared|clear|weg|"
     r"lifted|ido|partie)\b|"
     r"\bsmok(?:ing|er|ers|ed|e-?free)\b|\b(?:i|to|quit|stopped|stop|don't|dont|never|used to) smoke\b|"
     r"\bsmoke (?:alarm|break|detector)\b|"
