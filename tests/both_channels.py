@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from nudgebot.channels.terminal.console import Talk, Told
+from nudgebot.channels.terminal.console import Talk, ToldClock
 from nudgebot.storage.database import open_database
 from tests.servers.fake_telegram import FakeTelegram
 from tests.servers.running import Running
@@ -27,7 +27,7 @@ WAIT = 20.0  # s; what has not come by then does not come
 CODE = re.compile(r"/start ([A-Za-z0-9_-]{22})")
 
 
-class Noted(Told):
+class Noted(ToldClock):
     """A told clock that notes each moment it was set to."""
 
     def __init__(self, at: datetime) -> None:

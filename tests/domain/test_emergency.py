@@ -77,7 +77,8 @@ def test_a_low_sugar_begins_with_the_sugar() -> None:
 def test_an_urgent_answer_says_today_and_what_would_make_it_an_emergency() -> None:
     said = safety.answer(triage("left calf swollen and warm"), "GB").splitlines()
     assert said[0] == "Stop running and get medical advice today."
-    assert "call 999" in said[1]
+    assert said[1] == "You wrote: “left calf swollen and warm”. That is why."
+    assert "call 999" in said[2]
 
 
 def test_a_physiotherapist_counts_for_muscle_and_joint_only() -> None:

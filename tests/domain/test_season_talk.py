@@ -205,10 +205,10 @@ def test_why_of_one_who_pauses_says_what_it_waits_for_and_names_no_sign() -> Non
 @pytest.mark.parametrize(
     ("asked", "said"),
     [
-        ("is it too cold at -30?", "frostbite"),
+        ("is it too cold at -30?", "bare skin can freeze"),
         ("is it too cold at -15?", "layers"),
-        ("is 36 too hot?", "damp air, 70 %"),
-        ("is 90 too hot?", "damp air, 70 %"),
+        ("is 36 too hot?", "not outside today"),
+        ("is 90 too hot?", "How does the air feel?"),
         ("is 50 too cold?", "nothing special"),
         ("too hot at 18?", "nothing special"),
         ("is it too hot to run tomorrow?", "Tell me what it is like"),

@@ -21,7 +21,7 @@ class Number:
 
 
 EU_EEA = tuple(
-    "AT BE BG CY CZ DE DK EE ES FI FR GR HR HU IE IS IT LI LT LU LV MT NL PL PT RO SE SI SK".split()  # noqa: SIM905
+    "AT BE BG CY CZ DE DK EE ES FI FR GR HR HU IE IS IT LI LT LU LV MT NL PL PT RO SE SI SK".split()  # noqa: SIM905 - plainer so
 )
 NUMBERS = (
     Number("112", EU_EEA, "European Union, the common emergency number (EU delegation page)", "seen"),
@@ -61,14 +61,15 @@ NUMBERS = (
     Number("190", ("TN",), "national emergency numbers", "from memory"),
     Number("150", ("MA",), "national emergency numbers", "from memory"),
 )
-# Lines for people who think of ending their life, only where a page that names the line was seen, official or in
-# the press (docs/sources-safety.md).
+# Lines for people who think of ending their life, only where an official page, or one of those who run the line, was
+# seen (docs/sources-safety.md).
 CRISIS_LINES = (
     Number("116 123", ("GB",), "Hertfordshire Partnership University NHS Foundation Trust, hpft.nhs.uk", "seen"),
     Number("988", ("US",), "Wyoming Department of Health, health.wyo.gov", "seen"),
     Number("3114", ("FR",), "service-public.fr, 29 September 2021; ARS Mayotte", "seen"),
-    Number("024", ("ES",), "Ministry of Health, Spain, as told by rtve.es, 9 May 2022", "seen in copies"),
-    Number("0800 111 0 111", ("DE",), "TelefonSeelsorge, as told by taz.de, May 2024", "seen in copies"),
+    Number(
+        "0800 111 0 111", ("DE",), "TelefonSeelsorge, on pages of the churches that run it (evangelisch.de)", "seen"
+    ),
 )
 _BY_COUNTRY = {country: number for number in NUMBERS for country in number.countries}
 
