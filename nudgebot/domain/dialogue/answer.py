@@ -10,17 +10,28 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import changes, health, log_run, onboarding, queries, weather
+from nudgebot.domain.dialogue import (
+    changes,
+    health,
+    illness,
+    log_run,
+    number_hold,
+    onboarding,
+    queries,
+    weather,
+)
 from nudgebot.domain.dialogue.pending_question import answered_question
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.weekly_pattern import shape_in
 from nudgebot.domain.messages import changes as change_words
+from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages, safety
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.profile import emergency, intake
+from nudgebot.domain.text.illness_talk import worse_after_effort
 from nudgebot.domain.text.reply import Intent, Reading, read, read_yes_no
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
@@ -75,6 +86,8 @@ def answer(book: Book, heard: Heard) -> Answer:
         return say(replace(book, runner=replace(book.runner, stopped=True), asked=None), pages.STOPPED)
     if command:
         return _commanded(book, heard, command, rest)
+    if (lifted := number_hold.lifted(book, heard)) is not None:
+        return lifted
     if isinstance(book.standing, OnHold | Walking):
         going_on = health.clearing_goes_on(book, heard, read_yes_no(heard.text))
         if going_on is not None:
@@ -86,6 +99,9 @@ def answer(book: Book, heard: Heard) -> Answer:
     if isinstance(book.standing, Joining):
         if book.asked is not None and book.asked.what is Ask.ERASE:
             return answered_question(book, heard, verdict) or onboarding.answered(book, heard)
+        if verdict.told:
+            after = onboarding.answered(illness.while_joining(book, heard, verdict), heard)
+            return replace(after, says=(Say(illness_words.WHILE_JOINING), *after.says))
         return onboarding.answered(book, heard)
     if book.asked is not None:
         if heard.at - book.asked.at > ASKED_EXPIRES or book.today(book.asked.at) != today:
@@ -101,6 +117,8 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
         return phrase
     if (word := heard.text.strip(" .!?").casefold()) in WITHOUT_SLASH:
         return _commanded(book, heard, word, "")
+    if (told := _ill(book, heard, verdict, reading)) is not None:
+        return told
     if isinstance(book.standing, OnHold) and reading.intent is not Intent.LOG:
         if reading.intent is Intent.UNDO:
             return log_run.undo(book, heard, reading.minutes)
@@ -112,8 +130,6 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
         )
     if verdict.question:
         return health.doubtful(book, heard, verdict)
-    if isinstance(book.standing, Ill) and reading.intent is not Intent.LOG and health.says_well(heard.text):
-        return health.back_from_illness(book, heard)
     kept = weather.kept(book, heard, reading)
     if (about := weather.spoken_of(kept, heard, reading, book)) is not None:
         return about
@@ -171,6 +187,16 @@ def _plain_line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) ->
             return say(book, pages.THANKS if THANKS.search(heard.text) else pages.HELLO)
         case Intent.UNKNOWN:
             return _unknown(book, heard, verdict, reading)
+
+
+def _ill(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer | None:
+    """The answer to an illness that is told, or to somebody who is ill; None for a line about something else."""
+    walks_after = book.walk_run is not None and book.walk_run.walk_until is not None
+    if (isinstance(book.standing, Ill) or walks_after) and worse_after_effort(heard.text):
+        return health.worse_after_effort(book, heard)
+    if isinstance(book.standing, Ill):
+        return illness.while_ill(book, heard, verdict, reading)
+    return illness.tell(book, heard, verdict, reading) if verdict.told else None
 
 
 def _log(book: Book, heard: Heard, reading: Reading) -> Answer:
@@ -250,7 +276,7 @@ def _back(book: Book, heard: Heard) -> Answer:
     if isinstance(book.standing, OnHold | Walking):
         return health.clearing_begins(book, heard)
     if isinstance(book.standing, Ill):
-        return health.back_from_illness(book, heard)
+        return illness.back_from_illness(book, heard)
     return changes.back_from_away(book, heard)
 
 

@@ -18,13 +18,16 @@ from nudgebot.domain.dialogue.values import (
     with_limits,
 )
 from nudgebot.domain.messages import log as words
-from nudgebot.domain.messages.easy import heart_remark
+from nudgebot.domain.messages.easy import heart_remark, is_too_fast
+from nudgebot.domain.messages.health import YES_NO
+from nudgebot.domain.messages.safety import QUESTIONS
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.parameters import EASY_EFFORT
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import STEP, SessionKind
 from nudgebot.domain.planning import limits
+from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.reply import Reading
 
 SAME_LINE_WITHIN = timedelta(minutes=10)  # docs/nudges.md, "Promises": the same line again is asked
@@ -100,6 +103,11 @@ def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> An
     text = words.logged(after, entries, today, remarks, replanned)
     if len(entries) == 1 and not sure and (question := _second_run(book, heard, entries[0])) is not None:
         return ask(after, heard, Ask.SECOND_RUN, f"{text}\n{question}", words.SECOND_OR_CORRECTION, day=entries[0].day)
+    fast = next((entry for entry in entries if is_too_fast(after, entry, today)), None)
+    if fast is not None:
+        asks = QUESTIONS["pulse"].format(call=emergency.call(book.profile.country))
+        said = f"{text}\n{fast.heart_rate} {asks}"
+        return ask(after, heard, Ask.SIGN, said, YES_NO, detail="pulse")
     buttons: list[Button] = []
     if not entries[0].is_run and not entries[0].counts and book.session_on(entries[0].day) is not None:
         buttons.append(Button("In place of my run", f"in place of my run {entries[0].day.isoformat()}"))

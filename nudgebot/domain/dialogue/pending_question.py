@@ -6,18 +6,20 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import changes, health, log_run, onboarding, weather
+from nudgebot.domain.dialogue import changes, health, illness, log_run, onboarding, weather
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
+from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages
 from nudgebot.domain.model.runner import Ask, Book
+from nudgebot.domain.planning.illness_wait import Wait
+from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, told_day
 from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_minutes, read_yes_no
 from nudgebot.domain.text.triage import Verdict
 
 SECOND = re.compile(r"\W*(?:a |the )?(?:second(?: run| one)?|another(?: run| one)?|both|two runs)\W*", re.IGNORECASE)
 CORRECTION = re.compile(r"\W*(?:a |the )?(?:correction|correct(?:ed)? (?:it|that)|replace|fix)\W*", re.IGNORECASE)
 SAME = re.compile(r"\W*(?:it'?s |is )?(?:the )?same(?: one| run)?\W*|\W*no\W*", re.IGNORECASE)
-UNTIL = re.compile(r"\b(?:until|till?|'til)\b", re.IGNORECASE)
 CHOICES = {
     "as planned": "as planned",
     "shortest": "shortest",
@@ -62,10 +64,19 @@ def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | No
         case Ask.SIGN:
             return None if agreed is None else health.sign_answered(book, heard, asked.detail, yes=agreed)
         case Ask.ILL_BACK:
-            return None if agreed is None else health.illness_answered(book, heard, yes=agreed)
+            answered = question_answered(line)
+            if answered is None:
+                return None
+            return health.heart_after_illness(book, heard) if answered else illness.no_heart_sign(book, heard)
         case Ask.LAST_FEVER:
-            named = () if read(line, today).intent is Intent.LOG else read_days(UNTIL.sub("", line), today, past=True)
-            return health.fever_lasted(closed, heard, max(*named, day)) if named and max(named) <= today else None
+            last = told_day(line, today)
+            return None if last is None else illness.lasted(closed, heard, Wait(asked.detail), max(last, day))
+        case Ask.NOT_ILL:
+            return illness.not_ill(book, heard, asked.line) if says_not_ill(line) else None
+        case Ask.NOT_ILL_SURE:
+            if agreed is None:
+                return None
+            return illness.taken_back(closed, heard) if agreed else say(closed, illness_words.STILL_ILL)
         case Ask.WIND | Ask.HUMIDITY:
             return weather.decided(book, heard, line)
         case Ask.CHOICE:
