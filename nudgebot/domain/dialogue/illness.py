@@ -24,7 +24,8 @@ from nudgebot.domain.dialogue.values import (
     without_limits,
 )
 from nudgebot.domain.messages import illness as words
-from nudgebot.domain.messages.health import YES_NO, hold_page
+from nudgebot.domain.messages.health import YES_NO
+from nudgebot.domain.messages.hold import hold_page
 from nudgebot.domain.messages.log import counted
 from nudgebot.domain.messages.plan import next_line
 from nudgebot.domain.model.logbook import Activity

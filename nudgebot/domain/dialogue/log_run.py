@@ -100,6 +100,8 @@ def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> An
     after, replanned = replan(after, heard)
     if isinstance(book.standing, OnHold):
         return say(after, words.logged_on_hold(entries, today, book.profile.country), kind="safety")
+    if isinstance(book.standing, Walking) and any(entry.is_run for entry in entries):
+        return say(after, words.run_while_walking(entries, today, book.profile.country), Button("Undo", "undo"))
     text = words.logged(after, entries, today, remarks, replanned)
     if len(entries) == 1 and not sure and (question := _second_run(book, heard, entries[0])) is not None:
         return ask(after, heard, Ask.SECOND_RUN, f"{text}\n{question}", words.SECOND_OR_CORRECTION, day=entries[0].day)

@@ -6,12 +6,13 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import changes, health, illness, log_run, onboarding, weather
+from nudgebot.domain.dialogue import changes, conditions, health, illness, log_run, onboarding, weather
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
+from nudgebot.domain.messages import hold as hold_words
 from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages
-from nudgebot.domain.model.runner import Ask, Book
+from nudgebot.domain.model.runner import Ask, Book, OnHold, Walking
 from nudgebot.domain.planning.illness_wait import Wait
 from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, told_day
 from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_minutes, read_yes_no
@@ -61,6 +62,8 @@ def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | No
             return changes.move(closed, heard, day, days[0]) if days else None
         case Ask.SETTING | Ask.COUNTRY:
             return onboarding.setting_answered(book, heard, asked.detail, agreed)
+        case Ask.CONDITION:
+            return conditions.answered(book, heard)
         case Ask.SIGN:
             return None if agreed is None else health.sign_answered(book, heard, asked.detail, yes=agreed)
         case Ask.ILL_BACK:
@@ -84,7 +87,8 @@ def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | No
             return health.chosen(book, heard, choice, day) if choice else None
         case Ask.ERASE:
             if line.strip(" .!").casefold() == "erase everything":
-                return Answer(closed, (say(closed, pages.ERASED).says[0],), erase=True)
+                paused = f" {hold_words.ERASED_ON_HOLD}" if isinstance(book.standing, OnHold | Walking) else ""
+                return Answer(closed, (say(closed, f"{pages.ERASED}{paused}").says[0],), erase=True)
             return say(closed, pages.ERASE_KEPT)
         case Ask.LEAVE_HOLD | Ask.TELL:  # a coach's message is sent by the caller, which knows the group
             return None

@@ -44,10 +44,18 @@ def counted(entries: Sequence[LogEntry], today: date) -> str:
 
 
 def logged_on_hold(entries: Sequence[LogEntry], today: date, country: str) -> str:
-    """A run logged during a hold is kept, and the caution said again."""
+    """A session logged during a hold is kept, and the caution said again."""
     return (
         f"{counted(entries, today)} Please do not run until a clinician has cleared it. "
-        f"Write /back when that has happened; if anything gets worse, {emergency.call(country)}."
+        f"Write /back when that has happened, and {emergency.call(country)} if anything gets worse."
+    )
+
+
+def run_while_walking(entries: Sequence[LogEntry], today: date, country: str) -> str:
+    """A run of somebody who is to walk until a clinician has cleared running: kept, and the rule said again."""
+    return (
+        f"{counted(entries, today)} Please keep to walking for now: running waits until a clinician has cleared it, "
+        f"and then /back. If you feel unwell, stop and {emergency.call(country)}."
     )
 
 

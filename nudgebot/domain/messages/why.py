@@ -54,7 +54,7 @@ SENTENCES: Mapping[ReasonText, Callable[..., str]] = {
         f"no run over {cap} min yet: your longest of the last month is {longest}"
     ),
     ReasonText.OPEN_MINUTES: lambda minutes: f"the day has room for {minutes} min",
-    ReasonText.HALF: lambda runs: f"the next {runs} runs at half, after the illness",
+    ReasonText.HALF: lambda runs: f"the next {runs} runs at half, after the pause",
     ReasonText.ALIKE: lambda minutes: f"{minutes} min, like the other short runs",
 }
 

@@ -90,6 +90,15 @@ COVID_WALKS = Rule("days of walking after covid below the neck", 14, "days", "af
 RETURN_WINDOW_FLOOR = Rule("seven-day cap in a return, floor", 40, "min", "house")
 RETURN_SESSIONS = Rule("most sessions a week in a return", 3, "sessions", "house")
 
+# After a hold, and where the weeks are kept as they are
+EMERGENCY_WAIT = Rule("no word on running is taken after an emergency", 24, "h", "house")
+CLEARANCE_LASTS = Rule("clearance that counts at the screening", 12, "months", "acsm-screening", Choice.STANDARD)
+STEADY_AFTER_EMERGENCY = Rule("days without a step up after an emergency", 14, "days", "house")
+STEADY_AFTER_LOW_MOOD = Rule("days without a step up after low mood was told", 14, "days", "house")
+CONCUSSION_FIRST_STEP = Rule(
+    "walk-run step after a concussion: walking", 0, "step", "concussion-steps", Choice.STANDARD
+)
+
 # Walk-run
 WALK_RUN_UNDER = Rule("walk-run for stated weekly minutes under", 30, "min", "house")
 WALK_RUN_SESSION = Rule("walk-run session", 30, "min", "house")

@@ -49,6 +49,7 @@ class Profile:
     active: bool = True
     disease: bool = False
     signs: bool = False
+    doctor_unaware: bool = False  # high blood pressure, and the doctor does not know of the running
     pregnancy: bool = False
     medicine: bool = False
     resting_hr: int | None = None
@@ -73,6 +74,8 @@ class ClearingStep(StrEnum):
 
     CLEARED = "cleared?"  # asked: has a clinician cleared you to run?
     WHO = "who?"  # asked: who, and when?
+    WHO_SURE = "who, sure?"  # asked once more whether it was somebody whose word counts
+    WHEN = "when?"  # asked for the day alone
     WORD = "word"  # asked for the typed word `cleared`
     MISREAD = "misread?"  # asked: was the sentence about something else?
     MISREAD_SURE = "misread, sure?"  # shown the sentence again, asked once more
@@ -227,6 +230,7 @@ class Ask(StrEnum):
     NOT_ILL_SURE = "not ill, sure"  # the sentence shown again
     CHOICE = "choice"  # as planned, shortest, walk, rest
     ERASE = "erase"  # delete everything?
+    CONDITION = "condition"  # a condition that was told, shown back
     TELL = "tell"  # a coach's message, shown before it is sent
 
 

@@ -44,6 +44,7 @@ class HowAreYou:
 
     sign: str
     spot: str
+    mood: bool = False  # about low mood, told a day or three days before
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,8 +134,8 @@ def tell(book: Book, call: Call) -> News:
             return HowAreYou(WHILE_ILL, "")
         case NudgeKind.HOW_ARE_YOU:
             before = call.for_day - timedelta(days=1)
-            note = next(n for n in reversed(book.symptoms) if n.day == before and n.level == "rest")
-            return HowAreYou(note.sign, note.spot)
+            note = next((n for n in reversed(book.symptoms) if n.day == before and n.level == "rest"), None)
+            return HowAreYou("", "", mood=True) if note is None else HowAreYou(note.sign, note.spot)
         case NudgeKind.GAP_WARNING:
             return _gap_warning(book, call)
         case NudgeKind.MORNING:
