@@ -33,7 +33,7 @@ class Condition:
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldConditions:
     """A condition that a line tells of the writer, and the line without it, for whatever else it says."""
 
     id: str
@@ -164,15 +164,15 @@ _NO_AGE = re.compile(
 )
 
 
-def told(text: str) -> Told | None:
+def told(text: str) -> ToldConditions | None:
     """The condition that a line tells of the writer; None for another person's, a denied one or none."""
     line = " ".join(fold(text)[0].replace("'", "").split())
     if (age := _age_told(line)) is not None and age < ADULT_FROM:
-        return Told(UNDER_AGE, "")
+        return ToldConditions(UNDER_AGE, "")
     for key, pattern in _patterns():
         for found in pattern.finditer(line):
             if _is_own(line, found, key) and _holds(key, line, found):
-                return Told(key, _without(line, found))
+                return ToldConditions(key, _without(line, found))
     return None
 
 
