@@ -239,6 +239,8 @@ WAYS_OUT: dict[Ask, tuple[tuple[str, ...], str]] = {
     Ask.CONDITION: (("I have epilepsy",), "no"),
     Ask.CHOICE: (("my thigh is a bit sore",), "rest"),
     Ask.ERASE: (("/erase",), "no"),
+    Ask.WIND: (("-18 C here, ok to run?",), "calm"),
+    Ask.HUMIDITY: (("30 degrees, ok to run?",), "dry"),
 }
 
 

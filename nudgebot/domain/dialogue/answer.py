@@ -21,6 +21,7 @@ from nudgebot.domain.dialogue import (
     number_hold,
     onboarding,
     queries,
+    weather,
 )
 from nudgebot.domain.dialogue.pending_question import answered_question
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Heard, ask, say, today_of
@@ -30,7 +31,6 @@ from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages, safety
 from nudgebot.domain.messages.conditions import SOMEBODY_ELSES, carried
-from nudgebot.domain.messages.weather import weather_line
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import Button, Say
@@ -122,7 +122,6 @@ def answer(book: Book, heard: Heard) -> Answer:
 
 def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer:
     """A line for what it is, with no question open before it."""
-    today = today_of(book, heard)
     if (phrase := _phrase(book, heard)) is not None:
         return phrase
     if (word := heard.text.strip(" .!?").casefold()) in WITHOUT_SLASH:
@@ -139,9 +138,20 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
     if reading.intent in {Intent.SETTINGS, Intent.UNKNOWN} and conditions.is_somebody_elses(heard.text):
         return say(book, SOMEBODY_ELSES)
     if verdict.level is Level.REST:
-        return health.complaint(book, heard, verdict, reading)
+        return weather.beside(
+            health.complaint(weather.closed(book, heard, reading), heard, verdict, reading), heard, reading
+        )
     if verdict.question:
         return health.doubtful(book, heard, verdict)
+    kept = weather.kept(book, heard, reading)
+    if (about := weather.spoken_of(kept, heard, reading, book)) is not None:
+        return about
+    return weather.beside(_plain_line(kept, heard, verdict, reading), heard, reading)
+
+
+def _plain_line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer:
+    """A line with no complaint in it, and about more than the weather."""
+    today = today_of(book, heard)
     shape = shape_in(book, heard.text, today_of(book, heard))
     if shape is not None:
         return onboarding.setting_asked(book, heard, "days", shape)
@@ -171,21 +181,25 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
         case Intent.UNDO:
             return log_run.undo(book, heard, reading.minutes)
         case Intent.SYMPTOM:
-            return ask(book, heard, Ask.SIGN, safety.PLAIN_QUESTION, (("Yes", "yes"), ("No", "no")), detail="plain")
+            return ask(
+                book,
+                heard,
+                Ask.SIGN,
+                safety.plain_question(book.profile.country),
+                (("Yes", "yes"), ("No", "no")),
+                detail="plain",
+            )
         case Intent.SETTINGS:
             fact = onboarding.told_fact(heard.text, today)
             return (
                 onboarding.setting_asked(book, heard, *fact) if fact else Answer(book, (pages.settings(book.answers),))
             )
         case Intent.ASK:
-            return queries.asked_something(book, heard, reading)
+            return queries.asked_something(book, heard)
         case Intent.HELLO:
-            advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
-            if advice:
-                return say(book, advice)  # "-15 degrees, ok to run?"
             return say(book, pages.THANKS if THANKS.search(heard.text) else pages.HELLO)
         case Intent.UNKNOWN:
-            return _unknown(book, heard, reading)
+            return _unknown(book, heard, verdict, reading)
 
 
 def _ill(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer | None:
@@ -240,11 +254,8 @@ def _setting(book: Book, heard: Heard) -> Answer | None:
     return None if setting is None else onboarding.setting_asked(book, heard, *setting)
 
 
-def _unknown(book: Book, heard: Heard, reading: Reading) -> Answer:
+def _unknown(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer:
     """No reading: a bare number is asked about, a way of saying how one feels is taken, the rest gets an example."""
-    advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
-    if advice:
-        return say(book, advice)
     if (told := _setting(book, heard)) is not None:
         return told
     if health.about_somebody(heard.text):
@@ -257,7 +268,9 @@ def _unknown(book: Book, heard: Heard, reading: Reading) -> Answer:
         return health.feeling(book, heard, feeling)
     if heard.text.strip(" .!").casefold() in {"yes", "no", "ok", "okay"}:
         return say(book, pages.NOT_OPEN)
-    return say(book, pages.UNKNOWN, Button("The week", "/week"), Button("Help", "/help"))
+    language = next((each for each in (reading.language, verdict.language) if each != "en"), "en")
+    unknown = safety.with_signs(pages.UNKNOWN, book.profile.country, language)
+    return say(book, unknown, Button("The week", "/week"), Button("Help", "/help"))
 
 
 def _sure(book: Book, heard: Heard, number: int, day: date) -> Answer:
@@ -325,7 +338,7 @@ def _commanded(book: Book, heard: Heard, command: str, rest: str) -> Answer:
         reading = read(f"away {rest}", today_of(book, heard)) if rest else None
         days = tuple(reading.days) if reading and not reading.ask_back else ()
         return changes.away(book, heard, days)
-    return say(book, pages.UNKNOWN, Button("Help", "/help"))
+    return say(book, safety.with_signs(pages.UNKNOWN, book.profile.country, "en"), Button("Help", "/help"))
 
 
 def _phrase(book: Book, heard: Heard) -> Answer | None:

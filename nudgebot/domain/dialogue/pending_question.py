@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import changes, conditions, health, illness, log_run, onboarding
+from nudgebot.domain.dialogue import changes, conditions, health, illness, log_run, onboarding, weather
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
 from nudgebot.domain.messages import hold as hold_words
 from nudgebot.domain.messages import illness as illness_words
@@ -80,6 +80,8 @@ def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | No
             if agreed is None:
                 return None
             return illness.taken_back(closed, heard) if agreed else say(closed, illness_words.STILL_ILL)
+        case Ask.WIND | Ask.HUMIDITY:
+            return weather.decided(book, heard, line)
         case Ask.CHOICE:
             choice = CHOICES.get(line.strip(" .!").casefold())
             return health.chosen(book, heard, choice, day) if choice else None

@@ -93,8 +93,8 @@ def hold_page(standing: Standing, country: str) -> str:
     if isinstance(standing, Walking):
         return "Walks are the sessions until running is cleared. When it is, write /back."
     return (
-        "Running is on hold until a clinician has cleared it. When that has happened, write /back. "
-        f"If anything gets worse, {emergency.call(country)}; /safety shows the signs."
+        f"If it is still there or gets worse: {emergency.call(country)}. Running is on hold until a clinician has "
+        "cleared it. When that has happened, write /back. /safety shows the signs."
     )
 
 

@@ -29,6 +29,7 @@ from nudgebot.domain.planning.season import STEPS
 from nudgebot.domain.planning.steady import low
 from nudgebot.domain.profile.public_holidays import in_week
 
+INDOORS_WALK = "a 10-minute walk indoors"
 KEEPS_RHYTHM = "Today keeps you in rhythm."
 
 
@@ -95,7 +96,7 @@ def _short(form: ShortForm) -> str:
 
 def _gap(news: GapWarning, today: date) -> str:
     last = on_day(news.last_day, today)
-    short = _short(news.shortest)
+    short = INDOORS_WALK if news.indoors else _short(news.shortest)
     short = short[:1].lower() + short[1:]
     if news.last_day == today:
         return f"Today is the last day that keeps your rhythm: {short} is enough, as easy as you like."
@@ -108,6 +109,8 @@ def _gap(news: GapWarning, today: date) -> str:
 
 def _gap_buttons(news: GapWarning) -> tuple[Button, ...]:
     busy = Button("Cannot that day", f"busy {news.last_day.isoformat()}")
+    if news.indoors:
+        return (Button("10 min walk, done", "10 min walk"), busy)
     return (Button(f"{news.shortest.minutes} min, done", f"{news.shortest.minutes} min"), busy)
 
 
@@ -245,5 +248,7 @@ def _snoozed(news: Snoozed, today: date) -> str:
     if news.session is not None:
         return f"As you asked: {session_line(news.session, today)}. {EASY}"
     if news.kind is NudgeKind.GAP_WARNING:
-        return "As you asked: a short one keeps your rhythm, as easy as you like."
+        return (
+            f"As you asked: {INDOORS_WALK if news.indoors else 'a short one'} keeps your rhythm, as easy as you like."
+        )
     return "As you asked, I am back. /week shows what is next."

@@ -67,7 +67,7 @@ def why(book: Book, week: Week, today: date) -> str:
         lines.append(f"And {on_day(coming[0].day, today)}:")
         lines += [_line(reason) for reason in reasons.why(book, coming[0])]
     lines.append(
-        "Easy is full sentences and effort 4 of 10 or less (American College of Sports Medicine 2011; published)."
+        "Easy is full sentences (the talk test; published) and effort 4 of 10 or less (our own cautious choice)."
     )
     return "\n".join(lines)
 

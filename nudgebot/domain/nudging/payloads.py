@@ -53,6 +53,7 @@ class GapWarning:
 
     `shortest` is the smallest session that keeps it, `open_days` the days up to `last_day` that the runner left
     open for a run, `session` the open session of the day it is said on, `slot` "evening" or "morning".
+    `indoors` that the weather called off running outside on `last_day`: then a walk indoors is all that is named.
     """
 
     last_day: date
@@ -61,6 +62,7 @@ class GapWarning:
     slot: str
     today: date
     session: Session | None
+    indoors: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,11 +101,15 @@ class FirstWord:
 
 @dataclass(frozen=True, slots=True)
 class Snoozed:
-    """The nudge `kind` about `for_day` that the runner put off; `session` is the one it is about, if any."""
+    """The nudge `kind` about `for_day` that the runner put off; `session` is the one it is about, if any.
+
+    `indoors` that the weather called off running outside on the day it comes back.
+    """
 
     kind: NudgeKind
     for_day: date
     session: Session | None
+    indoors: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -141,7 +147,8 @@ def tell(book: Book, call: Call) -> News:
             return FirstWord(SILENCES[last], _shortest(book, call.for_day), last)
         case NudgeKind.SNOOZED:
             snooze = next(s for s in book.snoozes if s.key == call.slot)
-            return Snoozed(snooze.kind, snooze.for_day, snoozed_session(book, snooze))
+            indoors = book.off_outside(book.today(call.due_at))
+            return Snoozed(snooze.kind, snooze.for_day, snoozed_session(book, snooze), indoors)
         case NudgeKind.WEEK_REVIEW:
             return _week_review(book, call)
         case NudgeKind.COACH_DIGEST:
@@ -160,7 +167,8 @@ def _gap_warning(book: Book, call: Call) -> GapWarning:
     last = state.last_allowed
     days = open_days(book, first, last)
     shortest = _shortest(book, last) if days else _walk(book, last)
-    return GapWarning(last, shortest, days, call.slot, call.for_day, open_session(book, call.for_day))
+    session = open_session(book, call.for_day)
+    return GapWarning(last, shortest, days, call.slot, call.for_day, session, book.off_outside(last))
 
 
 def _morning(book: Book, call: Call) -> MorningReminder:
