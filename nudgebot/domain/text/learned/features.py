@@ -1,0 +1,120 @@
+"""Features by hashing, and whole-number weights from a package file: what every learned reader is made of.
+
+A feature is a short text. Its place in a table is its CRC-32 (ISO 3309, as in `zlib`) cut to the size of the table: no
+vocabulary is kept, and the place is the same on every machine. Weights are whole numbers from -127 to 127 with one
+scale a column, so that a table trained twice is the same to the byte.
+
+A weights file is one line of JSON, `{"tables": [{"name", "rows", "columns", "scales", "biases"}, ...]}`; after its
+LF come the weights of each table in that order, column after column, one signed byte each, and nothing else.
+"""
+
+import json
+from array import array
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+from math import exp, log
+from operator import itemgetter
+from zlib import crc32
+
+PACKAGE = "nudgebot.domain.text.learned"
+TOP = 127  # the largest weight of a column
+
+
+def hashed(features: Iterable[str], size: int) -> list[int]:
+    """The places of `features` in a table of `size` rows (a power of two), each once, in order."""
+    mask = size - 1
+    return sorted({crc32(feature.encode()) & mask for feature in features})
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Weights of `rows` features for each of several columns (classes): `columns[c][row]`, times `scales[c]`."""
+
+    rows: int
+    columns: tuple[array[int], ...]
+    scales: tuple[float, ...]
+    biases: tuple[float, ...]
+
+    def scores(self, blocks: Sequence[Sequence[int]]) -> list[float]:
+        """The score of each column: its bias, and the weights at each block divided by the root of the block's size."""
+        pickers = [(itemgetter(*block, block[0]), block[0], len(block) ** -0.5) for block in blocks if block]
+        scores = []
+        for column, scale, bias in zip(self.columns, self.scales, self.biases, strict=True):
+            # itemgetter of one place gives no tuple: the first place is picked twice, and taken off again
+            total = sum((sum(pick(column)) - column[first]) * weight for pick, first, weight in pickers)
+            scores.append(bias + scale * total)
+        return scores
+
+    def scores_of(self, values: Sequence[float]) -> list[float]:
+        """The score of each column for a value a row, `rows` of them."""
+        return [
+            bias + scale * sum(map(float.__mul__, values, map(float, column)))
+            for column, scale, bias in zip(self.columns, self.scales, self.biases, strict=True)
+        ]
+
+
+def written(tables: dict[str, Table]) -> bytes:
+    """The bytes of a weights file."""
+    head = [
+        {"name": name, "rows": t.rows, "columns": len(t.columns), "scales": t.scales, "biases": t.biases}
+        for name, t in tables.items()
+    ]
+    body = b"".join(column.tobytes() for table in tables.values() for column in table.columns)
+    return json.dumps({"tables": head}, separators=(",", ":")).encode() + b"\n" + body
+
+
+def tables_in(data: bytes) -> dict[str, Table]:
+    """The tables of a weights file; one that is cut short or too long is a ValueError."""
+    head, _, body = data.partition(b"\n")
+    tables: dict[str, Table] = {}
+    at = 0
+    for entry in json.loads(head)["tables"]:
+        rows = entry["rows"]
+        columns = []
+        for _ in range(entry["columns"]):
+            columns.append(array("b", body[at : at + rows]))
+            at += rows
+        tables[entry["name"]] = Table(rows, tuple(columns), tuple(entry["scales"]), tuple(entry["biases"]))
+    if at != len(body):
+        raise ValueError(f"weights: {len(body)} bytes, not {at}")
+    return tables
+
+
+@lru_cache
+def tables_of(file: str) -> dict[str, Table]:
+    """The tables of a weights file of this package, read once."""
+    return tables_in((resources.files(PACKAGE) / file).read_bytes())
+
+
+def quantised(weights: Sequence[Sequence[float]], biases: Sequence[float]) -> Table:
+    """A table of `weights[column][row]` in whole numbers: the largest of a column becomes 127.
+
+    Scales and biases keep four significant digits, so that differences in the last bits of a training run vanish.
+    """
+    columns, scales = [], []
+    for column in weights:
+        scale = float(f"{max(max(map(abs, column), default=0.0), 1e-9) / TOP:.3e}")
+        columns.append(array("b", [max(-TOP, min(TOP, round(weight / scale))) for weight in column]))
+        scales.append(scale)
+    return Table(len(weights[0]), tuple(columns), tuple(scales), tuple(float(f"{bias:.3e}") for bias in biases))
+
+
+def softmax(scores: Sequence[float]) -> list[float]:
+    """Scores of classes as probabilities that add up to 1."""
+    top = max(scores)
+    parts = [exp(score - top) for score in scores]
+    whole = sum(parts)
+    return [part / whole for part in parts]
+
+
+def logistic(score: float) -> float:
+    """A score as a probability, 0-1."""
+    return 1 / (1 + exp(-score)) if score >= 0 else 1 - 1 / (1 + exp(score))
+
+
+def log_odds(probability: float, floor: float = 1e-4) -> float:
+    """The logarithm of the odds of a probability, which is kept `floor` away from 0 and 1."""
+    kept = min(max(probability, floor), 1 - floor)
+    return log(kept / (1 - kept))
