@@ -18,9 +18,9 @@ class Labelled:
     """One line with its label.
 
     `author` wrote the lines of several invented people; `person` is one of them. `intents` are all that are right, the
-    first the likeliest; `minutes_ok` are others that are right beside `minutes`. `logs`: the day (None: untold) and the
-    minutes of each of several runs. `triage` and `triage_ok` are levels by name. `traffic` is one letter, "" where
-    nobody sorted the line.
+    first the likeliest; `minutes_ok` are others (None: none) right beside `minutes`. `logs`: the day (None: untold)
+    and the minutes of each of several runs. `triage` and `triage_ok` are levels by name. `traffic` is one letter, ""
+    where nobody sorted the line.
     """
 
     text: str
@@ -29,7 +29,7 @@ class Labelled:
     person: str
     intents: tuple[Intent, ...]
     minutes: int | None = None
-    minutes_ok: tuple[int, ...] = ()
+    minutes_ok: tuple[int | None, ...] = ()
     day: date | None = None
     days: tuple[date, ...] = ()
     heart_rate: int | None = None
