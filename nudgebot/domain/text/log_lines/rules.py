@@ -17,6 +17,9 @@ from nudgebot.domain.text.log_lines.result import Intent, Reading
 from nudgebot.domain.text.log_lines.runs import BARE_FROM, BARE_TO, Told, told
 from nudgebot.domain.text.log_lines.tokens import Kind
 
+_NOTHING_TOLD = Told()
+_UNKNOWN = Reading(Intent.UNKNOWN)
+
 
 @dataclass(frozen=True, slots=True)
 class Parsed:
@@ -27,9 +30,9 @@ class Parsed:
     amounts: tuple[Amount, ...] = ()
     clauses: tuple[Clause, ...] = ()
     days: tuple[Named, ...] = ()
-    told: Told = Told()
+    told: Told = _NOTHING_TOLD
     purpose: Purpose | None = None
-    reading: Reading = Reading(Intent.UNKNOWN)
+    reading: Reading = _UNKNOWN
     is_number: bool = False  # the line is one number and nothing else
 
 
