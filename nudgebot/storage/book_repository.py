@@ -81,6 +81,7 @@ def _whole(conn: Connection, row: Row[Any]) -> Book:
         returning=_single(rows["returns"], singles.returning),
         walk_run=_single(rows["ladders"], singles.ladder),
         asked=_single(rows["questions"], singles.asked),
+        safety_question=_single(rows["safety_questions"], singles.safety_question),
         nudges=shelves.NUDGES.read(rows["nudges"], row.id),
         snoozes=shelves.SNOOZES.read(rows["snoozes"], row.id),
         symptoms=shelves.SYMPTOMS.read(rows["symptoms"], row.id),
@@ -102,6 +103,8 @@ def save(conn: Connection, before: Book, after: Book) -> None:
         _put(conn, schema.standings, runner_id, singles.standing_row(after.standing))
     if before.asked != after.asked:
         _put(conn, schema.questions, runner_id, singles.asked_row(after.asked))
+    if before.safety_question != after.safety_question:
+        _put(conn, schema.safety_questions, runner_id, singles.safety_question_row(after.safety_question))
     if before.returning != after.returning:
         _put(conn, schema.returns, runner_id, singles.return_row(after.returning))
     if before.walk_run != after.walk_run:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from dataclasses import asdict, fields
 from datetime import datetime
 from typing import Any, assert_never
 
@@ -15,6 +16,7 @@ from nudgebot.domain.model.runner import (
     Joining,
     OnHold,
     Return,
+    SafetyQuestion,
     Standing,
     Training,
     Walking,
@@ -121,6 +123,16 @@ def asked(row: Any) -> Asked | None:
     """The question of a row; None where it cannot be read, and then it is asked again if it still matters."""
     what = word(Ask, row.what, row.runner_id)
     return None if what is None else Asked(what, row.at, row.token, row.line, row.day, row.detail)
+
+
+def safety_question_row(question: SafetyQuestion | None) -> dict[str, Any] | None:
+    """The row of the closed safety question, without its runner; no row for none."""
+    return None if question is None else asdict(question)
+
+
+def safety_question(row: Any) -> SafetyQuestion:
+    """The closed safety question of a row."""
+    return SafetyQuestion(**{field.name: getattr(row, field.name) for field in fields(SafetyQuestion)})
 
 
 def return_row(returning: Return | None) -> dict[str, Any] | None:

@@ -37,6 +37,7 @@ _TABLES: Final[tuple[Table, ...]] = (
     schema.answers,
     schema.standings,
     schema.questions,
+    schema.safety_questions,
     schema.returns,
     schema.ladders,
     *(shelf.table for shelf in shelves.SHELVES),

@@ -88,6 +88,10 @@ def test_every_field_of_what_a_shelf_holds_has_its_column(shelf: shelves.Shelf[A
         (schema.standings, singles.standing_row(Training())),
         (schema.standings, singles.standing_row(full_book(Runner(1, "", "", "", NOW, NOW)).standing)),
         (schema.questions, singles.asked_row(full_book(Runner(1, "", "", "", NOW, NOW)).asked)),
+        (
+            schema.safety_questions,
+            singles.safety_question_row(full_book(Runner(1, "", "", "", NOW, NOW)).safety_question),
+        ),
         (schema.returns, singles.return_row(full_book(Runner(1, "", "", "", NOW, NOW)).returning)),
         (schema.ladders, singles.ladder_row(full_book(Runner(1, "", "", "", NOW, NOW)).walk_run)),
     ],

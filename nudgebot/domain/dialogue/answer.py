@@ -10,7 +10,7 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import changes, health, log_run, onboarding, queries
+from nudgebot.domain.dialogue import changes, health, log_run, onboarding, queries, safety_question
 from nudgebot.domain.dialogue.pending_question import answered_question
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.weekly_pattern import shape_in
@@ -61,11 +61,17 @@ FEELINGS = {"better": "better", "same": "same", "the same": "same", "worse": "wo
 
 def answer(book: Book, heard: Heard) -> Answer:
     """The answer to one line. `book` has been rolled to today by the caller and knows that the runner was heard."""
-    pressed = heard.about is not None
+    command, rest = command_in(heard.text)
+    verdict = triage("" if heard.about is not None else rest if command else heard.text)
+    reading = read(heard.text, today_of(book, heard)) if not command else None
+    said = safety_question.answered(book, heard, verdict)
+    return said or safety_question.asked_first(book, heard, verdict, reading, _answered(book, heard, verdict, reading))
+
+
+def _answered(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> Answer:
+    """The answer to a line that is not about the closed safety question."""
     command, rest = command_in(heard.text)
     today = today_of(book, heard)
-    verdict = triage(heard.text) if not pressed and not command else triage("")
-    reading = read(heard.text, today) if not command else None
     if verdict.level.rank >= Level.CLINICIAN.rank:
         return health.alarm(book, heard, verdict, reading)
     if heard.about and heard.about not in _open_tokens(book):
@@ -143,7 +149,7 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
         case Intent.UNDO:
             return log_run.undo(book, heard, reading.minutes)
         case Intent.SYMPTOM:
-            return ask(book, heard, Ask.SIGN, safety.PLAIN_QUESTION, (("Yes", "yes"), ("No", "no")), detail="plain")
+            return Answer(book, ())  # the closed question is the answer
         case Intent.SETTINGS:
             fact = onboarding.told_fact(heard.text, today)
             return (
@@ -157,7 +163,7 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
                 return say(book, advice)  # "-15 degrees, ok to run?"
             return say(book, pages.THANKS if THANKS.search(heard.text) else pages.HELLO)
         case Intent.UNKNOWN:
-            return _unknown(book, heard, reading)
+            return _unknown(book, heard, verdict, reading)
 
 
 def _log(book: Book, heard: Heard, reading: Reading) -> Answer:
@@ -202,7 +208,7 @@ def _setting(book: Book, heard: Heard) -> Answer | None:
     return None if setting is None else onboarding.setting_asked(book, heard, *setting)
 
 
-def _unknown(book: Book, heard: Heard, reading: Reading) -> Answer:
+def _unknown(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer:
     """No reading: a bare number is asked about, a way of saying how one feels is taken, the rest gets an example."""
     advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
     if advice:
@@ -219,7 +225,7 @@ def _unknown(book: Book, heard: Heard, reading: Reading) -> Answer:
         return health.feeling(book, heard, feeling)
     if heard.text.strip(" .!").casefold() in {"yes", "no", "ok", "okay"}:
         return say(book, pages.NOT_OPEN)
-    return say(book, pages.UNKNOWN, Button("The week", "/week"), Button("Help", "/help"))
+    return safety_question.not_understood(book, heard, verdict, reading)
 
 
 def _sure(book: Book, heard: Heard, number: int, day: date) -> Answer:
@@ -284,7 +290,7 @@ def _commanded(book: Book, heard: Heard, command: str, rest: str) -> Answer:
         reading = read(f"away {rest}", today_of(book, heard)) if rest else None
         days = tuple(reading.days) if reading and not reading.ask_back else ()
         return changes.away(book, heard, days)
-    return say(book, pages.UNKNOWN, Button("Help", "/help"))
+    return safety_question.not_understood(book, heard, triage(rest), None)
 
 
 def _phrase(book: Book, heard: Heard) -> Answer | None:

@@ -218,6 +218,26 @@ class Asked:
     detail: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class SafetyQuestion:
+    """The closed question about a line that may tell of a sign ("Is that something you feel?"), and what came of it.
+
+    `line` is what it is about, in `language`; `times` how often it was asked, twice at most. `yes_at` is when it was
+    answered yes, which may be taken back for a while: `ill_since`, `last_fever` and `walking_since` are then what the
+    standing was before the hold. A question answered no is none any more.
+    """
+
+    at: datetime
+    token: str
+    line: str = ""
+    language: str = "en"
+    times: int = 1
+    yes_at: datetime | None = None
+    ill_since: date | None = None
+    last_fever: date | None = None
+    walking_since: datetime | None = None
+
+
 class NudgeKind(StrEnum):
     """Kinds of nudge, strongest first (the order of restraint)."""
 
@@ -319,6 +339,7 @@ class Book:
     returning: Return | None = None
     walk_run: WalkRun | None = None
     asked: Asked | None = None
+    safety_question: SafetyQuestion | None = None
     nudges: tuple[Nudged, ...] = ()
     snoozes: tuple[Snooze, ...] = ()
     symptoms: tuple[SymptomNote, ...] = ()

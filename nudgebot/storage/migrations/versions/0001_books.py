@@ -210,6 +210,23 @@ def upgrade() -> None:
         sa.PrimaryKeyConstraint("runner_id", name=op.f("pk_questions")),
     )
     op.create_table(
+        "safety_questions",
+        sa.Column("runner_id", sa.Integer(), nullable=False),
+        sa.Column("at", sa.BigInteger(), nullable=False),
+        sa.Column("token", sa.String(), nullable=False),
+        sa.Column("line", sa.String(), nullable=False),
+        sa.Column("language", sa.String(), nullable=False),
+        sa.Column("times", sa.Integer(), nullable=False),
+        sa.Column("yes_at", sa.BigInteger(), nullable=True),
+        sa.Column("ill_since", sa.Date(), nullable=True),
+        sa.Column("last_fever", sa.Date(), nullable=True),
+        sa.Column("walking_since", sa.BigInteger(), nullable=True),
+        sa.ForeignKeyConstraint(
+            ["runner_id"], ["runners.id"], name=op.f("fk_safety_questions_runner_id_runners"), ondelete="CASCADE"
+        ),
+        sa.PrimaryKeyConstraint("runner_id", name=op.f("pk_safety_questions")),
+    )
+    op.create_table(
         "returns",
         sa.Column("runner_id", sa.Integer(), nullable=False),
         sa.Column("since", sa.Date(), nullable=False),
@@ -299,6 +316,7 @@ def downgrade() -> None:
     op.drop_index(op.f("ix_snoozes_runner_id_at"), table_name="snoozes")
     op.drop_table("snoozes")
     op.drop_table("returns")
+    op.drop_table("safety_questions")
     op.drop_table("questions")
     op.drop_index(op.f("ix_plan_runner_id_day"), table_name="plan")
     op.drop_table("plan")
