@@ -8,6 +8,8 @@ A weights file is one line of JSON, `{"tables": [{"name", "rows", "columns", "sc
 LF come the weights of each table in that order, column after column, one signed byte each, and nothing else.
 """
 
+from __future__ import annotations
+
 import json
 from array import array
 from collections.abc import Iterable, Sequence
