@@ -67,7 +67,7 @@ def matrix(blocks: Sequence[Sequence[Sequence[int]]], rows: int) -> csr_matrix:
     for line in blocks:
         for block in line:
             places.extend(block)
-            values.extend([len(block) ** -0.5] * len(block))
+            values.extend([max(len(block), 1) ** -0.5] * len(block))
         ends.append(len(places))
     return csr_matrix((values, places, ends), shape=(len(blocks), rows))
 

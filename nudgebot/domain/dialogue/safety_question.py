@@ -73,7 +73,12 @@ def worth_asking(text: str, verdict: Verdict, reading: Reading) -> bool:
     if verdict.level.rank >= Level.CLINICIAN.rank or verdict.question:
         return False
     about_complaint = reading.intent is Intent.SYMPTOM and verdict.level is Level.NONE
-    return about_complaint or signs.complains(text)
+    return about_complaint or signs.complains(text, run=reports_run(reading))
+
+
+def reports_run(reading: Reading) -> bool:
+    """Whether a line is read as a finished run with its minutes."""
+    return reading.intent is Intent.LOG and (reading.minutes is not None or bool(reading.logs))
 
 
 def not_understood(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> Answer:
