@@ -11,7 +11,7 @@ from enum import StrEnum
 
 from nudgebot.domain.text.symptoms.context import When, scope, times
 from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
-from nudgebot.domain.text.symptoms.folding import Token, tokens
+from nudgebot.domain.text.symptoms.folding import Token, tokens, word_set
 from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, matches
 from nudgebot.domain.text.symptoms.words import LANGUAGES, Mention, lexicon, mended, mentions
@@ -87,6 +87,7 @@ def triage(text: str) -> Verdict:
         for mention in mentions(found, each)
         if each in cued or lexicon(each).kinds[mention.concept] != "cue"
     ]
+    named = [mention for mention in named if not _misplaced(mention, found)]
     around = scope(found, named, kinds)
     places = frozenset(
         k for m in named if kinds[m.concept] == "part" or m.concept in COMPLAINTS for k in range(m.start, m.end)
@@ -95,6 +96,27 @@ def triage(text: str) -> Verdict:
     said = said_of(found, [*named, *measured(found, around.sentence, places)], kinds, around, dated)
     pain = next((value for _, value in scores(found, around.sentence, places)), None)
     return _verdict(said, parts_of(spoken), language, pain)
+
+
+_THE = word_set(
+    "the a an my our his her their this that old big young number de het el la los las mi un una nuestro der die das den "
+    "mein meine unser unsere ein eine d s le les l mon ma notre une o os as meu minha nosso nossa um uma"
+)
+_OPENERS = word_set("and but then because cos when while as und aber weil y e et mais mas porque car")
+
+
+def _misplaced(mention: Mention, found: list[Token]) -> bool:
+    """Whether a mention means something else where it stands: a thing or an animal that is not the subject of its
+    clause, or the short form "kms" after a number.
+    """
+    if mention.concept == "SUICIDE" and mention.start and found[mention.start].word == "kms":
+        return found[mention.start - 1].word[0].isdigit()
+    if mention.concept != "THING":
+        return False
+    at = mention.start
+    while at and not found[at].gap and found[at - 1].word in _THE:
+        at -= 1
+    return bool(at) and not found[at].gap and found[at - 1].word not in _OPENERS
 
 
 def _languages(found: list[Token]) -> tuple[tuple[str, ...], frozenset[str], str]:
