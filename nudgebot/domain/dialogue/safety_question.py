@@ -55,6 +55,8 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
     if verdict.level.rank >= Level.CLINICIAN.rank:  # answered for what it is: nothing is left to ask
         return replace(done, book=replace(done.book, safety_question=None))
     old = book.safety_question
+    if book.asked is not None and done.book.asked != book.asked and len(heard.text.split()) <= MANY_WORDS:
+        reading = None  # a short answer to an open question is what it was taken for
     if heard.about is None and reading is not None and worth_asking(heard.text, verdict, reading):
         language = signs.language_of(heard.text, verdict.language)
         token = f"felt@{heard.at:%m%d%H%M%S}"

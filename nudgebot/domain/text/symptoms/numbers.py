@@ -24,7 +24,8 @@ _OVER = word_set("over ower zu auf uf sur por sobre a con com y e et und on to w
 _SUGAR = word_set(
     "sugar sugars glucose bg bgl cgm hypo azucar glucemia zucker blutzucker glycemie sucre glicemia acucar"
 )
-_PULSE = word_set("hr pulse heartrate rate bpm pulso puls pouls heart")
+_PULSE = word_set("hr pulse heartrate pulso puls pouls pulsacion pulsation pulsaciones")
+_BEATING = _PULSE | word_set("heart rate bpm herz corazon coeur coracao")
 _RESTING = word_set(
     "resting rest sitting lying bed sofa couch still waking armchair reposo sentado sentada ruhe sitzend sitze sessel bett "
     "repos assis assise lit repouso cama"
@@ -153,9 +154,11 @@ def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int)
             return "SUGAR_LOW_NUMBER"
         if value >= 250 or 19.4 <= value < 36:
             return "SUGAR_HIGH_NUMBER"
-    near = unit in _BEATS or _near(_PULSE, found, k, _PULSE_REACH)
-    odd = (120 <= value <= 250 and words & _RESTING) or 20 <= value <= _LOW_PULSE
-    return "HR_ODD" if near and value.is_integer() and odd and unit not in _NOT_BEATS else ""
+    if not value.is_integer() or unit in _NOT_BEATS:
+        return ""
+    slow = 20 <= value <= _LOW_PULSE and (unit in _BEATS or _near(_PULSE, found, k, _PULSE_REACH))
+    fast = 120 <= value <= 250 and words & _BEATING and words & _RESTING
+    return "HR_ODD" if slow or fast else ""
 
 
 def _near(named: frozenset[str], found: list[Token], k: int, reach: int) -> bool:
