@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, pairwise
 from math import log
 from typing import NamedTuple
 
@@ -58,7 +58,7 @@ def candidates_of(parse: Parsed, mentions: list[Mention], roles: list[list[float
 
 def _overlap(mentions: list[Mention], parts: tuple[int, ...]) -> bool:
     """Whether two of the parts share a token: an amount and a number inside it."""
-    return any(mentions[b].first < mentions[a].last for a, b in zip(parts, parts[1:], strict=False))
+    return any(mentions[b].first < mentions[a].last for a, b in pairwise(parts))
 
 
 def _sums(mentions: list[Mention], parts: tuple[int, ...]) -> list[float]:
@@ -71,29 +71,23 @@ def _sums(mentions: list[Mention], parts: tuple[int, ...]) -> list[float]:
 def features_of(parse: Parsed, mentions: list[Mention], roles: list[list[float]], one: Candidate) -> list[float]:
     """What speaks for one candidate, numbers of about the same size."""
     chosen = [log_odds(roles[at][RUN]) for at in one.parts]
-    left = [log_odds(roles[at][RUN]) for at in range(len(mentions)) if at not in one.parts]
-    left = [odds for at, odds in zip([n for n in range(len(mentions)) if n not in one.parts], left, strict=True)
-            if not _covered(mentions, one.parts, at)]  # fmt: skip
-    timed = [mentions[at].sort is Sort.DURATION for at in one.parts]
-    left_timed = sum(
-        mentions[at].sort is Sort.DURATION
-        for at in range(len(mentions))
-        if at not in one.parts and not _covered(mentions, one.parts, at)
-    )
+    out = [at for at in range(len(mentions)) if not _covered(mentions, one.parts, at)]
+    left = [log_odds(roles[at][RUN]) for at in out]
+    left_timed = sum(mentions[at].sort is Sort.DURATION for at in out)
     own = rules_minutes(parse)
     count = len(one.parts)
-    joined = _joined(parse, mentions, one.parts)
-    bare = count - sum(timed)
+    timed = sum(mentions[at].sort is Sort.DURATION for at in one.parts)
+    alone = mentions[one.parts[0]].values if count == 1 else ()
     return [
         sum(chosen) / 4, min(chosen, default=0.0) / 4, sum(odds for odds in left if odds > 0) / 4,
-        max(left, default=-4.0) / 4, float(count == 0), float(count == 2), float(count >= 3),
-        float(count > 0 and all(timed)), float(count > 0 and 0 < bare < count), min(left_timed, 2) / 1.0,
-        float(left_timed > 0 and not any(timed)), float(own == one.minutes), float(own is not None and own != one.minutes),
+        max(left, default=-4.0) / 4, float(count == 0), float(count == 2), float(count > 2),
+        float(0 < count == timed), float(0 < timed < count), float(min(left_timed, 2)),
+        float(left_timed > 0 and not timed), float(own == one.minutes), float(own not in {None, one.minutes}),
         float(own == one.minutes and parse.told.sure), float(one.rounded),
         log(one.minutes / 30), float(one.minutes < 10), float(one.minutes > 120), float(one.minutes > 240),
-        *joined, float(count > 0 and any(mentions[at].inner for at in one.parts)),
-        float(count == 1 and len(mentions) == 1), float(count > 1 and count == len(mentions)),
-        float(count == 1 and one.minutes == int(mentions[one.parts[0]].values[-1]) and len(mentions[one.parts[0]].values) > 1),
+        *_joined(parse, mentions, one.parts), float(any(mentions[at].inner for at in one.parts)),
+        float(count == len(mentions) == 1), float(1 < count == len(mentions)),
+        float(len(alone) > 1 and one.minutes == int(alone[-1])),
     ]  # fmt: skip
 
 
@@ -103,24 +97,29 @@ def _covered(mentions: list[Mention], parts: tuple[int, ...], at: int) -> bool:
 
 
 def _joined(parse: Parsed, mentions: list[Mention], parts: tuple[int, ...]) -> list[float]:
-    """What stands between the parts: a plus or an "and", words that say total or including, few words or many."""
+    """What stands between the parts: a plus or an "and", words of a total or a share, days, few words or many."""
     if len(parts) < 2:
         return [0.0] * 6
     line = parse.line
-    plus = total = including = other_day = 0
-    gap = 0
-    for a, b in zip(parts, parts[1:], strict=False):
+    plus = total = share = day = gap = 0
+    for a, b in pairwise(parts):
         between = range(mentions[a].last, mentions[b].first)
-        cues = frozenset().union(*(line.cues(n) for n in between)) if between else frozenset()
-        plus += Cue.AND in cues or any(line.tokens[n].text == "+" for n in between)
-        total += Cue.TOTAL in cues or any(line.tokens[n].text == "=" for n in between)
-        including += bool(cues & {Cue.INCLUDING, Cue.OUT_OF, Cue.EITHER}) or any(line.tokens[n].text in {"of", "not"} for n in between)
-        other_day += bool(cues & {Cue.WEEKDAY, Cue.DAY})
+        cues = {cue for n in between for cue in line.cues(n)}
+        texts = {line.tokens[n].text for n in between}
+        plus += Cue.AND in cues or "+" in texts
+        total += Cue.TOTAL in cues or "=" in texts
+        share += bool(cues & {Cue.INCLUDING, Cue.OUT_OF, Cue.EITHER}) or bool(texts & {"of", "not"})
+        day += bool(cues & {Cue.WEEKDAY, Cue.DAY})
         gap += len(between)
-    return [float(plus == len(parts) - 1), float(plus == 0), float(total > 0), float(including > 0), float(other_day > 0), min(gap, 12) / 6]
+    return [
+        float(plus == len(parts) - 1), float(plus == 0), float(total > 0), float(share > 0), float(day > 0),
+        min(gap, 12) / 6,
+    ]  # fmt: skip
 
 
-def ranked(table: Table, parse: Parsed, mentions: list[Mention], roles: list[list[float]]) -> list[tuple[float, Candidate]]:
+def ranked(
+    table: Table, parse: Parsed, mentions: list[Mention], roles: list[list[float]]
+) -> list[tuple[float, Candidate]]:
     """The candidates with their share of probability, the likeliest first."""
     found = candidates_of(parse, mentions, roles)
     if not found:

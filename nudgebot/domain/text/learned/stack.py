@@ -1,0 +1,141 @@
+"""The last word on what a line is for: the learned intent, the rules' reading and the numbers weighed together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import log
+
+from nudgebot.domain.text.learned import intents, mentions, sums
+from nudgebot.domain.text.learned.features import Table, log_odds, logistic, softmax, tables_of
+from nudgebot.domain.text.learned.intents import INTENTS
+from nudgebot.domain.text.learned.mentions import ROLES, RUN, Mention
+from nudgebot.domain.text.learned.sums import Candidate
+from nudgebot.domain.text.log_lines.amounts import Sort
+from nudgebot.domain.text.log_lines.clauses import Mood
+from nudgebot.domain.text.log_lines.cues import Cue
+from nudgebot.domain.text.log_lines.result import Intent
+from nudgebot.domain.text.log_lines.rules import Parsed
+from nudgebot.domain.text.log_lines.tokens import Kind
+
+WEIGHTS = "ordinary.weights"  # the file of the tables `Models` names
+_LEAST = 1e-3  # a probability below this is taken for this
+_SAYS_NOTHING = frozenset((Cue.FILLER, Cue.KNOWN, Cue.SOFT))
+
+
+@dataclass(frozen=True, slots=True)
+class Models:
+    """The tables of all learned readers of ordinary lines."""
+
+    intent: Table
+    roles: Table
+    sums: Table
+    stack: Table
+    minutes: Table
+
+
+@dataclass(frozen=True, slots=True)
+class Based:
+    """What the first readers make of a line: the intent's probabilities, the numbers with their roles, the sums."""
+
+    intents: list[float]
+    mentions: list[Mention]
+    roles: list[list[float]]
+    sums: list[tuple[float, Candidate]]
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """What the learned readers make of a line.
+
+    `intents`: the probability of each intent, in the order of `INTENTS`. `minutes`: the likeliest minutes of a run,
+    None where the line has no number that could be; `minutes_right`: how likely these are right if there was a run.
+    """
+
+    intents: list[float]
+    minutes: int | None
+    minutes_right: float
+    based: Based
+
+    def of(self, intent: Intent) -> float:
+        """The probability of one intent."""
+        return self.intents[_PLACES[intent]]
+
+
+_PLACES = {intent: place for place, intent in enumerate(INTENTS)}
+
+
+def models() -> Models:
+    """The trained tables of the package."""
+    tables = tables_of(WEIGHTS)
+    return Models(tables["intent"], tables["roles"], tables["sums"], tables["stack"], tables["minutes"])
+
+
+def based_on(parse: Parsed, intent: Table, roles: Table, ranker: Table) -> Based:
+    """What the first readers make of a line."""
+    found = mentions.mentions_of(parse)
+    likely = mentions.roles_of(roles, parse, found)
+    return Based(
+        intents.probabilities(intent, intents.blocks_of(parse)),
+        found,
+        likely,
+        sums.ranked(ranker, parse, found, likely),
+    )
+
+
+def stack_features(parse: Parsed, based: Based) -> list[float]:
+    """What the stack weighs, numbers of about the same size."""
+    reading, told, line = parse.reading, parse.told, parse.line
+    words = [n for n, token in enumerate(line.tokens[: intents.WORDS_READ]) if token.kind is Kind.WORD]
+    unknown = sum(not line.known(n) for n in words)
+    carrying = sum(bool(line.cues(n) - _SAYS_NOTHING) for n in words)
+    moods = {clause.mood for clause in parse.clauses}
+    own = sums.rules_minutes(parse)
+    best, candidate = based.sums[0] if based.sums else (0.0, None)
+    top = [max((role[at] for role in based.roles), default=0.0) for at in range(len(ROLES))]
+    asked = any(token.text == "?" for token in line.tokens)
+    what = parse.purpose.intent if parse.purpose else None
+    return [
+        *(log(max(p, _LEAST)) / 3 for p in based.intents),
+        *(float(reading.intent is intent) for intent in INTENTS),
+        *(float(what is intent) for intent in INTENTS),
+        *(float(reading.intent is intent and reading.ask_back) for intent in (Intent.LOG, Intent.UNKNOWN, Intent.AWAY)),
+        *(log_odds(p, 0.01) / 3 for p in top),
+        best, float(candidate is not None), float(own is not None),
+        float(own is not None and candidate is not None and own == candidate.minutes),
+        float(told.sure and bool(told.runs)), float(told.reported), float(bool(reading.logs)),
+        unknown / max(1, len(words)), carrying / max(1, len(words)), float(not words), min(len(words), 20) / 10,
+        float(len(words) <= 2), float(unknown == 0), float(asked), float(bool(parse.days)),
+        *(float(mood in moods) for mood in Mood),
+        float(sum(m.sort is Sort.DURATION for m in based.mentions) > 0), float(not based.mentions),
+        float(parse.is_number), *(float(line.language == code) for code in ("es", "de", "fr", "pt")),
+    ]  # fmt: skip
+
+
+def minutes_features(parse: Parsed, based: Based) -> list[float]:
+    """What tells whether the likeliest sum is right, if there was a run."""
+    if not based.sums:
+        return []
+    best, candidate = based.sums[0]
+    second = based.sums[1][0] if len(based.sums) > 1 else 0.0
+    own = sums.rules_minutes(parse)
+    chosen = [role[RUN] for role in (based.roles[at] for at in candidate.parts)]
+    left = [role[RUN] for at, role in enumerate(based.roles) if at not in candidate.parts]
+    return [
+        log_odds(best, 0.01) / 3, best, best - second, min(len(based.sums), 8) / 4, float(len(based.sums) == 1),
+        log_odds(min(chosen, default=0.5), 0.01) / 3, log_odds(max(left, default=0.01), 0.01) / 3,
+        float(own == candidate.minutes), float(own == candidate.minutes and parse.told.sure),
+        float(own not in {None, candidate.minutes}), float(not candidate.parts), float(len(candidate.parts) > 1),
+        float(candidate.rounded), float(any(based.mentions[at].sort is Sort.DURATION for at in candidate.parts)),
+        log(max(based.intents[_PLACES[Intent.LOG]], _LEAST)) / 3,
+        float(10 <= candidate.minutes <= 90), float(candidate.minutes < 10),
+    ]  # fmt: skip
+
+
+def weighed(trained: Models, parse: Parsed, based: Based | None = None) -> Weighed:
+    """What the learned readers make of a line."""
+    based = based or based_on(parse, trained.intent, trained.roles, trained.sums)
+    shares = softmax(trained.stack.scores_of(stack_features(parse, based)))
+    if not based.sums:
+        return Weighed(shares, None, 0.0, based)
+    right = logistic(trained.minutes.scores_of(minutes_features(parse, based))[0])
+    return Weighed(shares, based.sums[0][1].minutes, right, based)
