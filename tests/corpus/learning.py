@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import warnings
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import numpy as np
@@ -172,6 +172,12 @@ def intent_table(data: Sequence[Prepared]) -> Table:
     return fitted(matrix([one.blocks for one in data], intents.ROWS), targets, len(INTENTS), c=INTENT_C)
 
 
+def run_table(data: Sequence[Prepared]) -> Table:
+    """Whether a finished run is told."""
+    targets = [(row, int(Intent.LOG is one.label.intent), 1.0) for row, one in enumerate(data)]
+    return fitted(matrix([one.blocks for one in data], intents.ROWS), targets, 2, c=INTENT_C)
+
+
 def roles_table(data: Sequence[Prepared]) -> Table:
     """The roles of numbers."""
     rows = [
@@ -214,6 +220,13 @@ def stack_table(data: Sequence[Prepared], based: Sequence[Based]) -> Table:
     return _scaled(rows, lambda x: fitted(x, targets, len(INTENTS), c=STACK_C))
 
 
+def told_table(data: Sequence[Prepared], based: Sequence[Based]) -> Table:
+    """The stack's word on whether a run is told."""
+    rows = [stack.stack_features(one.parse, base) for one, base in zip(data, based, strict=True)]
+    targets = [(n, int(one.label.intent is Intent.LOG), 1.0) for n, one in enumerate(data)]
+    return _scaled(rows, lambda x: fitted(x, targets, 2, c=STACK_C))
+
+
 def minutes_table(data: Sequence[Prepared], based: Sequence[Based]) -> Table:
     """How sure the likeliest sum is."""
     told = [
@@ -223,28 +236,6 @@ def minutes_table(data: Sequence[Prepared], based: Sequence[Based]) -> Table:
     ]
     targets = [(n, right, 1.0) for n, (_, right) in enumerate(told)]
     return _scaled([row for row, _ in told], lambda x: fitted(x, targets, 2, c=MINUTES_C))
-
-
-@dataclass(frozen=True, slots=True)
-class First:
-    """The readers that look at the line itself."""
-
-    intent: Table
-    roles: Table
-    sums: Table
-
-    def read(self, one: Prepared) -> Based:
-        """What they make of a line."""
-        likely = self.likely(one)
-        return Based(
-            intents.probabilities(self.intent, one.blocks),
-            one.mentions,
-            likely,
-            sums.ranked(self.sums, one.parse, one.mentions, likely),
-        )
-
-    def likely(self, one: Prepared) -> list[list[float]]:
-        return [softmax(self.roles.scores([places])) for places in one.features]
 
 
 def folds_of(data: Sequence[Prepared], count: int = FOLDS) -> list[int]:
@@ -272,27 +263,42 @@ def out_of_fold_roles(data: Sequence[Prepared], own: Sequence[Prepared]) -> list
     return likely
 
 
-def first_readers(data: Sequence[Prepared], own: Sequence[Prepared], ranker: Table) -> First:
-    """The readers of the line itself, trained on all of `data` and the project's own lines."""
+_NONE = Table(0, (), (), ())
+
+
+def first_readers(data: Sequence[Prepared], own: Sequence[Prepared], ranker: Table) -> Models:
+    """The readers of the line itself, trained on all of `data` and the project's own lines; the others are empty."""
     everything = [*own, *data]
-    return First(intent_table(everything), roles_table(everything), ranker)
+    return Models(intent_table(everything), run_table(everything), roles_table(everything), ranker, _NONE, _NONE, _NONE)
 
 
 def out_of_fold(data: Sequence[Prepared], own: Sequence[Prepared], ranker: Table) -> list[Based]:
     """What readers make of each line that have not seen its person."""
     folds = folds_of(data)
-    based: list[Based | None] = [None] * len(data)
+    found: list[Based | None] = [None] * len(data)
     for fold in range(FOLDS):
         first = first_readers([one for one, f in zip(data, folds, strict=True) if f != fold], own, ranker)
         for n, one in enumerate(data):
             if folds[n] == fold:
-                based[n] = first.read(one)
-    return [one for one in based if one is not None]
+                found[n] = based_of(first, one)
+    return [one for one in found if one is not None]
 
 
-def trained(data: Sequence[Prepared], own: Sequence[Prepared]) -> tuple[Models, list[Based]]:
-    """All tables, and what readers that had not seen a line's person made of it."""
+def based_of(first: Models, one: Prepared) -> Based:
+    """What the first readers make of a prepared line."""
+    roles = [softmax(first.roles.scores([places])) for places in one.features]
+    return stack.based(first, one.parse, one.blocks, one.mentions, roles)
+
+
+def with_stack(first: Models, data: Sequence[Prepared], based: Sequence[Based]) -> Models:
+    """All tables, the last ones trained on what readers that had not seen a line's person made of it."""
+    return replace(
+        first, stack=stack_table(data, based), told=told_table(data, based), minutes=minutes_table(data, based)
+    )
+
+
+def trained(data: Sequence[Prepared], own: Sequence[Prepared]) -> Models:
+    """All tables."""
     ranker = sums_table(data, out_of_fold_roles(data, own))
     based = out_of_fold(data, own, ranker)
-    first = first_readers(data, own, ranker)
-    return Models(first.intent, first.roles, ranker, stack_table(data, based), minutes_table(data, based)), based
+    return with_stack(first_readers(data, own, ranker), data, based)

@@ -24,7 +24,7 @@ HOME = Path(nudgebot.domain.text.learned.__file__).parent
 def weights() -> bytes:
     """The bytes of the weights file, trained anew."""
     with threadpool_limits(1):  # sums in another order differ in their last bits
-        models, _ = trained(prepared(all_lines()), prepared(own_lines()))
+        models = trained(prepared(all_lines()), prepared(own_lines()))
     return written({field.name: getattr(models, field.name) for field in fields(Models)})
 
 

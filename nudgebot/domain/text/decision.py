@@ -14,7 +14,7 @@ from datetime import date
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.text.learned import stack, sums
 from nudgebot.domain.text.learned.intents import INTENTS
-from nudgebot.domain.text.learned.mentions import LIMIT, NEW, Mention
+from nudgebot.domain.text.learned.mentions import LIMIT, NEW
 from nudgebot.domain.text.learned.stack import Weighed
 from nudgebot.domain.text.log_lines.amounts import Sort
 from nudgebot.domain.text.log_lines.intents import with_days
@@ -39,12 +39,17 @@ CHANGING = frozenset(
 
 def decided(parse: Parsed) -> Reading:
     """The reading of a line that has words or numbers."""
-    rules = parse.reading
     if not parse.line.tokens or parse.is_number:
-        return rules
-    weighed = stack.weighed(stack.models(), parse)
+        return parse.reading
+    return decided_from(parse, stack.weighed(stack.models(), parse))
+
+
+def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
+    """The same from what the learned readers make of the line."""
+    if not parse.line.tokens or parse.is_number:
+        return parse.reading
     likeliest = max(INTENTS, key=weighed.of)
-    run = weighed.of(Intent.LOG)
+    run = weighed.run
     reading = read_as(parse, weighed, likeliest)
     if run >= STORE_RUN and weighed.minutes_right >= STORE_MINUTES:
         return read_as(parse, weighed, Intent.LOG)
@@ -63,7 +68,9 @@ def choices_of(parse: Parsed, weighed: Weighed) -> tuple[Reading, ...]:
     """The likeliest readings, at most `CHOICES`, the likeliest first; of a run each of the likeliest minutes."""
     likely: list[tuple[float, int, Reading]] = []
     for place, intent in enumerate(INTENTS):
-        chance = weighed.of(intent)
+        if intent is Intent.UNKNOWN:
+            continue  # "something else" is always offered
+        chance = max(weighed.run, weighed.of(intent)) if intent is Intent.LOG else weighed.of(intent)
         if intent is Intent.LOG and weighed.based.sums:
             best = weighed.minutes_right
             shares = [best, *((1 - best) * share / max(1e-9, 1 - weighed.based.sums[0][0])
@@ -115,18 +122,19 @@ def _as_run(parse: Parsed, weighed: Weighed, candidate: sums.Candidate) -> Readi
     if told.runs and rules.intent is Intent.LOG and sums.rules_minutes(parse) == candidate.minutes:
         return replace(rules, ask_back=False)
     parts = [weighed.based.mentions[at] for at in candidate.parts]
-    extras = extras_of(tuple(a for a in parse.amounts if not any(_shares(part, a.first, a.last) for part in parts)))
+    spans = [(candidate.first, candidate.last)] if candidate.derived else [(part.first, part.last) for part in parts]
+    extras = extras_of(tuple(a for a in parse.amounts if not any(_shares(span, a.first, a.last) for span in spans)))
     what = parse.purpose
     beside = what.intent if what is not None and what.days and rules.intent is Intent.LOG else None
     return Reading(
         Intent.LOG,
         minutes=candidate.minutes,
-        day=_day_done(parse, parts),
+        day=_day_done(parse, spans),
         days=what.days if what is not None and beside else (),
         heart_rate=extras.get(Sort.PULSE),
         rpe=extras.get(Sort.EFFORT),
         distance_km=_distance(parse),
-        activity=_activity(parse, parts),
+        activity=_activity(parse, spans),
         second_intent=beside,
         temperature_c=rules.temperature_c,
         humidity=rules.humidity,
@@ -134,8 +142,8 @@ def _as_run(parse: Parsed, weighed: Weighed, candidate: sums.Candidate) -> Readi
     )
 
 
-def _shares(part: Mention, first: int, last: int) -> bool:
-    return part.first < last and first < part.last
+def _shares(span: tuple[int, int], first: int, last: int) -> bool:
+    return span[0] < last and first < span[1]
 
 
 def _distance(parse: Parsed) -> float | None:
@@ -143,11 +151,11 @@ def _distance(parse: Parsed) -> float | None:
     return round(far, 3) if far else None
 
 
-def _day_done(parse: Parsed, parts: Sequence[Mention] = ()) -> date:
+def _day_done(parse: Parsed, spans: Sequence[tuple[int, int]] = ()) -> date:
     """The day a run was done: the rules', else the last day gone that is named nearest before its numbers or behind."""
     if parse.reading.intent is Intent.LOG and parse.reading.day is not None:
         return parse.reading.day
-    at = parts[0].first if parts else 0
+    at = spans[0][0] if spans else 0
     gone = [
         (abs(named.first - at), max(past))
         for named in parse.days
@@ -156,9 +164,9 @@ def _day_done(parse: Parsed, parts: Sequence[Mention] = ()) -> date:
     return min(gone)[1] if gone else parse.today
 
 
-def _activity(parse: Parsed, parts: Sequence[Mention]) -> Activity:
+def _activity(parse: Parsed, spans: Sequence[tuple[int, int]]) -> Activity:
     """What moved: said beside the numbers, else anywhere in the line."""
-    near = [c for c in parse.clauses if any(_shares(part, c.first, c.last) for part in parts)]
+    near = [c for c in parse.clauses if any(_shares(span, c.first, c.last) for span in spans)]
     for clause in (*near, *parse.clauses):
         if (named := activity_of(clause)) is not None:
             return named

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, fields
 from math import log
 
 from nudgebot.domain.text.learned import intents, mentions, sums
@@ -27,17 +27,20 @@ class Models:
     """The tables of all learned readers of ordinary lines."""
 
     intent: Table
+    run: Table  # whether a finished run is told, whatever else the line is for
     roles: Table
     sums: Table
     stack: Table
+    told: Table  # the stack's own word on whether a run is told
     minutes: Table
 
 
 @dataclass(frozen=True, slots=True)
 class Based:
-    """What the first readers make of a line: the intent's probabilities, the numbers with their roles, the sums."""
+    """What the first readers make of a line: intent and run, probabilities; the numbers with their roles; the sums."""
 
     intents: list[float]
+    run: float
     mentions: list[Mention]
     roles: list[list[float]]
     sums: list[tuple[float, Candidate]]
@@ -47,11 +50,13 @@ class Based:
 class Weighed:
     """What the learned readers make of a line.
 
-    `intents`: the probability of each intent, in the order of `INTENTS`. `minutes`: the likeliest minutes of a run,
-    None where the line has no number that could be; `minutes_right`: how likely these are right if there was a run.
+    `intents`: the probability of each intent, in the order of `INTENTS`; `run`: that a finished run is told.
+    `minutes`: the likeliest minutes of a run, None where the line has no number that could be; `minutes_right`: how
+    likely these are right if there was a run.
     """
 
     intents: list[float]
+    run: float
     minutes: int | None
     minutes_right: float
     based: Based
@@ -67,18 +72,25 @@ _PLACES = {intent: place for place, intent in enumerate(INTENTS)}
 def models() -> Models:
     """The trained tables of the package."""
     tables = tables_of(WEIGHTS)
-    return Models(tables["intent"], tables["roles"], tables["sums"], tables["stack"], tables["minutes"])
+    return Models(**{field.name: tables[field.name] for field in fields(Models)})
 
 
-def based_on(parse: Parsed, intent: Table, roles: Table, ranker: Table) -> Based:
+def based_on(parse: Parsed, trained: Models) -> Based:
     """What the first readers make of a line."""
     found = mentions.mentions_of(parse)
-    likely = mentions.roles_of(roles, parse, found)
+    return based(trained, parse, intents.blocks_of(parse), found, mentions.roles_of(trained.roles, parse, found))
+
+
+def based(
+    trained: Models, parse: Parsed, blocks: list[list[int]], found: list[Mention], roles: list[list[float]]
+) -> Based:
+    """The same from features and roles that are known."""
     return Based(
-        intents.probabilities(intent, intents.blocks_of(parse)),
+        softmax(trained.intent.scores(blocks)),
+        logistic(trained.run.scores(blocks)[0]),
         found,
-        likely,
-        sums.ranked(ranker, parse, found, likely),
+        roles,
+        sums.ranked(trained.sums, parse, found, roles),
     )
 
 
@@ -95,7 +107,7 @@ def stack_features(parse: Parsed, based: Based) -> list[float]:
     asked = any(token.text == "?" for token in line.tokens)
     what = parse.purpose.intent if parse.purpose else None
     return [
-        *(log(max(p, _LEAST)) / 3 for p in based.intents),
+        *(log(max(p, _LEAST)) / 3 for p in based.intents), log_odds(based.run, _LEAST) / 3,
         *(float(reading.intent is intent) for intent in INTENTS),
         *(float(what is intent) for intent in INTENTS),
         *(float(reading.intent is intent and reading.ask_back) for intent in (Intent.LOG, Intent.UNKNOWN, Intent.AWAY)),
@@ -126,16 +138,22 @@ def minutes_features(parse: Parsed, based: Based) -> list[float]:
         float(own == candidate.minutes), float(own == candidate.minutes and parse.told.sure),
         float(own not in {None, candidate.minutes}), float(not candidate.parts), float(len(candidate.parts) > 1),
         float(candidate.rounded), float(any(based.mentions[at].sort is Sort.DURATION for at in candidate.parts)),
-        log(max(based.intents[_PLACES[Intent.LOG]], _LEAST)) / 3,
+        log_odds(based.run, _LEAST) / 3, float(bool(candidate.derived)),
         float(10 <= candidate.minutes <= 90), float(candidate.minutes < 10),
     ]  # fmt: skip
 
 
-def weighed(trained: Models, parse: Parsed, based: Based | None = None) -> Weighed:
+def weighed(trained: Models, parse: Parsed) -> Weighed:
     """What the learned readers make of a line."""
-    based = based or based_on(parse, trained.intent, trained.roles, trained.sums)
-    shares = softmax(trained.stack.scores_of(stack_features(parse, based)))
+    return weighed_from(trained, parse, based_on(parse, trained))
+
+
+def weighed_from(trained: Models, parse: Parsed, based: Based) -> Weighed:
+    """The same from what the first readers made of it."""
+    values = stack_features(parse, based)
+    shares = softmax(trained.stack.scores_of(values))
+    run = logistic(trained.told.scores_of(values)[0])
     if not based.sums:
-        return Weighed(shares, None, 0.0, based)
+        return Weighed(shares, run, None, 0.0, based)
     right = logistic(trained.minutes.scores_of(minutes_features(parse, based))[0])
-    return Weighed(shares, based.sums[0][1].minutes, right, based)
+    return Weighed(shares, run, based.sums[0][1].minutes, right, based)
