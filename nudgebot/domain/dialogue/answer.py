@@ -10,19 +10,28 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import changes, health, log_run, onboarding, queries, safety_question
+from nudgebot.domain.dialogue import (
+    changes,
+    health,
+    log_run,
+    onboarding,
+    queries,
+    reading_question,
+    safety_question,
+)
 from nudgebot.domain.dialogue.pending_question import answered_question
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.weekly_pattern import shape_in
 from nudgebot.domain.messages import changes as change_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages, safety
+from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages.weather import weather_line
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.profile import emergency, intake
-from nudgebot.domain.text.reply import Intent, Reading, read, read_yes_no
+from nudgebot.domain.text.reply import Intent, Reading, read, read_by_rules, read_yes_no
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
 __all__ = ["STOP", "Answer", "Heard", "answer", "command_in"]
@@ -97,6 +106,8 @@ def _answered(book: Book, heard: Heard, verdict: Verdict, reading: Reading | Non
     if book.asked is not None:
         if heard.at - book.asked.at > ASKED_EXPIRES or book.today(book.asked.at) != today:
             book = replace(book, asked=None)
+        elif (meant := reading_question.chosen(book, heard)) is not None:
+            return _as_chosen(book, heard, meant)
         elif (settled := answered_question(book, heard, verdict)) is not None:
             return settled
     return _line(book, heard, verdict, reading or read(heard.text, today))
@@ -104,7 +115,6 @@ def _answered(book: Book, heard: Heard, verdict: Verdict, reading: Reading | Non
 
 def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer:
     """A line for what it is, with no question open before it."""
-    today = today_of(book, heard)
     if (phrase := _phrase(book, heard)) is not None:
         return phrase
     if (word := heard.text.strip(" .!?").casefold()) in WITHOUT_SLASH:
@@ -126,6 +136,22 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
     setting = onboarding.setting_in(heard.text)
     if setting is not None and (reading.intent is not Intent.LOG or onboarding.is_setting(book, *setting)):
         return onboarding.setting_asked(book, heard, *setting)
+    if reading.choices:
+        return reading_question.ask_which(book, heard, reading)
+    return _act(book, heard, reading)
+
+
+def _as_chosen(book: Book, heard: Heard, reading: Reading) -> Answer:
+    """What a line is for, told by its writer: done as if it had been read so at once."""
+    asked, closed = book.asked, replace(book, asked=None)
+    if asked is None or reading.intent is Intent.UNKNOWN:
+        return say(closed, reading_words.HELP)
+    return _act(closed, replace(heard, text=asked.line, about=None), reading)
+
+
+def _act(book: Book, heard: Heard, reading: Reading) -> Answer:
+    """A line by its intent."""
+    today = today_of(book, heard)
     match reading.intent:
         case Intent.LOG:
             return _log(book, heard, reading)
@@ -287,7 +313,7 @@ def _commanded(book: Book, heard: Heard, command: str, rest: str) -> Answer:
     if command == "away":
         if isinstance(book.standing, OnHold):
             return health.on_hold(book)
-        reading = read(f"away {rest}", today_of(book, heard)) if rest else None
+        reading = read_by_rules(f"away {rest}", today_of(book, heard)) if rest else None
         days = tuple(reading.days) if reading and not reading.ask_back else ()
         return changes.away(book, heard, days)
     return safety_question.not_understood(book, heard, triage(rest), None)

@@ -11,7 +11,7 @@ from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages
 from nudgebot.domain.model.runner import Ask, Book
-from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_minutes, read_yes_no
+from nudgebot.domain.text.reply import Intent, Reading, read, read_by_rules, read_days, read_minutes, read_yes_no
 from nudgebot.domain.text.triage import Verdict
 
 SECOND = re.compile(r"\W*(?:a |the )?(?:second(?: run| one)?|another(?: run| one)?|both|two runs)\W*", re.IGNORECASE)
@@ -73,7 +73,7 @@ def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | No
             if line.strip(" .!").casefold() == "erase everything":
                 return Answer(closed, (say(closed, pages.ERASED).says[0],), erase=True)
             return say(closed, pages.ERASE_KEPT)
-        case Ask.LEAVE_HOLD | Ask.TELL:  # a coach's message is sent by the caller, which knows the group
+        case Ask.LEAVE_HOLD | Ask.TELL | Ask.READING:  # answered before, by callers that know more
             return None
 
 
@@ -108,7 +108,7 @@ def _until(book: Book, heard: Heard) -> tuple[date, ...]:
     today = today_of(book, heard)
     text = heard.text.strip()
     for line in (f"away {text}", f"away until {text}"):
-        reading = read(line, today)
+        reading = read_by_rules(line, today)
         if reading.intent is Intent.AWAY and reading.days and not reading.ask_back:
             return tuple(reading.days)
     named = read_days(text, today)

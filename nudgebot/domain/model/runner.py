@@ -193,6 +193,7 @@ class Ask(StrEnum):
     SURE_MINUTES = "sure minutes"  # an unlikely number: is it right?
     SECOND_RUN = "second run"  # a second run that day, or a correction?
     SAME_AGAIN = "same again"  # the same line twice: a second run, or the same?
+    READING = "reading"  # which of several readings of a line is meant
     UNTIL = "until"  # a pause without an end
     WHICH_DAY = "which day"  # a move without a day
     SETTING = "setting"  # a changed setting, shown back

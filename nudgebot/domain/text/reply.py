@@ -1,12 +1,14 @@
 """One line of a runner, read: what it is for, and the numbers and days it holds. It decides nothing.
 
 `read` is total: any text at all has a reading. Where a number could mean two things the reading asks back
-instead of choosing. The rules and the words behind it are in `nudgebot.domain.text.log_lines`.
+instead of choosing. Rules and learned readers together come to it: `nudgebot.domain.text.log_lines`, `learned` and
+`decision`.
 """
 
 from datetime import date
 
 from nudgebot.domain.model.logbook import Activity
+from nudgebot.domain.text.decision import decided
 from nudgebot.domain.text.log_lines.amounts import Sort, amounts
 from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.days import days
@@ -15,11 +17,18 @@ from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.rules import parsed
 from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE
 
-__all__ = ["Activity", "Intent", "Reading", "Run", "read", "read_days", "read_minutes", "read_yes_no"]
+__all__ = ["Activity", "Intent", "Reading", "Run", "read", "read_by_rules", "read_days", "read_minutes", "read_yes_no"]
 
 
 def read(text: str, today: date) -> Reading:
     """The reading of one line written on `today`, the runner's own date."""
+    if len(text) > LONGEST_LINE:
+        return Reading(Intent.UNKNOWN, ask_back=True)
+    return decided(parsed(text, today))
+
+
+def read_by_rules(text: str, today: date) -> Reading:
+    """What the rules alone read: for lines in the form of an answer or a command, which need no weighing."""
     if len(text) > LONGEST_LINE:
         return Reading(Intent.UNKNOWN, ask_back=True)
     return parsed(text, today).reading

@@ -2,8 +2,7 @@
 
 from itertools import combinations, pairwise
 
-from nudgebot.domain.text.learned.features import Table, hashed, softmax
-from nudgebot.domain.text.log_lines.amounts import Sort
+from nudgebot.domain.text.learned.features import hashed
 from nudgebot.domain.text.log_lines.line import Line
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed
@@ -85,11 +84,3 @@ def blocks_of(parse: Parsed) -> list[list[int]]:
     return [
         hashed(word_features(words), ROWS), hashed(letter_features(words), ROWS), hashed(rule_features(parse), ROWS),
     ]  # fmt: skip
-
-
-def probabilities(table: Table, blocks: list[list[int]]) -> list[float]:
-    """The probability of each of `INTENTS`."""
-    return softmax(table.scores(blocks))
-
-
-TIMED = frozenset((Sort.DURATION, Sort.BARE, Sort.UNCLEAR, Sort.RANGE))

@@ -162,6 +162,4 @@ def _in_told(parse: Parsed, mention: Mention) -> bool:
 
 def roles_of(table: Table, parse: Parsed, mentions: list[Mention]) -> list[list[float]]:
     """For each number the probability of each of `ROLES`."""
-    return [
-        softmax(table.scores([hashed(features_of(parse, mentions, at), ROWS)])) for at in range(len(mentions))
-    ]
+    return [softmax(table.scores([hashed(features_of(parse, mentions, at), ROWS)])) for at in range(len(mentions))]

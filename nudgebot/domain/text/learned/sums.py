@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from itertools import combinations
+from itertools import combinations, pairwise
 from math import log
 from typing import NamedTuple
 
+from nudgebot.domain.text.learned.derived import PACE, SPAN, TIMES, derived_of
 from nudgebot.domain.text.learned.features import Table, log_odds, softmax
 from nudgebot.domain.text.learned.mentions import LONGEST, RUN, SHORTEST, Mention
 from nudgebot.domain.text.log_lines.amounts import Sort
@@ -15,14 +16,22 @@ from nudgebot.domain.text.log_lines.rules import Parsed
 MOST_PARTS = 4  # numbers that are added up
 PLAUSIBLE = 0.03  # the least probability of being part of the run's minutes; a time with a unit is always tried
 MOST_PLAUSIBLE = 7  # numbers that are tried, the likeliest first
+_LEAST = -6.0  # log odds: a value worked out is kept where no sum of likelier numbers gives the same
 
 
 class Candidate(NamedTuple):
-    """Whole minutes, the numbers they are the sum of (none: the rules' own value), and whether seconds were rounded."""
+    """Whole minutes with where they come from.
+
+    `parts`: the numbers they are the sum of; none where the rules' own value or something `derived` is meant, from the
+    tokens from `first` up to `last`. `rounded`: whether seconds were rounded up.
+    """
 
     minutes: int
-    parts: tuple[int, ...]
-    rounded: bool
+    parts: tuple[int, ...] = ()
+    rounded: bool = False
+    derived: str = ""
+    first: int = 0
+    last: int = 0
 
 
 def rules_minutes(parse: Parsed) -> int | None:
@@ -39,26 +48,31 @@ def candidates_of(parse: Parsed, mentions: list[Mention], roles: list[list[float
     ]
     places = sorted(at for _, at in sorted(tried, key=lambda pair: (-pair[0], pair[1]))[:MOST_PLAUSIBLE])
     best: dict[int, tuple[float, Candidate]] = {}
+
+    def offer(weight: float, value: float, candidate: Candidate) -> None:
+        for minutes, rounded in ((int(value + 1e-6), False), (int(value + 0.5), True)):
+            again = rounded and minutes == int(value + 1e-6)
+            if SHORTEST <= minutes <= LONGEST and not again and (minutes not in best or weight > best[minutes][0]):
+                best[minutes] = (weight, candidate._replace(minutes=minutes, rounded=rounded))
+
     own = rules_minutes(parse)
-    if own is not None and SHORTEST <= own <= LONGEST:
-        best[own] = (-99.0, Candidate(own, (), rounded=False))
+    if own is not None:
+        offer(_LEAST - 1, own, Candidate(own))
+    for one in derived_of(parse):
+        offer(_LEAST, one.minutes, Candidate(0, derived=one.kind, first=one.first, last=one.last))
     for count in range(1, min(MOST_PARTS, len(places)) + 1):
         for parts in combinations(places, count):
             if count > 1 and _overlap(mentions, parts):
                 continue
             weight = sum(log_odds(roles[at][RUN]) for at in parts)
             for value in _sums(mentions, parts):
-                for minutes, rounded in ((int(value + 1e-6), False), (int(value + 0.5), True)):
-                    if SHORTEST <= minutes <= LONGEST and (not rounded or minutes != int(value + 1e-6)):
-                        candidate = Candidate(minutes, parts, rounded)
-                        if minutes not in best or weight > best[minutes][0]:
-                            best[minutes] = (weight, candidate)
+                offer(weight, value, Candidate(0, parts))
     return [best[minutes][1] for minutes in sorted(best)]
 
 
 def _overlap(mentions: list[Mention], parts: tuple[int, ...]) -> bool:
     """Whether two of the parts share a token: an amount and a number inside it."""
-    return any(mentions[b].first < mentions[a].last for a, b in zip(parts, parts[1:], strict=False))
+    return any(mentions[b].first < mentions[a].last for a, b in pairwise(parts))
 
 
 def _sums(mentions: list[Mention], parts: tuple[int, ...]) -> list[float]:
@@ -71,56 +85,74 @@ def _sums(mentions: list[Mention], parts: tuple[int, ...]) -> list[float]:
 def features_of(parse: Parsed, mentions: list[Mention], roles: list[list[float]], one: Candidate) -> list[float]:
     """What speaks for one candidate, numbers of about the same size."""
     chosen = [log_odds(roles[at][RUN]) for at in one.parts]
-    left = [log_odds(roles[at][RUN]) for at in range(len(mentions)) if at not in one.parts]
-    left = [odds for at, odds in zip([n for n in range(len(mentions)) if n not in one.parts], left, strict=True)
-            if not _covered(mentions, one.parts, at)]  # fmt: skip
-    timed = [mentions[at].sort is Sort.DURATION for at in one.parts]
-    left_timed = sum(
-        mentions[at].sort is Sort.DURATION
-        for at in range(len(mentions))
-        if at not in one.parts and not _covered(mentions, one.parts, at)
-    )
+    out = [at for at in range(len(mentions)) if not _covered(mentions, one, at)]
+    left = [log_odds(roles[at][RUN]) for at in out]
+    left_timed = sum(mentions[at].sort is Sort.DURATION for at in out)
     own = rules_minutes(parse)
     count = len(one.parts)
-    joined = _joined(parse, mentions, one.parts)
-    bare = count - sum(timed)
+    timed = sum(mentions[at].sort is Sort.DURATION for at in one.parts)
+    alone = mentions[one.parts[0]].values if count == 1 else ()
     return [
         sum(chosen) / 4, min(chosen, default=0.0) / 4, sum(odds for odds in left if odds > 0) / 4,
-        max(left, default=-4.0) / 4, float(count == 0), float(count == 2), float(count >= 3),
-        float(count > 0 and all(timed)), float(count > 0 and 0 < bare < count), min(left_timed, 2) / 1.0,
-        float(left_timed > 0 and not any(timed)), float(own == one.minutes), float(own is not None and own != one.minutes),
+        max(left, default=-4.0) / 4, float(count == 0), float(count == 2), float(count > 2),
+        float(0 < count == timed), float(0 < timed < count), float(min(left_timed, 2)),
+        float(left_timed > 0 and not timed), float(own == one.minutes), float(own not in {None, one.minutes}),
         float(own == one.minutes and parse.told.sure), float(one.rounded),
         log(one.minutes / 30), float(one.minutes < 10), float(one.minutes > 120), float(one.minutes > 240),
-        *joined, float(count > 0 and any(mentions[at].inner for at in one.parts)),
-        float(count == 1 and len(mentions) == 1), float(count > 1 and count == len(mentions)),
-        float(count == 1 and one.minutes == int(mentions[one.parts[0]].values[-1]) and len(mentions[one.parts[0]].values) > 1),
+        *_joined(parse, mentions, one.parts), float(any(mentions[at].inner for at in one.parts)),
+        float(count == len(mentions) == 1), float(1 < count == len(mentions)),
+        float(len(alone) > 1 and one.minutes == int(alone[-1])), *_derived(parse, one),
     ]  # fmt: skip
 
 
-def _covered(mentions: list[Mention], parts: tuple[int, ...], at: int) -> bool:
-    """Whether a number shares its tokens with a chosen part."""
-    return any(mentions[p].first < mentions[at].last and mentions[at].first < mentions[p].last for p in parts)
+def _covered(mentions: list[Mention], one: Candidate, at: int) -> bool:
+    """Whether a number shares its tokens with what a candidate is made of."""
+    first, last = mentions[at].first, mentions[at].last
+    if one.derived:
+        return one.first < last and first < one.last
+    return any(mentions[part].first < last and first < mentions[part].last for part in one.parts)
+
+
+def _derived(parse: Parsed, one: Candidate) -> list[float]:
+    """What tells whether a value was rightly worked out."""
+    if not one.derived:
+        return [0.0] * 10
+    around = range(max(0, one.first - 2), min(len(parse.line.tokens), one.last + 3))
+    cues = {cue for place in around for cue in parse.line.cues(place)}
+    span, pace = one.derived == SPAN, one.derived == PACE
+    return [
+        float(span), float(pace), float(one.derived == TIMES),
+        float(span and bool(cues & {Cue.TO, Cue.UNTIL, Cue.FROM})),
+        float(span and 10 <= one.minutes <= 90), float(pace and 10 <= one.minutes <= 150),
+        float(pace and bool(cues & {Cue.PACE, Cue.PER, Cue.AT})), float(span and one.last - one.first <= 4),
+        float(span and one.last - one.first > 9), float(span and bool(cues & {Cue.BACK, Cue.RAN, Cue.RUN})),
+    ]  # fmt: skip
 
 
 def _joined(parse: Parsed, mentions: list[Mention], parts: tuple[int, ...]) -> list[float]:
-    """What stands between the parts: a plus or an "and", words that say total or including, few words or many."""
+    """What stands between the parts: a plus or an "and", words of a total or a share, days, few words or many."""
     if len(parts) < 2:
         return [0.0] * 6
     line = parse.line
-    plus = total = including = other_day = 0
-    gap = 0
-    for a, b in zip(parts, parts[1:], strict=False):
+    plus = total = share = day = gap = 0
+    for a, b in pairwise(parts):
         between = range(mentions[a].last, mentions[b].first)
-        cues = frozenset().union(*(line.cues(n) for n in between)) if between else frozenset()
-        plus += Cue.AND in cues or any(line.tokens[n].text == "+" for n in between)
-        total += Cue.TOTAL in cues or any(line.tokens[n].text == "=" for n in between)
-        including += bool(cues & {Cue.INCLUDING, Cue.OUT_OF, Cue.EITHER}) or any(line.tokens[n].text in {"of", "not"} for n in between)
-        other_day += bool(cues & {Cue.WEEKDAY, Cue.DAY})
+        cues = {cue for n in between for cue in line.cues(n)}
+        texts = {line.tokens[n].text for n in between}
+        plus += Cue.AND in cues or "+" in texts
+        total += Cue.TOTAL in cues or "=" in texts
+        share += bool(cues & {Cue.INCLUDING, Cue.OUT_OF, Cue.EITHER}) or bool(texts & {"of", "not"})
+        day += bool(cues & {Cue.WEEKDAY, Cue.DAY})
         gap += len(between)
-    return [float(plus == len(parts) - 1), float(plus == 0), float(total > 0), float(including > 0), float(other_day > 0), min(gap, 12) / 6]
+    return [
+        float(plus == len(parts) - 1), float(plus == 0), float(total > 0), float(share > 0), float(day > 0),
+        min(gap, 12) / 6,
+    ]  # fmt: skip
 
 
-def ranked(table: Table, parse: Parsed, mentions: list[Mention], roles: list[list[float]]) -> list[tuple[float, Candidate]]:
+def ranked(
+    table: Table, parse: Parsed, mentions: list[Mention], roles: list[list[float]]
+) -> list[tuple[float, Candidate]]:
     """The candidates with their share of probability, the likeliest first."""
     found = candidates_of(parse, mentions, roles)
     if not found:

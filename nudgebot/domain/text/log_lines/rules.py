@@ -1,5 +1,6 @@
 """What the rules alone read in one line, with everything they found on the way: the learned readers build on it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -65,7 +66,7 @@ def parsed(text: str, today: date) -> Parsed:
 def _reading(
     line: Line, found: list[Amount], parts: list[Clause], session: Told, what: Purpose | None, today: date
 ) -> Reading:
-    extras = _extras(found)
+    extras = extras_of(found)
     degrees = next((round(a.value, 1) for a in found if a.sort is Sort.TEMPERATURE), None)
     if session.runs:
         single = session.runs[0] if len(session.runs) == 1 else None
@@ -127,7 +128,7 @@ def _was_hard(line: Line, clause: Clause) -> bool:
     return False
 
 
-def _extras(found: list[Amount]) -> dict[Sort, int]:
+def extras_of(found: Sequence[Amount]) -> dict[Sort, int]:
     """The first value of each sort, rounded; a half goes up."""
     values: dict[Sort, int] = {}
     for amount in found:

@@ -1,0 +1,45 @@
+"""Trains what is learned: `python -m tests.corpus.train` writes the weights, `--check` compares them instead.
+
+From the lines with labels of `tests/corpus/lines` and the project's own replies; the same lines and rules give the same
+bytes. To be run after every change of the lines or of the rules.
+"""
+
+from __future__ import annotations
+
+import sys
+from dataclasses import fields
+from pathlib import Path
+
+from threadpoolctl import threadpool_limits
+
+import nudgebot.domain.text.learned
+from nudgebot.domain.text.learned.features import written
+from nudgebot.domain.text.learned.stack import WEIGHTS, Models
+from tests.corpus.learning import own_lines, prepared, trained
+from tests.corpus.lines import all_lines
+
+HOME = Path(nudgebot.domain.text.learned.__file__).parent
+
+
+def weights() -> bytes:
+    """The bytes of the weights file, trained anew."""
+    with threadpool_limits(1):  # sums in another order differ in their last bits
+        models = trained(prepared(all_lines()), prepared(own_lines()))
+    return written({field.name: getattr(models, field.name) for field in fields(Models)})
+
+
+def main(arguments: list[str]) -> int:
+    """Write the weights; with `--check` compare, and return 1 where they differ."""
+    new = weights()
+    path = HOME / WEIGHTS
+    if "--check" in arguments:
+        same = path.read_bytes() == new
+        sys.stdout.write("the weights are those of the lines\n" if same else "the weights are stale: train them anew\n")
+        return 0 if same else 1
+    path.write_bytes(new)
+    sys.stdout.write(f"{path.name}: {len(new):,} bytes\n")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main(sys.argv[1:]))
