@@ -11,9 +11,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from math import sqrt
 
-from nudgebot.domain.dialogue.safety_question import reports_run
+from nudgebot.domain.dialogue.safety_question import kind_of
 from nudgebot.domain.text.learned import signs
-from nudgebot.domain.text.reply import Intent, read
+from nudgebot.domain.text.reply import Intent, read_by_rules
 from nudgebot.domain.text.triage import Level, triage
 from tests.corpus.lines import TODAY
 from tests.corpus.signs_training import OWN, Example, complaint_table, examples, probabilities
@@ -29,7 +29,7 @@ class Told:
     level: Level
     plain_question: bool
     about_complaint: bool  # the reader of replies took it for a complaint, and no level was found
-    run: bool
+    kind: signs.Kind
     sure: float = 0.0
 
     def asked(self, shift: float = 0.0) -> bool:
@@ -38,14 +38,14 @@ class Told:
             return True
         if self.level.rank >= Level.CLINICIAN.rank:
             return False
-        return self.about_complaint or self.sure >= signs.threshold(run=self.run) + shift
+        return self.about_complaint or self.sure >= signs.ASK_FROM[self.kind] + shift
 
 
 def told(line: Example, sure: float) -> Told:
     """One line read by the table of signs and by the reader of replies."""
-    verdict, reading = triage(line.text), read(line.text, TODAY)
+    verdict, reading = triage(line.text), read_by_rules(line.text, TODAY)
     symptom = reading.intent is Intent.SYMPTOM and verdict.level is Level.NONE
-    return Told(line, verdict.level, bool(verdict.question), symptom, reports_run(reading), sure)
+    return Told(line, verdict.level, bool(verdict.question), symptom, kind_of(verdict, reading), sure)
 
 
 def interval(hits: int, of: int) -> tuple[float, float]:
@@ -133,7 +133,7 @@ def main(arguments: Sequence[str]) -> None:
         mine = [line for line in found if line.line.author == author]
         numbers = ", ".join(f"{name} {hits}/{of}" for name, (hits, of) in counted(mine).items() if of)
         print(f"{author} ({'/'.join(sorted({line.line.language for line in mine}))}): {numbers}")
-    print(f"all, at {signs.ASK_FROM_RUN} for runs and {signs.ASK_FROM} for the rest")
+    print("all, at " + ", ".join(f"{least} for {kind} lines" for kind, least in signs.ASK_FROM.items()))
     print(shown(counted(found)))
     unread = [replace(line, level=Level.NONE, plain_question=False) for line in found]
     print("the second reader and the reader of replies alone\n" + shown(counted(unread)))

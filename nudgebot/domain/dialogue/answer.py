@@ -136,7 +136,8 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
     setting = onboarding.setting_in(heard.text)
     if setting is not None and (reading.intent is not Intent.LOG or onboarding.is_setting(book, *setting)):
         return onboarding.setting_asked(book, heard, *setting)
-    if reading.choices:
+    only_complaint = reading.intent is Intent.SYMPTOM and all(one.intent is not Intent.LOG for one in reading.choices)
+    if reading.choices and not only_complaint:
         return reading_question.ask_which(book, heard, reading)
     return _act(book, heard, reading)
 

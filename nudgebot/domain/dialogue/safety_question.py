@@ -55,10 +55,13 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
     if verdict.level.rank >= Level.CLINICIAN.rank:  # answered for what it is: nothing is left to ask
         return replace(done, book=replace(done.book, safety_question=None))
     old = book.safety_question
-    if book.asked is not None and done.book.asked != book.asked and len(heard.text.split()) <= MANY_WORDS:
-        reading = None  # a short answer to an open question is what it was taken for
-    if heard.about is None and reading is not None and worth_asking(heard.text, verdict, reading):
-        language = signs.language_of(heard.text, verdict.language)
+    text = heard.text.strip()
+    if text.startswith("/"):  # the words after a command
+        text = text.partition(" ")[2]
+    # A short answer to an open question is what it was taken for.
+    settled = book.asked is not None and done.book.asked != book.asked and len(text.split()) <= MANY_WORDS
+    if heard.about is None and not settled and worth_asking(text, verdict, reading):
+        language = signs.language_of(text, verdict.language)
         token = f"felt@{heard.at:%m%d%H%M%S}"
         return _with_question(done, book, SafetyQuestion(heard.at, token, heard.text, language))
     if old is None or done.book.safety_question != old:
@@ -68,19 +71,25 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
     return done
 
 
-def worth_asking(text: str, verdict: Verdict, reading: Reading) -> bool:
+def worth_asking(text: str, verdict: Verdict, reading: Reading | None) -> bool:
     """Whether a line of level none or rest gets the closed question: the second reader hears a complaint, or the line
-    is about one and no level was found. A line that gets a plain question already is not asked twice.
+    is about one and no level was found. A line that gets a plain question already is not asked twice. `reading` is
+    None for the words after a command.
     """
     if verdict.level.rank >= Level.CLINICIAN.rank or verdict.question:
         return False
-    about_complaint = reading.intent is Intent.SYMPTOM and verdict.level is Level.NONE
-    return about_complaint or signs.complains(text, run=reports_run(reading))
+    if reading is not None and reading.intent is Intent.SYMPTOM and verdict.level is Level.NONE:
+        return True
+    return signs.complains(text, kind_of(verdict, reading))
 
 
-def reports_run(reading: Reading) -> bool:
-    """Whether a line is read as a finished run with its minutes."""
-    return reading.intent is Intent.LOG and (reading.minutes is not None or bool(reading.logs))
+def kind_of(verdict: Verdict, reading: Reading | None) -> signs.Kind:
+    """What else a line is; how sure the second reader must be depends on it."""
+    if verdict.level is Level.REST:
+        return signs.Kind.ORDINARY
+    if reading is not None and reading.intent is Intent.LOG and (reading.minutes is not None or reading.logs):
+        return signs.Kind.RUN
+    return signs.Kind.OTHER
 
 
 def not_understood(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> Answer:

@@ -6,6 +6,7 @@ a line: what it hears is asked about (docs/safety.md, "Two readers").
 """
 
 import re
+from enum import StrEnum
 from functools import lru_cache
 
 from nudgebot.domain.text.learned.features import Table, hashed, logistic, tables_of
@@ -15,9 +16,19 @@ GROUPS, WORDS = 2**15, 2**14  # places of letter groups and of words
 LANGUAGE_PLACES = 2**12
 SIZES = (3, 4, 5)  # letters in a group
 LANGUAGES = ("en", "es", "de", "fr", "pt")
-# Probability from which a line is asked about: of a line that reports a run, and of any other. Chosen with each author
-# left out (`python -m tests.corpus.signs_curve`); docs/safety.md has the figures.
-ASK_FROM_RUN, ASK_FROM = 0.5, 0.4
+
+
+class Kind(StrEnum):
+    """What else a line is, as read by the table of signs and by the reader of replies."""
+
+    RUN = "run"  # a finished run with its minutes
+    ORDINARY = "ordinary"  # an ordinary complaint, answered as one
+    OTHER = "other"
+
+
+# Probability from which a line is asked about. Chosen with each author left out (`python -m tests.corpus.signs_curve`);
+# docs/safety.md has the figures.
+ASK_FROM = {Kind.RUN: 0.5, Kind.ORDINARY: 0.5, Kind.OTHER: 0.4}
 SURE_OF_LANGUAGE = 0.8  # probability from which the language heard is taken over the one told
 LONGEST = 700  # characters of a line that are read at its beginning, and as many at its end
 _WORD = re.compile(r"[^\W_]+|[?!]")
@@ -67,14 +78,9 @@ def probability(text: str) -> float:
     return logistic(_tables()[0].scores(blocks_of(text))[0])
 
 
-def complains(text: str, *, run: bool = False) -> bool:
-    """Whether the second reader hears a complaint for a clinician or graver in a line, which may report a `run`."""
-    return bool(text.strip()) and probability(text) >= threshold(run=run)
-
-
-def threshold(*, run: bool) -> float:
-    """The probability from which a line is asked about."""
-    return ASK_FROM_RUN if run else ASK_FROM
+def complains(text: str, kind: Kind = Kind.OTHER) -> bool:
+    """Whether the second reader hears a complaint for a clinician or graver in a line of a `kind`."""
+    return bool(text.strip()) and probability(text) >= ASK_FROM[kind]
 
 
 def language_of(text: str, told: str) -> str:

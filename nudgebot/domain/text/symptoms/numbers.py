@@ -31,7 +31,7 @@ _RESTING = word_set(
     "repos assis assise lit repouso cama"
 )
 _BEATS = word_set("bpm beats beat pulsaciones latidos schlage battements batimentos")
-_LOW_PULSE = 41  # beats a minute: from here down a pulse is asked about whatever was done (house; facts in docs/safety.md)
+LOW_PULSE = 41  # beats a minute: from here down a pulse is asked about whatever was done (house; facts in docs/safety.md)
 _PULSE_REACH, _SUGAR_REACH = 5, 6  # tokens between the word and its number
 _NOT_BEATS = word_set(
     "km k min mins minute minutes h hours day days week weeks miles percent seconds s sec secs year years"
@@ -156,7 +156,7 @@ def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int)
             return "SUGAR_HIGH_NUMBER"
     if not value.is_integer() or unit in _NOT_BEATS:
         return ""
-    slow = 20 <= value <= _LOW_PULSE and (unit in _BEATS or _near(_PULSE, found, k, _PULSE_REACH))
+    slow = 20 <= value <= LOW_PULSE and (unit in _BEATS or _near(_PULSE, found, k, _PULSE_REACH))
     fast = 120 <= value <= 250 and words & _BEATING and words & _RESTING
     return "HR_ODD" if slow or fast else ""
 
