@@ -9,11 +9,12 @@ of it at other thresholds. The table of signs was mended on these lines, so that
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from math import sqrt
 
 from nudgebot.domain.dialogue.safety_question import kind_of
 from nudgebot.domain.text.learned import signs
-from nudgebot.domain.text.reply import Intent, read_by_rules
+from nudgebot.domain.text.reply import Intent, Reading, read_by_rules
 from nudgebot.domain.text.triage import Level, triage
 from tests.corpus.lines import TODAY
 from tests.corpus.signs_training import OWN, Example, complaint_table, examples, probabilities
@@ -41,9 +42,9 @@ class Told:
         return self.about_complaint or self.sure >= signs.ASK_FROM[self.kind] + shift
 
 
-def told(line: Example, sure: float) -> Told:
-    """One line read by the table of signs and by the reader of replies."""
-    verdict, reading = triage(line.text), read_by_rules(line.text, TODAY)
+def told(line: Example, sure: float, reads: Callable[[str, date], Reading] = read_by_rules) -> Told:
+    """One line read by the table of signs and by a reader of replies; the rules, as the whole one has seen the line."""
+    verdict, reading = triage(line.text), reads(line.text, TODAY)
     symptom = reading.intent is Intent.SYMPTOM and verdict.level is Level.NONE
     return Told(line, verdict.level, bool(verdict.question), symptom, kind_of(verdict, reading), sure)
 

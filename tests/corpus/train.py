@@ -13,8 +13,10 @@ from pathlib import Path
 from threadpoolctl import threadpool_limits
 
 import nudgebot.domain.text.learned
+from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.learned.features import written
 from nudgebot.domain.text.learned.stack import WEIGHTS, Models
+from tests.corpus import signs_training
 from tests.corpus.learning import own_lines, prepared, trained
 from tests.corpus.lines import all_lines
 
@@ -28,17 +30,25 @@ def weights() -> bytes:
     return written({field.name: getattr(models, field.name) for field in fields(Models)})
 
 
+# Each weights file of the package, and what makes it.
+FILES = {signs.FILE: signs_training.weights, WEIGHTS: weights}
+
+
 def main(arguments: list[str]) -> int:
-    """Write the weights; with `--check` compare, and return 1 where they differ."""
-    new = weights()
-    path = HOME / WEIGHTS
-    if "--check" in arguments:
+    """Write the weights; with `--check` compare, and return 1 where they differ. A file's name does that file alone."""
+    status = 0
+    for name in [name for name in FILES if name in arguments] or FILES:
+        with threadpool_limits(1):
+            new = FILES[name]()
+        path = HOME / name
+        if "--check" not in arguments:
+            path.write_bytes(new)
+            sys.stdout.write(f"{name}: {len(new):,} bytes\n")
+            continue
         same = path.read_bytes() == new
-        sys.stdout.write("the weights are those of the lines\n" if same else "the weights are stale: train them anew\n")
-        return 0 if same else 1
-    path.write_bytes(new)
-    sys.stdout.write(f"{path.name}: {len(new):,} bytes\n")
-    return 0
+        sys.stdout.write(f"{name}: {'as its lines make it' if same else 'stale, train it anew'}\n")
+        status = status if same else 1
+    return status
 
 
 if __name__ == "__main__":
