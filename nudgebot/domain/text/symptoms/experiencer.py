@@ -134,6 +134,8 @@ def of_others(found: list[Token], cues: list[Mention], said: list[Mention], segm
                 about = not (not selves.keys().isdisjoint(rest) or (token.word in _TURNS and not felt.isdisjoint(rest)))
         if about and k and not token.gap and token.word not in _HIMSELF and k in ended:
             about = not any(at in felt for at in range(k, k + 4))  # "mum had a stroke in 2010 crushing chest pain"
+        if thing and k in felt:
+            about = thing = False  # a machine has no chest: "bus was late and my chest is tight"
         if about and k in felt and complete and found[k - 1].word not in _LEADS:
             about = False  # "my son is ill left arm went heavy"
         if k in others:
