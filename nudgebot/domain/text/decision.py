@@ -24,9 +24,9 @@ from nudgebot.domain.text.log_lines.runs import activity_of
 
 # Probabilities, 0-1, by cross-validation with every author left out (`python -m tests.corpus.curve`, docs/replies.md).
 STORE_RUN = 0.70  # that it was a run, to store it
-STORE_MINUTES = 0.80  # that its minutes are right, to store it
-CHANGE_PLAN = 0.60  # of an intent that changes the plan, to act on it
-RUN_BESIDE = 0.25  # that it was a run, from which nothing else is done without asking
+STORE_MINUTES = 0.50  # that its minutes are right, to store it
+CHANGE_PLAN = 0.50  # of an intent that changes the plan, to act on it
+RUN_BESIDE = 0.40  # that it was a run, from which nothing else is done without asking
 ANSWERED_BELOW = 0.40  # that it was a run, up to which a question or talk is answered without asking
 LEAST_ROLE = 0.5  # that a number is the limit or the corrected value, to take it where the rules are silent
 CHOICES = 3  # readings offered
