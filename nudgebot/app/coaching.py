@@ -13,7 +13,7 @@ from typing import Final
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, letters, ownership
+from nudgebot.app import access, notifications, ownership
 from nudgebot.app.access import Codes, Tried
 from nudgebot.domain.dialogue import coach as coaching
 from nudgebot.domain.dialogue import onboarding
@@ -144,7 +144,7 @@ def by_code(conn: Connection, book: Book, heard: Heard, tried: Tried, *, named: 
     group_repository.join(conn, book.runner.id, invitation.group, heard.now)
     coach = group_repository.coach_of(conn, invitation.group)
     if coach.id != book.runner.id:
-        letters.write(
+        notifications.send_letter(
             conn,
             book_repository.load(conn, coach.id),
             Say(words.has_joined(shown_name(book.runner))),
@@ -277,7 +277,7 @@ def _carried_out(conn: Connection, done: Done | None, heard: Heard, who: Actor, 
         _out(conn, done.removed, heard, removed=True)
     later = 0
     for place, letter in enumerate(done.posts):
-        later += letters.write(conn, letter.to, letter.say, f"{heard.key}/post{place}", heard.now)
+        later += notifications.send_letter(conn, letter.to, letter.say, f"{heard.key}/post{place}", heard.now)
     says = done.says or (Say(words.tell_done(len(done.posts), later)),)
     return Answer(done.me, says)
 
@@ -333,7 +333,7 @@ def _leave(conn: Connection, book: Book, heard: Heard, who: Actor) -> Answer:
     group_repository.leave(conn, book.runner.id, heard.now, removed=False)
     if coach.id != book.runner.id:
         text = Say(words.has_left(shown_name(book.runner)))
-        letters.write(conn, book_repository.load(conn, coach.id), text, f"{heard.key}/coach", heard.now)
+        notifications.send_letter(conn, book_repository.load(conn, coach.id), text, f"{heard.key}/coach", heard.now)
     return say(coaching.without_coach(book, heard), words.LEFT)
 
 
@@ -345,7 +345,7 @@ def _decline(conn: Connection, book: Book, heard: Heard, who: Actor, rest: str) 
     coach = group_repository.coach_of(conn, who.runs_in)
     if coach.id != book.runner.id:
         text = Say(pages.declined(shown_name(book.runner), row))
-        letters.write(conn, book_repository.load(conn, coach.id), text, f"{heard.key}/coach", heard.now)
+        notifications.send_letter(conn, book_repository.load(conn, coach.id), text, f"{heard.key}/coach", heard.now)
     return say(after, pages.has_declined(row))
 
 
@@ -373,7 +373,7 @@ def _end_group(conn: Connection, group: Group, heard: Heard) -> None:
             continue
         _out(conn, member.id, heard, removed=False)
         text = Say(words.group_closed(shown_name(group.coach)))
-        letters.write(conn, member.book, text, f"{heard.key}/closed{place}", heard.now)
+        notifications.send_letter(conn, member.book, text, f"{heard.key}/closed{place}", heard.now)
     group_repository.close(conn, group.id)
 
 

@@ -14,7 +14,7 @@ from sqlalchemy import Connection
 
 from nudgebot.app import access, coaching, group_chat, ownership
 from nudgebot.app.access import Codes
-from nudgebot.app.nudge_letters import settle_and_put
+from nudgebot.app.notifications import send_nudge
 from nudgebot.domain.dialogue.answer import Heard, answer, command_in
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import Incoming
@@ -87,7 +87,7 @@ def take(
     review = None if said.erase else nudges.review_with_answer(said.book, now)
     if review is not None:
         # The week's last session is answered for: the review follows at once.
-        settle_and_put(conn, said.book, review, now, answers=incoming.key)
+        send_nudge(conn, said.book, review, now, answers=incoming.key)
 
 
 def _is_open(conn: Connection, incoming: Incoming, open_door: bool | None, named: str) -> bool:

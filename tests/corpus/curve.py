@@ -1,7 +1,7 @@
 """How well lines of unknown writers are read: `python -m tests.corpus.curve [PARTS]`.
 
-Every author is left out of the training of whatever reads the author's lines: the authors are dealt into PARTS groups (8
-unless told), and each group is read by readers trained on the others alone. At the thresholds in use; with intervals.
+Every author is left out of the training of whatever reads the author's lines: they are dealt into PARTS groups
+(8 unless told), and each is read by readers trained on the others alone. At the thresholds in use, with intervals.
 """
 
 from __future__ import annotations

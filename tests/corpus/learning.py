@@ -31,6 +31,8 @@ FOLDS = 5
 INTENT_C, ROLES_C, SUMS_C, STACK_C, MINUTES_C = 5.0, 10.0, 1.0, 0.3, 0.3  # by cross-validation
 BESIDE_A_RUN = 0.7  # a complaint that holds a run counts so much as a log, the rest as a complaint
 
+OWN = "own"  # the author of the project's own lines
+
 Targets = Sequence[tuple[int, int, float]]  # row, class, weight
 
 
@@ -100,15 +102,18 @@ def prepared(lines: Iterable[Labelled]) -> list[Prepared]:
 
 
 def own_lines() -> list[Labelled]:
-    """The project's own replies, which rules were made from: for the first readers, never for the stack."""
+    """The project's own replies, which rules were made from: for the first readers, never for the stack.
+
+    Lines that may be a run and may not are left out.
+    """
     return [
         Labelled(
-            row.text, row.language, "own", "own", tuple(row.intents), row.minutes, heart_rate=row.heart_rate,
+            row.text, row.language, OWN, OWN, tuple(sorted(row.intents)), row.minutes, heart_rate=row.heart_rate,
             logs=tuple(row.logs),
         )
         for part in replies.PARTS
         for row in replies.rows(part)
-        if len(row.intents) == 1
+        if len(row.intents) == 1 or Intent.LOG not in row.intents
     ]  # fmt: skip
 
 
@@ -162,13 +167,12 @@ def intent_table(data: Sequence[Prepared]) -> Table:
     """The learned intent."""
     targets: list[tuple[int, int, float]] = []
     for row, one in enumerate(data):
-        place = INTENTS.index(one.label.intent)
-        beside = one.label.intent is Intent.LOG and one.label.triage not in {"none", "rest"}
-        if beside:
-            targets.append((row, place, BESIDE_A_RUN))
-            targets.append((row, INTENTS.index(Intent.SYMPTOM), 1 - BESIDE_A_RUN))
-        else:
-            targets.append((row, place, 1.0))
+        right = {one.label.intent: 1.0}
+        if one.label.intent is Intent.LOG and one.label.triage not in {"none", "rest"}:
+            right = {Intent.LOG: BESIDE_A_RUN, Intent.SYMPTOM: 1 - BESIDE_A_RUN}
+        elif one.label.author == OWN:
+            right = dict.fromkeys(one.label.intents, 1 / len(one.label.intents))
+        targets += [(row, INTENTS.index(intent), weight) for intent, weight in right.items()]
     return fitted(matrix([one.blocks for one in data], intents.ROWS), targets, len(INTENTS), c=INTENT_C)
 
 

@@ -9,6 +9,7 @@ from datetime import date, datetime, time
 from functools import lru_cache
 
 from nudgebot.domain.model import coach_settings
+from nudgebot.domain.model.parameters import RUN_DAYS, WEEK_STEP, WINDOW_GROWTH
 from nudgebot.domain.model.runner import Goal, Profile, Standing, Training, Walking
 from nudgebot.domain.profile import places
 
@@ -406,9 +407,9 @@ def _profile(answers: tuple[tuple[str, str], ...]) -> Profile:
         signs=told.get("signs") == "yes",
         pregnancy=told.get("pregnancy") == "yes",
         medicine=told.get("medicine") == "yes",
-        coach_step=coach.get("coach_step", 10),
-        coach_window=coach.get("coach_window", 130),
-        coach_run_days=coach.get("coach_run_days", 2),
+        coach_step=coach.get("coach_step", WEEK_STEP.value),
+        coach_window=coach.get("coach_window", WINDOW_GROWTH.value),
+        coach_run_days=coach.get("coach_run_days", RUN_DAYS.value),
         coach_session=coach.get("coach_session", 0),
     )
 

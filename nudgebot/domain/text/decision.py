@@ -24,10 +24,11 @@ from nudgebot.domain.text.log_lines.runs import activity_of
 
 # Probabilities, 0-1, by cross-validation with every author left out (`python -m tests.corpus.curve`, docs/replies.md).
 STORE_RUN = 0.70  # that it was a run, to store it
-STORE_MINUTES = 0.80  # that its minutes are right, to store it
-CHANGE_PLAN = 0.60  # of an intent that changes the plan, to act on it
-RUN_BESIDE = 0.25  # that it was a run, from which nothing else is done without asking
+STORE_MINUTES = 0.50  # that its minutes are right, to store it
+CHANGE_PLAN = 0.50  # of an intent that changes the plan, to act on it
+RUN_BESIDE = 0.40  # that it was a run, from which nothing else is done without asking
 ANSWERED_BELOW = 0.40  # that it was a run, up to which a question or talk is answered without asking
+KNOWN_AGREES = 0.20  # of the rules' reading of a line of which they know every word, for it to stand
 LEAST_ROLE = 0.5  # that a number is the limit or the corrected value, to take it where the rules are silent
 CHOICES = 3  # readings offered
 LEAST_CHOICE = 0.02  # a reading less likely than this is not offered
@@ -48,6 +49,8 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     """The same from what the learned readers make of the line."""
     if not parse.line.tokens or parse.is_number:
         return parse.reading
+    if _is_all_known(parse) and _agreement(parse.reading, weighed) >= KNOWN_AGREES:
+        return parse.reading
     likeliest = max(INTENTS, key=weighed.of)
     run = weighed.run
     reading = read_as(parse, weighed, likeliest)
@@ -62,6 +65,20 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     elif run <= ANSWERED_BELOW:
         return reading
     return replace(reading, ask_back=True, minutes=None, logs=(), choices=choices_of(parse, weighed))
+
+
+def _is_all_known(parse: Parsed) -> bool:
+    """Whether the rules know every word of the line."""
+    return all(parse.line.known(place) for place in range(len(parse.line.tokens)))
+
+
+def _agreement(rules: Reading, weighed: Weighed) -> float:
+    """How likely the learned readers hold what the rules read: for talk, that nothing is to be stored or changed."""
+    if rules.intent is Intent.LOG:
+        return weighed.run
+    if rules.intent in CHANGING:
+        return weighed.of(rules.intent)
+    return 1 - max(weighed.run, sum(weighed.of(intent) for intent in CHANGING))
 
 
 def choices_of(parse: Parsed, weighed: Weighed) -> tuple[Reading, ...]:

@@ -8,6 +8,7 @@ from typing import NamedTuple
 from nudgebot.domain.text.learned.features import Table, hashed, softmax
 from nudgebot.domain.text.learned.intents import shown, size_of
 from nudgebot.domain.text.log_lines.amounts import Sort
+from nudgebot.domain.text.log_lines.clauses import Clause
 from nudgebot.domain.text.log_lines.line import NUMERIC, Line
 from nudgebot.domain.text.log_lines.rules import Parsed
 from nudgebot.domain.text.log_lines.tokens import Kind
@@ -95,8 +96,8 @@ def features_of(parse: Parsed, mentions: list[Mention], at: int) -> list[str]:
     size = size_of(mention.values[0])
     whole = "" if mention.values[0] == int(mention.values[0]) else "."
     sort = mention.sort.name if mention.sort is not None else "LOOSE"
-    clause = _clause_at(parse, mention.first)
-    mood = parse.clauses[clause].mood.name if clause is not None else "none"
+    clause = clause_at(parse, mention.first)
+    mood = clause.mood.name if clause is not None else "none"
     unit = words.right[0]
     features = [
         f"size {size}{whole}", f"sort {sort}", f"sort {sort} {size}", f"mood {mood}", f"mood {mood} {sort}",
@@ -115,8 +116,8 @@ def features_of(parse: Parsed, mentions: list[Mention], at: int) -> list[str]:
     features += [f"cue left {cue}" for place in words.before for cue in line.cues(place)]
     features += [f"cue right {cue}" for place in words.after for cue in line.cues(place)]
     if clause is not None:
-        features += [f"clause {cue}" for cue in parse.clauses[clause].cues]
-        features += [f"clause {mood} {cue}" for cue in parse.clauses[clause].cues]
+        features += [f"clause {cue}" for cue in clause.cues]
+        features += [f"clause {mood} {cue}" for cue in clause.cues]
     for other, beside in enumerate(mentions):
         if other != at:
             where = "before" if other < at else "after"
@@ -149,10 +150,10 @@ def _groups(word: str) -> list[str]:
     return [f"<{word[:3]}", f"<{word[:4]}", f"{word[-3:]}>"] if len(word) > 3 and word[0] != "#" else []
 
 
-def _clause_at(parse: Parsed, place: int) -> int | None:
-    """The index of the clause that holds a token; None where it stands between two."""
+def clause_at(parse: Parsed, place: int) -> Clause | None:
+    """The clause that holds a token; None where it stands between two."""
     at = bisect_right(parse.clauses, place, key=lambda clause: clause.first) - 1
-    return at if at >= 0 and place < parse.clauses[at].last else None
+    return parse.clauses[at] if at >= 0 and place < parse.clauses[at].last else None
 
 
 def _in_told(parse: Parsed, mention: Mention) -> bool:

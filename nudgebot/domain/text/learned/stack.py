@@ -119,8 +119,18 @@ def stack_features(parse: Parsed, based: Based) -> list[float]:
         float(len(words) <= 2), float(unknown == 0), float(asked), float(bool(parse.days)),
         *(float(mood in moods) for mood in Mood),
         float(sum(m.sort is Sort.DURATION for m in based.mentions) > 0), float(not based.mentions),
-        float(parse.is_number), *(float(line.language == code) for code in ("es", "de", "fr", "pt")),
+        float(parse.is_number), *_mood_of(parse, based, candidate),
+        *(float(line.language == code) for code in ("es", "de", "fr", "pt")),
     ]  # fmt: skip
+
+
+def _mood_of(parse: Parsed, based: Based, candidate: Candidate | None) -> list[float]:
+    """How the clause is meant that holds the likeliest minutes: one of `Mood`, or none of them."""
+    if candidate is None:
+        return [0.0] * (len(Mood) + 1)
+    at = based.mentions[candidate.parts[0]].first if candidate.parts else candidate.first
+    clause = mentions.clause_at(parse, at)
+    return [*(float(clause is not None and clause.mood is mood) for mood in Mood), float(clause is None)]
 
 
 def minutes_features(parse: Parsed, based: Based) -> list[float]:
