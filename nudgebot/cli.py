@@ -200,7 +200,7 @@ def _understand(options: argparse.Namespace) -> int:
 
 
 def _signs(options: argparse.Namespace) -> int:
-    from nudgebot.tools import signs  # noqa: PLC0415
+    from nudgebot.tools import signs
 
     sys.stdout.reconfigure(encoding="utf-8", newline="")  # type: ignore[union-attr]
     reviewed = None

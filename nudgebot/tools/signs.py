@@ -25,8 +25,8 @@ LEVELS = ("emergency", "urgent", "clinician", "rest", "none")
 
 
 @dataclass(frozen=True, slots=True)
-class Entry:
-    """One row to review: what it is, its level, its words, the source and how that was seen, then the reviewer's own."""
+class ReviewRow:
+    """One row to review: what it is, its level, words, source and how that was seen, then the reviewer's own."""
 
     table: str  # "sign", "threshold" or "answer"; conditions are to come
     id: str
@@ -42,20 +42,18 @@ class Entry:
     remark: str = ""
 
 
-COLUMNS = tuple(field.name for field in fields(Entry))
+COLUMNS = tuple(field.name for field in fields(ReviewRow))
 FIXED = tuple(name for name in COLUMNS if name not in REVIEW)
 
 
-def entries() -> tuple[Entry, ...]:
+def entries() -> tuple[ReviewRow, ...]:
     """Every row to review, in the order of the tables."""
     return tuple(row for part in PARTS for row in part())
 
 
-def _signs() -> Iterable[Entry]:
+def _signs() -> Iterable[ReviewRow]:
     return (
-        Entry(
-            "sign", row.id, row.level, _words(row), row.past, "yes" if row.others else "no", row.source, row.seen
-        )
+        ReviewRow("sign", row.id, row.level, _words(row), row.past, "yes" if row.others else "no", row.source, row.seen)
         for row in sorted(table(), key=lambda row: LEVELS.index(row.level))
     )
 
@@ -78,7 +76,7 @@ def _named(concept: str) -> str:
     return f"{concept} ({', '.join(found)})" if found else concept
 
 
-def _thresholds() -> Iterable[Entry]:
+def _thresholds() -> Iterable[ReviewRow]:
     limits = (
         ("fever, °C", "rest", "38 and over", "fever"),
         ("heat, °C", "emergency", "40 and over", "heat"),
@@ -92,13 +90,13 @@ def _thresholds() -> Iterable[Entry]:
         ("pain of 10, mild", "rest", "3 to 5", "pain rule"),
     )
     for name, level, words, source in limits:
-        yield Entry("threshold", name, level, words, "", "", source, "from memory")
+        yield ReviewRow("threshold", name, level, words, "", "", source, "from memory")
     for kind, least in signs.ASK_FROM.items():
         words = f"the second reader asks about a line of kind {kind} from a probability of {least} on"
-        yield Entry("threshold", f"second reader, {kind}", "", words, "", "", "house", "measured, docs/safety.md")
+        yield ReviewRow("threshold", f"second reader, {kind}", "", words, "", "", "house", "measured, docs/safety.md")
 
 
-def _answers() -> Iterable[Entry]:
+def _answers() -> Iterable[ReviewRow]:
     said = (
         ("first line of an emergency", "emergency", safety.STOP_AND_CALL),
         ("first line, somebody else", "emergency", safety.OTHER_FIRST),
@@ -115,11 +113,13 @@ def _answers() -> Iterable[Entry]:
     aids = ((f"first aid: {name}", "emergency", words) for name, words in safety.AIDS.items())
     for name, level, words in (*said, *aids):
         for language in LANGUAGES:
-            yield Entry("answer", f"{name} ({language})", level, words[language], "", "", "docs/sources-safety.md", "")
+            yield ReviewRow(
+                "answer", f"{name} ({language})", level, words[language], "", "", "docs/sources-safety.md", ""
+            )
 
 
 # What is told of standing conditions ("on warfarin", "pregnant") gets its part here, when that table exists.
-PARTS: tuple[Callable[[], Iterable[Entry]], ...] = (_signs, _thresholds, _answers)
+PARTS: tuple[Callable[[], Iterable[ReviewRow]], ...] = (_signs, _thresholds, _answers)
 
 
 def write_csv(out: TextIO) -> int:
@@ -145,7 +145,7 @@ def write_page(out: TextIO) -> int:
 
 
 def review(lines: Iterable[str], out: TextIO, err: TextIO) -> int:
-    """Says what a reviewed CSV changes: 0 where every row fits the tables, else 1 with one line for each that does not."""
+    """Says what a reviewed CSV changes: 0 where every row fits the tables, else 1 and a line for each that does not."""
     reader = csv.DictReader(lines)
     missing = [name for name in COLUMNS if name not in (reader.fieldnames or ())]
     if missing:
@@ -173,7 +173,7 @@ def review(lines: Iterable[str], out: TextIO, err: TextIO) -> int:
     return FAILED if faults else DONE
 
 
-def _problem(entry: Entry | None, row: dict[str, str]) -> str:
+def _problem(entry: ReviewRow | None, row: dict[str, str]) -> str:
     """Why a reviewed row cannot be taken; "" where it can."""
     if entry is None:
         return "is none of ours"

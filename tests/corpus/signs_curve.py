@@ -30,7 +30,7 @@ class Told:
     level: Level
     plain_question: bool
     about_complaint: bool  # the reader of replies took it for a complaint, and no level was found
-    kind: signs.Kind
+    kind: signs.LineKind
     sure: float = 0.0
 
     def asked(self, shift: float = 0.0) -> bool:
@@ -76,20 +76,20 @@ COUNTS: dict[str, tuple[Kind, Test]] = {
         lambda x: x.is_complaint,
         lambda t, asked: t.line.level.rank - t.level.rank >= 2 and not asked,
     ),
-    "tempting asked": (lambda x: x.level is Level.NONE and x.is_trap, lambda t, asked: asked),
+    "tempting asked": (lambda x: x.level is Level.NONE and x.is_trap, lambda _, asked: asked),
     "tempting urgent": (
         lambda x: x.level is Level.NONE and x.is_trap,
-        lambda t, asked: t.level.rank >= Level.URGENT.rank,
+        lambda t, _: t.level.rank >= Level.URGENT.rank,
     ),
     "runs asked": (
         lambda x: x.level is Level.NONE and not x.is_trap and x.intent is Intent.LOG,
-        lambda t, asked: asked,
+        lambda _, asked: asked,
     ),
     "other plain asked": (
         lambda x: x.level is Level.NONE and not x.is_trap and x.intent is not Intent.LOG,
-        lambda t, asked: asked,
+        lambda _, asked: asked,
     ),
-    "ordinary complaints asked": (lambda x: x.level is Level.REST, lambda t, asked: asked),
+    "ordinary complaints asked": (lambda x: x.level is Level.REST, lambda _, asked: asked),
 }
 
 

@@ -1,4 +1,6 @@
-"""Scores lots of lines that neither reader of signs was made from, once: `python -m tests.corpus.signs_first_sight FILE...`.
+"""Scores lots of lines that neither reader of signs was made from, once.
+
+`python -m tests.corpus.signs_first_sight FILE...`
 
 Prints a row for each lot for the table in docs/safety.md that only grows: the table of signs and the second reader
 together, with the weights of the package; "alone" is what the table of signs does without being helped by a question.

@@ -51,7 +51,9 @@ def examples() -> list[Example]:
     found = examples_of(people.all_lines())
     for part in symptoms.PARTS:
         language = part if part in signs.LANGUAGES else "en"
-        found += [Example(line.text, language, OWN, line.level, line.level is Level.NONE) for line in symptoms.lines(part)]
+        found += [
+            Example(line.text, language, OWN, line.level, line.level is Level.NONE) for line in symptoms.lines(part)
+        ]
     for part in replies.PARTS:
         for row in replies.rows(part):
             if Intent.SYMPTOM not in row.intents:

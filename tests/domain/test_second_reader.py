@@ -66,7 +66,9 @@ def test_nothing_of_the_lexicons_is_among_the_features() -> None:
 def test_the_same_lines_train_the_same_bytes() -> None:
     lines = [Example(text, "en", "a", Level.URGENT) for text in COMPLAINTS]
     lines += [Example(text, "de", "b", Level.NONE) for text in HARMLESS]
-    lines += [Example(text, language, "c", Level.NONE) for text, language in zip(HARMLESS, ("es", "fr", "pt"), strict=False)]
+    lines += [
+        Example(text, language, "c", Level.NONE) for text, language in zip(HARMLESS, ("es", "fr", "pt"), strict=False)
+    ]
     first = weights(lines)
     assert first == weights(list(lines))
     assert set(tables_in(first)) == {"complaint", "language"}

@@ -176,7 +176,7 @@ def _act(book: Book, heard: Heard, reading: Reading) -> Answer:
         case Intent.UNDO:
             return log_run.undo(book, heard, reading.minutes)
         case Intent.SYMPTOM:
-            return Answer(book, ())  # the closed question is the answer
+            return safety_question.asked_about(book, heard)
         case Intent.SETTINGS:
             fact = onboarding.told_fact(heard.text, today)
             return (
@@ -190,7 +190,7 @@ def _act(book: Book, heard: Heard, reading: Reading) -> Answer:
                 return say(book, advice)  # "-15 degrees, ok to run?"
             return say(book, pages.THANKS if THANKS.search(heard.text) else pages.HELLO)
         case Intent.UNKNOWN:
-            return _unknown(book, heard, verdict, reading)
+            return _unknown(book, heard, reading)
 
 
 def _log(book: Book, heard: Heard, reading: Reading) -> Answer:
@@ -235,7 +235,7 @@ def _setting(book: Book, heard: Heard) -> Answer | None:
     return None if setting is None else onboarding.setting_asked(book, heard, *setting)
 
 
-def _unknown(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer:
+def _unknown(book: Book, heard: Heard, reading: Reading) -> Answer:
     """No reading: a bare number is asked about, a way of saying how one feels is taken, the rest gets an example."""
     advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
     if advice:
@@ -252,7 +252,7 @@ def _unknown(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> An
         return health.feeling(book, heard, feeling)
     if heard.text.strip(" .!").casefold() in {"yes", "no", "ok", "okay"}:
         return say(book, pages.NOT_OPEN)
-    return safety_question.not_understood(book, heard, verdict, reading)
+    return safety_question.not_understood(book, heard, triage(heard.text), reading)
 
 
 def _sure(book: Book, heard: Heard, number: int, day: date) -> Answer:

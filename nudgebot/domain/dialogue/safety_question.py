@@ -55,20 +55,25 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
     if verdict.level.rank >= Level.CLINICIAN.rank:  # answered for what it is: nothing is left to ask
         return replace(done, book=replace(done.book, safety_question=None))
     old = book.safety_question
+    if done.book.safety_question != old:  # asked already, as the answer to the line
+        return done
     text = heard.text.strip()
     if text.startswith("/"):  # the words after a command
         text = text.partition(" ")[2]
     # A short answer to an open question is what it was taken for.
     settled = book.asked is not None and done.book.asked != book.asked and len(text.split()) <= MANY_WORDS
     if heard.about is None and not settled and worth_asking(text, verdict, reading):
-        language = signs.language_of(text, verdict.language)
-        token = f"felt@{heard.at:%m%d%H%M%S}"
-        return _with_question(done, book, SafetyQuestion(heard.at, token, heard.text, language))
-    if old is None or done.book.safety_question != old:
+        return _with_question(done, book, _new(heard, signs.language_of(text, verdict.language)))
+    if old is None:
         return done
     if old.yes_at is None and old.times < MOST_TIMES and heard.at - old.at <= ASKED_EXPIRES:
         return _with_question(done, book, replace(old, times=old.times + 1))
     return done
+
+
+def asked_about(book: Book, heard: Heard) -> Answer:
+    """The question as the whole answer to a line."""
+    return _with_question(Answer(book, ()), book, _new(heard, signs.language_of(heard.text, "en")))
 
 
 def worth_asking(text: str, verdict: Verdict, reading: Reading | None) -> bool:
@@ -83,22 +88,27 @@ def worth_asking(text: str, verdict: Verdict, reading: Reading | None) -> bool:
     return signs.complains(text, kind_of(verdict, reading))
 
 
-def kind_of(verdict: Verdict, reading: Reading | None) -> signs.Kind:
+def kind_of(verdict: Verdict, reading: Reading | None) -> signs.LineKind:
     """What else a line is; how sure the second reader must be depends on it."""
     if verdict.level is Level.REST:
-        return signs.Kind.ORDINARY
+        return signs.LineKind.ORDINARY
     if reading is not None and reading.intent is Intent.LOG and (reading.minutes is not None or reading.logs):
-        return signs.Kind.RUN
-    return signs.Kind.OTHER
+        return signs.LineKind.RUN
+    return signs.LineKind.OTHER
 
 
 def not_understood(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> Answer:
     """The answer to a line that is none of ours; every such answer carries the signs that mean call, and the number."""
     if reading is not None and heard.about is None and worth_asking(heard.text, verdict, reading):
-        return Answer(book, ())  # the closed question is the answer
+        return asked_about(book, heard)
     spoken = dict.fromkeys(("en", signs.language_of(heard.text, verdict.language)))
     lines = (pages.UNKNOWN, *(words.signs_line(book.profile.country, language) for language in spoken))
     return say(book, "\n".join(lines), Button("The week", "/week"), Button("Help", "/help"))
+
+
+def _new(heard: Heard, language: str) -> SafetyQuestion:
+    """The question about a line, asked for the first time."""
+    return SafetyQuestion(heard.at, f"felt@{heard.at:%m%d%H%M%S}", heard.text, language)
 
 
 def _with_question(done: Answer, before: Book, question: SafetyQuestion) -> Answer:

@@ -99,7 +99,7 @@ def triage(text: str) -> Verdict:
 
 
 _THE = word_set(
-    "the a an my our his her their this that old big young number de het el la los las mi un una nuestro der die das den "
+    "the a an my our his her their this that old big young number el la los las mi un una nuestro der die das den "
     "mein meine unser unsere ein eine d s le les l mon ma notre une o os as meu minha nosso nossa um uma"
 )
 _OPENERS = word_set("and but then because cos when while as und aber weil y e et mais mas porque car")

@@ -8,6 +8,7 @@ a line: what it hears is asked about (docs/safety.md, "Two readers").
 import re
 from enum import StrEnum
 from functools import lru_cache
+from itertools import pairwise
 
 from nudgebot.domain.text.learned.features import Table, hashed, logistic, tables_of
 
@@ -18,7 +19,7 @@ SIZES = (3, 4, 5)  # letters in a group
 LANGUAGES = ("en", "es", "de", "fr", "pt")
 
 
-class Kind(StrEnum):
+class LineKind(StrEnum):
     """What else a line is, as read by the table of signs and by the reader of replies."""
 
     RUN = "run"  # a finished run with its minutes
@@ -28,7 +29,7 @@ class Kind(StrEnum):
 
 # Probability from which a line is asked about. Chosen with each author left out (`python -m tests.corpus.signs_curve`);
 # docs/safety.md has the figures.
-ASK_FROM = {Kind.RUN: 0.5, Kind.ORDINARY: 0.5, Kind.OTHER: 0.4}
+ASK_FROM = {LineKind.RUN: 0.6, LineKind.ORDINARY: 0.45, LineKind.OTHER: 0.38}
 SURE_OF_LANGUAGE = 0.8  # probability from which the language heard is taken over the one told
 LONGEST = 700  # characters of a line that are read at its beginning, and as many at its end
 _WORD = re.compile(r"[^\W_]+|[?!]")
@@ -55,7 +56,7 @@ def letter_groups(words: list[str]) -> set[str]:
 def blocks_of(text: str) -> tuple[list[int], list[int]]:
     """The places of a line's features: letter groups, and words and pairs of words."""
     words = words_of(text)
-    pairs = {f"{first} {second}" for first, second in zip(words, words[1:], strict=False)}
+    pairs = {f"{first} {second}" for first, second in pairwise(words)}
     return (
         hashed((f"g{group}" for group in letter_groups(words)), GROUPS),
         [GROUPS + place for place in hashed((f"w{word}" for word in {*words, *pairs}), WORDS)],
@@ -78,7 +79,7 @@ def probability(text: str) -> float:
     return logistic(_tables()[0].scores(blocks_of(text))[0])
 
 
-def complains(text: str, kind: Kind = Kind.OTHER) -> bool:
+def complains(text: str, kind: LineKind = LineKind.OTHER) -> bool:
     """Whether the second reader hears a complaint for a clinician or graver in a line of a `kind`."""
     return bool(text.strip()) and probability(text) >= ASK_FROM[kind]
 

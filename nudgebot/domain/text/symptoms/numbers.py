@@ -16,8 +16,8 @@ _TEMPERATURE = word_set(
 _WEATHER = word_set("outside weather sun shade forecast air water afuera draussen dehors fora")
 _PRESSURE = word_set("bp pressure blutdruck tension tensao presion arterial")
 _CUFF = word_set(
-    "nurse pharmacy chemist cuff machine monitor clinic medico medic doctor reading gp physical band chemists pharmacist "
-    "farmacia farmaceutica enfermera enfermero aparato tensiometro maquina apotheke apotheker messgerat gerat arzt "
+    "nurse pharmacy chemist chemists pharmacist cuff machine monitor clinic medico medic doctor reading gp physical "
+    "band farmacia farmaceutica enfermera enfermero aparato tensiometro maquina apotheke apotheker messgerat gerat arzt "
     "arztin pharmacie pharmacien infirmier infirmiere appareil tensiometre posto enfermeira enfermeiro aparelho"
 )
 _OVER = word_set("over ower zu auf uf sur por sobre a con com y e et und on to with by")
@@ -27,11 +27,13 @@ _SUGAR = word_set(
 _PULSE = word_set("hr pulse heartrate pulso puls pouls pulsacion pulsation pulsaciones")
 _BEATING = _PULSE | word_set("heart rate bpm herz corazon coeur coracao")
 _RESTING = word_set(
-    "resting rest sitting lying bed sofa couch still waking armchair reposo sentado sentada ruhe sitzend sitze sessel bett "
-    "repos assis assise lit repouso cama"
+    "resting rest sitting lying bed sofa couch still waking armchair reposo sentado sentada ruhe sitzend sitze sessel "
+    "bett repos assis assise lit repouso cama"
 )
 _BEATS = word_set("bpm beats beat pulsaciones latidos schlage battements batimentos")
-LOW_PULSE = 41  # beats a minute: from here down a pulse is asked about whatever was done (house; facts in docs/safety.md)
+LOW_PULSE = (
+    41  # beats a minute: from here down a pulse is asked about whatever was done (house; facts in docs/safety.md)
+)
 _PULSE_REACH, _SUGAR_REACH = 5, 6  # tokens between the word and its number
 _NOT_BEATS = word_set(
     "km k min mins minute minutes h hours day days week weeks miles percent seconds s sec secs year years"
