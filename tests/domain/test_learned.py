@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from scipy.stats import binomtest
 
 from nudgebot.domain.text import decision
-from nudgebot.domain.text.learned import derived, features, mentions, stack, sums
+from nudgebot.domain.text.learned import derived, mentions, stack, sums
 from nudgebot.domain.text.learned.features import Table, hashed, quantised, softmax, tables_in, written
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.log_lines.rules import parsed

@@ -133,7 +133,7 @@ def _of_role(weighed: Weighed, role: int) -> int | None:
     return int(based.mentions[at].values[0]) if at is not None and based.roles[at][role] >= LEAST_ROLE else None
 
 
-def _as_run(parse: Parsed, weighed: Weighed, candidate: sums.Candidate) -> Reading:
+def _as_run(parse: Parsed, weighed: Weighed, candidate: sums.MinutesOption) -> Reading:
     """A finished run of the candidate's minutes; the rules' own run where the minutes are theirs."""
     rules, told = parse.reading, parse.told
     if told.runs and rules.intent is Intent.LOG and sums.rules_minutes(parse) == candidate.minutes:

@@ -6,7 +6,7 @@ from nudgebot.domain.text.learned.features import hashed
 from nudgebot.domain.text.log_lines.line import Line
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed
-from nudgebot.domain.text.log_lines.tokens import Kind, Token
+from nudgebot.domain.text.log_lines.tokens import Kind, LogToken
 
 ROWS = 1 << 14  # places of the table
 INTENTS = tuple(Intent)  # the order of the table's columns
@@ -16,7 +16,7 @@ _LONGEST = 24  # letters of a word that are cut into groups
 _SIZES = ((1, "0"), (10, "9"), (20, "19"), (30, "29"), (61, "60"), (91, "90"), (221, "220"), (601, "600"))
 
 
-def shown(token: Token) -> str:
+def shown(token: LogToken) -> str:
     """A token as the learned readers see it: a word, a sign, or the kind and size of a number."""
     match token.kind:
         case Kind.WORD | Kind.MARK:
