@@ -18,7 +18,7 @@ from sklearn.linear_model import LogisticRegression
 from nudgebot.domain.text.learned import intents, mentions, stack, sums
 from nudgebot.domain.text.learned.features import Table, hashed, quantised, softmax
 from nudgebot.domain.text.learned.intents import INTENTS
-from nudgebot.domain.text.learned.mentions import LIMIT, NEW, OLD, OTHER, PULSE, ROLES, RUN, Mention
+from nudgebot.domain.text.learned.mentions import LIMIT, NEW, OLD, OTHER, PULSE, ROLES, RUN, Numeral
 from nudgebot.domain.text.learned.stack import Based, Models
 from nudgebot.domain.text.log_lines.amounts import Sort
 from nudgebot.domain.text.log_lines.result import Intent
@@ -43,7 +43,7 @@ class Prepared:
     label: Labelled
     parse: Parsed
     blocks: list[list[int]]
-    mentions: list[Mention]
+    mentions: list[Numeral]
     features: list[list[int]]  # of each number
     roles: list[int] | None  # of each number; None where the label's minutes cannot be made from the line's numbers
 
@@ -57,7 +57,7 @@ def _whole(value: float) -> set[int]:
     return {int(value + 1e-6), int(value + 0.5)}
 
 
-def roles_in(label: Labelled, found: list[Mention]) -> list[int] | None:
+def roles_in(label: Labelled, found: list[Numeral]) -> list[int] | None:
     """The role of each number, from the label of the whole line; None where it cannot be told."""
     wanted = minutes_of(label)
     role = {Intent.BUSY: LIMIT, Intent.UNDO: NEW}.get(label.intent, RUN)

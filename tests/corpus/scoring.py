@@ -87,7 +87,8 @@ def figures(pairs: Sequence[Pair]) -> list[Share]:
     read_as_run = [pair for pair in runs if stores(pair[1])]
     no_run = [(label, reading) for label, reading in pairs if Intent.LOG not in label.intents]
     acts = [(label, reading) for label, reading in pairs if reading.intent in PLAN and not reading.ask_back]
-    asked = [(label, reading) for label, reading in pairs if reading.choices]
+    # a line that is none of the intents is answered by "something else"
+    asked = [(label, reading) for label, reading in pairs if reading.choices and label.intent is not Intent.UNKNOWN]
     clear = [pair for pair in pairs if is_clear(pair[0])]
 
     def share(

@@ -23,12 +23,13 @@ from nudgebot.domain.text.log_lines.rules import Parsed, extras_of
 from nudgebot.domain.text.log_lines.runs import activity_of
 
 # Probabilities, 0-1, by cross-validation with every author left out (`python -m tests.corpus.curve`, docs/replies.md).
-STORE_RUN = 0.70  # that it was a run, to store it
+STORE_RUN = 0.70  # that it was a run, to store it where the rules found one too
+STORE_ALONE = 0.85  # the same where the rules found none or are in doubt
 STORE_MINUTES = 0.50  # that its minutes are right, to store it
 CHANGE_PLAN = 0.50  # of an intent that changes the plan, to act on it
 RUN_BESIDE = 0.40  # that it was a run, from which nothing else is done without asking
 ANSWERED_BELOW = 0.40  # that it was a run, up to which a question or talk is answered without asking
-KNOWN_AGREES = 0.20  # of the rules' reading of a line of which they know every word, for it to stand
+KNOWN_AGREES = 0.10  # of the rules' reading of a line of which they know every word, for it to stand
 LEAST_ROLE = 0.5  # that a number is the limit or the corrected value, to take it where the rules are silent
 CHOICES = 3  # readings offered
 LEAST_CHOICE = 0.02  # a reading less likely than this is not offered
@@ -54,7 +55,7 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     likeliest = max(INTENTS, key=weighed.of)
     run = weighed.run
     reading = read_as(parse, weighed, likeliest)
-    if run >= STORE_RUN and weighed.minutes_right >= STORE_MINUTES:
+    if _is_stored(parse, weighed):
         return read_as(parse, weighed, Intent.LOG)
     if likeliest is Intent.LOG:
         if weighed.minutes is None and run >= STORE_RUN:
@@ -65,6 +66,15 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     elif run <= ANSWERED_BELOW:
         return reading
     return replace(reading, ask_back=True, minutes=None, logs=(), choices=choices_of(parse, weighed))
+
+
+def _is_stored(parse: Parsed, weighed: Weighed) -> bool:
+    """Whether a run and its minutes are likely enough; never where the rules know every word and find no run."""
+    if weighed.minutes_right < STORE_MINUTES:
+        return False
+    if parse.told.runs:
+        return weighed.run >= STORE_RUN
+    return weighed.run >= STORE_ALONE and not _is_all_known(parse)
 
 
 def _is_all_known(parse: Parsed) -> bool:
@@ -133,7 +143,7 @@ def _of_role(weighed: Weighed, role: int) -> int | None:
     return int(based.mentions[at].values[0]) if at is not None and based.roles[at][role] >= LEAST_ROLE else None
 
 
-def _as_run(parse: Parsed, weighed: Weighed, candidate: sums.Candidate) -> Reading:
+def _as_run(parse: Parsed, weighed: Weighed, candidate: sums.MinutesOption) -> Reading:
     """A finished run of the candidate's minutes; the rules' own run where the minutes are theirs."""
     rules, told = parse.reading, parse.told
     if told.runs and rules.intent is Intent.LOG and sums.rules_minutes(parse) == candidate.minutes:

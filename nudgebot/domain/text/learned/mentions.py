@@ -20,7 +20,7 @@ MOST = 16  # numbers of a line that are looked at
 SHORTEST, LONGEST = 1, 600  # minutes that can be a run's
 
 
-class Mention(NamedTuple):
+class Numeral(NamedTuple):
     """A number of the line from token `first` up to, not including, `last`, and the minutes it can stand for."""
 
     first: int
@@ -30,10 +30,10 @@ class Mention(NamedTuple):
     inner: bool = False  # inside an amount of several numbers
 
 
-def mentions_of(parse: Parsed) -> list[Mention]:
+def mentions_of(parse: Parsed) -> list[Numeral]:
     """The numbers of a line in order, at most `MOST`."""
     line = parse.line
-    found: list[Mention] = []
+    found: list[Numeral] = []
     reached = 0
     for amount in parse.amounts:
         found += _loose(line, reached, amount.first)
@@ -46,26 +46,26 @@ def mentions_of(parse: Parsed) -> list[Mention]:
     return found[:MOST]
 
 
-def _loose(line: Line, first: int, last: int) -> list[Mention]:
+def _loose(line: Line, first: int, last: int) -> list[Numeral]:
     """Numbers that no amount covers."""
     return [
-        Mention(place, place + 1, values, None)
+        Numeral(place, place + 1, values, None)
         for place in range(first, last)
         if line.tokens[place].kind in NUMERIC and (values := _values(line, place))
     ]
 
 
-def _of_amount(line: Line, first: int, last: int, sort: Sort, value: float) -> list[Mention]:
+def _of_amount(line: Line, first: int, last: int, sort: Sort, value: float) -> list[Numeral]:
     """An amount as a number of minutes, and the numbers inside it where there are several."""
     inside = [place for place in range(first, last) if line.tokens[place].kind in NUMERIC]
-    found: list[Mention] = []
+    found: list[Numeral] = []
     whole = sort in {Sort.DURATION, Sort.BARE} and _fits(value)
     if whole:
-        found.append(Mention(first, last, (value,), sort))
+        found.append(Numeral(first, last, (value,), sort))
     elif inside and (values := _values(line, inside[0])):
-        found.append(Mention(inside[0], last, values, sort))
+        found.append(Numeral(inside[0], last, values, sort))
     found += [
-        Mention(place, place + 1, values, sort, inner=True)
+        Numeral(place, place + 1, values, sort, inner=True)
         for place in inside[1 if not whole or sort is Sort.BARE or len(inside) < 2 else 0 :]
         if (values := _values(line, place)) and values != (value,)
     ]
@@ -88,7 +88,7 @@ def _fits(value: float) -> bool:
     return SHORTEST <= value < LONGEST + 1
 
 
-def features_of(parse: Parsed, mentions: list[Mention], at: int) -> list[str]:
+def features_of(parse: Parsed, mentions: list[Numeral], at: int) -> list[str]:
     """The features of the number at index `at` among the line's numbers."""
     line = parse.line
     mention = mentions[at]
@@ -131,7 +131,7 @@ def features_of(parse: Parsed, mentions: list[Mention], at: int) -> list[str]:
 class _Around:
     """The words on both sides of a number, nearest first; the ends of the line count as words."""
 
-    def __init__(self, line: Line, mention: Mention) -> None:
+    def __init__(self, line: Line, mention: Numeral) -> None:
         size = len(line.tokens)
         # the unit of an amount is one of the words after its number
         head = next((n for n in range(mention.first, mention.last) if line.tokens[n].kind in NUMERIC), mention.first)
@@ -156,11 +156,11 @@ def clause_at(parse: Parsed, place: int) -> Clause | None:
     return parse.clauses[at] if at >= 0 and place < parse.clauses[at].last else None
 
 
-def _in_told(parse: Parsed, mention: Mention) -> bool:
+def _in_told(parse: Parsed, mention: Numeral) -> bool:
     """Whether the rules' run is just this number."""
     return any(run.minutes in {int(value) for value in mention.values} for run in parse.told.runs)
 
 
-def roles_of(table: Table, parse: Parsed, mentions: list[Mention]) -> list[list[float]]:
+def roles_of(table: Table, parse: Parsed, mentions: list[Numeral]) -> list[list[float]]:
     """For each number the probability of each of `ROLES`."""
     return [softmax(table.scores([hashed(features_of(parse, mentions, at), ROWS)])) for at in range(len(mentions))]

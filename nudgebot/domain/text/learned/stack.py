@@ -8,8 +8,8 @@ from math import log
 from nudgebot.domain.text.learned import intents, mentions, sums
 from nudgebot.domain.text.learned.features import Table, log_odds, logistic, softmax, tables_of
 from nudgebot.domain.text.learned.intents import INTENTS
-from nudgebot.domain.text.learned.mentions import ROLES, RUN, Mention
-from nudgebot.domain.text.learned.sums import Candidate
+from nudgebot.domain.text.learned.mentions import ROLES, RUN, Numeral
+from nudgebot.domain.text.learned.sums import MinutesOption
 from nudgebot.domain.text.log_lines.amounts import Sort
 from nudgebot.domain.text.log_lines.clauses import Mood
 from nudgebot.domain.text.log_lines.cues import Cue
@@ -41,9 +41,9 @@ class Based:
 
     intents: list[float]
     run: float
-    mentions: list[Mention]
+    mentions: list[Numeral]
     roles: list[list[float]]
-    sums: list[tuple[float, Candidate]]
+    sums: list[tuple[float, MinutesOption]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +82,7 @@ def based_on(parse: Parsed, trained: Models) -> Based:
 
 
 def based(
-    trained: Models, parse: Parsed, blocks: list[list[int]], found: list[Mention], roles: list[list[float]]
+    trained: Models, parse: Parsed, blocks: list[list[int]], found: list[Numeral], roles: list[list[float]]
 ) -> Based:
     """The same from features and roles that are known."""
     return Based(
@@ -124,7 +124,7 @@ def stack_features(parse: Parsed, based: Based) -> list[float]:
     ]  # fmt: skip
 
 
-def _mood_of(parse: Parsed, based: Based, candidate: Candidate | None) -> list[float]:
+def _mood_of(parse: Parsed, based: Based, candidate: MinutesOption | None) -> list[float]:
     """How the clause is meant that holds the likeliest minutes: one of `Mood`, or none of them."""
     if candidate is None:
         return [0.0] * (len(Mood) + 1)

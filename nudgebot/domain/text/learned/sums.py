@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from nudgebot.domain.text.learned.derived import PACE, SPAN, TIMES, derived_of
 from nudgebot.domain.text.learned.features import Table, log_odds, softmax
-from nudgebot.domain.text.learned.mentions import LONGEST, RUN, SHORTEST, Mention
+from nudgebot.domain.text.learned.mentions import LONGEST, RUN, SHORTEST, Numeral
 from nudgebot.domain.text.log_lines.amounts import Sort
 from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.rules import Parsed
@@ -19,7 +19,7 @@ MOST_PLAUSIBLE = 7  # numbers that are tried, the likeliest first
 _LEAST = -6.0  # log odds: a value worked out is kept where no sum of likelier numbers gives the same
 
 
-class Candidate(NamedTuple):
+class MinutesOption(NamedTuple):
     """Whole minutes with where they come from.
 
     `parts`: the numbers they are the sum of; none where the rules' own value or something `derived` is meant, from the
@@ -39,7 +39,7 @@ def rules_minutes(parse: Parsed) -> int | None:
     return sum(run.minutes for run in parse.told.runs) or None
 
 
-def candidates_of(parse: Parsed, mentions: list[Mention], roles: list[list[float]]) -> list[Candidate]:
+def candidates_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float]]) -> list[MinutesOption]:
     """What the minutes may be, each value once with its likeliest parts, least minutes first."""
     tried = [
         (roles[at][RUN], at)
@@ -47,9 +47,9 @@ def candidates_of(parse: Parsed, mentions: list[Mention], roles: list[list[float
         if roles[at][RUN] >= PLAUSIBLE or mention.sort is Sort.DURATION
     ]
     places = sorted(at for _, at in sorted(tried, key=lambda pair: (-pair[0], pair[1]))[:MOST_PLAUSIBLE])
-    best: dict[int, tuple[float, Candidate]] = {}
+    best: dict[int, tuple[float, MinutesOption]] = {}
 
-    def offer(weight: float, value: float, candidate: Candidate) -> None:
+    def offer(weight: float, value: float, candidate: MinutesOption) -> None:
         for minutes, rounded in ((int(value + 1e-6), False), (int(value + 0.5), True)):
             again = rounded and minutes == int(value + 1e-6)
             if SHORTEST <= minutes <= LONGEST and not again and (minutes not in best or weight > best[minutes][0]):
@@ -57,32 +57,32 @@ def candidates_of(parse: Parsed, mentions: list[Mention], roles: list[list[float
 
     own = rules_minutes(parse)
     if own is not None:
-        offer(_LEAST - 1, own, Candidate(own))
+        offer(_LEAST - 1, own, MinutesOption(own))
     for one in derived_of(parse):
-        offer(_LEAST, one.minutes, Candidate(0, derived=one.kind, first=one.first, last=one.last))
+        offer(_LEAST, one.minutes, MinutesOption(0, derived=one.kind, first=one.first, last=one.last))
     for count in range(1, min(MOST_PARTS, len(places)) + 1):
         for parts in combinations(places, count):
             if count > 1 and _overlap(mentions, parts):
                 continue
             weight = sum(log_odds(roles[at][RUN]) for at in parts)
             for value in _sums(mentions, parts):
-                offer(weight, value, Candidate(0, parts))
+                offer(weight, value, MinutesOption(0, parts))
     return [best[minutes][1] for minutes in sorted(best)]
 
 
-def _overlap(mentions: list[Mention], parts: tuple[int, ...]) -> bool:
+def _overlap(mentions: list[Numeral], parts: tuple[int, ...]) -> bool:
     """Whether two of the parts share a token: an amount and a number inside it."""
     return any(mentions[b].first < mentions[a].last for a, b in pairwise(parts))
 
 
-def _sums(mentions: list[Mention], parts: tuple[int, ...]) -> list[float]:
+def _sums(mentions: list[Numeral], parts: tuple[int, ...]) -> list[float]:
     """The sums of the parts' values: the first reading of each; of one part alone every reading."""
     if len(parts) == 1:
         return list(mentions[parts[0]].values)
     return [sum(mentions[at].values[0] for at in parts)]
 
 
-def features_of(parse: Parsed, mentions: list[Mention], roles: list[list[float]], one: Candidate) -> list[float]:
+def features_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float]], one: MinutesOption) -> list[float]:
     """What speaks for one candidate, numbers of about the same size."""
     chosen = [log_odds(roles[at][RUN]) for at in one.parts]
     out = [at for at in range(len(mentions)) if not _covered(mentions, one, at)]
@@ -105,7 +105,7 @@ def features_of(parse: Parsed, mentions: list[Mention], roles: list[list[float]]
     ]  # fmt: skip
 
 
-def _covered(mentions: list[Mention], one: Candidate, at: int) -> bool:
+def _covered(mentions: list[Numeral], one: MinutesOption, at: int) -> bool:
     """Whether a number shares its tokens with what a candidate is made of."""
     first, last = mentions[at].first, mentions[at].last
     if one.derived:
@@ -113,7 +113,7 @@ def _covered(mentions: list[Mention], one: Candidate, at: int) -> bool:
     return any(mentions[part].first < last and first < mentions[part].last for part in one.parts)
 
 
-def _derived(parse: Parsed, one: Candidate) -> list[float]:
+def _derived(parse: Parsed, one: MinutesOption) -> list[float]:
     """What tells whether a value was rightly worked out."""
     if not one.derived:
         return [0.0] * 10
@@ -129,7 +129,7 @@ def _derived(parse: Parsed, one: Candidate) -> list[float]:
     ]  # fmt: skip
 
 
-def _joined(parse: Parsed, mentions: list[Mention], parts: tuple[int, ...]) -> list[float]:
+def _joined(parse: Parsed, mentions: list[Numeral], parts: tuple[int, ...]) -> list[float]:
     """What stands between the parts: a plus or an "and", words of a total or a share, days, few words or many."""
     if len(parts) < 2:
         return [0.0] * 6
@@ -151,8 +151,8 @@ def _joined(parse: Parsed, mentions: list[Mention], parts: tuple[int, ...]) -> l
 
 
 def ranked(
-    table: Table, parse: Parsed, mentions: list[Mention], roles: list[list[float]]
-) -> list[tuple[float, Candidate]]:
+    table: Table, parse: Parsed, mentions: list[Numeral], roles: list[list[float]]
+) -> list[tuple[float, MinutesOption]]:
     """The candidates with their share of probability, the likeliest first."""
     found = candidates_of(parse, mentions, roles)
     if not found:
