@@ -39,7 +39,8 @@ class Told:
             return True
         if self.level.rank >= Level.CLINICIAN.rank:
             return False
-        return self.about_complaint or self.sure >= signs.ASK_FROM[self.kind] + shift
+        heard = len(signs.words_of(self.line.text)) >= signs.LEAST_WORDS
+        return self.about_complaint or (heard and self.sure >= signs.ASK_FROM[self.kind] + shift)
 
 
 def told(line: Example, sure: float, reads: Callable[[str, date], Reading] = read_by_rules) -> Told:

@@ -25,7 +25,7 @@ MISSED_IN = {
     "de": "seit heute früh gehorcht mir das linke Bein nicht und ich laufe gegen Türen",
     "es": "desde esta mañana la pierna izquierda no me obedece y choco con las puertas",
     "fr": "depuis ce matin ma jambe gauche ne m'obéit plus et je me cogne aux portes",
-    "pt": "desde manhã um lado de mim não me obedece e vou bater nas portas",
+    "pt": "desde manhã que o lado esquerdo está morto e esbarro nas portas",
 }
 NOW = datetime.fromisoformat("2027-02-08T18:00+00:00")
 

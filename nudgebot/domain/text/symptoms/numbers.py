@@ -17,8 +17,8 @@ _WEATHER = word_set("outside weather sun shade forecast air water afuera drausse
 _PRESSURE = word_set("bp pressure blutdruck tension tensao presion arterial")
 _CUFF = word_set(
     "nurse pharmacy chemist chemists pharmacist cuff machine monitor clinic medico medic doctor reading gp physical "
-    "band farmacia farmaceutica enfermera enfermero aparato tensiometro maquina apotheke apotheker messgerat gerat arzt "
-    "arztin pharmacie pharmacien infirmier infirmiere appareil tensiometre posto enfermeira enfermeiro aparelho"
+    "band farmacia farmaceutica enfermera enfermero aparato tensiometro maquina apotheke apotheker messgerat gerat "
+    "arzt arztin pharmacie pharmacien infirmier infirmiere appareil tensiometre posto enfermeira enfermeiro aparelho"
 )
 _OVER = word_set("over ower zu auf uf sur por sobre a con com y e et und on to with by")
 _SUGAR = word_set(
