@@ -39,7 +39,7 @@ class Told:
             return True
         if self.level.rank >= Level.CLINICIAN.rank:
             return False
-        heard = len(signs.words_of(self.line.text)) >= signs.LEAST_WORDS
+        heard = len(self.line.text.split()) >= signs.LEAST_WORDS[self.kind]
         return self.about_complaint or (heard and self.sure >= signs.ASK_FROM[self.kind] + shift)
 
 

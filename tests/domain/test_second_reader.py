@@ -58,6 +58,11 @@ def test_a_sign_at_the_end_of_a_long_line_is_still_heard() -> None:
     assert signs.complains("lovely weather again. " * 150 + COMPLAINTS[0] + ". " + COMPLAINTS[0])
 
 
+def test_an_ordinary_complaint_in_a_few_words_is_not_asked_about() -> None:
+    assert not signs.complains("my left hamstring is a bit sore", signs.LineKind.ORDINARY)
+    assert signs.complains(COMPLAINTS[0], signs.LineKind.ORDINARY)
+
+
 def test_nothing_of_the_lexicons_is_among_the_features() -> None:
     assert "symptoms" not in (signs.__file__ or "")
     assert not [name for name in vars(signs) if name in {"triage", "lexicon", "mentions", "table"}]

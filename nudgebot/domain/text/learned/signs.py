@@ -30,7 +30,9 @@ class LineKind(StrEnum):
 # Probability from which a line is asked about. Chosen with each author left out (`python -m tests.corpus.signs_curve`);
 # docs/safety.md has the figures.
 ASK_FROM = {LineKind.RUN: 0.6, LineKind.ORDINARY: 0.6, LineKind.OTHER: 0.38}
-LEAST_WORDS = 3  # in a line: of one or two words ("second run", "worse") there is too little to hear
+# Words of a line from which it is asked about: of one or two ("second run", "worse") there is too little to hear, and of
+# an ordinary complaint in a few words the table has understood all there is.
+LEAST_WORDS = {LineKind.RUN: 3, LineKind.ORDINARY: 8, LineKind.OTHER: 3}
 SURE_OF_LANGUAGE = 0.8  # probability from which the language heard is taken over the one told
 LONGEST = 700  # characters of a line that are read at its beginning, and as many at its end
 _WORD = re.compile(r"[^\W_]+|[?!]")
@@ -82,7 +84,7 @@ def probability(text: str) -> float:
 
 def complains(text: str, kind: LineKind = LineKind.OTHER) -> bool:
     """Whether the second reader hears a complaint for a clinician or graver in a line of a `kind`."""
-    return len(words_of(text)) >= LEAST_WORDS and probability(text) >= ASK_FROM[kind]
+    return len(text.split()) >= LEAST_WORDS[kind] and probability(text) >= ASK_FROM[kind]
 
 
 def language_of(text: str, told: str) -> str:
