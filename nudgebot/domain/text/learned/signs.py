@@ -30,7 +30,7 @@ class LineKind(StrEnum):
 # Probability from which a line is asked about. Chosen with each author left out (`python -m tests.corpus.signs_curve`);
 # docs/safety.md has the figures.
 ASK_FROM = {LineKind.RUN: 0.6, LineKind.ORDINARY: 0.6, LineKind.OTHER: 0.38}
-# Words of a line from which it is asked about: in one or two ("second run", "worse") there is too little to hear, and of
+# Words of a line from which it is asked about: one or two ("second run", "worse") give too little to hear, and of
 # an ordinary complaint in a few words the table has understood all there is.
 LEAST_WORDS = {LineKind.RUN: 3, LineKind.ORDINARY: 8, LineKind.OTHER: 3}
 SURE_OF_LANGUAGE = 0.8  # probability from which the language heard is taken over the one told
