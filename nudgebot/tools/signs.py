@@ -85,7 +85,7 @@ def _thresholds() -> Iterable[ReviewRow]:
         ("sugar, mmol/L and mg/dL, low", "clinician", "under 3.9 or 70", "low sugar"),
         ("sugar, mmol/L and mg/dL, high", "urgent", "19.4 or 250 and over", "diabetes"),
         ("pulse at rest, fast, beats a minute", "urgent", "120 and over", "exercise screening"),
-        ("pulse, slow, beats a minute", "urgent", f"{numbers.LOW_PULSE} and under", "exercise screening"),
+        ("pulse, slow, beats a minute", "urgent", f"{numbers.SLOW} and under", "exercise screening"),
         ("pain of 10", "clinician", "over 5", "pain rule"),
         ("pain of 10, mild", "rest", "3 to 5", "pain rule"),
     )

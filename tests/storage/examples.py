@@ -72,7 +72,7 @@ def full_book(runner: Runner) -> Book:
         returning=Return(TODAY, 10, 90, 40, 100),
         walk_run=WalkRun(3, 1, TODAY),
         asked=Asked(Ask.SECOND_RUN, NOW, "t1", "42 min", TODAY, "42"),
-        safety_question=SafetyQuestion(NOW, "s1", SECRET, "de", 2, NOW, TODAY, TODAY, NOW),
+        safety_question=SafetyQuestion(NOW, "s1", SECRET, "de", 2, NOW, NOW),
         nudges=(nudged(NudgeKind.MORNING), nudged(NudgeKind.GAP_WARNING, "evening", answered=True)),
         snoozes=(Snooze("m9", NudgeKind.MORNING, TODAY, NOW + timedelta(minutes=30)),),
         symptoms=(SymptomNote(TODAY, "rest", "niggle", "left calf", 3, NOW), SymptomNote(TODAY, "rest", "cold")),
@@ -102,12 +102,25 @@ def _some(
 
 
 _clearings = st.none() | st.builds(Clearing, st.sampled_from(ClearingStep), _instants, _text)
+_illnesses = st.builds(
+    Ill, _days, st.none() | _days, st.none() | _days, st.none() | _days, st.booleans(), st.booleans()
+)
 _standings = st.one_of(
     st.just(Joining()),
     st.just(Training()),
     st.builds(Walking, _instants, st.sampled_from(["screening", "pregnancy"]), _clearings),
-    st.builds(Ill, _days, st.none() | _days),
-    st.builds(OnHold, _instants, st.sampled_from(["urgent", "clinician"]), _text, _text, st.booleans(), _clearings),
+    _illnesses,
+    st.builds(
+        OnHold,
+        _instants,
+        st.sampled_from(["urgent", "clinician"]),
+        _text,
+        _text,
+        st.booleans(),
+        _clearings,
+        _text,
+        st.none() | _illnesses,
+    ),
 )
 _sessions = st.builds(Session, _days, _minutes, st.sampled_from(SessionKind))
 _weeks = st.builds(
@@ -158,7 +171,7 @@ def books(runner: Runner) -> st.SearchStrategy[Book]:
         weeks=_some(_weeks, "start", unique=lambda week: week.start, most=3),
         limits=_some(st.builds(DayLimit, _days, _minutes, st.sampled_from(LimitReason)), "day"),
         returning=st.none() | st.builds(Return, _days, _minutes, _minutes, _minutes, _minutes),
-        walk_run=st.none() | st.builds(WalkRun, st.integers(0, 7), st.integers(0, 9), _days),
+        walk_run=st.none() | st.builds(WalkRun, st.integers(0, 7), st.integers(0, 9), _days, st.none() | _days),
         asked=st.none() | st.builds(Asked, st.sampled_from(Ask), _instants, _text, _text, st.none() | _days, _text),
         safety_question=st.none()
         | st.builds(
@@ -169,8 +182,6 @@ def books(runner: Runner) -> st.SearchStrategy[Book]:
             st.sampled_from(["en", "pt"]),
             st.integers(1, 2),
             st.none() | _instants,
-            st.none() | _days,
-            st.none() | _days,
             st.none() | _instants,
         ),
         nudges=_some(_nudged, "at", unique=lambda n: (n.kind, n.for_day, n.slot)),

@@ -10,8 +10,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 
-from nudgebot.domain.dialogue import health
-from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Heard, replan, say, today_of
+from nudgebot.domain.dialogue import hold
+from nudgebot.domain.dialogue.values import ASKED_EXPIRES, CLEARED, Answer, Heard, replan, say, today_of, with_note
 from nudgebot.domain.messages import closed_question as words
 from nudgebot.domain.messages import pages
 from nudgebot.domain.messages.plan import next_line
@@ -140,17 +140,12 @@ def _yes(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
     """Running is on hold, and what it was before is remembered for as long as the yes may be taken back."""
     standing = book.standing
     question = replace(question, yes_at=heard.at)
-    match standing:
-        case Ill(since, last_fever):
-            question = replace(question, ill_since=since, last_fever=last_fever)
-        case Walking(since):
-            question = replace(question, walking_since=since)
-        case _:
-            pass
+    if isinstance(standing, Walking):
+        question = replace(question, walking_since=standing.since)
     returning = book.returning
     verdict = Verdict(Level.CLINICIAN, FELT, language=question.language)
-    after = health.held(
-        health.noted(book, heard, verdict), replace(heard, text=question.line), verdict.level, FELT, asked_yes=True
+    after = hold.held(
+        with_note(book, heard, verdict), replace(heard, text=question.line), verdict.level, FELT, asked_yes=True
     )
     after = replace(after, safety_question=question, returning=returning)
     back = words.WITHDRAW[question.language]
@@ -167,7 +162,7 @@ def _after_yes(book: Book, heard: Heard, verdict: Verdict, question: SafetyQuest
     if heard.about is not None or line.startswith("/"):
         return None
     if verdict.level is not Level.NONE or signs.complains(heard.text):
-        closed = replace(health.noted(book, heard, verdict), safety_question=None)
+        closed = replace(with_note(book, heard, verdict), safety_question=None)
         text = words.heard_words(book.profile.country, signs.language_of(heard.text, question.language))
         return Answer(closed, (Say(text, SAFETY),))
     return None
@@ -178,17 +173,16 @@ def _withdrawn(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
     standing = book.standing
     late = question.yes_at is None or heard.at - question.yes_at > WITHDRAWN_WITHIN
     if late or not isinstance(standing, OnHold) or standing.sign != FELT:
-        return health.on_hold(replace(book, safety_question=None))
+        return hold.on_hold(replace(book, safety_question=None))
     today = today_of(book, heard)
     notes = tuple(note for note in book.symptoms if note.sign != FELT or note.at != question.yes_at)
     book = replace(book, safety_question=None, symptoms=notes)
-    if question.ill_since is not None:
-        kept = tuple(pause for pause in book.pauses if pause.first != question.ill_since)
-        after = replace(book, standing=Ill(question.ill_since, question.last_fever), pauses=kept)
-        return say(after, words.withdrawn(question.language))
+    if isinstance(ill := standing.beneath, Ill):
+        kept = tuple(pause for pause in book.pauses if pause.first != ill.since)
+        return say(replace(book, standing=ill, pauses=kept), words.withdrawn(question.language))
     if intake.next_question(book.answers) is not None:
         return say(replace(book, standing=Joining()), words.withdrawn(question.language))
-    cleared = health.CLEARED in book.answers and question.walking_since is None
+    cleared = CLEARED in book.answers and question.walking_since is None
     usual = Training() if cleared else intake.standing_after(book.profile, heard.now)
     if isinstance(usual, Walking) and question.walking_since is not None:
         usual = replace(usual, since=question.walking_since)
