@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 from math import exp, log
-from operator import itemgetter
+from operator import itemgetter, mul
 from zlib import crc32
 
 PACKAGE = "nudgebot.domain.text.learned"
@@ -35,7 +35,7 @@ class Table:
     """Weights of `rows` features for each of several columns (classes): `columns[c][row]`, times `scales[c]`."""
 
     rows: int
-    columns: tuple[array[int], ...]
+    columns: tuple[tuple[int, ...], ...]
     scales: tuple[float, ...]
     biases: tuple[float, ...]
 
@@ -52,7 +52,7 @@ class Table:
     def scores_of(self, values: Sequence[float]) -> list[float]:
         """The score of each column for a value a row, `rows` of them."""
         return [
-            bias + scale * sum(map(float.__mul__, values, map(float, column)))
+            bias + scale * sum(map(mul, values, column))
             for column, scale, bias in zip(self.columns, self.scales, self.biases, strict=True)
         ]
 
@@ -63,7 +63,7 @@ def written(tables: dict[str, Table]) -> bytes:
         {"name": name, "rows": t.rows, "columns": len(t.columns), "scales": t.scales, "biases": t.biases}
         for name, t in tables.items()
     ]
-    body = b"".join(column.tobytes() for table in tables.values() for column in table.columns)
+    body = b"".join(array("b", column).tobytes() for table in tables.values() for column in table.columns)
     return json.dumps({"tables": head}, separators=(",", ":")).encode() + b"\n" + body
 
 
@@ -76,7 +76,7 @@ def tables_in(data: bytes) -> dict[str, Table]:
         rows = entry["rows"]
         columns = []
         for _ in range(entry["columns"]):
-            columns.append(array("b", body[at : at + rows]))
+            columns.append(tuple(array("b", body[at : at + rows])))
             at += rows
         tables[entry["name"]] = Table(rows, tuple(columns), tuple(entry["scales"]), tuple(entry["biases"]))
     if at != len(body):
@@ -98,7 +98,7 @@ def quantised(weights: Sequence[Sequence[float]], biases: Sequence[float]) -> Ta
     columns, scales = [], []
     for column in weights:
         scale = float(f"{max(max(map(abs, column), default=0.0), 1e-9) / TOP:.3e}")
-        columns.append(array("b", [max(-TOP, min(TOP, round(weight / scale))) for weight in column]))
+        columns.append(tuple(max(-TOP, min(TOP, round(weight / scale))) for weight in column))
         scales.append(scale)
     return Table(len(weights[0]), tuple(columns), tuple(scales), tuple(float(f"{bias:.3e}") for bias in biases))
 
