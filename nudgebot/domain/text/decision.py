@@ -13,13 +13,13 @@ from datetime import date
 
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.text.learned import stack, sums
-from nudgebot.domain.text.learned.intents import INTENTS
-from nudgebot.domain.text.learned.mentions import LIMIT, NEW
+from nudgebot.domain.text.learned.intents import INTENTS, WORDS_READ
+from nudgebot.domain.text.learned.mentions import LIMIT, NEW, clause_at
 from nudgebot.domain.text.learned.stack import Weighed
 from nudgebot.domain.text.log_lines.amounts import Sort
 from nudgebot.domain.text.log_lines.intents import with_days
 from nudgebot.domain.text.log_lines.result import Intent, Reading
-from nudgebot.domain.text.log_lines.rules import Parsed, extras_of
+from nudgebot.domain.text.log_lines.rules import TELLING, Parsed, extras_of
 from nudgebot.domain.text.log_lines.runs import activity_of
 
 # Probabilities, 0-1, by cross-validation with every author left out (`python -m tests.corpus.curve`, docs/replies.md).
@@ -52,34 +52,48 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         return parse.reading
     if _is_all_known(parse) and _agreement(parse.reading, weighed) >= KNOWN_AGREES:
         return parse.reading
-    likeliest = max(INTENTS, key=weighed.of)
-    run = weighed.run
-    reading = read_as(parse, weighed, likeliest)
     if _is_stored(parse, weighed):
         return read_as(parse, weighed, Intent.LOG)
+    likeliest = max(INTENTS, key=weighed.of)
+    reading = read_as(parse, weighed, likeliest)
     if likeliest is Intent.LOG:
-        if weighed.minutes is None and run >= STORE_RUN:
-            return reading  # a run without its minutes: they are asked for
+        clear = weighed.minutes is None and weighed.run >= STORE_RUN  # a run without its minutes: they are asked for
     elif likeliest in CHANGING:
-        if weighed.of(likeliest) >= CHANGE_PLAN and run <= RUN_BESIDE:
-            return reading
-    elif run <= ANSWERED_BELOW:
+        clear = weighed.of(likeliest) >= CHANGE_PLAN and weighed.run <= RUN_BESIDE
+    else:
+        clear = weighed.run <= ANSWERED_BELOW
+    if clear:
         return reading
     return replace(reading, ask_back=True, minutes=None, logs=(), choices=choices_of(parse, weighed))
 
 
 def _is_stored(parse: Parsed, weighed: Weighed) -> bool:
-    """Whether a run and its minutes are likely enough; never where the rules know every word and find no run."""
-    if weighed.minutes_right < STORE_MINUTES:
+    """Whether a run and its minutes are likely enough.
+
+    Never where the rules know every word and find no run, nor from a clause that tells of nothing done: a question, a
+    hope, a plan, somebody else's run.
+    """
+    if weighed.minutes_right < STORE_MINUTES or not _tells(parse, weighed):
         return False
     if parse.told.runs:
         return weighed.run >= STORE_RUN
     return weighed.run >= STORE_ALONE and not _is_all_known(parse)
 
 
+def _tells(parse: Parsed, weighed: Weighed) -> bool:
+    """Whether the clause that holds the likeliest minutes may tell of something done."""
+    if not weighed.based.sums or sums.rules_minutes(parse) == weighed.minutes:
+        return True
+    option = weighed.based.sums[0][1]
+    at = weighed.based.mentions[option.parts[0]].first if option.parts else option.first
+    clause = clause_at(parse, at)
+    return clause is None or clause.mood in TELLING
+
+
 def _is_all_known(parse: Parsed) -> bool:
-    """Whether the rules know every word of the line."""
-    return all(parse.line.known(place) for place in range(len(parse.line.tokens)))
+    """Whether the rules know every word of the line; of a very long one nobody asks."""
+    size = len(parse.line.tokens)
+    return size <= WORDS_READ and all(parse.line.known(place) for place in range(size))
 
 
 def _agreement(rules: Reading, weighed: Weighed) -> float:

@@ -9,6 +9,7 @@ import re
 from itertools import pairwise
 from typing import NamedTuple
 
+from nudgebot.domain.text.learned.intents import WORDS_READ
 from nudgebot.domain.text.log_lines.amounts import KM_PER_MILE, Sort
 from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.line import Line
@@ -59,7 +60,7 @@ def _clocks(line: Line) -> list[_Item]:
     """The times of day of a line in order, in minutes from midnight, with bare hours that may be one."""
     found: list[_Item] = []
     place = 0
-    while place < len(line.tokens) and len(found) < MOST:
+    while place < min(len(line.tokens), WORDS_READ) and len(found) < MOST:
         item = _clock_at(line, place)
         if item is not None:
             found.append(item)
@@ -108,7 +109,7 @@ def _pace_items(parse: Parsed) -> list[_Item]:
     """What may be a pace, in seconds: strong where the rules made it one a kilometre."""
     line = parse.line
     found = [_Item(a.value, a.first, a.last, not a.per_mile) for a in parse.amounts if a.sort is Sort.PACE]
-    for place, token in enumerate(line.tokens):
+    for place, token in enumerate(line.tokens[:WORDS_READ]):
         seconds = 0.0
         last = place + 1
         if token.kind is Kind.COLON and len(token.parts) == 2 and token.parts[1] < 60:
@@ -132,7 +133,7 @@ def _pace_items(parse: Parsed) -> list[_Item]:
 
 def _products(line: Line) -> list[Derived]:
     found = []
-    for place in range(len(line.tokens) - 2):
+    for place in range(min(len(line.tokens), WORDS_READ) - 2):
         times, sign, each = line.tokens[place : place + 3]
         if times.kind is Kind.NUMBER and each.kind is Kind.NUMBER and sign.text in _TIMES:
             found.append(Derived(TIMES, times.value * each.value, place, place + 3))

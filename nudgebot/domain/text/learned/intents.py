@@ -70,8 +70,8 @@ def rule_features(parse: Parsed) -> list[str]:
         features += [f"=mood {clause.mood.name} {amount.sort.name}" for amount in clause.amounts]
         features.append(f"=mood {clause.mood.name}")
         cues.update(clause.cues)
-    features += [f"=sort {amount.sort.name}" for amount in parse.amounts]
-    features += [f"=day {day.shape.name} {day.tense}" for day in parse.days]
+    features += [f"=sort {amount.sort.name}" for amount in parse.amounts[:WORDS_READ]]
+    features += [f"=day {day.shape.name} {day.tense}" for day in parse.days[:WORDS_READ]]
     names = sorted(cues)
     features += [f"=cue {cue}" for cue in names]
     features += [f"=cues {a} {b}" for a, b in combinations(names[:40], 2)]

@@ -84,7 +84,7 @@ def _reading(
             in_place_of_run=any(Cue.IN_PLACE in parts[place].cues for place in session.clauses),
             temperature_c=degrees,
             humidity=extras.get(Sort.HUMIDITY),
-            hard=any(_was_hard(line, part) for part in parts if part.mood in _TELLING),
+            hard=any(_was_hard(line, part) for part in parts if part.mood in TELLING),
             language=line.language,
         )
     if session.reported and (what is None or what.intent in {Intent.HELLO, Intent.ASK}):
@@ -95,7 +95,7 @@ def _reading(
         )  # fmt: skip
     if what is None:
         doubt = not any(Cue.JEST in part.cues for part in parts) and any(
-            amount.sort in _TIMES for part in parts if part.mood in _TELLING for amount in part.amounts
+            amount.sort in _TIMES for part in parts if part.mood in TELLING for amount in part.amounts
         )  # a number told as done; one that is meant, planned, denied or somebody else's needs no question
         return Reading(
             Intent.UNKNOWN, ask_back=doubt, language=line.language, temperature_c=degrees,
@@ -108,7 +108,7 @@ def _reading(
 
 
 _TIMES = frozenset((Sort.DURATION, Sort.BARE, Sort.UNCLEAR, Sort.RANGE))
-_TELLING = frozenset((Mood.PLAIN, Mood.DONE))
+TELLING = frozenset((Mood.PLAIN, Mood.DONE))
 
 
 def _only_number(line: Line) -> float | None:
