@@ -23,7 +23,7 @@ Z = 1.96  # standard deviations of a 95 % interval
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldLine:
     """What became of a line: the level told, whether a question was open for it, how sure the second reader was."""
 
     line: Example
@@ -43,11 +43,11 @@ class Told:
         return self.about_complaint or (heard and self.sure >= signs.ASK_FROM[self.kind] + shift)
 
 
-def told(line: Example, sure: float, reads: Callable[[str, date], Reading] = read_by_rules) -> Told:
+def told(line: Example, sure: float, reads: Callable[[str, date], Reading] = read_by_rules) -> ToldLine:
     """One line read by the table of signs and by a reader of replies; the rules, as the whole one has seen the line."""
     verdict, reading = triage(line.text), reads(line.text, TODAY)
     symptom = reading.intent is Intent.SYMPTOM and verdict.level is Level.NONE
-    return Told(line, verdict.level, bool(verdict.question), symptom, kind_of(verdict, reading), sure)
+    return ToldLine(line, verdict.level, bool(verdict.question), symptom, kind_of(verdict, reading), sure)
 
 
 def interval(hits: int, of: int) -> tuple[float, float]:
@@ -60,7 +60,7 @@ def interval(hits: int, of: int) -> tuple[float, float]:
     return max(0.0, middle - half), min(1.0, middle + half)
 
 
-Test = Callable[[Told, bool], bool]
+Test = Callable[[ToldLine, bool], bool]
 Kind = Callable[[Example], bool]
 # What is counted: of which lines, and which of them (given whether a question was asked).
 COUNTS: dict[str, tuple[Kind, Test]] = {
@@ -94,7 +94,7 @@ COUNTS: dict[str, tuple[Kind, Test]] = {
 }
 
 
-def counted(lines: Sequence[Told], shift: float = 0.0) -> dict[str, tuple[int, int]]:
+def counted(lines: Sequence[ToldLine], shift: float = 0.0) -> dict[str, tuple[int, int]]:
     """How many of how many, by name."""
     out = {}
     for name, (kind, test) in COUNTS.items():
@@ -113,9 +113,9 @@ def shown(figures: dict[str, tuple[int, int]]) -> str:
     return "\n".join(rows)
 
 
-def left_out(lines: Sequence[Example]) -> list[Told]:
+def left_out(lines: Sequence[Example]) -> list[ToldLine]:
     """Every line by an invented person, as read by a second reader that saw no line of its author."""
-    found: list[Told] = []
+    found: list[ToldLine] = []
     for author in sorted({line.author for line in lines} - {OWN}):
         table = complaint_table([line for line in lines if line.author != author])
         mine = [line for line in lines if line.author == author]
@@ -123,7 +123,7 @@ def left_out(lines: Sequence[Example]) -> list[Told]:
     return found
 
 
-def misses(lines: Iterable[Told]) -> list[Told]:
+def misses(lines: Iterable[ToldLine]) -> list[ToldLine]:
     """Complaints that were neither recognised nor asked about."""
     return [line for line in lines if line.line.is_complaint and line.level is Level.NONE and not line.asked()]
 

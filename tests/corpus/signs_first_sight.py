@@ -20,17 +20,17 @@ from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.learned.features import tables_of
 from nudgebot.domain.text.reply import read
 from tests.corpus.lines import read_file
-from tests.corpus.signs_curve import Told, counted, interval, misses, told
+from tests.corpus.signs_curve import ToldLine, counted, interval, misses, told
 from tests.corpus.signs_training import Example, examples_of, probabilities
 
 
-def read_lot(lines: Sequence[Example]) -> list[Told]:
+def read_lot(lines: Sequence[Example]) -> list[ToldLine]:
     """Every line as both readers of the package read it."""
     sure = probabilities(lines, tables_of(signs.FILE)["complaint"])
     return [told(line, each, reads=read) for line, each in zip(lines, sure, strict=True)]
 
 
-def row(name: str, found: Sequence[Told], commit: str) -> list[str]:
+def row(name: str, found: Sequence[ToldLine], commit: str) -> list[str]:
     """The figures of one lot, each with its Wilson interval."""
     alone = [replace(line, sure=0.0, about_complaint=False) for line in found]
     cells = [name, f"{len(found):,}", commit]
