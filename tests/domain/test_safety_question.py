@@ -169,3 +169,11 @@ def test_a_short_answer_to_an_open_question_is_not_asked_about() -> None:
 
 def test_a_line_chosen_to_be_a_complaint_gets_it_as_its_answer() -> None:
     assert asks(asked_about(runner(), heard("well, the usual again")))
+
+
+def test_a_bare_yes_beside_another_open_question_is_about_that_one() -> None:
+    held = replace(runner(), standing=OnHold(NOW - timedelta(days=3), "clinician", "pain at night", "knee at night"))
+    done = tell(held, MISSED, "/back", "yes")
+    standing = done.book.standing
+    assert isinstance(standing, OnHold) and standing.sign == "pain at night"
+    assert done.book.safety_question is not None and done.book.safety_question.yes_at is None

@@ -122,7 +122,7 @@ def _with_question(done: Answer, before: Book, question: SafetyQuestion) -> Answ
 
 
 def _yes_or_no(book: Book, heard: Heard, open_one: SafetyQuestion) -> bool | None:
-    """Yes, no, or None for a line that answers neither. A bare "no" beside another open question is about that one."""
+    """Yes, no, or None for a line that answers neither; a bare one beside another open question is about that one."""
     line = heard.text.strip(" .!").casefold()
     if line in {each.casefold() for each in words.YES.values()}:
         return True
@@ -133,7 +133,8 @@ def _yes_or_no(book: Book, heard: Heard, open_one: SafetyQuestion) -> bool | Non
     said = read_yes_no(heard.text)
     other_open = book.asked is not None and book.asked.at >= open_one.at
     other_open = other_open or isinstance(book.standing, Joining)
-    return None if other_open and not said else said
+    other_open = other_open or (isinstance(book.standing, OnHold | Walking) and book.standing.clearing is not None)
+    return None if other_open else said
 
 
 def _yes(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
