@@ -36,11 +36,12 @@ from nudgebot.domain.overview.group import Group, GroupLine, Member, Share, show
 from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import intake
 from nudgebot.domain.text.reply import read_yes_no
-from nudgebot.domain.text.triage import Verdict, triage
+from nudgebot.domain.text.triage import Level, Verdict, triage
 from nudgebot.storage import book_repository, due_queue, group_repository, outbox
 
 MOST_USES: Final = 100
 NUMBER: Final = re.compile(r"[0-9]{1,9}")
+ABOUT_OTHERS: Final = frozenset({"note", "tell", "runner", "set", "remove", "roster"})  # commands about somebody else
 COACH_RUNS: Final = "coach_runs"  # kept beside the answers: a coach wants a plan too, and is asked the questions
 
 
@@ -51,6 +52,8 @@ def acted(conn: Connection, book: Book, heard: Heard, incoming: Incoming, *, nam
     settings, "" for nobody.
     """
     command, rest = command_in(heard.text)
+    if command and says_a_sign(command, rest):
+        return None  # the sign is answered before the command
     asked = book.asked is not None and book.asked.what is Ask.TELL
     unasked = isinstance(book.standing, Joining) and "adult" not in book.answers
     if not (command or asked or unasked):
@@ -104,6 +107,11 @@ def acted(conn: Connection, book: Book, heard: Heard, incoming: Incoming, *, nam
             return _carried_out(conn, coaching.commanded(desk, heard, command, rest), heard, who, command)
         case _:
             return None
+
+
+def says_a_sign(command: str, rest: str) -> bool:
+    """Whether the words after a command tell a warning sign; what a coach writes about or to others does not count."""
+    return command not in ABOUT_OTHERS and triage(rest).level.rank >= Level.CLINICIAN.rank
 
 
 def _coach_alone(book: Book, heard: Heard) -> Answer | None:
@@ -278,7 +286,9 @@ def _carried_out(conn: Connection, done: Done | None, heard: Heard, who: Actor, 
     later = 0
     for place, letter in enumerate(done.posts):
         later += notifications.send_letter(conn, letter.to, letter.say, f"{heard.key}/post{place}", heard.now)
-    says = done.says or (Say(words.tell_done(len(done.posts), later)),)
+    says = done.says
+    if done.sent or not says:
+        says = (Say(words.tell_done(len(done.posts), later)), *says)
     return Answer(done.me, says)
 
 

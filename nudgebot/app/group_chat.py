@@ -46,8 +46,10 @@ def heeded(conn: Connection, book: Book | None, incoming: Incoming, now: datetim
 
     `book` is the writer's as it is on the disk, None for a stranger.
     """
-    command, _ = command_in(incoming.text)
-    verdict = Verdict() if command or incoming.about is not None else triage(incoming.text)
+    command, rest = command_in(incoming.text)
+    verdict = Verdict() if incoming.about is not None else triage(rest if command else incoming.text)
+    if command in coaching.ABOUT_OTHERS:
+        verdict = Verdict()
     if book is None and verdict.level.rank >= Level.URGENT.rank:
         _warn(conn, incoming, verdict, now)
         return False
@@ -59,6 +61,9 @@ def heeded(conn: Connection, book: Book | None, incoming: Incoming, now: datetim
         if incoming.addressed and access.first_today(conn, incoming, now):
             _answer(conn, None, incoming, PrivateFirst(), now)
         return False
+    if command and verdict.level.rank >= Level.CLINICIAN.rank:
+        _answer(conn, book, incoming, WrittenToYou(), now)
+        return True
     if command:
         hosts = access.is_owner(book, incoming, ownership.owner(conn, incoming.voice, owner))
         who = group_repository.actor(conn, book.runner.id, owner=hosts)

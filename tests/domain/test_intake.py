@@ -91,7 +91,7 @@ def test_any_text_at_all_is_an_answer_or_none(question: intake.Question, text: s
 
 
 def test_the_questions_come_in_order_and_go_back_one_by_one() -> None:
-    answers: dict[str, str] = {}
+    answers: dict[str, str] = {intake.PRESSURE: "yes"}  # without it nobody is asked whether the doctor knows
     asked = []
     while (asks := intake.next_question(answers)) is not None:
         asked.append(asks)
@@ -99,6 +99,12 @@ def test_the_questions_come_in_order_and_go_back_one_by_one() -> None:
     assert asked == [question.id for question in intake.QUESTIONS]
     assert intake.question_before(answers) == "birth_year"
     assert intake.question_before({}) is None
+
+
+def test_who_told_no_high_blood_pressure_is_not_asked_about_it() -> None:
+    answers = {"adult": "yes", "active": "yes", "disease": "no"}
+    assert intake.next_question(answers) == "signs"
+    assert intake.next_question({**answers, intake.PRESSURE: "yes"}) == "doctor_knows"
 
 
 def test_a_profile_adds_up_from_the_answers() -> None:

@@ -10,19 +10,34 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import changes, health, log_run, onboarding, queries, reading_question
+from nudgebot.domain.dialogue import (
+    changes,
+    conditions,
+    health,
+    hold,
+    illness,
+    log_run,
+    mind,
+    number_hold,
+    onboarding,
+    queries,
+    reading_question,
+)
 from nudgebot.domain.dialogue.pending_question import answered_question
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.weekly_pattern import shape_in
 from nudgebot.domain.messages import changes as change_words
+from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages, safety
 from nudgebot.domain.messages import reading as reading_words
+from nudgebot.domain.messages.conditions import SOMEBODY_ELSES, carried
 from nudgebot.domain.messages.weather import weather_line
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.profile import emergency, intake
+from nudgebot.domain.text.illness_talk import worse_after_effort
 from nudgebot.domain.text.reply import Intent, Reading, read, read_by_rules, read_yes_no
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
@@ -65,7 +80,8 @@ def answer(book: Book, heard: Heard) -> Answer:
     pressed = heard.about is not None
     command, rest = command_in(heard.text)
     today = today_of(book, heard)
-    verdict = triage(heard.text) if not pressed and not command else triage("")
+    # The words after a command pass triage as any others do.
+    verdict = conditions.as_told(book, heard, triage("" if pressed else rest if command else heard.text))
     reading = read(heard.text, today) if not command else None
     if verdict.level.rank >= Level.CLINICIAN.rank:
         return health.alarm(book, heard, verdict, reading)
@@ -77,17 +93,26 @@ def answer(book: Book, heard: Heard) -> Answer:
         return say(replace(book, runner=replace(book.runner, stopped=True), asked=None), pages.STOPPED)
     if command:
         return _commanded(book, heard, command, rest)
+    if (lifted := number_hold.lifted(book, heard)) is not None:
+        return lifted
     if isinstance(book.standing, OnHold | Walking):
-        going_on = health.clearing_goes_on(book, heard, read_yes_no(heard.text))
+        going_on = hold.clearing_goes_on(book, heard, read_yes_no(heard.text))
         if going_on is not None:
             return going_on
         if safety.says_cleared(heard.text):
-            return health.clearing_begins(book, heard)
+            return hold.clearing_begins(book, heard)
         if safety.misread(heard.text):
-            return health.misreading_begins(book, heard)
+            return hold.misreading_begins(book, heard)
+    if (told := conditions.told(book, heard)) is not None:
+        return told
+    if conditions.age_is_open(book):
+        return conditions.answered(book, heard) or conditions.under_age(book, heard)
     if isinstance(book.standing, Joining):
-        if book.asked is not None and book.asked.what is Ask.ERASE:
-            return answered_question(book, heard, verdict) or onboarding.answered(book, heard)
+        if book.asked is not None and book.asked.what in {Ask.ERASE, Ask.CONDITION}:
+            return answered_question(book, heard, verdict) or onboarding.answered(replace(book, asked=None), heard)
+        if verdict.told:
+            after = onboarding.answered(illness.while_joining(book, heard, verdict), heard)
+            return replace(after, says=(Say(illness_words.WHILE_JOINING), *after.says))
         return onboarding.answered(book, heard)
     if book.asked is not None:
         if heard.at - book.asked.at > ASKED_EXPIRES or book.today(book.asked.at) != today:
@@ -105,17 +130,21 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
         return phrase
     if (word := heard.text.strip(" .!?").casefold()) in WITHOUT_SLASH:
         return _commanded(book, heard, word, "")
+    if (told := _ill(book, heard, verdict, reading)) is not None:
+        return told
     if isinstance(book.standing, OnHold) and reading.intent is not Intent.LOG:
         if reading.intent is Intent.UNDO:
             return log_run.undo(book, heard, reading.minutes)
+        if (feeling := FEELINGS.get(heard.text.strip(" .!").casefold())) and mind.asked_about(book):
+            return mind.feeling(book, heard, feeling)
         complains = verdict.level is not Level.NONE or verdict.question
-        return (None if complains else _setting(health.unasked(book), heard)) or health.on_hold(book)
+        return (None if complains else _setting(hold.unasked(book), heard)) or hold.on_hold(book)
+    if reading.intent in {Intent.SETTINGS, Intent.UNKNOWN} and conditions.is_somebody_elses(heard.text):
+        return say(book, SOMEBODY_ELSES)
     if verdict.level is Level.REST:
         return health.complaint(book, heard, verdict, reading)
     if verdict.question:
         return health.doubtful(book, heard, verdict)
-    if isinstance(book.standing, Ill) and reading.intent is not Intent.LOG and health.says_well(heard.text):
-        return health.back_from_illness(book, heard)
     shape = shape_in(book, heard.text, today_of(book, heard))
     if shape is not None:
         return onboarding.setting_asked(book, heard, "days", shape)
@@ -176,6 +205,16 @@ def _act(book: Book, heard: Heard, reading: Reading) -> Answer:
             return say(book, pages.THANKS if THANKS.search(heard.text) else pages.HELLO)
         case Intent.UNKNOWN:
             return _unknown(book, heard, reading)
+
+
+def _ill(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer | None:
+    """The answer to an illness that is told, or to somebody who is ill; None for a line about something else."""
+    walks_after = book.walk_run is not None and book.walk_run.walk_until is not None
+    if (isinstance(book.standing, Ill) or walks_after) and worse_after_effort(heard.text):
+        return health.worse_after_effort(book, heard)
+    if isinstance(book.standing, Ill):
+        return illness.while_ill(book, heard, verdict, reading)
+    return illness.tell(book, heard, verdict, reading) if verdict.told else None
 
 
 def _log(book: Book, heard: Heard, reading: Reading) -> Answer:
@@ -254,9 +293,9 @@ def _sure(book: Book, heard: Heard, number: int, day: date) -> Answer:
 def _back(book: Book, heard: Heard) -> Answer:
     """Resuming: from a hold by its steps, from an illness by its question, from days away at once."""
     if isinstance(book.standing, OnHold | Walking):
-        return health.clearing_begins(book, heard)
+        return hold.clearing_begins(book, heard)
     if isinstance(book.standing, Ill):
-        return health.back_from_illness(book, heard)
+        return illness.back_from_illness(book, heard)
     return changes.back_from_away(book, heard)
 
 
@@ -271,12 +310,15 @@ def _commanded(book: Book, heard: Heard, command: str, rest: str) -> Answer:
     if command == "privacy":
         return say(book, pages.privacy(heard.keeps))
     if command == "safety":
-        return Answer(book, (Say(safety.safety_page(book.profile.country), "safety"),))
+        page = [safety.safety_page(book.profile.country), *carried(book.answers, book.profile.country)]
+        return Answer(book, (Say("\n".join(page), "safety"),))
     if command == "stop":
         return say(replace(book, runner=replace(book.runner, stopped=True)), pages.STOPPED)
     if command == "erase":
         return ask(book, heard, Ask.ERASE, pages.ERASE_ASK, (("Keep everything", "no"),))
     if isinstance(book.standing, Joining):
+        if conditions.age_is_open(book):
+            return conditions.under_age(book, heard)
         return onboarding.answered(book, heard) if command == "back" else onboarding.first_question(book)
     if command == "settings":
         if rest and (setting := onboarding.setting_in(rest)) is not None:
@@ -298,7 +340,7 @@ def _commanded(book: Book, heard: Heard, command: str, rest: str) -> Answer:
         return _back(book, heard)
     if command == "away":
         if isinstance(book.standing, OnHold):
-            return health.on_hold(book)
+            return hold.on_hold(book)
         reading = read_by_rules(f"away {rest}", today_of(book, heard)) if rest else None
         days = tuple(reading.days) if reading and not reading.ask_back else ()
         return changes.away(book, heard, days)
@@ -312,8 +354,8 @@ def _phrase(book: Book, heard: Heard) -> Answer | None:
     if (moving := MOVE.fullmatch(line)) is not None:
         return changes.move(book, heard, date.fromisoformat(moving[1]), date.fromisoformat(moving[2]))
     snooze = SNOOZES.get(line.casefold().strip(" .!"))
-    if snooze is not None and not isinstance(book.standing, OnHold):
-        return changes.snooze(book, heard, snooze)
+    if snooze is not None:
+        return hold.on_hold(book) if isinstance(book.standing, OnHold) else changes.snooze(book, heard, snooze)
     if isinstance(book.standing, OnHold) or (found := PHRASES.fullmatch(line)) is None:
         return None
     what = found["what"].casefold().replace(",", "")
@@ -348,7 +390,7 @@ def _open_tokens(book: Book) -> set[str]:
         tokens.add(book.asked.token)
     standing = book.standing
     if isinstance(standing, OnHold | Walking) and standing.clearing is not None:
-        tokens.add(health.clearing_token(standing.clearing))
+        tokens.add(hold.clearing_token(standing.clearing))
     if isinstance(standing, Joining):
         tokens.add(intake.next_question(book.answers) or "adult")
     return tokens

@@ -6,18 +6,21 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import changes, health, log_run, onboarding
+from nudgebot.domain.dialogue import changes, conditions, health, illness, log_run, onboarding
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
+from nudgebot.domain.messages import hold as hold_words
+from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages
-from nudgebot.domain.model.runner import Ask, Book
+from nudgebot.domain.model.runner import Ask, Book, OnHold, Walking
+from nudgebot.domain.planning.illness_wait import Wait
+from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, told_day
 from nudgebot.domain.text.reply import Intent, Reading, read, read_by_rules, read_days, read_minutes, read_yes_no
 from nudgebot.domain.text.triage import Verdict
 
 SECOND = re.compile(r"\W*(?:a |the )?(?:second(?: run| one)?|another(?: run| one)?|both|two runs)\W*", re.IGNORECASE)
 CORRECTION = re.compile(r"\W*(?:a |the )?(?:correction|correct(?:ed)? (?:it|that)|replace|fix)\W*", re.IGNORECASE)
 SAME = re.compile(r"\W*(?:it'?s |is )?(?:the )?same(?: one| run)?\W*|\W*no\W*", re.IGNORECASE)
-UNTIL = re.compile(r"\b(?:until|till?|'til)\b", re.IGNORECASE)
 CHOICES = {
     "as planned": "as planned",
     "shortest": "shortest",
@@ -59,19 +62,31 @@ def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | No
             return changes.move(closed, heard, day, days[0]) if days else None
         case Ask.SETTING | Ask.COUNTRY:
             return onboarding.setting_answered(book, heard, asked.detail, agreed)
+        case Ask.CONDITION:
+            return conditions.answered(book, heard)
         case Ask.SIGN:
             return None if agreed is None else health.sign_answered(book, heard, asked.detail, yes=agreed)
         case Ask.ILL_BACK:
-            return None if agreed is None else health.illness_answered(book, heard, yes=agreed)
+            answered = question_answered(line)
+            if answered is None:
+                return None
+            return health.heart_after_illness(book, heard) if answered else illness.no_heart_sign(book, heard)
         case Ask.LAST_FEVER:
-            named = () if read(line, today).intent is Intent.LOG else read_days(UNTIL.sub("", line), today, past=True)
-            return health.fever_lasted(closed, heard, max(*named, day)) if named and max(named) <= today else None
+            last = told_day(line, today)
+            return None if last is None else illness.lasted(closed, heard, Wait(asked.detail), max(last, day))
+        case Ask.NOT_ILL:
+            return illness.not_ill(book, heard, asked.line) if says_not_ill(line) else None
+        case Ask.NOT_ILL_SURE:
+            if agreed is None:
+                return None
+            return illness.taken_back(closed, heard) if agreed else say(closed, illness_words.STILL_ILL)
         case Ask.CHOICE:
             choice = CHOICES.get(line.strip(" .!").casefold())
             return health.chosen(book, heard, choice, day) if choice else None
         case Ask.ERASE:
             if line.strip(" .!").casefold() == "erase everything":
-                return Answer(closed, (say(closed, pages.ERASED).says[0],), erase=True)
+                paused = f" {hold_words.ERASED_ON_HOLD}" if isinstance(book.standing, OnHold | Walking) else ""
+                return Answer(closed, (say(closed, f"{pages.ERASED}{paused}").says[0],), erase=True)
             return say(closed, pages.ERASE_KEPT)
         case Ask.LEAVE_HOLD | Ask.TELL | Ask.READING:  # answered before, by callers that know more
             return None

@@ -7,11 +7,14 @@ from datetime import date, datetime, timedelta
 
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.retention import DEFAULT_MONTHS
-from nudgebot.domain.model.runner import Ask, Asked, Book, DayLimit, Ill, OnHold, Pause
+from nudgebot.domain.model.runner import Ask, Asked, Book, DayLimit, Ill, OnHold, Pause, Standing, SymptomNote, Training
 from nudgebot.domain.model.speech import QUESTION, Button, Say
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.planner import Replanned
+from nudgebot.domain.profile import intake
+from nudgebot.domain.text.triage import Verdict
 
+CLEARED = "cleared"  # under this id the answers keep who cleared running, and when
 ASKED_EXPIRES = timedelta(hours=24)  # house: an unanswered question lapses with the next day
 KEPT_DAYS = timedelta(days=90)  # how long words on single days and pauses are kept: the pictures show twelve weeks
 
@@ -98,6 +101,19 @@ def with_pause(book: Book, today: date) -> Book:
         return book
     kept = tuple(pause for pause in book.pauses if today - pause.last <= KEPT_DAYS)
     return replace(book, pauses=(*kept, Pause(first, today - timedelta(days=1))))
+
+
+def with_note(book: Book, heard: Heard, verdict: Verdict) -> Book:
+    """The complaint kept with its day, for the rules that look back."""
+    note = SymptomNote(
+        today_of(book, heard), verdict.level.value, verdict.sign, verdict.spot, verdict.pain_score, heard.at
+    )
+    return replace(book, symptoms=(*book.symptoms, note))
+
+
+def standing_when_well(book: Book, now: datetime) -> Standing:
+    """Where the runner stands with nothing in the way: training, or walking until a clinician has cleared running."""
+    return Training() if CLEARED in book.answers else intake.standing_after(book.profile, now)
 
 
 def without_limits(book: Book, days: set[date]) -> Book:

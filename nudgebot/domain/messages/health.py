@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from nudgebot.domain.messages.common import on_day, table_line
-from nudgebot.domain.messages.plan import left, next_line, replan_lines
-from nudgebot.domain.model.runner import Book, Ill, OnHold, Standing, Walking
+from nudgebot.domain.messages.plan import left, next_line
+from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.week import SESSION_MIN
-from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile import emergency
 
 YES_NO = (("Yes", "yes"), ("No", "no"))
@@ -16,7 +15,6 @@ CHOICES = (("As planned", "as planned"), ("Shortest", "shortest"), ("Walk", "wal
 SHORTEST = SESSION_MIN
 YOUR_CHOICE = "Today as planned, the shortest run (20 min), a walk, or rest? Each of them is fine."
 TODAY_OFF = "Today is off."
-ILL_PLAN = "The plan waits. Write when you are better; the way back is gentle."
 GLAD = "Good to hear."
 AS_PLANNED = "As planned, then. Stop if it gets worse."
 SHORT_TODAY = "20 easy minutes today, and stop if it gets worse."
@@ -31,17 +29,6 @@ WORSE_TWICE = (
     "Worse two mornings: no running until a clinician or a physiotherapist has looked at it. "
     "When that has happened, write /back."
 )
-FIRST_QUESTION_BACK = (
-    "Good. One question first: any chest pain, palpitations, faintness or unusual breathlessness, "
-    "now or in the last days?"
-)
-CLEARED_ASK = "Has a clinician cleared you to run?"
-WHO_ASK = "Who was it, and when? For example: Dr Sousa, on Monday."
-WORD_ASK = "Thank you. To be sure that this is meant: write the one word  cleared"
-STAYS_ON_HOLD = "Then running stays on hold. Write /back when a clinician has cleared it."
-MISREAD_DONE = "Then I misread it. Running is on again."
-NOT_ON_HOLD = "Running is not on hold."
-INTAKE_GOES_ON = "The questions go on where they stopped: write /start."
 
 
 def same_spot(spot: str) -> str:
@@ -60,17 +47,6 @@ def heart_after_illness(country: str) -> str:
     )
 
 
-def hold_page(standing: Standing) -> str:
-    """What a line gets while running is on hold."""
-    if isinstance(standing, Walking):
-        return "Walks are the sessions until running is cleared. When it is, write /back."
-    who = "a clinician" if isinstance(standing, OnHold) else "you"
-    return (
-        f"Running is on hold until {who} has cleared it. When that has happened, write /back. "
-        "If anything gets worse, call your emergency number; /safety shows the signs."
-    )
-
-
 def why_paused(standing: OnHold | Ill, now: datetime) -> str:
     """Why nothing is planned; `now` is on the runner's clock. The sign itself is not repeated."""
     if isinstance(standing, Ill):
@@ -85,21 +61,6 @@ def why_paused(standing: OnHold | Ill, now: datetime) -> str:
         "should look at before the next run (published lists of warning signs; that nothing but a clinician's "
         "word ends it is our own cautious choice). Write /back once running is cleared; /safety shows the signs."
     )
-
-
-def misread_ask(said: str) -> str:
-    """The sentence shown again."""
-    return f'You wrote: "{said}". Was that about something or somebody else, and not a complaint of yours?'
-
-
-def misread_sure(said: str) -> str:
-    """The sentence shown once more."""
-    return f'To be sure: "{said}" was no complaint of yours, now or in the last days. Is that right?'
-
-
-def cleared(who: str) -> str:
-    """Kept with the date: who cleared the runner."""
-    return f"Noted: cleared, {who}. Running is on again."
 
 
 def running_again(book: Book, today: date, first: str) -> str:
@@ -120,27 +81,3 @@ def running_again(book: Book, today: date, first: str) -> str:
     coming = left(book, today)
     lines += [table_line(s) for s in coming] if coming else [next_line(book, today)]
     return "\n".join(lines)
-
-
-def last_fever(last: date, today: date) -> str:
-    """The day from which the wait after a fever is counted."""
-    counted = f"I count {on_day(last, today)} as the last day with a fever, without fever medicine."
-    return counted if last == today else f"{counted} If it was a later one, tell me the day."
-
-
-def later_fever(last: date, today: date) -> tuple[tuple[str, str], ...]:
-    """The likely later days, as buttons."""
-    days = ((today - timedelta(days=1), "Yesterday"), (today, "Today"))
-    return tuple((label, label.casefold()) for day, label in days if day > last)
-
-
-def well_again(book: Book, today: date, wait: int, replanned: Replanned | None) -> str:
-    """The way back after an illness."""
-    first = "Good. The minutes of those days are let go."
-    if wait:
-        first += f" Running waits until three days after the fever: {on_day(today + timedelta(days=wait), today)}."
-    return (
-        running_again(book, today, first)
-        if replanned is None
-        else "\n".join([first, *replan_lines(replanned, today)[:1], next_line(book, today)])
-    )

@@ -8,7 +8,7 @@ from datetime import date
 from nudgebot.domain.messages.common import short_day
 from nudgebot.domain.messages.host import how_long
 from nudgebot.domain.model.speech import Button, Say
-from nudgebot.domain.profile import places
+from nudgebot.domain.profile import conditions, places
 from nudgebot.domain.profile.intake import DAYS_LATER, LATER, QUESTIONS, SKIP
 
 COMMANDS = (
@@ -74,6 +74,7 @@ ERASE_KEPT = "Nothing is deleted."
 SETTING_NAMES: Mapping[str, str] = {
     "active": "active lately",
     "disease": "known disease",
+    "doctor_knows": "doctor knows",
     "signs": "signs",
     "pregnancy": "pregnancy",
     "medicine": "heart-rate medicine",
@@ -109,6 +110,8 @@ def settings(answers: Mapping[str, str]) -> Say:
         for q in (*QUESTIONS, *LATER)
         if q.id in SETTING_NAMES and q.id in answers
     ]
+    if told := conditions.kept(answers):
+        lines.append(f"told: {', '.join(row.id.replace('_', ' ') for row in told)}")
     start, _, days = answers.get(DAYS_LATER, "").partition(" ")
     if days:
         lines.append(f"days from {short_day(date.fromisoformat(start))} on: {days}")

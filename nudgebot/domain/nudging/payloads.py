@@ -13,6 +13,7 @@ from nudgebot.domain.nudging.triggers import (
     EVENING,
     MORNING,
     SILENCES,
+    WHILE_ILL,
     Call,
     reminded_session,
     snoozed_session,
@@ -43,6 +44,7 @@ class HowAreYou:
 
     sign: str
     spot: str
+    mood: bool = False  # about low mood, told a day or three days before
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,10 +124,12 @@ def tell(book: Book, call: Call) -> News:
             hold = book.standing
             level, sign = (hold.level, hold.sign) if isinstance(hold, OnHold) else ("", "")
             return SafetyFollowup(int(call.slot), level, sign)
+        case NudgeKind.HOW_ARE_YOU if call.slot == WHILE_ILL:
+            return HowAreYou(WHILE_ILL, "")
         case NudgeKind.HOW_ARE_YOU:
             before = call.for_day - timedelta(days=1)
-            note = next(n for n in reversed(book.symptoms) if n.day == before and n.level == "rest")
-            return HowAreYou(note.sign, note.spot)
+            note = next((n for n in reversed(book.symptoms) if n.day == before and n.level == "rest"), None)
+            return HowAreYou("", "", mood=True) if note is None else HowAreYou(note.sign, note.spot)
         case NudgeKind.GAP_WARNING:
             return _gap_warning(book, call)
         case NudgeKind.MORNING:

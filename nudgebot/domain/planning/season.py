@@ -36,6 +36,7 @@ from nudgebot.domain.model.runner import (
     Goal,
     Ill,
     Joining,
+    LimitReason,
     OnHold,
     Profile,
     Return,
@@ -45,6 +46,7 @@ from nudgebot.domain.model.runner import (
 )
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
 from nudgebot.domain.planning import dose, limits
+from nudgebot.domain.planning.steady import steady, steady_until
 
 LAST_STEP = 7  # running without a break
 # Minutes of running and of walking in one round of each step; a session repeats the round.
@@ -61,9 +63,11 @@ class Why(StrEnum):
     PARTLY = "partly"  # 60-89 % done
     LITTLE = "little"  # under 60 % done
     NOTHING_PLANNED = "nothing planned"  # the last week held no session
+    LIGHTENED = "lightened"  # the last week was lightened by illness, a hold or a return
     LIGHTER_TURN = "lighter turn"  # three full weeks, or seven at the top
     PAIN = "pain"  # pain of 3 or more holds the step
     PREGNANCY = "pregnancy"  # no progression
+    STEADY = "steady"  # no progression: after an emergency, in low mood, with a condition that was told
     BREAK = "break"  # days without a run: the return table
     BACK = "back"  # after the return the old week comes back
     WALK_RUN = "walk-run"
@@ -97,12 +101,14 @@ def next_week(book: Book, start: date) -> Figures:
         case Training():
             pass
     if book.walk_run is not None:
-        return Figures(_walk_run_week(book, weeks), 0, WeekKind.WALK_RUN, Why.WALK_RUN)
+        return Figures(_walk_run_week(book, weeks, start), 0, WeekKind.WALK_RUN, Why.WALK_RUN)
     if book.returning is not None and book.returning.end >= start:
         return Figures(book.returning.old_target, book.returning.old_long, WeekKind.RETURN, Why.BREAK)
     ran = [week for week in weeks if week.kind not in CALM]
     if not ran:
         return first_week(book.profile)
+    if _is_lightened(book, weeks[-1]) and not _is_full(book, weeks[-1]):
+        return _regained(book, weeks, start)
     if weeks[-1].kind in CALM:
         return _after_a_pause(book, ran, start)
     return _from_what_was_done(book, ran, start)
@@ -144,6 +150,8 @@ def _from_what_was_done(book: Book, ran: list[Week], start: date) -> Figures:
         return same
     if profile.pregnancy:
         return replace(same, why=Why.PREGNANCY)
+    if steady(book, start):
+        return replace(same, why=Why.STEADY)
     if _in_pain(book, start):
         return replace(same, why=Why.PAIN)
     long_run = min(length, long_run + LONG_STEP.value)
@@ -162,16 +170,43 @@ def _after_a_pause(book: Book, ran: list[Week], start: date) -> Figures:
     length = min(dose.long_run_length(book.profile), _last_long(ran))
     if book.returning is not None and length:
         recent = [e.minutes for e in book.log if e.is_run and book.returning.since <= e.day < start]
-        length = min(length, max(SESSION_MIN, floor5(max(recent, default=0))) + LONG_STEP.value)
+        step = 0 if steady(book, start) else LONG_STEP.value
+        length = min(length, max(SESSION_MIN, floor5(max(recent, default=0))) + step)
     return Figures(min(full, dose.band(book.profile)[1]), length, WeekKind.REPEAT, Why.BACK)
 
 
-def _walk_run_week(book: Book, weeks: tuple[Week, ...]) -> int:
+def _is_lightened(book: Book, week: Week) -> bool:
+    """Whether illness or a hold took something from the week, or it was the way back from one.
+
+    After days off for other reasons the return table itself brings the old week back.
+    """
+    reach = timedelta(days=2 * RETURN_UP_TO.value) if week.kind is WeekKind.RETURN else timedelta()
+    paused = any(pause.first <= week.end and week.start - reach <= pause.last for pause in book.pauses)
+    if week.kind is WeekKind.PAUSE:
+        return True
+    return paused or any(week.holds(lim.day) and lim.reason is LimitReason.ILL for lim in book.limits)
+
+
+def _regained(book: Book, weeks: tuple[Week, ...], start: date) -> Figures:
+    """After a lightened week: the mean of the last two done and one step, no more than the last full week, from 60."""
+    ran = [week for week in weeks if week.kind not in CALM]
+    full = [week for week in ran if week.kind is not WeekKind.LIGHTER and not _is_lightened(book, week)]
+    old = _after_a_pause(book, ran, start) if weeks[-1].kind in CALM else None
+    most = min(full[-1].base if full else ran[0].base, old.full if old is not None else dose.band(book.profile)[1])
+    two = weeks[-2:]
+    mean = sum(done(book, week) for week in two) / len(two)
+    step = max(WEEK_STEP_LEAST.value, WEEK_STEP.of(mean))
+    target = max(WEEK_FLOOR.value, floor5(min(most, mean + step)))
+    long_run = old.long_run if old is not None else min(dose.long_run_length(book.profile), _last_long(ran))
+    return Figures(target, long_run, WeekKind.REGAIN, Why.LIGHTENED)
+
+
+def _walk_run_week(book: Book, weeks: tuple[Week, ...], start: date) -> int:
     """Minutes of a week on walk-run: from 60 up to 90, ten more after a week that was done."""
     last = weeks[-1] if weeks else None
     if last is None or last.kind is not WeekKind.WALK_RUN or last.target == 0 or _under(book, last, REPEAT_FROM):
         return WEEK_FLOOR.value
-    if _under(book, last, STEP_UP_FROM):
+    if _under(book, last, STEP_UP_FROM) or steady(book, start):
         return last.base
     return min(WALK_RUN_TOP.value, last.base + WEEK_STEP_LEAST.value)
 
@@ -279,12 +314,15 @@ def old_longest(book: Book) -> int:
 def climb(book: Book, today: date) -> Book:
     """The book with its place on the walk-run ladder as the log before `today` says; off it after the last step.
 
+    Walking after an illness ends on its day.
     Two clean sessions lead one step up: effort 4 or less, pain 2 or less, the next morning too. A session
     without a word about effort or pain is clean. A runner screened inactive walks for two weeks first.
     """
     place = book.walk_run
     if place is None:
         return book
+    if place.walk_until is not None:  # walking after an illness; the days without a run then say what comes
+        return replace(book, walk_run=None) if place.walk_until <= today else book
     for _ in range(LAST_STEP + 1):
         clean = [day for day in sorted(limits.running_days(book)) if place.since <= day < today and _clean(book, day)]
         if len(clean) < WALK_RUN_CLEAN.value:
@@ -295,6 +333,9 @@ def climb(book: Book, today: date) -> Book:
             if walked > today:
                 return replace(book, walk_run=replace(place, clean=len(clean)))
             on = max(on, walked)
+        on = max(on, steady_until(book))
+        if on > today:
+            return replace(book, walk_run=replace(place, clean=len(clean)))
         if place.step == LAST_STEP:
             return replace(book, walk_run=None)
         place = WalkRun(place.step + 1, 0, on)

@@ -17,6 +17,9 @@ WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 SKIP = "skip"
 DAYS_LATER = "days_later"  # under this id the answers keep a weekly shape that begins on a later date
 BACK = "back"
+PRESSURE = "pressure"  # under this id the answers keep that high blood pressure was told
+# Asked only of those who told the other answer.
+ASKED_AFTER = {"doctor_knows": PRESSURE}
 MOST_A_WEEK = 1_500  # min; more stated running than that is a slip of the thumb
 MOST_A_DAY = 600  # min; the longest session the reader takes
 CUSTOM = range(60, 301)  # min a week; docs/sources.md, dose by goal
@@ -294,6 +297,7 @@ QUESTIONS = (
     Question("adult", _yes),
     Question("active", _yes_no),
     Question("disease", _yes_no),
+    Question("doctor_knows", _yes_no_skip),
     Question("signs", _yes_no),
     Question("pregnancy", _yes_no_skip),
     Question("medicine", _yes_no_skip),
@@ -321,7 +325,11 @@ BY_ID = {question.id: question for question in (*QUESTIONS, *LATER)}
 
 def next_question(answers: Mapping[str, str]) -> str | None:
     """Id of the first question without an answer; None when the intake is complete."""
-    return next((question.id for question in QUESTIONS if question.id not in answers), None)
+    return next((each.id for each in QUESTIONS if each.id not in answers and _is_asked(each.id, answers)), None)
+
+
+def _is_asked(question: str, answers: Mapping[str, str]) -> bool:
+    return question not in ASKED_AFTER or answers.get(ASKED_AFTER[question]) == "yes"
 
 
 def question_before(answers: Mapping[str, str]) -> str | None:
@@ -405,6 +413,7 @@ def _profile(answers: tuple[tuple[str, str], ...]) -> Profile:
         active=told.get("active", "yes") == "yes",
         disease=told.get("disease") == "yes",
         signs=told.get("signs") == "yes",
+        doctor_unaware=told.get("doctor_knows") == "no",
         pregnancy=told.get("pregnancy") == "yes",
         medicine=told.get("medicine") == "yes",
         coach_step=coach.get("coach_step", WEEK_STEP.value),
@@ -421,7 +430,7 @@ def standing_after(told: Profile, now: datetime) -> Standing:
     of the nine signs ask for a clinician first; so do pregnancy and the weeks after a birth. Walking is free.
     Source: ACSM pre-participation screening, Riebe et al., Med Sci Sports Exerc 2015;47:2473.
     """
-    if told.signs or told.disease:
+    if told.signs or told.disease or told.doctor_unaware:
         return Walking(now, "screening")
     if told.pregnancy:
         return Walking(now, "pregnancy")

@@ -35,7 +35,7 @@ def lived(person: Person, weeks: int, tally: Tally, *, twice: bool = True) -> in
     alone = LeftAlone(chat)
     first, begun = chat.book.weeks[0].start, chat.today
     count = (first - begun).days + 7 * weeks
-    days, days_alone = Days(chat, person), Days(alone, person)
+    days, days_alone = LivedDays(chat, person), LivedDays(alone, person)
     for number in range(count):
         days.live(begun + number * DAY, person.days[number])
         if twice:
@@ -49,7 +49,7 @@ def lived(person: Person, weeks: int, tally: Tally, *, twice: bool = True) -> in
     return tally.minutes
 
 
-class Days:
+class LivedDays:
     """What the runner does day by day; `planned` says whether a run stood in the plan, None while paused."""
 
     def __init__(self, chat: Chat, person: Person) -> None:

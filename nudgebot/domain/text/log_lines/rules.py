@@ -15,10 +15,10 @@ from nudgebot.domain.text.log_lines.intent_overrides import Purpose
 from nudgebot.domain.text.log_lines.intents import purpose
 from nudgebot.domain.text.log_lines.line import Line, line_of
 from nudgebot.domain.text.log_lines.result import Intent, Reading
-from nudgebot.domain.text.log_lines.runs import BARE_FROM, BARE_TO, Told, told
+from nudgebot.domain.text.log_lines.runs import BARE_FROM, BARE_TO, ToldRuns, told
 from nudgebot.domain.text.log_lines.tokens import Kind
 
-_NOTHING_TOLD = Told()
+_NOTHING_TOLD = ToldRuns()
 _UNKNOWN = Reading(Intent.UNKNOWN)
 
 
@@ -31,7 +31,7 @@ class Parsed:
     amounts: tuple[Amount, ...] = ()
     clauses: tuple[Clause, ...] = ()
     days: tuple[Named, ...] = ()
-    told: Told = _NOTHING_TOLD
+    told: ToldRuns = _NOTHING_TOLD
     purpose: Purpose | None = None
     reading: Reading = _UNKNOWN
     is_number: bool = False  # the line is one number and nothing else
@@ -64,7 +64,7 @@ def parsed(text: str, today: date) -> Parsed:
 
 
 def _reading(
-    line: Line, found: list[Amount], parts: list[Clause], session: Told, what: Purpose | None, today: date
+    line: Line, found: list[Amount], parts: list[Clause], session: ToldRuns, what: Purpose | None, today: date
 ) -> Reading:
     extras = extras_of(found)
     degrees = next((round(a.value, 1) for a in found if a.sort is Sort.TEMPERATURE), None)
