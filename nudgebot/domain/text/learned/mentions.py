@@ -43,7 +43,13 @@ def mentions_of(parse: Parsed) -> list[Numeral]:
             break
     else:
         found += _loose(line, reached, len(line.tokens))
-    return found[:MOST]
+    return [one for one in found[:MOST] if not _is_claimed(line, one)]
+
+
+def _is_claimed(line: Line, one: Numeral) -> bool:
+    """Whether a number tells of the body: a pulse, a temperature, how long a complaint lasted."""
+    start, end = line.tokens[one.first].start, line.tokens[one.last - 1].end
+    return any(claim.start < end and start < claim.end for claim in line.claims)
 
 
 def _loose(line: Line, first: int, last: int) -> list[Numeral]:
