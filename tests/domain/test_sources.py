@@ -15,8 +15,8 @@ from nudgebot.domain.profile.weather import HEAT_BANDS
 
 PAGE = Path(__file__).parents[2] / "docs" / "sources.md"
 ROW = re.compile(r"^\| `([a-z0-9-]+)` \| (.+) \| (.+) \| (.+) \|$", re.MULTILINE)
-# Said or decided by code that is no row of a table: the screening, the load, the reserve.
-SAID = {"acsm-screening", "session-load", "karvonen-1957", "runner"}
+# Said or decided by code that is no row of a table: the screening, the reserve.
+SAID = {"acsm-screening", "karvonen-1957", "runner"}
 
 
 def written() -> dict[str, tuple[str, str, str]]:

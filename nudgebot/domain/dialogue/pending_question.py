@@ -73,7 +73,7 @@ def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | No
             if line.strip(" .!").casefold() == "erase everything":
                 return Answer(closed, (say(closed, pages.ERASED).says[0],), erase=True)
             return say(closed, pages.ERASE_KEPT)
-        case Ask.LEAVE_HOLD | Ask.TELL:  # a coach's message is sent by the caller, which knows the group
+        case Ask.TELL:  # a coach's message is sent by the caller, which knows the group
             return None
 
 

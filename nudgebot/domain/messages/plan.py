@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 
 from nudgebot.domain.messages.common import (
@@ -20,7 +19,7 @@ from nudgebot.domain.messages.common import (
 )
 from nudgebot.domain.model.logbook import counted_minutes
 from nudgebot.domain.model.runner import Book, Goal, Ill, OnHold, Walking
-from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
+from nudgebot.domain.model.week import Session, Week, WeekKind
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.solver.problem import gap_days_of
@@ -323,8 +322,3 @@ def replan_lines(replanned: Replanned | None, today: date, *, after_run: bool = 
     gap = "" if after_run else gap_note(replanned, today)
     lines = [changes(replanned, today), let_go(replanned, today), long_note, gap]
     return [line for line in lines if line]
-
-
-def as_walk(session: Session) -> Session:
-    """The session as a brisk walk of the same length."""
-    return replace(session, kind=SessionKind.WALK)

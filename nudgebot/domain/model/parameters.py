@@ -39,7 +39,6 @@ RUN_DAYS_COMING_BACK = Rule(
 )
 REST_GAP_COMING_BACK = Rule("days in a row without a run, in a return or on walk-run", 6, "days", "house")
 WEEK_FLOOR = Rule("least minutes planned a week", 60, "min", "dose-practice", Choice.PRACTICE)
-WALK_BRIDGE = Rule("brisk walk that closes a gap", 20, "min", "ada-2016", Choice.STANDARD)
 
 # Caps on load jumps
 SESSION_GROWTH = Rule("single-session cap", 110, "% of the longest run of 30 days", "session-spike", Choice.STANDARD)

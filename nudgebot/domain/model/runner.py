@@ -198,7 +198,6 @@ class Ask(StrEnum):
     SETTING = "setting"  # a changed setting, shown back
     COUNTRY = "country"  # after a change of zone
     SIGN = "sign"  # the one plain safety question
-    LEAVE_HOLD = "leave hold"
     ILL_BACK = "ill back"  # the first question after an illness
     LAST_FEVER = "last fever"  # the last day with a fever, where it was later than we heard of
     CHOICE = "choice"  # as planned, shortest, walk, rest
