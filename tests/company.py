@@ -12,7 +12,7 @@ from sqlalchemy import Connection, Engine, select
 
 from nudgebot.app import handle_message
 from nudgebot.domain.model.runner import Book, Training
-from nudgebot.domain.model.speech import Incoming
+from nudgebot.domain.model.speech import Button, Incoming
 from nudgebot.domain.overview.group import next_digest
 from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import intake
@@ -54,6 +54,10 @@ class World:
             new = sorted(set(conn.scalars(select(schema.outbox.c.id))) - before)
             letters = [outbox.find(conn, each) for each in new]
         return [letter for letter in letters if letter is not None]
+
+    def press(self, user: str, button: Button) -> list[Letter]:
+        """`user` presses a button, and every letter that came of it."""
+        return self.say(user, "", action=button.action)
 
     def texts(self, user: str, text: str, **more: Any) -> list[str]:
         """The texts of `say`."""

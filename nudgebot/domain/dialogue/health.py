@@ -10,6 +10,7 @@ from nudgebot.domain.dialogue.log_run import stored
 from nudgebot.domain.dialogue.onboarding import SOMEBODY_ELSE
 from nudgebot.domain.dialogue.values import (
     Answer,
+    Choices,
     Heard,
     ask,
     replan,
@@ -24,6 +25,7 @@ from nudgebot.domain.messages import health as words
 from nudgebot.domain.messages import safety
 from nudgebot.domain.messages.log import logged
 from nudgebot.domain.messages.plan import next_line
+from nudgebot.domain.model.actions import Feeling, Misread, Option, Reply, Resume
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import (
     Ask,
@@ -76,7 +78,7 @@ def alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -
     if verdict.about_other:
         return Answer(book, (Say(text, SAFETY),))
     after = held(noted(book, heard, verdict), heard, verdict.level, verdict.sign)
-    buttons = () if verdict.level is Level.EMERGENCY else (Button("That was not about me", "that was not about me"),)
+    buttons = () if verdict.level is Level.EMERGENCY else (Button("That was not about me", Misread(heard.at)),)
     return Answer(after, (Say(text, SAFETY, buttons),))
 
 
@@ -155,24 +157,24 @@ def sign_answered(book: Book, heard: Heard, question: str, *, yes: bool) -> Answ
     return say(book, f"{words.GLAD} {next_line(book, today)}")
 
 
-def feeling(book: Book, heard: Heard, how: str) -> Answer:
+def feeling(book: Book, heard: Heard, how: Feeling) -> Answer:
     """The answer to "how are you": better, same or worse."""
     today = today_of(book, heard)
     last = book.symptoms[-1] if book.symptoms else None
     book = replace(book, asked=None)
     ill = book.standing
-    if isinstance(ill, Ill) and how != "better":
+    if isinstance(ill, Ill) and how is not Feeling.BETTER:
         feverish = ill.last_fever is not None
         book = replace(book, standing=replace(ill, last_fever=today) if feverish else ill)
-    if how == "worse":
+    if how is Feeling.WORSE:
         note = SymptomNote(today, Level.REST.value, WORSE_NEXT_MORNING, last.spot if last else "", None, heard.at)
         book = replace(book, symptoms=(*book.symptoms, note))
-        worse = [n for n in book.symptoms if n.sign == WORSE_NEXT_MORNING and today - n.day <= SPOT_WINDOW]
+        worse = {n.day for n in book.symptoms if n.sign == WORSE_NEXT_MORNING and today - n.day <= SPOT_WINDOW}
         if len(worse) >= WORSE_TIMES:
             return Answer(held(book, heard, Level.CLINICIAN, WORSE_NEXT_MORNING), (Say(words.WORSE_TWICE, SAFETY),))
         after, replanned = replan(_closed(book, today, LimitReason.PAIN), heard)
         return say(after, change_words.with_plan(words.WORSE_ONCE, after, today, replanned))
-    if how == "same":
+    if how is Feeling.SAME:
         after, replanned = replan(_closed(book, today, LimitReason.PAIN), heard)
         return say(after, change_words.with_plan(words.SAME, after, today, replanned))
     if isinstance(book.standing, Ill):
@@ -231,23 +233,23 @@ def _well_again(book: Book, heard: Heard, last_fever: date | None) -> tuple[Book
     return after, words.well_again(after, today, days, replanned)
 
 
-def chosen(book: Book, heard: Heard, choice: str, day: date) -> Answer:
+def chosen(book: Book, heard: Heard, choice: Option, day: date) -> Answer:
     """As planned, shortest, walk or rest: the runner's choice on a day with an ordinary complaint."""
     today = today_of(book, heard)
     book = replace(book, asked=None)
-    if choice == "as planned":
+    if choice is Option.AS_PLANNED:
         return say(book, words.AS_PLANNED)
-    if choice == "shortest":
+    if choice is Option.SHORTEST:
         after, replanned = replan(with_limits(book, (DayLimit(day, words.SHORTEST, LimitReason.PAIN),)), heard)
         return say(after, change_words.with_plan(words.SHORT_TODAY, after, today, replanned))
     after, replanned = replan(_closed(book, day, LimitReason.REST), heard)
-    first = words.WALK_TODAY if choice == "walk" else words.REST_TODAY
+    first = words.WALK_TODAY if choice is Option.WALK else words.REST_TODAY
     return say(after, change_words.with_plan(first, after, today, replanned))
 
 
 def on_hold(book: Book) -> Answer:
     """What a line that is no log and no end of the hold gets: how the hold ends."""
-    return Answer(book, (Say(words.hold_page(book.standing), SAFETY, (Button("A clinician cleared me", "/back"),)),))
+    return Answer(book, (Say(words.hold_page(book.standing), SAFETY, (Button("A clinician cleared me", Resume()),)),))
 
 
 def unasked(book: Book) -> Book:
@@ -304,7 +306,7 @@ def _step(
     heard: Heard,
     step: ClearingStep,
     text: str,
-    choices: tuple[tuple[str, str], ...] = (),
+    choices: Choices = (),
     *,
     who: str = "",
 ) -> Answer:
@@ -314,7 +316,7 @@ def _step(
     begun = standing.clearing.since if standing.clearing is not None and step not in FIRST_STEPS else heard.at
     clearing = Clearing(step, begun, who or (standing.clearing.who if standing.clearing else ""))
     after = _with_standing(book, replace(standing, clearing=clearing))
-    buttons = tuple(Button(label, says, clearing_token(clearing)) for label, says in choices)
+    buttons = tuple(Button(label, Reply(clearing_token(clearing), chosen)) for label, chosen in choices)
     return Answer(after, (Say(text, QUESTION, buttons),))
 
 

@@ -13,12 +13,13 @@ from nudgebot.domain.messages import pages, safety
 from nudgebot.domain.messages.changes import with_plan
 from nudgebot.domain.messages.common import short_day
 from nudgebot.domain.messages.plan import event_lines, first_plan, replan_lines
+from nudgebot.domain.model.actions import Agreed, Chosen, ChosenValue, Open, Page, Reply
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, Joining, LimitReason, Training, Walking
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.replan_input import open_on
 from nudgebot.domain.profile import intake, places
-from nudgebot.domain.text.reply import read_days
+from nudgebot.domain.text.reply import read_days, read_yes_no
 
 GUESSED_COUNTRY = "country_guess"  # kept beside the answers while the intake runs: the country of the city named
 # Settings that lay the week anew; the others change when something is sent, or nothing at all.
@@ -34,16 +35,21 @@ def first_question(book: Book) -> Answer:
 def answered(book: Book, heard: Heard) -> Answer:
     """One line to the question that is open: kept and the next one asked, or asked again with an example."""
     asks = intake.next_question(book.answers) or "adult"
-    if heard.text.strip().casefold().strip("/.") == intake.BACK:
-        return _one_back(book)
-    read = intake.read_answer(asks, heard.text, book.answers)
+    match heard.action:
+        case Reply(_, ChosenValue(told)):
+            pass
+        case _:
+            told = heard.text
+    if told.strip().casefold().strip("/.") == intake.BACK:
+        return one_back(book)
+    read = intake.read_answer(asks, told, book.answers)
     if read is None:
         first_word = not book.answers and book.runner.joined_at == heard.at
         return Answer(book, (_question(book, asks, wrong=not first_word),))
     if asks == "adult" and read == "no":
         return Answer(book, (Say(words.NOT_ADULT),), erase=True)
     answers = {**book.answers, asks: read}
-    if asks == "zone" and (place := intake.place_in(heard.text)) is not None:
+    if asks == "zone" and (place := intake.place_in(told)) is not None:
         answers[GUESSED_COUNTRY] = place[1]
     after = replace(book, answers=answers, profile=intake.profile(answers))
     following = intake.next_question(answers)
@@ -58,11 +64,12 @@ def _begun(book: Book, heard: Heard) -> Answer:
     after = replace(book, answers=answers, profile=profile, standing=intake.standing_after(profile, heard.now))
     today = after.today(heard.now)
     after = planner.begin(after, today, planner.today_closed(profile, after.local(heard.now)))
-    buttons = (Button("The week", "/week"), Button("When to stop", "/safety"))
+    buttons = (Button("The week", Open(Page.WEEK)), Button("When to stop", Open(Page.SAFETY)))
     return Answer(after, (Say(first_plan(after, today, safety.caution()), buttons=buttons),))
 
 
-def _one_back(book: Book) -> Answer:
+def one_back(book: Book) -> Answer:
+    """The question before, asked again."""
     last = intake.question_before(book.answers)
     if last is None:
         return first_question(book)
@@ -129,6 +136,12 @@ def setting_in(text: str) -> tuple[str, str] | None:
     return None
 
 
+def place_told(text: str) -> tuple[str, str] | None:
+    """The setting in a line that says where one is and nothing else: "in New York till Sunday"; None for any other."""
+    line = places.fold(text).strip(" .!?")
+    return ("zone", HOW_LONG.sub("", line[3:].lstrip(" :="))) if line.startswith("in ") else None
+
+
 # Medicines that hold the heart rate down, by their international names: the WHO's ATC groups C07 (beta blocking
 # agents) and C08D (diltiazem, verapamil); the list from memory.
 RATE_LIMITING = (
@@ -174,7 +187,11 @@ def setting_asked(book: Book, heard: Heard, key: str, value: str) -> Answer:
         after = ask(book, heard, Ask.SETTING, prompt.text, detail=key)
         asked = after.book.asked
         token = asked.token if asked else ""
-        buttons = tuple(Button(b.label, b.says, token) for b in prompt.buttons)
+        buttons = tuple(
+            Button(button.label, Reply(token, button.action.chosen))
+            for button in prompt.buttons
+            if isinstance(button.action, Reply)
+        )
         return replace(after, says=(replace(after.says[0], buttons=buttons),))
     today = book.today(heard.now)
     pattern, begins, when = value.partition(" from ")
@@ -184,7 +201,7 @@ def setting_asked(book: Book, heard: Heard, key: str, value: str) -> Answer:
     read = intake.read_answer(key, value, book.answers)
     if read is None:
         return ask(book, heard, Ask.SETTING, pages.setting_example(key, words.PROMPTS[key].example), detail=key)
-    choices = (("Yes", "yes"), ("No", "no"))
+    choices = (("Yes", Agreed(True)), ("No", Agreed(False)))
     if start > today:
         text = f"{pages.setting_confirm(key, '', read)[:-1]} from {short_day(start)} on?"
         return ask(book, heard, Ask.SETTING, text, choices, detail=f"{intake.DAYS_LATER}={start.isoformat()} {read}")
@@ -194,17 +211,28 @@ def setting_asked(book: Book, heard: Heard, key: str, value: str) -> Answer:
     return ask(book, heard, Ask.SETTING, pages.setting_confirm(key, old, read), choices, detail=f"{key}={read}")
 
 
-def setting_answered(book: Book, heard: Heard, detail: str, agreed: bool | None) -> Answer | None:
-    """The runner's word on a changed setting; None where the line is about something else."""
+def read_setting(book: Book, detail: str, text: str) -> Chosen | None:
+    """A line in answer to a setting that was shown back, or whose value was asked for; None where it is neither."""
+    key, shown, _ = detail.partition("=")
+    if shown:
+        agreed = read_yes_no(text)
+        return None if agreed is None else Agreed(agreed)
+    value = intake.read_answer(key, text, book.answers)
+    return None if value is None else ChosenValue(value)
+
+
+def setting_answered(book: Book, heard: Heard, detail: str, chosen: Chosen) -> Answer | None:
+    """The runner's word on a changed setting, or its value; None for the answer to another question."""
     key, shown, value = detail.partition("=")
-    if not shown:
-        read = intake.read_answer(key, heard.text, book.answers)
-        return None if read is None else _set(replace(book, asked=None), heard, key, read)
-    if agreed is None:
-        return None
-    if not agreed:
-        return say(replace(book, asked=None), pages.setting_kept("days" if key == intake.DAYS_LATER else key))
-    return _set(replace(book, asked=None), heard, key, value)
+    match chosen:
+        case Agreed(False) if shown:
+            return say(replace(book, asked=None), pages.setting_kept("days" if key == intake.DAYS_LATER else key))
+        case Agreed(True) if shown:
+            return _set(replace(book, asked=None), heard, key, value)
+        case ChosenValue(text) if not shown and (told := intake.read_answer(key, text, book.answers)) is not None:
+            return _set(replace(book, asked=None), heard, key, told)
+        case _:
+            return None
 
 
 FAR_ZONES = timedelta(hours=5)  # house: from here on the first run is easy, at most 30 min, not on the arrival day
@@ -246,7 +274,7 @@ def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
         return say(after, f"{said} {pages.MEDICINE_TOO}" if key == "medicine" and profile.medicine else said)
     if key == "zone" and profile.zone != before.zone:
         place = places.zone_of(value)
-        choices = ((places.country_name(place[1]), place[1]),) if place and place[1] else ()
+        choices = ((places.country_name(place[1]), ChosenValue(place[1])),) if place and place[1] else ()
         here = after
         after = _after_the_flight(here, heard, before.zone)
         flown = (pages.FIRST_RUN_FAR,) if after.limits != here.limits else ()

@@ -1,96 +1,133 @@
-"""The next line read as the answer to what we asked back."""
+"""The answer to what we asked back: one reader and one handler a question, by a table.
+
+A line is read into the value that the question's buttons carry, so that both are handled the same.
+"""
 
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from typing import Final
 
 from nudgebot.domain.dialogue import changes, health, log_run, onboarding
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages
-from nudgebot.domain.model.runner import Ask, Book
-from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_minutes, read_yes_no
-from nudgebot.domain.text.triage import Verdict
+from nudgebot.domain.model.actions import (
+    Agreed,
+    Chosen,
+    ChosenDays,
+    ChosenMinutes,
+    ChosenOption,
+    Option,
+    Reply,
+)
+from nudgebot.domain.model.runner import Ask, Asked, Book
+from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_minutes, read_pause, read_yes_no
+from nudgebot.domain.text.triage import Level, Verdict
 
+LONGEST_ANSWER: Final = 5  # words; a longer line says more than minutes
 SECOND = re.compile(r"\W*(?:a |the )?(?:second(?: run| one)?|another(?: run| one)?|both|two runs)\W*", re.IGNORECASE)
 CORRECTION = re.compile(r"\W*(?:a |the )?(?:correction|correct(?:ed)? (?:it|that)|replace|fix)\W*", re.IGNORECASE)
 SAME = re.compile(r"\W*(?:it'?s |is )?(?:the )?same(?: one| run)?\W*|\W*no\W*", re.IGNORECASE)
 UNTIL = re.compile(r"\b(?:until|till?|'til)\b", re.IGNORECASE)
-CHOICES = {
-    "as planned": "as planned",
-    "shortest": "shortest",
-    "short": "shortest",
-    "the shortest": "shortest",
-    "walk": "walk",
-    "a walk": "walk",
-    "rest": "rest",
+TODAYS: Final[Mapping[str, Option]] = {
+    "as planned": Option.AS_PLANNED,
+    "shortest": Option.SHORTEST,
+    "short": Option.SHORTEST,
+    "the shortest": Option.SHORTEST,
+    "walk": Option.WALK,
+    "a walk": Option.WALK,
+    "rest": Option.REST,
 }
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """What was heard while a question is open; `verdict` is triage's, of nothing for a pressed button."""
+
+    book: Book
+    heard: Heard
+    asked: Asked
+    verdict: Verdict
+
+    @property
+    def closed(self) -> Book:
+        """The book with the question answered."""
+        return replace(self.book, asked=None)
+
+    @property
+    def line(self) -> str:
+        """What was typed."""
+        return self.heard.text.strip()
+
+    @property
+    def today(self) -> date:
+        """The runner's day on which it was said."""
+        return today_of(self.book, self.heard)
+
+    @property
+    def day(self) -> date:
+        """The day that the question is about."""
+        return self.asked.day or self.today
+
+
+Read = Callable[[Turn], Chosen | None]
+Handle = Callable[[Turn, Chosen], Answer | None]
 
 
 def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
     """The answer to the open question, or None where the line is about something else (it is then read as it is)."""
-    asked = book.asked
-    if asked is None:
+    if book.asked is None:
         return None
-    today = today_of(book, heard)
-    line = heard.text.strip()
-    agreed = read_yes_no(line)
-    closed = replace(book, asked=None)
-    day = asked.day or today
-    match asked.what:
-        case Ask.MINUTES | Ask.SURE_MINUTES:
-            return _minutes(book, heard, verdict)
-        case Ask.SAME_AGAIN:
-            original = replace(heard, text=asked.line, key=f"{heard.key}")
-            if SECOND.fullmatch(line):
-                return log_run.log(closed, heard, read(original.text, book.today(asked.at)), sure=True)
-            return say(closed, log_words.KEPT_ONE) if SAME.fullmatch(line) else None
-        case Ask.SECOND_RUN:
-            if SECOND.fullmatch(line):
-                return say(closed, log_words.BOTH_STAY)
-            return log_run.corrected(closed, heard, day) if CORRECTION.fullmatch(line) else None
-        case Ask.UNTIL:
-            days = _until(book, heard)
-            return changes.away(closed, heard, days) if days else None
-        case Ask.WHICH_DAY:
-            days = read_days(line, today)
-            return changes.move(closed, heard, day, days[0]) if days else None
-        case Ask.SETTING | Ask.COUNTRY:
-            return onboarding.setting_answered(book, heard, asked.detail, agreed)
-        case Ask.SIGN:
-            return None if agreed is None else health.sign_answered(book, heard, asked.detail, yes=agreed)
-        case Ask.ILL_BACK:
-            return None if agreed is None else health.illness_answered(book, heard, yes=agreed)
-        case Ask.LAST_FEVER:
-            named = () if read(line, today).intent is Intent.LOG else read_days(UNTIL.sub("", line), today, past=True)
-            return health.fever_lasted(closed, heard, max(*named, day)) if named and max(named) <= today else None
-        case Ask.CHOICE:
-            choice = CHOICES.get(line.strip(" .!").casefold())
-            return health.chosen(book, heard, choice, day) if choice else None
-        case Ask.ERASE:
-            if line.strip(" .!").casefold() == "erase everything":
-                return Answer(closed, (say(closed, pages.ERASED).says[0],), erase=True)
-            return say(closed, pages.ERASE_KEPT)
-        case Ask.TELL:  # a coach's message is sent by the caller, which knows the group
-            return None
+    turn = Turn(book, heard, book.asked, verdict)
+    read_answer, handle = QUESTIONS[book.asked.what]
+    chosen = heard.action.chosen if isinstance(heard.action, Reply) else read_answer(turn)
+    return None if chosen is None else handle(turn, chosen)
 
 
-def _minutes(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
+def _yes_or_no(turn: Turn) -> Chosen | None:
+    agreed = read_yes_no(turn.line)
+    return None if agreed is None else Agreed(agreed)
+
+
+def _days(turn: Turn) -> Chosen | None:
+    named = read_days(turn.line, turn.today)
+    return ChosenDays(named) if named else None
+
+
+# How many minutes was it? Is that right?
+
+
+def _read_minutes(turn: Turn) -> Chosen | None:
+    if turn.verdict.level is not Level.NONE:
+        return None
+    agreed = read_yes_no(turn.line)
+    if agreed is False:
+        return Agreed(False)
+    minutes = read_minutes(turn.line)
+    if minutes is None:
+        return Agreed(True) if agreed and turn.asked.what is Ask.SURE_MINUTES else None
+    return ChosenMinutes(minutes) if len(turn.line.split()) <= LONGEST_ANSWER else None
+
+
+def _minutes(turn: Turn, chosen: Chosen) -> Answer | None:
     """The minutes of the run that was reported without them; a line that reports more than that is read anew."""
-    asked = book.asked
-    if asked is None or verdict.level.rank > 0:
+    asked = turn.asked
+    match chosen:
+        case Agreed(False):
+            return say(turn.closed, log_words.NOTHING_ADDED)
+        case Agreed(True) if asked.detail.isdecimal():
+            minutes = int(asked.detail)
+        case ChosenMinutes(minutes):
+            pass
+        case _:
+            return None
+    if not 1 <= minutes <= 600:
         return None
-    closed = replace(book, asked=None)
-    if read_yes_no(heard.text) is False:
-        return say(closed, log_words.NOTHING_ADDED)
-    minutes = read_minutes(heard.text)
-    if minutes is None and asked.what is Ask.SURE_MINUTES and read_yes_no(heard.text):
-        minutes = int(asked.detail)
-    if minutes is None or not 1 <= minutes <= 600 or len(heard.text.split()) > 5:
-        return None
-    first = read(asked.line, book.today(asked.at))
+    first = read(asked.line, turn.book.today(asked.at))
     run = Reading(
         Intent.LOG,
         minutes=minutes,
@@ -100,18 +137,162 @@ def _minutes(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
         heart_rate=first.heart_rate if asked.what is Ask.MINUTES else None,
         distance_km=first.distance_km,
     )
-    return log_run.log(closed, heard, run)
+    return log_run.log(turn.closed, turn.heard, run)
 
 
-def _until(book: Book, heard: Heard) -> tuple[date, ...]:
-    """The days of a pause whose end is told now; the first day is the one on which the pause was announced."""
-    today = today_of(book, heard)
-    text = heard.text.strip()
-    for line in (f"away {text}", f"away until {text}"):
-        reading = read(line, today)
-        if reading.intent is Intent.AWAY and reading.days and not reading.ask_back:
-            return tuple(reading.days)
-    named = read_days(text, today)
-    if not named:
-        return ()
-    return tuple(today + timedelta(days=i) for i in range((max(named) - today).days + 1))
+# The same line again; a second run on one day
+
+
+def _read_same_or_second(turn: Turn) -> Chosen | None:
+    if SECOND.fullmatch(turn.line):
+        return ChosenOption(Option.SECOND)
+    return ChosenOption(Option.SAME) if SAME.fullmatch(turn.line) else None
+
+
+def _same_or_second(turn: Turn, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenOption(Option.SECOND):
+            first = read(turn.asked.line, turn.book.today(turn.asked.at))
+            return log_run.log(turn.closed, replace(turn.heard, text=turn.asked.line), first, sure=True)
+        case ChosenOption(Option.SAME):
+            return say(turn.closed, log_words.KEPT_ONE)
+        case _:
+            return None
+
+
+def _read_second_or_correction(turn: Turn) -> Chosen | None:
+    if SECOND.fullmatch(turn.line):
+        return ChosenOption(Option.SECOND)
+    return ChosenOption(Option.CORRECTION) if CORRECTION.fullmatch(turn.line) else None
+
+
+def _second_or_correction(turn: Turn, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenOption(Option.SECOND):
+            return say(turn.closed, log_words.BOTH_STAY)
+        case ChosenOption(Option.CORRECTION):
+            return log_run.corrected(turn.closed, turn.heard, turn.day)
+        case _:
+            return None
+
+
+# Until when? To which day?
+
+
+def _read_until(turn: Turn) -> Chosen | None:
+    """The days of a pause; one day alone is its last, and the first is the one on which it was announced."""
+    named = read_pause(turn.line, turn.today)
+    if len(named) == 1 and named[0] > turn.today:
+        named = tuple(turn.today + timedelta(days=n) for n in range((named[0] - turn.today).days + 1))
+    return ChosenDays(named) if named else None
+
+
+def _until(turn: Turn, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenDays(days) if days:
+            return changes.away(turn.closed, turn.heard, days)
+        case _:
+            return None
+
+
+def _which_day(turn: Turn, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenDays(days) if days:
+            return changes.move(turn.closed, turn.heard, turn.day, days[0])
+        case _:
+            return None
+
+
+# A setting, shown back or still to be told
+
+
+def _read_setting(turn: Turn) -> Chosen | None:
+    return onboarding.read_setting(turn.book, turn.asked.detail, turn.heard.text)
+
+
+def _setting(turn: Turn, chosen: Chosen) -> Answer | None:
+    return onboarding.setting_answered(turn.book, turn.heard, turn.asked.detail, chosen)
+
+
+# Health: the plain question, the way back from an illness, the choice of the day
+
+
+def _sign(turn: Turn, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case Agreed(yes):
+            return health.sign_answered(turn.book, turn.heard, turn.asked.detail, yes=yes)
+        case _:
+            return None
+
+
+def _illness(turn: Turn, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case Agreed(yes):
+            return health.illness_answered(turn.book, turn.heard, yes=yes)
+        case _:
+            return None
+
+
+def _read_last_fever(turn: Turn) -> Chosen | None:
+    if read(turn.line, turn.today).intent is Intent.LOG:
+        return None
+    named = read_days(UNTIL.sub("", turn.line), turn.today, past=True)
+    return ChosenDays(named) if named else None
+
+
+def _last_fever(turn: Turn, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenDays(days) if days and max(days) <= turn.today:
+            return health.fever_lasted(turn.closed, turn.heard, max(*days, turn.day))
+        case _:
+            return None
+
+
+def _read_choice(turn: Turn) -> Chosen | None:
+    option = TODAYS.get(turn.line.strip(" .!").casefold())
+    return None if option is None else ChosenOption(option)
+
+
+def _choice(turn: Turn, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenOption(option) if option in TODAYS.values():
+            return health.chosen(turn.book, turn.heard, option, turn.day)
+        case _:
+            return None
+
+
+# Deleting everything; a coach's message
+
+
+def _read_erase(turn: Turn) -> Chosen | None:
+    """Only the whole sentence deletes; any other line keeps everything."""
+    return Agreed(turn.line.strip(" .!").casefold() == "erase everything")
+
+
+def _erase(turn: Turn, chosen: Chosen) -> Answer | None:
+    # A button can keep everything; it cannot delete it.
+    if chosen == Agreed(True) and turn.heard.action is None:
+        return Answer(turn.closed, (say(turn.closed, pages.ERASED).says[0],), erase=True)
+    return say(turn.closed, pages.ERASE_KEPT)
+
+
+def _elsewhere(_turn: Turn, _chosen: Chosen) -> Answer | None:
+    """A coach's message is sent by the caller, which knows the group."""
+    return None
+
+
+QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
+    Ask.MINUTES: (_read_minutes, _minutes),
+    Ask.SURE_MINUTES: (_read_minutes, _minutes),
+    Ask.SECOND_RUN: (_read_second_or_correction, _second_or_correction),
+    Ask.SAME_AGAIN: (_read_same_or_second, _same_or_second),
+    Ask.UNTIL: (_read_until, _until),
+    Ask.WHICH_DAY: (_days, _which_day),
+    Ask.SETTING: (_read_setting, _setting),
+    Ask.SIGN: (_yes_or_no, _sign),
+    Ask.ILL_BACK: (_yes_or_no, _illness),
+    Ask.LAST_FEVER: (_read_last_fever, _last_fever),
+    Ask.CHOICE: (_read_choice, _choice),
+    Ask.ERASE: (_read_erase, _erase),
+    Ask.TELL: (_yes_or_no, _elsewhere),
+}

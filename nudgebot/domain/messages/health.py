@@ -6,13 +6,19 @@ from datetime import date, datetime, timedelta
 
 from nudgebot.domain.messages.common import on_day, table_line
 from nudgebot.domain.messages.plan import left, next_line, replan_lines
+from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option
 from nudgebot.domain.model.runner import Book, Ill, OnHold, Standing, Walking
 from nudgebot.domain.model.week import SESSION_MIN
 from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile import emergency
 
-YES_NO = (("Yes", "yes"), ("No", "no"))
-CHOICES = (("As planned", "as planned"), ("Shortest", "shortest"), ("Walk", "walk"), ("Rest", "rest"))
+YES_NO = (("Yes", Agreed(True)), ("No", Agreed(False)))
+CHOICES = (
+    ("As planned", ChosenOption(Option.AS_PLANNED)),
+    ("Shortest", ChosenOption(Option.SHORTEST)),
+    ("Walk", ChosenOption(Option.WALK)),
+    ("Rest", ChosenOption(Option.REST)),
+)
 SHORTEST = SESSION_MIN
 YOUR_CHOICE = "Today as planned, the shortest run (20 min), a walk, or rest? Each of them is fine."
 TODAY_OFF = "Today is off."
@@ -128,10 +134,10 @@ def last_fever(last: date, today: date) -> str:
     return counted if last == today else f"{counted} If it was a later one, tell me the day."
 
 
-def later_fever(last: date, today: date) -> tuple[tuple[str, str], ...]:
+def later_fever(last: date, today: date) -> tuple[tuple[str, Chosen], ...]:
     """The likely later days, as buttons."""
     days = ((today - timedelta(days=1), "Yesterday"), (today, "Today"))
-    return tuple((label, label.casefold()) for day, label in days if day > last)
+    return tuple((label, ChosenDays((day,))) for day, label in days if day > last)
 
 
 def well_again(book: Book, today: date, wait: int, replanned: Replanned | None) -> str:

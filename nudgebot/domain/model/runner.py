@@ -196,7 +196,6 @@ class Ask(StrEnum):
     UNTIL = "until"  # a pause without an end
     WHICH_DAY = "which day"  # a move without a day
     SETTING = "setting"  # a changed setting, shown back
-    COUNTRY = "country"  # after a change of zone
     SIGN = "sign"  # the one plain safety question
     ILL_BACK = "ill back"  # the first question after an illness
     LAST_FEVER = "last fever"  # the last day with a fever, where it was later than we heard of

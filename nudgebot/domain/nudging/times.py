@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
-from enum import StrEnum
 from typing import assert_never
 
+from nudgebot.domain.model.actions import Later
 from nudgebot.domain.model.runner import Book, NudgeKind, Profile, at_wall
 from nudgebot.domain.model.week import Session
 
@@ -33,15 +33,6 @@ TOO_LATE: dict[NudgeKind, timedelta] = {
     NudgeKind.COACH_DIGEST: timedelta(hours=6),
     NudgeKind.SNOOZED: timedelta(hours=3),
 }
-
-
-class Later(StrEnum):
-    """How long the runner asked to be left alone for."""
-
-    HALF_HOUR = "30 min"
-    TWO_HOURS = "2 h"
-    THIS_EVENING = "this evening"
-    TOMORROW = "tomorrow"
 
 
 def stale_at(kind: NudgeKind, due_at: datetime) -> datetime:

@@ -176,6 +176,13 @@ _SESSION = frozenset((Cue.RUN, Cue.RAN, Cue.WALK, Cue.BIKE))
 _TALK = frozenset((Cue.CONVERSATION, Cue.KNOWN, Cue.HELLO, Cue.FILLER, Cue.YES, Cue.NO, Cue.NOT, Cue.FUTURE, Cue.SOFT))
 
 
+def days_away(named: list[Named], today: date) -> tuple[date, ...]:
+    """The days of a pause that the expressions name; none where its end is open: "from Monday"."""
+    shapes = {day.shape for day in named}
+    ends = Shape.FROM not in shapes or bool(shapes & {Shape.LENGTH, Shape.UNTIL})
+    return dates_of(named, today) if ends else ()
+
+
 def _is_open(day: Named) -> bool:
     """Whether a day may be gone or to come: "Friday"."""
     return day.tense == 0 and day.dates(False) != day.dates(True)
@@ -210,10 +217,9 @@ def _with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits:
                 return Purpose(Intent.SKIP, today)  # "can't today" is no run, "busy today" a closed day
             return Purpose(intent, dates[0], dates)
         case Intent.AWAY:
-            dates = dates_of(named, today)
-            shapes = {day.shape for day in named}
-            open_end = not dates or (Shape.FROM in shapes and not shapes & {Shape.LENGTH, Shape.UNTIL})
-            return Purpose(intent, dates[0] if dates else today, () if open_end else dates, ask_back=open_end)
+            dates = days_away(named, today)
+            first = next(iter(dates_of(named, today)), today)
+            return Purpose(intent, dates[0] if dates else first, dates, ask_back=not dates)
         case Intent.UNDO:
             return Purpose(intent, minutes=limits[-1] if limits else None)
         case Intent.BACK | Intent.STATUS:
