@@ -15,7 +15,7 @@ from nudgebot.domain.model.runner import Book, Training
 from nudgebot.domain.model.speech import Button, Incoming
 from nudgebot.domain.overview.group import next_digest
 from nudgebot.domain.planning import planner
-from nudgebot.domain.profile import intake
+from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.storage import book_repository, group_repository, outbox, schema
 from nudgebot.storage.database import open_database
 from nudgebot.storage.outbox import Letter
@@ -109,7 +109,12 @@ class World:
 def runner(conn: Connection, user: str, now: datetime = NOW) -> Book:
     """Somebody who has been through the questions and runs to plan."""
     made = book_repository.create(conn, VOICE, user, NAMES[user], now)
-    book = replace(made, answers=ANSWERS, profile=intake.profile(ANSWERS), standing=Training())
+    book = replace(
+        made,
+        intake=intake_codec.from_rows(ANSWERS),
+        profile=intake.profile(intake_codec.from_rows(ANSWERS)),
+        standing=Training(),
+    )
     book = planner.begin(book, book.today(now), now_closed=False)
     book_repository.save(conn, made, book)
     return book_repository.load(conn, made.runner.id)

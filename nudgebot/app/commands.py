@@ -349,7 +349,7 @@ def before_the_plan(request: Request) -> Answer:
 def looks_after_others(request: Request) -> Answer | None:
     """The help of a coach or owner who has not asked for a plan by /start; None for everybody else."""
     book = request.book
-    if not isinstance(book.standing, Joining) or {"adult", membership.COACH_RUNS} & book.answers.keys():
+    if not isinstance(book.standing, Joining) or book.intake.adult is not None or book.intake.coach_runs:
         return None
     actor = request.actor
     if actor.coaches and not actor.owner:

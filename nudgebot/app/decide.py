@@ -77,7 +77,7 @@ def _talk(request: Request) -> Answer:
     row = commands.said_by_word(heard.text) if heard.action is None else None
     if row is not None and row.at_once:
         return commands.run(row, request, "")
-    if isinstance(book.standing, Joining) and "adult" not in book.answers:
+    if isinstance(book.standing, Joining) and book.intake.adult is None:
         looking_after = _without_a_plan(request)
         if looking_after is not None:
             return looking_after
@@ -93,12 +93,11 @@ def _without_a_plan(request: Request) -> Answer | None:
     if book.asked is not None or triage(heard.text) != Verdict():
         return None
     refuses = heard.action == Reply("adult", ChosenValue("no")) or read_yes_no(heard.text) is False
-    if membership.COACH_RUNS not in book.answers:
+    if not book.intake.coach_runs:
         if heard.action is None:
             return commands.looks_after_others(request)
         return say(book, words.NO_PLAN) if refuses and commands.looks_after_others(request) is not None else None
     if not refuses:
         return None
     # To anybody else a no to the first question means that nothing is kept; they have a group or a house to keep.
-    answers = {key: value for key, value in book.answers.items() if key != membership.COACH_RUNS}
-    return say(replace(book, answers=answers), words.NO_PLAN)
+    return say(replace(book, intake=replace(book.intake, coach_runs=None)), words.NO_PLAN)

@@ -29,14 +29,13 @@ from nudgebot.storage import book_repository, group_repository
 
 MOST_USES: Final = 100  # of one invitation
 NUMBER: Final = re.compile(r"[0-9]{1,9}")
-COACH_RUNS: Final = "coach_runs"  # kept beside the answers: a coach wants a plan too, and is asked the questions
 
 
 def start(request: Request, rest: str) -> Answer:
     """The questions; somebody who looks after others is asked them from now on, having said that they run too."""
     book, who = request.book, request.actor
-    if isinstance(book.standing, Joining) and "adult" not in book.answers and (who.coaches or who.owner):
-        book = replace(book, answers={**book.answers, COACH_RUNS: "yes"})
+    if isinstance(book.standing, Joining) and book.intake.adult is None and (who.coaches or who.owner):
+        book = replace(book, intake=replace(book.intake, coach_runs=True))
     return own_commands.start(book, request.heard, rest)
 
 
@@ -163,11 +162,11 @@ def set_zone(request: Request, rest: str) -> Answer:
     book = request.book
     if not isinstance(book.standing, Joining):
         return onboarding.setting_asked(book, request.heard, "zone", rest)
-    zone = intake.read_answer("zone", rest, book.answers) if rest else None
+    zone = intake.read_answer("zone", rest, book.intake) if rest else None
     if zone is None:
         return say(book, words.ZONE_WANTED)
-    answers = {**book.answers, "zone": zone}
-    return say(replace(book, answers=answers, profile=intake.profile(answers)), f"Time zone: {zone}.")
+    told = replace(book.intake, zone=zone)
+    return say(replace(book, intake=told, profile=intake.profile(told)), f"Time zone: {zone}.")
 
 
 def export(request: Request, _rest: str) -> Answer:

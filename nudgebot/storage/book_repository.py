@@ -14,7 +14,7 @@ from sqlalchemy import Connection, Row, Table, bindparam, delete, insert, select
 from sqlalchemy.dialects import sqlite
 
 from nudgebot.domain.model.runner import Book, Joining, Runner
-from nudgebot.domain.profile import intake
+from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.storage import schema, shelves, singles, whole
 
 T = TypeVar("T")
@@ -61,16 +61,16 @@ def load(conn: Connection, runner_id: int) -> Book:
 
 def _whole(conn: Connection, row: Row[Any]) -> Book:
     rows = whole.of_runner(conn, row.id, row.last_heard)
-    answers = {answer.question: answer.answer for answer in rows["answers"]}
+    told = intake_codec.from_rows({answer.question: answer.answer for answer in rows["answers"]})
     laid_out: dict[Any, list[Any]] = {}
     for laid in shelves.LAYOUTS.read(rows["layouts"], row.id):
         laid_out.setdefault(laid.start, []).append(laid.session)
     runner = Runner(row.id, row.voice, row.user, row.name, row.joined_at, row.last_heard, row.stopped, row.reachable)
     return Book(
         runner=runner,
-        profile=intake.profile(answers),
+        profile=intake.profile(told),
         standing=_single(rows["standings"], lambda standing: singles.standing(standing, row.joined_at)) or Joining(),
-        answers=answers,
+        intake=told,
         log=shelves.LOG.read(rows["log"], row.id),
         plan=shelves.PLAN.read(rows["plan"], row.id),
         weeks=tuple(
@@ -148,15 +148,18 @@ def _put(conn: Connection, table: Table, runner_id: int, row: dict[str, Any] | N
 
 
 def _save_answers(conn: Connection, before: Book, after: Book) -> None:
+    if before.intake == after.intake:
+        return
     answers = schema.answers
-    gone = before.answers.keys() - after.answers.keys()
+    known, told = intake_codec.as_rows(before.intake), intake_codec.as_rows(after.intake)
+    gone = known.keys() - told.keys()
     if gone:
         of_runner = answers.c.runner_id == after.runner.id
         conn.execute(delete(answers).where(of_runner, answers.c.question.in_(gone)))
     come = [
         {"runner_id": after.runner.id, "question": question, "answer": answer}
-        for question, answer in after.answers.items()
-        if before.answers.get(question) != answer
+        for question, answer in told.items()
+        if known.get(question) != answer
     ]
     if come:
         once = sqlite.insert(answers)

@@ -245,7 +245,7 @@ def test_a_coach_without_a_plan_gets_the_coachs_page_and_a_plan_by_start(people:
     people.say(COACH, "yes")
     book = people.book(COACH)
     assert book is not None
-    assert book.answers["adult"] == "yes"
+    assert book.intake.adult is True
 
 
 # Coming back, leaving, erasing

@@ -18,7 +18,7 @@ from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome, Profi
 from nudgebot.domain.model.week import Session
 from nudgebot.domain.nudging.times import quiet_until
 from nudgebot.domain.planning import limits
-from nudgebot.domain.profile import intake
+from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.domain.solver.solve import Problem, solve
 from nudgebot.tools.simulate import command, judging, report
 from nudgebot.tools.simulate.conversation import Chat
@@ -168,9 +168,9 @@ def test_quiet_hours_read_off_the_wall_clock_are_those_of_the_nudge_rules(
     hours: tuple[str, str, time], zone: str, minute: int
 ) -> None:
     """Never in quiet hours; a reminder time that the runner chose inside them ends them there that day."""
-    answers = {"remind_at": hours[0], "quiet": hours[1], "zone": zone}
+    told = intake_codec.from_rows({"remind_at": hours[0], "quiet": hours[1], "zone": zone})
     joined = datetime(2027, 1, 1, tzinfo=UTC)
-    book = Book(Runner(1, "talk", "ana", "Ana", joined, joined), intake.profile(answers), answers=answers)
+    book = Book(Runner(1, "talk", "ana", "Ana", joined, joined), intake.profile(told), intake=told)
     at = joined + timedelta(minutes=5 * minute)
     assert judging.is_quiet(book, at) == (quiet_until(book, at) is not None)
 

@@ -30,7 +30,7 @@ from nudgebot.domain.messages.host import NOBODY_HOSTS
 from nudgebot.domain.model.runner import Training
 from nudgebot.domain.model.speech import Incoming
 from nudgebot.domain.planning import planner
-from nudgebot.domain.profile import intake
+from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.domain.profile.places import zone_of
 from nudgebot.rendering import pictures
 from nudgebot.storage import book_repository, outbox, owners
@@ -78,7 +78,8 @@ def _rehearse(engine: Engine, now: datetime) -> None:
     zone_of("Lisbon")
     with engine.connect() as conn, conn.begin() as rehearsal:
         blank = book_repository.create(conn, REHEARSAL, "", "", now)
-        book = replace(blank, answers=ANSWERED, profile=intake.profile(ANSWERED), standing=Training())
+        told = intake_codec.from_rows(ANSWERED)
+        book = replace(blank, intake=told, profile=intake.profile(told), standing=Training())
         book_repository.save(conn, blank, planner.begin(book, now.date(), now_closed=False))
         for number, line in enumerate(LINES):
             handle_message.take(conn, Incoming(f"{REHEARSAL}:{number}", REHEARSAL, "", "", line, now), now)

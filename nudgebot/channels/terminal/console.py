@@ -281,7 +281,7 @@ class Talk:
         return self._zone_of_book(book_repository.find(conn, VOICE, letter.user) if letter.runner_id else None)
 
     def _zone_of_book(self, book: Book | None) -> ZoneInfo:
-        return book.profile.tz if book is not None and "zone" in book.answers else self.zone
+        return book.profile.tz if book is not None and book.intake.zone else self.zone
 
     def _dump(self) -> dict[str, Any]:
         """The speaker's state, for tests and other programs."""

@@ -73,7 +73,7 @@ def _reply(book: Book, heard: Heard, action: act.Reply) -> Answer:
         if heard.at - asked.at > ASKED_EXPIRES or book.today(asked.at) != today_of(book, heard):
             return say(replace(book, asked=None), pages.NOT_NOW)
         return answered_question(book, heard, Verdict()) or say(book, pages.NOT_NOW)
-    if isinstance(standing, Joining) and action.question == (intake.next_question(book.answers) or "adult"):
+    if isinstance(standing, Joining) and action.question == (intake.next_question(book.intake) or "adult"):
         return onboarding.answered(book, heard)
     return say(book, pages.NOT_NOW)
 

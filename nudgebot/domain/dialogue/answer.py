@@ -129,7 +129,7 @@ def _setting_named(line: Line) -> Answer | None:
     """A line that names a setting, or the shape of the week; None for any other, and for a run with its minutes."""
     shape = shape_in(line.book, line.heard.text, line.today)
     if shape is not None:
-        return onboarding.setting_asked(line.book, line.heard, "days", shape)
+        return onboarding.days_asked(line.book, line.heard, *shape)
     setting = onboarding.setting_in(line.heard.text)
     if setting is None or (line.reading.intent is Intent.LOG and not onboarding.is_setting(line.book, *setting)):
         return None
@@ -141,7 +141,7 @@ def _setting(line: Line) -> Answer | None:
     book, text = line.book, line.heard.text
     shape = shape_in(book, text, line.today)
     if shape is not None:
-        return onboarding.setting_asked(book, line.heard, "days", shape)
+        return onboarding.days_asked(book, line.heard, *shape)
     setting = onboarding.setting_in(text)
     if setting is None or (setting[1] and not onboarding.is_setting(book, *setting)):
         setting = onboarding.told_fact(text, line.today)
@@ -229,7 +229,7 @@ def _settings(line: Line) -> Answer:
     fact = onboarding.told_fact(line.heard.text, line.today)
     if fact is not None:
         return onboarding.setting_asked(line.book, line.heard, *fact)
-    return Answer(line.book, (pages.settings(line.book.answers),))
+    return Answer(line.book, (pages.settings(line.book.intake),))
 
 
 def _asked(line: Line) -> Answer:

@@ -17,6 +17,7 @@ from nudgebot.domain.messages.group_report import sheet_caption
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.actions import Agreed, Decline, Reply
 from nudgebot.domain.model.coach_settings import BY_WORD, CoachSetting
+from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.runner import Ask, Book, Training, Walking
 from nudgebot.domain.model.speech import Button, Picture, Say
 from nudgebot.domain.overview.group import Group, Member, find, roster, shown_name
@@ -90,19 +91,18 @@ def told(desk: Desk, heard: Heard) -> Done | None:
 def decline(book: Book, heard: Heard, wanted: Decline) -> tuple[Book, CoachSetting] | None:
     """The runner's book with what the coach set taken back; None where that is not what is set."""
     row = BY_WORD.get(wanted.word.strip().casefold())
-    if row is None or row.answer not in book.answers:
+    value = None if row is None else coach_settings.value_of(book.intake, row)
+    if row is None or value is None or wanted.value not in {None, value}:
         return None
-    if wanted.value is not None and book.answers[row.answer] != str(wanted.value):
-        return None
-    answers = coach_settings.without(book.answers, frozenset({row.word}))
-    return _answered(book, answers, heard, at_once=row.at_once), row
+    told = coach_settings.without(book.intake, frozenset({row.word}))
+    return _with_intake(book, told, heard, at_once=row.at_once), row
 
 
 def without_coach(book: Book, heard: Heard) -> Book:
     """The book of a runner who has no coach any more: what the coach set goes with the coach."""
-    if not coach_settings.ANSWERS & book.answers.keys():
+    if not coach_settings.kept(book.intake):
         return book
-    return _answered(book, coach_settings.without(book.answers), heard, at_once=True)
+    return _with_intake(book, coach_settings.without(book.intake), heard, at_once=True)
 
 
 def _said(desk: Desk, text: str, *buttons: Button) -> Done:
@@ -173,8 +173,9 @@ def change(desk: Desk, heard: Heard, rest: str) -> Done:
         return _said(desk, pages.out_of_bounds(row))
 
     def changed(member: Member) -> Done:
-        answers = {**member.book.answers, row.answer: str(value)}
-        after = _answered(member.book, answers, heard, at_once=row.at_once)
+        after = _with_intake(
+            member.book, coach_settings.with_value(member.book.intake, row, value), heard, at_once=row.at_once
+        )
         say = Say(pages.was_set(desk.name, row, value), buttons=(Button("Decline", Decline(row.word, value)),))
         done = _said(desk, pages.has_set(member.name, row, value))
         return replace(done, changed=(after,), posts=(Post(after, say),))
@@ -182,9 +183,9 @@ def change(desk: Desk, heard: Heard, rest: str) -> Done:
     return _of_one(desk, found["name"], changed)
 
 
-def _answered(book: Book, answers: dict[str, str], heard: Heard, *, at_once: bool) -> Book:
-    """The book with other answers; `at_once`, with its week laid anew where there is one."""
-    after = replace(book, answers=answers, profile=intake.profile(answers))
+def _with_intake(book: Book, told: Intake, heard: Heard, *, at_once: bool) -> Book:
+    """The book with another intake; `at_once`, with its week laid anew where there is one."""
+    after = replace(book, intake=told, profile=intake.profile(told))
     if not at_once or not isinstance(book.standing, Training | Walking):
         return after
     after, _ = replan(planner.relay(after, after.today(heard.now)), heard)

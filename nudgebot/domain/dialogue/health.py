@@ -26,6 +26,7 @@ from nudgebot.domain.messages import safety
 from nudgebot.domain.messages.log import logged
 from nudgebot.domain.messages.plan import next_line
 from nudgebot.domain.model.actions import Feeling, Misread, Option, Reply, Resume
+from nudgebot.domain.model.intake import Cleared
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import (
     Ask,
@@ -61,7 +62,6 @@ WELL = re.compile(
 NOT_WELL = re.compile(r"\b(?:not|isnt|no|hardly|never) (?:\w+ )?better\b|\bworse\b")
 HEART_AFTER_ILLNESS = "heart_after_illness"
 REPEATED_SPOT = "repeated_spot"
-CLEARED = "cleared"  # under this id the answers keep who cleared running, and when
 WORSE_NEXT_MORNING = "worse_next_morning"
 
 
@@ -341,10 +341,10 @@ def _ended(book: Book, heard: Heard, text: str, who: str) -> Answer:
     today = today_of(book, heard)
     book = with_pause(book, today)
     if who:
-        book = replace(book, answers={**book.answers, CLEARED: f"{today.isoformat()} {who}"})
-    if intake.next_question(book.answers) is not None:
+        book = replace(book, intake=replace(book.intake, cleared=Cleared(today, who)))
+    if intake.next_question(book.intake) is not None:
         return say(replace(book, standing=Joining()), f"{text}\n{words.INTAKE_GOES_ON}")
-    standing = Training() if CLEARED in book.answers else intake.standing_after(book.profile, heard.now)
+    standing = Training() if book.intake.cleared is not None else intake.standing_after(book.profile, heard.now)
     after = planner.return_after(replace(book, standing=standing, asked=None), today)
     after, _ = replan(after, heard)
     return say(after, words.running_again(after, today, text))

@@ -14,27 +14,30 @@ from nudgebot.domain.messages.changes import with_plan
 from nudgebot.domain.messages.common import short_day
 from nudgebot.domain.messages.plan import event_lines, first_plan, replan_lines
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenValue, Open, Page, Reply
+from nudgebot.domain.model.intake import NOTHING_TOLD
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, Joining, LimitReason, Training, Walking
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.replan_input import open_on
 from nudgebot.domain.profile import intake, places
+from nudgebot.domain.profile.intake_codec import text_of, with_answer, without_answer
 from nudgebot.domain.text.reply import read_days, read_yes_no
 
-GUESSED_COUNTRY = "country_guess"  # kept beside the answers while the intake runs: the country of the city named
 # Settings that lay the week anew; the others change when something is sent, or nothing at all.
+YES_NO = (("Yes", Agreed(True)), ("No", Agreed(False)))
+HEALTH = frozenset({"disease", "signs", "pregnancy", "medicine", "active"})
 LAYS_THE_WEEK = frozenset({"goal", "days", "long_day", "zone"})
 
 
 def first_question(book: Book) -> Answer:
     """The question where the intake stands."""
-    asks = intake.next_question(book.answers) or "adult"
+    asks = intake.next_question(book.intake) or "adult"
     return Answer(book, (_question(book, asks),))
 
 
 def answered(book: Book, heard: Heard) -> Answer:
     """One line to the question that is open: kept and the next one asked, or asked again with an example."""
-    asks = intake.next_question(book.answers) or "adult"
+    asks = intake.next_question(book.intake) or "adult"
     match heard.action:
         case Reply(_, ChosenValue(told)):
             pass
@@ -42,26 +45,26 @@ def answered(book: Book, heard: Heard) -> Answer:
             told = heard.text
     if told.strip().casefold().strip("/.") == intake.BACK:
         return one_back(book)
-    read = intake.read_answer(asks, told, book.answers)
+    read = intake.read_answer(asks, told, book.intake)
     if read is None:
-        first_word = not book.answers and book.runner.joined_at == heard.at
+        first_word = book.intake == NOTHING_TOLD and book.runner.joined_at == heard.at
         return Answer(book, (_question(book, asks, wrong=not first_word),))
     if asks == "adult" and read == "no":
         return Answer(book, (Say(words.NOT_ADULT),), erase=True)
-    answers = {**book.answers, asks: read}
+    intake_after = with_answer(book.intake, asks, read)
     if asks == "zone" and (place := intake.place_in(told)) is not None:
-        answers[GUESSED_COUNTRY] = place[1]
-    after = replace(book, answers=answers, profile=intake.profile(answers))
-    following = intake.next_question(answers)
+        intake_after = replace(intake_after, country_guess=place[1])
+    after = replace(book, intake=intake_after, profile=intake.profile(intake_after))
+    following = intake.next_question(intake_after)
     if following is not None:
         return Answer(after, (_question(after, following),))
     return _begun(after, heard)
 
 
 def _begun(book: Book, heard: Heard) -> Answer:
-    answers = {key: value for key, value in book.answers.items() if key != GUESSED_COUNTRY}
-    profile = intake.profile(answers)
-    after = replace(book, answers=answers, profile=profile, standing=intake.standing_after(profile, heard.now))
+    told = replace(book.intake, country_guess=None)
+    profile = intake.profile(told)
+    after = replace(book, intake=told, profile=profile, standing=intake.standing_after(profile, heard.now))
     today = after.today(heard.now)
     after = planner.begin(after, today, planner.today_closed(profile, after.local(heard.now)))
     buttons = (Button("The week", Open(Page.WEEK)), Button("When to stop", Open(Page.SAFETY)))
@@ -70,17 +73,17 @@ def _begun(book: Book, heard: Heard) -> Answer:
 
 def one_back(book: Book) -> Answer:
     """The question before, asked again."""
-    last = intake.question_before(book.answers)
+    last = intake.question_before(book.intake)
     if last is None:
         return first_question(book)
-    answers = {key: value for key, value in book.answers.items() if key != last}
-    after = replace(book, answers=answers, profile=intake.profile(answers))
+    told = without_answer(book.intake, last)
+    after = replace(book, intake=told, profile=intake.profile(told))
     return Answer(after, (_question(after, last),))
 
 
 def _question(book: Book, asks: str, *, wrong: bool = False) -> Say:
-    guess = book.answers.get(GUESSED_COUNTRY, "")
-    return words.question(asks, book.answers, name=book.runner.name, wrong=wrong, guess=guess)
+    guess = book.intake.country_guess or ""
+    return words.question(asks, book.intake, name=book.runner.name, wrong=wrong, guess=guess)
 
 
 # Names by which a line can begin a change of setting, longest first.
@@ -177,13 +180,13 @@ def told_fact(text: str, today: date) -> tuple[str, str] | None:
 def is_setting(book: Book, key: str, value: str) -> bool:
     """Whether `value` can be read as the setting `key`: then the line is no log, whatever numbers it holds."""
     pattern = value.partition(" from ")[0] if key == "days" else value
-    return bool(value) and intake.read_answer(key, pattern, book.answers) is not None
+    return bool(value) and intake.read_answer(key, pattern, book.intake) is not None
 
 
 def setting_asked(book: Book, heard: Heard, key: str, value: str) -> Answer:
     """A changed setting, shown back and confirmed before it holds; without a value its question is asked."""
     if not value:
-        prompt = words.question(key, book.answers)
+        prompt = words.question(key, book.intake)
         after = ask(book, heard, Ask.SETTING, prompt.text, detail=key)
         asked = after.book.asked
         token = asked.token if asked else ""
@@ -193,22 +196,32 @@ def setting_asked(book: Book, heard: Heard, key: str, value: str) -> Answer:
             if isinstance(button.action, Reply)
         )
         return replace(after, says=(replace(after.says[0], buttons=buttons),))
-    today = book.today(heard.now)
     pattern, begins, when = value.partition(" from ")
-    start = next(iter(read_days(when, today)), today) if key == "days" and begins else today
-    if start > today:
-        value = pattern
-    read = intake.read_answer(key, value, book.answers)
+    if key == "days" and begins:  # typed: "days tue 45, thu 45 from March on"
+        start = next(iter(read_days(when, book.today(heard.now))), None)
+        return days_asked(book, heard, pattern if start is not None else value, start)
+    return _shown_back(book, heard, key, value)
+
+
+def days_asked(book: Book, heard: Heard, days: str, start: date | None) -> Answer:
+    """The days of the week, shown back and confirmed before they hold; from `start` on, None for today."""
+    if start is None or start <= book.today(heard.now):
+        return _shown_back(book, heard, "days", days)
+    read = intake.read_answer("days", days, book.intake)
+    if read is None:
+        return _shown_back(book, heard, "days", days)
+    text = f"{pages.setting_confirm('days', '', read)[:-1]} from {short_day(start)} on?"
+    return ask(book, heard, Ask.SETTING, text, YES_NO, detail=f"{intake.DAYS_LATER}={start.isoformat()} {read}")
+
+
+def _shown_back(book: Book, heard: Heard, key: str, value: str) -> Answer:
+    read = intake.read_answer(key, value, book.intake)
     if read is None:
         return ask(book, heard, Ask.SETTING, pages.setting_example(key, words.PROMPTS[key].example), detail=key)
-    choices = (("Yes", Agreed(True)), ("No", Agreed(False)))
-    if start > today:
-        text = f"{pages.setting_confirm(key, '', read)[:-1]} from {short_day(start)} on?"
-        return ask(book, heard, Ask.SETTING, text, choices, detail=f"{intake.DAYS_LATER}={start.isoformat()} {read}")
-    old = book.answers.get(key, "")
+    old = text_of(book.intake, key)
     if read == old:
         return say(book, pages.setting_same(key, read))
-    return ask(book, heard, Ask.SETTING, pages.setting_confirm(key, old, read), choices, detail=f"{key}={read}")
+    return ask(book, heard, Ask.SETTING, pages.setting_confirm(key, old, read), YES_NO, detail=f"{key}={read}")
 
 
 def read_setting(book: Book, detail: str, text: str) -> Chosen | None:
@@ -217,7 +230,7 @@ def read_setting(book: Book, detail: str, text: str) -> Chosen | None:
     if shown:
         agreed = read_yes_no(text)
         return None if agreed is None else Agreed(agreed)
-    value = intake.read_answer(key, text, book.answers)
+    value = intake.read_answer(key, text, book.intake)
     return None if value is None else ChosenValue(value)
 
 
@@ -229,7 +242,7 @@ def setting_answered(book: Book, heard: Heard, detail: str, chosen: Chosen) -> A
             return say(replace(book, asked=None), pages.setting_kept("days" if key == intake.DAYS_LATER else key))
         case Agreed(True) if shown:
             return _set(replace(book, asked=None), heard, key, value)
-        case ChosenValue(text) if not shown and (told := intake.read_answer(key, text, book.answers)) is not None:
+        case ChosenValue(text) if not shown and (told := intake.read_answer(key, text, book.intake)) is not None:
             return _set(replace(book, asked=None), heard, key, told)
         case _:
             return None
@@ -255,43 +268,51 @@ def _after_the_flight(book: Book, heard: Heard, before: str) -> Book:
 
 
 def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
-    before = book.profile
-    answers = {**book.answers, key: value}
+    """The setting `key` holds from now on: its canonical `value`, with what follows from it for the plan."""
+    told = with_answer(book.intake, key, value)
     if key == intake.DAYS_LATER:
-        day, _, days = value.partition(" ")
-        return say(replace(book, answers=answers), f"Noted: {days} from {short_day(date.fromisoformat(day))} on.")
-    if key == "days":
-        answers["long_day"] = intake.long_day_in(value, answers.get("long_day", ""))
-    profile = intake.profile(answers)
-    after = replace(book, answers=answers, profile=profile)
-    today = after.today(heard.now)
+        later = told.days_later
+        on = f"Noted: {intake.days_text(later.days)} from {short_day(later.start)} on." if later else pages.NOT_NOW
+        return say(replace(book, intake=told), on)
+    if key == "days" and told.days is not None:
+        told = replace(told, long_day=intake.long_day_in(told.days, told.long_day))
+    after = replace(book, intake=told, profile=intake.profile(told))
     said = f"{pages.SETTING_NAMES[key].capitalize()}: {pages.shown(key, value)}."
-    if key in {"disease", "signs", "pregnancy", "medicine", "active"}:
-        wanted = intake.standing_after(profile, heard.now)
-        if isinstance(wanted, Walking) and isinstance(after.standing, Training):
-            after = planner.relay(replace(after, standing=wanted), today)
-            return say(after, f"{said} {pages.WALKING_FIRST}")
-        return say(after, f"{said} {pages.MEDICINE_TOO}" if key == "medicine" and profile.medicine else said)
-    if key == "zone" and profile.zone != before.zone:
-        place = places.zone_of(value)
-        choices = ((places.country_name(place[1]), ChosenValue(place[1])),) if place and place[1] else ()
-        here = after
-        after = _after_the_flight(here, heard, before.zone)
-        flown = (pages.FIRST_RUN_FAR,) if after.limits != here.limits else ()
-        # Until it is answered the country counts as unknown: the number is never guessed from the zone.
-        after = replace(after, answers={**answers, "country": ""}, profile=replace(profile, country=""))
-        after, replanned = replan(after, heard)
-        changed = replan_lines(replanned, after.today(heard.now), after_run=True)
-        text = "\n".join([said, *flown, *changed, pages.COUNTRY_TOO])
-        return ask(after, heard, Ask.SETTING, text, choices, detail="country")
+    if key in HEALTH:
+        return _after_health(after, heard, key, said)
+    if key == "zone" and after.profile.zone != book.profile.zone:
+        return _after_a_move(book, after, heard, said)
     if key == "event":
-        weeks = planner.forecast(after, today, planner.SEASON_WEEKS)
+        weeks = planner.forecast(after, after.today(heard.now), planner.SEASON_WEEKS)
         return say(after, "\n".join([said, *event_lines(after, weeks)]))
     if key not in LAYS_THE_WEEK or isinstance(book.standing, Joining):
         return say(after, said)
-    after = planner.relay(after, today)
-    after, replanned = replan(after, heard)
+    today = after.today(heard.now)
+    after, replanned = replan(planner.relay(after, today), heard)
     if replanned is not None:
         coming = tuple(s for s in book.plan if s.day >= replanned.first_day)
         replanned = replace(replanned, before=coming)
     return say(after, with_plan(said, after, today, replanned))
+
+
+def _after_health(book: Book, heard: Heard, key: str, said: str) -> Answer:
+    """A fact of health was told: it may ask for a clinician first."""
+    wanted = intake.standing_after(book.profile, heard.now)
+    if isinstance(wanted, Walking) and isinstance(book.standing, Training):
+        after = planner.relay(replace(book, standing=wanted), book.today(heard.now))
+        return say(after, f"{said} {pages.WALKING_FIRST}")
+    return say(book, f"{said} {pages.MEDICINE_TOO}" if key == "medicine" and book.profile.medicine else said)
+
+
+def _after_a_move(before: Book, here: Book, heard: Heard, said: str) -> Answer:
+    """The clock of another place: a far one shortens the first run, and the country is asked for."""
+    place = places.zone_of(here.profile.zone)
+    choices = ((places.country_name(place[1]), ChosenValue(place[1])),) if place and place[1] else ()
+    after = _after_the_flight(here, heard, before.profile.zone)
+    flown = (pages.FIRST_RUN_FAR,) if after.limits != here.limits else ()
+    # Until it is answered the country counts as unknown: the number is never guessed from the zone.
+    after = replace(after, intake=replace(after.intake, country=""), profile=replace(after.profile, country=""))
+    after, replanned = replan(after, heard)
+    changed = replan_lines(replanned, after.today(heard.now), after_run=True)
+    text = "\n".join([said, *flown, *changed, pages.COUNTRY_TOO])
+    return ask(after, heard, Ask.SETTING, text, choices, detail="country")

@@ -46,7 +46,7 @@ def settings(book: Book, heard: Heard, rest: str) -> Answer:
     setting = onboarding.setting_in(rest) if rest else None
     if setting is not None:
         return onboarding.setting_asked(book, heard, *setting)
-    return Answer(book, (pages.settings(book.answers),))
+    return Answer(book, (pages.settings(book.intake),))
 
 
 def undo(book: Book, heard: Heard, _rest: str) -> Answer:

@@ -72,8 +72,8 @@ def _last(heading: str, runs: list[LogEntry], of: Callable[[LogEntry], int | Non
 
 
 def _set(member: Member) -> list[tuple[CoachSetting, int]]:
-    kept = coach_settings.kept(member.book.answers)
-    return [(row, kept[row.answer]) for row in SETTINGS if row.answer in kept]
+    kept = coach_settings.kept(member.book.intake)
+    return [(row, kept[row.field]) for row in SETTINGS if row.field in kept]
 
 
 def settings_page(member: Member) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from nudgebot.domain.messages.common import DAY_NAMES
 from nudgebot.domain.model.actions import ChosenValue, Reply
+from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.speech import QUESTION, Button, Say
 from nudgebot.domain.profile import places
 
@@ -133,14 +134,13 @@ PROMPTS: Mapping[str, Prompt] = {
 }
 
 
-def question(asks: str, answers: Mapping[str, str], *, name: str = "", wrong: bool = False, guess: str = "") -> Say:
+def question(asks: str, told: Intake, *, name: str = "", wrong: bool = False, guess: str = "") -> Say:
     """The question `asks`; `wrong` where the last line was no answer to it, `guess` a likely country's code."""
     prompt = PROMPTS[asks]
     buttons = prompt.buttons
     if asks == "long_day":
-        opened = [part.split()[0] for part in answers.get("days", "").split(", ") if part]
-        full = {day[:3].lower(): day for day in DAY_NAMES}
-        buttons = tuple((full[day], day) for day in reversed(opened))
+        opened = [day for day, minutes in zip(DAY_NAMES, told.days or (), strict=False) if minutes]
+        buttons = tuple((day, day[:3].lower()) for day in reversed(opened))
     if asks == "country" and guess:
         buttons = ((places.country_name(guess), guess),)
     text = prompt.text

@@ -8,9 +8,11 @@ from datetime import date
 from nudgebot.domain.messages.common import short_day
 from nudgebot.domain.messages.host import how_long
 from nudgebot.domain.model.actions import ChangeSetting
+from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.profile import places
-from nudgebot.domain.profile.intake import DAYS_LATER, LATER, QUESTIONS, SKIP
+from nudgebot.domain.profile.intake import LATER, QUESTIONS, SKIP, days_text
+from nudgebot.domain.profile.intake_codec import text_of
 
 HELP_LINES = """Just write what happened, in one line:
 42 easy · ran 30 min yesterday · 20 + 25 · 5 km in 34 min
@@ -103,17 +105,17 @@ def privacy(months: int) -> str:
     return PRIVACY.format(how_long=how_long(months))
 
 
-def settings(answers: Mapping[str, str]) -> Say:
+def settings(told: Intake) -> Say:
     """All that the runner told, and how to change it."""
     lines = ["What I know:"]
     lines += [
-        f"{SETTING_NAMES[q.id]}: {shown(q.id, answers[q.id])}"
+        f"{SETTING_NAMES[q.id]}: {shown(q.id, text)}"
         for q in (*QUESTIONS, *LATER)
-        if q.id in SETTING_NAMES and q.id in answers
+        if q.id in SETTING_NAMES and (text := text_of(told, q.id))
     ]
-    start, _, days = answers.get(DAYS_LATER, "").partition(" ")
-    if days:
-        lines.append(f"days from {short_day(date.fromisoformat(start))} on: {days}")
+    later = told.days_later
+    if later is not None:
+        lines.append(f"days from {short_day(later.start)} on: {days_text(later.days)}")
     lines.append(
         "To change one, write its name and the new value: goal endurance · days tue 45, thu 45, sun 90 · "
         "zone Lisbon · morning reminder 06:45 · quiet 22:00-07:00"

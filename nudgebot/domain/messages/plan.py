@@ -17,8 +17,9 @@ from nudgebot.domain.messages.common import (
     short_day,
     table_line,
 )
+from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.logbook import counted_minutes
-from nudgebot.domain.model.runner import Book, Goal, Ill, OnHold, Walking
+from nudgebot.domain.model.runner import Book, Ill, OnHold, Walking
 from nudgebot.domain.model.week import Session, Week, WeekKind
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.planner import Replanned
@@ -201,16 +202,17 @@ def season_page(book: Book, today: date, coming: Sequence[Week]) -> str:
 
 def event_lines(book: Book, coming: Sequence[Week]) -> list[str]:
     """What the minutes allow by the day of an event, honestly; nothing where there is none ahead."""
-    day, _, what = book.answers.get("event", "").partition(" ")
-    if not what:
+    event = book.intake.event
+    if event is None:
         return []
-    by_then = [week for week in coming if week.start <= date.fromisoformat(day)]
+    day, what = event.day, event.what
+    by_then = [week for week in coming if week.start <= day]
     if not by_then:
         return []
     most = max(week.target for week in by_then)
     longest = max(week.long_run for week in by_then)
     long_part = f" and a long run of {longest} min" if longest else ""
-    when = f"{what.capitalize()} on {short_day(date.fromisoformat(day))}"
+    when = f"{what.capitalize()} on {short_day(day)}"
     allows = f"by then up to {most} min a week{long_part}, if all goes as planned"
     return [f"{when}: {allows}. That is easy running; structured race training is beyond me."]
 

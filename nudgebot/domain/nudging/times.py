@@ -42,7 +42,7 @@ def stale_at(kind: NudgeKind, due_at: datetime) -> datetime:
 
 def chosen_reminder(book: Book) -> bool:
     """Whether the runner chose the reminder time; only a chosen one ends the quiet hours."""
-    return book.profile.remind_at != USUAL_REMINDER or "remind_at" in book.answers
+    return book.profile.remind_at != USUAL_REMINDER or book.intake.remind_at is not None
 
 
 def quiet_parts(book: Book) -> tuple[tuple[time, time | None], ...]:
