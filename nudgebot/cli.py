@@ -111,6 +111,8 @@ def _parser() -> _Parser:
     simulate.add_argument("--seed", type=int, metavar="N", default=1, help="the same seed, the same lives (default: 1)")
     simulate.add_argument("--json", action="store_true", help="one JSON object instead of a page")
     simulate.add_argument("--picture", type=Path, metavar="FILE", help="draw it, to a name that ends in .svg or .png")
+    simulate.add_argument("--keep", type=_folder, metavar="FOLDER", help="keep what is done there, and go on from it")
+    simulate.add_argument("--once", action="store_true", help="leave out the comparison with weeks left alone")
     simulate.set_defaults(run=_simulate)
     return parser
 
@@ -172,14 +174,14 @@ def _opened(name: str) -> BinaryIO | None:
 
 
 def _replan(options: argparse.Namespace) -> int:
-    from nudgebot.tools import replan  # noqa: PLC0415 - a command loads what it needs and no more
+    from nudgebot.tools import replan
 
     stream = _opened(options.file)
     return BAD_USAGE if stream is None else replan.run(stream, sys.stdout, sys.stderr)
 
 
 def _understand(options: argparse.Namespace) -> int:
-    from nudgebot.tools import understand  # noqa: PLC0415
+    from nudgebot.tools import understand
 
     stream = _opened(options.file)
     if stream is None:
@@ -189,9 +191,9 @@ def _understand(options: argparse.Namespace) -> int:
 
 
 def _talk(options: argparse.Namespace) -> int:
-    from nudgebot.channels.terminal.console import VOICE, Talk, Told  # noqa: PLC0415
-    from nudgebot.storage import clock  # noqa: PLC0415
-    from nudgebot.storage.database import BadAddress, StoreFault, hold, opened  # noqa: PLC0415
+    from nudgebot.channels.terminal.console import VOICE, Talk, ToldClock
+    from nudgebot.storage import clock
+    from nudgebot.storage.database import BadAddress, StoreFault, hold, opened
 
     try:
         with hold(options.db, alone=False), opened(options.db) as engine:
@@ -208,7 +210,7 @@ def _talk(options: argparse.Namespace) -> int:
                 engine,
                 sys.stdout,
                 sys.stderr,
-                Told(begin.astimezone(UTC)) if begin else _now,
+                ToldClock(begin.astimezone(UTC)) if begin else _now,
                 options.speaker,
                 options.zone,
                 as_json=options.json,
@@ -238,9 +240,9 @@ def _typed() -> Iterator[str]:
 
 
 def _serve(_options: argparse.Namespace) -> int:
-    from nudgebot.app.handle_message import take  # noqa: PLC0415
-    from nudgebot.channels.settings import Settings, read_settings  # noqa: PLC0415
-    from nudgebot.channels.telegram.serve import serve  # noqa: PLC0415
+    from nudgebot.app.handle_message import take
+    from nudgebot.channels.settings import Settings, read_settings
+    from nudgebot.channels.telegram.serve import serve
 
     settings = read_settings(os.environ, sys.platform)
     if not isinstance(settings, Settings):
@@ -251,14 +253,14 @@ def _serve(_options: argparse.Namespace) -> int:
 
 
 def _owner(options: argparse.Namespace) -> int:
-    import secrets  # noqa: PLC0415
+    import secrets
 
-    from nudgebot.app import ownership  # noqa: PLC0415
-    from nudgebot.channels.settings import default_database  # noqa: PLC0415
-    from nudgebot.channels.telegram.updates import VOICE  # noqa: PLC0415
-    from nudgebot.domain.messages.host import printed  # noqa: PLC0415
-    from nudgebot.storage import owners  # noqa: PLC0415
-    from nudgebot.storage.database import BadAddress, StoreFault, open_database  # noqa: PLC0415
+    from nudgebot.app import ownership
+    from nudgebot.channels.settings import default_database
+    from nudgebot.channels.telegram.updates import VOICE
+    from nudgebot.domain.messages.host import printed
+    from nudgebot.storage import owners
+    from nudgebot.storage.database import BadAddress, StoreFault, open_database
 
     if os.environ.get("NUDGEBOT_OWNER"):
         return _fail("NUDGEBOT_OWNER is set and says who hosts the bot; a code would not change it", BAD_USAGE)
@@ -274,9 +276,9 @@ def _owner(options: argparse.Namespace) -> int:
 
 
 def _why_nudge(options: argparse.Namespace) -> int:
-    from nudgebot.channels.settings import default_database  # noqa: PLC0415
-    from nudgebot.storage.database import BadAddress, StoreFault, opened  # noqa: PLC0415
-    from nudgebot.tools import why_nudge  # noqa: PLC0415
+    from nudgebot.channels.settings import default_database
+    from nudgebot.storage.database import BadAddress, StoreFault, opened
+    from nudgebot.tools import why_nudge
 
     url = options.db or os.environ.get("NUDGEBOT_DATABASE") or default_database(os.environ, sys.platform)
     try:
@@ -288,19 +290,29 @@ def _why_nudge(options: argparse.Namespace) -> int:
 
 
 def _simulate(options: argparse.Namespace) -> int:
-    from nudgebot.tools.simulate import command, picture  # noqa: PLC0415
+    from nudgebot.tools.simulate import command, picture
 
     if options.picture is not None:
         if options.picture.suffix not in picture.ENDINGS or not options.picture.parent.is_dir():
             return _fail(f"cannot draw to {options.picture}: a name in a folder that is there, .svg or .png", BAD_USAGE)
         if not picture.can_draw():
             return _fail("a picture needs matplotlib: pip install 'nudgebot[pictures]'", BAD_USAGE)
-    how = {"as_json": options.json, "drawn": options.picture}
-    return command.run(options.runners, options.weeks, options.seed, sys.stdout, sys.stderr, process_time, **how)
+    return command.run(
+        options.runners,
+        options.weeks,
+        options.seed,
+        sys.stdout,
+        sys.stderr,
+        process_time,
+        as_json=options.json,
+        drawn=options.picture,
+        keep=options.keep,
+        twice=not options.once,
+    )
 
 
 def _demo(_options: argparse.Namespace) -> int:
-    from nudgebot.tools.demo import play  # noqa: PLC0415
+    from nudgebot.tools.demo import play
 
     sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
     return play(sys.stdout)

@@ -1,139 +1,18 @@
 """The month of a group of twelve once more, by `serve` over HTTP: everybody must be told the same as in the terminal.
 
-`python -m tests.month_on_telegram --weeks 4` plays the scripts of tests/dialogues/month in the terminal voice and,
+`python -m tests.month_on_telegram --weeks 4` plays the scripts of tests/dialogues/month in the terminal channel and,
 side by side, against `serve` with a Bot API server on 127.0.0.1. It prints each difference, and what it compared.
 """
 
 from __future__ import annotations
 
 import argparse
-import io
-import json
-import re
 import sys
-import tempfile
 import time
-from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass, field
-from datetime import datetime
-from pathlib import Path
-from typing import Any
-from zoneinfo import ZoneInfo
 
-from nudgebot.channels.terminal.console import Talk, Told
-from nudgebot.storage.database import open_database
+from tests.both_channels import Terminal, compare
 from tests.month import BEGIN, COACH, PEOPLE, WEEKS, ZONE
-from tests.servers.fake_telegram import FakeTelegram
-from tests.servers.running import Running
-
-IDS = {name: 8000 + place for place, name in enumerate((COACH, *PEOPLE, "Karin"))}
-GROUP = -1000500
-SILENT = 1.5  # s
-WAIT = 20.0  # s; what has not come by then does not come
-CODE = re.compile(r"/start ([A-Za-z0-9_-]{22})")
-
-
-class Noted(Told):
-    """A told clock that notes each moment it was set to."""
-
-    def __init__(self, at: datetime) -> None:
-        self.moments: list[datetime] = []
-        super().__init__(at)
-
-    def __setattr__(self, name: str, value: Any) -> None:
-        super().__setattr__(name, value)
-        if name == "at":
-            self.moments.append(value)
-
-
-@dataclass
-class Terminal:
-    """The terminal voice, a line at a time: what each line leads to, by when and to whom."""
-
-    at: datetime
-    read: int = 0
-
-    def __post_init__(self) -> None:
-        self.out = io.StringIO()
-        self.clock = Noted(self.at)
-        zone = ZoneInfo(ZONE)
-        engine = open_database("sqlite://")
-        self.sitting = Talk(
-            engine, self.out, sys.stderr, self.clock, COACH, zone, as_json=True, echo=False, owner=COACH
-        )
-
-    def says(self, line: str) -> list[dict[str, Any]]:
-        """The messages that `line` causes, in order."""
-        self.clock.moments.clear()
-        self.sitting.play([line])
-        lines = self.out.getvalue()[self.read :].splitlines()
-        self.read = len(self.out.getvalue())
-        return [json.loads(each) for each in lines]
-
-    def now(self) -> datetime:
-        """Its clock."""
-        return self.sitting.now()
-
-
-@dataclass
-class Telegram:
-    """`serve` and its server; `told` is what each chat should have been told by now."""
-
-    server: FakeTelegram
-    clock: Path
-    told: dict[int, list[str]] = field(default_factory=lambda: defaultdict(list))
-    differences: int = 0
-    compared: int = 0
-    number: int = 100
-
-    def set_clock(self, to: datetime) -> None:
-        """The bot's clock shows `to` from now on."""
-        new = self.clock.with_suffix(".new")  # the bot never reads half a number
-        new.write_text(str(to.timestamp() - time.time()), encoding="ascii")
-        new.replace(self.clock)
-
-    def say(self, name: str, line: str, at: datetime, *, group: bool) -> None:
-        """Somebody writes a line, in private or in the group, or presses a button."""
-        self.number += 1
-        person = {"id": IDS[name], "is_bot": False, "first_name": name}
-        press = re.fullmatch(r"#(\d+)", line)
-        if press is not None:
-            data = next(sent.callback_data for sent in reversed(self.server.to(IDS[name])) if sent.callback_data)
-            under = {"message_id": 1, "date": int(at.timestamp()), "chat": {"id": IDS[name], "type": "private"}}
-            query = {"id": f"press-{self.number}", "from": person, "message": under, "chat_instance": "1"}
-            self.server.push({"callback_query": query | {"data": data[int(press[1]) - 1]}})
-            return
-        if (code := CODE.fullmatch(line)) is not None:
-            newest = next(text for text in reversed(self.server.texts(IDS[COACH])) if CODE.search(text))
-            line = line.replace(code[1], CODE.findall(newest)[0])
-        chat = {"id": GROUP, "type": "supergroup"} if group else {"id": IDS[name], "type": "private"}
-        said = {"message_id": self.number, "from": person, "chat": chat, "date": int(at.timestamp()), "text": line}
-        self.server.push({"message": said})
-
-    def expect(self, messages: list[dict[str, Any]]) -> None:
-        """Waits until these have come, and holds each against what came."""
-        for message in messages:
-            chat = IDS[message["to"]] if message["in"] == "private" else GROUP
-            self.told[chat].append(message["text"])
-        chats = {IDS[m["to"]] if m["in"] == "private" else GROUP for m in messages}
-        end = time.monotonic() + WAIT
-        while time.monotonic() < end and any(len(self.server.texts(c)) < len(self.told[c]) for c in chats):
-            time.sleep(0.02)
-        for chat in chats:
-            came, wanted = self.server.texts(chat), self.told[chat]
-            if [_plain(text) for text in came] != [_plain(text) for text in wanted]:
-                self.differences += 1
-                pairs = enumerate(zip(map(_plain, came), map(_plain, wanted), strict=False))
-                place = next((n for n, (one, other) in pairs if one != other), -1)
-                print(f"{chat}: {came[place]!r} in place of {wanted[place]!r}; {len(came)} of {len(wanted)}")
-                self.told[chat] = list(came)
-        self.compared += len(messages)
-
-
-def _plain(text: str) -> str:
-    """A text without an invitation's code and link, which differ."""
-    return text.partition("\n")[0] if "/revoke" in text else text
 
 
 def lines(weeks: int) -> Iterator[str]:
@@ -149,60 +28,17 @@ def lines(weeks: int) -> Iterator[str]:
         yield from (line[2:] for line in rest if line.startswith("> "))
 
 
-def play(terminal: Terminal, telegram: Telegram, weeks: int) -> None:
-    """Plays all lines in both voices, side by side."""
-    speaker, group, code = COACH, False, ""
-    for typed in lines(weeks):
-        line = f"/start {code}" if typed.startswith("/start ") else typed
-        before = terminal.now()
-        messages = terminal.says(line)
-        for message in messages:
-            code = next(iter(CODE.findall(message["text"])), code)
-        if line.startswith("@ as "):
-            speaker = line.removeprefix("@ as ")
-        elif line.startswith("@ in "):
-            group = line != "@ in private"
-        elif line.startswith("@"):
-            said = defaultdict(list)
-            for message in messages:
-                said[datetime.fromisoformat(message["at"])].append(message)
-            for at in sorted({*said, *terminal.clock.moments}):
-                telegram.set_clock(at)
-                telegram.expect(said[at])
-                if not said[at]:
-                    time.sleep(SILENT)  # something is settled without a word; the bot looks once a second
-        else:
-            telegram.set_clock(before)
-            telegram.say(speaker, line, before, group=group)
-            telegram.expect(messages)
-
-
 def main() -> int:
     """0 where everybody was told the same, else 1."""
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--weeks", type=int, default=4, choices=range(1, 5))
     weeks = options.parse_args().weeks
     begun = time.monotonic()
-    with tempfile.TemporaryDirectory() as folder, FakeTelegram() as server:
-        telegram = Telegram(server, Path(folder) / "ahead")
-        telegram.set_clock(BEGIN)
-        environ = {
-            "NUDGEBOT_OWNER": str(IDS[COACH]),
-            "NUDGEBOT_JOIN": "open",
-            "BOT_UNLIMITED": "1",
-            "BOT_CONVERSATION": "real",
-            "BOT_CLOCK": str(telegram.clock),
-        }
-        with Running(server.url, Path(folder) / "bot.db", environ=environ) as bot:
-            bot.ready()
-            play(Terminal(BEGIN), telegram, weeks)
-        wrong = len(server.wrong)
+    found = compare(Terminal(BEGIN, ZONE, COACH, owner=COACH), lines(weeks), {"NUDGEBOT_JOIN": "open"})
     seconds = time.monotonic() - begun
-    print(
-        f"{weeks} weeks, {len(IDS)} people: {telegram.compared} messages compared, {telegram.differences} differences,"
-    )
-    print(f"{wrong} requests against the published description, {seconds:.0f} s")
-    return 1 if telegram.differences or wrong else 0
+    print(f"{weeks} weeks: {found.messages} messages compared, {found.differences} differences,")
+    print(f"{found.wrong} requests against the published description, {seconds:.0f} s")
+    return 1 if found.differences or found.wrong else 0
 
 
 if __name__ == "__main__":

@@ -12,7 +12,7 @@ from zoneinfo import ZoneInfo
 
 from sqlalchemy import Engine
 
-from nudgebot.channels.terminal.console import Talk, Told
+from nudgebot.channels.terminal.console import Talk, ToldClock
 from nudgebot.storage.database import opened
 
 START = datetime(2027, 1, 3, 17, 0, tzinfo=UTC)  # a Sunday evening
@@ -85,7 +85,7 @@ def talk(
         engine,
         out,
         err,
-        Told(at),
+        ToldClock(at),
         speaker,
         ZoneInfo(zone),
         as_json=as_json,

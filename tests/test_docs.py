@@ -78,6 +78,44 @@ def test_the_page_of_commands_is_the_table_of_commands() -> None:
     assert as_table() in page, f"docs/commands.md should hold:\n{as_table()}"
 
 
+def test_the_tree_of_the_house_names_every_folder_and_no_module_that_is_not_there() -> None:
+    page = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    (tree,) = re.findall(r"^```\n(nudgebot/\n.*?)^```", page, re.MULTILINE | re.DOTALL)
+    folders: list[Path] = []  # the one that a line stands in, and those around it
+    named: set[Path] = set()
+    for line in tree.splitlines():
+        depth = (len(line) - len(line.lstrip())) // 4
+        if head := re.match(r" *(\w+)/", line):
+            folders[depth:] = [(folders[depth - 1] if depth else ROOT) / head[1]]
+            named.add(folders[-1])
+        for module in re.findall(r"\w+\.py", line):
+            inside = folders[:depth] if line.lstrip().startswith(module) and depth < 2 else folders
+            assert (inside[-1] / module).is_file(), f"{inside[-1] / module} is on the page and not there"
+    there = {path.parent for path in (ROOT / "nudgebot").rglob("*.py")}
+    assert named == there
+
+
+# Pages whose tables have yet to be cut to lines that fit a screen.
+WIDE = {
+    "nudges.md",
+    "replanning.md",
+    "replies.md",
+    "safety.md",
+    "season.md",
+    "sources-safety.md",
+    "sources.md",
+    "talk.md",
+}
+
+
+@pytest.mark.parametrize(
+    "page", [page for page in PAGES if page.name not in WIDE | {"README.md", "changes.md"}], ids=str
+)
+def test_no_line_of_a_page_is_longer_than_a_screen_is_wide(page: Path) -> None:
+    lines = page.read_text(encoding="utf-8").splitlines()
+    assert [line for line in lines if len(line) > 120] == []
+
+
 def test_nothing_names_a_place_outside_the_project() -> None:
     done = subprocess.run(
         [sys.executable, "-c", "import nudgebot, pathlib; print(pathlib.Path(nudgebot.__file__).parent)"],

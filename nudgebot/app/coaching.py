@@ -12,7 +12,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection
 
-from nudgebot.app import letters
+from nudgebot.app import notifications
 from nudgebot.app.request import Request, Together
 from nudgebot.domain.dialogue import coach as desk
 from nudgebot.domain.dialogue.coach import Desk, Done
@@ -173,7 +173,7 @@ def _carried_out(request: Request, done: Done, who: Actor) -> Answer:
         take_out(conn, done.removed, heard, removed=True)
     later = 0
     for place, letter in enumerate(done.posts):
-        later += letters.write(conn, letter.to, letter.say, f"{heard.key}/post{place}", heard.now)
+        later += notifications.send_letter(conn, letter.to, letter.say, f"{heard.key}/post{place}", heard.now)
     says = done.says or (Say(words.tell_done(len(done.posts), later)),)
     return Answer(done.me, says)
 
@@ -198,5 +198,5 @@ def end_group(conn: Connection, group: Group, heard: Heard) -> None:
             continue
         take_out(conn, member.id, heard, removed=False)
         text = Say(words.group_closed(shown_name(group.coach)))
-        letters.write(conn, member.book, text, f"{heard.key}/closed{place}", heard.now)
+        notifications.send_letter(conn, member.book, text, f"{heard.key}/closed{place}", heard.now)
     group_repository.close(conn, group.id)

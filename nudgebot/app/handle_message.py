@@ -16,7 +16,7 @@ from sqlalchemy import Connection
 from nudgebot.app import access, coaching, commands, group_chat
 from nudgebot.app.access import Codes, Tried
 from nudgebot.app.decide import decide
-from nudgebot.app.nudge_letters import settle_and_put
+from nudgebot.app.notifications import send_nudge
 from nudgebot.app.request import Request
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.model.runner import Book, Joining
@@ -132,7 +132,8 @@ def notify(conn: Connection, said: Answer, incoming: Incoming, now: datetime) ->
         outbox.put(conn, runner, say, key=f"{incoming.key}/{place}", now=now, reply_to=incoming.key)
     review = None if said.erase else nudges.review_with_answer(said.book, now)
     if review is not None:
-        settle_and_put(conn, said.book, review, now, answers=incoming.key)
+        # The week's last session is answered for: the review follows at once.
+        send_nudge(conn, said.book, review, now, answers=incoming.key)
 
 
 def _is_open(conn: Connection, incoming: Incoming, host: Host) -> bool:

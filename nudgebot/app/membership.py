@@ -9,7 +9,7 @@ import re
 from dataclasses import replace
 from typing import Final
 
-from nudgebot.app import access, coaching, letters, ownership
+from nudgebot.app import access, coaching, notifications, ownership
 from nudgebot.app.access import Tried
 from nudgebot.app.request import Request
 from nudgebot.domain.dialogue import coach as desk
@@ -215,7 +215,7 @@ def _bound_to(request: Request) -> int:
 def _tell_coach(request: Request, coach: Runner, text: str) -> None:
     if coach.id != request.book.runner.id:
         book = book_repository.load(request.conn, coach.id)
-        letters.write(request.conn, book, Say(text), f"{request.heard.key}/coach", request.now)
+        notifications.send_letter(request.conn, book, Say(text), f"{request.heard.key}/coach", request.now)
 
 
 def _before(said: Answer, *texts: str) -> Answer:

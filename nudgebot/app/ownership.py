@@ -10,7 +10,7 @@ from typing import Final
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, letters
+from nudgebot.app import access, notifications
 from nudgebot.app.access import Codes
 from nudgebot.app.request import Request
 from nudgebot.domain.dialogue.values import Answer, Heard, say
@@ -40,7 +40,7 @@ def claimed(conn: Connection, book: Book, heard: Heard, named: str) -> Answer:
     owners.claim(conn, book.runner.voice, book.runner.id, heard.now)
     if before is not None and before[0] != book.runner.id:
         told = Say(words.handed_over(shown_name(book.runner)))
-        letters.write(conn, book_repository.load(conn, before[0]), told, f"{heard.key}/host", heard.now)
+        notifications.send_letter(conn, book_repository.load(conn, before[0]), told, f"{heard.key}/host", heard.now)
     return say(book, words.HOSTING)
 
 
@@ -79,5 +79,5 @@ def give_notice(conn: Connection, voice: str, now: datetime) -> None:
         for runner_id in ids:
             book = book_repository.load(conn, runner_id)
             key = f"{kind}:{runner_id}:{now:%Y-%m-%d}"
-            letters.write(conn, book, Say(text(book.today(on), months)), key, now, though_stopped=True)
+            notifications.send_letter(conn, book, Say(text(book.today(on), months)), key, now, though_stopped=True)
             pruning.told(conn, runner_id, kind, now)

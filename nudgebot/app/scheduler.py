@@ -1,7 +1,7 @@
-"""What is said unasked: the round of those who are due, and the last look before a nudge leaves.
+"""What is done unasked: `tick` for the runners who are due, `digest` for the coaches, `sweep` once an hour.
 
-A round is one indexed question to the store; nothing is kept in memory between two of them, so a restart, a late
-tick or a clock that was moved needs no other road.
+Each is one function of the time, called by the clock of a channel. Who is due is one indexed question to the store;
+nothing is kept in memory between two calls, so a restart, a late call or a clock that was set needs no other path.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from typing import Final
 from sqlalchemy import Connection, Engine
 
 from nudgebot.app import coaching, ownership
-from nudgebot.app.nudge_letters import settle_and_put
+from nudgebot.app.notifications import send_nudge
 from nudgebot.domain.dialogue.answer import Heard
 from nudgebot.domain.model.retention import kept_since
 from nudgebot.domain.model.runner import Book, NudgeKind
@@ -36,7 +36,7 @@ def tick(engine: Engine, now: datetime, voice: str, limit: int = LIMIT) -> int:
     """Looks at the runners of `voice` that are due, at most `limit`, each in a transaction of their own.
 
     Returns how many were due. A runner whose book fails us is logged by number and looked at again later; the
-    others are served. Raises StoreFault where the store itself cannot be used.
+    others are served. Raises StoreFault if the store itself cannot be used.
     """
     with reading(engine) as conn:
         ids = due_queue.take_due(conn, now, limit, voice)
@@ -53,12 +53,11 @@ def tick(engine: Engine, now: datetime, voice: str, limit: int = LIMIT) -> int:
             _log.error("runner %d: %s in %s, line %s", runner_id, type(error).__name__, last.name, last.lineno)
             with engine.begin() as conn:
                 due_queue.set_next(conn, runner_id, now + AFTER_A_FAILURE)
-    _digests(engine, now, voice)
     return len(ids)
 
 
-def _digests(engine: Engine, now: datetime, voice: str) -> None:
-    """Makes the coaches' digests that fell due, each in a transaction of its own."""
+def digest(engine: Engine, now: datetime, voice: str) -> None:
+    """Makes the coaches' digests that fell due, each in a transaction of its own; raises StoreFault like `tick`."""
     with reading(engine) as conn:
         numbers = group_repository.digests_due(conn, voice, now)
     for number in numbers:
@@ -80,7 +79,7 @@ def look(conn: Connection, runner_id: int, now: datetime) -> Book:
     book = planner.roll(before, before.today(now))
     called = triggers.calls(book, now)
     for verdict in nudges.due(book, now, called):
-        if settle_and_put(conn, book, verdict, now):
+        if send_nudge(conn, book, verdict, now):
             book = replace(book, nudges=(*book.nudges, verdict.nudged))
     # One that was settled is kept a while: the letter is held against it once more before it leaves.
     book = replace(book, snoozes=tuple(snooze for snooze in book.snoozes if snooze.at > now - SNOOZE_KEPT))

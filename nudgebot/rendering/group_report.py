@@ -19,7 +19,7 @@ from nudgebot.domain.messages.group import HEADINGS
 from nudgebot.domain.messages.group_report import heading
 from nudgebot.domain.messages.progress import short
 from nudgebot.domain.model.week import week_start
-from nudgebot.domain.overview.group_report import Line, Sheet
+from nudgebot.domain.overview.group_report import Sheet, SheetRow
 from nudgebot.domain.overview.progress import WEEKS, Progress
 from nudgebot.rendering.plot_style import (
     FAINT,
@@ -105,7 +105,7 @@ def _title(axes: Axes, shown: Sheet) -> None:
     axes.text(DOSE, TOP - 12, "dose", color=FAINT, fontsize=TYPE, ha="right")
 
 
-def _row(axes: Axes, marks: _Marks, line: Line, y: float, height: float) -> None:
+def _row(axes: Axes, marks: _Marks, line: SheetRow, y: float, height: float) -> None:
     base = y + height * 0.76
     beside = f" {heading(line)}".rstrip()
     name = fitted(drawable(line.name) or f"runner {line.number}", NAME[1] - NAME[0], TYPE, beside)

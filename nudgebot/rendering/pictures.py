@@ -35,7 +35,7 @@ def prepare() -> None:
     """Loads what draws, where it is installed."""
     if find_spec("matplotlib"):
         with _one_at_a_time:
-            from nudgebot.rendering import plot_style  # noqa: PLC0415
+            from nudgebot.rendering import plot_style
 
             plot_style.warm_up()
 
@@ -52,7 +52,7 @@ def size_of(picture: bytes) -> tuple[int, int]:
 
 @lru_cache(maxsize=KEPT)
 def _drawn(shown: Shown) -> bytes:
-    from nudgebot.rendering.group_report import group_sheet  # noqa: PLC0415
-    from nudgebot.rendering.weeks import twelve_weeks  # noqa: PLC0415
+    from nudgebot.rendering.group_report import group_sheet
+    from nudgebot.rendering.weeks import twelve_weeks
 
     return group_sheet(shown) if isinstance(shown, Sheet) else twelve_weeks(shown)

@@ -1,45 +1,242 @@
 """Books on disk: one runner found, made, loaded whole, saved by difference, erased without trace.
 
-Every function works on the caller's connection, inside the caller's transaction.
+Every function works on the caller's connection, inside the caller's transaction. What a book holds one of is in
+`_SINGLES`, what it holds many of in `LISTS`; a field of a value is a column of its table, by name.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from dataclasses import replace
-from datetime import datetime
-from typing import Any, Final, TypeVar
+from collections import defaultdict
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from datetime import UTC, date, datetime, timedelta
+from operator import attrgetter, itemgetter
+from typing import Any, Final, Generic, TypeVar
 
-from sqlalchemy import Connection, Row, Table, bindparam, delete, insert, select, update
+from sqlalchemy import (
+    CompoundSelect,
+    Connection,
+    Insert,
+    RowMapping,
+    Select,
+    Table,
+    bindparam,
+    delete,
+    insert,
+    literal_column,
+    null,
+    select,
+    union_all,
+    update,
+)
 from sqlalchemy.dialects import sqlite
 
-from nudgebot.domain.model.runner import Book, Joining, Runner
+from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.runner import (
+    Asked,
+    Book,
+    DayLimit,
+    Ill,
+    Joining,
+    LimitReason,
+    Nudged,
+    OnHold,
+    Outcome,
+    Pause,
+    Return,
+    Runner,
+    Snooze,
+    Standing,
+    SymptomNote,
+    Training,
+    Walking,
+    WalkRun,
+)
+from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
 from nudgebot.domain.profile import intake, intake_codec
-from nudgebot.storage import schema, shelves, singles, whole
+from nudgebot.storage import schema
+from nudgebot.storage.codec import Codec, UnionCodec, bare
 
 T = TypeVar("T")
+Cells = Sequence[Any]  # a bare row
+Rows = Mapping[str, list[Cells]]  # by table
+DateOrMoment = date | datetime
+
+_ID: Final = itemgetter(0)  # `id` is the first column of what a book holds many of
+_EPOCH: Final = datetime(1970, 1, 1, tzinfo=UTC)
+
+
+@dataclass(frozen=True, slots=True)
+class LaidOut:
+    """A session of the week that starts on `start`, as first laid out."""
+
+    start: date
+    day: date
+    minutes: int
+    kind: SessionKind
+
+
+@dataclass(frozen=True, slots=True)
+class BookList(Generic[T]):
+    """One kind of value that a book holds many of, in the field that its table is named after.
+
+    `dated` is the field that dates a value; `days` how far back a book reaches before the runner was last heard, None
+    for all of it. `unique` names the columns that may be there once a runner: writing such a row again changes it.
+    `of` finds the values in a book that holds them in another way.
+    """
+
+    codec: Codec[T]
+    dated: str
+    days: int | None = None
+    unique: tuple[str, ...] = ()
+    of: Callable[[Book], tuple[T, ...]] | None = None
+
+    @property
+    def table(self) -> Table:
+        """Where the rows are."""
+        return self.codec.table
+
+    def values(self, book: Book) -> tuple[T, ...]:
+        """These, as `book` holds them."""
+        found: tuple[T, ...] = getattr(book, self.table.name) if self.of is None else self.of(book)
+        return found
+
+    def since(self, last_heard: datetime) -> DateOrMoment:
+        """From when on a book holds these; only where `days` says how far back."""
+        since = last_heard - timedelta(days=self.days or 0)
+        return since if isinstance(self.table.c[self.dated].type, schema.Instant) else since.date()
+
+    def read(self, rows: Rows) -> tuple[T, ...]:
+        """What a book's rows hold of these, in date order; a row that cannot be read is left out."""
+        cells = sorted(rows[self.table.name], key=_ID)
+        values = [value for value in map(self.codec.read, cells) if value is not None]
+        # By what was read, not by the cells: a damaged one may not even compare with the others.
+        values.sort(key=attrgetter(self.dated))
+        return tuple(values)
+
+    def save(self, conn: Connection, before: Book, after: Book) -> None:
+        """Writes what differs between the two books; dates that did not change are not touched."""
+        old, new = self.values(before), self.values(after)
+        if old == new:
+            return
+        runner_id = after.runner.id
+        was, now = self._by_date(old), self._by_date(new)
+        gone: list[int] = []
+        come: list[dict[str, Any]] = []
+        for when in was.keys() | now.keys():
+            had, have = was.get(when, []), now.get(when, [])
+            same = next((i for i, pair in enumerate(zip(had, have, strict=False)) if pair[0] != pair[1]), None)
+            kept = min(len(had), len(have)) if same is None else same
+            if had[kept:]:
+                gone += self._ids(conn, runner_id, when, had[kept:])
+            come += [{"runner_id": runner_id, **self.codec.row(value)} for value in have[kept:]]
+        if gone:
+            conn.execute(_DELETING[self.table.name], [{"row": each} for each in gone])
+        if come:
+            come.sort(key=itemgetter(self.dated))
+            conn.execute(_WRITING[self.table.name], come)
+
+    def _by_date(self, values: tuple[T, ...]) -> dict[DateOrMoment, list[T]]:
+        date_of = attrgetter(self.dated)
+        dates: defaultdict[DateOrMoment, list[T]] = defaultdict(list)
+        for value in values:
+            dates[date_of(value)].append(value)
+        return dates
+
+    def _ids(self, conn: Connection, runner_id: int, when: DateOrMoment, values: list[T]) -> list[int]:
+        """Ids of the newest rows of that date that hold `values`; a row that cannot be read is never among them."""
+        left = list(values)
+        ids: list[int] = []
+        for cells in conn.execute(_OF_A_DATE[self.table.name], {"runner": runner_id, "date": when}):
+            value = self.codec.read(cells)
+            if value in left:
+                left.remove(value)
+                ids.append(_ID(cells))
+        return ids
+
+
+LAYOUTS: Final = BookList(
+    Codec(LaidOut, schema.layouts, instead={"kind": SessionKind.EASY}),
+    "start",
+    of=lambda book: tuple(LaidOut(week.start, s.day, s.minutes, s.kind) for week in book.weeks for s in week.sessions),
+)
+WEEKS: Final = BookList(
+    Codec(Week, schema.weeks, instead={"kind": WeekKind.STEADY}, given={"sessions": ()}),
+    "start",
+    of=lambda book: tuple(replace(week, sessions=()) for week in book.weeks),
+)
+NUDGES: Final = BookList(
+    # An outcome that cannot be read counts as sent: silence beats a double.
+    Codec(Nudged, schema.nudges, instead={"outcome": Outcome.SENT}),
+    "at",
+    days=67,
+    unique=("runner_id", "kind", "for_day", "slot"),
+)
+LISTS: Final[tuple[BookList[Any], ...]] = (
+    # Minutes that were done stay in the book, though they count as no run.
+    BookList(Codec(LogEntry, schema.log, instead={"activity": Activity.OTHER}), "day", days=140),
+    BookList(Codec(Session, schema.plan, instead={"kind": SessionKind.EASY}), "day"),
+    WEEKS,
+    LAYOUTS,
+    BookList(Codec(DayLimit, schema.limits, instead={"reason": LimitReason.BUSY}), "day", days=140),
+    NUDGES,
+    BookList(Codec(Snooze, schema.snoozes), "at"),
+    BookList(Codec(SymptomNote, schema.symptoms), "day"),
+    BookList(Codec(Pause, schema.pauses), "first", days=140),
+)
+
+# An end of a hold that cannot be read has to be begun again.
+_BEGUN_AGAIN: Final = {"clearing": None}
+STANDING: Final = UnionCodec[Standing](
+    schema.standings,
+    {
+        "joining": Codec(Joining, schema.standings),
+        "training": Codec(Training, schema.standings),
+        "walking": Codec(Walking, schema.standings, instead=_BEGUN_AGAIN),
+        "ill": Codec(Ill, schema.standings, columns={"since": "day"}),
+        "on_hold": Codec(OnHold, schema.standings, instead=_BEGUN_AGAIN),
+    },
+)
+# What a book holds one of, by its field. A row that cannot be read is none: a question is asked again if it matters.
+SINGLES: Final[dict[str, Codec[Any] | UnionCodec[Any]]] = {
+    "standing": STANDING,
+    "asked": Codec(Asked, schema.questions),
+    "returning": Codec(Return, schema.returns),
+    "walk_run": Codec(WalkRun, schema.ladders),
+}
+# Whatever can be read of a hold, and the gravest for what cannot.
+_SOME_HOLD: Final = Codec(
+    OnHold,
+    schema.standings,
+    instead={"since": _EPOCH, "level": "emergency", "sign": "", "said": "", "asked_yes": False, **_BEGUN_AGAIN},
+)
 
 _RUNNER: Final = schema.runners.c
+_PERSON: Final = tuple(each.name for each in fields(Runner))
+# What the book itself holds of plain values lies in the same row as the person.
+OWN: Final = tuple(each.name for each in fields(Book) if each.name in _RUNNER)
+_person_and_own: Final[Callable[[Book], tuple[Any, ...]]] = attrgetter("runner", *OWN)
+
+# Statements are built once: composing one costs more than running it.
 _NAMED: Final = select(schema.runners).where(_RUNNER.voice == bindparam("voice"), _RUNNER.user == bindparam("user"))
 _NUMBERED: Final = select(schema.runners).where(_RUNNER.id == bindparam("runner"))
-# Built once: composing a statement costs more than running it.
 _CHANGED: Final = update(schema.runners).where(_RUNNER.id == bindparam("runner"))
 
 
 def find(conn: Connection, voice: str, user: str) -> Book | None:
     """The book of the person that `voice` knows as `user`, None for a stranger."""
-    row = conn.execute(_NAMED, {"voice": voice, "user": user}).one_or_none()
+    row = conn.execute(_NAMED, {"voice": voice, "user": user}).mappings().one_or_none()
     return None if row is None else _whole(conn, row)
 
 
 def create(conn: Connection, voice: str, user: str, name: str, at: datetime) -> Book:
     """A new book for a stranger, with the intake before them; raises IntegrityError for a person who has one."""
-    runner = Runner(0, voice, user, name, joined_at=at, last_heard=at)
-    made = conn.execute(insert(schema.runners).values(half_runs=0, **_runner_row(runner))).inserted_primary_key
+    book = Book(Runner(0, voice, user, name, joined_at=at, last_heard=at))
+    made = conn.execute(insert(schema.runners).values(_person_row(book))).inserted_primary_key
     if made is None:
         raise RuntimeError("the database gave the new runner no number")
-    conn.execute(insert(schema.standings).values(runner_id=made[0], **singles.standing_row(Joining())))
-    return Book(replace(runner, id=made[0]))
+    conn.execute(insert(schema.standings).values(runner_id=made[0], **STANDING.row(book.standing)))
+    return replace(book, runner=replace(book.runner, id=made[0]))
 
 
 def all_ids(conn: Connection) -> tuple[int, ...]:
@@ -48,45 +245,15 @@ def all_ids(conn: Connection) -> tuple[int, ...]:
 
 
 def load(conn: Connection, runner_id: int) -> Book:
-    """The whole book of a runner; LookupError where there is no such runner.
+    """The whole book of a runner; LookupError if there is no such runner.
 
     The log and the limits reach back 140 days from when the runner was last heard, what was settled 67 days;
     the rest is all there is.
     """
-    row = conn.execute(_NUMBERED, {"runner": runner_id}).one_or_none()
+    row = conn.execute(_NUMBERED, {"runner": runner_id}).mappings().one_or_none()
     if row is None:
         raise LookupError("no such runner", runner_id)
     return _whole(conn, row)
-
-
-def _whole(conn: Connection, row: Row[Any]) -> Book:
-    rows = whole.of_runner(conn, row.id, row.last_heard)
-    told = intake_codec.from_rows({answer.question: answer.answer for answer in rows["answers"]})
-    laid_out: dict[Any, list[Any]] = {}
-    for laid in shelves.LAYOUTS.read(rows["layouts"], row.id):
-        laid_out.setdefault(laid.start, []).append(laid.session)
-    runner = Runner(row.id, row.voice, row.user, row.name, row.joined_at, row.last_heard, row.stopped, row.reachable)
-    return Book(
-        runner=runner,
-        profile=intake.profile(told),
-        standing=_single(rows["standings"], lambda standing: singles.standing(standing, row.joined_at)) or Joining(),
-        intake=told,
-        log=shelves.LOG.read(rows["log"], row.id),
-        plan=shelves.PLAN.read(rows["plan"], row.id),
-        weeks=tuple(
-            replace(week, sessions=tuple(laid_out.get(week.start, ())))
-            for week in shelves.WEEKS.read(rows["weeks"], row.id)
-        ),
-        limits=shelves.LIMITS.read(rows["limits"], row.id),
-        returning=_single(rows["returns"], singles.returning),
-        walk_run=_single(rows["ladders"], singles.ladder),
-        asked=_single(rows["questions"], singles.asked),
-        nudges=shelves.NUDGES.read(rows["nudges"], row.id),
-        snoozes=shelves.SNOOZES.read(rows["snoozes"], row.id),
-        symptoms=shelves.SYMPTOMS.read(rows["symptoms"], row.id),
-        pauses=shelves.PAUSES.read(rows["pauses"], row.id),
-        half_runs=row.half_runs,
-    )
 
 
 def save(conn: Connection, before: Book, after: Book) -> None:
@@ -95,19 +262,15 @@ def save(conn: Connection, before: Book, after: Book) -> None:
     The profile follows from the answers and is not kept.
     """
     runner_id = after.runner.id
-    if (before.runner, before.half_runs) != (after.runner, after.half_runs):
-        conn.execute(_CHANGED, {"runner": runner_id, "half_runs": after.half_runs, **_runner_row(after.runner)})
+    if _person_and_own(before) != _person_and_own(after):
+        conn.execute(_CHANGED, {"runner": runner_id, **_person_row(after)})
     _save_answers(conn, before, after)
-    if before.standing != after.standing:
-        _put(conn, schema.standings, runner_id, singles.standing_row(after.standing))
-    if before.asked != after.asked:
-        _put(conn, schema.questions, runner_id, singles.asked_row(after.asked))
-    if before.returning != after.returning:
-        _put(conn, schema.returns, runner_id, singles.return_row(after.returning))
-    if before.walk_run != after.walk_run:
-        _put(conn, schema.ladders, runner_id, singles.ladder_row(after.walk_run))
-    for shelf in shelves.SHELVES:
-        shelf.save(conn, before, after)
+    for name, codec in SINGLES.items():
+        value = getattr(after, name)
+        if getattr(before, name) != value:
+            _put(conn, codec.table, runner_id, None if value is None else codec.row(value))
+    for each in LISTS:
+        each.save(conn, before, after)
 
 
 def erase(conn: Connection, runner_id: int) -> None:
@@ -120,20 +283,36 @@ def erase(conn: Connection, runner_id: int) -> None:
     conn.execute(delete(schema.runners).where(_RUNNER.id == runner_id))  # the rest goes with it, by its reference
 
 
-def _runner_row(runner: Runner) -> dict[str, Any]:
-    return {
-        "voice": runner.voice,
-        "user": runner.user,
-        "name": runner.name,
-        "joined_at": runner.joined_at,
-        "last_heard": runner.last_heard,
-        "stopped": runner.stopped,
-        "reachable": runner.reachable,
-    }
+def _whole(conn: Connection, row: RowMapping) -> Book:
+    runner = Runner(**{name: row[name] for name in _PERSON})
+    rows = _rows(conn, runner)
+    told = intake_codec.from_rows({question: answer for _, question, answer, *_ in rows[schema.answers.name]})
+    held: dict[str, Any] = {each.table.name: each.read(rows) for each in LISTS}
+    laid_out: defaultdict[date, list[Session]] = defaultdict(list)
+    for laid in held.pop(schema.layouts.name):
+        laid_out[laid.start].append(Session(laid.day, laid.minutes, laid.kind))
+    held["weeks"] = tuple(replace(week, sessions=tuple(laid_out.get(week.start, ()))) for week in held["weeks"])
+    for name, codec in SINGLES.items():
+        found = rows[codec.table.name]
+        held[name] = codec.read(found[0]) if found else None
+    held["standing"] = held["standing"] or _standing(rows[schema.standings.name], runner)
+    own = {name: row[name] for name in OWN}
+    return Book(runner=runner, profile=intake.profile(told), intake=told, **held, **own)
 
 
-def _single(rows: list[Any], read: Callable[[Any], T | None]) -> T | None:
-    return read(rows[0]) if rows else None
+def _standing(rows: list[Cells], runner: Runner) -> Standing:
+    """Where a runner stands whose row cannot be read: training to plan, or the hold that the row still tells of."""
+    if not rows:
+        return Joining()
+    # Only a hold names a level; losing one is the dearer mistake, and the runner's word ends it.
+    kind, level = (rows[0][schema.standings.columns.keys().index(name)] for name in ("kind", "level"))
+    hold = _SOME_HOLD.read(rows[0]) if level or kind == "on_hold" else None
+    return Training() if hold is None else replace(hold, since=max(hold.since, runner.joined_at))
+
+
+def _person_row(book: Book) -> dict[str, Any]:
+    own = {name: getattr(book, name) for name in OWN}
+    return own | {name: getattr(book.runner, name) for name in _PERSON if name != "id"}
 
 
 def _put(conn: Connection, table: Table, runner_id: int, row: dict[str, Any] | None) -> None:
@@ -167,3 +346,50 @@ def _save_answers(conn: Connection, before: Book, after: Book) -> None:
             once.on_conflict_do_update(index_elements=["runner_id", "question"], set_={"answer": once.excluded.answer}),
             come,
         )
+
+
+def _rows(conn: Connection, runner: Runner) -> Rows:
+    """All rows that make up a book, fetched by one statement: a dozen small questions cost more than their answers."""
+    given: dict[str, object] = {"runner": runner.id}
+    for each in LISTS:
+        if each.days is not None:
+            given[f"since_{each.table.name}"] = each.since(runner.last_heard)
+    rows: dict[str, list[Cells]] = {table.name: [] for table in _TABLES}
+    for row in conn.execute(_EVERYTHING, given):
+        rows[row[-1]].append(row)
+    return rows
+
+
+def _everything() -> CompoundSelect[Any]:
+    """Every table's rows, bare, filled up with nulls to one width, each with its table's name at the end."""
+    width = max(len(table.columns) for table in _TABLES)
+    since = {each.table.name: each.table.c[each.dated] for each in LISTS if each.days is not None}
+    shares = []
+    for table in _TABLES:
+        cells = [*bare(table), *[null()] * (width - len(table.columns)), literal_column(f"'{table.name}'")]
+        share: Select[*tuple[Any, ...]] = select(*cells).where(table.c.runner_id == bindparam("runner"))
+        if table.name in since:
+            share = share.where(since[table.name] >= bindparam(f"since_{table.name}"))
+        shares.append(share)
+    return union_all(*shares)
+
+
+def _of_a_date(each: BookList[Any]) -> Select[Any]:
+    rows = each.table
+    of_runner = (rows.c.runner_id == bindparam("runner"), rows.c[each.dated] == bindparam("date"))
+    return select(*bare(rows)).where(*of_runner).order_by(rows.c.id.desc())
+
+
+def _writing(each: BookList[Any]) -> Insert:
+    if not each.unique:
+        return insert(each.table)
+    once = sqlite.insert(each.table)
+    rest = {c.name: once.excluded[c.name] for c in each.table.c if c.name not in {"id", *each.unique}}
+    return once.on_conflict_do_update(index_elements=list(each.unique), set_=rest)
+
+
+_TABLES: Final = (schema.answers, *(codec.table for codec in SINGLES.values()), *(each.table for each in LISTS))
+_EVERYTHING: Final = _everything()
+_OF_A_DATE: Final = {each.table.name: _of_a_date(each) for each in LISTS}
+_DELETING: Final = {each.table.name: delete(each.table).where(each.table.c.id == bindparam("row")) for each in LISTS}
+_WRITING: Final = {each.table.name: _writing(each) for each in LISTS}

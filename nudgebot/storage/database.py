@@ -53,7 +53,7 @@ def open_database(url: str, *, patience: timedelta = PATIENCE) -> Engine:
             behind = _is_behind(conn, place)
         if behind:
             # Alembic takes a fifth of a second to import; a database that is up to date never pays it.
-            from nudgebot.storage.migrations.upgrade import upgrade  # noqa: PLC0415
+            from nudgebot.storage.migrations.upgrade import upgrade
 
             upgrade(engine)
     except BaseException:
@@ -229,7 +229,7 @@ def _fault(error: sqlite3.Error, place: str) -> StoreFault:
 def _is_behind(conn: Connection, place: str) -> bool:
     """Whether migrations wait; an empty database is given the newest tables at once.
 
-    Raises StoreFault where the database belongs to another program or to a newer nudgebot.
+    Raises StoreFault if the database belongs to another program or to a nudgebot whose files this one cannot read.
     """
     names = {row[0] for row in conn.exec_driver_sql("SELECT name FROM sqlite_master WHERE type = 'table'")}
     if not names:
@@ -244,9 +244,17 @@ def _is_behind(conn: Connection, place: str) -> bool:
     if not {"alembic_version", "runners"} <= names:
         raise StoreFault("{} belongs to another program", place)
     version = conn.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
-    if version == schema.HEAD:
-        return False
     known = {file.stem[:4] for file in (Path(__file__).parent / "migrations" / "versions").glob("0*.py")}
-    if version not in known:
-        raise StoreFault("{} was written by a newer nudgebot", place)
-    return True
+    if version not in known or (version == schema.HEAD and not _has_our_columns(conn)):
+        raise StoreFault("{} was written by a newer nudgebot, or by one from before the first release", place)
+    return bool(version != schema.HEAD)
+
+
+def _has_our_columns(conn: Connection) -> bool:
+    """Whether the tables are those of `schema`: before the first release they change without a number of their own."""
+    columns = conn.exec_driver_sql(
+        "SELECT t.name, c.name FROM sqlite_master AS t JOIN pragma_table_info(t.name) AS c "
+        "WHERE t.type = 'table' AND t.name NOT IN ('alembic_version', 'sqlite_sequence')"
+    )
+    ours = {(table.name, column.name) for table in schema.metadata.tables.values() for column in table.columns}
+    return {(row[0], row[1]) for row in columns} == ours

@@ -13,7 +13,7 @@ from sqlalchemy import Connection, bindparam, select, update
 from sqlalchemy.dialects import sqlite
 
 from nudgebot.domain.model.runner import Nudged, NudgeKind, Outcome
-from nudgebot.storage import schema, shelves
+from nudgebot.storage import book_repository, schema
 
 _RUNNER: Final = schema.runners.c
 _NUDGE: Final = schema.nudges.c
@@ -55,7 +55,7 @@ def next_due(conn: Connection, voice: str) -> datetime | None:
 
 def settle(conn: Connection, runner_id: int, nudged: Nudged) -> bool:
     """Writes what became of a nudge; False, and nothing written, where (kind, day, slot) was settled before."""
-    return conn.execute(_SETTLING, {"runner_id": runner_id, **shelves.nudge_row(nudged)}).rowcount == 1
+    return conn.execute(_SETTLING, {"runner_id": runner_id, **book_repository.NUDGES.codec.row(nudged)}).rowcount == 1
 
 
 def unsettle(conn: Connection, runner_id: int, kind: NudgeKind, for_day: date, slot: str, *, why: str) -> None:

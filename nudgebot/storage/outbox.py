@@ -21,7 +21,7 @@ from nudgebot.domain.model.action_codec import decode, encode
 from nudgebot.domain.model.runner import Nudged, NudgeKind, Runner
 from nudgebot.domain.model.speech import NUDGE, SAFETY, Button, File, Picture, Say
 from nudgebot.storage import due_queue, schema
-from nudgebot.storage.enum_codec import word
+from nudgebot.storage.codec import word
 
 KEPT: Final = timedelta(days=8)  # how long a letter's buttons can still be looked up
 LONGEST_LEASE: Final = timedelta(minutes=10)  # one that ends later was given before the clock was set back
@@ -32,7 +32,7 @@ _FOLLOWUP: Final = f"{NUDGE}{NudgeKind.SAFETY_FOLLOWUP}"
 _BOX: Final = schema.outbox.c
 
 
-class State(StrEnum):
+class LetterState(StrEnum):
     """What became of a letter."""
 
     WAITING = "waiting"
@@ -114,7 +114,7 @@ def put(
         "put_at": now,
         "not_before": not_before or now,
         "stale_at": stale_at,
-        "state": State.WAITING,
+        "state": LetterState.WAITING,
         "attempts": 0,
         "why": "",
         "picture": say.picture,
@@ -131,7 +131,7 @@ _READY: Final = (
     .where(
         _BOX.ended_at.is_(None),
         _BOX.voice == bindparam("of_voice"),
-        _BOX.state == State.WAITING.value,
+        _BOX.state == LetterState.WAITING.value,
         _BOX.not_before <= bindparam("at_most"),
         or_(_BOX.stale_at.is_(None), _BOX.stale_at >= bindparam("at_most")),
         or_(bindparam("unasked", type_=Boolean), ~_BOX.kind.startswith(NUDGE)),
@@ -164,18 +164,18 @@ _THESE: Final = select(schema.outbox).where(_BOX.id.in_(bindparam("letters", exp
 _TAKING: Final = (
     update(schema.outbox)
     .where(_BOX.id.in_(bindparam("letters", expanding=True)))
-    .values(state=State.SENDING, attempts=_BOX.attempts + 1, leased_until=bindparam("until"))
+    .values(state=LetterState.SENDING, attempts=_BOX.attempts + 1, leased_until=bindparam("until"))
 )
 _CHANGING: Final = update(schema.outbox).where(_BOX.id == bindparam("letter"), _BOX.ended_at.is_(None))
 _STALE: Final = select(_BOX.id).where(
     _BOX.ended_at.is_(None),
     _BOX.voice == bindparam("of_voice"),
-    _BOX.state == State.WAITING.value,
+    _BOX.state == LetterState.WAITING.value,
     _BOX.stale_at < bindparam("at"),
 )
 _FIRST: Final = (
     select(_BOX.not_before)
-    .where(_BOX.ended_at.is_(None), _BOX.voice == bindparam("of_voice"), _BOX.state == State.WAITING.value)
+    .where(_BOX.ended_at.is_(None), _BOX.voice == bindparam("of_voice"), _BOX.state == LetterState.WAITING.value)
     .order_by(_BOX.not_before)
     .limit(1)
 )
@@ -203,12 +203,12 @@ def claim(
 
 def delivered(conn: Connection, letter_id: int, now: datetime, message_id: str) -> None:
     """The platform confirmed the letter as its message `message_id`; the text goes, the buttons stay a while."""
-    _end(conn, letter_id, now, State.SENT, "", message_id)
+    _end(conn, letter_id, now, LetterState.SENT, "", message_id)
 
 
 def try_at(conn: Connection, letter_id: int, at: datetime) -> None:
     """The platform asked for patience, or was not reached at all: the letter waits until `at`."""
-    conn.execute(_CHANGING, {"letter": letter_id, "state": State.WAITING, "not_before": at, "leased_until": None})
+    conn.execute(_CHANGING, {"letter": letter_id, "state": LetterState.WAITING, "not_before": at, "leased_until": None})
 
 
 def refused(conn: Connection, letter_id: int, now: datetime, why: str) -> None:
@@ -233,10 +233,12 @@ def refused(conn: Connection, letter_id: int, now: datetime, why: str) -> None:
             of_runner = schema.runners.c.id == letter.runner_id
             conn.execute(update(schema.runners).where(of_runner).values(reachable=False))
     for each in closing:
-        not_sent(conn, each, now, why, State.REFUSED)
+        not_sent(conn, each, now, why, LetterState.REFUSED)
 
 
-def not_sent(conn: Connection, letter_id: int, now: datetime, why: str, state: State = State.DROPPED) -> None:
+def not_sent(
+    conn: Connection, letter_id: int, now: datetime, why: str, state: LetterState = LetterState.DROPPED
+) -> None:
     """The letter will never leave: no longer true, too late, or not acceptable; a nudge's outcome says so."""
     letter = find(conn, letter_id)
     if letter is None or not _end(conn, letter_id, now, state, why):
@@ -251,7 +253,7 @@ def unknown(conn: Connection, letter_id: int, now: datetime) -> None:
     if letter is None:
         return
     if sent_once(letter.kind):
-        _end(conn, letter_id, now, State.UNKNOWN, "no answer from the platform")
+        _end(conn, letter_id, now, LetterState.UNKNOWN, "no answer from the platform")
     else:
         pause = min(FIRST_PAUSE * 2 ** min(max(letter.attempts - 1, 0), 10), LONGEST_PAUSE)
         try_at(conn, letter_id, now + pause)
@@ -263,13 +265,13 @@ def recover(conn: Connection, voice: str, now: datetime, *, all_leases: bool = F
     A sender is gone when its lease ended. `all_leases` is for a start that holds the file alone: then every
     letter being sent is left over, and its chat need not wait for the lease.
     """
-    sending = and_(_BOX.ended_at.is_(None), _BOX.voice == voice, _BOX.state == State.SENDING.value)
+    sending = and_(_BOX.ended_at.is_(None), _BOX.voice == voice, _BOX.state == LetterState.SENDING.value)
     over = or_(_BOX.leased_until <= now, _BOX.leased_until > now + LONGEST_LEASE)
     left = select(_BOX.id, _BOX.kind).where(sending if all_leases else and_(sending, over)).order_by(_BOX.id)
     rows = conn.execute(left).all()
     for row in rows:
         if sent_once(row.kind):
-            _end(conn, row.id, now, State.UNKNOWN, "the sender ended while the platform was being called")
+            _end(conn, row.id, now, LetterState.UNKNOWN, "the sender ended while the platform was being called")
         else:
             try_at(conn, row.id, now)
     return len(rows)
@@ -310,7 +312,7 @@ def _drop_stale(conn: Connection, voice: str, now: datetime) -> None:
 
 
 def _end(
-    conn: Connection, letter_id: int, now: datetime, state: State, why: str, message_id: str | None = None
+    conn: Connection, letter_id: int, now: datetime, state: LetterState, why: str, message_id: str | None = None
 ) -> bool:
     """Closes an open letter; False where it was closed before. Its text is no longer needed."""
     gone = {"text": "", "leased_until": None}

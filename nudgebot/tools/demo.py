@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 from typing import Final, TextIO
 from zoneinfo import ZoneInfo
 
-from nudgebot.channels.terminal.console import Talk, Told
+from nudgebot.channels.terminal.console import Talk, ToldClock
 from nudgebot.storage.database import opened
 
 START: Final = datetime(2027, 1, 3, 17, 0, tzinfo=UTC)  # a Sunday evening; no test or reader depends on today
@@ -67,7 +67,7 @@ am i still on for tomorrow?"""
 def play(out: TextIO) -> int:
     """Plays the two weeks on `out` and says how to go on; returns the exit status."""
     with opened("sqlite://") as engine:
-        return _play(Talk(engine, io.StringIO(), out, Told(START), RUNNER, ZoneInfo("Europe/Lisbon")), out)
+        return _play(Talk(engine, io.StringIO(), out, ToldClock(START), RUNNER, ZoneInfo("Europe/Lisbon")), out)
 
 
 def _play(talk: Talk, out: TextIO) -> int:

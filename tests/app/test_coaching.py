@@ -10,8 +10,8 @@ import pytest
 from sqlalchemy import select
 
 from nudgebot.app import scheduler
+from nudgebot.app.attachments import read_export
 from nudgebot.app.commands import COMMANDS
-from nudgebot.app.export_file import exported
 from nudgebot.domain.messages.group import HEADINGS
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.rights import Whom
@@ -36,7 +36,7 @@ def handed(people: World, user: str) -> str:
     """What /export hands over, as JSON."""
     (letter,) = people.say(user, "/export")
     with people.engine.begin() as conn:
-        found = exported(conn, letter)
+        found = read_export(conn, letter)
     assert found is not None
     return found.texts[1]
 
@@ -46,6 +46,7 @@ def round_at(people: World, at: datetime) -> list[Letter]:
     people.deliver()
     people.now = at
     scheduler.tick(people.engine, at, "telegram")
+    scheduler.digest(people.engine, at, "telegram")
     return people.deliver()
 
 
@@ -132,7 +133,7 @@ def test_a_coach_sets_within_the_bounds_and_the_runner_is_told(
     before = people.book(ANA)
     letters = people.say(COACH, f"/set Ana {words}")
     after = people.book(ANA)
-    assert before is not None and after is not None  # noqa: PT018
+    assert before is not None and after is not None
     assert getattr(after.profile, field) == value
     changed = getattr(before.profile, field) != value
     assert [letter.user for letter in letters] == ([ANA, COACH] if changed else [COACH])
@@ -164,7 +165,7 @@ def test_a_coach_can_neither_set_nor_end_a_hold(people: World, word: str) -> Non
     people.say(COACH, f"/{word} Ana")
     people.say(COACH, "/set Ana step 5")
     after = people.book(ANA)
-    assert held is not None and after is not None  # noqa: PT018
+    assert held is not None and after is not None
     assert (after.standing, after.plan) == (held.standing, held.plan)
 
 

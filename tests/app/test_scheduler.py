@@ -12,7 +12,7 @@ from pathlib import Path
 from threading import Thread
 
 import pytest
-from sqlalchemy import Connection, Engine, select, update
+from sqlalchemy import Connection, Engine, select
 
 from nudgebot.app import scheduler
 from nudgebot.domain.model.logbook import LogEntry
@@ -121,16 +121,14 @@ def test_a_book_that_fails_is_logged_by_number_and_the_others_are_served(
 ) -> None:
     with engine.begin() as conn:
         broken = join(conn, "Ana")
-        book_repository.save(conn, broken, replace(broken, log=(LogEntry("secret words", MONDAY, 30),)))
-        conn.execute(update(schema.plan).values(minutes=30))
-        conn.exec_driver_sql("UPDATE log SET day = 'secret words'")
+        conn.exec_driver_sql(f"UPDATE runners SET joined_at = 'secret words' WHERE id = {broken.runner.id}")
         due_queue.set_next(conn, broken.runner.id, SEVEN - MINUTE)
         due_queue.set_next(conn, join(conn, "Ben").runner.id, SEVEN)
     with caplog.at_level(logging.WARNING):
         assert scheduler.tick(engine, SEVEN, "talk") == 2
     assert letters(engine) == [("Ben", "nudge:morning")]
     (line,) = caplog.messages
-    assert line.startswith(f"runner {broken.runner.id}: ValueError in ")
+    assert line.startswith(f"runner {broken.runner.id}: TypeError in ")
     assert "secret words" not in caplog.text
     assert scheduler.tick(engine, SEVEN + MINUTE, "talk") == 0
     assert scheduler.tick(engine, SEVEN + 15 * MINUTE, "talk") == 1

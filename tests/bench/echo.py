@@ -63,7 +63,7 @@ def rate(command: tuple[str, ...], lines: int, chats: int, delay: float, *, real
         if real:
             environ["BOT_CONVERSATION"] = "real"
             # Joined a moment ago, as the bot's own clock has it.
-            fill(f"sqlite:///{database}", chats, VOICE, "", datetime.now(UTC))  # noqa: TID251
+            fill(f"sqlite:///{database}", chats, VOICE, "", datetime.now(UTC))  # noqa: TID251 - the clock of the bot under test
         with Running(server.url, database, command, environ) as bot:
             bot.ready()
             cpu = cpu_seconds(bot.process.pid)
@@ -94,7 +94,7 @@ def paced(command: tuple[str, ...], lines: int, a_second: float) -> Paced:
     """Lines at that pace, each from a runner of their own, who logs a run."""
     with tempfile.TemporaryDirectory() as folder, FakeTelegram() as server:
         database = Path(folder) / "paced.db"
-        fill(f"sqlite:///{database}", lines, VOICE, "", datetime.now(UTC))  # noqa: TID251
+        fill(f"sqlite:///{database}", lines, VOICE, "", datetime.now(UTC))  # noqa: TID251 - the clock of the bot under test
         environ = {"BOT_UNLIMITED": "1", "BOT_CONVERSATION": "real", "PYTHONWARNINGS": "default"}
         with Running(server.url, database, command, environ) as bot:
             bot.ready()

@@ -21,7 +21,7 @@ from types import CodeType, FrameType
 from zoneinfo import ZoneInfo
 
 import nudgebot
-from nudgebot.channels.terminal.console import Talk, Told
+from nudgebot.channels.terminal.console import Talk, ToldClock
 from nudgebot.storage.database import opened
 from tests.talking import MARTA, START
 
@@ -64,7 +64,7 @@ class Footprint:
 def of_one_line(line: str = LINE) -> Footprint:
     """The footprint of one line, typed on the Thursday after the runner has joined."""
     with opened("sqlite://") as engine:
-        talk = Talk(engine, io.StringIO(), io.StringIO(), Told(START), "Marta", ZoneInfo("UTC"), echo=False)
+        talk = Talk(engine, io.StringIO(), io.StringIO(), ToldClock(START), "Marta", ZoneInfo("UTC"), echo=False)
         thursday = START + timedelta(days=4)
         talk.play([*MARTA.splitlines(), *BEFORE, f"@ {thursday:%Y-%m-%d %H:%M}"])
         return Footprint().of(lambda: talk.play([line]))

@@ -46,7 +46,7 @@ def drain(runners: int, pace: float) -> bool:
             begun, cpu = time.monotonic(), cpu_seconds(bot.process.pid)
             wrote: dict[int, float] = {}
             for place, user in enumerate(range(runners, runners // 2, -EVERY), start=1):
-                server.until(lambda: len(server.sent) >= place * EVERY / 2, seconds=60)  # noqa: B023
+                server.until(lambda: len(server.sent) >= place * EVERY / 2, seconds=60)
                 wrote[user] = time.monotonic()
                 server.say(user, "20 easy", date=int(time.time() + ahead))
             patience = 60 + 2 * runners / pace

@@ -73,9 +73,9 @@ def main() -> None:
     print(f"{'loading what draws':24}{loading * 1e3:8.1f} ms")
     print(f"{'an empty figure':24}{baseline * 1e3:8.1f} ms")
     for name, shown in kinds:
-        first = seconds(lambda: anew(shown))  # noqa: B023 - called at once
-        rest = sorted(seconds(lambda: anew(shown)) for _ in range(times))  # noqa: B023
-        again = median(seconds(lambda: pictures.draw(shown)) for _ in range(times))  # noqa: B023
+        first = seconds(lambda: anew(shown))
+        rest = sorted(seconds(lambda: anew(shown)) for _ in range(times))
+        again = median(seconds(lambda: pictures.draw(shown)) for _ in range(times))
         for what, took in (("first", first), ("median", median(rest)), ("slowest", rest[-1])):
             held = "" if took <= BOUND else ", over the bound of 300 ms"
             print(f"{name + ', ' + what:24}{took * 1e3:8.1f} ms, {took / baseline:7.2f} times the empty figure{held}")

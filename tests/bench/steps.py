@@ -11,7 +11,7 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from statistics import median
 
-from nudgebot.channels.telegram.updates import VOICE, BotName, Line, hear
+from nudgebot.channels.telegram.updates import VOICE, BotName, TextLine, hear
 from nudgebot.domain.dialogue.answer import Heard, answer
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.planning import planner
@@ -26,7 +26,7 @@ LEASE = timedelta(minutes=1)
 def show_steps(show: Callable[[str], None], lines: int = 400) -> None:
     """The steps of a line in their order, each the median of `lines`, and their sum."""
     took: defaultdict[str, list[float]] = defaultdict(list)
-    now = datetime.now(UTC)  # noqa: TID251
+    now = datetime.now(UTC)  # noqa: TID251 - the clock of the bot under test
     with tempfile.TemporaryDirectory() as folder:
         url = f"sqlite:///{Path(folder) / 'steps.db'}"
         fill(url, lines, VOICE, "", now)
@@ -42,7 +42,7 @@ def show_steps(show: Callable[[str], None], lines: int = 400) -> None:
                     steps.begin()
                     waiting = inbox.waiting(conn, 1)
                     heard = hear(json.loads(waiting[0].raw), BotName(1, "bot"), now)
-                    assert isinstance(heard, Line)
+                    assert isinstance(heard, TextLine)
                     inbox.accept(conn, heard.incoming.key, now)
                     steps.end("take it up")
                     before = book_repository.find(conn, VOICE, str(number))

@@ -64,8 +64,8 @@ def main() -> None:
     print(f"  worst {taken[-1] * 1e3:.3f} ms; {median / base:.0f} times a bare split into words")
     for name in ADVERSARIAL:
         whole, half = adversarial(name, 4096), adversarial(name, 2048)
-        long = seconds(lambda: triage(whole), 3)  # noqa: B023
-        short = seconds(lambda: triage(half), 3)  # noqa: B023
+        long = seconds(lambda: triage(whole), 3)
+        short = seconds(lambda: triage(half), 3)
         print(f"  {name}: {long * 1e3:.1f} ms, {long / short:.1f} times its half")
 
 

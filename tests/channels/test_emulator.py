@@ -87,7 +87,7 @@ def test_after_three_kills_every_line_has_been_answered(emulator: Emulator, tmp_
         for kill in range(3):
             for number in range(20):
                 emulator.push({"message": message(ANA, 20 * kill + number + 1, f"line {20 * kill + number}")})
-            emulator.until(lambda: len(emulator.sent) > 20 * kill + 5)  # noqa: B023
+            emulator.until(lambda: len(emulator.sent) > 20 * kill + 5)
             bot.kill()
             bot.start()
         expected = [f"heard: line {number}" for number in range(60)]

@@ -31,7 +31,7 @@ class House:
 
     def now(self) -> datetime:
         """The bot's clock."""
-        return datetime.now(UTC) + timedelta(seconds=float(self.clock.read_text()))  # noqa: TID251
+        return datetime.now(UTC) + timedelta(seconds=float(self.clock.read_text()))  # noqa: TID251 - the clock of the bot under test
 
     def set_clock(self, to: datetime) -> None:
         """Set the bot's clock to `to`, in one step."""
@@ -63,7 +63,7 @@ class House:
         for _ in range(12):
             due = self.next_due()
             self.set_clock(due + timedelta(seconds=1))
-            self.server.until(lambda: self.next_due() != due)  # noqa: B023
+            self.server.until(lambda: self.next_due() != due)
             self.server.until(lambda: holds() or not self.on_its_way())
             if holds():
                 return
@@ -96,7 +96,7 @@ def house(tmp_path: Path) -> Iterator[House]:
         bot.ready()
         for number, line in enumerate(INTAKE, start=1):
             server.say(ANA, line)
-            server.until(lambda: len(server.texts(ANA)) >= number)  # noqa: B023
+            server.until(lambda: len(server.texts(ANA)) >= number)
         assert "first week" in server.texts(ANA)[-1]
         yield house
     assert server.wrong == []

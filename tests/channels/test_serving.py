@@ -162,10 +162,10 @@ class TestABadDay:
             shared.fail("sendMessage", how, when=lambda fields, runner=runner: fields["chat_id"] == str(runner))
             shared.say(runner, "42 min")
         for runner, times in told.items():
-            shared.until(lambda: len(shared.texts(runner)) == times)  # noqa: B023
+            shared.until(lambda: len(shared.texts(runner)) == times)
             shared.say(runner, "next")
         for runner, times in told.items():
-            shared.until(lambda: shared.texts(runner) == ["heard: 42 min"] * times + ["heard: next"])  # noqa: B023
+            shared.until(lambda: shared.texts(runner) == ["heard: 42 min"] * times + ["heard: next"])
 
     def test_retry_after_is_waited_for(self, shared: FakeTelegram, ana: int) -> None:
         shared.fail("sendMessage", (429, {"retry_after": 2}))
@@ -364,7 +364,7 @@ class TestTheEnd:
     ) -> None:
         for number in range(10):
             server.say(ANA, f"line {number}")
-            server.until(lambda: len(server.requests) > 3 * number)  # noqa: B023
+            server.until(lambda: len(server.requests) > 3 * number)
             bot.kill()
             bot.start()
         expected = [f"heard: line {number}" for number in range(10)]

@@ -18,11 +18,11 @@ from nudgebot.channels.telegram.updates import (
     NOT_TEXT,
     BotName,
     ChatMoved,
-    Line,
     NotForUs,
     Press,
     Reach,
     ShutOut,
+    TextLine,
     Unreadable,
     callback_id,
     hear,
@@ -49,13 +49,13 @@ def wrote(text: str | None = None, **more: Any) -> dict[str, Any]:
 
 def line(raw: Mapping[str, Any]) -> Incoming:
     heard = hear(raw, BOT, NOW)
-    assert isinstance(heard, Line), heard
+    assert isinstance(heard, TextLine), heard
     return heard.incoming
 
 
 def text_of(raw: Mapping[str, Any]) -> str | None:
     heard = hear(raw, BOT, NOW)
-    return heard.incoming.text if isinstance(heard, Line) else None
+    return heard.incoming.text if isinstance(heard, TextLine) else None
 
 
 def test_a_private_line_keeps_what_the_conversation_needs_and_nothing_else() -> None:
@@ -270,7 +270,7 @@ def test_the_library_reads_the_same_from_the_same_update(raw: dict[str, Any]) ->
     """python-telegram-bot, as the second reader of the published format."""
     update = telegram.Update.de_json(json.loads(json.dumps(raw)), None)
     heard = hear(raw, BOT, NOW)
-    assert isinstance(heard, Line | Press)
+    assert isinstance(heard, TextLine | Press)
     assert update.effective_user is not None
     assert heard.incoming.user == str(update.effective_user.id)
     assert heard.incoming.name == update.effective_user.first_name

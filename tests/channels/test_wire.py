@@ -2,25 +2,28 @@
 
 from __future__ import annotations
 
+import asyncio
 import io
 import json
 import logging
 import sys
+from datetime import UTC
 from itertools import pairwise
 
 import pytest
+from apscheduler.schedulers.asyncio import AsyncIOScheduler
 from hypothesis import given
 from hypothesis import strategies as st
 
 from nudgebot.channels.telegram.bot_api import (
+    CallDone,
+    CallOutcome,
     Conflict,
-    Done,
-    Later,
     Moved,
     NotFound,
     NotNow,
-    Outcome,
     Refused,
+    RetryLater,
     Unknown,
     outcome,
 )
@@ -95,7 +98,7 @@ def answer(**content: object) -> bytes:
 @pytest.mark.parametrize(
     ("status", "body", "means"),
     [
-        (200, answer(ok=True, result=[1]), Done([1])),
+        (200, answer(ok=True, result=[1]), CallDone([1])),
         (200, answer(ok=True), Unknown("an answer of no known form")),
         (200, b"<html>", Unknown("an answer of no known form")),
         (200, b"[1]", Unknown("an answer of no known form")),
@@ -107,9 +110,9 @@ def answer(**content: object) -> bytes:
         (404, b"", NotFound(404)),
         (409, answer(ok=False), Conflict()),
         (413, b"", Refused(413, "")),
-        (429, answer(ok=False, parameters={"retry_after": 7}), Later(7)),
-        (429, b"", Later(1)),
-        (429, answer(ok=False, parameters={"retry_after": -7}), Later(0)),
+        (429, answer(ok=False, parameters={"retry_after": 7}), RetryLater(7)),
+        (429, b"", RetryLater(1)),
+        (429, answer(ok=False, parameters={"retry_after": -7}), RetryLater(0)),
         (500, answer(ok=False), NotNow("500")),
         (502, b"<html>", NotNow("502")),
         (504, b"", Unknown("504")),
@@ -117,7 +120,7 @@ def answer(**content: object) -> bytes:
         (400, b"[" * 100_000, Refused(400, "")),
     ],
 )
-def test_what_the_answer_of_a_server_means(status: int, body: bytes, means: Outcome) -> None:
+def test_what_the_answer_of_a_server_means(status: int, body: bytes, means: CallOutcome) -> None:
     assert outcome(status, body) == means
 
 
@@ -196,6 +199,32 @@ class TestLog:
         for name in ("httpx", "httpcore.http11", "telegram.Bot", "apscheduler.scheduler"):
             logging.getLogger(name).info("my knee hurts")
         assert stream.getvalue() == ""
+
+    def test_a_job_cut_off_at_the_end_is_no_error_and_a_job_that_failed_is_one(self, stream: io.StringIO) -> None:
+        async def stop_in_the_middle() -> None:
+            begun = asyncio.Event()
+
+            async def sweep() -> None:
+                raise self.raised()
+
+            async def tick() -> None:
+                begun.set()
+                await asyncio.Event().wait()
+
+            jobs = AsyncIOScheduler(timezone=UTC)
+            for work in (sweep, tick):
+                jobs.add_job(work, id=work.__name__, name=work.__name__)
+            jobs.start()
+            await begun.wait()
+            jobs.shutdown(wait=False)
+            for _ in range(5):  # until the cancelled job has been heard of
+                await asyncio.sleep(0)
+
+        asyncio.run(stop_in_the_middle())
+        (error,) = [line for line in stream.getvalue().splitlines() if " ERROR " in line]
+        assert 'Job "sweep' in error
+        assert "CancelledError" not in stream.getvalue()
+        assert "knee" not in stream.getvalue()
 
     def test_the_place_of_an_error_is_one_line_without_its_words(self) -> None:
         assert place(self.raised()).startswith("ValueError at test_wire.py:")

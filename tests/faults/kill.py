@@ -76,7 +76,7 @@ def soak(kills: int, runners: int, seed: int, folder: Path, burst: int = 12) -> 
                 server.fail(dice.choice(("sendMessage", "getUpdates")), dice.choice(FAULTS))
             seen = len(server.requests)
             more = dice.randint(1, 2 * burst)  # killed anywhere from the first getMe to the last answer
-            server.until(lambda: len(server.requests) >= seen + more or not server.updates)  # noqa: B023
+            server.until(lambda: len(server.requests) >= seen + more or not server.updates)
             bot.kill()
             bot.start()
         server.faults.clear()

@@ -168,7 +168,7 @@ def soak(kills: int, runners: int, seed: int, folder: Path, burst: int = 50) -> 
             for _ in range(dice.randint(1, 2 * burst - 1)):
                 write(server, len(said.lines) + 1)
             seen, more = len(server.requests), dice.randint(1, burst)  # from the first getMe to the last answer
-            server.until(lambda: len(server.requests) >= seen + more or idle())  # noqa: B023
+            server.until(lambda: len(server.requests) >= seen + more or idle())
             bot.kill()
             bot.start()
         server.faults.clear()

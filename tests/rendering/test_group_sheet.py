@@ -11,7 +11,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from nudgebot.app.pictures import pictured
+from nudgebot.app.attachments import read_picture
 from nudgebot.domain.messages.group import COACHES_ONLY, EMPTY, IN_PRIVATE
 from nudgebot.domain.model.speech import Picture, Say
 from nudgebot.domain.overview.group import Member, next_digest, shown_name
@@ -105,7 +105,7 @@ def test_the_roster_offers_the_sheet_and_the_sheet_is_read_as_it_leaves(people: 
     people.say(BEN, "/leave")
     people.say(ANA, "20 easy")
     with people.engine.begin() as conn:
-        found = pictured(conn, letter, people.now)
+        found = read_picture(conn, letter, people.now)
     assert found is not None
     assert isinstance(found.shown, Sheet)
     assert [line.name for line in found.shown.lines] == ["Ana"]
@@ -132,13 +132,13 @@ def test_a_coach_whose_group_is_closed_or_empty_by_then_gets_no_sheet(people: Wo
     people.say(ANA, "/leave")
     people.say(BEN, "/leave")
     with people.engine.begin() as conn:
-        empty = pictured(conn, letter, people.now)
+        empty = read_picture(conn, letter, people.now)
     assert empty is not None
     assert (empty.text, empty.shown) == (EMPTY, None)
     assert people.texts(COACH, "/roster picture") == [EMPTY]
     people.say(COACH, "/close group")
     with people.engine.begin() as conn:
-        assert pictured(conn, letter, people.now) is None
+        assert read_picture(conn, letter, people.now) is None
 
 
 def test_thirty_runners_arrive_as_a_picture_with_its_words_and_the_rest_of_them_below(tmp_path: Path) -> None:

@@ -17,8 +17,8 @@ from PIL import Image
 from sqlalchemy import Engine, create_engine
 
 from nudgebot.app import handle_message
-from nudgebot.app.pictures import pictured
-from nudgebot.channels.terminal.console import Talk, Told
+from nudgebot.app.attachments import read_picture
+from nudgebot.channels.terminal.console import Talk, ToldClock
 from nudgebot.domain.messages.progress import NOT_DRAWN, NOT_TAKEN, NOTHING_YET
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Training
@@ -71,7 +71,7 @@ def test_what_changes_before_a_picture_leaves_is_in_it_and_in_its_words(store: E
     said(store, "40 min more")
     said(store, "second run")
     with store.begin() as conn:
-        found = pictured(conn, letter, MONDAY)
+        found = read_picture(conn, letter, MONDAY)
     assert found is not None
     assert isinstance(found.shown, Progress)
     assert found.shown.weeks[-1].minutes == 60
@@ -83,13 +83,13 @@ def test_what_was_taken_back_leaves_words_alone_and_who_was_erased_nothing(store
     (letter,) = claimed(store)
     said(store, "undo")
     with store.begin() as conn:
-        found = pictured(conn, letter, MONDAY)
+        found = read_picture(conn, letter, MONDAY)
         assert found is not None
         assert (found.text, found.shown) == (NOTHING_YET, None)
     said(store, "/erase")
     said(store, "erase everything")
     with store.begin() as conn:
-        assert pictured(conn, letter, MONDAY) is None
+        assert read_picture(conn, letter, MONDAY) is None
 
 
 def test_a_word_for_a_picture_of_a_later_version_leaves_the_letter_its_words(store: Engine) -> None:
@@ -103,7 +103,7 @@ def test_a_word_for_a_picture_of_a_later_version_leaves_the_letter_its_words(sto
 
 def sat(store: Engine, line: str, **more: Any) -> str:
     out, err = io.StringIO(), io.StringIO()
-    talk = Talk(store, out, err, Told(MONDAY), "Marta", ZoneInfo("UTC"), echo=False, **more)
+    talk = Talk(store, out, err, ToldClock(MONDAY), "Marta", ZoneInfo("UTC"), echo=False, **more)
     assert talk.play([line]) == 0, err.getvalue()
     return out.getvalue()
 

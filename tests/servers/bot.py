@@ -66,7 +66,7 @@ def main() -> int:
 
     def clock() -> datetime:
         seconds = float(Path(told).read_text(encoding="ascii") if told else ahead)
-        return datetime.now(UTC) + timedelta(seconds=seconds)  # noqa: TID251
+        return datetime.now(UTC) + timedelta(seconds=seconds)  # noqa: TID251 - the clock of the bot under test
 
     return serve(settings, clock, take, limits)
 

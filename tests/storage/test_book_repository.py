@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import Connection, Engine, select, update
+from sqlalchemy import Connection, Engine, Table, select, update
 from sqlalchemy.exc import IntegrityError
 
 from nudgebot.domain.model.actions import Resume
@@ -21,7 +21,8 @@ from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.runner import Book, Joining, NudgeKind, OnHold, Runner, Training
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.model.week import Session, Week
-from nudgebot.storage import book_repository, due_queue, inbox, outbox, schema, shelves, singles
+from nudgebot.storage import book_repository, due_queue, inbox, outbox, schema
+from nudgebot.storage.book_repository import BookList
 from nudgebot.storage.database import fold_log, open_database
 from tests.storage.examples import NOW, SECRET, TODAY, full_book, nudged
 from tests.storage.examples import books as any_books
@@ -75,27 +76,30 @@ def test_the_full_book_leaves_no_field_of_the_book_at_its_default(conn: Connecti
     assert same == []
 
 
-@pytest.mark.parametrize("shelf", shelves.SHELVES, ids=lambda shelf: shelf.table.name)
-def test_every_field_of_what_a_shelf_holds_has_its_column(shelf: shelves.Shelf[Any], conn: Connection) -> None:
-    value = shelf.of(given_book(conn))[-1]
-    flat = {"start", "day", "minutes", "kind"} if shelf is shelves.LAYOUTS else {f.name for f in fields(value)}
-    columns = {column.name for column in shelf.table.c} - {"id", "runner_id"}
-    assert columns == flat - {"sessions"}
-    assert set(shelf.to_row(value)) == columns
+def columns(table: Table) -> set[str]:
+    return {column.name for column in table.c} - {"id", "runner_id"}
 
 
-@pytest.mark.parametrize(
-    ("table", "row"),
-    [
-        (schema.standings, singles.standing_row(Training())),
-        (schema.standings, singles.standing_row(full_book(Runner(1, "", "", "", NOW, NOW)).standing)),
-        (schema.questions, singles.asked_row(full_book(Runner(1, "", "", "", NOW, NOW)).asked)),
-        (schema.returns, singles.return_row(full_book(Runner(1, "", "", "", NOW, NOW)).returning)),
-        (schema.ladders, singles.ladder_row(full_book(Runner(1, "", "", "", NOW, NOW)).walk_run)),
-    ],
-)
-def test_a_single_fills_every_column_of_its_row(table: Any, row: dict[str, Any]) -> None:
-    assert set(row) == {column.name for column in table.c} - {"runner_id"}
+@pytest.mark.parametrize("kind", book_repository.LISTS, ids=lambda kind: kind.table.name)
+def test_every_field_of_what_a_book_holds_many_of_has_its_column(kind: BookList[Any], conn: Connection) -> None:
+    value = kind.values(given_book(conn))[-1]
+    assert columns(kind.table) == {f.name for f in fields(value)} - {"sessions"}
+    assert set(kind.codec.row(value)) == columns(kind.table)
+
+
+@pytest.mark.parametrize("name", book_repository.SINGLES)
+def test_what_a_book_holds_one_of_fills_every_column_of_its_row(name: str, conn: Connection) -> None:
+    codec = book_repository.SINGLES[name]
+    assert set(codec.row(getattr(given_book(conn), name))) == columns(codec.table)
+
+
+def test_every_kind_of_standing_fills_every_column() -> None:
+    assert set(book_repository.STANDING.row(Training())) == columns(schema.standings)
+
+
+def test_the_runners_row_holds_the_person_and_the_plain_values_of_the_book() -> None:
+    person = {f.name for f in fields(Runner)}
+    assert columns(schema.runners) | {"id"} == person | set(book_repository.OWN) | {"next_due"}
 
 
 @settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
@@ -176,35 +180,50 @@ def test_an_unknown_runner_is_no_book(conn: Connection) -> None:
         book_repository.load(conn, 99)
 
 
-UNREADABLE: tuple[tuple[Any, str], ...] = (
-    (schema.standings, "kind"),
-    (schema.standings, "step"),
-    (schema.questions, "what"),
-    (schema.log, "activity"),
-    (schema.plan, "kind"),
-    (schema.weeks, "kind"),
-    (schema.layouts, "kind"),
-    (schema.limits, "reason"),
-    (schema.nudges, "kind"),
-    (schema.nudges, "outcome"),
-    (schema.snoozes, "kind"),
-)
+UNREADABLE = (
+    "standings.kind", "standings.clearing_step", "questions.what", "log.activity", "plan.kind", "weeks.kind",
+    "layouts.kind", "limits.reason", "nudges.kind", "nudges.outcome", "snoozes.kind",
+)  # fmt: skip
+DAMAGED = (
+    "standings.since", "questions.at", "returns.since", "ladders.since", "log.day", "log.noted_at", "plan.day",
+    "weeks.start", "layouts.start", "limits.day", "nudges.at", "snoozes.at", "symptoms.day", "symptoms.at",
+    "pauses.first",
+)  # fmt: skip
 
 
-@pytest.mark.parametrize(("table", "column"), UNREADABLE, ids=[f"{t.name}.{c}" for t, c in UNREADABLE])
+@pytest.mark.parametrize("cell", UNREADABLE + DAMAGED)
 def test_a_row_that_cannot_be_read_neither_silences_the_runner_nor_is_deleted(
-    table: Any, column: str, conn: Connection, caplog: pytest.LogCaptureFixture
+    cell: str, conn: Connection, caplog: pytest.LogCaptureFixture
 ) -> None:
+    table, _, column = cell.partition(".")
     book = given_book(conn)
-    conn.execute(update(table).values({column: "a word of yesterday"}))
+    conn.exec_driver_sql(f"UPDATE {table} SET {column} = 'a word of yesterday'")
     with caplog.at_level(logging.WARNING):
         read = book_repository.load(conn, book.runner.id)
     assert caplog.messages
     assert all(f"runner {book.runner.id}:" in line and SECRET not in line for line in caplog.messages)
     later = replace(read, log=(*read.log, LogEntry("new", TODAY, 20)), half_runs=0)
     book_repository.save(conn, read, later)
-    assert "a word of yesterday" in conn.scalars(select(table.c[column])).all()
+    assert "a word of yesterday" in conn.exec_driver_sql(f"SELECT {column} FROM {table}").scalars().all()
     assert book_repository.load(conn, book.runner.id) == later
+
+
+@pytest.mark.parametrize("kind", book_repository.LISTS, ids=lambda kind: kind.table.name)
+def test_a_damaged_date_costs_its_row_and_no_other(kind: BookList[Any], conn: Connection) -> None:
+    book = given_book(conn)
+    rows = f"FROM {kind.table.name} WHERE runner_id = {book.runner.id}"
+    last = conn.exec_driver_sql(f"SELECT max(id) {rows}").scalar_one()
+    conn.exec_driver_sql(f"UPDATE {kind.table.name} SET {kind.dated} = 'long ago' WHERE id = {last}")
+    left = kind.values(book_repository.load(conn, book.runner.id))
+    assert left == kind.values(book)[:-1]
+
+
+@pytest.mark.parametrize("column", ["since", "level", "sign", "said", "asked_yes", "kind"])
+def test_whatever_is_damaged_of_a_hold_it_stays_a_hold(column: str, conn: Connection) -> None:
+    book = given_book(conn)
+    for value in ("'a word of yesterday'", "NULL" if column != "kind" else "'joined'"):
+        conn.exec_driver_sql(f"UPDATE standings SET {column} = {value}")
+        assert isinstance(book_repository.load(conn, book.runner.id).standing, OnHold)
 
 
 def test_a_hold_is_never_lost_to_a_word_that_cannot_be_read(conn: Connection) -> None:
@@ -229,7 +248,7 @@ def test_minutes_of_an_unknown_activity_stay_minutes(conn: Connection) -> None:
 
 def test_an_end_of_a_hold_that_cannot_be_read_has_to_be_begun_again(conn: Connection) -> None:
     book = given_book(conn)
-    conn.execute(update(schema.standings).values(step="a word of yesterday"))
+    conn.execute(update(schema.standings).values(clearing_step="a word of yesterday"))
     standing = book_repository.load(conn, book.runner.id).standing
     assert isinstance(standing, OnHold)
     assert standing.clearing is None

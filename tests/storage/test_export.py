@@ -21,7 +21,7 @@ from nudgebot.storage.database import open_database
 from tests.storage.examples import NOW, SECRET, full_book
 
 DOC = (Path(__file__).parent.parent.parent / "docs" / "export.md").read_text(encoding="utf-8")
-ROWS = dict(re.findall(r"^\| `(\w+)` \| [^|]+ \| (`[^|]+) \|$", DOC, re.MULTILINE))
+ROWS = dict(re.findall(r"^- `(\w+)`, [^:]+: ((?:`\w+`,?\s+)+)", DOC, re.MULTILINE))
 
 
 @pytest.fixture

@@ -312,7 +312,7 @@ def test_what_was_put_off_is_called_off_for_one_who_wants_to_be_left_alone(conn:
     outbox.call_off(conn, ana.id, NOW)
     assert claim(conn) == ["I go silent now."]
     assert claim(conn, NOW + HOUR) == ["Ben"]
-    assert state(conn, "Ana") == outbox.State.DROPPED
+    assert state(conn, "Ana") == outbox.LetterState.DROPPED
 
 
 def test_an_answer_does_not_wait_behind_the_persons_own_nudge(conn: Connection, ana: Runner) -> None:

@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import logging
+from collections.abc import Awaitable, Callable
 
-from nudgebot.channels.telegram.bot_api import BotApi, Done, Field, NotFound
+from telegram import Bot
+
+from nudgebot.channels.telegram.bot_api import BotApi, CallDone, NotFound
 
 _log = logging.getLogger(__name__)
 
@@ -16,14 +19,14 @@ class OptionalMethods:
         self._api = api
         self._missing: set[str] = set()
 
-    async def ask(self, method: str, **fields: Field) -> None:
-        """Call `method` unless the server said before that it does not know it."""
+    async def ask(self, method: str, call: Callable[[Bot], Awaitable[object]]) -> None:
+        """Makes `call`, which asks for `method`, unless the server said before that it does not know that."""
         if method in self._missing:
             return
-        came = await self._api.call(method, **fields)
+        came = await self._api.ask(call)
         if isinstance(came, NotFound):
             if method not in self._missing:
                 _log.warning("the server does not know %s: doing without", method)
             self._missing.add(method)
-        elif not isinstance(came, Done):
+        elif not isinstance(came, CallDone):
             _log.info("%s: %s", method, came)

@@ -1,24 +1,24 @@
 """One request to a Bot API server, and what came of it: every way it can end is a value.
 
-The requests travel through python-telegram-bot. Its parsed answers and its error classes are left alone on
-purpose: the first need fields that a server may omit, the second cannot tell what was refused from what may have
-arrived, nor a refused token from an unknown method.
+Requests, their fields and the connection are python-telegram-bot's. What an answer means is read from its HTTP status
+and body, which the library's errors do not hand on whole: they cannot tell what was refused (413) from what may have
+arrived (504). An object in an answer that lacks a field the library wants is no failure: the server did what it was
+asked. Updates are fetched raw, since the library gives up a whole batch for one update that it cannot parse.
 """
 
 from __future__ import annotations
 
 import json
-import warnings
-from collections.abc import Mapping, Sequence
+from collections.abc import Awaitable, Callable
+from contextvars import ContextVar
 from dataclasses import dataclass
-from typing import Any, Self, TypeAlias
-from urllib.parse import urlsplit
+from typing import Any, Final, Self
+from urllib.parse import urlencode, urlsplit
 
 import httpx
-from telegram import Bot, InputFile
+from telegram import Bot
 from telegram.error import TelegramError
 from telegram.request import HTTPXRequest
-from telegram.warnings import PTBUserWarning
 
 PLATFORM = "https://api.telegram.org"
 LOOPBACK = ("127.0.0.1", "::1", "localhost")
@@ -30,25 +30,14 @@ RETRY_SECONDS = 1.0  # where a server says "later" without saying when
 
 
 @dataclass(frozen=True, slots=True)
-class Upload:
-    """A file under the name that it is to have at the other end."""
-
-    name: str
-    content: bytes
-
-
-Field: TypeAlias = str | int | bool | bytes | Upload | Mapping[str, object] | Sequence[object] | None
-
-
-@dataclass(frozen=True, slots=True)
-class Done:
+class CallDone:
     """The server did it; `result` is what it returned."""
 
     result: object
 
 
 @dataclass(frozen=True, slots=True)
-class Later:
+class RetryLater:
     """Not done: come back after `seconds` (429 and its retry_after)."""
 
     seconds: float
@@ -95,7 +84,7 @@ class Unknown:
     why: str
 
 
-Outcome = Done | Later | Moved | Refused | NotFound | Conflict | NotNow | Unknown
+CallOutcome = CallDone | RetryLater | Moved | Refused | NotFound | Conflict | NotNow | Unknown
 
 NEVER_LEFT = (
     httpx.ConnectError,
@@ -121,18 +110,10 @@ class BotApi:
             pool_timeout=ANSWER_SECONDS,
             httpx_kwargs=behind,
         )
-        self._polling = _Transport(1, connect_timeout=CONNECT_SECONDS, httpx_kwargs=behind)
-        self._bot = Bot(
-            token,
-            base_url=f"{root}/bot",
-            base_file_url=f"{root}/file/bot",
-            request=self._requests,
-            get_updates_request=self._polling,
-        )
+        self._polling = HTTPXRequest(1, connect_timeout=CONNECT_SECONDS, httpx_kwargs=behind)
+        self._bot = Bot(token, base_url=f"{root}/bot", base_file_url=f"{root}/file/bot", request=self._requests)
 
     async def __aenter__(self) -> Self:
-        # The raw answer is wanted where the library would rather parse it.
-        warnings.filterwarnings("ignore", r"Please use 'Bot\.", PTBUserWarning)
         await self._requests.initialize()
         await self._polling.initialize()
         return self
@@ -141,61 +122,55 @@ class BotApi:
         await self._requests.shutdown()
         await self._polling.shutdown()
 
-    async def call(self, method: str, **fields: Field) -> Outcome:
-        """Ask for `method`; fields that are None are left out, bytes travel as a file."""
-        return await self._ask(method, {name: _file(name, it) for name, it in fields.items()}, ANSWER_SECONDS)
-
-    async def poll(self, offset: int | None, seconds: int, kinds: tuple[str, ...]) -> Outcome:
-        """getUpdates from `offset`, waiting up to `seconds` for the first one."""
-        fields = {"offset": offset, "timeout": seconds, "limit": 100, "allowed_updates": list(kinds)}
-        return await self._ask("getUpdates", fields, seconds + POLL_GRACE_SECONDS)
-
-    async def _ask(self, method: str, fields: Mapping[str, object], seconds: float) -> Outcome:
+    async def ask(self, call: Callable[[Bot], Awaitable[object]]) -> CallOutcome:
+        """What came of `call`, which asks the bot for one thing."""
+        answers: list[tuple[int, bytes]] = []
+        kept = _answers.set(answers)
         try:
-            return Done(await self._bot.do_api_request(method, dict(fields), read_timeout=seconds))
+            await call(self._bot)
         except TelegramError as error:
-            ended = error if isinstance(error, _EndedError) else error.__cause__
-            if isinstance(ended, _EndedError):
-                return ended.outcome
-            raise
+            if not answers:
+                return _unanswered(error)
+        except Exception:  # the answer lacks a field that the library wants
+            if not answers:
+                raise
+        finally:
+            _answers.reset(kept)
+        return outcome(*answers[-1])
+
+    async def poll(self, offset: int | None, seconds: int, kinds: tuple[str, ...]) -> CallOutcome:
+        """The raw updates from `offset` on, waiting up to `seconds` for the first one."""
+        fields = {"timeout": seconds, "limit": 100, "allowed_updates": json.dumps(kinds)}
+        if offset is not None:
+            fields["offset"] = offset
+        url = f"{self._bot.base_url}/getUpdates?{urlencode(fields)}"
+        try:
+            return outcome(*await self._polling.do_request(url, "POST", read_timeout=seconds + POLL_GRACE_SECONDS))
+        except TelegramError as error:
+            return _unanswered(error)
 
 
-def _file(name: str, field: Field) -> object:
-    match field:
-        case bytes():
-            return InputFile(field, name)
-        case Upload():
-            return InputFile(field.content, field.name)
-        case _:
-            return field
-
-
-class _EndedError(TelegramError):
-    """Carries an outcome other than Done through the library, which hands its own kind of error on untouched."""
-
-    def __init__(self, outcome: Outcome) -> None:
-        super().__init__(type(outcome).__name__)
-        self.outcome = outcome
+_answers: Final[ContextVar[list[tuple[int, bytes]]]] = ContextVar("answers")
 
 
 class _Transport(HTTPXRequest):
-    """The library's HTTP transport, with our reading of what an answer means."""
+    """The library's HTTP transport; status and body of each answer are kept for whoever asked."""
 
     async def do_request(self, *args: Any, **kwargs: Any) -> tuple[int, bytes]:
-        """Status and body of a request that was done; `_EndedError` for any other end."""
-        try:
-            status, body = await super().do_request(*args, **kwargs)
-        except TelegramError as error:
-            cause = error.__cause__ or error
-            why = type(cause).__name__  # the text of the error holds the address, and that the token
-            raise _EndedError(NotNow(why) if isinstance(cause, NEVER_LEFT) else Unknown(why)) from None
-        came = outcome(status, body)
-        if isinstance(came, Done):
-            return status, body
-        raise _EndedError(came)
+        """Status and body."""
+        answer = await super().do_request(*args, **kwargs)
+        _answers.get().append(answer)
+        return answer
 
 
-def outcome(status: int, body: bytes) -> Outcome:
+def _unanswered(error: TelegramError) -> CallOutcome:
+    """What became of a request without an answer; the error's text is left out: it holds the address, and the token."""
+    cause = error.__cause__ or error
+    why = type(cause).__name__
+    return NotNow(why) if isinstance(cause, NEVER_LEFT) else Unknown(why)
+
+
+def outcome(status: int, body: bytes) -> CallOutcome:
     """What an answer with HTTP `status` and `body` says (Bot API 10.1, "Making requests", ResponseParameters)."""
     try:
         answer = json.loads(body)
@@ -204,7 +179,7 @@ def outcome(status: int, body: bytes) -> Outcome:
     said = answer if isinstance(answer, dict) else {}
     if 200 <= status < 300:
         if said.get("ok") is True and "result" in said:
-            return Done(said["result"])
+            return CallDone(said["result"])
         if said.get("ok") is not False:
             return Unknown("an answer of no known form")
         status = _whole(said.get("error_code")) or 400
@@ -215,7 +190,7 @@ def outcome(status: int, body: bytes) -> Outcome:
     retry_after = parameters.get("retry_after")
     if status == 429 or isinstance(retry_after, int | float):
         wait = retry_after if isinstance(retry_after, int | float) else RETRY_SECONDS
-        return Later(max(float(wait), 0.0))
+        return RetryLater(max(float(wait), 0.0))
     if status in (401, 404):
         return NotFound(status)
     if status == 409:

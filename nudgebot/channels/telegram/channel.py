@@ -12,7 +12,7 @@ from sqlalchemy import Connection
 from nudgebot.app import commands
 from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.best_effort_calls import OptionalMethods
-from nudgebot.channels.telegram.bot_api import BotApi, Done, NotFound
+from nudgebot.channels.telegram.bot_api import BotApi, CallDone, NotFound
 from nudgebot.channels.telegram.command_menus import CommandMenus, Roles
 from nudgebot.channels.telegram.dispatcher import Take, attend
 from nudgebot.channels.telegram.outbox_worker import AT_A_TIME, Sender
@@ -42,7 +42,7 @@ async def talk(
     """
     bot = await _introduce(api)
     optional = OptionalMethods(api)
-    await optional.ask("deleteWebhook")  # with one set, nothing can be polled
+    await optional.ask("deleteWebhook", lambda bot: bot.delete_webhook())  # with one set, nothing can be polled
     menus = CommandMenus(optional)
     menus.want(await store.begin(lambda conn: commands.special_menus(conn, VOICE, owner)))
     left_over = await store.begin(lambda conn: outbox.recover(conn, VOICE, clock(), all_leases=True))
@@ -62,10 +62,10 @@ async def _introduce(api: BotApi) -> BotName:
     """Who the bot is, asked until there is an answer; raises TokenRefusedError."""
     backoff = Backoff()
     while True:
-        came = await api.call("getMe")
+        came = await api.ask(lambda bot: bot.get_me())
         if isinstance(came, NotFound):
             raise TokenRefusedError
-        if isinstance(came, Done) and isinstance(came.result, dict) and type(came.result.get("id")) is int:
+        if isinstance(came, CallDone) and isinstance(came.result, dict) and type(came.result.get("id")) is int:
             username = came.result.get("username")
             return BotName(came.result["id"], username if isinstance(username, str) else "")
         pause = backoff.next()

@@ -6,11 +6,21 @@ import asyncio
 from collections.abc import Iterable, Mapping
 from typing import Final
 
+from telegram import (
+    BotCommandScope,
+    BotCommandScopeAllGroupChats,
+    BotCommandScopeAllPrivateChats,
+    BotCommandScopeChat,
+)
+
 from nudgebot.app.commands import Menu, menu
 from nudgebot.channels.telegram.best_effort_calls import OptionalMethods
 
-# The platform's names of the scopes (BotCommandScope, Bot API 10.1); the narrowest that fits a chat is shown.
-SCOPES: Final[tuple[tuple[Menu, str], ...]] = ((Menu.PRIVATE, "all_private_chats"), (Menu.GROUP, "all_group_chats"))
+# The narrowest scope that fits a chat is the one that the platform shows (BotCommandScope, Bot API 10.1).
+SCOPES: Final = (
+    (Menu.PRIVATE, BotCommandScopeAllPrivateChats()),
+    (Menu.GROUP, BotCommandScopeAllGroupChats()),
+)
 EVERYBODY: Final = frozenset({Menu.PRIVATE})
 
 Roles = Mapping[str, frozenset[Menu]]  # by the platform's number of a person, whose private chat has the same number
@@ -37,7 +47,7 @@ class CommandMenus:
     async def run(self) -> None:
         """Until cancelled."""
         for kind, scope in SCOPES:
-            await self._show((kind,), {"type": scope})
+            await self._show((kind,), scope)
         while True:
             await self._news.wait()
             self._news.clear()
@@ -45,8 +55,7 @@ class CommandMenus:
             for user, menus in wanted.items():
                 if self._shown.get(user, EVERYBODY) != menus:
                     self._shown[user] = menus
-                    await self._show(menus, {"type": "chat", "chat_id": int(user)})
+                    await self._show(menus, BotCommandScopeChat(int(user)))
 
-    async def _show(self, menus: Iterable[Menu], scope: Mapping[str, object]) -> None:
-        commands = [{"command": name, "description": says} for name, says in menu(menus)]
-        await self._optional.ask("setMyCommands", commands=commands, scope=scope)
+    async def _show(self, menus: Iterable[Menu], scope: BotCommandScope) -> None:
+        await self._optional.ask("setMyCommands", lambda bot: bot.set_my_commands(menu(menus), scope=scope))

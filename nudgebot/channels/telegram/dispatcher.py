@@ -22,12 +22,12 @@ from nudgebot.channels.telegram.updates import (
     VOICE,
     BotName,
     ChatMoved,
-    Line,
     NotForUs,
     Press,
     Raw,
     Reach,
     ShutOut,
+    TextLine,
     Unreadable,
     Unsigned,
     hear,
@@ -78,7 +78,7 @@ def _attend_one(conn: Connection, update: inbox.Update, bot: BotName, take: Take
 def _act(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: datetime) -> None:
     heard = hear(_raw(update), bot, now)
     match heard:
-        case Line(incoming):
+        case TextLine(incoming):
             take(conn, incoming, now)
         case Press(incoming, _, ref):
             press = incoming if ref is None else _looked_up(conn, incoming, ref.letter, ref.number)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import logging
 import sys
 import traceback
+from asyncio import CancelledError
 from types import TracebackType
 from typing import TextIO
 
@@ -23,10 +24,20 @@ class _Formatter(logging.Formatter):
     def format(self, record: logging.LogRecord) -> str:
         return hide(super().format(record), self._secrets)
 
-    def formatException(  # noqa: N802
+    def formatException(  # noqa: N802 - the name is logging's
         self, ei: tuple[type[BaseException], BaseException, TracebackType | None] | tuple[None, None, None]
     ) -> str:
         return places(ei[1]) if ei[1] is not None else ""
+
+
+def not_cut_off(record: logging.LogRecord) -> bool:
+    """False for what the scheduler's executor calls an error when we stop: a job under way was cancelled, as asked.
+
+    The next start runs it first thing. Every other error of a job is logged.
+    """
+    kind = record.exc_info[0] if record.exc_info else None
+    cut_off = kind is not None and issubclass(kind, CancelledError)
+    return not (cut_off and record.name.startswith("apscheduler.executors"))
 
 
 def begin_log(token: str, stream: TextIO, level: int = logging.INFO) -> None:
@@ -34,6 +45,7 @@ def begin_log(token: str, stream: TextIO, level: int = logging.INFO) -> None:
     secrets = secrets_of(token)
     handler = logging.StreamHandler(stream)
     handler.setFormatter(_Formatter(secrets))
+    handler.addFilter(not_cut_off)
     logging.basicConfig(handlers=[handler], level=level, force=True)
     logging.captureWarnings(capture=True)
     for name in QUIET:

@@ -8,29 +8,27 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Awaitable, Callable, Iterable, Sequence
 from datetime import datetime, timedelta
 from typing import TypeVar
 
 from sqlalchemy import Connection
+from telegram import Bot, InlineKeyboardMarkup, InputFile, Message, ReactionTypeEmoji, ReplyParameters
 
 from nudgebot.app import group_chat, scheduler
-from nudgebot.app.export_file import FILE_NAME, Exported, exported
-from nudgebot.app.pictures import Pictured, pictured
+from nudgebot.app.attachments import EXPORT_NAME, ExportNow, PictureNow, read_export, read_picture
 from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.bot_api import (
     BotApi,
+    CallDone,
+    CallOutcome,
     Conflict,
-    Done,
-    Field,
-    Later,
     Moved,
     NotFound,
     NotNow,
-    Outcome,
     Refused,
+    RetryLater,
     Unknown,
-    Upload,
 )
 from nudgebot.channels.telegram.drawing_thread import DrawingThread
 from nudgebot.channels.telegram.keyboard import keyboard
@@ -53,6 +51,7 @@ GOODBYE_SECONDS = 3.0  # for calls under way when we are asked to stop
 LONGEST_RETRY_SECONDS = 30.0
 TOKEN_RETRY_SECONDS = 30.0
 FORBIDDEN = 403
+PICTURE_NAME = "photo"
 
 T = TypeVar("T")
 
@@ -179,26 +178,26 @@ class Sender:
 
     async def _hand_out(self, letter: outbox.Letter, chat: int) -> None:
         """Send the file of a letter, written as it leaves; where the server takes none, what is in it as text."""
-        found = await self._store.run(lambda: self._exported(letter))
+        found = await self._store.run(lambda: self._read_export(letter))
         if found is not None and not await self._turn(letter, chat):
             return
-        came: Outcome = NotNow("nobody is left to hand it to")
+        came: CallOutcome = NotNow("nobody is left to hand it to")
         if found is not None:
-            file = Upload(FILE_NAME, found.file)
-            came = await self._api.call("sendDocument", chat_id=chat, document=file, caption=letter.text)
+            file = InputFile(found.file, EXPORT_NAME)
+            came = await self._api.ask(lambda bot: bot.send_document(chat, file, caption=letter.text))
         if found is None or _takes_only_words(came):
             _log.warning("sendDocument: %s; as text", came)
             pieces = [piece for text in (found.texts if found else ()) for piece in split(text)]
             await self._send_pieces(letter, chat, pieces)
             return
-        if isinstance(came, Later):
+        if isinstance(came, RetryLater):
             self._pacer.held(str(chat), _seconds(), came.seconds)
         self._log_outcome(letter, came)
         await self._write(lambda conn: self._settle(conn, letter, came))
 
-    def _exported(self, letter: outbox.Letter) -> Exported | None:
+    def _read_export(self, letter: outbox.Letter) -> ExportNow | None:
         with reading(self._store.engine) as conn:
-            return exported(conn, letter)
+            return read_export(conn, letter)
 
     async def _send_pieces(
         self, letter: outbox.Letter, chat: int, pieces: Sequence[str], picture: bytes | None = None
@@ -207,17 +206,15 @@ class Sender:
         if not pieces:
             await self._write(lambda conn: outbox.not_sent(conn, letter.id, self._clock(), "nothing to say"))
             return
-        came: Outcome = NotNow("not sent")
+        came: CallOutcome = NotNow("not sent")
         for number, piece in enumerate(pieces, start=1):
             if not await self._turn(letter, chat):
                 return
             buttons = letter.buttons if number == len(pieces) else ()
-            more: dict[str, Field] = {
-                "reply_markup": keyboard(buttons, letter.id) if buttons else None,
-                "reply_parameters": _under(letter) if number == 1 else None,
-            }
-            came = await self._send(chat, piece, picture if number == 1 else None, more)
-            if not isinstance(came, Done):
+            keys = InlineKeyboardMarkup.de_json(keyboard(buttons, letter.id)) if buttons else None
+            first = number == 1
+            came = await self._send(chat, piece, picture if first else None, keys, _under(letter) if first else None)
+            if not isinstance(came, CallDone):
                 break
         self._log_outcome(letter, came)
         await self._write(lambda conn: self._settle(conn, letter, came))
@@ -225,7 +222,7 @@ class Sender:
     async def _drawn(self, letter: outbox.Letter) -> tuple[str, bytes | None]:
         """The words of a letter and its picture, both as things stand now; no words where nobody is left to show."""
         now = self._clock()
-        found = await self._store.run(lambda: self._pictured(letter, now))
+        found = await self._store.run(lambda: self._read_picture(letter, now))
         if found is None:
             return "", None
         picture = None if found.shown is None else await self._drawing.draw(found.shown)
@@ -233,24 +230,23 @@ class Sender:
             return f"{found.text}\n{NOT_DRAWN}", None
         return found.text, picture
 
-    def _pictured(self, letter: outbox.Letter, now: datetime) -> Pictured | None:
+    def _read_picture(self, letter: outbox.Letter, now: datetime) -> PictureNow | None:
         with reading(self._store.engine) as conn:
-            return pictured(conn, letter, now)
+            return read_picture(conn, letter, now)
 
     async def _react(self, letter: outbox.Letter, chat: int) -> None:
         """Put a sign under a message; where the server has no such signs, or no such message, nothing is lost."""
         where = said_in(letter.reply_to)
-        came: Outcome = NotNow("nothing to put a sign under")
+        came: CallOutcome = NotNow("nothing to put a sign under")
         if where is not None and self._knows_signs:
             if not await self._turn(letter, chat):
                 return
-            sign = [{"type": "emoji", "emoji": letter.text}]
-            on = self._moved.get(chat, chat)
-            came = await self._api.call("setMessageReaction", chat_id=on, message_id=where[1], reaction=sign)
+            on, under, sign = self._moved.get(chat, chat), where[1], [ReactionTypeEmoji(letter.text)]
+            came = await self._api.ask(lambda bot: bot.set_message_reaction(on, under, sign))
             if isinstance(came, NotFound):
                 self._knows_signs = False
                 _log.warning("setMessageReaction: the server does not know it; doing without")
-        if isinstance(came, Done | Later):
+        if isinstance(came, CallDone | RetryLater):
             await self._write(lambda conn: self._settle(conn, letter, came))
         else:
             await self._write(lambda conn: outbox.not_sent(conn, letter.id, self._clock(), "no sign was set"))
@@ -281,36 +277,46 @@ class Sender:
         _log.info("letter %d %s: no longer true", letter.id, letter.kind)
         return False
 
-    async def _send(self, chat: int, text: str, picture: bytes | None, more: dict[str, Field]) -> Outcome:
+    async def _send(
+        self,
+        chat: int,
+        text: str,
+        picture: bytes | None,
+        keys: InlineKeyboardMarkup | None,
+        under: ReplyParameters | None,
+    ) -> CallOutcome:
         to = self._moved.get(chat, chat)
-        if picture is None:
-            came = await self._api.call("sendMessage", chat_id=to, text=text, **more)
-        else:
-            came = await self._api.call("sendPhoto", chat_id=to, photo=picture, caption=text, **more)
+
+        def call(bot: Bot) -> Awaitable[Message]:
+            if picture is None:
+                return bot.send_message(to, text, reply_markup=keys, reply_parameters=under)
+            return bot.send_photo(to, picture, text, reply_markup=keys, reply_parameters=under, filename=PICTURE_NAME)
+
+        came = await self._api.ask(call)
         if isinstance(came, Moved) and chat not in self._moved:
             self._moved[chat] = came.chat_id
-            return await self._send(chat, text, picture, more | {"reply_parameters": None})
+            return await self._send(chat, text, picture, keys, None)
         if picture is not None and _takes_only_words(came):
             _log.warning("sendPhoto: %s; the words go alone", came)
-            return await self._send(chat, f"{text}\n{NOT_TAKEN}", None, more)
-        if isinstance(came, Later):
+            return await self._send(chat, f"{text}\n{NOT_TAKEN}", None, keys, under)
+        if isinstance(came, RetryLater):
             self._pacer.held(str(chat), _seconds(), came.seconds)
         return came
 
-    def _settle(self, conn: Connection, letter: outbox.Letter, came: Outcome) -> None:
+    def _settle(self, conn: Connection, letter: outbox.Letter, came: CallOutcome) -> None:
         """Write down what came of the call, in the store's words."""
         now = self._clock()
         match came:
-            case Done(result):
+            case CallDone(result):
                 outbox.delivered(conn, letter.id, now, _message_id(result))
-            case Later(seconds):
+            case RetryLater(seconds):
                 outbox.try_at(conn, letter.id, now + timedelta(seconds=seconds))
             case Refused(status, why) if status == FORBIDDEN:
                 outbox.refused(conn, letter.id, now, why)
                 if not letter.chat and (where := said_in(letter.reply_to)) is not None:
                     group_chat.not_reached(conn, letter, where[0], now)
             case Refused(status, why):
-                outbox.not_sent(conn, letter.id, now, f"{status} {why}", outbox.State.REFUSED)
+                outbox.not_sent(conn, letter.id, now, f"{status} {why}", outbox.LetterState.REFUSED)
             case Unknown() if outbox.sent_once(letter.kind):
                 outbox.unknown(conn, letter.id, now)
             case NotFound() | Conflict() | Moved():
@@ -333,20 +339,20 @@ class Sender:
             else:
                 return
 
-    def _log_outcome(self, letter: outbox.Letter, came: Outcome) -> None:
-        if isinstance(came, Done):
+    def _log_outcome(self, letter: outbox.Letter, came: CallOutcome) -> None:
+        if isinstance(came, CallDone):
             _log.info("letter %d %s: sent", letter.id, letter.kind)
         else:
             _log.warning("letter %d %s, attempt %d: %s", letter.id, letter.kind, letter.attempts, came)
 
 
-def _under(letter: outbox.Letter) -> dict[str, object] | None:
+def _under(letter: outbox.Letter) -> ReplyParameters | None:
     """In a group an answer hangs under the message it answers, as long as that is still there."""
     where = said_in(letter.reply_to) if letter.chat else None
-    return None if where is None else {"message_id": where[1], "allow_sending_without_reply": True}
+    return None if where is None else ReplyParameters(where[1], allow_sending_without_reply=True)
 
 
-def _takes_only_words(came: Outcome) -> bool:
+def _takes_only_words(came: CallOutcome) -> bool:
     """Whether the server refused a picture or a file and may still take words, which say the same."""
     return isinstance(came, NotFound) or (isinstance(came, Refused) and came.status != FORBIDDEN)
 

@@ -14,16 +14,16 @@ from datetime import datetime
 
 from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.best_effort_calls import OptionalMethods
-from nudgebot.channels.telegram.bot_api import BotApi, Conflict, Done, Later, NotFound, Outcome
+from nudgebot.channels.telegram.bot_api import BotApi, CallDone, CallOutcome, Conflict, NotFound, RetryLater
 from nudgebot.channels.telegram.store_thread import StoreThread
 from nudgebot.channels.telegram.updates import (
     KINDS,
     VOICE,
     BotName,
-    Line,
     Press,
     Raw,
     Reach,
+    TextLine,
     callback_id,
     hear,
 )
@@ -72,7 +72,7 @@ class Receiver:
         while True:
             begun = asyncio.get_running_loop().time()
             came = await self._api.poll(self._offset, seconds, KINDS)
-            if not isinstance(came, Done):
+            if not isinstance(came, CallDone):
                 await self._failed(came, backoff)
                 continue
             if seconds == 0:
@@ -95,10 +95,10 @@ class Receiver:
             else:  # a server that repeats itself must not keep us busy
                 await asyncio.sleep(backoff.next())
 
-    async def _failed(self, came: Outcome, backoff: Backoff) -> None:
-        if isinstance(came, NotFound) and isinstance(await self._api.call("getMe"), NotFound):
+    async def _failed(self, came: CallOutcome, backoff: Backoff) -> None:
+        if isinstance(came, NotFound) and isinstance(await self._api.ask(lambda bot: bot.get_me()), NotFound):
             raise TokenRefusedError
-        pause = max(backoff.next(), came.seconds if isinstance(came, Later) else 0.0)
+        pause = max(backoff.next(), came.seconds if isinstance(came, RetryLater) else 0.0)
         why = "somebody else polls with this token" if isinstance(came, Conflict) else came
         _log.warning("getUpdates: %s; again in %.1f s", why, pause)
         await asyncio.sleep(pause)
@@ -124,7 +124,9 @@ class Receiver:
 
     def _answer(self, query_id: str) -> None:
         """Take the waiting sign off a pressed button; what it asks for is answered by a message of its own."""
-        answer = asyncio.create_task(self._optional.ask("answerCallbackQuery", callback_query_id=query_id))
+        answer = asyncio.create_task(
+            self._optional.ask("answerCallbackQuery", lambda bot: bot.answer_callback_query(query_id))
+        )
         self._answers.add(answer)
         answer.add_done_callback(self._answers.discard)
 
@@ -137,7 +139,7 @@ def _update(raw: Mapping[str, object], bot: BotName, now: datetime) -> inbox.Upd
 def _whose(raw: Raw, bot: BotName, now: datetime) -> tuple[str, str]:
     """The chat and the person an update belongs to, as far as it can be told."""
     match hear(raw, bot, now):
-        case Line(incoming) | Press(incoming):
+        case TextLine(incoming) | Press(incoming):
             return incoming.chat, incoming.user
         case Reach(user):
             return "", user

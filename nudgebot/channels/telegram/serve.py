@@ -7,43 +7,36 @@ import gc
 import logging
 import signal
 import sys
-from collections.abc import Callable
-from dataclasses import replace
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
 
 from apscheduler.schedulers.asyncio import AsyncIOScheduler
 from sqlalchemy import Engine
 
 from nudgebot.app import handle_message, scheduler
+from nudgebot.app.warm_up import warm_up
 from nudgebot.channels.settings import Settings
 from nudgebot.channels.telegram.bot_api import BotApi
 from nudgebot.channels.telegram.channel import talk
 from nudgebot.channels.telegram.dispatcher import Take
 from nudgebot.channels.telegram.drawing_thread import DrawingThread
 from nudgebot.channels.telegram.logs import begin_log, place, places
-from nudgebot.channels.telegram.outbox_worker import LEASE, Sender
+from nudgebot.channels.telegram.outbox_worker import Sender
 from nudgebot.channels.telegram.pacer import Limits, Pacer
 from nudgebot.channels.telegram.poller import TokenRefusedError
 from nudgebot.channels.telegram.store_thread import StoreThread
 from nudgebot.channels.telegram.updates import VOICE
 from nudgebot.domain.messages.host import NOBODY_HOSTS
-from nudgebot.domain.model.runner import Training
-from nudgebot.domain.model.speech import Incoming
-from nudgebot.domain.planning import planner
-from nudgebot.domain.profile import intake, intake_codec
-from nudgebot.domain.profile.places import zone_of
 from nudgebot.rendering import pictures
-from nudgebot.storage import book_repository, outbox, owners
+from nudgebot.storage import outbox, owners
 from nudgebot.storage.database import StoreFault, hold, opened, reading
 
 CLOCK_MOVED = timedelta(seconds=5)  # by how much wall and monotonic time may part in WATCH_SECONDS
 WATCH_SECONDS = 1.0
-PRUNE_HOURS = 1
+SWEEP_HOURS = 1
 PREPARE_SECONDS = 30.0  # after the start: what waits for an answer goes before pictures that nobody asked for yet
 PLATFORM_LIMITS = Limits()
-REHEARSAL = "rehearsal"  # a voice that nobody has
-ANSWERED = {"active": "yes", "goal": "health", "weekly": "90", "longest": "40", "days": "mon 60, wed 60, sat 90"}
-LINES = ("20 easy", "undo", "can't today", "/week")
 
 Clock = Callable[[], datetime]
 
@@ -58,7 +51,7 @@ def serve(settings: Settings, clock: Clock, take: Take = handle_message.take, li
     begin_log(settings.token, sys.stderr)
     try:
         with hold(settings.database, alone=True), opened(settings.database) as engine:
-            _rehearse(engine, clock())
+            warm_up()
             gc.freeze()  # what is there now stays; looking through it again would hold up a line
             if settings.open_door is None:
                 with reading(engine) as conn:
@@ -68,25 +61,6 @@ def serve(settings: Settings, clock: Clock, take: Take = handle_message.take, li
     except StoreFault as fault:
         print(f"nudgebot: {fault}", file=sys.stderr)
         return 1
-
-
-def _rehearse(engine: Engine, now: datetime) -> None:
-    """Have an invented runner say a few lines, and undo it all: nothing of it is ever committed.
-
-    Tables of words are read and statements composed on first use; the first real line would wait for that.
-    """
-    zone_of("Lisbon")
-    with engine.connect() as conn, conn.begin() as rehearsal:
-        blank = book_repository.create(conn, REHEARSAL, "", "", now)
-        told = intake_codec.from_rows(ANSWERED)
-        book = replace(blank, intake=told, profile=intake.profile(told), standing=Training())
-        book_repository.save(conn, blank, planner.begin(book, now.date(), now_closed=False))
-        for number, line in enumerate(LINES):
-            handle_message.take(conn, Incoming(f"{REHEARSAL}:{number}", REHEARSAL, "", "", line, now), now)
-            for letter in outbox.claim(conn, REHEARSAL, now, 1, LEASE):
-                outbox.delivered(conn, letter.id, now, "")
-        scheduler.look(conn, blank.runner.id, now)
-        rehearsal.rollback()
 
 
 async def _serve(settings: Settings, engine: Engine, take: Take, clock: Clock, limits: Limits) -> int:
@@ -126,38 +100,56 @@ def _ready() -> None:
 
 
 async def _make_rounds(seconds: int, store: StoreThread, sender: Sender, clock: Clock) -> None:
-    """Make the rounds every `seconds`, and prune the store, until cancelled."""
+    """Run the jobs `tick` and `digest` every `seconds`, and `sweep` every hour, until cancelled."""
 
     async def tick() -> None:
-        try:
+        with _logged("tick"):
             while await store.run(lambda: scheduler.tick(store.engine, clock(), VOICE)) >= scheduler.LIMIT:
                 pass  # more are due; lines that came in meanwhile had their turn between two calls
             await store.begin(lambda conn: outbox.recover(conn, VOICE, clock()))
-        except StoreFault as fault:
-            _log.error("a round was not made: %s", fault)
-        except Exception as bug:  # the next round may do better, and answers must go on
-            _log.error("a round was not made: %s", place(bug))
         sender.news()
 
-    async def prune() -> None:
-        try:
+    async def digest() -> None:
+        with _logged("digest"):
+            await store.run(lambda: scheduler.digest(store.engine, clock(), VOICE))
+        sender.news()
+
+    async def sweep() -> None:
+        with _logged("sweep"):
             await store.run(lambda: scheduler.sweep(store.engine, clock()))
             pictures.forget()
-        except StoreFault as fault:
-            _log.error("nothing pruned: %s", fault)
 
-    await prune()
-    await tick()
-    logging.getLogger("apscheduler.executors").setLevel(logging.CRITICAL)  # calls a round cut off at the end an error
-    jobs = AsyncIOScheduler(timezone=UTC)
-    once = {"misfire_grace_time": None, "coalesce": True, "max_instances": 1}  # late is better than not at all
-    job = jobs.add_job(tick, "interval", seconds=seconds, **once)
-    jobs.add_job(prune, "interval", hours=PRUNE_HOURS, **once)
+    for work in (sweep, tick, digest):
+        await work()
+    # Late is better than not at all, and once is enough.
+    jobs = AsyncIOScheduler(
+        timezone=UTC, job_defaults={"misfire_grace_time": None, "coalesce": True, "max_instances": 1}
+    )
+    often = [
+        jobs.add_job(work, "interval", seconds=seconds, id=work.__name__, name=work.__name__) for work in (tick, digest)
+    ]
+    jobs.add_job(sweep, "interval", hours=SWEEP_HOURS, id="sweep", name="sweep")
     jobs.start()
+
+    def wait_anew() -> None:
+        for job in often:
+            job.reschedule("interval", seconds=seconds)
+
     try:
-        await _watch_clock(clock, lambda: job.reschedule("interval", seconds=seconds))
+        await _watch_clock(clock, wait_anew)
     finally:
         jobs.shutdown(wait=False)
+
+
+@contextmanager
+def _logged(job: str) -> Iterator[None]:
+    """A failure of `job` is a line in the log and no more: the next time may go better, and answers must go on."""
+    try:
+        yield
+    except StoreFault as fault:
+        _log.error("%s failed: %s", job, fault)
+    except Exception as bug:
+        _log.error("%s failed: %s", job, place(bug))
 
 
 async def _watch_clock(clock: Clock, moved: Callable[[], object]) -> None:

@@ -50,7 +50,7 @@ class BotName:
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class TextLine:
     """Somebody said something."""
 
     incoming: Incoming
@@ -112,14 +112,14 @@ class Unreadable:
     where: str
 
 
-Heard = Line | Press | Unsigned | Reach | ChatMoved | ShutOut | NotForUs | Unreadable
+HeardUpdate = TextLine | Press | Unsigned | Reach | ChatMoved | ShutOut | NotForUs | Unreadable
 
 
 class _MalformedError(Exception):
     """A field is missing or of another type than published; never leaves this module."""
 
 
-def hear(raw: Raw, bot: BotName, received_at: datetime) -> Heard:
+def hear(raw: Raw, bot: BotName, received_at: datetime) -> HeardUpdate:
     """What update `raw` means to us; `received_at` stands in where the platform gives no date."""
     try:
         if "message" in raw:
@@ -148,7 +148,7 @@ def callback_id(raw: Raw) -> str:
     return found if isinstance(found, str) else ""
 
 
-def _message(message: Raw, bot: BotName, received_at: datetime, *, edited: bool) -> Heard:
+def _message(message: Raw, bot: BotName, received_at: datetime, *, edited: bool) -> HeardUpdate:
     chat = _object(message, "chat")
     chat_id = _int(chat, "id")
     message_id = _int(message, "message_id")
@@ -187,7 +187,7 @@ def _message(message: Raw, bot: BotName, received_at: datetime, *, edited: bool)
         addressed=addressed or calls_us,
         door=f"https://t.me/{bot.username}?start=" if bot.username else "",
     )
-    return Unsigned(incoming) if unsigned else Line(incoming)
+    return Unsigned(incoming) if unsigned else TextLine(incoming)
 
 
 def _said(message: Raw, *, edited: bool) -> str | NotForUs:

@@ -16,8 +16,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection, Engine
 
 from nudgebot.app import handle_message, scheduler
-from nudgebot.app.export_file import exported
-from nudgebot.app.pictures import pictured
+from nudgebot.app.attachments import read_export, read_picture
 from nudgebot.domain.messages.plan import left
 from nudgebot.domain.messages.progress import NOT_DRAWN
 from nudgebot.domain.model.actions import Action
@@ -43,7 +42,7 @@ class TalkFault(Exception):  # noqa: N818 - a line that cannot be followed, said
 
 
 @dataclass(slots=True)
-class Told:
+class ToldClock:
     """A clock that moves only when told."""
 
     at: datetime
@@ -170,8 +169,8 @@ class Talk:
         """Time passes; what falls due on the way is delivered at its own time, in order."""
         if to < self.now():
             raise TalkFault(f"time only moves forward, and it is {self.now().astimezone(self._zone()):%Y-%m-%d %H:%M}")
-        if not isinstance(self.now, Told):
-            self.now = Told(self.now())
+        if not isinstance(self.now, ToldClock):
+            self.now = ToldClock(self.now())
         while True:
             coming = [at for at in (scheduler.next_due(self.engine, VOICE), self._next_letter()) if at is not None]
             at = max(min(coming, default=to), self.now.at)
@@ -179,6 +178,7 @@ class Talk:
                 break
             self.now.at = at
             scheduler.tick(self.engine, at, VOICE)
+            scheduler.digest(self.engine, at, VOICE)
             self._deliver()
         self.now.at = to
         with self.engine.begin() as conn:
@@ -201,7 +201,7 @@ class Talk:
                     self._hand_out(letter, now)
                     continue
                 with self.engine.begin() as conn:
-                    found = pictured(conn, letter, now) if scheduler.still_true(conn, letter, now) else None
+                    found = read_picture(conn, letter, now) if scheduler.still_true(conn, letter, now) else None
                     if found is None:
                         outbox.not_sent(conn, letter.id, now, "no longer true")
                         continue
@@ -215,7 +215,7 @@ class Talk:
     def _hand_out(self, letter: outbox.Letter, now: datetime) -> None:
         """Prints what a file holds: the terminal has no files."""
         with self.engine.begin() as conn:
-            found = exported(conn, letter)
+            found = read_export(conn, letter)
             zone = self._zone_of(conn, letter)
         for text in () if found is None else found.texts:
             self._message(replace(letter, text=text), now.astimezone(zone), None)

@@ -22,6 +22,7 @@ from nudgebot.domain.messages.easy import heart_remark
 from nudgebot.domain.messages.weather import weather_line
 from nudgebot.domain.model.actions import InPlaceOfRun, Undo
 from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.parameters import EASY_EFFORT
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import STEP, SessionKind
@@ -35,7 +36,6 @@ RUNNING = re.compile(
     r"\b(?:run|ran|jog|corr(?!ect)[eiíoa]|trot|lauf|lief|gelaufen|gejoggt|rann|cour[ui]|couru|footing)\w*",
     re.IGNORECASE,
 )
-EFFORT_EASY = 4  # of 10; easy is 4 or less (docs/sources.md)
 
 
 def entries_of(book: Book, heard: Heard, reading: Reading) -> tuple[LogEntry, ...]:
@@ -123,7 +123,7 @@ def _stored(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Bo
     for entry in entries:
         if not entry.is_run:
             continue
-        if entry.effort is not None and entry.effort > EFFORT_EASY:
+        if entry.effort is not None and entry.effort > EASY_EFFORT.value:
             remarks.append(words.not_easy(entry.effort))
         elif entry.hard:
             remarks.append(words.not_easy(None))

@@ -6,7 +6,7 @@ from nudgebot.domain.messages.common import short_day
 from nudgebot.domain.messages.group import HEADINGS
 from nudgebot.domain.messages.progress import dose, short, stretches
 from nudgebot.domain.overview.group import State
-from nudgebot.domain.overview.group_report import Line, Sheet
+from nudgebot.domain.overview.group_report import Sheet, SheetRow
 from nudgebot.domain.overview.progress import Progress
 
 STRETCHES = 2  # of a kind and runner; the newest are named
@@ -25,14 +25,14 @@ def sheet_caption(shown: Sheet) -> str:
     return "\n".join(lines)
 
 
-def heading(line: Line) -> str:
+def heading(line: SheetRow) -> str:
     """What stands beside a runner's name: days of silence, or why they pause where they share it."""
     if line.days:
         return f"{line.days} d"
     return line.why
 
 
-def _line(line: Line) -> str:
+def _line(line: SheetRow) -> str:
     beside = heading(line)
     name = f"{line.name}, {beside}" if beside else line.name
     if line.weeks is None:

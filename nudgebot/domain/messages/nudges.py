@@ -28,7 +28,7 @@ from nudgebot.domain.model.actions import (
 from nudgebot.domain.model.runner import Book, NudgeKind
 from nudgebot.domain.model.speech import NUDGE, Button, Say
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
-from nudgebot.domain.nudging.nudges import Verdict
+from nudgebot.domain.nudging.nudges import NudgeVerdict
 from nudgebot.domain.nudging.payloads import (
     CheckIn,
     FirstWord,
@@ -48,7 +48,7 @@ from nudgebot.domain.profile.public_holidays import in_week
 KEEPS_RHYTHM = "Today keeps you in rhythm."
 
 
-def nudge(book: Book, verdict: Verdict, now: datetime) -> Say:
+def nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
     """The message for a nudge that is sent; `verdict.news` says what it is about."""
     today = book.today(now)
     kind = f"{NUDGE}{verdict.nudged.kind.value}"

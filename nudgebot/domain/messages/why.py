@@ -11,7 +11,7 @@ from nudgebot.domain.model.parameters import Choice
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import Week
 from nudgebot.domain.planning import reasons
-from nudgebot.domain.planning.reasons import Reason, ReasonText
+from nudgebot.domain.planning.reasons import PlanReason, ReasonText
 
 # Publications by source key, as short as a chat allows; docs/sources.md has them in full.
 PUBLICATIONS = {
@@ -71,6 +71,6 @@ def why(book: Book, week: Week, today: date) -> str:
     return "\n".join(lines)
 
 
-def _line(reason: Reason) -> str:
+def _line(reason: PlanReason) -> str:
     source = PUBLICATIONS.get(reason.source)
     return f"- {SENTENCES[reason.text](*reason.values)} ({f'{source}; ' if source else ''}{CHOICES[reason.choice]})"

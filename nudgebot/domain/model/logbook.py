@@ -9,8 +9,7 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from operator import attrgetter
 
-# Under ten minutes a day does not count as a run day: docs/replanning.md, "Given".
-RUN_DAY_FROM = 10
+from nudgebot.domain.model.parameters import RUN_DAY_FROM
 
 
 class Activity(StrEnum):
@@ -91,7 +90,7 @@ def run_days(log: Iterable[LogEntry]) -> frozenset[date]:
     for entry in log:
         if entry.is_run:
             sums[entry.day] = sums.get(entry.day, 0) + entry.minutes
-    return frozenset(day for day, minutes in sums.items() if minutes >= RUN_DAY_FROM)
+    return frozenset(day for day, minutes in sums.items() if minutes >= RUN_DAY_FROM.value)
 
 
 def active_days(log: Iterable[LogEntry]) -> frozenset[date]:

@@ -38,7 +38,9 @@ RUN_DAYS_COMING_BACK = Rule(
     "run days in a row, in a return or on walk-run", 1, "days", "walk-run-trial", Choice.STANDARD
 )
 REST_GAP_COMING_BACK = Rule("days in a row without a run, in a return or on walk-run", 6, "days", "house")
+RUN_DAY_FROM = Rule("minutes that make a run day, or end a gap", 10, "min", "house")
 WEEK_FLOOR = Rule("least minutes planned a week", 60, "min", "dose-practice", Choice.PRACTICE)
+WALK_BRIDGE = Rule("brisk walk that closes a gap", 20, "min", "ada-2016", Choice.STANDARD)
 
 # Caps on load jumps
 SESSION_GROWTH = Rule("single-session cap", 110, "% of the longest run of 30 days", "session-spike", Choice.STANDARD)

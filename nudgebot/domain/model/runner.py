@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
 from nudgebot.domain.model.intake import NOTHING_TOLD, Goal, Intake, OpenDays
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.parameters import RUN_DAYS, WEEK_STEP, WINDOW_GROWTH
 from nudgebot.domain.model.week import Session, Week, week_start
 
 
@@ -44,9 +45,11 @@ class Profile:
     max_hr: int | None = None
     day_turn: time = time(3)
     first_weekday: int = 0
-    coach_step: int = 10  # % a week, 0-15; with the usual 10 and more the least step is 10 min
-    coach_window: int = 130  # % of the mean week in seven days, 100-150
-    coach_run_days: int = 2  # run days in a row, 1-3, or 6 for six sessions
+    coach_step: int = field(
+        default_factory=lambda: WEEK_STEP.value
+    )  # % a week, 0-15; with the usual 10 and more the least step is 10 min
+    coach_window: int = field(default_factory=lambda: WINDOW_GROWTH.value)  # % of the mean week in seven days, 100-150
+    coach_run_days: int = field(default_factory=lambda: RUN_DAYS.value)  # run days in a row, 1-3, or 6 for six sessions
     coach_session: int = 0  # min, a single-session cap under the rule's; 0 sets none
 
     @property

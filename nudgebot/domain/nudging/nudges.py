@@ -21,7 +21,7 @@ AT_ONCE = timedelta(seconds=1)  # what is due but not settled yet is looked at n
 
 
 @dataclass(frozen=True, slots=True)
-class Verdict:
+class NudgeVerdict:
     """What became of one nudge that fell due; `news` is what to say where it is sent, else None."""
 
     nudged: Nudged
@@ -52,14 +52,14 @@ def heard(book: Book, at: datetime) -> Book:
     return replace(book, runner=runner, nudges=answered)
 
 
-def due(book: Book, now: datetime, called: Sequence[Call] | None = None) -> tuple[Verdict, ...]:
+def due(book: Book, now: datetime, called: Sequence[Call] | None = None) -> tuple[NudgeVerdict, ...]:
     """Every nudge that fell due by `now` and is not settled in `book.nudges`, decided; strongest first.
 
     At most one is sent, snoozes aside; after an outage one in all. What waits for the end of quiet hours and will
     still help then is not decided yet. `called` is what `nudge_calls.calls` says, where the caller has asked it.
     """
     open_calls = _unsettled(book, now, called)
-    settled: list[Verdict] = []
+    settled: list[NudgeVerdict] = []
     sent: Call | None = None
     fresh: list[Call] = []
     for call in sorted(open_calls, key=strength):
@@ -83,7 +83,7 @@ def due(book: Book, now: datetime, called: Sequence[Call] | None = None) -> tupl
         if reason is not None:
             settled.append(_not_sent(call, now, Outcome.HELD_BACK, reason))
             continue
-        settled.append(Verdict(_nudged(call, now, Outcome.SENT, Reason.DUE), tell(book, call)))
+        settled.append(NudgeVerdict(_nudged(call, now, Outcome.SENT, Reason.DUE), tell(book, call)))
         sent = call
     return tuple(settled)
 
@@ -106,7 +106,7 @@ def next_look(book: Book, now: datetime, called: Sequence[Call] | None = None) -
     return min(looks, default=None)
 
 
-def review_with_answer(book: Book, now: datetime) -> Verdict | None:
+def review_with_answer(book: Book, now: datetime) -> NudgeVerdict | None:
     """The week review that follows an answer to the last day's question; None where it was said or is to come.
 
     For the conversation, once that day's session is done or called off after the review's usual time.
@@ -119,7 +119,7 @@ def review_with_answer(book: Book, now: datetime) -> Verdict | None:
         return None
     if throttle.said_already(book, call):
         return None
-    return Verdict(_nudged(call, now, Outcome.SENT, Reason.ANSWERED), tell(book, call))
+    return NudgeVerdict(_nudged(call, now, Outcome.SENT, Reason.ANSWERED), tell(book, call))
 
 
 def pending(book: Book, now: datetime, days: int = 7) -> tuple[Pending, ...]:
@@ -179,5 +179,5 @@ def _nudged(call: Call, now: datetime, outcome: Outcome, reason: Reason) -> Nudg
     return Nudged(call.kind, call.for_day, call.slot, call.due_at, now, outcome, reason)
 
 
-def _not_sent(call: Call, now: datetime, outcome: Outcome, reason: Reason) -> Verdict:
-    return Verdict(_nudged(call, now, outcome, reason), None)
+def _not_sent(call: Call, now: datetime, outcome: Outcome, reason: Reason) -> NudgeVerdict:
+    return NudgeVerdict(_nudged(call, now, outcome, reason), None)

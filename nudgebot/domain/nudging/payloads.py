@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from datetime import date, time, timedelta
 from typing import assert_never
 
-from nudgebot.domain.model.logbook import RUN_DAY_FROM
+from nudgebot.domain.model.parameters import DAY_CLOSES, RUN_DAY_FROM, WALK_BRIDGE
 from nudgebot.domain.model.runner import Book, LimitReason, NudgeKind, OnHold, Walking
 from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind, Week
 from nudgebot.domain.nudging.triggers import (
@@ -18,9 +18,6 @@ from nudgebot.domain.nudging.triggers import (
     snoozed_session,
 )
 from nudgebot.domain.planning.gap import free_minutes, open_days, open_session, rhythm
-
-BRISK_WALK = 10  # min; the shortest activity that ends a gap
-TODAY_CLOSES = time(20)  # local; from then on no run is offered for today (house)
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,7 +151,7 @@ def _gap_warning(book: Book, call: Call) -> GapWarning:
     if state is None:
         raise ValueError(call)
     first = call.for_day
-    if call.slot == EVENING and book.local(call.due_at).time() >= TODAY_CLOSES:
+    if call.slot == EVENING and book.local(call.due_at).time() >= time(DAY_CLOSES.value):
         first += timedelta(days=1)
     last = state.last_allowed
     days = open_days(book, first, last)
@@ -175,7 +172,7 @@ def _morning(book: Book, call: Call) -> MorningReminder:
         return MorningReminder(session, None, None, keeps)
     short: ShortForm | None = None
     if limit.minutes < SESSION_MIN:
-        short = ShortForm(BRISK_WALK, SessionKind.WALK)
+        short = ShortForm(RUN_DAY_FROM.value, SessionKind.WALK)
     elif session.minutes > SESSION_MIN:
         short = ShortForm(SESSION_MIN, _kind_of(session.kind))
     return MorningReminder(session, limit.minutes, short, keeps)
@@ -210,5 +207,5 @@ def _shortest(book: Book, day: date) -> ShortForm:
 
 
 def _walk(book: Book, day: date) -> ShortForm:
-    short = RUN_DAY_FROM <= free_minutes(book, day) < SESSION_MIN
-    return ShortForm(BRISK_WALK if short else SESSION_MIN, SessionKind.WALK)
+    short = RUN_DAY_FROM.value <= free_minutes(book, day) < SESSION_MIN
+    return ShortForm(RUN_DAY_FROM.value if short else WALK_BRIDGE.value, SessionKind.WALK)

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
-from nudgebot.domain.model.logbook import RUN_DAY_FROM
+from nudgebot.domain.model.parameters import RUN_DAY_FROM
 from nudgebot.domain.model.runner import (
     Book,
     Ill,
@@ -144,7 +144,7 @@ def reminded_session(book: Book, day: date) -> Session | None:
     limit = book.limit_on(day)
     if session is not None or limit is None or limit.reason is not LimitReason.BUSY:
         return session
-    if not RUN_DAY_FROM <= limit.minutes < SESSION_MIN or book.session_on(day) is not None:
+    if not RUN_DAY_FROM.value <= limit.minutes < SESSION_MIN or book.session_on(day) is not None:
         return None
     if any(entry.day == day for entry in book.log):
         return None

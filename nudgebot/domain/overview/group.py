@@ -14,9 +14,10 @@ from enum import StrEnum
 from typing import Final, TypeAlias
 
 from nudgebot.domain.model.logbook import active_days
+from nudgebot.domain.model.parameters import REST_GAP
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Runner, at_wall
 from nudgebot.domain.nudging.times import quiet_until
-from nudgebot.domain.planning.gap import MAX_REST_DAYS, away_on, rhythm
+from nudgebot.domain.planning.gap import away_on, rhythm
 
 DIGEST_AT: Final = time(7, 30)  # Monday, on the coach's clock (house)
 SILENT_FROM: Final = 7  # days without a word (house)
@@ -114,7 +115,7 @@ def sight(member: Member, now: datetime) -> Sight:
     state = rhythm(book, today)
     if state is None or today > state.last_allowed:
         return Sight(member, State.GAP_OPEN)
-    if today == state.last_allowed and state.rest_days >= MAX_REST_DAYS and today not in active_days(book.log):
+    if today == state.last_allowed and state.rest_days >= REST_GAP.value and today not in active_days(book.log):
         return Sight(member, State.GAP_TONIGHT)
     return Sight(member, State.IN_RHYTHM)
 

@@ -7,16 +7,16 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from nudgebot.domain.model.logbook import (
-    RUN_DAY_FROM,
     active_days,
     counted_minutes,
     other_minutes,
     run_minutes,
 )
+from nudgebot.domain.model.parameters import REST_GAP, RUN_DAY_FROM
 from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking
 from nudgebot.domain.model.week import SessionKind, WeekKind
 from nudgebot.domain.planning.dose import band
-from nudgebot.domain.planning.gap import MAX_REST_DAYS, commutes_on, day_exists
+from nudgebot.domain.planning.gap import commutes_on, day_exists
 
 WEEKS = 12  # shown, the current one last (house)
 DAY = timedelta(days=1)
@@ -89,7 +89,7 @@ def progress(book: Book, today: date, *, to_coach: bool = False) -> Progress:
     long = _long_runs(book)
     gaps = frozenset(_gap_days(book, first, today, paused))
     days = tuple(
-        DayDone(day, runs[n], others[n], day in long, day in paused and runs[n] < RUN_DAY_FROM, day in gaps)
+        DayDone(day, runs[n], others[n], day in long, day in paused and runs[n] < RUN_DAY_FROM.value, day in gaps)
         for n in range(count)
         if (day := first + n * DAY)
     )
@@ -136,7 +136,7 @@ def _gap_days(book: Book, first: date, today: date, paused: frozenset[date]) -> 
     """Rest days past the second in a row, before `today`; a pause that was announced starts the count anew."""
     active = active_days(book.log)
     joined = book.today(book.runner.joined_at)
-    day = max(joined, first - (MAX_REST_DAYS + 1) * DAY)
+    day = max(joined, first - (REST_GAP.value + 1) * DAY)
     # What lies before the first day looked at is known to be active, or does not matter any more.
     rest = 0
     while day < today:
@@ -144,6 +144,6 @@ def _gap_days(book: Book, first: date, today: date, paused: frozenset[date]) -> 
             rest = 0
         elif day_exists(day, book.profile.zone):
             rest += 1
-            if rest > MAX_REST_DAYS and day >= first:
+            if rest > REST_GAP.value and day >= first:
                 yield day
         day += DAY

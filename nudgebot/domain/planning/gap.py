@@ -13,14 +13,14 @@ from datetime import UTC, date, datetime, time, timedelta
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
-from nudgebot.domain.model.logbook import AEROBIC, RUN_DAY_FROM, LogEntry, active_days
+from nudgebot.domain.model.logbook import AEROBIC, LogEntry, active_days
+from nudgebot.domain.model.parameters import REST_GAP, RUN_DAY_FROM
 from nudgebot.domain.model.runner import Book, LimitReason
 from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind
 
-MAX_REST_DAYS = 2  # days in a row without activity; Diabetes Care 2016;39:2065-2079
 COMMUTING_DAYS = 5  # a week, Monday to Friday; a habitual commute is told in minutes a week (house)
-# A gap is judged this many days after the last activity and no later: past its last allowed day it is simply open.
-_IN_SIGHT = MAX_REST_DAYS + 4
+# A gap is judged so many days after its last allowed one and no later: past that day it is simply open.
+_IN_SIGHT = 4
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +45,7 @@ def rhythm(book: Book, today: date) -> Rhythm | None:
     last = last_active(book, today)
     if last is None:
         return None
-    allowed = _days_on(last, MAX_REST_DAYS + 1, book.profile.zone)
+    allowed = _days_on(last, REST_GAP.value + 1, book.profile.zone)
     rest = 0
     day = _days_on(last, 1, book.profile.zone)
     while day < today:
@@ -56,7 +56,8 @@ def rhythm(book: Book, today: date) -> Rhythm | None:
 
 def last_active(book: Book, today: date) -> date | None:
     """The newest day that ended a gap (a log, a habitual commute, the day of joining); None if none is in sight."""
-    horizon = today - timedelta(days=_IN_SIGHT)
+    reach = REST_GAP.value + _IN_SIGHT
+    horizon = today - timedelta(days=reach)
     recent: list[LogEntry] = []
     for entry in reversed(book.log):
         if entry.day < horizon:
@@ -64,7 +65,7 @@ def last_active(book: Book, today: date) -> date | None:
         recent.append(entry)
     days = set(active_days(recent))
     days.add(book.today(book.runner.joined_at))
-    for back in range(_IN_SIGHT + 1):
+    for back in range(reach + 1):
         day = today - timedelta(days=back)
         if commutes_on(book, day):
             days.add(day)
@@ -76,7 +77,7 @@ def last_active(book: Book, today: date) -> date | None:
 def commutes_on(book: Book, day: date) -> bool:
     """Whether a habitual commute of ten minutes or more ends a gap on `day` (a weekday on which nothing is closed)."""
     profile = book.profile
-    if not profile.commute or profile.commute_minutes < RUN_DAY_FROM * COMMUTING_DAYS or day.weekday() > 4:
+    if not profile.commute or profile.commute_minutes < RUN_DAY_FROM.value * COMMUTING_DAYS or day.weekday() > 4:
         return False
     limit = book.limit_on(day)
     return limit is None or limit.reason not in (LimitReason.AWAY, LimitReason.ILL, LimitReason.PAIN)
@@ -117,7 +118,7 @@ def announced(book: Book, state: Rhythm) -> bool:
     Such a gap was named when it was announced. A session of these days that was neither called off nor run is
     another matter: the gap that follows from it was never named.
     """
-    if free_minutes(book, state.last_allowed) >= RUN_DAY_FROM:
+    if free_minutes(book, state.last_allowed) >= RUN_DAY_FROM.value:
         return False
     day = state.last_active + timedelta(days=1)
     while day <= state.last_allowed:
@@ -136,7 +137,7 @@ def open_days(book: Book, first: date, last: date) -> tuple[date, ...]:
 
 def _called_off(book: Book, day: date) -> bool:
     limit = book.limit_on(day)
-    return limit is not None and limit.minutes < RUN_DAY_FROM
+    return limit is not None and limit.minutes < RUN_DAY_FROM.value
 
 
 def _planned_on(book: Book, day: date) -> bool:

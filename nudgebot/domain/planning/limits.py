@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from nudgebot.domain.model.logbook import RUN_DAY_FROM, Activity, LogEntry, run_minutes
+from nudgebot.domain.model.logbook import Activity, LogEntry, run_minutes
 from nudgebot.domain.model.parameters import (
     BREAK_FROM,
     FIRST_HALF,
@@ -14,6 +14,7 @@ from nudgebot.domain.model.parameters import (
     MEAN_DAYS,
     RETURN_UP_TO,
     RETURN_WINDOW_FLOOR,
+    RUN_DAY_FROM,
     SECOND_HALF,
     SESSION_FLOOR,
     SESSION_GROWTH,
@@ -21,7 +22,7 @@ from nudgebot.domain.model.parameters import (
     WINDOW_FLOOR,
 )
 from nudgebot.domain.model.runner import Book, LimitReason, OnHold, Return, Training
-from nudgebot.domain.model.week import SESSION_MIN, STEP, floor5
+from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, floor5
 from nudgebot.domain.planning.run_days import longest_gap, run_days
 
 DAY = timedelta(days=1)
@@ -102,11 +103,41 @@ def is_jump(book: Book, entry: LogEntry) -> bool:
         return False
     if entry.minutes >= (entry.cap or session_max(book, entry.day)) + STEP:
         return True
-    over = sum(run_minutes(book.log, entry.day - 6 * DAY, 7)) - STEP
+    over = sum(run_minutes(as_planned(book).log, entry.day - 6 * DAY, 7)) - STEP
     week = book.week_of(entry.day)
     if week is not None and over < week.target + week.longest and share_on(book.returning, entry.day) == 100:
         return False  # the cap is no lower than that, whatever the mean of four weeks
     return over >= window_max(book, entry.day)
+
+
+def as_planned(book: Book) -> Book:
+    """The book in which a run that was longer than planned, in a return or on walk-run, is as long as it was planned.
+
+    What follows is laid by it: a longer run takes no session away, and brings none.
+    """
+    if book.returning is None and book.walk_run is None:
+        return book
+    left: dict[date, int] = {}
+    log: list[LogEntry] = []
+    for entry in book.log:
+        planned = _planned_on_the_way_back(book, entry.day) if entry.counts else None
+        if planned is not None:
+            most = left.get(entry.day, planned.minutes)
+            left[entry.day] = max(0, most - entry.minutes)
+            entry = replace(entry, minutes=min(entry.minutes, most))  # noqa: PLW2901 - the same run, as it counts
+        log.append(entry)
+    return replace(book, log=tuple(log))
+
+
+def _planned_on_the_way_back(book: Book, day: date) -> Session | None:
+    """The session that was planned on `day`, where that lay in the return or on walk-run; else None."""
+    week = book.week_of(day)
+    laid = next((session for session in week.sessions if session.day == day), None) if week is not None else None
+    session = book.session_on(day) or laid
+    if session is None:
+        return None
+    on_ladder = book.walk_run is not None and session.kind in {SessionKind.WALK, SessionKind.WALK_RUN}
+    return session if on_ladder or share_on(book.returning, day) < 100 else None
 
 
 def share_on(returning: Return | None, day: date) -> int:
@@ -180,7 +211,7 @@ def running_days(book: Book) -> frozenset[date]:
     for entry in book.log:
         if entry.activity is Activity.RUN or (walks and entry.counts):
             sums[entry.day] = sums.get(entry.day, 0) + entry.minutes
-    return frozenset(day for day, minutes in sums.items() if minutes >= RUN_DAY_FROM)
+    return frozenset(day for day, minutes in sums.items() if minutes >= RUN_DAY_FROM.value)
 
 
 def _breaks(book: Book, until: date) -> Iterator[Break]:

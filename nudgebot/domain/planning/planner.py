@@ -8,9 +8,9 @@ from datetime import date, datetime, time, timedelta
 from nudgebot.domain.model.logbook import LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS, SCREEN_AFTER
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Profile, Training, Walking, WalkRun
-from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind, Week, WeekKind
+from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind
 from nudgebot.domain.planning import limits, season
-from nudgebot.domain.planning.reasons import Reason, ReasonText, why
+from nudgebot.domain.planning.reasons import PlanReason, ReasonText, why
 from nudgebot.domain.planning.replan_input import DAY, is_coming_back, open_on, replan_problem, week_at_hand
 from nudgebot.domain.planning.season import Figures, Why
 from nudgebot.domain.planning.week_builder import dated, lay, within_return
@@ -21,7 +21,7 @@ from nudgebot.domain.solver.solve import Limit, Problem, solve
 __all__ = [
     "SEASON_WEEKS",
     "Limit",
-    "Reason",
+    "PlanReason",
     "ReasonText",
     "Replanned",
     "Review",
@@ -277,10 +277,13 @@ def _settle(book: Book, today: date) -> Book:
     if isinstance(book.standing, OnHold | Ill):
         return pause(book, today)
     came = _come_back(book, today)
-    back = came.returning is not None and week.kind is not WeekKind.RETURN and came.walk_run is None
+    # A break that goes on moves the return: the week is laid anew with it.
+    moved = week.kind is not WeekKind.RETURN or came.returning != book.returning
+    back = came.returning is not None and moved and came.walk_run is None
     restarted = came.walk_run is not None and book.walk_run is None
     if back or restarted or week.kind is WeekKind.PAUSE:
-        return _relaid(came, today)
+        relaid = _relaid(came, today)
+        return relaid if week.kind is WeekKind.PAUSE or restarted else _no_longer_than(relaid, week.target, today)
     book = _relabelled(came, today)
     if _touched(book, week):
         return book
@@ -315,10 +318,44 @@ def _relaid(book: Book, today: date) -> Book:
     anew = lay(before, week.start, figures, first_day) if first_day <= week.end else replace(week, sessions=())
     past = tuple(session for session in book.plan if session.day < first_day)
     done = counted_minutes(book.log, week.start, (first_day - week.start).days)
+    plan = tuple(sorted((*past, *anew.sessions)))
+    # The target holds what was done and what is to come: in a return that moves on, what was missed is in neither.
+    ran = (s for s in past if anew.kind is not WeekKind.RETURN or counted_minutes(book.log, s.day, 1))
     laid = replace(
-        anew, target=done + sum(s.minutes for s in anew.sessions), sessions=tuple(sorted((*past, *anew.sessions)))
+        anew, target=done + sum(s.minutes for s in anew.sessions), sessions=tuple(sorted((*ran, *anew.sessions)))
     )
-    return replace(book, weeks=(*before.weeks, laid), plan=laid.sessions)
+    return replace(book, weeks=(*before.weeks, laid), plan=plan)
+
+
+def _no_longer_than(book: Book, target: int, today: date) -> Book:
+    """The book whose current week, laid anew without a word of the runner's, holds no more than `target` minutes.
+
+    The longest session to come gives way, by the grid, then the last: silence never raises the load. One stays.
+    """
+    week = book.weeks[-1]
+    sessions = list(week.sessions)
+    spare = target - week.target
+    while spare < 0:
+        coming = [s for s in sessions if s.day >= today]
+        if len(coming) < 2 and all(s.minutes <= SESSION_MIN for s in coming):
+            break
+        longest = max(coming, key=lambda s: (s.minutes, s.day))
+        place = sessions.index(longest)
+        if longest.minutes > SESSION_MIN:
+            sessions[place] = replace(longest, minutes=longest.minutes - STEP)
+            spare += STEP
+        else:
+            del sessions[place]
+            spare += longest.minutes
+    if tuple(sessions) == week.sessions:
+        return book
+    cut = sum(s.minutes for s in week.sessions) - sum(s.minutes for s in sessions)
+    long_run = max((s.minutes for s in sessions if s.kind is SessionKind.LONG), default=0)
+    shorter = replace(week, target=week.target - cut, long_run=long_run, sessions=tuple(sessions))
+    past = tuple(s for s in book.plan if s.day < today)
+    return replace(
+        book, weeks=(*book.weeks[:-1], shorter), plan=(*past, *(s for s in shorter.sessions if s.day >= today))
+    )
 
 
 def _relabelled(book: Book, today: date) -> Book:

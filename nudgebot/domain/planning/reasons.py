@@ -59,7 +59,7 @@ class ReasonText(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Reason:
+class PlanReason:
     """One reason: the rule's name, what it says with which values, its source and whose choice it is."""
 
     rule: str
@@ -82,12 +82,12 @@ BEHIND: dict[WeekKind, Rule] = {
 }
 
 
-def why(book: Book, what: Session | Week) -> tuple[Reason, ...]:
+def why(book: Book, what: Session | Week) -> tuple[PlanReason, ...]:
     """The reasons for a session or a week of the book, the most telling first."""
     return _why_week(book, what) if isinstance(what, Week) else _why_session(book, what)
 
 
-def _why_week(book: Book, week: Week) -> tuple[Reason, ...]:
+def _why_week(book: Book, week: Week) -> tuple[PlanReason, ...]:
     profile = book.profile
     low, high = dose.band(profile)
     reasons = [_kind(book, week)]
@@ -112,18 +112,18 @@ def _why_week(book: Book, week: Week) -> tuple[Reason, ...]:
     if any(session.kind is SessionKind.LONG for session in week.sessions):
         reasons.append(_by(Choice.RUNNER, "long-run day", ReasonText.LONG_DAY, profile.long_day))
     source = dose.dose_of(profile.goal).source
-    reasons.append(Reason("dose by goal", ReasonText.DOSE, (low, high), source, Choice.PRACTICE))
+    reasons.append(PlanReason("dose by goal", ReasonText.DOSE, (low, high), source, Choice.PRACTICE))
     return tuple(reasons)
 
 
-def _kind(book: Book, week: Week) -> Reason:
+def _kind(book: Book, week: Week) -> PlanReason:
     """Why the week has its target."""
     text = ReasonText(week.kind.value)
     match week.kind:
         case WeekKind.PAUSE:
             return _by(Choice.HOUSE, "pause", text)
         case WeekKind.WALKING:
-            return Reason("screening", text, (week.target,), "acsm-screening", Choice.STANDARD)
+            return PlanReason("screening", text, (week.target,), "acsm-screening", Choice.STANDARD)
         case WeekKind.FIRST:
             values: tuple[int, ...] = (week.target, book.profile.weekly)
         case WeekKind.STEP:
@@ -144,9 +144,9 @@ def _before(book: Book, week: Week) -> int:
     return earlier[-1].target if earlier else 0
 
 
-def _why_session(book: Book, session: Session) -> tuple[Reason, ...]:
+def _why_session(book: Book, session: Session) -> tuple[PlanReason, ...]:
     profile, minutes = book.profile, session.minutes
-    reasons: list[Reason] = []
+    reasons: list[PlanReason] = []
     share = limits.share_on(book.returning, session.day)
     if share < 100 and book.returning is not None:
         rule = FIRST_HALF if share == FIRST_HALF.value else SECOND_HALF
@@ -172,9 +172,9 @@ def _why_session(book: Book, session: Session) -> tuple[Reason, ...]:
     return tuple(reasons)
 
 
-def _of(rule: Rule, text: ReasonText, *values: int, coach: bool = False) -> Reason:
-    return Reason(rule.name, text, values, rule.source, Choice.COACH if coach else rule.choice)
+def _of(rule: Rule, text: ReasonText, *values: int, coach: bool = False) -> PlanReason:
+    return PlanReason(rule.name, text, values, rule.source, Choice.COACH if coach else rule.choice)
 
 
-def _by(choice: Choice, rule: str, text: ReasonText, *values: int) -> Reason:
-    return Reason(rule, text, values, "house" if choice is Choice.HOUSE else "runner", choice)
+def _by(choice: Choice, rule: str, text: ReasonText, *values: int) -> PlanReason:
+    return PlanReason(rule, text, values, "house" if choice is Choice.HOUSE else "runner", choice)

@@ -74,7 +74,9 @@ class Room:
         old = self.book.returning
         if old is None or self.week.kind is not WeekKind.RETURN:
             return ordinary_length(self.book, self.week)
-        whole = lengths(old.old_target, dose.sessions(self.book.profile)[0], old.old_long)[-1]
+        open_days = sum(minutes >= SESSION_MIN for minutes in self.book.profile.open_minutes)
+        count = dose.sessions_for(self.book.profile, old.old_target, open_days)
+        whole = lengths(old.old_target, count, old.old_long)[-1]
         return max(SESSION_MIN, floor5(whole * limits.share_on(old, day) / 100))
 
 
@@ -86,6 +88,7 @@ def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None
     """
     if not isinstance(book.standing, Training | Walking):
         return None
+    book = limits.as_planned(book)
     week = week_at_hand(book, today)
     first = today + DAY if _ran(book, today) else today
     if week is not None and week.start > today:

@@ -241,8 +241,10 @@ def coming_back(book: Book, today: date) -> Book:
         return book
     off = limits.days_off(book, today)
     if off > RETURN_UP_TO.value:
-        fresh = book.walk_run is not None and book.walk_run.step == 0
-        return replace(book, returning=None, walk_run=book.walk_run if fresh else WalkRun(0, 0, today))
+        place = book.walk_run
+        # A restart that nothing was done on yet stands; sessions from before the break count for no step.
+        fresh = place is not None and place.step == 0 and not any(place.since <= d for d in limits.running_days(book))
+        return replace(book, returning=None, walk_run=place if fresh else WalkRun(0, 0, today))
     last = next(iter(reversed(limits.breaks(book, today))), None)
     if last is not None and last.days <= RETURN_UP_TO.value and last.back + timedelta(days=last.days) > today:
         return replace(book, returning=_return_from(book, last))
@@ -256,12 +258,22 @@ def _return_from(book: Book, pause: limits.Break) -> Return:
     if held is not None:
         return replace(held, since=pause.back, days=pause.days)
     old_week = floor5(limits.mean_before(book, pause.first))
-    ran = [week for week in book.weeks if week.kind not in CALM and week.start <= pause.first]
+    # A week that the break took whole was never run: it is no old week.
+    ran = [week for week in book.weeks if week.kind not in CALM and week.start < pause.first]
     if not ran:
         first = first_week(book.profile)
         return Return(pause.back, pause.days, old_week, first.long_run, first.full)
     full = next((week for week in reversed(ran) if week.kind is not WeekKind.LIGHTER), ran[-1])
     return Return(pause.back, pause.days, old_week, _last_long(ran), full.base)
+
+
+def old_longest(book: Book) -> int:
+    """The longest session (min) of the ordinary week before the return; 0 where there is none to go by."""
+    if book.returning is None:
+        return 0
+    first = book.returning.since - timedelta(days=book.returning.days)
+    ran = [w for w in book.weeks if w.kind not in CALM and w.kind is not WeekKind.LIGHTER and w.start < first]
+    return max((week.longest for week in ran[-2:]), default=0)
 
 
 def climb(book: Book, today: date) -> Book:

@@ -13,7 +13,7 @@ from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
 from nudgebot.domain.planning import limits
 from nudgebot.domain.planning.replan_input import DAY, LET_GO, Room, framed, open_on
-from nudgebot.domain.planning.season import Figures, labelled
+from nudgebot.domain.planning.season import Figures, labelled, old_longest
 from nudgebot.domain.planning.week_template import pattern_of
 from nudgebot.domain.solver.solve import Problem, solve
 
@@ -24,6 +24,7 @@ def lay(book: Book, start: date, figures: Figures, first_day: date) -> Week:
     No session breaks a cap, falls on a closed day or leaves a gap that could be avoided. A first week is laid
     as the runner's days have it: of the days before it nothing is known.
     """
+    book = limits.as_planned(book)
     full = figures.full
     most = limits.week_max(book, start)
     while True:
@@ -63,7 +64,9 @@ def _sized(book: Book, session: Session, cap: int, kind: WeekKind) -> int:
     """The session's minutes under the single-session cap, and at its share in a return."""
     if session.kind in {SessionKind.WALK, SessionKind.WALK_RUN}:
         return session.minutes if limits.share_on(book.returning, session.day) == 100 else SESSION_MIN
-    minutes = max(SESSION_MIN, floor5(session.minutes * limits.share_on(book.returning, session.day) / 100))
+    # A return's share is one of the sessions as they were laid, and those had a cap of their own.
+    whole = min(session.minutes, old_longest(book) or session.minutes) if kind is WeekKind.RETURN else session.minutes
+    minutes = max(SESSION_MIN, floor5(whole * limits.share_on(book.returning, session.day) / 100))
     out_of_it = book.returning is not None and session.day > book.returning.end
     if kind is WeekKind.RETURN and out_of_it and session.kind is SessionKind.LONG:
         minutes = min(minutes, floor5(SECOND_HALF.of(session.minutes)) + LONG_STEP.value)
@@ -141,6 +144,7 @@ def dated(week: Week, days: Sequence[date], x: Sequence[int], long_run: int) -> 
 
 def within_return(book: Book, sessions: Sequence[Session]) -> list[Session]:
     """The sessions cut, or left out, so that no seven days of a return pass its share of the old week."""
+    book = limits.as_planned(book)
     kept: list[Session] = []
     for session in sessions:
         if limits.share_on(book.returning, session.day) == 100 or book.walk_run is not None:

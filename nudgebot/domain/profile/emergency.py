@@ -21,7 +21,7 @@ class Number:
 
 
 EU_EEA = tuple(
-    "AT BE BG CY CZ DE DK EE ES FI FR GR HR HU IE IS IT LI LT LU LV MT NL PL PT RO SE SI SK".split()  # noqa: SIM905
+    "AT BE BG CY CZ DE DK EE ES FI FR GR HR HU IE IS IT LI LT LU LV MT NL PL PT RO SE SI SK".split()  # noqa: SIM905 - plainer so
 )
 NUMBERS = (
     Number("112", EU_EEA, "European Union, the common emergency number (EU delegation page)", "seen"),

@@ -11,7 +11,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import NamedTuple
 
-RUN_DAY_FROM = 10  # min; under it a day that was run does not count as a run day, nor other work as ending a gap
+from nudgebot.domain.model.parameters import RUN_DAY_FROM
+
 WINDOW_DAYS = 7
 WITHOUT_END = 1 << 40  # units; more than any sum of minutes
 UNREACHED = WITHOUT_END**2  # more than any number of gap days
@@ -35,15 +36,16 @@ def trail_of(past: tuple[int, ...], cross: tuple[int, ...], max_rest_gap: int) -
 
     Days without a run are counted up to `max_rest_gap`; the days before `past` are such days.
     """
+    least = RUN_DAY_FROM.value
     streak = 0
     for minutes in reversed(past):
-        if minutes < RUN_DAY_FROM:
+        if minutes < least:
             break
         streak += 1
     if streak:
         return streak
     for rest, minutes in enumerate(reversed(past)):
-        if rest == max_rest_gap or minutes >= RUN_DAY_FROM or (cross and cross[-1 - rest] >= RUN_DAY_FROM):
+        if rest == max_rest_gap or minutes >= least or (cross and cross[-1 - rest] >= least):
             return -rest
     return -max_rest_gap
 

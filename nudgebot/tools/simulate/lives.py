@@ -11,6 +11,7 @@ from enum import StrEnum
 from random import Random
 
 from nudgebot.domain.profile.intake import WEEKDAYS
+from nudgebot.tools.simulate.voice import LANGUAGES
 
 
 class Life(StrEnum):
@@ -23,6 +24,11 @@ class Life(StrEnum):
     OVEREAGER = "overeager"  # runs more than was asked, and on days of rest
     SILENT = "silent"  # falls silent for days or weeks, and runs nothing meanwhile
     TRAVELLING = "travelling"  # is in another zone for some days, midweek too
+    HOT = "hot"  # days too hot to run, among others
+    HOLIDAY = "holiday"  # is away for days or weeks, and says so
+    BACK = "back"  # does not run for one to six weeks; the first run after it is longer than planned
+    TWICE_ILL = "twice ill"  # two illnesses within two weeks
+    QUIET = "quiet"  # runs what is planned, and tells every other run
 
 
 class Event(StrEnum):
@@ -39,6 +45,11 @@ class Event(StrEnum):
     EXTRA = "extra"  # a run on a day without one
     SILENCE = "silence"
     TRIP = "trip"
+    HEAT = "heat"  # weather in which exercise is called off, told in the morning
+    AWAY = "away"  # days without running, announced
+    BREAK = "break"  # days without running, unsaid, and a long first run
+    UNTOLD = "untold"  # the session is run, and nothing said
+    TALK = "talk"  # the session, and small talk or a question beside it
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,6 +66,7 @@ class Person:
 
     life: Life
     name: str
+    language: str  # ISO 639-1
     home: tuple[str, str]  # city and country
     joined: datetime
     intake: tuple[str, ...]
@@ -129,6 +141,7 @@ def invented(life: Life, number: int, seed: int, weeks: int) -> Person:
     return Person(
         life,
         f"{life}-{number}",
+        dice.choice(("en", "en", "en", "en", *LANGUAGES)),
         (city, country),
         datetime.combine(start, time(dice.randrange(9, 21)), UTC),
         lines,
@@ -137,7 +150,14 @@ def invented(life: Life, number: int, seed: int, weeks: int) -> Person:
 
 
 def _days(life: Life, dice: Random, count: int) -> list[Day]:
-    return [Day(_event(life, dice.random()), dice.random()) for _ in range(count)]
+    days = [Day(_event(life, dice.random()), dice.random()) for _ in range(count)]
+    if life is Life.TWICE_ILL:
+        # From the third week on, every ten weeks: ill, and ill again eight to fourteen days later.
+        for first in range(14 + dice.randrange(14), count, 70):
+            for day in (first, first + dice.randrange(8, 15)):
+                if day < count:
+                    days[day] = Day(Event.ILL, dice.random())
+    return days
 
 
 def _event(life: Life, roll: float) -> Event:
@@ -146,9 +166,10 @@ def _event(life: Life, roll: float) -> Event:
         if roll < share:
             return event
         roll -= share
-    return Event.RUN
+    return Event.TALK if life is not Life.PERFECT and roll < TALK else Event.RUN
 
 
+TALK = 0.06  # of the days
 _SHARES: dict[Life, tuple[tuple[Event, float], ...]] = {
     Life.PERFECT: (),
     Life.BUSY: ((Event.MISS, 0.08), (Event.BUSY, 0.06), (Event.LITTLE_TIME, 0.05)),
@@ -157,6 +178,11 @@ _SHARES: dict[Life, tuple[tuple[Event, float], ...]] = {
     Life.OVEREAGER: ((Event.MORE, 0.2), (Event.EXTRA, 0.08)),
     Life.SILENT: ((Event.SILENCE, 0.035), (Event.MISS, 0.03)),
     Life.TRAVELLING: ((Event.TRIP, 0.025), (Event.MISS, 0.03)),
+    Life.HOT: ((Event.HEAT, 0.05), (Event.MISS, 0.03)),
+    Life.HOLIDAY: ((Event.AWAY, 0.02), (Event.MISS, 0.03)),
+    Life.BACK: ((Event.BREAK, 0.012), (Event.MORE, 0.03)),
+    Life.TWICE_ILL: ((Event.MISS, 0.02),),
+    Life.QUIET: ((Event.UNTOLD, 0.5),),
 }
 # Where trips go: a few hours and half the world away, both ways.
 DESTINATIONS = (

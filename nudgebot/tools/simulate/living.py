@@ -9,26 +9,25 @@ from nudgebot.domain.model.runner import Book, Ill, OnHold, Walking, at_wall
 from nudgebot.domain.model.week import Session, SessionKind
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.replan_input import is_coming_back
-from nudgebot.tools.simulate.conversation import Chat, LeftAlone
-from nudgebot.tools.simulate.judging import DAY
+from nudgebot.tools.simulate.conversation import DAY, Chat, LeftAlone
+from nudgebot.tools.simulate.judge.told import Told
 from nudgebot.tools.simulate.lives import DESTINATIONS, Day, Event, Life, Person
 from nudgebot.tools.simulate.tally import Tally
+from nudgebot.tools.simulate.voice import Voice
 
 SETTLED_FROM = 12  # weeks; from then on most are at their dose
 SHORTEST, LONGEST = 20, 600  # min
 STRETCHED = 15  # min; how far a stretched session may lift a week over its dose
-FEVERS = ("fever 38.5 since last night", "fever, staying in bed")
-COLDS = ("bad cold, staying in bed", "stomach bug, nothing today")
-SIGNS = ("shin hurts at night and when I press the bone", "chest tightness on the hill", "calf pain, had to limp home")
+ILLNESSES = (Told.FEVER, Told.FEVER, Told.ILL, Told.STOMACH, Told.COLD)
+COMPLAINTS = (Told.CLINICIAN, Told.URGENT, Told.EMERGENCY)
 SPOTS = ("left knee", "right knee", "hip", "foot", "hamstring", "back of my knee")
-CALLED_OFF = ("can't today", "no run today", "not today")
 WELL_AGAIN = "better"
 
 
-def lived(person: Person, weeks: int, tally: Tally) -> int:
+def lived(person: Person, weeks: int, tally: Tally, *, twice: bool = True) -> int:
     """Minutes that the runner does in `weeks` weeks with the bot; everything on the way is counted in `tally`.
 
-    The same days without replanning come to `tally.without`.
+    The same days without replanning come to `tally.without`, where they are lived `twice`.
     """
     chat = Chat(person.name, person.joined, tally)
     for line in person.intake:
@@ -36,26 +35,33 @@ def lived(person: Person, weeks: int, tally: Tally) -> int:
     alone = LeftAlone(chat)
     first, begun = chat.book.weeks[0].start, chat.today
     count = (first - begun).days + 7 * weeks
-    days, days_alone = _Days(chat, person), _Days(alone, person)
+    days, days_alone = Days(chat, person), Days(alone, person)
     for number in range(count):
         days.live(begun + number * DAY, person.days[number])
-        days_alone.live(begun + number * DAY, person.days[number])
+        if twice:
+            days_alone.live(begun + number * DAY, person.days[number])
+    for finding in chat.judge.found:
+        tally.breached(person.name, finding)
+    tally.plans += chat.judge.looked
     _counted_weeks(chat.book, first, weeks, tally)
     _counted_gaps(chat.book, days.planned, tally)
     tally.without += sum(counted_minutes(alone.book.log, first + 7 * n * DAY) for n in range(weeks))
     return tally.minutes
 
 
-class _Days:
+class Days:
     """What the runner does day by day; `planned` says whether a run stood in the plan, None while paused."""
 
     def __init__(self, chat: Chat, person: Person) -> None:
         self.chat = chat
         self.person = person
+        self.voice = Voice(person.language, person.name)
         self.planned: dict[date, bool | None] = {}
         self.busy_until = self.silent_until = date.min
         self.off_until: date | None = None  # ill, on hold, or walking first
         self.abroad_until: date | None = None
+        self.misread = False  # on hold by a misreading that was not taken back on its day
+        self.long_first = False  # the first run after a break is longer than planned
 
     def live(self, day: date, brings: Day) -> None:
         """One day of the runner's calendar, from before the run to after it."""
@@ -71,44 +77,63 @@ class _Days:
         if self.abroad_until is not None and day >= self.abroad_until:
             self.abroad_until = None
             self._arrive(self.person.home)
-        if day < self.busy_until:
-            return
+        if day >= self.busy_until:
+            self._meets(day, brings, session)
+
+    def _meets(self, day: date, brings: Day, session: Session | None) -> None:
+        chat, voice, much = self.chat, self.voice, brings.much
         match brings.event:
             case Event.MISS:
                 self._miss(session, much)
             case Event.BUSY:
-                last = day + int(much * 4) * DAY
-                self.busy_until = last + DAY
-                chat.asks("busy today" if last == day else f"busy today until {last:%A}")
+                self._busy(day, much)
             case Event.LITTLE_TIME:
-                chat.asks("only have 30 min today")
+                chat.asks("only have 30 min today", Told.BUSY)
                 self._run(day, much, most=30)
             case Event.ILL:
-                self.off_until = day + timedelta(days=2 + int(much * 8))
-                lines = (*FEVERS, *COLDS)
-                chat.says(lines[int(much * len(lines))])
+                self._ill(day, much)
             case Event.NIGGLE:
-                chat.says(f"{SPOTS[int(much * len(SPOTS))]} a bit sore, {1 + int(much * 2)}/10")
-                if session is not None and chat.to_plan:
-                    chat.asks("shortest" if much < 0.5 else "as planned")
-                    self._run(day, much, most=SHORTEST if much < 0.5 else LONGEST)
+                self._niggle(day, session, much)
             case Event.SIGN:
-                chat.says(SIGNS[int(much * len(SIGNS))])
-            case Event.SILENCE:
-                self.silent_until = day + timedelta(days=3 + int(much * 40))
-            case Event.TRIP:
-                self.abroad_until = day + timedelta(days=2 + int(much * 9))
-                self._arrive(DESTINATIONS[int(much * 97) % len(DESTINATIONS)])
+                self._sign(day, much)
+            case Event.SILENCE | Event.TRIP | Event.AWAY | Event.BREAK:
+                self._goes_off(day, brings.event, much)
+            case Event.HEAT:
+                chat.says(voice.plain(Told.HEAT), Told.HEAT)
             case Event.EXTRA if session is None:
                 self._tell_run(day, 20 + 5 * int(much * 8), much, SessionKind.EASY)
             case Event.MORE:
                 self._run(day, much, more=10 + 5 * int(much * 8))
+            case Event.UNTOLD:
+                return
+            case Event.TALK:
+                told = Told.CHAT if much < 0.5 else Told.QUESTION
+                self._own_words(told)
+                self._run(day, much)
             case _:
                 self._run(day, much)
+
+    def _goes_off(self, day: date, event: Event, much: float) -> None:
+        """Days without runs, or elsewhere, begin."""
+        match event:
+            case Event.TRIP:
+                self.abroad_until = day + timedelta(days=2 + int(much * 9))
+                self._arrive(DESTINATIONS[int(much * 97) % len(DESTINATIONS)])
+            case Event.AWAY:
+                self.busy_until = day + timedelta(days=4 + int(much * 18))
+                self.chat.asks(f"away until {self.busy_until - DAY:%-d %B}", Told.AWAY)
+            case Event.BREAK:
+                self.silent_until = day + timedelta(days=6 + int(much * 36))
+                self.long_first = True
+            case _:
+                self.silent_until = day + timedelta(days=3 + int(much * 40))
 
     def _kept_off(self, day: date, much: float) -> bool:
         """Whether illness or a hold keeps the runner off; once it is over, that is told."""
         chat = self.chat
+        if self.misread:
+            self._refuse()
+            return self.misread
         if self.off_until is None:
             if chat.to_plan and not isinstance(chat.book.standing, Walking):
                 return False
@@ -116,28 +141,125 @@ class _Days:
         if day < self.off_until:
             if chat.to_plan and not isinstance(chat.book.standing, Walking):
                 chat.asks("same")
+            elif isinstance(chat.book.standing, Ill) and much < 0.2:
+                chat.says(self.voice.plain(Told.FEVER), Told.FEVER)
             return not isinstance(chat.book.standing, Walking)
         self.off_until = None
         match chat.book.standing:
             case Ill():
-                lines: tuple[str, ...] = (WELL_AGAIN, "no")
+                self._say(WELL_AGAIN)
+                chat.says("no", Told.WELL)
             case OnHold() | Walking():
-                lines = ("/back", "yes", "my doctor, this week", "cleared")
+                self._say("/back", "yes", "my doctor, this week", "cleared")
             case _:
-                lines = (WELL_AGAIN,)
-        for line in lines:
-            chat.says(line)
+                chat.says(WELL_AGAIN, Told.WELL)
+                if chat.book.asked is not None and chat.book.asked.what.value == "ill back":
+                    chat.says("no", Told.WELL)
         return False
+
+    def _say(self, *lines: str) -> None:
+        for line in lines:
+            self.chat.says(line)
 
     def _miss(self, session: Session | None, much: float) -> None:
         """A session that is not run: told in the morning, put off when asked, or never mentioned."""
         if session is None:
             return
         if much < 0.4:
-            self.chat.asks(CALLED_OFF[int(much / 0.4 * len(CALLED_OFF))])
+            self.chat.asks(self.voice.mixed(Told.SKIP), Told.SKIP)
         elif much < 0.6:
             self.chat.wait(self.chat.now + timedelta(hours=3))
             self.chat.asks("tomorrow")
+
+    def _busy(self, day: date, much: float) -> None:
+        if much < 0.3:
+            self.chat.asks(self.voice.own(Told.BUSY), Told.BUSY)
+            return
+        last = day + int(much * 4) * DAY
+        self.busy_until = last + DAY
+        self.chat.asks("busy today" if last == day else f"busy today until {last:%A}", Told.BUSY)
+
+    def _ill(self, day: date, much: float) -> None:
+        """An illness, in own words or plain ones; own words that open no pause are said again in plain ones."""
+        told = ILLNESSES[int(much * 97) % len(ILLNESSES)]
+        self.off_until = day + timedelta(days=2 + int(much * 8))
+        if self.voice.chance(0.6):
+            text = self.voice.own(told)
+            self.chat.says(text, told)
+            if told is Told.COLD:
+                return
+            self._count(told, self._heard_as())
+            if isinstance(self.chat.book.standing, Ill | OnHold):
+                return
+            self._refuse()
+        self.chat.says(self.voice.plain(told), told)
+
+    def _niggle(self, day: date, session: Session | None, much: float) -> None:
+        if self.voice.chance(0.4):
+            self._own_words(Told.NIGGLE)
+        else:
+            self.chat.says(f"{SPOTS[int(much * len(SPOTS))]} a bit sore, {1 + int(much * 2)}/10", Told.NIGGLE)
+        if session is not None and self.chat.to_plan:
+            self.chat.asks("shortest" if much < 0.5 else "as planned")
+            self._run(day, much, most=SHORTEST if much < 0.5 else LONGEST)
+
+    def _sign(self, day: date, much: float) -> None:
+        """A warning sign in own words, and plainly where those were read as less; some try to run on at once."""
+        told = COMPLAINTS[int(much * 97) % len(COMPLAINTS)]
+        if self.voice.chance(0.6):
+            self.chat.says(self.voice.own(told), told)
+            if self._asked() == "sign":
+                self.chat.says("yes", told)
+            self._count(told, self._heard_as())
+        if not isinstance(self.chat.book.standing, OnHold):
+            self._refuse()
+            self.chat.says(self.voice.plain(told), told)
+        self.off_until = day + timedelta(days=3 + int(much * 30))
+        if much < 0.3:
+            who = ("me", "my wife, she is a vet", "google", "my doctor, just now")[int(much * 13) % 4]
+            self._say("/back", "yes", who, "cleared")
+        elif much < 0.4:
+            self._say("only joking", "yes", "yes")
+
+    def _own_words(self, told: Told) -> None:
+        """A line of own words that is no run, counted by what it was read as; a hold of it is withdrawn."""
+        known = len(self.chat.book.log)
+        self.chat.says(self.voice.own(told), told)
+        self._count(told, "a run taken back" if len(self.chat.book.log) < known else self._heard_as())
+        self._refuse()
+
+    def _refuse(self) -> None:
+        """What somebody says whose line was taken for a sign that it was not, or asked about; again the next day."""
+        if self._asked() == "sign":
+            self.chat.says("no")
+        if isinstance(self.chat.book.standing, OnHold):
+            self._say("that was not about me", "yes", "yes")
+        self.misread = isinstance(self.chat.book.standing, OnHold)
+
+    def _asked(self) -> str:
+        asked = self.chat.book.asked
+        return asked.what.value if asked is not None else ""
+
+    def _heard_as(self) -> str:
+        """What the last line was taken for, as the chat and the store show it."""
+        book = self.chat.book
+        match book.standing:
+            case OnHold():
+                return "a hold"
+            case Ill():
+                return "an illness"
+        if self._asked():
+            return "asked about"
+        today = self.chat.today
+        if any(note.day == today and note.at == self.chat.now for note in book.symptoms):
+            return "a complaint"
+        if any(entry.noted_at == self.chat.now for entry in book.log):
+            return "a run"
+        limit = book.limit_on(today)
+        return "a day off" if limit is not None and not limit.minutes else "nothing of it"
+
+    def _count(self, told: Told, read: str) -> None:
+        self.chat.tally.read[f"{told}: {read}"] += 1
 
     def _arrive(self, place: tuple[str, str]) -> None:
         """The runner says where they are, and answers what the bot asks about it."""
@@ -148,24 +270,48 @@ class _Days:
         """The session of the day as the plan stands now, if there is one."""
         session = self.chat.morning()
         if session is not None and session.day == day:
+            more += 15 if self.long_first else 0
+            self.long_first = False
             self._tell_run(day, min(most, session.minutes) + more, much, session.kind)
 
     def _tell_run(self, day: date, minutes: int, much: float, kind: SessionKind) -> None:
         """The session is done and told within the hour, by the perfect at once; where the day is over it is not run."""
         late = int(much * (10 if self.person.life is Life.PERFECT else 60))
         self.chat.wait(self._run_at(day) + timedelta(minutes=minutes + late))
-        if self.chat.today == day:
-            self.chat.ran(minutes, kind, _told(minutes, much, kind))
+        if self.chat.today != day:
+            return
+        if kind in {SessionKind.WALK, SessionKind.WALK_RUN}:
+            self.chat.ran(minutes, kind, f"did it, {minutes} min" if self.long_first else "did it")
+        elif self.person.life is not Life.PERFECT and self.voice.chance(0.5):
+            self._tell_in_own_words(minutes, kind)
+        else:
+            self.chat.ran(minutes, kind, self.voice.plain(Told.RUN, minutes))
+
+    def _tell_in_own_words(self, minutes: int, kind: SessionKind) -> None:
+        """A run told in own words; where it was not counted as it was, it is put right in plain ones."""
+        chat = self.chat
+        text = self.voice.own(Told.RUN, minutes)
+        before = counted_minutes(chat.book.log, chat.today, 1)
+        chat.ran(minutes, kind, text)
+        counted = counted_minutes(chat.book.log, chat.today, 1) - before
+        held = isinstance(chat.book.standing, OnHold)
+        if counted == minutes and not held:
+            self._count(Told.RUN, "as it was")
+            return
+        read = "a hold" if held else f"{'other' if counted else 'no'} minutes" if counted != minutes else "as it was"
+        self._count(Told.RUN, f"{read}, and asked" if self._asked() and not held else read)
+        if self._asked() == "minutes":
+            chat.says(f"{minutes}", Told.RUN)
+        self._refuse()
+        counted = counted_minutes(chat.book.log, chat.today, 1) - before
+        if counted and counted != minutes:
+            chat.says("undo")
+            counted = 0
+        if not counted and not isinstance(chat.book.standing, OnHold):
+            chat.ran(minutes, kind, f"ran {minutes} min easy")
 
     def _run_at(self, day: date) -> datetime:
         return at_wall(day, self.chat.book.profile.run_time, self.chat.book.profile)
-
-
-def _told(minutes: int, much: float, kind: SessionKind) -> str:
-    if kind in {SessionKind.WALK, SessionKind.WALK_RUN}:
-        return "did it"
-    lines = (f"{minutes} min easy", f"ran {minutes}", f"{minutes} easy, 3/10", f"{minutes} min, hr 118")
-    return lines[int(much * 1000) % len(lines)]
 
 
 def _counted_weeks(book: Book, first: date, weeks: int, tally: Tally) -> None:

@@ -33,8 +33,8 @@ def can_draw() -> bool:
 
 def draw(lives: Mapping[Life, Tally], path: Path) -> None:
     """Draws the picture to `path`; raises OSError where it cannot be written there."""
-    from matplotlib import rc_context  # noqa: PLC0415 - optional, and slow to load
-    from matplotlib.figure import Figure  # noqa: PLC0415
+    from matplotlib import rc_context
+    from matplotlib.figure import Figure
 
     shown = [(life.value, tally) for life, tally in lives.items() if tally.weeks][::-1]
     with rc_context({"svg.hashsalt": "nudgebot", "font.size": 10, "text.color": INK, "axes.labelcolor": INK}):

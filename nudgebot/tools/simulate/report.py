@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from nudgebot.domain.model.runner import NudgeKind
+from nudgebot.tools.simulate.judge.findings import Breach
 from nudgebot.tools.simulate.lives import Life
 from nudgebot.tools.simulate.living import SETTLED_FROM
-from nudgebot.tools.simulate.tally import MUST_BE_0, Tally
+from nudgebot.tools.simulate.tally import Tally
 
 WHOLE = "all"
 KINDS = tuple(kind.value for kind in NudgeKind if kind is not NudgeKind.COACH_DIGEST)
@@ -56,20 +57,20 @@ def page(lives: Mapping[Life, Tally], weeks: int, seed: int) -> Iterator[str]:
     yield f"  {every.gaps_skipped:>6} after a planned run that the runner did not do"
     yield f"  {every.gaps_paused:>6} while ill, on hold, or on the way back"
     yield f"  {every.gaps_closed:>6} with no room for a run in the plan"
-    longest, minutes = every.jump
-    step = f"from {longest} to {minutes} min, {minutes / longest - 1:.0%}" if minutes > longest else "none"
-    yield f"largest step of a planned single run over 30 min: {step}"
-    yield f"runs told that were read as something else: {every.misread}"
+    yield ""
+    yield "own words, by what they were about and what they were read as:"
+    for read, count in sorted(every.read.items()):
+        yield f"  {count:>6} {read}"
     yield ""
     yield "must be 0:"
-    for name, what in MUST_BE_0.items():
-        yield f"  {getattr(every, name):>6} {what}"
+    for breach in Breach:
+        yield f"  {every.breaches[breach.name]:>6} {breach}"
 
 
 def fault(every: Tally) -> str:
     """One line about what must be 0 and is not; "" where all of it is."""
     first = "; ".join(list(every.found)[:3])
-    named = "; ".join(f"{count} {MUST_BE_0[name]}" for name, count in every.faults.items())
+    named = "; ".join(f"{count} {breach}" for breach, count in every.faults.items())
     return f"{named}. First: {first}" if named else ""
 
 
@@ -82,7 +83,7 @@ def values(lives: Mapping[Life, Tally], weeks: int, seed: int) -> dict[str, obje
         "seed": seed,
         "lives": {life.value: _values(tally) for life, tally in lives.items()},
         WHOLE: _values(every),
-        "must_be_0": {name: getattr(every, name) for name in MUST_BE_0},
+        "must_be_0": {breach.name.lower(): every.breaches[breach.name] for breach in Breach},
         "found": dict(every.found),
     }
 
@@ -99,7 +100,6 @@ def _values(tally: Tally) -> dict[str, object]:
         "minutes_left_alone": tally.without,
         "minutes_recovered": tally.minutes - tally.without,
         "plans": tally.plans,
-        "largest_step": list(tally.jump),
         "gap_days": {"skipped": tally.gaps_skipped, "paused": tally.gaps_paused, "closed": tally.gaps_closed},
         "nudges_a_week": round(tally.nudges / weeks, 3),
         "most_nudges_in_7_days": tally.most_a_week,
@@ -110,5 +110,5 @@ def _values(tally: Tally) -> dict[str, object]:
         "nudges_near_summer_time": tally.near_changes,
         "summer_time_changes": tally.changes,
         "lines": tally.lines,
-        "misread": tally.misread,
+        "own_words": dict(sorted(tally.read.items())),
     }

@@ -3,17 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
-from typing import Final
+from typing import Any
 
-# What must be 0, and what it says where it is not.
-MUST_BE_0: Final = {
-    "needless_gaps": "plans with more gap days than the best of the same problem",
-    "broken_limits": "hard limits broken by a plan",
-    "quiet_nudges": "nudges in quiet hours",
-    "double_nudges": "nudges sent twice",
-    "crowded_nudges": "nudges beyond two a day or eight in seven days",
-}
+from nudgebot.tools.simulate.judge.findings import Breach, Finding
 
 
 @dataclass(slots=True)
@@ -29,41 +23,31 @@ class Tally:
     minutes: int = 0
     without: int = 0
     plans: int = 0  # plans shown and looked at
-    needless_gaps: int = 0
-    broken_limits: int = 0
     gaps_skipped: int = 0  # days past the two-day rule after a session that was not run
     gaps_paused: int = 0  # … while ill, on hold, away, or coming back
     gaps_closed: int = 0  # … that no plan could fill
     lines: int = 0
-    misread: int = 0  # lines about a run that put none into the log
     changes: int = 0  # changes of summer time lived through
     near_changes: int = 0  # nudges within three hours of one
-    quiet_nudges: int = 0
-    double_nudges: int = 0
-    crowded_nudges: int = 0
     most_a_week: int = 0
-    jump: tuple[int, int] = (30, 30)  # min; the largest step of a planned single run over 30 min: from, to
+    breaches: Counter[str] = field(default_factory=Counter)  # by name
+    found: Counter[str] = field(default_factory=Counter)  # the same in words, with who and when
+    read: Counter[str] = field(default_factory=Counter)  # what own words were about, and what they were read as
     sent: Counter[str] = field(default_factory=Counter)
     held_back: Counter[str] = field(default_factory=Counter)
     dropped: Counter[str] = field(default_factory=Counter)
-    found: Counter[str] = field(default_factory=Counter)  # what was found of what must be 0, in words
 
     def add(self, other: Tally) -> None:
         """Counts another tally in."""
         for each in fields(self):
             mine, theirs = getattr(self, each.name), getattr(other, each.name)
-            match each.name:
-                case "most_a_week":
-                    self.most_a_week = max(mine, theirs)
-                case "jump":
-                    self.saw_step(*theirs)
-                case _:
-                    setattr(self, each.name, mine + theirs)
+            setattr(self, each.name, max(mine, theirs) if each.name == "most_a_week" else mine + theirs)
 
-    def saw_step(self, longest: int, minutes: int) -> None:
-        """A single run of `minutes` was planned after a longest one of `longest`."""
-        if minutes > 30 and longest and minutes * self.jump[0] > self.jump[1] * longest:
-            self.jump = (longest, minutes)
+    def breached(self, who: str, finding: Finding) -> None:
+        """Notes what must not happen, who lived it and when: the same seed lives it again."""
+        self.breaches[finding.breach.name] += 1
+        detail = f" ({finding.detail})" if finding.detail else ""
+        self.found[f"{finding.breach}{detail}, {who} on {finding.day}"] += 1
 
     @property
     def nudges(self) -> int:
@@ -71,6 +55,18 @@ class Tally:
         return self.sent.total()
 
     @property
-    def faults(self) -> dict[str, int]:
+    def faults(self) -> dict[Breach, int]:
         """What must be 0 and is not."""
-        return {name: count for name in MUST_BE_0 if (count := getattr(self, name))}
+        return {breach: count for breach in Breach if (count := self.breaches[breach.name])}
+
+    def values(self) -> dict[str, Any]:
+        """The counts as JSON can hold them; `of` reads them back."""
+        return {each.name: getattr(self, each.name) for each in fields(self)}
+
+    @classmethod
+    def of(cls, values: Mapping[str, Any]) -> Tally:
+        """The tally that `values` came from."""
+        tally = cls()
+        for name, value in values.items():
+            setattr(tally, name, Counter(value) if isinstance(value, dict) else value)
+        return tally

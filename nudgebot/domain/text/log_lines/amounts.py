@@ -5,7 +5,7 @@ from typing import NamedTuple
 
 from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.line import NUMERIC, Line
-from nudgebot.domain.text.log_lines.tokens import Kind, Token
+from nudgebot.domain.text.log_lines.tokens import Kind, LogToken
 
 KM_PER_MILE = 1.609344  # international mile (1959): 1760 yards of 0.9144 m
 KM_PER_METRE = 0.001
@@ -121,7 +121,7 @@ class _Reader:
 
     # -- numbers
 
-    def _number(self, place: int, token: Token) -> Amount:
+    def _number(self, place: int, token: LogToken) -> Amount:
         match token.kind:
             case Kind.ISO | Kind.DOTS:
                 return Amount(Sort.DATE, 0, place, place + 1)
@@ -132,7 +132,7 @@ class _Reader:
             case _:
                 return self._plain(place, token)
 
-    def _slash(self, place: int, token: Token) -> Amount:
+    def _slash(self, place: int, token: LogToken) -> Amount:
         top, bottom = token.parts[0], token.parts[1]
         if len(token.parts) == 2 and bottom == TOP_EFFORT and top <= TOP_EFFORT:
             before = self.labels(place)
@@ -166,7 +166,7 @@ class _Reader:
             return self.line.past(place), any(t.text.startswith("mi") and t.text != "min" for t in phrase)
         return None
 
-    def _colon(self, place: int, token: Token) -> Amount:
+    def _colon(self, place: int, token: LogToken) -> Amount:
         parts = token.parts
         labels = self.labels(place)
         if parts[1] > 59 or (len(parts) == 3 and parts[2] > 59):
@@ -198,7 +198,7 @@ class _Reader:
     def _names_a_length(self, first: int, last: int) -> bool:
         return any(t.text.startswith(("km", "k", "mi")) and t.text != "min" for t in self.tokens[first:last])
 
-    def _plain(self, place: int, token: Token) -> Amount:
+    def _plain(self, place: int, token: LogToken) -> Amount:
         value = token.value
         after = place + 1
         pace = self._pace_words(after)
@@ -317,7 +317,7 @@ class _Reader:
             return Amount(Sort.CLOCK if value <= HOURS else Sort.OTHER, value, place, after)
         return Amount(Sort.BARE, value, place, after)
 
-    def _phrase(self, place: int) -> tuple[Token, ...]:
+    def _phrase(self, place: int) -> tuple[LogToken, ...]:
         return self.tokens[place : self.line.past(place)] if place < self.size else ()
 
     def _weather(self, value: float, place: int) -> Amount | None:

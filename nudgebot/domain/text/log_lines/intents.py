@@ -21,7 +21,7 @@ from nudgebot.domain.text.log_lines.tokens import Kind
 LONG_BREAK = 3  # days without a run, told as a length, that are a time away; house
 
 
-class Rule(NamedTuple):
+class IntentRule(NamedTuple):
     """A line with all of `needs`, one of `any_of` (if any) and none of `bars` is for `intent`."""
 
     intent: Intent
@@ -36,17 +36,17 @@ def _of(*cues: Cue) -> frozenset[Cue]:
 
 # Read from the top; the first rule that holds decides.
 RULES = (
-    Rule(Intent.UNDO, _of(Cue.UNDO)),
-    Rule(Intent.SYMPTOM, _of(Cue.COMPLAINT), bars=_of(Cue.SKIP, Cue.BACK)),
-    Rule(Intent.STATUS, _of(Cue.STATUS), bars=_of(Cue.SKIP, Cue.CANNOT)),
-    Rule(Intent.BACK, _of(Cue.BACK)),
-    Rule(Intent.AWAY, _of(Cue.AWAY, Cue.PAUSE)),
-    Rule(Intent.MOVE, _of(Cue.MOVE), bars=_of(Cue.SETTINGS)),
-    Rule(Intent.SETTINGS, _of(Cue.SETTINGS)),
-    Rule(Intent.SKIP, _of(Cue.SKIP)),
-    Rule(Intent.BUSY, _of(Cue.BUSY, Cue.CANNOT)),
-    Rule(Intent.ASK, _of(Cue.QUESTION)),
-    Rule(Intent.HELLO, _of(Cue.HELLO)),
+    IntentRule(Intent.UNDO, _of(Cue.UNDO)),
+    IntentRule(Intent.SYMPTOM, _of(Cue.COMPLAINT), bars=_of(Cue.SKIP, Cue.BACK)),
+    IntentRule(Intent.STATUS, _of(Cue.STATUS), bars=_of(Cue.SKIP, Cue.CANNOT)),
+    IntentRule(Intent.BACK, _of(Cue.BACK)),
+    IntentRule(Intent.AWAY, _of(Cue.AWAY, Cue.PAUSE)),
+    IntentRule(Intent.MOVE, _of(Cue.MOVE), bars=_of(Cue.SETTINGS)),
+    IntentRule(Intent.SETTINGS, _of(Cue.SETTINGS)),
+    IntentRule(Intent.SKIP, _of(Cue.SKIP)),
+    IntentRule(Intent.BUSY, _of(Cue.BUSY, Cue.CANNOT)),
+    IntentRule(Intent.ASK, _of(Cue.QUESTION)),
+    IntentRule(Intent.HELLO, _of(Cue.HELLO)),
 )
 
 

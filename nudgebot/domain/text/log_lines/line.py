@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.lexicon import Lexicon, Mark, language_of, lexicon
 from nudgebot.domain.text.log_lines.numbers import spoken
-from nudgebot.domain.text.log_lines.tokens import Kind, Token, tokens
+from nudgebot.domain.text.log_lines.tokens import Kind, LogToken, tokens
 
 NOTHING: frozenset[Cue] = frozenset()
 NUMERIC = frozenset((Kind.NUMBER, Kind.COLON, Kind.SLASH, Kind.DOTS, Kind.ISO))
@@ -17,7 +17,7 @@ class Line:
 
     language: str
     lexicon: Lexicon
-    tokens: tuple[Token, ...]
+    tokens: tuple[LogToken, ...]
     marks: tuple[Mark | None, ...]
 
     def cues(self, place: int) -> frozenset[Cue]:

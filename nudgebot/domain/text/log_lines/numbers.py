@@ -2,7 +2,7 @@
 
 from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.lexicon import Lexicon
-from nudgebot.domain.text.log_lines.tokens import Kind, Token
+from nudgebot.domain.text.log_lines.tokens import Kind, LogToken
 
 # Between which parts of a number each language says its "and".
 _AFTER_HUNDREDS = "hundreds"
@@ -43,7 +43,7 @@ def _tells_pulse(word: str, lexicon: Lexicon) -> bool:
     return word == "rate" or (node is not None and node.entry is not None and bool(node.entry.cues & _PULSE))
 
 
-def spoken(line: list[Token], lexicon: Lexicon) -> list[Token]:
+def spoken(line: list[LogToken], lexicon: Lexicon) -> list[LogToken]:
     """The line with every run of number words made one NUMBER token marked `spoken`."""
     numbers = lexicon.numbers
     if not any(token.kind is Kind.WORD and token.text in numbers for token in line):
@@ -53,7 +53,7 @@ def spoken(line: list[Token], lexicon: Lexicon) -> list[Token]:
     phrases = {
         mark.first: mark.last for mark in lexicon.marks(line) if mark.last - mark.first > 1 and mark.cues & _WHOLE
     }
-    heard: list[Token] = []
+    heard: list[LogToken] = []
     place = 0
     while place < len(line):
         first = line[place]
@@ -91,7 +91,7 @@ def spoken(line: list[Token], lexicon: Lexicon) -> list[Token]:
             value, last = grown, ahead
             ahead += 1
         heard.append(
-            Token(
+            LogToken(
                 Kind.NUMBER,
                 str(value),
                 first.start,

@@ -26,7 +26,7 @@ class Kind(IntEnum):
     MARK = 6  # any other single character
 
 
-class Token(NamedTuple):
+class LogToken(NamedTuple):
     """One token: `text` is folded; `start` and `end` are places in the line as the runner wrote it."""
 
     kind: Kind
@@ -115,10 +115,10 @@ def _number(written: str) -> float:
     return float(written.replace(",", "."))
 
 
-def tokens(text: str) -> list[Token]:
+def tokens(text: str) -> list[LogToken]:
     """The tokens of a line in order. Dashes between two tokens become the `dash` of the second."""
     folded, places = fold(text)
-    found: list[Token] = []
+    found: list[LogToken] = []
     before = -1  # where the last token ended, in the folded text
     dash_at = -2  # where the last dash ended
     for match in _TOKEN.finditer(folded):
@@ -134,12 +134,12 @@ def tokens(text: str) -> list[Token]:
                 head, _, tail = written.partition("'")
                 if head in _ELIDED and tail not in _CONTRACTED:
                     cut = start + len(head)
-                    found.append(Token(Kind.WORD, head, start, cut, glued, dash))
-                    found.append(Token(Kind.WORD, tail, cut + 1, end, True, False))
+                    found.append(LogToken(Kind.WORD, head, start, cut, glued, dash))
+                    found.append(LogToken(Kind.WORD, tail, cut + 1, end, True, False))
                     continue
-            found.append(Token(Kind.WORD, written, start, end, glued, dash))
+            found.append(LogToken(Kind.WORD, written, start, end, glued, dash))
         elif group in {"number", "long"}:
-            found.append(Token(Kind.NUMBER, written, start, end, glued, dash, value=_number(written)))
+            found.append(LogToken(Kind.NUMBER, written, start, end, glued, dash, value=_number(written)))
         elif group == "mark":
             if written == "-" and glued and last < len(folded) and folded[last].isalnum():
                 dash_at = last
@@ -148,18 +148,18 @@ def tokens(text: str) -> list[Token]:
             if written in "½⅓⅔¼¾" or (not written.isascii() and unicodedata.category(written) == "No"):
                 _fraction(found, written, start, end, glued)
                 continue
-            found.append(Token(Kind.MARK, written, start, end, glued, False))
+            found.append(LogToken(Kind.MARK, written, start, end, glued, False))
         else:
             parts = tuple(int(part) for part in re.split(r"\D", written) if part)
-            found.append(Token(_KINDS[group], written, start, end, glued, dash, parts=parts))
+            found.append(LogToken(_KINDS[group], written, start, end, glued, dash, parts=parts))
     return found
 
 
-def _fraction(found: list[Token], written: str, start: int, end: int, glued: bool) -> None:
+def _fraction(found: list[LogToken], written: str, start: int, end: int, glued: bool) -> None:
     """Add a vulgar fraction to `found`, onto the whole number right before it if there is one."""
     value = unicodedata.numeric(written, 0.0)
     whole = found[-1] if found else None
     if whole and whole.kind is Kind.NUMBER and whole.value == int(whole.value) and value < 1:
         found[-1] = whole._replace(value=whole.value + value, end=end, text=whole.text + written)
     else:
-        found.append(Token(Kind.NUMBER, written, start, end, glued, False, value=value))
+        found.append(LogToken(Kind.NUMBER, written, start, end, glued, False, value=value))

@@ -31,7 +31,7 @@ _COMMENTS = word_set("LAUGH LAUGH_HARD EFFORT_FINE FINE RECOVERED")  # say somet
 
 
 @dataclass(frozen=True, slots=True)
-class Pattern:
+class SignPattern:
     """One way a sign is put: groups of near atoms, each atom a choice of concepts; what must be absent."""
 
     groups: tuple[tuple[frozenset[str], ...], ...]
@@ -44,7 +44,7 @@ class Row:
 
     id: str
     level: str
-    patterns: tuple[Pattern, ...]
+    patterns: tuple[SignPattern, ...]
     past: str  # what time does to its level: "chest", "stays", "fades" or "drops"
     aid: str  # the one line for the sign
     body: str  # "msk" for muscle, bone and joint
@@ -61,7 +61,7 @@ class Match:
     mentions: tuple[Mention, ...]
 
 
-def _pattern(text: str, groups: dict[str, list[str]]) -> Pattern:
+def _pattern(text: str, groups: dict[str, list[str]]) -> SignPattern:
     absent: set[str] = set()
     kept: list[tuple[frozenset[str], ...]] = []
     for group in text.split("&"):
@@ -78,7 +78,7 @@ def _pattern(text: str, groups: dict[str, list[str]]) -> Pattern:
             if names:
                 atoms.append(frozenset(names))
         kept.append(tuple(atoms))
-    return Pattern(tuple(kept), frozenset(absent))
+    return SignPattern(tuple(kept), frozenset(absent))
 
 
 @lru_cache(maxsize=1)
@@ -103,8 +103,8 @@ def table() -> tuple[Row, ...]:
 
 
 @lru_cache(maxsize=1)
-def _by_first() -> dict[str, tuple[tuple[Row, Pattern], ...]]:
-    index: dict[str, list[tuple[Row, Pattern]]] = {}
+def _by_first() -> dict[str, tuple[tuple[Row, SignPattern], ...]]:
+    index: dict[str, list[tuple[Row, SignPattern]]] = {}
     for row in table():
         for pattern in row.patterns:
             for concept in pattern.groups[0][0]:
@@ -151,7 +151,7 @@ def matches(found: list[Token], usable: list[Mention], around: Scope, parts: fro
     return out
 
 
-def _hits(pattern: Pattern, ground: _Ground) -> Iterator[tuple[Mention, ...]]:
+def _hits(pattern: SignPattern, ground: _Ground) -> Iterator[tuple[Mention, ...]]:
     if any(atom.isdisjoint(ground.by_concept) for group in pattern.groups for atom in group):
         return
     # Each way to make up the other groups is a hit of its own: what is long gone must not stand for what is now.

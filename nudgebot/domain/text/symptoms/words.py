@@ -26,7 +26,7 @@ class Node:
 
 
 @dataclass(frozen=True, slots=True)
-class Lexicon:
+class SignLexicon:
     """One language's phrases and every word that occurs in them."""
 
     root: Node
@@ -70,7 +70,7 @@ def _spellings(phrase: str, language: str) -> set[str]:
 
 
 @lru_cache(maxsize=len(LANGUAGES))
-def lexicon(language: str) -> Lexicon:
+def lexicon(language: str) -> SignLexicon:
     """The phrases of one of `LANGUAGES`."""
     text = resources.files(_HOME).joinpath(f"lexicon.{language}.txt").read_text("utf-8")
     root = Node()
@@ -92,7 +92,7 @@ def lexicon(language: str) -> Lexicon:
                     node = node.after.setdefault(word, Node())
                 if node is not root and concept not in node.concepts:
                     node.concepts.append(concept)
-    return Lexicon(root, kinds, frozenset(words))
+    return SignLexicon(root, kinds, frozenset(words))
 
 
 # Words that may stand inside a phrase without changing it.

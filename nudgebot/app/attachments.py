@@ -1,0 +1,91 @@
+"""What goes with a letter, read right before it leaves: the picture it shows with its words, the file it hands over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+from typing import Any, assert_never
+
+from sqlalchemy import Connection
+
+from nudgebot.app import coaching
+from nudgebot.domain.messages.group import EMPTY
+from nudgebot.domain.messages.group_report import sheet_caption
+from nudgebot.domain.messages.progress import caption
+from nudgebot.domain.model.speech import Picture
+from nudgebot.domain.overview.group_report import sheet
+from nudgebot.domain.overview.progress import progress
+from nudgebot.domain.planning import planner
+from nudgebot.rendering.pictures import Shown
+from nudgebot.storage import book_repository, export, group_repository
+from nudgebot.storage.outbox import Letter
+
+EXPORT_NAME = "nudgebot-export.zip"
+
+
+@dataclass(frozen=True, slots=True)
+class PictureNow:
+    """The words of a letter with what is drawn above them; `shown` is None if there is nothing to draw."""
+
+    text: str
+    shown: Shown | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ExportNow:
+    """Everything of one person, as `storage.export` reads it."""
+
+    found: dict[str, Any]
+
+    @property
+    def texts(self) -> tuple[str, str]:
+        """The log as CSV, and all of it as JSON: for a channel that takes no files."""
+        return export.log_csv(self.found).rstrip(), export.as_json(self.found)
+
+    @property
+    def file(self) -> bytes:
+        """A zip of one JSON file, and a CSV file a table."""
+        return export.as_zip(self.found)
+
+
+def read_export(conn: Connection, letter: Letter) -> ExportNow | None:
+    """What the letter's person is handed; None if nothing is kept of them any more."""
+    book = book_repository.find(conn, letter.voice, letter.user)
+    return None if book is None else ExportNow(export.everything(conn, book.runner.id))
+
+
+def read_picture(conn: Connection, letter: Letter, now: datetime) -> PictureNow | None:
+    """`letter` as it stands at `now`, whatever was true when it was put; None if there is nobody to show any more.
+
+    Words and picture come from one reading, so that they cannot differ.
+    """
+    match letter.picture:
+        case None:
+            return PictureNow(letter.text)
+        case Picture.PROGRESS:
+            return _progress(conn, letter, now)
+        case Picture.GROUP:
+            return _group(conn, letter, now)
+        case _:
+            assert_never(letter.picture)
+
+
+def _progress(conn: Connection, letter: Letter, now: datetime) -> PictureNow | None:
+    book = book_repository.find(conn, letter.voice, letter.user)
+    if book is None:
+        return None
+    today = book.today(now)
+    shown = progress(planner.roll(book, today), today)
+    return PictureNow(caption(shown), None if shown.empty else shown)
+
+
+def _group(conn: Connection, letter: Letter, now: datetime) -> PictureNow | None:
+    coach = book_repository.find(conn, letter.voice, letter.user)
+    number = 0 if coach is None else group_repository.actor(conn, coach.runner.id, owner=False).coaches
+    if coach is None or not number:
+        return None
+    group = coaching.seen(conn, number, now)
+    if not group.members:
+        return PictureNow(EMPTY)
+    shown = sheet(group, now, coach.today(now))
+    return PictureNow(sheet_caption(shown), shown)

@@ -1,0 +1,52 @@
+"""What goes to somebody unasked: a nudge that was decided, and a letter from or about others.
+
+A nudge is settled once and for all as it is put on its way. A letter (a coach's word, news from others, what is about
+to be deleted) waits for the end of quiet hours.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+
+from sqlalchemy import Connection
+
+from nudgebot.domain.messages import nudge as sentence
+from nudgebot.domain.model.runner import Book
+from nudgebot.domain.model.speech import ANSWER, Say
+from nudgebot.domain.nudging.nudges import NudgeVerdict
+from nudgebot.domain.nudging.times import quiet_until, stale_at
+from nudgebot.storage import due_queue, outbox
+
+
+def send_letter(conn: Connection, to: Book, say: Say, key: str, now: datetime, *, though_stopped: bool = False) -> bool:
+    """Puts a letter into the outbox; whether it waits for the end of their quiet hours.
+
+    Somebody who said stop gets none, but for what `though_stopped` marks.
+    """
+    if to.runner.stopped and not though_stopped:
+        return False
+    until = quiet_until(to, now)
+    outbox.put(conn, to.runner, say, key=key, now=now, not_before=until)
+    return until is not None
+
+
+def send_nudge(
+    conn: Connection, book: Book, verdict: NudgeVerdict, now: datetime, *, answers: str | None = None
+) -> bool:
+    """Settles a nudge and, if it is to be sent, puts it into the outbox; False if it was settled before.
+
+    `answers` is the key of the runner's own line that it follows: then it is part of the answer, and sent until it is
+    confirmed like one.
+    """
+    nudged = verdict.nudged
+    if not due_queue.settle(conn, book.runner.id, nudged):
+        return False
+    if verdict.news is None:
+        return True
+    say = sentence(book, verdict, now)
+    key = f"nudge:{book.runner.id}:{nudged.kind}:{nudged.for_day}:{nudged.slot}"
+    if answers is not None:
+        return outbox.put(conn, book.runner, replace(say, kind=ANSWER), key=key, now=now, reply_to=answers)
+    late = stale_at(nudged.kind, nudged.due_at)
+    return outbox.put(conn, book.runner, say, key=key, now=now, stale_at=late, nudge=nudged)

@@ -1,0 +1,179 @@
+"""The facts of a book that the rules speak of: what was run, when nothing was, and which days do not count."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date, timedelta
+
+from nudgebot.domain.model.logbook import Activity
+from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold, Walking
+from nudgebot.tools.simulate.judge import published as rule
+
+DAY = timedelta(days=1)
+NO_TRAINING = frozenset({Activity.STRENGTH, Activity.MOBILITY})
+AWAY_OR_ILL = frozenset({LimitReason.AWAY, LimitReason.ILL})
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """`days` days without a run; `back` is the first day after them."""
+
+    back: date
+    days: int
+
+    def share_on(self, day: date) -> int:
+        """Percent of the old sessions that a return after this gap allows on `day`; 100 outside it."""
+        since = (day - self.back).days
+        if not rule.RETURN_FROM <= self.days <= rule.RETURN_TO or not 0 <= since < self.days:
+            return 100
+        return 50 if since < rule.half_days(self.days) else 75
+
+
+class Record:
+    """One book, asked again and again about the same things."""
+
+    def __init__(self, book: Book, today: date) -> None:
+        self.book = book
+        self.today = today
+        self.ran: dict[date, int] = {}  # min run a day
+        self.done: dict[date, int] = {}  # min that count toward the dose
+        self.active: dict[date, int] = {}  # min of anything that ends a gap
+        for entry in book.log:
+            if entry.activity in NO_TRAINING:
+                continue
+            self.active[entry.day] = self.active.get(entry.day, 0) + entry.minutes
+            if entry.activity is Activity.RUN:
+                self.ran[entry.day] = self.ran.get(entry.day, 0) + entry.minutes
+            if entry.activity is Activity.RUN or entry.in_place_of_run:
+                self.done[entry.day] = self.done.get(entry.day, 0) + entry.minutes
+        walks = book.walk_run is not None or isinstance(book.standing, Walking)
+        sessions = self.done if walks else self.ran
+        self.run_days = sorted(day for day, minutes in sessions.items() if minutes >= rule.RUN_FROM)
+        first = book.weeks[0] if book.weeks else None
+        self.begun = min((s.day for s in first.sessions), default=first.start) if first else date.max
+
+    def _by_coach(self, answer: str, rule_of_all: int) -> int:
+        """A coach's number where one is set, else the rule for all; never the profile's, which may be wrong."""
+        set_by_coach: int | None = getattr(self.book.intake, answer)
+        return rule_of_all if set_by_coach is None else set_by_coach
+
+    @property
+    def step_percent(self) -> int:
+        """The weekly step (%)."""
+        return self._by_coach("coach_step", rule.STEP_PERCENT)
+
+    @property
+    def window_percent(self) -> int:
+        """The seven-day cap (% of the mean week)."""
+        return self._by_coach("coach_window", rule.WINDOW_PERCENT)
+
+    def monday(self, day: date) -> date:
+        """First day of the runner's week that holds `day`."""
+        return day - DAY * ((day.weekday() - self.book.profile.first_weekday) % 7)
+
+    def week_done(self, start: date, days: int = 7) -> int:
+        """Minutes of a week that count toward the dose."""
+        return sum(self.done.get(start + DAY * n, 0) for n in range(days))
+
+    def session_cap(self, day: date) -> int:
+        """The single-session cap (min) of the week of `day`; a run over its own day's cap counts as that cap."""
+        counted: list[tuple[date, int]] = [(self.begun - DAY, self.book.profile.longest)]
+        caps: dict[date, int] = {}
+
+        def cap_of(monday: date) -> int:
+            if monday not in caps:
+                reach = monday - DAY * rule.LONGEST_REACH
+                longest = max((minutes for on, minutes in counted if reach <= on < monday), default=0)
+                # What was told counts from the day before the first session, which may lie in this very week.
+                told = counted[0][1] if counted[0][0] >= reach else 0
+                caps[monday] = rule.session_cap(max(longest, told))
+                if most := self._by_coach("coach_session", 0):
+                    caps[monday] = max(rule.SHORTEST, min(caps[monday], most))
+            return caps[monday]
+
+        for entry in self.book.log:
+            if entry.activity is Activity.RUN and entry.day < day:
+                cap = cap_of(self.monday(entry.day))
+                counted.append((entry.day, min(entry.minutes, cap)))
+        return rule.floored(cap_of(self.monday(day)))
+
+    def usual_gap(self) -> int:
+        """Most days between two open ones of the repeating week; who opens two days only has no break by that."""
+        opened = [n for n, minutes in enumerate(self.book.profile.open_minutes) if minutes >= rule.SHORTEST]
+        if not opened:
+            return 0
+        after = [*opened[1:], opened[0] + 7]
+        return max(then - now - 1 for now, then in zip(opened, after, strict=True))
+
+    def gaps(self, today: date) -> Iterator[Gap]:
+        """Days without a run that ask for a return or a restart, oldest first; an open one ends `today`."""
+        least = max(rule.RETURN_FROM, self.usual_gap() + 1)
+        last = self.begun - DAY
+        for day in (*(d for d in self.run_days if last < d < today), today):
+            if (day - last).days - 1 >= least:
+                yield Gap(day, (day - last).days - 1)
+            last = day
+
+    def not_counted(self, until: date) -> set[date]:
+        """Days before `until` away, ill, on hold, in a break, or in the return after it."""
+        off = {limit.day for limit in self.book.limits if limit.reason in AWAY_OR_ILL and not limit.minutes}
+        for pause in self.book.pauses:
+            off |= {pause.first + DAY * n for n in range((pause.last - pause.first).days + 1)}
+        standing = self.book.standing
+        if isinstance(standing, OnHold | Ill):
+            since = self.book.local(standing.since).date() if isinstance(standing, OnHold) else standing.since
+            off |= {since + DAY * n for n in range(max(0, (until - since).days))}
+        for gap in self.gaps(until):
+            off |= {gap.back + DAY * n for n in range(-gap.days, gap.days)}
+        return off
+
+    def mean_week(self, start: date) -> float:
+        """Mean minutes run a week over the 28 counted days before `start`; what is missing, by the intake's figure.
+
+        After a break of more than four weeks it does not reach back beyond it where that gives more.
+        """
+        off = self.not_counted(start)
+        long_ago = max((gap.back for gap in self.gaps(start) if gap.days > rule.RETURN_TO), default=self.begun)
+        return max(self._mean(start, self.begun, off), self._mean(start, long_ago, off))
+
+    def _mean(self, start: date, first: date, off: set[date]) -> float:
+        total = counted = 0
+        day = start - DAY
+        while counted < rule.MEAN_OF and day >= first:
+            if day not in off:
+                total += self.ran.get(day, 0)
+                counted += 1
+            day -= DAY
+        return (total + (rule.MEAN_OF - counted) * self.book.profile.weekly / 7) * 7 / rule.MEAN_OF
+
+    def counted_on(self, day: date) -> int:
+        """Minutes run on `day` as they count for what follows: on the way back at most what was planned."""
+        ran = self.ran.get(day, 0)
+        week = self.book.week_of(day)
+        laid = next((s.minutes for s in week.sessions if s.day == day), 0) if week is not None else 0
+        session = self.book.session_on(day)
+        planned = session.minutes if session is not None else laid
+        return min(ran, planned) if planned and self.is_coming_back(day) else ran
+
+    def room(self, day: date) -> int:
+        """The most minutes of the runner's time on `day`: the newest word on it, else the weekday's."""
+        limit, usual = self.book.limit_on(day), self.book.profile.open_minutes[day.weekday()]
+        if limit is None:
+            return usual
+        return min(limit.minutes, usual) if limit.reason is LimitReason.FLIGHT else limit.minutes
+
+    def run_days_in_a_row(self, day: date) -> int:
+        """The most run days in a row that the rules allow around `day`."""
+        if self.is_coming_back(day):
+            return 1
+        return self._by_coach("coach_run_days", rule.RUN_DAYS)
+
+    def is_coming_back(self, day: date) -> bool:
+        """Whether `day` lies in a return, or the runner is on walk-run."""
+        return self.book.walk_run is not None or self.share_on(day) < 100
+
+    def share_on(self, day: date) -> int:
+        """Percent of the old sessions that a return allows on `day`, as the log stands."""
+        gaps = tuple(self.gaps(min(day, self.today)))
+        return gaps[-1].share_on(day) if gaps else 100

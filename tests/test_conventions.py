@@ -1,0 +1,63 @@
+"""What the house asks of every module, and no linter has a rule for."""
+
+from __future__ import annotations
+
+import ast
+import re
+from collections import defaultdict
+from collections.abc import Iterator
+from pathlib import Path
+
+ROOT = Path(__file__).parent.parent
+NOQA = re.compile(r"#\s*noqa\b(.*)")
+NAMED = re.compile(r": [A-Z]+[0-9]+(, [A-Z]+[0-9]+)* - \S.*")
+
+
+def modules(*folders: str) -> list[Path]:
+    return sorted(path for folder in folders for path in (ROOT / folder).rglob("*.py"))
+
+
+def public_types(tree: ast.Module) -> Iterator[str]:
+    """Classes and named types: `X = A | B`, `X: TypeAlias = …`, `X = Mapping[…]`; not constants, not our privates."""
+    for node in tree.body:
+        match node:
+            case ast.ClassDef(name=name):
+                pass
+            case ast.AnnAssign(target=ast.Name(id=name), annotation=ast.Name(id="TypeAlias")):
+                pass
+            case ast.Assign(targets=[ast.Name(id=name)], value=ast.BinOp() | ast.Subscript()):
+                pass
+            case _:
+                continue
+        if re.fullmatch(r"[A-Z]\w*[a-z]\w*", name):
+            yield name
+
+
+def test_no_two_public_types_share_a_name() -> None:
+    homes: defaultdict[str, list[str]] = defaultdict(list)
+    for path in modules("nudgebot"):
+        for name in public_types(ast.parse(path.read_text(encoding="utf-8"))):
+            homes[name].append(str(path.relative_to(ROOT)))
+    assert {name: paths for name, paths in homes.items() if len(paths) > 1} == {}
+
+
+def test_the_types_of_a_module_are_found_in_every_form() -> None:
+    lines = (
+        "class Line: ...",
+        "class _Own: ...",
+        "Heard = A | B",
+        "Row: TypeAlias = dict",
+        "When = list[int]",
+        "ON = 1",
+    )
+    assert list(public_types(ast.parse("\n".join(lines)))) == ["Line", "Heard", "Row", "When"]
+
+
+def test_each_silenced_finding_is_named_with_its_reason() -> None:
+    silent = []
+    for path in modules("nudgebot", "tests"):
+        for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1):
+            found = NOQA.search(line)
+            if found and path != Path(__file__) and not NAMED.fullmatch(found[1]):
+                silent.append(f"{path.relative_to(ROOT)}:{number}: {line.strip()}")
+    assert silent == []
