@@ -267,7 +267,7 @@ _SLASHED: Final = re.compile(r"\s*/([a-z_]{1,32})(?:@\w+)?(?:\s+(.*))?", re.IGNO
 
 
 @dataclass(frozen=True, slots=True)
-class Said:
+class Slashed:
     """A line that begins with a slash: the row of its command, None for one that is not ours, and what follows it."""
 
     row: Command | None
@@ -280,10 +280,10 @@ class Said:
         return triage(self.rest) if own and self.rest else Verdict()
 
 
-def said(text: str) -> Said | None:
+def said(text: str) -> Slashed | None:
     """The command that a line begins with, None for a line without a slash."""
     found = _SLASHED.fullmatch(text)
-    return None if found is None else Said(BY_NAME.get(found[1].casefold()), (found[2] or "").strip())
+    return None if found is None else Slashed(BY_NAME.get(found[1].casefold()), (found[2] or "").strip())
 
 
 def said_by_word(text: str) -> Command | None:
@@ -298,7 +298,7 @@ def opens(text: str, name: str) -> bool:
     return row is not None and row.name == name
 
 
-def follow(request: Request, command: Said) -> Answer:
+def follow(request: Request, command: Slashed) -> Answer:
     """What becomes of a command: followed, refused in words, or not known."""
     verdict = command.signs
     if verdict.level.rank >= Level.CLINICIAN.rank:

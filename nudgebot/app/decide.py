@@ -8,7 +8,7 @@ from typing import Any, Final, NamedTuple
 
 from nudgebot.app import coaching, commands, membership
 from nudgebot.app.access import Tried
-from nudgebot.app.commands import Said
+from nudgebot.app.commands import Slashed
 from nudgebot.app.request import Request
 from nudgebot.domain.dialogue import coach as desk
 from nudgebot.domain.dialogue.answer import answer
@@ -60,7 +60,7 @@ def decide(request: Request, tried: Tried | None) -> Answer:
 
 def _pressed(request: Request, action: Action) -> Answer:
     if isinstance(action, Open):
-        return commands.follow(request, Said(commands.BY_NAME[action.page.value], ""))
+        return commands.follow(request, Slashed(commands.BY_NAME[action.page.value], ""))
     shared = SHARED.get(type(action))
     if shared is not None:
         right, actor = commands.BY_NAME[shared.command].right, request.actor

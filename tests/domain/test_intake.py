@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nudgebot.domain.model.intake import Goal, Intake, Told
+from nudgebot.domain.model.intake import Goal, Intake, YesNoSkip
 from nudgebot.domain.model.runner import Joining, Profile, Training, Walking
 from nudgebot.domain.profile import intake, intake_codec
 from tests.storage.examples import NOW
@@ -114,7 +114,7 @@ def test_the_questions_come_in_order_and_go_back_one_by_one() -> None:
 def test_every_field_of_the_intake_has_a_form() -> None:
     assert set(intake_codec.CODEC) == {field.name for field in fields(Intake)}
     assert intake_codec.as_rows(intake_codec.from_rows(ANSWERS)) == ANSWERS
-    assert intake_codec.from_rows(ANSWERS).pregnancy is Told.SKIP
+    assert intake_codec.from_rows(ANSWERS).pregnancy is YesNoSkip.SKIP
 
 
 @pytest.mark.parametrize(("asks", "answer"), sorted({(asks, answer) for asks, _, answer in READ}))

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from nudgebot.domain.dialogue.weekly_pattern import Shape, shape_in
+from nudgebot.domain.dialogue.weekly_pattern import WeekShape, shape_in
 from nudgebot.domain.messages.easy import band_of
 from nudgebot.domain.messages.weather import weather_line
 from nudgebot.domain.model.logbook import LogEntry
@@ -189,7 +189,7 @@ def test_a_weekly_shape_told_in_a_sentence(line: str, shape: str | None) -> None
     opened = Profile(open_minutes=(45, 45, 45, 45, 0, 90, 90))
     book = plans.unplanned(opened)
     days, _, start = (shape or "").partition(" from ")
-    wanted = Shape(days, date.fromisoformat(start) if start else None) if shape else None
+    wanted = WeekShape(days, date.fromisoformat(start) if start else None) if shape else None
     assert shape_in(book, line, date(2027, 1, 4)) == wanted
 
 

@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 
 from hypothesis import strategies as st
 
-from nudgebot.domain.model.intake import Cleared, Commute, DaysLater, Event, Goal, GoalTold, Intake, Told
+from nudgebot.domain.model.intake import Cleared, Commute, DatedEvent, DaysLater, Goal, GoalTold, Intake, YesNoSkip
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.runner import (
     Ask,
@@ -141,7 +141,7 @@ _walls = st.times().map(lambda wall: wall.replace(second=0, microsecond=0))
 _answers = st.builds(
     Intake,
     adult=st.none() | st.booleans(),
-    medicine=st.none() | st.sampled_from(Told),
+    medicine=st.none() | st.sampled_from(YesNoSkip),
     goal=st.none() | st.builds(GoalTold, st.sampled_from([Goal.HEALTH, Goal.KEEP])),
     weekly=st.none() | st.integers(0, 1_500),
     commute=st.none() | st.just(Commute()) | st.builds(Commute, st.sampled_from(["bike", "walk"]), st.integers(1, 900)),
@@ -149,8 +149,8 @@ _answers = st.builds(
     long_day=st.none() | st.integers(0, 6),
     zone=st.none() | st.sampled_from(["UTC", "Europe/Lisbon"]),
     run_time=st.none() | _walls,
-    birth_year=st.none() | st.just(Told.SKIP) | st.integers(1900, 2019),
-    event=st.none() | st.builds(Event, _days, st.sampled_from(["race", "half marathon"])),
+    birth_year=st.none() | st.just(YesNoSkip.SKIP) | st.integers(1900, 2019),
+    event=st.none() | st.builds(DatedEvent, _days, st.sampled_from(["race", "half marathon"])),
     days_later=st.none() | st.builds(DaysLater, _days, st.tuples(*[st.integers(0, 600)] * 6, st.integers(1, 600))),
     cleared=st.none() | st.builds(Cleared, _days, st.sampled_from(["Dr Costa", "a physiotherapist, on Monday"])),
     coach_step=st.none() | st.integers(0, 15),

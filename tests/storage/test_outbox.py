@@ -9,7 +9,7 @@ from datetime import date, datetime, timedelta
 import pytest
 from sqlalchemy import Connection, select, update
 
-from nudgebot.domain.model.actions import Did, Later, Resume, Snooze
+from nudgebot.domain.model.actions import Did, Later, Remind, Resume
 from nudgebot.domain.model.runner import NudgeKind, Outcome, Runner
 from nudgebot.domain.model.speech import ANSWER, NUDGE, QUESTION, SAFETY, Button, Say
 from nudgebot.storage import book_repository, due_queue, outbox, schema
@@ -63,7 +63,7 @@ def outcome(conn: Connection, runner: Runner, kind: NudgeKind) -> tuple[Outcome,
 
 
 def test_a_letter_comes_out_as_it_was_put(conn: Connection, ana: Runner) -> None:
-    buttons = (Button("Did it", Did(date(2027, 1, 4))), Button("Später · 30 min", Snooze(Later.HALF_HOUR)))
+    buttons = (Button("Did it", Did(date(2027, 1, 4))), Button("Später · 30 min", Remind(Later.HALF_HOUR)))
     say = Say("First line\nsecond – line", f"{NUDGE}morning", buttons, asks=None)
     about = nudged(NudgeKind.MORNING, "late")
     assert outbox.put(conn, ana, say, key="k", now=NOW, reply_to="12", chat="-100", stale_at=NOW + HOUR, nudge=about)

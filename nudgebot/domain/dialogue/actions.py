@@ -137,11 +137,11 @@ def _put_off(book: Book, heard: Heard, action: act.PutOff) -> Answer:
     return changes.move(book, heard, day, day + timedelta(days=1))
 
 
-def _limit(book: Book, heard: Heard, action: act.Limit) -> Answer:
+def _limit(book: Book, heard: Heard, action: act.LimitDay) -> Answer:
     return changes.busy(book, heard, (action.day,), action.minutes or None)
 
 
-def _snooze(book: Book, heard: Heard, action: act.Snooze) -> Answer:
+def _snooze(book: Book, heard: Heard, action: act.Remind) -> Answer:
     return changes.snooze(book, heard, action.until)
 
 
@@ -187,8 +187,8 @@ HANDLERS: Final[Mapping[type[Action], Callable[[Book, Heard, Any], Answer]]] = {
     act.LetGo: _let_go,
     act.Move: _move,
     act.PutOff: _put_off,
-    act.Limit: _limit,
-    act.Snooze: _snooze,
+    act.LimitDay: _limit,
+    act.Remind: _snooze,
     act.Resume: _resume,
     act.FallSilent: _fall_silent,
     act.Feel: _feel,

@@ -40,7 +40,7 @@ THANKS = re.compile(r"\b(thanks|thank you|thx|ty|cheers|gracias|danke|merci|obri
 
 
 @dataclass(frozen=True, slots=True)
-class Line:
+class TypedLine:
     """A typed line with what was read in it, and the book it is said to."""
 
     book: Book
@@ -66,7 +66,7 @@ def answer(book: Book, heard: Heard, by_word: ByWord | None = None) -> Answer:
     if heard.action is not None:
         return acted(book, heard, heard.action)
     today = today_of(book, heard)
-    line = Line(book, heard, triage(heard.text), read(heard.text, today))
+    line = TypedLine(book, heard, triage(heard.text), read(heard.text, today))
     if line.verdict.level.rank >= Level.CLINICIAN.rank:
         return health.alarm(book, heard, line.verdict, line.reading)
     if heard.text == NOT_TEXT:
@@ -85,7 +85,7 @@ def answer(book: Book, heard: Heard, by_word: ByWord | None = None) -> Answer:
     return _unasked(line, by_word)
 
 
-def _hold_goes_on(line: Line) -> Answer | None:
+def _hold_goes_on(line: TypedLine) -> Answer | None:
     """The next step toward the end of a hold, or its first one; None where the line is about something else."""
     if not isinstance(line.book.standing, OnHold | Walking):
         return None
@@ -97,7 +97,7 @@ def _hold_goes_on(line: Line) -> Answer | None:
     return health.misreading_begins(line.book, line.heard) if safety.misread(line.heard.text) else None
 
 
-def _unasked(line: Line, by_word: ByWord | None) -> Answer:
+def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
     """A line for what it is, with no question open before it."""
     book, heard = line.book, line.heard
     action = action_in(heard.text)
@@ -116,7 +116,7 @@ def _unasked(line: Line, by_word: ByWord | None) -> Answer:
     return _setting_named(line) or INTENTS[line.reading.intent](line)
 
 
-def _on_hold(line: Line) -> Answer:
+def _on_hold(line: TypedLine) -> Answer:
     """A line on hold that is no log and no end of the hold: settings change, the last entry can be taken back."""
     if line.reading.intent is Intent.UNDO:
         return log_run.undo(line.book, line.heard, line.reading.minutes)
@@ -125,7 +125,7 @@ def _on_hold(line: Line) -> Answer:
     return (None if complains else _setting(unasked)) or health.on_hold(line.book)
 
 
-def _setting_named(line: Line) -> Answer | None:
+def _setting_named(line: TypedLine) -> Answer | None:
     """A line that names a setting, or the shape of the week; None for any other, and for a run with its minutes."""
     shape = shape_in(line.book, line.heard.text, line.today)
     if shape is not None:
@@ -136,7 +136,7 @@ def _setting_named(line: Line) -> Answer | None:
     return onboarding.setting_asked(line.book, line.heard, *setting)
 
 
-def _setting(line: Line) -> Answer | None:
+def _setting(line: TypedLine) -> Answer | None:
     """A line that changes a setting, or tells a fact or a place that is one; None for any other."""
     book, text = line.book, line.heard.text
     shape = shape_in(book, text, line.today)
@@ -154,7 +154,7 @@ def _setting(line: Line) -> Answer | None:
 # One handler an intent
 
 
-def _log(line: Line) -> Answer:
+def _log(line: TypedLine) -> Answer:
     """A finished session; without its minutes they are asked for, and what else the line holds is done as well."""
     book, heard, reading = line.book, line.heard, line.reading
     day = reading.day or line.today
@@ -169,7 +169,7 @@ def _log(line: Line) -> Answer:
     return done if rest is None else Answer(rest.book, (*done.says, *rest.says))
 
 
-def _beside_the_run(line: Line, second: Intent) -> Answer | None:
+def _beside_the_run(line: TypedLine, second: Intent) -> Answer | None:
     """What a line that reports a run says about other days; None where that is nothing to act on."""
     book, heard, days = line.book, line.heard, line.reading.days
     match second:
@@ -186,11 +186,11 @@ def _beside_the_run(line: Line, second: Intent) -> Answer | None:
             return None
 
 
-def _skip(line: Line) -> Answer:
+def _skip(line: TypedLine) -> Answer:
     return changes.skip(line.book, line.heard, changes.named_days(line.reading, line.today)[0])
 
 
-def _move(line: Line) -> Answer:
+def _move(line: TypedLine) -> Answer:
     book, heard, today = line.book, line.heard, line.today
     first = changes.session_meant(book, heard, line.reading.day or today)
     if line.reading.days:
@@ -200,48 +200,48 @@ def _move(line: Line) -> Answer:
     return ask(book, heard, Ask.WHICH_DAY, change_words.WHICH_DAY, _next_days(book, today), day=first)
 
 
-def _busy(line: Line) -> Answer:
+def _busy(line: TypedLine) -> Answer:
     days = changes.named_days(line.reading, line.today)
     return changes.busy(line.book, line.heard, days, line.reading.minutes)
 
 
-def _away(line: Line) -> Answer:
+def _away(line: TypedLine) -> Answer:
     return changes.away(line.book, line.heard, () if line.reading.ask_back else tuple(line.reading.days))
 
 
-def _back(line: Line) -> Answer:
+def _back(line: TypedLine) -> Answer:
     return back(line.book, line.heard)
 
 
-def _status(line: Line) -> Answer:
+def _status(line: TypedLine) -> Answer:
     return queries.week(line.book, line.heard)
 
 
-def _undo(line: Line) -> Answer:
+def _undo(line: TypedLine) -> Answer:
     return log_run.undo(line.book, line.heard, line.reading.minutes)
 
 
-def _symptom(line: Line) -> Answer:
+def _symptom(line: TypedLine) -> Answer:
     return ask(line.book, line.heard, Ask.SIGN, safety.PLAIN_QUESTION, health_words.YES_NO, detail="plain")
 
 
-def _settings(line: Line) -> Answer:
+def _settings(line: TypedLine) -> Answer:
     fact = onboarding.told_fact(line.heard.text, line.today)
     if fact is not None:
         return onboarding.setting_asked(line.book, line.heard, *fact)
     return Answer(line.book, (pages.settings(line.book.intake),))
 
 
-def _asked(line: Line) -> Answer:
+def _asked(line: TypedLine) -> Answer:
     return queries.asked_something(line.book, line.heard, line.reading)
 
 
-def _hello(line: Line) -> Answer:
+def _hello(line: TypedLine) -> Answer:
     # "-15 degrees, ok to run?"
     return _weather(line) or say(line.book, pages.THANKS if THANKS.search(line.heard.text) else pages.HELLO)
 
 
-def _unknown(line: Line) -> Answer:
+def _unknown(line: TypedLine) -> Answer:
     """No reading: a bare number is asked about, a way of saying how one feels is taken, the rest gets an example."""
     book, heard = line.book, line.heard
     told = _weather(line) or _setting(line)
@@ -260,7 +260,7 @@ def _unknown(line: Line) -> Answer:
     return say(book, pages.UNKNOWN, Button("The week", Open(Page.WEEK)), Button("Help", Open(Page.HELP)))
 
 
-INTENTS: Final[Mapping[Intent, Callable[[Line], Answer]]] = {
+INTENTS: Final[Mapping[Intent, Callable[[TypedLine], Answer]]] = {
     Intent.LOG: _log,
     Intent.SKIP: _skip,
     Intent.MOVE: _move,
@@ -277,14 +277,14 @@ INTENTS: Final[Mapping[Intent, Callable[[Line], Answer]]] = {
 }
 
 
-def _weather(line: Line) -> Answer | None:
+def _weather(line: TypedLine) -> Answer | None:
     """What the weather told in a line asks for; None where none is told, or it asks for nothing."""
     reading = line.reading
     advice = weather_line(reading.temperature_c, reading.humidity, stricter=line.book.profile.pregnancy)
     return say(line.book, advice) if advice else None
 
 
-def _sure(line: Line, number: int, day: date) -> Answer:
+def _sure(line: TypedLine, number: int, day: date) -> Answer:
     """A number that may be minutes or something else: asked, with the likely answers."""
     minutes: Choices = ((f"{number} min", ChosenMinutes(number)),) if 1 <= number <= 600 else ()
     choices: Choices = (*minutes, ("Not minutes", Agreed(False)))

@@ -45,7 +45,7 @@ TODAYS: Final[Mapping[str, Option]] = {
 
 
 @dataclass(frozen=True, slots=True)
-class Turn:
+class Answering:
     """What was heard while a question is open; `verdict` is triage's, of nothing for a pressed button."""
 
     book: Book
@@ -74,26 +74,26 @@ class Turn:
         return self.asked.day or self.today
 
 
-Read = Callable[[Turn], Chosen | None]
-Handle = Callable[[Turn, Chosen], Answer | None]
+Read = Callable[[Answering], Chosen | None]
+Handle = Callable[[Answering, Chosen], Answer | None]
 
 
 def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
     """The answer to the open question, or None where the line is about something else (it is then read as it is)."""
     if book.asked is None:
         return None
-    turn = Turn(book, heard, book.asked, verdict)
+    turn = Answering(book, heard, book.asked, verdict)
     read_answer, handle = QUESTIONS[book.asked.what]
     chosen = heard.action.chosen if isinstance(heard.action, Reply) else read_answer(turn)
     return None if chosen is None else handle(turn, chosen)
 
 
-def _yes_or_no(turn: Turn) -> Chosen | None:
+def _yes_or_no(turn: Answering) -> Chosen | None:
     agreed = read_yes_no(turn.line)
     return None if agreed is None else Agreed(agreed)
 
 
-def _days(turn: Turn) -> Chosen | None:
+def _days(turn: Answering) -> Chosen | None:
     named = read_days(turn.line, turn.today)
     return ChosenDays(named) if named else None
 
@@ -101,7 +101,7 @@ def _days(turn: Turn) -> Chosen | None:
 # How many minutes was it? Is that right?
 
 
-def _read_minutes(turn: Turn) -> Chosen | None:
+def _read_minutes(turn: Answering) -> Chosen | None:
     if turn.verdict.level is not Level.NONE:
         return None
     agreed = read_yes_no(turn.line)
@@ -113,7 +113,7 @@ def _read_minutes(turn: Turn) -> Chosen | None:
     return ChosenMinutes(minutes) if len(turn.line.split()) <= LONGEST_ANSWER else None
 
 
-def _minutes(turn: Turn, chosen: Chosen) -> Answer | None:
+def _minutes(turn: Answering, chosen: Chosen) -> Answer | None:
     """The minutes of the run that was reported without them; a line that reports more than that is read anew."""
     asked = turn.asked
     match chosen:
@@ -143,13 +143,13 @@ def _minutes(turn: Turn, chosen: Chosen) -> Answer | None:
 # The same line again; a second run on one day
 
 
-def _read_same_or_second(turn: Turn) -> Chosen | None:
+def _read_same_or_second(turn: Answering) -> Chosen | None:
     if SECOND.fullmatch(turn.line):
         return ChosenOption(Option.SECOND)
     return ChosenOption(Option.SAME) if SAME.fullmatch(turn.line) else None
 
 
-def _same_or_second(turn: Turn, chosen: Chosen) -> Answer | None:
+def _same_or_second(turn: Answering, chosen: Chosen) -> Answer | None:
     match chosen:
         case ChosenOption(Option.SECOND):
             first = read(turn.asked.line, turn.book.today(turn.asked.at))
@@ -160,13 +160,13 @@ def _same_or_second(turn: Turn, chosen: Chosen) -> Answer | None:
             return None
 
 
-def _read_second_or_correction(turn: Turn) -> Chosen | None:
+def _read_second_or_correction(turn: Answering) -> Chosen | None:
     if SECOND.fullmatch(turn.line):
         return ChosenOption(Option.SECOND)
     return ChosenOption(Option.CORRECTION) if CORRECTION.fullmatch(turn.line) else None
 
 
-def _second_or_correction(turn: Turn, chosen: Chosen) -> Answer | None:
+def _second_or_correction(turn: Answering, chosen: Chosen) -> Answer | None:
     match chosen:
         case ChosenOption(Option.SECOND):
             return say(turn.closed, log_words.BOTH_STAY)
@@ -179,7 +179,7 @@ def _second_or_correction(turn: Turn, chosen: Chosen) -> Answer | None:
 # Until when? To which day?
 
 
-def _read_until(turn: Turn) -> Chosen | None:
+def _read_until(turn: Answering) -> Chosen | None:
     """The days of a pause; one day alone is its last, and the first is the one on which it was announced."""
     named = read_pause(turn.line, turn.today)
     if len(named) == 1 and named[0] > turn.today:
@@ -187,7 +187,7 @@ def _read_until(turn: Turn) -> Chosen | None:
     return ChosenDays(named) if named else None
 
 
-def _until(turn: Turn, chosen: Chosen) -> Answer | None:
+def _until(turn: Answering, chosen: Chosen) -> Answer | None:
     match chosen:
         case ChosenDays(days) if days:
             return changes.away(turn.closed, turn.heard, days)
@@ -195,7 +195,7 @@ def _until(turn: Turn, chosen: Chosen) -> Answer | None:
             return None
 
 
-def _which_day(turn: Turn, chosen: Chosen) -> Answer | None:
+def _which_day(turn: Answering, chosen: Chosen) -> Answer | None:
     match chosen:
         case ChosenDays(days) if days:
             return changes.move(turn.closed, turn.heard, turn.day, days[0])
@@ -206,18 +206,18 @@ def _which_day(turn: Turn, chosen: Chosen) -> Answer | None:
 # A setting, shown back or still to be told
 
 
-def _read_setting(turn: Turn) -> Chosen | None:
+def _read_setting(turn: Answering) -> Chosen | None:
     return onboarding.read_setting(turn.book, turn.asked.detail, turn.heard.text)
 
 
-def _setting(turn: Turn, chosen: Chosen) -> Answer | None:
+def _setting(turn: Answering, chosen: Chosen) -> Answer | None:
     return onboarding.setting_answered(turn.book, turn.heard, turn.asked.detail, chosen)
 
 
 # Health: the plain question, the way back from an illness, the choice of the day
 
 
-def _sign(turn: Turn, chosen: Chosen) -> Answer | None:
+def _sign(turn: Answering, chosen: Chosen) -> Answer | None:
     match chosen:
         case Agreed(yes):
             return health.sign_answered(turn.book, turn.heard, turn.asked.detail, yes=yes)
@@ -225,7 +225,7 @@ def _sign(turn: Turn, chosen: Chosen) -> Answer | None:
             return None
 
 
-def _illness(turn: Turn, chosen: Chosen) -> Answer | None:
+def _illness(turn: Answering, chosen: Chosen) -> Answer | None:
     match chosen:
         case Agreed(yes):
             return health.illness_answered(turn.book, turn.heard, yes=yes)
@@ -233,14 +233,14 @@ def _illness(turn: Turn, chosen: Chosen) -> Answer | None:
             return None
 
 
-def _read_last_fever(turn: Turn) -> Chosen | None:
+def _read_last_fever(turn: Answering) -> Chosen | None:
     if read(turn.line, turn.today).intent is Intent.LOG:
         return None
     named = read_days(UNTIL.sub("", turn.line), turn.today, past=True)
     return ChosenDays(named) if named else None
 
 
-def _last_fever(turn: Turn, chosen: Chosen) -> Answer | None:
+def _last_fever(turn: Answering, chosen: Chosen) -> Answer | None:
     match chosen:
         case ChosenDays(days) if days and max(days) <= turn.today:
             return health.fever_lasted(turn.closed, turn.heard, max(*days, turn.day))
@@ -248,12 +248,12 @@ def _last_fever(turn: Turn, chosen: Chosen) -> Answer | None:
             return None
 
 
-def _read_choice(turn: Turn) -> Chosen | None:
+def _read_choice(turn: Answering) -> Chosen | None:
     option = TODAYS.get(turn.line.strip(" .!").casefold())
     return None if option is None else ChosenOption(option)
 
 
-def _choice(turn: Turn, chosen: Chosen) -> Answer | None:
+def _choice(turn: Answering, chosen: Chosen) -> Answer | None:
     match chosen:
         case ChosenOption(option) if option in TODAYS.values():
             return health.chosen(turn.book, turn.heard, option, turn.day)
@@ -264,19 +264,19 @@ def _choice(turn: Turn, chosen: Chosen) -> Answer | None:
 # Deleting everything; a coach's message
 
 
-def _read_erase(turn: Turn) -> Chosen | None:
+def _read_erase(turn: Answering) -> Chosen | None:
     """Only the whole sentence deletes; any other line keeps everything."""
     return Agreed(turn.line.strip(" .!").casefold() == "erase everything")
 
 
-def _erase(turn: Turn, chosen: Chosen) -> Answer | None:
+def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
     # A button can keep everything; it cannot delete it.
     if chosen == Agreed(True) and turn.heard.action is None:
         return Answer(turn.closed, (say(turn.closed, pages.ERASED).says[0],), erase=True)
     return say(turn.closed, pages.ERASE_KEPT)
 
 
-def _elsewhere(_turn: Turn, _chosen: Chosen) -> Answer | None:
+def _elsewhere(_turn: Answering, _chosen: Chosen) -> Answer | None:
     """A coach's message is sent by the caller, which knows the group."""
     return None
 

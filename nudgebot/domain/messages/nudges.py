@@ -17,13 +17,13 @@ from nudgebot.domain.model.actions import (
     Feeling,
     Later,
     LetGo,
-    Limit,
+    LimitDay,
     Move,
     Open,
     Page,
+    Remind,
     Resume,
     Skip,
-    Snooze,
 )
 from nudgebot.domain.model.runner import Book, NudgeKind
 from nudgebot.domain.model.speech import NUDGE, Button, Say
@@ -121,7 +121,7 @@ def _gap(news: GapWarning, today: date) -> str:
 
 
 def _gap_buttons(news: GapWarning) -> tuple[Button, ...]:
-    busy = Button("Cannot that day", Limit(news.last_day))
+    busy = Button("Cannot that day", LimitDay(news.last_day))
     return (Button(f"{news.shortest.minutes} min, done", DidShort(news.shortest.minutes, news.last_day)), busy)
 
 
@@ -132,7 +132,7 @@ def _session_buttons(session: Session, today: date) -> tuple[Button, ...]:
     return (
         Button("Not today", Skip(session.day)),
         Button("Tomorrow", Move(session.day, tomorrow)),
-        Button("Later", Snooze(Later.TWO_HOURS)),
+        Button("Later", Remind(Later.TWO_HOURS)),
     )
 
 
@@ -207,9 +207,9 @@ def _public_holidays(book: Book, week: Week) -> list[str]:
 def _holiday_buttons(book: Book, week: Week) -> list[Button]:
     """Each public holiday the other way round: closed where its weekday is open, open where it is closed."""
     return [
-        Button(f"{short_day(day)}: no run", Limit(day))
+        Button(f"{short_day(day)}: no run", LimitDay(day))
         if book.profile.open_minutes[day.weekday()]
-        else Button(f"{short_day(day)}: open", Limit(day, HOLIDAY_OPEN))
+        else Button(f"{short_day(day)}: open", LimitDay(day, HOLIDAY_OPEN))
         for day, _ in _holidays_that_matter(book, week)
     ]
 

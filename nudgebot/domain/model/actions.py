@@ -169,7 +169,7 @@ class PutOff:
 
 
 @dataclass(frozen=True, slots=True)
-class Limit:
+class LimitDay:
     """On `day` at most `minutes`; 0 closes the day."""
 
     day: date
@@ -177,7 +177,7 @@ class Limit:
 
 
 @dataclass(frozen=True, slots=True)
-class Snooze:
+class Remind:
     """The newest nudge again, later."""
 
     until: Later
@@ -251,7 +251,7 @@ class LeaveGroup:
 
 
 LogAction: TypeAlias = Undo | Did | DidLess | DidShort | InPlaceOfRun
-PlanAction: TypeAlias = Skip | LetGo | Move | PutOff | Limit | Snooze
+PlanAction: TypeAlias = Skip | LetGo | Move | PutOff | LimitDay | Remind
 StandingAction: TypeAlias = Resume | FallSilent | Feel | Misread | ChangeSetting
 GroupAction: TypeAlias = ShowSheet | SetShare | Decline | LeaveGroup
 Action: TypeAlias = Reply | LogAction | PlanAction | StandingAction | GroupAction | Open

@@ -23,7 +23,7 @@ class Goal(StrEnum):
     CUSTOM = "custom"
 
 
-class Told(StrEnum):
+class YesNoSkip(StrEnum):
     """An answer that may be withheld."""
 
     YES = "yes"
@@ -56,7 +56,7 @@ class Quiet:
 
 
 @dataclass(frozen=True, slots=True)
-class Event:
+class DatedEvent:
     """A day, and what it is."""
 
     day: date
@@ -91,8 +91,8 @@ class Intake:
     active: bool | None = None
     disease: bool | None = None
     signs: bool | None = None
-    pregnancy: Told | None = None
-    medicine: Told | None = None
+    pregnancy: YesNoSkip | None = None
+    medicine: YesNoSkip | None = None
     goal: GoalTold | None = None
     weekly: int | None = None
     longest: int | None = None
@@ -104,11 +104,11 @@ class Intake:
     remind_at: time | None = None
     quiet: Quiet | None = None
     country: str | None = None
-    birth_year: int | Told | None = None  # a year, or skipped
-    # Told later
+    birth_year: int | YesNoSkip | None = None  # a year, or skipped
+    # YesNoSkip later
     resting_hr: int | None = None
     max_hr: int | None = None
-    event: Event | None = None
+    event: DatedEvent | None = None
     days_later: DaysLater | None = None
     country_guess: str | None = None  # the country of the city named, while the questions are asked
     cleared: Cleared | None = None

@@ -15,7 +15,7 @@ from nudgebot.domain.model.intake import (
     Intake,
     OpenDays,
     Quiet,
-    Told,
+    YesNoSkip,
 )
 from nudgebot.domain.model.runner import Profile, Standing, Training, Walking
 from nudgebot.domain.profile import places
@@ -398,14 +398,14 @@ def profile(told: Intake) -> Profile:
         quiet_from=quiet.first,
         quiet_to=quiet.last,
         country=told.country or "",
-        birth_year=None if isinstance(told.birth_year, Told) else told.birth_year,
+        birth_year=None if isinstance(told.birth_year, YesNoSkip) else told.birth_year,
         resting_hr=told.resting_hr,
         max_hr=told.max_hr,
         active=_or(told.active, usual.active),
         disease=bool(told.disease),
         signs=bool(told.signs),
-        pregnancy=told.pregnancy is Told.YES,
-        medicine=told.medicine is Told.YES,
+        pregnancy=told.pregnancy is YesNoSkip.YES,
+        medicine=told.medicine is YesNoSkip.YES,
         coach_step=_or(told.coach_step, usual.coach_step),
         coach_window=_or(told.coach_window, usual.coach_window),
         coach_run_days=_or(told.coach_run_days, usual.coach_run_days),

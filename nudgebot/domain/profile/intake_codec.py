@@ -9,7 +9,17 @@ from functools import lru_cache
 from typing import Any, Final, NamedTuple
 
 from nudgebot.domain.model import coach_settings
-from nudgebot.domain.model.intake import Cleared, Commute, DaysLater, Event, Goal, GoalTold, Intake, Quiet, Told
+from nudgebot.domain.model.intake import (
+    Cleared,
+    Commute,
+    DatedEvent,
+    DaysLater,
+    Goal,
+    GoalTold,
+    Intake,
+    Quiet,
+    YesNoSkip,
+)
 from nudgebot.domain.profile.intake import (
     BIRTH_YEARS,
     BY_ID,
@@ -76,9 +86,9 @@ def _dated(text: str) -> tuple[date, str] | None:
         return None
 
 
-def _event_told(text: str) -> Event:
+def _event_told(text: str) -> DatedEvent:
     day, _, what = text.partition(" ")
-    return Event(date.fromisoformat(day), what)
+    return DatedEvent(date.fromisoformat(day), what)
 
 
 def _days_later(text: str) -> DaysLater | None:
@@ -97,7 +107,7 @@ def _wall(wall: time) -> str:
 
 
 _YES_OR_NO: Final = _one_of({"yes": True, "no": False})
-_WITHHELD: Final = _one_of({each.value: each for each in Told})
+_WITHHELD: Final = _one_of({each.value: each for each in YesNoSkip})
 _TIME: Final = _as("run_time", _wall, time.fromisoformat)
 _ANY: Final = Written(str, str)
 CODEC: Final[Mapping[str, Written]] = {
@@ -113,7 +123,7 @@ CODEC: Final[Mapping[str, Written]] = {
     **dict.fromkeys(("run_time", "remind_at"), _TIME),
     "quiet": _as("quiet", lambda told: f"{_wall(told.first)}-{_wall(told.last)}", _quiet_told),
     **dict.fromkeys(("country", "country_guess"), _ANY),
-    "birth_year": Written(str, lambda text: Told.SKIP if text == SKIP else _number(BIRTH_YEARS).read(text)),
+    "birth_year": Written(str, lambda text: YesNoSkip.SKIP if text == SKIP else _number(BIRTH_YEARS).read(text)),
     **dict.fromkeys(("resting_hr", "max_hr"), _number(range(30, 231))),
     "event": _as("event", lambda told: f"{told.day.isoformat()} {told.what}", _event_told),
     DAYS_LATER: Written(lambda told: f"{told.start.isoformat()} {days_text(told.days)}", _days_later),

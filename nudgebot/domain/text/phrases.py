@@ -17,8 +17,8 @@ from nudgebot.domain.model.actions import (
     LetGo,
     Move,
     PutOff,
+    Remind,
     Skip,
-    Snooze,
 )
 
 _OF_A_DAY: Final[Mapping[str, Callable[[date | None], Action]]] = {
@@ -70,7 +70,7 @@ def action_in(text: str) -> Action | None:
         return None
     later = _LATER.get(line.casefold().strip(" .!"))
     if later is not None:
-        return Snooze(later)
+        return Remind(later)
     try:
         if (moving := _MOVE.fullmatch(line)) is not None:
             return Move(date.fromisoformat(moving[1]), date.fromisoformat(moving[2]))
