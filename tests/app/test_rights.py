@@ -12,21 +12,26 @@ from sqlalchemy import delete
 
 from nudgebot.app import commands, group_chat
 from nudgebot.app.access import GUESSES
-from nudgebot.app.commands import COMMANDS, Command
+from nudgebot.app.commands import COMMANDS, Command, Menu, Topic, Use
+from nudgebot.app.request import Alone
 from nudgebot.channels.telegram.updates import BotName, NotForUs, Unsigned, hear
+from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import pages
 from nudgebot.domain.messages.group import (
     BEGIN_A_GROUP,
     COACHES_ONLY,
     IN_PRIVATE,
     IN_THE_GROUP,
+    NOTED,
     OWNER_ONLY,
+    REVOKED,
     RUNNERS_ONLY,
     group_line,
 )
 from nudgebot.domain.model.action_codec import decode, encode
 from nudgebot.domain.model.actions import Agreed, ChosenValue, Decline, Reply, SetShare, ShowSheet
-from nudgebot.domain.model.rights import Actor, Where, Who, Whom, may_touch, refusal
+from nudgebot.domain.model.rights import OWN_IN_PRIVATE, Actor, Where, Who, Whom, may_touch, refusal
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import SAFETY
 from nudgebot.domain.overview import group as sight
 from nudgebot.storage import group_repository as group_store
@@ -476,3 +481,74 @@ def test_who_is_known_by_a_name_alone_is_not_the_owner(people: World) -> None:
         from nudgebot.storage import group_repository
 
         assert group_repository.knocks(conn, "telegram", ANA, Knock.CODE, NOW - timedelta(days=1)) == 0
+
+
+# A new command is one row and one function.
+
+
+def tides(book: Book, _heard: Heard, rest: str) -> Answer:
+    return say(book, f"High water at {rest or 'noon'}.")
+
+
+def test_a_command_is_added_by_one_row_and_one_function(people: World, monkeypatch: pytest.MonkeyPatch) -> None:
+    row = Command(
+        "tides", OWN_IN_PRIVATE, Alone(tides), Topic.OWN, (Use("when to run on the beach", "Faro"),),
+        "when to run on the beach", (Menu.PRIVATE,), frozenset({"low tide"}),
+    )  # fmt: skip
+    monkeypatch.setattr(commands, "COMMANDS", (*COMMANDS, row))
+    monkeypatch.setattr(commands, "BY_NAME", {**commands.BY_NAME, "tides": row})
+    monkeypatch.setattr(commands, "BY_WORD", {**commands.BY_WORD, "low tide": row})
+    assert people.texts(ANA, "/tides Faro") == ["High water at Faro."]
+    assert people.texts(ANA, "Low tide?") == ["High water at noon."]
+    assert "/tides Faro when to run on the beach" in people.texts(ANA, "/help")[0]
+    assert people.texts(ANA, "/tides", chat=CHAT) == [group_line(sight.PrivateFirst())]
+    assert ("tides", "when to run on the beach") in commands.menu([Menu.PRIVATE])
+    assert "`/tides Faro` when to run on the beach | everybody | in private | low tide" in commands.as_table()
+
+
+@pytest.mark.parametrize("line", ["/back my chest is tight and my arm is numb", "/week I have crushing chest pain"])
+def test_a_sign_behind_a_command_of_ones_own_is_answered_first(people: World, line: str) -> None:
+    (letter,) = people.say(ANA, line)
+    assert letter.kind == SAFETY
+    assert "112" in letter.text
+
+
+def test_a_sign_that_a_coach_notes_of_somebody_is_not_the_coachs(people: World) -> None:
+    assert people.texts(COACH, "/note Ana had chest pain last year") == [NOTED.format(name="Ana")]
+
+
+def test_help_and_menus_are_those_of_the_role(people: World) -> None:
+    shown = {user: people.texts(user, "/help")[0] for user in (ANA, DAN, COACH, HOST)}
+    assert "/share" in shown[ANA]
+    assert "/share" not in shown[DAN]
+    assert "/roster" in shown[COACH]
+    assert "/roster" not in shown[ANA] + shown[HOST]
+    assert "/hand_over" in shown[HOST]
+    with people.engine.begin() as conn:
+        special = commands.special_menus(conn, "telegram", HOST)
+    assert special == {
+        COACH: frozenset({Menu.COACH}), OTHER_COACH: frozenset({Menu.COACH}), HOST: frozenset({Menu.OWNER})
+    }  # fmt: skip
+    assert commands.menu(special[COACH])[0][0] == "roster"
+    assert {name for name, _ in commands.menu([Menu.GROUP])} == {"help", "bind", "overview", "unbind"}
+
+
+def test_a_word_of_a_coachs_is_theirs_alone(people: World) -> None:
+    assert "2 runners" in people.texts(COACH, "roster")[0]
+    assert "2 runners" not in people.texts(ANA, "roster")[0]
+
+
+def test_no_pressed_twice_by_a_coach_without_a_plan_keeps_the_role(people: World) -> None:
+    (asked,) = people.say(COACH, "/start")
+    no = next(button for button in asked.buttons if button.label == "No")
+    for _ in range(2):
+        assert "group stays" in people.press(COACH, no)[0].text
+    assert "Ana" in people.texts(COACH, "/roster")[0]
+
+
+def test_an_owner_who_is_no_coach_takes_an_invitation_back(people: World) -> None:
+    people.say(HOST, "/invite_coach")
+    assert "/revoke" in people.texts(HOST, "/invitations")[0]
+    number = people.texts(HOST, "/invitations")[0].partition(":")[0]
+    assert people.texts(HOST, f"/revoke {number}") == [REVOKED]
+    assert people.texts(HOST, "/invite") == [BEGIN_A_GROUP]
