@@ -117,7 +117,6 @@ def _usage(row: Command, use: Use) -> str:
 
 _PRIVATE_FIRST: Final = InGroup(lambda _: PrivateFirst())
 _EVERYWHERE: Final = (Menu.PRIVATE, Menu.COACH, Menu.OWNER)
-_OF_ROLES: Final = frozenset({Menu.COACH, Menu.OWNER})  # these hold everybody's commands too
 _COACHS: Final = (Menu.COACH,)
 _OWNERS: Final = (Menu.OWNER,)
 
@@ -392,16 +391,14 @@ def as_table() -> str:
     """The table of docs/commands.md."""
     roles = {Who.KNOWN: "everybody", Who.RUNNER: "runners of a group", Who.COACH: "coaches", Who.OWNER: "the owner"}
     places = {Where.ANYWHERE: "anywhere", Where.PRIVATE: "in private", Where.GROUP_CHAT: "in the group's chat"}
-    lines = ["| command | who | where | without the slash | menu |", "| --- | --- | --- | --- | --- |"]
+    lines = ["| command | who | where | without the slash |", "| --- | --- | --- | --- |"]
     for row in COMMANDS:
         uses = "; ".join(f"`{_usage(row, use)}` {use.says}" for use in row.help) or f"`/{row.name}` {row.menu}"
-        menus = [kind.value for kind in row.menus if not (Menu.PRIVATE in row.menus and kind in _OF_ROLES)]
         cells = (
             uses,
             ", ".join(roles[who] for who in row.right.who),
             places[row.right.where],
             ", ".join(sorted(row.words)),
-            ", ".join(menus),
         )
         lines.append(f"| {' | '.join(cells)} |")
     return "\n".join(lines) + "\n"

@@ -503,7 +503,7 @@ def test_a_command_is_added_by_one_row_and_one_function(people: World, monkeypat
     assert "/tides Faro when to run on the beach" in people.texts(ANA, "/help")[0]
     assert people.texts(ANA, "/tides", chat=CHAT) == [group_line(sight.PrivateFirst())]
     assert ("tides", "when to run on the beach") in commands.menu([Menu.PRIVATE])
-    assert "`/tides Faro` when to run on the beach | everybody | in private | low tide" in commands.as_table()
+    assert "`/tides Faro` when to run on the beach | everybody | in private | low tide |" in commands.as_table()
 
 
 @pytest.mark.parametrize("line", ["/back my chest is tight and my arm is numb", "/week I have crushing chest pain"])
