@@ -20,7 +20,7 @@ from nudgebot.storage.database import open_database
 from tests.talking import MARTA, coached, talk
 
 HERE = Path(__file__).parent / "dialogues"
-FILES = sorted(HERE.glob("*.txt"))
+FILES = sorted((*HERE.glob("*.txt"), *HERE.glob("illness/*.txt")))
 HEAD = re.compile(r"# (\S+), (new|joined|coach of [\w ]+), from (\S+) in (\S+): .+")
 
 

@@ -187,14 +187,16 @@ LISTS: Final[tuple[BookList[Any], ...]] = (
 
 # An end of a hold that cannot be read has to be begun again.
 _BEGUN_AGAIN: Final = {"clearing": None}
+_ILLNESS: Final = Codec(Ill, schema.standings, columns={"since": "day"})
+_BENEATH: Final = {"beneath": _ILLNESS}  # an illness that waits beneath a hold lies where one that stands does
 STANDING: Final = UnionCodec[Standing](
     schema.standings,
     {
         "joining": Codec(Joining, schema.standings),
         "training": Codec(Training, schema.standings),
         "walking": Codec(Walking, schema.standings, instead=_BEGUN_AGAIN),
-        "ill": Codec(Ill, schema.standings, columns={"since": "day"}),
-        "on_hold": Codec(OnHold, schema.standings, instead=_BEGUN_AGAIN),
+        "ill": _ILLNESS,
+        "on_hold": Codec(OnHold, schema.standings, instead={"beneath": None, **_BEGUN_AGAIN}, nested=_BENEATH),
     },
 )
 # What a book holds one of, by its field. A row that cannot be read is none: a question is asked again if it matters.
@@ -208,7 +210,17 @@ SINGLES: Final[dict[str, Codec[Any] | UnionCodec[Any]]] = {
 _SOME_HOLD: Final = Codec(
     OnHold,
     schema.standings,
-    instead={"since": _EPOCH, "level": "emergency", "sign": "", "said": "", "asked_yes": False, **_BEGUN_AGAIN},
+    instead={
+        "since": _EPOCH,
+        "level": "emergency",
+        "sign": "",
+        "said": "",
+        "asked_yes": False,
+        "number": "",
+        "beneath": None,
+        **_BEGUN_AGAIN,
+    },
+    nested=_BENEATH,
 )
 
 _RUNNER: Final = schema.runners.c

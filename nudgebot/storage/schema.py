@@ -118,11 +118,16 @@ standings = Table(  # `kind` says which of the others are filled
     Column("since", Instant),
     Column("day", Date),
     Column("last_fever", Date),
+    Column("last_upset", Date),
+    Column("last_ill", Date),
+    Column("covid", Boolean),
+    Column("deep", Boolean),
     Column("why", String),
     Column("level", String),
     Column("sign", String),
     Column("said", String),
     Column("asked_yes", Boolean),
+    Column("number", String),
     Column("clearing_step", String),
     Column("clearing_since", Instant),
     Column("clearing_who", String),
@@ -155,6 +160,7 @@ ladders = Table(
     _number("step"),
     _number("clean"),
     Column("since", Date, nullable=False),
+    Column("walk_until", Date),
 )
 
 answers = Table(

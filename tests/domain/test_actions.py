@@ -50,6 +50,7 @@ ANY_ACTION: st.SearchStrategy[Action] = st.one_of(
     *(of(kind) for kind in (act.Resume, act.FallSilent, act.ShowSheet, act.LeaveGroup)),
     of(act.Feel, st.sampled_from(act.Feeling)),
     of(act.Misread, MOMENTS),
+    of(act.NumberWas, MOMENTS, st.booleans()),
     of(act.ChangeSetting, WORDS),
     of(act.Open, st.sampled_from(act.Page)),
     of(act.SetShare, WORDS, st.booleans()),

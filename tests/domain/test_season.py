@@ -9,7 +9,7 @@ from itertools import pairwise
 import pytest
 
 from nudgebot.domain.model.intake import Goal
-from nudgebot.domain.model.runner import Book, Profile, Return, SymptomNote, Training, WalkRun
+from nudgebot.domain.model.runner import Book, Pause, Profile, Return, SymptomNote, Training, WalkRun
 from nudgebot.domain.model.week import SessionKind, Week, WeekKind
 from nudgebot.domain.planning import limits, planner, season
 from tests.domain.plans import DAY, MONDAY, OPEN, every_session_run, on, ran, shown, steady, unplanned
@@ -287,3 +287,26 @@ def test_every_step_lasts_30_minutes_and_runs_longer_than_the_one_before(step: i
     short = season.rounds(step, 20)
     assert sum(run + walk for run, walk in short) == 20
     assert short[:-1] == turns[: len(short) - 1], "a 20-minute form is the first 20 minutes"
+
+
+def test_weeks_lightened_by_two_fevers_are_no_base_for_a_step_up() -> None:
+    # "target 90, weeks done 30 and 20 after two fevers: at most 60, never 90; no two run days in a row in it".
+    book = run_weeks(begun(weekly=90, longest=30, goal=Goal.HEALTH), 2)
+    for parts in ((10, 10, 10), (10, 0, 10)):
+        days = [session.day for session in book.weeks[-1].sessions]
+        for day, minutes in zip(days, parts, strict=False):
+            book = ran(book, day, minutes) if minutes else book
+        book = replace(book, pauses=(*book.pauses, Pause(days[0] + DAY, days[0] + DAY)))
+        book = planner.roll(book, book.weeks[-1].end + DAY)
+    week = book.weeks[-1]
+    assert (week.kind, week.target) == (WeekKind.REGAIN, 60)
+    days = [session.day for session in week.sessions]
+    assert all(later - day >= 2 * DAY for day, later in pairwise(days))
+    again = run_weeks(book, 1).weeks[-1]
+    assert (again.kind, again.target) == (WeekKind.STEP, 70)
+
+
+def test_walking_after_covid_ends_on_its_day_and_then_the_return_table_holds() -> None:
+    book = replace(begun(weekly=90, longest=30), walk_run=WalkRun(0, 0, MONDAY, MONDAY + 14 * DAY))
+    assert season.climb(book, MONDAY + 13 * DAY).walk_run is not None
+    assert season.climb(book, MONDAY + 14 * DAY).walk_run is None

@@ -101,12 +101,25 @@ def _some(
 
 
 _clearings = st.none() | st.builds(Clearing, st.sampled_from(ClearingStep), _instants, _text)
+_illnesses = st.builds(
+    Ill, _days, st.none() | _days, st.none() | _days, st.none() | _days, st.booleans(), st.booleans()
+)
 _standings = st.one_of(
     st.just(Joining()),
     st.just(Training()),
     st.builds(Walking, _instants, st.sampled_from(["screening", "pregnancy"]), _clearings),
-    st.builds(Ill, _days, st.none() | _days),
-    st.builds(OnHold, _instants, st.sampled_from(["urgent", "clinician"]), _text, _text, st.booleans(), _clearings),
+    _illnesses,
+    st.builds(
+        OnHold,
+        _instants,
+        st.sampled_from(["urgent", "clinician"]),
+        _text,
+        _text,
+        st.booleans(),
+        _clearings,
+        _text,
+        st.none() | _illnesses,
+    ),
 )
 _sessions = st.builds(Session, _days, _minutes, st.sampled_from(SessionKind))
 _weeks = st.builds(
@@ -172,7 +185,7 @@ def books(runner: Runner) -> st.SearchStrategy[Book]:
         weeks=_some(_weeks, "start", unique=lambda week: week.start, most=3),
         limits=_some(st.builds(DayLimit, _days, _minutes, st.sampled_from(LimitReason)), "day"),
         returning=st.none() | st.builds(Return, _days, _minutes, _minutes, _minutes, _minutes),
-        walk_run=st.none() | st.builds(WalkRun, st.integers(0, 7), st.integers(0, 9), _days),
+        walk_run=st.none() | st.builds(WalkRun, st.integers(0, 7), st.integers(0, 9), _days, st.none() | _days),
         asked=st.none() | st.builds(Asked, st.sampled_from(Ask), _instants, _text, _text, st.none() | _days, _text),
         nudges=_some(_nudged, "at", unique=lambda n: (n.kind, n.for_day, n.slot)),
         snoozes=_some(st.builds(Snooze, _text, st.sampled_from(NudgeKind), _days, _instants), "at", most=3),

@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any, Final
 
-from nudgebot.domain.dialogue import changes, health, log_run, onboarding
+from nudgebot.domain.dialogue import changes, health, illness, log_run, number_hold, onboarding
 from nudgebot.domain.dialogue.pending_question import answered_question
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.messages import changes as change_words
@@ -27,7 +27,16 @@ from nudgebot.domain.text.reply import Intent, Reading
 from nudgebot.domain.text.triage import Verdict
 
 # What still works while running is on hold, and while the questions are asked; anything else is about a plan.
-ON_HOLD: Final = (act.Reply, act.Undo, act.DidShort, act.ChangeSetting, act.Resume, act.Misread, act.FallSilent)
+ON_HOLD: Final = (
+    act.Reply,
+    act.Undo,
+    act.DidShort,
+    act.ChangeSetting,
+    act.Resume,
+    act.Misread,
+    act.NumberWas,
+    act.FallSilent,
+)
 JOINING: Final = (act.Reply, act.FallSilent, act.Resume)
 
 
@@ -52,7 +61,7 @@ def back(book: Book, heard: Heard) -> Answer:
     if isinstance(book.standing, OnHold | Walking):
         return health.clearing_begins(book, heard)
     if isinstance(book.standing, Ill):
-        return health.back_from_illness(book, heard)
+        return illness.back_from_illness(book, heard)
     return changes.back_from_away(book, heard)
 
 
@@ -165,6 +174,15 @@ def _misread(book: Book, heard: Heard, action: act.Misread) -> Answer:
     return health.misreading_begins(book, heard) if since == action.since else health.on_hold(book)
 
 
+def _number_was(book: Book, heard: Heard, action: act.NumberWas) -> Answer:
+    hold = book.standing
+    if not isinstance(hold, OnHold):
+        return say(book, pages.NOT_NOW)
+    if hold.since != action.since or not hold.number:
+        return health.on_hold(book)
+    return number_hold.lift(book, heard, hold, as_minutes=action.minutes)
+
+
 def _change_setting(book: Book, heard: Heard, action: act.ChangeSetting) -> Answer:
     if action.setting not in pages.SETTING_NAMES:
         return say(book, pages.NOT_NOW)
@@ -193,6 +211,7 @@ HANDLERS: Final[Mapping[type[Action], Callable[[Book, Heard, Any], Answer]]] = {
     act.FallSilent: _fall_silent,
     act.Feel: _feel,
     act.Misread: _misread,
+    act.NumberWas: _number_was,
     act.ChangeSetting: _change_setting,
     act.Open: _elsewhere,
     act.ShowSheet: _elsewhere,

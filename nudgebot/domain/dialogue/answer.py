@@ -12,20 +12,22 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
-from nudgebot.domain.dialogue import changes, health, log_run, onboarding, queries
+from nudgebot.domain.dialogue import changes, health, illness, log_run, number_hold, onboarding, queries
 from nudgebot.domain.dialogue.actions import acted, back, likely_minutes
 from nudgebot.domain.dialogue.pending_question import answered_question
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.weekly_pattern import shape_in
 from nudgebot.domain.messages import changes as change_words
 from nudgebot.domain.messages import health as health_words
+from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages, safety
 from nudgebot.domain.messages.weather import weather_line
 from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes, Open, Page
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, Walking
-from nudgebot.domain.model.speech import Button
+from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.profile import emergency
+from nudgebot.domain.text.illness_talk import worse_after_effort
 from nudgebot.domain.text.phrases import action_in, feeling_in
 from nudgebot.domain.text.reply import Intent, Reading, read, read_yes_no
 from nudgebot.domain.text.triage import Level, Verdict, triage
@@ -71,18 +73,26 @@ def answer(book: Book, heard: Heard, by_word: ByWord | None = None) -> Answer:
         return health.alarm(book, heard, line.verdict, line.reading)
     if heard.text == NOT_TEXT:
         return say(book, pages.TEXT_ONLY)
-    if (going_on := _hold_goes_on(line)) is not None:
+    if (going_on := number_hold.lifted(book, heard) or _hold_goes_on(line)) is not None:
         return going_on
     asked = book.asked
     if isinstance(book.standing, Joining):
         erasing = asked is not None and asked.what is Ask.ERASE
-        return (answered_question(book, heard, line.verdict) if erasing else None) or onboarding.answered(book, heard)
+        return (answered_question(book, heard, line.verdict) if erasing else None) or _joining(line)
     if asked is not None:
         if heard.at - asked.at > ASKED_EXPIRES or book.today(asked.at) != today:
             line = replace(line, book=replace(book, asked=None))
         elif (settled := answered_question(book, heard, line.verdict)) is not None:
             return settled
     return _unasked(line, by_word)
+
+
+def _joining(line: TypedLine) -> Answer:
+    """A line to the intake's open question; an illness told meanwhile is kept for its end."""
+    if not line.verdict.told:
+        return onboarding.answered(line.book, line.heard)
+    after = onboarding.answered(illness.while_joining(line.book, line.heard, line.verdict), line.heard)
+    return replace(after, says=(Say(illness_words.WHILE_JOINING), *after.says))
 
 
 def _hold_goes_on(line: TypedLine) -> Answer | None:
@@ -105,15 +115,26 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
         return acted(book, heard, action)
     if by_word is not None:
         return by_word(book)
+    if (told := _ill(line)) is not None:
+        return told
     if isinstance(book.standing, OnHold) and line.reading.intent is not Intent.LOG:
         return _on_hold(line)
     if line.verdict.level is Level.REST:
         return health.complaint(book, heard, line.verdict, line.reading)
     if line.verdict.question:
         return health.doubtful(book, heard, line.verdict)
-    if isinstance(book.standing, Ill) and line.reading.intent is not Intent.LOG and health.says_well(heard.text):
-        return health.back_from_illness(book, heard)
     return _setting_named(line) or INTENTS[line.reading.intent](line)
+
+
+def _ill(line: TypedLine) -> Answer | None:
+    """The answer to an illness that is told, or to somebody who is ill; None for a line about something else."""
+    book, heard = line.book, line.heard
+    walks_after = book.walk_run is not None and book.walk_run.walk_until is not None
+    if (isinstance(book.standing, Ill) or walks_after) and worse_after_effort(heard.text):
+        return health.worse_after_effort(book, heard)
+    if isinstance(book.standing, Ill):
+        return illness.while_ill(book, heard, line.verdict, line.reading)
+    return illness.tell(book, heard, line.verdict, line.reading) if line.verdict.told else None
 
 
 def _on_hold(line: TypedLine) -> Answer:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from datetime import date, timedelta
 
+from nudgebot.domain.dialogue import illness, number_hold
 from nudgebot.domain.dialogue.log_run import stored
 from nudgebot.domain.dialogue.onboarding import SOMEBODY_ELSE
 from nudgebot.domain.dialogue.values import (
@@ -15,13 +15,15 @@ from nudgebot.domain.dialogue.values import (
     ask,
     replan,
     say,
+    standing_when_well,
     today_of,
     with_limits,
+    with_note,
     with_pause,
-    without_limits,
 )
 from nudgebot.domain.messages import changes as change_words
 from nudgebot.domain.messages import health as words
+from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import safety
 from nudgebot.domain.messages.log import logged
 from nudgebot.domain.messages.plan import next_line
@@ -40,26 +42,20 @@ from nudgebot.domain.model.runner import (
     OnHold,
     Standing,
     SymptomNote,
-    Training,
     Walking,
 )
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import intake, places
-from nudgebot.domain.text.reply import Intent, Reading, read_days
+from nudgebot.domain.text.reply import Intent, Reading
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
 CLEARING_LASTS = timedelta(hours=24)  # docs/safety.md, "Hold": the steps are taken within a day, or begin again
-FEVER_WAIT = timedelta(days=3)  # 72 h after the last fever (house; the upper end of 24-72 h, coaching practice)
 SPOT_WINDOW = timedelta(days=14)  # the same spot named three times in 14 days: a clinician (docs/safety.md)
 SPOT_TIMES = 3
 PAIN_REST = 3  # of 10; from here on no run until 2 or less on waking (docs/safety.md, pain rule)
 WORSE_TIMES = 2  # pain worse the next morning twice: a clinician (docs/safety.md)
-WELL = re.compile(
-    r"\b(?:better|(?:fine|ok|okay|well|healthy|good) (?:again|now)|recovered|back to normal|no (?:more )?fever|"
-    r"fever(?: i)?s? (?:is |has |has been )?(?:gone|over))\b"
-)
-NOT_WELL = re.compile(r"\b(?:not|isnt|no|hardly|never) (?:\w+ )?better\b|\bworse\b")
+WORSE_AFTER_EFFORT = "worse_after_effort"
 HEART_AFTER_ILLNESS = "heart_after_illness"
 REPEATED_SPOT = "repeated_spot"
 WORSE_NEXT_MORNING = "worse_next_morning"
@@ -77,8 +73,15 @@ def alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -
     text = safety.answer(verdict, book.profile.country, logged_minutes=minutes)
     if verdict.about_other:
         return Answer(book, (Say(text, SAFETY),))
-    after = held(noted(book, heard, verdict), heard, verdict.level, verdict.sign)
-    buttons = () if verdict.level is Level.EMERGENCY else (Button("That was not about me", Misread(heard.at)),)
+    after = held(with_note(book, heard, verdict), heard, verdict.level, verdict.sign, number=verdict.number)
+    if verdict.told:
+        after = illness.opened(after, heard, verdict)
+    number = number_hold.button(verdict, heard.at, counted_already=bool(entries))
+    if number is not None:
+        buttons: tuple[Button, ...] = (number,)
+    else:
+        not_me = Button("That was not about me", Misread(heard.at))
+        buttons = () if verdict.level is Level.EMERGENCY else (not_me,)
     return Answer(after, (Say(text, SAFETY, buttons),))
 
 
@@ -89,27 +92,26 @@ def about_somebody(text: str) -> bool:
     return theirs != line and triage(theirs).level.rank >= Level.CLINICIAN.rank
 
 
-def held(book: Book, heard: Heard, level: Level, sign: str, *, asked_yes: bool = False) -> Book:
-    """The book on hold: no session is planned any more. A graver hold that already stands is kept."""
+def held(book: Book, heard: Heard, level: Level, sign: str, *, asked_yes: bool = False, number: str = "") -> Book:
+    """The book on hold: no session is planned any more. A graver hold that already stands is kept.
+
+    An illness waits beneath it. `number` is the number that alone carried the level, if one did.
+    """
     standing = book.standing
     if isinstance(standing, OnHold) and Level(standing.level).rank >= level.rank:
         return replace(book, standing=replace(standing, clearing=None), plan=(), asked=None)
-    hold = OnHold(heard.at, level.value, sign, heard.text, asked_yes=asked_yes)
+    beneath = standing if isinstance(standing, Ill) else standing.beneath if isinstance(standing, OnHold) else None
+    number = number if not isinstance(standing, OnHold) else ""
+    hold = OnHold(heard.at, level.value, sign, heard.text, asked_yes=asked_yes, number=number, beneath=beneath)
     return replace(with_pause(book, today_of(book, heard)), standing=hold, plan=(), asked=None, returning=None)
-
-
-def noted(book: Book, heard: Heard, verdict: Verdict) -> Book:
-    """The complaint kept with its day, for the rules that look back."""
-    note = SymptomNote(
-        today_of(book, heard), verdict.level.value, verdict.sign, verdict.spot, verdict.pain_score, heard.at
-    )
-    return replace(book, symptoms=(*book.symptoms, note))
 
 
 def complaint(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer:
     """A complaint at `rest`: what fits it, the pain rule, and the choice where the runner has one."""
+    if verdict.told:
+        return illness.tell(book, heard, verdict, reading)
     today = today_of(book, heard)
-    book = noted(book, heard, verdict)
+    book = with_note(book, heard, verdict)
     if _named_too_often(book, verdict, today):
         after = held(book, heard, Level.CLINICIAN, REPEATED_SPOT)
         return Answer(after, (Say(words.same_spot(verdict.spot), SAFETY),))
@@ -124,12 +126,7 @@ def complaint(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> A
         return say(after, f"{logged(after, entries, today, (), replanned)}\n{text}")
     if verdict.question:
         return ask(book, heard, Ask.SIGN, text, words.YES_NO, detail=verdict.question)
-    if verdict.fever:
-        after = planner.pause(
-            replace(_closed(with_pause(book, today), today, LimitReason.ILL), standing=Ill(today, today)), today
-        )
-        return say(after, f"{text}\n{words.ILL_PLAN}")
-    if verdict.illness or pain:
+    if verdict.illness or pain or verdict.kept_from_running:
         after = _closed(book, today, LimitReason.ILL if verdict.illness else LimitReason.PAIN)
         after, replanned = replan(after, heard)
         return say(after, change_words.with_plan(f"{text} {words.TODAY_OFF}", after, today, replanned))
@@ -150,7 +147,7 @@ def sign_answered(book: Book, heard: Heard, question: str, *, yes: bool) -> Answ
     book = replace(book, asked=None)
     if yes:
         verdict = safety.if_yes(question)
-        after = held(noted(book, heard, verdict), heard, verdict.level, verdict.sign, asked_yes=True)
+        after = held(with_note(book, heard, verdict), heard, verdict.level, verdict.sign, asked_yes=True)
         return Answer(after, (Say(safety.answer(verdict, book.profile.country), SAFETY),))
     if book.session_on(today) is not None:
         return ask(book, heard, Ask.CHOICE, words.YOUR_CHOICE, words.CHOICES, day=today)
@@ -162,10 +159,8 @@ def feeling(book: Book, heard: Heard, how: Feeling) -> Answer:
     today = today_of(book, heard)
     last = book.symptoms[-1] if book.symptoms else None
     book = replace(book, asked=None)
-    ill = book.standing
-    if isinstance(ill, Ill) and how is not Feeling.BETTER:
-        feverish = ill.last_fever is not None
-        book = replace(book, standing=replace(ill, last_fever=today) if feverish else ill)
+    if isinstance(book.standing, Ill) and how is not Feeling.BETTER:
+        return illness.same_or_worse(book, heard)
     if how is Feeling.WORSE:
         note = SymptomNote(today, Level.REST.value, WORSE_NEXT_MORNING, last.spot if last else "", None, heard.at)
         book = replace(book, symptoms=(*book.symptoms, note))
@@ -178,59 +173,21 @@ def feeling(book: Book, heard: Heard, how: Feeling) -> Answer:
         after, replanned = replan(_closed(book, today, LimitReason.PAIN), heard)
         return say(after, change_words.with_plan(words.SAME, after, today, replanned))
     if isinstance(book.standing, Ill):
-        return back_from_illness(book, heard)
+        return illness.back_from_illness(book, heard)
     after = replace(book, symptoms=(*book.symptoms, SymptomNote(today, Level.NONE.value, "better", "", None, heard.at)))
     return say(after, f"{words.GLAD} {next_line(after, today)}")
 
 
-def says_well(text: str) -> bool:
-    """Whether somebody who was ill says that it is over."""
-    line = places.fold(text)
-    return WELL.search(line) is not None and not NOT_WELL.search(line)
+def worse_after_effort(book: Book, heard: Heard) -> Answer:
+    """Worse after effort, in an illness or on the way back from one: a clinician, and no building up."""
+    after = held(book, heard, Level.CLINICIAN, WORSE_AFTER_EFFORT)
+    return Answer(after, (Say(illness_words.WORSE_AFTER_EFFORT, SAFETY),))
 
 
-def back_from_illness(book: Book, heard: Heard) -> Answer:
-    """The first question back after an illness; a later day with a fever, where the line names one, is kept."""
-    ill, today = book.standing, today_of(book, heard)
-    if isinstance(ill, Ill) and ill.last_fever is not None and "fever" in heard.text.casefold():
-        named = [day for day in read_days(heard.text, today, past=True) if ill.last_fever < day <= today]
-        book = replace(book, standing=replace(ill, last_fever=max(named, default=ill.last_fever)))
-    return ask(book, heard, Ask.ILL_BACK, words.FIRST_QUESTION_BACK, words.YES_NO)
-
-
-def illness_answered(book: Book, heard: Heard, *, yes: bool) -> Answer:
-    """Yes to the first question back is a sign; no starts the way back, 72 h after the last fever at the earliest."""
-    today = today_of(book, heard)
-    book = replace(book, asked=None)
-    if yes:
-        after = held(book, heard, Level.URGENT, HEART_AFTER_ILLNESS, asked_yes=True)
-        return Answer(after, (Say(words.heart_after_illness(book.profile.country), SAFETY),))
-    last = book.standing.last_fever if isinstance(book.standing, Ill) else None
-    after, text = _well_again(book, heard, last)
-    if last is None:
-        return say(after, text)
-    said = f"{text}\n{words.last_fever(last, today)}"
-    return ask(after, heard, Ask.LAST_FEVER, said, words.later_fever(last, today), day=last)
-
-
-def fever_lasted(book: Book, heard: Heard, last: date) -> Answer:
-    """The fever went on to `last`, the later of what was told before and now: the wait is counted from there."""
-    return say(*_well_again(book, heard, last))
-
-
-def _well_again(book: Book, heard: Heard, last_fever: date | None) -> tuple[Book, str]:
-    """The book on the way back from an illness, running 72 h after the last fever at the earliest, and the words."""
-    today = today_of(book, heard)
-    days = 0 if last_fever is None else max(0, ((last_fever + FEVER_WAIT) - today).days)
-    wait = tuple(DayLimit(today + timedelta(days=i), 0, LimitReason.ILL) for i in range(days))
-    opened = without_limits(
-        book, {lim.day for lim in book.limits if lim.day >= today and lim.reason is LimitReason.ILL}
-    )
-    opened = with_pause(opened, today)
-    after = replace(with_limits(opened, wait) if wait else opened, standing=Training())
-    after = planner.after_illness(after, today + timedelta(days=days))
-    after, replanned = replan(after, heard)
-    return after, words.well_again(after, today, days, replanned)
+def heart_after_illness(book: Book, heard: Heard) -> Answer:
+    """Yes to the first question back after an illness: a sign."""
+    after = held(replace(book, asked=None), heard, Level.URGENT, HEART_AFTER_ILLNESS, asked_yes=True)
+    return Answer(after, (Say(words.heart_after_illness(book.profile.country), SAFETY),))
 
 
 def chosen(book: Book, heard: Heard, choice: Option, day: date) -> Answer:
@@ -342,9 +299,12 @@ def _ended(book: Book, heard: Heard, text: str, who: str) -> Answer:
     book = with_pause(book, today)
     if who:
         book = replace(book, intake=replace(book.intake, cleared=Cleared(today, who)))
+    if isinstance(book.standing, OnHold) and book.standing.beneath is not None:
+        ill = replace(book, standing=book.standing.beneath)
+        return illness.back_from_illness(ill, heard, first=illness_words.HOLD_ENDED)
     if intake.next_question(book.intake) is not None:
         return say(replace(book, standing=Joining()), f"{text}\n{words.INTAKE_GOES_ON}")
-    standing = Training() if book.intake.cleared is not None else intake.standing_after(book.profile, heard.now)
+    standing = standing_when_well(book, heard.now)
     after = planner.return_after(replace(book, standing=standing, asked=None), today)
     after, _ = replan(after, heard)
     return say(after, words.running_again(after, today, text))

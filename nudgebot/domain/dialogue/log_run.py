@@ -18,7 +18,9 @@ from nudgebot.domain.dialogue.values import (
     with_limits,
 )
 from nudgebot.domain.messages import log as words
-from nudgebot.domain.messages.easy import heart_remark
+from nudgebot.domain.messages.easy import heart_remark, is_too_fast
+from nudgebot.domain.messages.health import YES_NO
+from nudgebot.domain.messages.safety import QUESTIONS
 from nudgebot.domain.messages.weather import weather_line
 from nudgebot.domain.model.actions import InPlaceOfRun, Undo
 from nudgebot.domain.model.logbook import Activity, LogEntry
@@ -103,6 +105,10 @@ def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> An
     text = words.logged(after, entries, today, remarks, replanned)
     if len(entries) == 1 and not sure and (question := _second_run(book, heard, entries[0])) is not None:
         return ask(after, heard, Ask.SECOND_RUN, f"{text}\n{question}", words.SECOND_OR_CORRECTION, day=entries[0].day)
+    fast = next((entry for entry in entries if is_too_fast(after, entry, today)), None)
+    if fast is not None:
+        said = f"{text}\n{fast.heart_rate} {QUESTIONS['pulse']}"
+        return ask(after, heard, Ask.SIGN, said, YES_NO, detail="pulse")
     buttons: list[Button] = []
     if not entries[0].is_run and not entries[0].counts and book.session_on(entries[0].day) is not None:
         buttons.append(Button("In place of my run", InPlaceOfRun(entries[0].day)))

@@ -7,15 +7,17 @@ from dataclasses import replace
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
+from nudgebot.domain.dialogue import illness
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, with_limits
 from nudgebot.domain.messages import intake as words
 from nudgebot.domain.messages import pages, safety
 from nudgebot.domain.messages.changes import with_plan
 from nudgebot.domain.messages.common import short_day
+from nudgebot.domain.messages.illness import FIRST_WHEN_WELL
 from nudgebot.domain.messages.plan import event_lines, first_plan, replan_lines
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenValue, Open, Page, Reply
 from nudgebot.domain.model.intake import NOTHING_TOLD
-from nudgebot.domain.model.runner import Ask, Book, DayLimit, Joining, LimitReason, Training, Walking
+from nudgebot.domain.model.runner import Ask, Book, DayLimit, Ill, Joining, LimitReason, Training, Walking
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.replan_input import open_on
@@ -67,7 +69,10 @@ def _begun(book: Book, heard: Heard) -> Answer:
     after = replace(book, intake=told, profile=profile, standing=intake.standing_after(profile, heard.now))
     today = after.today(heard.now)
     after = planner.begin(after, today, planner.today_closed(profile, after.local(heard.now)))
+    after = illness.after_joining(after, today)
     buttons = (Button("The week", Open(Page.WEEK)), Button("When to stop", Open(Page.SAFETY)))
+    if isinstance(after.standing, Ill):
+        return Answer(after, (Say(f"{FIRST_WHEN_WELL}\n{safety.caution()}", buttons=buttons),))
     return Answer(after, (Say(first_plan(after, today, safety.caution()), buttons=buttons),))
 
 

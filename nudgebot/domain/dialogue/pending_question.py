@@ -11,8 +11,9 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
-from nudgebot.domain.dialogue import changes, health, log_run, onboarding
+from nudgebot.domain.dialogue import changes, health, illness, log_run, onboarding
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
+from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages
 from nudgebot.domain.model.actions import (
@@ -25,6 +26,8 @@ from nudgebot.domain.model.actions import (
     Reply,
 )
 from nudgebot.domain.model.runner import Ask, Asked, Book
+from nudgebot.domain.planning.illness_wait import Wait
+from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, told_day
 from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_minutes, read_pause, read_yes_no
 from nudgebot.domain.text.triage import Level, Verdict
 
@@ -32,7 +35,6 @@ LONGEST_ANSWER: Final = 5  # words; a longer line says more than minutes
 SECOND = re.compile(r"\W*(?:a |the )?(?:second(?: run| one)?|another(?: run| one)?|both|two runs)\W*", re.IGNORECASE)
 CORRECTION = re.compile(r"\W*(?:a |the )?(?:correction|correct(?:ed)? (?:it|that)|replace|fix)\W*", re.IGNORECASE)
 SAME = re.compile(r"\W*(?:it'?s |is )?(?:the )?same(?: one| run)?\W*|\W*no\W*", re.IGNORECASE)
-UNTIL = re.compile(r"\b(?:until|till?|'til)\b", re.IGNORECASE)
 TODAYS: Final[Mapping[str, Option]] = {
     "as planned": Option.AS_PLANNED,
     "shortest": Option.SHORTEST,
@@ -225,25 +227,52 @@ def _sign(turn: Answering, chosen: Chosen) -> Answer | None:
             return None
 
 
-def _illness(turn: Answering, chosen: Chosen) -> Answer | None:
+def _read_heart(turn: Answering) -> Chosen | None:
+    answered = question_answered(turn.line)
+    return None if answered is None else Agreed(answered)
+
+
+def _heart(turn: Answering, chosen: Chosen) -> Answer | None:
     match chosen:
-        case Agreed(yes):
-            return health.illness_answered(turn.book, turn.heard, yes=yes)
+        case Agreed(True):
+            return health.heart_after_illness(turn.book, turn.heard)
+        case Agreed(False):
+            return illness.no_heart_sign(turn.book, turn.heard)
         case _:
             return None
 
 
-def _read_last_fever(turn: Answering) -> Chosen | None:
-    if read(turn.line, turn.today).intent is Intent.LOG:
-        return None
-    named = read_days(UNTIL.sub("", turn.line), turn.today, past=True)
-    return ChosenDays(named) if named else None
+def _read_last_ill(turn: Answering) -> Chosen | None:
+    last = told_day(turn.line, turn.today)
+    return None if last is None else ChosenDays((last,))
 
 
-def _last_fever(turn: Answering, chosen: Chosen) -> Answer | None:
+def _last_ill(turn: Answering, chosen: Chosen) -> Answer | None:
     match chosen:
         case ChosenDays(days) if days and max(days) <= turn.today:
-            return health.fever_lasted(turn.closed, turn.heard, max(*days, turn.day))
+            return illness.lasted(turn.closed, turn.heard, Wait(turn.asked.detail), max(*days, turn.day))
+        case _:
+            return None
+
+
+def _read_not_ill(turn: Answering) -> Chosen | None:
+    return ChosenOption(Option.NOT_ILL) if says_not_ill(turn.line) else None
+
+
+def _not_ill(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenOption(Option.NOT_ILL):
+            return illness.not_ill(turn.book, turn.heard, turn.asked.line)
+        case _:
+            return None
+
+
+def _not_ill_sure(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case Agreed(True):
+            return illness.taken_back(turn.closed, turn.heard)
+        case Agreed(False):
+            return say(turn.closed, illness_words.STILL_ILL)
         case _:
             return None
 
@@ -290,8 +319,10 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.WHICH_DAY: (_days, _which_day),
     Ask.SETTING: (_read_setting, _setting),
     Ask.SIGN: (_yes_or_no, _sign),
-    Ask.ILL_BACK: (_yes_or_no, _illness),
-    Ask.LAST_FEVER: (_read_last_fever, _last_fever),
+    Ask.ILL_BACK: (_read_heart, _heart),
+    Ask.LAST_FEVER: (_read_last_ill, _last_ill),
+    Ask.NOT_ILL: (_read_not_ill, _not_ill),
+    Ask.NOT_ILL_SURE: (_yes_or_no, _not_ill_sure),
     Ask.CHOICE: (_read_choice, _choice),
     Ask.ERASE: (_read_erase, _erase),
     Ask.TELL: (_yes_or_no, _elsewhere),

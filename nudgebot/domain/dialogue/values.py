@@ -10,10 +10,12 @@ from typing import Final, TypeAlias
 from nudgebot.domain.model.actions import Action, Chosen, Reply
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.retention import DEFAULT_MONTHS
-from nudgebot.domain.model.runner import Ask, Asked, Book, DayLimit, Ill, OnHold, Pause
+from nudgebot.domain.model.runner import Ask, Asked, Book, DayLimit, Ill, OnHold, Pause, Standing, SymptomNote, Training
 from nudgebot.domain.model.speech import QUESTION, Button, Say
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.planner import Replanned
+from nudgebot.domain.profile import intake
+from nudgebot.domain.text.triage import Verdict
 
 ASKED_EXPIRES = timedelta(hours=24)  # house: an unanswered question lapses with the next day
 TOKEN: Final = 12  # hex digits that tell one question from another: two lines of one second ask two questions
@@ -105,6 +107,19 @@ def with_pause(book: Book, today: date) -> Book:
         return book
     kept = tuple(pause for pause in book.pauses if today - pause.last <= KEPT_DAYS)
     return replace(book, pauses=(*kept, Pause(first, today - timedelta(days=1))))
+
+
+def with_note(book: Book, heard: Heard, verdict: Verdict) -> Book:
+    """The complaint kept with its day, for the rules that look back."""
+    note = SymptomNote(
+        today_of(book, heard), verdict.level.value, verdict.sign, verdict.spot, verdict.pain_score, heard.at
+    )
+    return replace(book, symptoms=(*book.symptoms, note))
+
+
+def standing_when_well(book: Book, now: datetime) -> Standing:
+    """Where the runner stands with nothing in the way: training, or walking until a clinician has cleared running."""
+    return Training() if book.intake.cleared is not None else intake.standing_after(book.profile, now)
 
 
 def without_limits(book: Book, days: set[date]) -> Book:

@@ -6,7 +6,7 @@ from datetime import date
 
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Book, Profile
-from nudgebot.domain.profile.effort import Band, Heart, Trust, check_the_band, easy_band, is_over
+from nudgebot.domain.profile.effort import Band, Heart, Trust, check_the_band, easy_band, is_beyond_maximum, is_over
 
 EASY_IS = (
     "Easy means that you can speak in full sentences, not in a few words, and that the effort is 4 of 10 or less. "
@@ -42,11 +42,22 @@ def easy_page(profile: Profile, today: date) -> str:
     return "\n".join(lines)
 
 
+def is_too_fast(book: Book, entry: LogEntry, today: date) -> bool:
+    """Whether the average of a run is over what a heart of that age can be expected to reach at all."""
+    if entry.heart_rate is None or not entry.is_run:
+        return False
+    profile = book.profile
+    age = today.year - profile.birth_year if profile.birth_year else None
+    return is_beyond_maximum(Heart(age, profile.resting_hr, profile.max_hr), entry.heart_rate)
+
+
 def heart_remark(book: Book, entry: LogEntry, today: date) -> str:
     """What an average over the band calls for; "" where there is nothing to say. The run counts in full."""
     band = band_of(book.profile, today)
     if band is None or entry.heart_rate is None or not entry.is_run or not is_over(band, entry.heart_rate):
         return ""
+    if is_too_fast(book, entry, today):
+        return ""  # asked about instead
     if check_the_band(band, book.log):
         return "The third run over the easy range: check the range (/easy) or the sensor, and go by full sentences."
     return f"{entry.heart_rate} is over the easy range ({band.low} to {band.high}): slower next time."

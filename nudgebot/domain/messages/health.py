@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from nudgebot.domain.messages.common import on_day, table_line
-from nudgebot.domain.messages.plan import left, next_line, replan_lines
-from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option
+from nudgebot.domain.messages.plan import left, next_line
+from nudgebot.domain.model.actions import Agreed, ChosenOption, Option
 from nudgebot.domain.model.runner import Book, Ill, OnHold, Standing, Walking
 from nudgebot.domain.model.week import SESSION_MIN
-from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile import emergency
 
 YES_NO = (("Yes", Agreed(True)), ("No", Agreed(False)))
@@ -22,7 +21,6 @@ CHOICES = (
 SHORTEST = SESSION_MIN
 YOUR_CHOICE = "Today as planned, the shortest run (20 min), a walk, or rest? Each of them is fine."
 TODAY_OFF = "Today is off."
-ILL_PLAN = "The plan waits. Write when you are better; the way back is gentle."
 GLAD = "Good to hear."
 AS_PLANNED = "As planned, then. Stop if it gets worse."
 SHORT_TODAY = "20 easy minutes today, and stop if it gets worse."
@@ -36,10 +34,6 @@ WORSE_ONCE = (
 WORSE_TWICE = (
     "Worse two mornings: no running until a clinician or a physiotherapist has looked at it. "
     "When that has happened, write /back."
-)
-FIRST_QUESTION_BACK = (
-    "Good. One question first: any chest pain, palpitations, faintness or unusual breathlessness, "
-    "now or in the last days?"
 )
 CLEARED_ASK = "Has a clinician cleared you to run?"
 WHO_ASK = "Who was it, and when? For example: Dr Sousa, on Monday."
@@ -126,27 +120,3 @@ def running_again(book: Book, today: date, first: str) -> str:
     coming = left(book, today)
     lines += [table_line(s) for s in coming] if coming else [next_line(book, today)]
     return "\n".join(lines)
-
-
-def last_fever(last: date, today: date) -> str:
-    """The day from which the wait after a fever is counted."""
-    counted = f"I count {on_day(last, today)} as the last day with a fever, without fever medicine."
-    return counted if last == today else f"{counted} If it was a later one, tell me the day."
-
-
-def later_fever(last: date, today: date) -> tuple[tuple[str, Chosen], ...]:
-    """The likely later days, as buttons."""
-    days = ((today - timedelta(days=1), "Yesterday"), (today, "Today"))
-    return tuple((label, ChosenDays((day,))) for day, label in days if day > last)
-
-
-def well_again(book: Book, today: date, wait: int, replanned: Replanned | None) -> str:
-    """The way back after an illness."""
-    first = "Good. The minutes of those days are let go."
-    if wait:
-        first += f" Running waits until three days after the fever: {on_day(today + timedelta(days=wait), today)}."
-    return (
-        running_again(book, today, first)
-        if replanned is None
-        else "\n".join([first, *replan_lines(replanned, today)[:1], next_line(book, today)])
-    )

@@ -38,6 +38,7 @@ WEEK_REASONS = {
     WeekKind.STEADY: "You are at your dose; it stays here.",
     WeekKind.REPEAT: "The same again, to let it settle.",
     WeekKind.BACK: "A little less than planned before, from what the last two weeks held.",
+    WeekKind.REGAIN: "One step up from what the last two weeks held, with a rest day after each run.",
     WeekKind.LIGHTER: "A lighter week on purpose, so that the body catches up.",
     WeekKind.RETURN: "A gentle way back: shorter runs, one run day at a time.",
     WeekKind.WALK_RUN: "Walk-run: walking and running in turn, until running is easy.",

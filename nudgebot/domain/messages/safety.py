@@ -210,6 +210,11 @@ QUESTIONS = {
         "One question: is that calf swollen, warm, red or throbbing, or sore at rest without a cause? "
         "If yes: medical advice today."
     ),
+    "pulse": (
+        "is more than a heart of your age usually reaches; often it is the sensor. One question: did your heart race, "
+        "flutter or skip, or were you faint, or short of breath? If it does so now: stop, and call your emergency "
+        "number."
+    ),
     "chest": (
         "One question: is there pain, pressure or tightness in the chest, or did it come on with effort? "
         "If yes: stop, and call your emergency number."
@@ -304,4 +309,6 @@ def if_yes(question: str) -> Verdict:
     """What a yes to one of the plain questions amounts to."""
     if question == "calf":
         return Verdict(Level.URGENT, "calf: yes to the question")
+    if question == "pulse":
+        return Verdict(Level.URGENT, "pulse: yes to the question")
     return Verdict(Level.EMERGENCY, "yes to the plain question")

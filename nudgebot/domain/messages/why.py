@@ -34,6 +34,7 @@ SENTENCES: Mapping[ReasonText, Callable[..., str]] = {
     ReasonText.STEADY: lambda target: f"{target} min, the dose of your goal, held",
     ReasonText.REPEAT: lambda target: f"{target} min, the same again, to let it settle",
     ReasonText.BACK: lambda target: f"{target} min, a step back to what the last two weeks held",
+    ReasonText.REGAIN: lambda target: f"{target} min, a step from what the last two weeks held",
     ReasonText.LIGHTER: lambda target: f"{target} min, a lighter week on purpose",
     ReasonText.RETURN: lambda target, days: f"{target} min, shorter for a while after {days} days without a run",
     ReasonText.WALK_RUN: lambda target, step: f"{target} min of walk-run, step {step} of 7, up after two easy sessions",

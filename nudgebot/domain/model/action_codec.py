@@ -115,6 +115,7 @@ ACTIONS: Final[Mapping[str, tuple[type[Any], tuple[Field, ...]]]] = {
     "q": (a.FallSilent, ()),
     "f": (a.Feel, (_word(a.Feeling),)),
     "x": (a.Misread, (MOMENT,)),
+    "n": (a.NumberWas, (MOMENT, SWITCH)),
     "c": (a.ChangeSetting, (TEXT,)),
     "o": (a.Open, (_word(a.Page),)),
     "G": (a.ShowSheet, ()),

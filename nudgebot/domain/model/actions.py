@@ -32,6 +32,7 @@ class Option(StrEnum):
     SHORTEST = "shortest"
     WALK = "walk"
     REST = "rest"
+    NOT_ILL = "not ill"
 
 
 class Feeling(StrEnum):
@@ -208,6 +209,14 @@ class Misread:
 
 
 @dataclass(frozen=True, slots=True)
+class NumberWas:
+    """The number behind the hold of that moment was something else: the minutes of a run, or a slip."""
+
+    since: datetime
+    minutes: bool
+
+
+@dataclass(frozen=True, slots=True)
 class ChangeSetting:
     """Asks for a new value of the setting of that id."""
 
@@ -252,6 +261,6 @@ class LeaveGroup:
 
 LogAction: TypeAlias = Undo | Did | DidLess | DidShort | InPlaceOfRun
 PlanAction: TypeAlias = Skip | LetGo | Move | PutOff | LimitDay | Remind
-StandingAction: TypeAlias = Resume | FallSilent | Feel | Misread | ChangeSetting
+StandingAction: TypeAlias = Resume | FallSilent | Feel | Misread | NumberWas | ChangeSetting
 GroupAction: TypeAlias = ShowSheet | SetShare | Decline | LeaveGroup
 Action: TypeAlias = Reply | LogAction | PlanAction | StandingAction | GroupAction | Open

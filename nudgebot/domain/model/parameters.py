@@ -81,6 +81,11 @@ FIRST_HALF = Rule("first half of a return", 50, "% of the old week", "return-tab
 SECOND_HALF = Rule("second half of a return", 75, "% of the old week", "return-table", Choice.PRACTICE)
 HALF_RUNS = Rule("runs at half after a short illness", 2, "runs", "house")
 AFTER_ILLNESS = Rule("runs after a short illness", 50, "% of the session", "house")
+FEVER_WAIT = Rule("days after the last fever, without fever medicine", 3, "days", "after-fever", Choice.PRACTICE)
+UPSET_WAIT = Rule("days after the last vomiting or diarrhoea", 2, "days", "after-stomach-bug", Choice.STANDARD)
+ILL_WAIT = Rule("days after the last word of another illness", 3, "days", "house")
+COVID_FREE = Rule("whole days free of symptoms after covid", 7, "days", "after-covid", Choice.STANDARD)
+COVID_WALKS = Rule("days of walking after covid below the neck", 14, "days", "after-covid", Choice.STANDARD)
 # Two of the shortest sessions: with one a week the next break of six days would come of the return itself.
 RETURN_WINDOW_FLOOR = Rule("seven-day cap in a return, floor", 40, "min", "house")
 RETURN_SESSIONS = Rule("most sessions a week in a return", 3, "sessions", "house")

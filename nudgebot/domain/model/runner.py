@@ -98,10 +98,18 @@ class Walking:
 
 @dataclass(frozen=True, slots=True)
 class Ill:
-    """Fever or illness below the neck: no run until 72 h after the last fever without fever medicine."""
+    """An illness with fever or below the neck: nothing is planned; how long after it says planning/illness_wait.py.
+
+    `since` is the day it was first told. `last_fever` and `last_upset` (vomiting or diarrhoea) are the last days on
+    which those were told, `last_ill` the last on which anything of it was. `deep`: below the neck.
+    """
 
     since: date
     last_fever: date | None = None
+    last_upset: date | None = None
+    last_ill: date | None = None
+    covid: bool = False
+    deep: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,6 +118,8 @@ class OnHold:
 
     `level` and `sign` are triage's, `said` the sentence that caused it (shown to nobody but the runner).
     `asked_yes` is set where the runner answered yes to the sign: then there is no misreading to undo.
+    `number` is the number, in the words of triage, where nothing but it carried the level ("pulse 35"), else "".
+    `beneath` is an illness that waits until the hold has ended.
     """
 
     since: datetime
@@ -118,6 +128,8 @@ class OnHold:
     said: str
     asked_yes: bool = False
     clearing: Clearing | None = None
+    number: str = ""
+    beneath: Ill | None = None
 
 
 Standing = Joining | Training | Walking | Ill | OnHold
@@ -172,11 +184,15 @@ class Return:
 
 @dataclass(frozen=True, slots=True)
 class WalkRun:
-    """Where the runner is on the walk-run ladder: `step` 0-7, `clean` sessions done on it, since when."""
+    """Where the runner is on the walk-run ladder: `step` 0-7, `clean` sessions done on it, since when.
+
+    `walk_until` is the day on which walking after an illness ends; then the return table says what comes.
+    """
 
     step: int
     clean: int
     since: date
+    walk_until: date | None = None
 
 
 class Ask(StrEnum):
@@ -192,6 +208,8 @@ class Ask(StrEnum):
     SIGN = "sign"  # the one plain safety question
     ILL_BACK = "ill back"  # the first question after an illness
     LAST_FEVER = "last fever"  # the last day with a fever, where it was later than we heard of
+    NOT_ILL = "not ill"  # an illness was told: unless it was read wrongly
+    NOT_ILL_SURE = "not ill, sure"  # the sentence shown again
     CHOICE = "choice"  # as planned, shortest, walk, rest
     ERASE = "erase"  # delete everything?
     TELL = "tell"  # a coach's message, shown before it is sent

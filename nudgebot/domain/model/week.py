@@ -36,6 +36,7 @@ class WeekKind(StrEnum):
     STEADY = "steady"  # at the top of the dose
     REPEAT = "repeat"  # 60-89 % done: the same again
     BACK = "back"  # under 60 % done: a step back
+    REGAIN = "regain"  # after a week lightened by illness, a hold or a return
     LIGHTER = "lighter"  # every fourth week, or eighth at the top
     RETURN = "return"  # coming back after 6-28 days
     WALK_RUN = "walk-run"  # walk-run steps

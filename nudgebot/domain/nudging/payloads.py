@@ -13,6 +13,7 @@ from nudgebot.domain.nudging.triggers import (
     EVENING,
     MORNING,
     SILENCES,
+    WHILE_ILL,
     Call,
     reminded_session,
     snoozed_session,
@@ -122,6 +123,8 @@ def tell(book: Book, call: Call) -> News:
             hold = book.standing
             level, sign = (hold.level, hold.sign) if isinstance(hold, OnHold) else ("", "")
             return SafetyFollowup(int(call.slot), level, sign)
+        case NudgeKind.HOW_ARE_YOU if call.slot == WHILE_ILL:
+            return HowAreYou(WHILE_ILL, "")
         case NudgeKind.HOW_ARE_YOU:
             before = call.for_day - timedelta(days=1)
             note = next(n for n in reversed(book.symptoms) if n.day == before and n.level == "rest")

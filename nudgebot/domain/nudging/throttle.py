@@ -11,7 +11,7 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 
 from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome
-from nudgebot.domain.nudging.triggers import MORNING, Call
+from nudgebot.domain.nudging.triggers import MORNING, WHILE_ILL, Call
 
 A_DAY = 2  # nudges to one runner (house)
 A_WEEK = 8  # nudges to one runner in any seven days (house)
@@ -78,7 +78,7 @@ def said_already(book: Book, call: Call) -> bool:
     match call.kind:
         case NudgeKind.GAP_WARNING | NudgeKind.WEEK_REVIEW:
             return any(n.kind is call.kind and n.for_day == call.for_day for n in _sent(book))
-        case NudgeKind.HOW_ARE_YOU:
+        case NudgeKind.HOW_ARE_YOU if call.slot != WHILE_ILL:
             asked = {n.for_day for n in _sent(book) if n.kind is call.kind}
             return {call.for_day - timedelta(days=1), call.for_day - timedelta(days=2)} <= asked
         case _:
@@ -111,7 +111,7 @@ def too_much(book: Book, call: Call, at: datetime) -> Reason | None:
 
 
 def _fades(book: Book, call: Call, at: datetime) -> bool:
-    if call.kind is NudgeKind.GAP_WARNING and call.slot == MORNING:
+    if (call.kind is NudgeKind.GAP_WARNING and call.slot == MORNING) or call.slot == WHILE_ILL:
         return False
     today = book.today(at)
     unanswered = 0

@@ -36,6 +36,8 @@ from nudgebot.domain.planning.gap import (
 )
 
 EVENING, MORNING = "evening", "morning"
+WHILE_ILL = "ill"  # the slot of the question in an illness: its days are set, and no restraint thins them out
+ILL_DAYS = (1, 2, 3, 7, 14)  # after the illness was first told: how are you? (house)
 FOLLOW_UP_AFTER = timedelta(hours=24)  # after the report (house)
 FOLLOW_UP_EVERY = timedelta(days=3)  # (house)
 FOLLOW_UPS = 3  # at most (house)
@@ -72,7 +74,7 @@ def calls(book: Book, now: datetime) -> list[Call]:
         case OnHold():
             found = [*_follow_ups(book, book.standing), *_snoozed(book, now)]
         case Ill():
-            found = [*_how_are_you(book, now), *_snoozed(book, now)]
+            found = [*_how_are_you_ill(book, book.standing), *_snoozed(book, now)]
         case Training() | Walking():
             found = [*_ordinary(book, now), *_snoozed(book, now)]
         case _:
@@ -205,6 +207,13 @@ def _how_are_you(book: Book, now: datetime) -> Iterator[Call]:
         before = day - timedelta(days=1)
         if any(note.day == before and note.level == "rest" for note in book.symptoms):
             yield Call(NudgeKind.HOW_ARE_YOU, day, "", times.reminder_at(book, day))
+
+
+def _how_are_you_ill(book: Book, ill: Ill) -> Iterator[Call]:
+    for after in ILL_DAYS:
+        day = ill.since + timedelta(days=after)
+        if day_exists(day, book.profile.zone):
+            yield Call(NudgeKind.HOW_ARE_YOU, day, WHILE_ILL, times.reminder_at(book, day))
 
 
 def _follow_ups(book: Book, hold: OnHold) -> Iterator[Call]:

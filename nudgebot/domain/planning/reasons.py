@@ -39,6 +39,7 @@ class ReasonText(StrEnum):
     STEADY = "steady"  # target
     REPEAT = "repeat"  # target
     BACK = "back"  # target
+    REGAIN = "regain"  # target
     LIGHTER = "lighter"  # target
     RETURN = "return"  # target, days
     WALK_RUN = "walk-run"  # target, step
@@ -76,6 +77,7 @@ BEHIND: dict[WeekKind, Rule] = {
     WeekKind.STEADY: STEP_UP_FROM,
     WeekKind.REPEAT: STEP_UP_FROM,
     WeekKind.BACK: REPEAT_FROM,
+    WeekKind.REGAIN: WEEK_STEP,
     WeekKind.LIGHTER: LIGHTER_SHARE,
     WeekKind.RETURN: FIRST_HALF,
     WeekKind.WALK_RUN: WALK_RUN_CLEAN,
@@ -102,7 +104,7 @@ def _why_week(book: Book, week: Week) -> tuple[PlanReason, ...]:
             reasons += [_of(REST_GAP, ReasonText.OPEN_A_DAY, day) for day in layout.open_which]
     if week.kind is WeekKind.STEP and week.target + STEP > limits.week_max(book, week.start):
         reasons.append(_of(WINDOW_GROWTH, ReasonText.WEEK_CAP, limits.week_max(book, week.start)))
-    gentle = is_coming_back(book, week.start) or is_coming_back(book, week.end)
+    gentle = is_coming_back(book, week.start) or is_coming_back(book, week.end) or week.kind is WeekKind.REGAIN
     if gentle:
         reasons.append(_of(RUN_DAYS_COMING_BACK, ReasonText.RUN_DAYS, RUN_DAYS_COMING_BACK.value))
     else:

@@ -168,7 +168,9 @@ def framed(
         long_run=long_run,
         session_min=SESSION_MIN,
         max_rest_gap=REST_GAP_COMING_BACK.value if back else REST_GAP.value,
-        max_run_days=RUN_DAYS_COMING_BACK.value if back else dose.run_days_allowed(book.profile),
+        max_run_days=RUN_DAYS_COMING_BACK.value
+        if back or _is_regained(book, first)
+        else dose.run_days_allowed(book.profile),
         stretch_free=STRETCH.value,
         step=grid(book),
     )
@@ -182,6 +184,11 @@ def grid(book: Book) -> int:
 def is_coming_back(book: Book, day: date) -> bool:
     """Whether `day` lies in a return, or the runner is on walk-run."""
     return book.walk_run is not None or limits.share_on(book.returning, day) < 100
+
+
+def _is_regained(book: Book, day: date) -> bool:
+    week = book.week_of(day)
+    return week is not None and week.kind is WeekKind.REGAIN
 
 
 def open_on(book: Book, day: date) -> int:

@@ -36,6 +36,7 @@ from nudgebot.domain.model.runner import (
     Book,
     Ill,
     Joining,
+    LimitReason,
     OnHold,
     Profile,
     Return,
@@ -61,6 +62,7 @@ class Why(StrEnum):
     PARTLY = "partly"  # 60-89 % done
     LITTLE = "little"  # under 60 % done
     NOTHING_PLANNED = "nothing planned"  # the last week held no session
+    LIGHTENED = "lightened"  # the last week was lightened by illness, a hold or a return
     LIGHTER_TURN = "lighter turn"  # three full weeks, or seven at the top
     PAIN = "pain"  # pain of 3 or more holds the step
     PREGNANCY = "pregnancy"  # no progression
@@ -103,6 +105,8 @@ def next_week(book: Book, start: date) -> Figures:
     ran = [week for week in weeks if week.kind not in CALM]
     if not ran:
         return first_week(book.profile)
+    if _is_lightened(book, weeks[-1]) and not _is_full(book, weeks[-1]):
+        return _regained(book, weeks, start)
     if weeks[-1].kind in CALM:
         return _after_a_pause(book, ran, start)
     return _from_what_was_done(book, ran, start)
@@ -164,6 +168,32 @@ def _after_a_pause(book: Book, ran: list[Week], start: date) -> Figures:
         recent = [e.minutes for e in book.log if e.is_run and book.returning.since <= e.day < start]
         length = min(length, max(SESSION_MIN, floor5(max(recent, default=0))) + LONG_STEP.value)
     return Figures(min(full, dose.band(book.profile)[1]), length, WeekKind.REPEAT, Why.BACK)
+
+
+def _is_lightened(book: Book, week: Week) -> bool:
+    """Whether illness or a hold took something from the week, or it was the way back from one.
+
+    After days off for other reasons the return table itself brings the old week back.
+    """
+    reach = timedelta(days=2 * RETURN_UP_TO.value) if week.kind is WeekKind.RETURN else timedelta()
+    paused = any(pause.first <= week.end and week.start - reach <= pause.last for pause in book.pauses)
+    if week.kind is WeekKind.PAUSE:
+        return True
+    return paused or any(week.holds(lim.day) and lim.reason is LimitReason.ILL for lim in book.limits)
+
+
+def _regained(book: Book, weeks: tuple[Week, ...], start: date) -> Figures:
+    """After a lightened week: the mean of the last two done and one step, no more than the last full week, from 60."""
+    ran = [week for week in weeks if week.kind not in CALM]
+    full = [week for week in ran if week.kind is not WeekKind.LIGHTER and not _is_lightened(book, week)]
+    old = _after_a_pause(book, ran, start) if weeks[-1].kind in CALM else None
+    most = min(full[-1].base if full else ran[0].base, old.full if old is not None else dose.band(book.profile)[1])
+    two = weeks[-2:]
+    mean = sum(done(book, week) for week in two) / len(two)
+    step = max(WEEK_STEP_LEAST.value, WEEK_STEP.of(mean))
+    target = max(WEEK_FLOOR.value, floor5(min(most, mean + step)))
+    long_run = old.long_run if old is not None else min(dose.long_run_length(book.profile), _last_long(ran))
+    return Figures(target, long_run, WeekKind.REGAIN, Why.LIGHTENED)
 
 
 def _walk_run_week(book: Book, weeks: tuple[Week, ...]) -> int:
@@ -279,12 +309,15 @@ def old_longest(book: Book) -> int:
 def climb(book: Book, today: date) -> Book:
     """The book with its place on the walk-run ladder as the log before `today` says; off it after the last step.
 
+    Walking after an illness ends on its day.
     Two clean sessions lead one step up: effort 4 or less, pain 2 or less, the next morning too. A session
     without a word about effort or pain is clean. A runner screened inactive walks for two weeks first.
     """
     place = book.walk_run
     if place is None:
         return book
+    if place.walk_until is not None:  # walking after an illness; the days without a run then say what comes
+        return replace(book, walk_run=None) if place.walk_until <= today else book
     for _ in range(LAST_STEP + 1):
         clean = [day for day in sorted(limits.running_days(book)) if place.since <= day < today and _clean(book, day)]
         if len(clean) < WALK_RUN_CLEAN.value:

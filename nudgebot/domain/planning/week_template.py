@@ -56,7 +56,7 @@ def pattern_of(book: Book, full: int, long_run: int, kind: WeekKind) -> Pattern:
     profile = book.profile
     open_days = sum(minutes >= SESSION_MIN for minutes in profile.open_minutes)
     usual = dose.sessions_for(profile, full, open_days)
-    gentle = kind in {WeekKind.RETURN, WeekKind.WALK_RUN, WeekKind.WALKING}
+    gentle = kind in {WeekKind.RETURN, WeekKind.WALK_RUN, WeekKind.WALKING, WeekKind.REGAIN}
     count = min(usual, RETURN_SESSIONS.value) if gentle else usual
     # A return drops sessions and keeps the length of the others: its share is one of the sessions as they were.
     parts = _walk_run_parts(full, count) if kind in SINGLE_KINDS else _parts(book, full, usual, long_run)[:count]

@@ -20,6 +20,9 @@ NO_BAND = Rule(
 )
 
 
+YOUNGEST = 40  # years; this is made for runners over forty
+
+
 @dataclass(frozen=True, slots=True)
 class AgeFormula:
     """Maximum heart rate (beats a minute) from age (years): `at_birth - fall * age`."""
@@ -95,6 +98,18 @@ def easy_band(heart: Heart) -> Band | None:
 def is_over(band: Band, average: int) -> bool:
     """Whether a run's average (beats a minute) was more than 3 over the band."""
     return average > band.high + OVER_BAND.value
+
+
+def is_beyond_maximum(heart: Heart, average: int) -> bool:
+    """Whether a run's average (beats a minute) is over what the heart can be expected to reach at all.
+
+    The measured maximum and its usual error, else twice the error over the highest of the formulas; where the age is
+    unknown, that of the youngest runners this is made for.
+    """
+    if heart.maximum is not None:
+        return average > heart.maximum + AGE_ERROR.value
+    age = heart.age if heart.age is not None else YOUNGEST
+    return average > max(formula.maximum(age) for formula in AGE_FORMULAS) + 2 * AGE_ERROR.value
 
 
 def check_the_band(band: Band, log: tuple[LogEntry, ...]) -> bool:

@@ -9,9 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
+from nudgebot.domain.text.claims import is_normal
 from nudgebot.domain.text.symptoms.context import When, scope, times
 from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
-from nudgebot.domain.text.symptoms.folding import Token, tokens
+from nudgebot.domain.text.symptoms.folding import Token, tokens, word_set
 from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, matches
 from nudgebot.domain.text.symptoms.words import LANGUAGES, Mention, lexicon, mended, mentions
@@ -45,13 +46,32 @@ class Sign:
     end: int
 
 
+class Illness(StrEnum):
+    """What an illness is told by; each has a wait of its own."""
+
+    FEVER = "fever"  # the word, or a body temperature from 37.8 °C or 100 °F on
+    UPSET = "upset"  # vomiting or diarrhoea
+    COVID = "covid"
+    ILL = "ill"  # flu, a chest infection, ill in bed
+
+
+@dataclass(frozen=True, slots=True)
+class ToldIllness:
+    """An illness of the writer's own as it was told: `past` where it is over, or is said to have been before today."""
+
+    illness: Illness
+    past: bool
+
+
 @dataclass(frozen=True, slots=True)
 class Verdict:
     """What a message says about the runner's health.
 
     `sign` is the gravest sign's row; `question` the one plain question to ask, "" where none is; `about_other` that
     somebody beside the writer is meant; `first_aid` the one extra line; `spot` the body part named; `msk` that it
-    is muscle, bone or joint, where "clinician" includes a physiotherapist; `pain_score` 0-10 as stated.
+    is muscle, bone or joint, where "clinician" includes a physiotherapist; `pain_score` 0-10 as stated. `told` are
+    the illnesses told, whatever the level; `deep` that signs below the neck were among them; `kept_from_running` that
+    a sign was named with which no run is ever offered; `number` the number where nothing but it carried the level.
     """
 
     level: Level = Level.NONE
@@ -66,9 +86,33 @@ class Verdict:
     fever: bool = False
     illness: bool = False
     pain_score: int | None = None
+    told: tuple[ToldIllness, ...] = ()
+    deep: bool = False
+    kept_from_running: bool = False
+    number: str = ""
+
+    @property
+    def ill_now(self) -> bool:
+        """Whether an illness was told that is still there."""
+        return any(not each.past for each in self.told)
 
 
-ILLNESSES = frozenset({"FEVER", "FEVER_NUMBER", "SICK_ILL", "COLD_ILL", "CHEST_ILL"})
+ILLNESSES = frozenset({"FEVER", "FEVER_NUMBER", "SICK_ILL", "COLD_ILL", "CHEST_ILL", "FLU", "COVID", "UPSET", "VOMIT"})
+KINDS_OF_ILLNESS = {
+    "FEVER": Illness.FEVER,
+    "FEVER_NUMBER": Illness.FEVER,
+    "TEMP_40": Illness.FEVER,
+    "UPSET": Illness.UPSET,
+    "VOMIT": Illness.UPSET,
+    "COVID": Illness.COVID,
+    "FLU": Illness.ILL,
+    "CHEST_ILL": Illness.ILL,
+}
+BELOW_THE_NECK = frozenset({"FEVER", "FEVER_NUMBER", "FLU", "CHEST_ILL", "COUGH", "BREATHLESS", "CHEST", "UPSET"})
+# With one of these in a line no run is offered as a free choice. (docs/safety.md)
+NO_FREE_CHOICE = frozenset({*KINDS_OF_ILLNESS, "STIFF_NECK", "CHEST", "CHEST_STATE", "CHEST_PAIN_WORD", "SICK"})
+# What a number alone can name, with the word for it.
+BY_NUMBER = {"HR_ODD": "pulse", "TEMP_40": "temperature", "BP_CRISIS": "pressure", "BP_HIGH": "pressure"}
 COMPLAINTS = frozenset({"PAIN", "SORE", "ODD", "NIGGLE", "TIGHT"})
 CHEST_IN_DOUBT = frozenset({"heartburn", "chest sore from lifting"})
 SPOTS = {"ONE_CALF": "calf", "LEFT_ARM": "arm", "ONE_FOOT": "foot", "BLADES": "back"}
@@ -87,14 +131,19 @@ def triage(text: str) -> Verdict:
         for mention in mentions(found, each)
         if each in cued or lexicon(each).kinds[mention.concept] != "cue"
     ]
+    named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
     around = scope(found, named, kinds)
     places = frozenset(
         k for m in named if kinds[m.concept] == "part" or m.concept in COMPLAINTS for k in range(m.start, m.end)
     )
     dated = times(found, [m for m in named if kinds[m.concept] == "cue"])
-    said = said_of(found, [*named, *measured(found, around.sentence, places)], kinds, around, dated)
+    said = said_of(found, [*named, *measured(text, found, around.sentence, places)], kinds, around, dated)
     pain = next((value for _, value in scores(found, around.sentence, places)), None)
     return _verdict(said, parts_of(spoken), language, pain)
+
+
+def _is_normal(text: str, found: list[Token], mention: Mention) -> bool:
+    return is_normal(text, found[mention.start].start, found[mention.end - 1].end)
 
 
 def _languages(found: list[Token]) -> tuple[tuple[str, ...], frozenset[str], str]:
@@ -121,11 +170,14 @@ def _verdict(said: Said, parts: frozenset[str], language: str, pain: int | None)
     """The gravest sign of a message and what goes with it."""
     usable = [m for m in said.mentions if said.counts(m)]
     graded = _graded(said, usable, parts)
+    own = {m.concept for m in usable if not said.theirs(m)}
+    told, deep = _told(said, usable), bool(own & BELOW_THE_NECK)
+    kept = bool(own & NO_FREE_CHOICE)
     if not graded:
-        return Verdict(language=language, question=_doubt(said, parts), pain_score=pain)
+        doubt = _doubt(said, parts)
+        return Verdict(language=language, question=doubt, pain_score=pain, told=told, deep=deep, kept_from_running=kept)
     worst, match = max(graded, key=lambda pair: (pair[0].level.rank, bool(pair[1].row.aid)))
     spots = [m for m in match.mentions if m.concept in parts]
-    own = {m.concept for m in usable if not said.theirs(m)}
     calf = worst.level is Level.REST and any(sign.id == "one calf sore" for sign, _ in graded)
     return Verdict(
         level=worst.level,
@@ -140,7 +192,56 @@ def _verdict(said: Said, parts: frozenset[str], language: str, pain: int | None)
         fever=bool(own & {"FEVER", "FEVER_NUMBER"}),
         illness=worst.level is Level.REST and bool(own & ILLNESSES),
         pain_score=pain,
+        told=told,
+        deep=deep,
+        kept_from_running=kept,
+        number=_number_alone(said, usable, parts, worst.level),
     )
+
+
+def _told(said: Said, usable: list[Mention]) -> tuple[ToldIllness, ...]:
+    """The writer's own illnesses of the last two weeks, in order of `Illness`."""
+    found: dict[Illness, bool] = {}
+    for mention in usable:
+        kind = KINDS_OF_ILLNESS.get(mention.concept)
+        at = said.when(mention.start)
+        if (
+            kind is None
+            or said.theirs(mention)
+            or _only_asked(said, mention)
+            or at >= When.LONG
+            or said.cleared(mention.start, at)
+        ):
+            continue
+        cues = said.cues_in(said.around.sentence[mention.start])
+        past = said.gone(mention.start) or (at in {When.YESTERDAY, When.DAYS} and "PAST" in cues)
+        found[kind] = found.get(kind, True) and past
+    return tuple(ToldIllness(kind, found[kind]) for kind in Illness if kind in found)
+
+
+ASKS = word_set(
+    "can may should could shall is when what how do does kann darf soll wann puedo cuando peux puis quand posso"
+)
+HAS = word_set("have ive got am im habe hab bin tengo estoy ai suis tenho estou")
+
+
+def _only_asked(said: Said, mention: Mention) -> bool:
+    """Whether an illness is no more than asked about: "can I run with a fever?"; not "can I run, I have a fever"."""
+    here = said.around.sentence[mention.start]
+    words = [t.word for t, s in zip(said.found[: mention.start], said.around.sentence, strict=False) if s == here]
+    return bool(words) and words[0] in ASKS and not HAS & set(words)
+
+
+def _number_alone(said: Said, usable: list[Mention], parts: frozenset[str], level: Level) -> str:
+    """The number that alone carries a level from `clinician` on ("pulse 35"); "" where words carry it too."""
+    numbers = [m for m in usable if m.concept in BY_NUMBER]
+    if level.rank < Level.CLINICIAN.rank or not numbers:
+        return ""
+    words = [m for m in usable if m.concept not in BY_NUMBER]
+    if any(sign.level.rank >= Level.CLINICIAN.rank for sign, _ in _graded(said, words, parts)):
+        return ""
+    first = numbers[0]
+    return f"{BY_NUMBER[first.concept]} {said.found[first.start].word}"
 
 
 def _graded(said: Said, usable: list[Mention], parts: frozenset[str]) -> list[tuple[Sign, Match]]:

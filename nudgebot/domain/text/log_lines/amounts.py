@@ -1,8 +1,9 @@
 """The amounts of a line: how long, how far, how fast, how hard — and the numbers that are none of these."""
 
 from enum import IntEnum
-from typing import NamedTuple
+from typing import NamedTuple, assert_never
 
+from nudgebot.domain.text.claims import Claimed
 from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.line import NUMERIC, Line
 from nudgebot.domain.text.log_lines.tokens import Kind, LogToken
@@ -51,7 +52,25 @@ _UNITS = frozenset((Cue.MINUTE, Cue.HOUR, Cue.SECOND, Cue.KM, Cue.MILE, Cue.METR
 
 def amounts(line: Line) -> list[Amount]:
     """The amounts of the line, in order; none overlap."""
-    return _Reader(line).read()
+    found = _Reader(line).read()
+    return [_claimed(line, amount) for amount in found] if line.claims else found
+
+
+def _claimed(line: Line, amount: Amount) -> Amount:
+    """The amount as what the body claims it for; what the reader knew by its unit alone is told anew."""
+    start, end = line.tokens[amount.first].start, line.tokens[amount.last - 1].end
+    claim = next((claim for claim in line.claims if claim.start < end and start < claim.end), None)
+    if claim is None or amount.sort not in _CLAIMABLE:
+        return amount
+    match claim.what:
+        case Claimed.PULSE:
+            if amount.sort in {Sort.PULSE, Sort.OTHER}:
+                return amount  # the reader knows an average from a maximum
+            return amount._replace(sort=Sort.PULSE, value=claim.value)
+        case Claimed.RESTING_PULSE | Claimed.TEMPERATURE | Claimed.SYMPTOM_TIME:
+            return amount._replace(sort=Sort.OTHER)
+        case _:
+            assert_never(claim.what)
 
 
 class _Reader:
@@ -517,6 +536,8 @@ _TIMES = {"twice": 2, "thrice": 3, "dos veces": 2, "zweimal": 2, "dreimal": 3}
 _REPEATS = frozenset(("sprints", "sprint", "repeats", "strides", "reps", "intervals", "efforts", "hills", "dash"))
 _MEANT_NOUNS = frozenset(("the", "my", "planned", "intended", "scheduled", "usual", "full"))
 _MEANT = frozenset((("instead", "of"), ("rather", "than"), ("not", "the"), ("anstatt", "der"), ("au", "lieu")))
+# What a claim may take from the reader; a distance, a date or a range it leaves alone.
+_CLAIMABLE = frozenset((Sort.DURATION, Sort.BARE, Sort.PULSE, Sort.UNCLEAR, Sort.TEMPERATURE, Sort.CLOCK, Sort.OTHER))
 _LABELS = frozenset(
     (
         Cue.HEART, Cue.AVERAGE, Cue.MAXIMUM, Cue.MINIMUM, Cue.RESTING, Cue.EFFORT, Cue.PAIN_SCALE,

@@ -2,6 +2,7 @@
 
 from dataclasses import dataclass
 
+from nudgebot.domain.text.claims import Claim, claims
 from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.lexicon import Lexicon, Mark, language_of, lexicon
 from nudgebot.domain.text.log_lines.numbers import spoken
@@ -13,12 +14,13 @@ NUMERIC = frozenset((Kind.NUMBER, Kind.COLON, Kind.SLASH, Kind.DOTS, Kind.ISO))
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """Tokens, and the mark that covers each of them (None: a word nobody knows, or a number)."""
+    """Tokens, the mark that covers each of them (None: a word nobody knows, or a number), and the claimed numbers."""
 
     language: str
     lexicon: Lexicon
     tokens: tuple[LogToken, ...]
     marks: tuple[Mark | None, ...]
+    claims: tuple[Claim, ...] = ()
 
     def cues(self, place: int) -> frozenset[Cue]:
         """The hints of the word or phrase at `place`; none outside the line."""
@@ -59,4 +61,4 @@ def line_of(text: str) -> Line:
     for mark in words.marks(heard):
         for place in range(mark.first, mark.last):
             marks[place] = mark
-    return Line(words.language, words, tuple(heard), tuple(marks))
+    return Line(words.language, words, tuple(heard), tuple(marks), claims(text))

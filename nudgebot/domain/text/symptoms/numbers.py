@@ -1,27 +1,25 @@
 """Numbers that are a complaint by themselves: a pain score, a body temperature, a blood pressure, a sugar, a pulse.
 
-Limits: fever from 38.0 °C or 100.4 °F (common practice); 40 °C or 104 °F in heat (CDC, heat illness); blood
-pressure 140/90 and 180/120 mmHg (American Heart Association, from memory); low sugar under 3.9 mmol/L or
-70 mg/dL (ADA, from memory); ketone checks from 13.9 and 19.4 mmol/L (ADA position statement 2016, table 1).
+Which number is a temperature or a pulse is claimed in `claims`, once for triage and the log reader.
+Limits: fever from 37.8 °C or 100 °F (house; 38.0 and 100.4 are common practice); 40 °C or 104 °F in heat (CDC,
+heat illness); blood pressure 140/90 and 180/120 mmHg (American Heart Association, from memory); low sugar under
+3.9 mmol/L or 70 mg/dL (ADA, from memory); ketone checks from 13.9 and 19.4 mmol/L (ADA position statement 2016,
+table 1).
 """
 
 import re
+from typing import assert_never
 
+from nudgebot.domain.text.claims import Claim, Claimed, claimed_at, is_fever
 from nudgebot.domain.text.symptoms.folding import COUNT, Token, word_set
 from nudgebot.domain.text.symptoms.words import Mention
 
-_TEMPERATURE = word_set(
-    "temp temps temperature fever fiebre fieber temperatur fievre febre temperatura core thermometer"
-)
-_WEATHER = word_set("outside weather sun shade forecast air water afuera draussen dehors fora")
+HOT = 40  # degrees Celsius (CDC, heat illness: 104 °F)
+FAST_AT_REST = 120  # beats a minute
+SLOW = 35
 _PRESSURE = word_set("bp pressure blutdruck tension tensao presion arterial")
 _SUGAR = word_set(
     "sugar sugars glucose bg bgl cgm hypo azucar glucemia zucker blutzucker glycemie sucre glicemia acucar"
-)
-_PULSE = word_set("hr pulse heartrate rate bpm pulso puls pouls heart")
-_RESTING = word_set("resting rest sitting lying bed sofa couch still waking reposo ruhe repos repouso")
-_NOT_BEATS = word_set(
-    "km k min mins minute minutes h hours day days week weeks miles percent seconds s sec secs year years"
 )
 _EFFORT = word_set(
     "effort rpe exertion hard enjoyment mood rating rated motivation sleep energy stress score week "
@@ -84,8 +82,8 @@ def _of_ten(found: list[Token], k: int) -> tuple[int | None, int]:
     return None, k
 
 
-def measured(found: list[Token], sentence: list[int], places: frozenset[int]) -> list[Mention]:
-    """The concepts that numbers name."""
+def measured(text: str, found: list[Token], sentence: list[int], places: frozenset[int]) -> list[Mention]:
+    """The concepts that the numbers of `text` name; `found` are its tokens."""
     out: list[Mention] = []
     words_of: dict[int, set[str]] = {}
     for token, s in zip(found, sentence, strict=True):
@@ -100,7 +98,8 @@ def measured(found: list[Token], sentence: list[int], places: frozenset[int]) ->
         after = found[k + 2].word if k + 2 < len(found) and not found[k + 2].gap else ""
         if unit in _WEEKS and token.word.isdigit() and 4 <= int(token.word) <= 42 and after not in _NOT_ALONG:
             out.append(Mention("PREG_WEEKS", k, k + 2))
-        concept = _named_by(token.word, unit, words, found, k)
+        claim = claimed_at(text, token.start, token.end)
+        concept = _claimed(claim) if claim is not None else _named_by(token.word, unit, words, found, k)
         if concept:
             out.append(Mention(concept, k, k + 1))
     return out
@@ -117,12 +116,6 @@ def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int)
     if not _DECIMAL.match(word):
         return ""
     value = float(word.replace(",", "."))
-    weather = words & _WEATHER and "fever" not in words and "." not in word
-    if words & _TEMPERATURE and not weather and unit not in {"min", "mins", "km", "k", "minutes", "days", "hours"}:
-        if 40 <= value <= 43.5 or 104 <= value <= 111:
-            return "TEMP_40"
-        if 38 <= value < 40 or 100.4 <= value < 104:
-            return "FEVER_NUMBER"
     if words & _SUGAR and unit not in {
         "g",
         "min",
@@ -142,6 +135,21 @@ def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int)
             return "SUGAR_LOW_NUMBER"
         if value >= 250 or 19.4 <= value < 36:
             return "SUGAR_HIGH_NUMBER"
-    if words & _PULSE and value.is_integer() and ((120 <= value <= 250 and words & _RESTING) or 20 <= value <= 35):
-        return "HR_ODD" if unit not in _NOT_BEATS else ""
     return ""
+
+
+def _claimed(claim: Claim) -> str:
+    """The concept of a number that belongs to the body."""
+    match claim.what:
+        case Claimed.TEMPERATURE:
+            if claim.value >= HOT:
+                return "TEMP_40"
+            return "FEVER_NUMBER" if is_fever(claim.value) else ""
+        case Claimed.RESTING_PULSE:
+            return "HR_ODD" if claim.value >= FAST_AT_REST or claim.value <= SLOW else ""
+        case Claimed.PULSE:
+            return "HR_ODD" if claim.value <= SLOW else ""
+        case Claimed.SYMPTOM_TIME:
+            return ""
+        case _:
+            assert_never(claim.what)

@@ -1,0 +1,351 @@
+"""Which numbers of a line belong to the body: one claim of each, which the log reader and triage share.
+
+A number is claimed by what stands beside it: a unit, the word that names it, or the complaint that lasted so long.
+What nobody claims here is left to the log reader: minutes are never a pulse, and a fever is never minutes.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import lru_cache
+
+from nudgebot.domain.text.symptoms.folding import MOST, fold, word_set
+
+FEVER_FROM = 37.8  # degrees Celsius (house; most pages say 38.0): docs/sources-safety.md, "fever"
+FEVER_FROM_F = 100.0  # the same in degrees Fahrenheit
+BODY = (34.0, 43.5)  # degrees Celsius that a living body can have; common practice, no source
+BODY_F = (95.0, 111.0)
+PULSE = (25, 250)  # beats a minute that a person can have; common practice, no source
+PULSE_AFTER_AT = (80, 220)  # "@ 138": lower could be a clock or a pace
+MOST_HOURS = 12  # "2 hr 20" is a time, "62 hr" a pulse
+REACH = 6  # words between a number and the word that names it
+
+
+class Claimed(StrEnum):
+    """What a number is of."""
+
+    PULSE = "pulse"
+    RESTING_PULSE = "resting pulse"
+    TEMPERATURE = "temperature"  # of the body, degrees Celsius
+    SYMPTOM_TIME = "symptom time"  # how long a complaint lasted
+
+
+@dataclass(frozen=True, slots=True)
+class Claim:
+    """One number of a line: what it is of, its place in the line as sent, and its value."""
+
+    what: Claimed
+    start: int
+    end: int
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    word: str
+    start: int
+    end: int
+    value: float | None  # of a number
+    apart: int  # 0 a blank or nothing before it, 1 a comma or the like, 2 the end of a sentence
+
+
+_PIECES = re.compile(r"\d+(?:[.,]\d+)?|[a-z]+(?:'[a-z]+)?|[@%:/]|[.!?;\n]+|[^\sa-z0-9]")
+_FEVER = word_set("fever fevers feverish feaver fiebre calentura fieber fiebrig fievre febre febril")
+_THERMOMETER = word_set(
+    "temp temps temperature temperatur temperatura thermometer thermometre termometro tympanic forehead"
+)
+_DEGREES = word_set("c f oc of o degrees degree deg celsius fahrenheit grad grados degres graus centigrade")
+_OTHER_FEVERS = word_set("race hay spring cabin marathon running gold cup dance parkrun")  # no temperature at all
+_FAHRENHEIT = word_set("f of fahrenheit")
+_WEATHER = word_set(
+    "outside weather sun shade forecast air water humid humidity wind draussen fuera dehors fora calor heat hot heiss"
+)
+_HEART = word_set(
+    "hr pulse heartrate bpm puls pulso pouls fc hf fcm ppm herzfrequenz ruhepuls maximalpuls durchschnittspuls"
+    " herzschlag pulsaciones pulsacoes pulsacao pulsations battements batimentos batimento cardiaque cardiaca"
+    " frequencia frecuencia rhr avghr maxhr heartbeat"
+)
+_BEATS = word_set("bpm beats schlage schlaegen ppm pulsaciones batimentos battements bats")
+_RESTING = word_set(
+    "resting rest sitting lying bed sofa couch still waking asleep desk ruhepuls ruhe sitzen liegen bett reposo sentado"
+    " sentada cama acostado acostada repos assis assise lit couche couchee repouso deitado deitada sofa canape rhr"
+)
+_BEATING = word_set("rate doing going beating at was hit up")
+# Words that may stand between a heart word and its number.
+_LEADS = word_set(
+    "avg average mean max maximum min minimum peak peaked was is were around about approx ca of at up to jump jumped"
+    " went hit reached rose went goes got went still my the this am morning today tonight now only just like a media"
+    " medio mittel schnitt durchschnitt im in de moyenne moyen max. media maxima medio em era es ist war bei auf lag"
+    " etait est a de e le la o os los was it's its sitting rest resting at on of in ruhe reposo repos repouso rate"
+    " cardiaque cardiaca frecuencia frequencia frequence beats racing over under above below high low very so fast"
+    " rise doing going beating shot spiked stuck ran showed said says reads read reading steady around und and"
+)
+_MEASURED = word_set(
+    "min mins minute minutes minuten minutos minuto h hour hours std stunde stunden hora horas heure heures"
+    " km k mi mile miles m sec secs s second seconds days day weeks week x times percent kg stone years year yrs"
+)
+_FILL = word_set(
+    "of is was were at around about over up to still now again a s von de d of um bei mit uber em con ha sube high"
+    " hohes hat had have has reached hit read reads reading says said this morning tonight today last night evening"
+    " yesterday heute gestern abend morgen fruh nacht hoy ayer noche"
+    " esta manana aujourd hui hier soir matin ce cette hoje ontem"
+    " noite und und and i it my gone to went went as the so bis auf so ist il elle tengo tenho j ai habe uma une un une"
+    " est est a le la es es is's it's spiked climbed came with"
+)
+_RUNNING = re.compile(
+    r"^(?:ran|run|runs|jog\w*|walk\w*|did|easy|session|corr\w+|trot\w*|lief|gelaufen|laufen|joggen|couru|cour\w+|"
+    r"footing|treadmill|bike|biked|swam|rode)$"
+)
+_COUNTS = {
+    **dict.fromkeys(("a", "an", "one", "una", "un", "uma", "une", "eine", "einer", "eins"), 1.0),
+    **dict.fromkeys(("two", "dos", "zwei", "deux", "dois", "duas", "couple"), 2.0),
+    **dict.fromkeys(("three", "tres", "drei", "trois"), 3.0),
+    **dict.fromkeys(("four", "cuatro", "vier", "quatre", "quatro"), 4.0),
+    **dict.fromkeys(("five", "cinco", "funf", "fuenf", "cinq"), 5.0),
+    **dict.fromkeys(("ten", "diez", "zehn", "dix", "dez"), 10.0),
+    **dict.fromkeys(("twenty", "veinte", "zwanzig", "vingt", "vinte"), 20.0),
+    **dict.fromkeys(("thirty", "treinta", "dreissig", "trente", "trinta"), 30.0),
+    **dict.fromkeys(("half", "media", "halbe", "halben", "demi", "meia"), 30.0),
+}
+_MINUTES = word_set(
+    "min mins minute minutes minuten minutos minuto sec secs second seconds sekunden segundos secondes hour hours h hr"
+    " hrs stunde stunden std hora horas heure heures"
+)
+_LASTING = word_set(
+    "for lasted lasting lasts since during over seit lang wahrend dauerte durante desde por duro dure pendant depuis"
+    " durant duree hace fue ha faz ya took"
+)
+# A complaint, or a place that is told of only when something is wrong with it. Whether it is a complaint triage says.
+_COMPLAINT = re.compile(
+    r"^(?:pain\w*|hurt\w*|ach\w+|sore|tight\w*|pressure|burn\w*|numb\w*|tingl\w+|diz\w+|faint\w*|lightheaded|breathless"
+    r"|palpitations?|flutter\w*|rac(?:ing|ed)|pounding|skipp\w+|cramp\w*|stitch|black|blurr?\w*|blind|vision|speech|slurr\w+"
+    r"|droop\w*|confus\w+|vomit\w*|nause\w+|shiver\w*|shak\w+|bleed\w*|bled|headache|migraine|swollen|throbb\w+|weak\w*"
+    r"|dolor|duele|dolia|opresion|presion|mareo|mareado|mareada|entumecid\w+|hormigueo|borros\w+|palpitaciones|sangr\w+"
+    r"|schmerz\w*|weh|wehgetan|druck|brustschmerz\w*|enge|taub\w*|schwindel\w*|schwindlig|herzrasen|kribbel\w*|verschwommen"
+    r"|douleur\w*|mal|serr\w+|oppress\w+|engourdi\w*|vertige\w*|etourdi\w*|flou|floue|saign\w+"
+    r"|dor|dores|doeu|aperto|pressao|tontura\w*|tonto|tonta|dormente|formigueiro|turva|palpitacoes)$"
+)
+_WELL = word_set("no not without never good fine great ok sin ohne kein keine sans pas sem nao nothing")
+
+
+@lru_cache(maxsize=64)
+def claims(text: str) -> tuple[Claim, ...]:
+    """The claimed numbers of `text`, in order; none overlap. A message past what triage reads has none."""
+    if len(text) > MOST:
+        return ()
+    pieces = _pieces(text)
+    if not any(piece.value is not None for piece in pieces) and not any(p.word in _MINUTES for p in pieces):
+        return ()
+    found: list[Claim] = []
+    for place in range(len(pieces)):
+        claim = _pulse(pieces, place) or _temperature(pieces, place) or _symptom_time(pieces, place)
+        if claim is not None:
+            found.append(claim)
+    return tuple(found)
+
+
+def is_normal(text: str, start: int, end: int) -> bool:
+    """Whether the number behind the word for a temperature that stands from `start` to `end` is no fever."""
+    pieces = _pieces(text)
+    first = next((n for n, piece in enumerate(pieces) if piece.start >= start), len(pieces))
+    words = [piece.word for piece in pieces if start <= piece.start < end and piece.word in _FEVER | _THERMOMETER]
+    if not words or any(word in _FEVER for word in words):
+        return False
+    following = next((piece.value for piece in pieces[first : first + REACH] if piece.value is not None), None)
+    if following is None:
+        return False
+    return following < FEVER_FROM - 0.01 or BODY[1] < following < FEVER_FROM_F
+
+
+def claimed_at(text: str, start: int, end: int) -> Claim | None:
+    """The claim on a number that stands between `start` and `end` of `text`."""
+    return next((claim for claim in claims(text) if claim.start < end and start < claim.end), None)
+
+
+def is_fever(celsius: float) -> bool:
+    """Whether a body temperature is a fever."""
+    return celsius >= FEVER_FROM - 0.01
+
+
+def _pieces(text: str) -> list[_Piece]:
+    plain, places = fold(text)
+    places.append(len(text))
+    out: list[_Piece] = []
+    apart = 2
+    for match in _PIECES.finditer(plain):
+        word = match.group()
+        first, last = match.span()
+        if word[0] in ".!?;\n":
+            apart = 2
+            continue
+        if not (word[0].isalnum() or word[0] in "@%"):
+            apart = max(apart, 1 if word != ":" else 0)
+            continue
+        value = float(word.replace(",", ".")) if word[0].isdigit() and len(word) < 12 else None
+        out.append(_Piece(word, places[first], places[last - 1] + 1, value, apart))
+        apart = 0
+    return out
+
+
+def _word(pieces: list[_Piece], place: int) -> str:
+    return pieces[place].word if 0 <= place < len(pieces) else ""
+
+
+def _joined(pieces: list[_Piece], place: int) -> bool:
+    """Whether nothing but a blank parts the piece at `place` from the one before."""
+    return 0 < place < len(pieces) and pieces[place].apart == 0
+
+
+# ------------------------------------------------------------------ pulse
+
+
+def _pulse(pieces: list[_Piece], place: int) -> Claim | None:
+    piece = pieces[place]
+    value = piece.value
+    if value is None or not PULSE[0] <= value <= PULSE[1] or value != int(value):
+        return None
+    after = _word(pieces, place + 1) if _joined(pieces, place + 1) else ""
+    if after in _MEASURED or after == "%":
+        return None
+    if not (
+        (after in _BEATS | _HEART and not _labels_next(pieces, place + 1) and (after != "hr" or value > MOST_HOURS))
+        or _led_by_heart(pieces, place)
+        or (_word(pieces, place - 1) == "@" and PULSE_AFTER_AT[0] <= value <= PULSE_AFTER_AT[1])
+    ):
+        return None
+    what = Claimed.RESTING_PULSE if _at_rest(pieces, place) else Claimed.PULSE
+    return Claim(what, piece.start, piece.end, value)
+
+
+def _labels_next(pieces: list[_Piece], place: int) -> bool:
+    """Whether the heart word at `place` names the number behind it: "47 hr 141"."""
+    following = pieces[place + 1] if place + 1 < len(pieces) else None
+    low, high = PULSE_AFTER_AT
+    return following is not None and following.value is not None and low <= following.value <= high
+
+
+def _led_by_heart(pieces: list[_Piece], place: int) -> bool:
+    """Whether a heart word before the number names it, over words that only lead there: "hr avg was 138"."""
+    if pieces[place].apart == 2:
+        return False
+    for back in range(place - 1, max(-1, place - 1 - REACH), -1):
+        piece = pieces[back]
+        if piece.value is not None:
+            return False
+        if piece.word in _HEART or (piece.word == "heart" and _word(pieces, back + 1) in _BEATING):
+            before = pieces[back - 1].value if back else None
+            value = pieces[place].value or 0
+            hours = before is not None and before <= MOST_HOURS and _joined(pieces, back) and value < 60
+            return not (piece.word == "hr" and hours)
+        if piece.word not in _LEADS and piece.word not in _RESTING:
+            return False
+        if piece.apart == 2:
+            return False
+    return False
+
+
+def _at_rest(pieces: list[_Piece], place: int) -> bool:
+    """Whether the words around a pulse, back to the number before and on to the next comma, say that it is at rest."""
+    for back in range(place - 1, -1, -1):
+        if pieces[back].value is not None:
+            break
+        if pieces[back].word in _RESTING:
+            return True
+        if _RUNNING.match(pieces[back].word):
+            return False
+        if pieces[back].apart == 2:
+            break
+    for ahead in range(place + 1, len(pieces)):
+        if pieces[ahead].apart or pieces[ahead].value is not None:
+            break
+        if pieces[ahead].word in _RESTING:
+            return True
+    return False
+
+
+# ------------------------------------------------------------------ temperature
+
+
+def _temperature(pieces: list[_Piece], place: int) -> Claim | None:
+    piece = pieces[place]
+    if piece.value is None:
+        return None
+    unit = _word(pieces, place + 1) if _joined(pieces, place + 1) else ""
+    celsius = _celsius(piece.value, unit)
+    if celsius is None or unit in _MEASURED or unit == "%":
+        return None
+    named = _named_before(pieces, place) or _named_after(pieces, place + (2 if unit in _DEGREES else 1))
+    if not named:
+        return None
+    if named not in _FEVER and any(other.word in _WEATHER for other in pieces) and "." not in piece.word:
+        return None
+    return Claim(Claimed.TEMPERATURE, piece.start, piece.end, celsius)
+
+
+def _celsius(value: float, unit: str) -> float | None:
+    """The temperature of a body that a number can be, None where it can be none."""
+    if BODY[0] <= value <= BODY[1] and unit not in _FAHRENHEIT:
+        return value
+    if BODY_F[0] <= value <= BODY_F[1]:
+        return (value - 32) / 1.8 if value != FEVER_FROM_F else FEVER_FROM
+    return None
+
+
+def _named_before(pieces: list[_Piece], place: int) -> str:
+    """The word before a number that makes it a temperature: "fever of 38.5", "temp this morning 38"."""
+    if pieces[place].apart == 2:
+        return ""
+    for back in range(place - 1, max(-1, place - 1 - REACH), -1):
+        word = pieces[back].word
+        if word in _FEVER or word in _THERMOMETER:
+            return "" if _word(pieces, back - 1) in _OTHER_FEVERS else word
+        if pieces[back].value is not None or word not in _FILL or pieces[back].apart == 2:
+            return ""
+    return ""
+
+
+def _named_after(pieces: list[_Piece], first: int) -> str:
+    """The word behind a number that makes it a temperature: "39 fever", "38,5 de fiebre", "39 Grad Fieber"."""
+    for ahead in range(first, min(len(pieces), first + 3)):
+        word = pieces[ahead].word
+        if pieces[ahead].apart == 2 or (pieces[ahead].apart and word not in _FEVER):
+            return ""
+        if word in _FEVER or (word in _THERMOMETER and ahead == first):
+            return word
+        if word not in {"de", "d", "of", "high", "hohes", "temp", "temperature", "body", "a", "temperatura", "am"}:
+            return ""
+    return ""
+
+
+# ------------------------------------------------------------------ how long a complaint lasted
+
+
+def _symptom_time(pieces: list[_Piece], place: int) -> Claim | None:
+    piece = pieces[place]
+    value = piece.value if piece.value is not None else _COUNTS.get(piece.word)
+    if value is None:
+        return None
+    unit = place + 1
+    while _word(pieces, unit) in {"an", "a", "of", "eine", "una", "uma", "une", "or", "so"}:
+        unit += 1
+    if _word(pieces, unit) not in _MINUTES:
+        return None
+    lasting = any(_word(pieces, place - back) in _LASTING for back in (1, 2)) or _word(pieces, unit + 1) == "lang"
+    if not lasting:
+        return None
+    for back in range(place - 1, -1, -1):
+        word = pieces[back].word
+        if _RUNNING.match(word):
+            return None
+        if _COMPLAINT.match(word) or (word in _HEART and _resting_before(pieces, back)):
+            denied = any(_word(pieces, back - step) in _WELL for step in (1, 2, 3))
+            return None if denied else Claim(Claimed.SYMPTOM_TIME, piece.start, pieces[unit].end, value)
+        if pieces[back].apart == 2:
+            return None
+    return None
+
+
+def _resting_before(pieces: list[_Piece], heart: int) -> bool:
+    return any(piece.word in _RESTING for piece in pieces[max(0, heart - 2) : heart + 6])
