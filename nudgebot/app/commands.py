@@ -212,7 +212,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     ),
     Command(
         "tell", rights.AT_DESK, coaching.at_desk(desk.tell), Topic.DESK,
-        (Use("to everybody", "all Sunday at 9"), Use("to some; shown to you first", "Ana, Ben: see you there")),
+        (Use("shown first", "all Sunday at 9"), Use("to some", "Ana, Ben: see you there")),
         "a message to your runners, shown to you first", _COACHS,
     ),
     Command(
@@ -375,7 +375,7 @@ def menu(shown: Iterable[Menu]) -> tuple[tuple[str, str], ...]:
     """Names and lines of the commands that belong into any of these menus; those of fewer people first."""
     wanted = frozenset(shown)
     rows = [row for row in COMMANDS if wanted & set(row.menus)]
-    return tuple((row.name, row.menu) for row in sorted(rows, key=lambda row: Who.KNOWN in row.right.who))
+    return tuple((row.name, row.menu) for row in sorted(rows, key=lambda row: Menu.PRIVATE in row.menus))
 
 
 def special_menus(conn: Connection, voice: str, named: str) -> dict[str, frozenset[Menu]]:

@@ -75,13 +75,15 @@ def _talk(request: Request) -> Answer:
     """The writer's own affair: their runs, their plan, their questions."""
     book, heard = request.book, request.heard
     row = commands.said_by_word(heard.text) if heard.action is None else None
-    if row is not None and row.at_once:
+    if row is not None and row.right != rights.OWN and rights.refusal(request.actor, row.right, in_group=False):
+        row = None
+    if row is not None and (row.at_once or (row.right != rights.OWN and book.asked is None)):
         return commands.run(row, request, "")
     if isinstance(book.standing, Joining) and book.intake.adult is None:
         looking_after = _without_a_plan(request)
         if looking_after is not None:
             return looking_after
-    if row is None or (row.right != rights.OWN and rights.refusal(request.actor, row.right, in_group=False)):
+    if row is None:
         return answer(book, heard)
     named = row
     return answer(book, heard, lambda current: commands.run(named, replace(request, book=current), ""))
