@@ -20,7 +20,7 @@ from nudgebot.storage.database import open_database
 from tests.talking import MARTA, coached, talk
 
 HERE = Path(__file__).parent / "dialogues"
-FILES = sorted((*HERE.glob("*.txt"), *HERE.glob("illness/*.txt")))
+FILES = sorted(path for path in HERE.rglob("*.txt") if path.parent.name != "month")  # that one is another format
 HEAD = re.compile(r"# (\S+), (new|joined|coach of [\w ]+), from (\S+) in (\S+): .+")
 
 
@@ -44,7 +44,7 @@ def again(text: str) -> str:
     return f"{first}\n{played.out}"
 
 
-@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+@pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(HERE)))
 def test_a_conversation_goes_as_it_is_written_down(path: Path) -> None:
     text = path.read_text(encoding="utf-8")
     assert again(text) == text

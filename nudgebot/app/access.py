@@ -44,9 +44,9 @@ class Tried:
 
 
 def tried(conn: Connection, incoming: Incoming, now: datetime) -> Tried | None:
-    """What the code in a line opens; None where the line holds none. One that opens nothing is counted.
+    """What the code in a line opens; None if the line holds none. One that opens nothing is counted.
 
-    A code said in a group chat opens nothing there; one that makes a host opens nothing any more.
+    A code said in a group chat opens nothing there; one that makes a host no longer works.
     """
     found = CODE.fullmatch(incoming.text)
     if found is None:

@@ -174,7 +174,9 @@ def _carried_out(request: Request, done: Done, who: Actor) -> Answer:
     later = 0
     for place, letter in enumerate(done.posts):
         later += notifications.send_letter(conn, letter.to, letter.say, f"{heard.key}/post{place}", heard.now)
-    says = done.says or (Say(words.tell_done(len(done.posts), later)),)
+    says = done.says
+    if done.sent or not says:
+        says = (Say(words.tell_done(len(done.posts), later)), *says)
     return Answer(done.me, says)
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import StrEnum
 from typing import Final, assert_never
 
@@ -18,12 +18,12 @@ from sqlalchemy import Connection
 from nudgebot.app import access, coaching, membership, ownership
 from nudgebot.app.request import Alone, Handler, InGroup, Request, Together
 from nudgebot.domain.dialogue import coach as desk
-from nudgebot.domain.dialogue import health, onboarding, own_commands
+from nudgebot.domain.dialogue import conditions, health, onboarding, own_commands
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import coach as coach_words
 from nudgebot.domain.messages import group as words
 from nudgebot.domain.messages import host as host_words
-from nudgebot.domain.messages import pages
+from nudgebot.domain.messages import pages, safety
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.actions import Open, Page
 from nudgebot.domain.model.rights import Actor, Refusal, Right, Where, Who, Whom
@@ -299,14 +299,15 @@ def opens(text: str, name: str) -> bool:
 
 def follow(request: Request, command: Slashed) -> Answer:
     """What becomes of a command: followed, refused in words, or not known."""
-    verdict = command.signs
+    verdict = conditions.as_told(request.book, replace(request.heard, text=command.rest), command.signs)
     if verdict.level.rank >= Level.CLINICIAN.rank:
         return health.alarm(request.book, request.heard, verdict, None)
     row = command.row
     if row is None:
         if isinstance(request.book.standing, Joining):
             return before_the_plan(request)
-        return say(request.book, pages.UNKNOWN, Button("Help", Open(Page.HELP)))
+        unknown = safety.with_signs(pages.UNKNOWN, request.book.profile.country, "en")
+        return say(request.book, unknown, Button("Help", Open(Page.HELP)))
     if row.right != rights.OWN:
         actor = request.actor
         refused = rights.refusal(actor, row.right, in_group=bool(request.incoming.chat))
@@ -336,12 +337,14 @@ def alone(book: Book, heard: Heard) -> Answer | None:
     if command is None or command.row is None or not isinstance(command.row.handler, Alone):
         return None
     if command.row.needs_plan and isinstance(book.standing, Joining):
-        return onboarding.first_question(book)
+        return conditions.under_age(book, heard) if conditions.age_is_open(book) else onboarding.first_question(book)
     return command.row.handler.run(book, heard, command.rest)
 
 
 def before_the_plan(request: Request) -> Answer:
     """What somebody without a plan gets: the question where the intake stands, or the page of whoever needs none."""
+    if conditions.age_is_open(request.book):
+        return conditions.under_age(request.book, request.heard)
     return looks_after_others(request) or onboarding.first_question(request.book)
 
 

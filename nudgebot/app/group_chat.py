@@ -50,6 +50,9 @@ def goes_on(request: Request | None, incoming: Incoming, conn: Connection, now: 
         line = StopAndCall(book.profile.country, verdict.language, verdict.about_other, written=True)
         _answer(conn, book, incoming, line, now, SAFETY)
         return True
+    if command is not None and verdict.level.rank >= Level.CLINICIAN.rank:
+        _answer(conn, book, incoming, WrittenToYou(), now)
+        return True
     if command is not None:
         line_back = _commanded(request, command.row)
         _answer(conn, book, incoming, line_back, now)

@@ -26,7 +26,7 @@ CODE_LASTS: Final = timedelta(hours=1)  # whoever reads it later, in a log or ov
 
 
 def new_code(conn: Connection, now: datetime, codes: Codes) -> str:
-    """A one-time code that makes whoever says it the host; one made before opens nothing any more."""
+    """A one-time code that makes whoever says it the host; one made before no longer works."""
     code = access.new_code(codes)
     owners.new_code(conn, code, now + CODE_LASTS)
     return code

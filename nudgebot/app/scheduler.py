@@ -130,7 +130,7 @@ def _let_old_go(conn: Connection, voice: str, now: datetime) -> None:
 
 
 def next_due(engine: Engine, voice: str) -> datetime | None:
-    """When the first runner or digest of `voice` is due, None where none is: a clock that jumps can jump there."""
+    """When the first runner or digest of `voice` is due, None if none is: a clock that jumps can jump there."""
     with reading(engine) as conn:
         return min(
             filter(None, (due_queue.next_due(conn, voice), group_repository.next_digest(conn, voice))), default=None

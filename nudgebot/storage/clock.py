@@ -11,7 +11,7 @@ from nudgebot.storage import schema
 
 
 def read(conn: Connection, voice: str) -> datetime | None:
-    """The time at which `voice` last stood, None where it never spoke."""
+    """The time at which `voice` last stood, None if it never spoke."""
     return conn.scalar(select(schema.clock.c.at).where(schema.clock.c.voice == voice))
 
 

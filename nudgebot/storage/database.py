@@ -113,7 +113,7 @@ def fold_log(engine: Engine) -> None:
 def hold(url: str, *, alone: bool) -> Iterator[None]:
     """Holds the file at `url` as long as the block lasts; the system lets go of it even after a kill.
 
-    `alone` is for `serve`, which suffers nobody beside it; others share. Raises StoreFault where the file is
+    `alone` is for `serve`, which runs alone on its file; others share. Raises StoreFault where the file is
     held in a way that forbids it. A database in memory is nobody else's, and always free.
     """
     path = _file(url)
@@ -253,8 +253,8 @@ def _is_behind(conn: Connection, place: str) -> bool:
 def _has_our_columns(conn: Connection) -> bool:
     """Whether the tables are those of `schema`: before the first release they change without a number of their own."""
     columns = conn.exec_driver_sql(
-        "SELECT t.name, c.name FROM sqlite_master AS t JOIN pragma_table_info(t.name) AS c "
-        "WHERE t.type = 'table' AND t.name NOT IN ('alembic_version', 'sqlite_sequence')"
+        "SELECT t.name, c.name FROM sqlite_master AS t JOIN pragma_table_info(t.name) AS c WHERE t.type = 'table'"
     )
     ours = {(table.name, column.name) for table in schema.metadata.tables.values() for column in table.columns}
-    return {(row[0], row[1]) for row in columns} == ours
+    # A table of somebody else's beside ours is no harm.
+    return {(row[0], row[1]) for row in columns if row[0] in schema.metadata.tables} == ours

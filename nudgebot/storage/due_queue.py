@@ -48,7 +48,7 @@ def is_due(conn: Connection, runner_id: int, now: datetime) -> bool:
 
 
 def next_due(conn: Connection, voice: str) -> datetime | None:
-    """When the first runner of `voice` is due, None where nobody is."""
+    """When the first runner of `voice` is due, None if nobody is."""
     first = select(_RUNNER.next_due).where(_RUNNER.voice == voice, _RUNNER.next_due.is_not(None))
     return conn.scalar(first.order_by(_RUNNER.next_due).limit(1))
 

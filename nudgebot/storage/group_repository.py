@@ -285,7 +285,7 @@ def digests_due(conn: Connection, voice: str, now: datetime) -> list[int]:
 
 
 def digest_at(conn: Connection, group: int) -> datetime | None:
-    """When the digest of a group falls due, None where there is no such group."""
+    """When the digest of a group falls due, None if there is no such group."""
     return conn.scalar(select(_GROUP.digest_at).where(_GROUP.id == group))
 
 
@@ -295,7 +295,7 @@ def set_digest(conn: Connection, group: int, at: datetime) -> None:
 
 
 def next_digest(conn: Connection, voice: str) -> datetime | None:
-    """When the first digest of `voice` falls due, None where there is no group."""
+    """When the first digest of `voice` falls due, None if there is no group."""
     first = select(_GROUP.digest_at).where(_GROUP.voice == voice)
     return conn.scalar(first.order_by(_GROUP.digest_at).limit(1))
 

@@ -293,7 +293,7 @@ def find(conn: Connection, letter_id: int) -> Letter | None:
 
 
 def next_try(conn: Connection, voice: str) -> datetime | None:
-    """When the first waiting letter of `voice` may leave, None where none waits."""
+    """When the first waiting letter of `voice` may leave, None if none waits."""
     return conn.scalar(_FIRST, {"of_voice": voice})
 
 

@@ -22,7 +22,7 @@ _KEEPS: Final = select(_HOSTING.keep_months).where(_HOSTING.voice == bindparam("
 
 
 def host(conn: Connection, voice: str) -> tuple[int, str] | None:
-    """Number and user of whoever claimed the bot in that voice, None where nobody has, or they were erased."""
+    """Number and user of whoever claimed the bot in that voice, None if nobody has, or they were erased."""
     joined = schema.hosting.join(schema.runners, _HOSTING.runner_id == _RUNNER.id)
     row = conn.execute(select(_RUNNER.id, _RUNNER.user).select_from(joined).where(_HOSTING.voice == voice))
     found = row.one_or_none()
@@ -35,7 +35,7 @@ def claimed(conn: Connection, voice: str) -> bool:
 
 
 def new_code(conn: Connection, code: str, until: datetime) -> None:
-    """Keeps a one-time code by its digest, until then; one made before opens nothing any more."""
+    """Keeps a one-time code by its digest, until then; one made before no longer works."""
     conn.execute(delete(schema.host_codes))
     conn.execute(insert(schema.host_codes).values(digest=_digest(code), until=until))
 
@@ -46,7 +46,7 @@ def opens(conn: Connection, code: str, now: datetime) -> bool:
 
 
 def spoil(conn: Connection, code: str) -> None:
-    """The code was said where others read it: it opens nothing any more."""
+    """The code was said where others read it: it no longer works."""
     conn.execute(delete(schema.host_codes).where(_CODE.digest == _digest(code)))
 
 

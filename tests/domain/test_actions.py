@@ -34,6 +34,7 @@ def of(kind: type[Any], *parts: st.SearchStrategy[Any]) -> st.SearchStrategy[Any
 CHOICES = st.one_of(
     of(act.Agreed, st.booleans()),
     of(act.ChosenMinutes, st.integers(0, 1_440)),
+    of(act.ChosenNumber, st.floats(-60, 600)),
     of(act.ChosenDays, ROWS | st.lists(DAYS, max_size=5).map(tuple)),
     of(act.ChosenOption, st.sampled_from(act.Option)),
     of(act.ChosenValue, WORDS),
@@ -43,7 +44,7 @@ ANY_ACTION: st.SearchStrategy[Action] = st.one_of(
     of(act.Reply, WORDS, CHOICES),
     of(act.Undo, WORDS),
     *(of(kind, MAYBE) for kind in (act.Did, act.DidLess, act.InPlaceOfRun, act.Skip, act.LetGo, act.PutOff)),
-    of(act.DidShort, st.integers(0, 600), DAYS),
+    of(act.DidShort, st.integers(0, 600), DAYS, st.booleans()),
     of(act.Move, DAYS, DAYS),
     of(act.LimitDay, DAYS, st.integers(0, 600)),
     of(act.Remind, st.sampled_from(act.Later)),

@@ -27,7 +27,7 @@ def test_the_published_numbers_are_dialled(country: str, dial: str) -> None:
 
 @pytest.mark.parametrize("country", ["", "XX", "zz", "ZZZ"])
 def test_an_unknown_country_gets_the_local_number(country: str) -> None:
-    assert emergency.number(country) == "your local emergency number (112 from most mobiles)"
+    assert emergency.number(country) == "the local emergency number (112 from most mobiles)"
 
 
 def test_no_country_is_listed_twice_and_every_number_has_its_source() -> None:
@@ -77,7 +77,8 @@ def test_a_low_sugar_begins_with_the_sugar() -> None:
 def test_an_urgent_answer_says_today_and_what_would_make_it_an_emergency() -> None:
     said = safety.answer(triage("left calf swollen and warm"), "GB").splitlines()
     assert said[0] == "Stop running and get medical advice today."
-    assert "call 999" in said[1]
+    assert said[1] == "You wrote: “left calf swollen and warm”. That is why."
+    assert "call 999" in said[2]
 
 
 def test_a_physiotherapist_counts_for_muscle_and_joint_only() -> None:

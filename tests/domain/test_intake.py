@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 from datetime import time
 
 import pytest
@@ -93,7 +93,8 @@ def test_any_text_at_all_is_an_answer_or_none(question: intake.Question, text: s
 
 
 ANSWERS = {
-    "adult": "yes", "active": "yes", "disease": "no", "signs": "no", "pregnancy": "skip", "medicine": "no",
+    "adult": "yes", "active": "yes", "disease": "no", "doctor_knows": "skip",
+    "signs": "no", "pregnancy": "skip", "medicine": "no",
     "goal": "custom 140", "weekly": "0", "longest": "25", "commute": "no", "days": "wed 40, sat 75", "long_day": "sat",
     "zone": "Europe/Lisbon", "run_time": "12:30", "remind_at": "06:45", "quiet": "21:30-06:30", "country": "PT",
     "birth_year": "skip",
@@ -101,7 +102,8 @@ ANSWERS = {
 
 
 def test_the_questions_come_in_order_and_go_back_one_by_one() -> None:
-    told, asked = Intake(), []
+    told, asked = Intake(pressure=True), []  # without it nobody is asked whether the doctor knows
+
     while (asks := intake.next_question(told)) is not None:
         asked.append(asks)
         told = intake_codec.with_answer(told, asks, ANSWERS[asks])
@@ -112,7 +114,7 @@ def test_the_questions_come_in_order_and_go_back_one_by_one() -> None:
 
 
 def test_every_field_of_the_intake_has_a_form() -> None:
-    assert set(intake_codec.CODEC) == {field.name for field in fields(Intake)}
+    assert {*intake_codec.CODEC, "conditions"} == {field.name for field in fields(Intake)}
     assert intake_codec.as_rows(intake_codec.from_rows(ANSWERS)) == ANSWERS
     assert intake_codec.from_rows(ANSWERS).pregnancy is YesNoSkip.SKIP
 
@@ -126,6 +128,12 @@ def test_a_canonical_answer_is_written_as_it_was_read(asks: str, answer: str) ->
 def test_any_text_at_all_is_a_field_or_nothing_told(key: str, text: str) -> None:
     told = intake_codec.from_rows({key: text})
     assert intake_codec.from_rows(intake_codec.as_rows(told)) == told
+
+
+def test_who_told_no_high_blood_pressure_is_not_asked_about_it() -> None:
+    told = Intake(adult=True, active=True, disease=False)
+    assert intake.next_question(told) == "signs"
+    assert intake.next_question(replace(told, pressure=True)) == "doctor_knows"
 
 
 def test_a_profile_adds_up_from_the_answers() -> None:

@@ -114,7 +114,7 @@ def test_a_hold_that_is_over_is_shaded_by_the_days_it_took() -> None:
     assert days_where(progress(book, TODAY), "paused") == [FIRST + 8 * DAY, FIRST + 9 * DAY]
 
 
-CLEARED = "@ +2d\n/back\nyes\nDr Sousa, on Monday\ncleared"
+CLEARED = "@ +2d\n/back\nyes\nDr Sousa, today\ncleared"
 TWO = ["2027-01-04 2027-01-04", "2027-01-05 2027-01-06"]
 PAUSES: tuple[tuple[str, str, list[str]], ...] = (
     ("chest pain", CLEARED, ["2027-01-04 2027-01-05"]),

@@ -11,12 +11,16 @@ import nudgebot.domain
 from nudgebot.domain.model.parameters import Choice, Rule
 from nudgebot.domain.planning.dose import DOSES
 from nudgebot.domain.profile import effort
-from nudgebot.domain.profile.weather import HEAT_BANDS
+from nudgebot.domain.profile.weather import BANDS
 
 PAGE = Path(__file__).parents[2] / "docs" / "sources.md"
 ROW = re.compile(r"^\| `([a-z0-9-]+)` \| (.+) \| (.+) \| (.+) \|$", re.MULTILINE)
-# Said or decided by code that is no row of a table: the screening, the reserve.
-SAID = {"acsm-screening", "karvonen-1957", "runner"}
+# Said or decided by code that is no row of a table: the screening, the reserve, the limits that our own
+# stricter ones are held against, the formula of the globe temperature.
+SAID = {
+    *("acsm-screening", "karvonen-1957", "runner"),
+    *("walk-first", "pain-monitoring", "talk-test", "globe-index"),
+}
 
 
 def written() -> dict[str, tuple[str, str, str]]:
@@ -32,7 +36,7 @@ def rows() -> list[Rule]:
         for value in vars(importlib.import_module(name)).values()
         if isinstance(value, Rule)
     }
-    return [*found.values(), *(band.from_f for band in HEAT_BANDS)]
+    return [*found.values(), *(band.start for band in BANDS)]
 
 
 def used() -> set[str]:

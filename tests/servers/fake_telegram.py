@@ -198,7 +198,7 @@ class FakeTelegram:
     async def _answer(self, request: web.Request) -> web.StreamResponse:
         method = request.match_info["method"]
         try:
-            posted = {**request.query, **await request.post()}
+            posted = await request.post()
         except ConnectionResetError:  # killed while it was asking
             return web.Response()
         files = {name: value.file.read() for name, value in posted.items() if isinstance(value, web.FileField)}

@@ -6,36 +6,31 @@ import io
 import json
 import subprocess
 import sys
-from functools import cache
 from pathlib import Path
 
 import pytest
 
 from nudgebot.tools.simulate import command, report
 from nudgebot.tools.simulate.judge.findings import Breach
-from nudgebot.tools.simulate.judge.told import ILLNESSES, SIGNS, Told
+from nudgebot.tools.simulate.judge.meant import ILLNESSES, SIGNS, Meant
 from nudgebot.tools.simulate.lives import Event, Life, invented
 from nudgebot.tools.simulate.living import lived
 from nudgebot.tools.simulate.tally import Tally
 from nudgebot.tools.simulate.voice import LANGUAGES, SLOT, Voice, lines
 
 WEEKS = 20
-PEOPLE = 8  # of each kind of life: with twenty weeks each some 1,900 runner-weeks in all
+PEOPLE = 4  # of each kind of life: 960 runner-weeks in all; docs/season.md has the long command
 # What is known to be wrong still, and where the rule stands that it breaks; nothing else may be.
 AWAITED = {
     Breach.AFTER_LIGHT_WEEK: "weeks lightened by illness, a hold or a return are still a base (docs/season.md)",
-    Breach.NO_PAUSE: "flu, covid and a stomach bug open no pause yet (docs/safety.md)",
-    Breach.TOO_SOON: "nor are they waited for (docs/safety.md)",
     Breach.HEAT: "later nudges of a day called off for heat still offer a run (docs/safety.md)",
-    Breach.HOLD_END: "a hold ends on its day, or by anybody's word (docs/safety.md)",
 }
 
 
-@cache
-def life_of(life: Life) -> Tally:
+def lives_of(life: Life, people: int, weeks: int) -> Tally:
     tally = Tally()
-    for number in range(PEOPLE):
-        lived(invented(life, number, 77, WEEKS), WEEKS, tally, twice=False)
+    for number in range(people):
+        lived(invented(life, number, 77, weeks), weeks, tally, twice=False)
     return tally
 
 
@@ -62,18 +57,12 @@ def test_who_is_invented_does_not_depend_on_how_many_there_are_or_how_long_they_
 
 @pytest.mark.parametrize("life", Life)
 def test_all_is_as_it_must_be(life: Life) -> None:
-    tally = life_of(life)
+    tally = lives_of(life, PEOPLE, WEEKS)
     assert {b: n for b, n in tally.faults.items() if b not in AWAITED} == {}, list(tally.found)
     assert tally.weeks == PEOPLE * WEEKS
     assert tally.plans > 0 < tally.nudges
-
-
-@pytest.mark.parametrize("breach", AWAITED)
-def test_what_is_known_to_be_wrong_is_mended(breach: Breach, request: pytest.FixtureRequest) -> None:
-    request.applymarker(pytest.mark.xfail(strict=False, reason=AWAITED[breach]))
-    lives = (Life.SICK, Life.INJURED, Life.HOT, Life.TWICE_ILL)
-    found = [what for life in lives for what in life_of(life).found if what.startswith(breach.value)]
-    assert found == []
+    if tally.faults:
+        pytest.xfail("; ".join(AWAITED[breach] for breach in tally.faults))
 
 
 def test_a_perfect_runner_does_every_week_and_gets_no_gap_warning() -> None:
@@ -110,31 +99,25 @@ def test_every_kind_of_event_happens_to_somebody() -> None:
     assert seen == set(Event)
 
 
-def test_illness_holds_and_returns_are_lived_through() -> None:
-    read = life_of(Life.SICK).read + life_of(Life.INJURED).read + life_of(Life.TWICE_ILL).read
-    abouts = {Told(what.split(":")[0]) for what in read}
-    assert abouts & ILLNESSES
-    assert abouts & SIGNS
-    assert life_of(Life.BACK).gaps_paused > 0
-
-
 def test_own_words_are_counted_by_what_they_were_read_as() -> None:
-    read = life_of(Life.BUSY).read
-    runs = {what: count for what, count in read.items() if what.startswith("run: ")}
+    tally = lives_of(Life.BUSY, 3, 8)
+    tally.add(lives_of(Life.SICK, 3, 8))
+    runs = {what: count for what, count in tally.read.items() if what.startswith("run: ")}
     assert runs["run: as it was"] > sum(runs.values()) / 2
     assert len(runs) > 1  # what was read as something else is shown, not hidden
+    assert {Meant(what.split(":")[0]) for what in tally.read} & {*ILLNESSES, *SIGNS}
 
 
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_there_are_lines_of_every_kind_in_every_language(language: str) -> None:
-    spoken = (Told.RUN, Told.SKIP, Told.BUSY, Told.CHAT, Told.QUESTION, Told.NIGGLE, Told.FEVER, *SIGNS)
+    spoken = (Meant.RUN, Meant.SKIP, Meant.BUSY, Meant.CHAT, Meant.QUESTION, Meant.NIGGLE, Meant.FEVER, *SIGNS)
     assert [told for told in spoken if len(lines().get((told, language), ())) < 3] == []
 
 
 def test_a_run_told_in_own_words_names_its_minutes_and_no_other_line_has_a_slot() -> None:
     for (about, _), texts in lines().items():
-        assert all((text.count(SLOT) == 1) == (about is Told.RUN) for text in texts)
-    assert "37" in Voice("pt", "somebody").own(Told.RUN, 37)
+        assert all((text.count(SLOT) == 1) == (about is Meant.RUN) for text in texts)
+    assert "37" in Voice("pt", "somebody").own(Meant.RUN, 37)
 
 
 @pytest.mark.parametrize("breach", Breach)

@@ -31,9 +31,9 @@ from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.tools.simulate.judge import gaps, loads, pauses, published, sent, weeks
 from nudgebot.tools.simulate.judge.findings import Breach
 from nudgebot.tools.simulate.judge.judge import Judge
+from nudgebot.tools.simulate.judge.meant import Meant, says_illness_plainly
 from nudgebot.tools.simulate.judge.record import Gap, Record
 from nudgebot.tools.simulate.judge.sent import Offer
-from nudgebot.tools.simulate.judge.told import Told, says_illness_plainly
 from nudgebot.tools.simulate.lives import HOURS
 
 DAY = timedelta(days=1)
@@ -156,9 +156,9 @@ def test_a_step_of_the_ladder_without_two_clean_sessions_is_found_out() -> None:
     clean = book(walks, log=(run(MONDAY, 30), run(MONDAY + 2 * DAY, 30)), profile=Profile(open_minutes=OPEN))
     friday = MONDAY + 4 * DAY
     fits = replace(clean, walk_run=WalkRun(1, 0, friday))
-    assert Breach.LADDER not in breaches(loads.broken(Record(fits, friday), friday))
+    assert breaches(loads.step_too_early(Record(fits, friday))) == set()
     early = replace(clean, walk_run=WalkRun(2, 0, friday))
-    assert Breach.LADDER in breaches(loads.broken(Record(early, friday), friday))
+    assert breaches(loads.step_too_early(Record(early, friday))) == {Breach.LADDER}
 
 
 @pytest.mark.parametrize(("minutes", "found"), [(33, set()), (40, {Breach.WEEK_STEP})])
@@ -281,14 +281,14 @@ def test_a_run_offered_on_a_hot_day_or_after_a_fever_is_found_out() -> None:
     laid = book(*BEFORE, week(MONDAY, (1, 30), (3, 30)), log=RAN)
     noon = datetime(2027, 3, 1, 12, tzinfo=UTC)
     hot = Judge()
-    hot.heard(laid, laid, noon, "42 degrees and 60 % humidity", Told.HEAT)
+    hot.heard(laid, laid, noon, "42 degrees and 60 % humidity", Meant.HEAT)
     hot.sends(laid, nudge(NudgeKind.GAP_WARNING, noon + 6 * HOUR, MONDAY), (Offer(MONDAY, 20, SessionKind.EASY),))
     assert Breach.HEAT in {finding.breach for finding in hot.found}
     ill = Judge()
-    ill.heard(laid, laid, noon, "gripe, 39 de fiebre", Told.FEVER)
+    ill.heard(laid, laid, noon, "gripe, 39 de fiebre", Meant.FEVER)
     assert {Breach.NO_PAUSE, Breach.TOO_SOON} <= {finding.breach for finding in ill.found}
     heard = Judge()
-    heard.heard(laid, replace(laid, standing=Ill(MONDAY, MONDAY), plan=()), noon, "gripe, 39 de fiebre", Told.FEVER)
+    heard.heard(laid, replace(laid, standing=Ill(MONDAY, MONDAY), plan=()), noon, "gripe, 39 de fiebre", Meant.FEVER)
     assert heard.found == []
 
 

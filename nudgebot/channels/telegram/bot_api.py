@@ -3,7 +3,7 @@
 Requests, their fields and the connection are python-telegram-bot's. What an answer means is read from its HTTP status
 and body, which the library's errors do not hand on whole: they cannot tell what was refused (413) from what may have
 arrived (504). An object in an answer that lacks a field the library wants is no failure: the server did what it was
-asked. Updates are fetched raw, since the library gives up a whole batch for one update that it cannot parse.
+asked. Updates stay raw, since the library gives up a whole batch for one update that it cannot parse.
 """
 
 from __future__ import annotations
@@ -13,7 +13,7 @@ from collections.abc import Awaitable, Callable
 from contextvars import ContextVar
 from dataclasses import dataclass
 from typing import Any, Final, Self
-from urllib.parse import urlencode, urlsplit
+from urllib.parse import urlsplit
 
 import httpx
 from telegram import Bot
@@ -110,8 +110,14 @@ class BotApi:
             pool_timeout=ANSWER_SECONDS,
             httpx_kwargs=behind,
         )
-        self._polling = HTTPXRequest(1, connect_timeout=CONNECT_SECONDS, httpx_kwargs=behind)
-        self._bot = Bot(token, base_url=f"{root}/bot", base_file_url=f"{root}/file/bot", request=self._requests)
+        self._polling = _PollingTransport(1, connect_timeout=CONNECT_SECONDS, httpx_kwargs=behind)
+        self._bot = Bot(
+            token,
+            base_url=f"{root}/bot",
+            base_file_url=f"{root}/file/bot",
+            request=self._requests,
+            get_updates_request=self._polling,
+        )
 
     async def __aenter__(self) -> Self:
         await self._requests.initialize()
@@ -140,16 +146,12 @@ class BotApi:
 
     async def poll(self, offset: int | None, seconds: int, kinds: tuple[str, ...]) -> CallOutcome:
         """The raw updates from `offset` on, waiting up to `seconds` for the first one."""
-        fields = {"timeout": seconds, "limit": 100, "allowed_updates": json.dumps(kinds)}
-        if offset is not None:
-            fields["offset"] = offset
-        url = f"{self._bot.base_url}/getUpdates?{urlencode(fields)}"
-        try:
-            return outcome(*await self._polling.do_request(url, "POST", read_timeout=seconds + POLL_GRACE_SECONDS))
-        except TelegramError as error:
-            return _unanswered(error)
+        return await self.ask(
+            lambda bot: bot.get_updates(offset, 100, seconds, allowed_updates=kinds, read_timeout=POLL_GRACE_SECONDS)
+        )
 
 
+_NO_UPDATES: Final = b'{"ok": true, "result": []}'
 _answers: Final[ContextVar[list[tuple[int, bytes]]]] = ContextVar("answers")
 
 
@@ -161,6 +163,18 @@ class _Transport(HTTPXRequest):
         answer = await super().do_request(*args, **kwargs)
         _answers.get().append(answer)
         return answer
+
+
+class _PollingTransport(_Transport):
+    """Keeps the updates as they came and hands the library none: one that it cannot parse would cost the others.
+
+    It would also be logged with what somebody wrote in it.
+    """
+
+    async def do_request(self, *args: Any, **kwargs: Any) -> tuple[int, bytes]:
+        """Status, and the body of an answer without news."""
+        status, body = await super().do_request(*args, **kwargs)
+        return (status, _NO_UPDATES) if 200 <= status < 300 else (status, body)
 
 
 def _unanswered(error: TelegramError) -> CallOutcome:

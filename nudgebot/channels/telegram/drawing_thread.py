@@ -24,7 +24,7 @@ class DrawingThread:
         self._executor = ThreadPoolExecutor(1, "drawing")
 
     async def draw(self, shown: pictures.Shown) -> bytes | None:
-        """The picture of `shown`; None where it cannot be drawn, and the letter goes with its words alone."""
+        """The picture of `shown`; None if it cannot be drawn, and the letter goes with its words alone."""
         try:
             return await asyncio.get_running_loop().run_in_executor(self._executor, self._draw, shown)
         except Exception as bug:  # the words say the same, and somebody waits for them

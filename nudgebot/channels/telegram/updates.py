@@ -209,7 +209,7 @@ def _said(message: Raw, *, edited: bool) -> str | NotForUs:
 
 
 def _without_bot_name(text: str, bot: BotName) -> tuple[str, bool] | None:
-    """`text` without the bot's name in it, and whether it calls the bot; None where it is for another bot."""
+    """`text` without the bot's name in it, and whether it calls the bot; None if it is for another bot."""
     head, *rest = text.strip().split(maxsplit=1)
     tail = f" {rest[0]}" if rest else ""
     if head.startswith("/"):

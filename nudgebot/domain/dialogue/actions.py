@@ -11,14 +11,14 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any, Final
 
-from nudgebot.domain.dialogue import changes, health, illness, log_run, number_hold, onboarding
+from nudgebot.domain.dialogue import changes, conditions, health, hold, illness, log_run, mind, number_hold, onboarding
 from nudgebot.domain.dialogue.pending_question import answered_question
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.messages import changes as change_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages
 from nudgebot.domain.model import actions as act
-from nudgebot.domain.model.actions import Action, Agreed, ChosenMinutes
+from nudgebot.domain.model.actions import Action, ChosenMinutes
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold, Walking
 from nudgebot.domain.model.week import SessionKind
@@ -43,7 +43,10 @@ JOINING: Final = (act.Reply, act.FallSilent, act.Resume)
 def acted(book: Book, heard: Heard, action: Action) -> Answer:
     """What becomes of a pressed button, or of a line that says what a button does."""
     if isinstance(book.standing, OnHold) and not isinstance(action, ON_HOLD):
-        return health.on_hold(book)
+        return hold.on_hold(book)
+    about_age = isinstance(action, act.Reply) and book.asked is not None and action.question == book.asked.token
+    if conditions.age_is_open(book) and not (about_age or isinstance(action, act.FallSilent)):
+        return conditions.under_age(book, heard)
     if isinstance(book.standing, Joining) and not isinstance(action, JOINING):
         return onboarding.first_question(book)
     return HANDLERS[type(action)](book, heard, action)
@@ -59,7 +62,7 @@ def likely_minutes(book: Book, day: date) -> Choices:
 def back(book: Book, heard: Heard) -> Answer:
     """Resuming: from a hold by its steps, from an illness by its question, from days away at once."""
     if isinstance(book.standing, OnHold | Walking):
-        return health.clearing_begins(book, heard)
+        return hold.clearing_begins(book, heard)
     if isinstance(book.standing, Ill):
         return illness.back_from_illness(book, heard)
     return changes.back_from_away(book, heard)
@@ -74,9 +77,8 @@ def _reply(book: Book, heard: Heard, action: act.Reply) -> Answer:
     """An answer to the question that the button belongs to, as long as that is the one that is open."""
     standing = book.standing
     clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None
-    if clearing is not None and action.question == health.clearing_token(clearing):
-        agreed = action.chosen.yes if isinstance(action.chosen, Agreed) else None
-        return health.clearing_goes_on(book, heard, agreed) or say(book, pages.NOT_NOW)
+    if clearing is not None and action.question == hold.clearing_token(clearing):
+        return hold.clearing_chosen(book, heard, action.chosen) or say(book, pages.NOT_NOW)
     asked = book.asked
     if asked is not None and action.question == asked.token:
         if heard.at - asked.at > ASKED_EXPIRES or book.today(asked.at) != today_of(book, heard):
@@ -117,9 +119,10 @@ def _did_less(book: Book, heard: Heard, action: act.DidLess) -> Answer:
 
 def _did_short(book: Book, heard: Heard, action: act.DidShort) -> Answer:
     day = min(action.by, today_of(book, heard))
-    if any(entry.day == day and entry.counts for entry in book.log):
+    if any(entry.day == day and (entry.counts or action.walked) for entry in book.log):
         return say(book, log_words.COUNTED_BEFORE)
-    return log_run.log(book, heard, Reading(Intent.LOG, minutes=action.minutes, day=day))
+    activity = Activity.WALK if action.walked else Activity.RUN
+    return log_run.log(book, heard, Reading(Intent.LOG, minutes=action.minutes, day=day, activity=activity))
 
 
 def _in_place_of_run(book: Book, heard: Heard, action: act.InPlaceOfRun) -> Answer:
@@ -163,6 +166,8 @@ def _fall_silent(book: Book, _heard: Heard, _action: act.FallSilent) -> Answer:
 
 
 def _feel(book: Book, heard: Heard, action: act.Feel) -> Answer:
+    if isinstance(book.standing, OnHold):
+        return mind.feeling(book, heard, action.how) if mind.asked_about(book) else hold.on_hold(book)
     return health.feeling(book, heard, action.how)
 
 
@@ -171,16 +176,16 @@ def _misread(book: Book, heard: Heard, action: act.Misread) -> Answer:
         return say(book, pages.NOT_NOW)
     # A graver hold that stood before is not ended by a button under a later message.
     since = book.standing.since
-    return health.misreading_begins(book, heard) if since == action.since else health.on_hold(book)
+    return hold.misreading_begins(book, heard) if since == action.since else hold.on_hold(book)
 
 
 def _number_was(book: Book, heard: Heard, action: act.NumberWas) -> Answer:
-    hold = book.standing
-    if not isinstance(hold, OnHold):
+    standing = book.standing
+    if not isinstance(standing, OnHold):
         return say(book, pages.NOT_NOW)
-    if hold.since != action.since or not hold.number:
-        return health.on_hold(book)
-    return number_hold.lift(book, heard, hold, as_minutes=action.minutes)
+    if standing.since != action.since or not standing.number:
+        return hold.on_hold(book)
+    return number_hold.lift(book, heard, standing, as_minutes=action.minutes)
 
 
 def _change_setting(book: Book, heard: Heard, action: act.ChangeSetting) -> Answer:

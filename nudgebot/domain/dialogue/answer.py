@@ -12,7 +12,19 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
-from nudgebot.domain.dialogue import changes, health, illness, log_run, number_hold, onboarding, queries
+from nudgebot.domain.dialogue import (
+    changes,
+    conditions,
+    health,
+    hold,
+    illness,
+    log_run,
+    mind,
+    number_hold,
+    onboarding,
+    queries,
+    weather,
+)
 from nudgebot.domain.dialogue.actions import acted, back, likely_minutes
 from nudgebot.domain.dialogue.pending_question import answered_question
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Choices, Heard, ask, say, today_of
@@ -22,8 +34,8 @@ from nudgebot.domain.messages import health as health_words
 from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages, safety
-from nudgebot.domain.messages.weather import weather_line
-from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes, Open, Page
+from nudgebot.domain.messages.conditions import SOMEBODY_ELSES
+from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes, Open, Page, Remind
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, Walking
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.profile import emergency
@@ -68,17 +80,21 @@ def answer(book: Book, heard: Heard, by_word: ByWord | None = None) -> Answer:
     if heard.action is not None:
         return acted(book, heard, heard.action)
     today = today_of(book, heard)
-    line = TypedLine(book, heard, triage(heard.text), read(heard.text, today))
+    verdict = conditions.as_told(book, heard, triage(heard.text))
+    line = TypedLine(book, heard, verdict, read(heard.text, today))
     if line.verdict.level.rank >= Level.CLINICIAN.rank:
         return health.alarm(book, heard, line.verdict, line.reading)
     if heard.text == NOT_TEXT:
         return say(book, pages.TEXT_ONLY)
     if (going_on := number_hold.lifted(book, heard) or _hold_goes_on(line)) is not None:
         return going_on
-    asked = book.asked
+    if (condition := conditions.told(book, heard)) is not None:
+        return condition
+    if conditions.age_is_open(book):
+        return conditions.answered(book, heard, read_yes_no(heard.text)) or conditions.under_age(book, heard)
     if isinstance(book.standing, Joining):
-        erasing = asked is not None and asked.what is Ask.ERASE
-        return (answered_question(book, heard, line.verdict) if erasing else None) or _joining(line)
+        return _joining(line)
+    asked = book.asked
     if asked is not None:
         if heard.at - asked.at > ASKED_EXPIRES or book.today(asked.at) != today:
             line = replace(line, book=replace(book, asked=None))
@@ -88,7 +104,10 @@ def answer(book: Book, heard: Heard, by_word: ByWord | None = None) -> Answer:
 
 
 def _joining(line: TypedLine) -> Answer:
-    """A line to the intake's open question; an illness told meanwhile is kept for its end."""
+    """A line to the intake's open question, or to one asked beside it; an illness told is kept for its end."""
+    if line.book.asked is not None and line.book.asked.what in {Ask.ERASE, Ask.CONDITION}:
+        settled = answered_question(line.book, line.heard, line.verdict)
+        return settled or onboarding.answered(replace(line.book, asked=None), line.heard)
     if not line.verdict.told:
         return onboarding.answered(line.book, line.heard)
     after = onboarding.answered(illness.while_joining(line.book, line.heard, line.verdict), line.heard)
@@ -99,19 +118,19 @@ def _hold_goes_on(line: TypedLine) -> Answer | None:
     """The next step toward the end of a hold, or its first one; None where the line is about something else."""
     if not isinstance(line.book.standing, OnHold | Walking):
         return None
-    going_on = health.clearing_goes_on(line.book, line.heard, read_yes_no(line.heard.text))
+    going_on = hold.clearing_goes_on(line.book, line.heard, read_yes_no(line.heard.text))
     if going_on is not None:
         return going_on
     if safety.says_cleared(line.heard.text):
-        return health.clearing_begins(line.book, line.heard)
-    return health.misreading_begins(line.book, line.heard) if safety.misread(line.heard.text) else None
+        return hold.clearing_begins(line.book, line.heard)
+    return hold.misreading_begins(line.book, line.heard) if safety.misread(line.heard.text) else None
 
 
 def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
     """A line for what it is, with no question open before it."""
     book, heard = line.book, line.heard
     action = action_in(heard.text)
-    if action is not None and not isinstance(book.standing, OnHold):
+    if isinstance(action, Remind) or (action is not None and not isinstance(book.standing, OnHold)):
         return acted(book, heard, action)
     if by_word is not None:
         return by_word(book)
@@ -119,11 +138,18 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
         return told
     if isinstance(book.standing, OnHold) and line.reading.intent is not Intent.LOG:
         return _on_hold(line)
+    if line.reading.intent in {Intent.SETTINGS, Intent.UNKNOWN} and conditions.is_somebody_elses(heard.text):
+        return say(book, SOMEBODY_ELSES)
     if line.verdict.level is Level.REST:
-        return health.complaint(book, heard, line.verdict, line.reading)
+        closed = weather.closed(book, heard, line.reading)
+        return weather.beside(health.complaint(closed, heard, line.verdict, line.reading), heard, line.reading)
     if line.verdict.question:
         return health.doubtful(book, heard, line.verdict)
-    return _setting_named(line) or INTENTS[line.reading.intent](line)
+    kept = weather.kept(book, heard, line.reading)
+    if (about := weather.spoken_of(kept, heard, line.reading, book)) is not None:
+        return about
+    plain = replace(line, book=kept)
+    return weather.beside(_setting_named(plain) or INTENTS[line.reading.intent](plain), heard, line.reading)
 
 
 def _ill(line: TypedLine) -> Answer | None:
@@ -141,9 +167,12 @@ def _on_hold(line: TypedLine) -> Answer:
     """A line on hold that is no log and no end of the hold: settings change, the last entry can be taken back."""
     if line.reading.intent is Intent.UNDO:
         return log_run.undo(line.book, line.heard, line.reading.minutes)
+    feeling = feeling_in(line.heard.text)
+    if feeling is not None and mind.asked_about(line.book):
+        return mind.feeling(line.book, line.heard, feeling)
     complains = line.verdict.level is not Level.NONE or line.verdict.question
-    unasked = replace(line, book=health.unasked(line.book))
-    return (None if complains else _setting(unasked)) or health.on_hold(line.book)
+    unasked = replace(line, book=hold.unasked(line.book))
+    return (None if complains else _setting(unasked)) or hold.on_hold(line.book)
 
 
 def _setting_named(line: TypedLine) -> Answer | None:
@@ -243,7 +272,14 @@ def _undo(line: TypedLine) -> Answer:
 
 
 def _symptom(line: TypedLine) -> Answer:
-    return ask(line.book, line.heard, Ask.SIGN, safety.PLAIN_QUESTION, health_words.YES_NO, detail="plain")
+    return ask(
+        line.book,
+        line.heard,
+        Ask.SIGN,
+        safety.plain_question(line.book.profile.country),
+        health_words.YES_NO,
+        detail="plain",
+    )
 
 
 def _settings(line: TypedLine) -> Answer:
@@ -254,18 +290,17 @@ def _settings(line: TypedLine) -> Answer:
 
 
 def _asked(line: TypedLine) -> Answer:
-    return queries.asked_something(line.book, line.heard, line.reading)
+    return queries.asked_something(line.book, line.heard)
 
 
 def _hello(line: TypedLine) -> Answer:
-    # "-15 degrees, ok to run?"
-    return _weather(line) or say(line.book, pages.THANKS if THANKS.search(line.heard.text) else pages.HELLO)
+    return say(line.book, pages.THANKS if THANKS.search(line.heard.text) else pages.HELLO)
 
 
 def _unknown(line: TypedLine) -> Answer:
     """No reading: a bare number is asked about, a way of saying how one feels is taken, the rest gets an example."""
     book, heard = line.book, line.heard
-    told = _weather(line) or _setting(line)
+    told = _setting(line)
     if told is not None:
         return told
     if health.about_somebody(heard.text):
@@ -278,7 +313,9 @@ def _unknown(line: TypedLine) -> Answer:
         return health.feeling(book, heard, feeling)
     if heard.text.strip(" .!").casefold() in {"yes", "no", "ok", "okay"}:
         return say(book, pages.NOT_OPEN)
-    return say(book, pages.UNKNOWN, Button("The week", Open(Page.WEEK)), Button("Help", Open(Page.HELP)))
+    language = next((each for each in (line.reading.language, line.verdict.language) if each != "en"), "en")
+    unknown = safety.with_signs(pages.UNKNOWN, book.profile.country, language)
+    return say(book, unknown, Button("The week", Open(Page.WEEK)), Button("Help", Open(Page.HELP)))
 
 
 INTENTS: Final[Mapping[Intent, Callable[[TypedLine], Answer]]] = {
@@ -296,13 +333,6 @@ INTENTS: Final[Mapping[Intent, Callable[[TypedLine], Answer]]] = {
     Intent.HELLO: _hello,
     Intent.UNKNOWN: _unknown,
 }
-
-
-def _weather(line: TypedLine) -> Answer | None:
-    """What the weather told in a line asks for; None where none is told, or it asks for nothing."""
-    reading = line.reading
-    advice = weather_line(reading.temperature_c, reading.humidity, stricter=line.book.profile.pregnancy)
-    return say(line.book, advice) if advice else None
 
 
 def _sure(line: TypedLine, number: int, day: date) -> Answer:

@@ -6,6 +6,7 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
+from nudgebot.domain.dialogue import weather
 from nudgebot.domain.dialogue.values import (
     Answer,
     Heard,
@@ -43,6 +44,8 @@ def skip(book: Book, heard: Heard, day: date, *, reason: LimitReason = LimitReas
 def move(book: Book, heard: Heard, first: date, to: date) -> Answer:
     """The session of `first` goes to `to`, as far as the limits allow; the rest of the week follows."""
     today = today_of(book, heard)
+    if stays := weather.stays_off(book, to, today):
+        return say(book, stays)
     session = book.session_on(first)
     if session is None:
         # Nothing planned there: the wish is for a run on `to`.
@@ -79,7 +82,9 @@ def busy(book: Book, heard: Heard, days: tuple[date, ...], minutes: int | None) 
     """Days closed, or limited to `minutes`."""
     today = today_of(book, heard)
     after, replanned = replan(_off(book, days, minutes or 0, LimitReason.BUSY), heard)
-    return say(after, words.busy(after, days, minutes, today, replanned))
+    text = words.busy(after, days, minutes, today, replanned)
+    stays = [line for day in days if minutes and (line := weather.stays_off(book, day, today))]
+    return say(after, "\n".join([text, *stays]))
 
 
 def away(book: Book, heard: Heard, days: tuple[date, ...]) -> Answer:

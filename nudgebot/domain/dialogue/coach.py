@@ -18,12 +18,13 @@ from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.actions import Agreed, Decline, Reply
 from nudgebot.domain.model.coach_settings import BY_WORD, CoachSetting
 from nudgebot.domain.model.intake import Intake
-from nudgebot.domain.model.runner import Ask, Book, Training, Walking
+from nudgebot.domain.model.runner import Ask, Book, Ill, OnHold, Training, Walking
 from nudgebot.domain.model.speech import Button, Picture, Say
 from nudgebot.domain.overview.group import Group, Member, find, roster, shown_name
 from nudgebot.domain.overview.group_report import sheet
 from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import intake
+from nudgebot.domain.profile.places import fold
 from nudgebot.domain.text.reply import read_yes_no
 
 SET = re.compile(r"(?P<name>\S.*?)\s+(?P<word>[a-z]+)\s+(?P<value>\d{1,3})\s*(?:%|min)?", re.IGNORECASE | re.DOTALL)
@@ -62,6 +63,7 @@ class Done:
     posts: tuple[Post, ...] = ()
     note: tuple[int, str] | None = None  # about whom, and the text
     removed: int = 0  # who is taken out of the group
+    sent: bool = False  # `says` stands beside the word on how many letters went
 
 
 def told(desk: Desk, heard: Heard) -> Done | None:
@@ -83,9 +85,28 @@ def told(desk: Desk, heard: Heard) -> Done | None:
         return Done(me, (Say(words.NOT_SENT),))
     wanted = {int(each) for each in asked.detail.split()}
     # Who has left in the meantime gets nothing; who said stop hears from nobody until they write.
-    to = [m.book for m in desk.group.members if m.id in wanted and not m.book.runner.stopped]
+    meant = [m for m in desk.group.members if m.id in wanted and not m.book.runner.stopped]
+    waits = [m for m in meant if pauses_for(m.book, asked.line)]
+    to = [m.book for m in meant if m not in waits]
     posts = tuple(Post(book, Say(words.told(desk.name, asked.line))) for book in to)
-    return Done(me, (), posts=posts)
+    not_now = (Say(words.not_now([m.name for m in waits])),) if waits else ()
+    # With nobody left to write to there is nothing to say of letters.
+    return Done(me, not_now, posts=posts, sent=bool(posts))
+
+
+# Words of running and of amounts: a message that has one asks for exercise, whatever else it says. Five languages.
+ABOUT_RUNNING = re.compile(
+    r"\b(?:run|runs|running|ran|jog\w*|train\w*|session\w*|workout\w*|interval\w*|sprint\w*|tempo|race|marathon|"
+    r"parkrun|long one|easy one|km|k|miles?|min|mins|minutes?|hours?|pace|effort|plan|"
+    r"corr(?!ect)\w*|carrera\w*|entren\w*|minutos|lauf\w*|lauft|trainier\w*|einheit\w*|minuten|"
+    r"cour(?!age)\w*|footing|entrain\w*|seance\w*|trein\w*|corrida\w*)\b|\d",
+    re.IGNORECASE,
+)
+
+
+def pauses_for(book: Book, line: str) -> bool:
+    """Whether a message about running waits: the runner is on hold or ill, and nobody tells them to run."""
+    return isinstance(book.standing, OnHold | Ill) and ABOUT_RUNNING.search(fold(line)) is not None
 
 
 def decline(book: Book, heard: Heard, wanted: Decline) -> tuple[Book, CoachSetting] | None:

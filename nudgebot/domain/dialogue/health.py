@@ -1,25 +1,23 @@
-"""Complaints: what a warning sign does to the running, and how a hold ends."""
+"""Complaints: what a warning sign does to the running. How a hold ends is in `hold`."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import illness, number_hold
+from nudgebot.domain.dialogue import illness, mind, number_hold
+from nudgebot.domain.dialogue.hold import held
 from nudgebot.domain.dialogue.log_run import stored
 from nudgebot.domain.dialogue.onboarding import SOMEBODY_ELSE
 from nudgebot.domain.dialogue.values import (
     Answer,
-    Choices,
     Heard,
     ask,
     replan,
     say,
-    standing_when_well,
     today_of,
     with_limits,
     with_note,
-    with_pause,
 )
 from nudgebot.domain.messages import changes as change_words
 from nudgebot.domain.messages import health as words
@@ -27,30 +25,21 @@ from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import safety
 from nudgebot.domain.messages.log import logged
 from nudgebot.domain.messages.plan import next_line
-from nudgebot.domain.model.actions import Feeling, Misread, Option, Reply, Resume
-from nudgebot.domain.model.intake import Cleared
+from nudgebot.domain.model.actions import Feeling, Misread, Option
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import (
     Ask,
     Book,
-    Clearing,
-    ClearingStep,
     DayLimit,
     Ill,
-    Joining,
     LimitReason,
-    OnHold,
-    Standing,
     SymptomNote,
-    Walking,
 )
-from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
-from nudgebot.domain.planning import planner
-from nudgebot.domain.profile import intake, places
+from nudgebot.domain.model.speech import SAFETY, Button, Say
+from nudgebot.domain.profile import places
 from nudgebot.domain.text.reply import Intent, Reading
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
-CLEARING_LASTS = timedelta(hours=24)  # docs/safety.md, "Hold": the steps are taken within a day, or begin again
 SPOT_WINDOW = timedelta(days=14)  # the same spot named three times in 14 days: a clinician (docs/safety.md)
 SPOT_TIMES = 3
 PAIN_REST = 3  # of 10; from here on no run until 2 or less on waking (docs/safety.md, pain rule)
@@ -66,6 +55,8 @@ def alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -
 
     Somebody beside the writer who is in danger gets the same first line and changes nothing in the runner's plan.
     """
+    if mind.is_about_mood(verdict):
+        return mind.told(book, heard, verdict, reading)
     entries: tuple[LogEntry, ...] = ()
     if reading is not None and reading.intent is Intent.LOG and not reading.ask_back:
         book, entries = stored(book, heard, reading)
@@ -90,20 +81,6 @@ def about_somebody(text: str) -> bool:
     line = places.fold(text)
     theirs = SOMEBODY_ELSE.sub("i", line)
     return theirs != line and triage(theirs).level.rank >= Level.CLINICIAN.rank
-
-
-def held(book: Book, heard: Heard, level: Level, sign: str, *, asked_yes: bool = False, number: str = "") -> Book:
-    """The book on hold: no session is planned any more. A graver hold that already stands is kept.
-
-    An illness waits beneath it. `number` is the number that alone carried the level, if one did.
-    """
-    standing = book.standing
-    if isinstance(standing, OnHold) and Level(standing.level).rank >= level.rank:
-        return replace(book, standing=replace(standing, clearing=None), plan=(), asked=None)
-    beneath = standing if isinstance(standing, Ill) else standing.beneath if isinstance(standing, OnHold) else None
-    number = number if not isinstance(standing, OnHold) else ""
-    hold = OnHold(heard.at, level.value, sign, heard.text, asked_yes=asked_yes, number=number, beneath=beneath)
-    return replace(with_pause(book, today_of(book, heard)), standing=hold, plan=(), asked=None, returning=None)
 
 
 def complaint(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer:
@@ -157,6 +134,8 @@ def sign_answered(book: Book, heard: Heard, question: str, *, yes: bool) -> Answ
 def feeling(book: Book, heard: Heard, how: Feeling) -> Answer:
     """The answer to "how are you": better, same or worse."""
     today = today_of(book, heard)
+    if mind.asked_about(book):
+        return mind.feeling(book, heard, how)
     last = book.symptoms[-1] if book.symptoms else None
     book = replace(book, asked=None)
     if isinstance(book.standing, Ill) and how is not Feeling.BETTER:
@@ -202,112 +181,6 @@ def chosen(book: Book, heard: Heard, choice: Option, day: date) -> Answer:
     after, replanned = replan(_closed(book, day, LimitReason.REST), heard)
     first = words.WALK_TODAY if choice is Option.WALK else words.REST_TODAY
     return say(after, change_words.with_plan(first, after, today, replanned))
-
-
-def on_hold(book: Book) -> Answer:
-    """What a line that is no log and no end of the hold gets: how the hold ends."""
-    return Answer(book, (Say(words.hold_page(book.standing), SAFETY, (Button("A clinician cleared me", Resume()),)),))
-
-
-def unasked(book: Book) -> Book:
-    """The book on hold with no end of it under way: the runner speaks of something else, and a yes is about that."""
-    standing = book.standing
-    return _with_standing(book, replace(standing, clearing=None)) if isinstance(standing, OnHold) else book
-
-
-def clearing_begins(book: Book, heard: Heard) -> Answer:
-    """The first step of the end of a hold: has a clinician cleared you to run?"""
-    return _step(book, heard, ClearingStep.CLEARED, words.CLEARED_ASK, words.YES_NO)
-
-
-def misreading_begins(book: Book, heard: Heard) -> Answer:
-    """The first step where the sentence was about something else; not after a yes to the sign."""
-    standing = book.standing
-    if not isinstance(standing, OnHold) or standing.asked_yes:
-        return on_hold(book)
-    return _step(book, heard, ClearingStep.MISREAD, words.misread_ask(standing.said), words.YES_NO)
-
-
-def clearing_goes_on(book: Book, heard: Heard, answer: bool | None) -> Answer | None:
-    """The next step of an end under way; None where the line is no answer to the step or the day is over.
-
-    `answer` is yes or no as read from the line, None for anything else.
-    """
-    standing = book.standing
-    clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None
-    if clearing is None or not isinstance(standing, OnHold | Walking) or heard.at - clearing.since > CLEARING_LASTS:
-        return None
-    step, line = clearing.step, heard.text.strip()
-    if step in {ClearingStep.CLEARED, ClearingStep.MISREAD, ClearingStep.MISREAD_SURE}:
-        if answer is None:
-            return None
-        if not answer:
-            return say(_with_standing(book, replace(standing, clearing=None)), words.STAYS_ON_HOLD, kind=SAFETY)
-        if step is ClearingStep.CLEARED:
-            return _step(book, heard, ClearingStep.WHO, words.WHO_ASK)
-        if step is ClearingStep.MISREAD:
-            said = standing.said if isinstance(standing, OnHold) else ""
-            return _step(book, heard, ClearingStep.MISREAD_SURE, words.misread_sure(said), words.YES_NO)
-        return _ended(book, heard, words.MISREAD_DONE, "")
-    if step is ClearingStep.WHO:
-        if len(line) < 2 or answer is not None:
-            return _step(book, heard, ClearingStep.WHO, words.WHO_ASK)
-        return _step(book, heard, ClearingStep.WORD, words.WORD_ASK, who=line)
-    if line.strip(" .!'\"`").casefold() == "cleared":
-        return _ended(book, heard, words.cleared(clearing.who), clearing.who)
-    return None
-
-
-def _step(
-    book: Book,
-    heard: Heard,
-    step: ClearingStep,
-    text: str,
-    choices: Choices = (),
-    *,
-    who: str = "",
-) -> Answer:
-    standing = book.standing
-    if not isinstance(standing, OnHold | Walking):
-        return say(book, words.NOT_ON_HOLD)
-    begun = standing.clearing.since if standing.clearing is not None and step not in FIRST_STEPS else heard.at
-    clearing = Clearing(step, begun, who or (standing.clearing.who if standing.clearing else ""))
-    after = _with_standing(book, replace(standing, clearing=clearing))
-    buttons = tuple(Button(label, Reply(clearing_token(clearing), chosen)) for label, chosen in choices)
-    return Answer(after, (Say(text, QUESTION, buttons),))
-
-
-FIRST_STEPS = frozenset({ClearingStep.CLEARED, ClearingStep.MISREAD})
-
-
-def clearing_token(clearing: Clearing) -> str:
-    """What the buttons of a step carry, so that an old button cannot take a later step."""
-    return f"{clearing.step.value}@{clearing.since:%m%d%H%M%S}"
-
-
-def _with_standing(book: Book, standing: Standing) -> Book:
-    return replace(book, standing=standing)
-
-
-def _ended(book: Book, heard: Heard, text: str, who: str) -> Answer:
-    """The hold is over: the way back is by the return table; an unfinished intake goes on.
-
-    `who` cleared the runner, kept with the date; "" where the line had been misread, and then the screening's
-    answer holds as it did before.
-    """
-    today = today_of(book, heard)
-    book = with_pause(book, today)
-    if who:
-        book = replace(book, intake=replace(book.intake, cleared=Cleared(today, who)))
-    if isinstance(book.standing, OnHold) and book.standing.beneath is not None:
-        ill = replace(book, standing=book.standing.beneath)
-        return illness.back_from_illness(ill, heard, first=illness_words.HOLD_ENDED)
-    if intake.next_question(book.intake) is not None:
-        return say(replace(book, standing=Joining()), f"{text}\n{words.INTAKE_GOES_ON}")
-    standing = standing_when_well(book, heard.now)
-    after = planner.return_after(replace(book, standing=standing, asked=None), today)
-    after, _ = replan(after, heard)
-    return say(after, words.running_again(after, today, text))
 
 
 def _closed(book: Book, day: date, reason: LimitReason) -> Book:

@@ -25,7 +25,8 @@ from nudgebot.domain.dialogue.values import (
     without_limits,
 )
 from nudgebot.domain.messages import illness as words
-from nudgebot.domain.messages.health import YES_NO, hold_page
+from nudgebot.domain.messages.health import YES_NO
+from nudgebot.domain.messages.hold import hold_page
 from nudgebot.domain.messages.log import counted
 from nudgebot.domain.messages.plan import next_line
 from nudgebot.domain.model.actions import ChosenDays, ChosenOption, Option
@@ -84,7 +85,10 @@ def tell(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer
         after, entries = log_run.stored(after, heard, reading)
         first = f"{counted(entries, today)}\n"
     if isinstance(after.standing, OnHold):
-        return Answer(replace(after, asked=None), (Say(f"{first}{words.BENEATH} {hold_page(after.standing)}", SAFETY),))
+        return Answer(
+            replace(after, asked=None),
+            (Say(f"{first}{words.BENEATH} {hold_page(after.standing, book.profile.country)}", SAFETY),),
+        )
     if not verdict.ill_now:
         return _question_back(after, heard, f"{first}{words.WELL_ALREADY}")
     if more and hides_a_fever(heard.text):

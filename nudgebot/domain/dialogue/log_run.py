@@ -21,7 +21,6 @@ from nudgebot.domain.messages import log as words
 from nudgebot.domain.messages.easy import heart_remark, is_too_fast
 from nudgebot.domain.messages.health import YES_NO
 from nudgebot.domain.messages.safety import QUESTIONS
-from nudgebot.domain.messages.weather import weather_line
 from nudgebot.domain.model.actions import InPlaceOfRun, Undo
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.parameters import EASY_EFFORT
@@ -29,6 +28,7 @@ from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, OnHol
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import STEP, SessionKind
 from nudgebot.domain.planning import limits
+from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.reply import Reading
 
 SAME_LINE_WITHIN = timedelta(minutes=10)  # docs/nudges.md, "Promises": the same line again is asked
@@ -97,17 +97,21 @@ def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> An
         return doubt
     after, remarks = _stored(book, heard, entries)
     hearts = (heart_remark(after, entry, today) for entry in entries)
-    weather = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
-    remarks = (*remarks, *filter(None, hearts), *filter(None, (weather,)))
+    remarks = (*remarks, *filter(None, hearts))
     after, replanned = replan(after, heard)
     if isinstance(book.standing, OnHold):
-        return say(after, words.logged_on_hold(entries, today), kind="safety")
+        return say(after, words.logged_on_hold(entries, today, book.profile.country), kind="safety")
+    if isinstance(book.standing, Walking) and any(entry.is_run for entry in entries):
+        return say(
+            after, words.run_while_walking(entries, today, book.profile.country), Button("Undo", Undo(entries[0].key))
+        )
     text = words.logged(after, entries, today, remarks, replanned)
     if len(entries) == 1 and not sure and (question := _second_run(book, heard, entries[0])) is not None:
         return ask(after, heard, Ask.SECOND_RUN, f"{text}\n{question}", words.SECOND_OR_CORRECTION, day=entries[0].day)
     fast = next((entry for entry in entries if is_too_fast(after, entry, today)), None)
     if fast is not None:
-        said = f"{text}\n{fast.heart_rate} {QUESTIONS['pulse']}"
+        asks = QUESTIONS["pulse"].format(call=emergency.call(book.profile.country))
+        said = f"{text}\n{fast.heart_rate} {asks}"
         return ask(after, heard, Ask.SIGN, said, YES_NO, detail="pulse")
     buttons: list[Button] = []
     if not entries[0].is_run and not entries[0].counts and book.session_on(entries[0].day) is not None:

@@ -8,26 +8,28 @@ from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 from nudgebot.domain.dialogue import illness
-from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, with_limits
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, standing_when_well, with_limits
+from nudgebot.domain.messages import conditions as condition_words
 from nudgebot.domain.messages import intake as words
 from nudgebot.domain.messages import pages, safety
 from nudgebot.domain.messages.changes import with_plan
 from nudgebot.domain.messages.common import short_day
 from nudgebot.domain.messages.illness import FIRST_WHEN_WELL
-from nudgebot.domain.messages.plan import event_lines, first_plan, replan_lines
+from nudgebot.domain.messages.plan import event_lines, first_plan, next_line, replan_lines
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenValue, Open, Page, Reply
 from nudgebot.domain.model.intake import NOTHING_TOLD
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, Ill, Joining, LimitReason, Training, Walking
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.replan_input import open_on
-from nudgebot.domain.profile import intake, places
+from nudgebot.domain.profile import conditions, intake, places
 from nudgebot.domain.profile.intake_codec import text_of, with_answer, without_answer
 from nudgebot.domain.text.reply import read_days, read_yes_no
 
 # Settings that lay the week anew; the others change when something is sent, or nothing at all.
 YES_NO = (("Yes", Agreed(True)), ("No", Agreed(False)))
-HEALTH = frozenset({"disease", "signs", "pregnancy", "medicine", "active"})
+HEALTH = frozenset({"disease", "doctor_knows", "signs", "pregnancy", "medicine", "active"})
+ASKS_FOR_CLINICIAN = {"disease": "yes", "signs": "yes", "pregnancy": "yes", "doctor_knows": "no"}
 LAYS_THE_WEEK = frozenset({"goal", "days", "long_day", "zone"})
 
 
@@ -57,23 +59,40 @@ def answered(book: Book, heard: Heard) -> Answer:
     if asks == "zone" and (place := intake.place_in(told)) is not None:
         intake_after = replace(intake_after, country_guess=place[1])
     after = replace(book, intake=intake_after, profile=intake.profile(intake_after))
-    following = intake.next_question(intake_after)
+    following = went_on(after, heard)
+    if asks == "doctor_knows":
+        return replace(following, says=(Say(condition_words.doctor_knows(read)), *following.says))
+    return following
+
+
+def went_on(book: Book, heard: Heard) -> Answer:
+    """The next question of the intake, or the plan where it is complete."""
+    following = intake.next_question(book.intake)
     if following is not None:
-        return Answer(after, (_question(after, following),))
-    return _begun(after, heard)
+        return Answer(book, (_question(book, following),))
+    return _resumed(book, heard) if book.weeks else _begun(book, heard)
+
+
+def _resumed(book: Book, heard: Heard) -> Answer:
+    """The plan goes on that an interrupted question had paused."""
+    today = book.today(heard.now)
+    after = planner.return_after(replace(book, standing=standing_when_well(book, heard.now)), today)
+    return say(after, next_line(after, today), Button("The week", Open(Page.WEEK)))
 
 
 def _begun(book: Book, heard: Heard) -> Answer:
     told = replace(book.intake, country_guess=None)
     profile = intake.profile(told)
-    after = replace(book, intake=told, profile=profile, standing=intake.standing_after(profile, heard.now))
+    after = replace(book, intake=told, profile=profile)
+    after = replace(after, standing=standing_when_well(after, heard.now))
     today = after.today(heard.now)
     after = planner.begin(after, today, planner.today_closed(profile, after.local(heard.now)))
     after = illness.after_joining(after, today)
     buttons = (Button("The week", Open(Page.WEEK)), Button("When to stop", Open(Page.SAFETY)))
+    caution = " ".join([safety.caution(), *condition_words.carried(told, profile.country)])
     if isinstance(after.standing, Ill):
-        return Answer(after, (Say(f"{FIRST_WHEN_WELL}\n{safety.caution()}", buttons=buttons),))
-    return Answer(after, (Say(first_plan(after, today, safety.caution()), buttons=buttons),))
+        return Answer(after, (Say(f"{FIRST_WHEN_WELL}\n{caution}", buttons=buttons),))
+    return Answer(after, (Say(first_plan(after, today, caution), buttons=buttons),))
 
 
 def one_back(book: Book) -> Answer:
@@ -173,7 +192,7 @@ EVENT = re.compile(r"\b(half[ -]?marathon|marathon|5 ?k|10 ?k|ten miler|race)\b"
 def told_fact(text: str, today: date) -> tuple[str, str] | None:
     """The setting that a sentence is about, and its value: medicine, pregnancy, an event on a coming day."""
     line = places.fold(text)
-    if SOMEBODY_ELSE.search(line):
+    if SOMEBODY_ELSE.search(line) or conditions.somebody_elses(text):
         return None
     for pattern, key in FACTS:
         if pattern.search(line):
@@ -302,10 +321,17 @@ def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
 
 def _after_health(book: Book, heard: Heard, key: str, said: str) -> Answer:
     """A fact of health was told: it may ask for a clinician first."""
-    wanted = intake.standing_after(book.profile, heard.now)
-    if isinstance(wanted, Walking) and isinstance(book.standing, Training):
-        after = planner.relay(replace(book, standing=wanted), book.today(heard.now))
-        return say(after, f"{said} {pages.WALKING_FIRST}")
+    value = text_of(book.intake, key)
+    if value == ASKS_FOR_CLINICIAN.get(key):
+        # A clearance given before was given without it.
+        book = replace(book, intake=replace(book.intake, cleared=None))
+        if isinstance(book.standing, Training):
+            wanted = intake.standing_after(book.profile, heard.now)
+            after = planner.relay(replace(book, standing=wanted), book.today(heard.now))
+            why = condition_words.DOCTOR_UNAWARE if key == "doctor_knows" else pages.WALKING_FIRST
+            return say(after, f"{said} {why}")
+    if key == "doctor_knows":
+        return say(book, condition_words.doctor_knows(value))
     return say(book, f"{said} {pages.MEDICINE_TOO}" if key == "medicine" and book.profile.medicine else said)
 
 

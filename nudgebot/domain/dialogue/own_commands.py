@@ -5,9 +5,10 @@ The table of all commands, with who may say them and where, is `app.commands`.
 
 from __future__ import annotations
 
-from nudgebot.domain.dialogue import actions, changes, health, log_run, onboarding, queries
+from nudgebot.domain.dialogue import actions, changes, conditions, hold, log_run, onboarding, queries
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
 from nudgebot.domain.messages import pages, safety
+from nudgebot.domain.messages.conditions import carried
 from nudgebot.domain.model.actions import Agreed, Open, Page
 from nudgebot.domain.model.runner import Ask, Book, Joining, OnHold
 from nudgebot.domain.model.speech import Button, Say
@@ -28,7 +29,8 @@ def privacy(book: Book, heard: Heard, _rest: str) -> Answer:
 
 def safety_page(book: Book, _heard: Heard, _rest: str) -> Answer:
     """When to stop, and whom to call."""
-    return Answer(book, (Say(safety.safety_page(book.profile.country), "safety"),))
+    page = [safety.safety_page(book.profile.country), *carried(book.intake, book.profile.country)]
+    return Answer(book, (Say("\n".join(page), "safety"),))
 
 
 def stop(book: Book, _heard: Heard, _rest: str) -> Answer:
@@ -56,13 +58,15 @@ def undo(book: Book, heard: Heard, _rest: str) -> Answer:
 
 def back(book: Book, heard: Heard, _rest: str) -> Answer:
     """Resuming; while the questions are asked, the one before."""
+    if conditions.age_is_open(book):
+        return conditions.under_age(book, heard)
     return onboarding.one_back(book) if isinstance(book.standing, Joining) else actions.back(book, heard)
 
 
 def away(book: Book, heard: Heard, rest: str) -> Answer:
     """Days without running, to the end that the rest names, or that is asked for."""
     if isinstance(book.standing, OnHold):
-        return health.on_hold(book)
+        return hold.on_hold(book)
     return changes.away(book, heard, read_pause(rest, today_of(book, heard)))
 
 

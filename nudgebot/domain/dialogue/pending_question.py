@@ -11,8 +11,9 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
-from nudgebot.domain.dialogue import changes, health, illness, log_run, onboarding
+from nudgebot.domain.dialogue import changes, conditions, health, illness, log_run, onboarding, weather
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
+from nudgebot.domain.messages import hold as hold_words
 from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages
@@ -21,11 +22,12 @@ from nudgebot.domain.model.actions import (
     Chosen,
     ChosenDays,
     ChosenMinutes,
+    ChosenNumber,
     ChosenOption,
     Option,
     Reply,
 )
-from nudgebot.domain.model.runner import Ask, Asked, Book
+from nudgebot.domain.model.runner import Ask, Asked, Book, OnHold, Walking
 from nudgebot.domain.planning.illness_wait import Wait
 from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, told_day
 from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_minutes, read_pause, read_yes_no
@@ -216,6 +218,30 @@ def _setting(turn: Answering, chosen: Chosen) -> Answer | None:
     return onboarding.setting_answered(turn.book, turn.heard, turn.asked.detail, chosen)
 
 
+def _condition(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case Agreed(yes):
+            return conditions.answered(turn.book, turn.heard, yes)
+        case _:
+            return None
+
+
+# The weather
+
+
+def _read_weather(turn: Answering) -> Chosen | None:
+    value = weather.read_answer(turn.asked.what, turn.line)
+    return None if value is None else ChosenNumber(value)
+
+
+def _weather(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenNumber(value):
+            return weather.decided(turn.book, turn.heard, value)
+        case _:
+            return None
+
+
 # Health: the plain question, the way back from an illness, the choice of the day
 
 
@@ -301,7 +327,8 @@ def _read_erase(turn: Answering) -> Chosen | None:
 def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
     # A button can keep everything; it cannot delete it.
     if chosen == Agreed(True) and turn.heard.action is None:
-        return Answer(turn.closed, (say(turn.closed, pages.ERASED).says[0],), erase=True)
+        paused = f" {hold_words.ERASED_ON_HOLD}" if isinstance(turn.book.standing, OnHold | Walking) else ""
+        return Answer(turn.closed, say(turn.closed, f"{pages.ERASED}{paused}").says, erase=True)
     return say(turn.closed, pages.ERASE_KEPT)
 
 
@@ -318,6 +345,9 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.UNTIL: (_read_until, _until),
     Ask.WHICH_DAY: (_days, _which_day),
     Ask.SETTING: (_read_setting, _setting),
+    Ask.CONDITION: (_yes_or_no, _condition),
+    Ask.WIND: (_read_weather, _weather),
+    Ask.HUMIDITY: (_read_weather, _weather),
     Ask.SIGN: (_yes_or_no, _sign),
     Ask.ILL_BACK: (_read_heart, _heart),
     Ask.LAST_FEVER: (_read_last_ill, _last_ill),

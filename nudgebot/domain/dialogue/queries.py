@@ -2,22 +2,18 @@
 
 from __future__ import annotations
 
-import re
-
 from nudgebot.domain.dialogue.values import Answer, Heard, replan, say
 from nudgebot.domain.messages import pages
 from nudgebot.domain.messages import plan as words
 from nudgebot.domain.messages.easy import easy_page
 from nudgebot.domain.messages.health import why_paused
 from nudgebot.domain.messages.progress import caption
-from nudgebot.domain.messages.weather import weather_line
 from nudgebot.domain.messages.why import why as reasons
 from nudgebot.domain.model.actions import Open, Page
 from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.speech import Button, Picture, Say
 from nudgebot.domain.overview.progress import progress as last_weeks
 from nudgebot.domain.planning import planner
-from nudgebot.domain.text.reply import Reading
 
 
 def week(book: Book, heard: Heard) -> Answer:
@@ -61,32 +57,9 @@ def easy(book: Book, heard: Heard) -> Answer:
     return say(book, easy_page(book.profile, book.today(heard.now)))
 
 
-HOT_OR_COLD = re.compile(
-    r"\btoo (?:hot|warm|humid|cold)\b|\b(?:hot|cold|freezing) (?:outside|out|today|tonight|tomorrow)\b|"
-    r"\bin th(?:e|is) heat\b"
-)
-HOTTEST_C = 45  # a bare number above it can only be degrees Fahrenheit (house)
-DEGREES = re.compile(r"(?<![\d.])[-\N{MINUS SIGN}]?\d{1,2}(?![\d.])")
-
-
-def _outside(book: Book, line: str) -> str:
-    """Whether it is too hot or too cold to run, as far as the line tells what it is like."""
-    told = DEGREES.search(line)
-    if told is None:
-        return pages.WEATHER_UNTOLD
-    degrees = float(told[0].replace("\N{MINUS SIGN}", "-"))
-    celsius = (degrees - 32) / 1.8 if degrees > HOTTEST_C or book.profile.country == "US" else degrees
-    return weather_line(celsius, None, stricter=book.profile.pregnancy) or f"{pages.WEATHER_FINE} {pages.HOW_EASY}"
-
-
-def asked_something(book: Book, heard: Heard, reading: Reading) -> Answer:
-    """A question: about the weather, the reasons, how easy feels, or something we do not answer."""
+def asked_something(book: Book, heard: Heard) -> Answer:
+    """A question: about the reasons, how easy feels, or something we do not answer."""
     line = heard.text.casefold()
-    advice = weather_line(reading.temperature_c, reading.humidity, stricter=book.profile.pregnancy)
-    if advice:
-        return say(book, advice)
-    if HOT_OR_COLD.search(line):
-        return say(book, _outside(book, line))
     if any(word in line for word in ("easy", "zone 2", "how fast", "what pace", "heart rate")):
         return easy(book, heard)
     if "why" in line.split() or line.startswith("why"):

@@ -10,7 +10,19 @@ from typing import Final, TypeAlias
 from nudgebot.domain.model.actions import Action, Chosen, Reply
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.retention import DEFAULT_MONTHS
-from nudgebot.domain.model.runner import Ask, Asked, Book, DayLimit, Ill, OnHold, Pause, Standing, SymptomNote, Training
+from nudgebot.domain.model.runner import (
+    Ask,
+    Asked,
+    Book,
+    DayLimit,
+    Ill,
+    LimitReason,
+    OnHold,
+    Pause,
+    Standing,
+    SymptomNote,
+    Training,
+)
 from nudgebot.domain.model.speech import QUESTION, Button, Say
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.planner import Replanned
@@ -85,11 +97,17 @@ def replan(book: Book, heard: Heard) -> tuple[Book, Replanned | None]:
 
 
 def with_limits(book: Book, limits: tuple[DayLimit, ...]) -> Book:
-    """The book with newer words on some days in place of the older ones; words long past are dropped."""
+    """The book with newer words on some days in place of the older ones; words long past are dropped.
+
+    What the weather called off stays beside any newer word.
+    """
     named = {limit.day for limit in limits}
     newest = max(named, default=None)
     kept = tuple(
-        limit for limit in book.limits if limit.day not in named and (newest is None or newest - limit.day <= KEPT_DAYS)
+        limit
+        for limit in book.limits
+        if (limit.day not in named or (limit.reason is LimitReason.WEATHER and limit not in limits))
+        and (newest is None or newest - limit.day <= KEPT_DAYS)
     )
     return replace(book, limits=tuple(sorted((*kept, *limits), key=lambda limit: limit.day)))
 
@@ -123,8 +141,9 @@ def standing_when_well(book: Book, now: datetime) -> Standing:
 
 
 def without_limits(book: Book, days: set[date]) -> Book:
-    """The book with every word on these days taken back."""
-    return replace(book, limits=tuple(limit for limit in book.limits if limit.day not in days))
+    """The book with every word on these days taken back, but for what the weather called off."""
+    kept = (limit for limit in book.limits if limit.day not in days or limit.reason is LimitReason.WEATHER)
+    return replace(book, limits=tuple(kept))
 
 
 def with_entries(book: Book, entries: tuple[LogEntry, ...]) -> Book:

@@ -230,6 +230,12 @@ def tell_all_ask(many: int, text: str) -> str:
     return f"To {'your one runner' if many == 1 else f'all {many} runners'}:\n“{text}”\nSend it?"
 
 
+def not_now(names: Sequence[str]) -> str:
+    """A message about running that waits: who pauses, and never why."""
+    pausing = "is pausing" if len(names) == 1 else "are pausing"
+    return f"Not now: {and_list(names)} {pausing}, so a message about running does not go there."
+
+
 def told(coach: str, text: str) -> str:
     """A coach's message, as the runner gets it."""
     return f"{coach}, your coach: {text}"

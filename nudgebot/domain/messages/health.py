@@ -7,7 +7,7 @@ from datetime import date, datetime
 from nudgebot.domain.messages.common import on_day, table_line
 from nudgebot.domain.messages.plan import left, next_line
 from nudgebot.domain.model.actions import Agreed, ChosenOption, Option
-from nudgebot.domain.model.runner import Book, Ill, OnHold, Standing, Walking
+from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.week import SESSION_MIN
 from nudgebot.domain.profile import emergency
 
@@ -35,13 +35,6 @@ WORSE_TWICE = (
     "Worse two mornings: no running until a clinician or a physiotherapist has looked at it. "
     "When that has happened, write /back."
 )
-CLEARED_ASK = "Has a clinician cleared you to run?"
-WHO_ASK = "Who was it, and when? For example: Dr Sousa, on Monday."
-WORD_ASK = "Thank you. To be sure that this is meant: write the one word  cleared"
-STAYS_ON_HOLD = "Then running stays on hold. Write /back when a clinician has cleared it."
-MISREAD_DONE = "Then I misread it. Running is on again."
-NOT_ON_HOLD = "Running is not on hold."
-INTAKE_GOES_ON = "The questions go on where they stopped: write /start."
 
 
 def same_spot(spot: str) -> str:
@@ -60,17 +53,6 @@ def heart_after_illness(country: str) -> str:
     )
 
 
-def hold_page(standing: Standing) -> str:
-    """What a line gets while running is on hold."""
-    if isinstance(standing, Walking):
-        return "Walks are the sessions until running is cleared. When it is, write /back."
-    who = "a clinician" if isinstance(standing, OnHold) else "you"
-    return (
-        f"Running is on hold until {who} has cleared it. When that has happened, write /back. "
-        "If anything gets worse, call your emergency number; /safety shows the signs."
-    )
-
-
 def why_paused(standing: OnHold | Ill, now: datetime) -> str:
     """Why nothing is planned; `now` is on the runner's clock. The sign itself is not repeated."""
     if isinstance(standing, Ill):
@@ -85,21 +67,6 @@ def why_paused(standing: OnHold | Ill, now: datetime) -> str:
         "should look at before the next run (published lists of warning signs; that nothing but a clinician's "
         "word ends it is our own cautious choice). Write /back once running is cleared; /safety shows the signs."
     )
-
-
-def misread_ask(said: str) -> str:
-    """The sentence shown again."""
-    return f'You wrote: "{said}". Was that about something or somebody else, and not a complaint of yours?'
-
-
-def misread_sure(said: str) -> str:
-    """The sentence shown once more."""
-    return f'To be sure: "{said}" was no complaint of yours, now or in the last days. Is that right?'
-
-
-def cleared(who: str) -> str:
-    """Kept with the date: who cleared the runner."""
-    return f"Noted: cleared, {who}. Running is on again."
 
 
 def running_again(book: Book, today: date, first: str) -> str:

@@ -46,6 +46,11 @@ PROMPTS: Mapping[str, Prompt] = {
         YES_NO,
         "no",
     ),
+    "doctor_knows": Prompt(
+        "High blood pressure that is treated and known is no bar. Does your doctor know that you start running?",
+        YES_NO_SKIP,
+        "yes, no or skip",
+    ),
     "signs": Prompt(
         "Any of these, now or lately?\n"
         "- pain or pressure in the chest, neck, jaw or arms\n"

@@ -11,6 +11,7 @@ from nudgebot.domain.model.actions import ChosenOption, Option
 from nudgebot.domain.model.logbook import AEROBIC, LogEntry
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.planning.planner import Replanned
+from nudgebot.domain.profile import emergency
 
 BIG_JUMP = (
     "That is a big jump from what your last month holds. Tomorrow is rest, nothing is made up, and the next runs stay "
@@ -49,11 +50,19 @@ def counted(entries: Sequence[LogEntry], today: date) -> str:
     return f"Noted: {said}."
 
 
-def logged_on_hold(entries: Sequence[LogEntry], today: date) -> str:
-    """A run logged during a hold is kept, and the caution said again."""
+def logged_on_hold(entries: Sequence[LogEntry], today: date, country: str) -> str:
+    """A session logged during a hold is kept, and the caution said again."""
     return (
         f"{counted(entries, today)} Please do not run until a clinician has cleared it. "
-        "Write /back when that has happened, and call your emergency number if anything gets worse."
+        f"Write /back when that has happened, and {emergency.call(country)} if anything gets worse."
+    )
+
+
+def run_while_walking(entries: Sequence[LogEntry], today: date, country: str) -> str:
+    """A run of somebody who is to walk until a clinician has cleared running: kept, and the rule said again."""
+    return (
+        f"{counted(entries, today)} Please keep to walking for now: running waits until a clinician has cleared it, "
+        f"and then /back. If you feel unwell, stop and {emergency.call(country)}."
     )
 
 

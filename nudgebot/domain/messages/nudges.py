@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 from typing import assert_never
 
-from nudgebot.domain.messages import safety
+from nudgebot.domain.messages import mind, safety
 from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line, short_day
 from nudgebot.domain.messages.plan import GOAL_WORDS, STEP_FROM_PLAN, WEEK_REASONS, first_reason, week_reason
 from nudgebot.domain.model.actions import (
@@ -43,8 +43,10 @@ from nudgebot.domain.nudging.payloads import (
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.planner import Review
 from nudgebot.domain.planning.season import STEPS
+from nudgebot.domain.planning.steady import low
 from nudgebot.domain.profile.public_holidays import in_week
 
+INDOORS_WALK = "a 10-minute walk indoors"
 KEEPS_RHYTHM = "Today keeps you in rhythm."
 
 
@@ -54,7 +56,7 @@ def nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
     kind = f"{NUDGE}{verdict.nudged.kind.value}"
     match verdict.news:
         case MorningReminder() as news:
-            return Say(_morning(book, news), kind, _session_buttons(news.session, today))
+            return Say(_morning(book, news, today), kind, _session_buttons(news.session, today))
         case GapWarning() as news:
             return Say(_gap(news, today), kind, _gap_buttons(news))
         case CheckIn() as news:
@@ -78,12 +80,14 @@ def nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
             assert_never(verdict.news)
 
 
-def _morning(book: Book, news: MorningReminder) -> str:
+def _morning(book: Book, news: MorningReminder, today: date) -> str:
     session = news.session
     what = f"{session.minutes} min {SESSION_WORDS[session.kind]}"
     how = "As easy as you like." if session.kind is SessionKind.WALK else EASY
     if session.kind is SessionKind.WALK_RUN and book.walk_run is not None:
         what = f"{what}: {walk_run_words(book.walk_run.step, session.minutes)}"
+    if low(book, today):
+        return f"{mind.OPTIONAL}, today: {what}. {how} Leaving it out is fine, too."
     rhythm = f" {KEEPS_RHYTHM}" if news.keeps_rhythm else ""
     if news.short_form is not None:
         return f"{_short(news.short_form)} would keep you in rhythm on a busy day. With more room: {what}. {how}"
@@ -109,7 +113,7 @@ def _short(form: ShortForm) -> str:
 
 def _gap(news: GapWarning, today: date) -> str:
     last = on_day(news.last_day, today)
-    short = _short(news.shortest)
+    short = INDOORS_WALK if news.indoors else _short(news.shortest)
     short = short[:1].lower() + short[1:]
     if news.last_day == today:
         return f"Today is the last day that keeps your rhythm: {short} is enough, as easy as you like."
@@ -122,6 +126,8 @@ def _gap(news: GapWarning, today: date) -> str:
 
 def _gap_buttons(news: GapWarning) -> tuple[Button, ...]:
     busy = Button("Cannot that day", LimitDay(news.last_day))
+    if news.indoors:
+        return (Button("10 min walk, done", DidShort(10, news.last_day, walked=True)), busy)
     return (Button(f"{news.shortest.minutes} min, done", DidShort(news.shortest.minutes, news.last_day)), busy)
 
 
@@ -240,6 +246,8 @@ def _from_time_to_time(book: Book, news: WeekReview) -> list[str]:
 
 
 def _how_are_you(news: HowAreYou) -> str:
+    if news.mood:
+        return mind.HOW_ARE_YOU
     about = f"your {news.spot}" if news.spot else "you"
     return f"How {'is' if news.spot else 'are'} {about} this morning: better, the same, or worse?"
 
@@ -257,5 +265,7 @@ def _snoozed(news: Snoozed, today: date) -> str:
     if news.session is not None:
         return f"As you asked: {session_line(news.session, today)}. {EASY}"
     if news.kind is NudgeKind.GAP_WARNING:
-        return "As you asked: a short one keeps your rhythm, as easy as you like."
+        return (
+            f"As you asked: {INDOORS_WALK if news.indoors else 'a short one'} keeps your rhythm, as easy as you like."
+        )
     return "As you asked, I am back. /week shows what is next."

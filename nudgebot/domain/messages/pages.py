@@ -10,7 +10,7 @@ from nudgebot.domain.messages.host import how_long
 from nudgebot.domain.model.actions import ChangeSetting
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.speech import Button, Say
-from nudgebot.domain.profile import places
+from nudgebot.domain.profile import conditions, places
 from nudgebot.domain.profile.intake import LATER, QUESTIONS, SKIP, days_text
 from nudgebot.domain.profile.intake_codec import text_of
 
@@ -37,9 +37,6 @@ EXPORTED = (
 HELLO = "Hello. Write a line after a run, or /week for the plan."
 THANKS = "Any time."
 UNKNOWN = "I did not get that. After a run just write the minutes, 42 easy for instance; /help shows the rest."
-WEATHER_UNTOLD = "Tell me what it is like, and I say what it asks for: 31 degrees, 70 % humid."
-WEATHER_FINE = "In calm air the published bands ask for nothing special at that."
-HOW_EASY = "Full sentences and effort 4 of 10 or less are the measure, as always."
 ABOUT_OTHERS = "I hope they are looked after. If it is there now, or comes back: {call}."
 TEXT_ONLY = "I read text, nothing else. After a run just write the minutes: 42 easy."
 STOPPED = "I go silent now. Your log stays; write anything when you want me back, or /erase to delete all of it."
@@ -59,6 +56,7 @@ ERASE_KEPT = "Nothing is deleted."
 SETTING_NAMES: Mapping[str, str] = {
     "active": "active lately",
     "disease": "known disease",
+    "doctor_knows": "doctor knows",
     "signs": "signs",
     "pregnancy": "pregnancy",
     "medicine": "heart-rate medicine",
@@ -113,6 +111,8 @@ def settings(told: Intake) -> Say:
         for q in (*QUESTIONS, *LATER)
         if q.id in SETTING_NAMES and (text := text_of(told, q.id))
     ]
+    if confirmed := conditions.kept(told):
+        lines.append(f"told: {', '.join(row.id.replace('_', ' ') for row in confirmed)}")
     later = told.days_later
     if later is not None:
         lines.append(f"days from {short_day(later.start)} on: {days_text(later.days)}")

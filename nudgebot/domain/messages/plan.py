@@ -304,10 +304,8 @@ def gap_note(replanned: Replanned, today: date) -> str:
     arose = [day for day in replanned.gap_days if day not in known]
     if not arose:
         return ""
-    return (
-        f"That leaves more than two days in a row without a run ({days_list(arose, today)}); "
-        "a 10 to 20 minute brisk walk bridges it."
-    )
+    walk = "10 to 20 minute walk indoors" if replanned.indoors.intersection(arose) else "10 to 20 minute brisk walk"
+    return f"That leaves more than two days in a row without a run ({days_list(arose, today)}); a {walk} bridges it."
 
 
 def replan_lines(replanned: Replanned | None, today: date, *, after_run: bool = False) -> list[str]:

@@ -15,8 +15,9 @@ CAUTION = (
     "illness and new symptoms stop the run."
 )
 PLAIN_QUESTION = (
-    "Before anything else: is there pain or pressure in the chest, faintness, or breathlessness that does not settle? "
-    "If so, stop and call your emergency number."
+    "Before anything else: is there pain or pressure in the chest, faintness, or breathlessness that does not "
+    "settle? "
+    "If so, stop and {call}."
 )
 LIMITS = (
     "I read your lines for warning signs, by rules and not by a person; no clinician has reviewed those rules "
@@ -38,6 +39,21 @@ OTHER_FIRST = {
     "de": "Für die Person bei dir: {call}, jetzt.",
     "fr": "Pour la personne avec toi : {call} maintenant.",
     "pt": "Por quem está contigo: {call} agora.",
+}
+# Second line: nobody waits for help alone behind a locked door. (docs/sources-safety.md, "waiting for help")
+STAY = {
+    "en": "Stay with somebody or call someone over, and unlock the door.",
+    "es": "Quédate con alguien o pide a alguien que venga, y deja la puerta sin llave.",
+    "de": "Bleib nicht allein, hol jemanden dazu, und schließ die Tür auf.",
+    "fr": "Reste avec quelqu’un ou fais venir quelqu’un, et déverrouille la porte.",
+    "pt": "Fica com alguém ou chama alguém, e destranca a porta.",
+}
+OTHER_STAY = {
+    "en": "Stay with them, have somebody open the door for the crew, and do not drive them yourself.",
+    "es": "Quédate a su lado, que alguien abra la puerta a la ambulancia, y no conduzcas tú.",
+    "de": "Bleib dabei, lass jemanden dem Rettungsdienst öffnen, und fahr nicht selbst.",
+    "fr": "Reste à ses côtés, fais ouvrir la porte aux secours, et ne conduis pas toi-même.",
+    "pt": "Fica ao lado da pessoa, pede que abram a porta à ambulância, e não conduzas tu.",
 }
 # The same for somebody who means to end their life: warm, and not the words for an exercise.
 CRISIS_FIRST = {
@@ -69,6 +85,34 @@ AIDS = {
         "de": "Keine Reaktion, keine normale Atmung: Herzdruckmassage, 100 bis 120 pro Minute, Defibrillator.",
         "fr": "Ni réaction ni respiration normale : compressions thoraciques, 100 à 120 par minute.",
         "pt": "Sem resposta nem respiração normal: compressões no peito, 100 a 120 por minuto, e desfibrilhador.",
+    },
+    "chest": {
+        "en": "Sit down, keep still and warm, loosen what is tight; say on the phone what you feel.",
+        "es": "Siéntate, quédate quieto y abrigado, afloja la ropa; di por teléfono lo que sientes.",
+        "de": "Setz dich, bleib ruhig und warm, lockere enge Kleidung; sag am Telefon, was du spürst.",
+        "fr": "Assieds-toi, reste au calme et au chaud, desserre tes vêtements ; dis au téléphone ce que tu ressens.",
+        "pt": "Senta-te, fica quieto e quente, alarga a roupa; diz ao telefone o que sentes.",
+    },
+    "lie_down": {
+        "en": "Lie down flat until help is there, so that you cannot fall.",
+        "es": "Túmbate hasta que llegue la ayuda, para no caerte.",
+        "de": "Leg dich flach hin, bis Hilfe da ist, damit du nicht fällst.",
+        "fr": "Allonge-toi jusqu’à l’arrivée des secours, pour ne pas tomber.",
+        "pt": "Deita-te até chegar ajuda, para não caíres.",
+    },
+    "breath": {
+        "en": "Sit upright; use your reliever inhaler if you have one.",
+        "es": "Siéntate erguido; usa tu inhalador de rescate si lo tienes.",
+        "de": "Setz dich aufrecht hin; nimm dein Notfallspray, falls du eins hast.",
+        "fr": "Assieds-toi bien droit ; prends ton inhalateur de secours si tu en as un.",
+        "pt": "Senta-te direito; usa o teu inalador de alívio, se o tiveres.",
+    },
+    "stroke": {
+        "en": "Note the time it began, and tell it on the phone; nothing to eat or drink.",
+        "es": "Anota a qué hora empezó y dilo por teléfono; nada de comer ni beber.",
+        "de": "Merk dir, wann es begann, und sag es am Telefon; nichts essen oder trinken.",
+        "fr": "Note l’heure du début et dis-la au téléphone ; ne mange ni ne bois rien.",
+        "pt": "Anota a hora a que começou e di-la ao telefone; nada de comer ou beber.",
     },
     "auto_injector": {
         "en": "Use an adrenaline auto-injector if there is one, and lie down; sit up if breathing is hard.",
@@ -133,6 +177,45 @@ AIDS = {
         "fr": "Merci de l’avoir écrit. Reste avec quelqu’un, et appelle aussi ta ligne d’écoute{} ou un médecin.",
         "pt": "Ainda bem que escreveste. Fica com alguém, e liga também para a linha de apoio{} ou um médico.",
     },
+}
+# Signs whose row has no line of its own, by what helps while waiting.
+AID_OF = {
+    "chest discomfort": "chest",
+    "heart attack named": "chest",
+    "heart pain elsewhere": "chest",
+    "sweat, sick and unwell like a heart": "chest",
+    "racing heart with faintness, chest or breath": "chest",
+    "yes to the plain question": "chest",
+    "breathless at rest or not settling": "breath",
+    "breathless suddenly": "breath",
+    "asthma not easing": "breath",
+    "stroke sign": "stroke",
+}
+# An urgent answer names the words that led to it.
+BECAUSE = {
+    "en": "You wrote: “{words}”. That is why.",
+    "es": "Has escrito: «{words}». Por eso lo digo.",
+    "de": "Du hast geschrieben: „{words}“. Deshalb.",
+    "fr": "Tu as écrit : « {words} ». C’est pour cela.",
+    "pt": "Escreveste: «{words}». É por isso.",
+}
+# With every line that was not understood: it may have been a cry for help.
+SIGNS_LINE = {
+    "en": "For chest pain, trouble breathing, fainting, sudden weakness, trouble with speech or sight, heavy "
+    "bleeding, a "
+    "swollen face or throat, or thoughts of ending your life: {call}.",
+    "es": "Si hay dolor de pecho, dificultad para respirar, desmayo, debilidad repentina, problemas de habla o "
+    "de vista, "
+    "sangrado fuerte, cara o garganta hinchada, o ideas de quitarte la vida: {call}.",
+    "de": "Bei Brustschmerz, Atemnot, Ohnmacht, plötzlicher Schwäche, Sprach- oder Sehstörung, starker Blutung, "
+    "geschwollenem Gesicht oder Hals, oder Gedanken, dir das Leben zu nehmen: {call}.",
+    "fr": "En cas de douleur thoracique, de gêne pour respirer, de malaise, de faiblesse soudaine, de trouble "
+    "de la parole "
+    "ou de la vue, de saignement important, de visage ou gorge gonflés, ou d’idées de mettre fin à tes jours : "
+    "{call}.",
+    "pt": "Com dor no peito, falta de ar, desmaio, fraqueza súbita, dificuldade em falar ou ver, hemorragia "
+    "forte, cara ou "
+    "garganta inchada, ou ideias de pôr fim à vida: {call}.",
 }
 NOTED = {
     "en": "Your {minutes} min are noted.",
@@ -212,12 +295,12 @@ QUESTIONS = {
     ),
     "pulse": (
         "is more than a heart of your age usually reaches; often it is the sensor. One question: did your heart race, "
-        "flutter or skip, or were you faint, or short of breath? If it does so now: stop, and call your emergency "
-        "number."
+        "flutter or skip, or were you faint, or short of breath? If it does so now: stop, and "
+        "{call}."
     ),
     "chest": (
         "One question: is there pain, pressure or tightness in the chest, or did it come on with effort? "
-        "If yes: stop, and call your emergency number."
+        "If yes: stop, and {call}."
     ),
 }
 FOLLOW_UP = "Has a clinician looked at it yet? Running waits until then; /back when it is cleared."
@@ -245,8 +328,10 @@ def answer(verdict: Verdict, country: str, *, logged_minutes: int | None = None)
             crisis = verdict.first_aid == "crisis"
             first = OTHER_FIRST if verdict.about_other else CRISIS_FIRST if crisis else STOP_AND_CALL
             lines.append(_say(first, language).format(call=call))
-            if verdict.first_aid:
-                lines.append(_say(AIDS[verdict.first_aid], language).format(emergency.crisis_line(country)))
+            if verdict.about_other or not crisis:
+                lines.append(_say(OTHER_STAY if verdict.about_other else STAY, language))
+            if aid := _aid(verdict):
+                lines.append(_say(AIDS[aid], language).format(emergency.crisis_line(country)))
             if not verdict.about_other:
                 lines.append(_say(STOPPED, language))
         case Level.URGENT if verdict.first_aid == "crisis":
@@ -257,6 +342,8 @@ def answer(verdict: Verdict, country: str, *, logged_minutes: int | None = None)
             if verdict.first_aid == "sugar":
                 lines.append(_say(SUGAR_FIRST, language).format(call=call))
             lines.append(_say(URGENT, language))
+            if verdict.words:
+                lines.append(_say(BECAUSE, language).format(words=verdict.words))
             lines.append(_say(WORSENS, language).format(call=call))
             lines.append(_say(STOPPED, language))
         case Level.CLINICIAN:
@@ -266,17 +353,26 @@ def answer(verdict: Verdict, country: str, *, logged_minutes: int | None = None)
             lines.append(_say(WORSENS, language).format(call=call))
             lines.append(_say(WHEN_CLEARED, language))
         case Level.REST:
-            return _rest(verdict)
+            return _rest(verdict, emergency.call(country))
         case Level.NONE:
-            return QUESTIONS.get(verdict.question, PLAIN_QUESTION)
+            return QUESTIONS.get(verdict.question, PLAIN_QUESTION).format(call=emergency.call(country))
     if logged_minutes:
         lines.append(_say(NOTED, language).format(minutes=logged_minutes))
     return "\n".join(lines)
 
 
-def _rest(verdict: Verdict) -> str:
+def _aid(verdict: Verdict) -> str:
+    """The one line for the sign and the person: resuscitation is told to whoever stands by, never to the one "
+    "who fell."""
+    if verdict.first_aid == "cpr" and not verdict.about_other:
+        return "lie_down"
+    own = "" if verdict.about_other else AID_OF.get(verdict.sign, "")
+    return verdict.first_aid or own
+
+
+def _rest(verdict: Verdict, call: str) -> str:
     if verdict.question in QUESTIONS:
-        return f"{REST_SORE if verdict.msk else REST_MILD} {QUESTIONS[verdict.question]}"
+        return f"{REST_SORE if verdict.msk else REST_MILD} {QUESTIONS[verdict.question].format(call=call)}"
     if verdict.fever:
         return REST_FEVER
     if verdict.pain_score is not None and verdict.pain_score >= 3:
@@ -288,6 +384,19 @@ def _rest(verdict: Verdict) -> str:
 
 def _say(words: dict[str, str], language: str) -> str:
     return words.get(language, words["en"])
+
+
+def plain_question(country: str) -> str:
+    """The one plain question where a complaint cannot be told from none."""
+    return PLAIN_QUESTION.format(call=emergency.call(country))
+
+
+def with_signs(text: str, country: str, language: str) -> str:
+    """`text`, which says that a line was not understood, with the signs and the number; also in the line's "
+    "language."""
+    languages = dict.fromkeys(("en", language))
+    lines = [_say(SIGNS_LINE, each).format(call=emergency.call(country, each)) for each in languages]
+    return "\n".join([text, *lines])
 
 
 def caution() -> str:

@@ -1,32 +1,84 @@
-"""Heat and cold, said: the advice of the published bands, never more comfort than they give."""
+"""Heat, cold and air, said: the advice of the published bands, never more comfort than they give."""
 
 from __future__ import annotations
 
-from nudgebot.domain.profile.weather import Advice, cold_advice, heat_advice
+from datetime import date
 
-WARM_FROM_C = 27  # below it the heat index has no band (80 °F); National Weather Service
+from nudgebot.domain.messages.plan import next_line, replan_lines
+from nudgebot.domain.model.actions import ChosenNumber
+from nudgebot.domain.model.runner import Book
+from nudgebot.domain.model.weather import DAMPS, WINDS, Damp, Wind
+from nudgebot.domain.model.week import Session
+from nudgebot.domain.planning.planner import Replanned
+from nudgebot.domain.profile.weather import Advice, Unknown
+
 ADVICE = {
-    Advice.NONE: "",
+    Advice.COLD_CARE: "That is cold: layers, hands and head covered, out of the wind, and dry clothes after it.",
     Advice.HEAT_CARE: "That is warm: slower, in the shade, and drink to thirst.",
+    Advice.AIR_CARE: "The air is middling: if you cough or get short of breath, take it easier or go in.",
     Advice.HEAT_SHORTER: "That is hot: early or late, shorter, with walk breaks, and stop if you feel dizzy or sick.",
-    Advice.HEAT_INDOORS: "That is dangerous heat for running: indoors, or another day.",
-    Advice.HEAT_NOT_TODAY: "That is extreme heat: no running outside today.",
-    Advice.COLD_CARE: "That is cold: layers, hands and head covered, and dry clothes after it.",
-    Advice.COLD_NOT_TODAY: "That is cold enough for frostbite within the half hour: indoors, or another day.",
+    Advice.AIR_SHORTER: "The air is poor: shorter and easier, away from traffic, and stop if you cough.",
+    Advice.HEAT_INDOORS: "That is dangerous heat for running: not outside today.",
+    Advice.AIR_INDOORS: "The air is unhealthy: not outside today.",
+    Advice.SMOKE: "In air like that: not outside today, and windows shut.",
+    Advice.COLD_NOT_TODAY: "In that cold bare skin can freeze within the half hour: not outside today.",
+    Advice.HEAT_NOT_TODAY: "That is extreme heat: not outside today, and indoors where it is cool.",
+    Advice.AIR_NOT_TODAY: "The air is very unhealthy: not outside today, and windows shut.",
 }
-HUMIDITY_UNTOLD = 70  # % that is reckoned with until the runner tells it: damp, so that the doubt goes to care (house)
-HUMIDITY_TOO = f"(Reckoned with damp air, {HUMIDITY_UNTOLD} %; with yours I can say it better: 31 degrees, 40 % humid.)"
+# Beside a run that is done the advice is for the next one.
+AFTER = {
+    Advice.COLD_CARE: "That was cold: dry clothes and something warm now.",
+    Advice.HEAT_CARE: "That was warm: drink to thirst, and next time slower and in the shade.",
+    Advice.AIR_CARE: "The air was middling: if you cough, take the next one easier.",
+    Advice.HEAT_SHORTER: "That was hot: drink to thirst, and next time early or late, and shorter.",
+    Advice.AIR_SHORTER: "The air was poor: next time shorter and easier, away from traffic.",
+    Advice.HEAT_INDOORS: "That is dangerous heat for running: cool down, drink to thirst, and next time indoors.",
+    Advice.AIR_INDOORS: "That air is unhealthy: next time indoors, or another day.",
+    Advice.SMOKE: "In air like that stay indoors now; next time indoors, or another day.",
+    Advice.COLD_NOT_TODAY: "In that cold bare skin freezes within the half hour: look at fingers, ears and "
+    "nose, warm up.",
+    Advice.HEAT_NOT_TODAY: "That is extreme heat: cool down now, drink to thirst, and next time indoors or not at all.",
+    Advice.AIR_NOT_TODAY: "That air is very unhealthy: stay indoors now; next time indoors, or another day.",
+}
+QUESTIONS = {
+    Unknown.WIND: "The wind decides here: in still air it is a matter of layers, in strong wind bare skin "
+    "freezes within "
+    "the half hour. How windy is it?",
+    Unknown.HUMIDITY: "The humidity decides here: in dry air it is a matter of pace and shade, in humid air and "
+    "sun it is "
+    "no weather for a run. How does the air feel?",
+}
+CHOICES = {
+    Unknown.WIND: tuple((wind.value.capitalize(), ChosenNumber(WINDS[wind])) for wind in Wind),
+    Unknown.HUMIDITY: tuple((damp.value.capitalize(), ChosenNumber(DAMPS[damp])) for damp in Damp),
+}
+INDOORS_COUNTS = "Indoors counts too, a walk or a run: just write the minutes."
+CLEARED = "Good to hear."
+STILL_OFF = "For today it stays at not outside. A walk indoors is fine."
+UNTOLD = "Tell me what it is like, and I say what it asks for: 31 degrees, 70 % humid; -15, strong wind; AQI 120."
+FINE = "The published bands ask for nothing special at that."
+HOW_EASY = "Full sentences and effort 4 of 10 or less are the measure, as always."
+OTHER_SCALE = (
+    "I know the US scale for air, 0 to 500, and no other. Go by the words of yours: "
+    "from “poor” or “unhealthy” on, not outside."
+)
 
 
-def weather_line(temperature_c: float | None, humidity: int | None, *, stricter: bool = False) -> str:
-    """The advice for what a line told of the weather; "" where it calls for none."""
-    if temperature_c is None:
-        return ""
-    cold = ADVICE[cold_advice(temperature_c, 0)]
-    if cold:
-        return cold
-    if humidity is not None:
-        return ADVICE[heat_advice(temperature_c, humidity, stricter=stricter)]
-    if temperature_c < WARM_FROM_C:
-        return ""
-    return f"{ADVICE[heat_advice(temperature_c, HUMIDITY_UNTOLD, stricter=stricter)]} {HUMIDITY_TOO}".strip()
+def advised(found: tuple[Advice, ...], *, when: str = "today") -> str:
+    """What the weather calls for, gravest first; "" for nothing. `when` is the day it is told for."""
+    if any(each.calls_off for each in found):
+        found = tuple(each for each in found if each.calls_off)
+    return " ".join(ADVICE[each] for each in found).replace("not outside today", f"not outside {when}")
+
+
+def after_a_run(found: tuple[Advice, ...]) -> str:
+    """The advice beside a run that is done, the gravest alone; "" for none."""
+    return AFTER[found[0]] if found else ""
+
+
+def called_off(text: str, book: Book, had: Session | None, replanned: Replanned | None, today: date) -> str:
+    """The advice that called a day off, and what that changes; `had` is the session it had."""
+    lines = [f"{text} {INDOORS_COUNTS}"]
+    if had is not None:
+        lines += replan_lines(replanned, today) or [next_line(book, today)]
+    return "\n".join(lines)

@@ -54,7 +54,7 @@ SENTENCES: Mapping[ReasonText, Callable[..., str]] = {
         f"no run over {cap} min yet: your longest of the last month is {longest}"
     ),
     ReasonText.OPEN_MINUTES: lambda minutes: f"the day has room for {minutes} min",
-    ReasonText.HALF: lambda runs: f"the next {runs} runs at half, after the illness",
+    ReasonText.HALF: lambda runs: f"the next {runs} runs at half, after the pause",
     ReasonText.ALIKE: lambda minutes: f"{minutes} min, like the other short runs",
 }
 
@@ -67,7 +67,7 @@ def why(book: Book, week: Week, today: date) -> str:
         lines.append(f"And {on_day(coming[0].day, today)}:")
         lines += [_line(reason) for reason in reasons.why(book, coming[0])]
     lines.append(
-        "Easy is full sentences and effort 4 of 10 or less (American College of Sports Medicine 2011; published)."
+        "Easy is full sentences (the talk test; published) and effort 4 of 10 or less (our own cautious choice)."
     )
     return "\n".join(lines)
 

@@ -11,6 +11,7 @@ from dataclasses import fields
 from datetime import UTC, date, datetime, timedelta
 from enum import StrEnum
 from functools import partial
+from math import isfinite
 from typing import Any, Final, NamedTuple, TypeVar
 
 from nudgebot.domain.model import actions as a
@@ -38,6 +39,12 @@ def _minutes(text: str) -> int:
     if not (text.isascii() and text.isdecimal() and int(text[:6]) <= MOST_MINUTES and len(text) <= 6):
         raise ValueError(text)
     return int(text)
+
+
+def _number(text: str) -> float:
+    if not (text.isascii() and len(text) <= 24 and isfinite(value := float(text))):
+        raise ValueError(text)
+    return value
 
 
 def _day(text: str) -> date:
@@ -88,12 +95,14 @@ MAYBE_DAY: Final = Field(lambda day: day.isoformat() if day else "", lambda text
 MAYBE_NUMBER: Final = Field(
     lambda value: "" if value is None else str(value), lambda text: _minutes(text) if text else None
 )
+NUMBER: Final = Field(lambda value: repr(float(value)), _number)
 MOMENT: Final = Field(lambda at: f"{at.timestamp():.6f}", _moment)  # seconds since 1970, UTC
 DAYS: Final = Field(_write_days, _read_days)
 
 CHOSEN: Final[Mapping[str, tuple[type[Any], tuple[Field, ...]]]] = {
     "y": (a.Agreed, (SWITCH,)),
     "m": (a.ChosenMinutes, (MINUTES,)),
+    "n": (a.ChosenNumber, (NUMBER,)),
     "d": (a.ChosenDays, (DAYS,)),
     "o": (a.ChosenOption, (_word(a.Option),)),
     "v": (a.ChosenValue, (TEXT,)),
@@ -103,7 +112,7 @@ ACTIONS: Final[Mapping[str, tuple[type[Any], tuple[Field, ...]]]] = {
     "u": (a.Undo, (TEXT,)),
     "D": (a.Did, (MAYBE_DAY,)),
     "L": (a.DidLess, (MAYBE_DAY,)),
-    "S": (a.DidShort, (MINUTES, DAY)),
+    "S": (a.DidShort, (MINUTES, DAY, SWITCH)),
     "i": (a.InPlaceOfRun, (MAYBE_DAY,)),
     "k": (a.Skip, (MAYBE_DAY,)),
     "g": (a.LetGo, (MAYBE_DAY,)),

@@ -33,6 +33,11 @@ class Option(StrEnum):
     WALK = "walk"
     REST = "rest"
     NOT_ILL = "not ill"
+    DOCTOR = "doctor"
+    HOSPITAL = "hospital"
+    MIDWIFE = "midwife"
+    PHYSIO = "physio"
+    NONE_OF_THESE = "none of these"
 
 
 class Feeling(StrEnum):
@@ -70,6 +75,13 @@ class ChosenMinutes:
 
 
 @dataclass(frozen=True, slots=True)
+class ChosenNumber:
+    """So much of what was asked for, in its unit: km/h, or %."""
+
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
 class ChosenDays:
     """These days, in order."""
 
@@ -90,7 +102,7 @@ class ChosenValue:
     text: str
 
 
-Chosen: TypeAlias = Agreed | ChosenMinutes | ChosenDays | ChosenOption | ChosenValue
+Chosen: TypeAlias = Agreed | ChosenMinutes | ChosenNumber | ChosenDays | ChosenOption | ChosenValue
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +143,7 @@ class DidShort:
 
     minutes: int
     by: date
+    walked: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,7 +5,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from datetime import date, time
 from enum import StrEnum
 from typing import Final, TypeAlias
@@ -80,6 +81,14 @@ class Cleared:
 
 
 @dataclass(frozen=True, slots=True)
+class ToldCondition:
+    """A condition of `profile.conditions`, by its id, and the day on which the runner confirmed it."""
+
+    id: str
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
 class Intake:
     """Everything that was told: minutes a week or of a run (min), weekdays 0 = Monday, heart rates in beats a minute.
 
@@ -90,6 +99,7 @@ class Intake:
     adult: bool | None = None
     active: bool | None = None
     disease: bool | None = None
+    doctor_knows: YesNoSkip | None = None  # of the running, where high blood pressure was told
     signs: bool | None = None
     pregnancy: YesNoSkip | None = None
     medicine: YesNoSkip | None = None
@@ -112,6 +122,10 @@ class Intake:
     days_later: DaysLater | None = None
     country_guess: str | None = None  # the country of the city named, while the questions are asked
     cleared: Cleared | None = None
+    pressure: bool | None = None  # high blood pressure was told
+    age_open: bool | None = None  # an age under 18 was told, and the question about it is open
+    steady_until: date | None = None  # the day from which a plan may grow again
+    conditions: tuple[ToldCondition, ...] = ()  # confirmed by the runner, in the order of their ids
     coach_runs: bool | None = None
     # Set by the coach (`coach_settings`)
     coach_step: int | None = None
@@ -119,6 +133,19 @@ class Intake:
     coach_run_days: int | None = None
     coach_session: int | None = None
     coach_dose: int | None = None
+
+    def tells(self, condition: str) -> bool:
+        """Whether the condition of that id was told and confirmed."""
+        return any(each.id == condition for each in self.conditions)
+
+    def with_conditions(self, ids: Iterable[str], day: date) -> Intake:
+        """With these conditions confirmed on `day`."""
+        found = {each.id: each for each in self.conditions} | {each: ToldCondition(each, day) for each in ids}
+        return replace(self, conditions=tuple(found[each] for each in sorted(found)))
+
+    def without_condition(self, condition: str) -> Intake:
+        """Without one condition."""
+        return replace(self, conditions=tuple(each for each in self.conditions if each.id != condition))
 
 
 NOTHING_TOLD: Final = Intake()

@@ -62,7 +62,7 @@ LIGHTER_AFTER = Rule("full weeks before a lighter one", 3, "weeks", "step-back-w
 LIGHTER_AFTER_TOP = Rule("full weeks before a lighter one, at the top of the dose", 7, "weeks", "house")
 FULL_FROM = Rule("week done, counts as full", 75, "% of the target", "house")
 TOP_HELD = Rule("weeks at the top after which lighter weeks end or grow rare", 4, "weeks", "house")
-PAIN_HOLDS = Rule("pain that holds the week's step", 3, "of 10", "pain-monitoring", Choice.STANDARD)
+PAIN_HOLDS = Rule("pain that holds the week's step", 3, "of 10", "house")
 
 # Making up
 STRETCH = Rule("growth of a planned session on a replan", 15, "min", "house")
@@ -90,16 +90,25 @@ COVID_WALKS = Rule("days of walking after covid below the neck", 14, "days", "af
 RETURN_WINDOW_FLOOR = Rule("seven-day cap in a return, floor", 40, "min", "house")
 RETURN_SESSIONS = Rule("most sessions a week in a return", 3, "sessions", "house")
 
+# After a hold, and where the weeks are kept as they are
+EMERGENCY_WAIT = Rule("no word on running is taken after an emergency", 24, "h", "house")
+CLEARANCE_LASTS = Rule("clearance that counts at the screening", 12, "months", "acsm-screening", Choice.STANDARD)
+STEADY_AFTER_EMERGENCY = Rule("days without a step up after an emergency", 14, "days", "house")
+STEADY_AFTER_LOW_MOOD = Rule("days without a step up after low mood was told", 14, "days", "house")
+CONCUSSION_FIRST_STEP = Rule(
+    "walk-run step after a concussion: walking", 0, "step", "concussion-steps", Choice.STANDARD
+)
+
 # Walk-run
 WALK_RUN_UNDER = Rule("walk-run for stated weekly minutes under", 30, "min", "house")
-WALK_RUN_SESSION = Rule("walk-run session", 30, "min", "walk-run-trial", Choice.STANDARD)
+WALK_RUN_SESSION = Rule("walk-run session", 30, "min", "house")
 WALK_RUN_SHORT = Rule("walk-run session, short form", 20, "min", "house")
 WALK_RUN_TOP = Rule("most minutes a week on walk-run", 90, "min", "house")
 WALK_RUN_CLEAN = Rule("clean sessions for a step up", 2, "sessions", "walk-run-trial", Choice.STANDARD)
-WALK_RUN_WALKS = Rule("days of walking for a runner screened inactive", 14, "days", "walk-first", Choice.STANDARD)
-WALK_RUN_ENTRY = Rule("walk-run step after three runs that were not easy", 3, "step", "walk-run-trial", Choice.STANDARD)
+WALK_RUN_WALKS = Rule("days of walking for a runner screened inactive", 14, "days", "house")
+WALK_RUN_ENTRY = Rule("walk-run step after three runs that were not easy", 3, "step", "house")
 HARD_RUNS = Rule("runs in a row over easy effort that lead to walk-run", 3, "runs", "house")
-EASY_EFFORT = Rule("easy effort, most", 4, "of 10", "talk-test", Choice.STANDARD)
-CLEAN_PAIN = Rule("pain of a clean session, most", 2, "of 10", "pain-monitoring", Choice.STANDARD)
+EASY_EFFORT = Rule("easy effort, most", 4, "of 10", "house")
+CLEAN_PAIN = Rule("pain of a clean session, most", 2, "of 10", "house")
 
 RULES: tuple[Rule, ...] = tuple(row for row in tuple(globals().values()) if isinstance(row, Rule))

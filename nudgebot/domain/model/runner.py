@@ -39,6 +39,7 @@ class Profile:
     active: bool = True
     disease: bool = False
     signs: bool = False
+    doctor_unaware: bool = False  # high blood pressure, and the doctor does not know of the running
     pregnancy: bool = False
     medicine: bool = False
     resting_hr: int | None = None
@@ -63,6 +64,8 @@ class ClearingStep(StrEnum):
 
     CLEARED = "cleared?"  # asked: has a clinician cleared you to run?
     WHO = "who?"  # asked: who, and when?
+    WHO_SURE = "who, sure?"  # asked once more whether it was somebody whose word counts
+    WHEN = "when?"  # asked for the day alone
     WORD = "word"  # asked for the typed word `cleared`
     MISREAD = "misread?"  # asked: was the sentence about something else?
     MISREAD_SURE = "misread, sure?"  # shown the sentence again, asked once more
@@ -145,6 +148,7 @@ class LimitReason(StrEnum):
     SKIP = "skip"  # called off by the runner
     REST = "rest"  # a rest the bot put there after a big jump, or the runner chose
     LET_GO = "let go"  # "not this week": called off, and not to be made up
+    WEATHER = "weather"  # heat, cold or air called off running outside
     FLIGHT = "flight"  # the arrival day, or a day that the first run after a flight across zones may fall on
 
 
@@ -206,12 +210,15 @@ class Ask(StrEnum):
     WHICH_DAY = "which day"  # a move without a day
     SETTING = "setting"  # a changed setting, shown back
     SIGN = "sign"  # the one plain safety question
+    WIND = "wind"  # how windy is it? asked where it decides whether to run outside
+    HUMIDITY = "humidity"  # how humid is it? likewise
     ILL_BACK = "ill back"  # the first question after an illness
     LAST_FEVER = "last fever"  # the last day with a fever, where it was later than we heard of
     NOT_ILL = "not ill"  # an illness was told: unless it was read wrongly
     NOT_ILL_SURE = "not ill, sure"  # the sentence shown again
     CHOICE = "choice"  # as planned, shortest, walk, rest
     ERASE = "erase"  # delete everything?
+    CONDITION = "condition"  # a condition that was told, shown back
     TELL = "tell"  # a coach's message, shown before it is sent
 
 
@@ -346,14 +353,25 @@ class Book:
     def limit_on(self, day: date) -> DayLimit | None:
         """The newest word on `day` that still holds, if there is one.
 
-        What a flight asks of a day is over once an earlier day of those it spoke about had its run.
+        A day that the weather called off is not opened by a later word on it, only closed for another reason. What a
+        flight asks of a day is over once an earlier day of those it spoke about had its run.
         """
-        limit = next((limit for limit in reversed(self.limits) if limit.day == day), None)
+        on_day = [limit for limit in self.limits if limit.day == day]
+        limit = on_day[-1] if on_day else None
+        if limit is not None and limit.minutes:
+            limit = next((each for each in on_day if each.reason is LimitReason.WEATHER), limit)
         if limit is None or limit.reason is not LimitReason.FLIGHT or not limit.minutes:
             return limit
         landed = (other for other in self.limits if other.reason is limit.reason and other.minutes and other.day < day)
         before = {other.day for other in landed}
         return None if any(entry.is_run and entry.day in before for entry in self.log) else limit
+
+    def off_outside(self, day: date) -> bool:
+        """Whether the weather called off running outside on `day`, or a question is open that decides it."""
+        asked = self.asked
+        if asked is not None and asked.what in (Ask.WIND, Ask.HUMIDITY) and asked.day == day:
+            return True
+        return any(limit.day == day and limit.reason is LimitReason.WEATHER for limit in self.limits)
 
     def week_of(self, day: date) -> Week | None:
         """The week that holds `day`, if it has been laid out."""

@@ -44,6 +44,7 @@ class HowAreYou:
 
     sign: str
     spot: str
+    mood: bool = False  # about low mood, told a day or three days before
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +53,7 @@ class GapWarning:
 
     `shortest` is the smallest session that keeps it, `open_days` the days up to `last_day` that the runner left
     open for a run, `session` the open session of the day it is said on, `slot` "evening" or "morning".
+    `indoors` that the weather called off running outside on `last_day`: then a walk indoors is all that is named.
     """
 
     last_day: date
@@ -60,6 +62,7 @@ class GapWarning:
     slot: str
     today: date
     session: Session | None
+    indoors: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,11 +101,15 @@ class FirstWord:
 
 @dataclass(frozen=True, slots=True)
 class Snoozed:
-    """The nudge `kind` about `for_day` that the runner put off; `session` is the one it is about, if any."""
+    """The nudge `kind` about `for_day` that the runner put off; `session` is the one it is about, if any.
+
+    `indoors` that the weather called off running outside on the day it comes back.
+    """
 
     kind: NudgeKind
     for_day: date
     session: Session | None
+    indoors: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,8 +134,8 @@ def tell(book: Book, call: Call) -> News:
             return HowAreYou(WHILE_ILL, "")
         case NudgeKind.HOW_ARE_YOU:
             before = call.for_day - timedelta(days=1)
-            note = next(n for n in reversed(book.symptoms) if n.day == before and n.level == "rest")
-            return HowAreYou(note.sign, note.spot)
+            note = next((n for n in reversed(book.symptoms) if n.day == before and n.level == "rest"), None)
+            return HowAreYou("", "", mood=True) if note is None else HowAreYou(note.sign, note.spot)
         case NudgeKind.GAP_WARNING:
             return _gap_warning(book, call)
         case NudgeKind.MORNING:
@@ -140,7 +147,8 @@ def tell(book: Book, call: Call) -> News:
             return FirstWord(SILENCES[last], _shortest(book, call.for_day), last)
         case NudgeKind.SNOOZED:
             snooze = next(s for s in book.snoozes if s.key == call.slot)
-            return Snoozed(snooze.kind, snooze.for_day, snoozed_session(book, snooze))
+            indoors = book.off_outside(book.today(call.due_at))
+            return Snoozed(snooze.kind, snooze.for_day, snoozed_session(book, snooze), indoors)
         case NudgeKind.WEEK_REVIEW:
             return _week_review(book, call)
         case NudgeKind.COACH_DIGEST:
@@ -159,7 +167,8 @@ def _gap_warning(book: Book, call: Call) -> GapWarning:
     last = state.last_allowed
     days = open_days(book, first, last)
     shortest = _shortest(book, last) if days else _walk(book, last)
-    return GapWarning(last, shortest, days, call.slot, call.for_day, open_session(book, call.for_day))
+    session = open_session(book, call.for_day)
+    return GapWarning(last, shortest, days, call.slot, call.for_day, session, book.off_outside(last))
 
 
 def _morning(book: Book, call: Call) -> MorningReminder:

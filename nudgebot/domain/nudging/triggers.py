@@ -34,6 +34,8 @@ from nudgebot.domain.planning.gap import (
     open_session,
     rhythm,
 )
+from nudgebot.domain.planning.steady import low
+from nudgebot.domain.text.symptoms.groups import MIND
 
 EVENING, MORNING = "evening", "morning"
 WHILE_ILL = "ill"  # the slot of the question in an illness: its days are set, and no restraint thins them out
@@ -43,6 +45,7 @@ FOLLOW_UP_EVERY = timedelta(days=3)  # (house)
 FOLLOW_UPS = 3  # at most (house)
 ASKS_IN_A_ROW = 2  # days in a row on which we ask how it is (house)
 OVERTAKEN_AFTER = timedelta(minutes=2)  # longer than a round takes to come by (house)
+MOOD_ASKED_AFTER = (1, 3)  # days after low mood was told (house)
 SILENCES = (7, 14)  # days without a reply before the first word and the last one (house)
 
 
@@ -72,7 +75,7 @@ def calls(book: Book, now: datetime) -> list[Call]:
         return []
     match book.standing:
         case OnHold():
-            found = [*_follow_ups(book, book.standing), *_snoozed(book, now)]
+            found = [*_follow_ups(book, book.standing), *_mood(book, now), *_snoozed(book, now)]
         case Ill():
             found = [*_how_are_you_ill(book, book.standing), *_snoozed(book, now)]
         case Training() | Walking():
@@ -110,12 +113,13 @@ def _ordinary(book: Book, now: datetime) -> Iterator[Call]:
         yield Call(NudgeKind.SILENCE, book.today(due), slot, due)
     # The first word stands alone on its day, and after the last one nothing comes.
     alone = {book.today(due) for due in silences}
-    state = rhythm(book, book.today(now))
+    state = None if low(book, book.today(now)) else rhythm(book, book.today(now))
     for day in _days_around(book, now):
         warnings = tuple(_gap(book, day, state))
         # The evening's gap warning takes the place of the check-in.
         warned = any(call.slot == EVENING for call in warnings)
-        asked: Iterable[Call] = () if warned else _check_in(book, day)
+        # While mood is low every session is optional: nobody asks after one that was left out.
+        asked: Iterable[Call] = () if warned or low(book, day) else _check_in(book, day)
         for call in (*_morning(book, day), *warnings, *asked, *_review(book, day)):
             if book.today(call.due_at) not in alone and call.due_at < silences[-1]:
                 yield call
@@ -205,7 +209,7 @@ def ended_week(book: Book, day: date) -> Week | None:
 def _how_are_you(book: Book, now: datetime) -> Iterator[Call]:
     for day in _days_around(book, now):
         before = day - timedelta(days=1)
-        if any(note.day == before and note.level == "rest" for note in book.symptoms):
+        if any(note.day == before and note.level == "rest" for note in book.symptoms) or asks_about_mood(book, day):
             yield Call(NudgeKind.HOW_ARE_YOU, day, "", times.reminder_at(book, day))
 
 
@@ -214,6 +218,18 @@ def _how_are_you_ill(book: Book, ill: Ill) -> Iterator[Call]:
         day = ill.since + timedelta(days=after)
         if day_exists(day, book.profile.zone):
             yield Call(NudgeKind.HOW_ARE_YOU, day, WHILE_ILL, times.reminder_at(book, day))
+
+
+def _mood(book: Book, now: datetime) -> Iterator[Call]:
+    """The kind question after low mood, on hold too."""
+    for day in _days_around(book, now):
+        if asks_about_mood(book, day):
+            yield Call(NudgeKind.HOW_ARE_YOU, day, "", times.reminder_at(book, day))
+
+
+def asks_about_mood(book: Book, day: date) -> bool:
+    """Whether low mood was told a day or three days before `day`."""
+    return any(note.sign in MIND and (day - note.day).days in MOOD_ASKED_AFTER for note in book.symptoms)
 
 
 def _follow_ups(book: Book, hold: OnHold) -> Iterator[Call]:

@@ -101,7 +101,7 @@ def open_session(book: Book, day: date) -> Session | None:
     if session is None:
         return None
     limit = book.limit_on(day)
-    if limit is not None and limit.minutes == 0:
+    if (limit is not None and limit.minutes == 0) or book.off_outside(day):
         return None
     walks = session.kind in (SessionKind.WALK, SessionKind.WALK_RUN)
     for entry in reversed(book.log):
@@ -132,7 +132,7 @@ def open_days(book: Book, first: date, last: date) -> tuple[date, ...]:
     """Days from `first` to `last` on which a run of the shortest useful length fits, in order."""
     count = (last - first).days + 1
     days = (first + timedelta(days=offset) for offset in range(count))
-    return tuple(day for day in days if free_minutes(book, day) >= SESSION_MIN)
+    return tuple(day for day in days if free_minutes(book, day) >= SESSION_MIN and not book.off_outside(day))
 
 
 def _called_off(book: Book, day: date) -> bool:

@@ -22,7 +22,7 @@ from nudgebot.domain.model.parameters import (
     WINDOW_FLOOR,
 )
 from nudgebot.domain.model.runner import Book, LimitReason, OnHold, Return, Training
-from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, floor5
+from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, WeekKind, floor5
 from nudgebot.domain.planning.run_days import longest_gap, run_days
 
 DAY = timedelta(days=1)
@@ -115,7 +115,8 @@ def as_planned(book: Book) -> Book:
 
     What follows is laid by it: a longer run takes no session away, and brings none.
     """
-    if book.returning is None and book.walk_run is None:
+    came_back = book.returning is not None or book.walk_run is not None
+    if not came_back and all(week.kind is not WeekKind.WALK_RUN for week in book.weeks[-2:]):
         return book
     left: dict[date, int] = {}
     log: list[LogEntry] = []
@@ -136,7 +137,7 @@ def _planned_on_the_way_back(book: Book, day: date) -> Session | None:
     session = book.session_on(day) or laid
     if session is None:
         return None
-    on_ladder = book.walk_run is not None and session.kind in {SessionKind.WALK, SessionKind.WALK_RUN}
+    on_ladder = session.kind in {SessionKind.WALK, SessionKind.WALK_RUN}
     return session if on_ladder or share_on(book.returning, day) < 100 else None
 
 

@@ -52,7 +52,7 @@ class Replanned:
     `only_together` that only several of them are. `lost` are minutes let go at once because of illness, pain,
     rest or being away. `gap_days` are days without a run that cannot be avoided, by no run of the week to come
     either, `long_lost` minutes that the long run lacks, `move_after_long` the run day right after the long run, which
-    could move.
+    could move. `indoors` are the gap days on which the weather called off running outside.
     """
 
     first_day: date
@@ -66,6 +66,7 @@ class Replanned:
     long_lost: int
     move_after_long: date | None
     problem: Problem
+    indoors: frozenset[date] = frozenset()
 
     @property
     def changed(self) -> bool:
@@ -149,6 +150,7 @@ def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned
         long_lost=answer.objective.long_loss,
         move_after_long=long_on + DAY if long_on is not None and long_on + DAY in follows else None,
         problem=problem,
+        indoors=frozenset(day for day in days if book.off_outside(day)),
     )
 
 

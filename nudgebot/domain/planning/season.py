@@ -46,6 +46,7 @@ from nudgebot.domain.model.runner import (
 )
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
 from nudgebot.domain.planning import dose, limits
+from nudgebot.domain.planning.steady import steady, steady_until
 
 LAST_STEP = 7  # running without a break
 # Minutes of running and of walking in one round of each step; a session repeats the round.
@@ -66,6 +67,7 @@ class Why(StrEnum):
     LIGHTER_TURN = "lighter turn"  # three full weeks, or seven at the top
     PAIN = "pain"  # pain of 3 or more holds the step
     PREGNANCY = "pregnancy"  # no progression
+    STEADY = "steady"  # no progression: after an emergency, in low mood, with a condition that was told
     BREAK = "break"  # days without a run: the return table
     BACK = "back"  # after the return the old week comes back
     WALK_RUN = "walk-run"
@@ -99,7 +101,7 @@ def next_week(book: Book, start: date) -> Figures:
         case Training():
             pass
     if book.walk_run is not None:
-        return Figures(_walk_run_week(book, weeks), 0, WeekKind.WALK_RUN, Why.WALK_RUN)
+        return Figures(_walk_run_week(book, weeks, start), 0, WeekKind.WALK_RUN, Why.WALK_RUN)
     if book.returning is not None and book.returning.end >= start:
         return Figures(book.returning.old_target, book.returning.old_long, WeekKind.RETURN, Why.BREAK)
     ran = [week for week in weeks if week.kind not in CALM]
@@ -148,6 +150,8 @@ def _from_what_was_done(book: Book, ran: list[Week], start: date) -> Figures:
         return same
     if profile.pregnancy:
         return replace(same, why=Why.PREGNANCY)
+    if steady(book, start):
+        return replace(same, why=Why.STEADY)
     if _in_pain(book, start):
         return replace(same, why=Why.PAIN)
     long_run = min(length, long_run + LONG_STEP.value)
@@ -166,7 +170,8 @@ def _after_a_pause(book: Book, ran: list[Week], start: date) -> Figures:
     length = min(dose.long_run_length(book.profile), _last_long(ran))
     if book.returning is not None and length:
         recent = [e.minutes for e in book.log if e.is_run and book.returning.since <= e.day < start]
-        length = min(length, max(SESSION_MIN, floor5(max(recent, default=0))) + LONG_STEP.value)
+        step = 0 if steady(book, start) else LONG_STEP.value
+        length = min(length, max(SESSION_MIN, floor5(max(recent, default=0))) + step)
     return Figures(min(full, dose.band(book.profile)[1]), length, WeekKind.REPEAT, Why.BACK)
 
 
@@ -196,12 +201,12 @@ def _regained(book: Book, weeks: tuple[Week, ...], start: date) -> Figures:
     return Figures(target, long_run, WeekKind.REGAIN, Why.LIGHTENED)
 
 
-def _walk_run_week(book: Book, weeks: tuple[Week, ...]) -> int:
+def _walk_run_week(book: Book, weeks: tuple[Week, ...], start: date) -> int:
     """Minutes of a week on walk-run: from 60 up to 90, ten more after a week that was done."""
     last = weeks[-1] if weeks else None
     if last is None or last.kind is not WeekKind.WALK_RUN or last.target == 0 or _under(book, last, REPEAT_FROM):
         return WEEK_FLOOR.value
-    if _under(book, last, STEP_UP_FROM):
+    if _under(book, last, STEP_UP_FROM) or steady(book, start):
         return last.base
     return min(WALK_RUN_TOP.value, last.base + WEEK_STEP_LEAST.value)
 
@@ -328,6 +333,9 @@ def climb(book: Book, today: date) -> Book:
             if walked > today:
                 return replace(book, walk_run=replace(place, clean=len(clean)))
             on = max(on, walked)
+        on = max(on, steady_until(book))
+        if on > today:
+            return replace(book, walk_run=replace(place, clean=len(clean)))
         if place.step == LAST_STEP:
             return replace(book, walk_run=None)
         place = WalkRun(place.step + 1, 0, on)

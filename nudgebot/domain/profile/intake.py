@@ -26,6 +26,8 @@ WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 SKIP = "skip"
 DAYS_LATER = "days_later"  # under this id the answers keep a weekly shape that begins on a later date
 BACK = "back"
+# Asked only of those who told the other answer.
+ASKED_AFTER = {"doctor_knows": "pressure"}
 MOST_A_WEEK = 1_500  # min; more stated running than that is a slip of the thumb
 MOST_A_DAY = 600  # min; the longest session the reader takes
 CUSTOM = range(60, 301)  # min a week; docs/sources.md, dose by goal
@@ -301,6 +303,7 @@ QUESTIONS = (
     Question("adult", _yes),
     Question("active", _yes_no),
     Question("disease", _yes_no),
+    Question("doctor_knows", _yes_no_skip),
     Question("signs", _yes_no),
     Question("pregnancy", _yes_no_skip),
     Question("medicine", _yes_no_skip),
@@ -328,7 +331,11 @@ BY_ID = {question.id: question for question in (*QUESTIONS, *LATER)}
 
 def next_question(told: Intake) -> str | None:
     """Id of the first question without an answer; None when the intake is complete."""
-    return next((question.id for question in QUESTIONS if getattr(told, question.id) is None), None)
+    return next((each.id for each in QUESTIONS if getattr(told, each.id) is None and _is_asked(each.id, told)), None)
+
+
+def _is_asked(question: str, told: Intake) -> bool:
+    return question not in ASKED_AFTER or bool(getattr(told, ASKED_AFTER[question]))
 
 
 def question_before(told: Intake) -> str | None:
@@ -404,6 +411,7 @@ def profile(told: Intake) -> Profile:
         active=_or(told.active, usual.active),
         disease=bool(told.disease),
         signs=bool(told.signs),
+        doctor_unaware=told.doctor_knows is YesNoSkip.NO,
         pregnancy=told.pregnancy is YesNoSkip.YES,
         medicine=told.medicine is YesNoSkip.YES,
         coach_step=_or(told.coach_step, usual.coach_step),
@@ -424,7 +432,7 @@ def standing_after(told: Profile, now: datetime) -> Standing:
     of the nine signs ask for a clinician first; so do pregnancy and the weeks after a birth. Walking is free.
     Source: ACSM pre-participation screening, Riebe et al., Med Sci Sports Exerc 2015;47:2473.
     """
-    if told.signs or told.disease:
+    if told.signs or told.disease or told.doctor_unaware:
         return Walking(now, "screening")
     if told.pregnancy:
         return Walking(now, "pregnancy")

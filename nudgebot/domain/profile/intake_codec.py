@@ -18,6 +18,7 @@ from nudgebot.domain.model.intake import (
     GoalTold,
     Intake,
     Quiet,
+    ToldCondition,
     YesNoSkip,
 )
 from nudgebot.domain.profile.intake import (
@@ -86,6 +87,13 @@ def _dated(text: str) -> tuple[date, str] | None:
         return None
 
 
+def _calendar_day(text: str) -> date | None:
+    try:
+        return date.fromisoformat(text) if len(text) == 10 else None
+    except ValueError:
+        return None
+
+
 def _event_told(text: str) -> DatedEvent:
     day, _, what = text.partition(" ")
     return DatedEvent(date.fromisoformat(day), what)
@@ -110,9 +118,10 @@ _YES_OR_NO: Final = _one_of({"yes": True, "no": False})
 _WITHHELD: Final = _one_of({each.value: each for each in YesNoSkip})
 _TIME: Final = _as("run_time", _wall, time.fromisoformat)
 _ANY: Final = Written(str, str)
+TOLD: Final = "told:"  # before a condition's id, the key of its row
 CODEC: Final[Mapping[str, Written]] = {
-    **dict.fromkeys(("adult", "active", "disease", "signs", "coach_runs"), _YES_OR_NO),
-    **dict.fromkeys(("pregnancy", "medicine"), _WITHHELD),
+    **dict.fromkeys(("adult", "active", "disease", "signs", "coach_runs", "pressure", "age_open"), _YES_OR_NO),
+    **dict.fromkeys(("pregnancy", "medicine", "doctor_knows"), _WITHHELD),
     "goal": _as("goal", lambda told: f"{told.goal} {told.minutes or ''}".strip(), _goal_told),
     "weekly": _number(range(MOST_A_WEEK + 1)),
     "longest": _number(range(MOST_A_DAY + 1)),
@@ -128,6 +137,7 @@ CODEC: Final[Mapping[str, Written]] = {
     "event": _as("event", lambda told: f"{told.day.isoformat()} {told.what}", _event_told),
     DAYS_LATER: Written(lambda told: f"{told.start.isoformat()} {days_text(told.days)}", _days_later),
     "cleared": Written(lambda told: f"{told.day.isoformat()} {told.who}", _cleared),
+    "steady_until": Written(date.isoformat, _calendar_day),
     **{row.field: _number(row.values) for row in coach_settings.SETTINGS},
 }
 
@@ -135,7 +145,8 @@ CODEC: Final[Mapping[str, Written]] = {
 def as_rows(told: Intake) -> dict[str, str]:
     """Everything that was told, as canonical text by the id of its question."""
     values = ((key, getattr(told, key)) for key in CODEC)
-    return {key: CODEC[key].write(value) for key, value in values if value is not None}
+    rows = {key: CODEC[key].write(value) for key, value in values if value is not None}
+    return rows | {TOLD + each.id: each.day.isoformat() for each in told.conditions}
 
 
 def from_rows(rows: Mapping[str, str]) -> Intake:
@@ -145,7 +156,10 @@ def from_rows(rows: Mapping[str, str]) -> Intake:
 
 @lru_cache(maxsize=1024)  # made anew whenever a book is opened, from answers that seldom change
 def _from_rows(rows: tuple[tuple[str, str], ...]) -> Intake:
-    return Intake(**{key: CODEC[key].read(text) for key, text in rows if key in CODEC})
+    told = Intake(**{key: CODEC[key].read(text) for key, text in rows if key in CODEC})
+    named = ((key.removeprefix(TOLD), _calendar_day(text)) for key, text in rows if key.startswith(TOLD))
+    conditions = (ToldCondition(each, day) for each, day in sorted(named) if day is not None and each)
+    return replace(told, conditions=tuple(conditions))
 
 
 def text_of(told: Intake, question: str) -> str:

@@ -4,7 +4,9 @@
 instead of choosing. The rules and the words behind it are in `nudgebot.domain.text.log_lines`.
 """
 
+from dataclasses import replace
 from datetime import date
+from typing import Any
 
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.text.log_lines.amounts import Amount, Sort, amounts
@@ -18,6 +20,7 @@ from nudgebot.domain.text.log_lines.line import Line, line_of
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.runs import BARE_FROM, BARE_TO, told
 from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE, Kind
+from nudgebot.domain.text.weather import NO_WEATHER, WeatherTold, weather_in
 
 __all__ = ["Activity", "Intent", "Reading", "Run", "read", "read_days", "read_minutes", "read_pause", "read_yes_no"]
 
@@ -26,6 +29,19 @@ def read(text: str, today: date) -> Reading:
     """The reading of one line written on `today`, the runner's own date."""
     if len(text) > LONGEST_LINE:
         return Reading(Intent.UNKNOWN, ask_back=True)
+    told = weather_in(text)
+    reading = _read(told.rest, today)
+    return replace(reading, weather=told, **_degrees(told)) if told != NO_WEATHER else reading
+
+
+def _degrees(told: WeatherTold) -> dict[str, Any]:
+    """The weather's numbers as a reading has them: degrees Celsius where the line does not say, whole percent."""
+    air = told.conditions(fahrenheit=False).air_c
+    values = {"temperature_c": air, "humidity": None if told.humidity is None else int(told.humidity + 0.5)}
+    return {name: value for name, value in values.items() if value is not None}
+
+
+def _read(text: str, today: date) -> Reading:
     line = line_of(text)
     if not line.tokens:
         return Reading(Intent.UNKNOWN)
@@ -117,7 +133,7 @@ def read_minutes(text: str) -> int | None:
     """The minutes of an answer to "how many minutes?", 1-600; None where none can be told."""
     if len(text) > LONGEST_LINE:
         return None
-    line = line_of(text)
+    line = line_of(weather_in(text).rest)
     values = [a.value for a in amounts(line) if a.sort in {Sort.DURATION, Sort.BARE}]
     minutes = int(sum(values) + 1e-6) if values else 0
     return minutes if 1 <= minutes <= 600 else None

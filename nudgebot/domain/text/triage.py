@@ -6,7 +6,8 @@ It reads and grades; it never diagnoses, and what is said about a verdict stands
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from nudgebot.domain.text.claims import is_normal
@@ -71,7 +72,8 @@ class Verdict:
     somebody beside the writer is meant; `first_aid` the one extra line; `spot` the body part named; `msk` that it
     is muscle, bone or joint, where "clinician" includes a physiotherapist; `pain_score` 0-10 as stated. `told` are
     the illnesses told, whatever the level; `deep` that signs below the neck were among them; `kept_from_running` that
-    a sign was named with which no run is ever offered; `number` the number where nothing but it carried the level.
+    a sign was named with which no run is ever offered; `number` the number where nothing but it carried the level;
+    `words` are the runner's own that named the sign.
     """
 
     level: Level = Level.NONE
@@ -90,6 +92,7 @@ class Verdict:
     deep: bool = False
     kept_from_running: bool = False
     number: str = ""
+    words: str = ""
 
     @property
     def ill_now(self) -> bool:
@@ -115,6 +118,8 @@ NO_FREE_CHOICE = frozenset({*KINDS_OF_ILLNESS, "STIFF_NECK", "CHEST", "CHEST_STA
 BY_NUMBER = {"HR_ODD": "pulse", "TEMP_40": "temperature", "BP_CRISIS": "pressure", "BP_HIGH": "pressure"}
 COMPLAINTS = frozenset({"PAIN", "SORE", "ODD", "NIGGLE", "TIGHT"})
 CHEST_IN_DOUBT = frozenset({"heartburn", "chest sore from lifting"})
+LONGEST_QUOTE = 80  # characters
+CLAUSE_END = re.compile(r"[.!?;,\n]")
 SPOTS = {"ONE_CALF": "calf", "LEFT_ARM": "arm", "ONE_FOOT": "foot", "BLADES": "back"}
 
 
@@ -139,7 +144,17 @@ def triage(text: str) -> Verdict:
     dated = times(found, [m for m in named if kinds[m.concept] == "cue"])
     said = said_of(found, [*named, *measured(text, found, around.sentence, places)], kinds, around, dated)
     pain = next((value for _, value in scores(found, around.sentence, places)), None)
-    return _verdict(said, parts_of(spoken), language, pain)
+    verdict = _verdict(said, parts_of(spoken), language, pain)
+    return replace(verdict, words=_quoted(text, verdict)) if verdict.sign else verdict
+
+
+def _quoted(text: str, verdict: Verdict) -> str:
+    """The runner's own words that named the gravest sign: their clause where it is short, else the sign alone."""
+    sign = next((sign for sign in verdict.signs if sign.id == verdict.sign), verdict.signs[-1])
+    before, after = CLAUSE_END.split(text[: sign.start])[-1], CLAUSE_END.split(text[sign.end :])[0]
+    clause = " ".join(f"{before}{text[sign.start : sign.end]}{after}".split())
+    words = clause if len(clause) <= LONGEST_QUOTE else " ".join(text[sign.start : sign.end].split())
+    return words if len(words) <= LONGEST_QUOTE else f"{words[:LONGEST_QUOTE].rpartition(' ')[0]} …"
 
 
 def _is_normal(text: str, found: list[Token], mention: Mention) -> bool:

@@ -18,8 +18,8 @@ from nudgebot.domain.nudging import nudges, triggers
 from nudgebot.domain.nudging.payloads import FirstWord, GapWarning, News
 from nudgebot.domain.planning import limits, planner
 from nudgebot.tools.simulate.judge.judge import Judge
+from nudgebot.tools.simulate.judge.meant import Meant
 from nudgebot.tools.simulate.judge.sent import Offer
-from nudgebot.tools.simulate.judge.told import Told
 from nudgebot.tools.simulate.tally import Tally
 
 DAY = timedelta(days=1)
@@ -50,7 +50,7 @@ class Chat:
         """The runner's day."""
         return self.book.today(self.now)
 
-    def says(self, text: str, told: Told = Told.OTHER) -> None:
+    def says(self, text: str, told: Meant = Meant.OTHER) -> None:
         """The runner says `text` now, and means it to be `told`; a minute passes."""
         self.wait(self.now + MINUTE)
         self.book = nudges.heard(self.book, self.now)
@@ -67,13 +67,13 @@ class Chat:
         self._look = nudges.next_look(self.book, self.now)
         self.judge.heard(before, self.book, self.now, text, told)
 
-    def asks(self, text: str, told: Told = Told.OTHER) -> None:
+    def asks(self, text: str, told: Meant = Meant.OTHER) -> None:
         """The runner says something about the plan, or about where they are."""
         self.says(text, told)
 
-    def ran(self, minutes: int, kind: SessionKind, text: str) -> None:  # noqa: ARG002 - nobody reads it - the line says it all
+    def ran(self, minutes: int, kind: SessionKind, text: str) -> None:  # noqa: ARG002 - the line says it all
         """The runner tells of a session that is done."""
-        self.says(text, Told.RUN)
+        self.says(text, Meant.RUN)
 
     def wait(self, until: datetime) -> None:
         """Time passes to `until`, with every look at the book that falls due on the way."""
@@ -151,7 +151,7 @@ class LeftAlone(Chat):
         super().__init__(chat.book.runner.name, chat.now, Tally())
         self.book = chat.book
 
-    def asks(self, text: str, told: Told = Told.OTHER) -> None:
+    def asks(self, text: str, told: Meant = Meant.OTHER) -> None:
         """Nobody listens."""
 
     def ran(self, minutes: int, kind: SessionKind, text: str) -> None:  # noqa: ARG002 - nobody reads it
@@ -169,7 +169,7 @@ class LeftAlone(Chat):
         self.book = replace(self.book, log=(*self.book.log, entry), half_runs=half)
         self._rolled_on = None
 
-    def says(self, text: str, told: Told = Told.OTHER) -> None:
+    def says(self, text: str, told: Meant = Meant.OTHER) -> None:
         """What the runner says about how they are."""
         super().says(text, told)
         self._look = None

@@ -10,7 +10,7 @@ from nudgebot.domain.model.week import Session, SessionKind
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.replan_input import is_coming_back
 from nudgebot.tools.simulate.conversation import DAY, Chat, LeftAlone
-from nudgebot.tools.simulate.judge.told import Told
+from nudgebot.tools.simulate.judge.meant import Meant
 from nudgebot.tools.simulate.lives import DESTINATIONS, Day, Event, Life, Person
 from nudgebot.tools.simulate.tally import Tally
 from nudgebot.tools.simulate.voice import Voice
@@ -18,8 +18,8 @@ from nudgebot.tools.simulate.voice import Voice
 SETTLED_FROM = 12  # weeks; from then on most are at their dose
 SHORTEST, LONGEST = 20, 600  # min
 STRETCHED = 15  # min; how far a stretched session may lift a week over its dose
-ILLNESSES = (Told.FEVER, Told.FEVER, Told.ILL, Told.STOMACH, Told.COLD)
-COMPLAINTS = (Told.CLINICIAN, Told.URGENT, Told.EMERGENCY)
+ILLNESSES = (Meant.FEVER, Meant.FEVER, Meant.ILL, Meant.STOMACH, Meant.COLD)
+COMPLAINTS = (Meant.CLINICIAN, Meant.URGENT, Meant.EMERGENCY)
 SPOTS = ("left knee", "right knee", "hip", "foot", "hamstring", "back of my knee")
 WELL_AGAIN = "better"
 
@@ -35,7 +35,7 @@ def lived(person: Person, weeks: int, tally: Tally, *, twice: bool = True) -> in
     alone = LeftAlone(chat)
     first, begun = chat.book.weeks[0].start, chat.today
     count = (first - begun).days + 7 * weeks
-    days, days_alone = Days(chat, person), Days(alone, person)
+    days, days_alone = LivedDays(chat, person), LivedDays(alone, person)
     for number in range(count):
         days.live(begun + number * DAY, person.days[number])
         if twice:
@@ -49,7 +49,7 @@ def lived(person: Person, weeks: int, tally: Tally, *, twice: bool = True) -> in
     return tally.minutes
 
 
-class Days:
+class LivedDays:
     """What the runner does day by day; `planned` says whether a run stood in the plan, None while paused."""
 
     def __init__(self, chat: Chat, person: Person) -> None:
@@ -88,7 +88,7 @@ class Days:
             case Event.BUSY:
                 self._busy(day, much)
             case Event.LITTLE_TIME:
-                chat.asks("only have 30 min today", Told.BUSY)
+                chat.asks("only have 30 min today", Meant.BUSY)
                 self._run(day, much, most=30)
             case Event.ILL:
                 self._ill(day, much)
@@ -99,7 +99,7 @@ class Days:
             case Event.SILENCE | Event.TRIP | Event.AWAY | Event.BREAK:
                 self._goes_off(day, brings.event, much)
             case Event.HEAT:
-                chat.says(voice.plain(Told.HEAT), Told.HEAT)
+                chat.says(voice.plain(Meant.HEAT), Meant.HEAT)
             case Event.EXTRA if session is None:
                 self._tell_run(day, 20 + 5 * int(much * 8), much, SessionKind.EASY)
             case Event.MORE:
@@ -107,7 +107,7 @@ class Days:
             case Event.UNTOLD:
                 return
             case Event.TALK:
-                told = Told.CHAT if much < 0.5 else Told.QUESTION
+                told = Meant.CHAT if much < 0.5 else Meant.QUESTION
                 self._own_words(told)
                 self._run(day, much)
             case _:
@@ -121,7 +121,7 @@ class Days:
                 self._arrive(DESTINATIONS[int(much * 97) % len(DESTINATIONS)])
             case Event.AWAY:
                 self.busy_until = day + timedelta(days=4 + int(much * 18))
-                self.chat.asks(f"away until {self.busy_until - DAY:%-d %B}", Told.AWAY)
+                self.chat.asks(f"away until {self.busy_until - DAY:%-d %B}", Meant.AWAY)
             case Event.BREAK:
                 self.silent_until = day + timedelta(days=6 + int(much * 36))
                 self.long_first = True
@@ -142,19 +142,19 @@ class Days:
             if chat.to_plan and not isinstance(chat.book.standing, Walking):
                 chat.asks("same")
             elif isinstance(chat.book.standing, Ill) and much < 0.2:
-                chat.says(self.voice.plain(Told.FEVER), Told.FEVER)
+                chat.says(self.voice.plain(Meant.FEVER), Meant.FEVER)
             return not isinstance(chat.book.standing, Walking)
         self.off_until = None
         match chat.book.standing:
             case Ill():
                 self._say(WELL_AGAIN)
-                chat.says("no", Told.WELL)
+                chat.says("no", Meant.WELL)
             case OnHold() | Walking():
                 self._say("/back", "yes", "my doctor, this week", "cleared")
             case _:
-                chat.says(WELL_AGAIN, Told.WELL)
+                chat.says(WELL_AGAIN, Meant.WELL)
                 if chat.book.asked is not None and chat.book.asked.what.value == "ill back":
-                    chat.says("no", Told.WELL)
+                    chat.says("no", Meant.WELL)
         return False
 
     def _say(self, *lines: str) -> None:
@@ -166,18 +166,18 @@ class Days:
         if session is None:
             return
         if much < 0.4:
-            self.chat.asks(self.voice.mixed(Told.SKIP), Told.SKIP)
+            self.chat.asks(self.voice.mixed(Meant.SKIP), Meant.SKIP)
         elif much < 0.6:
             self.chat.wait(self.chat.now + timedelta(hours=3))
             self.chat.asks("tomorrow")
 
     def _busy(self, day: date, much: float) -> None:
         if much < 0.3:
-            self.chat.asks(self.voice.own(Told.BUSY), Told.BUSY)
+            self.chat.asks(self.voice.own(Meant.BUSY), Meant.BUSY)
             return
         last = day + int(much * 4) * DAY
         self.busy_until = last + DAY
-        self.chat.asks("busy today" if last == day else f"busy today until {last:%A}", Told.BUSY)
+        self.chat.asks("busy today" if last == day else f"busy today until {last:%A}", Meant.BUSY)
 
     def _ill(self, day: date, much: float) -> None:
         """An illness, in own words or plain ones; own words that open no pause are said again in plain ones."""
@@ -186,7 +186,7 @@ class Days:
         if self.voice.chance(0.6):
             text = self.voice.own(told)
             self.chat.says(text, told)
-            if told is Told.COLD:
+            if told is Meant.COLD:
                 return
             self._count(told, self._heard_as())
             if isinstance(self.chat.book.standing, Ill | OnHold):
@@ -196,9 +196,9 @@ class Days:
 
     def _niggle(self, day: date, session: Session | None, much: float) -> None:
         if self.voice.chance(0.4):
-            self._own_words(Told.NIGGLE)
+            self._own_words(Meant.NIGGLE)
         else:
-            self.chat.says(f"{SPOTS[int(much * len(SPOTS))]} a bit sore, {1 + int(much * 2)}/10", Told.NIGGLE)
+            self.chat.says(f"{SPOTS[int(much * len(SPOTS))]} a bit sore, {1 + int(much * 2)}/10", Meant.NIGGLE)
         if session is not None and self.chat.to_plan:
             self.chat.asks("shortest" if much < 0.5 else "as planned")
             self._run(day, much, most=SHORTEST if much < 0.5 else LONGEST)
@@ -221,7 +221,7 @@ class Days:
         elif much < 0.4:
             self._say("only joking", "yes", "yes")
 
-    def _own_words(self, told: Told) -> None:
+    def _own_words(self, told: Meant) -> None:
         """A line of own words that is no run, counted by what it was read as; a hold of it is withdrawn."""
         known = len(self.chat.book.log)
         self.chat.says(self.voice.own(told), told)
@@ -258,7 +258,7 @@ class Days:
         limit = book.limit_on(today)
         return "a day off" if limit is not None and not limit.minutes else "nothing of it"
 
-    def _count(self, told: Told, read: str) -> None:
+    def _count(self, told: Meant, read: str) -> None:
         self.chat.tally.read[f"{told}: {read}"] += 1
 
     def _arrive(self, place: tuple[str, str]) -> None:
@@ -285,23 +285,23 @@ class Days:
         elif self.person.life is not Life.PERFECT and self.voice.chance(0.5):
             self._tell_in_own_words(minutes, kind)
         else:
-            self.chat.ran(minutes, kind, self.voice.plain(Told.RUN, minutes))
+            self.chat.ran(minutes, kind, self.voice.plain(Meant.RUN, minutes))
 
     def _tell_in_own_words(self, minutes: int, kind: SessionKind) -> None:
         """A run told in own words; where it was not counted as it was, it is put right in plain ones."""
         chat = self.chat
-        text = self.voice.own(Told.RUN, minutes)
+        text = self.voice.own(Meant.RUN, minutes)
         before = counted_minutes(chat.book.log, chat.today, 1)
         chat.ran(minutes, kind, text)
         counted = counted_minutes(chat.book.log, chat.today, 1) - before
         held = isinstance(chat.book.standing, OnHold)
         if counted == minutes and not held:
-            self._count(Told.RUN, "as it was")
+            self._count(Meant.RUN, "as it was")
             return
         read = "a hold" if held else f"{'other' if counted else 'no'} minutes" if counted != minutes else "as it was"
-        self._count(Told.RUN, f"{read}, and asked" if self._asked() and not held else read)
+        self._count(Meant.RUN, f"{read}, and asked" if self._asked() and not held else read)
         if self._asked() == "minutes":
-            chat.says(f"{minutes}", Told.RUN)
+            chat.says(f"{minutes}", Meant.RUN)
         self._refuse()
         counted = counted_minutes(chat.book.log, chat.today, 1) - before
         if counted and counted != minutes:

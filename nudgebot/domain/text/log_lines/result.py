@@ -5,6 +5,7 @@ from datetime import date
 from enum import StrEnum
 
 from nudgebot.domain.model.logbook import Activity
+from nudgebot.domain.text.weather import NO_WEATHER, WeatherTold
 
 
 class Intent(StrEnum):
@@ -45,7 +46,7 @@ class Reading:
     `heart_rate`: average, beats a minute. `rpe`: effort 0-10, a half rounded up. `distance_km`: kilometres.
     `logs`: several sessions in one line; then `minutes` and `day` are None.
     `ask_back`: a careful person would ask before storing anything; then `minutes` is None.
-    `temperature_c`, `humidity`: the weather the line tells, in degrees Celsius and percent.
+    `temperature_c`, `humidity`: the weather the line tells, in degrees Celsius and percent; `weather`: all of it.
     """
 
     intent: Intent
@@ -64,3 +65,4 @@ class Reading:
     language: str = "en"
     temperature_c: float | None = None
     humidity: int | None = None
+    weather: WeatherTold = NO_WEATHER

@@ -54,7 +54,7 @@ _UNCOUNTED = frozenset((Activity.STRENGTH, Activity.MOBILITY))
 
 
 @dataclass(frozen=True, slots=True)
-class Told:
+class ToldRuns:
     """What a line tells of finished sessions. `sure` is False where one must ask before storing."""
 
     runs: tuple[Run, ...] = ()
@@ -86,7 +86,7 @@ def _activity(clause: Clause) -> Activity | None:
     return _KINDS[named[0]]
 
 
-def told(line: Line, clauses: list[Clause], today: date) -> Told:
+def told(line: Line, clauses: list[Clause], today: date) -> ToldRuns:
     """The finished sessions of the line."""
     refused = {place for place, clause in enumerate(clauses) if _refuses(line, clause)}
     jests = [place for place, clause in enumerate(clauses) if Cue.JEST in clause.cues]
@@ -94,7 +94,7 @@ def told(line: Line, clauses: list[Clause], today: date) -> Told:
         refused |= set(range(jests[-1] + 1 if jests[-1] else len(clauses)))
     others = [clause for place, clause in enumerate(clauses) if place not in refused]
     if refused and not any(clause.cues & {Cue.RAN, Cue.DID} for clause in others):
-        return Told()  # "can't do 40, only 20": both are to come
+        return ToldRuns()  # "can't do 40, only 20": both are to come
     parts: list[_Part] = []
     doubtful = False
     reported = False
@@ -206,7 +206,7 @@ def _is_minutes(line: Line, clause: Clause, amount: Amount, far: float | None) -
 def _settled(
     line: Line, clauses: list[Clause], parts: list[_Part], doubtful: bool, reported: bool,
     distance: float | None, homes: set[int], today: date,
-) -> Told:  # fmt: skip
+) -> ToldRuns:  # fmt: skip
     days = _days(clauses, today)
     with_unit = [part for part in parts if not part.bare]
     if with_unit and not any(Cue.AND in line.cues(p.amount.last) for p in parts if p.bare):
@@ -220,9 +220,9 @@ def _settled(
         ]
     if not parts:
         if not (doubtful or reported):
-            return Told()
+            return ToldRuns()
         day = days[min(homes)] if homes else today
-        return Told((), False, True, frozenset(homes), distance, day)
+        return ToldRuns((), False, True, frozenset(homes), distance, day)
     aerobic = [p for p in parts if p.activity not in _UNCOUNTED] or parts
     exact = [p for p in aerobic if not _is_rough(line, p.amount)]
     aerobic = exact if len(exact) < len(aerobic) and len(exact) == 1 else aerobic  # "just under an hour, 58 min"
@@ -249,8 +249,8 @@ def _settled(
         else:
             runs.append(Run(day, minutes, activity))
     if not runs or not sure:
-        return Told((), False, True, frozenset(homes), distance)
-    return Told(tuple(runs), True, True, frozenset(homes), distance)
+        return ToldRuns((), False, True, frozenset(homes), distance)
+    return ToldRuns(tuple(runs), True, True, frozenset(homes), distance)
 
 
 def _is_rough(line: Line, amount: Amount) -> bool:

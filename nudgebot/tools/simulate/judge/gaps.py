@@ -7,6 +7,7 @@ from datetime import date
 from itertools import product
 
 from nudgebot.tools.simulate.judge import published as rule
+from nudgebot.tools.simulate.judge import weeks
 from nudgebot.tools.simulate.judge.findings import Breach, Finding
 from nudgebot.tools.simulate.judge.record import DAY, Record
 
@@ -76,7 +77,10 @@ def _allowed(record: Record, days: list[date], runs: tuple[bool, ...]) -> bool:
 
 def _streaks(record: Record, days: list[date], runs: tuple[bool, ...], after: tuple[bool, ...]) -> bool:
     past = [record.ran.get(days[0] - DAY * n, 0) >= rule.RUN_FROM for n in range(LOOKED_BACK, 0, -1)]
-    most = record.run_days_in_a_row(days[0])
+    week = record.book.week_of(days[0])
+    # After a week made light there is a rest day after each run, until one is full again.
+    gently = week is not None and weeks.follows_a_light_one(record, week)
+    most = 1 if gently else record.run_days_in_a_row(days[0])
     streak, ours = 0, False
     for n, run in enumerate(_line(past, runs, after)):
         streak, ours = (streak + 1, ours or len(past) <= n < len(past) + len(runs)) if run else (0, False)

@@ -10,9 +10,9 @@ from nudgebot.domain.model.week import SessionKind, Week
 from nudgebot.tools.simulate.judge import gaps, loads, pauses, sent, weeks
 from nudgebot.tools.simulate.judge import published as rule
 from nudgebot.tools.simulate.judge.findings import Breach, Finding
+from nudgebot.tools.simulate.judge.meant import ILLNESSES, Meant, says_illness_plainly
 from nudgebot.tools.simulate.judge.record import DAY, Record
 from nudgebot.tools.simulate.judge.sent import Offer
-from nudgebot.tools.simulate.judge.told import ILLNESSES, Told, says_illness_plainly
 
 TODAY_CLOSES = time(20)
 BEFORE_QUIET = timedelta(minutes=90)
@@ -31,19 +31,22 @@ class Judge:
         self._wait_until = date.min  # the first day that may hold a run after an illness
         self._ill_since: date | None = None  # told in plain words, and not over
         self._hot = date.min  # the day that heat called off
+        self._spoken = False  # since the last time that passed
+        self._step = 0  # of the walk-run ladder
         self._plan: object = None
         self._week: Week | None = None
 
-    def heard(self, before: Book, after: Book, at: datetime, text: str, told: Told) -> None:
+    def heard(self, before: Book, after: Book, at: datetime, text: str, told: Meant) -> None:
         """A line was answered: `before` is the book it came to, `after` what it made of it."""
         today = after.today(at)
+        self._spoken = True
         self._note(pauses.hold_ended(before, after, at, (*self._said, (at, text))))
         if isinstance(before.standing, OnHold):
             over = not isinstance(after.standing, OnHold)
             self._said = [] if over else [*self._said, (at, text)]
             self._ill_since = None if over else self._ill_since  # a clinician has seen it
         self._remember(after, today, text, told)
-        if told is Told.RUN:
+        if told is Meant.RUN and isinstance(after.standing, Training):
             self._note(_gone(before, after, today))
         if len(after.log) < len(before.log):
             return  # a run was taken back: the week is laid anew when it is looked at next
@@ -54,7 +57,9 @@ class Judge:
         today = after.today(at)
         if type(before.standing) is not type(after.standing):
             self._note(pauses.hold_ended(before, after, at, ()))
-        self._note(_grown(before, after, today))
+        if not self._spoken:  # else the week was laid anew for what was said
+            self._note(_grown(before, after, today))
+        self._spoken = False
         self._look(after, at, moved=False)
 
     def sends(self, book: Book, nudged: Nudged, offers: Sequence[Offer]) -> None:
@@ -87,7 +92,7 @@ class Judge:
         """Nudges sent in the seven days up to the last one."""
         return len(self._sent)
 
-    def _remember(self, after: Book, today: date, text: str, told: Told) -> None:
+    def _remember(self, after: Book, today: date, text: str, told: Meant) -> None:
         ill = isinstance(after.standing, Ill)
         if told in ILLNESSES:
             plain = says_illness_plainly(text)
@@ -96,11 +101,11 @@ class Judge:
             if plain:
                 self._ill_since = self._ill_since or today
             if plain or ill:
-                days = rule.STOMACH_DAYS if told is Told.STOMACH else rule.FEVER_DAYS
+                days = rule.STOMACH_DAYS if told is Meant.STOMACH else rule.FEVER_DAYS
                 self._wait_until = max(self._wait_until, today + DAY * days)
-        elif told is Told.WELL:
+        elif told is Meant.WELL:
             self._ill_since = None
-        elif told is Told.HEAT:
+        elif told is Meant.HEAT:
             self._hot = today
 
     def _look(self, book: Book, at: datetime, *, moved: bool) -> None:
@@ -121,6 +126,10 @@ class Judge:
             begun = any(newest.holds(entry.day) for entry in book.log)
             self._note(weeks.laid(record, newest, begun=begun))
             self._week = newest
+        step = book.walk_run.step if book.walk_run is not None else 0
+        if step > self._step:
+            self._note(loads.step_too_early(record))
+        self._step = step
         first = self._first(record, today)
         if first is None:
             return

@@ -123,8 +123,13 @@ def _ladder(record: Record, week: Week, coming: dict[date, Session]) -> Iterator
     total = sum(session.minutes for session in book.plan if week.holds(session.day))
     if total > rule.LADDER_WEEK and len(coming) == sum(week.holds(s.day) for s in book.plan):
         yield Finding(Breach.LADDER, week.start, f"a week of {total} min on walk-run")
-    if book.walk_run.step > (most := highest_step(record)):
-        yield Finding(Breach.LADDER, record.today, f"step {book.walk_run.step} of at most {most}")
+
+
+def step_too_early(record: Record) -> Iterator[Finding]:
+    """A step of the ladder that the clean sessions do not allow; asked when it is taken, since runs are taken back."""
+    place = record.book.walk_run
+    if place is not None and place.step > (most := highest_step(record)):
+        yield Finding(Breach.LADDER, record.today, f"step {place.step} of at most {most}")
 
 
 def highest_step(record: Record) -> int:
@@ -136,9 +141,12 @@ def highest_step(record: Record) -> int:
     if restart == date.min and not _starts_on_ladder(book):
         entry = 3  # three runs that were not easy lead to step 3
     if not book.profile.active and restart == date.min:
-        walked = book.today(book.runner.joined_at) + DAY * rule.WALKING_FIRST
-        early = sum(day < walked for day in clean)
-        return (early >= rule.CLEAN_FOR_A_STEP and record.today >= walked) + (len(clean) - min(early, 2)) // 2
+        # A trip may put the moment of joining on the day before.
+        walked = book.today(book.runner.joined_at) + DAY * (rule.WALKING_FIRST - 1)
+        if len(clean) < rule.CLEAN_FOR_A_STEP or record.today < walked:
+            return 0
+        on = max(clean[rule.CLEAN_FOR_A_STEP - 1] + DAY, walked)
+        return 1 + sum(day >= on for day in clean) // rule.CLEAN_FOR_A_STEP
     return entry + len(clean) // rule.CLEAN_FOR_A_STEP
 
 

@@ -8,10 +8,12 @@ from datetime import date, timedelta
 
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold, Walking
+from nudgebot.domain.model.week import SessionKind
 from nudgebot.tools.simulate.judge import published as rule
 
 DAY = timedelta(days=1)
 NO_TRAINING = frozenset({Activity.STRENGTH, Activity.MOBILITY})
+LADDER = frozenset({SessionKind.WALK, SessionKind.WALK_RUN})
 AWAY_OR_ILL = frozenset({LimitReason.AWAY, LimitReason.ILL})
 
 
@@ -151,10 +153,12 @@ class Record:
         """Minutes run on `day` as they count for what follows: on the way back at most what was planned."""
         ran = self.ran.get(day, 0)
         week = self.book.week_of(day)
-        laid = next((s.minutes for s in week.sessions if s.day == day), 0) if week is not None else 0
-        session = self.book.session_on(day)
-        planned = session.minutes if session is not None else laid
-        return min(ran, planned) if planned and self.is_coming_back(day) else ran
+        laid = next((s for s in week.sessions if s.day == day), None) if week is not None else None
+        session = self.book.session_on(day) or laid
+        if session is None:
+            return ran
+        on_the_way_back = session.kind in LADDER or self.is_coming_back(day)
+        return min(ran, session.minutes) if on_the_way_back else ran
 
     def room(self, day: date) -> int:
         """The most minutes of the runner's time on `day`: the newest word on it, else the weekday's."""

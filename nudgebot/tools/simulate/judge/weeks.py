@@ -29,11 +29,13 @@ def laid(record: Record, week: Week, *, begun: bool) -> Iterator[Finding]:
     closes_gap = not any(record.active.get(week.start - DAY * n, 0) >= rule.RUN_FROM for n in range(1, 3))
     minutes = max(week.base, 0 if begun else week.target - closes_gap * rule.SHORTEST)
     most, why = _most(record, week, before)
+    light = _after_light(record, before)
+    if light is not None and light > most:
+        most, why = light, "the mean of two light weeks and a step"
     if minutes > most:
         yield Finding(Breach.WEEK_STEP, week.start, f"{minutes} of {most} min: {why}")
     if not before or begun:
         return
-    light = _after_light(record, before)
     if light is not None and light < minutes:
         yield Finding(Breach.AFTER_LIGHT_WEEK, week.start, f"{minutes} of {light} min")
     base = _base(before)
@@ -131,6 +133,11 @@ def _after_light(record: Record, before: Sequence[Week]) -> int | None:
     two = [record.week_done(each.start) for each in before[-2:]]
     mean = sum(two) / len(two)
     return max(rule.WEEK_FLOOR, min(full.base, rule.floored(mean + max(10, mean / 10))))
+
+
+def follows_a_light_one(record: Record, week: Week) -> bool:
+    """Whether `week` comes after one that illness, a hold or a return made light, and no full one since."""
+    return _after_light(record, [each for each in record.book.weeks if each.start < week.start]) is not None
 
 
 def _in_pain(record: Record, week: Week) -> bool:
