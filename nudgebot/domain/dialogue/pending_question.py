@@ -276,7 +276,8 @@ def _read_last_ill(turn: Answering) -> Chosen | None:
 def _last_ill(turn: Answering, chosen: Chosen) -> Answer | None:
     match chosen:
         case ChosenDays(days) if days and max(days) <= turn.today:
-            return illness.lasted(turn.closed, turn.heard, Wait(turn.asked.detail), max(*days, turn.day))
+            wait = Wait(turn.asked.detail) if turn.asked.detail in set(Wait) else Wait.FEVER
+            return illness.lasted(turn.closed, turn.heard, wait, max(*days, turn.day))
         case _:
             return None
 
