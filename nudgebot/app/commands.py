@@ -18,17 +18,15 @@ from sqlalchemy import Connection
 from nudgebot.app import access, coaching, membership, ownership
 from nudgebot.app.request import Alone, Handler, InGroup, Request, Together
 from nudgebot.domain.dialogue import coach as desk
-from nudgebot.domain.dialogue import conditions, health, onboarding, own_commands
+from nudgebot.domain.dialogue import conditions, health, onboarding, own_commands, safety_question
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import coach as coach_words
 from nudgebot.domain.messages import group as words
 from nudgebot.domain.messages import host as host_words
-from nudgebot.domain.messages import pages, safety
+from nudgebot.domain.messages import pages
 from nudgebot.domain.model import rights
-from nudgebot.domain.model.actions import Open, Page
 from nudgebot.domain.model.rights import Actor, Refusal, Right, Where, Who, Whom
 from nudgebot.domain.model.runner import Book, Joining
-from nudgebot.domain.model.speech import Button
 from nudgebot.domain.overview.group import GroupHelp, PrivateFirst
 from nudgebot.domain.text.triage import Level, Verdict, triage
 from nudgebot.storage import group_repository
@@ -302,12 +300,17 @@ def follow(request: Request, command: Slashed) -> Answer:
     verdict = conditions.as_told(request.book, replace(request.heard, text=command.rest), command.signs)
     if verdict.level.rank >= Level.CLINICIAN.rank:
         return health.alarm(request.book, request.heard, verdict, None)
+    done = _followed(request, command)
+    own = command.row is None or command.row.right.whom is Whom.SELF
+    return safety_question.asked_first(request.book, request.heard, verdict, None, done) if own else done
+
+
+def _followed(request: Request, command: Slashed) -> Answer:
     row = command.row
     if row is None:
         if isinstance(request.book.standing, Joining):
             return before_the_plan(request)
-        unknown = safety.with_signs(pages.UNKNOWN, request.book.profile.country, "en")
-        return say(request.book, unknown, Button("Help", Open(Page.HELP)))
+        return safety_question.not_understood(request.book, request.heard, command.signs, None)
     if row.right != rights.OWN:
         actor = request.actor
         refused = rights.refusal(actor, row.right, in_group=bool(request.incoming.chat))
@@ -338,7 +341,8 @@ def alone(book: Book, heard: Heard) -> Answer | None:
         return None
     if command.row.needs_plan and isinstance(book.standing, Joining):
         return conditions.under_age(book, heard) if conditions.age_is_open(book) else onboarding.first_question(book)
-    return command.row.handler.run(book, heard, command.rest)
+    done = command.row.handler.run(book, heard, command.rest)
+    return safety_question.asked_first(book, heard, command.signs, None, done)
 
 
 def before_the_plan(request: Request) -> Answer:

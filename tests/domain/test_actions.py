@@ -37,6 +37,7 @@ CHOICES = st.one_of(
     of(act.ChosenNumber, st.floats(-60, 600)),
     of(act.ChosenDays, ROWS | st.lists(DAYS, max_size=5).map(tuple)),
     of(act.ChosenOption, st.sampled_from(act.Option)),
+    of(act.ChosenReading, st.integers(0, 9)),
     of(act.ChosenValue, WORDS),
 )
 MAYBE = st.none() | DAYS

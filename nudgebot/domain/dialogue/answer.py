@@ -23,6 +23,8 @@ from nudgebot.domain.dialogue import (
     number_hold,
     onboarding,
     queries,
+    reading_question,
+    safety_question,
     weather,
 )
 from nudgebot.domain.dialogue.actions import acted, back, likely_minutes
@@ -30,14 +32,14 @@ from nudgebot.domain.dialogue.pending_question import answered_question
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.weekly_pattern import shape_in
 from nudgebot.domain.messages import changes as change_words
-from nudgebot.domain.messages import health as health_words
 from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages, safety
+from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages.conditions import SOMEBODY_ELSES
-from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes, Open, Page, Remind
+from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes, Remind
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, Walking
-from nudgebot.domain.model.speech import Button, Say
+from nudgebot.domain.model.speech import Say
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.illness_talk import worse_after_effort
 from nudgebot.domain.text.phrases import action_in, feeling_in
@@ -78,10 +80,18 @@ def answer(book: Book, heard: Heard, by_word: ByWord | None = None) -> Answer:
     word without the slash, `by_word` follows the command once nothing else claims the line.
     """
     if heard.action is not None:
-        return acted(book, heard, heard.action)
-    today = today_of(book, heard)
+        return safety_question.answered(book, heard, Verdict()) or safety_question.asked_first(
+            book, heard, Verdict(), None, _as_chosen(book, heard) or acted(book, heard, heard.action)
+        )
     verdict = conditions.as_told(book, heard, triage(heard.text))
-    line = TypedLine(book, heard, verdict, read(heard.text, today))
+    line = TypedLine(book, heard, verdict, read(heard.text, today_of(book, heard)))
+    said = safety_question.answered(book, heard, verdict)
+    return said or safety_question.asked_first(book, heard, verdict, line.reading, _answered(line, by_word))
+
+
+def _answered(line: TypedLine, by_word: ByWord | None) -> Answer:
+    """The answer to a line that is not about the closed safety question."""
+    book, heard, today = line.book, line.heard, line.today
     if line.verdict.level.rank >= Level.CLINICIAN.rank:
         return health.alarm(book, heard, line.verdict, line.reading)
     if heard.text == NOT_TEXT:
@@ -98,6 +108,8 @@ def answer(book: Book, heard: Heard, by_word: ByWord | None = None) -> Answer:
     if asked is not None:
         if heard.at - asked.at > ASKED_EXPIRES or book.today(asked.at) != today:
             line = replace(line, book=replace(book, asked=None))
+        elif (done := _as_chosen(book, heard)) is not None:
+            return done
         elif (settled := answered_question(book, heard, line.verdict)) is not None:
             return settled
     return _unasked(line, by_word)
@@ -138,7 +150,9 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
         return told
     if isinstance(book.standing, OnHold) and line.reading.intent is not Intent.LOG:
         return _on_hold(line)
-    if line.reading.intent in {Intent.SETTINGS, Intent.UNKNOWN} and conditions.is_somebody_elses(heard.text):
+    if line.reading.intent in {Intent.SETTINGS, Intent.UNKNOWN, Intent.HELLO} and conditions.is_somebody_elses(
+        heard.text
+    ):
         return say(book, SOMEBODY_ELSES)
     if line.verdict.level is Level.REST:
         closed = weather.closed(book, heard, line.reading)
@@ -149,7 +163,9 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
     if (about := weather.spoken_of(kept, heard, line.reading, book)) is not None:
         return about
     plain = replace(line, book=kept)
-    return weather.beside(_setting_named(plain) or INTENTS[line.reading.intent](plain), heard, line.reading)
+    return weather.beside(
+        _setting_named(plain) or _asked_which(plain) or INTENTS[line.reading.intent](plain), heard, line.reading
+    )
 
 
 def _ill(line: TypedLine) -> Answer | None:
@@ -199,6 +215,28 @@ def _setting(line: TypedLine) -> Answer | None:
         place = onboarding.place_told(text)
         setting = place if place is not None and onboarding.is_setting(book, *place) else None
     return None if setting is None else onboarding.setting_asked(book, line.heard, *setting)
+
+
+def _asked_which(line: TypedLine) -> Answer | None:
+    """The question which of several readings is meant; None where there is but one."""
+    choices = line.reading.choices
+    complaint = line.reading.intent is Intent.SYMPTOM and all(each.intent is not Intent.LOG for each in choices)
+    return reading_question.ask_which(line.book, line.heard, line.reading) if choices and not complaint else None
+
+
+def _as_chosen(book: Book, heard: Heard) -> Answer | None:
+    """A line for what its writer says that it is, as if it had been read so at once; None where that is not said."""
+    asked = book.asked
+    if asked is None or heard.at - asked.at > ASKED_EXPIRES or book.today(asked.at) != today_of(book, heard):
+        return None
+    reading = reading_question.chosen(book, heard)
+    if reading is None:
+        return None
+    closed = replace(book, asked=None)
+    if reading.intent is Intent.UNKNOWN:
+        return say(closed, reading_words.HELP)
+    meant = TypedLine(closed, replace(heard, text=asked.line, action=None), Verdict(), reading)
+    return INTENTS[reading.intent](meant)
 
 
 # One handler an intent
@@ -272,14 +310,7 @@ def _undo(line: TypedLine) -> Answer:
 
 
 def _symptom(line: TypedLine) -> Answer:
-    return ask(
-        line.book,
-        line.heard,
-        Ask.SIGN,
-        safety.plain_question(line.book.profile.country),
-        health_words.YES_NO,
-        detail="plain",
-    )
+    return safety_question.asked_about(line.book, line.heard)
 
 
 def _settings(line: TypedLine) -> Answer:
@@ -313,9 +344,7 @@ def _unknown(line: TypedLine) -> Answer:
         return health.feeling(book, heard, feeling)
     if heard.text.strip(" .!").casefold() in {"yes", "no", "ok", "okay"}:
         return say(book, pages.NOT_OPEN)
-    language = next((each for each in (line.reading.language, line.verdict.language) if each != "en"), "en")
-    unknown = safety.with_signs(pages.UNKNOWN, book.profile.country, language)
-    return say(book, unknown, Button("The week", Open(Page.WEEK)), Button("Help", Open(Page.HELP)))
+    return safety_question.not_understood(book, heard, triage(heard.text), line.reading)
 
 
 INTENTS: Final[Mapping[Intent, Callable[[TypedLine], Answer]]] = {

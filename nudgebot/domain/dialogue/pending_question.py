@@ -333,8 +333,13 @@ def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
     return say(turn.closed, pages.ERASE_KEPT)
 
 
+def _read_elsewhere(_turn: Answering) -> Chosen | None:
+    """Which reading is meant is asked and answered in `reading_question`, before this."""
+    return None
+
+
 def _elsewhere(_turn: Answering, _chosen: Chosen) -> Answer | None:
-    """A coach's message is sent by the caller, which knows the group."""
+    """A coach's message is sent by the caller, which knows the group; a reading is acted on by its intent."""
     return None
 
 
@@ -357,4 +362,5 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.CHOICE: (_read_choice, _choice),
     Ask.ERASE: (_read_erase, _erase),
     Ask.TELL: (_yes_or_no, _elsewhere),
+    Ask.READING: (_read_elsewhere, _elsewhere),
 }

@@ -79,10 +79,15 @@ def ask(
     line: str | None = None,
 ) -> Answer:
     """A question back: remembered in the book, its buttons tied to it."""
-    token = sha256(f"{what.value} {heard.key} {heard.at.isoformat()}".encode()).hexdigest()[:TOKEN]
+    token = token_of(what.value, heard)
     asked = Asked(what, heard.at, token, heard.text if line is None else line, day, detail)
     buttons = tuple(Button(label, Reply(token, chosen)) for label, chosen in choices)
     return Answer(replace(book, asked=asked), (Say(text, QUESTION, buttons),))
+
+
+def token_of(what: str, heard: Heard) -> str:
+    """What the buttons of a question carry, so that they answer no other one."""
+    return sha256(f"{what} {heard.key} {heard.at.isoformat()}".encode()).hexdigest()[:TOKEN]
 
 
 def today_of(book: Book, heard: Heard) -> date:

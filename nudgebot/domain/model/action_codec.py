@@ -105,6 +105,7 @@ CHOSEN: Final[Mapping[str, tuple[type[Any], tuple[Field, ...]]]] = {
     "n": (a.ChosenNumber, (NUMBER,)),
     "d": (a.ChosenDays, (DAYS,)),
     "o": (a.ChosenOption, (_word(a.Option),)),
+    "r": (a.ChosenReading, (MINUTES,)),
     "v": (a.ChosenValue, (TEXT,)),
 }
 ACTIONS: Final[Mapping[str, tuple[type[Any], tuple[Field, ...]]]] = {

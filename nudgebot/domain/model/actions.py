@@ -38,6 +38,8 @@ class Option(StrEnum):
     MIDWIFE = "midwife"
     PHYSIO = "physio"
     NONE_OF_THESE = "none of these"
+    SOMETHING_ELSE = "something else"
+    WITHDRAW = "withdraw"  # a yes that was none
 
 
 class Feeling(StrEnum):
@@ -96,13 +98,20 @@ class ChosenOption:
 
 
 @dataclass(frozen=True, slots=True)
+class ChosenReading:
+    """One of the readings of the line that was asked about, by its place from 0."""
+
+    place: int
+
+
+@dataclass(frozen=True, slots=True)
 class ChosenValue:
     """The value of a setting, as the setting's own codec writes it (`profile.intake`)."""
 
     text: str
 
 
-Chosen: TypeAlias = Agreed | ChosenMinutes | ChosenNumber | ChosenDays | ChosenOption | ChosenValue
+Chosen: TypeAlias = Agreed | ChosenMinutes | ChosenNumber | ChosenDays | ChosenOption | ChosenReading | ChosenValue
 
 
 @dataclass(frozen=True, slots=True)

@@ -66,7 +66,7 @@ class _Talk(NamedTuple):
 
     def with_days(self, intent: Intent) -> Purpose:
         """The purpose `intent`, with the days and minutes that belong to it."""
-        return _with_days(intent, self.cues, self.named, self.limits, self.today)
+        return with_days(intent, self.cues, self.named, self.limits, self.today)
 
 
 def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
@@ -237,7 +237,8 @@ def _is_open(day: Named) -> bool:
     return day.tense == 0 and day.dates(False) != day.dates(True)
 
 
-def _with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits: list[int], today: date) -> Purpose:
+def with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits: list[int], today: date) -> Purpose:
+    """An intent with the days named, and the limit or the corrected value, the last of `limits`."""
     match intent:
         case Intent.SKIP:
             past = dates_of(named, today, past=True)
