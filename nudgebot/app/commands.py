@@ -339,10 +339,13 @@ def alone(book: Book, heard: Heard) -> Answer | None:
     command = said(heard.text)
     if command is None or command.row is None or not isinstance(command.row.handler, Alone):
         return None
+    verdict = conditions.as_told(book, replace(heard, text=command.rest), command.signs)
+    if verdict.level.rank >= Level.CLINICIAN.rank:
+        return health.alarm(book, heard, verdict, None)
     if command.row.needs_plan and isinstance(book.standing, Joining):
         return conditions.under_age(book, heard) if conditions.age_is_open(book) else onboarding.first_question(book)
     done = command.row.handler.run(book, heard, command.rest)
-    return safety_question.asked_first(book, heard, command.signs, None, done)
+    return safety_question.asked_first(book, heard, verdict, None, done)
 
 
 def before_the_plan(request: Request) -> Answer:
