@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 
 from nudgebot.domain.model.runner import LimitReason, Training
 from nudgebot.domain.model.week import Week, WeekKind
@@ -111,12 +111,27 @@ def _lightened(record: Record, week: Week) -> bool:
     """Whether an illness, a hold or a return made the week light."""
     if _full(record, week):
         return False
-    if week.kind in CALM:
-        return True
+    return week.kind in CALM or _paused(record, week.start, week.end)
+
+
+def _paused(record: Record, first: date, last: date) -> bool:
+    """Whether the runner was ill or on hold on one of the days from `first` to `last`."""
     off = {limit.day for limit in record.book.limits if limit.reason is LimitReason.ILL and not limit.minutes}
     for pause in record.book.pauses:
         off |= {pause.first + DAY * n for n in range((pause.last - pause.first).days + 1)}
-    return any(week.holds(day) for day in off)
+    return any(first <= day <= last for day in off)
+
+
+def _came_back(record: Record, week: Week) -> bool:
+    """Whether the week ended a return that was no way back from an illness or a hold, and nine tenths of it were done.
+
+    The old target follows such a return.
+    """
+    if week.kind is not WeekKind.RETURN or week.target == 0:
+        return False
+    gaps = [gap for gap in record.gaps(week.end + DAY) if gap.back <= week.end]
+    since = gaps[-1].back - DAY * gaps[-1].days if gaps else week.start
+    return not _paused(record, since, week.end) and record.week_done(week.start) * 10 >= week.target * 9
 
 
 def _after_light(record: Record, before: Sequence[Week]) -> int | None:
@@ -127,6 +142,8 @@ def _after_light(record: Record, before: Sequence[Week]) -> int | None:
         if _full(record, week) and week.kind not in CALM:
             full = week
             break
+        if not light and _came_back(record, week):
+            return None
         light = light or _lightened(record, week)
     if not light or full is None:
         return None
