@@ -192,6 +192,9 @@ def _is_full_again(book: Book, week: Week) -> bool:
     """
     if week.kind is WeekKind.RETURN:
         return not _was_paused(book, week) and week.target > 0 and not _under(book, week, STEP_UP_FROM)
+    if week.kind is WeekKind.REGAIN and not any(week.holds(limit.day) for limit in book.limits):
+        # With a rest day after each run it may hold less than it should: no day of it was lost, and it was done.
+        return week.target > 0 and not _under(book, week, FULL_FROM)
     return _is_full(book, week)
 
 
@@ -201,10 +204,21 @@ def _is_lightened(book: Book, week: Week) -> bool:
 
 
 def _was_paused(book: Book, week: Week) -> bool:
-    """Whether the runner was ill or on hold in the week, or before the return that it belongs to."""
-    reach = timedelta(days=2 * RETURN_UP_TO.value) if week.kind is WeekKind.RETURN else timedelta()
-    paused = any(pause.first <= week.end and week.start - reach <= pause.last for pause in book.pauses)
-    return paused or any(week.holds(lim.day) and lim.reason is LimitReason.ILL for lim in book.limits)
+    """Whether the runner was ill or on hold in the week, or anywhere on the way back that ends with it."""
+    since = _way_back_since(book, week) if week.kind in CALM else week.start
+    paused = any(pause.first <= week.end and since <= pause.last for pause in book.pauses)
+    return paused or any(since <= lim.day <= week.end and lim.reason is LimitReason.ILL for lim in book.limits)
+
+
+def _way_back_since(book: Book, week: Week) -> date:
+    """The first day of the break, or of the first of the weeks in a row, that led to `week` at the end of a return."""
+    since = week.start
+    for before in reversed([each for each in book.weeks if each.start < week.start]):
+        if before.kind not in CALM:
+            break
+        since = before.start
+    breaks = limits.breaks(book, week.end + timedelta(days=1))
+    return min([since, *(pause.first for pause in breaks if pause.back >= since)])
 
 
 def _regained(book: Book, weeks: tuple[Week, ...], start: date) -> Figures:

@@ -129,17 +129,23 @@ def _came_back(record: Record, week: Week) -> bool:
     """
     if week.kind is not WeekKind.RETURN or week.target == 0:
         return False
-    gaps = [gap for gap in record.gaps(week.end + DAY) if gap.back <= week.end]
-    since = gaps[-1].back - DAY * gaps[-1].days if gaps else week.start
+    since = week.start
+    for before in reversed(record.book.weeks):
+        if before.start < since:
+            if before.kind not in CALM:
+                break
+            since = before.start
+    since = min([since, *(gap.back - DAY * gap.days for gap in record.gaps(week.end + DAY) if gap.back >= since)])
     return not _paused(record, since, week.end) and record.week_done(week.start) * 10 >= week.target * 9
 
 
 def _after_light(record: Record, before: Sequence[Week]) -> int | None:
     """The most minutes of a week after one lightened so, until a week is full again; None where there is none."""
-    full = None
+    ran = [week for week in before if week.kind not in CALM]
+    full = ran[0] if ran else None  # where none was full, the first one
     light = False
     for week in reversed(before):
-        if _full(record, week) and week.kind not in CALM:
+        if _full_again(record, week):
             full = week
             break
         if not light and _came_back(record, week):
@@ -150,6 +156,13 @@ def _after_light(record: Record, before: Sequence[Week]) -> int | None:
     two = [record.week_done(each.start) for each in before[-2:]]
     mean = sum(two) / len(two)
     return max(rule.WEEK_FLOOR, min(full.base, rule.floored(mean + max(10, mean / 10))))
+
+
+def _full_again(record: Record, week: Week) -> bool:
+    """An ordinary week that was full; one with a rest day after each run may be smaller where no day of it was lost."""
+    if week.kind is WeekKind.REGAIN and not any(week.holds(limit.day) for limit in record.book.limits):
+        return week.target > 0 and record.week_done(week.start) * 4 >= week.target * 3
+    return week.kind not in CALM and _full(record, week)
 
 
 def follows_a_light_one(record: Record, week: Week) -> bool:
