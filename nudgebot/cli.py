@@ -95,6 +95,15 @@ def _parser() -> _Parser:
     understand.add_argument("file", metavar="FILE", nargs="?", default="-", help="a file of lines, or - (default)")
     understand.set_defaults(run=_understand)
 
+    signs = add(
+        "signs",
+        "print the tables of warning signs for review, or say what a reviewed file changes",
+        "nudgebot signs --csv > signs.csv",
+    )
+    signs.add_argument("--csv", action="store_true", help="one CSV instead of a page to read")
+    signs.add_argument("--reviewed", type=Path, metavar="FILE", help="a CSV that came back: what was changed, by whom")
+    signs.set_defaults(run=_signs)
+
     why_nudge = add("why-nudge", "explain the nudges of one runner on one day", "nudgebot why-nudge Ana 2027-01-06")
     why_nudge.add_argument("runner", metavar="RUNNER", help="a runner's number or name")
     why_nudge.add_argument("day", metavar="DATE", type=_date, help="the runner's date, like 2027-01-06")
@@ -188,6 +197,19 @@ def _understand(options: argparse.Namespace) -> int:
         return BAD_USAGE
     sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
     return understand.run(stream, sys.stdout, options.today or _now().astimezone().date())
+
+
+def _signs(options: argparse.Namespace) -> int:
+    from nudgebot.tools import signs
+
+    sys.stdout.reconfigure(encoding="utf-8", newline="")  # type: ignore[union-attr]
+    reviewed = None
+    if options.reviewed is not None:
+        try:
+            reviewed = options.reviewed.read_text(encoding="utf-8-sig").splitlines(keepends=True)
+        except (OSError, UnicodeDecodeError) as fault:
+            return _fail(f"cannot read {options.reviewed}: {fault}", BAD_USAGE)
+    return signs.run(as_csv=options.csv, reviewed=reviewed, out=sys.stdout, err=sys.stderr)
 
 
 def _talk(options: argparse.Namespace) -> int:

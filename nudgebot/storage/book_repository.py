@@ -45,6 +45,7 @@ from nudgebot.domain.model.runner import (
     Pause,
     Return,
     Runner,
+    SafetyQuestion,
     Snooze,
     Standing,
     SymptomNote,
@@ -203,6 +204,7 @@ STANDING: Final = UnionCodec[Standing](
 SINGLES: Final[dict[str, Codec[Any] | UnionCodec[Any]]] = {
     "standing": STANDING,
     "asked": Codec(Asked, schema.questions),
+    "safety_question": Codec(SafetyQuestion, schema.safety_questions),
     "returning": Codec(Return, schema.returns),
     "walk_run": Codec(WalkRun, schema.ladders),
 }

@@ -143,6 +143,18 @@ questions = Table(
     Column("day", Date),
     _word("detail"),
 )
+safety_questions = Table(
+    "safety_questions",
+    metadata,
+    _of_runner(primary_key=True),
+    _moment("at"),
+    _word("token"),
+    _word("line"),
+    _word("language"),
+    _number("times"),
+    Column("yes_at", Instant),
+    Column("walking_since", Instant),
+)
 returns = Table(
     "returns",
     metadata,

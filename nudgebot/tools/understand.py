@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from datetime import date
 from typing import BinaryIO, TextIO
 
+from nudgebot.domain.dialogue import safety_question
 from nudgebot.domain.text.reply import Intent, Reading, read
 from nudgebot.domain.text.triage import triage
 
@@ -37,11 +38,16 @@ def understood(raw: bytes, today: date) -> dict[str, object]:
         return fields(Reading(Intent.UNKNOWN, ask_back=True), "none")
     if len(text) > LONGEST_LINE:
         return fields(Reading(Intent.UNKNOWN, ask_back=True), "none")
-    return fields(read(text, today), triage(text).level)
+    reading, verdict = read(text, today), triage(text)
+    asks = bool(verdict.question) or safety_question.worth_asking(text, verdict, reading)
+    return fields(reading, verdict.level, safety_question=asks)
 
 
-def fields(reading: Reading, level: str) -> dict[str, object]:
-    """A reading as the fields a shell or another program can rely on; `logs` only where there are several."""
+def fields(reading: Reading, level: str, *, safety_question: bool = False) -> dict[str, object]:
+    """A reading as the fields a shell or another program can rely on; `logs` only where there are several.
+
+    `safety_question` says whether the line is asked about first: "Is that something you feel?", or a plain question.
+    """
     shown: dict[str, object] = {
         "intent": reading.intent.value,
         "minutes": reading.minutes,
@@ -51,6 +57,7 @@ def fields(reading: Reading, level: str) -> dict[str, object]:
         "rpe": reading.rpe,
         "distance_km": reading.distance_km,
         "triage": str(level),
+        "safety_question": safety_question,
         "ask_back": reading.ask_back,
     }
     if reading.logs:

@@ -7,7 +7,9 @@ from collections.abc import Callable
 from statistics import median
 from time import perf_counter
 
-from nudgebot.domain.text.reply import read
+from nudgebot.domain.text.decision import decided
+from nudgebot.domain.text.log_lines.rules import Parsed, parsed
+from nudgebot.domain.text.reply import read, read_by_rules
 from nudgebot.domain.text.triage import triage
 from tests.corpus import replies
 
@@ -32,6 +34,7 @@ def main() -> int:
     lines = [row.text for part in replies.PARTS for row in replies.rows(part)]
     works: dict[str, Callable[[str], object]] = {
         "split": str.split,
+        "rules": lambda line: read_by_rules(line, replies.TODAY),
         "read": lambda line: read(line, replies.TODAY),
         "triage": triage,
     }
@@ -53,7 +56,20 @@ def main() -> int:
             worst.append((full, full / half, seed))
         for full, growth, seed in sorted(worst, reverse=True)[:3]:
             sys.stdout.write(f"{name}: 4096 characters of {seed!r}: {full:.1f} ms, {growth:.1f} times that of 2048\n")
+    learned: list[tuple[float, str]] = []
+    for seed in ADVERSARIES:
+        parse = parsed((seed * 4096)[:4096], replies.TODAY)
+        learned.append((min(_decided_in(parse) for _ in range(3)), seed))
+    for took, seed in sorted(learned, reverse=True)[:3]:
+        sys.stdout.write(f"learned part: 4096 characters of {seed!r}: {took:.1f} ms\n")
     return 0
+
+
+def _decided_in(parse: Parsed) -> float:
+    """Milliseconds for what the learned readers add to the rules."""
+    start = perf_counter()
+    decided(parse)
+    return (perf_counter() - start) * 1e3
 
 
 if __name__ == "__main__":

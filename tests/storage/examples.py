@@ -26,6 +26,7 @@ from nudgebot.domain.model.runner import (
     Pause,
     Return,
     Runner,
+    SafetyQuestion,
     Snooze,
     SymptomNote,
     Training,
@@ -71,6 +72,7 @@ def full_book(runner: Runner) -> Book:
         returning=Return(TODAY, 10, 90, 40, 100),
         walk_run=WalkRun(3, 1, TODAY),
         asked=Asked(Ask.SECOND_RUN, NOW, "t1", "42 min", TODAY, "42"),
+        safety_question=SafetyQuestion(NOW, "s1", SECRET, "de", 2, NOW, NOW),
         nudges=(nudged(NudgeKind.MORNING), nudged(NudgeKind.GAP_WARNING, "evening", answered=True)),
         snoozes=(Snooze("m9", NudgeKind.MORNING, TODAY, NOW + timedelta(minutes=30)),),
         symptoms=(SymptomNote(TODAY, "rest", "niggle", "left calf", 3, NOW), SymptomNote(TODAY, "rest", "cold")),
@@ -171,6 +173,17 @@ def books(runner: Runner) -> st.SearchStrategy[Book]:
         returning=st.none() | st.builds(Return, _days, _minutes, _minutes, _minutes, _minutes),
         walk_run=st.none() | st.builds(WalkRun, st.integers(0, 7), st.integers(0, 9), _days, st.none() | _days),
         asked=st.none() | st.builds(Asked, st.sampled_from(Ask), _instants, _text, _text, st.none() | _days, _text),
+        safety_question=st.none()
+        | st.builds(
+            SafetyQuestion,
+            _instants,
+            _text,
+            _text,
+            st.sampled_from(["en", "pt"]),
+            st.integers(1, 2),
+            st.none() | _instants,
+            st.none() | _instants,
+        ),
         nudges=_some(_nudged, "at", unique=lambda n: (n.kind, n.for_day, n.slot)),
         snoozes=_some(st.builds(Snooze, _text, st.sampled_from(NudgeKind), _days, _instants), "at", most=3),
         symptoms=_some(

@@ -21,6 +21,8 @@ from nudgebot.domain.dialogue import (
     number_hold,
     onboarding,
     queries,
+    reading_question,
+    safety_question,
     weather,
 )
 from nudgebot.domain.dialogue.pending_question import answered_question
@@ -30,13 +32,14 @@ from nudgebot.domain.messages import changes as change_words
 from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages, safety
+from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages.conditions import SOMEBODY_ELSES, carried
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.profile import emergency, intake
 from nudgebot.domain.text.illness_talk import worse_after_effort
-from nudgebot.domain.text.reply import Intent, Reading, read, read_yes_no
+from nudgebot.domain.text.reply import Intent, Reading, read, read_by_rules, read_yes_no
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
 __all__ = ["STOP", "Answer", "Heard", "answer", "command_in"]
@@ -75,12 +78,20 @@ FEELINGS = {"better": "better", "same": "same", "the same": "same", "worse": "wo
 
 def answer(book: Book, heard: Heard) -> Answer:
     """The answer to one line. `book` has been rolled to today by the caller and knows that the runner was heard."""
-    pressed = heard.about is not None
+    command, rest = command_in(heard.text)
+    # The words after a command pass triage as any others do.
+    verdict = conditions.as_told(
+        book, heard, triage("" if heard.about is not None else rest if command else heard.text)
+    )
+    reading = read(heard.text, today_of(book, heard)) if not command else None
+    said = safety_question.answered(book, heard, verdict)
+    return said or safety_question.asked_first(book, heard, verdict, reading, _answered(book, heard, verdict, reading))
+
+
+def _answered(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> Answer:
+    """The answer to a line that is not about the closed safety question."""
     command, rest = command_in(heard.text)
     today = today_of(book, heard)
-    # The words after a command pass triage as any others do.
-    verdict = conditions.as_told(book, heard, triage("" if pressed else rest if command else heard.text))
-    reading = read(heard.text, today) if not command else None
     if verdict.level.rank >= Level.CLINICIAN.rank:
         return health.alarm(book, heard, verdict, reading)
     if heard.about and heard.about not in _open_tokens(book):
@@ -115,6 +126,8 @@ def answer(book: Book, heard: Heard) -> Answer:
     if book.asked is not None:
         if heard.at - book.asked.at > ASKED_EXPIRES or book.today(book.asked.at) != today:
             book = replace(book, asked=None)
+        elif (meant := reading_question.chosen(book, heard)) is not None:
+            return _as_chosen(book, heard, meant)
         elif (settled := answered_question(book, heard, verdict)) is not None:
             return settled
     return _line(book, heard, verdict, reading or read(heard.text, today))
@@ -135,7 +148,7 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
             return mind.feeling(book, heard, feeling)
         complains = verdict.level is not Level.NONE or verdict.question
         return (None if complains else _setting(hold.unasked(book), heard)) or hold.on_hold(book)
-    if reading.intent in {Intent.SETTINGS, Intent.UNKNOWN} and conditions.is_somebody_elses(heard.text):
+    if reading.intent in {Intent.SETTINGS, Intent.UNKNOWN, Intent.HELLO} and conditions.is_somebody_elses(heard.text):
         return say(book, SOMEBODY_ELSES)
     if verdict.level is Level.REST:
         return weather.beside(
@@ -146,18 +159,34 @@ def _line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answe
     kept = weather.kept(book, heard, reading)
     if (about := weather.spoken_of(kept, heard, reading, book)) is not None:
         return about
-    return weather.beside(_plain_line(kept, heard, verdict, reading), heard, reading)
+    return weather.beside(_plain_line(kept, heard, reading), heard, reading)
 
 
-def _plain_line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer:
+def _plain_line(book: Book, heard: Heard, reading: Reading) -> Answer:
     """A line with no complaint in it, and about more than the weather."""
-    today = today_of(book, heard)
     shape = shape_in(book, heard.text, today_of(book, heard))
     if shape is not None:
         return onboarding.setting_asked(book, heard, "days", shape)
     setting = onboarding.setting_in(heard.text)
     if setting is not None and (reading.intent is not Intent.LOG or onboarding.is_setting(book, *setting)):
         return onboarding.setting_asked(book, heard, *setting)
+    only_complaint = reading.intent is Intent.SYMPTOM and all(one.intent is not Intent.LOG for one in reading.choices)
+    if reading.choices and not only_complaint:
+        return reading_question.ask_which(book, heard, reading)
+    return _act(book, heard, reading)
+
+
+def _as_chosen(book: Book, heard: Heard, reading: Reading) -> Answer:
+    """What a line is for, told by its writer: done as if it had been read so at once."""
+    asked, closed = book.asked, replace(book, asked=None)
+    if asked is None or reading.intent is Intent.UNKNOWN:
+        return say(closed, reading_words.HELP)
+    return _act(closed, replace(heard, text=asked.line, about=None), reading)
+
+
+def _act(book: Book, heard: Heard, reading: Reading) -> Answer:
+    """A line by its intent."""
+    today = today_of(book, heard)
     match reading.intent:
         case Intent.LOG:
             return _log(book, heard, reading)
@@ -181,14 +210,7 @@ def _plain_line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) ->
         case Intent.UNDO:
             return log_run.undo(book, heard, reading.minutes)
         case Intent.SYMPTOM:
-            return ask(
-                book,
-                heard,
-                Ask.SIGN,
-                safety.plain_question(book.profile.country),
-                (("Yes", "yes"), ("No", "no")),
-                detail="plain",
-            )
+            return safety_question.asked_about(book, heard)
         case Intent.SETTINGS:
             fact = onboarding.told_fact(heard.text, today)
             return (
@@ -199,7 +221,7 @@ def _plain_line(book: Book, heard: Heard, verdict: Verdict, reading: Reading) ->
         case Intent.HELLO:
             return say(book, pages.THANKS if THANKS.search(heard.text) else pages.HELLO)
         case Intent.UNKNOWN:
-            return _unknown(book, heard, verdict, reading)
+            return _unknown(book, heard, reading)
 
 
 def _ill(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer | None:
@@ -254,7 +276,7 @@ def _setting(book: Book, heard: Heard) -> Answer | None:
     return None if setting is None else onboarding.setting_asked(book, heard, *setting)
 
 
-def _unknown(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer:
+def _unknown(book: Book, heard: Heard, reading: Reading) -> Answer:
     """No reading: a bare number is asked about, a way of saying how one feels is taken, the rest gets an example."""
     if (told := _setting(book, heard)) is not None:
         return told
@@ -268,9 +290,7 @@ def _unknown(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> An
         return health.feeling(book, heard, feeling)
     if heard.text.strip(" .!").casefold() in {"yes", "no", "ok", "okay"}:
         return say(book, pages.NOT_OPEN)
-    language = next((each for each in (reading.language, verdict.language) if each != "en"), "en")
-    unknown = safety.with_signs(pages.UNKNOWN, book.profile.country, language)
-    return say(book, unknown, Button("The week", "/week"), Button("Help", "/help"))
+    return safety_question.not_understood(book, heard, triage(heard.text), reading)
 
 
 def _sure(book: Book, heard: Heard, number: int, day: date) -> Answer:
@@ -335,10 +355,10 @@ def _commanded(book: Book, heard: Heard, command: str, rest: str) -> Answer:
     if command == "away":
         if isinstance(book.standing, OnHold):
             return hold.on_hold(book)
-        reading = read(f"away {rest}", today_of(book, heard)) if rest else None
+        reading = read_by_rules(f"away {rest}", today_of(book, heard)) if rest else None
         days = tuple(reading.days) if reading and not reading.ask_back else ()
         return changes.away(book, heard, days)
-    return say(book, safety.with_signs(pages.UNKNOWN, book.profile.country, "en"), Button("Help", "/help"))
+    return safety_question.not_understood(book, heard, triage(rest), None)
 
 
 def _phrase(book: Book, heard: Heard) -> Answer | None:

@@ -15,7 +15,7 @@ from nudgebot.domain.messages import pages
 from nudgebot.domain.model.runner import Ask, Book, OnHold, Walking
 from nudgebot.domain.planning.illness_wait import Wait
 from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, told_day
-from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_minutes, read_yes_no
+from nudgebot.domain.text.reply import Intent, Reading, read, read_by_rules, read_days, read_minutes, read_yes_no
 from nudgebot.domain.text.triage import Verdict
 
 SECOND = re.compile(r"\W*(?:a |the )?(?:second(?: run| one)?|another(?: run| one)?|both|two runs)\W*", re.IGNORECASE)
@@ -90,7 +90,7 @@ def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | No
                 paused = f" {hold_words.ERASED_ON_HOLD}" if isinstance(book.standing, OnHold | Walking) else ""
                 return Answer(closed, (say(closed, f"{pages.ERASED}{paused}").says[0],), erase=True)
             return say(closed, pages.ERASE_KEPT)
-        case Ask.LEAVE_HOLD | Ask.TELL:  # a coach's message is sent by the caller, which knows the group
+        case Ask.LEAVE_HOLD | Ask.TELL | Ask.READING:  # answered before, by callers that know more
             return None
 
 
@@ -125,7 +125,7 @@ def _until(book: Book, heard: Heard) -> tuple[date, ...]:
     today = today_of(book, heard)
     text = heard.text.strip()
     for line in (f"away {text}", f"away until {text}"):
-        reading = read(line, today)
+        reading = read_by_rules(line, today)
         if reading.intent is Intent.AWAY and reading.days and not reading.ask_back:
             return tuple(reading.days)
     named = read_days(text, today)

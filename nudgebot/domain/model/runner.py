@@ -216,6 +216,7 @@ class Ask(StrEnum):
     SURE_MINUTES = "sure minutes"  # an unlikely number: is it right?
     SECOND_RUN = "second run"  # a second run that day, or a correction?
     SAME_AGAIN = "same again"  # the same line twice: a second run, or the same?
+    READING = "reading"  # which of several readings of a line is meant
     UNTIL = "until"  # a pause without an end
     WHICH_DAY = "which day"  # a move without a day
     SETTING = "setting"  # a changed setting, shown back
@@ -244,6 +245,24 @@ class Asked:
     line: str = ""
     day: date | None = None
     detail: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SafetyQuestion:
+    """The closed question about a line that may tell of a sign ("Is that something you feel?"), and what came of it.
+
+    `line` is what it is about, in `language`; `times` how often it was asked, twice at most. `yes_at` is when it was
+    answered yes, which may be taken back for a while: `walking_since` is then since when the runner walked before the
+    hold. A question answered no is none any more.
+    """
+
+    at: datetime
+    token: str
+    line: str = ""
+    language: str = "en"
+    times: int = 1
+    yes_at: datetime | None = None
+    walking_since: datetime | None = None
 
 
 class NudgeKind(StrEnum):
@@ -347,6 +366,7 @@ class Book:
     returning: Return | None = None
     walk_run: WalkRun | None = None
     asked: Asked | None = None
+    safety_question: SafetyQuestion | None = None
     nudges: tuple[Nudged, ...] = ()
     snoozes: tuple[Snooze, ...] = ()
     symptoms: tuple[SymptomNote, ...] = ()

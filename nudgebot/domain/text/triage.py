@@ -136,6 +136,7 @@ def triage(text: str) -> Verdict:
         for mention in mentions(found, each)
         if each in cued or lexicon(each).kinds[mention.concept] != "cue"
     ]
+    named = [mention for mention in named if not _misplaced(mention, found)]
     named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
     around = scope(found, named, kinds)
     places = frozenset(
@@ -155,6 +156,27 @@ def _quoted(text: str, verdict: Verdict) -> str:
     clause = " ".join(f"{before}{text[sign.start : sign.end]}{after}".split())
     words = clause if len(clause) <= LONGEST_QUOTE else " ".join(text[sign.start : sign.end].split())
     return words if len(words) <= LONGEST_QUOTE else f"{words[:LONGEST_QUOTE].rpartition(' ')[0]} …"
+
+
+_THE = word_set(
+    "the a an my our his her their this that old big young number el la los las mi un una nuestro der die das den "
+    "mein meine unser unsere ein eine d s le les l mon ma notre une o os as meu minha nosso nossa um uma"
+)
+_OPENERS = word_set("and but then because cos when while as und aber weil y e et mais mas porque car")
+
+
+def _misplaced(mention: Mention, found: list[Token]) -> bool:
+    """Whether a mention means something else where it stands: a thing or an animal that is not the subject of its
+    clause, or the short form "kms" after a number.
+    """
+    if mention.concept == "SUICIDE" and mention.start and found[mention.start].word == "kms":
+        return found[mention.start - 1].word[0].isdigit()
+    if mention.concept != "THING":
+        return False
+    at = mention.start
+    while at and not found[at].gap and found[at - 1].word in _THE:
+        at -= 1
+    return bool(at) and not found[at].gap and found[at - 1].word not in _OPENERS
 
 
 def _is_normal(text: str, found: list[Token], mention: Mention) -> bool:

@@ -69,7 +69,7 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     if settled is not None:
         return settled
     if turned_down(line, clauses, asked):
-        return _with_days(Intent.SKIP, cues, named, limits, today)
+        return with_days(Intent.SKIP, cues, named, limits, today)
     if cues and cues <= _TALK and Cue.CONVERSATION in cues:
         return Purpose(Intent.UNKNOWN)
     if (
@@ -98,12 +98,12 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     if _what_if(line) and not cues & {Cue.COMPLAINT, Cue.MOVE, Cue.SWAP}:
         return Purpose(Intent.ASK)  # "what if I miss a week": nothing is missed by asking
     if Cue.SWAP in cues and [day.shape for day in named] == [Shape.ONE, Shape.ONE]:
-        return _with_days(Intent.MOVE, cues, named, limits, today)
+        return with_days(Intent.MOVE, cues, named, limits, today)
     recurring = any(day.shape is Shape.RECURRING for day in named)
     if recurring and not cues & {Cue.RAN, Cue.DID, Cue.SKIP}:
         return Purpose(Intent.SETTINGS)
     if any(day.length >= LONG_BREAK for day in named) and cues & {Cue.CANNOT, Cue.SKIP} and Cue.STATUS not in cues:
-        return _with_days(Intent.AWAY, cues, named, limits, today)  # "off for two weeks"
+        return with_days(Intent.AWAY, cues, named, limits, today)  # "off for two weeks"
     if asked and line.tokens[0].text in _WHETHER:
         cues -= {Cue.HELLO}  # "are hills ok?"
     words = [token.text for token in line.tokens]
@@ -113,12 +113,12 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
         cues -= {Cue.QUESTION}  # "my brother does 60"
     for rule in RULES:
         if cues & rule.any_of and rule.needs <= cues and not cues & rule.bars:
-            return _with_days(rule.intent, cues, named, limits, today)
+            return with_days(rule.intent, cues, named, limits, today)
     denied = [clause for clause in clauses if clause.mood is Mood.NEGATED]
     if denied and not asked and any(clause.amounts or clause.cues & _SESSION for clause in denied):
-        return _with_days(Intent.SKIP, cues, named, limits, today)
+        return with_days(Intent.SKIP, cues, named, limits, today)
     if named and cues & {Cue.NO, Cue.NOT} and not limits and not cues & {Cue.RAN, Cue.DID}:
-        return _with_days(Intent.SKIP, cues, named, limits, today)
+        return with_days(Intent.SKIP, cues, named, limits, today)
     if named and asked:
         dates = dates_of(named, today)
         if dates and dates[0] > today:
@@ -181,7 +181,8 @@ def _is_open(day: Named) -> bool:
     return day.tense == 0 and day.dates(False) != day.dates(True)
 
 
-def _with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits: list[int], today: date) -> Purpose:
+def with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits: list[int], today: date) -> Purpose:
+    """An intent with the days named, and the limit or the corrected value, the last of `limits`."""
     match intent:
         case Intent.SKIP:
             past = dates_of(named, today, past=True)

@@ -46,6 +46,7 @@ class Reading:
     `heart_rate`: average, beats a minute. `rpe`: effort 0-10, a half rounded up. `distance_km`: kilometres.
     `logs`: several sessions in one line; then `minutes` and `day` are None.
     `ask_back`: a careful person would ask before storing anything; then `minutes` is None.
+    `choices`: where it asks which of several readings is meant, the likeliest, first the best; else ().
     `temperature_c`, `humidity`: the weather the line tells, in degrees Celsius and percent; `weather`: all of it.
     """
 
@@ -66,3 +67,4 @@ class Reading:
     temperature_c: float | None = None
     humidity: int | None = None
     weather: WeatherTold = NO_WEATHER
+    choices: tuple["Reading", ...] = ()

@@ -76,7 +76,7 @@ class _Part:
     bare: bool = False
 
 
-def _activity(clause: Clause) -> Activity | None:
+def activity_of(clause: Clause) -> Activity | None:
     named = [cue for cue in ACTIVITIES if cue in clause.cues]
     if not named:
         return None
@@ -148,7 +148,7 @@ def _refuses(line: Line, clause: Clause) -> bool:
 def _parts(line: Line, clauses: list[Clause], place: int) -> tuple[list[_Part], bool, float | None]:
     """The durations of one clause, whether one must ask, and the distance."""
     clause = clauses[place]
-    activity = _activity(clause)
+    activity = activity_of(clause)
     by_sort: dict[Sort, list[Amount]] = {}
     for amount in clause.amounts:
         by_sort.setdefault(amount.sort, []).append(amount)

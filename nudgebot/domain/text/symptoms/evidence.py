@@ -167,6 +167,8 @@ class Said:
         """Whether somebody else's complaint is here and now, and nobody has taken it over yet."""
         sentence, clause = self.around.sentence[lead.start], self.around.clause[lead.start]
         cues = self.cues_in(sentence)
+        if "THING" in self.cues_in(sentence, clause, clause) and "OTHER" not in self.cues_in(sentence, clause, clause):
+            return False
         if at > When.YESTERDAY or "STORY" in cues or "TAKEN_OVER" in cues or self._goes_on(sentence + 1):
             return False
         if "NEAR" in cues or "T_NOW" in cues:

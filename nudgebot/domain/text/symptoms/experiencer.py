@@ -102,7 +102,8 @@ def has_it_too(found: list[Token]) -> bool:
 def of_others(found: list[Token], cues: list[Mention], said: list[Mention], segment: list[int]) -> list[bool]:
     """For each token, whether it is said of somebody else."""
     flags = [False] * len(found)
-    others = starts(cues, "OTHER")
+    things = starts(cues, "THING")  # machines and animals: spoken of to the end of their clause
+    others = {**starts(cues, "OTHER"), **things}
     if not others or has_it_too(found):
         return flags
     selves = {
@@ -113,12 +114,12 @@ def of_others(found: list[Token], cues: list[Mention], said: list[Mention], segm
     felt = {m.start for m in said if m.concept in FELT}
     named = set(others) | {k for k, token in enumerate(found) if token.word in _THEIR}
     ended = time_ends(found, cues)
-    about = complete = False
+    about = complete = thing = False
     until = 0
     for k, token in enumerate(found):
         opens = k > 0 and segment[k] != segment[k - 1]
-        if token.gap == 2 and k not in others:
-            about = False
+        if (token.gap == 2 or (token.gap and thing)) and k not in others:
+            about = thing = False
         if token.gap == 1 and about and k not in others:
             end = next((j for j in range(k + 1, len(found)) if found[j].gap), len(found))
             about = any(k <= start < end for start in others) or not any(k <= start < end for start in felt)
@@ -133,10 +134,13 @@ def of_others(found: list[Token], cues: list[Mention], said: list[Mention], segm
                 about = not (not selves.keys().isdisjoint(rest) or (token.word in _TURNS and not felt.isdisjoint(rest)))
         if about and k and not token.gap and token.word not in _HIMSELF and k in ended:
             about = not any(at in felt for at in range(k, k + 4))  # "mum had a stroke in 2010 crushing chest pain"
+        if thing and k in felt:
+            about = thing = False  # a machine has no chest: "bus was late and my chest is tight"
         if about and k in felt and complete and found[k - 1].word not in _LEADS:
             about = False  # "my son is ill left arm went heavy"
         if k in others:
             about = True
+            thing = k in things
             until = others[k]
             complete = False
         elif k in near:

@@ -18,9 +18,16 @@ HOT = 40  # degrees Celsius (CDC, heat illness: 104 °F)
 FAST_AT_REST = 120  # beats a minute
 SLOW = 35
 _PRESSURE = word_set("bp pressure blutdruck tension tensao presion arterial")
+_CUFF = word_set(
+    "nurse pharmacy chemist chemists pharmacist cuff machine monitor clinic medico medic doctor reading gp physical "
+    "band farmacia farmaceutica enfermera enfermero aparato tensiometro maquina apotheke apotheker messgerat gerat "
+    "arzt arztin pharmacie pharmacien infirmier infirmiere appareil tensiometre posto enfermeira enfermeiro aparelho"
+)
+_OVER = word_set("over ower zu auf uf sur por sobre a con com y e et und on to with by")
 _SUGAR = word_set(
     "sugar sugars glucose bg bgl cgm hypo azucar glucemia zucker blutzucker glycemie sucre glicemia acucar"
 )
+_SUGAR_REACH = 6  # tokens between the word and its number
 _EFFORT = word_set(
     "effort rpe exertion hard enjoyment mood rating rated motivation sleep energy stress score week "
     "wk esfuerzo anstrengung session run felt"
@@ -106,17 +113,14 @@ def measured(text: str, found: list[Token], sentence: list[int], places: frozens
 
 
 def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int) -> str:
-    pair = _PAIR.match(word)
-    if pair is None and unit in {"over", "zu", "sur", "por"} and k + 2 < len(found) and word.isdigit():
-        pair = _PAIR.match(f"{word}/{found[k + 2].word}")
-    if pair and words & _PRESSURE:
-        upper, lower = int(pair[1]), int(pair[2])
-        if lower < upper <= 280:
-            return "BP_CRISIS" if upper >= 180 or lower >= 120 else "BP_HIGH" if upper >= 140 or lower >= 90 else ""
+    pressure = _pressure(word, unit, words, found, k)
+    if pressure is not None:
+        upper, lower = pressure
+        return "BP_CRISIS" if upper >= 180 or lower >= 110 else "BP_HIGH" if upper >= 140 or lower >= 90 else ""
     if not _DECIMAL.match(word):
         return ""
     value = float(word.replace(",", "."))
-    if words & _SUGAR and unit not in {
+    if _near(_SUGAR, found, k, _SUGAR_REACH) and unit not in {
         "g",
         "min",
         "mins",
@@ -129,6 +133,8 @@ def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int)
         "days",
         "years",
     }:
+        if value < 1 and value != int(value):  # grams a litre, as told in French: 0.7 is 70 mg/dL
+            return "SUGAR_VERY_LOW" if value < 0.36 else "SUGAR_LOW_NUMBER" if value < 0.7 else ""
         if (value < 2 and "." in word) or (10 < value < 36 and "mg" in words):
             return "SUGAR_VERY_LOW"
         if 2 <= value < 3.9 or 36 <= value < 70:
@@ -136,6 +142,33 @@ def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int)
         if value >= 250 or 19.4 <= value < 36:
             return "SUGAR_HIGH_NUMBER"
     return ""
+
+
+def _near(named: frozenset[str], found: list[Token], k: int, reach: int) -> bool:
+    """Whether one of the words `named` stands shortly before the number at token `k`, no other number between."""
+    for at in range(k - 1, max(-1, k - reach - 1), -1):
+        if found[at].word in named:
+            return True
+        if found[at].word[0].isdigit() or found[at + 1].gap == 2:
+            return False
+    return False
+
+
+def _pressure(word: str, unit: str, words: set[str], found: list[Token], k: int) -> tuple[int, int] | None:
+    """A blood pressure in mmHg whose upper value begins at token `k`, told in mmHg or in centimetres (17 over 10)."""
+    pair = _PAIR.match(word)
+    if pair is None and unit in _OVER and k + 2 < len(found) and word.isdigit():
+        pair = re.match(r"(\d{2,3})/(\d{1,3})$", f"{word}/{found[k + 2].word}")
+    if pair is None:
+        return None
+    upper, lower = int(pair[1]), int(pair[2])
+    named = bool(words & _PRESSURE)
+    if named and lower < upper <= 280 and upper >= 80:
+        return upper, lower
+    if (named or words & _CUFF) and 13 <= upper <= 26 and 7 <= lower <= 15 and upper - lower >= 4:
+        return 10 * upper, 10 * lower
+    plain = 140 <= upper <= 260 and 70 <= lower <= 150 and upper - lower >= 30
+    return (upper, lower) if plain and (words & _CUFF or unit in {"over", "ower"}) else None
 
 
 def _claimed(claim: Claim) -> str:

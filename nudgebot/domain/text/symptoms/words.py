@@ -95,6 +95,20 @@ def lexicon(language: str) -> SignLexicon:
     return SignLexicon(root, kinds, frozenset(words))
 
 
+@lru_cache(maxsize=1)
+def spelled(language: str) -> dict[str, list[str]]:
+    """The phrases of each concept as the lexicon lists them, accents and all."""
+    text = resources.files(_HOME).joinpath(f"lexicon.{language}.txt").read_text("utf-8")
+    found: dict[str, list[str]] = {}
+    concept = ""
+    for line in text.splitlines():
+        if line.startswith("["):
+            concept = line.strip("[] ").split()[0]
+        elif line.strip() and not line.startswith("#"):
+            found.setdefault(concept, []).extend(_phrases(line))
+    return found
+
+
 # Words that may stand inside a phrase without changing it.
 _PADDING = word_set(
     "really very so quite pretty bit just actually suddenly totally completely all kinda still kind "

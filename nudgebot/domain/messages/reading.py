@@ -1,0 +1,72 @@
+"""What is said where a line can be read in more than one way."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from typing import assert_never
+
+from nudgebot.domain.text.reply import Intent, Reading
+
+SOMETHING_ELSE = "Something else"
+HELP = 'Then tell me in other words, please. After a run the minutes are enough, like "30 min".'
+
+
+def which(first: Reading, today: date) -> str:
+    """The question, with the likeliest reading shown."""
+    return f"I am not sure I read that right. Did you mean: {label(first, today)}?"
+
+
+def label(reading: Reading, today: date) -> str:
+    """A reading in the few words of a button."""
+    match reading.intent:
+        case Intent.LOG:
+            done = f"{reading.minutes} min done" if reading.minutes is not None else _several(reading) or "a run done"
+            return f"{done}{_on(reading.day, today)}"
+        case Intent.SKIP:
+            return f"no run{_on(reading.day, today) or ' today'}"
+        case Intent.MOVE:
+            return f"move a run{_to(reading, today)}"
+        case Intent.BUSY:
+            limit = f"at most {reading.minutes} min" if reading.minutes is not None else "no time"
+            return f"{limit}{_on(reading.days[0] if reading.days else None, today) or ' today'}"
+        case Intent.AWAY:
+            return "days without runs"
+        case Intent.BACK:
+            return "back to running"
+        case Intent.STATUS:
+            return "show the week"
+        case Intent.UNDO:
+            return f"correct to {reading.minutes} min" if reading.minutes is not None else "take back the last run"
+        case Intent.SYMPTOM:
+            return "something hurts or feels wrong"
+        case Intent.SETTINGS:
+            return "change a setting"
+        case Intent.ASK:
+            return "a question"
+        case Intent.HELLO:
+            return "just telling"
+        case Intent.UNKNOWN:
+            return SOMETHING_ELSE.casefold()
+        case _:
+            assert_never(reading.intent)
+
+
+def _several(reading: Reading) -> str:
+    return " + ".join(f"{run.minutes}" for run in reading.logs) + " min done" if reading.logs else ""
+
+
+def _to(reading: Reading, today: date) -> str:
+    return f" to {_name(reading.days[0], today)}" if reading.days else ""
+
+
+def _on(day: date | None, today: date) -> str:
+    """The day with its little word; nothing where it is today."""
+    if day is None or day == today:
+        return ""
+    near = abs((day - today).days) <= 1
+    return f" {'' if near else 'on '}{_name(day, today)}"
+
+
+def _name(day: date, today: date) -> str:
+    names = {today: "today", today - timedelta(days=1): "yesterday", today + timedelta(days=1): "tomorrow"}
+    return names.get(day) or f"{day:%A} {day.day} {day:%B}"

@@ -1,0 +1,214 @@
+"""From what the rules and the learned readers make of a line to the one reading: taken, or asked about with choices.
+
+A run is stored where both that it was one and its minutes are likely; the plan is changed where that is likely and a
+run is not; questions, talk and status are answered. Anything else is asked about: the reading holds the likeliest
+choices. What has a grammar of its own stays with the rules: a lone number, the days, a pause without an end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from datetime import date
+
+from nudgebot.domain.model.logbook import Activity
+from nudgebot.domain.text.learned import stack, sums
+from nudgebot.domain.text.learned.intents import INTENTS, WORDS_READ
+from nudgebot.domain.text.learned.mentions import LIMIT, NEW, clause_at
+from nudgebot.domain.text.learned.stack import Weighed
+from nudgebot.domain.text.log_lines.amounts import Sort
+from nudgebot.domain.text.log_lines.intents import with_days
+from nudgebot.domain.text.log_lines.result import Intent, Reading
+from nudgebot.domain.text.log_lines.rules import TELLING, Parsed, extras_of
+from nudgebot.domain.text.log_lines.runs import activity_of
+
+# Probabilities, 0-1, by cross-validation with every author left out (`python -m tests.corpus.curve`, docs/replies.md).
+STORE_RUN = 0.70  # that it was a run, to store it where the rules found one too
+STORE_ALONE = 0.85  # the same where the rules found none or are in doubt
+STORE_MINUTES = 0.50  # that its minutes are right, to store it
+CHANGE_PLAN = 0.50  # of an intent that changes the plan, to act on it
+RUN_BESIDE = 0.40  # that it was a run, from which nothing else is done without asking
+ANSWERED_BELOW = 0.40  # that it was a run, up to which a question or talk is answered without asking
+KNOWN_AGREES = 0.10  # of the rules' reading of a line of which they know every word, for it to stand
+LEAST_ROLE = 0.5  # that a number is the limit or the corrected value, to take it where the rules are silent
+CHOICES = 3  # readings offered
+LEAST_CHOICE = 0.02  # a reading less likely than this is not offered
+
+CHANGING = frozenset(
+    (Intent.SKIP, Intent.MOVE, Intent.BUSY, Intent.AWAY, Intent.BACK, Intent.UNDO, Intent.SETTINGS)
+)  # what changes the plan, the log or the settings
+
+
+def decided(parse: Parsed) -> Reading:
+    """The reading of a line that has words or numbers."""
+    if not parse.line.tokens or parse.is_number:
+        return parse.reading
+    return decided_from(parse, stack.weighed(stack.models(), parse))
+
+
+def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
+    """The same from what the learned readers make of the line."""
+    if not parse.line.tokens or parse.is_number:
+        return parse.reading
+    if _is_all_known(parse) and _agreement(parse.reading, weighed) >= KNOWN_AGREES:
+        return parse.reading
+    if _is_stored(parse, weighed):
+        return read_as(parse, weighed, Intent.LOG)
+    likeliest = max(INTENTS, key=weighed.of)
+    reading = read_as(parse, weighed, likeliest)
+    if likeliest is Intent.LOG:
+        clear = weighed.minutes is None and weighed.run >= STORE_RUN  # a run without its minutes: they are asked for
+    elif likeliest in CHANGING:
+        clear = weighed.of(likeliest) >= CHANGE_PLAN and weighed.run <= RUN_BESIDE
+    else:
+        clear = weighed.run <= ANSWERED_BELOW
+    if clear:
+        return reading
+    return replace(reading, ask_back=True, minutes=None, logs=(), choices=choices_of(parse, weighed))
+
+
+def _is_stored(parse: Parsed, weighed: Weighed) -> bool:
+    """Whether a run and its minutes are likely enough.
+
+    Never where the rules know every word and find no run, nor from a clause that tells of nothing done: a question, a
+    hope, a plan, somebody else's run.
+    """
+    if weighed.minutes_right < STORE_MINUTES or not _tells(parse, weighed):
+        return False
+    if parse.told.runs:
+        return weighed.run >= STORE_RUN
+    return weighed.run >= STORE_ALONE and not _is_all_known(parse)
+
+
+def _tells(parse: Parsed, weighed: Weighed) -> bool:
+    """Whether the clause that holds the likeliest minutes may tell of something done."""
+    if not weighed.based.sums or sums.rules_minutes(parse) == weighed.minutes:
+        return True
+    option = weighed.based.sums[0][1]
+    at = weighed.based.mentions[option.parts[0]].first if option.parts else option.first
+    clause = clause_at(parse, at)
+    return clause is None or clause.mood in TELLING
+
+
+def _is_all_known(parse: Parsed) -> bool:
+    """Whether the rules know every word of the line; of a very long one nobody asks."""
+    size = len(parse.line.tokens)
+    return size <= WORDS_READ and all(parse.line.known(place) for place in range(size))
+
+
+def _agreement(rules: Reading, weighed: Weighed) -> float:
+    """How likely the learned readers hold what the rules read: for talk, that nothing is to be stored or changed."""
+    if rules.intent is Intent.LOG:
+        return weighed.run
+    if rules.intent in CHANGING:
+        return weighed.of(rules.intent)
+    return 1 - max(weighed.run, sum(weighed.of(intent) for intent in CHANGING))
+
+
+def choices_of(parse: Parsed, weighed: Weighed) -> tuple[Reading, ...]:
+    """The likeliest readings, at most `CHOICES`, the likeliest first; of a run each of the likeliest minutes."""
+    likely: list[tuple[float, int, Reading]] = []
+    for place, intent in enumerate(INTENTS):
+        if intent is Intent.UNKNOWN:
+            continue  # "something else" is always offered
+        chance = max(weighed.run, weighed.of(intent)) if intent is Intent.LOG else weighed.of(intent)
+        if intent is Intent.LOG and weighed.based.sums:
+            best = weighed.minutes_right
+            shares = [best, *((1 - best) * share / max(1e-9, 1 - weighed.based.sums[0][0])
+                              for share, _ in weighed.based.sums[1:3])]  # fmt: skip
+            for share, (_, candidate) in zip(shares, weighed.based.sums[:3], strict=True):
+                likely.append((chance * share, -place, _as_run(parse, weighed, candidate)))
+        else:
+            likely.append((chance, -place, read_as(parse, weighed, intent)))
+    likely.sort(key=lambda one: one[:2], reverse=True)
+    return tuple(reading for chance, _, reading in likely[:CHOICES] if chance >= LEAST_CHOICE)
+
+
+def read_as(parse: Parsed, weighed: Weighed, intent: Intent) -> Reading:
+    """The line as one intent, with the days and numbers that belong to it."""
+    rules = parse.reading
+    if intent is Intent.LOG:
+        if weighed.based.sums:
+            return _as_run(parse, weighed, weighed.based.sums[0][1])
+        day = _day_done(parse)
+        return Reading(
+            Intent.LOG, day=day, ask_back=True, language=rules.language, distance_km=_distance(parse),
+            heart_rate=extras_of(parse.amounts).get(Sort.PULSE), rpe=extras_of(parse.amounts).get(Sort.EFFORT),
+        )  # fmt: skip
+    if rules.intent is intent:
+        reading = rules
+    elif parse.purpose is not None and parse.purpose.intent is intent:
+        what = parse.purpose
+        reading = Reading(intent, what.minutes, what.day, what.days, ask_back=what.ask_back, language=rules.language)
+    else:
+        cues = frozenset().union(*(clause.cues for clause in parse.clauses)) if parse.clauses else frozenset()
+        what = with_days(intent, cues, list(parse.days), [], parse.today)
+        reading = Reading(intent, what.minutes, what.day, what.days, ask_back=what.ask_back, language=rules.language)
+    role = {Intent.BUSY: LIMIT, Intent.UNDO: NEW}.get(intent)
+    if role is not None and reading.minutes is None:
+        reading = replace(reading, minutes=_of_role(weighed, role))
+    return replace(reading, temperature_c=rules.temperature_c, humidity=rules.humidity)
+
+
+def _of_role(weighed: Weighed, role: int) -> int | None:
+    """The minutes of the number that most likely has a role; None where none likely has it."""
+    based = weighed.based
+    at = max(range(len(based.mentions)), key=lambda n: based.roles[n][role], default=None)
+    return int(based.mentions[at].values[0]) if at is not None and based.roles[at][role] >= LEAST_ROLE else None
+
+
+def _as_run(parse: Parsed, weighed: Weighed, candidate: sums.MinutesOption) -> Reading:
+    """A finished run of the candidate's minutes; the rules' own run where the minutes are theirs."""
+    rules, told = parse.reading, parse.told
+    if told.runs and rules.intent is Intent.LOG and sums.rules_minutes(parse) == candidate.minutes:
+        return replace(rules, ask_back=False)
+    parts = [weighed.based.mentions[at] for at in candidate.parts]
+    spans = [(candidate.first, candidate.last)] if candidate.derived else [(part.first, part.last) for part in parts]
+    extras = extras_of(tuple(a for a in parse.amounts if not any(_shares(span, a.first, a.last) for span in spans)))
+    what = parse.purpose
+    beside = what.intent if what is not None and what.days and rules.intent is Intent.LOG else None
+    return Reading(
+        Intent.LOG,
+        minutes=candidate.minutes,
+        day=_day_done(parse, spans),
+        days=what.days if what is not None and beside else (),
+        heart_rate=extras.get(Sort.PULSE),
+        rpe=extras.get(Sort.EFFORT),
+        distance_km=_distance(parse),
+        activity=_activity(parse, spans),
+        second_intent=beside,
+        temperature_c=rules.temperature_c,
+        humidity=rules.humidity,
+        language=rules.language,
+    )
+
+
+def _shares(span: tuple[int, int], first: int, last: int) -> bool:
+    return span[0] < last and first < span[1]
+
+
+def _distance(parse: Parsed) -> float | None:
+    far = parse.told.distance_km or sum(a.value for a in parse.amounts if a.sort is Sort.DISTANCE)
+    return round(far, 3) if far else None
+
+
+def _day_done(parse: Parsed, spans: Sequence[tuple[int, int]] = ()) -> date:
+    """The day a run was done: the rules', else the last day gone that is named nearest before its numbers or behind."""
+    if parse.reading.intent is Intent.LOG and parse.reading.day is not None:
+        return parse.reading.day
+    at = spans[0][0] if spans else 0
+    gone = [
+        (abs(named.first - at), max(past))
+        for named in parse.days
+        if (past := [day for day in named.dates(True) if day <= parse.today]) and named.tense <= 0
+    ]
+    return min(gone)[1] if gone else parse.today
+
+
+def _activity(parse: Parsed, spans: Sequence[tuple[int, int]]) -> Activity:
+    """What moved: said beside the numbers, else anywhere in the line."""
+    near = [c for c in parse.clauses if any(_shares(span, c.first, c.last) for span in spans)]
+    for clause in (*near, *parse.clauses):
+        if (named := activity_of(clause)) is not None:
+            return named
+    return Activity.RUN

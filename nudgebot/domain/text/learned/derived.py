@@ -1,0 +1,140 @@
+"""Minutes that a line tells without saying them: from one time of day to another, so far at a pace, so many times.
+
+Each is only offered to the ranker of sums, which weighs it against the numbers of the line taken as they are.
+"""
+
+from __future__ import annotations
+
+import re
+from itertools import pairwise
+from typing import NamedTuple
+
+from nudgebot.domain.text.learned.intents import WORDS_READ
+from nudgebot.domain.text.log_lines.amounts import KM_PER_MILE, Sort
+from nudgebot.domain.text.log_lines.cues import Cue
+from nudgebot.domain.text.log_lines.line import Line
+from nudgebot.domain.text.log_lines.rules import Parsed
+from nudgebot.domain.text.log_lines.tokens import Kind
+
+SPAN, PACE, TIMES = "span", "pace", "times"
+HALF_DAY = 12 * 60  # minutes: the hands of a clock say nothing about morning and evening
+LONGEST_SPAN = 5 * 60  # minutes between two times of day that can be one session
+PACES = range(120, 1201)  # seconds a kilometre or mile, from sprinting to strolling
+MOST = 12  # times of day, paces or products of a line that are looked at
+_TIMES = frozenset(("x", "*", "times", "mal", "fois", "veces", "vezes", "lots"))
+_POINTED = re.compile(r"(\d{1,2})[.,](\d{2})\Z")
+_FOUR = re.compile(r"([01]\d|2[0-3])([0-5]\d)\Z")
+
+
+class Derived(NamedTuple):
+    """Minutes worked out from the tokens from `first` up to, not including, `last`."""
+
+    kind: str
+    minutes: float
+    first: int
+    last: int
+
+
+class _Item(NamedTuple):
+    value: float
+    first: int
+    last: int
+    strong: bool  # written as nothing but a time of day is
+
+
+def derived_of(parse: Parsed) -> list[Derived]:
+    """All minutes that can be worked out, in order of their kind and place."""
+    return [*_spans(parse.line), *_paces(parse), *_products(parse.line)]
+
+
+def _spans(line: Line) -> list[Derived]:
+    found = []
+    for a, b in pairwise(_clocks(line)):
+        minutes = (b.value - a.value) % HALF_DAY
+        if (a.strong or b.strong) and 0 < minutes <= LONGEST_SPAN:
+            found.append(Derived(SPAN, minutes, a.first, b.last))
+    return found
+
+
+def _clocks(line: Line) -> list[_Item]:
+    """The times of day of a line in order, in minutes from midnight, with bare hours that may be one."""
+    found: list[_Item] = []
+    place = 0
+    while place < min(len(line.tokens), WORDS_READ) and len(found) < MOST:
+        item = _clock_at(line, place)
+        if item is not None:
+            found.append(item)
+        place = item.last if item is not None else place + 1
+    return found
+
+
+def _clock_at(line: Line, place: int) -> _Item | None:
+    token = line.tokens[place]
+    size = len(line.tokens)
+    if token.kind is Kind.COLON and len(token.parts) == 2:
+        strong = token.parts[0] < 24 and token.parts[1] < 60
+        return _Item(token.parts[0] * 60 + token.parts[1], place, place + 1, True) if strong else None
+    if token.kind is not Kind.NUMBER:
+        return None
+    for shape in (_POINTED, _FOUR):
+        if (parts := shape.match(token.text)) and int(parts[1]) < 24 and int(parts[2]) < 60:
+            return _Item(int(parts[1]) * 60 + int(parts[2]), place, place + 1, True)
+    if token.value != int(token.value) or token.value > 24:
+        return None
+    hours = 60 * token.value
+    if place + 1 < size and Cue.HOUR in line.cues(place + 1):
+        if place + 2 < size and line.tokens[place + 2].kind is Kind.NUMBER and line.tokens[place + 2].value < 60:
+            return _Item(hours + line.tokens[place + 2].value, place, place + 3, True)
+        return _Item(hours, place, place + 2, strong=False)
+    clock = place + 1 < size and Cue.CLOCK in line.cues(place + 1)
+    return _Item(hours, place, place + 1 + clock, strong=clock)
+
+
+def _paces(parse: Parsed) -> list[Derived]:
+    line = parse.line
+    found = []
+    far = [a for a in parse.amounts if a.sort is Sort.DISTANCE and a.value][:2]
+    for distance in far:
+        miles = any(Cue.MILE in line.cues(n) for n in range(distance.first, distance.last))
+        for pace in _pace_items(parse):
+            if distance.first < pace.last and pace.first < distance.last:
+                continue
+            length = distance.value / KM_PER_MILE if miles and not pace.strong else distance.value
+            first, last = min(distance.first, pace.first), max(distance.last, pace.last)
+            found.append(Derived(PACE, length * pace.value / 60, first, last))
+    return found
+
+
+def _pace_items(parse: Parsed) -> list[_Item]:
+    """What may be a pace, in seconds: strong where the rules made it one a kilometre."""
+    line = parse.line
+    found = [_Item(a.value, a.first, a.last, not a.per_mile) for a in parse.amounts if a.sort is Sort.PACE]
+    for place, token in enumerate(line.tokens[:WORDS_READ]):
+        seconds = 0.0
+        last = place + 1
+        if token.kind is Kind.COLON and len(token.parts) == 2 and token.parts[1] < 60:
+            seconds = token.parts[0] * 60 + token.parts[1]
+        elif token.kind is Kind.NUMBER and (parts := _POINTED.match(token.text)) and int(parts[2]) < 60:
+            seconds = int(parts[1]) * 60 + int(parts[2])
+        elif (
+            token.kind is Kind.NUMBER
+            and place + 2 < len(line.tokens)
+            and line.tokens[place + 1].text in {"'", "min", "m"}
+            and line.tokens[place + 2].kind is Kind.NUMBER
+            and line.tokens[place + 2].value < 60
+        ):
+            seconds, last = token.value * 60 + line.tokens[place + 2].value, place + 3
+        if seconds in PACES and not any(item.first <= place < item.last for item in found):
+            found.append(_Item(seconds, place, last, strong=False))
+        if len(found) >= MOST:
+            break
+    return found
+
+
+def _products(line: Line) -> list[Derived]:
+    found = []
+    for place in range(min(len(line.tokens), WORDS_READ) - 2):
+        times, sign, each = line.tokens[place : place + 3]
+        if times.kind is Kind.NUMBER and each.kind is Kind.NUMBER and sign.text in _TIMES:
+            found.append(Derived(TIMES, times.value * each.value, place, place + 3))
+    return found[:MOST]

@@ -1,0 +1,136 @@
+"""Features by hashing, and whole-number weights from a package file: what every learned reader is made of.
+
+A feature is a short text. Its place in a table is its CRC-32 (ISO 3309, as in `zlib`) cut to the size of the table: no
+vocabulary is kept, and the place is the same on every machine. Weights are whole numbers from -127 to 127 with one
+scale a column, so that a table trained twice is the same to the byte.
+
+A weights file is one line of JSON, `{"tables": [{"name", "rows", "columns", "scales", "biases"}, ...]}`; after its
+LF come the weights of each table in that order, column after column, one signed byte each, and nothing else.
+"""
+
+from __future__ import annotations
+
+import json
+from array import array
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
+from importlib import resources
+from math import exp, log
+from operator import mul
+from zlib import crc32
+
+PACKAGE = "nudgebot.domain.text.learned"
+TOP = 127  # the largest weight of a column
+_RAISED = 128  # makes every weight positive
+_LANE = 3  # bytes of a column's sum: enough for 65,793 rows
+
+
+def hashed(features: Iterable[str], size: int) -> list[int]:
+    """The places of `features` in a table of `size` rows (a power of two), each once, in order."""
+    mask = size - 1
+    return sorted({crc32(feature.encode()) & mask for feature in features})
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """Weights of `rows` features for each of several columns (classes): `columns[c][row]`, times `scales[c]`."""
+
+    rows: int
+    columns: tuple[tuple[int, ...], ...]
+    scales: tuple[float, ...]
+    biases: tuple[float, ...]
+    # Each row as one number of three bytes a column, every weight raised by 128: rows are added up in one step each.
+    packed: tuple[int, ...] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        width = _LANE * len(self.columns)
+        lanes = bytearray(width * self.rows)
+        for place, column in enumerate(self.columns):
+            lanes[_LANE * place :: width] = bytes(weight + _RAISED for weight in column)
+        packed = (int.from_bytes(lanes[at : at + width], "little") for at in range(0, width * self.rows, width or 1))
+        object.__setattr__(self, "packed", tuple(packed))
+
+    def scores(self, blocks: Sequence[Sequence[int]]) -> list[float]:
+        """The score of each column: its bias, and the weights at each block divided by the root of the block's size."""
+        totals = [0.0] * len(self.columns)
+        for block in blocks:
+            if block:
+                added = sum(map(self.packed.__getitem__, block)).to_bytes(_LANE * len(totals) + 1, "little")
+                raised, weight = _RAISED * len(block), len(block) ** -0.5
+                for column in range(len(totals)):
+                    lane = int.from_bytes(added[_LANE * column : _LANE * (column + 1)], "little")
+                    totals[column] += (lane - raised) * weight
+        return [b + scale * total for b, scale, total in zip(self.biases, self.scales, totals, strict=True)]
+
+    def scores_of(self, values: Sequence[float]) -> list[float]:
+        """The score of each column for a value a row, `rows` of them."""
+        return [
+            bias + scale * sum(map(mul, values, column))
+            for column, scale, bias in zip(self.columns, self.scales, self.biases, strict=True)
+        ]
+
+
+def written(tables: dict[str, Table]) -> bytes:
+    """The bytes of a weights file."""
+    head = [
+        {"name": name, "rows": t.rows, "columns": len(t.columns), "scales": t.scales, "biases": t.biases}
+        for name, t in tables.items()
+    ]
+    body = b"".join(array("b", column).tobytes() for table in tables.values() for column in table.columns)
+    return json.dumps({"tables": head}, separators=(",", ":")).encode() + b"\n" + body
+
+
+def tables_in(data: bytes) -> dict[str, Table]:
+    """The tables of a weights file; one that is cut short or too long is a ValueError."""
+    head, _, body = data.partition(b"\n")
+    tables: dict[str, Table] = {}
+    at = 0
+    for entry in json.loads(head)["tables"]:
+        rows = entry["rows"]
+        columns = []
+        for _ in range(entry["columns"]):
+            columns.append(tuple(array("b", body[at : at + rows])))
+            at += rows
+        tables[entry["name"]] = Table(rows, tuple(columns), tuple(entry["scales"]), tuple(entry["biases"]))
+    if at != len(body):
+        raise ValueError(f"weights: {len(body)} bytes, not {at}")
+    return tables
+
+
+@lru_cache
+def tables_of(file: str) -> dict[str, Table]:
+    """The tables of a weights file of this package, read once."""
+    return tables_in((resources.files(PACKAGE) / file).read_bytes())
+
+
+def quantised(weights: Sequence[Sequence[float]], biases: Sequence[float]) -> Table:
+    """A table of `weights[column][row]` in whole numbers: the largest of a column becomes 127.
+
+    Scales and biases keep four significant digits, so that differences in the last bits of a training run vanish.
+    """
+    columns, scales = [], []
+    for column in weights:
+        scale = float(f"{max(max(map(abs, column), default=0.0), 1e-9) / TOP:.3e}")
+        columns.append(tuple(max(-TOP, min(TOP, round(weight / scale))) for weight in column))
+        scales.append(scale)
+    return Table(len(weights[0]), tuple(columns), tuple(scales), tuple(float(f"{bias:.3e}") for bias in biases))
+
+
+def softmax(scores: Sequence[float]) -> list[float]:
+    """Scores of classes as probabilities that add up to 1."""
+    top = max(scores)
+    parts = [exp(score - top) for score in scores]
+    whole = sum(parts)
+    return [part / whole for part in parts]
+
+
+def logistic(score: float) -> float:
+    """A score as a probability, 0-1."""
+    return 1 / (1 + exp(-score)) if score >= 0 else 1 - 1 / (1 + exp(score))
+
+
+def log_odds(probability: float, floor: float = 1e-4) -> float:
+    """The logarithm of the odds of a probability, which is kept `floor` away from 0 and 1."""
+    kept = min(max(probability, floor), 1 - floor)
+    return log(kept / (1 - kept))

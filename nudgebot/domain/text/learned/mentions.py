@@ -1,0 +1,172 @@
+"""The numbers of a line, and what each may be: part of the run's minutes, a limit, a correction, a pulse, or else."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from typing import NamedTuple
+
+from nudgebot.domain.text.learned.features import Table, hashed, softmax
+from nudgebot.domain.text.learned.intents import shown, size_of
+from nudgebot.domain.text.log_lines.amounts import Sort
+from nudgebot.domain.text.log_lines.clauses import Clause
+from nudgebot.domain.text.log_lines.line import NUMERIC, Line
+from nudgebot.domain.text.log_lines.rules import Parsed
+from nudgebot.domain.text.log_lines.tokens import Kind
+
+ROWS = 1 << 13  # places of the table
+ROLES = ("run", "limit", "new", "old", "pulse", "other")  # the order of the table's columns
+RUN, LIMIT, NEW, OLD, PULSE, OTHER = range(len(ROLES))
+MOST = 16  # numbers of a line that are looked at
+SHORTEST, LONGEST = 1, 600  # minutes that can be a run's
+
+
+class Numeral(NamedTuple):
+    """A number of the line from token `first` up to, not including, `last`, and the minutes it can stand for."""
+
+    first: int
+    last: int
+    values: tuple[float, ...]
+    sort: Sort | None  # what the rules take it for; None: a number they pass over
+    inner: bool = False  # inside an amount of several numbers
+
+
+def mentions_of(parse: Parsed) -> list[Numeral]:
+    """The numbers of a line in order, at most `MOST`."""
+    line = parse.line
+    found: list[Numeral] = []
+    reached = 0
+    for amount in parse.amounts:
+        found += _loose(line, reached, amount.first)
+        found += _of_amount(line, amount.first, amount.last, amount.sort, amount.value)
+        reached = max(reached, amount.last)
+        if len(found) >= MOST:
+            break
+    else:
+        found += _loose(line, reached, len(line.tokens))
+    return [one for one in found[:MOST] if not _is_claimed(line, one)]
+
+
+def _is_claimed(line: Line, one: Numeral) -> bool:
+    """Whether a number tells of the body: a pulse, a temperature, how long a complaint lasted."""
+    start, end = line.tokens[one.first].start, line.tokens[one.last - 1].end
+    return any(claim.start < end and start < claim.end for claim in line.claims)
+
+
+def _loose(line: Line, first: int, last: int) -> list[Numeral]:
+    """Numbers that no amount covers."""
+    return [
+        Numeral(place, place + 1, values, None)
+        for place in range(first, last)
+        if line.tokens[place].kind in NUMERIC and (values := _values(line, place))
+    ]
+
+
+def _of_amount(line: Line, first: int, last: int, sort: Sort, value: float) -> list[Numeral]:
+    """An amount as a number of minutes, and the numbers inside it where there are several."""
+    inside = [place for place in range(first, last) if line.tokens[place].kind in NUMERIC]
+    found: list[Numeral] = []
+    whole = sort in {Sort.DURATION, Sort.BARE} and _fits(value)
+    if whole:
+        found.append(Numeral(first, last, (value,), sort))
+    elif inside and (values := _values(line, inside[0])):
+        found.append(Numeral(inside[0], last, values, sort))
+    found += [
+        Numeral(place, place + 1, values, sort, inner=True)
+        for place in inside[1 if not whole or sort is Sort.BARE or len(inside) < 2 else 0 :]
+        if (values := _values(line, place)) and values != (value,)
+    ]
+    return found
+
+
+def _values(line: Line, place: int) -> tuple[float, ...]:
+    """The minutes that one token can stand for."""
+    token = line.tokens[place]
+    if token.kind is Kind.NUMBER:
+        return (token.value,) if _fits(token.value) else ()
+    if token.kind is Kind.COLON and token.parts[1] < 60:
+        if len(token.parts) == 3:
+            return tuple(filter(_fits, (token.parts[0] * 60 + token.parts[1] + token.parts[2] / 60,)))
+        return tuple(filter(_fits, (token.parts[0] + token.parts[1] / 60, float(token.parts[0] * 60 + token.parts[1]))))
+    return ()
+
+
+def _fits(value: float) -> bool:
+    return SHORTEST <= value < LONGEST + 1
+
+
+def features_of(parse: Parsed, mentions: list[Numeral], at: int) -> list[str]:
+    """The features of the number at index `at` among the line's numbers."""
+    line = parse.line
+    mention = mentions[at]
+    words = _Around(line, mention)
+    size = size_of(mention.values[0])
+    whole = "" if mention.values[0] == int(mention.values[0]) else "."
+    sort = mention.sort.name if mention.sort is not None else "LOOSE"
+    clause = clause_at(parse, mention.first)
+    mood = clause.mood.name if clause is not None else "none"
+    unit = words.right[0]
+    features = [
+        f"size {size}{whole}", f"sort {sort}", f"sort {sort} {size}", f"mood {mood}", f"mood {mood} {sort}",
+        f"unit {unit} {words.glued}", f"unit {unit} {size}", f"inner {mention.inner} {sort}",
+        f"intent {parse.reading.intent}", f"intent {parse.reading.intent} {sort} {size}", f"text {words.own}",
+        f"place {min(at, 3)} {min(len(mentions), 4)}", f"alone {len(mentions) == 1} {sort}",
+        f"told {bool(parse.told.runs)} {sort} {_in_told(parse, mention)}", f"asks {parse.reading.ask_back} {sort}",
+        f"end {words.right[0] == '$'} {words.left[0] == '^'}",
+        f"around {words.left[0]} {words.right[0]}", f"left2 {words.left[1]} {words.left[0]}",
+        f"right2 {words.right[0]} {words.right[1]}", f"left size {words.left[0]} {size}",
+    ]  # fmt: skip
+    for side, near in (("left", words.left), ("right", words.right)):
+        features += [f"{side}{distance} {word}" for distance, word in enumerate(near)]
+        features += [f"{side} near {word}" for word in near]
+        features += [f"{side} {group}" for word in near[:2] for group in _groups(word)]
+    features += [f"cue left {cue}" for place in words.before for cue in line.cues(place)]
+    features += [f"cue right {cue}" for place in words.after for cue in line.cues(place)]
+    if clause is not None:
+        features += [f"clause {cue}" for cue in clause.cues]
+        features += [f"clause {mood} {cue}" for cue in clause.cues]
+    for other, beside in enumerate(mentions):
+        if other != at:
+            where = "before" if other < at else "after"
+            kind = beside.sort.name if beside.sort is not None else "LOOSE"
+            features += [f"other {where} {kind}", f"other {sort} {kind}", f"other {kind} {size_of(beside.values[0])}"]
+            if abs(other - at) == 1 and beside.values[0] > mention.values[0]:
+                features.append(f"smaller than {where} {sort} {kind}")
+    return features
+
+
+class _Around:
+    """The words on both sides of a number, nearest first; the ends of the line count as words."""
+
+    def __init__(self, line: Line, mention: Numeral) -> None:
+        size = len(line.tokens)
+        # the unit of an amount is one of the words after its number
+        head = next((n for n in range(mention.first, mention.last) if line.tokens[n].kind in NUMERIC), mention.first)
+        after = head + 1 if line.tokens[head].kind in NUMERIC else mention.last
+        self.after = range(after, min(size, after + 4))
+        self.before = range(mention.first - 1, max(-1, mention.first - 4), -1)
+        self.right = [shown(line.tokens[n]) for n in self.after] + ["$"] * 4
+        self.left = [shown(line.tokens[n]) for n in self.before] + ["^"] * 3
+        self.right, self.left = self.right[:4], self.left[:3]
+        self.glued = after < size and line.tokens[after].glued
+        self.own = line.tokens[head].text if line.tokens[head].kind is Kind.WORD else shown(line.tokens[head])
+
+
+def _groups(word: str) -> list[str]:
+    """The beginnings and the end of a longer word."""
+    return [f"<{word[:3]}", f"<{word[:4]}", f"{word[-3:]}>"] if len(word) > 3 and word[0] != "#" else []
+
+
+def clause_at(parse: Parsed, place: int) -> Clause | None:
+    """The clause that holds a token; None where it stands between two."""
+    at = bisect_right(parse.clauses, place, key=lambda clause: clause.first) - 1
+    return parse.clauses[at] if at >= 0 and place < parse.clauses[at].last else None
+
+
+def _in_told(parse: Parsed, mention: Numeral) -> bool:
+    """Whether the rules' run is just this number."""
+    return any(run.minutes in {int(value) for value in mention.values} for run in parse.told.runs)
+
+
+def roles_of(table: Table, parse: Parsed, mentions: list[Numeral]) -> list[list[float]]:
+    """For each number the probability of each of `ROLES`."""
+    return [softmax(table.scores([hashed(features_of(parse, mentions, at), ROWS)])) for at in range(len(mentions))]

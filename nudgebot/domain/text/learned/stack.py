@@ -1,0 +1,169 @@
+"""The last word on what a line is for: the learned intent, the rules' reading and the numbers weighed together."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from math import log
+
+from nudgebot.domain.text.learned import intents, mentions, sums
+from nudgebot.domain.text.learned.features import Table, log_odds, logistic, softmax, tables_of
+from nudgebot.domain.text.learned.intents import INTENTS
+from nudgebot.domain.text.learned.mentions import ROLES, RUN, Numeral
+from nudgebot.domain.text.learned.sums import MinutesOption
+from nudgebot.domain.text.log_lines.amounts import Sort
+from nudgebot.domain.text.log_lines.clauses import Mood
+from nudgebot.domain.text.log_lines.cues import Cue
+from nudgebot.domain.text.log_lines.result import Intent
+from nudgebot.domain.text.log_lines.rules import Parsed
+from nudgebot.domain.text.log_lines.tokens import Kind
+
+WEIGHTS = "ordinary.weights"  # the file of the tables `Models` names
+_LEAST = 1e-3  # a probability below this is taken for this
+_SAYS_NOTHING = frozenset((Cue.FILLER, Cue.KNOWN, Cue.SOFT))
+
+
+@dataclass(frozen=True, slots=True)
+class Models:
+    """The tables of all learned readers of ordinary lines."""
+
+    intent: Table
+    run: Table  # whether a finished run is told, whatever else the line is for
+    roles: Table
+    sums: Table
+    stack: Table
+    told: Table  # the stack's own word on whether a run is told
+    minutes: Table
+
+
+@dataclass(frozen=True, slots=True)
+class Based:
+    """What the first readers make of a line: intent and run, probabilities; the numbers with their roles; the sums."""
+
+    intents: list[float]
+    run: float
+    mentions: list[Numeral]
+    roles: list[list[float]]
+    sums: list[tuple[float, MinutesOption]]
+
+
+@dataclass(frozen=True, slots=True)
+class Weighed:
+    """What the learned readers make of a line.
+
+    `intents`: the probability of each intent, in the order of `INTENTS`; `run`: that a finished run is told.
+    `minutes`: the likeliest minutes of a run, None where the line has no number that could be; `minutes_right`: how
+    likely these are right if there was a run.
+    """
+
+    intents: list[float]
+    run: float
+    minutes: int | None
+    minutes_right: float
+    based: Based
+
+    def of(self, intent: Intent) -> float:
+        """The probability of one intent."""
+        return self.intents[_PLACES[intent]]
+
+
+_PLACES = {intent: place for place, intent in enumerate(INTENTS)}
+
+
+def models() -> Models:
+    """The trained tables of the package."""
+    tables = tables_of(WEIGHTS)
+    return Models(**{field.name: tables[field.name] for field in fields(Models)})
+
+
+def based_on(parse: Parsed, trained: Models) -> Based:
+    """What the first readers make of a line."""
+    found = mentions.mentions_of(parse)
+    return based(trained, parse, intents.blocks_of(parse), found, mentions.roles_of(trained.roles, parse, found))
+
+
+def based(
+    trained: Models, parse: Parsed, blocks: list[list[int]], found: list[Numeral], roles: list[list[float]]
+) -> Based:
+    """The same from features and roles that are known."""
+    return Based(
+        softmax(trained.intent.scores(blocks)),
+        logistic(trained.run.scores(blocks)[0]),
+        found,
+        roles,
+        sums.ranked(trained.sums, parse, found, roles),
+    )
+
+
+def stack_features(parse: Parsed, based: Based) -> list[float]:
+    """What the stack weighs, numbers of about the same size."""
+    reading, told, line = parse.reading, parse.told, parse.line
+    words = [n for n, token in enumerate(line.tokens[: intents.WORDS_READ]) if token.kind is Kind.WORD]
+    unknown = sum(not line.known(n) for n in words)
+    carrying = sum(bool(line.cues(n) - _SAYS_NOTHING) for n in words)
+    moods = {clause.mood for clause in parse.clauses}
+    own = sums.rules_minutes(parse)
+    best, candidate = based.sums[0] if based.sums else (0.0, None)
+    top = [max((role[at] for role in based.roles), default=0.0) for at in range(len(ROLES))]
+    asked = any(token.text == "?" for token in line.tokens)
+    what = parse.purpose.intent if parse.purpose else None
+    return [
+        *(log(max(p, _LEAST)) / 3 for p in based.intents), log_odds(based.run, _LEAST) / 3,
+        *(float(reading.intent is intent) for intent in INTENTS),
+        *(float(what is intent) for intent in INTENTS),
+        *(float(reading.intent is intent and reading.ask_back) for intent in (Intent.LOG, Intent.UNKNOWN, Intent.AWAY)),
+        *(log_odds(p, 0.01) / 3 for p in top),
+        best, float(candidate is not None), float(own is not None),
+        float(own is not None and candidate is not None and own == candidate.minutes),
+        float(told.sure and bool(told.runs)), float(told.reported), float(bool(reading.logs)),
+        unknown / max(1, len(words)), carrying / max(1, len(words)), float(not words), min(len(words), 20) / 10,
+        float(len(words) <= 2), float(unknown == 0), float(asked), float(bool(parse.days)),
+        *(float(mood in moods) for mood in Mood),
+        float(sum(m.sort is Sort.DURATION for m in based.mentions) > 0), float(not based.mentions),
+        float(parse.is_number), *_mood_of(parse, based, candidate),
+        *(float(line.language == code) for code in ("es", "de", "fr", "pt")),
+    ]  # fmt: skip
+
+
+def _mood_of(parse: Parsed, based: Based, candidate: MinutesOption | None) -> list[float]:
+    """How the clause is meant that holds the likeliest minutes: one of `Mood`, or none of them."""
+    if candidate is None:
+        return [0.0] * (len(Mood) + 1)
+    at = based.mentions[candidate.parts[0]].first if candidate.parts else candidate.first
+    clause = mentions.clause_at(parse, at)
+    return [*(float(clause is not None and clause.mood is mood) for mood in Mood), float(clause is None)]
+
+
+def minutes_features(parse: Parsed, based: Based) -> list[float]:
+    """What tells whether the likeliest sum is right, if there was a run."""
+    if not based.sums:
+        return []
+    best, candidate = based.sums[0]
+    second = based.sums[1][0] if len(based.sums) > 1 else 0.0
+    own = sums.rules_minutes(parse)
+    chosen = [role[RUN] for role in (based.roles[at] for at in candidate.parts)]
+    left = [role[RUN] for at, role in enumerate(based.roles) if at not in candidate.parts]
+    return [
+        log_odds(best, 0.01) / 3, best, best - second, min(len(based.sums), 8) / 4, float(len(based.sums) == 1),
+        log_odds(min(chosen, default=0.5), 0.01) / 3, log_odds(max(left, default=0.01), 0.01) / 3,
+        float(own == candidate.minutes), float(own == candidate.minutes and parse.told.sure),
+        float(own not in {None, candidate.minutes}), float(not candidate.parts), float(len(candidate.parts) > 1),
+        float(candidate.rounded), float(any(based.mentions[at].sort is Sort.DURATION for at in candidate.parts)),
+        log_odds(based.run, _LEAST) / 3, float(bool(candidate.derived)),
+        float(10 <= candidate.minutes <= 90), float(candidate.minutes < 10),
+    ]  # fmt: skip
+
+
+def weighed(trained: Models, parse: Parsed) -> Weighed:
+    """What the learned readers make of a line."""
+    return weighed_from(trained, parse, based_on(parse, trained))
+
+
+def weighed_from(trained: Models, parse: Parsed, based: Based) -> Weighed:
+    """The same from what the first readers made of it."""
+    values = stack_features(parse, based)
+    shares = softmax(trained.stack.scores_of(values))
+    run = logistic(trained.told.scores_of(values)[0])
+    if not based.sums:
+        return Weighed(shares, run, None, 0.0, based)
+    right = logistic(trained.minutes.scores_of(minutes_features(parse, based))[0])
+    return Weighed(shares, run, based.sums[0][1].minutes, right, based)

@@ -1,0 +1,161 @@
+"""The minutes a run may have had: sums of the line's numbers, and the rules' own value, with what speaks for each."""
+
+from __future__ import annotations
+
+from itertools import combinations, pairwise
+from math import log
+from typing import NamedTuple
+
+from nudgebot.domain.text.learned.derived import PACE, SPAN, TIMES, derived_of
+from nudgebot.domain.text.learned.features import Table, log_odds, softmax
+from nudgebot.domain.text.learned.mentions import LONGEST, RUN, SHORTEST, Numeral
+from nudgebot.domain.text.log_lines.amounts import Sort
+from nudgebot.domain.text.log_lines.cues import Cue
+from nudgebot.domain.text.log_lines.rules import Parsed
+
+MOST_PARTS = 4  # numbers that are added up
+PLAUSIBLE = 0.03  # the least probability of being part of the run's minutes; a time with a unit is always tried
+MOST_PLAUSIBLE = 7  # numbers that are tried, the likeliest first
+_LEAST = -6.0  # log odds: a value worked out is kept where no sum of likelier numbers gives the same
+
+
+class MinutesOption(NamedTuple):
+    """Whole minutes with where they come from.
+
+    `parts`: the numbers they are the sum of; none where the rules' own value or something `derived` is meant, from the
+    tokens from `first` up to `last`. `rounded`: whether seconds were rounded up.
+    """
+
+    minutes: int
+    parts: tuple[int, ...] = ()
+    rounded: bool = False
+    derived: str = ""
+    first: int = 0
+    last: int = 0
+
+
+def rules_minutes(parse: Parsed) -> int | None:
+    """The minutes of the rules' run, of several together; None where they tell of none."""
+    return sum(run.minutes for run in parse.told.runs) or None
+
+
+def candidates_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float]]) -> list[MinutesOption]:
+    """What the minutes may be, each value once with its likeliest parts, least minutes first."""
+    tried = [
+        (roles[at][RUN], at)
+        for at, mention in enumerate(mentions)
+        if roles[at][RUN] >= PLAUSIBLE or mention.sort is Sort.DURATION
+    ]
+    places = sorted(at for _, at in sorted(tried, key=lambda pair: (-pair[0], pair[1]))[:MOST_PLAUSIBLE])
+    best: dict[int, tuple[float, MinutesOption]] = {}
+
+    def offer(weight: float, value: float, candidate: MinutesOption) -> None:
+        for minutes, rounded in ((int(value + 1e-6), False), (int(value + 0.5), True)):
+            again = rounded and minutes == int(value + 1e-6)
+            if SHORTEST <= minutes <= LONGEST and not again and (minutes not in best or weight > best[minutes][0]):
+                best[minutes] = (weight, candidate._replace(minutes=minutes, rounded=rounded))
+
+    own = rules_minutes(parse)
+    if own is not None:
+        offer(_LEAST - 1, own, MinutesOption(own))
+    for one in derived_of(parse):
+        offer(_LEAST, one.minutes, MinutesOption(0, derived=one.kind, first=one.first, last=one.last))
+    for count in range(1, min(MOST_PARTS, len(places)) + 1):
+        for parts in combinations(places, count):
+            if count > 1 and _overlap(mentions, parts):
+                continue
+            weight = sum(log_odds(roles[at][RUN]) for at in parts)
+            for value in _sums(mentions, parts):
+                offer(weight, value, MinutesOption(0, parts))
+    return [best[minutes][1] for minutes in sorted(best)]
+
+
+def _overlap(mentions: list[Numeral], parts: tuple[int, ...]) -> bool:
+    """Whether two of the parts share a token: an amount and a number inside it."""
+    return any(mentions[b].first < mentions[a].last for a, b in pairwise(parts))
+
+
+def _sums(mentions: list[Numeral], parts: tuple[int, ...]) -> list[float]:
+    """The sums of the parts' values: the first reading of each; of one part alone every reading."""
+    if len(parts) == 1:
+        return list(mentions[parts[0]].values)
+    return [sum(mentions[at].values[0] for at in parts)]
+
+
+def features_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float]], one: MinutesOption) -> list[float]:
+    """What speaks for one candidate, numbers of about the same size."""
+    chosen = [log_odds(roles[at][RUN]) for at in one.parts]
+    out = [at for at in range(len(mentions)) if not _covered(mentions, one, at)]
+    left = [log_odds(roles[at][RUN]) for at in out]
+    left_timed = sum(mentions[at].sort is Sort.DURATION for at in out)
+    own = rules_minutes(parse)
+    count = len(one.parts)
+    timed = sum(mentions[at].sort is Sort.DURATION for at in one.parts)
+    alone = mentions[one.parts[0]].values if count == 1 else ()
+    return [
+        sum(chosen) / 4, min(chosen, default=0.0) / 4, sum(odds for odds in left if odds > 0) / 4,
+        max(left, default=-4.0) / 4, float(count == 0), float(count == 2), float(count > 2),
+        float(0 < count == timed), float(0 < timed < count), float(min(left_timed, 2)),
+        float(left_timed > 0 and not timed), float(own == one.minutes), float(own not in {None, one.minutes}),
+        float(own == one.minutes and parse.told.sure), float(one.rounded),
+        log(one.minutes / 30), float(one.minutes < 10), float(one.minutes > 120), float(one.minutes > 240),
+        *_joined(parse, mentions, one.parts), float(any(mentions[at].inner for at in one.parts)),
+        float(count == len(mentions) == 1), float(1 < count == len(mentions)),
+        float(len(alone) > 1 and one.minutes == int(alone[-1])), *_derived(parse, one),
+    ]  # fmt: skip
+
+
+def _covered(mentions: list[Numeral], one: MinutesOption, at: int) -> bool:
+    """Whether a number shares its tokens with what a candidate is made of."""
+    first, last = mentions[at].first, mentions[at].last
+    if one.derived:
+        return one.first < last and first < one.last
+    return any(mentions[part].first < last and first < mentions[part].last for part in one.parts)
+
+
+def _derived(parse: Parsed, one: MinutesOption) -> list[float]:
+    """What tells whether a value was rightly worked out."""
+    if not one.derived:
+        return [0.0] * 10
+    around = range(max(0, one.first - 2), min(len(parse.line.tokens), one.last + 3))
+    cues = {cue for place in around for cue in parse.line.cues(place)}
+    span, pace = one.derived == SPAN, one.derived == PACE
+    return [
+        float(span), float(pace), float(one.derived == TIMES),
+        float(span and bool(cues & {Cue.TO, Cue.UNTIL, Cue.FROM})),
+        float(span and 10 <= one.minutes <= 90), float(pace and 10 <= one.minutes <= 150),
+        float(pace and bool(cues & {Cue.PACE, Cue.PER, Cue.AT})), float(span and one.last - one.first <= 4),
+        float(span and one.last - one.first > 9), float(span and bool(cues & {Cue.BACK, Cue.RAN, Cue.RUN})),
+    ]  # fmt: skip
+
+
+def _joined(parse: Parsed, mentions: list[Numeral], parts: tuple[int, ...]) -> list[float]:
+    """What stands between the parts: a plus or an "and", words of a total or a share, days, few words or many."""
+    if len(parts) < 2:
+        return [0.0] * 6
+    line = parse.line
+    plus = total = share = day = gap = 0
+    for a, b in pairwise(parts):
+        between = range(mentions[a].last, mentions[b].first)
+        cues = {cue for n in between for cue in line.cues(n)}
+        texts = {line.tokens[n].text for n in between}
+        plus += Cue.AND in cues or "+" in texts
+        total += Cue.TOTAL in cues or "=" in texts
+        share += bool(cues & {Cue.INCLUDING, Cue.OUT_OF, Cue.EITHER}) or bool(texts & {"of", "not"})
+        day += bool(cues & {Cue.WEEKDAY, Cue.DAY})
+        gap += len(between)
+    return [
+        float(plus == len(parts) - 1), float(plus == 0), float(total > 0), float(share > 0), float(day > 0),
+        min(gap, 12) / 6,
+    ]  # fmt: skip
+
+
+def ranked(
+    table: Table, parse: Parsed, mentions: list[Numeral], roles: list[list[float]]
+) -> list[tuple[float, MinutesOption]]:
+    """The candidates with their share of probability, the likeliest first."""
+    found = candidates_of(parse, mentions, roles)
+    if not found:
+        return []
+    scores = [table.scores_of(features_of(parse, mentions, roles, one))[0] for one in found]
+    return sorted(zip(softmax(scores), found, strict=True), key=lambda pair: (-pair[0], pair[1].minutes))

@@ -1,0 +1,109 @@
+"""How the second reader of signs is trained: from the lines of invented people and the project's own corpora.
+
+A complaint for a clinician or graver is the target. Ordinary complaints (level rest) are left out: they are neither
+what the reader is to find nor what it must not ask about. Seeded, one thread, whole numbers: the same bytes each time.
+"""
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.sparse import csr_matrix
+from sklearn.linear_model import LogisticRegression
+
+from nudgebot.domain.text.learned import signs
+from nudgebot.domain.text.learned.features import Table, quantised, written
+from nudgebot.domain.text.reply import Intent
+from nudgebot.domain.text.triage import Level
+from tests.corpus import lines as people
+from tests.corpus import replies, symptoms
+
+OWN = "own"  # the author of the project's own corpora
+STRENGTH = 8.0  # inverse of the regularisation; 3, 8 and 30 were tried, each author left out
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """One line to learn from or to be scored: its level, its language, who wrote it, and what it is besides."""
+
+    text: str
+    language: str
+    author: str
+    level: Level
+    is_trap: bool = False
+    intent: Intent | None = None
+
+    @property
+    def is_complaint(self) -> bool:
+        """Whether a clinician or more is needed."""
+        return self.level.rank >= Level.CLINICIAN.rank
+
+
+def examples_of(lines: Iterable[people.Labelled]) -> list[Example]:
+    """Lines by invented people as examples."""
+    return [
+        Example(line.text, line.language, line.author, Level(line.triage), line.is_trap, line.intent) for line in lines
+    ]
+
+
+def examples() -> list[Example]:
+    """Every line there is to learn from: those by invented people, then the project's own."""
+    found = examples_of(people.all_lines())
+    for part in symptoms.PARTS:
+        language = part if part in signs.LANGUAGES else "en"
+        found += [
+            Example(line.text, language, OWN, line.level, line.level is Level.NONE) for line in symptoms.lines(part)
+        ]
+    for part in replies.PARTS:
+        for row in replies.rows(part):
+            if Intent.SYMPTOM not in row.intents:
+                found.append(Example(row.text, row.language, OWN, Level.NONE, intent=min(row.intents)))
+    return found
+
+
+def matrix(blocks: Sequence[Sequence[Sequence[int]]], rows: int) -> csr_matrix:
+    """One row a line: each place of a block holds one over the root of the block's size."""
+    places: list[int] = []
+    values: list[float] = []
+    ends = [0]
+    for line in blocks:
+        for block in line:
+            places.extend(block)
+            values.extend([max(len(block), 1) ** -0.5] * len(block))
+        ends.append(len(places))
+    return csr_matrix((values, places, ends), shape=(len(blocks), rows))
+
+
+def complaint_table(lines: Sequence[Example]) -> Table:
+    """The weights of the complaint model."""
+    used = [line for line in lines if line.level is not Level.REST]
+    model = LogisticRegression(C=STRENGTH, class_weight="balanced", solver="liblinear", random_state=0)
+    model.fit(
+        matrix([signs.blocks_of(line.text) for line in used], signs.GROUPS + signs.WORDS),
+        [line.is_complaint for line in used],
+    )
+    return quantised([model.coef_[0].tolist()], [float(model.intercept_[0])])
+
+
+def language_table(lines: Sequence[Example]) -> Table:
+    """The weights that hear the language of a line, one column for each of `signs.LANGUAGES`, from letter groups."""
+    used = [line for line in lines if line.language in signs.LANGUAGES]
+    seen = matrix([(signs.language_places(line.text),) for line in used], signs.LANGUAGE_PLACES)
+    columns, biases = [], []
+    for language in signs.LANGUAGES:
+        model = LogisticRegression(C=10.0, class_weight="balanced", solver="liblinear", random_state=0)
+        model.fit(seen, [line.language == language for line in used])
+        columns.append(model.coef_[0].tolist())
+        biases.append(float(model.intercept_[0]))
+    return quantised(columns, biases)
+
+
+def weights(lines: Sequence[Example] | None = None) -> bytes:
+    """The bytes of the weights file, trained from `lines`, from all there are where none are given."""
+    lines = examples() if lines is None else lines
+    return written({"complaint": complaint_table(lines), "language": language_table(lines)})
+
+
+def probabilities(lines: Sequence[Example], table: Table) -> list[float]:
+    """How sure a trained table is of each line."""
+    return [1 / (1 + float(np.exp(-table.scores(signs.blocks_of(line.text))[0]))) for line in lines]
