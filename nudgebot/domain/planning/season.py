@@ -214,7 +214,7 @@ def _way_back_since(book: Book, week: Week) -> date:
     """The first day of the break, or of the first of the weeks in a row, that led to `week` at the end of a return."""
     since = week.start
     for before in reversed([each for each in book.weeks if each.start < week.start]):
-        if before.kind not in CALM:
+        if before.kind not in CALM and before.kind is not WeekKind.WALK_RUN:
             break
         since = before.start
     breaks = limits.breaks(book, week.end + timedelta(days=1))

@@ -132,7 +132,7 @@ def _came_back(record: Record, week: Week) -> bool:
     since = week.start
     for before in reversed(record.book.weeks):
         if before.start < since:
-            if before.kind not in CALM:
+            if before.kind not in CALM and before.kind is not WeekKind.WALK_RUN:
                 break
             since = before.start
     since = min([since, *(gap.back - DAY * gap.days for gap in record.gaps(week.end + DAY) if gap.back >= since)])
