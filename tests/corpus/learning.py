@@ -23,6 +23,7 @@ from nudgebot.domain.text.learned.stack import Based, Models
 from nudgebot.domain.text.log_lines.amounts import Sort
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed, parsed
+from nudgebot.domain.text.weather import weather_in
 from tests.corpus import replies
 from tests.corpus.lines import TODAY, Labelled
 
@@ -94,7 +95,7 @@ def prepared(lines: Iterable[Labelled]) -> list[Prepared]:
     """Every line parsed, with its features."""
     done = []
     for label in lines:
-        parse = parsed(label.text, TODAY)
+        parse = parsed(weather_in(label.text).rest, TODAY)  # the reader sets the weather aside first
         found = mentions.mentions_of(parse)
         features = [hashed(mentions.features_of(parse, found, at), mentions.ROWS) for at in range(len(found))]
         done.append(Prepared(label, parse, intents.blocks_of(parse), found, features, roles_in(label, found)))

@@ -15,15 +15,18 @@ from nudgebot.domain.dialogue.values import ASKED_EXPIRES, CLEARED, Answer, Hear
 from nudgebot.domain.messages import closed_question as words
 from nudgebot.domain.messages import pages
 from nudgebot.domain.messages.plan import next_line
-from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, SafetyQuestion, Training, Walking
+from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, SafetyQuestion, Training, Walking
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.profile import intake
+from nudgebot.domain.text.cries import is_cry_for_help
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, Reading, read_yes_no
 from nudgebot.domain.text.triage import Level, Verdict
 
 WITHDRAWN_WITHIN = timedelta(minutes=10)  # docs/safety.md: how long a yes may be taken back
 MOST_TIMES = 2  # docs/safety.md: asked once, and once more with the next message
+# The questions of the intake to which a condition is an answer; what it holds is the screening's to judge.
+SCREENING = frozenset({"disease", "doctor_knows", "signs", "pregnancy", "medicine"})
 FELT = "yes to the closed question"  # the sign of a hold that a yes began
 MANY_WORDS = 4  # a "no" in a longer line may be about something else
 
@@ -62,13 +65,20 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
         text = text.partition(" ")[2]
     # A short answer to an open question is what it was taken for.
     settled = book.asked is not None and done.book.asked != book.asked and len(text.split()) <= MANY_WORDS
-    if heard.about is None and not settled and worth_asking(text, verdict, reading):
+    if heard.about is None and not settled and not _is_screened(book, done) and worth_asking(text, verdict, reading):
         return _with_question(done, book, _new(heard, signs.language_of(text, verdict.language)))
     if old is None:
         return done
     if old.yes_at is None and old.times < MOST_TIMES and heard.at - old.at <= ASKED_EXPIRES:
         return _with_question(done, book, replace(old, times=old.times + 1))
     return done
+
+
+def _is_screened(book: Book, done: Answer) -> bool:
+    """Whether a question of its own sees to what the line tells: one of the screening, or one about a condition."""
+    if done.book.asked is not None and done.book.asked.what is Ask.CONDITION:
+        return True
+    return isinstance(book.standing, Joining) and intake.next_question(book.answers) in SCREENING
 
 
 def asked_about(book: Book, heard: Heard) -> Answer:
@@ -84,6 +94,8 @@ def worth_asking(text: str, verdict: Verdict, reading: Reading | None) -> bool:
     if verdict.level.rank >= Level.CLINICIAN.rank or verdict.question:
         return False
     if reading is not None and reading.intent is Intent.SYMPTOM and verdict.level is Level.NONE:
+        return True
+    if is_cry_for_help(text):
         return True
     return signs.complains(text, kind_of(verdict, reading))
 

@@ -10,7 +10,7 @@ from datetime import date
 from typing import Any
 
 from nudgebot.domain.model.logbook import Activity
-from nudgebot.domain.text.decision import decided
+from nudgebot.domain.text.decision import CHANGING, decided
 from nudgebot.domain.text.log_lines.amounts import Sort, amounts
 from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.days import days
@@ -28,8 +28,13 @@ def read(text: str, today: date) -> Reading:
     if len(text) > LONGEST_LINE:
         return Reading(Intent.UNKNOWN, ask_back=True)
     told = weather_in(text)
-    reading = decided(parsed(told.rest, today))
-    return replace(reading, weather=told, **_degrees(told)) if told != NO_WEATHER else reading
+    parse = parsed(told.rest, today)
+    reading = decided(parse)
+    if told == NO_WEATHER:
+        return reading
+    if reading.intent in CHANGING and parse.reading.intent is not reading.intent:
+        reading = parse.reading  # what is left of such a line looks like a run called off; only words make it one
+    return replace(reading, weather=told, **_degrees(told))
 
 
 def _degrees(told: WeatherTold) -> dict[str, Any]:
