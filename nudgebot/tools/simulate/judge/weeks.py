@@ -25,8 +25,9 @@ def laid(record: Record, week: Week, *, begun: bool) -> Iterator[Finding]:
     if week.kind in {WeekKind.RETURN, WeekKind.WALK_RUN} or week.kind in CALM or book.walk_run is not None:
         yield from _empty(record, week, before)
         return
-    # A gap that the days before have opened is closed first, by one session more of the shortest.
+    # A gap that the days before have opened, or other run days than theirs, is closed first, by one of the shortest.
     closes_gap = not any(record.active.get(week.start - DAY * n, 0) >= rule.RUN_FROM for n in range(1, 3))
+    closes_gap = closes_gap or (bool(before) and before[-1].kind is WeekKind.REGAIN)
     minutes = max(week.base, 0 if begun else week.target - closes_gap * rule.SHORTEST)
     most, why = _most(record, week, before)
     light = _after_light(record, before)
