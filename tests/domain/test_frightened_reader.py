@@ -105,9 +105,7 @@ def test_a_line_not_understood_is_answered_with_the_signs_and_the_number_in_its_
     ],
 )
 def test_every_answer_that_a_line_was_not_understood_carries_the_number(line: str, call: str) -> None:
-    text = joined(line).texts[-1]
-    assert text.startswith("I did not get that.")
-    assert call in text
+    assert call in joined(line).texts[-1]  # with "I did not get that", or in the closed question
 
 
 def test_on_hold_the_number_of_the_country_comes_first() -> None:

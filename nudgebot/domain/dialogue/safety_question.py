@@ -26,6 +26,7 @@ from nudgebot.domain.text.triage import Level, Verdict
 WITHDRAWN_WITHIN = timedelta(minutes=10)  # docs/safety.md: how long a yes may be taken back
 MOST_TIMES = 2  # docs/safety.md: asked once, and once more with the next message
 # The questions of the intake to which a condition is an answer; what it holds is the screening's to judge.
+OWN_QUESTIONS = frozenset({Ask.CONDITION, Ask.ILL_BACK, Ask.SIGN})  # these ask about the body themselves
 SCREENING = frozenset({"disease", "doctor_knows", "signs", "pregnancy", "medicine"})
 FELT = "yes to the closed question"  # the sign of a hold that a yes began
 MANY_WORDS = 4  # a "no" in a longer line may be about something else
@@ -75,10 +76,14 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
 
 
 def _is_screened(book: Book, done: Answer) -> bool:
-    """Whether a question of its own sees to what the line tells: one of the screening, or one about a condition."""
-    if done.book.asked is not None and done.book.asked.what is Ask.CONDITION:
+    """Whether a question of its own sees to what the line tells: about a condition, a sign, or one of the intake's."""
+    asks = done.book.asked
+    if asks is not None and asks != book.asked and asks.what in OWN_QUESTIONS:
         return True
-    return isinstance(book.standing, Joining) and intake.next_question(book.answers) in SCREENING
+    if not isinstance(book.standing, Joining):
+        return False
+    open_now = intake.next_question(book.answers)
+    return open_now in SCREENING or (open_now is not None and open_now != intake.next_question(done.book.answers))
 
 
 def asked_about(book: Book, heard: Heard) -> Answer:

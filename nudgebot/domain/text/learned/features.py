@@ -84,17 +84,19 @@ def written(tables: dict[str, Table]) -> bytes:
 def tables_in(data: bytes) -> dict[str, Table]:
     """The tables of a weights file; one that is cut short or too long is a ValueError."""
     head, _, body = data.partition(b"\n")
+    entries = json.loads(head)["tables"]
+    size = sum(entry["rows"] * entry["columns"] for entry in entries)
+    if size != len(body):
+        raise ValueError(f"weights: {len(body)} bytes, not {size}")
     tables: dict[str, Table] = {}
     at = 0
-    for entry in json.loads(head)["tables"]:
+    for entry in entries:
         rows = entry["rows"]
         columns = []
         for _ in range(entry["columns"]):
             columns.append(tuple(array("b", body[at : at + rows])))
             at += rows
         tables[entry["name"]] = Table(rows, tuple(columns), tuple(entry["scales"]), tuple(entry["biases"]))
-    if at != len(body):
-        raise ValueError(f"weights: {len(body)} bytes, not {at}")
     return tables
 
 
