@@ -276,14 +276,23 @@ def test_how_are_you_goes_before_the_morning_reminder() -> None:
     assert "Tue 07:00 morning: stronger" in unsent(book)
 
 
-@pytest.mark.parametrize("standing", [Joining(), Ill(MONDAY), OnHold(utc("2027-01-03T12:00"), "urgent", "x", "y")])
-def test_who_is_joining_ill_or_on_hold_hears_nothing_of_running(standing: Standing) -> None:
-    kinds = {n.kind for n in play(drawn(MWS, standing=standing), days=14).nudges}
-    assert kinds <= {NudgeKind.SAFETY_FOLLOWUP}
+@pytest.mark.parametrize(
+    ("standing", "heard"),
+    [
+        (Joining(), set()),
+        (Ill(MONDAY), {NudgeKind.HOW_ARE_YOU}),
+        (OnHold(utc("2027-01-03T12:00"), "urgent", "x", "y"), {NudgeKind.SAFETY_FOLLOWUP}),
+    ],
+)
+def test_who_is_joining_ill_or_on_hold_hears_nothing_of_running(standing: Standing, heard: set[NudgeKind]) -> None:
+    assert {n.kind for n in play(drawn(MWS, standing=standing), days=14).nudges} == heard
 
 
-def test_who_is_ill_is_asked_how_it_is() -> None:
-    assert sent(play(drawn(MWS, standing=Ill(MONDAY)), "Mon 20:00 sore")) == ["Tue 07:00 how_are_you"]
+@pytest.mark.parametrize("said", ["", "Mon 20:00 sore"])
+def test_who_is_ill_is_asked_how_it_is_on_three_mornings_then_on_days_7_and_14(said: str) -> None:
+    asked = ["Tue", "Wed", "Thu", "2Mon", "3Mon"]
+    ill = drawn(MWS, standing=Ill(MONDAY))
+    assert sent(play(ill, said, days=21)) == [f"{day} 07:00 how_are_you" for day in asked]
 
 
 @pytest.mark.parametrize(("stopped", "reachable"), [(True, True), (False, False)])

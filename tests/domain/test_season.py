@@ -10,7 +10,7 @@ import pytest
 
 from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.runner import Book, Pause, Profile, Return, SymptomNote, Training, WalkRun
-from nudgebot.domain.model.week import SessionKind, Week, WeekKind
+from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
 from nudgebot.domain.planning import limits, planner, season
 from tests.domain.plans import DAY, MONDAY, OPEN, every_session_run, on, ran, shown, steady, unplanned
 
@@ -186,6 +186,66 @@ def test_fourteen_days_off_at_180() -> None:
     ]
     assert coming[2].target == 180, "afterwards the old target returns"
     assert coming[2].long_run == coming[1].long_run + 5, "and the long run climbs by five"
+
+
+def _last_of_a_return(percent: int, *, paused: bool) -> Week:
+    """The week after fourteen days off at 180, with so much of the sessions of its last week run."""
+    book, back = days_later(steady(weeks=3), 14)
+    if paused:
+        book = replace(book, pauses=(Pause(back - 9 * DAY, back - 6 * DAY),))
+    book = planner.roll(ran(book, back, 20), back + DAY)
+    return share_run(run_weeks(book, 1), percent).weeks[-1]
+
+
+@pytest.mark.parametrize(
+    ("percent", "kind", "full"),
+    [
+        (90, WeekKind.REPEAT, 180),
+        # 70 of the 70 min of the first week and 64 of the 125 of the second: their mean is 67, one step is 10.
+        (50, WeekKind.REGAIN, 75),
+    ],
+)
+def test_only_a_return_that_was_done_leads_back_to_the_old_target(percent: int, kind: WeekKind, full: int) -> None:
+    week = _last_of_a_return(percent, paused=False)
+    assert (week.kind, week.base) == (kind, full)
+
+
+def test_a_return_from_an_illness_leads_on_by_a_step_however_much_was_done() -> None:
+    week = _last_of_a_return(100, paused=True)
+    assert (week.kind, week.base) == (WeekKind.REGAIN, 105)  # 70 and 125 min done: a mean of 97, and 10
+
+
+def test_the_weeks_stay_gentle_until_one_is_full_again() -> None:
+    book = share_run(run_weeks(begun(weekly=120, longest=60), 1), 50)
+    book = replace(book, pauses=(Pause(on("Tue", 1), on("Wed", 1)),))
+    book = planner.roll(book, on("Mon", 2))
+    kinds = []
+    for percent in (70, 60, 80, 100):
+        book = share_run(book, percent)
+        kinds.append(book.weeks[-1].kind)
+    assert kinds == [WeekKind.REGAIN, WeekKind.REGAIN, WeekKind.REPEAT, WeekKind.STEP]
+
+
+def test_a_gentle_week_that_rest_days_made_small_and_that_was_done_is_full() -> None:
+    open_minutes = (0, 0, 60, 90, 0, 60, 60)  # with a rest day after each run two sessions fit
+    book = share_run(run_weeks(begun(weekly=90, longest=30, open_minutes=open_minutes), 1), 30)
+    book = replace(book, pauses=(Pause(on("Tue", 1), on("Wed", 1)),))
+    book = planner.roll(replace(book, weeks=book.weeks[:-1]), on("Mon", 2))
+    assert (book.weeks[-1].kind, len(book.weeks[-1].sessions)) == (WeekKind.REGAIN, 2)
+    assert run_weeks(book, 1).weeks[-1].kind is WeekKind.STEP
+
+
+def test_a_run_on_the_way_back_counts_as_planned_when_a_hold_has_cut_its_week() -> None:
+    """35 of 20 min at half of an old week of 100, and a hold for a day: the days to come keep a session."""
+    returning = Return(on("Tue", 4), 11, 100, 55, 110)
+    book = replace(steady(weeks=4), returning=returning)
+    laid = replace(book.weeks[-1], kind=WeekKind.RETURN, target=40, full=110, sessions=(
+        Session(on("Tue", 4), 20, SessionKind.EASY), Session(on("Thu", 4), 20, SessionKind.EASY)))  # fmt: skip
+    away = tuple(entry for entry in book.log if entry.day < on("Fri", 2))
+    held = ran(replace(book, weeks=(*book.weeks[:-1], laid), plan=(), log=away), on("Tue", 4), 35)
+    well = planner.return_after(held, on("Wed", 4))
+    assert [session.day for session in well.plan] != []
+    assert all(session.minutes == 20 for session in well.plan)
 
 
 @pytest.mark.parametrize("off", [0, 3, 5])

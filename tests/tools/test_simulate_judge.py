@@ -19,6 +19,7 @@ from nudgebot.domain.model.runner import (
     NudgeKind,
     OnHold,
     Outcome,
+    Pause,
     Profile,
     Runner,
     Training,
@@ -199,6 +200,31 @@ def test_a_full_week_right_after_weeks_of_illness_is_found_out() -> None:
         sick = replace(book(*BEFORE, *light, laid, log=runs), limits=ill)
         found = breaches(weeks.laid(Record(sick, start), laid, begun=False))
         assert (Breach.AFTER_LIGHT_WEEK in found) == wrong
+
+
+@pytest.mark.parametrize(
+    ("done", "ill", "minutes", "wrong"),
+    [
+        (50, False, 100, False),  # a return that was done: the old target
+        (40, False, 100, True),  # one that was not
+        (40, False, 60, False),
+        (50, True, 100, True),  # one after an illness, however much was done
+        (50, True, 60, False),
+    ],
+)
+def test_the_old_target_right_after_a_return_that_was_not_done_is_found_out(
+    done: int, ill: bool, minutes: int, wrong: bool
+) -> None:
+    """Eight days off, then a week of 50 min; the last full week held 100."""
+    back = MONDAY + 7 * DAY
+    way = [replace(week(MONDAY + 7 * n * DAY, (1, 25), (3, 25), kind=WeekKind.RETURN), full=100) for n in (0, 1)]
+    laid = week(MONDAY + 14 * DAY, (0, minutes // 3), (2, minutes // 3), (5, minutes - 2 * (minutes // 3)))
+    runs = (*RAN, run(back + DAY, 25), run(back + 3 * DAY, done - 25))
+    after = book(*BEFORE, *way, laid, log=runs)
+    if ill:
+        after = replace(after, pauses=(Pause(MONDAY + DAY, MONDAY + 3 * DAY),))
+    found = breaches(weeks.laid(Record(after, laid.start), laid, begun=False))
+    assert (Breach.AFTER_LIGHT_WEEK in found) == wrong
 
 
 def test_a_gap_that_could_be_avoided_is_found_out_and_one_that_could_not_is_none() -> None:

@@ -162,10 +162,11 @@ def mean_before(book: Book, start: date) -> float:
     first = max(first_day(book, start), start - timedelta(days=LOG_REACHES))
     span = max(0, (start - first).days)
     minutes = run_minutes(book.log, first, span)
-    pauses = [pause for pause in breaks(book, start) if pause.first >= first]
-    fresh = max((pause.back for pause in pauses if pause.days > RETURN_UP_TO.value), default=first)
-    skipped = {pause.first + timedelta(days=n) for pause in pauses for n in range(2 * pause.days)}
+    off = [gap for gap in breaks(book, start) if gap.first >= first]
+    fresh = max((gap.back for gap in off if gap.days > RETURN_UP_TO.value), default=first)
+    skipped = {gap.first + DAY * n for gap in off for n in range(2 * gap.days)}
     skipped |= {limit.day for limit in book.limits if limit.reason in NOT_COUNTED and limit.minutes == 0}
+    skipped |= {pause.first + DAY * n for pause in book.pauses for n in range((pause.last - pause.first).days + 1)}
     held_from = book.local(book.standing.since).date() if isinstance(book.standing, OnHold) else date.max
     total = counted = 0
     for n in reversed(range(span)):

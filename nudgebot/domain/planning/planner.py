@@ -317,12 +317,17 @@ def _relaid(book: Book, today: date) -> Book:
     first_day = today + DAY if today in limits.running_days(book) else today
     before = replace(book, weeks=book.weeks[:-1])
     figures = season.next_week(before, week.start)
-    anew = lay(before, week.start, figures, first_day) if first_day <= week.end else replace(week, sessions=())
+    # The week's own sessions say how long a run on the way back was planned: that is how long it counts.
+    counted = replace(before, log=limits.as_planned(book).log)
+    anew = lay(counted, week.start, figures, first_day) if first_day <= week.end else replace(week, sessions=())
     past = tuple(session for session in book.plan if session.day < first_day)
+    ran_days = {s.day for s in week.sessions if s.day < first_day and counted_minutes(book.log, s.day, 1)}
+    dropped = ran_days - {session.day for session in past}  # by a hold or an illness of the same day
     done = counted_minutes(book.log, week.start, (first_day - week.start).days)
     plan = tuple(sorted((*past, *anew.sessions)))
     # The target holds what was done and what is to come: in a return that moves on, what was missed is in neither.
-    ran = (s for s in past if anew.kind is not WeekKind.RETURN or counted_minutes(book.log, s.day, 1))
+    stood = (*past, *(s for s in week.sessions if s.day in dropped))
+    ran = (s for s in stood if anew.kind is not WeekKind.RETURN or counted_minutes(book.log, s.day, 1))
     laid = replace(
         anew, target=done + sum(s.minutes for s in anew.sessions), sessions=tuple(sorted((*ran, *anew.sessions)))
     )

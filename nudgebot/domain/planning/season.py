@@ -107,7 +107,7 @@ def next_week(book: Book, start: date) -> Figures:
     ran = [week for week in weeks if week.kind not in CALM]
     if not ran:
         return first_week(book.profile)
-    if _is_lightened(book, weeks[-1]) and not _is_full(book, weeks[-1]):
+    if _is_still_light(book, weeks):
         return _regained(book, weeks, start)
     if weeks[-1].kind in CALM:
         return _after_a_pause(book, ran, start)
@@ -175,22 +175,56 @@ def _after_a_pause(book: Book, ran: list[Week], start: date) -> Figures:
     return Figures(min(full, dose.band(book.profile)[1]), length, WeekKind.REPEAT, Why.BACK)
 
 
-def _is_lightened(book: Book, week: Week) -> bool:
-    """Whether illness or a hold took something from the week, or it was the way back from one.
+def _is_still_light(book: Book, weeks: tuple[Week, ...]) -> bool:
+    """Whether illness, a hold or a return lightened one of the last weeks, and none was full since."""
+    for week in reversed(weeks):
+        if _is_full_again(book, week):
+            return False
+        if _is_lightened(book, week):
+            return True
+    return False
 
-    After days off for other reasons the return table itself brings the old week back.
+
+def _is_full_again(book: Book, week: Week) -> bool:
+    """Whether the next week may build on this one, or on the old target where this one ends a return.
+
+    A return that was done leads back to the old target; not so after an illness or a hold.
     """
-    reach = timedelta(days=2 * RETURN_UP_TO.value) if week.kind is WeekKind.RETURN else timedelta()
-    paused = any(pause.first <= week.end and week.start - reach <= pause.last for pause in book.pauses)
-    if week.kind is WeekKind.PAUSE:
-        return True
-    return paused or any(week.holds(lim.day) and lim.reason is LimitReason.ILL for lim in book.limits)
+    if week.kind is WeekKind.RETURN:
+        return not _was_paused(book, week) and week.target > 0 and not _under(book, week, STEP_UP_FROM)
+    if week.kind is WeekKind.REGAIN and not any(week.holds(limit.day) for limit in book.limits):
+        # With a rest day after each run it may hold less than it should: no day of it was lost, and it was done.
+        return week.target > 0 and not _under(book, week, FULL_FROM)
+    return _is_full(book, week)
+
+
+def _is_lightened(book: Book, week: Week) -> bool:
+    """Whether illness or a hold took something from the week, or it was a way back."""
+    return week.kind in {WeekKind.PAUSE, WeekKind.RETURN} or _was_paused(book, week)
+
+
+def _was_paused(book: Book, week: Week) -> bool:
+    """Whether the runner was ill or on hold in the week, or anywhere on the way back that ends with it."""
+    since = _way_back_since(book, week) if week.kind in CALM else week.start
+    paused = any(pause.first <= week.end and since <= pause.last for pause in book.pauses)
+    return paused or any(since <= lim.day <= week.end and lim.reason is LimitReason.ILL for lim in book.limits)
+
+
+def _way_back_since(book: Book, week: Week) -> date:
+    """The first day of the break, or of the first of the weeks in a row, that led to `week` at the end of a return."""
+    since = week.start
+    for before in reversed([each for each in book.weeks if each.start < week.start]):
+        if before.kind not in CALM and before.kind is not WeekKind.WALK_RUN:
+            break
+        since = before.start
+    breaks = limits.breaks(book, week.end + timedelta(days=1))
+    return min([since, *(pause.first for pause in breaks if pause.back >= since)])
 
 
 def _regained(book: Book, weeks: tuple[Week, ...], start: date) -> Figures:
     """After a lightened week: the mean of the last two done and one step, no more than the last full week, from 60."""
     ran = [week for week in weeks if week.kind not in CALM]
-    full = [week for week in ran if week.kind is not WeekKind.LIGHTER and not _is_lightened(book, week)]
+    full = [week for week in ran if _is_full(book, week)]
     old = _after_a_pause(book, ran, start) if weeks[-1].kind in CALM else None
     most = min(full[-1].base if full else ran[0].base, old.full if old is not None else dose.band(book.profile)[1])
     two = weeks[-2:]

@@ -27,6 +27,7 @@ MINUTE = timedelta(minutes=1)
 KEPT = timedelta(days=60)  # how long the book keeps nudges that are settled
 SNOOZE_KEPT = timedelta(days=2)
 NEAR = timedelta(hours=3)
+LOOKED_AT = ("plan", "weeks", "standing", "walk_run")  # what the judge looks at when it changes in silence
 
 
 class Chat:
@@ -100,7 +101,7 @@ class Chat:
         self.book = planner.roll(self.book, self.today)
         self._rolled_on = self.today
         self._forget()
-        if (before.plan, before.weeks, before.standing) != (self.book.plan, self.book.weeks, self.book.standing):
+        if any(getattr(before, name) != getattr(self.book, name) for name in LOOKED_AT):
             self.judge.passed(before, self.book, self.now)
 
     def _forget(self) -> None:

@@ -22,7 +22,7 @@ PLAIN: Mapping[Meant, tuple[str, ...]] = {
     Meant.CLINICIAN: ("shin hurts at night and when I press the bone", "calf pain, had to limp home"),
     Meant.URGENT: ("chest tightness on the hill", "one calf swollen and warm since the flight"),
     Meant.EMERGENCY: ("crushing chest pain this morning", "passed out during the run"),
-    Meant.HEAT: ("41 degrees and 70 % humidity here today", "it is 43 C, humidity 65 %"),
+    Meant.HEAT: ("41 °C and 70 % humidity here today", "it is 43 C, humidity 65 %"),
 }
 
 

@@ -114,7 +114,7 @@ class Judge:
         self._note(pauses.planned(book, today))
         if not isinstance(book.standing, Training | Walking) or not book.weeks:
             return
-        seen = (book.plan, book.log, book.weeks[-1], book.limits)
+        seen = (book.plan, book.log, book.weeks[-1], book.limits, book.walk_run)
         if seen == self._plan:
             return
         self._plan = seen

@@ -168,8 +168,8 @@ class Record:
         return min(limit.minutes, usual) if limit.reason is LimitReason.FLIGHT else limit.minutes
 
     def run_days_in_a_row(self, day: date) -> int:
-        """The most run days in a row that the rules allow around `day`."""
-        if self.is_coming_back(day):
+        """The most run days in a row that the rules allow around `day`; who walks until cleared is in no return."""
+        if self.is_coming_back(day) and not isinstance(self.book.standing, Walking):
             return 1
         return self._by_coach("coach_run_days", rule.RUN_DAYS)
 

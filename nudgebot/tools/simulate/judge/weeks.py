@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from datetime import timedelta
+from datetime import date, timedelta
 
 from nudgebot.domain.model.runner import LimitReason, Training
 from nudgebot.domain.model.week import Week, WeekKind
@@ -25,8 +25,9 @@ def laid(record: Record, week: Week, *, begun: bool) -> Iterator[Finding]:
     if week.kind in {WeekKind.RETURN, WeekKind.WALK_RUN} or week.kind in CALM or book.walk_run is not None:
         yield from _empty(record, week, before)
         return
-    # A gap that the days before have opened is closed first, by one session more of the shortest.
+    # A gap that the days before have opened, or other run days than theirs, is closed first, by one of the shortest.
     closes_gap = not any(record.active.get(week.start - DAY * n, 0) >= rule.RUN_FROM for n in range(1, 3))
+    closes_gap = closes_gap or (bool(before) and before[-1].kind is WeekKind.REGAIN)
     minutes = max(week.base, 0 if begun else week.target - closes_gap * rule.SHORTEST)
     most, why = _most(record, week, before)
     light = _after_light(record, before)
@@ -111,28 +112,58 @@ def _lightened(record: Record, week: Week) -> bool:
     """Whether an illness, a hold or a return made the week light."""
     if _full(record, week):
         return False
-    if week.kind in CALM:
-        return True
+    return week.kind in CALM or _paused(record, week.start, week.end)
+
+
+def _paused(record: Record, first: date, last: date) -> bool:
+    """Whether the runner was ill or on hold on one of the days from `first` to `last`."""
     off = {limit.day for limit in record.book.limits if limit.reason is LimitReason.ILL and not limit.minutes}
     for pause in record.book.pauses:
         off |= {pause.first + DAY * n for n in range((pause.last - pause.first).days + 1)}
-    return any(week.holds(day) for day in off)
+    return any(first <= day <= last for day in off)
+
+
+def _came_back(record: Record, week: Week) -> bool:
+    """Whether the week ended a return that was no way back from an illness or a hold, and nine tenths of it were done.
+
+    The old target follows such a return.
+    """
+    if week.kind is not WeekKind.RETURN or week.target == 0:
+        return False
+    since = week.start
+    for before in reversed(record.book.weeks):
+        if before.start < since:
+            if before.kind not in CALM and before.kind is not WeekKind.WALK_RUN:
+                break
+            since = before.start
+    since = min([since, *(gap.back - DAY * gap.days for gap in record.gaps(week.end + DAY) if gap.back >= since)])
+    return not _paused(record, since, week.end) and record.week_done(week.start) * 10 >= week.target * 9
 
 
 def _after_light(record: Record, before: Sequence[Week]) -> int | None:
     """The most minutes of a week after one lightened so, until a week is full again; None where there is none."""
-    full = None
+    ran = [week for week in before if week.kind not in CALM]
+    full = ran[0] if ran else None  # where none was full, the first one
     light = False
     for week in reversed(before):
-        if _full(record, week) and week.kind not in CALM:
+        if _full_again(record, week):
             full = week
             break
+        if not light and _came_back(record, week):
+            return None
         light = light or _lightened(record, week)
     if not light or full is None:
         return None
     two = [record.week_done(each.start) for each in before[-2:]]
     mean = sum(two) / len(two)
     return max(rule.WEEK_FLOOR, min(full.base, rule.floored(mean + max(10, mean / 10))))
+
+
+def _full_again(record: Record, week: Week) -> bool:
+    """An ordinary week that was full; one with a rest day after each run may be smaller where no day of it was lost."""
+    if week.kind is WeekKind.REGAIN and not any(week.holds(limit.day) for limit in record.book.limits):
+        return week.target > 0 and record.week_done(week.start) * 4 >= week.target * 3
+    return week.kind not in CALM and _full(record, week)
 
 
 def follows_a_light_one(record: Record, week: Week) -> bool:
