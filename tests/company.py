@@ -12,10 +12,10 @@ from sqlalchemy import Connection, Engine, select
 
 from nudgebot.app import handle_message
 from nudgebot.domain.model.runner import Book, Training
-from nudgebot.domain.model.speech import Incoming
+from nudgebot.domain.model.speech import Button, Incoming
 from nudgebot.domain.overview.group import next_digest
 from nudgebot.domain.planning import planner
-from nudgebot.domain.profile import intake
+from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.storage import book_repository, group_repository, outbox, schema
 from nudgebot.storage.database import open_database
 from nudgebot.storage.outbox import Letter
@@ -54,6 +54,10 @@ class World:
             new = sorted(set(conn.scalars(select(schema.outbox.c.id))) - before)
             letters = [outbox.find(conn, each) for each in new]
         return [letter for letter in letters if letter is not None]
+
+    def press(self, user: str, button: Button) -> list[Letter]:
+        """`user` presses a button, and every letter that came of it."""
+        return self.say(user, "", action=button.action)
 
     def texts(self, user: str, text: str, **more: Any) -> list[str]:
         """The texts of `say`."""
@@ -105,7 +109,12 @@ class World:
 def runner(conn: Connection, user: str, now: datetime = NOW) -> Book:
     """Somebody who has been through the questions and runs to plan."""
     made = book_repository.create(conn, VOICE, user, NAMES[user], now)
-    book = replace(made, answers=ANSWERS, profile=intake.profile(ANSWERS), standing=Training())
+    book = replace(
+        made,
+        intake=intake_codec.from_rows(ANSWERS),
+        profile=intake.profile(intake_codec.from_rows(ANSWERS)),
+        standing=Training(),
+    )
     book = planner.begin(book, book.today(now), now_closed=False)
     book_repository.save(conn, made, book)
     return book_repository.load(conn, made.runner.id)

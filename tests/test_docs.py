@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.domain.messages.pages import COMMANDS
+from nudgebot.app.commands import as_table
 from tests.test_cli import COMMANDS as SHELL_COMMANDS
 
 ROOT = Path(__file__).parent.parent
@@ -73,12 +73,9 @@ def test_every_shell_command_is_in_the_docs() -> None:
         assert f"nudgebot {command}" in docs
 
 
-def test_every_chat_command_is_in_the_help_or_the_settings() -> None:
-    from nudgebot.domain.messages.pages import HELP
-
-    for command, what in COMMANDS:
-        assert what
-        assert f"/{command}" in HELP or command in {"start", "help", "undo", "away", "back"}
+def test_the_page_of_commands_is_the_table_of_commands() -> None:
+    page = (ROOT / "docs" / "commands.md").read_text(encoding="utf-8")
+    assert as_table() in page, f"docs/commands.md should hold:\n{as_table()}"
 
 
 def test_the_tree_of_the_house_names_every_folder_and_no_module_that_is_not_there() -> None:

@@ -94,7 +94,13 @@ def first_today(conn: Connection, incoming: Incoming, now: datetime) -> bool:
     return True
 
 
-def is_owner(book: Book | None, incoming: Incoming, owner: str) -> bool:
+def owner(conn: Connection, voice: str, named: str) -> str:
+    """The user who hosts the bot, "" for nobody: the one the settings name, else whoever claimed it."""
+    found = None if named else owners.host(conn, voice)
+    return named or (found[1] if found else "")
+
+
+def is_owner(book: Book | None, incoming: Incoming, hosts: str) -> bool:
     """Whether a line is the owner's: by the platform's number of the person, never by a name that can be changed."""
     user = book.runner.user if book is not None else incoming.user
-    return bool(owner) and user == owner
+    return bool(hosts) and user == hosts

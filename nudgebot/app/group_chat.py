@@ -12,62 +12,49 @@ from typing import Final
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, coaching, ownership
+from nudgebot.app import access, coaching, commands
 from nudgebot.app.coaching import to_group
-from nudgebot.domain.dialogue.answer import command_in
+from nudgebot.app.commands import Command
+from nudgebot.app.request import InGroup, Request
 from nudgebot.domain.model import rights
-from nudgebot.domain.model.rights import Actor, Refusal, Where
+from nudgebot.domain.model.rights import Refusal, Where
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import ANSWER, REACTION, SAFETY, Incoming, Say
 from nudgebot.domain.overview.group import (
-    Bound,
-    BoundElsewhere,
     CoachesOnly,
-    GroupHelp,
     GroupLine,
-    NotBound,
     NotReached,
     PrivateFirst,
     StopAndCall,
     WrittenToYou,
-    overview,
 )
 from nudgebot.domain.text.reply import Intent, read
 from nudgebot.domain.text.triage import Level, Verdict, triage
-from nudgebot.storage import group_repository, outbox
+from nudgebot.storage import outbox
 from nudgebot.storage.outbox import Letter
 
 TAKEN_IN: Final = "👍"
-ALWAYS_PRIVATE: Final = frozenset({"start", "erase", "claim"})  # what the group need not see begin
 
 
-def heeded(conn: Connection, book: Book | None, incoming: Incoming, now: datetime, *, owner: str) -> bool:
+def goes_on(request: Request | None, incoming: Incoming, conn: Connection, now: datetime) -> bool:
     """Whether a line said in a group goes on to be answered, in private; what the group is to see is put here.
 
-    `book` is the writer's as it is on the disk, None for a stranger.
+    `request` is the line with its writer's book as it is on the disk, None for a stranger's.
     """
-    command, rest = command_in(incoming.text)
-    verdict = Verdict() if incoming.about is not None else triage(rest if command else incoming.text)
-    if command in coaching.ABOUT_OTHERS:
-        verdict = Verdict()
-    if book is None and verdict.level.rank >= Level.URGENT.rank:
-        _warn(conn, incoming, verdict, now)
-        return False
-    if book is not None and verdict.level is Level.EMERGENCY:
+    command = commands.said(incoming.text)
+    verdict = triage(incoming.text) if command is None else command.signs
+    if request is None:
+        return _from_a_stranger(conn, incoming, verdict, now)
+    book = request.book
+    if verdict.level is Level.EMERGENCY:
         line = StopAndCall(book.profile.country, verdict.language, verdict.about_other, written=True)
         _answer(conn, book, incoming, line, now, SAFETY)
         return True
-    if book is None:
-        if incoming.addressed and access.first_today(conn, incoming, now):
-            _answer(conn, None, incoming, PrivateFirst(), now)
-        return False
-    if command and verdict.level.rank >= Level.CLINICIAN.rank:
+    if command is not None and verdict.level.rank >= Level.CLINICIAN.rank:
         _answer(conn, book, incoming, WrittenToYou(), now)
         return True
-    if command:
-        hosts = access.is_owner(book, incoming, ownership.owner(conn, incoming.voice, owner))
-        who = group_repository.actor(conn, book.runner.id, owner=hosts)
-        line_back = _commanded(conn, incoming, who, command, now)
+    if command is not None:
+        line_back = _commanded(request, command.row)
         _answer(conn, book, incoming, line_back, now)
         return isinstance(line_back, WrittenToYou)
     if verdict.level is not Level.NONE or verdict.question:
@@ -85,6 +72,15 @@ def heeded(conn: Connection, book: Book | None, incoming: Incoming, now: datetim
         chat=incoming.chat,
     )
     return True
+
+
+def _from_a_stranger(conn: Connection, incoming: Incoming, verdict: Verdict, now: datetime) -> bool:
+    """A stranger's line in a group goes no further; a grave sign is answered there, and a call once a day."""
+    if verdict.level.rank >= Level.URGENT.rank:
+        _warn(conn, incoming, verdict, now)
+    elif incoming.addressed and access.first_today(conn, incoming, now):
+        _answer(conn, None, incoming, PrivateFirst(), now)
+    return False
 
 
 def unsigned(conn: Connection, incoming: Incoming, now: datetime) -> None:
@@ -113,31 +109,17 @@ def not_reached(conn: Connection, letter: Letter, chat: str, now: datetime) -> N
     to_group(conn, runner, chat, NotReached(grave), key=key, now=now, reply_to=letter.reply_to, kind=kind)
 
 
-def _commanded(conn: Connection, incoming: Incoming, who: Actor, command: str, now: datetime) -> GroupLine:
+def _commanded(request: Request, row: Command | None) -> GroupLine:
     """What the group sees after a command; only after `WrittenToYou` it is followed in private."""
-    refused = rights.refusal(who, command, in_group=True)
-    if refused is Refusal.ROLE and rights.BY_COMMAND[command].where is Where.GROUP_CHAT:
+    if row is None:
+        return WrittenToYou()
+    refused = rights.refusal(request.actor, row.right, in_group=True)
+    if refused is Refusal.ROLE and row.right.where is Where.GROUP_CHAT:
         return CoachesOnly()
-    if refused is not None or command in ALWAYS_PRIVATE:
+    if refused is not None:
         return PrivateFirst()
-    bound = group_repository.bound_to(conn, incoming.voice, incoming.chat)
-    match command:
-        case "help":
-            return GroupHelp()
-        case "bind" if bound in {0, who.coaches}:
-            group_repository.bind(conn, who.coaches, incoming.chat)
-            return Bound(now=True)
-        case "bind":
-            return BoundElsewhere()
-        case "unbind" | "overview" if bound != who.coaches:
-            return NotBound()
-        case "unbind":
-            group_repository.bind(conn, who.coaches, "")
-            return Bound(now=False)
-        case "overview":
-            return overview(coaching.seen(conn, who.coaches, now), now)
-        case _:
-            return WrittenToYou()
+    here = row.handler if isinstance(row.handler, InGroup) else row.in_group
+    return here.run(request) if here is not None else WrittenToYou()
 
 
 def _reports(book: Book, incoming: Incoming) -> bool:

@@ -1,21 +1,24 @@
-"""One line in, one transaction, what to say out.
+"""One line or press in, one transaction, what to say out: accept, authorise, decide, persist, notify.
 
 Everything that a line changes, and every message it causes, is written in the caller's transaction; only after its
-commit is anything said. A message key counts once, so a line that is handed over again changes nothing.
+commit is anything said, by the outbox's worker. A message key counts once, so a line that is handed over again changes
+nothing.
 """
 
 from __future__ import annotations
 
 import secrets
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, coaching, group_chat, ownership
-from nudgebot.app.access import Codes
+from nudgebot.app import access, coaching, commands, group_chat
+from nudgebot.app.access import Codes, Tried
+from nudgebot.app.decide import decide
 from nudgebot.app.notifications import send_nudge
-from nudgebot.domain.dialogue.answer import Heard, answer, command_in
+from nudgebot.app.request import Request
+from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import Incoming
 from nudgebot.domain.nudging import nudges
@@ -41,47 +44,90 @@ def take(
     sign), and nothing is kept of them. `owner` is the user who hosts the bot by its settings, "" for whoever claimed
     it with a code; an `open_door` of None is open until somebody has.
     """
-    if not inbox.accept(conn, incoming.key, now):
+    if not accept(conn, incoming, now):
         return
+    admitted = authorise(conn, incoming, now, Host(owner, open_door, codes))
+    if admitted is None:
+        return
+    said = decide(admitted.request, admitted.tried) if admitted.worth_an_answer else Answer(admitted.request.book, ())
+    persist(conn, admitted.before, said, admitted.request.heard)
+    if admitted.worth_an_answer:
+        notify(conn, said, incoming, now)
+
+
+@dataclass(frozen=True, slots=True)
+class Host:
+    """Who hosts the bot by its settings ("" for whoever claimed it), whether its door is open, what makes codes."""
+
+    named: str
+    open_door: bool | None
+    codes: Codes
+
+
+@dataclass(frozen=True, slots=True)
+class Admitted:
+    """A line that is answered: the writer's book as it is on the disk, the request, and the code that was tried.
+
+    Not `worth_an_answer` is a corrected slip that neither reports nor complains.
+    """
+
+    before: Book
+    request: Request
+    tried: Tried | None
+    worth_an_answer: bool = True
+
+
+def accept(conn: Connection, incoming: Incoming, now: datetime) -> bool:
+    """Whether the line is new; from now on its key is known."""
+    return inbox.accept(conn, incoming.key, now)
+
+
+def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -> Admitted | None:
+    """Who says it, where, and whether they may; None where it goes no further, and is answered already if at all."""
     before = book_repository.find(conn, incoming.voice, incoming.user)
     tried = access.tried(conn, incoming, now)
-    if incoming.chat and not group_chat.heeded(conn, before, incoming, now, owner=owner):
-        return
+    heard = Heard(incoming.key, incoming.text, incoming.at, now, incoming.action)
+    if incoming.chat:
+        as_it_was = None if before is None else Request(conn, before, heard, incoming, host.named, host.codes)
+        if not group_chat.goes_on(as_it_was, incoming, conn, now):
+            return None
     invited = tried is not None and tried.opens
-    if before is None and not (invited or _is_open(conn, incoming, open_door, owner)):
+    if before is None and not (invited or _is_open(conn, incoming, host)):
         access.turn_away(conn, incoming, now)
-        return
+        return None
     if before is None:
         before = book_repository.create(conn, incoming.voice, incoming.user, incoming.name, incoming.at)
     book = nudges.heard(before, incoming.at)
     book = replace(book, runner=replace(book.runner, name=incoming.name or book.runner.name))
     if not isinstance(book.standing, Joining):
         book = planner.roll(book, book.today(now))
-    heard = Heard(incoming.key, incoming.text, incoming.at, now, incoming.about)
-    if command_in(incoming.text)[0] == "privacy":  # the one page that says for how long
+    if commands.opens(incoming.text, "privacy"):  # the one page that says for how long
         heard = replace(heard, keeps=owners.keep_months(conn, incoming.voice))
-    if incoming.edits:
-        book, goes_on = _without_first_version(book, incoming)
-        if not goes_on:
-            book_repository.save(conn, before, book)
-            return
-        heard = replace(heard, key=incoming.edits)
-    if tried is not None:
-        said = coaching.by_code(conn, book, heard, tried, named=owner)
-    else:
-        said = coaching.acted(conn, book, heard, incoming, named=owner, codes=codes) or answer(book, heard)
+    if not incoming.edits:
+        return Admitted(before, Request(conn, book, heard, incoming, host.named, host.codes), tried)
+    book, worth = _without_first_version(book, incoming)
+    heard = replace(heard, key=incoming.edits)
+    return Admitted(before, Request(conn, book, heard, incoming, host.named, host.codes), tried, worth)
+
+
+def persist(conn: Connection, before: Book, said: Answer, heard: Heard) -> None:
+    """The book as it is now, and when it must be looked at again; or, where the writer wants it, nothing of them."""
     runner = said.book.runner
     if said.erase:
-        coaching.farewell(conn, book, heard)
+        coaching.farewell(conn, said.book, heard)
         book_repository.erase(conn, runner.id)
-        runner = replace(runner, id=access.NOBODY)
-    else:
-        book_repository.save(conn, before, said.book)
-        due_queue.set_next(conn, runner.id, nudges.next_look(said.book, now))
-        if runner.stopped:
-            outbox.call_off(conn, runner.id, now)
-        coaching.clock_changed(conn, before, said.book, now)
-        coaching.came_back(conn, before, said.book, now)
+        return
+    book_repository.save(conn, before, said.book)
+    due_queue.set_next(conn, runner.id, nudges.next_look(said.book, heard.now))
+    if runner.stopped:
+        outbox.call_off(conn, runner.id, heard.now)
+    coaching.clock_changed(conn, before, said.book, heard.now)
+    coaching.came_back(conn, before, said.book, heard.now)
+
+
+def notify(conn: Connection, said: Answer, incoming: Incoming, now: datetime) -> None:
+    """What is to be said, put into the outbox: it leaves after the commit. A week that is answered for is reviewed."""
+    runner = replace(said.book.runner, id=access.NOBODY) if said.erase else said.book.runner
     for place, say in enumerate(said.says):
         outbox.put(conn, runner, say, key=f"{incoming.key}/{place}", now=now, reply_to=incoming.key)
     review = None if said.erase else nudges.review_with_answer(said.book, now)
@@ -90,11 +136,12 @@ def take(
         send_nudge(conn, said.book, review, now, answers=incoming.key)
 
 
-def _is_open(conn: Connection, incoming: Incoming, open_door: bool | None, named: str) -> bool:
+def _is_open(conn: Connection, incoming: Incoming, host: Host) -> bool:
     """Whether somebody of whom nothing is kept may begin here."""
-    if open_door is None:
-        open_door = not (named or owners.claimed(conn, incoming.voice))
-    return open_door or access.is_owner(None, incoming, ownership.owner(conn, incoming.voice, named))
+    is_open = host.open_door
+    if is_open is None:
+        is_open = not (host.named or owners.claimed(conn, incoming.voice))
+    return is_open or access.is_owner(None, incoming, access.owner(conn, incoming.voice, host.named))
 
 
 def _without_first_version(book: Book, incoming: Incoming) -> tuple[Book, bool]:

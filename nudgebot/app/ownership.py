@@ -12,13 +12,13 @@ from sqlalchemy import Connection
 
 from nudgebot.app import access, notifications
 from nudgebot.app.access import Codes
-from nudgebot.domain.dialogue.answer import Answer, Heard
-from nudgebot.domain.dialogue.values import say
+from nudgebot.app.request import Request
+from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import host as words
 from nudgebot.domain.model import retention
 from nudgebot.domain.model.retention import Notice
 from nudgebot.domain.model.runner import Book
-from nudgebot.domain.model.speech import Incoming, Say
+from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview.group import shown_name
 from nudgebot.storage import book_repository, owners, pruning
 
@@ -30,12 +30,6 @@ def new_code(conn: Connection, now: datetime, codes: Codes) -> str:
     code = access.new_code(codes)
     owners.new_code(conn, code, now + CODE_LASTS)
     return code
-
-
-def owner(conn: Connection, voice: str, named: str) -> str:
-    """The user who hosts the bot, "" for nobody: the one the settings name, else whoever claimed it."""
-    found = None if named else owners.host(conn, voice)
-    return named or (found[1] if found else "")
 
 
 def claimed(conn: Connection, book: Book, heard: Heard, named: str) -> Answer:
@@ -50,16 +44,17 @@ def claimed(conn: Connection, book: Book, heard: Heard, named: str) -> Answer:
     return say(book, words.HOSTING)
 
 
-def hand_over(conn: Connection, book: Book, heard: Heard, incoming: Incoming, named: str, codes: Codes) -> Answer:
+def hand_over(request: Request, _rest: str) -> Answer:
     """A code for somebody else to host the bot in place of the writer."""
-    if named:
-        return say(book, words.NAMED_IN_THE_SETTINGS)
-    return say(book, words.to_hand_over(new_code(conn, heard.now, codes), incoming.door))
+    if request.named:
+        return say(request.book, words.NAMED_IN_THE_SETTINGS)
+    code = new_code(request.conn, request.now, request.codes)
+    return say(request.book, words.to_hand_over(code, request.incoming.door))
 
 
-def keep(conn: Connection, book: Book, rest: str) -> Answer:
+def keep(request: Request, rest: str) -> Answer:
     """For how long things are kept, shown or changed."""
-    voice = book.runner.voice
+    conn, book, voice = request.conn, request.book, request.book.runner.voice
     now = owners.keep_months(conn, voice)
     wanted = retention.months_in(rest)
     if wanted is None:

@@ -54,7 +54,7 @@ from nudgebot.domain.model.runner import (
     WalkRun,
 )
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
-from nudgebot.domain.profile import intake
+from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.storage import schema
 from nudgebot.storage.codec import Codec, UnionCodec, bare
 
@@ -300,7 +300,7 @@ def erase(conn: Connection, runner_id: int) -> None:
 def _whole(conn: Connection, row: RowMapping) -> Book:
     runner = Runner(**{name: row[name] for name in _PERSON})
     rows = _rows(conn, runner)
-    answers = {question: answer for _, question, answer, *_ in rows[schema.answers.name]}
+    told = intake_codec.from_rows({question: answer for _, question, answer, *_ in rows[schema.answers.name]})
     held: dict[str, Any] = {each.table.name: each.read(rows) for each in LISTS}
     laid_out: defaultdict[date, list[Session]] = defaultdict(list)
     for laid in held.pop(schema.layouts.name):
@@ -311,7 +311,7 @@ def _whole(conn: Connection, row: RowMapping) -> Book:
         held[name] = codec.read(found[0]) if found else None
     held["standing"] = held["standing"] or _standing(rows[schema.standings.name], runner)
     own = {name: row[name] for name in OWN}
-    return Book(runner=runner, profile=intake.profile(answers), answers=answers, **held, **own)
+    return Book(runner=runner, profile=intake.profile(told), intake=told, **held, **own)
 
 
 def _standing(rows: list[Cells], runner: Runner) -> Standing:
@@ -341,15 +341,18 @@ def _put(conn: Connection, table: Table, runner_id: int, row: dict[str, Any] | N
 
 
 def _save_answers(conn: Connection, before: Book, after: Book) -> None:
+    if before.intake == after.intake:
+        return
     answers = schema.answers
-    gone = before.answers.keys() - after.answers.keys()
+    known, told = intake_codec.as_rows(before.intake), intake_codec.as_rows(after.intake)
+    gone = known.keys() - told.keys()
     if gone:
         of_runner = answers.c.runner_id == after.runner.id
         conn.execute(delete(answers).where(of_runner, answers.c.question.in_(gone)))
     come = [
         {"runner_id": after.runner.id, "question": question, "answer": answer}
-        for question, answer in after.answers.items()
-        if before.answers.get(question) != answer
+        for question, answer in told.items()
+        if known.get(question) != answer
     ]
     if come:
         once = sqlite.insert(answers)

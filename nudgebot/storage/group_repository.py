@@ -30,6 +30,11 @@ _OUT: Final = schema.outbox.c
 _IN: Final = schema.inbox.c
 # Asked with every command; built once, since composing a statement costs more than running it.
 _COACHES: Final = select(_GROUP.id).where(_GROUP.coach_id == bindparam("coach"))
+_ALL_COACHES: Final = (
+    select(schema.runners.c.user)
+    .join(schema.groups, schema.groups.c.coach_id == schema.runners.c.id)
+    .where(schema.runners.c.voice == bindparam("voice"))
+)
 _RUNS_IN: Final = select(_MEMBER.group_id).where(_MEMBER.runner_id == bindparam("runner"), _MEMBER.left_at.is_(None))
 
 
@@ -56,6 +61,11 @@ def actor(conn: Connection, runner_id: int, *, owner: bool) -> Actor:
     """The roles of a person."""
     coaches = conn.scalar(_COACHES, {"coach": runner_id})
     return Actor(owner, coaches or 0, group_of(conn, runner_id))
+
+
+def coaches(conn: Connection, voice: str) -> tuple[str, ...]:
+    """The users of `voice` who coach a group."""
+    return tuple(conn.scalars(_ALL_COACHES, {"voice": voice}))
 
 
 def group_of(conn: Connection, runner_id: int) -> int:

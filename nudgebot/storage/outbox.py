@@ -17,6 +17,7 @@ from typing import Any, Final
 from sqlalchemy import Boolean, Connection, Row, and_, bindparam, case, delete, exists, or_, select, update
 from sqlalchemy.dialects import sqlite
 
+from nudgebot.domain.model.action_codec import decode, encode
 from nudgebot.domain.model.runner import Nudged, NudgeKind, Runner
 from nudgebot.domain.model.speech import NUDGE, SAFETY, Button, File, Picture, Say
 from nudgebot.storage import due_queue, schema
@@ -104,7 +105,7 @@ def put(
         "address": _address(runner.user, chat),
         "kind": say.kind,
         "text": say.text,
-        "buttons": json.dumps([[b.label, b.says, b.about] for b in say.buttons], ensure_ascii=False),
+        "buttons": json.dumps([[b.label, encode(b.action)] for b in say.buttons], ensure_ascii=False),
         "asks": say.asks,
         "reply_to": reply_to,
         "nudge_kind": nudge.kind if nudge else None,
@@ -329,7 +330,7 @@ def _letter(row: Row[Any]) -> Letter:
         chat=row.chat,
         kind=row.kind,
         text=row.text,
-        buttons=tuple(Button(*button) for button in json.loads(row.buttons)),
+        buttons=_buttons(row.buttons),
         asks=row.asks,
         reply_to=row.reply_to,
         nudge_kind=row.nudge_kind and word(NudgeKind, row.nudge_kind, row.runner_id or 0),
@@ -342,3 +343,10 @@ def _letter(row: Row[Any]) -> Letter:
         picture=row.picture and word(Picture, row.picture, row.runner_id or 0),
         file=row.file and word(File, row.file, row.runner_id or 0),
     )
+
+
+def _buttons(text: str) -> tuple[Button, ...]:
+    """The buttons of a letter; one of an older version, which says nothing to this one, is left out."""
+    kept = (tuple(each) for each in json.loads(text))
+    read = ((each[0], decode(each[1])) for each in kept if len(each) == 2)
+    return tuple(Button(label, action) for label, action in read if action is not None)

@@ -11,9 +11,10 @@ from sqlalchemy import select
 
 from nudgebot.app import scheduler
 from nudgebot.app.attachments import read_export
+from nudgebot.app.commands import COMMANDS
 from nudgebot.domain.messages.group import HEADINGS
 from nudgebot.domain.model import coach_settings
-from nudgebot.domain.model.rights import RIGHTS, Whom
+from nudgebot.domain.model.rights import Whom
 from nudgebot.domain.model.runner import NudgeKind
 from nudgebot.domain.overview.group import Share, State
 from nudgebot.storage import group_repository, inbox, schema
@@ -141,7 +142,7 @@ def test_a_coach_sets_within_the_bounds_and_the_runner_is_told(
 def test_the_runner_declines_by_button_or_line_and_the_coach_is_told(people: World) -> None:
     told, _ = people.say(COACH, "/set Ana session 30")
     assert "decline" in told.text
-    letters = people.say(ANA, told.buttons[0].says, about=told.buttons[0].about)
+    letters = people.press(ANA, told.buttons[0])
     assert sorted(letter.user for letter in letters) == sorted([ANA, COACH])
     book = people.book(ANA)
     assert book is not None
@@ -245,7 +246,7 @@ def test_a_coach_without_a_plan_gets_the_coachs_page_and_a_plan_by_start(people:
     people.say(COACH, "yes")
     book = people.book(COACH)
     assert book is not None
-    assert book.answers["adult"] == "yes"
+    assert book.intake.adult is True
 
 
 # Coming back, leaving, erasing
@@ -329,9 +330,9 @@ def test_an_ex_member_can_take_everything_along_and_erase_it(people: World) -> N
 
 def test_the_page_about_groups_has_every_command_setting_share_and_state() -> None:
     page = (Path(__file__).parents[2] / "docs" / "groups.md").read_text(encoding="utf-8")
-    for right in RIGHTS:
-        if right.whom is not Whom.SELF:
-            assert f"`/{right.command}" in page, right.command
+    for command in COMMANDS:
+        if command.right.whom is not Whom.SELF:
+            assert f"`/{command.name}" in page, command.name
     for row in coach_settings.SETTINGS:
         bounds = re.search(rf"^\| `{row.word}` \| (.*) \|$", page, re.MULTILINE)
         assert bounds is not None, row.word

@@ -9,7 +9,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import select
 
-from nudgebot.app import handle_message, ownership, scheduler
+from nudgebot.app import access, handle_message, ownership, scheduler
 from nudgebot.app.access import GUESSES
 from nudgebot.domain.messages import group as group_words
 from nudgebot.domain.messages import host as words
@@ -49,7 +49,7 @@ class House(World):
     def host(self) -> str:
         """Who hosts it, "" for nobody."""
         with self.engine.begin() as conn:
-            return ownership.owner(conn, VOICE, self.named)
+            return access.owner(conn, VOICE, self.named)
 
 
 @pytest.fixture
@@ -171,6 +171,6 @@ def test_the_host_of_one_file_is_found_again_when_it_is_opened(tmp_path: object)
     house.engine.dispose()
     again = open_database(f"sqlite:///{tmp_path}/n.db")
     with again.begin() as conn:
-        assert ownership.owner(conn, VOICE, "") == OLGA
+        assert access.owner(conn, VOICE, "") == OLGA
         assert book_repository.find(conn, VOICE, OLGA) is not None
     again.dispose()

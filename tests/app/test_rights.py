@@ -10,31 +10,28 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from sqlalchemy import delete
 
-from nudgebot.app import group_chat
+from nudgebot.app import commands, group_chat
 from nudgebot.app.access import GUESSES
-from nudgebot.channels.telegram.keyboard import Pressed, read_callback_data
+from nudgebot.app.commands import COMMANDS, Command, Menu, Topic, Use
+from nudgebot.app.request import Alone
 from nudgebot.channels.telegram.updates import BotName, NotForUs, Unsigned, hear
-from nudgebot.domain.dialogue.answer import command_in
+from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import pages
 from nudgebot.domain.messages.group import (
+    BEGIN_A_GROUP,
     COACHES_ONLY,
     IN_PRIVATE,
     IN_THE_GROUP,
+    NOTED,
     OWNER_ONLY,
+    REVOKED,
     RUNNERS_ONLY,
     group_line,
 )
-from nudgebot.domain.model.rights import (
-    BY_COMMAND,
-    RIGHTS,
-    Actor,
-    Right,
-    Where,
-    Who,
-    Whom,
-    may_touch,
-    refusal,
-)
+from nudgebot.domain.model.action_codec import decode, encode
+from nudgebot.domain.model.actions import Agreed, ChosenValue, Decline, Reply, SetShare, ShowSheet
+from nudgebot.domain.model.rights import OWN_IN_PRIVATE, Actor, Where, Who, Whom, may_touch, refusal
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import SAFETY
 from nudgebot.domain.overview import group as sight
 from nudgebot.storage import group_repository as group_store
@@ -58,6 +55,7 @@ from tests.company import (
 )
 
 REFUSALS = {
+    BEGIN_A_GROUP,
     COACHES_ONLY,
     IN_PRIVATE,
     IN_THE_GROUP,
@@ -67,6 +65,7 @@ REFUSALS = {
     group_line(sight.CoachesOnly()),
     group_line(sight.PrivateFirst()),
     group_line(sight.NotBound()),
+    group_line(sight.BoundElsewhere()),
     group_line(sight.BoundElsewhere()),
 }
 ROLES = {
@@ -97,7 +96,7 @@ AIMED = {
     "hand_over": "/hand_over",
     "retention": "/retention 18 months",
 }
-TOUCHES_OTHERS = [right for right in RIGHTS if right.whom is not Whom.SELF]
+TOUCHES_OTHERS = [row for row in COMMANDS if row.right.whom is not Whom.SELF]
 
 
 @pytest.fixture
@@ -107,43 +106,53 @@ def people() -> Iterator[World]:
     made.engine.dispose()
 
 
-def test_the_table_has_one_row_a_command_and_every_command_of_the_menu_a_row() -> None:
-    assert len(BY_COMMAND) == len(RIGHTS)
-    assert {name for name, _ in pages.COMMANDS} <= BY_COMMAND.keys()
-    assert set(AIMED) == {right.command for right in TOUCHES_OTHERS}
-    for right in RIGHTS:
-        assert command_in(f"/{right.command}") == (right.command, "")
+def test_the_table_has_one_row_a_command_and_a_word_says_one_of_them() -> None:
+    assert len(commands.BY_NAME) == len(COMMANDS)
+    assert len(commands.BY_WORD) == sum(len(row.words) for row in COMMANDS)
+    assert set(AIMED) == {row.name for row in TOUCHES_OTHERS}
+    for row in COMMANDS:
+        assert commands.said(f"/{row.name}@our_bot  7 ") == commands.Slashed(row, "7")
+        assert bool(row.menu) or not row.menus
 
 
-@pytest.mark.parametrize("right", RIGHTS, ids=lambda right: right.command)
-def test_a_role_that_a_row_does_not_name_is_refused_everywhere(right: Right) -> None:
-    everything = {Who.KNOWN: Actor(), Who.RUNNER: Actor(runs_in=1), Who.COACH: Actor(coaches=1), Who.OWNER: Actor(True)}
-    for who, actor in everything.items():
+EVERYTHING = {Who.KNOWN: Actor(), Who.RUNNER: Actor(runs_in=1), Who.COACH: Actor(coaches=1), Who.OWNER: Actor(True)}
+
+
+@pytest.mark.parametrize("row", COMMANDS, ids=lambda row: row.name)
+def test_a_role_that_a_row_does_not_name_is_refused_everywhere(row: Command) -> None:
+    for who, actor in EVERYTHING.items():
         for in_group in (False, True):
-            followed = refusal(actor, right.command, in_group=in_group) is None
-            there = right.where is Where.ANYWHERE or (right.where is Where.GROUP_CHAT) is in_group
-            assert followed == (there and (right.who in {Who.KNOWN, who})), (who, in_group)
+            followed = refusal(actor, row.right, in_group=in_group) is None
+            there = row.right.where is Where.ANYWHERE or (row.right.where is Where.GROUP_CHAT) is in_group
+            assert followed == (there and bool({Who.KNOWN, who} & set(row.right.who))), (who, in_group)
 
 
-@pytest.mark.parametrize("right", RIGHTS, ids=lambda right: right.command)
-def test_a_coach_touches_the_runners_of_their_own_group_and_no_others(right: Right) -> None:
-    own = right.whom is Whom.OWN_GROUP
-    assert may_touch(Actor(coaches=1), right.command, runs_in=1) is own
-    assert not may_touch(Actor(coaches=1), right.command, runs_in=2)
-    assert not may_touch(Actor(coaches=1), right.command, runs_in=0)
-    assert not may_touch(Actor(owner=True, runs_in=1), right.command, runs_in=1)
+@pytest.mark.parametrize("row", COMMANDS, ids=lambda row: row.name)
+def test_a_coach_touches_the_runners_of_their_own_group_and_no_others(row: Command) -> None:
+    own = row.right.whom is Whom.OWN_GROUP
+    assert may_touch(Actor(coaches=1), row.right, runs_in=1) is own
+    assert not may_touch(Actor(coaches=1), row.right, runs_in=2)
+    assert not may_touch(Actor(coaches=1), row.right, runs_in=0)
+    assert not may_touch(Actor(owner=True, runs_in=1), row.right, runs_in=1)
+
+
+@pytest.mark.parametrize("row", COMMANDS, ids=lambda row: row.name)
+def test_nobody_is_refused_in_silence_in_private(people: World, row: Command) -> None:
+    for user in ROLES:
+        letters = people.say(user, f"/{row.name}")
+        assert [letter for letter in letters if letter.user == user and not letter.chat], NAMES[user]
 
 
 @pytest.mark.parametrize("chat", ["", CHAT, OTHER_CHAT], ids=["private", "own chat", "other chat"])
 @pytest.mark.parametrize("user", list(ROLES), ids=lambda user: NAMES[user])
-@pytest.mark.parametrize("right", TOUCHES_OTHERS, ids=lambda right: right.command)
+@pytest.mark.parametrize("row", TOUCHES_OTHERS, ids=lambda row: row.name)
 def test_what_the_table_refuses_changes_nothing_and_shows_nothing(
-    people: World, right: Right, user: str, chat: str
+    people: World, row: Command, user: str, chat: str
 ) -> None:
     own = [user, CLEO] if user == OTHER_COACH else [user]
     before = people.rows(without=own)
-    letters = people.say(user, AIMED[right.command], chat=chat)
-    refused = refusal(ROLES[user], right.command, in_group=bool(chat)) is not None
+    letters = people.say(user, AIMED[row.name], chat=chat)
+    refused = refusal(ROLES[user], row.right, in_group=bool(chat)) is not None
     if refused:
         assert {letter.text for letter in letters} <= REFUSALS
     if refused or user not in {COACH, HOST}:
@@ -160,34 +169,47 @@ def test_what_the_table_refuses_changes_nothing_and_shows_nothing(
 
 def test_the_own_coach_is_followed_in_each_of_them(people: World) -> None:
     people.say(COACH, "/invite")
-    for right in TOUCHES_OTHERS:
-        if right.who is not Who.COACH or right.command in {"close", "remove"}:
+    for row in TOUCHES_OTHERS:
+        if Who.COACH not in row.right.who or row.name in {"close", "remove"}:
             continue
-        chat = CHAT if right.where is Where.GROUP_CHAT else ""
-        texts = people.texts(COACH, AIMED[right.command], chat=chat)
-        assert texts, right.command
-        assert not set(texts) & REFUSALS, (right.command, texts)
-        if right.command == "unbind":
+        chat = CHAT if row.right.where is Where.GROUP_CHAT else ""
+        texts = people.texts(COACH, AIMED[row.name], chat=chat)
+        assert texts, row.name
+        assert not set(texts) & REFUSALS, (row.name, texts)
+        if row.name == "unbind":
             people.say(COACH, "/bind", chat=CHAT)
 
 
 def test_a_pressed_button_has_the_rights_of_who_pressed_it(people: World) -> None:
-    # Callback data is what anybody may send: the line in it is asked like a typed one.
-    for data in ("\n/remove Ana", "/remove Ana", "\n/set Ana step 15", "tell@0104120000\nsend", "\n/share pause on"):
-        pressed = read_callback_data(data)
-        assert isinstance(pressed, Pressed)
+    # Callback data is what anybody may send: the action in it is asked for its right like a command.
+    for action in (
+        ShowSheet(),
+        Decline("step"),
+        Reply("5f0e8a9c1b2d", Agreed(True)),
+        Reply("adult", ChosenValue("no")),
+    ):
         before = people.rows(without=[CLEO])
-        letters = people.say(CLEO, pressed.says, about=pressed.about)
+        letters = people.say(CLEO, "", action=decode(encode(action)))
         assert people.rows(without=[CLEO]) == before
         assert {letter.user for letter in letters} == {CLEO}
+        assert not any("Ana" in letter.text for letter in letters)
+    assert people.texts(CLEO, "", action=ShowSheet()) == [COACHES_ONLY]
+    assert people.texts(DAN, "", action=SetShare("pause", True)) == [RUNNERS_ONLY]
+
+
+def test_two_messages_asked_about_in_one_second_are_sent_by_their_own_buttons(people: World) -> None:
+    (first,) = people.say(COACH, "/tell all the lake on Friday")
+    (second,) = people.say(COACH, "/tell all the hills on Sunday")
+    assert [letter.text for letter in people.press(COACH, first.buttons[0])] == [pages.NOT_NOW]
+    assert "hills" in people.press(COACH, second.buttons[0])[0].text
 
 
 def test_a_button_pressed_again_sends_a_message_once(people: World) -> None:
     (asked,) = people.say(COACH, "/tell all see you on Sunday")
     send = asked.buttons[0]
-    sent = people.say(COACH, send.says, about=send.about)
+    sent = people.press(COACH, send)
     assert sorted(letter.user for letter in sent if letter.user != COACH) == [ANA, BEN]
-    again = people.say(COACH, send.says, about=send.about)
+    again = people.press(COACH, send)
     assert [letter.user for letter in again] == [COACH]
     assert pages.NOT_NOW in again[0].text
 
@@ -195,8 +217,8 @@ def test_a_button_pressed_again_sends_a_message_once(people: World) -> None:
 def test_a_coachs_button_is_dead_in_another_coachs_hand(people: World) -> None:
     (asked,) = people.say(COACH, "/tell all see you on Sunday")
     send = asked.buttons[0]
-    assert {letter.user for letter in people.say(OTHER_COACH, send.says, about=send.about)} == {OTHER_COACH}
-    assert {letter.user for letter in people.say(ANA, send.says, about=send.about)} == {ANA}
+    assert {letter.user for letter in people.press(OTHER_COACH, send)} == {OTHER_COACH}
+    assert {letter.user for letter in people.press(ANA, send)} == {ANA}
 
 
 def test_who_left_between_the_question_and_the_word_gets_nothing(people: World) -> None:
@@ -215,7 +237,7 @@ HOSTILE = st.one_of(
 
 
 @settings(max_examples=40, suppress_health_check=[HealthCheck.function_scoped_fixture])
-@given(st.sampled_from([right.command for right in RIGHTS if right.command not in {"close", "erase"}]), HOSTILE)
+@given(st.sampled_from([row.name for row in COMMANDS if row.name not in {"close", "erase"}]), HOSTILE)
 def test_nothing_that_follows_a_command_breaks_it(people: World, command: str, rest: str) -> None:
     for user in (COACH, ANA, HOST):
         for letter in people.say(user, f"/{command} {rest}"):
@@ -340,7 +362,7 @@ def test_a_coach_who_runs_in_another_group_sees_their_own_and_is_seen_in_the_oth
     assert "Ana" not in roster
     for line in ("/runner Ana", "/set Ana step 5", "/note Ana x", "/remove Ana", "/tell Ana: x"):
         assert {letter.user for letter in people.say(OTHER_COACH, line)} == {OTHER_COACH}
-    assert people.texts(OTHER_COACH, "/overview", chat=CHAT) == [group_line(sight.NotBound())]
+    assert people.texts(OTHER_COACH, "/overview", chat=CHAT) == [group_line(sight.BoundElsewhere())]
     assert people.say(OTHER_COACH, "/leave")
     assert "Cleo" in people.texts(OTHER_COACH, "/roster")[0]
 
@@ -359,7 +381,7 @@ def test_the_links_and_buttons_of_a_coach_who_left_are_dead(people: World, how: 
     for line in how:
         people.say(COACH, line)
     people.open_door = True
-    told = people.say(COACH, asked.buttons[0].says, about=asked.buttons[0].about)
+    told = people.press(COACH, asked.buttons[0])
     assert {letter.user for letter in told} <= {COACH}
     people.say(EVE, f"/start {code}")
     number = people.number(EVE)
@@ -459,3 +481,74 @@ def test_who_is_known_by_a_name_alone_is_not_the_owner(people: World) -> None:
         from nudgebot.storage import group_repository
 
         assert group_repository.knocks(conn, "telegram", ANA, Knock.CODE, NOW - timedelta(days=1)) == 0
+
+
+# A new command is one row and one function.
+
+
+def tides(book: Book, _heard: Heard, rest: str) -> Answer:
+    return say(book, f"High water at {rest or 'noon'}.")
+
+
+def test_a_command_is_added_by_one_row_and_one_function(people: World, monkeypatch: pytest.MonkeyPatch) -> None:
+    row = Command(
+        "tides", OWN_IN_PRIVATE, Alone(tides), Topic.OWN, (Use("when to run on the beach", "Faro"),),
+        "when to run on the beach", (Menu.PRIVATE,), frozenset({"low tide"}),
+    )  # fmt: skip
+    monkeypatch.setattr(commands, "COMMANDS", (*COMMANDS, row))
+    monkeypatch.setattr(commands, "BY_NAME", {**commands.BY_NAME, "tides": row})
+    monkeypatch.setattr(commands, "BY_WORD", {**commands.BY_WORD, "low tide": row})
+    assert people.texts(ANA, "/tides Faro") == ["High water at Faro."]
+    assert people.texts(ANA, "Low tide?") == ["High water at noon."]
+    assert "/tides Faro when to run on the beach" in people.texts(ANA, "/help")[0]
+    assert people.texts(ANA, "/tides", chat=CHAT) == [group_line(sight.PrivateFirst())]
+    assert ("tides", "when to run on the beach") in commands.menu([Menu.PRIVATE])
+    assert "`/tides Faro` when to run on the beach | everybody | in private | low tide |" in commands.as_table()
+
+
+@pytest.mark.parametrize("line", ["/back my chest is tight and my arm is numb", "/week I have crushing chest pain"])
+def test_a_sign_behind_a_command_of_ones_own_is_answered_first(people: World, line: str) -> None:
+    (letter,) = people.say(ANA, line)
+    assert letter.kind == SAFETY
+    assert "112" in letter.text
+
+
+def test_a_sign_that_a_coach_notes_of_somebody_is_not_the_coachs(people: World) -> None:
+    assert people.texts(COACH, "/note Ana had chest pain last year") == [NOTED.format(name="Ana")]
+
+
+def test_help_and_menus_are_those_of_the_role(people: World) -> None:
+    shown = {user: people.texts(user, "/help")[0] for user in (ANA, DAN, COACH, HOST)}
+    assert "/share" in shown[ANA]
+    assert "/share" not in shown[DAN]
+    assert "/roster" in shown[COACH]
+    assert "/roster" not in shown[ANA] + shown[HOST]
+    assert "/hand_over" in shown[HOST]
+    with people.engine.begin() as conn:
+        special = commands.special_menus(conn, "telegram", HOST)
+    assert special == {
+        COACH: frozenset({Menu.COACH}), OTHER_COACH: frozenset({Menu.COACH}), HOST: frozenset({Menu.OWNER})
+    }  # fmt: skip
+    assert commands.menu(special[COACH])[0][0] == "roster"
+    assert {name for name, _ in commands.menu([Menu.GROUP])} == {"help", "bind", "overview", "unbind"}
+
+
+def test_a_word_of_a_coachs_is_theirs_alone(people: World) -> None:
+    assert "2 runners" in people.texts(COACH, "roster")[0]
+    assert "2 runners" not in people.texts(ANA, "roster")[0]
+
+
+def test_no_pressed_twice_by_a_coach_without_a_plan_keeps_the_role(people: World) -> None:
+    (asked,) = people.say(COACH, "/start")
+    no = next(button for button in asked.buttons if button.label == "No")
+    for _ in range(2):
+        assert "group stays" in people.press(COACH, no)[0].text
+    assert "Ana" in people.texts(COACH, "/roster")[0]
+
+
+def test_an_owner_who_is_no_coach_takes_an_invitation_back(people: World) -> None:
+    people.say(HOST, "/invite_coach")
+    assert "/revoke" in people.texts(HOST, "/invitations")[0]
+    number = people.texts(HOST, "/invitations")[0].partition(":")[0]
+    assert people.texts(HOST, f"/revoke {number}") == [REVOKED]
+    assert people.texts(HOST, "/invite") == [BEGIN_A_GROUP]

@@ -20,7 +20,7 @@ from nudgebot.domain.model.runner import Book, NudgeKind, Outcome, Training
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.planning import planner
-from nudgebot.domain.profile import intake
+from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.storage import book_repository, due_queue, inbox, outbox, schema
 from nudgebot.storage.database import open_database, reading
 
@@ -50,7 +50,12 @@ def engine() -> Iterator[Engine]:
 def join(conn: Connection, user: str, voice: str = "talk") -> Book:
     """A runner in training whose first week has a session on Monday, looked at again when something is due."""
     blank = book_repository.create(conn, voice, user, user, JOINED)
-    book = replace(blank, answers=ANSWERS, profile=intake.profile(ANSWERS), standing=Training())
+    book = replace(
+        blank,
+        intake=intake_codec.from_rows(ANSWERS),
+        profile=intake.profile(intake_codec.from_rows(ANSWERS)),
+        standing=Training(),
+    )
     book = planner.begin(book, MONDAY, now_closed=False)
     book_repository.save(conn, blank, book)
     due_queue.set_next(conn, book.runner.id, nudges.next_look(book, JOINED))

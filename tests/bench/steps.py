@@ -49,7 +49,7 @@ def show_steps(show: Callable[[str], None], lines: int = 400) -> None:
                     assert before is not None
                     steps.end("load the book")
                     book = planner.roll(before, before.today(now))
-                    said = answer(book, Heard(heard.incoming.key, heard.incoming.text, now, now, None))
+                    said = answer(book, Heard(heard.incoming.key, heard.incoming.text, now, now))
                     assert len(said.book.log) == 1
                     steps.end("read, log, replan, word")
                     next_look = nudges.next_look(said.book, now)

@@ -29,7 +29,7 @@ from nudgebot.app import scheduler
 from nudgebot.domain.model.runner import Training
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.planning import planner
-from nudgebot.domain.profile import intake
+from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.storage import book_repository, due_queue, schema
 from nudgebot.storage.database import open_database
 
@@ -47,7 +47,12 @@ def fill(url: str, runners: int, voice: str = "talk", named: str = "runner ", at
     engine = open_database(url)
     with engine.begin() as conn:
         blank = book_repository.create(conn, voice, f"{named}1", "Marta", at)
-        book = replace(blank, answers=ANSWERS, profile=intake.profile(ANSWERS), standing=Training())
+        book = replace(
+            blank,
+            intake=intake_codec.from_rows(ANSWERS),
+            profile=intake.profile(intake_codec.from_rows(ANSWERS)),
+            standing=Training(),
+        )
         book = planner.begin(book, at.date(), now_closed=False)
         book_repository.save(conn, blank, book)
         due_queue.set_next(conn, 1, nudges.next_look(book, at))

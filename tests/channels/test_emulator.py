@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.channels.telegram.channel import MENU
+from nudgebot.app.commands import Menu, menu
 from tests.servers.emulator import Emulator
 from tests.servers.fake_telegram import BOT_ID, message, person
 from tests.servers.running import Running
@@ -123,7 +123,7 @@ def test_from_the_first_word_to_a_logged_run_and_a_pressed_button(emulator: Emul
         assert "Taken back" in ana.told()
         ana.say("/nonsense")
         unknown = ana.told()
-        for command, _ in MENU:
+        for command, _ in menu([Menu.PRIVATE]):
             ana.say(f"/{command}")
             assert ana.told() != unknown, command
         assert bot.end() == 0

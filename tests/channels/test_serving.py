@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.channels.telegram.channel import MENU
+from nudgebot.app.commands import Menu, menu
 from nudgebot.channels.telegram.dispatcher import GONE, TROUBLE
 from nudgebot.domain.messages.host import NOBODY_HOSTS
 from tests.servers.contract import units
@@ -73,8 +73,13 @@ class TestAnOrdinaryDay:
         shared.until(lambda: not shared.updates)  # confirmed, and so forgotten
 
     def test_the_menu_is_set_and_a_webhook_that_would_be_in_the_way_is_taken_off(self, shared: FakeTelegram) -> None:
-        (menu,) = shared.of("setMyCommands")
-        assert [command["command"] for command in json.loads(menu.fields["commands"])] == [name for name, _ in MENU]
+        shared.until(lambda: len(shared.of("setMyCommands")) == 2)
+        menus = {
+            json.loads(asked.fields["scope"])["type"]: [row["command"] for row in json.loads(asked.fields["commands"])]
+            for asked in shared.of("setMyCommands")
+        }
+        assert menus["all_private_chats"] == [name for name, _ in menu([Menu.PRIVATE])]
+        assert menus["all_group_chats"] == [name for name, _ in menu([Menu.GROUP])]
         (taken_off,) = shared.of("deleteWebhook")
         assert taken_off.fields == {}  # waiting updates are not dropped
 
@@ -88,7 +93,7 @@ class TestAnOrdinaryDay:
         shared.until(lambda: len(shared.texts(ana) + shared.texts(bea)) == 40)
         assert shared.texts(ana) == shared.texts(bea) == expected
 
-    def test_a_pressed_button_is_its_line_and_its_waiting_sign_is_taken_off(
+    def test_a_pressed_button_does_what_it_carries_and_its_waiting_sign_is_taken_off(
         self, shared: FakeTelegram, ana: int, bea: int
     ) -> None:
         shared.say(ana, "buttons")
@@ -100,7 +105,7 @@ class TestAnOrdinaryDay:
             lambda: {"callback_query_id": query} in [asked.fields for asked in shared.of("answerCallbackQuery")]
         )
         shared.press(ana, long)
-        shared.until(lambda: shared.texts(ana)[-1].startswith("heard: a long line a long line"))
+        shared.until(lambda: shared.texts(ana)[-1].startswith("heard: a long word a long word"))
         shared.press(bea, long)  # another person's button
         shared.until(lambda: shared.texts(bea) == [GONE.text])
 

@@ -29,6 +29,8 @@ from nudgebot.channels.telegram.updates import (
     said_in,
 )
 from nudgebot.domain.dialogue import answer as answer_module
+from nudgebot.domain.model.action_codec import encode
+from nudgebot.domain.model.actions import ChosenMinutes, Reply, Undo
 from nudgebot.domain.model.speech import Incoming
 
 BOT = BotName(99, "NudgeBot")
@@ -175,19 +177,27 @@ def pressed(data: object, **more: Any) -> dict[str, Any]:
     return {"update_id": 3, "callback_query": query}
 
 
-def test_a_press_is_the_line_of_its_button() -> None:
-    heard = hear(pressed("k7\n45 min"), BOT, NOW)
-    expected = Incoming("tg:press:q1", "telegram", "7", "Ana", "45 min", NOW, about="k7")
+def test_a_press_is_the_action_of_its_button() -> None:
+    action = Reply("k7", ChosenMinutes(45))
+    heard = hear(pressed(encode(action)), BOT, NOW)
+    expected = Incoming("tg:press:q1", "telegram", "7", "Ana", "", NOW, action=action)
     assert heard == Press(expected, "q1")
+
+
+@pytest.mark.parametrize("data", ["k7\n45 min", "/week", "", "r|k7", "u", "z|some day", "k|2027-02-30", "#9.9.9"])
+def test_a_button_of_an_older_version_does_nothing(data: str) -> None:
+    heard = hear(pressed(data), BOT, NOW)
+    assert isinstance(heard, Press)
+    assert (heard.incoming.action, heard.incoming.text, heard.ref) == (None, "", None)
 
 
 @pytest.mark.parametrize(
     "more", [{"message": {"message_id": 6, "date": 0, "chat": ALONE}}, {"message": None}, {"inline_message_id": "x"}]
 )
 def test_a_press_under_a_message_that_is_gone_still_counts(more: dict[str, Any]) -> None:
-    heard = hear(pressed("\nyes", **more), BOT, NOW)
+    heard = hear(pressed(encode(Undo("tg:7:3")), **more), BOT, NOW)
     assert isinstance(heard, Press)
-    assert (heard.incoming.text, heard.incoming.about, heard.incoming.user) == ("yes", "", "7")
+    assert (heard.incoming.action, heard.incoming.user) == (Undo("tg:7:3"), "7")
 
 
 def test_a_press_whose_line_was_too_long_names_its_letter() -> None:

@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 
+from nudgebot.domain.model.actions import Later
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.runner import (
     Book,
@@ -30,7 +31,7 @@ from nudgebot.domain.model.runner import (
 )
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
 from nudgebot.domain.nudging import nudges
-from nudgebot.domain.nudging.times import Later, snoozed_until
+from nudgebot.domain.nudging.times import snoozed_until
 
 MONDAY = date(2027, 1, 4)
 DAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")

@@ -6,11 +6,11 @@ from collections.abc import Mapping
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
+from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.runner import (
     Book,
     DayLimit,
-    Goal,
     LimitReason,
     Profile,
     Runner,

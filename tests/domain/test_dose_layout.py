@@ -6,8 +6,9 @@ from itertools import product
 
 import pytest
 
+from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.parameters import REST_GAP, RULES
-from nudgebot.domain.model.runner import Goal, Profile
+from nudgebot.domain.model.runner import Profile
 from nudgebot.domain.planning import dose
 from nudgebot.domain.planning.run_days import lengths, longest_gap, run_days, split
 

@@ -14,9 +14,7 @@ from nudgebot.domain.profile.effort import (
     Trust,
     check_the_band,
     easy_band,
-    is_easy,
     is_over,
-    session_load,
 )
 
 
@@ -72,10 +70,3 @@ def test_three_runs_over_the_band_call_for_a_check(averages: tuple[int, ...], ch
     day = date(2027, 1, 4)
     log = tuple(LogEntry(str(n), day + timedelta(days=n), 30, heart_rate=rate) for n, rate in enumerate(averages))
     assert check_the_band(Band(109, 129, Trust.AGE), log) is check
-
-
-def test_session_load_of_a_published_week() -> None:
-    # Foster, Med Sci Sports Exerc 1998;30:1164: load = effort x minutes.
-    assert sum(session_load(effort, minutes) for effort, minutes in ((4, 30), (4, 30), (4, 30), (5, 40))) == 560
-    assert is_easy(4)
-    assert not is_easy(5)

@@ -40,7 +40,7 @@ from nudgebot.domain.overview.group import (
     sight,
 )
 from nudgebot.domain.planning import planner
-from nudgebot.domain.profile import intake
+from nudgebot.domain.profile import intake, intake_codec
 from tests.company import ANSWERS
 
 JOINED = datetime(2027, 1, 4, 12, tzinfo=UTC)  # a Monday, in winter: Lisbon's clock is UTC
@@ -52,7 +52,7 @@ def member(name: str = "Ana", number: int = 2, *, heard: int = 0, runs: tuple[in
     """A runner who joined on Monday, ran 20 minutes on these days after it, and was heard `heard` days after it."""
     last = JOINED + max((heard, *runs)) * DAY
     runner = Runner(number, "talk", name, name, JOINED, last)
-    book = Book(runner, intake.profile(ANSWERS), Training(), ANSWERS)
+    book = Book(runner, intake.profile(intake_codec.from_rows(ANSWERS)), Training(), intake_codec.from_rows(ANSWERS))
     book = planner.begin(book, date(2027, 1, 4), now_closed=False)
     log = tuple(LogEntry(f"m{day}", date(2027, 1, 4) + day * DAY, 20) for day in runs)
     return Member(replace(book, **{"log": log, **more}))  # type: ignore[arg-type]

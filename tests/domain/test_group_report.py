@@ -11,6 +11,7 @@ from hypothesis import strategies as st
 
 from nudgebot.channels.telegram.message_splitting import MAX_CAPTION, MAX_UNITS, split, units
 from nudgebot.domain.messages.group_report import sheet_caption
+from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import (
     Book,
@@ -118,7 +119,7 @@ def test_nothing_else_of_health_is_in_the_sheet_whatever_is_shared(
     told = [replace(e, heart_rate=pulse, effort=9, hard=True, distance_km=4.2) for e in log]
     profile = replace(full_book().profile, disease=True, signs=True, pregnancy=True, medicine=True, birth_year=1960)
     note = SymptomNote(TODAY, "rest", "niggle", "left calf", 7, NOON)
-    book = replace(with_log(told), profile=profile, symptoms=(note,), answers={"disease": "yes"})
+    book = replace(with_log(told), profile=profile, symptoms=(note,), intake=Intake(disease=True))
     assert sheet_of(book, share, notes=(Note(NOON, "has a bad knee"),)) == plain
     # Walking until a clinician clears running is no pause on the roster, so it is none here.
     assert sheet_of(replace(book, standing=Walking(NOON - timedelta(days=20), "screening")), share) == plain

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from nudgebot.app import commands
 from nudgebot.domain.dialogue.answer import Answer, Heard, answer
-from nudgebot.domain.dialogue.values import CLEARED
 from nudgebot.domain.model.runner import (
     Ask,
     Asked,
@@ -26,6 +26,7 @@ from nudgebot.domain.model.runner import (
 from nudgebot.domain.planning import season
 from nudgebot.domain.planning.steady import low, steady, steady_until
 from nudgebot.domain.profile.intake import profile
+from nudgebot.domain.profile.intake_codec import from_rows
 from tests.domain import plans
 
 START = datetime(2027, 2, 10, 9, 0, tzinfo=UTC)
@@ -43,7 +44,8 @@ HEAD = "banged my head on a beam, headache since"
 
 
 def runner() -> Book:
-    return replace(plans.steady(), answers=ANSWERS, profile=profile(ANSWERS))
+    told = from_rows(ANSWERS)
+    return replace(plans.steady(), intake=told, profile=profile(told))
 
 
 def said(book: Book, *lines: str, at: datetime = START) -> Answer:
@@ -51,7 +53,8 @@ def said(book: Book, *lines: str, at: datetime = START) -> Answer:
     given_answer = Answer(book, ())
     for n, line in enumerate(lines):
         now = at + timedelta(minutes=n)
-        given_answer = answer(given_answer.book, Heard(f"k{at}{n}", line, now, now))
+        heard = Heard(f"k{at}{n}", line, now, now)
+        given_answer = commands.alone(given_answer.book, heard) or answer(given_answer.book, heard)
     return given_answer
 
 
@@ -148,7 +151,8 @@ def test_intent_is_an_emergency_above_all_after_low_mood(line: str) -> None:
 
 
 def test_a_clearance_given_before_a_condition_was_told_does_not_count_for_it() -> None:
-    book = replace(runner(), answers={**ANSWERS, CLEARED: "2027-01-20 Dr Bell, yesterday"})
+    told = from_rows({**ANSWERS, "cleared": "2027-01-20 Dr Bell, yesterday"})
+    book = replace(runner(), intake=told)
     after = said(book, "I have epilepsy", "yes").book
     assert isinstance(after.standing, Walking)
     back = said(after, "/back", "yes", "Dr Bell, today", "cleared", at=START + HOUR).book
@@ -267,9 +271,9 @@ def test_every_question_of_an_illness_has_a_way_out(what: Ask, out: str) -> None
 
 
 def test_every_question_there_is_was_walked() -> None:
-    # A coach's question and the one after a change of zone have their tests beside coaches and settings; nothing asks
-    # whether to leave a hold.
-    elsewhere = {Ask.COUNTRY, Ask.LEAVE_HOLD, Ask.TELL, Ask.ILL_BACK, Ask.LAST_FEVER}
+    # A coach's question has its tests beside coaches, those about an illness above and in its dialogues, the one about
+    # a reading beside the readers.
+    elsewhere = {Ask.TELL, Ask.READING, Ask.ILL_BACK, Ask.LAST_FEVER, Ask.NOT_ILL, Ask.NOT_ILL_SURE}
     assert set(Ask) - set(WAYS_OUT) == elsewhere
 
 

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import fields, replace
 from datetime import time
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nudgebot.domain.model.runner import Goal, Joining, Profile, Training, Walking
-from nudgebot.domain.profile import intake
+from nudgebot.domain.model.intake import Goal, Intake, YesNoSkip
+from nudgebot.domain.model.runner import Joining, Profile, Training, Walking
+from nudgebot.domain.profile import intake, intake_codec
 from tests.storage.examples import NOW
 
 READ = [
@@ -66,49 +68,76 @@ NOT_READ = [
 
 @pytest.mark.parametrize(("asks", "line", "answer"), READ)
 def test_an_answer_is_read_into_its_canonical_form(asks: str, line: str, answer: str) -> None:
-    assert intake.read_answer(asks, line, {}) == answer
+    assert intake.read_answer(asks, line, Intake()) == answer
 
 
 @pytest.mark.parametrize(("asks", "answer"), sorted({(asks, answer) for asks, _, answer in READ}))
 def test_a_canonical_answer_reads_as_itself(asks: str, answer: str) -> None:
-    assert intake.read_answer(asks, answer, {}) == answer
+    assert intake.read_answer(asks, answer, Intake()) == answer
 
 
 @pytest.mark.parametrize(("asks", "line"), NOT_READ)
 def test_what_is_no_answer_is_not_taken_for_one(asks: str, line: str) -> None:
-    assert intake.read_answer(asks, line, {}) is None
+    assert intake.read_answer(asks, line, Intake()) is None
 
 
 def test_the_long_run_lies_on_an_open_day() -> None:
-    assert intake.read_answer("long_day", "sun", {"days": "tue 45, thu 45"}) is None
-    assert intake.read_answer("long_day", "thu", {"days": "tue 45, thu 45"}) == "thu"
+    assert intake.read_answer("long_day", "sun", intake_codec.from_rows({"days": "tue 45, thu 45"})) is None
+    assert intake.read_answer("long_day", "thu", intake_codec.from_rows({"days": "tue 45, thu 45"})) == "thu"
 
 
 @given(st.sampled_from(intake.QUESTIONS), st.text(max_size=60))
 def test_any_text_at_all_is_an_answer_or_none(question: intake.Question, text: str) -> None:
-    found = intake.read_answer(question.id, text, {})
-    assert found is None or intake.read_answer(question.id, found, {}) == found
+    found = intake.read_answer(question.id, text, Intake())
+    assert found is None or intake.read_answer(question.id, found, Intake()) == found
+
+
+ANSWERS = {
+    "adult": "yes", "active": "yes", "disease": "no", "doctor_knows": "skip",
+    "signs": "no", "pregnancy": "skip", "medicine": "no",
+    "goal": "custom 140", "weekly": "0", "longest": "25", "commute": "no", "days": "wed 40, sat 75", "long_day": "sat",
+    "zone": "Europe/Lisbon", "run_time": "12:30", "remind_at": "06:45", "quiet": "21:30-06:30", "country": "PT",
+    "birth_year": "skip",
+}  # fmt: skip
 
 
 def test_the_questions_come_in_order_and_go_back_one_by_one() -> None:
-    answers: dict[str, str] = {intake.PRESSURE: "yes"}  # without it nobody is asked whether the doctor knows
-    asked = []
-    while (asks := intake.next_question(answers)) is not None:
+    told, asked = Intake(pressure=True), []  # without it nobody is asked whether the doctor knows
+
+    while (asks := intake.next_question(told)) is not None:
         asked.append(asks)
-        answers[asks] = "yes"
+        told = intake_codec.with_answer(told, asks, ANSWERS[asks])
     assert asked == [question.id for question in intake.QUESTIONS]
-    assert intake.question_before(answers) == "birth_year"
-    assert intake.question_before({}) is None
+    assert intake.question_before(told) == "birth_year"
+    assert intake.question_before(intake_codec.without_answer(told, "birth_year")) == "country"
+    assert intake.question_before(Intake()) is None
+
+
+def test_every_field_of_the_intake_has_a_form() -> None:
+    assert {*intake_codec.CODEC, "conditions"} == {field.name for field in fields(Intake)}
+    assert intake_codec.as_rows(intake_codec.from_rows(ANSWERS)) == ANSWERS
+    assert intake_codec.from_rows(ANSWERS).pregnancy is YesNoSkip.SKIP
+
+
+@pytest.mark.parametrize(("asks", "answer"), sorted({(asks, answer) for asks, _, answer in READ}))
+def test_a_canonical_answer_is_written_as_it_was_read(asks: str, answer: str) -> None:
+    assert intake_codec.text_of(intake_codec.with_answer(Intake(), asks, answer), asks) == answer
+
+
+@given(st.sampled_from(sorted(intake_codec.CODEC)), st.text(max_size=40))
+def test_any_text_at_all_is_a_field_or_nothing_told(key: str, text: str) -> None:
+    told = intake_codec.from_rows({key: text})
+    assert intake_codec.from_rows(intake_codec.as_rows(told)) == told
 
 
 def test_who_told_no_high_blood_pressure_is_not_asked_about_it() -> None:
-    answers = {"adult": "yes", "active": "yes", "disease": "no"}
-    assert intake.next_question(answers) == "signs"
-    assert intake.next_question({**answers, intake.PRESSURE: "yes"}) == "doctor_knows"
+    told = Intake(adult=True, active=True, disease=False)
+    assert intake.next_question(told) == "signs"
+    assert intake.next_question(replace(told, pressure=True)) == "doctor_knows"
 
 
 def test_a_profile_adds_up_from_the_answers() -> None:
-    told = intake.profile(
+    told = intake_codec.from_rows(
         {
             "goal": "custom 200",
             "weekly": "80",
@@ -125,7 +154,7 @@ def test_a_profile_adds_up_from_the_answers() -> None:
             "medicine": "yes",
         }
     )
-    assert told == Profile(
+    assert intake.profile(told) == Profile(
         goal=Goal.CUSTOM,
         custom_minutes=200,
         weekly=80,
@@ -146,7 +175,9 @@ def test_a_profile_adds_up_from_the_answers() -> None:
 
 
 def test_an_answer_that_an_older_version_wrote_counts_as_not_given() -> None:
-    assert intake.profile({"zone": "Mars/Olympus", "remind_at": "dawn"}) == Profile()
+    told = intake_codec.from_rows({"zone": "Mars/Olympus", "remind_at": "dawn", "no such question": "yes"})
+    assert told == Intake()
+    assert intake.profile(told) == Profile()
 
 
 # ACSM pre-participation screening, Riebe et al., Med Sci Sports Exerc 2015;47:2473-2479: the axes are current

@@ -11,9 +11,11 @@ from datetime import date, datetime, time, timedelta
 
 import pytest
 
+from nudgebot.domain.model.actions import Later
+from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.runner import NudgeKind, Outcome, at_wall
 from nudgebot.domain.nudging import nudges
-from nudgebot.domain.nudging.times import Later, quiet_until, snoozed_until, stale_at
+from nudgebot.domain.nudging.times import quiet_until, snoozed_until, stale_at
 from tests.domain.drawn_weeks import BERLIN, MONDAY, does, drawn, play, sent, settle, unsent, utc
 
 
@@ -132,7 +134,7 @@ def test_a_reminder_time_chosen_inside_quiet_hours_ends_them_that_day(remind: st
 
 def test_the_usual_reminder_time_counts_as_chosen_once_it_was_said() -> None:
     late = replace(BERLIN, quiet_to=time(8))
-    book = replace(drawn("Mon 45", profile=late, past="Sun"), answers={"remind_at": "07:00"})
+    book = replace(drawn("Mon 45", profile=late, past="Sun"), intake=Intake(remind_at=time(7)))
     assert sent(play(book, days=1))[0] == "Mon 07:00 morning"
 
 

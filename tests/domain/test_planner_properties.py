@@ -8,8 +8,9 @@ from datetime import date, timedelta
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.logbook import LogEntry, counted_minutes, run_days, run_minutes
-from nudgebot.domain.model.runner import Book, DayLimit, Goal, LimitReason, Profile
+from nudgebot.domain.model.runner import Book, DayLimit, LimitReason, Profile
 from nudgebot.domain.model.week import SESSION_MIN, STEP, WeekKind
 from nudgebot.domain.planning import limits, planner
 from nudgebot.domain.planning.replan_input import LET_GO, history, is_coming_back, open_on, replan_problem

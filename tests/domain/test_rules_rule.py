@@ -10,6 +10,7 @@ from datetime import UTC, date, datetime, time, timedelta
 import pytest
 
 from nudgebot.domain.model import parameters
+from nudgebot.domain.model.intake import Goal, GoalTold, Intake
 from nudgebot.domain.model.logbook import LogEntry, run_days
 from nudgebot.domain.model.parameters import Rule
 from nudgebot.domain.model.runner import Book, Profile, Runner, Training
@@ -29,17 +30,17 @@ def changed(row: Rule, value: int) -> Iterator[None]:
     """The row with another value, wherever it is read."""
     was = row.value
     object.__setattr__(row, "value", value)
-    intake._profile.cache_clear()  # profiles are kept by their answers, and rows are not changed while it runs
     try:
         yield
     finally:
         object.__setattr__(row, "value", was)
-        intake._profile.cache_clear()
 
 
 def book() -> Book:
     """Two weeks of 3 x 50 done, by a profile made as the intake makes it."""
-    told = replace(intake.profile({"goal": "custom 300", "weekly": "150", "longest": "50"}), open_minutes=(90,) * 7)
+    told = replace(
+        intake.profile(Intake(goal=GoalTold(Goal.CUSTOM, 300), weekly=150, longest=50)), open_minutes=(90,) * 7
+    )
     weeks = tuple(
         Week(start, 150, 0, WeekKind.STEP, tuple(Session(start + DAY * n, 50) for n in (0, 2, 5)))
         for start in (MONDAY - 14 * DAY, MONDAY - 7 * DAY)
@@ -80,5 +81,5 @@ def test_another_value_of_the_row_is_met_by_the_runner(row: Rule, value: int, me
 
 def test_a_profile_starts_from_the_rows() -> None:
     with changed(parameters.WEEK_STEP, 7), changed(parameters.WINDOW_GROWTH, 120), changed(parameters.RUN_DAYS, 3):
-        for told in (Profile(), intake.profile({})):
+        for told in (Profile(), intake.profile(Intake())):
             assert (told.coach_step, told.coach_window, told.coach_run_days) == (7, 120, 3)

@@ -7,11 +7,14 @@ from datetime import datetime, timedelta
 
 import pytest
 
+from nudgebot.app import commands
 from nudgebot.domain.dialogue.answer import Answer, Heard, answer
 from nudgebot.domain.dialogue.safety_question import FELT, asked_about, not_understood
 from nudgebot.domain.messages import closed_question as words
 from nudgebot.domain.messages import pages
+from nudgebot.domain.model.actions import Action
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
+from nudgebot.domain.profile.intake_codec import from_rows
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, Reading
 from nudgebot.domain.text.triage import triage
@@ -35,16 +38,17 @@ def runner() -> Book:
     return steady()
 
 
-def heard(text: str, *, minutes: int = 0, about: str | None = None) -> Heard:
+def heard(text: str, *, minutes: int = 0, action: Action | None = None) -> Heard:
     """A line said `minutes` after six in the evening."""
     at = NOW + timedelta(minutes=minutes)
-    return Heard(f"m{minutes}", text, at, at, about)
+    return Heard(f"m{minutes}", text, at, at, action)
 
 
 def tell(book: Book, *lines: str, minutes: int = 0) -> Answer:
     """The answer to the last of `lines`, said a minute apart."""
     for place, line in enumerate(lines):
-        done = answer(book, heard(line, minutes=minutes + place))
+        said = heard(line, minutes=minutes + place)
+        done = commands.alone(book, said) or answer(book, said)
         book = done.book
     return done
 
@@ -86,9 +90,9 @@ def test_yes_holds_running_and_asks_for_the_words() -> None:
 def test_a_button_does_what_its_words_do() -> None:
     asked = tell(runner(), MISSED)
     no, yes = asked.says[0].buttons
-    pressed = answer(asked.book, heard(yes.says, minutes=1, about=yes.about))
+    pressed = answer(asked.book, heard("", minutes=1, action=yes.action))
     assert isinstance(pressed.book.standing, OnHold)
-    assert isinstance(answer(asked.book, heard(no.says, minutes=1, about=no.about)).book.standing, Training)
+    assert isinstance(answer(asked.book, heard("", minutes=1, action=no.action)).book.standing, Training)
 
 
 def test_no_changes_nothing_and_closes_the_question() -> None:
@@ -103,7 +107,7 @@ def test_a_yes_taken_back_within_ten_minutes_leaves_things_as_they_were(standing
     before = replace(runner(), standing=standing)
     if isinstance(standing, Walking):
         before = replace(before, profile=replace(before.profile, signs=True))
-    before = replace(before, answers=ANSWERS)
+    before = replace(before, intake=from_rows(ANSWERS))
     done = tell(before, MISSED, "yes, something like that", "I pressed the wrong one")
     assert done.book.standing == standing
     assert done.book.symptoms == before.symptoms and done.book.pauses == before.pauses

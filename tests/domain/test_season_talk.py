@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from nudgebot.domain.dialogue.weekly_pattern import shape_in
+from nudgebot.domain.dialogue.weekly_pattern import WeekShape, shape_in
 from nudgebot.domain.messages.easy import band_of
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import DayLimit, LimitReason, Profile
@@ -168,7 +168,9 @@ SHAPES = [
 def test_a_weekly_shape_told_in_a_sentence(line: str, shape: str | None) -> None:
     opened = Profile(open_minutes=(45, 45, 45, 45, 0, 90, 90))
     book = plans.unplanned(opened)
-    assert shape_in(book, line, date(2027, 1, 4)) == shape
+    days, _, start = (shape or "").partition(" from ")
+    wanted = WeekShape(days, date.fromisoformat(start) if start else None) if shape else None
+    assert shape_in(book, line, date(2027, 1, 4)) == wanted
 
 
 def test_a_shape_that_begins_later_is_shown_back_logged_never_and_stands_in_the_settings() -> None:

@@ -15,10 +15,10 @@ from nudgebot.domain.profile.weather import BANDS
 
 PAGE = Path(__file__).parents[2] / "docs" / "sources.md"
 ROW = re.compile(r"^\| `([a-z0-9-]+)` \| (.+) \| (.+) \| (.+) \|$", re.MULTILINE)
-# Said or decided by code that is no row of a table: the screening, the load, the reserve, the limits that our own
+# Said or decided by code that is no row of a table: the screening, the reserve, the limits that our own
 # stricter ones are held against, the formula of the globe temperature.
 SAID = {
-    *("acsm-screening", "session-load", "karvonen-1957", "runner"),
+    *("acsm-screening", "karvonen-1957", "runner"),
     *("walk-first", "pain-monitoring", "talk-test", "globe-index"),
 }
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
+from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.runner import (
     Book,
     DayLimit,
-    Goal,
     Joining,
     LimitReason,
     OnHold,

@@ -100,7 +100,7 @@ def people() -> World:
 
 def test_the_roster_offers_the_sheet_and_the_sheet_is_read_as_it_leaves(people: World) -> None:
     (roster,) = people.say(COACH, "/roster")
-    (letter,) = people.say(COACH, roster.buttons[0].says)
+    (letter,) = people.press(COACH, roster.buttons[0])
     assert (letter.picture, letter.user, letter.chat) == (Picture.GROUP, COACH, "")
     people.say(BEN, "/leave")
     people.say(ANA, "20 easy")

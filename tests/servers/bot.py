@@ -19,6 +19,7 @@ from nudgebot.app import handle_message
 from nudgebot.channels.settings import Settings, read_settings
 from nudgebot.channels.telegram.pacer import Limits
 from nudgebot.channels.telegram.serve import serve
+from nudgebot.domain.model.actions import ChosenValue, Reply
 from nudgebot.domain.model.speech import ANSWER, NUDGE, Button, Incoming, Say
 from nudgebot.storage import book_repository, inbox, outbox
 
@@ -38,9 +39,13 @@ def echo(conn: Connection, incoming: Incoming, now: datetime) -> None:
     if incoming.text == "fail":
         raise ValueError(incoming.text)
     buttons = (
-        (Button("yes", "yes", "q1"), Button("long", "a long line " * 9, "q1")) if incoming.text == "buttons" else ()
+        (Button("yes", Reply("q1", ChosenValue("yes"))), Button("long", Reply("q1", ChosenValue("a long word " * 9))))
+        if incoming.text == "buttons"
+        else ()
     )
-    said = f"heard: {incoming.text}" + (f" about {incoming.about}" if incoming.about else "")
+    said = f"heard: {incoming.text}"
+    if isinstance(incoming.action, Reply) and isinstance(incoming.action.chosen, ChosenValue):
+        said = f"heard: {incoming.action.chosen.text} about {incoming.action.question}"
     kind = f"{NUDGE}morning" if incoming.text.startswith("nudge") else ANSWER
     outbox.put(conn, book.runner, Say(said, kind, buttons), key=f"answer:{incoming.key}", now=now)
 

@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 from hypothesis import strategies as st
 
+from nudgebot.domain.model.intake import Cleared, Commute, DatedEvent, DaysLater, Goal, GoalTold, Intake, YesNoSkip
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.runner import (
     Ask,
@@ -34,7 +35,7 @@ from nudgebot.domain.model.runner import (
     WalkRun,
 )
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
-from nudgebot.domain.profile import intake
+from nudgebot.domain.profile import intake, intake_codec
 
 T = TypeVar("T")
 
@@ -50,9 +51,9 @@ def full_book(runner: Runner) -> Book:
     answers = {"adult": "yes", "goal": "custom 150", "weekly": "90", "zone": "Europe/Lisbon", "quiet": "22:00-06:00"}
     return Book(
         runner=replace(runner, name="Ana", last_heard=NOW, stopped=True, reachable=False),
-        profile=intake.profile(answers),
+        profile=intake.profile(intake_codec.from_rows(answers)),
         standing=OnHold(NOW, "emergency", "chest", SECRET, True, Clearing(ClearingStep.WHO, NOW, "Dr Costa")),
-        answers=answers,
+        intake=intake_codec.from_rows(answers),
         log=(
             LogEntry("m1", monday, 30, noted_at=NOW),
             LogEntry("m2", monday, 30, Activity.BIKE, in_place_of_run=True, effort=4, heart_rate=121),
@@ -151,8 +152,23 @@ _nudged = st.builds(
     _text,
     st.booleans(),
 )
-_answers = st.dictionaries(
-    st.sampled_from(["adult", "goal", "weekly", "zone"]), st.sampled_from(["yes", "health", "90"])
+_walls = st.times().map(lambda wall: wall.replace(second=0, microsecond=0))
+_answers = st.builds(
+    Intake,
+    adult=st.none() | st.booleans(),
+    medicine=st.none() | st.sampled_from(YesNoSkip),
+    goal=st.none() | st.builds(GoalTold, st.sampled_from([Goal.HEALTH, Goal.KEEP])),
+    weekly=st.none() | st.integers(0, 1_500),
+    commute=st.none() | st.just(Commute()) | st.builds(Commute, st.sampled_from(["bike", "walk"]), st.integers(1, 900)),
+    days=st.none() | st.tuples(*[st.integers(0, 600)] * 6, st.integers(1, 600)),
+    long_day=st.none() | st.integers(0, 6),
+    zone=st.none() | st.sampled_from(["UTC", "Europe/Lisbon"]),
+    run_time=st.none() | _walls,
+    birth_year=st.none() | st.just(YesNoSkip.SKIP) | st.integers(1900, 2019),
+    event=st.none() | st.builds(DatedEvent, _days, st.sampled_from(["race", "half marathon"])),
+    days_later=st.none() | st.builds(DaysLater, _days, st.tuples(*[st.integers(0, 600)] * 6, st.integers(1, 600))),
+    cleared=st.none() | st.builds(Cleared, _days, st.sampled_from(["Dr Costa", "a physiotherapist, on Monday"])),
+    coach_step=st.none() | st.integers(0, 15),
 )
 
 
@@ -162,7 +178,7 @@ def books(runner: Runner) -> st.SearchStrategy[Book]:
         replace, st.just(runner), name=_text, stopped=st.booleans(), reachable=st.booleans(), last_heard=st.just(NOW)
     )
     return st.builds(
-        lambda answers, **rest: Book(profile=intake.profile(answers), answers=answers, **rest),
+        lambda told, **rest: Book(profile=intake.profile(told), intake=told, **rest),
         _answers,
         runner=runners,
         standing=_standings,

@@ -15,6 +15,8 @@ from hypothesis import strategies as st
 from sqlalchemy import Connection, Engine, Table, select, update
 from sqlalchemy.exc import IntegrityError
 
+from nudgebot.domain.model.actions import Resume
+from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.runner import Book, Joining, NudgeKind, OnHold, Runner, Training
 from nudgebot.domain.model.speech import Button, Say
@@ -259,9 +261,9 @@ def test_erasing_a_person_leaves_no_row_and_no_byte_of_theirs(tmp_path: Path) ->
         stays = given_book(conn, "8888888")
     with engine.begin() as conn:
         goes = given_book(conn, "7777777")
-        book_repository.save(conn, goes, replace(goes, answers={"country": "Atlantis"}))
+        book_repository.save(conn, goes, replace(goes, intake=Intake(country="Atlantis")))
         inbox.receive(conn, [inbox.Update("u1", "telegram", "7777777", "7777777", "Atlantis calling")], NOW)
-        outbox.put(conn, goes.runner, Say("Atlantis", buttons=(Button("a", "b"),)), key="k", now=NOW)
+        outbox.put(conn, goes.runner, Say("Atlantis", buttons=(Button("a", Resume()),)), key="k", now=NOW)
     fold_log(engine)
     assert b"Atlantis" in path.read_bytes()
     with engine.begin() as conn:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 import pytest
 from sqlalchemy import Connection, select, update
 
+from nudgebot.domain.model.actions import Did, Later, Remind, Resume
 from nudgebot.domain.model.runner import NudgeKind, Outcome, Runner
 from nudgebot.domain.model.speech import ANSWER, NUDGE, QUESTION, SAFETY, Button, Say
 from nudgebot.storage import book_repository, due_queue, outbox, schema
@@ -62,7 +63,7 @@ def outcome(conn: Connection, runner: Runner, kind: NudgeKind) -> tuple[Outcome,
 
 
 def test_a_letter_comes_out_as_it_was_put(conn: Connection, ana: Runner) -> None:
-    buttons = (Button("Did it", "did it"), Button("Später · 30 min", "snooze 30", "t1"))
+    buttons = (Button("Did it", Did(date(2027, 1, 4))), Button("Später · 30 min", Remind(Later.HALF_HOUR)))
     say = Say("First line\nsecond – line", f"{NUDGE}morning", buttons, asks=None)
     about = nudged(NudgeKind.MORNING, "late")
     assert outbox.put(conn, ana, say, key="k", now=NOW, reply_to="12", chat="-100", stale_at=NOW + HOUR, nudge=about)
@@ -129,7 +130,7 @@ def test_the_letters_of_another_voice_are_left_alone(conn: Connection, ana: Runn
 
 
 def test_a_delivered_letter_is_closed_and_keeps_its_buttons_but_not_its_text(conn: Connection, ana: Runner) -> None:
-    outbox.put(conn, ana, Say(SECRET, buttons=(Button("a", "b"),)), key="k", now=NOW)
+    outbox.put(conn, ana, Say(SECRET, buttons=(Button("a", Resume()),)), key="k", now=NOW)
     claim(conn)
     number = letter_id(conn, "k")
     outbox.delivered(conn, number, NOW, "m1")
@@ -137,7 +138,7 @@ def test_a_delivered_letter_is_closed_and_keeps_its_buttons_but_not_its_text(con
     assert (row.state, row.message_id, row.text, row.ended_at) == ("sent", "m1", "", NOW)
     kept = outbox.find(conn, number)
     assert kept is not None
-    assert kept.buttons == (Button("a", "b"),)
+    assert kept.buttons == (Button("a", Resume()),)
     outbox.try_at(conn, number, NOW)
     outbox.unknown(conn, number, NOW)
     outbox.refused(conn, number, NOW, "blocked")

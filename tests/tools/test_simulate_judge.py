@@ -28,7 +28,7 @@ from nudgebot.domain.model.runner import (
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
 from nudgebot.domain.nudging.times import quiet_until
 from nudgebot.domain.planning import limits
-from nudgebot.domain.profile import intake
+from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.tools.simulate.judge import gaps, loads, pauses, published, sent, weeks
 from nudgebot.tools.simulate.judge.findings import Breach
 from nudgebot.tools.simulate.judge.judge import Judge
@@ -349,9 +349,9 @@ def test_quiet_hours_read_off_the_wall_clock_are_those_of_the_nudge_rules(
     hours: tuple[str, str, time], zone: str, minute: int
 ) -> None:
     """Never in quiet hours; a reminder time that the runner chose inside them ends them there that day."""
-    answers = {"remind_at": hours[0], "quiet": hours[1], "zone": zone}
+    answers = intake_codec.from_rows({"remind_at": hours[0], "quiet": hours[1], "zone": zone})
     joined = datetime(2027, 1, 1, tzinfo=UTC)
-    told = Book(Runner(1, "talk", "ana", "Ana", joined, joined), intake.profile(answers), answers=answers)
+    told = Book(Runner(1, "talk", "ana", "Ana", joined, joined), intake.profile(answers), intake=answers)
     at = joined + timedelta(minutes=5 * minute)
     assert sent.is_quiet(told, at) == (quiet_until(told, at) is not None)
 

@@ -7,9 +7,13 @@ import logging
 from collections.abc import Callable
 from datetime import datetime
 
+from sqlalchemy import Connection
+
+from nudgebot.app import commands
 from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.best_effort_calls import OptionalMethods
 from nudgebot.channels.telegram.bot_api import BotApi, CallDone, NotFound
+from nudgebot.channels.telegram.command_menus import CommandMenus, Roles
 from nudgebot.channels.telegram.dispatcher import Take, attend
 from nudgebot.channels.telegram.outbox_worker import AT_A_TIME, Sender
 from nudgebot.channels.telegram.poller import Receiver, TokenRefusedError
@@ -18,20 +22,6 @@ from nudgebot.channels.telegram.updates import VOICE, BotName
 from nudgebot.storage import outbox
 from nudgebot.storage.database import StoreFault
 
-MENU = (  # what the platform shows behind the menu key; each line can be typed as well
-    ("start", "begin, or begin again"),
-    ("help", "what you can say"),
-    ("week", "this week's sessions"),
-    ("progress", "the last 12 weeks in a picture"),
-    ("settings", "what I know, and how to change it"),
-    ("undo", "take back the last entry"),
-    ("away", "a pause: holidays, work, family"),
-    ("back", "back from a pause"),
-    ("safety", "when not to run, and whom to call"),
-    ("share", "what your coach sees"),
-    ("export", "everything that is kept of you"),
-    ("privacy", "what is kept, and how to delete it"),
-)
 LINES_AT_A_TIME = AT_A_TIME  # acted on in one go: as many as the answers that can be taken up with them
 
 _log = logging.getLogger(__name__)
@@ -44,12 +34,17 @@ async def talk(
     take: Take,
     clock: Callable[[], datetime],
     ready: Callable[[], None],
+    owner: str = "",
 ) -> None:
-    """Listen and speak until cancelled; raises TokenRefusedError. `ready` is called once updates are polled."""
+    """Listen and speak until cancelled; raises TokenRefusedError. `ready` is called once updates are polled.
+
+    `owner` is who hosts the bot by its settings, "" for whoever claimed it.
+    """
     bot = await _introduce(api)
     optional = OptionalMethods(api)
     await optional.ask("deleteWebhook", lambda bot: bot.delete_webhook())  # with one set, nothing can be polled
-    await optional.ask("setMyCommands", lambda bot: bot.set_my_commands(MENU))
+    menus = CommandMenus(optional)
+    menus.want(await store.begin(lambda conn: commands.special_menus(conn, VOICE, owner)))
     left_over = await store.begin(lambda conn: outbox.recover(conn, VOICE, clock(), all_leases=True))
     if left_over:
         _log.info("%d letters were on their way when the last run ended", left_over)
@@ -58,7 +53,8 @@ async def talk(
     receiver = Receiver(api, store, bot, optional, clock, polling=ready, stored=stored.set)
     async with asyncio.TaskGroup() as tasks:
         tasks.create_task(receiver.run())
-        tasks.create_task(_listen(bot, take, clock, stored, sender))
+        tasks.create_task(menus.run())
+        tasks.create_task(_listen(bot, take, clock, stored, sender, menus, owner))
         tasks.create_task(sender.run())
 
 
@@ -78,15 +74,25 @@ async def _introduce(api: BotApi) -> BotName:
 
 
 async def _listen(
-    bot: BotName, take: Take, clock: Callable[[], datetime], stored: asyncio.Event, sender: Sender
+    bot: BotName,
+    take: Take,
+    clock: Callable[[], datetime],
+    stored: asyncio.Event,
+    sender: Sender,
+    menus: CommandMenus,
+    owner: str,
 ) -> None:
     """Act on stored lines whenever there are some, until cancelled."""
+
+    def act(conn: Connection) -> tuple[int, Roles]:
+        return attend(conn, bot, take, clock, LINES_AT_A_TIME), commands.special_menus(conn, VOICE, owner)
+
     backoff = Backoff()
     while True:
         await stored.wait()
         stored.clear()
         try:
-            handled = await sender.answering(lambda conn: attend(conn, bot, take, clock, LINES_AT_A_TIME))
+            handled, roles = await sender.answering(act)
         except StoreFault as fault:
             pause = backoff.next()
             _log.error("lines not acted on, again in %.1f s: %s", pause, fault)
@@ -94,5 +100,6 @@ async def _listen(
             await asyncio.sleep(pause)
             continue
         backoff.reset()
+        menus.want(roles)
         if handled == LINES_AT_A_TIME:
             stored.set()

@@ -81,11 +81,11 @@ def _act(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: 
         case TextLine(incoming):
             take(conn, incoming, now)
         case Press(incoming, _, ref):
-            line = incoming if ref is None else _looked_up(conn, incoming, ref.letter, ref.number)
-            if line is None or not line.text:
+            press = incoming if ref is None else _looked_up(conn, incoming, ref.letter, ref.number)
+            if press is None or press.action is None:
                 _say(conn, incoming.user, incoming.name, GONE, f"gone:{update.key}", now)
             else:
-                take(conn, line, now)
+                take(conn, press, now)
         case Unsigned(incoming):
             group_chat.unsigned(conn, incoming, now)
         case Reach(user, reachable):
@@ -111,12 +111,11 @@ def _raw(update: inbox.Update) -> Raw:
 
 
 def _looked_up(conn: Connection, incoming: Incoming, letter_id: int, number: int) -> Incoming | None:
-    """`incoming` with the line of the pressed button, None where its letter is no longer kept."""
+    """`incoming` with the action of the pressed button, None where its letter is no longer kept."""
     letter = outbox.find(conn, letter_id)
     if letter is None or letter.user != incoming.user or number >= len(letter.buttons):
         return None
-    button = letter.buttons[number]
-    return replace(incoming, text=button.says, about=button.about)
+    return replace(incoming, action=letter.buttons[number].action)
 
 
 def _reach(conn: Connection, user: str, *, reachable: bool) -> None:

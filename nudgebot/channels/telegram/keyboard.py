@@ -1,4 +1,4 @@
-"""Buttons under a Telegram message: how they are laid out, and how a press finds its way back to its line."""
+"""Buttons under a Telegram message: how they are laid out, and how a press finds its way back to its action."""
 
 from __future__ import annotations
 
@@ -8,6 +8,8 @@ from dataclasses import dataclass
 
 from telegram.constants import InlineKeyboardButtonLimit
 
+from nudgebot.domain.model.action_codec import decode, encode
+from nudgebot.domain.model.actions import Action
 from nudgebot.domain.model.speech import Button
 
 DATA_BYTES = int(InlineKeyboardButtonLimit.MAX_CALLBACK_DATA)  # 64 bytes
@@ -17,16 +19,8 @@ REF = re.compile(r"#([0-9]{1,18})\.([0-9]{1,3})")
 
 
 @dataclass(frozen=True, slots=True)
-class Pressed:
-    """The line of a button and the token of its question, as its callback data carried them."""
-
-    says: str
-    about: str
-
-
-@dataclass(frozen=True, slots=True)
 class ButtonRef:
-    """Button `number` (from 0) of letter `letter`: its line is too long to travel and is looked up."""
+    """Button `number` (from 0) of letter `letter`: its action is too long to travel and is looked up."""
 
     letter: int
     number: int
@@ -34,17 +28,15 @@ class ButtonRef:
 
 def callback_data(button: Button, letter: int, number: int) -> str:
     """What button `number` of letter `letter` sends when it is pressed: 1-64 bytes."""
-    data = f"{button.about}\n{button.says}"
-    fits = len(data.encode()) <= DATA_BYTES and "\n" not in button.about
-    return data if fits else f"#{letter}.{number}"
+    data = encode(button.action)
+    return data if len(data.encode()) <= DATA_BYTES else f"#{letter}.{number}"
 
 
-def read_callback_data(data: str) -> Pressed | ButtonRef:
-    """The way back; foreign data is taken for a line."""
+def read_callback_data(data: str) -> Action | ButtonRef | None:
+    """The way back; None for foreign data, and for a button of an older version."""
     if ref := REF.fullmatch(data):
         return ButtonRef(int(ref[1]), int(ref[2]))
-    about, newline, says = data.partition("\n")
-    return Pressed(says, about) if newline else Pressed(data, "")
+    return decode(data)
 
 
 def keyboard(buttons: Sequence[Button], letter: int) -> dict[str, list[list[dict[str, str]]]]:

@@ -84,7 +84,7 @@ async def _work(settings: Settings, engine: Engine, take: Take, clock: Clock, li
     async with BotApi(settings.token, settings.api_base) as api, StoreThread(engine) as store, DrawingThread() as pen:
         sender = Sender(api, store, pen, Pacer(limits), clock)
         async with asyncio.TaskGroup() as tasks:
-            tasks.create_task(talk(api, store, sender, take, clock, _ready))
+            tasks.create_task(talk(api, store, sender, take, clock, _ready, settings.owner))
             tasks.create_task(_make_rounds(settings.tick_seconds, store, sender, clock))
             tasks.create_task(_prepare(pen))
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from datetime import UTC, datetime
 from typing import TypeAlias
 
-from nudgebot.channels.telegram.keyboard import ButtonRef, Pressed, read_callback_data
+from nudgebot.channels.telegram.keyboard import ButtonRef, read_callback_data
 from nudgebot.domain.model.speech import Incoming
 
 Raw: TypeAlias = Mapping[str, object]
@@ -58,7 +58,10 @@ class TextLine:
 
 @dataclass(frozen=True, slots=True)
 class Press:
-    """Somebody pressed a button: `incoming` is complete unless `ref` says where its line is to be looked up."""
+    """Somebody pressed a button: `ref` says where its action is to be looked up.
+
+    Without one, and with no action in `incoming`, the button is of an older version.
+    """
 
     incoming: Incoming
     callback_id: str
@@ -242,12 +245,12 @@ def _press(query: Raw, received_at: datetime) -> Press | NotForUs:
         voice=VOICE,
         user=str(chat_id if private and isinstance(chat_id, int) else _int(sender, "id")),
         name=_name(sender),
-        text=pressed.says if isinstance(pressed, Pressed) else "",
+        text="",
         at=received_at,  # a press carries no date; the platform keeps one for 150 s at most
-        about=pressed.about if isinstance(pressed, Pressed) else "",
+        action=None if isinstance(pressed, ButtonRef) else pressed,
         chat="" if private else str(chat_id),
     )
-    return Press(incoming, query_id, None if isinstance(pressed, Pressed) else pressed)
+    return Press(incoming, query_id, pressed if isinstance(pressed, ButtonRef) else None)
 
 
 def _reach(change: Raw) -> Reach | ShutOut | NotForUs:

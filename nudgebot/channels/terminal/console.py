@@ -19,6 +19,7 @@ from nudgebot.app import handle_message, scheduler
 from nudgebot.app.attachments import read_export, read_picture
 from nudgebot.domain.messages.plan import left
 from nudgebot.domain.messages.progress import NOT_DRAWN
+from nudgebot.domain.model.actions import Action
 from nudgebot.domain.model.logbook import counted_minutes
 from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking
 from nudgebot.domain.model.speech import REACTION, Button, Incoming
@@ -106,13 +107,13 @@ class Talk:
         elif line.strip():
             self._say(line, number)
 
-    def _say(self, text: str, number: int, about: str | None = None) -> None:
+    def _say(self, text: str, number: int, action: Action | None = None) -> None:
         now = self.now()
         key = f"{VOICE}:{uuid.uuid4().hex}"
         self.inputs[key] = number
         # A group's terminal shows the bot every line, as the platform does to an administrator.
         addressed = not self.group or text.lstrip().startswith("/")
-        incoming = Incoming(key, VOICE, self.speaker, self.speaker, text, now, about, self.group, addressed=addressed)
+        incoming = Incoming(key, VOICE, self.speaker, self.speaker, text, now, action, self.group, addressed=addressed)
         with self.engine.begin() as conn:
             handle_message.take(conn, incoming, now, open_door=self.open_door, owner=self.owner, codes=self._codes)
             clock.keep(conn, VOICE, now)
@@ -129,8 +130,7 @@ class Talk:
             raise TalkFault(f"message {message} has no buttons for {self.speaker}")
         if not 1 <= label <= len(buttons):
             raise TalkFault(f"message {message} has buttons 1 to {len(buttons)}, not {label}")
-        button = buttons[label - 1]
-        self._say(button.says, number, button.about)
+        self._say("", number, buttons[label - 1].action)
 
     def _command(self, command: str) -> None:
         if (shift := SHIFT.fullmatch(command)) is not None:
@@ -281,7 +281,7 @@ class Talk:
         return self._zone_of_book(book_repository.find(conn, VOICE, letter.user) if letter.runner_id else None)
 
     def _zone_of_book(self, book: Book | None) -> ZoneInfo:
-        return book.profile.tz if book is not None and "zone" in book.answers else self.zone
+        return book.profile.tz if book is not None and book.intake.zone else self.zone
 
     def _dump(self) -> dict[str, Any]:
         """The speaker's state, for tests and other programs."""

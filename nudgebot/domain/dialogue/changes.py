@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from datetime import date, time, timedelta
+from datetime import date, timedelta
 
 from nudgebot.domain.dialogue import weather
 from nudgebot.domain.dialogue.values import (
@@ -18,9 +18,11 @@ from nudgebot.domain.dialogue.values import (
     without_limits,
 )
 from nudgebot.domain.messages import changes as words
-from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, NudgeKind, Snooze, at_wall
+from nudgebot.domain.model.actions import Later, Resume
+from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, NudgeKind, Snooze
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import SessionKind
+from nudgebot.domain.nudging.times import snoozed_until
 from nudgebot.domain.planning import planner
 from nudgebot.domain.text.reply import Reading
 
@@ -29,7 +31,6 @@ LONG_RUN = re.compile(
     r"\b(long (easy )?(run|one)|langer?n? lauf|sortie longue|(tirada|carrera|corrida) larga|corrida longa|longão)\b",
     re.IGNORECASE,
 )
-EVENING = time(18, 30)  # house: what "this evening" means for a snooze
 
 
 def skip(book: Book, heard: Heard, day: date, *, reason: LimitReason = LimitReason.SKIP) -> Answer:
@@ -90,11 +91,11 @@ def away(book: Book, heard: Heard, days: tuple[date, ...]) -> Answer:
     """A range without runs, with its end shown back; nothing is sent on those days."""
     today = today_of(book, heard)
     if not days:
-        return ask(book, heard, Ask.UNTIL, words.UNTIL_WHEN, words.UNTIL_CHOICES)
+        return ask(book, heard, Ask.UNTIL, words.UNTIL_WHEN, words.until_choices(today))
     if len(days) > LONGEST_AWAY:
-        return ask(book, heard, Ask.UNTIL, words.too_long_away(LONGEST_AWAY), words.UNTIL_CHOICES)
+        return ask(book, heard, Ask.UNTIL, words.too_long_away(LONGEST_AWAY), words.until_choices(today))
     after, replanned = replan(_off(book, days, 0, LimitReason.AWAY), heard)
-    return say(after, words.away(days, today, replanned), Button("Back earlier", "back"))
+    return say(after, words.away(days, today, replanned), Button("Back earlier", Resume()))
 
 
 def back_from_away(book: Book, heard: Heard) -> Answer:
@@ -107,21 +108,16 @@ def back_from_away(book: Book, heard: Heard) -> Answer:
     return say(after, words.back(after, today, replanned, screening=long_break))
 
 
-def snooze(book: Book, heard: Heard, until: str) -> Answer:
+def snooze(book: Book, heard: Heard, later: Later) -> Answer:
     """The newest nudge again, when the runner asked for it; sent once, and within no limit."""
     today = book.today(heard.now)
     latest = next((n for n in reversed(book.nudges) if n.outcome == "sent"), None)
     kind = latest.kind if latest else NudgeKind.MORNING
-    at = {
-        "30 min": heard.now + timedelta(minutes=30),
-        "2 h": heard.now + timedelta(hours=2),
-        "this evening": at_wall(today, EVENING, book.profile),
-        "tomorrow": at_wall(today + timedelta(days=1), book.profile.remind_at, book.profile),
-    }[until]
-    if at <= heard.now:
-        at = heard.now + timedelta(minutes=30)
-    for_day = today if until != "tomorrow" else today + timedelta(days=1)
-    after = replace(book, snoozes=(*book.snoozes, Snooze(heard.key, kind, for_day, at)))
+    at = snoozed_until(book, later, heard.now)
+    for_day = today if later is not Later.TOMORROW else today + timedelta(days=1)
+    # Asked for twice, it still comes once: the newer word holds.
+    others = tuple(s for s in book.snoozes if (s.kind, s.for_day) != (kind, for_day) or s.at <= heard.now)
+    after = replace(book, snoozes=(*others, Snooze(heard.key, kind, for_day, at)))
     return say(after, words.snoozed(book.local(at), today))
 
 

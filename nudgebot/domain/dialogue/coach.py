@@ -15,7 +15,9 @@ from nudgebot.domain.messages import coach as pages
 from nudgebot.domain.messages import group as words
 from nudgebot.domain.messages.group_report import sheet_caption
 from nudgebot.domain.model import coach_settings
+from nudgebot.domain.model.actions import Agreed, Decline, Reply
 from nudgebot.domain.model.coach_settings import BY_WORD, CoachSetting
+from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.runner import Ask, Book, Ill, OnHold, Training, Walking
 from nudgebot.domain.model.speech import Button, Picture, Say
 from nudgebot.domain.overview.group import Group, Member, find, roster, shown_name
@@ -64,32 +66,18 @@ class Done:
     sent: bool = False  # `says` stands beside the word on how many letters went
 
 
-def commanded(desk: Desk, heard: Heard, command: str, rest: str) -> Done | None:
-    """The answer to a coach's command; None for one that is not worked on at the desk."""
-    match command:
-        case "roster":
-            return _roster(desk, heard, picture=rest.casefold() == "picture")
-        case "runner":
-            return _of_one(desk, rest, lambda member: _said(desk, pages.runner_page(member, heard.now)))
-        case "note":
-            return _note(desk, rest)
-        case "set":
-            return _set(desk, heard, rest)
-        case "tell":
-            return _tell(desk, heard, rest)
-        case "remove":
-            return _of_one(desk, rest, lambda member: _remove(desk, member))
-        case _:
-            return None
-
-
 def told(desk: Desk, heard: Heard) -> Done | None:
     """The coach's word on a message that was shown first; None where the line is about something else."""
     asked = desk.me.asked
-    if asked is None or asked.what is not Ask.TELL or heard.about not in (None, asked.token):
+    if asked is None or asked.what is not Ask.TELL:
         return None
-    line = heard.text.strip(" .!").casefold()
-    agreed = True if line == "send" else read_yes_no(heard.text)
+    match heard.action:
+        case None:
+            agreed = True if heard.text.strip(" .!").casefold() == "send" else read_yes_no(heard.text)
+        case Reply(asked.token, Agreed(yes)):
+            agreed = yes
+        case _:
+            return None
     if agreed is None or heard.at - asked.at > ASKED_EXPIRES:
         return None
     me = replace(desk.me, asked=None)
@@ -121,34 +109,47 @@ def pauses_for(book: Book, line: str) -> bool:
     return isinstance(book.standing, OnHold | Ill) and ABOUT_RUNNING.search(fold(line)) is not None
 
 
-def decline(book: Book, heard: Heard, word: str) -> tuple[Book, CoachSetting] | None:
-    """The runner's book with what the coach set taken back; None where the coach set no such thing."""
-    row = BY_WORD.get(word.strip().casefold())
-    if row is None or row.answer not in book.answers:
+def decline(book: Book, heard: Heard, wanted: Decline) -> tuple[Book, CoachSetting] | None:
+    """The runner's book with what the coach set taken back; None where that is not what is set."""
+    row = BY_WORD.get(wanted.word.strip().casefold())
+    value = None if row is None else coach_settings.value_of(book.intake, row)
+    if row is None or value is None or wanted.value not in {None, value}:
         return None
-    answers = coach_settings.without(book.answers, frozenset({row.word}))
-    return _answered(book, answers, heard, at_once=row.at_once), row
+    told = coach_settings.without(book.intake, frozenset({row.word}))
+    return _with_intake(book, told, heard, at_once=row.at_once), row
 
 
 def without_coach(book: Book, heard: Heard) -> Book:
     """The book of a runner who has no coach any more: what the coach set goes with the coach."""
-    if not coach_settings.ANSWERS & book.answers.keys():
+    if not coach_settings.kept(book.intake):
         return book
-    return _answered(book, coach_settings.without(book.answers), heard, at_once=True)
+    return _with_intake(book, coach_settings.without(book.intake), heard, at_once=True)
 
 
 def _said(desk: Desk, text: str, *buttons: Button) -> Done:
     return Done(desk.me, (Say(text, buttons=buttons),))
 
 
-def _roster(desk: Desk, heard: Heard, *, picture: bool) -> Done:
-    today = desk.me.today(heard.now)
+def shown_roster(desk: Desk, heard: Heard, rest: str) -> Done:
+    """Everybody on one screen; with "picture", on one sheet."""
+    if rest.casefold() == "picture":
+        return shown_sheet(desk, heard, "")
     if not desk.group.members:
         return _said(desk, words.EMPTY)
-    if picture:
-        text = sheet_caption(sheet(desk.group, heard.now, today))
-        return Done(desk.me, (Say(text, picture=Picture.GROUP),))
-    return _said(desk, words.roster(roster(desk.group, heard.now), today), words.PICTURE)
+    return _said(desk, words.roster(roster(desk.group, heard.now), desk.me.today(heard.now)), words.PICTURE)
+
+
+def shown_sheet(desk: Desk, heard: Heard, _rest: str) -> Done:
+    """Everybody's last weeks on one sheet."""
+    if not desk.group.members:
+        return _said(desk, words.EMPTY)
+    text = sheet_caption(sheet(desk.group, heard.now, desk.me.today(heard.now)))
+    return Done(desk.me, (Say(text, picture=Picture.GROUP),))
+
+
+def shown_runner(desk: Desk, heard: Heard, rest: str) -> Done:
+    """One runner's weeks."""
+    return _of_one(desk, rest, lambda member: _said(desk, pages.runner_page(member, heard.now)))
 
 
 def _of_one(desk: Desk, name: str, then: Callable[[Member], Done]) -> Done:
@@ -169,7 +170,8 @@ def _split(desk: Desk, rest: str) -> tuple[str, str]:
     return (parts[0] if parts else ""), ""
 
 
-def _note(desk: Desk, rest: str) -> Done:
+def note(desk: Desk, _heard: Heard, rest: str) -> Done:
+    """A note about one runner, the coach's own."""
     name, text = _split(desk, rest)
 
     def noted(member: Member) -> Done:
@@ -181,7 +183,8 @@ def _note(desk: Desk, rest: str) -> Done:
     return _of_one(desk, name, noted)
 
 
-def _set(desk: Desk, heard: Heard, rest: str) -> Done:
+def change(desk: Desk, heard: Heard, rest: str) -> Done:
+    """A setting of one runner changed, inside its bounds; without one, what may be set."""
     found = SET.fullmatch(rest)
     row = BY_WORD.get(found["word"].casefold()) if found else None
     if found is None or row is None:
@@ -191,25 +194,27 @@ def _set(desk: Desk, heard: Heard, rest: str) -> Done:
         return _said(desk, pages.out_of_bounds(row))
 
     def changed(member: Member) -> Done:
-        answers = {**member.book.answers, row.answer: str(value)}
-        after = _answered(member.book, answers, heard, at_once=row.at_once)
-        say = Say(pages.was_set(desk.name, row, value), buttons=(Button("Decline", f"/decline {row.word}"),))
+        after = _with_intake(
+            member.book, coach_settings.with_value(member.book.intake, row, value), heard, at_once=row.at_once
+        )
+        say = Say(pages.was_set(desk.name, row, value), buttons=(Button("Decline", Decline(row.word, value)),))
         done = _said(desk, pages.has_set(member.name, row, value))
         return replace(done, changed=(after,), posts=(Post(after, say),))
 
     return _of_one(desk, found["name"], changed)
 
 
-def _answered(book: Book, answers: dict[str, str], heard: Heard, *, at_once: bool) -> Book:
-    """The book with other answers; `at_once`, with its week laid anew where there is one."""
-    after = replace(book, answers=answers, profile=intake.profile(answers))
+def _with_intake(book: Book, told: Intake, heard: Heard, *, at_once: bool) -> Book:
+    """The book with another intake; `at_once`, with its week laid anew where there is one."""
+    after = replace(book, intake=told, profile=intake.profile(told))
     if not at_once or not isinstance(book.standing, Training | Walking):
         return after
     after, _ = replan(planner.relay(after, after.today(heard.now)), heard)
     return after
 
 
-def _tell(desk: Desk, heard: Heard, rest: str) -> Done:
+def tell(desk: Desk, heard: Heard, rest: str) -> Done:
+    """A message to some or all, shown before it goes out."""
     head, colon, text = rest.partition(":")
     everybody = re.match(r"all\b[:\s]*", rest, re.IGNORECASE)
     if everybody is not None:
@@ -228,10 +233,23 @@ def _tell(desk: Desk, heard: Heard, rest: str) -> Done:
     text = text[:LONGEST_MESSAGE]
     shown = words.tell_all_ask(len(to), text) if everybody else words.tell_ask([m.name for m in to], text)
     detail = " ".join(str(member.id) for member in to)
-    asked = ask(desk.me, heard, Ask.TELL, shown, (("Send", "send"), ("Do not send", "no")), detail=detail, line=text)
+    asked = ask(
+        desk.me,
+        heard,
+        Ask.TELL,
+        shown,
+        (("Send", Agreed(True)), ("Do not send", Agreed(False))),
+        detail=detail,
+        line=text,
+    )
     return Done(asked.book, asked.says)
 
 
-def _remove(desk: Desk, member: Member) -> Done:
-    done = _said(desk, pages.removed(member.name))
-    return replace(done, posts=(Post(member.book, Say(words.taken_out(desk.name))),), removed=member.id)
+def remove(desk: Desk, _heard: Heard, rest: str) -> Done:
+    """One runner taken out of the group."""
+
+    def removed(member: Member) -> Done:
+        done = _said(desk, pages.removed(member.name))
+        return replace(done, posts=(Post(member.book, Say(words.taken_out(desk.name))),), removed=member.id)
+
+    return _of_one(desk, rest, removed)

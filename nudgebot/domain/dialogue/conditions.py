@@ -7,15 +7,17 @@ from dataclasses import replace
 from datetime import date
 
 from nudgebot.domain.dialogue import log_run, onboarding
-from nudgebot.domain.dialogue.values import CLEARED, Answer, Heard, ask, say, today_of
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
 from nudgebot.domain.messages import conditions as words
+from nudgebot.domain.model.intake import NOTHING_TOLD, YesNoSkip
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.steady import low
 from nudgebot.domain.profile import conditions, intake
-from nudgebot.domain.profile.conditions import TOLD, UNDER_AGE
+from nudgebot.domain.profile.conditions import UNDER_AGE
+from nudgebot.domain.profile.intake_codec import with_answer
 from nudgebot.domain.profile.places import fold
-from nudgebot.domain.text.reply import Intent, Reading, read, read_yes_no
+from nudgebot.domain.text.reply import Intent, Reading, read
 from nudgebot.domain.text.symptoms.groups import HEAD_KNOCK
 from nudgebot.domain.text.triage import Level, Verdict
 
@@ -38,7 +40,6 @@ MEANS = re.compile(
 )
 BIRTH_YEAR = re.compile(r"\b(?:born in|birth year|year of birth)\D{0,6}(?P<year>(?:19|20)\d\d)\b", re.IGNORECASE)
 OVER = "over:"  # before a condition's id, in the question whether it is over
-AGE_OPEN = "age_open"  # under this id the answers keep that an age under 18 was told and not answered for yet
 HEALTH_QUESTIONS = frozenset({"disease", "signs"})
 
 
@@ -48,7 +49,7 @@ def as_told(book: Book, heard: Heard, verdict: Verdict) -> Verdict:
     """
     signs = {sign.id for sign in verdict.signs}
     knocked = signs & HEAD_KNOCK or KNOCKED.search(fold(heard.text))
-    if TOLD + "thinners" in book.answers and knocked and not verdict.about_other:
+    if book.intake.tells("thinners") and knocked and not verdict.about_other:
         return replace(verdict, level=Level.EMERGENCY, sign="head knock with a grave sign", first_aid="head")
     if low(book, today_of(book, heard)) and MEANS.search(fold(heard.text)) and not verdict.about_other:
         return replace(verdict, level=Level.EMERGENCY, sign="suicidal intent", first_aid="crisis")
@@ -70,10 +71,8 @@ def told(book: Book, heard: Heard) -> Answer | None:
     """The question whether a condition was read right; None where the line tells none, or nothing new."""
     if _told_young(book, heard):
         return under_age(book, heard)
-    if heard.about is not None:
-        return None
     over = conditions.taken_back(heard.text)
-    if over is not None and TOLD + over in book.answers:
+    if over is not None and book.intake.tells(over):
         return ask(book, heard, Ask.CONDITION, words.over_ask(over), words.YES_NO, detail=f"{OVER}{over}")
     if (found := conditions.told(heard.text)) is None:
         return None
@@ -81,10 +80,10 @@ def told(book: Book, heard: Heard) -> Answer | None:
         return answer
     if found.id == UNDER_AGE:
         return under_age(book, heard)
-    if TOLD + found.id in book.answers:
+    if book.intake.tells(found.id):
         return None
     if found.id == "pregnancy":
-        if isinstance(book.standing, Joining) or book.answers.get("pregnancy") == "yes":
+        if isinstance(book.standing, Joining) or book.intake.pregnancy is YesNoSkip.YES:
             return None
         return onboarding.setting_asked(book, heard, "pregnancy", "yes")
     done = _rest(book, heard, found.rest)
@@ -99,11 +98,11 @@ def _told_young(book: Book, heard: Heard) -> bool:
     if (found := BIRTH_YEAR.search(line)) is not None:
         line = found["year"]
     elif not (
-        (isinstance(book.standing, Joining) and intake.next_question(book.answers) == "birth_year")
+        (isinstance(book.standing, Joining) and intake.next_question(book.intake) == "birth_year")
         or (book.asked is not None and book.asked.what is Ask.SETTING and book.asked.detail == "birth_year")
     ):
         return False
-    year = intake.read_answer("birth_year", line, book.answers) or intake.SKIP
+    year = intake.read_answer("birth_year", line, book.intake) or intake.SKIP
     return year != intake.SKIP and contradicts_adult(int(year), today_of(book, heard))
 
 
@@ -120,26 +119,24 @@ def _rest(book: Book, heard: Heard, rest: str) -> Answer | None:
 
 def _in_the_intake(book: Book, heard: Heard, found: str) -> Answer | None:
     """Told in answer to the question about health: that is the confirmation."""
-    asks = intake.next_question(book.answers)
+    asks = intake.next_question(book.intake)
     if asks not in HEALTH_QUESTIONS or found in {UNDER_AGE, "pregnancy"}:
         return None
     ids = conditions.all_told(heard.text) | {found}
-    day = today_of(book, heard).isoformat()
-    kept = {TOLD + each: day for each in ids if each != "pregnancy"}
     clinician = conditions.needs_clinician(ids - {"pregnancy"})
     # The name of a condition answers the question, whatever small word stands before it: "no, just high pressure".
     more = re.match(r"\s*yes\b.*\b(?:and|also|plus|too)\b", heard.text, re.IGNORECASE) is not None
     answer = "yes" if clinician or more else "no" if asks == "disease" else ""
-    answers = {**book.answers, **kept, **({asks: answer} if answer else {})}
+    told = book.intake.with_conditions(ids - {"pregnancy"}, today_of(book, heard))
+    told = with_answer(told, asks, answer) if answer else told
     if "blood_pressure" in ids:
-        answers[intake.PRESSURE] = "yes"
-    return onboarding.went_on(replace(book, answers=answers, profile=intake.profile(answers)), heard)
+        told = replace(told, pressure=True)
+    return onboarding.went_on(replace(book, intake=told, profile=intake.profile(told)), heard)
 
 
-def answered(book: Book, heard: Heard) -> Answer | None:
-    """The runner's word on a condition shown back; None where the line is about something else."""
+def answered(book: Book, heard: Heard, agreed: bool | None) -> Answer | None:
+    """The runner's word on a condition shown back; None where that is neither yes nor no, or nothing was asked."""
     asked = book.asked
-    agreed = read_yes_no(heard.text)
     if asked is None or agreed is None:
         return None
     book = replace(book, asked=None)
@@ -148,8 +145,7 @@ def answered(book: Book, heard: Heard) -> Answer | None:
     if asked.detail.removeprefix(OVER) not in conditions.by_id():
         return None
     if agreed and asked.detail.startswith(OVER):
-        gone = TOLD + asked.detail.removeprefix(OVER)
-        after = replace(book, answers={key: value for key, value in book.answers.items() if key != gone})
+        after = replace(book, intake=book.intake.without_condition(asked.detail.removeprefix(OVER)))
         return _then(say(after, words.TAKEN_BACK), heard)
     if not agreed:
         return _then(say(book, words.NOT_TOLD), heard)
@@ -167,18 +163,17 @@ def _then(answer: Answer, heard: Heard) -> Answer:
 def _confirmed(book: Book, heard: Heard, key: str) -> Answer:
     row = conditions.by_id()[key]
     today = today_of(book, heard)
-    answers = {**book.answers, TOLD + key: today.isoformat()}
+    told = book.intake.with_conditions({key}, today)
     country = book.profile.country
     if "pressure" in row.follows:
-        after = replace(book, answers={**answers, intake.PRESSURE: "yes"})
+        after = replace(book, intake=replace(told, pressure=True))
         if isinstance(after.standing, Joining):
             return Answer(after, ())
         return onboarding.setting_asked(after, heard, "doctor_knows", "")
     if "clinician" not in row.follows:
-        return say(replace(book, answers=answers), words.confirmed(key, country, walks=False, paused=False))
-    answers.pop(CLEARED, None)  # a clearance given before was given without it
-    answers["disease"] = "yes"
-    after = replace(book, answers=answers, profile=intake.profile(answers))
+        return say(replace(book, intake=told), words.confirmed(key, country, walks=False, paused=False))
+    told = replace(told, cleared=None, disease=True)  # a clearance given before was given without it
+    after = replace(book, intake=told, profile=intake.profile(told))
     paused = isinstance(book.standing, OnHold | Ill)
     text = words.confirmed(key, country, walks=True, paused=paused)
     if isinstance(book.standing, Training | Walking):
@@ -189,9 +184,9 @@ def _confirmed(book: Book, heard: Heard, key: str) -> Answer:
 
 def under_age(book: Book, heard: Heard) -> Answer:
     """An age under 18: asked, and nothing is planned meanwhile; only a yes ends it, with nothing kept."""
-    answers = {key: value for key, value in book.answers.items() if key != "adult"}
+    told = replace(book.intake, adult=None)
     # Of somebody whose first line it was nothing is kept yet.
-    after = replace(book, answers={**answers, AGE_OPEN: "yes"} if answers else {})
+    after = replace(book, intake=replace(told, age_open=True) if told != NOTHING_TOLD else told)
     if isinstance(book.standing, Training | Walking):
         after = planner.pause(replace(after, standing=Joining()), today_of(book, heard))
     return ask(after, heard, Ask.CONDITION, words.UNDER_AGE_ASK, words.UNDER_AGE_BUTTONS, detail=UNDER_AGE)
@@ -199,7 +194,7 @@ def under_age(book: Book, heard: Heard) -> Answer:
 
 def age_is_open(book: Book) -> bool:
     """Whether an age under 18 was told and the question about it has had no answer yet; a pause goes first."""
-    return AGE_OPEN in book.answers and not isinstance(book.standing, OnHold | Ill)
+    return bool(book.intake.age_open) and not isinstance(book.standing, OnHold | Ill)
 
 
 def is_somebody_elses(text: str) -> bool:
@@ -214,8 +209,8 @@ def contradicts_adult(year: int, today: date) -> bool:
 
 def _of_age(book: Book, heard: Heard) -> Answer:
     # Whose first line it was has not been asked for consent yet: the first question follows.
-    known = {key: value for key, value in book.answers.items() if key != AGE_OPEN}
-    after = replace(book, answers={"adult": "yes", **known} if known else {})
+    known = replace(book.intake, age_open=None)
+    after = replace(book, intake=replace(known, adult=True) if known != NOTHING_TOLD else known)
     if not isinstance(book.standing, Joining):
         return say(after, words.OF_AGE)
     following = onboarding.went_on(after, heard)

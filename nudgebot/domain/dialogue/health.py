@@ -25,6 +25,7 @@ from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import safety
 from nudgebot.domain.messages.log import logged
 from nudgebot.domain.messages.plan import next_line
+from nudgebot.domain.model.actions import Feeling, Misread, Option
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import (
     Ask,
@@ -66,11 +67,11 @@ def alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -
     after = held(with_note(book, heard, verdict), heard, verdict.level, verdict.sign, number=verdict.number)
     if verdict.told:
         after = illness.opened(after, heard, verdict)
-    number = number_hold.button(verdict, counted_already=bool(entries))
+    number = number_hold.button(verdict, heard.at, counted_already=bool(entries))
     if number is not None:
         buttons: tuple[Button, ...] = (number,)
     else:
-        not_me = Button("That was not about me", "that was not about me")
+        not_me = Button("That was not about me", Misread(heard.at))
         buttons = () if verdict.level is Level.EMERGENCY else (not_me,)
     return Answer(after, (Say(text, SAFETY, buttons),))
 
@@ -130,24 +131,24 @@ def sign_answered(book: Book, heard: Heard, question: str, *, yes: bool) -> Answ
     return say(book, f"{words.GLAD} {next_line(book, today)}")
 
 
-def feeling(book: Book, heard: Heard, how: str) -> Answer:
+def feeling(book: Book, heard: Heard, how: Feeling) -> Answer:
     """The answer to "how are you": better, same or worse."""
     today = today_of(book, heard)
     if mind.asked_about(book):
         return mind.feeling(book, heard, how)
     last = book.symptoms[-1] if book.symptoms else None
     book = replace(book, asked=None)
-    if isinstance(book.standing, Ill) and how != "better":
+    if isinstance(book.standing, Ill) and how is not Feeling.BETTER:
         return illness.same_or_worse(book, heard)
-    if how == "worse":
+    if how is Feeling.WORSE:
         note = SymptomNote(today, Level.REST.value, WORSE_NEXT_MORNING, last.spot if last else "", None, heard.at)
         book = replace(book, symptoms=(*book.symptoms, note))
-        worse = [n for n in book.symptoms if n.sign == WORSE_NEXT_MORNING and today - n.day <= SPOT_WINDOW]
+        worse = {n.day for n in book.symptoms if n.sign == WORSE_NEXT_MORNING and today - n.day <= SPOT_WINDOW}
         if len(worse) >= WORSE_TIMES:
             return Answer(held(book, heard, Level.CLINICIAN, WORSE_NEXT_MORNING), (Say(words.WORSE_TWICE, SAFETY),))
         after, replanned = replan(_closed(book, today, LimitReason.PAIN), heard)
         return say(after, change_words.with_plan(words.WORSE_ONCE, after, today, replanned))
-    if how == "same":
+    if how is Feeling.SAME:
         after, replanned = replan(_closed(book, today, LimitReason.PAIN), heard)
         return say(after, change_words.with_plan(words.SAME, after, today, replanned))
     if isinstance(book.standing, Ill):
@@ -168,17 +169,17 @@ def heart_after_illness(book: Book, heard: Heard) -> Answer:
     return Answer(after, (Say(words.heart_after_illness(book.profile.country), SAFETY),))
 
 
-def chosen(book: Book, heard: Heard, choice: str, day: date) -> Answer:
+def chosen(book: Book, heard: Heard, choice: Option, day: date) -> Answer:
     """As planned, shortest, walk or rest: the runner's choice on a day with an ordinary complaint."""
     today = today_of(book, heard)
     book = replace(book, asked=None)
-    if choice == "as planned":
+    if choice is Option.AS_PLANNED:
         return say(book, words.AS_PLANNED)
-    if choice == "shortest":
+    if choice is Option.SHORTEST:
         after, replanned = replan(with_limits(book, (DayLimit(day, words.SHORTEST, LimitReason.PAIN),)), heard)
         return say(after, change_words.with_plan(words.SHORT_TODAY, after, today, replanned))
     after, replanned = replan(_closed(book, day, LimitReason.REST), heard)
-    first = words.WALK_TODAY if choice == "walk" else words.REST_TODAY
+    first = words.WALK_TODAY if choice is Option.WALK else words.REST_TODAY
     return say(after, change_words.with_plan(first, after, today, replanned))
 
 

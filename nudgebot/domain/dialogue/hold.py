@@ -10,8 +10,8 @@ from datetime import date, datetime, timedelta
 
 from nudgebot.domain.dialogue import illness
 from nudgebot.domain.dialogue.values import (
-    CLEARED,
     Answer,
+    Choices,
     Heard,
     replan,
     say,
@@ -20,9 +20,12 @@ from nudgebot.domain.dialogue.values import (
     with_pause,
 )
 from nudgebot.domain.messages import hold as words
+from nudgebot.domain.messages.common import on_day
 from nudgebot.domain.messages.conditions import carried
 from nudgebot.domain.messages.health import running_again
 from nudgebot.domain.messages.illness import HOLD_ENDED as ILL_TOO
+from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option, Reply, Resume
+from nudgebot.domain.model.intake import Cleared
 from nudgebot.domain.model.parameters import CLEARANCE_LASTS, CONCUSSION_FIRST_STEP, EMERGENCY_WAIT
 from nudgebot.domain.model.runner import (
     Book,
@@ -39,6 +42,7 @@ from nudgebot.domain.model.runner import (
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.planning import planner, steady
 from nudgebot.domain.profile import intake
+from nudgebot.domain.profile.intake_codec import with_answer
 from nudgebot.domain.text.reply import read_days
 from nudgebot.domain.text.symptoms.clearers import Clearer, Visit, clearer_in, not_yet, visit_in
 from nudgebot.domain.text.symptoms.groups import HEAD_KNOCK, MIND, PREGNANCY, is_muscle_or_joint
@@ -72,7 +76,7 @@ def held(book: Book, heard: Heard, level: Level, sign: str, *, asked_yes: bool =
 def on_hold(book: Book) -> Answer:
     """What a line that is no log and no end of the hold gets: how the hold ends."""
     text = words.hold_page(book.standing, book.profile.country)
-    return Answer(book, (Say(text, SAFETY, (Button("A clinician cleared me", "/back"),)),))
+    return Answer(book, (Say(text, SAFETY, (Button("A clinician cleared me", Resume()),)),))
 
 
 def unasked(book: Book) -> Book:
@@ -129,6 +133,34 @@ def clearing_goes_on(book: Book, heard: Heard, answer: bool | None) -> Answer | 
             return _cleared(book, heard, clearing.who) if said else None
 
 
+CLEARERS = {
+    Option.DOCTOR: Clearer.DOCTOR,
+    Option.HOSPITAL: Clearer.DOCTOR,
+    Option.MIDWIFE: Clearer.MIDWIFE,
+    Option.PHYSIO: Clearer.PHYSIO,
+    Option.NONE_OF_THESE: Clearer.NOBODY,
+}
+
+
+def clearing_chosen(book: Book, heard: Heard, chosen: Chosen) -> Answer | None:
+    """The next step of an end under way by a button of it; None where the day is over, or it is no answer to it."""
+    standing = book.standing
+    clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None
+    if clearing is None or heard.at - clearing.since > CLEARING_LASTS:
+        return None
+    match chosen:
+        case Agreed(yes) if clearing.step in YES_OR_NO:
+            return _agreed(book, heard, clearing.step, yes=yes)
+        case ChosenOption(option) if clearing.step is ClearingStep.WHO_SURE and option in CLEARERS:
+            counts = _counts(book, CLEARERS[option])
+            return _when_of_both(book, heard, words.WHO_WORDS[option], clearing) if counts else _not_enough(book)
+        case ChosenDays((day,)) if clearing.step is ClearingStep.WHEN:
+            said = f"{clearing.who}, {on_day(day, today_of(book, heard))}"
+            return _seen(book, heard, Visit(day, day), said)
+        case _:
+            return None
+
+
 def _agreed(book: Book, heard: Heard, step: ClearingStep, *, yes: bool) -> Answer:
     """Yes or no to a step that asks for it."""
     standing = book.standing
@@ -161,8 +193,17 @@ def _who_surely(book: Book, heard: Heard, clearing: Clearing, line: str, answer:
     if answer is not False and _counts(book, clearer_in(line)):
         if visit_in(line, today_of(book, heard)) is not None:
             return _when(book, heard, line, line, said=line)
-        both = f"{line} ({clearing.who})"
-        return _when(book, heard, both, clearing.who, said=both)
+        return _when_of_both(book, heard, line, clearing)
+    return _not_enough(book)
+
+
+def _when_of_both(book: Book, heard: Heard, kind: str, clearing: Clearing) -> Answer:
+    """Of that kind: the day may have been told with the name."""
+    both = f"{kind} ({clearing.who})"
+    return _when(book, heard, both, clearing.who, said=both)
+
+
+def _not_enough(book: Book) -> Answer:
     standing = book.standing
     text = words.refused(standing, midwife=_midwife_counts(book), physio=_physio_counts(book))
     return _stays(book, text)
@@ -178,8 +219,16 @@ def _when(book: Book, heard: Heard, who: str, line: str, *, said: str) -> Answer
         return _stays(book, words.NOT_YET)
     visit = visit_in(line, today)
     if visit is None:
-        return _step(book, heard, ClearingStep.WHEN, words.WHEN_ASK, words.WHEN_BUTTONS, who=who)
-    if visit.first > today or _is_soon(line, visit, today):
+        return _step(book, heard, ClearingStep.WHEN, words.WHEN_ASK, words.when_buttons(today), who=who)
+    if _is_soon(line, visit, today):
+        return _stays(book, words.STILL_TO_COME)
+    return _seen(book, heard, visit, said)
+
+
+def _seen(book: Book, heard: Heard, visit: Visit, said: str) -> Answer:
+    """A visit whose day is told: late enough, and not too long ago."""
+    today = today_of(book, heard)
+    if visit.first > today:
         return _stays(book, words.STILL_TO_COME)
     standing = book.standing
     if isinstance(standing, OnHold) and visit.last < (reported := _reported(book, standing)):
@@ -204,7 +253,7 @@ def _stays(book: Book, text: str) -> Answer:
     standing = book.standing
     if not isinstance(standing, OnHold | Walking):
         return say(book, words.NOT_ON_HOLD)
-    buttons = (Button("A clinician cleared me", "/back"),)
+    buttons = (Button("A clinician cleared me", Resume()),)
     return say(_with_standing(book, replace(standing, clearing=None)), text, *buttons, kind=SAFETY)
 
 
@@ -280,7 +329,7 @@ def _step(
     heard: Heard,
     step: ClearingStep,
     text: str,
-    choices: tuple[tuple[str, str], ...] = (),
+    choices: Choices = (),
     *,
     who: str = "",
 ) -> Answer:
@@ -290,7 +339,7 @@ def _step(
     begun = standing.clearing.since if standing.clearing is not None and step not in FIRST_STEPS else heard.at
     clearing = Clearing(step, begun, who or (standing.clearing.who if standing.clearing else ""))
     after = _with_standing(book, replace(standing, clearing=clearing))
-    buttons = tuple(Button(label, says, clearing_token(clearing)) for label, says in choices)
+    buttons = tuple(Button(label, Reply(clearing_token(clearing), chosen)) for label, chosen in choices)
     return Answer(after, (Say(text, QUESTION, buttons),))
 
 
@@ -324,16 +373,16 @@ def _cleared(book: Book, heard: Heard, who: str) -> Answer:
     standing = book.standing
     text = [words.cleared(who)]
     if not isinstance(standing, OnHold):
-        cautions = carried(book.answers, book.profile.country)
+        cautions = carried(book.intake, book.profile.country)
         return _running_again(_with_clearance(book, today, who), heard, " ".join([*text, *cautions]))
     signs = _signs(book, standing)
     grave = standing.level == Level.EMERGENCY.value
     joint = clearer_in(who) is Clearer.PHYSIO
     if not joint:  # a physiotherapist's word is about muscle and joint, not about what the screening asks
         book = _with_clearance(book, today, who)
-        asks = intake.next_question(book.answers)
+        asks = intake.next_question(book.intake)
         if asks in {"disease", "signs"}:
-            book = replace(book, answers={**book.answers, asks: "yes"})  # what was seen to is not asked again
+            book = replace(book, intake=with_answer(book.intake, asks, "yes"))  # what was seen to is not asked again
     if grave:
         book = steady.after_emergency(book, today)
         text.append(words.TWO_WEEKS_STEADY)
@@ -343,7 +392,7 @@ def _cleared(book: Book, heard: Heard, who: str) -> Answer:
 
 
 def _with_clearance(book: Book, today: date, who: str) -> Book:
-    return replace(book, answers={**book.answers, CLEARED: f"{today.isoformat()} {who}"})
+    return replace(book, intake=replace(book.intake, cleared=Cleared(today, who)))
 
 
 def _noted_end(book: Book, heard: Heard) -> Book:
@@ -360,7 +409,7 @@ def _running_again(
     """
     today = today_of(book, heard)
     book = with_pause(book, today)
-    if intake.next_question(book.answers) is not None:
+    if intake.next_question(book.intake) is not None:
         return say(replace(book, standing=Joining()), f"{text}\n{words.INTAKE_GOES_ON}")
     if isinstance(book.standing, OnHold) and book.standing.beneath is not None:
         ill = replace(book, standing=book.standing.beneath, asked=None)

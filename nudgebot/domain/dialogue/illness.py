@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from nudgebot.domain.dialogue import log_run
 from nudgebot.domain.dialogue.values import (
     Answer,
+    Choices,
     Heard,
     ask,
     replan,
@@ -28,6 +29,7 @@ from nudgebot.domain.messages.health import YES_NO
 from nudgebot.domain.messages.hold import hold_page
 from nudgebot.domain.messages.log import counted
 from nudgebot.domain.messages.plan import next_line
+from nudgebot.domain.model.actions import ChosenDays, ChosenOption, Option
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, Ill, LimitReason, OnHold, SymptomNote, WalkRun
 from nudgebot.domain.model.speech import SAFETY, Say
@@ -97,7 +99,7 @@ def tell(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer
         text = f"{text}\n{words.RUN_TOO}"
     if more:
         return say(replace(after, asked=None), text)
-    return ask(after, heard, Ask.NOT_ILL, text, ((words.NOT_ILL, words.NOT_ILL),), day=today)
+    return ask(after, heard, Ask.NOT_ILL, text, ((words.NOT_ILL, ChosenOption(Option.NOT_ILL)),), day=today)
 
 
 def while_joining(book: Book, heard: Heard, verdict: Verdict) -> Book:
@@ -276,10 +278,10 @@ def no_heart_sign(book: Book, heard: Heard) -> Answer:
     return ask(after, heard, Ask.LAST_FEVER, said, choices, day=floor, detail=wait.value)
 
 
-def _likely_days(floor: date, last: date, today: date) -> tuple[tuple[str, str], ...]:
+def _likely_days(floor: date, last: date, today: date) -> Choices:
     """The likely other days, as buttons."""
     days = ((today - timedelta(days=1), "Yesterday"), (today, "Today"))
-    return tuple((name, name.casefold()) for day, name in days if day != last and day > floor)
+    return tuple((name, ChosenDays((day,))) for day, name in days if day != last and day > floor)
 
 
 def lasted(book: Book, heard: Heard, wait: Wait, last: date) -> Answer:

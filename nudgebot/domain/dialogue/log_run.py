@@ -21,6 +21,7 @@ from nudgebot.domain.messages import log as words
 from nudgebot.domain.messages.easy import heart_remark, is_too_fast
 from nudgebot.domain.messages.health import YES_NO
 from nudgebot.domain.messages.safety import QUESTIONS
+from nudgebot.domain.model.actions import InPlaceOfRun, Undo
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.parameters import EASY_EFFORT
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, OnHold, Walking
@@ -101,7 +102,9 @@ def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> An
     if isinstance(book.standing, OnHold):
         return say(after, words.logged_on_hold(entries, today, book.profile.country), kind="safety")
     if isinstance(book.standing, Walking) and any(entry.is_run for entry in entries):
-        return say(after, words.run_while_walking(entries, today, book.profile.country), Button("Undo", "undo"))
+        return say(
+            after, words.run_while_walking(entries, today, book.profile.country), Button("Undo", Undo(entries[0].key))
+        )
     text = words.logged(after, entries, today, remarks, replanned)
     if len(entries) == 1 and not sure and (question := _second_run(book, heard, entries[0])) is not None:
         return ask(after, heard, Ask.SECOND_RUN, f"{text}\n{question}", words.SECOND_OR_CORRECTION, day=entries[0].day)
@@ -112,8 +115,8 @@ def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> An
         return ask(after, heard, Ask.SIGN, said, YES_NO, detail="pulse")
     buttons: list[Button] = []
     if not entries[0].is_run and not entries[0].counts and book.session_on(entries[0].day) is not None:
-        buttons.append(Button("In place of my run", f"in place of my run {entries[0].day.isoformat()}"))
-    buttons.append(Button("Undo", "undo"))
+        buttons.append(Button("In place of my run", InPlaceOfRun(entries[0].day)))
+    buttons.append(Button("Undo", Undo(entries[0].key)))
     return say(after, text, *buttons)
 
 
@@ -159,7 +162,7 @@ def _double(book: Book, heard: Heard, entry: LogEntry) -> Answer | None:
         heard,
         Ask.SAME_AGAIN,
         words.same_again(entry, today_of(book, heard)),
-        (("The same", "the same"), ("A second run", "second run")),
+        words.SAME_OR_SECOND,
         day=entry.day,
     )
 
@@ -180,11 +183,22 @@ def corrected(book: Book, heard: Heard, day: date) -> Answer:
 
 def undo(book: Book, heard: Heard, minutes: int | None) -> Answer:
     """The last entry taken back, or its minutes corrected. It lifts no hold and brings no message back."""
-    today = today_of(book, heard)
     if not book.log:
         return say(book, words.NOTHING_TO_UNDO)
     last = _newest(book.log)
     together = tuple(e for e in book.log if e.key == last.key) if minutes is None else (last,)
+    return _taken_back(book, heard, together, minutes)
+
+
+def undo_line(book: Book, heard: Heard, line: str) -> Answer:
+    """What the line of that key put into the log taken back, whatever came after it; once, however often asked."""
+    together = tuple(entry for entry in book.log if entry.key == line)
+    return _taken_back(book, heard, together, None) if together else say(book, words.UNDONE_BEFORE)
+
+
+def _taken_back(book: Book, heard: Heard, together: tuple[LogEntry, ...], minutes: int | None) -> Answer:
+    today = today_of(book, heard)
+    last = together[-1]
     kept = tuple(e for e in book.log if e not in together)
     corrected_entry = (replace(last, minutes=minutes),) if minutes is not None else ()
     after = with_entries(replace(book, log=kept, asked=None), corrected_entry)

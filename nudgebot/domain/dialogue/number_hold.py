@@ -7,12 +7,14 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import datetime
 
 from nudgebot.domain.dialogue import log_run
 from nudgebot.domain.dialogue.values import Answer, Heard, replan, say, standing_when_well, today_of, with_pause
 from nudgebot.domain.messages import number_hold as words
 from nudgebot.domain.messages.log import counted
 from nudgebot.domain.messages.plan import next_line
+from nudgebot.domain.model.actions import NumberWas, Undo
 from nudgebot.domain.model.runner import Book, Joining, OnHold
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.planning import planner
@@ -27,13 +29,13 @@ WERE_MINUTES = re.compile(
 A_SLIP = re.compile(r"\W*(?:the|that) number was a slip\W*", re.IGNORECASE)
 
 
-def button(verdict: Verdict, *, counted_already: bool) -> Button | None:
+def button(verdict: Verdict, since: datetime, *, counted_already: bool) -> Button | None:
     """The button of a first answer that says what else the number was; None where words carried the level too."""
     minutes = _minutes(verdict.number)
     if not verdict.number:
         return None
-    label = words.WERE_MINUTES if minutes is not None and not counted_already else words.A_SLIP
-    return Button(label, label.casefold())
+    as_minutes = minutes is not None and not counted_already
+    return Button(words.WERE_MINUTES if as_minutes else words.A_SLIP, NumberWas(since, as_minutes))
 
 
 def lifted(book: Book, heard: Heard) -> Answer | None:
@@ -44,12 +46,17 @@ def lifted(book: Book, heard: Heard) -> Answer | None:
     as_minutes = WERE_MINUTES.fullmatch(heard.text) is not None
     if not as_minutes and A_SLIP.fullmatch(heard.text) is None:
         return None
+    return lift(book, heard, hold, as_minutes=as_minutes)
+
+
+def lift(book: Book, heard: Heard, hold: OnHold, *, as_minutes: bool) -> Answer:
+    """The hold lifted, which rests on a number alone; `as_minutes`, with the number counted as a run."""
     today = today_of(book, heard)
     day = book.today(hold.since)
     earlier = hold.beneath if hold.beneath is not None and hold.beneath.since < day else None
     notes = tuple(note for note in book.symptoms if note.at != hold.since)
     back = replace(with_pause(book, today), symptoms=notes, asked=None)
-    if intake.next_question(book.answers) is not None:
+    if intake.next_question(book.intake) is not None:
         return say(replace(back, standing=Joining()), words.LIFTED_JOINING)
     after = replace(back, standing=earlier or standing_when_well(back, heard.now))
     first = words.LIFTED
@@ -59,7 +66,7 @@ def lifted(book: Book, heard: Heard) -> Answer | None:
         run = Reading(Intent.LOG, minutes=minutes, day=day)
         after, entries = log_run.stored(after, replace(heard, text=hold.said), run)
         first = f"{first} {counted(entries, today)}"
-        buttons = (Button("Undo", "undo"),)
+        buttons = (Button("Undo", Undo(heard.key)),)
     if earlier is None:
         after, _ = replan(planner.return_after(after, today), heard)
     return say(after, f"{first} {next_line(after, today)}", *buttons)

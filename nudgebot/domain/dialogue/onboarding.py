@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 from nudgebot.domain.dialogue import illness
-from nudgebot.domain.dialogue.values import CLEARED, Answer, Heard, ask, replan, say, standing_when_well, with_limits
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, standing_when_well, with_limits
 from nudgebot.domain.messages import conditions as condition_words
 from nudgebot.domain.messages import intake as words
 from nudgebot.domain.messages import pages, safety
@@ -16,40 +16,49 @@ from nudgebot.domain.messages.changes import with_plan
 from nudgebot.domain.messages.common import short_day
 from nudgebot.domain.messages.illness import FIRST_WHEN_WELL
 from nudgebot.domain.messages.plan import event_lines, first_plan, next_line, replan_lines
+from nudgebot.domain.model.actions import Agreed, Chosen, ChosenValue, Open, Page, Reply
+from nudgebot.domain.model.intake import NOTHING_TOLD
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, Ill, Joining, LimitReason, Training, Walking
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.replan_input import open_on
 from nudgebot.domain.profile import conditions, intake, places
-from nudgebot.domain.text.reply import read_days
+from nudgebot.domain.profile.intake_codec import text_of, with_answer, without_answer
+from nudgebot.domain.text.reply import read_days, read_yes_no
 
-GUESSED_COUNTRY = "country_guess"  # kept beside the answers while the intake runs: the country of the city named
 # Settings that lay the week anew; the others change when something is sent, or nothing at all.
+YES_NO = (("Yes", Agreed(True)), ("No", Agreed(False)))
+HEALTH = frozenset({"disease", "doctor_knows", "signs", "pregnancy", "medicine", "active"})
 ASKS_FOR_CLINICIAN = {"disease": "yes", "signs": "yes", "pregnancy": "yes", "doctor_knows": "no"}
 LAYS_THE_WEEK = frozenset({"goal", "days", "long_day", "zone"})
 
 
 def first_question(book: Book) -> Answer:
     """The question where the intake stands."""
-    asks = intake.next_question(book.answers) or "adult"
+    asks = intake.next_question(book.intake) or "adult"
     return Answer(book, (_question(book, asks),))
 
 
 def answered(book: Book, heard: Heard) -> Answer:
     """One line to the question that is open: kept and the next one asked, or asked again with an example."""
-    asks = intake.next_question(book.answers) or "adult"
-    if heard.text.strip().casefold().strip("/.") == intake.BACK:
-        return _one_back(book)
-    read = intake.read_answer(asks, heard.text, book.answers)
+    asks = intake.next_question(book.intake) or "adult"
+    match heard.action:
+        case Reply(_, ChosenValue(told)):
+            pass
+        case _:
+            told = heard.text
+    if told.strip().casefold().strip("/.") == intake.BACK:
+        return one_back(book)
+    read = intake.read_answer(asks, told, book.intake)
     if read is None:
-        first_word = not book.answers and book.runner.joined_at == heard.at
+        first_word = book.intake == NOTHING_TOLD and book.runner.joined_at == heard.at
         return Answer(book, (_question(book, asks, wrong=not first_word),))
     if asks == "adult" and read == "no":
         return Answer(book, (Say(words.NOT_ADULT),), erase=True)
-    answers = {**book.answers, asks: read}
-    if asks == "zone" and (place := intake.place_in(heard.text)) is not None:
-        answers[GUESSED_COUNTRY] = place[1]
-    after = replace(book, answers=answers, profile=intake.profile(answers))
+    intake_after = with_answer(book.intake, asks, read)
+    if asks == "zone" and (place := intake.place_in(told)) is not None:
+        intake_after = replace(intake_after, country_guess=place[1])
+    after = replace(book, intake=intake_after, profile=intake.profile(intake_after))
     following = went_on(after, heard)
     if asks == "doctor_knows":
         return replace(following, says=(Say(condition_words.doctor_knows(read)), *following.says))
@@ -58,7 +67,7 @@ def answered(book: Book, heard: Heard) -> Answer:
 
 def went_on(book: Book, heard: Heard) -> Answer:
     """The next question of the intake, or the plan where it is complete."""
-    following = intake.next_question(book.answers)
+    following = intake.next_question(book.intake)
     if following is not None:
         return Answer(book, (_question(book, following),))
     return _resumed(book, heard) if book.weeks else _begun(book, heard)
@@ -68,36 +77,37 @@ def _resumed(book: Book, heard: Heard) -> Answer:
     """The plan goes on that an interrupted question had paused."""
     today = book.today(heard.now)
     after = planner.return_after(replace(book, standing=standing_when_well(book, heard.now)), today)
-    return say(after, next_line(after, today), Button("The week", "/week"))
+    return say(after, next_line(after, today), Button("The week", Open(Page.WEEK)))
 
 
 def _begun(book: Book, heard: Heard) -> Answer:
-    answers = {key: value for key, value in book.answers.items() if key != GUESSED_COUNTRY}
-    profile = intake.profile(answers)
-    after = replace(book, answers=answers, profile=profile)
+    told = replace(book.intake, country_guess=None)
+    profile = intake.profile(told)
+    after = replace(book, intake=told, profile=profile)
     after = replace(after, standing=standing_when_well(after, heard.now))
     today = after.today(heard.now)
     after = planner.begin(after, today, planner.today_closed(profile, after.local(heard.now)))
     after = illness.after_joining(after, today)
-    buttons = (Button("The week", "/week"), Button("When to stop", "/safety"))
-    caution = " ".join([safety.caution(), *condition_words.carried(answers, profile.country)])
+    buttons = (Button("The week", Open(Page.WEEK)), Button("When to stop", Open(Page.SAFETY)))
+    caution = " ".join([safety.caution(), *condition_words.carried(told, profile.country)])
     if isinstance(after.standing, Ill):
         return Answer(after, (Say(f"{FIRST_WHEN_WELL}\n{caution}", buttons=buttons),))
     return Answer(after, (Say(first_plan(after, today, caution), buttons=buttons),))
 
 
-def _one_back(book: Book) -> Answer:
-    last = intake.question_before(book.answers)
+def one_back(book: Book) -> Answer:
+    """The question before, asked again."""
+    last = intake.question_before(book.intake)
     if last is None:
         return first_question(book)
-    answers = {key: value for key, value in book.answers.items() if key != last}
-    after = replace(book, answers=answers, profile=intake.profile(answers))
+    told = without_answer(book.intake, last)
+    after = replace(book, intake=told, profile=intake.profile(told))
     return Answer(after, (_question(after, last),))
 
 
 def _question(book: Book, asks: str, *, wrong: bool = False) -> Say:
-    guess = book.answers.get(GUESSED_COUNTRY, "")
-    return words.question(asks, book.answers, name=book.runner.name, wrong=wrong, guess=guess)
+    guess = book.intake.country_guess or ""
+    return words.question(asks, book.intake, name=book.runner.name, wrong=wrong, guess=guess)
 
 
 # Names by which a line can begin a change of setting, longest first.
@@ -153,6 +163,12 @@ def setting_in(text: str) -> tuple[str, str] | None:
     return None
 
 
+def place_told(text: str) -> tuple[str, str] | None:
+    """The setting in a line that says where one is and nothing else: "in New York till Sunday"; None for any other."""
+    line = places.fold(text).strip(" .!?")
+    return ("zone", HOW_LONG.sub("", line[3:].lstrip(" :="))) if line.startswith("in ") else None
+
+
 # Medicines that hold the heart rate down, by their international names: the WHO's ATC groups C07 (beta blocking
 # agents) and C08D (diltiazem, verapamil); the list from memory.
 RATE_LIMITING = (
@@ -188,47 +204,72 @@ def told_fact(text: str, today: date) -> tuple[str, str] | None:
 def is_setting(book: Book, key: str, value: str) -> bool:
     """Whether `value` can be read as the setting `key`: then the line is no log, whatever numbers it holds."""
     pattern = value.partition(" from ")[0] if key == "days" else value
-    return bool(value) and intake.read_answer(key, pattern, book.answers) is not None
+    return bool(value) and intake.read_answer(key, pattern, book.intake) is not None
 
 
 def setting_asked(book: Book, heard: Heard, key: str, value: str) -> Answer:
     """A changed setting, shown back and confirmed before it holds; without a value its question is asked."""
     if not value:
-        prompt = words.question(key, book.answers)
+        prompt = words.question(key, book.intake)
         after = ask(book, heard, Ask.SETTING, prompt.text, detail=key)
         asked = after.book.asked
         token = asked.token if asked else ""
-        buttons = tuple(Button(b.label, b.says, token) for b in prompt.buttons)
+        buttons = tuple(
+            Button(button.label, Reply(token, button.action.chosen))
+            for button in prompt.buttons
+            if isinstance(button.action, Reply)
+        )
         return replace(after, says=(replace(after.says[0], buttons=buttons),))
-    today = book.today(heard.now)
     pattern, begins, when = value.partition(" from ")
-    start = next(iter(read_days(when, today)), today) if key == "days" and begins else today
-    if start > today:
-        value = pattern
-    read = intake.read_answer(key, value, book.answers)
+    if key == "days" and begins:  # typed: "days tue 45, thu 45 from March on"
+        start = next(iter(read_days(when, book.today(heard.now))), None)
+        return days_asked(book, heard, pattern if start is not None else value, start)
+    return _shown_back(book, heard, key, value)
+
+
+def days_asked(book: Book, heard: Heard, days: str, start: date | None) -> Answer:
+    """The days of the week, shown back and confirmed before they hold; from `start` on, None for today."""
+    if start is None or start <= book.today(heard.now):
+        return _shown_back(book, heard, "days", days)
+    read = intake.read_answer("days", days, book.intake)
+    if read is None:
+        return _shown_back(book, heard, "days", days)
+    text = f"{pages.setting_confirm('days', '', read)[:-1]} from {short_day(start)} on?"
+    return ask(book, heard, Ask.SETTING, text, YES_NO, detail=f"{intake.DAYS_LATER}={start.isoformat()} {read}")
+
+
+def _shown_back(book: Book, heard: Heard, key: str, value: str) -> Answer:
+    read = intake.read_answer(key, value, book.intake)
     if read is None:
         return ask(book, heard, Ask.SETTING, pages.setting_example(key, words.PROMPTS[key].example), detail=key)
-    choices = (("Yes", "yes"), ("No", "no"))
-    if start > today:
-        text = f"{pages.setting_confirm(key, '', read)[:-1]} from {short_day(start)} on?"
-        return ask(book, heard, Ask.SETTING, text, choices, detail=f"{intake.DAYS_LATER}={start.isoformat()} {read}")
-    old = book.answers.get(key, "")
+    old = text_of(book.intake, key)
     if read == old:
         return say(book, pages.setting_same(key, read))
-    return ask(book, heard, Ask.SETTING, pages.setting_confirm(key, old, read), choices, detail=f"{key}={read}")
+    return ask(book, heard, Ask.SETTING, pages.setting_confirm(key, old, read), YES_NO, detail=f"{key}={read}")
 
 
-def setting_answered(book: Book, heard: Heard, detail: str, agreed: bool | None) -> Answer | None:
-    """The runner's word on a changed setting; None where the line is about something else."""
+def read_setting(book: Book, detail: str, text: str) -> Chosen | None:
+    """A line in answer to a setting that was shown back, or whose value was asked for; None where it is neither."""
+    key, shown, _ = detail.partition("=")
+    if shown:
+        agreed = read_yes_no(text)
+        return None if agreed is None else Agreed(agreed)
+    value = intake.read_answer(key, text, book.intake)
+    return None if value is None else ChosenValue(value)
+
+
+def setting_answered(book: Book, heard: Heard, detail: str, chosen: Chosen) -> Answer | None:
+    """The runner's word on a changed setting, or its value; None for the answer to another question."""
     key, shown, value = detail.partition("=")
-    if not shown:
-        read = intake.read_answer(key, heard.text, book.answers)
-        return None if read is None else _set(replace(book, asked=None), heard, key, read)
-    if agreed is None:
-        return None
-    if not agreed:
-        return say(replace(book, asked=None), pages.setting_kept("days" if key == intake.DAYS_LATER else key))
-    return _set(replace(book, asked=None), heard, key, value)
+    match chosen:
+        case Agreed(False) if shown:
+            return say(replace(book, asked=None), pages.setting_kept("days" if key == intake.DAYS_LATER else key))
+        case Agreed(True) if shown:
+            return _set(replace(book, asked=None), heard, key, value)
+        case ChosenValue(text) if not shown and (told := intake.read_answer(key, text, book.intake)) is not None:
+            return _set(replace(book, asked=None), heard, key, told)
+        case _:
+            return None
 
 
 FAR_ZONES = timedelta(hours=5)  # house: from here on the first run is easy, at most 30 min, not on the arrival day
@@ -251,49 +292,58 @@ def _after_the_flight(book: Book, heard: Heard, before: str) -> Book:
 
 
 def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
-    before = book.profile
-    answers = {**book.answers, key: value}
+    """The setting `key` holds from now on: its canonical `value`, with what follows from it for the plan."""
+    told = with_answer(book.intake, key, value)
     if key == intake.DAYS_LATER:
-        day, _, days = value.partition(" ")
-        return say(replace(book, answers=answers), f"Noted: {days} from {short_day(date.fromisoformat(day))} on.")
-    if key == "days":
-        answers["long_day"] = intake.long_day_in(value, answers.get("long_day", ""))
-    profile = intake.profile(answers)
-    after = replace(book, answers=answers, profile=profile)
-    today = after.today(heard.now)
+        later = told.days_later
+        on = f"Noted: {intake.days_text(later.days)} from {short_day(later.start)} on." if later else pages.NOT_NOW
+        return say(replace(book, intake=told), on)
+    if key == "days" and told.days is not None:
+        told = replace(told, long_day=intake.long_day_in(told.days, told.long_day))
+    after = replace(book, intake=told, profile=intake.profile(told))
     said = f"{pages.SETTING_NAMES[key].capitalize()}: {pages.shown(key, value)}."
-    if key in {"disease", "doctor_knows", "signs", "pregnancy", "medicine", "active"}:
-        wanted = intake.standing_after(profile, heard.now)
-        if value == ASKS_FOR_CLINICIAN.get(key):
-            # A clearance given before was given without it.
-            after = replace(after, answers={k: v for k, v in after.answers.items() if k != CLEARED})
-            if isinstance(after.standing, Training):
-                after = planner.relay(replace(after, standing=wanted), today)
-                why = condition_words.DOCTOR_UNAWARE if key == "doctor_knows" else pages.WALKING_FIRST
-                return say(after, f"{said} {why}")
-        if key == "doctor_knows":
-            return say(after, condition_words.doctor_knows(value))
-        return say(after, f"{said} {pages.MEDICINE_TOO}" if key == "medicine" and profile.medicine else said)
-    if key == "zone" and profile.zone != before.zone:
-        place = places.zone_of(value)
-        choices = ((places.country_name(place[1]), place[1]),) if place and place[1] else ()
-        here = after
-        after = _after_the_flight(here, heard, before.zone)
-        flown = (pages.FIRST_RUN_FAR,) if after.limits != here.limits else ()
-        # Until it is answered the country counts as unknown: the number is never guessed from the zone.
-        after = replace(after, answers={**answers, "country": ""}, profile=replace(profile, country=""))
-        after, replanned = replan(after, heard)
-        changed = replan_lines(replanned, after.today(heard.now), after_run=True)
-        text = "\n".join([said, *flown, *changed, pages.COUNTRY_TOO])
-        return ask(after, heard, Ask.SETTING, text, choices, detail="country")
+    if key in HEALTH:
+        return _after_health(after, heard, key, said)
+    if key == "zone" and after.profile.zone != book.profile.zone:
+        return _after_a_move(book, after, heard, said)
     if key == "event":
-        weeks = planner.forecast(after, today, planner.SEASON_WEEKS)
+        weeks = planner.forecast(after, after.today(heard.now), planner.SEASON_WEEKS)
         return say(after, "\n".join([said, *event_lines(after, weeks)]))
     if key not in LAYS_THE_WEEK or isinstance(book.standing, Joining):
         return say(after, said)
-    after = planner.relay(after, today)
-    after, replanned = replan(after, heard)
+    today = after.today(heard.now)
+    after, replanned = replan(planner.relay(after, today), heard)
     if replanned is not None:
         coming = tuple(s for s in book.plan if s.day >= replanned.first_day)
         replanned = replace(replanned, before=coming)
     return say(after, with_plan(said, after, today, replanned))
+
+
+def _after_health(book: Book, heard: Heard, key: str, said: str) -> Answer:
+    """A fact of health was told: it may ask for a clinician first."""
+    value = text_of(book.intake, key)
+    if value == ASKS_FOR_CLINICIAN.get(key):
+        # A clearance given before was given without it.
+        book = replace(book, intake=replace(book.intake, cleared=None))
+        if isinstance(book.standing, Training):
+            wanted = intake.standing_after(book.profile, heard.now)
+            after = planner.relay(replace(book, standing=wanted), book.today(heard.now))
+            why = condition_words.DOCTOR_UNAWARE if key == "doctor_knows" else pages.WALKING_FIRST
+            return say(after, f"{said} {why}")
+    if key == "doctor_knows":
+        return say(book, condition_words.doctor_knows(value))
+    return say(book, f"{said} {pages.MEDICINE_TOO}" if key == "medicine" and book.profile.medicine else said)
+
+
+def _after_a_move(before: Book, here: Book, heard: Heard, said: str) -> Answer:
+    """The clock of another place: a far one shortens the first run, and the country is asked for."""
+    place = places.zone_of(here.profile.zone)
+    choices = ((places.country_name(place[1]), ChosenValue(place[1])),) if place and place[1] else ()
+    after = _after_the_flight(here, heard, before.profile.zone)
+    flown = (pages.FIRST_RUN_FAR,) if after.limits != here.limits else ()
+    # Until it is answered the country counts as unknown: the number is never guessed from the zone.
+    after = replace(after, intake=replace(after.intake, country=""), profile=replace(after.profile, country=""))
+    after, replanned = replan(after, heard)
+    changed = replan_lines(replanned, after.today(heard.now), after_run=True)
+    text = "\n".join([said, *flown, *changed, pages.COUNTRY_TOO])
+    return ask(after, heard, Ask.SETTING, text, choices, detail="country")

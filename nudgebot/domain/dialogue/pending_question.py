@@ -1,10 +1,15 @@
-"""The next line read as the answer to what we asked back."""
+"""The answer to what we asked back: one reader and one handler a question, by a table.
+
+A line is read into the value that the question's buttons carry, so that both are handled the same.
+"""
 
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
+from typing import Final
 
 from nudgebot.domain.dialogue import changes, conditions, health, illness, log_run, onboarding, weather
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
@@ -12,102 +17,121 @@ from nudgebot.domain.messages import hold as hold_words
 from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages
-from nudgebot.domain.model.runner import Ask, Book, OnHold, Walking
+from nudgebot.domain.model.actions import (
+    Agreed,
+    Chosen,
+    ChosenDays,
+    ChosenMinutes,
+    ChosenNumber,
+    ChosenOption,
+    Option,
+    Reply,
+)
+from nudgebot.domain.model.runner import Ask, Asked, Book, OnHold, Walking
 from nudgebot.domain.planning.illness_wait import Wait
 from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, told_day
-from nudgebot.domain.text.reply import Intent, Reading, read, read_by_rules, read_days, read_minutes, read_yes_no
-from nudgebot.domain.text.triage import Verdict
+from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_minutes, read_pause, read_yes_no
+from nudgebot.domain.text.triage import Level, Verdict
 
+LONGEST_ANSWER: Final = 5  # words; a longer line says more than minutes
 SECOND = re.compile(r"\W*(?:a |the )?(?:second(?: run| one)?|another(?: run| one)?|both|two runs)\W*", re.IGNORECASE)
 CORRECTION = re.compile(r"\W*(?:a |the )?(?:correction|correct(?:ed)? (?:it|that)|replace|fix)\W*", re.IGNORECASE)
 SAME = re.compile(r"\W*(?:it'?s |is )?(?:the )?same(?: one| run)?\W*|\W*no\W*", re.IGNORECASE)
-CHOICES = {
-    "as planned": "as planned",
-    "shortest": "shortest",
-    "short": "shortest",
-    "the shortest": "shortest",
-    "walk": "walk",
-    "a walk": "walk",
-    "rest": "rest",
+TODAYS: Final[Mapping[str, Option]] = {
+    "as planned": Option.AS_PLANNED,
+    "shortest": Option.SHORTEST,
+    "short": Option.SHORTEST,
+    "the shortest": Option.SHORTEST,
+    "walk": Option.WALK,
+    "a walk": Option.WALK,
+    "rest": Option.REST,
 }
+
+
+@dataclass(frozen=True, slots=True)
+class Answering:
+    """What was heard while a question is open; `verdict` is triage's, of nothing for a pressed button."""
+
+    book: Book
+    heard: Heard
+    asked: Asked
+    verdict: Verdict
+
+    @property
+    def closed(self) -> Book:
+        """The book with the question answered."""
+        return replace(self.book, asked=None)
+
+    @property
+    def line(self) -> str:
+        """What was typed."""
+        return self.heard.text.strip()
+
+    @property
+    def today(self) -> date:
+        """The runner's day on which it was said."""
+        return today_of(self.book, self.heard)
+
+    @property
+    def day(self) -> date:
+        """The day that the question is about."""
+        return self.asked.day or self.today
+
+
+Read = Callable[[Answering], Chosen | None]
+Handle = Callable[[Answering, Chosen], Answer | None]
 
 
 def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
     """The answer to the open question, or None where the line is about something else (it is then read as it is)."""
-    asked = book.asked
-    if asked is None:
+    if book.asked is None:
         return None
-    today = today_of(book, heard)
-    line = heard.text.strip()
-    agreed = read_yes_no(line)
-    closed = replace(book, asked=None)
-    day = asked.day or today
-    match asked.what:
-        case Ask.MINUTES | Ask.SURE_MINUTES:
-            return _minutes(book, heard, verdict)
-        case Ask.SAME_AGAIN:
-            original = replace(heard, text=asked.line, key=f"{heard.key}")
-            if SECOND.fullmatch(line):
-                return log_run.log(closed, heard, read(original.text, book.today(asked.at)), sure=True)
-            return say(closed, log_words.KEPT_ONE) if SAME.fullmatch(line) else None
-        case Ask.SECOND_RUN:
-            if SECOND.fullmatch(line):
-                return say(closed, log_words.BOTH_STAY)
-            return log_run.corrected(closed, heard, day) if CORRECTION.fullmatch(line) else None
-        case Ask.UNTIL:
-            days = _until(book, heard)
-            return changes.away(closed, heard, days) if days else None
-        case Ask.WHICH_DAY:
-            days = read_days(line, today)
-            return changes.move(closed, heard, day, days[0]) if days else None
-        case Ask.SETTING | Ask.COUNTRY:
-            return onboarding.setting_answered(book, heard, asked.detail, agreed)
-        case Ask.CONDITION:
-            return conditions.answered(book, heard)
-        case Ask.SIGN:
-            return None if agreed is None else health.sign_answered(book, heard, asked.detail, yes=agreed)
-        case Ask.ILL_BACK:
-            answered = question_answered(line)
-            if answered is None:
-                return None
-            return health.heart_after_illness(book, heard) if answered else illness.no_heart_sign(book, heard)
-        case Ask.LAST_FEVER:
-            last = told_day(line, today)
-            return None if last is None else illness.lasted(closed, heard, Wait(asked.detail), max(last, day))
-        case Ask.NOT_ILL:
-            return illness.not_ill(book, heard, asked.line) if says_not_ill(line) else None
-        case Ask.NOT_ILL_SURE:
-            if agreed is None:
-                return None
-            return illness.taken_back(closed, heard) if agreed else say(closed, illness_words.STILL_ILL)
-        case Ask.WIND | Ask.HUMIDITY:
-            return weather.decided(book, heard, line)
-        case Ask.CHOICE:
-            choice = CHOICES.get(line.strip(" .!").casefold())
-            return health.chosen(book, heard, choice, day) if choice else None
-        case Ask.ERASE:
-            if line.strip(" .!").casefold() == "erase everything":
-                paused = f" {hold_words.ERASED_ON_HOLD}" if isinstance(book.standing, OnHold | Walking) else ""
-                return Answer(closed, (say(closed, f"{pages.ERASED}{paused}").says[0],), erase=True)
-            return say(closed, pages.ERASE_KEPT)
-        case Ask.LEAVE_HOLD | Ask.TELL | Ask.READING:  # answered before, by callers that know more
-            return None
+    turn = Answering(book, heard, book.asked, verdict)
+    read_answer, handle = QUESTIONS[book.asked.what]
+    chosen = heard.action.chosen if isinstance(heard.action, Reply) else read_answer(turn)
+    return None if chosen is None else handle(turn, chosen)
 
 
-def _minutes(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
+def _yes_or_no(turn: Answering) -> Chosen | None:
+    agreed = read_yes_no(turn.line)
+    return None if agreed is None else Agreed(agreed)
+
+
+def _days(turn: Answering) -> Chosen | None:
+    named = read_days(turn.line, turn.today)
+    return ChosenDays(named) if named else None
+
+
+# How many minutes was it? Is that right?
+
+
+def _read_minutes(turn: Answering) -> Chosen | None:
+    if turn.verdict.level is not Level.NONE:
+        return None
+    agreed = read_yes_no(turn.line)
+    if agreed is False:
+        return Agreed(False)
+    minutes = read_minutes(turn.line)
+    if minutes is None:
+        return Agreed(True) if agreed and turn.asked.what is Ask.SURE_MINUTES else None
+    return ChosenMinutes(minutes) if len(turn.line.split()) <= LONGEST_ANSWER else None
+
+
+def _minutes(turn: Answering, chosen: Chosen) -> Answer | None:
     """The minutes of the run that was reported without them; a line that reports more than that is read anew."""
-    asked = book.asked
-    if asked is None or verdict.level.rank > 0:
+    asked = turn.asked
+    match chosen:
+        case Agreed(False):
+            return say(turn.closed, log_words.NOTHING_ADDED)
+        case Agreed(True) if asked.detail.isdecimal():
+            minutes = int(asked.detail)
+        case ChosenMinutes(minutes):
+            pass
+        case _:
+            return None
+    if not 1 <= minutes <= 600:
         return None
-    closed = replace(book, asked=None)
-    if read_yes_no(heard.text) is False:
-        return say(closed, log_words.NOTHING_ADDED)
-    minutes = read_minutes(heard.text)
-    if minutes is None and asked.what is Ask.SURE_MINUTES and read_yes_no(heard.text):
-        minutes = int(asked.detail)
-    if minutes is None or not 1 <= minutes <= 600 or len(heard.text.split()) > 5:
-        return None
-    first = read(asked.line, book.today(asked.at))
+    first = read(asked.line, turn.book.today(asked.at))
     run = Reading(
         Intent.LOG,
         minutes=minutes,
@@ -117,18 +141,226 @@ def _minutes(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
         heart_rate=first.heart_rate if asked.what is Ask.MINUTES else None,
         distance_km=first.distance_km,
     )
-    return log_run.log(closed, heard, run)
+    return log_run.log(turn.closed, turn.heard, run)
 
 
-def _until(book: Book, heard: Heard) -> tuple[date, ...]:
-    """The days of a pause whose end is told now; the first day is the one on which the pause was announced."""
-    today = today_of(book, heard)
-    text = heard.text.strip()
-    for line in (f"away {text}", f"away until {text}"):
-        reading = read_by_rules(line, today)
-        if reading.intent is Intent.AWAY and reading.days and not reading.ask_back:
-            return tuple(reading.days)
-    named = read_days(text, today)
-    if not named:
-        return ()
-    return tuple(today + timedelta(days=i) for i in range((max(named) - today).days + 1))
+# The same line again; a second run on one day
+
+
+def _read_same_or_second(turn: Answering) -> Chosen | None:
+    if SECOND.fullmatch(turn.line):
+        return ChosenOption(Option.SECOND)
+    return ChosenOption(Option.SAME) if SAME.fullmatch(turn.line) else None
+
+
+def _same_or_second(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenOption(Option.SECOND):
+            first = read(turn.asked.line, turn.book.today(turn.asked.at))
+            return log_run.log(turn.closed, replace(turn.heard, text=turn.asked.line), first, sure=True)
+        case ChosenOption(Option.SAME):
+            return say(turn.closed, log_words.KEPT_ONE)
+        case _:
+            return None
+
+
+def _read_second_or_correction(turn: Answering) -> Chosen | None:
+    if SECOND.fullmatch(turn.line):
+        return ChosenOption(Option.SECOND)
+    return ChosenOption(Option.CORRECTION) if CORRECTION.fullmatch(turn.line) else None
+
+
+def _second_or_correction(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenOption(Option.SECOND):
+            return say(turn.closed, log_words.BOTH_STAY)
+        case ChosenOption(Option.CORRECTION):
+            return log_run.corrected(turn.closed, turn.heard, turn.day)
+        case _:
+            return None
+
+
+# Until when? To which day?
+
+
+def _read_until(turn: Answering) -> Chosen | None:
+    """The days of a pause; one day alone is its last, and the first is the one on which it was announced."""
+    named = read_pause(turn.line, turn.today)
+    if len(named) == 1 and named[0] > turn.today:
+        named = tuple(turn.today + timedelta(days=n) for n in range((named[0] - turn.today).days + 1))
+    return ChosenDays(named) if named else None
+
+
+def _until(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenDays(days) if days:
+            return changes.away(turn.closed, turn.heard, days)
+        case _:
+            return None
+
+
+def _which_day(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenDays(days) if days:
+            return changes.move(turn.closed, turn.heard, turn.day, days[0])
+        case _:
+            return None
+
+
+# A setting, shown back or still to be told
+
+
+def _read_setting(turn: Answering) -> Chosen | None:
+    return onboarding.read_setting(turn.book, turn.asked.detail, turn.heard.text)
+
+
+def _setting(turn: Answering, chosen: Chosen) -> Answer | None:
+    return onboarding.setting_answered(turn.book, turn.heard, turn.asked.detail, chosen)
+
+
+def _condition(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case Agreed(yes):
+            return conditions.answered(turn.book, turn.heard, yes)
+        case _:
+            return None
+
+
+# The weather
+
+
+def _read_weather(turn: Answering) -> Chosen | None:
+    value = weather.read_answer(turn.asked.what, turn.line)
+    return None if value is None else ChosenNumber(value)
+
+
+def _weather(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenNumber(value):
+            return weather.decided(turn.book, turn.heard, value)
+        case _:
+            return None
+
+
+# Health: the plain question, the way back from an illness, the choice of the day
+
+
+def _sign(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case Agreed(yes):
+            return health.sign_answered(turn.book, turn.heard, turn.asked.detail, yes=yes)
+        case _:
+            return None
+
+
+def _read_heart(turn: Answering) -> Chosen | None:
+    answered = question_answered(turn.line)
+    return None if answered is None else Agreed(answered)
+
+
+def _heart(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case Agreed(True):
+            return health.heart_after_illness(turn.book, turn.heard)
+        case Agreed(False):
+            return illness.no_heart_sign(turn.book, turn.heard)
+        case _:
+            return None
+
+
+def _read_last_ill(turn: Answering) -> Chosen | None:
+    last = told_day(turn.line, turn.today)
+    return None if last is None else ChosenDays((last,))
+
+
+def _last_ill(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenDays(days) if days and max(days) <= turn.today:
+            wait = Wait(turn.asked.detail) if turn.asked.detail in set(Wait) else Wait.FEVER
+            return illness.lasted(turn.closed, turn.heard, wait, max(*days, turn.day))
+        case _:
+            return None
+
+
+def _read_not_ill(turn: Answering) -> Chosen | None:
+    return ChosenOption(Option.NOT_ILL) if says_not_ill(turn.line) else None
+
+
+def _not_ill(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenOption(Option.NOT_ILL):
+            return illness.not_ill(turn.book, turn.heard, turn.asked.line)
+        case _:
+            return None
+
+
+def _not_ill_sure(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case Agreed(True):
+            return illness.taken_back(turn.closed, turn.heard)
+        case Agreed(False):
+            return say(turn.closed, illness_words.STILL_ILL)
+        case _:
+            return None
+
+
+def _read_choice(turn: Answering) -> Chosen | None:
+    option = TODAYS.get(turn.line.strip(" .!").casefold())
+    return None if option is None else ChosenOption(option)
+
+
+def _choice(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenOption(option) if option in TODAYS.values():
+            return health.chosen(turn.book, turn.heard, option, turn.day)
+        case _:
+            return None
+
+
+# Deleting everything; a coach's message
+
+
+def _read_erase(turn: Answering) -> Chosen | None:
+    """Only the whole sentence deletes; any other line keeps everything."""
+    return Agreed(turn.line.strip(" .!").casefold() == "erase everything")
+
+
+def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
+    # A button can keep everything; it cannot delete it.
+    if chosen == Agreed(True) and turn.heard.action is None:
+        paused = f" {hold_words.ERASED_ON_HOLD}" if isinstance(turn.book.standing, OnHold | Walking) else ""
+        return Answer(turn.closed, say(turn.closed, f"{pages.ERASED}{paused}").says, erase=True)
+    return say(turn.closed, pages.ERASE_KEPT)
+
+
+def _read_elsewhere(_turn: Answering) -> Chosen | None:
+    """Which reading is meant is asked and answered in `reading_question`, before this."""
+    return None
+
+
+def _elsewhere(_turn: Answering, _chosen: Chosen) -> Answer | None:
+    """A coach's message is sent by the caller, which knows the group; a reading is acted on by its intent."""
+    return None
+
+
+QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
+    Ask.MINUTES: (_read_minutes, _minutes),
+    Ask.SURE_MINUTES: (_read_minutes, _minutes),
+    Ask.SECOND_RUN: (_read_second_or_correction, _second_or_correction),
+    Ask.SAME_AGAIN: (_read_same_or_second, _same_or_second),
+    Ask.UNTIL: (_read_until, _until),
+    Ask.WHICH_DAY: (_days, _which_day),
+    Ask.SETTING: (_read_setting, _setting),
+    Ask.CONDITION: (_yes_or_no, _condition),
+    Ask.WIND: (_read_weather, _weather),
+    Ask.HUMIDITY: (_read_weather, _weather),
+    Ask.SIGN: (_yes_or_no, _sign),
+    Ask.ILL_BACK: (_read_heart, _heart),
+    Ask.LAST_FEVER: (_read_last_ill, _last_ill),
+    Ask.NOT_ILL: (_read_not_ill, _not_ill),
+    Ask.NOT_ILL_SURE: (_yes_or_no, _not_ill_sure),
+    Ask.CHOICE: (_read_choice, _choice),
+    Ask.ERASE: (_read_erase, _erase),
+    Ask.TELL: (_yes_or_no, _elsewhere),
+    Ask.READING: (_read_elsewhere, _elsewhere),
+}

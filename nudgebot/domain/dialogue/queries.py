@@ -9,6 +9,7 @@ from nudgebot.domain.messages.easy import easy_page
 from nudgebot.domain.messages.health import why_paused
 from nudgebot.domain.messages.progress import caption
 from nudgebot.domain.messages.why import why as reasons
+from nudgebot.domain.model.actions import Open, Page
 from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.speech import Button, Picture, Say
 from nudgebot.domain.overview.progress import progress as last_weeks
@@ -22,7 +23,7 @@ def week(book: Book, heard: Heard) -> Answer:
     after, replanned = replan(book, heard)
     moved = words.replan_lines(replanned, today, after_run=True)
     text = "\n".join([words.week_page(after, today, planner.forecast(after, today, 1)), *moved])
-    return say(after, text, Button("Why this plan?", "/why"), Button("The weeks to come", "/season"))
+    return say(after, text, Button("Why this plan?", Open(Page.WHY)), Button("The weeks to come", Open(Page.SEASON)))
 
 
 def season(book: Book, heard: Heard) -> Answer:
@@ -65,4 +66,4 @@ def asked_something(book: Book, heard: Heard) -> Answer:
         return why(book, heard)
     if "miss" in line or "skip" in line:
         return say(book, f"{pages.IF_MISSED} {next_of(book, heard)}")
-    return say(book, f"{pages.CANNOT_ANSWER} {next_of(book, heard)}", Button("Help", "/help"))
+    return say(book, f"{pages.CANNOT_ANSWER} {next_of(book, heard)}", Button("Help", Open(Page.HELP)))

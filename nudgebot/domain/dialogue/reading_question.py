@@ -5,8 +5,12 @@ The choices are not kept: the line is, and reading it anew on its day gives the 
 
 from __future__ import annotations
 
-from nudgebot.domain.dialogue.values import Answer, Heard, ask, today_of
+from collections.abc import Iterable
+from datetime import date
+
+from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, today_of
 from nudgebot.domain.messages import reading as words
+from nudgebot.domain.model.actions import ChosenOption, ChosenReading, Option, Reply
 from nudgebot.domain.model.runner import Ask, Book
 from nudgebot.domain.text.reply import Intent, Reading, read
 
@@ -14,10 +18,10 @@ from nudgebot.domain.text.reply import Intent, Reading, read
 def ask_which(book: Book, heard: Heard, reading: Reading) -> Answer:
     """The question with at most three readings and "something else"; nothing is done before it is answered."""
     today = today_of(book, heard)
-    labels = tuple(words.label(choice, today) for choice in reading.choices)
-    choices = tuple((_capital(label), label) for label in dict.fromkeys(labels))
-    other = (words.SOMETHING_ELSE, words.SOMETHING_ELSE.casefold())
-    return ask(book, heard, Ask.READING, words.which(reading.choices[0], today), (*choices, other))
+    labels = _labels(reading.choices, today)
+    choices: Choices = tuple((_capital(label), ChosenReading(place)) for place, label in enumerate(labels))
+    other: Choices = ((words.SOMETHING_ELSE, ChosenOption(Option.SOMETHING_ELSE)),)
+    return ask(book, heard, Ask.READING, words.which(reading.choices[0], today), (*choices, *other))
 
 
 def chosen(book: Book, heard: Heard) -> Reading | None:
@@ -25,11 +29,28 @@ def chosen(book: Book, heard: Heard) -> Reading | None:
     asked = book.asked
     if asked is None or asked.what is not Ask.READING:
         return None
-    said = heard.text.strip(" .!?").casefold()
-    if said == words.SOMETHING_ELSE.casefold():
-        return Reading(Intent.UNKNOWN)
     day = book.today(asked.at)
-    return next((c for c in read(asked.line, day).choices if words.label(c, day).casefold() == said), None)
+    readings = _labels(read(asked.line, day).choices, day)
+    match heard.action:
+        case None:
+            said = heard.text.strip(" .!?").casefold()
+            if said == words.SOMETHING_ELSE.casefold():
+                return Reading(Intent.UNKNOWN)
+            return next((each for label, each in readings.items() if label.casefold() == said), None)
+        case Reply(asked.token, ChosenOption(Option.SOMETHING_ELSE)):
+            return Reading(Intent.UNKNOWN)
+        case Reply(asked.token, ChosenReading(place)) if place < len(readings):
+            return tuple(readings.values())[place]
+        case _:
+            return None
+
+
+def _labels(readings: Iterable[Reading], today: date) -> dict[str, Reading]:
+    """The readings by their labels; of those that read the same the likeliest."""
+    found: dict[str, Reading] = {}
+    for each in readings:
+        found.setdefault(words.label(each, today), each)
+    return found
 
 
 def _capital(label: str) -> str:

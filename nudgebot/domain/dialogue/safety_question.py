@@ -11,10 +11,11 @@ from dataclasses import replace
 from datetime import timedelta
 
 from nudgebot.domain.dialogue import hold
-from nudgebot.domain.dialogue.values import ASKED_EXPIRES, CLEARED, Answer, Heard, replan, say, today_of, with_note
+from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Heard, replan, say, today_of, token_of, with_note
 from nudgebot.domain.messages import closed_question as words
 from nudgebot.domain.messages import pages
 from nudgebot.domain.messages.plan import next_line
+from nudgebot.domain.model.actions import Agreed, ChosenOption, Open, Option, Page, Reply
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, SafetyQuestion, Training, Walking
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.profile import intake
@@ -37,7 +38,7 @@ def answered(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
     open_one = book.safety_question
     if open_one is None or heard.at - open_one.at > ASKED_EXPIRES or verdict.level.rank >= Level.CLINICIAN.rank:
         return None
-    if heard.about not in {None, open_one.token}:
+    if heard.action is not None and not (isinstance(heard.action, Reply) and heard.action.question == open_one.token):
         return None
     if open_one.yes_at is not None:
         return _after_yes(book, heard, verdict, open_one)
@@ -66,7 +67,7 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
         text = text.partition(" ")[2]
     # A short answer to an open question is what it was taken for.
     settled = book.asked is not None and done.book.asked != book.asked and len(text.split()) <= MANY_WORDS
-    if heard.about is None and not settled and not _is_screened(book, done) and worth_asking(text, verdict, reading):
+    if heard.action is None and not settled and not _is_screened(book, done) and worth_asking(text, verdict, reading):
         return _with_question(done, book, _new(heard, signs.language_of(text, verdict.language)))
     if old is None:
         return done
@@ -82,8 +83,8 @@ def _is_screened(book: Book, done: Answer) -> bool:
         return True
     if not isinstance(book.standing, Joining):
         return False
-    open_now = intake.next_question(book.answers)
-    return open_now in SCREENING or (open_now is not None and open_now != intake.next_question(done.book.answers))
+    open_now = intake.next_question(book.intake)
+    return open_now in SCREENING or (open_now is not None and open_now != intake.next_question(done.book.intake))
 
 
 def asked_about(book: Book, heard: Heard) -> Answer:
@@ -116,23 +117,23 @@ def kind_of(verdict: Verdict, reading: Reading | None) -> signs.LineKind:
 
 def not_understood(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> Answer:
     """The answer to a line that is none of ours; every such answer carries the signs that mean call, and the number."""
-    if reading is not None and heard.about is None and worth_asking(heard.text, verdict, reading):
+    if reading is not None and heard.action is None and worth_asking(heard.text, verdict, reading):
         return asked_about(book, heard)
     spoken = dict.fromkeys(("en", signs.language_of(heard.text, verdict.language)))
     lines = (pages.UNKNOWN, *(words.signs_line(book.profile.country, language) for language in spoken))
-    return say(book, "\n".join(lines), Button("The week", "/week"), Button("Help", "/help"))
+    return say(book, "\n".join(lines), Button("The week", Open(Page.WEEK)), Button("Help", Open(Page.HELP)))
 
 
 def _new(heard: Heard, language: str) -> SafetyQuestion:
     """The question about a line, asked for the first time."""
-    return SafetyQuestion(heard.at, f"felt@{heard.at:%m%d%H%M%S}", heard.text, language)
+    return SafetyQuestion(heard.at, token_of("felt", heard), heard.text, language)
 
 
 def _with_question(done: Answer, before: Book, question: SafetyQuestion) -> Answer:
     """`done` with the question said first."""
     buttons = (
-        Button(words.NO[question.language], words.NO[question.language].casefold(), question.token),
-        Button(words.YES[question.language], words.YES[question.language].casefold(), question.token),
+        Button(words.NO[question.language], Reply(question.token, Agreed(False))),
+        Button(words.YES[question.language], Reply(question.token, Agreed(True))),
     )
     first = Say(words.asked(before.profile.country, question.language), QUESTION, buttons)
     return Answer(replace(done.book, safety_question=question), (first, *done.says))
@@ -140,6 +141,8 @@ def _with_question(done: Answer, before: Book, question: SafetyQuestion) -> Answ
 
 def _yes_or_no(book: Book, heard: Heard, open_one: SafetyQuestion) -> bool | None:
     """Yes, no, or None for a line that answers neither; a bare one beside another open question is about that one."""
+    if isinstance(heard.action, Reply):
+        return heard.action.chosen.yes if isinstance(heard.action.chosen, Agreed) else None
     line = heard.text.strip(" .!").casefold()
     if line in {each.casefold() for each in words.YES.values()}:
         return True
@@ -168,16 +171,21 @@ def _yes(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
     after = replace(after, safety_question=question, returning=returning)
     back = words.WITHDRAW[question.language]
     text = words.heard_yes(book.profile.country, question.language)
-    buttons = () if isinstance(standing, OnHold) else (Button(back, back.casefold(), question.token),)
+    buttons = (
+        () if isinstance(standing, OnHold) else (Button(back, Reply(question.token, ChosenOption(Option.WITHDRAW))),)
+    )
     return Answer(after, (Say(text, SAFETY, buttons),))
 
 
 def _after_yes(book: Book, heard: Heard, verdict: Verdict, question: SafetyQuestion) -> Answer | None:
     """A line after a yes: the yes taken back, or the words that were asked for."""
+    if isinstance(heard.action, Reply):
+        takes_back = heard.action.chosen in {ChosenOption(Option.WITHDRAW), Agreed(False)}
+        return _withdrawn(book, heard, question) if takes_back else None
     line = heard.text.strip(" .!").casefold().replace("'", "’")
     if line in {each.casefold() for each in (*words.WITHDRAW.values(), *words.NO.values())}:
         return _withdrawn(book, heard, question)
-    if heard.about is not None or line.startswith("/"):
+    if line.startswith("/"):
         return None
     if verdict.level is not Level.NONE or signs.complains(heard.text):
         closed = replace(with_note(book, heard, verdict), safety_question=None)
@@ -198,9 +206,9 @@ def _withdrawn(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
     if isinstance(ill := standing.beneath, Ill):
         kept = tuple(pause for pause in book.pauses if pause.first != ill.since)
         return say(replace(book, standing=ill, pauses=kept), words.withdrawn(question.language))
-    if intake.next_question(book.answers) is not None:
+    if intake.next_question(book.intake) is not None:
         return say(replace(book, standing=Joining()), words.withdrawn(question.language))
-    cleared = CLEARED in book.answers and question.walking_since is None
+    cleared = book.intake.cleared is not None and question.walking_since is None
     usual = Training() if cleared else intake.standing_after(book.profile, heard.now)
     if isinstance(usual, Walking) and question.walking_since is not None:
         usual = replace(usual, since=question.walking_since)

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from hashlib import sha256
+from typing import Final, TypeAlias
 
+from nudgebot.domain.model.actions import Action, Chosen, Reply
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.retention import DEFAULT_MONTHS
 from nudgebot.domain.model.runner import (
@@ -26,24 +29,27 @@ from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile import intake
 from nudgebot.domain.text.triage import Verdict
 
-CLEARED = "cleared"  # under this id the answers keep who cleared running, and when
 ASKED_EXPIRES = timedelta(hours=24)  # house: an unanswered question lapses with the next day
+TOKEN: Final = 12  # hex digits that tell one question from another: two lines of one second ask two questions
 KEPT_DAYS = timedelta(days=90)  # how long words on single days and pauses are kept: the pictures show twelve weeks
+
+
+Choices: TypeAlias = tuple[tuple[str, Chosen], ...]  # buttons under a question: label, and the answer it stands for
 
 
 @dataclass(frozen=True, slots=True)
 class Heard:
     """One line as it was heard: its key, its text, when it was said and when it is read (UTC).
 
-    `about` is None for typed text, a question's token for a pressed button. `keeps` is for how many months things are
-    kept here.
+    `action` is what a pressed button does, and then `text` is ""; None for typed text. `keeps` is for how many months
+    things are kept here.
     """
 
     key: str
     text: str
     at: datetime
     now: datetime
-    about: str | None = None
+    action: Action | None = None
     keeps: int = DEFAULT_MONTHS
 
 
@@ -66,17 +72,22 @@ def ask(
     heard: Heard,
     what: Ask,
     text: str,
-    choices: tuple[tuple[str, str], ...] = (),
+    choices: Choices = (),
     *,
     day: date | None = None,
     detail: str = "",
     line: str | None = None,
 ) -> Answer:
     """A question back: remembered in the book, its buttons tied to it."""
-    token = f"{what.value}@{heard.at:%m%d%H%M%S}"
+    token = token_of(what.value, heard)
     asked = Asked(what, heard.at, token, heard.text if line is None else line, day, detail)
-    buttons = tuple(Button(label, says, token) for label, says in choices)
+    buttons = tuple(Button(label, Reply(token, chosen)) for label, chosen in choices)
     return Answer(replace(book, asked=asked), (Say(text, QUESTION, buttons),))
+
+
+def token_of(what: str, heard: Heard) -> str:
+    """What the buttons of a question carry, so that they answer no other one."""
+    return sha256(f"{what} {heard.key} {heard.at.isoformat()}".encode()).hexdigest()[:TOKEN]
 
 
 def today_of(book: Book, heard: Heard) -> date:
@@ -131,7 +142,7 @@ def with_note(book: Book, heard: Heard, verdict: Verdict) -> Book:
 
 def standing_when_well(book: Book, now: datetime) -> Standing:
     """Where the runner stands with nothing in the way: training, or walking until a clinician has cleared running."""
-    return Training() if CLEARED in book.answers else intake.standing_after(book.profile, now)
+    return Training() if book.intake.cleared is not None else intake.standing_after(book.profile, now)
 
 
 def without_limits(book: Book, days: set[date]) -> Book:

@@ -78,23 +78,20 @@ def beside(done: Answer, heard: Heard, reading: Reading) -> Answer:
     return replace(done, says=(*first, replace(last, text=f"{last.text}\n{text}")))
 
 
-def decided(book: Book, heard: Heard, line: str) -> Answer | None:
-    """The answer to how windy or how humid it is; None where the line is about something else."""
+def read_answer(what: Ask, line: str) -> float | None:
+    """How windy (km/h) or how humid (%) it is, by a line; None where it tells neither."""
+    return wind_in(line) if what is Ask.WIND else damp_in(line)
+
+
+def decided(book: Book, heard: Heard, value: float) -> Answer | None:
+    """The answer to how windy (km/h) or how humid (%) it is; None where that is not asked."""
     asked = book.asked
     if asked is None or asked.day is None:
         return None
     told = weather_in(asked.line)
     conditions = _conditions(book, told)
-    if asked.what is Ask.WIND:
-        wind = wind_in(line)
-        if wind is None:
-            return None
-        conditions = replace(conditions, wind_kmh=wind)
-    else:
-        damp = damp_in(line)
-        if damp is None:
-            return None
-        conditions = replace(conditions, humidity=damp)
+    windy = asked.what is Ask.WIND
+    conditions = replace(conditions, wind_kmh=value) if windy else replace(conditions, humidity=value)
     closed = replace(book, asked=None)
     after = closed
     if _off(book, conditions):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import date
+from typing import NamedTuple
 
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.profile import intake, places
@@ -22,8 +23,15 @@ EVERY = re.compile(rf"\b(?:(?:every|each) (?P<one>{_DAY})|(?P<more>{_PLURAL}))\b
 TAKEN = re.compile(rf"\b(?:busy|closed|no time|no run|no {_PLURAL}|cannot|can'?t|can not|not free|taken|never)\b")
 
 
-def shape_in(book: Book, text: str, today: date) -> str | None:
-    """The open days that a sentence asks for, as a setting's value ("tue 45, thu 45 from 2027-03-01"), else None.
+class WeekShape(NamedTuple):
+    """A week's open days in canonical form, and the day from which they hold; None for today."""
+
+    days: str
+    start: date | None = None
+
+
+def shape_in(book: Book, text: str, today: date) -> WeekShape | None:
+    """The open days that a sentence asks for, else None.
 
     A day told without minutes keeps those it has; one that was closed gets those of the shortest open day.
     """
@@ -34,12 +42,12 @@ def shape_in(book: Book, text: str, today: date) -> str | None:
         told = re.findall(rf"({_DAY})\s*(\d{{1,3}})?", later["days"])
         named = [(_weekday(name), int(minutes) if minutes else 0) for name, minutes in told]
         days = _listed([(day, minutes or opened[day] or usual) for day, minutes in named])
-        return f"{days} from {start.isoformat()}"
+        return WeekShape(days, start)
     closed = {_weekday(found["one"] or found["more"]) for found in EVERY.finditer(line)}
     kept = [(day, minutes) for day, minutes in enumerate(opened) if minutes and day not in closed]
     if not closed or not kept or re.search(r"\d", line) or not TAKEN.search(line):
         return None
-    return _listed(kept) if len(kept) < sum(minutes > 0 for minutes in opened) else None
+    return WeekShape(_listed(kept)) if len(kept) < sum(minutes > 0 for minutes in opened) else None
 
 
 def _start(when: str, today: date) -> date | None:

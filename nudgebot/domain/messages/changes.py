@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from nudgebot.domain.messages.common import capital, days_list, on_day, session_line
 from nudgebot.domain.messages.plan import gap_note, let_go, next_line, replan_lines, standing_line
+from nudgebot.domain.model.actions import ChosenDays
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import Session
 from nudgebot.domain.planning.planner import Replanned
 
 UNTIL_WHEN = "Until when? A day or a date is enough, such as Friday; I keep quiet until then."
-UNTIL_CHOICES = (("Tomorrow", "until tomorrow"), ("Sunday", "until sunday"), ("In a week", "for a week"))
+MOVED_BEFORE = "That run has been moved or called off already."
 WHICH_DAY = "To which day?"
 ANY_TIME = "Any time today is fine."
 NOT_HARMED = "One run more or less does not matter to the habit."
@@ -99,3 +100,10 @@ def with_plan(first: str, book: Book, today: date, replanned: Replanned | None) 
     if not lines:
         return " ".join(filter(None, (first, next_line(book, today))))
     return "\n".join([first, *lines])
+
+
+def until_choices(today: date) -> tuple[tuple[str, ChosenDays], ...]:
+    """The likely ends of a pause that begins today; a Sunday's "Sunday" is the next one."""
+    sunday = 6 - today.weekday() or 7
+    ends = (("Tomorrow", 1), ("Sunday", sunday), ("In a week", 6))
+    return tuple((label, ChosenDays(tuple(today + timedelta(days=n) for n in range(last + 1)))) for label, last in ends)

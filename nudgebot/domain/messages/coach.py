@@ -17,13 +17,11 @@ WEEKS_SHOWN = 6
 NOTES_SHOWN = 5
 SHARED_SHOWN = 5
 
-COACH_HELP = """For coaches, all in private:
-/roster who needs a word first · /roster picture the last 12 weeks on one sheet · /runner Ana her weeks
-/note Ana prefers mornings · /set Ana step 5 (step, window, days, session, dose; she is told and can decline)
-/tell all Sunday at 9 · /tell Ana, Ben: see you there (shown to you first)
-/invite a link for your runners, /invite 1 for one · /invitations what is open · /remove Ana
-In the group's chat: /bind makes it the group's, /overview names who agreed to it, /unbind ends it.
-Mondays at 07:30 comes the week at a glance. Of health you see “pausing”, and what a runner shares with you."""
+HELP_FIRST = "For coaches, in private unless it says otherwise:"
+HELP_LAST = (
+    "Runners are told what you set, and can decline. Mondays at 07:30 comes the week at a glance.\n"
+    "Of health you see “pausing”, and what a runner shares with you. /start gives you a plan of your own as well."
+)
 
 
 def runner_page(member: Member, now: datetime) -> str:
@@ -74,8 +72,8 @@ def _last(heading: str, runs: list[LogEntry], of: Callable[[LogEntry], int | Non
 
 
 def _set(member: Member) -> list[tuple[CoachSetting, int]]:
-    kept = coach_settings.kept(member.book.answers)
-    return [(row, kept[row.answer]) for row in SETTINGS if row.answer in kept]
+    kept = coach_settings.kept(member.book.intake)
+    return [(row, kept[row.field]) for row in SETTINGS if row.field in kept]
 
 
 def settings_page(member: Member) -> str:

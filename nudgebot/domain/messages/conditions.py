@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from nudgebot.domain.model.actions import Agreed
+from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.profile import conditions, emergency
 
-YES_NO = (("Yes", "yes"), ("No", "no"))
+YES_NO = (("Yes", Agreed(True)), ("No", Agreed(False)))
 UNDER_AGE_ASK = (
     "One question before anything else, since I am made for adults: are you under 18? Nothing is planned until I know."
 )
-UNDER_AGE_BUTTONS = (("Yes, under 18", "yes"), ("No, 18 or over", "no"))
+UNDER_AGE_BUTTONS = (("Yes, under 18", Agreed(True)), ("No, 18 or over", Agreed(False)))
 GOODBYE = (
     "Thank you for telling me. I am for adults, so I stop here and keep nothing. A youth coach or a sports club near "
     "you is a good place to run."
@@ -78,7 +80,7 @@ def doctor_knows(answer: str) -> str:
     return {"yes": DOCTOR_KNOWS, "no": DOCTOR_UNAWARE}.get(answer, DOCTOR_SKIPPED)
 
 
-def carried(answers: Mapping[str, str], country: str) -> tuple[str, ...]:
+def carried(told: Intake, country: str) -> tuple[str, ...]:
     """The cautions that go with this runner, for the pages that show cautions."""
     call = emergency.call(country)
-    return tuple(CARE[row.id].format(call=call) for row in conditions.kept(answers) if row.id in CARE)
+    return tuple(CARE[row.id].format(call=call) for row in conditions.kept(told) if row.id in CARE)

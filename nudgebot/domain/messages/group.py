@@ -8,6 +8,7 @@ from typing import assert_never
 
 from nudgebot.domain.messages.common import and_list, short_day
 from nudgebot.domain.messages.safety import OTHER_FIRST, STOP_AND_CALL
+from nudgebot.domain.model.actions import SetShare, ShowSheet
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.overview.group import (
     Bound,
@@ -53,9 +54,10 @@ WRITTEN = {
     "pt": "Escrevi-te em privado.",
 }
 COACHES_ONLY = "That is for coaches. /help shows what I understand."
+BEGIN_A_GROUP = "That is for coaches. You host this bot: /coach begins a group of your own."
 OWNER_ONLY = "That is for whoever hosts this bot."
 RUNNERS_ONLY = "You run in no group here. An invitation from a coach begins with /start."
-PICTURE = Button("The last 12 weeks", "/roster picture")
+PICTURE = Button("The last 12 weeks", ShowSheet())
 IN_PRIVATE = "Please write that to me in private."
 IN_THE_GROUP = "Write that in the group chat it is about."
 EMPTY = "Nobody has joined your group yet. /invite makes a link."
@@ -212,7 +214,7 @@ def shown_shares(shares: frozenset[Share]) -> str:
 def share_buttons(shares: frozenset[Share]) -> tuple[Button, ...]:
     """A switch for each kind."""
     return tuple(
-        Button(f"{kind.value.capitalize()} {word}", f"/share {kind.value} {word}")
+        Button(f"{kind.value.capitalize()} {word}", SetShare(kind.value, word == "on"))
         for kind in Share
         for word in (("off" if kind in shares else "on"),)
     )

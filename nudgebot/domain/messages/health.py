@@ -6,12 +6,18 @@ from datetime import date, datetime
 
 from nudgebot.domain.messages.common import on_day, table_line
 from nudgebot.domain.messages.plan import left, next_line
+from nudgebot.domain.model.actions import Agreed, ChosenOption, Option
 from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.week import SESSION_MIN
 from nudgebot.domain.profile import emergency
 
-YES_NO = (("Yes", "yes"), ("No", "no"))
-CHOICES = (("As planned", "as planned"), ("Shortest", "shortest"), ("Walk", "walk"), ("Rest", "rest"))
+YES_NO = (("Yes", Agreed(True)), ("No", Agreed(False)))
+CHOICES = (
+    ("As planned", ChosenOption(Option.AS_PLANNED)),
+    ("Shortest", ChosenOption(Option.SHORTEST)),
+    ("Walk", ChosenOption(Option.WALK)),
+    ("Rest", ChosenOption(Option.REST)),
+)
 SHORTEST = SESSION_MIN
 YOUR_CHOICE = "Today as planned, the shortest run (20 min), a walk, or rest? Each of them is fine."
 TODAY_OFF = "Today is off."

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
-from nudgebot.domain.messages.common import on_day, short_day
+from nudgebot.domain.messages.common import capital, on_day, short_day
+from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option
 from nudgebot.domain.model.runner import Standing, Walking
 from nudgebot.domain.profile import emergency
 
-YES_NO = (("Yes", "yes"), ("No", "no"))
+YES_NO = (("Yes", Agreed(True)), ("No", Agreed(False)))
 CLEARED_ASK = "Has a clinician cleared you to run?"
 WHO_ASK = "Who was it, and when? For example: Dr Sousa, on Monday."
 WHEN_ASK = "And which day was that? For example: Monday, or 2 March."
-WHEN_BUTTONS = (("Today", "today"), ("Yesterday", "yesterday"))
+WHO_WORDS = {
+    Option.DOCTOR: "a doctor",
+    Option.HOSPITAL: "a hospital or clinic",
+    Option.MIDWIFE: "a midwife",
+    Option.PHYSIO: "a physiotherapist",
+    Option.NONE_OF_THESE: "none of these",
+}
 WORD_ASK = "Thank you. To be sure that this is meant: write the one word  cleared"
 STAYS_ON_HOLD = "Then running stays on hold. Write /back when a clinician has cleared it."
 NOT_YET = "Then running waits until they say yes. Write /back when they have."
@@ -36,14 +43,16 @@ RUNNING_WAITS = "running stays on hold"
 WALKING_WAITS = "walks stay the sessions"
 
 
-def who_sure(*, midwife: bool, physio: bool) -> tuple[str, tuple[tuple[str, str], ...]]:
+def who_sure(*, midwife: bool, physio: bool) -> tuple[str, tuple[tuple[str, Chosen], ...]]:
     """The question once more, with whose word counts as buttons."""
-    choices = [("A doctor", "a doctor"), ("A hospital or clinic", "a hospital or clinic")]
-    if midwife:
-        choices.append(("A midwife", "a midwife"))
-    if physio:
-        choices.append(("A physiotherapist", "a physiotherapist"))
-    return "Was that one of these?", (*choices, ("None of these", "none of these"))
+    left_out = {Option.MIDWIFE: not midwife, Option.PHYSIO: not physio}
+    choices = ((capital(said), ChosenOption(who)) for who, said in WHO_WORDS.items() if not left_out.get(who))
+    return "Was that one of these?", tuple(choices)
+
+
+def when_buttons(today: date) -> tuple[tuple[str, Chosen], ...]:
+    """The likely days of a visit."""
+    return (("Today", ChosenDays((today,))), ("Yesterday", ChosenDays((today - timedelta(days=1),))))
 
 
 def whose_word(*, midwife: bool, physio: bool) -> str:

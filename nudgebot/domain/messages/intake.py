@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from nudgebot.domain.messages.common import DAY_NAMES
+from nudgebot.domain.model.actions import ChosenValue, Reply
+from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.speech import QUESTION, Button, Say
 from nudgebot.domain.profile import places
 
@@ -15,7 +17,7 @@ YES_NO_SKIP = (*YES_NO, ("Skip", "skip"))
 
 @dataclass(frozen=True, slots=True)
 class Prompt:
-    """A question: its text, its buttons as (label, line), and an example of an answer that can be read."""
+    """A question: its text, its buttons as (label, canonical answer), and an example of an answer that can be read."""
 
     text: str
     buttons: tuple[tuple[str, str], ...]
@@ -75,7 +77,7 @@ PROMPTS: Mapping[str, Prompt] = {
         "- custom: your own number from 60 to 300, such as custom 120",
         (
             ("Health", "health"),
-            ("Longer easy runs", "fat loss"),
+            ("Longer easy runs", "fat_loss"),
             ("Endurance", "endurance"),
             ("Keep what I have", "keep"),
         ),
@@ -100,7 +102,7 @@ PROMPTS: Mapping[str, Prompt] = {
         "On which days could you run, and for how many minutes at most? Like this: tue 45, thu 45, sun 90. "
         "The more days are open, the more room there is when a day goes wrong.",
         (
-            ("Any day, 60 min", "any 60"),
+            ("Any day, 60 min", "mon 60, tue 60, wed 60, thu 60, fri 60, sat 60, sun 60"),
             ("Tue 45, Thu 45, Sun 90", "tue 45, thu 45, sun 90"),
             ("Mon 45, Wed 45, Sat 90", "mon 45, wed 45, sat 90"),
         ),
@@ -137,14 +139,13 @@ PROMPTS: Mapping[str, Prompt] = {
 }
 
 
-def question(asks: str, answers: Mapping[str, str], *, name: str = "", wrong: bool = False, guess: str = "") -> Say:
+def question(asks: str, told: Intake, *, name: str = "", wrong: bool = False, guess: str = "") -> Say:
     """The question `asks`; `wrong` where the last line was no answer to it, `guess` a likely country's code."""
     prompt = PROMPTS[asks]
     buttons = prompt.buttons
     if asks == "long_day":
-        opened = [part.split()[0] for part in answers.get("days", "").split(", ") if part]
-        full = {day[:3].lower(): day for day in DAY_NAMES}
-        buttons = tuple((full[day], day) for day in reversed(opened))
+        opened = [day for day, minutes in zip(DAY_NAMES, told.days or (), strict=False) if minutes]
+        buttons = tuple((day, day[:3].lower()) for day in reversed(opened))
     if asks == "country" and guess:
         buttons = ((places.country_name(guess), guess),)
     text = prompt.text
@@ -152,7 +153,7 @@ def question(asks: str, answers: Mapping[str, str], *, name: str = "", wrong: bo
         text = f"Hello {name}. {text}"
     if wrong:
         text = f"I could not read that as an answer. For example: {prompt.example}.\n{text}"
-    return Say(text, QUESTION, tuple(Button(label, says, asks) for label, says in buttons), asks)
+    return Say(text, QUESTION, tuple(Button(label, Reply(asks, ChosenValue(value))) for label, value in buttons), asks)
 
 
 NOT_ADULT = "Then I leave it there, and nothing is kept. I am for adults who agree to it; /start begins again."

@@ -7,6 +7,7 @@ from datetime import date
 
 from nudgebot.domain.messages.common import and_list, capital, entry_words, on_day
 from nudgebot.domain.messages.plan import next_line, replan_lines, standing_line
+from nudgebot.domain.model.actions import ChosenOption, Option
 from nudgebot.domain.model.logbook import AEROBIC, LogEntry
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.planning.planner import Replanned
@@ -22,7 +23,13 @@ HOW_MANY = "How many minutes was it?"
 NOTHING_ADDED = "Fine, nothing is added."
 KEPT_ONE = "Good, it stays at the one."
 BOTH_STAY = "Good, both stay in the log."
-SECOND_OR_CORRECTION = (("A second run", "second run"), ("A correction", "correction"))
+SECOND_OR_CORRECTION = (
+    ("A second run", ChosenOption(Option.SECOND)),
+    ("A correction", ChosenOption(Option.CORRECTION)),
+)
+SAME_OR_SECOND = (("The same", ChosenOption(Option.SAME)), ("A second run", ChosenOption(Option.SECOND)))
+UNDONE_BEFORE = "That is taken back already."
+COUNTED_BEFORE = "That one is in the log already."
 
 
 def logged(

@@ -8,6 +8,23 @@ from typing import assert_never
 from nudgebot.domain.messages import mind, safety
 from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line, short_day
 from nudgebot.domain.messages.plan import GOAL_WORDS, STEP_FROM_PLAN, WEEK_REASONS, first_reason, week_reason
+from nudgebot.domain.model.actions import (
+    Did,
+    DidLess,
+    DidShort,
+    FallSilent,
+    Feel,
+    Feeling,
+    Later,
+    LetGo,
+    LimitDay,
+    Move,
+    Open,
+    Page,
+    Remind,
+    Resume,
+    Skip,
+)
 from nudgebot.domain.model.runner import Book, NudgeKind
 from nudgebot.domain.model.speech import NUDGE, Button, Say
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
@@ -46,14 +63,14 @@ def nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
             return Say(_check_in(news, today), kind, _check_in_buttons(news))
         case WeekReview() as news:
             week = planner.review(book, news.week, today)
-            buttons = (Button("The week to come", "/week"), *_holiday_buttons(book, week.next))
+            buttons = (Button("The week to come", Open(Page.WEEK)), *_holiday_buttons(book, week.next))
             return Say(_review(book, week, news), kind, buttons)
         case HowAreYou() as news:
-            return Say(_how_are_you(news), kind, tuple(Button(w.capitalize(), w) for w in ("better", "same", "worse")))
+            return Say(_how_are_you(news), kind, tuple(Button(f.capitalize(), Feel(f)) for f in Feeling))
         case SafetyFollowup():
-            return Say(safety.follow_up_text(), kind, (Button("A clinician cleared me", "/back"),))
+            return Say(safety.follow_up_text(), kind, (Button("A clinician cleared me", Resume()),))
         case FirstWord() as news:
-            return Say(_first_word(news), kind, (Button("Back", "back"), Button("Stop", "stop")))
+            return Say(_first_word(news), kind, (Button("Back", Resume()), Button("Stop", FallSilent())))
         case Snoozed() as news:
             return Say(_snoozed(news, today), kind, _session_buttons(news.session, today) if news.session else ())
         case None:
@@ -108,10 +125,10 @@ def _gap(news: GapWarning, today: date) -> str:
 
 
 def _gap_buttons(news: GapWarning) -> tuple[Button, ...]:
-    busy = Button("Cannot that day", f"busy {news.last_day.isoformat()}")
+    busy = Button("Cannot that day", LimitDay(news.last_day))
     if news.indoors:
-        return (Button("10 min walk, done", "10 min walk"), busy)
-    return (Button(f"{news.shortest.minutes} min, done", f"{news.shortest.minutes} min"), busy)
+        return (Button("10 min walk, done", DidShort(10, news.last_day, walked=True)), busy)
+    return (Button(f"{news.shortest.minutes} min, done", DidShort(news.shortest.minutes, news.last_day)), busy)
 
 
 def _session_buttons(session: Session, today: date) -> tuple[Button, ...]:
@@ -119,9 +136,9 @@ def _session_buttons(session: Session, today: date) -> tuple[Button, ...]:
     if session.day != today:
         return ()
     return (
-        Button("Not today", f"skip {session.day.isoformat()}"),
-        Button("Tomorrow", f"move {session.day.isoformat()} to {tomorrow.isoformat()}"),
-        Button("Later", "later"),
+        Button("Not today", Skip(session.day)),
+        Button("Tomorrow", Move(session.day, tomorrow)),
+        Button("Later", Remind(Later.TWO_HOURS)),
     )
 
 
@@ -133,10 +150,10 @@ def _check_in(news: CheckIn, today: date) -> str:
 def _check_in_buttons(news: CheckIn) -> tuple[Button, ...]:
     day = news.session.day
     tomorrow = day + timedelta(days=1)
-    buttons = [Button("Did it", f"did it {day.isoformat()}"), Button("Shorter", f"shorter {day.isoformat()}")]
+    buttons = [Button("Did it", Did(day)), Button("Shorter", DidLess(day))]
     if news.tomorrow_open:
-        buttons.append(Button("Tomorrow", f"move {day.isoformat()} to {tomorrow.isoformat()}"))
-    buttons.append(Button("Not this week", f"not this week {day.isoformat()}"))
+        buttons.append(Button("Tomorrow", Move(day, tomorrow)))
+    buttons.append(Button("Not this week", LetGo(day)))
     return tuple(buttons)
 
 
@@ -196,9 +213,9 @@ def _public_holidays(book: Book, week: Week) -> list[str]:
 def _holiday_buttons(book: Book, week: Week) -> list[Button]:
     """Each public holiday the other way round: closed where its weekday is open, open where it is closed."""
     return [
-        Button(f"{short_day(day)}: no run", f"busy {day.isoformat()}")
+        Button(f"{short_day(day)}: no run", LimitDay(day))
         if book.profile.open_minutes[day.weekday()]
-        else Button(f"{short_day(day)}: open", f"{HOLIDAY_OPEN} min at most on {day.isoformat()}")
+        else Button(f"{short_day(day)}: open", LimitDay(day, HOLIDAY_OPEN))
         for day, _ in _holidays_that_matter(book, week)
     ]
 

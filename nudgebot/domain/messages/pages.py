@@ -2,41 +2,26 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 from nudgebot.domain.messages.common import short_day
 from nudgebot.domain.messages.host import how_long
+from nudgebot.domain.model.actions import ChangeSetting
+from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.profile import conditions, places
-from nudgebot.domain.profile.intake import DAYS_LATER, LATER, QUESTIONS, SKIP
+from nudgebot.domain.profile.intake import LATER, QUESTIONS, SKIP, days_text
+from nudgebot.domain.profile.intake_codec import text_of
 
-COMMANDS = (
-    ("start", "begin, or begin again"),
-    ("help", "what I understand"),
-    ("settings", "see and change what I know"),
-    ("privacy", "what is stored, who sees it"),
-    ("week", "this week and the next"),
-    ("progress", "the last 12 weeks in a picture"),
-    ("safety", "signs that mean stop"),
-    ("undo", "take the last entry back"),
-    ("away", "days without running"),
-    ("back", "resume after a pause"),
-    ("share", "what your coach sees"),
-    ("leave", "leave your coach's group"),
-    ("export", "everything kept of you"),
-)
-
-HELP = """Just write what happened, in one line:
+HELP_LINES = """Just write what happened, in one line:
 42 easy · ran 30 min yesterday · 20 + 25 · 5 km in 34 min
 no run today · kid sick, tomorrow? · busy thu and fri · 20 min at most tomorrow
 away mon to thu · back · bike 40 instead of my run
-my calf hurts 3/10 · undo · what's next?
-/week this week and the next · /season the weeks to come · /progress the last 12 weeks
-/why the reasons · /easy how easy feels
-/settings what I know · /safety when to stop · /privacy your data · stop: I go silent
-/export all I have of you · with a coach: /share what they see, /leave the group · for coaches: /help coach
-I read for warning signs, but I can miss them. In an emergency call your emergency number, do not write to me."""
+my calf hurts 3/10 · undo · what's next?"""
+HELP_CAUTION = (
+    "I read for warning signs, but I can miss them. In an emergency call your emergency number, do not write to me."
+)
 
 PRIVACY = """What is stored: your answers, your minutes, the complaints you wrote to me, when I wrote to you.
 Where: in the database of whoever hosts this bot, nowhere else. The chat platform sees what passes through it.
@@ -94,29 +79,48 @@ SETTING_NAMES: Mapping[str, str] = {
 EDITABLE = ("goal", "days", "long_day", "zone", "run_time", "remind_at", "quiet", "country", "birth_year")
 
 
+def help_page(commands: Sequence[str]) -> str:
+    """What can be written, with a line for each group of commands, and the caution."""
+    return "\n".join([HELP_LINES, *commands, HELP_CAUTION])
+
+
+HELP_WIDTH = 100  # characters of a line of commands
+
+
+def in_lines(told: Sequence[str]) -> str:
+    """Short pieces, several on a line."""
+    lines: list[str] = []
+    for piece in told:
+        if lines and len(lines[-1]) + len(piece) + 3 <= HELP_WIDTH:
+            lines[-1] += f" · {piece}"
+        else:
+            lines.append(piece)
+    return "\n".join(lines)
+
+
 def privacy(months: int) -> str:
     """What is stored, where, who sees it, and how long: so many months."""
     return PRIVACY.format(how_long=how_long(months))
 
 
-def settings(answers: Mapping[str, str]) -> Say:
+def settings(told: Intake) -> Say:
     """All that the runner told, and how to change it."""
     lines = ["What I know:"]
     lines += [
-        f"{SETTING_NAMES[q.id]}: {shown(q.id, answers[q.id])}"
+        f"{SETTING_NAMES[q.id]}: {shown(q.id, text)}"
         for q in (*QUESTIONS, *LATER)
-        if q.id in SETTING_NAMES and q.id in answers
+        if q.id in SETTING_NAMES and (text := text_of(told, q.id))
     ]
-    if told := conditions.kept(answers):
-        lines.append(f"told: {', '.join(row.id.replace('_', ' ') for row in told)}")
-    start, _, days = answers.get(DAYS_LATER, "").partition(" ")
-    if days:
-        lines.append(f"days from {short_day(date.fromisoformat(start))} on: {days}")
+    if confirmed := conditions.kept(told):
+        lines.append(f"told: {', '.join(row.id.replace('_', ' ') for row in confirmed)}")
+    later = told.days_later
+    if later is not None:
+        lines.append(f"days from {short_day(later.start)} on: {days_text(later.days)}")
     lines.append(
         "To change one, write its name and the new value: goal endurance · days tue 45, thu 45, sun 90 · "
         "zone Lisbon · morning reminder 06:45 · quiet 22:00-07:00"
     )
-    buttons = tuple(Button(SETTING_NAMES[key].capitalize(), f"change {SETTING_NAMES[key]}") for key in EDITABLE)
+    buttons = tuple(Button(SETTING_NAMES[key].capitalize(), ChangeSetting(key)) for key in EDITABLE)
     return Say("\n".join(lines), buttons=buttons)
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date, timedelta
 
 from nudgebot.domain.messages.common import (
@@ -18,9 +17,10 @@ from nudgebot.domain.messages.common import (
     short_day,
     table_line,
 )
+from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.logbook import counted_minutes
-from nudgebot.domain.model.runner import Book, Goal, Ill, OnHold, Walking
-from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
+from nudgebot.domain.model.runner import Book, Ill, OnHold, Walking
+from nudgebot.domain.model.week import Session, Week, WeekKind
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.solver.problem import gap_days_of
@@ -203,16 +203,17 @@ def season_page(book: Book, today: date, coming: Sequence[Week]) -> str:
 
 def event_lines(book: Book, coming: Sequence[Week]) -> list[str]:
     """What the minutes allow by the day of an event, honestly; nothing where there is none ahead."""
-    day, _, what = book.answers.get("event", "").partition(" ")
-    if not what:
+    event = book.intake.event
+    if event is None:
         return []
-    by_then = [week for week in coming if week.start <= date.fromisoformat(day)]
+    day, what = event.day, event.what
+    by_then = [week for week in coming if week.start <= day]
     if not by_then:
         return []
     most = max(week.target for week in by_then)
     longest = max(week.long_run for week in by_then)
     long_part = f" and a long run of {longest} min" if longest else ""
-    when = f"{what.capitalize()} on {short_day(date.fromisoformat(day))}"
+    when = f"{what.capitalize()} on {short_day(day)}"
     allows = f"by then up to {most} min a week{long_part}, if all goes as planned"
     return [f"{when}: {allows}. That is easy running; structured race training is beyond me."]
 
@@ -322,8 +323,3 @@ def replan_lines(replanned: Replanned | None, today: date, *, after_run: bool = 
     gap = "" if after_run else gap_note(replanned, today)
     lines = [changes(replanned, today), let_go(replanned, today), long_note, gap]
     return [line for line in lines if line]
-
-
-def as_walk(session: Session) -> Session:
-    """The session as a brisk walk of the same length."""
-    return replace(session, kind=SessionKind.WALK)

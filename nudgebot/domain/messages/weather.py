@@ -5,8 +5,9 @@ from __future__ import annotations
 from datetime import date
 
 from nudgebot.domain.messages.plan import next_line, replan_lines
+from nudgebot.domain.model.actions import ChosenNumber
 from nudgebot.domain.model.runner import Book
-from nudgebot.domain.model.weather import Damp, Wind
+from nudgebot.domain.model.weather import DAMPS, WINDS, Damp, Wind
 from nudgebot.domain.model.week import Session
 from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile.weather import Advice, Unknown
@@ -48,8 +49,8 @@ QUESTIONS = {
     "no weather for a run. How does the air feel?",
 }
 CHOICES = {
-    Unknown.WIND: tuple((wind.value.capitalize(), wind.value) for wind in Wind),
-    Unknown.HUMIDITY: tuple((damp.value.capitalize(), damp.value) for damp in Damp),
+    Unknown.WIND: tuple((wind.value.capitalize(), ChosenNumber(WINDS[wind])) for wind in Wind),
+    Unknown.HUMIDITY: tuple((damp.value.capitalize(), ChosenNumber(DAMPS[damp])) for damp in Damp),
 }
 INDOORS_COUNTS = "Indoors counts too, a walk or a run: just write the minutes."
 CLEARED = "Good to hear."

@@ -1,4 +1,4 @@
-"""What a coach may change for a runner, and within which bounds; kept as answers, so that it can be taken back.
+"""What a coach may change for a runner, and within which bounds; kept in the intake, so that it can be taken back.
 
 The bounds are this project's own: a coach may go slower or a little faster than the usual step, never past the
 caps; a hold is not among them.
@@ -7,19 +7,21 @@ caps; a hold is not among them.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Final
+from dataclasses import dataclass, replace
+from typing import Any, Final
+
+from nudgebot.domain.model.intake import Intake
 
 
 @dataclass(frozen=True, slots=True)
 class CoachSetting:
-    """One row: the coach's word, the answer it is kept under, the values it may have, how it reads.
+    """One row: the coach's word, the field of the intake it is kept in, the values it may have, how it reads.
 
     `at_once` is whether the week under way is laid anew for it; else it counts from the next week on.
     """
 
     word: str
-    answer: str
+    field: str
     values: tuple[int, ...]
     says: str
     at_once: bool = True
@@ -40,20 +42,28 @@ SETTINGS: Final = (
     CoachSetting("dose", "coach_dose", tuple(range(60, 301, 5)), "a dose of {} min a week"),
 )
 BY_WORD: Final[Mapping[str, CoachSetting]] = {row.word: row for row in SETTINGS}
-ANSWERS: Final = frozenset(row.answer for row in SETTINGS)
+FIELDS: Final = frozenset(row.field for row in SETTINGS)
 
 
-def kept(answers: Mapping[str, str]) -> dict[str, int]:
-    """What a coach has set, by the answer it is kept under; a value outside the bounds counts as not set."""
-    found: dict[str, int] = {}
-    for row in SETTINGS:
-        text = answers.get(row.answer, "")
-        if text.isdecimal() and int(text) in row.values:
-            found[row.answer] = int(text)
-    return found
+def kept(told: Intake) -> dict[str, int]:
+    """What a coach has set, by the field it is kept in."""
+    values = ((row.field, value_of(told, row)) for row in SETTINGS)
+    return {field: value for field, value in values if value is not None}
 
 
-def without(answers: Mapping[str, str], words: frozenset[str] = frozenset(BY_WORD)) -> dict[str, str]:
-    """The answers without what a coach set under `words`."""
-    gone = {BY_WORD[word].answer for word in words}
-    return {key: value for key, value in answers.items() if key not in gone}
+def value_of(told: Intake, row: CoachSetting) -> int | None:
+    """What a coach has set of one row; None where nothing."""
+    value: int | None = getattr(told, row.field)
+    return value
+
+
+def with_value(told: Intake, row: CoachSetting, value: int) -> Intake:
+    """What was told, with one row set by the coach."""
+    changes: dict[str, Any] = {row.field: value}
+    return replace(told, **changes)
+
+
+def without(told: Intake, words: frozenset[str] = frozenset(BY_WORD)) -> Intake:
+    """What was told, without what a coach set under `words`."""
+    changes: dict[str, Any] = {BY_WORD[word].field: None for word in words}
+    return replace(told, **changes)

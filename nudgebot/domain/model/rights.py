@@ -1,11 +1,13 @@
-"""Who may do what to whom: one table. The conversation asks it before every command, typed or pressed."""
+"""Who may do what to whom: the roles, and the question whether somebody with some of them may.
+
+Which right a command needs stands in its row of `app.commands`, the one table of commands. It is asked before every
+command, typed or pressed.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from enum import IntEnum, StrEnum
-from typing import Final
 
 
 class Who(IntEnum):
@@ -36,12 +38,21 @@ class Where(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Right:
-    """One row: a command, the role it needs, whose affairs it touches, where it may be said."""
+    """The roles of which a command needs one, whose affairs it touches, where it may be said."""
 
-    command: str
-    who: Who
+    who: tuple[Who, ...]
     whom: Whom
-    where: Where = Where.ANYWHERE
+    where: Where
+
+
+OWN = Right((Who.KNOWN,), Whom.SELF, Where.ANYWHERE)
+OWN_IN_PRIVATE = Right((Who.KNOWN,), Whom.SELF, Where.PRIVATE)
+AS_RUNNER = Right((Who.RUNNER,), Whom.SELF, Where.PRIVATE)
+AT_DESK = Right((Who.COACH,), Whom.OWN_GROUP, Where.PRIVATE)
+INVITING = Right((Who.COACH, Who.OWNER), Whom.OWN_GROUP, Where.PRIVATE)
+IN_THE_CHAT = Right((Who.COACH,), Whom.OWN_GROUP, Where.GROUP_CHAT)
+NAMING_COACHES = Right((Who.OWNER,), Whom.COACHES, Where.PRIVATE)
+HOSTING = Right((Who.OWNER,), Whom.HOUSE, Where.PRIVATE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,27 +76,6 @@ class Actor:
                 return self.owner
 
 
-def _rows(who: Who, whom: Whom, where: Where, *commands: str) -> tuple[Right, ...]:
-    return tuple(Right(command, who, whom, where) for command in commands)
-
-
-RIGHTS: Final[tuple[Right, ...]] = (
-    *_rows(
-        Who.KNOWN, Whom.SELF, Where.ANYWHERE,
-        "start", "help", "settings", "privacy", "week", "season", "progress", "easy", "why", "safety", "undo", "away",
-        "back", "stop", "erase",
-    ),
-    *_rows(Who.KNOWN, Whom.SELF, Where.PRIVATE, "export", "zone", "claim"),
-    *_rows(Who.RUNNER, Whom.SELF, Where.PRIVATE, "share", "leave", "decline"),
-    *_rows(Who.COACH, Whom.OWN_GROUP, Where.PRIVATE, "roster", "runner", "note", "set", "tell", "remove"),
-    *_rows(Who.COACH, Whom.OWN_GROUP, Where.PRIVATE, "invite", "invitations", "revoke", "close"),
-    *_rows(Who.COACH, Whom.OWN_GROUP, Where.GROUP_CHAT, "bind", "unbind", "overview"),
-    *_rows(Who.OWNER, Whom.COACHES, Where.PRIVATE, "coach", "invite_coach"),
-    *_rows(Who.OWNER, Whom.HOUSE, Where.PRIVATE, "hand_over", "retention"),
-)  # fmt: skip
-BY_COMMAND: Final[Mapping[str, Right]] = {right.command: right for right in RIGHTS}
-
-
 class Refusal(StrEnum):
     """Why a command is not followed."""
 
@@ -94,12 +84,9 @@ class Refusal(StrEnum):
     GROUP_CHAT = "group chat"  # it is only followed in a group chat
 
 
-def refusal(actor: Actor, command: str, *, in_group: bool) -> Refusal | None:
-    """Why `actor` may not say `command` there, None where they may. A word without a row touches its writer alone."""
-    right = BY_COMMAND.get(command)
-    if right is None:
-        return None
-    if not actor.is_a(right.who):
+def refusal(actor: Actor, right: Right, *, in_group: bool) -> Refusal | None:
+    """Why `actor` may not do there what needs `right`, None where they may."""
+    if not any(actor.is_a(who) for who in right.who):
         return Refusal.ROLE
     if right.where is Where.PRIVATE and in_group:
         return Refusal.PRIVATE
@@ -108,7 +95,6 @@ def refusal(actor: Actor, command: str, *, in_group: bool) -> Refusal | None:
     return None
 
 
-def may_touch(actor: Actor, command: str, runs_in: int) -> bool:
-    """Whether `actor`, who may say `command`, may touch somebody who runs in group `runs_in` (0 for none) with it."""
-    right = BY_COMMAND.get(command)
-    return right is not None and right.whom is Whom.OWN_GROUP and runs_in != 0 and runs_in == actor.coaches
+def may_touch(actor: Actor, right: Right, runs_in: int) -> bool:
+    """Whether `actor`, who may do what needs `right`, may touch somebody who runs in group `runs_in` (0 for none)."""
+    return right.whom is Whom.OWN_GROUP and runs_in != 0 and runs_in == actor.coaches

@@ -2,25 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
+from nudgebot.domain.model.intake import NOTHING_TOLD, Goal, Intake, OpenDays
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import RUN_DAYS, WEEK_STEP, WINDOW_GROWTH
 from nudgebot.domain.model.week import Session, Week, week_start
-
-
-class Goal(StrEnum):
-    """What the runner wants from the running."""
-
-    HEALTH = "health"
-    FAT_LOSS = "fat_loss"
-    ENDURANCE = "endurance"
-    KEEP = "keep"
-    CUSTOM = "custom"
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +27,7 @@ class Profile:
     longest: int = 0
     commute: str = ""  # "" or the activity of a habitual commute
     commute_minutes: int = 0
-    open_minutes: tuple[int, int, int, int, int, int, int] = (0, 0, 0, 0, 0, 0, 0)
+    open_minutes: OpenDays = (0, 0, 0, 0, 0, 0, 0)
     long_day: int = 6
     zone: str = "UTC"
     run_time: time = time(18)
@@ -92,7 +82,7 @@ class Clearing:
 
 @dataclass(frozen=True, slots=True)
 class Joining:
-    """The intake is not finished; `Book.answers` says how far it came."""
+    """The intake is not finished; `Book.intake` says how far it came."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,11 +210,9 @@ class Ask(StrEnum):
     UNTIL = "until"  # a pause without an end
     WHICH_DAY = "which day"  # a move without a day
     SETTING = "setting"  # a changed setting, shown back
-    COUNTRY = "country"  # after a change of zone
     SIGN = "sign"  # the one plain safety question
     WIND = "wind"  # how windy is it? asked where it decides whether to run outside
     HUMIDITY = "humidity"  # how humid is it? likewise
-    LEAVE_HOLD = "leave hold"
     ILL_BACK = "ill back"  # the first question after an illness
     LAST_FEVER = "last fever"  # the last day with a fever, where it was later than we heard of
     NOT_ILL = "not ill"  # an illness was told: unless it was read wrongly
@@ -350,15 +338,15 @@ class Book:
     """Everything a decision about one runner needs; frozen, change makes a new one.
 
     Tuples are in date order, oldest first. `plan` holds the sessions as they stand now, this week's and any
-    week already laid out after it; `weeks` the weeks begun so far, the current one last; `answers` the intake's
-    answers by question id, in canonical form; `log` the entries of the last weeks (at least 120 days);
+    week already laid out after it; `weeks` the weeks begun so far, the current one last; `intake` what
+    the runner told in answer to questions; `log` the entries of the last weeks (at least 120 days);
     `nudges` what was settled in the last 60 days.
     """
 
     runner: Runner
     profile: Profile = Profile()
     standing: Standing = Joining()
-    answers: Mapping[str, str] = field(default_factory=dict)
+    intake: Intake = NOTHING_TOLD
     log: tuple[LogEntry, ...] = ()
     plan: tuple[Session, ...] = ()
     weeks: tuple[Week, ...] = ()

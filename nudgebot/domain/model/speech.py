@@ -6,6 +6,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
 
+from nudgebot.domain.model.actions import Action
+
 ANSWER = "answer"
 QUESTION = "question"
 SAFETY = "safety"
@@ -28,14 +30,10 @@ class File(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Button:
-    """One guess at the answer: `says` is the line it stands for, and typing that line does the same.
-
-    `about` is the token of the question it belongs to, "" where the line is right at any time.
-    """
+    """One guess at the answer: a label, and what pressing it does; a line that says so does the same."""
 
     label: str
-    says: str
-    about: str = ""
+    action: Action
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +57,7 @@ class Incoming:
     """One line from one person, typed or pressed.
 
     `key` names the message once and for all: the same key again is the same message. `at` is when it was said
-    by the platform's clock (UTC). `about` is None for typed text, for a pressed button its question's token.
+    by the platform's clock (UTC). `action` is what a pressed button does, and then `text` is ""; None for a line.
     `chat` is "" in private, else the group chat, where `addressed` says whether the line was for the bot. `edits`
     is the key of the message that this one corrects. `door` is what an invitation's code is appended to to make a
     link, "" where the voice has no links.
@@ -71,7 +69,7 @@ class Incoming:
     name: str
     text: str
     at: datetime
-    about: str | None = None
+    action: Action | None = None
     chat: str = ""
     edits: str = ""
     addressed: bool = True

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
-from enum import StrEnum
 from typing import assert_never
 
+from nudgebot.domain.model.actions import Later
 from nudgebot.domain.model.runner import Book, NudgeKind, Profile, at_wall
 from nudgebot.domain.model.week import Session
 
@@ -35,15 +35,6 @@ TOO_LATE: dict[NudgeKind, timedelta] = {
 }
 
 
-class Later(StrEnum):
-    """How long the runner asked to be left alone for."""
-
-    HALF_HOUR = "30 min"
-    TWO_HOURS = "2 h"
-    THIS_EVENING = "this evening"
-    TOMORROW = "tomorrow"
-
-
 def stale_at(kind: NudgeKind, due_at: datetime) -> datetime:
     """The last instant at which a nudge that fell due at `due_at` still helps."""
     return due_at + TOO_LATE[kind]
@@ -51,7 +42,7 @@ def stale_at(kind: NudgeKind, due_at: datetime) -> datetime:
 
 def chosen_reminder(book: Book) -> bool:
     """Whether the runner chose the reminder time; only a chosen one ends the quiet hours."""
-    return book.profile.remind_at != USUAL_REMINDER or "remind_at" in book.answers
+    return book.profile.remind_at != USUAL_REMINDER or book.intake.remind_at is not None
 
 
 def quiet_parts(book: Book) -> tuple[tuple[time, time | None], ...]:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.parameters import RUN_DAYS, Choice, Rule
-from nudgebot.domain.model.runner import Goal, Profile
+from nudgebot.domain.model.runner import Profile
 from nudgebot.domain.model.week import SESSION_MIN, floor5
 
 

@@ -111,9 +111,9 @@ def roll(book: Book, today: date) -> Book:
     """
     if isinstance(book.standing, Joining) or not book.weeks:
         return book
-    later = intake.with_later_days(book.answers, today)
+    later = intake.with_later_days(book.intake, today)
     if later is not None:
-        return relay(replace(book, answers=later, profile=intake.profile(later)), today)
+        return relay(replace(book, intake=later, profile=intake.profile(later)), today)
     while (start := book.monday(book.weeks[-1].end + DAY)) <= book.monday(today):
         book = _open(book, start, max(start, book.weeks[-1].end + DAY))
     return _settle(book, today)

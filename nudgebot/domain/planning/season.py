@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 
+from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.logbook import counted_minutes
 from nudgebot.domain.model.parameters import (
     CLEAN_PAIN,
@@ -33,7 +34,6 @@ from nudgebot.domain.model.parameters import (
 )
 from nudgebot.domain.model.runner import (
     Book,
-    Goal,
     Ill,
     Joining,
     LimitReason,

@@ -10,23 +10,21 @@ from nudgebot.domain.model.runner import Book
 from nudgebot.domain.profile import conditions
 from nudgebot.domain.text.symptoms.groups import MIND
 
-STEADY_UNTIL = "steady_until"  # under this id the answers keep the day from which a plan may grow again
-
 
 def steady(book: Book, day: date) -> bool:
     """Whether the week that begins on `day` is no larger than the one before it."""
-    return day < steady_until(book) or low(book, day) or conditions.keeps_level(book.answers)
+    return day < steady_until(book) or low(book, day) or conditions.keeps_level(book.intake)
 
 
 def after_emergency(book: Book, today: date) -> Book:
     """The book of a runner who runs again after an emergency on `today`."""
     until = today + timedelta(days=STEADY_AFTER_EMERGENCY.value)
-    return replace(book, answers={**book.answers, STEADY_UNTIL: until.isoformat()})
+    return replace(book, intake=replace(book.intake, steady_until=until))
 
 
 def steady_until(book: Book) -> date:
     """The first day on which the plan may grow again after an emergency; long past where there was none."""
-    return date.fromisoformat(book.answers.get(STEADY_UNTIL, date.min.isoformat()))
+    return book.intake.steady_until or date.min
 
 
 def low(book: Book, day: date) -> bool:

@@ -12,9 +12,9 @@ from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 
+from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.text.symptoms.folding import fold
 
-TOLD = "told:"  # before a condition's id, the key under which the answers keep the day it was confirmed
 UNDER_AGE = "under_age"  # the id of an age under 18; it stands in no row, since it is read as a number
 LANGUAGES = ("en", "es", "de", "fr", "pt")
 ADULT_FROM = 18  # years
@@ -73,14 +73,14 @@ def _patterns() -> tuple[tuple[str, re.Pattern[str]], ...]:
     return tuple(found)
 
 
-def kept(answers: Mapping[str, str]) -> tuple[Condition, ...]:
+def kept(told: Intake) -> tuple[Condition, ...]:
     """The conditions that the runner has confirmed, in the order of the table."""
-    return tuple(row for row in table() if TOLD + row.id in answers)
+    return tuple(row for row in table() if told.tells(row.id))
 
 
-def keeps_level(answers: Mapping[str, str]) -> bool:
+def keeps_level(told: Intake) -> bool:
     """Whether a condition that was told keeps the weeks as they are."""
-    return any("level" in row.follows for row in kept(answers))
+    return any("level" in row.follows for row in kept(told))
 
 
 _CLAUSE = re.compile(r"[.;!?,:\n()]+|\b(?:but|and|pero|aber|und|mais|et|mas)\b")

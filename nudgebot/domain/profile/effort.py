@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from nudgebot.domain.model.logbook import LogEntry
-from nudgebot.domain.model.parameters import EASY_EFFORT, Choice, Rule
+from nudgebot.domain.model.parameters import Choice, Rule
 
 RESERVE_LOW = Rule("easy band, of heart-rate reserve, from", 40, "%", "acsm-2011", Choice.STANDARD)
 RESERVE_HIGH = Rule("easy band, of heart-rate reserve, to", 59, "%", "acsm-2011", Choice.STANDARD)
@@ -117,13 +117,3 @@ def check_the_band(band: Band, log: tuple[LogEntry, ...]) -> bool:
     averages = [entry.heart_rate for entry in log if entry.is_run and entry.heart_rate is not None]
     last = averages[-OVER_BAND_RUNS.value :]
     return len(last) == OVER_BAND_RUNS.value and all(is_over(band, average) for average in last)
-
-
-def is_easy(effort: int) -> bool:
-    """Whether an effort (0-10) counts as easy."""
-    return effort <= EASY_EFFORT.value
-
-
-def session_load(effort: int, minutes: int) -> int:
-    """Load of a session: effort (0-10) times minutes. Source: session-load in docs/sources.md."""
-    return effort * minutes

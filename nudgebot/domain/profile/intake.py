@@ -3,23 +3,31 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time
-from functools import lru_cache
+from typing import TypeVar
 
-from nudgebot.domain.model import coach_settings
-from nudgebot.domain.model.parameters import RUN_DAYS, WEEK_STEP, WINDOW_GROWTH
-from nudgebot.domain.model.runner import Goal, Profile, Standing, Training, Walking
+from nudgebot.domain.model.intake import (
+    Commute,
+    Goal,
+    GoalTold,
+    Intake,
+    OpenDays,
+    Quiet,
+    YesNoSkip,
+)
+from nudgebot.domain.model.runner import Profile, Standing, Training, Walking
 from nudgebot.domain.profile import places
+
+T = TypeVar("T")
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 SKIP = "skip"
 DAYS_LATER = "days_later"  # under this id the answers keep a weekly shape that begins on a later date
 BACK = "back"
-PRESSURE = "pressure"  # under this id the answers keep that high blood pressure was told
 # Asked only of those who told the other answer.
-ASKED_AFTER = {"doctor_knows": PRESSURE}
+ASKED_AFTER = {"doctor_knows": "pressure"}
 MOST_A_WEEK = 1_500  # min; more stated running than that is a slip of the thumb
 MOST_A_DAY = 600  # min; the longest session the reader takes
 CUSTOM = range(60, 301)  # min a week; docs/sources.md, dose by goal
@@ -95,10 +103,8 @@ def _commute(text: str) -> str | None:
 
 
 def _days(text: str) -> str | None:
-    opened = _open_days(text)
-    if opened is None or not any(opened):
-        return None
-    return ", ".join(f"{WEEKDAYS[i]} {minutes}" for i, minutes in enumerate(opened) if minutes)
+    opened = days_in(text)
+    return None if opened is None else days_text(opened)
 
 
 def _open_days(text: str) -> list[int] | None:
@@ -323,104 +329,100 @@ LATER = (
 BY_ID = {question.id: question for question in (*QUESTIONS, *LATER)}
 
 
-def next_question(answers: Mapping[str, str]) -> str | None:
+def next_question(told: Intake) -> str | None:
     """Id of the first question without an answer; None when the intake is complete."""
-    return next((each.id for each in QUESTIONS if each.id not in answers and _is_asked(each.id, answers)), None)
+    return next((each.id for each in QUESTIONS if getattr(told, each.id) is None and _is_asked(each.id, told)), None)
 
 
-def _is_asked(question: str, answers: Mapping[str, str]) -> bool:
-    return question not in ASKED_AFTER or answers.get(ASKED_AFTER[question]) == "yes"
+def _is_asked(question: str, told: Intake) -> bool:
+    return question not in ASKED_AFTER or bool(getattr(told, ASKED_AFTER[question]))
 
 
-def question_before(answers: Mapping[str, str]) -> str | None:
+def question_before(told: Intake) -> str | None:
     """Id of the last question that was answered: what `back` asks again."""
-    return next((question.id for question in reversed(QUESTIONS) if question.id in answers), None)
+    return next((question.id for question in reversed(QUESTIONS) if getattr(told, question.id) is not None), None)
 
 
-def read_answer(question: str, text: str, answers: Mapping[str, str]) -> str | None:
+def read_answer(question: str, text: str, told: Intake) -> str | None:
     """The canonical answer to `question` in `text`, or None where the line is no answer to it.
 
     The long run's day has to be one of the open days.
     """
     found = BY_ID[question].read(text)
-    if question == "long_day" and found is not None and "days" in answers and found not in answers["days"]:
+    if question == "long_day" and found is not None and told.days is not None and not told.days[WEEKDAYS.index(found)]:
         return None
     return found
 
 
-def with_later_days(answers: Mapping[str, str], today: date) -> Mapping[str, str] | None:
-    """The answers with the days that were told for a later date, once it has come; None while there are none due.
+def days_text(days: OpenDays) -> str:
+    """The open days in canonical form: "tue 45, thu 45, sun 90"."""
+    return ", ".join(f"{WEEKDAYS[day]} {minutes}" for day, minutes in enumerate(days) if minutes)
 
-    They are kept as "2027-03-01 tue 45, thu 45, sun 90". The long run's day moves to the longest where it was closed.
-    """
-    start, _, days = answers.get(DAYS_LATER, "").partition(" ")
-    if not days or date.fromisoformat(start) > today:
+
+def days_in(text: str) -> OpenDays | None:
+    """The open days of a canonical text, None where it is none."""
+    opened = _open_days(text)
+    if opened is None or not any(opened):
         return None
-    due = {**answers, "days": days}
-    del due[DAYS_LATER]
-    return {**due, "long_day": long_day_in(days, due.get("long_day", ""))}
+    return (opened[0], opened[1], opened[2], opened[3], opened[4], opened[5], opened[6])
 
 
-def long_day_in(days: str, wanted: str) -> str:
-    """The wanted day for the long run where it is open in canonical `days`, else the one with the most minutes."""
-    parts = [part.split() for part in days.split(", ")]
-    return wanted if any(name == wanted for name, _ in parts) else max(parts, key=lambda part: int(part[1]))[0]
+def with_later_days(told: Intake, today: date) -> Intake | None:
+    """What was told, with the days for a later date once that has come; None while there are none due.
 
-
-def profile(answers: Mapping[str, str]) -> Profile:
-    """The profile that the answers so far add up to; what is not answered yet has the default.
-
-    Answers are in canonical form; one that cannot be read (an older version wrote it) counts as not given.
+    The long run's day moves to the longest where it was closed.
     """
-    return _profile(tuple(answers.items()))
+    later = told.days_later
+    if later is None or later.start > today:
+        return None
+    return replace(told, days=later.days, days_later=None, long_day=long_day_in(later.days, told.long_day))
 
 
-@lru_cache(maxsize=1024)  # made anew whenever a book is opened, from answers that seldom change
-def _profile(answers: tuple[tuple[str, str], ...]) -> Profile:
-    told = {
-        key: value
-        for key, value in answers
-        if key not in BY_ID or BY_ID[key].read(value) is not None or key == "long_day"
-    }
-    goal, _, custom = told.get("goal", "health").partition(" ")
-    commute, _, commute_minutes = told.get("commute", "no").partition(" ")
-    opened = _open_days(told["days"]) if "days" in told else None
-    minutes = opened or [0] * 7
-    quiet_from, _, quiet_to = told.get("quiet", "21:30-06:30").partition("-")
-    long_day = told.get("long_day", "")
-    birth_year = told.get("birth_year", SKIP)
-    coach = coach_settings.kept(told)
-    if dose := coach.pop("coach_dose", 0):
-        goal, custom = Goal.CUSTOM, str(dose)
+def long_day_in(days: OpenDays, wanted: int | None) -> int:
+    """The wanted weekday for the long run where it is open, else the first with the most minutes."""
+    return wanted if wanted is not None and days[wanted] else days.index(max(days))
+
+
+def profile(told: Intake) -> Profile:
+    """The profile that the answers so far add up to; what is not answered yet has the default."""
+    goal = told.goal or GoalTold(Goal.HEALTH)
+    if told.coach_dose:
+        goal = GoalTold(Goal.CUSTOM, told.coach_dose)
+    commute, quiet = told.commute or Commute(), told.quiet or Quiet(time(21, 30), time(6, 30))
+    usual = Profile()
     return Profile(
-        goal=Goal(goal),
-        custom_minutes=int(custom or 0),
-        weekly=int(told.get("weekly", "0")),
-        longest=int(told.get("longest", "0")),
-        commute="" if commute == "no" else commute,
-        commute_minutes=int(commute_minutes or 0),
-        open_minutes=(minutes[0], minutes[1], minutes[2], minutes[3], minutes[4], minutes[5], minutes[6]),
-        long_day=WEEKDAYS.index(long_day) if long_day in WEEKDAYS else 6,
-        zone=told.get("zone", "UTC"),
-        run_time=time.fromisoformat(told.get("run_time", "18:00")),
-        remind_at=time.fromisoformat(told.get("remind_at", "07:00")),
-        quiet_from=time.fromisoformat(quiet_from),
-        quiet_to=time.fromisoformat(quiet_to),
-        country=told.get("country", ""),
-        birth_year=None if birth_year == SKIP else int(birth_year),
-        resting_hr=int(told["resting_hr"]) if "resting_hr" in told else None,
-        max_hr=int(told["max_hr"]) if "max_hr" in told else None,
-        active=told.get("active", "yes") == "yes",
-        disease=told.get("disease") == "yes",
-        signs=told.get("signs") == "yes",
-        doctor_unaware=told.get("doctor_knows") == "no",
-        pregnancy=told.get("pregnancy") == "yes",
-        medicine=told.get("medicine") == "yes",
-        coach_step=coach.get("coach_step", WEEK_STEP.value),
-        coach_window=coach.get("coach_window", WINDOW_GROWTH.value),
-        coach_run_days=coach.get("coach_run_days", RUN_DAYS.value),
-        coach_session=coach.get("coach_session", 0),
+        goal=goal.goal,
+        custom_minutes=goal.minutes,
+        weekly=told.weekly or 0,
+        longest=told.longest or 0,
+        commute=commute.activity,
+        commute_minutes=commute.minutes,
+        open_minutes=told.days or usual.open_minutes,
+        long_day=_or(told.long_day, usual.long_day),
+        zone=told.zone or usual.zone,
+        run_time=_or(told.run_time, usual.run_time),
+        remind_at=_or(told.remind_at, usual.remind_at),
+        quiet_from=quiet.first,
+        quiet_to=quiet.last,
+        country=told.country or "",
+        birth_year=None if isinstance(told.birth_year, YesNoSkip) else told.birth_year,
+        resting_hr=told.resting_hr,
+        max_hr=told.max_hr,
+        active=_or(told.active, usual.active),
+        disease=bool(told.disease),
+        signs=bool(told.signs),
+        doctor_unaware=told.doctor_knows is YesNoSkip.NO,
+        pregnancy=told.pregnancy is YesNoSkip.YES,
+        medicine=told.medicine is YesNoSkip.YES,
+        coach_step=_or(told.coach_step, usual.coach_step),
+        coach_window=_or(told.coach_window, usual.coach_window),
+        coach_run_days=_or(told.coach_run_days, usual.coach_run_days),
+        coach_session=_or(told.coach_session, usual.coach_session),
     )
+
+
+def _or(value: T | None, usual: T) -> T:
+    return usual if value is None else value
 
 
 def standing_after(told: Profile, now: datetime) -> Standing:

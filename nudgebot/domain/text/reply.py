@@ -12,15 +12,28 @@ from typing import Any
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.text.decision import CHANGING, decided
 from nudgebot.domain.text.log_lines.amounts import Sort, amounts
+from nudgebot.domain.text.log_lines.attribution import own_amounts
 from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.days import days
+from nudgebot.domain.text.log_lines.intents import days_away
 from nudgebot.domain.text.log_lines.line import line_of
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.rules import parsed
 from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE
 from nudgebot.domain.text.weather import NO_WEATHER, WeatherTold, weather_in
 
-__all__ = ["Activity", "Intent", "Reading", "Run", "read", "read_by_rules", "read_days", "read_minutes", "read_yes_no"]
+__all__ = [
+    "Activity",
+    "Intent",
+    "Reading",
+    "Run",
+    "read",
+    "read_by_rules",
+    "read_days",
+    "read_minutes",
+    "read_pause",
+    "read_yes_no",
+]
 
 
 def read(text: str, today: date) -> Reading:
@@ -79,3 +92,11 @@ def read_days(text: str, today: date, *, past: bool = False) -> tuple[date, ...]
     line = line_of(text)
     named = days(line, amounts(line), today)
     return tuple(sorted({day for one in named for day in one.dates(past)}))
+
+
+def read_pause(text: str, today: date) -> tuple[date, ...]:
+    """The days of a pause that an answer names, in order: "mon to thu", "until Friday"; none where its end is open."""
+    if len(text) > LONGEST_LINE:
+        return ()
+    line = line_of(text)
+    return days_away(days(line, own_amounts(line, amounts(line)), today), today)

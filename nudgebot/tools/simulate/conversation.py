@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 
+from nudgebot.app import commands
 from nudgebot.domain.dialogue.answer import Heard, answer
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.runner import Book, Joining, Nudged, Outcome, Runner, Training, Walking
@@ -58,7 +59,8 @@ class Chat:
         key = f"{self.tally.lines}"
         self.tally.lines += 1
         before = self.book
-        self.book = answer(self.book, Heard(key, text, self.now, self.now)).book
+        heard = Heard(key, text, self.now, self.now)
+        self.book = (commands.alone(self.book, heard) or answer(self.book, heard)).book
         self._rolled_on = None
         review = nudges.review_with_answer(self.book, self.now)
         if review is not None:  # part of the answer, and no nudge

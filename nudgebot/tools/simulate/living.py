@@ -96,19 +96,10 @@ class LivedDays:
                 self._niggle(day, session, much)
             case Event.SIGN:
                 self._sign(day, much)
-            case Event.SILENCE:
-                self.silent_until = day + timedelta(days=3 + int(much * 40))
-            case Event.TRIP:
-                self.abroad_until = day + timedelta(days=2 + int(much * 9))
-                self._arrive(DESTINATIONS[int(much * 97) % len(DESTINATIONS)])
+            case Event.SILENCE | Event.TRIP | Event.AWAY | Event.BREAK:
+                self._goes_off(day, brings.event, much)
             case Event.HEAT:
                 chat.says(voice.plain(Meant.HEAT), Meant.HEAT)
-            case Event.AWAY:
-                self.busy_until = day + timedelta(days=4 + int(much * 18))
-                chat.asks(f"away until {self.busy_until - DAY:%-d %B}", Meant.AWAY)
-            case Event.BREAK:
-                self.silent_until = day + timedelta(days=6 + int(much * 36))
-                self.long_first = True
             case Event.EXTRA if session is None:
                 self._tell_run(day, 20 + 5 * int(much * 8), much, SessionKind.EASY)
             case Event.MORE:
@@ -121,6 +112,21 @@ class LivedDays:
                 self._run(day, much)
             case _:
                 self._run(day, much)
+
+    def _goes_off(self, day: date, event: Event, much: float) -> None:
+        """Days without runs, or elsewhere, begin."""
+        match event:
+            case Event.TRIP:
+                self.abroad_until = day + timedelta(days=2 + int(much * 9))
+                self._arrive(DESTINATIONS[int(much * 97) % len(DESTINATIONS)])
+            case Event.AWAY:
+                self.busy_until = day + timedelta(days=4 + int(much * 18))
+                self.chat.asks(f"away until {self.busy_until - DAY:%-d %B}", Meant.AWAY)
+            case Event.BREAK:
+                self.silent_until = day + timedelta(days=6 + int(much * 36))
+                self.long_first = True
+            case _:
+                self.silent_until = day + timedelta(days=3 + int(much * 40))
 
     def _kept_off(self, day: date, much: float) -> bool:
         """Whether illness or a hold keeps the runner off; once it is over, that is told."""

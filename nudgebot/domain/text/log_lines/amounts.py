@@ -220,8 +220,11 @@ class _Reader:
     def _plain(self, place: int, token: LogToken) -> Amount:
         value = token.value
         after = place + 1
-        cues = self.cues(after)
-        following = self.tokens[after] if after < self.size else None
+        pace = self._pace_words(after)
+        if pace and value * 60 in PACE:
+            last, mile = pace
+            unsaid = not self._names_a_length(after, last)
+            return Amount(Sort.PACE, value * 60 / (KM_PER_MILE if mile else 1), place, last, per_mile=unsaid)
         # a sign right before makes a temperature negative and everything else nothing
         minus = (
             place > 0
@@ -229,29 +232,39 @@ class _Reader:
             and token.glued
             and (place < 2 or not self.tokens[place - 1].glued)
         )
-        pace = self._pace_words(after)
-        if pace and value * 60 in PACE:
-            last, mile = pace
-            unsaid = not self._names_a_length(after, last)
-            return Amount(Sort.PACE, value * 60 / (KM_PER_MILE if mile else 1), place, last, per_mile=unsaid)
-        if following is not None:
-            weather = self._weather(-value if minus else value, place)
-            if weather:
-                return weather
+        weather = self._weather(-value if minus else value, place) if after < self.size else None
+        if weather:
+            return weather
         if minus:
             return Amount(Sort.OTHER, -value, place, after)
-        other = self._two_values(place) or self._of_more(place, value)
-        if other:
-            return other
-        if cues & {Cue.OUT_OF} and self.kind(after + len(self._phrase(after))) is Kind.NUMBER:
-            tenth = after + len(self._phrase(after))
-            if self.tokens[tenth].value == TOP_EFFORT and value <= TOP_EFFORT:
-                return Amount(self._scale(self.labels(place), tenth + 1), value, place, tenth + 1)
-        labels = self.labels(place)
+        return (
+            self._two_values(place)
+            or self._of_more(place, value)
+            or self._of_ten(place, value)
+            or self._pulse(place, value)
+            or self._labelled(place, value)
+            or self._counted(place, value)
+            or self._dated(place, value)
+        )
+
+    def _of_ten(self, place: int, value: float) -> Amount | None:
+        """4 of 10, 3/10: an effort, or a pain."""
+        after = place + 1
+        tenth = after + len(self._phrase(after))
+        if not self.cues(after) & {Cue.OUT_OF} or self.kind(tenth) is not Kind.NUMBER:
+            return None
+        if self.tokens[tenth].value != TOP_EFFORT or value > TOP_EFFORT:
+            return None
+        return Amount(self._scale(self.labels(place), tenth + 1), value, place, tenth + 1)
+
+    def _pulse(self, place: int, value: float) -> Amount | None:
+        """A heart rate by its unit, "128 bpm", by its label, "hr 128", or by both."""
+        after = place + 1
+        cues, labels = self.cues(after), self.labels(place)
         if labels & {Cue.HEART, Cue.AVERAGE} and Cue.HEART in cues and value in PULSE:
             last = Sort.OTHER if labels & _NOT_THE_AVERAGE and Cue.AVERAGE not in labels else Sort.PULSE
             return Amount(last, value, place, after)  # "hr avg 137 hr max 160": the second label is the next one's
-        past = self.line.past(after) if following is not None else after
+        past = self.line.past(after) if after < self.size else after
         labels_next = Cue.HEART in cues and self.kind(past) is Kind.NUMBER and self.tokens[past].value in PULSE_AFTER_AT
         if cues & {Cue.HEART, Cue.BPM} and value in PULSE and not cues & {Cue.MINUTE} and not labels_next:
             other_pulse = (labels | self.cues(past) | cues) & _NOT_THE_AVERAGE
@@ -260,20 +273,37 @@ class _Reader:
             return Amount(Sort.PULSE, value, place, self.line.past(after + 1))
         if labels_next and Cue.HOUR in cues:
             return Amount(Sort.BARE, value, place, after)  # "47 hr 141": a label of the next number, no hours
-        if Cue.HEART in labels and not cues & _UNITS:
+        return None if cues & _UNITS else self._pulse_by_label(place, value)
+
+    def _pulse_by_label(self, place: int, value: float) -> Amount | None:
+        """A heart rate without a unit: "hr 128", "avg 128", "at 128"."""
+        after = place + 1
+        labels = self.labels(place)
+        if Cue.HEART in labels:
             if labels & _NOT_THE_AVERAGE and Cue.AVERAGE not in labels:
                 return Amount(Sort.OTHER, value, place, after)
             return Amount(Sort.PULSE if value in PULSE else Sort.OTHER, value, place, after)
-        if Cue.AVERAGE in labels and value in PULSE_AFTER_AT and not cues & _UNITS:
+        if value not in PULSE_AFTER_AT:
+            return None
+        if Cue.AVERAGE in labels:
             return Amount(Sort.PULSE, value, place, after)
-        if Cue.MAXIMUM in labels and value in PULSE_AFTER_AT and not cues & _UNITS:
+        if Cue.MAXIMUM in labels:
             return Amount(Sort.OTHER, value, place, after)
-        if self.starts(place - 1, Cue.AT) and value in PULSE_AFTER_AT and not cues & (_UNITS | _MEASURES):
-            return Amount(Sort.PULSE, value, place, after)
-        if labels & {Cue.EFFORT, Cue.PAIN_SCALE} and value <= TOP_EFFORT and not cues & _UNITS:
+        at = self.starts(place - 1, Cue.AT) and not self.cues(after) & _MEASURES
+        return Amount(Sort.PULSE, value, place, after) if at else None
+
+    def _labelled(self, place: int, value: float) -> Amount | None:
+        """What a word before the number says that it is: an effort, a zone."""
+        after = place + 1
+        labels = self.labels(place)
+        if labels & {Cue.EFFORT, Cue.PAIN_SCALE} and value <= TOP_EFFORT and not self.cues(after) & _UNITS:
             return Amount(self._scale(labels, after), value, place, after)
         if self.text(place - 1) in {"zone", "z", "bib", "level"}:
             return Amount(Sort.OTHER, value, place, after)
+        return None
+
+    def _counted(self, place: int, value: float) -> Amount | None:
+        """What a unit says that it is, also many times over: 6 x 4 min, three quarters of an hour, 45 min."""
         if self._multiplied(place):
             return self._repeats(place, value)
         quarters = self._quarters(place, value)
@@ -282,15 +312,22 @@ class _Reader:
         unit = self._with_unit(place, value)
         if unit and unit.sort is Sort.DURATION and self.text(unit.last) in _TIMES:
             return unit._replace(value=unit.value * _TIMES[self.text(unit.last)], last=unit.last + 1)
-        if unit:
-            return unit
+        return unit
+
+    def _dated(self, place: int, value: float) -> Amount:
+        """A time of day, a date, the number of something; or a number that nothing explains."""
+        after = place + 1
+        cues = self.cues(after)
+        following = self.tokens[after] if after < self.size else None
+        labels = self.labels(place)
         if Cue.NUMBERED in labels and not labels & {Cue.HEART}:
             return Amount(Sort.OTHER, value, place, after)
         if value > HOURS:
             cues -= {Cue.CLOCK}  # "ran 30 in the morning"
-        if cues & {Cue.CLOCK} or (following and following.glued and following.text in {"st", "nd", "rd", "th"}):
-            sort = Sort.CLOCK if cues & {Cue.CLOCK} else Sort.DATE
-            return Amount(sort, value, place, self.line.past(after) if cues & {Cue.CLOCK} else after + 1)
+        if cues & {Cue.CLOCK}:
+            return Amount(Sort.CLOCK, value, place, self.line.past(after))
+        if following and following.glued and following.text in {"st", "nd", "rd", "th"}:
+            return Amount(Sort.DATE, value, place, after + 1)
         if Cue.MONTH in cues or (Cue.MONTH in self.cues(place - 1) and value <= 31):
             return Amount(Sort.DATE, value, place, after)
         if cues & {Cue.COUNTED, Cue.PERCENT, Cue.METRE}:
@@ -415,6 +452,10 @@ class _Reader:
             return Amount(Sort.DURATION, (value - 1) * 60 + phrase.value, place, phrase.last)  # une heure et demie
         if Cue.HOUR in cues:
             return self._hours(place, value, after + 1)
+        return self._by_unit(place, value, cues, past)
+
+    def _by_unit(self, place: int, value: float, cues: frozenset[Cue], past: int) -> Amount | None:
+        """What `cues`, those of the unit behind a number, make of it; the unit ends at `past`."""
         if Cue.MINUTE in cues:
             return Amount(Sort.DURATION, value, place, self._seconds(past))
         if Cue.KM in cues:
@@ -432,7 +473,7 @@ class _Reader:
             days = 1 if Cue.SPAN_DAY in cues else 7 if Cue.SPAN_WEEK in cues else 30
             return Amount(Sort.SPAN, value * days, place, past)
         if cues & {Cue.AFTER_HOURS} and self.cues(past) & {Cue.HOUR, Cue.DURATION}:
-            mark = self.line.marks[after]
+            mark = self.line.marks[place + 1]
             extra = mark.value if mark and mark.value else 0
             return Amount(Sort.DURATION, value * 60 + extra, place, past + 1)
         return None

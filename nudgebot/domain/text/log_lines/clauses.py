@@ -3,6 +3,7 @@
 from bisect import bisect_left
 from dataclasses import dataclass
 from enum import IntEnum
+from typing import NamedTuple
 
 from nudgebot.domain.text.log_lines.amounts import Amount, Sort
 from nudgebot.domain.text.log_lines.attribution import is_others, is_to_come, is_under_way
@@ -192,53 +193,104 @@ def _places(line: Line, first: int, last: int, *cues: Cue) -> list[int]:
     return [place for place in range(first, last) if line.cues(place) & wanted]
 
 
+class _Said(NamedTuple):
+    """A clause as its mood is judged: where it lies, its hints, and the places of what was done and how long."""
+
+    line: Line
+    first: int
+    last: int
+    cues: frozenset[Cue]
+    amounts: tuple[Amount, ...]
+    days: tuple[Named, ...]
+    asked: bool
+    done: list[int]
+    ran: list[int]
+    told: list[int]
+
+    def places(self, *cues: Cue) -> list[int]:
+        """The places of the clause with one of these hints."""
+        return _places(self.line, self.first, self.last, *cues)
+
+
 def _mood(
     line: Line, first: int, last: int, cues: frozenset[Cue], amounts: tuple[Amount, ...],
     days: tuple[Named, ...], asked: bool,
 ) -> Mood:  # fmt: skip
-    done = _places(line, first, last, Cue.RAN, Cue.DID)
+    done, ran = _places(line, first, last, Cue.RAN, Cue.DID), _places(line, first, last, Cue.RAN)
     told = [a.first for a in amounts if a.sort in {Sort.DURATION, Sort.BARE, Sort.UNCLEAR, Sort.RANGE}]
-    verb = min(done + told, default=last)
-    if Cue.HYPOTHETICAL in cues or any(_is_year(line, amount) for amount in amounts):
+    said = _Said(line, first, last, cues, amounts, days, asked, done, ran, told)
+    return (
+        _imagined_or_to_come(said)
+        or _marked(said)
+        or _somebody_elses(said)
+        or (Mood.NEGATED if _is_denied(said) else None)
+        or _ahead(said)
+        or _told_as_done(said)
+    )
+
+
+def _imagined_or_to_come(said: _Said) -> Mood | None:
+    """What is only imagined or long ago, or is still to come by how it is told."""
+    line, first, last, told = said.line, said.first, said.last, said.told
+    if Cue.HYPOTHETICAL in said.cues or any(_is_year(line, amount) for amount in said.amounts):
         return Mood.IMAGINED
-    coming = [day for day in days if day.tense >= 0 and day.dates(False) != day.dates(True)]
-    if coming and not done and Cue.MOVE in cues | line.cues(last):
+    coming = [day for day in said.days if day.tense >= 0 and day.dates(False) != day.dates(True)]
+    if coming and not said.done and Cue.MOVE in said.cues | line.cues(last):
         return Mood.INTENDED  # "run 45 sunday instead": nothing says that anything was run
-    if Cue.LONG_AGO in cues and not _is_compared(line, first, last):
+    if Cue.LONG_AGO in said.cues and not _is_compared(line, first, last):
         return Mood.IMAGINED
-    if not done and last - first > 1 and line.tokens[last - 1].text == "later":
+    if not said.done and last - first > 1 and line.tokens[last - 1].text == "later":
         return Mood.INTENDED
-    if not done and (_is_to_come(line, amounts) or is_under_way(line, amounts)):
+    if not said.done and (_is_to_come(line, said.amounts) or is_under_way(line, said.amounts)):
         return Mood.INTENDED
-    if line.language == "en" and told and is_to_come(line, first, told[0]) and not any(p < told[0] for p in done):
+    if line.language == "en" and told and is_to_come(line, first, told[0]) and not any(p < told[0] for p in said.done):
         return Mood.INTENDED
-    if Cue.SKIP in cues and all(Cue.SKIP in line.cues(place - 1) for place in _places(line, first, last, Cue.RAN)):
+    return None
+
+
+def _marked(said: _Said) -> Mood | None:
+    """What a hint settles: called off, a setting, somebody's or something's run, a limit, a question."""
+    line, first, done, told = said.line, said.first, said.done, said.told
+    if Cue.SKIP in said.cues and all(Cue.SKIP in line.cues(place - 1) for place in said.ran):
         return Mood.NEGATED
-    if Cue.SETTINGS in cues and not done:
+    if Cue.SETTINGS in said.cues and not done:
         return Mood.PLANNED
-    if told and _named_person(line, first):
+    if (told and _named_person(line, first)) or _ran_by_itself(said):
         return Mood.OTHERS
-    if any(
-        Cue.OTHER_DOING in line.own(p - 1) | line.cues(p - 1) and not _beside(line, p - 1)
-        for p in done
-        if p > first + 1 or p == 1
-    ):
-        return Mood.OTHERS  # "the bus ran every 15 minutes"
     if line.language == "en" and any(Cue.RAN in line.own(p) and is_others(line, first, p) for p in done[:1]):
         return Mood.OTHERS
-    if not done and _limits(line, first, last, days):
+    if not done and _limits(line, first, said.last, said.days):
         return Mood.INTENDED
     starts_asking = Cue.QUESTION in line.cues(first) or Cue.QUESTION in line.cues(first + 1)
-    if starts_asking and (asked or Cue.RAN not in cues or not told):
-        return Mood.QUESTION
-    others = [p for p in _places(line, first, last, Cue.PERSON, Cue.OTHERS) if not _is_article(line, p)]
-    if others and others[0] < verb:
-        lead = {t.text for t in line.tokens[max(first, others[0] - 2) : others[0]]}
-        if not lead & _WITH and not _places(line, others[0], verb + 1, Cue.SELF):
-            return Mood.OTHERS
-    ran = _places(line, first, last, Cue.RAN)
+    return Mood.QUESTION if starts_asking and (said.asked or Cue.RAN not in said.cues or not told) else None
+
+
+def _ran_by_itself(said: _Said) -> bool:
+    """Whether it was a thing that ran: "the bus ran every 15 minutes"."""
+    line = said.line
+    return any(
+        Cue.OTHER_DOING in line.own(p - 1) | line.cues(p - 1) and not _beside(line, p - 1)
+        for p in said.done
+        if p > said.first + 1 or p == 1
+    )
+
+
+def _somebody_elses(said: _Said) -> Mood | None:
+    """Whether somebody else is named before what was done, and not as company."""
+    line = said.line
+    verb = min(said.done + said.told, default=said.last)
+    others = [p for p in said.places(Cue.PERSON, Cue.OTHERS) if not _is_article(line, p)]
+    if not others or others[0] >= verb:
+        return None
+    lead = {t.text for t in line.tokens[max(said.first, others[0] - 2) : others[0]]}
+    return None if lead & _WITH or _places(line, others[0], verb + 1, Cue.SELF) else Mood.OTHERS
+
+
+def _is_denied(said: _Said) -> bool:
+    """Whether a "not" or "no" is about the session: it reaches a run, a doing, or its number."""
+    line, last, ran, told = said.line, said.last, said.ran, said.told
     numbers = frozenset(told)
-    for place in filter(line.denies, range(first, last)):
+    for place in filter(line.denies, range(said.first, last)):
         if ran and told and ran[0] < place and told[0] < place:
             continue  # what follows the session and its number denies something else
         mark = line.marks[place]
@@ -248,29 +300,36 @@ def _mood(
             if ahead - place > 6:
                 break
         if ahead < last and (line.cues(ahead) & _SIGNIFICANT or ahead in numbers):
-            return Mood.NEGATED
+            return True
+    return False
+
+
+def _ahead(said: _Said) -> Mood | None:
+    """What is planned, meant, dated to come, or asked."""
+    line, first, last, done, ran = said.line, said.first, said.last, said.done, said.ran
     future = [p for p in range(first, last) if Cue.FUTURE in line.cues(p) or line.tokens[p].text in _WILL]
-    inside = {place for amount in amounts for place in range(amount.first, amount.last)}  # "30 instead of 45"
-    plan = [
-        place for place in _places(line, first, last, Cue.PLAN) if place not in inside or Cue.MINUTE in line.cues(place)
-    ]
+    inside = {place for amount in said.amounts for place in range(amount.first, amount.last)}  # "30 instead of 45"
+    plan = [place for place in said.places(Cue.PLAN) if place not in inside or Cue.MINUTE in line.cues(place)]
     if plan and not (done and done[0] < plan[0]):
         return Mood.PLANNED
-    if future and future[0] < max(told, default=last) and not (ran and ran[0] < future[0]):
+    if future and future[0] < max(said.told, default=last) and not (ran and ran[0] < future[0]):
         return Mood.INTENDED
-    once = [day for day in days if day.shape is not Shape.RECURRING]
+    once = [day for day in said.days if day.shape is not Shape.RECURRING]
     if once and all(day.tense > 0 for day in once) and not ran:
         return Mood.INTENDED
-    if asked:
-        return Mood.QUESTION
-    sessions = _places(line, first, last, *ACTIVITIES)
+    return Mood.QUESTION if said.asked else None
+
+
+def _told_as_done(said: _Said) -> Mood:
+    """What is left is told as it is: done, or plain; unless the time was that of something else."""
+    line, first, last = said.line, said.first, said.last
+    sessions = said.places(*ACTIVITIES)
     # "reading about running for 40 minutes": the running is what the doing is about
     session = bool(sessions) and line.tokens[sessions[0] - 1].text not in {"about", "sobre"}
-    if Cue.OTHER_DOING in cues and not session and not ran and _took_time(line, first, last, amounts, days):
+    elsewhere = Cue.OTHER_DOING in said.cues and not session and not said.ran
+    if elsewhere and _took_time(line, first, last, said.amounts, said.days):
         return Mood.ELSEWHERE
-    if done or any(d.tense < 0 for d in days):
-        return Mood.DONE
-    return Mood.PLAIN
+    return Mood.DONE if said.done or any(d.tense < 0 for d in said.days) else Mood.PLAIN
 
 
 def _is_year(line: Line, amount: Amount) -> bool:

@@ -50,6 +50,25 @@ RULES = (
 )
 
 
+class _Talk(NamedTuple):
+    """The clauses of a line as their purpose is judged: their hints, days and numbers, and whether anything is asked.
+
+    `cues` lose what does not count as the rules go on; `limits` are minutes that may limit a day.
+    """
+
+    line: Line
+    clauses: list[Clause]
+    cues: frozenset[Cue]
+    named: list[Named]
+    limits: list[int]
+    asked: bool
+    today: date
+
+    def with_days(self, intent: Intent) -> Purpose:
+        """The purpose `intent`, with the days and minutes that belong to it."""
+        return with_days(intent, self.cues, self.named, self.limits, self.today)
+
+
 def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     """What the clauses are for; None where no rule holds."""
     cues: frozenset[Cue] = frozenset().union(*(_own_cues(clause) for clause in clauses)) if clauses else frozenset()
@@ -61,6 +80,7 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
         if a.sort in {Sort.DURATION, Sort.BARE} and 1 <= a.value <= 600
         and not (a.value == 1 and line.tokens[a.first].spoken)
     ]  # fmt: skip
+    talk = _Talk(line, clauses, cues, named, limits, asked, today)
     if len(line.tokens) == 1 and (alone := _ALONE.get(line.tokens[0].text)) is not None:
         return Purpose(alone, today if alone is Intent.SKIP else None)
     if clauses and line.tokens[clauses[0].first].text in _WHY and Cue.STATUS not in cues:
@@ -69,65 +89,94 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     if settled is not None:
         return settled
     if turned_down(line, clauses, asked):
-        return with_days(Intent.SKIP, cues, named, limits, today)
+        return talk.with_days(Intent.SKIP)
     if cues and cues <= _TALK and Cue.CONVERSATION in cues:
         return Purpose(Intent.UNKNOWN)
-    if (
-        limits
-        and Cue.LIMIT in cues
+    return _limited(talk) or _to_a_coming_day(talk) or _by_turn(talk) or _by_rule(talk) or _by_the_rest(talk)
+
+
+def _limited(talk: _Talk) -> Purpose | None:
+    """A day that holds less: "20 min at most on Thursday", "can't run more than 20 today"."""
+    line, cues = talk.line, talk.cues
+    if not talk.limits:
+        return None
+    limited = (
+        Cue.LIMIT in cues
         and (Cue.ONLY in cues or not _means_to(line))
         and not cues & {Cue.RAN, Cue.HYPOTHETICAL}
         and not _what_if(line)
-    ):
-        dates = dates_of(named, today) or (today,)
-        return Purpose(Intent.BUSY, dates[0], dates, limits[-1])
-    if limits and Cue.CANNOT in cues and any(token.text in _BEYOND for token in line.tokens):
-        dates = dates_of(named, today) or (today,)
-        return Purpose(Intent.BUSY, dates[0], dates, limits[-1])  # "can't run more than 20 today"
-    coming = [day for day in dates_of(named, today) if day > today]
+    )
+    if not limited and not (Cue.CANNOT in cues and any(token.text in _BEYOND for token in line.tokens)):
+        return None
+    dates = dates_of(talk.named, talk.today) or (talk.today,)
+    return Purpose(Intent.BUSY, dates[0], dates, talk.limits[-1])
+
+
+def _to_a_coming_day(talk: _Talk) -> Purpose | None:
+    """A run that goes to a coming day: "can I do Friday", "rather Sunday"."""
+    line, cues, named = talk.line, talk.cues, talk.named
+    coming = [day for day in dates_of(named, talk.today) if day > talk.today]
+    if not coming:
+        return None
     counted = any(day.shape is Shape.LENGTH for day in named)  # "can I run 2 days in a row?"
-    if (
-        coming
-        and not counted
-        and (_may_i(line, clauses) or (asked and not cues & _STRONG))
-        and not any(day.paired for day in named)
-    ):
-        return Purpose(Intent.MOVE, today, tuple(coming[:1]))
-    if coming and not cues & _STRONG and any(token.text in _RATHER for token in line.tokens):
-        return Purpose(Intent.MOVE, today, tuple(coming[:1]))
-    if _what_if(line) and not cues & {Cue.COMPLAINT, Cue.MOVE, Cue.SWAP}:
+    asks = _may_i(line, talk.clauses) or (talk.asked and not cues & _STRONG)
+    wanted = not counted and asks and not any(day.paired for day in named)
+    rather = not cues & _STRONG and any(token.text in _RATHER for token in line.tokens)
+    return Purpose(Intent.MOVE, talk.today, tuple(coming[:1])) if wanted or rather else None
+
+
+def _by_turn(talk: _Talk) -> Purpose | None:
+    """What a turn of phrase settles before the rules: what if, a swap, days of every week, a long time off."""
+    cues, named = talk.cues, talk.named
+    if _what_if(talk.line) and not cues & {Cue.COMPLAINT, Cue.MOVE, Cue.SWAP}:
         return Purpose(Intent.ASK)  # "what if I miss a week": nothing is missed by asking
     if Cue.SWAP in cues and [day.shape for day in named] == [Shape.ONE, Shape.ONE]:
-        return with_days(Intent.MOVE, cues, named, limits, today)
+        return talk.with_days(Intent.MOVE)
     recurring = any(day.shape is Shape.RECURRING for day in named)
     if recurring and not cues & {Cue.RAN, Cue.DID, Cue.SKIP}:
         return Purpose(Intent.SETTINGS)
     if any(day.length >= LONG_BREAK for day in named) and cues & {Cue.CANNOT, Cue.SKIP} and Cue.STATUS not in cues:
-        return with_days(Intent.AWAY, cues, named, limits, today)  # "off for two weeks"
-    if asked and line.tokens[0].text in _WHETHER:
-        cues -= {Cue.HELLO}  # "are hills ok?"
-    words = [token.text for token in line.tokens]
-    if asked and ("too" in words) and set(words[words.index("too") + 1 :][:1]) & _OUTSIDE and not set(words) & _OFF:
-        cues -= {Cue.SKIP}  # "is it too cold at -25?"
-    if not asked:
-        cues -= {Cue.QUESTION}  # "my brother does 60"
+        return talk.with_days(Intent.AWAY)  # "off for two weeks"
+    return None
+
+
+def _by_rule(talk: _Talk) -> Purpose | None:
+    """The first of RULES that holds."""
+    cues = talk.cues - _not_meant(talk)
     for rule in RULES:
         if cues & rule.any_of and rule.needs <= cues and not cues & rule.bars:
-            return with_days(rule.intent, cues, named, limits, today)
-    denied = [clause for clause in clauses if clause.mood is Mood.NEGATED]
-    if denied and not asked and any(clause.amounts or clause.cues & _SESSION for clause in denied):
-        return with_days(Intent.SKIP, cues, named, limits, today)
-    if named and cues & {Cue.NO, Cue.NOT} and not limits and not cues & {Cue.RAN, Cue.DID}:
-        return with_days(Intent.SKIP, cues, named, limits, today)
-    if named and asked:
-        dates = dates_of(named, today)
-        if dates and dates[0] > today:
-            return Purpose(Intent.MOVE, today, dates[:1])
-    if asked and limits and (line.tokens[0].kind is Kind.NUMBER or Cue.EITHER in line.cues(0)):
-        return Purpose(Intent.UNKNOWN, ask_back=True)  # "45 min?"
-    if asked:
-        return Purpose(Intent.ASK)
+            return talk._replace(cues=cues).with_days(rule.intent)
     return None
+
+
+def _not_meant(talk: _Talk) -> frozenset[Cue]:
+    """Hints that a question, or the lack of one, takes away."""
+    if not talk.asked:
+        return frozenset({Cue.QUESTION})  # "my brother does 60"
+    words = [token.text for token in talk.line.tokens]
+    hello = frozenset({Cue.HELLO}) if words[0] in _WHETHER else frozenset()  # "are hills ok?"
+    too = "too" in words and set(words[words.index("too") + 1 :][:1]) & _OUTSIDE and not set(words) & _OFF
+    return hello | {Cue.SKIP} if too else hello  # "is it too cold at -25?"
+
+
+def _by_the_rest(talk: _Talk) -> Purpose | None:
+    """What no rule holds for: something denied, a day, a question."""
+    cues = talk.cues - _not_meant(talk)
+    line, named, limits, today = talk.line, talk.named, talk.limits, talk.today
+    talk = talk._replace(cues=cues)
+    denied = [clause for clause in talk.clauses if clause.mood is Mood.NEGATED]
+    if denied and not talk.asked and any(clause.amounts or clause.cues & _SESSION for clause in denied):
+        return talk.with_days(Intent.SKIP)
+    if named and cues & {Cue.NO, Cue.NOT} and not limits and not cues & {Cue.RAN, Cue.DID}:
+        return talk.with_days(Intent.SKIP)
+    if not talk.asked:
+        return None
+    dates = dates_of(named, today)
+    if dates and dates[0] > today:
+        return Purpose(Intent.MOVE, today, dates[:1])
+    if limits and (line.tokens[0].kind is Kind.NUMBER or Cue.EITHER in line.cues(0)):
+        return Purpose(Intent.UNKNOWN, ask_back=True)  # "45 min?"
+    return Purpose(Intent.ASK)
 
 
 def _means_to(line: Line) -> bool:
@@ -176,6 +225,13 @@ _SESSION = frozenset((Cue.RUN, Cue.RAN, Cue.WALK, Cue.BIKE))
 _TALK = frozenset((Cue.CONVERSATION, Cue.KNOWN, Cue.HELLO, Cue.FILLER, Cue.YES, Cue.NO, Cue.NOT, Cue.FUTURE, Cue.SOFT))
 
 
+def days_away(named: list[Named], today: date) -> tuple[date, ...]:
+    """The days of a pause that the expressions name; none where its end is open: "from Monday"."""
+    shapes = {day.shape for day in named}
+    ends = Shape.FROM not in shapes or bool(shapes & {Shape.LENGTH, Shape.UNTIL})
+    return dates_of(named, today) if ends else ()
+
+
 def _is_open(day: Named) -> bool:
     """Whether a day may be gone or to come: "Friday"."""
     return day.tense == 0 and day.dates(False) != day.dates(True)
@@ -211,10 +267,9 @@ def with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits: 
                 return Purpose(Intent.SKIP, today)  # "can't today" is no run, "busy today" a closed day
             return Purpose(intent, dates[0], dates)
         case Intent.AWAY:
-            dates = dates_of(named, today)
-            shapes = {day.shape for day in named}
-            open_end = not dates or (Shape.FROM in shapes and not shapes & {Shape.LENGTH, Shape.UNTIL})
-            return Purpose(intent, dates[0] if dates else today, () if open_end else dates, ask_back=open_end)
+            dates = days_away(named, today)
+            first = next(iter(dates_of(named, today)), today)
+            return Purpose(intent, dates[0] if dates else first, dates, ask_back=not dates)
         case Intent.UNDO:
             return Purpose(intent, minutes=limits[-1] if limits else None)
         case Intent.BACK | Intent.STATUS:

@@ -233,21 +233,7 @@ def mended_blindly(word: str) -> tuple[str, ...]:
     if word in known or len(word) < 3 or word.isdigit():
         return (word,)
     if not word.isalpha():
-        if not any(c.isalpha() for c in word):
-            return (word,)
-        unit = re.fullmatch(r"(\d+(?:[.,:/]\d+)*)([a-z]{1,8})", word)
-        if unit and unit.group(2) in _UNITS:
-            return (unit.group(1), unit.group(2))
-        for plain in _unleet(word):
-            if plain in known and plain.isalpha():
-                return (plain,)
-        if unit:
-            return (unit.group(1), *mend(unit.group(2)))
-        plain = _unleet(word)[0]
-        if not plain.isalpha():
-            return (word,)
-        fixed = mend(plain)
-        return fixed if fixed != (plain,) else (word,)
+        return _mended_signs(word)
     if _RUNS.search(word):
         for to in (r"\1\1", r"\1"):
             shorter = _RUNS.sub(to, word)
@@ -262,6 +248,25 @@ def mended_blindly(word: str) -> tuple[str, ...]:
         if split:
             return split
     return (word,)
+
+
+def _mended_signs(word: str) -> tuple[str, ...]:
+    """A word with digits or signs in it: a number and its unit taken apart, or letters written as digits."""
+    if not any(c.isalpha() for c in word):
+        return (word,)
+    unit = re.fullmatch(r"(\d+(?:[.,:/]\d+)*)([a-z]{1,8})", word)
+    if unit and unit.group(2) in _UNITS:
+        return (unit.group(1), unit.group(2))
+    for plain in _unleet(word):
+        if plain in every_word() and plain.isalpha():
+            return (plain,)
+    if unit:
+        return (unit.group(1), *mend(unit.group(2)))
+    plain = _unleet(word)[0]
+    if not plain.isalpha():
+        return (word,)
+    fixed = mend(plain)
+    return fixed if fixed != (plain,) else (word,)
 
 
 _UNITS = word_set(

@@ -57,7 +57,8 @@ class Record:
 
     def _by_coach(self, answer: str, rule_of_all: int) -> int:
         """A coach's number where one is set, else the rule for all; never the profile's, which may be wrong."""
-        return int(self.book.answers.get(answer, rule_of_all))
+        set_by_coach: int | None = getattr(self.book.intake, answer)
+        return rule_of_all if set_by_coach is None else set_by_coach
 
     @property
     def step_percent(self) -> int:

@@ -1,0 +1,105 @@
+"""What becomes of one line or press of somebody known: a code, a button, a command, a coach's word, or the talk."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from typing import Any, Final, NamedTuple
+
+from nudgebot.app import coaching, commands, membership
+from nudgebot.app.access import Tried
+from nudgebot.app.commands import Slashed
+from nudgebot.app.request import Request
+from nudgebot.domain.dialogue import coach as desk
+from nudgebot.domain.dialogue.answer import answer
+from nudgebot.domain.dialogue.values import Answer, say
+from nudgebot.domain.messages import group as words
+from nudgebot.domain.model import rights
+from nudgebot.domain.model.actions import (
+    Action,
+    ChosenValue,
+    Decline,
+    LeaveGroup,
+    Open,
+    Reply,
+    SetShare,
+    ShowSheet,
+)
+from nudgebot.domain.model.runner import Joining
+from nudgebot.domain.text.reply import read_yes_no
+from nudgebot.domain.text.triage import Verdict, triage
+
+
+class Shared(NamedTuple):
+    """A button that touches more than the writer's book: the command whose right it needs, and its handler."""
+
+    command: str
+    run: Callable[[Request, Any], Answer]
+
+
+SHARED: Final[Mapping[type[Action], Shared]] = {
+    ShowSheet: Shared("roster", lambda request, _: coaching.at_desk(desk.shown_sheet).run(request, "")),
+    SetShare: Shared("share", membership.set_share),
+    Decline: Shared("decline", membership.set_back),
+    LeaveGroup: Shared("leave", lambda request, _: membership.leave(request, "")),
+}
+
+
+def decide(request: Request, tried: Tried | None) -> Answer:
+    """The answer to one line or press; `tried` is what became of the code in it, None where it holds none."""
+    if tried is not None:
+        return membership.by_code(request, tried)
+    action = request.heard.action
+    if action is not None:
+        return _pressed(request, action)
+    command = commands.said(request.heard.text)
+    if command is not None:
+        return commands.follow(request, command)
+    return coaching.told(request) or _talk(request)
+
+
+def _pressed(request: Request, action: Action) -> Answer:
+    if isinstance(action, Open):
+        return commands.follow(request, Slashed(commands.BY_NAME[action.page.value], ""))
+    shared = SHARED.get(type(action))
+    if shared is not None:
+        right, actor = commands.BY_NAME[shared.command].right, request.actor
+        refused = rights.refusal(actor, right, in_group=bool(request.incoming.chat))
+        if refused is not None:
+            return say(request.book, commands.refusal_words(right, refused, actor))
+        return shared.run(request, action)
+    return coaching.told(request) or _talk(request)
+
+
+def _talk(request: Request) -> Answer:
+    """The writer's own affair: their runs, their plan, their questions."""
+    book, heard = request.book, request.heard
+    row = commands.said_by_word(heard.text) if heard.action is None else None
+    if row is not None and row.right != rights.OWN and rights.refusal(request.actor, row.right, in_group=False):
+        row = None
+    if row is not None and (row.at_once or (row.right != rights.OWN and book.asked is None)):
+        return commands.run(row, request, "")
+    if isinstance(book.standing, Joining) and book.intake.adult is None:
+        looking_after = _without_a_plan(request)
+        if looking_after is not None:
+            return looking_after
+    if row is None:
+        return answer(book, heard)
+    named = row
+    return answer(book, heard, lambda current: commands.run(named, replace(request, book=current), ""))
+
+
+def _without_a_plan(request: Request) -> Answer | None:
+    """A line of a coach or owner who has no plan here: their page, until /start asks for one; None for others."""
+    book, heard = request.book, request.heard
+    if book.asked is not None or triage(heard.text) != Verdict():
+        return None
+    refuses = heard.action == Reply("adult", ChosenValue("no")) or read_yes_no(heard.text) is False
+    if not book.intake.coach_runs:
+        if heard.action is None:
+            return commands.looks_after_others(request)
+        return say(book, words.NO_PLAN) if refuses and commands.looks_after_others(request) is not None else None
+    if not refuses:
+        return None
+    # To anybody else a no to the first question means that nothing is kept; they have a group or a house to keep.
+    return say(replace(book, intake=replace(book.intake, coach_runs=None)), words.NO_PLAN)

@@ -1,0 +1,69 @@
+"""What a handler is given: somebody's line or press, with everything that it may need to be followed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlalchemy import Connection
+
+from nudgebot.app import access
+from nudgebot.app.access import Codes
+from nudgebot.domain.dialogue.values import Answer, Heard
+from nudgebot.domain.model.rights import Actor
+from nudgebot.domain.model.runner import Book
+from nudgebot.domain.model.speech import Incoming
+from nudgebot.domain.overview.group import GroupLine
+from nudgebot.storage import group_repository
+
+
+@dataclass(frozen=True, slots=True)
+class Request:
+    """One line or press of somebody known, in the caller's transaction.
+
+    `book` is the writer's, brought up to today; who handles the request gives it back changed and saves nothing of it.
+    `named` is who hosts the bot by its settings, "" for whoever claimed it; `codes` makes codes nobody can guess.
+    """
+
+    conn: Connection
+    book: Book
+    heard: Heard
+    incoming: Incoming
+    named: str
+    codes: Codes
+
+    @property
+    def now(self) -> datetime:
+        """When it is read."""
+        return self.heard.now
+
+    @property
+    def actor(self) -> Actor:
+        """The writer's roles, as the store has them now."""
+        hosts = access.is_owner(self.book, self.incoming, access.owner(self.conn, self.book.runner.voice, self.named))
+        return group_repository.actor(self.conn, self.book.runner.id, owner=hosts)
+
+
+@dataclass(frozen=True, slots=True)
+class Alone:
+    """A handler that touches nobody but the writer, and nothing but their book."""
+
+    run: Callable[[Book, Heard, str], Answer]
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """A handler that touches more than the writer's book, or has to know who they are; `rest` follows the command."""
+
+    run: Callable[[Request, str], Answer]
+
+
+@dataclass(frozen=True, slots=True)
+class InGroup:
+    """A handler of what is said in a group chat: it gives the line that the group sees."""
+
+    run: Callable[[Request], GroupLine]
+
+
+Handler = Alone | Together | InGroup

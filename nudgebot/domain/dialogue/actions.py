@@ -1,0 +1,226 @@
+"""What a pressed button does: one handler an action, by a table.
+
+A line that says the same word for word comes here too. A press acts on the day, the line or the question of its own
+message, however many messages came after it; where that is done already, it says so and does nothing twice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from datetime import date, timedelta
+from typing import Any, Final
+
+from nudgebot.domain.dialogue import changes, conditions, health, hold, illness, log_run, mind, number_hold, onboarding
+from nudgebot.domain.dialogue.pending_question import answered_question
+from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Choices, Heard, ask, say, today_of
+from nudgebot.domain.messages import changes as change_words
+from nudgebot.domain.messages import log as log_words
+from nudgebot.domain.messages import pages
+from nudgebot.domain.model import actions as act
+from nudgebot.domain.model.actions import Action, ChosenMinutes
+from nudgebot.domain.model.logbook import Activity
+from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold, Walking
+from nudgebot.domain.model.week import SessionKind
+from nudgebot.domain.profile import intake
+from nudgebot.domain.text.reply import Intent, Reading
+from nudgebot.domain.text.triage import Verdict
+
+# What still works while running is on hold, and while the questions are asked; anything else is about a plan.
+ON_HOLD: Final = (
+    act.Reply,
+    act.Undo,
+    act.DidShort,
+    act.ChangeSetting,
+    act.Resume,
+    act.Misread,
+    act.NumberWas,
+    act.FallSilent,
+)
+JOINING: Final = (act.Reply, act.FallSilent, act.Resume)
+
+
+def acted(book: Book, heard: Heard, action: Action) -> Answer:
+    """What becomes of a pressed button, or of a line that says what a button does."""
+    if isinstance(book.standing, OnHold) and not isinstance(action, ON_HOLD):
+        return hold.on_hold(book)
+    about_age = isinstance(action, act.Reply) and book.asked is not None and action.question == book.asked.token
+    if conditions.age_is_open(book) and not (about_age or isinstance(action, act.FallSilent)):
+        return conditions.under_age(book, heard)
+    if isinstance(book.standing, Joining) and not isinstance(action, JOINING):
+        return onboarding.first_question(book)
+    return HANDLERS[type(action)](book, heard, action)
+
+
+def likely_minutes(book: Book, day: date) -> Choices:
+    """Buttons for how long a run on `day` may have been."""
+    session = book.session_on(day)
+    likely = (session.minutes, max(20, session.minutes - 10), 20) if session else (20, 30, 40)
+    return tuple((f"{m} min", ChosenMinutes(m)) for m in dict.fromkeys(likely))
+
+
+def back(book: Book, heard: Heard) -> Answer:
+    """Resuming: from a hold by its steps, from an illness by its question, from days away at once."""
+    if isinstance(book.standing, OnHold | Walking):
+        return hold.clearing_begins(book, heard)
+    if isinstance(book.standing, Ill):
+        return illness.back_from_illness(book, heard)
+    return changes.back_from_away(book, heard)
+
+
+def fall_silent(book: Book) -> Answer:
+    """Nothing more is sent until the runner writes."""
+    return say(replace(book, runner=replace(book.runner, stopped=True), asked=None), pages.STOPPED)
+
+
+def _reply(book: Book, heard: Heard, action: act.Reply) -> Answer:
+    """An answer to the question that the button belongs to, as long as that is the one that is open."""
+    standing = book.standing
+    clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None
+    if clearing is not None and action.question == hold.clearing_token(clearing):
+        return hold.clearing_chosen(book, heard, action.chosen) or say(book, pages.NOT_NOW)
+    asked = book.asked
+    if asked is not None and action.question == asked.token:
+        if heard.at - asked.at > ASKED_EXPIRES or book.today(asked.at) != today_of(book, heard):
+            return say(replace(book, asked=None), pages.NOT_NOW)
+        return answered_question(book, heard, Verdict()) or say(book, pages.NOT_NOW)
+    if isinstance(standing, Joining) and action.question == (intake.next_question(book.intake) or "adult"):
+        return onboarding.answered(book, heard)
+    return say(book, pages.NOT_NOW)
+
+
+def _undo(book: Book, heard: Heard, action: act.Undo) -> Answer:
+    return log_run.undo_line(book, heard, action.line) if action.line else log_run.undo(book, heard, None)
+
+
+def _did(book: Book, heard: Heard, action: act.Did) -> Answer:
+    today = today_of(book, heard)
+    day = action.day or today
+    if heard.action is not None and any(entry.day == day and entry.counts for entry in book.log):
+        return say(book, log_words.COUNTED_BEFORE)
+    session = book.session_on(day)
+    if session is None:
+        return ask(book, heard, Ask.MINUTES, log_words.HOW_MANY, likely_minutes(book, today), day=day)
+    activity = Activity.WALK if session.kind is SessionKind.WALK else Activity.RUN
+    return log_run.log(book, heard, Reading(Intent.LOG, minutes=session.minutes, day=day, activity=activity))
+
+
+def _did_less(book: Book, heard: Heard, action: act.DidLess) -> Answer:
+    today = today_of(book, heard)
+    day = action.day or today
+    session = book.session_on(day)
+    if session is None:
+        return ask(book, heard, Ask.MINUTES, log_words.HOW_MANY, likely_minutes(book, today), day=day)
+    planned = session.minutes
+    likely = (planned - 10, planned - 20, 20, 10)
+    choices = tuple((f"{m} min", ChosenMinutes(m)) for m in dict.fromkeys(m for m in likely if 10 <= m < planned))
+    return ask(book, heard, Ask.MINUTES, log_words.HOW_MANY, choices, day=day)
+
+
+def _did_short(book: Book, heard: Heard, action: act.DidShort) -> Answer:
+    day = min(action.by, today_of(book, heard))
+    if any(entry.day == day and (entry.counts or action.walked) for entry in book.log):
+        return say(book, log_words.COUNTED_BEFORE)
+    activity = Activity.WALK if action.walked else Activity.RUN
+    return log_run.log(book, heard, Reading(Intent.LOG, minutes=action.minutes, day=day, activity=activity))
+
+
+def _in_place_of_run(book: Book, heard: Heard, action: act.InPlaceOfRun) -> Answer:
+    return log_run.in_place_of_run(book, heard, action.day or today_of(book, heard))
+
+
+def _skip(book: Book, heard: Heard, action: act.Skip) -> Answer:
+    return changes.skip(book, heard, action.day or today_of(book, heard))
+
+
+def _let_go(book: Book, heard: Heard, action: act.LetGo) -> Answer:
+    return changes.skip(book, heard, action.day or today_of(book, heard), reason=LimitReason.LET_GO)
+
+
+def _move(book: Book, heard: Heard, action: act.Move) -> Answer:
+    # Pressed again, or long after: the session that the message spoke of, and no other, is what moves.
+    if heard.action is not None and book.session_on(action.first) is None:
+        return say(book, change_words.MOVED_BEFORE)
+    return changes.move(book, heard, action.first, action.to)
+
+
+def _put_off(book: Book, heard: Heard, action: act.PutOff) -> Answer:
+    day = action.day or today_of(book, heard)
+    return changes.move(book, heard, day, day + timedelta(days=1))
+
+
+def _limit(book: Book, heard: Heard, action: act.LimitDay) -> Answer:
+    return changes.busy(book, heard, (action.day,), action.minutes or None)
+
+
+def _snooze(book: Book, heard: Heard, action: act.Remind) -> Answer:
+    return changes.snooze(book, heard, action.until)
+
+
+def _resume(book: Book, heard: Heard, _: act.Resume) -> Answer:
+    return onboarding.one_back(book) if isinstance(book.standing, Joining) else back(book, heard)
+
+
+def _fall_silent(book: Book, _heard: Heard, _action: act.FallSilent) -> Answer:
+    return fall_silent(book)
+
+
+def _feel(book: Book, heard: Heard, action: act.Feel) -> Answer:
+    if isinstance(book.standing, OnHold):
+        return mind.feeling(book, heard, action.how) if mind.asked_about(book) else hold.on_hold(book)
+    return health.feeling(book, heard, action.how)
+
+
+def _misread(book: Book, heard: Heard, action: act.Misread) -> Answer:
+    if not isinstance(book.standing, OnHold):
+        return say(book, pages.NOT_NOW)
+    # A graver hold that stood before is not ended by a button under a later message.
+    since = book.standing.since
+    return hold.misreading_begins(book, heard) if since == action.since else hold.on_hold(book)
+
+
+def _number_was(book: Book, heard: Heard, action: act.NumberWas) -> Answer:
+    standing = book.standing
+    if not isinstance(standing, OnHold):
+        return say(book, pages.NOT_NOW)
+    if standing.since != action.since or not standing.number:
+        return hold.on_hold(book)
+    return number_hold.lift(book, heard, standing, as_minutes=action.minutes)
+
+
+def _change_setting(book: Book, heard: Heard, action: act.ChangeSetting) -> Answer:
+    if action.setting not in pages.SETTING_NAMES:
+        return say(book, pages.NOT_NOW)
+    return onboarding.setting_asked(book, heard, action.setting, "")
+
+
+def _elsewhere(book: Book, _heard: Heard, _action: Action) -> Answer:
+    """A page or a coach's affair: the caller has its own handlers for these, and none was found."""
+    return say(book, pages.NOT_NOW)
+
+
+HANDLERS: Final[Mapping[type[Action], Callable[[Book, Heard, Any], Answer]]] = {
+    act.Reply: _reply,
+    act.Undo: _undo,
+    act.Did: _did,
+    act.DidLess: _did_less,
+    act.DidShort: _did_short,
+    act.InPlaceOfRun: _in_place_of_run,
+    act.Skip: _skip,
+    act.LetGo: _let_go,
+    act.Move: _move,
+    act.PutOff: _put_off,
+    act.LimitDay: _limit,
+    act.Remind: _snooze,
+    act.Resume: _resume,
+    act.FallSilent: _fall_silent,
+    act.Feel: _feel,
+    act.Misread: _misread,
+    act.NumberWas: _number_was,
+    act.ChangeSetting: _change_setting,
+    act.Open: _elsewhere,
+    act.ShowSheet: _elsewhere,
+    act.SetShare: _elsewhere,
+    act.Decline: _elsewhere,
+    act.LeaveGroup: _elsewhere,
+}

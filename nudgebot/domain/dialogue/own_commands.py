@@ -1,0 +1,95 @@
+"""What the commands do that touch nobody but their writer: one function a command, of the book, the line, the rest.
+
+The table of all commands, with who may say them and where, is `app.commands`.
+"""
+
+from __future__ import annotations
+
+from nudgebot.domain.dialogue import actions, changes, conditions, hold, log_run, onboarding, queries
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
+from nudgebot.domain.messages import pages, safety
+from nudgebot.domain.messages.conditions import carried
+from nudgebot.domain.model.actions import Agreed, Open, Page
+from nudgebot.domain.model.runner import Ask, Book, Joining, OnHold
+from nudgebot.domain.model.speech import Button, Say
+from nudgebot.domain.text.reply import read_pause
+
+
+def start(book: Book, heard: Heard, _rest: str) -> Answer:
+    """The first question, or the one where the intake stands; for a runner who has joined, what is next."""
+    if isinstance(book.standing, Joining):
+        return onboarding.first_question(book)
+    return say(book, f"{pages.WELCOME_BACK} {queries.next_of(book, heard)}", Button("The week", Open(Page.WEEK)))
+
+
+def privacy(book: Book, heard: Heard, _rest: str) -> Answer:
+    """What is stored, who sees it, for how long."""
+    return say(book, pages.privacy(heard.keeps))
+
+
+def safety_page(book: Book, _heard: Heard, _rest: str) -> Answer:
+    """When to stop, and whom to call."""
+    page = [safety.safety_page(book.profile.country), *carried(book.intake, book.profile.country)]
+    return Answer(book, (Say("\n".join(page), "safety"),))
+
+
+def stop(book: Book, _heard: Heard, _rest: str) -> Answer:
+    """Silence until the runner writes."""
+    return actions.fall_silent(book)
+
+
+def erase(book: Book, heard: Heard, _rest: str) -> Answer:
+    """The question before everything is deleted."""
+    return ask(book, heard, Ask.ERASE, pages.ERASE_ASK, (("Keep everything", Agreed(False)),))
+
+
+def settings(book: Book, heard: Heard, rest: str) -> Answer:
+    """All that the runner told, or a change of it."""
+    setting = onboarding.setting_in(rest) if rest else None
+    if setting is not None:
+        return onboarding.setting_asked(book, heard, *setting)
+    return Answer(book, (pages.settings(book.intake),))
+
+
+def undo(book: Book, heard: Heard, _rest: str) -> Answer:
+    """The last entry taken back."""
+    return log_run.undo(book, heard, None)
+
+
+def back(book: Book, heard: Heard, _rest: str) -> Answer:
+    """Resuming; while the questions are asked, the one before."""
+    if conditions.age_is_open(book):
+        return conditions.under_age(book, heard)
+    return onboarding.one_back(book) if isinstance(book.standing, Joining) else actions.back(book, heard)
+
+
+def away(book: Book, heard: Heard, rest: str) -> Answer:
+    """Days without running, to the end that the rest names, or that is asked for."""
+    if isinstance(book.standing, OnHold):
+        return hold.on_hold(book)
+    return changes.away(book, heard, read_pause(rest, today_of(book, heard)))
+
+
+def week(book: Book, heard: Heard, _rest: str) -> Answer:
+    """This week and the next."""
+    return queries.week(book, heard)
+
+
+def season(book: Book, heard: Heard, _rest: str) -> Answer:
+    """The weeks to the dose."""
+    return queries.season(book, heard)
+
+
+def progress(book: Book, heard: Heard, _rest: str) -> Answer:
+    """The last twelve weeks."""
+    return queries.progress(book, heard)
+
+
+def easy(book: Book, heard: Heard, _rest: str) -> Answer:
+    """What easy means for this runner."""
+    return queries.easy(book, heard)
+
+
+def why(book: Book, heard: Heard, _rest: str) -> Answer:
+    """The reasons behind the week."""
+    return queries.why(book, heard)

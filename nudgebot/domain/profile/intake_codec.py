@@ -1,0 +1,180 @@
+"""The one codec of the intake: each field as canonical text, and back. So it is shown, stored, carried by buttons."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Container, Mapping
+from dataclasses import replace
+from datetime import date, time
+from functools import lru_cache
+from typing import Any, Final, NamedTuple
+
+from nudgebot.domain.model import coach_settings
+from nudgebot.domain.model.intake import (
+    Cleared,
+    Commute,
+    DatedEvent,
+    DaysLater,
+    Goal,
+    GoalTold,
+    Intake,
+    Quiet,
+    ToldCondition,
+    YesNoSkip,
+)
+from nudgebot.domain.profile.intake import (
+    BIRTH_YEARS,
+    BY_ID,
+    DAYS_LATER,
+    MOST_A_DAY,
+    MOST_A_WEEK,
+    SKIP,
+    WEEKDAYS,
+    days_in,
+    days_text,
+)
+
+
+class Written(NamedTuple):
+    """How a field is written, and read back; `read` gives None for text of another form."""
+
+    write: Callable[[Any], str]
+    read: Callable[[str], Any]
+
+
+def _one_of(values: Mapping[str, Any]) -> Written:
+    texts = {value: text for text, value in values.items()}
+    return Written(lambda value: texts[value], values.get)
+
+
+def _number(within: Container[int]) -> Written:
+    def read(text: str) -> int | None:
+        digits = text.isascii() and text.isdecimal() and len(text) <= 6
+        return int(text) if digits and int(text) in within else None
+
+    return Written(str, read)
+
+
+def _as(question: str, write: Callable[[Any], str], value: Callable[[str], Any]) -> Written:
+    """A field whose canonical text is what its question makes of any text."""
+
+    def read(text: str) -> Any:
+        return value(text) if text and BY_ID[question].read(text) == text else None
+
+    return Written(write, read)
+
+
+def _goal_told(text: str) -> GoalTold:
+    goal, _, minutes = text.partition(" ")
+    return GoalTold(Goal(goal), int(minutes or 0))
+
+
+def _commute_told(text: str) -> Commute:
+    activity, _, minutes = text.partition(" ")
+    return Commute() if activity == "no" else Commute(activity, int(minutes))
+
+
+def _quiet_told(text: str) -> Quiet:
+    first, _, last = text.partition("-")
+    return Quiet(time.fromisoformat(first), time.fromisoformat(last))
+
+
+def _dated(text: str) -> tuple[date, str] | None:
+    """A date and what follows it."""
+    day, _, rest = text.partition(" ")
+    try:
+        return (date.fromisoformat(day), rest) if len(day) == 10 and rest else None
+    except ValueError:
+        return None
+
+
+def _calendar_day(text: str) -> date | None:
+    try:
+        return date.fromisoformat(text) if len(text) == 10 else None
+    except ValueError:
+        return None
+
+
+def _event_told(text: str) -> DatedEvent:
+    day, _, what = text.partition(" ")
+    return DatedEvent(date.fromisoformat(day), what)
+
+
+def _days_later(text: str) -> DaysLater | None:
+    found = _dated(text)
+    days = days_in(found[1]) if found else None
+    return DaysLater(found[0], days) if found and days else None
+
+
+def _cleared(text: str) -> Cleared | None:
+    found = _dated(text)
+    return Cleared(*found) if found else None
+
+
+def _wall(wall: time) -> str:
+    return wall.strftime("%H:%M")
+
+
+_YES_OR_NO: Final = _one_of({"yes": True, "no": False})
+_WITHHELD: Final = _one_of({each.value: each for each in YesNoSkip})
+_TIME: Final = _as("run_time", _wall, time.fromisoformat)
+_ANY: Final = Written(str, str)
+TOLD: Final = "told:"  # before a condition's id, the key of its row
+CODEC: Final[Mapping[str, Written]] = {
+    **dict.fromkeys(("adult", "active", "disease", "signs", "coach_runs", "pressure", "age_open"), _YES_OR_NO),
+    **dict.fromkeys(("pregnancy", "medicine", "doctor_knows"), _WITHHELD),
+    "goal": _as("goal", lambda told: f"{told.goal} {told.minutes or ''}".strip(), _goal_told),
+    "weekly": _number(range(MOST_A_WEEK + 1)),
+    "longest": _number(range(MOST_A_DAY + 1)),
+    "commute": _as("commute", lambda told: f"{told.activity} {told.minutes}" if told.activity else "no", _commute_told),
+    "days": Written(days_text, days_in),
+    "long_day": _one_of({name: day for day, name in enumerate(WEEKDAYS)}),
+    "zone": _as("zone", str, str),
+    **dict.fromkeys(("run_time", "remind_at"), _TIME),
+    "quiet": _as("quiet", lambda told: f"{_wall(told.first)}-{_wall(told.last)}", _quiet_told),
+    **dict.fromkeys(("country", "country_guess"), _ANY),
+    "birth_year": Written(str, lambda text: YesNoSkip.SKIP if text == SKIP else _number(BIRTH_YEARS).read(text)),
+    **dict.fromkeys(("resting_hr", "max_hr"), _number(range(30, 231))),
+    "event": _as("event", lambda told: f"{told.day.isoformat()} {told.what}", _event_told),
+    DAYS_LATER: Written(lambda told: f"{told.start.isoformat()} {days_text(told.days)}", _days_later),
+    "cleared": Written(lambda told: f"{told.day.isoformat()} {told.who}", _cleared),
+    "steady_until": Written(date.isoformat, _calendar_day),
+    **{row.field: _number(row.values) for row in coach_settings.SETTINGS},
+}
+
+
+def as_rows(told: Intake) -> dict[str, str]:
+    """Everything that was told, as canonical text by the id of its question."""
+    values = ((key, getattr(told, key)) for key in CODEC)
+    rows = {key: CODEC[key].write(value) for key, value in values if value is not None}
+    return rows | {TOLD + each.id: each.day.isoformat() for each in told.conditions}
+
+
+def from_rows(rows: Mapping[str, str]) -> Intake:
+    """What the rows say; one that cannot be read (an older version wrote it) counts as not told."""
+    return _from_rows(tuple(rows.items()))
+
+
+@lru_cache(maxsize=1024)  # made anew whenever a book is opened, from answers that seldom change
+def _from_rows(rows: tuple[tuple[str, str], ...]) -> Intake:
+    told = Intake(**{key: CODEC[key].read(text) for key, text in rows if key in CODEC})
+    named = ((key.removeprefix(TOLD), _calendar_day(text)) for key, text in rows if key.startswith(TOLD))
+    conditions = (ToldCondition(each, day) for each, day in sorted(named) if day is not None and each)
+    return replace(told, conditions=tuple(conditions))
+
+
+def text_of(told: Intake, question: str) -> str:
+    """One answer as canonical text, "" where nothing was told."""
+    value = getattr(told, question)
+    return "" if value is None else CODEC[question].write(value)
+
+
+def with_answer(told: Intake, question: str, text: str) -> Intake:
+    """What was told, with one answer more or another one; `text` is canonical. Without it where `text` is not."""
+    changes: dict[str, Any] = {question: CODEC[question].read(text)}
+    return replace(told, **changes)
+
+
+def without_answer(told: Intake, question: str) -> Intake:
+    """What was told, without one answer."""
+    changes: dict[str, Any] = {question: None}
+    return replace(told, **changes)
