@@ -271,10 +271,18 @@ class Slashed:
     rest: str
 
     @property
+    def own(self) -> bool:
+        """Whether what follows is about the writer, and not for or about somebody else."""
+        return self.row is None or self.row.right.whom is Whom.SELF
+
+    @property
     def signs(self) -> Verdict:
-        """Warning signs in what follows: the writer's own, and so not in what is for or about somebody else."""
-        own = self.row is None or self.row.right.whom is Whom.SELF
-        return triage(self.rest) if own and self.rest else Verdict()
+        """Warning signs in what follows: the writer's own alone."""
+        return triage(self.rest) if self.own and self.rest else Verdict()
+
+    def signs_of(self, book: Book, heard: Heard) -> Verdict:
+        """The same, with what the writer told before."""
+        return conditions.as_told(book, replace(heard, text=self.rest), self.signs) if self.own else Verdict()
 
 
 def said(text: str) -> Slashed | None:
@@ -297,12 +305,11 @@ def opens(text: str, name: str) -> bool:
 
 def follow(request: Request, command: Slashed) -> Answer:
     """What becomes of a command: followed, refused in words, or not known."""
-    verdict = conditions.as_told(request.book, replace(request.heard, text=command.rest), command.signs)
-    if verdict.level.rank >= Level.CLINICIAN.rank:
-        return health.alarm(request.book, request.heard, verdict, None)
-    done = _followed(request, command)
-    own = command.row is None or command.row.right.whom is Whom.SELF
-    return safety_question.asked_first(request.book, request.heard, verdict, None, done) if own else done
+    book, heard = request.book, request.heard
+    verdict = command.signs_of(book, heard)
+    grave = verdict.level.rank >= Level.CLINICIAN.rank
+    done = health.alarm(book, heard, verdict, None) if grave else _followed(request, command)
+    return safety_question.asked_first(book, heard, verdict, None, done) if command.own else done
 
 
 def _followed(request: Request, command: Slashed) -> Answer:
@@ -339,12 +346,13 @@ def alone(book: Book, heard: Heard) -> Answer | None:
     command = said(heard.text)
     if command is None or command.row is None or not isinstance(command.row.handler, Alone):
         return None
-    verdict = conditions.as_told(book, replace(heard, text=command.rest), command.signs)
+    verdict = command.signs_of(book, heard)
     if verdict.level.rank >= Level.CLINICIAN.rank:
-        return health.alarm(book, heard, verdict, None)
-    if command.row.needs_plan and isinstance(book.standing, Joining):
+        done = health.alarm(book, heard, verdict, None)
+    elif command.row.needs_plan and isinstance(book.standing, Joining):
         return conditions.under_age(book, heard) if conditions.age_is_open(book) else onboarding.first_question(book)
-    done = command.row.handler.run(book, heard, command.rest)
+    else:
+        done = command.row.handler.run(book, heard, command.rest)
     return safety_question.asked_first(book, heard, verdict, None, done)
 
 

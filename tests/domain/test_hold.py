@@ -10,7 +10,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nudgebot.app import commands
+from nudgebot.domain.dialogue import own_commands
 from nudgebot.domain.dialogue.answer import Answer, Heard, answer
+from nudgebot.domain.messages.conditions import UNDER_AGE_ASK
+from nudgebot.domain.model.actions import Action, ChosenValue, Feel, Feeling, Reply, Skip
 from nudgebot.domain.model.runner import (
     Ask,
     Asked,
@@ -303,3 +306,46 @@ def test_an_age_under_18_stops_the_running_until_it_is_answered_and_only_a_yes_e
     back = said(again.book, "no, 18 or over", at=START + timedelta(days=3, hours=1))
     assert isinstance(back.book.standing, Training)
     assert said(again.book, "yes", at=START + timedelta(days=3, hours=1)).erase
+
+
+def pressed(book: Book, action: Action) -> Answer:
+    """The answer to a button, an hour after the start."""
+    return answer(book, Heard("pressed", "", START + HOUR, START + HOUR, action))
+
+
+def test_how_the_mood_is_can_be_pressed_on_hold_too() -> None:
+    held = said(runner(), CALF, "been feeling low and hopeless for weeks").book
+    assert isinstance(held.standing, OnHold)
+    assert text(pressed(held, Feel(Feeling.BETTER))) == text(said(held, "better", at=START + HOUR))
+    assert text(pressed(held, Feel(Feeling.BETTER))) != text(pressed(held, Skip()))
+
+
+@pytest.mark.parametrize(
+    ("line", "level"), [("/note Ben bumped my head", "none"), ("/back bumped my head", "emergency")]
+)
+def test_what_a_coach_notes_of_somebody_is_no_sign_of_the_coachs(line: str, level: str) -> None:
+    command = commands.said(line)
+    on_thinners = said(runner(), "I take warfarin", "yes").book
+    assert command is not None
+    assert command.signs_of(on_thinners, Heard("k", line, START, START)).level == level
+
+
+def intake_at(question: str) -> Book:
+    """The book of somebody who joins and has answered every question before this one."""
+    told = from_rows(dict(list(ANSWERS.items())[: list(ANSWERS).index(question)]))
+    return replace(runner(), intake=told, profile=profile(told), standing=Joining(), plan=(), weeks=())
+
+
+def test_start_keeps_to_the_question_about_the_age() -> None:
+    young = said(intake_at("goal"), "I'm 15").book
+    again = own_commands.start(young, Heard("k", "/start", START, START), "")
+    assert again.says[0].text == UNDER_AGE_ASK
+
+
+def test_a_pressed_answer_of_the_intake_leaves_what_was_asked_beside_it() -> None:
+    asked = said(intake_at("goal"), "I have asthma").book
+    assert asked.asked is not None
+    assert asked.asked.what is Ask.CONDITION
+    after = pressed(asked, Reply("goal", ChosenValue("endurance"))).book
+    assert after.asked is None
+    assert after.intake.goal is not None

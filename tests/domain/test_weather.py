@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from nudgebot.domain.model.weather import Conditions
 from nudgebot.domain.profile.weather import (
     Advice,
-    Unknown,
+    Missing,
     advice,
     air_advice,
     cold_advice,
@@ -158,18 +158,18 @@ def test_what_it_feels_like_is_read_in_the_table_of_its_own_index_and_in_no_othe
 @pytest.mark.parametrize(
     ("told", "asked"),
     [
-        (Conditions(air_c=-18), Unknown.WIND),
+        (Conditions(air_c=-18), Missing.WIND),
         (Conditions(air_c=-18, wind_kmh=5), None),
         (Conditions(air_c=-5), None),  # no wind makes of it what calls a run off
         (Conditions(air_c=-30), None),  # no calm makes it milder
-        (Conditions(air_c=30), Unknown.HUMIDITY),
+        (Conditions(air_c=30), Missing.HUMIDITY),
         (Conditions(air_c=30, humidity=40), None),
         (Conditions(air_c=22), None),
         (Conditions(air_c=38), None),
         (Conditions(air_c=30, smoke=True), None),
     ],
 )
-def test_what_decides_is_asked_and_nothing_else(told: Conditions, asked: Unknown | None) -> None:
+def test_what_decides_is_asked_and_nothing_else(told: Conditions, asked: Missing | None) -> None:
     assert unknown(told) is asked
 
 

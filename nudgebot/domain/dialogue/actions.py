@@ -36,6 +36,7 @@ ON_HOLD: Final = (
     act.Misread,
     act.NumberWas,
     act.FallSilent,
+    act.Feel,
 )
 JOINING: Final = (act.Reply, act.FallSilent, act.Resume)
 
@@ -85,7 +86,8 @@ def _reply(book: Book, heard: Heard, action: act.Reply) -> Answer:
             return say(replace(book, asked=None), pages.NOT_NOW)
         return answered_question(book, heard, Verdict()) or say(book, pages.NOT_NOW)
     if isinstance(standing, Joining) and action.question == (intake.next_question(book.intake) or "adult"):
-        return onboarding.answered(book, heard)
+        # Whoever goes on with the intake has left what was asked beside it.
+        return onboarding.answered(replace(book, asked=None), heard)
     return say(book, pages.NOT_NOW)
 
 

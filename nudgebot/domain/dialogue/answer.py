@@ -150,10 +150,11 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
         return told
     if isinstance(book.standing, OnHold) and line.reading.intent is not Intent.LOG:
         return _on_hold(line)
-    if line.reading.intent in {Intent.SETTINGS, Intent.UNKNOWN, Intent.HELLO} and conditions.is_somebody_elses(
-        heard.text
-    ):
-        return say(book, SOMEBODY_ELSES)
+    if line.reading.intent in {Intent.SETTINGS, Intent.UNKNOWN, Intent.HELLO}:
+        if health.about_somebody(heard.text):
+            return say(book, pages.ABOUT_OTHERS.format(call=emergency.call(book.profile.country)))
+        if conditions.is_somebody_elses(heard.text):
+            return say(book, SOMEBODY_ELSES)
     if line.verdict.level is Level.REST:
         closed = weather.closed(book, heard, line.reading)
         return weather.beside(health.complaint(closed, heard, line.verdict, line.reading), heard, line.reading)
@@ -325,7 +326,8 @@ def _asked(line: TypedLine) -> Answer:
 
 
 def _hello(line: TypedLine) -> Answer:
-    return say(line.book, pages.THANKS if THANKS.search(line.heard.text) else pages.HELLO)
+    # "in Berlin" is as good as small talk to whoever does not know the names of places.
+    return _setting(line) or say(line.book, pages.THANKS if THANKS.search(line.heard.text) else pages.HELLO)
 
 
 def _unknown(line: TypedLine) -> Answer:
@@ -334,8 +336,6 @@ def _unknown(line: TypedLine) -> Answer:
     told = _setting(line)
     if told is not None:
         return told
-    if health.about_somebody(heard.text):
-        return say(book, pages.ABOUT_OTHERS.format(call=emergency.call(book.profile.country)))
     number = re.fullmatch(r"\s*(\d{1,4})\s*", heard.text)
     if line.reading.ask_back and number:
         return _sure(line, int(number[1]), line.today)

@@ -177,7 +177,8 @@ def while_ill(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> A
         return _measured(book, heard, *degrees)
     if says_well(heard.text) and reading.intent is not Intent.LOG:
         return back_from_illness(book, heard)
-    if reading.intent is Intent.LOG and verdict.level is Level.NONE:
+    told = reading.minutes is not None or bool(reading.logs)  # without minutes they are asked for, as on any day
+    if reading.intent is Intent.LOG and told and verdict.level is Level.NONE:
         return ran(book, heard, reading)
     if reading.intent in {Intent.MOVE, Intent.SKIP, Intent.BUSY}:
         return say(replace(book, asked=None), words.NOTHING_TO_MOVE)

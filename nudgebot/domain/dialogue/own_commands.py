@@ -18,7 +18,7 @@ from nudgebot.domain.text.reply import read_pause
 def start(book: Book, heard: Heard, _rest: str) -> Answer:
     """The first question, or the one where the intake stands; for a runner who has joined, what is next."""
     if isinstance(book.standing, Joining):
-        return onboarding.first_question(book)
+        return conditions.under_age(book, heard) if conditions.age_is_open(book) else onboarding.first_question(book)
     return say(book, f"{pages.WELCOME_BACK} {queries.next_of(book, heard)}", Button("The week", Open(Page.WEEK)))
 
 

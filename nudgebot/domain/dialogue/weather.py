@@ -15,14 +15,14 @@ from nudgebot.domain.messages.plan import next_line
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, Training, Walking
 from nudgebot.domain.model.weather import Conditions
 from nudgebot.domain.profile import weather
-from nudgebot.domain.profile.weather import Unknown
+from nudgebot.domain.profile.weather import Missing
 from nudgebot.domain.text.reply import Intent, Reading, read_days
 from nudgebot.domain.text.weather import WeatherTold, damp_in, weather_in, wind_in
 
 # Where degrees without a unit are Fahrenheit (common practice, no source).
 FAHRENHEIT = frozenset({"US", "PR", "GU", "VI", "AS", "MP", "BS", "BZ", "KY", "LR", "PW", "FM", "MH"})
 FORECAST = timedelta(days=7)  # how far ahead a day that is told with its weather is called off (house)
-ASKS = {Unknown.WIND: Ask.WIND, Unknown.HUMIDITY: Ask.HUMIDITY}
+ASKS = {Missing.WIND: Ask.WIND, Missing.HUMIDITY: Ask.HUMIDITY}
 # A line of one of these intents is about the weather where it tells or asks about it.
 NOTHING_ELSE = frozenset({Intent.HELLO, Intent.UNKNOWN, Intent.ASK})
 # Words of a question that are easily taken for a plan: "is it too hot to run today?" calls nothing off.

@@ -10,7 +10,7 @@ from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.weather import DAMPS, WINDS, Damp, Wind
 from nudgebot.domain.model.week import Session
 from nudgebot.domain.planning.planner import Replanned
-from nudgebot.domain.profile.weather import Advice, Unknown
+from nudgebot.domain.profile.weather import Advice, Missing
 
 ADVICE = {
     Advice.COLD_CARE: "That is cold: layers, hands and head covered, out of the wind, and dry clothes after it.",
@@ -41,16 +41,16 @@ AFTER = {
     Advice.AIR_NOT_TODAY: "That air is very unhealthy: stay indoors now; next time indoors, or another day.",
 }
 QUESTIONS = {
-    Unknown.WIND: "The wind decides here: in still air it is a matter of layers, in strong wind bare skin "
+    Missing.WIND: "The wind decides here: in still air it is a matter of layers, in strong wind bare skin "
     "freezes within "
     "the half hour. How windy is it?",
-    Unknown.HUMIDITY: "The humidity decides here: in dry air it is a matter of pace and shade, in humid air and "
+    Missing.HUMIDITY: "The humidity decides here: in dry air it is a matter of pace and shade, in humid air and "
     "sun it is "
     "no weather for a run. How does the air feel?",
 }
 CHOICES = {
-    Unknown.WIND: tuple((wind.value.capitalize(), ChosenNumber(WINDS[wind])) for wind in Wind),
-    Unknown.HUMIDITY: tuple((damp.value.capitalize(), ChosenNumber(DAMPS[damp])) for damp in Damp),
+    Missing.WIND: tuple((wind.value.capitalize(), ChosenNumber(WINDS[wind])) for wind in Wind),
+    Missing.HUMIDITY: tuple((damp.value.capitalize(), ChosenNumber(DAMPS[damp])) for damp in Damp),
 }
 INDOORS_COUNTS = "Indoors counts too, a walk or a run: just write the minutes."
 CLEARED = "Good to hear."

@@ -46,32 +46,32 @@ BY_RANK = tuple(Advice)
 
 
 @dataclass(frozen=True, slots=True)
-class Band:
+class AdviceBand:
     """From a value on, this advice; the heat index and the air index are whole numbers."""
 
     start: Rule
     advice: Advice
 
 
-def _band(name: str, value: int, unit: str, source: str, advice: Advice) -> Band:
-    return Band(Rule(name, value, unit, source, Choice.STANDARD), advice)
+def _band(name: str, value: int, unit: str, source: str, advice: Advice) -> AdviceBand:
+    return AdviceBand(Rule(name, value, unit, source, Choice.STANDARD), advice)
 
 
-HEAT_BANDS: tuple[Band, ...] = (
+HEAT_BANDS: tuple[AdviceBand, ...] = (
     _band("heat index, caution", 80, "°F", "heat-bands", Advice.HEAT_CARE),
     _band("heat index, extreme caution", 90, "°F", "heat-bands", Advice.HEAT_SHORTER),
     _band("heat index, danger", 103, "°F", "heat-bands", Advice.HEAT_INDOORS),
     _band("heat index, extreme danger", 125, "°F", "heat-bands", Advice.HEAT_NOT_TODAY),
 )
 # Races are called off above 28 °C; training of people not used to the heat from 30.1 on, of everybody above 32.2.
-GLOBE_BANDS: tuple[Band, ...] = (
+GLOBE_BANDS: tuple[AdviceBand, ...] = (
     _band("wet-bulb globe, high risk", 230, "0.1 °C", "globe-races", Advice.HEAT_CARE),
     _band("wet-bulb globe, limit", 279, "0.1 °C", "globe-training", Advice.HEAT_SHORTER),
     _band("wet-bulb globe, races off", 281, "0.1 °C", "globe-races", Advice.HEAT_INDOORS),
     _band("wet-bulb globe, exercise off", 323, "0.1 °C", "globe-training", Advice.HEAT_NOT_TODAY),
 )
 # People active outdoors are themselves a sensitive group for ozone, so a runner counts as one.
-AIR_BANDS: tuple[Band, ...] = (
+AIR_BANDS: tuple[AdviceBand, ...] = (
     _band("air quality index, moderate", 51, "", "air-index", Advice.AIR_CARE),
     _band("air quality index, unhealthy for sensitive groups", 101, "", "air-index", Advice.AIR_SHORTER),
     _band("air quality index, unhealthy", 151, "", "air-index", Advice.AIR_INDOORS),
@@ -85,7 +85,7 @@ COLD_CARE_UP_TO = Rule("wind chill, care up to", -10, "°C", "chill-bands", Choi
 FROSTBITE_UP_TO = Rule("wind chill, frostbite within 30 minutes", -28, "°C", "frostbite", Choice.STANDARD)
 
 
-class Unknown(StrEnum):
+class Missing(StrEnum):
     """What must be asked, as the advice hangs on it."""
 
     WIND = "wind"
@@ -113,13 +113,13 @@ def advice(told: Conditions, *, stricter: bool = False) -> tuple[Advice, ...]:
     return tuple(sorted(said.values(), key=lambda one: -one.rank))
 
 
-def unknown(told: Conditions, *, stricter: bool = False) -> Unknown | None:
+def unknown(told: Conditions, *, stricter: bool = False) -> Missing | None:
     """What would decide whether a run outside is called off; None where it is decided."""
     if any(each.calls_off for each in advice(told, stricter=stricter)):
         return None
     for what, missing, worst in (
-        (Unknown.WIND, told.wind_kmh, replace(told, wind_kmh=max(WINDS.values()))),
-        (Unknown.HUMIDITY, told.humidity, replace(told, humidity=max(DAMPS.values()))),
+        (Missing.WIND, told.wind_kmh, replace(told, wind_kmh=max(WINDS.values()))),
+        (Missing.HUMIDITY, told.humidity, replace(told, humidity=max(DAMPS.values()))),
     ):
         if missing is None and any(each.calls_off for each in advice(worst, stricter=stricter)):
             return what
@@ -135,7 +135,7 @@ def _fahrenheit(celsius: float) -> float:
     return celsius * 9 / 5 + 32
 
 
-def _reached(bands: tuple[Band, ...], value: int) -> int:
+def _reached(bands: tuple[AdviceBand, ...], value: int) -> int:
     """How many bands a value has reached."""
     return sum(value >= band.start.value for band in bands)
 
