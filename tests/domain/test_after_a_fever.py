@@ -73,3 +73,10 @@ def test_who_says_that_it_is_over_is_asked_the_first_question_back(line: str, co
 @pytest.mark.parametrize("line", ["not better", "still not any better", "worse, in bed", "42 min better now"])
 def test_who_is_not_well_or_reports_a_run_is_not_asked(line: str) -> None:
     assert "One question first" not in joined(f"{FEVER}@ 2027-01-08 18:00\n{line}").texts[-1]
+
+
+@pytest.mark.parametrize("line", ["influenza now, the thermometer says 38.4", "covid it is, 37,9 here"])
+def test_a_new_illness_told_instead_of_the_day_opens_a_pause(line: str) -> None:
+    # The tenths of a temperature are no day of the month.
+    said = joined(f"{FEVER}@ 2027-01-13 08:00\n{WELL}{line}").messages[-1]
+    assert "The plan waits" in said["text"]

@@ -55,7 +55,8 @@ A_RUN = re.compile(
     r"cour\w+|footing|caminh?\w+|march\w+|session|did|log)\b"
 )
 NOT_ILL = re.compile(r"\W*(?:i am|i'm|im) not ill\W*", re.IGNORECASE)
-DAY_OF_MONTH = re.compile(r"\b(\d{1,2})(?:st|nd|rd|th|\.)?(?= |$|[,.!])")
+# Not the parts of a temperature: 38.6 names no sixth.
+DAY_OF_MONTH = re.compile(r"(?<!\d[.,])\b(\d{1,2})(?:st|nd|rd|th|\.)?(?= |$|[,.!](?!\d))")
 UNTIL = re.compile(r"\b(?:until|till?|'til|bis|hasta|jusqu\w*|ate)\b", re.IGNORECASE)
 
 
