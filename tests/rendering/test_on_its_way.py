@@ -12,9 +12,8 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 import pytest
-from alembic import command
 from PIL import Image
-from sqlalchemy import Engine, create_engine
+from sqlalchemy import Engine
 
 from nudgebot.app import handle_message
 from nudgebot.app.attachments import read_picture
@@ -27,7 +26,6 @@ from nudgebot.domain.overview.progress import Progress
 from nudgebot.rendering.weeks import HEIGHT, WIDTH
 from nudgebot.storage import book_repository, outbox
 from nudgebot.storage.database import open_database
-from nudgebot.storage.migrations.upgrade import config
 from tests.servers import moment
 from tests.servers.fake_telegram import Break, FakeTelegram, Sent
 from tests.servers.running import Running
@@ -119,26 +117,6 @@ def test_talk_keeps_each_picture_where_it_is_told_to(store: Engine, tmp_path: Pa
     message = json.loads(sat(store, "/progress", folder=tmp_path, as_json=True))
     with Image.open(message["picture"]["file"]) as image:
         assert image.size == (message["picture"]["width"], message["picture"]["height"]) == (WIDTH, HEIGHT)
-
-
-def test_a_database_with_letters_on_their_way_gets_room_for_pictures(tmp_path: Path) -> None:
-    old = create_engine(f"sqlite:///{tmp_path / 'n.db'}")
-    with old.begin() as conn:
-        command.upgrade(config(conn), "0003")
-        runner = book_repository.create(conn, "telegram", "7", "Ana", LONG_AGO).runner
-        conn.exec_driver_sql(
-            "INSERT INTO outbox (key, runner_id, voice, user, chat, address, kind, text, buttons, put_at, not_before, "
-            "state, attempts, why) VALUES ('k', ?, 'telegram', '7', '', '@7', 'answer', 'on its way', '[]', 0, 0, "
-            "'waiting', 0, '')",
-            (runner.id,),
-        )
-    old.dispose()
-    engine = open_database(f"sqlite:///{tmp_path / 'n.db'}")
-    with engine.begin() as conn:
-        outbox.put(conn, runner, Say("words", picture=Picture.PROGRESS), key="l", now=LONG_AGO, chat="-5")
-        letters = outbox.claim(conn, "telegram", LONG_AGO, 9, timedelta(minutes=1))
-    engine.dispose()
-    assert [(letter.text, letter.picture) for letter in letters] == [("on its way", None), ("words", Picture.PROGRESS)]
 
 
 # With a server, over HTTP

@@ -55,6 +55,8 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     if _is_stored(parse, weighed):
         return read_as(parse, weighed, Intent.LOG)
     likeliest = max(INTENTS, key=weighed.of)
+    if likeliest is Intent.HELLO and _is_all_strange(parse):
+        return parse.reading  # no talk either: the answer then names the signs and the number
     reading = read_as(parse, weighed, likeliest)
     if likeliest is Intent.LOG:
         clear = weighed.minutes is None and weighed.run >= STORE_RUN  # a run without its minutes: they are asked for
@@ -94,6 +96,11 @@ def _is_all_known(parse: Parsed) -> bool:
     """Whether the rules know every word of the line; of a very long one nobody asks."""
     size = len(parse.line.tokens)
     return size <= WORDS_READ and all(parse.line.known(place) for place in range(size))
+
+
+def _is_all_strange(parse: Parsed) -> bool:
+    """Whether the rules know no word of the line."""
+    return not any(parse.line.known(place) for place in range(min(len(parse.line.tokens), WORDS_READ)))
 
 
 def _agreement(rules: Reading, weighed: Weighed) -> float:
