@@ -12,6 +12,8 @@ from tests.servers.emulator import Emulator
 from tests.servers.fake_telegram import BOT_ID, message, person
 from tests.servers.running import Running
 
+pytestmark = pytest.mark.usefixtures("a_wednesday")
+
 ANA = 7001
 METHODS = ("getMe", "deleteWebhook", "setMyCommands", "getUpdates", "sendMessage")
 

@@ -12,6 +12,8 @@ import pytest
 from tests.servers.fake_telegram import FakeTelegram
 from tests.servers.running import Running
 
+pytestmark = pytest.mark.usefixtures("a_wednesday")
+
 ANA = 8002
 INTAKE = (
     *("/start", "yes", "yes", "no", "no", "no", "skip", "health", "60", "30", "no"),

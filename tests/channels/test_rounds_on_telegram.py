@@ -14,6 +14,8 @@ from tests.servers.fake_telegram import Break, FakeTelegram
 from tests.servers.moment import seconds_ahead
 from tests.servers.running import Running
 
+pytestmark = pytest.mark.usefixtures("a_wednesday")
+
 ANA = 7001
 INTAKE = (
     *("/start", "yes", "yes", "no", "no", "no", "skip", "health", "60", "30", "no"),

@@ -7,7 +7,7 @@ which the tests happen to run. `python -m tests.days` sets the variable.
 from __future__ import annotations
 
 import os
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 VARIABLE = "NUDGEBOT_TESTS_AT"
 WEDNESDAY_NOON = "2027-03-10T12:00:00+00:00"
@@ -17,8 +17,13 @@ def _host() -> datetime:
     return datetime.now(UTC)  # noqa: TID251 - the host's clock is what the other is told against
 
 
+def ahead_at(begin: str) -> timedelta:
+    """By how much a clock that now shows `begin` is ahead of the host's."""
+    return datetime.fromisoformat(begin) - _host()
+
+
 # Taken once, so that the bot's clock and the dates of what is written to it agree; time runs on from there.
-AHEAD = datetime.fromisoformat(os.environ.get(VARIABLE, WEDNESDAY_NOON)) - _host()
+AHEAD = ahead_at(os.environ.get(VARIABLE, WEDNESDAY_NOON))
 
 
 def now() -> datetime:
