@@ -26,6 +26,7 @@ from nudgebot.domain.dialogue import (
     reading_question,
     safety_question,
     weather,
+    wishes,
 )
 from nudgebot.domain.dialogue.actions import acted, back, likely_minutes
 from nudgebot.domain.dialogue.pending_question import answered_question
@@ -146,6 +147,8 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
         return acted(book, heard, action)
     if by_word is not None:
         return by_word(book)
+    if _is_calm(line) and (wish := wishes.told(book, heard, line.reading)) is not None:
+        return wish
     if (told := _ill(line)) is not None:
         return told
     if isinstance(book.standing, OnHold) and line.reading.intent is not Intent.LOG:
@@ -167,6 +170,11 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
     return weather.beside(
         _setting_named(plain) or _asked_which(plain) or INTENTS[line.reading.intent](plain), heard, line.reading
     )
+
+
+def _is_calm(line: TypedLine) -> bool:
+    """Whether triage found nothing in the line, no illness told either."""
+    return line.verdict.level is Level.NONE and not line.verdict.told and not line.verdict.question
 
 
 def _ill(line: TypedLine) -> Answer | None:

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
-from nudgebot.domain.dialogue import illness
+from nudgebot.domain.dialogue import illness, wishes
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, standing_when_well, with_limits
 from nudgebot.domain.messages import conditions as condition_words
 from nudgebot.domain.messages import intake as words
@@ -302,6 +302,10 @@ def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
         told = replace(told, long_day=intake.long_day_in(told.days, told.long_day))
     after = replace(book, intake=told, profile=intake.profile(told))
     said = f"{pages.SETTING_NAMES[key].capitalize()}: {pages.shown(key, value)}."
+    if key == wishes.SETTING:
+        return wishes.set_to(book, heard, value)
+    if key in {"remind_at", "run_time"}:
+        return wishes.clash(after, heard, said)
     if key in HEALTH:
         return _after_health(after, heard, key, said)
     if key == "zone" and after.profile.zone != book.profile.zone:

@@ -7,8 +7,10 @@ from datetime import date
 
 from nudgebot.domain.messages.common import short_day
 from nudgebot.domain.messages.host import how_long
+from nudgebot.domain.messages.wishes import wish_words
 from nudgebot.domain.model.actions import ChangeSetting
 from nudgebot.domain.model.intake import Intake
+from nudgebot.domain.model.nudge_wish import AS_USUAL, wish_of
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.profile import conditions, places
 from nudgebot.domain.profile.intake import LATER, QUESTIONS, SKIP, days_text
@@ -75,8 +77,12 @@ SETTING_NAMES: Mapping[str, str] = {
     "resting_hr": "resting heart rate",
     "max_hr": "maximum heart rate",
     "event": "event",
+    "nudges": "messages",
 }
-EDITABLE = ("goal", "days", "long_day", "zone", "run_time", "remind_at", "quiet", "country", "birth_year")
+EDITABLE = ("goal", "days", "long_day", "zone", "run_time", "remind_at", "quiet", "nudges", "country", "birth_year")
+
+
+UNLESS_TOLD: Mapping[str, str] = {"nudges": AS_USUAL.text}
 
 
 def help_page(commands: Sequence[str]) -> str:
@@ -109,7 +115,7 @@ def settings(told: Intake) -> Say:
     lines += [
         f"{SETTING_NAMES[q.id]}: {shown(q.id, text)}"
         for q in (*QUESTIONS, *LATER)
-        if q.id in SETTING_NAMES and (text := text_of(told, q.id))
+        if q.id in SETTING_NAMES and (text := text_of(told, q.id) or UNLESS_TOLD.get(q.id, ""))
     ]
     if confirmed := conditions.kept(told):
         lines.append(f"told: {', '.join(row.id.replace('_', ' ') for row in confirmed)}")
@@ -118,7 +124,7 @@ def settings(told: Intake) -> Say:
         lines.append(f"days from {short_day(later.start)} on: {days_text(later.days)}")
     lines.append(
         "To change one, write its name and the new value: goal endurance · days tue 45, thu 45, sun 90 · "
-        "zone Lisbon · morning reminder 06:45 · quiet 22:00-07:00"
+        "zone Lisbon · morning reminder 06:45 · quiet 22:00-07:00 · fewer messages · no mornings"
     )
     buttons = tuple(Button(SETTING_NAMES[key].capitalize(), ChangeSetting(key)) for key in EDITABLE)
     return Say("\n".join(lines), buttons=buttons)
@@ -128,6 +134,8 @@ def shown(question: str, answer: str) -> str:
     """An answer in canonical form, for a person."""
     if question == "goal":
         return answer.replace("_", " ")
+    if question == "nudges":
+        return wish_words(wish_of(answer) or AS_USUAL)
     if question == "country":
         return places.country_name(answer)
     if question == "event":

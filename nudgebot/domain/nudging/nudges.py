@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome, Training, Walking
 from nudgebot.domain.nudging import throttle, triggers
 from nudgebot.domain.nudging.payloads import News, tell
+from nudgebot.domain.nudging.preferences import unwanted
 from nudgebot.domain.nudging.throttle import APART, Reason, strength
 from nudgebot.domain.nudging.times import next_day_turn, quiet_until, stale_at
 from nudgebot.domain.nudging.triggers import Call
@@ -139,7 +140,7 @@ def pending(book: Book, now: datetime, days: int = 7) -> tuple[Pending, ...]:
 
 def still_true(book: Book, kind: NudgeKind, for_day: date, slot: str, now: datetime) -> bool:
     """Whether the nudge may leave at `now`: still called for, not too late, and not in quiet hours."""
-    if quiet_until(book, now) is not None:
+    if quiet_until(book, now) is not None or unwanted(book, kind, now):
         return False
     return any(
         call.key == (kind, for_day, slot) and call.due_at <= now <= stale_at(kind, call.due_at)

@@ -9,6 +9,7 @@ from typing import assert_never
 from nudgebot.domain.model.parameters import DAY_CLOSES, RUN_DAY_FROM, WALK_BRIDGE
 from nudgebot.domain.model.runner import Book, LimitReason, NudgeKind, OnHold, Walking
 from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind, Week
+from nudgebot.domain.nudging.preferences import evening_before
 from nudgebot.domain.nudging.triggers import (
     EVENING,
     MORNING,
@@ -205,7 +206,8 @@ def _week_review(book: Book, call: Call) -> WeekReview:
     if week is None:
         raise ValueError(call)
     tomorrow = call.for_day + timedelta(days=1)
-    return WeekReview(week, open_session(book, tomorrow) if call.slot == MORNING else None)
+    names_next = call.slot == MORNING or evening_before(book)
+    return WeekReview(week, open_session(book, tomorrow) if names_next else None)
 
 
 def _kind_of(kind: SessionKind) -> SessionKind:

@@ -24,7 +24,7 @@ from nudgebot.domain.model.runner import (
     at_wall,
 )
 from nudgebot.domain.model.week import SESSION_MIN, Session, Week, WeekKind
-from nudgebot.domain.nudging import times
+from nudgebot.domain.nudging import preferences, times
 from nudgebot.domain.planning.gap import (
     Rhythm,
     announced,
@@ -38,6 +38,7 @@ from nudgebot.domain.planning.steady import low
 from nudgebot.domain.text.symptoms.groups import MIND
 
 EVENING, MORNING = "evening", "morning"
+EVE = "eve"  # the slot of a reminder that comes the evening before
 WHILE_ILL = "ill"  # the slot of the question in an illness: its days are set, and no restraint thins them out
 ILL_DAYS = (1, 2, 3, 7, 14)  # after the illness was first told: how are you? (house)
 FOLLOW_UP_AFTER = timedelta(hours=24)  # after the report (house)
@@ -138,7 +139,8 @@ def _days_around(book: Book, now: datetime) -> Iterator[date]:
 
 def _morning(book: Book, day: date) -> Iterator[Call]:
     if reminded_session(book, day) is not None:
-        yield Call(NudgeKind.MORNING, day, "", times.reminder_at(book, day))
+        due = preferences.reminder_due(book, day)
+        yield Call(NudgeKind.MORNING, day, EVE if book.local(due).date() < day else "", due)
 
 
 def reminded_session(book: Book, day: date) -> Session | None:
@@ -210,21 +212,21 @@ def _how_are_you(book: Book, now: datetime) -> Iterator[Call]:
     for day in _days_around(book, now):
         before = day - timedelta(days=1)
         if any(note.day == before and note.level == "rest" for note in book.symptoms) or asks_about_mood(book, day):
-            yield Call(NudgeKind.HOW_ARE_YOU, day, "", times.reminder_at(book, day))
+            yield Call(NudgeKind.HOW_ARE_YOU, day, "", preferences.question_due(book, day))
 
 
 def _how_are_you_ill(book: Book, ill: Ill) -> Iterator[Call]:
     for after in ILL_DAYS:
         day = ill.since + timedelta(days=after)
         if day_exists(day, book.profile.zone):
-            yield Call(NudgeKind.HOW_ARE_YOU, day, WHILE_ILL, times.reminder_at(book, day))
+            yield Call(NudgeKind.HOW_ARE_YOU, day, WHILE_ILL, preferences.question_due(book, day))
 
 
 def _mood(book: Book, now: datetime) -> Iterator[Call]:
     """The kind question after low mood, on hold too."""
     for day in _days_around(book, now):
         if asks_about_mood(book, day):
-            yield Call(NudgeKind.HOW_ARE_YOU, day, "", times.reminder_at(book, day))
+            yield Call(NudgeKind.HOW_ARE_YOU, day, "", preferences.question_due(book, day))
 
 
 def asks_about_mood(book: Book, day: date) -> bool:

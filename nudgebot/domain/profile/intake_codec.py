@@ -21,6 +21,7 @@ from nudgebot.domain.model.intake import (
     ToldCondition,
     YesNoSkip,
 )
+from nudgebot.domain.model.nudge_wish import wish_of
 from nudgebot.domain.profile.intake import (
     BIRTH_YEARS,
     BY_ID,
@@ -28,10 +29,10 @@ from nudgebot.domain.profile.intake import (
     MOST_A_DAY,
     MOST_A_WEEK,
     SKIP,
-    WEEKDAYS,
     days_in,
     days_text,
 )
+from nudgebot.domain.profile.weekday_words import WEEKDAYS
 
 
 class Written(NamedTuple):
@@ -135,6 +136,7 @@ CODEC: Final[Mapping[str, Written]] = {
     "birth_year": Written(str, lambda text: YesNoSkip.SKIP if text == SKIP else _number(BIRTH_YEARS).read(text)),
     **dict.fromkeys(("resting_hr", "max_hr"), _number(range(30, 231))),
     "event": _as("event", lambda told: f"{told.day.isoformat()} {told.what}", _event_told),
+    "nudges": Written(lambda told: told.text, wish_of),
     DAYS_LATER: Written(lambda told: f"{told.start.isoformat()} {days_text(told.days)}", _days_later),
     "cleared": Written(lambda told: f"{told.day.isoformat()} {told.who}", _cleared),
     "steady_until": Written(date.isoformat, _calendar_day),
