@@ -24,6 +24,7 @@ from nudgebot.domain.dialogue import (
     onboarding,
     queries,
     reading_question,
+    repeating,
     safety_question,
     weather,
     wishes,
@@ -158,6 +159,8 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
             return say(book, pages.ABOUT_OTHERS.format(call=emergency.call(book.profile.country)))
         if conditions.is_somebody_elses(heard.text):
             return say(book, SOMEBODY_ELSES)
+    if _is_calm(line) and not isinstance(book.standing, OnHold) and (rule := repeating.told(book, heard, line.reading)):
+        return rule
     if line.verdict.level is Level.REST:
         closed = weather.closed(book, heard, line.reading)
         return weather.beside(health.complaint(closed, heard, line.verdict, line.reading), heard, line.reading)

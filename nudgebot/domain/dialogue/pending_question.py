@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
-from nudgebot.domain.dialogue import changes, conditions, health, illness, log_run, onboarding, weather
+from nudgebot.domain.dialogue import changes, conditions, health, illness, log_run, onboarding, repeating, weather
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
 from nudgebot.domain.messages import hold as hold_words
 from nudgebot.domain.messages import illness as illness_words
@@ -218,6 +218,14 @@ def _setting(turn: Answering, chosen: Chosen) -> Answer | None:
     return onboarding.setting_answered(turn.book, turn.heard, turn.asked.detail, chosen)
 
 
+def _read_repeat(turn: Answering) -> Chosen | None:
+    return repeating.read_answer(turn.asked.detail, turn.line)
+
+
+def _repeat(turn: Answering, chosen: Chosen) -> Answer | None:
+    return repeating.answered(turn.book, turn.heard, turn.asked.detail, chosen)
+
+
 def _condition(turn: Answering, chosen: Chosen) -> Answer | None:
     match chosen:
         case Agreed(yes):
@@ -351,6 +359,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.UNTIL: (_read_until, _until),
     Ask.WHICH_DAY: (_days, _which_day),
     Ask.SETTING: (_read_setting, _setting),
+    Ask.REPEAT: (_read_repeat, _repeat),
     Ask.CONDITION: (_yes_or_no, _condition),
     Ask.WIND: (_read_weather, _weather),
     Ask.HUMIDITY: (_read_weather, _weather),

@@ -7,6 +7,7 @@ from datetime import date
 
 from nudgebot.domain.messages.common import short_day
 from nudgebot.domain.messages.host import how_long
+from nudgebot.domain.messages.repeats import in_settings
 from nudgebot.domain.messages.wishes import wish_words
 from nudgebot.domain.model.actions import ChangeSetting
 from nudgebot.domain.model.intake import Intake
@@ -122,6 +123,7 @@ def settings(told: Intake) -> Say:
     later = told.days_later
     if later is not None:
         lines.append(f"days from {short_day(later.start)} on: {days_text(later.days)}")
+    lines += [f"taken: {in_settings(each)}" for each in told.repeats]
     lines.append(
         "To change one, write its name and the new value: goal endurance · days tue 45, thu 45, sun 90 · "
         "zone Lisbon · morning reminder 06:45 · quiet 22:00-07:00 · fewer messages · no mornings"

@@ -27,7 +27,6 @@ OPTIONS: Final = (
     ("Once a week", NudgeWish(NudgeAmount.WEEKLY)),
     ("Evening before", NudgeWish(eve=True)),
 )
-RUNS_OR_MESSAGES: Final = "Is that no runs on those days, or no messages?"
 CLOCK_CLASH: Final = (
     "The reminder at {remind:%H:%M} comes after your usual run at {run:%H:%M}. "
     "Shall it come the evening before instead?"

@@ -220,6 +220,7 @@ class Ask(StrEnum):
     CHOICE = "choice"  # as planned, shortest, walk, rest
     ERASE = "erase"  # delete everything?
     CONDITION = "condition"  # a condition that was told, shown back
+    REPEAT = "repeat"  # days taken by a rule, shown back as dates
     TELL = "tell"  # a coach's message, shown before it is sent
 
 
@@ -377,6 +378,8 @@ class Book:
         flight asks of a day is over once an earlier day of those it spoke about had its run.
         """
         on_day = [limit for limit in self.limits if limit.day == day]
+        if not on_day:
+            return self._by_rule(day)
         limit = on_day[-1] if on_day else None
         if limit is not None and limit.minutes:
             limit = next((each for each in on_day if each.reason is LimitReason.WEATHER), limit)
@@ -385,6 +388,12 @@ class Book:
         landed = (other for other in self.limits if other.reason is limit.reason and other.minutes and other.day < day)
         before = {other.day for other in landed}
         return None if any(entry.is_run and entry.day in before for entry in self.log) else limit
+
+    def _by_rule(self, day: date) -> DayLimit | None:
+        """What a rule says of `day` on which nothing else was said: the least of those that hold."""
+        least = min((each.minutes for each in self.intake.repeats if each.holds(day)), default=None)
+        usual = self.profile.open_minutes[day.weekday()]
+        return DayLimit(day, least, LimitReason.BUSY) if least is not None and least < usual else None
 
     def off_outside(self, day: date) -> bool:
         """Whether the weather called off running outside on `day`, or a question is open that decides it."""
