@@ -15,6 +15,7 @@ from typing import Final
 from nudgebot.domain.dialogue import (
     changes,
     conditions,
+    events,
     health,
     hold,
     illness,
@@ -159,6 +160,8 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
             return say(book, pages.ABOUT_OTHERS.format(call=emergency.call(book.profile.country)))
         if conditions.is_somebody_elses(heard.text):
             return say(book, SOMEBODY_ELSES)
+    if _is_calm(line) and (event := events.told(book, heard, line.reading)) is not None:
+        return event
     if _is_calm(line) and not isinstance(book.standing, OnHold) and (rule := repeating.told(book, heard, line.reading)):
         return rule
     if line.verdict.level is Level.REST:

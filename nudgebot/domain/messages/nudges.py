@@ -7,6 +7,7 @@ from typing import assert_never
 
 from nudgebot.domain.messages import mind, safety
 from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line, short_day
+from nudgebot.domain.messages.event import how_was_it, morning_of
 from nudgebot.domain.messages.plan import GOAL_WORDS, STEP_FROM_PLAN, WEEK_REASONS, first_reason, week_reason
 from nudgebot.domain.model.actions import (
     Did,
@@ -31,6 +32,7 @@ from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
 from nudgebot.domain.nudging.nudges import NudgeVerdict
 from nudgebot.domain.nudging.payloads import (
     CheckIn,
+    EventWord,
     FirstWord,
     GapWarning,
     HowAreYou,
@@ -69,6 +71,10 @@ def nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
             return Say(_how_are_you(news), kind, tuple(Button(f.capitalize(), Feel(f)) for f in Feeling))
         case SafetyFollowup():
             return Say(safety.follow_up_text(), kind, (Button("A clinician cleared me", Resume()),))
+        case EventWord(event, over, logged):
+            buttons = tuple(Button(f.capitalize(), Feel(f)) for f in Feeling) if over and logged else ()
+            text = how_was_it(event, told=logged) if over else morning_of(event, today)
+            return Say(text, kind, buttons)
         case FirstWord() as news:
             return Say(_first_word(news), kind, (Button("Back", Resume()), Button("Stop", FallSilent())))
         case Snoozed() as news:

@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
+from nudgebot.domain.model.event import closes
 from nudgebot.domain.model.intake import NOTHING_TOLD, Goal, Intake, OpenDays
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import RUN_DAYS, WEEK_STEP, WINDOW_GROWTH
@@ -149,6 +150,7 @@ class LimitReason(StrEnum):
     REST = "rest"  # a rest the bot put there after a big jump, or the runner chose
     LET_GO = "let go"  # "not this week": called off, and not to be made up
     WEATHER = "weather"  # heat, cold or air called off running outside
+    EVENT = "event"  # the eve of an event, its day, and the days of rest after it
     FLIGHT = "flight"  # the arrival day, or a day that the first run after a flight across zones may fall on
 
 
@@ -390,7 +392,9 @@ class Book:
         return None if any(entry.is_run and entry.day in before for entry in self.log) else limit
 
     def _by_rule(self, day: date) -> DayLimit | None:
-        """What a rule says of `day` on which nothing else was said: the least of those that hold."""
+        """What an event or a rule says of `day` on which nothing else was said: the least of those that hold."""
+        if closes(self.intake.event, day):
+            return DayLimit(day, 0, LimitReason.EVENT)
         least = min((each.minutes for each in self.intake.repeats if each.holds(day)), default=None)
         usual = self.profile.open_minutes[day.weekday()]
         return DayLimit(day, least, LimitReason.BUSY) if least is not None and least < usual else None

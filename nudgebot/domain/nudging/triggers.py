@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from nudgebot.domain.model.event import closes
 from nudgebot.domain.model.parameters import RUN_DAY_FROM
 from nudgebot.domain.model.runner import (
     Book,
@@ -38,6 +39,7 @@ from nudgebot.domain.planning.steady import low
 from nudgebot.domain.text.symptoms.groups import MIND
 
 EVENING, MORNING = "evening", "morning"
+EVENT = "event"  # the slot of what is said about an event
 EVE = "eve"  # the slot of a reminder that comes the evening before
 WHILE_ILL = "ill"  # the slot of the question in an illness: its days are set, and no restraint thins them out
 ILL_DAYS = (1, 2, 3, 7, 14)  # after the illness was first told: how are you? (house)
@@ -121,12 +123,33 @@ def _ordinary(book: Book, now: datetime) -> Iterator[Call]:
         warned = any(call.slot == EVENING for call in warnings)
         # While mood is low every session is optional: nobody asks after one that was left out.
         asked: Iterable[Call] = () if warned or low(book, day) else _check_in(book, day)
-        for call in (*_morning(book, day), *warnings, *asked, *_review(book, day)):
+        for call in (*_morning(book, day), *warnings, *asked, *_review(book, day), *_event(book, day)):
+            if _on_event(book, call):
+                continue
             if book.today(call.due_at) not in alone and call.due_at < silences[-1]:
                 yield call
     for call in _how_are_you(book, now):
         if call.due_at < silences[-1]:
             yield call
+
+
+def _event(book: Book, day: date) -> Iterator[Call]:
+    """The one message on the day of an event, and the kind question on the evening after it."""
+    event = book.intake.event
+    if event is not None and event.day == day:
+        due = preferences.reminder_due(book, day)
+        yield Call(NudgeKind.MORNING, day, EVENT, due)
+        yield Call(NudgeKind.HOW_ARE_YOU, day, EVENT, times.evening_at(book, day + timedelta(days=1), times.WARN_AT))
+
+
+def _on_event(book: Book, call: Call) -> bool:
+    """Whether a call has to give way to an event: anything else on its day, and gaps from the eve to the last day of
+    rest."""
+    event = book.intake.event
+    if event is None or call.slot == EVENT:
+        return False
+    at = book.today(call.due_at)
+    return at == event.day or (call.kind is NudgeKind.GAP_WARNING and closes(event, at))
 
 
 def _days_around(book: Book, now: datetime) -> Iterator[date]:

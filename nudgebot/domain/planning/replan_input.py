@@ -29,7 +29,9 @@ DAY = timedelta(days=1)
 PAST_DAYS = 35
 AFTER_DAYS = 3
 # What is not made up: minutes that a day lost for one of these reasons are let go.
-LET_GO = frozenset({LimitReason.AWAY, LimitReason.ILL, LimitReason.PAIN, LimitReason.REST, LimitReason.LET_GO})
+LET_GO = frozenset(
+    {LimitReason.AWAY, LimitReason.ILL, LimitReason.PAIN, LimitReason.REST, LimitReason.LET_GO, LimitReason.EVENT}
+)
 
 
 @dataclass(frozen=True, slots=True)
