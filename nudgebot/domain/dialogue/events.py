@@ -14,7 +14,6 @@ from nudgebot.domain.messages.changes import with_plan
 from nudgebot.domain.model.actions import Undo
 from nudgebot.domain.model.intake import DatedEvent
 from nudgebot.domain.model.logbook import LogEntry
-from nudgebot.domain.model.parameters import HALF_RUNS
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.planning import planner
@@ -80,8 +79,7 @@ def run(book: Book, heard: Heard, event: DatedEvent, minutes: int, reading: Read
         heard.key, event.day, minutes, effort=reading.rpe, heart_rate=reading.heart_rate,
         distance_km=reading.distance_km, hard=True, cap=planner.session_max(book, event.day), noted_at=heard.at,
     )  # fmt: skip
-    after = replace(with_entries(book, (entry,)), half_runs=HALF_RUNS.value)
-    after, _ = replan(after, heard)
+    after, _ = replan(with_entries(book, (entry,)), heard)
     text = words.congratulations(event, minutes, today_of(book, heard))
     return say(after, text, Button("Undo", Undo(heard.key)))
 

@@ -18,6 +18,7 @@ from nudgebot.domain.messages.event import event_lines
 from nudgebot.domain.messages.illness import FIRST_WHEN_WELL
 from nudgebot.domain.messages.plan import first_plan, next_line, replan_lines
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenValue, Open, Page, Reply
+from nudgebot.domain.model.event import kilometres
 from nudgebot.domain.model.intake import NOTHING_TOLD, DatedEvent
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, Ill, Joining, LimitReason, Training, Walking
 from nudgebot.domain.model.speech import Button, Say
@@ -202,8 +203,10 @@ def told_fact(text: str, today: date) -> tuple[str, str] | None:
     for pattern, key in FACTS:
         if pattern.search(line):
             return key, "no" if OVER.search(line) else "yes"
-    event, days = EVENT.search(line), read_days(text, today)
-    return ("event", f"{days[0].isoformat()} {event[0]}") if event and days and days[0] > today else None
+    named, days = EVENT.findall(line), read_days(text, today)
+    # "race ... half marathon": the distance says more.
+    event = next((each for each in named if kilometres(each)), named[0] if named else "")
+    return ("event", f"{days[0].isoformat()} {event}") if event and days and days[0] > today else None
 
 
 def is_setting(book: Book, key: str, value: str) -> bool:
@@ -333,7 +336,7 @@ def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
 
 
 def laid_around(book: Book, heard: Heard, event: DatedEvent | None = None) -> tuple[Book, planner.Replanned | None]:
-    """The book with this week laid anew where an event, its own or one that is taken off, is near enough to shape it."""
+    """The book with this week laid anew where an event, its own or one that is taken off, is near."""
     near, today = event or book.intake.event, book.today(heard.now)
     if near is None or near.day - today > SHAPES_WITHIN:
         return book, None

@@ -21,8 +21,8 @@ DID_NOT_FINISH: Final = (
 )
 TAKEN_OFF: Final = "Fine, the event is off, and the week goes on as usual."
 FAR: Final = (
-    "It is likely to take far longer than that, and this plan does not prepare for it: walk breaks from the start, or a "
-    "shorter distance, would be kinder."
+    "It is likely to take far longer than that, and this plan does not prepare for it: walk breaks from the start, or "
+    "a shorter distance, would be kinder."
 )
 NOT_MINE: Final = "That is easy running; training to race faster is beyond me."
 

@@ -169,6 +169,9 @@ def week_page(book: Book, today: date, coming: Sequence[Week], layout_note: str 
         if week.holds(entry.day)
     ]
     rows += [(s.day, table_line(s)) for s in left(book, today)]
+    event = book.intake.event
+    if event is not None and week.holds(event.day) and event.day >= today:
+        rows.append((event.day, f"{short_day(event.day)}: your {event.what}"))
     lines += [text for _, text in sorted(rows, key=lambda row: row[0])]
     if isinstance(book.standing, OnHold | Ill):
         lines.append(next_line(book, today))

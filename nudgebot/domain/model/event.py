@@ -8,8 +8,6 @@ from typing import Final
 
 from nudgebot.domain.model.intake import DatedEvent
 from nudgebot.domain.model.parameters import (
-    EVENT_LAST_LONG,
-    EVENT_LAST_LONG_SHORT,
     EVENT_LAST_RUN,
     EVENT_REST_HALF,
     EVENT_REST_MARATHON,
@@ -48,13 +46,6 @@ def rest_rule(event: DatedEvent) -> Rule:
 def last_rest_day(event: DatedEvent) -> date:
     """The last day of rest after it."""
     return event.day + timedelta(days=rest_rule(event).value)
-
-
-def last_long_day(event: DatedEvent) -> date:
-    """The last day on which a long run may lie before it."""
-    km = kilometres(event.what)
-    short = km is not None and km <= SHORT_UP_TO
-    return event.day - timedelta(days=(EVENT_LAST_LONG_SHORT if short else EVENT_LAST_LONG).value)
 
 
 def closes(event: DatedEvent | None, day: date) -> bool:

@@ -103,7 +103,6 @@ CONCUSSION_FIRST_STEP = Rule(
 EVENT_WEEK = Rule("week before an event", 60, "% of the week", "event-practice", Choice.PRACTICE)
 EVENT_LAST_RUN = Rule("last run before an event", 2, "days before", "event-practice", Choice.PRACTICE)
 EVENT_LAST_LONG = Rule("last long run before an event", 7, "days before", "event-practice", Choice.PRACTICE)
-EVENT_LAST_LONG_SHORT = Rule("last long run before an event of 10 km or less", 5, "days before", "house")
 EVENT_REST_SHORT = Rule("rest after an event of 10 km or less", 3, "days", "event-practice", Choice.PRACTICE)
 EVENT_REST_HALF = Rule("rest after an event up to a half marathon", 7, "days", "event-practice", Choice.PRACTICE)
 EVENT_REST_MARATHON = Rule("rest after a marathon", 14, "days", "event-practice", Choice.PRACTICE)

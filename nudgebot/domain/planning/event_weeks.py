@@ -7,12 +7,20 @@ from datetime import date, timedelta
 from typing import Final
 
 from nudgebot.domain.model import event as events
-from nudgebot.domain.model.parameters import EVENT_FAR, EVENT_LAST_RUN, EVENT_PACE, EVENT_WEEK
+from nudgebot.domain.model.intake import DatedEvent
+from nudgebot.domain.model.parameters import (
+    AFTER_ILLNESS,
+    EVENT_FAR,
+    EVENT_LAST_LONG,
+    EVENT_LAST_RUN,
+    EVENT_PACE,
+    EVENT_WEEK,
+)
 from nudgebot.domain.model.runner import Book
-from nudgebot.domain.model.week import SESSION_MIN, WeekKind, floor5
+from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind, WeekKind, floor5
 from nudgebot.domain.planning.season import CALM, Figures, Why
 
-EARLY: Final = 3  # an event on one of the first days of a week takes the week before it for its own
+MOSTLY: Final = 4  # days of a week among the seven before an event, from which on it is a week around it
 UNSHAPED: Final = CALM | {WeekKind.WALK_RUN}
 
 
@@ -21,19 +29,36 @@ def shaped(book: Book, start: date, figures: Figures) -> Figures:
     event = book.intake.event
     if event is None or figures.kind in UNSHAPED:
         return figures
-    away = (event.day - start).days
-    if 0 <= away < 7 + EARLY:
-        early = away < EARLY
-        if not early:
-            least = min(figures.full, 2 * SESSION_MIN)
-            return Figures(max(least, floor5(EVENT_WEEK.of(figures.full))), 0, WeekKind.EVENT, Why.EVENT)
-        return Figures(figures.full, 0, WeekKind.EVENT, Why.EVENT)
+    end = start + timedelta(days=6)
     if start <= event.day:
+        near = (end - first_light(event)).days + 1
         long_on = start + timedelta(days=(book.profile.long_day - start.weekday()) % 7)
-        return replace(figures, long_run=0) if long_on > events.last_long_day(event) else figures
+        own = near >= MOSTLY
+        long_run = 0 if long_on > first_light(event) else figures.long_run
+        return Figures(figures.full, 0, WeekKind.EVENT, Why.EVENT) if own else replace(figures, long_run=long_run)
     if start <= events.last_rest_day(event):
-        return replace(figures, long_run=0, kind=WeekKind.EVENT, why=Why.EVENT)
+        half = max(2 * SESSION_MIN, floor5(AFTER_ILLNESS.of(figures.full)))
+        return Figures(min(figures.full, half), 0, WeekKind.EVENT, Why.EVENT)
     return figures
+
+
+def first_light(event: DatedEvent) -> date:
+    """The first of the seven days before an event, and the last on which a long run may lie."""
+    return event.day - timedelta(days=EVENT_LAST_LONG.value)
+
+
+def lightened(book: Book, full: int, sessions: list[Session]) -> list[Session]:
+    """The sessions with those of the seven days before an event at their share of a week of `full` minutes."""
+    event = book.intake.event
+    if event is None:
+        return sessions
+    light = [s for s in sessions if first_light(event) <= s.day < event.day and s.kind is not SessionKind.LONG]
+    others = [s for s in sessions if s not in light]
+    light = [replace(s, minutes=max(SESSION_MIN, floor5(EVENT_WEEK.of(s.minutes)))) for s in light]
+    # The shortest sessions may still be too much together: then the first of them goes.
+    while len(light) > 1 and sum(s.minutes for s in light) > EVENT_WEEK.of(full):
+        light = light[1:]
+    return sorted([*others, *light])
 
 
 def fitted(book: Book, start: date) -> Book:

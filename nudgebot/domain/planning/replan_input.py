@@ -111,7 +111,11 @@ def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None
     left = week.target - _gone_for_good(book, week, first) - done
     left -= max(0, _lost_so_far(book, week, first, shut) - ordinary)
     step = grid(book)
-    target = max(0, min(wanted, left)) // step * step
+    target = max(0, min(wanted, left))
+    if long_to_come and not is_coming_back(book, days[-1]) and not jumped(book, week):
+        others = sum(1 for session in book.plan if session.day in planned and session.kind is not SessionKind.LONG)
+        target = _with_long_run(target, long_to_come, others, _ran_beyond(book, week, first))
+    target = target // step * step
     placed = any(
         session.kind is SessionKind.LONG
         and session.day in planned
@@ -135,6 +139,26 @@ def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None
         window_max=limits.window_max(book, week.end),
     )
     return Framed(first, problem, sum(lost.values()))
+
+
+def _with_long_run(target: int, long_run: int, others: int, beyond: int) -> int:
+    """The target that takes nothing of the long run to come, whatever was run beside the plan.
+
+    After minutes run `beyond` plan the other sessions to come keep the shortest length at least; a remainder that is
+    no session, where there are no `others` to hold it, is let go: else it would come out of the long run.
+    """
+    beside = target - long_run
+    if others:
+        return long_run + max(beside, SESSION_MIN) if beyond else target
+    return long_run if beside < SESSION_MIN and (beside > 0 or beyond) else target
+
+
+def _ran_beyond(book: Book, week: Week, first: date) -> int:
+    """Minutes run on past days of the week beyond what was planned on them."""
+    ran = run_minutes(book.log, week.start, (first - week.start).days)
+    days = (week.start + DAY * n for n in range(len(ran)))
+    planned = (session.minutes if (session := book.session_on(day)) else 0 for day in days)
+    return sum(max(0, minutes - laid) for minutes, laid in zip(ran, planned, strict=True))
 
 
 def week_at_hand(book: Book, today: date) -> Week | None:

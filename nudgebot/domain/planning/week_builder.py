@@ -53,6 +53,7 @@ def _lay(book: Book, start: date, figures: Figures, first_day: date, most: int) 
         else session
         for n, session in enumerate(wanted)
     ]
+    wanted = event_weeks.lightened(book, figures.full, wanted)
     if not book.weeks:
         fitting = [replace(s, minutes=floor5(min(s.minutes, open_on(book, s.day)))) for s in wanted]
         return _week(empty, [s for s in fitting if s.minutes >= SESSION_MIN])
