@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 
-from nudgebot.domain.text.symptoms.folding import MOST, fold, word_set
+from nudgebot.domain.text.folding import word_set
+from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE, Kind, tokens
 
 FEVER_FROM = 37.8  # degrees Celsius (house; most pages say 38.0): docs/sources-safety.md, "fever"
 FEVER_FROM_F = 100.0  # the same in degrees Fahrenheit
@@ -51,7 +52,6 @@ class _Piece:
     apart: int  # 0 a blank or nothing before it, 1 a comma or the like, 2 the end of a sentence
 
 
-_PIECES = re.compile(r"\d+(?:[.,]\d+)?|[a-z]+(?:'[a-z]+)?|[@%:/]|[.!?;\n]+|[^\sa-z0-9]")
 _FEVER = word_set("fever fevers feverish feaver fiebre calentura fieber fiebrig fievre febre febril")
 _THERMOMETER = word_set(
     "temp temps temperature temperatur temperatura thermometer thermometre termometro tympanic forehead"
@@ -133,7 +133,7 @@ _WELL = word_set("no not without never good fine great ok sin ohne kein keine sa
 @lru_cache(maxsize=64)
 def claims(text: str) -> tuple[Claim, ...]:
     """The claimed numbers of `text`, in order; none overlap. A message past what triage reads has none."""
-    if len(text) > MOST:
+    if len(text) > LONGEST_LINE:
         return ()
     pieces = _pieces(text)
     if not any(piece.value is not None for piece in pieces) and not any(p.word in _MINUTES for p in pieces):
@@ -170,22 +170,16 @@ def is_fever(celsius: float) -> bool:
 
 
 def _pieces(text: str) -> list[_Piece]:
-    plain, places = fold(text)
-    places.append(len(text))
     out: list[_Piece] = []
     apart = 2
-    for match in _PIECES.finditer(plain):
-        word = match.group()
-        first, last = match.span()
-        if word[0] in ".!?;\n":
-            apart = 2
+    for token in tokens(text):
+        ends = token.kind is Kind.DOTS and len(token.parts) == 2  # "fever 38.5."
+        if token.kind is Kind.MARK and token.text not in "@%":
+            apart = 2 if token.text in ".!?;\n" else max(apart, token.text not in "°:")
             continue
-        if not (word[0].isalnum() or word[0] in "@%"):
-            apart = max(apart, 1 if word != ":" else 0)
-            continue
-        value = float(word.replace(",", ".")) if word[0].isdigit() and len(word) < 12 else None
-        out.append(_Piece(word, places[first], places[last - 1] + 1, value, apart))
-        apart = 0
+        value = token.value if token.kind is Kind.NUMBER else float(token.text[:-1]) if ends else None
+        out.append(_Piece(token.text, token.start, token.end, value, max(apart, token.dash)))
+        apart = 2 if ends else 0
     return out
 
 

@@ -6,8 +6,8 @@ import re
 from datetime import date, timedelta
 
 from nudgebot.domain.text.claims import BODY, BODY_F, FEVER_FROM
+from nudgebot.domain.text.folding import fold
 from nudgebot.domain.text.reply import read_days
-from nudgebot.domain.text.symptoms.folding import fold
 
 WELL = re.compile(
     r"\b(?:better|(?:fine|ok|okay|well|healthy|good|fit) (?:again|now|since)|recovered|back to normal|on the mend|"

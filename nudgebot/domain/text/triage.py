@@ -11,11 +11,12 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from nudgebot.domain.text.claims import is_normal
+from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.symptoms.context import When, scope, times
 from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
-from nudgebot.domain.text.symptoms.folding import Token, tokens, word_set
 from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, matches
+from nudgebot.domain.text.symptoms.tokens import Token, tokens
 from nudgebot.domain.text.symptoms.words import LANGUAGES, Mention, lexicon, mended, mentions
 
 
@@ -125,7 +126,7 @@ SPOTS = {"ONE_CALF": "calf", "LEFT_ARM": "arm", "ONE_FOOT": "foot", "BLADES": "b
 
 def triage(text: str) -> Verdict:
     """The verdict on one message."""
-    found = mended(tokens(text)[0])
+    found = mended(tokens(text))
     if not found:
         return Verdict()
     spoken, cued, language = _languages(found)

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_days
-from nudgebot.domain.text.symptoms.folding import fold
 
 
 class Clearer(StrEnum):
@@ -121,7 +121,7 @@ _DAYS = {"day": 1, "week": 7, "month": 31, "year": 366}
 
 def clearer_in(text: str) -> Clearer:
     """Who a line says it was. A relative or friend who is said to be a doctor is one; a vet is not."""
-    line = " ".join(fold(text)[0].split())
+    line = squeezed(text)
     doubtful = _NO_CLINICIAN.search(line) or _OF_SOMEBODY_ELSE.search(line) or _denied(line)
     if not doubtful:
         for kind, words in ((Clearer.DOCTOR, _DOCTOR), (Clearer.MIDWIFE, _MIDWIFE), (Clearer.PHYSIO, _PHYSIO)):
@@ -137,13 +137,13 @@ def _denied(line: str) -> bool:
 
 def not_yet(text: str) -> bool:
     """Whether a line says that the word is still to come, or was no."""
-    return _NOT_YET.search(" ".join(fold(text)[0].split())) is not None
+    return _NOT_YET.search(squeezed(text)) is not None
 
 
 def visit_in(text: str, today: date) -> Visit | None:
     """When a line says it was; None where it names no time. "In March" is the last March that has begun."""
     days = read_days(text, today, past=True)
-    line = " ".join(fold(text)[0].split())
+    line = squeezed(text)
     if days:
         return Visit(min(days), max(days))
     if (on := today if _TODAY.search(line) else today - DAY if _YESTERDAY.search(line) else None) is not None:

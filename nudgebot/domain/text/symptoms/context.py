@@ -9,8 +9,9 @@ import re
 from dataclasses import dataclass
 from enum import IntEnum
 
+from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.symptoms.experiencer import BEFORE_SELF, of_others, segments, starts
-from nudgebot.domain.text.symptoms.folding import COUNT, Token, word_set
+from nudgebot.domain.text.symptoms.tokens import COUNT, Token
 from nudgebot.domain.text.symptoms.words import Mention
 
 

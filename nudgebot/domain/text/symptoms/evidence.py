@@ -4,9 +4,10 @@ from collections import defaultdict
 from dataclasses import dataclass
 from functools import lru_cache
 
+from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.symptoms.context import Scope, When
 from nudgebot.domain.text.symptoms.experiencer import FELT
-from nudgebot.domain.text.symptoms.folding import Token, word_set
+from nudgebot.domain.text.symptoms.tokens import Token
 from nudgebot.domain.text.symptoms.words import Mention, lexicon
 
 _IS = word_set("is was feels felt are were all still")

@@ -1,6 +1,7 @@
 """Who is spoken of: the parts of a line that have a subject of their own, and those said of somebody else."""
 
-from nudgebot.domain.text.symptoms.folding import Token, word_set
+from nudgebot.domain.text.folding import word_set
+from nudgebot.domain.text.symptoms.tokens import Token
 from nudgebot.domain.text.symptoms.words import Mention
 
 BEFORE_SELF = word_set(

@@ -11,7 +11,8 @@ import re
 from typing import assert_never
 
 from nudgebot.domain.text.claims import Claim, Claimed, claimed_at, is_fever
-from nudgebot.domain.text.symptoms.folding import COUNT, Token, word_set
+from nudgebot.domain.text.folding import word_set
+from nudgebot.domain.text.symptoms.tokens import COUNT, Token
 from nudgebot.domain.text.symptoms.words import Mention
 
 HOT = 40  # degrees Celsius (CDC, heat illness: 104 °F)

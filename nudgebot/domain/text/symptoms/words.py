@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
 
-from nudgebot.domain.text.symptoms.folding import Token, fold, word_set
+from nudgebot.domain.text.folding import fold, word_set
+from nudgebot.domain.text.symptoms.tokens import Token
 
 LANGUAGES = ("en", "es", "de", "fr", "pt")
 _HOME = "nudgebot.domain.text.symptoms"

@@ -1,85 +1,16 @@
-"""Text as people send it, made plain: letters folded to a–z, and every piece traced back to its place.
-
-Look-alike letters are folded by the confusables of Unicode Technical Standard 39 (`confusables.tsv`), wide
-and fancy letters by the NFKC form, accents dropped, invisible characters removed.
-"""
+"""The words and numbers of a message as triage reads them, each at its place in the text as sent."""
 
 import re
-import unicodedata
 from dataclasses import dataclass
-from functools import lru_cache
-from importlib import resources
 
-
-def word_set(words: str) -> frozenset[str]:
-    """The words of a line, parted by spaces."""
-    return frozenset(words.split())
-
+from nudgebot.domain.text.folding import fold
 
 COUNT = (
     *("zero", "one", "two", "three", "four", "five", "six", "seven"),
     *("eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen"),
 )
 MOST = 4096  # characters read; a longer message is read in its first and last half of this
-
-_FOREIGN = {"ß": "ss", "æ": "ae", "œ": "oe", "ø": "o", "ł": "l", "đ": "d", "ð": "d", "þ": "th", "ı": "i"}
-_LAUGHTER = frozenset("😂🤣😹😆😅😜😝🤪")
-_QUOTES = frozenset("’‘ʼ´`′＇ʹ‛")
-_STOPS = frozenset("。．｡؟۔")
-_COMMAS = frozenset("、，､،")
-
-
-@lru_cache(maxsize=1)
-def _confusables() -> dict[str, str]:
-    text = resources.files("nudgebot.domain.text.symptoms").joinpath("confusables.tsv").read_text("utf-8")
-    rows = (line.split("\t") for line in text.splitlines() if line and not line.startswith("#"))
-    return {chr(int(code, 16)): letter for code, letter in rows}
-
-
-@lru_cache(maxsize=8192)
-def fold_character(char: str) -> str:
-    """The plain letters `char` stands for: '' for an invisible one, a space where it only parts words."""
-    if char in _QUOTES:
-        return "'"
-    if char in _LAUGHTER:
-        return " lol "
-    if char in _STOPS:
-        return "."
-    if char in _COMMAS:
-        return ","
-    if char in "–—―−":
-        return "-"
-    if char == "…":
-        return "..."
-    category = unicodedata.category(char)
-    if category in {"Cf", "Mn", "Me", "Cn", "Co", "Cs"}:
-        return ""
-    if category in {"Zl", "Zp"}:
-        return "\n"
-    if category in {"Zs", "Cc"}:
-        return " "
-    low = char.lower()
-    if low in _FOREIGN:
-        return _FOREIGN[low]
-    plain = "".join(c for c in unicodedata.normalize("NFKD", char) if unicodedata.category(c) != "Mn").lower()
-    table = _confusables()
-    folded = "".join(_FOREIGN.get(c) or (c if c.isascii() else table.get(c, c)) for c in plain).lower()
-    if folded.isascii():
-        return folded
-    return "".join(c if c.isascii() else str(unicodedata.digit(c, " ")) for c in folded)
-
-
-def fold(text: str) -> tuple[str, list[int]]:
-    """`text` in plain small letters, and for each of its characters the place in `text` it came from."""
-    if text.isascii():
-        return text.lower(), list(range(len(text)))
-    out: list[str] = []
-    places: list[int] = []
-    for place, char in enumerate(text):
-        plain = char.lower() if char.isascii() else fold_character(char)
-        out.append(plain)
-        places.extend([place] * len(plain))
-    return "".join(out), places
+_LAUGHTER = "😂🤣😹😆😅😜😝🤪"
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,20 +25,20 @@ class Token:
 
 
 _PIECE = re.compile(
-    r"\d+(?:[.,:/]\d+)*(?![a-z0-9@$])|[a-z0-9@$]+(?:[!|*][a-z0-9@$]+)*(?:'[a-z0-9]+)*|[.!?;\n]+|[,:()\[\]{}/&+=~\"<>-]+"
+    r"\d+(?:[.,:/]\d+)*(?![a-z0-9@$])|[a-z0-9@$]+(?:[!|*][a-z0-9@$]+)*(?:'[a-z0-9]+)*|[.!?;\n]+|\u2026"
+    rf"|[,:()\[\]{{}}/&+=~\"<>-]+|[{_LAUGHTER}]"
 )
 _ELISION = re.compile(r"(?:[cdjlmnst]|qu|jusqu|lorsqu|puisqu)'[aeiouhy]")
 _CONTRACTED = frozenset(f"{word}'s" for word in ("he", "she", "it", "that", "what", "there", "let", "who", "here"))
 
 
-def tokens(text: str) -> tuple[list[Token], str]:
-    """The words of `text` in order, and the folded text they were read from."""
+def tokens(text: str) -> list[Token]:
+    """The words of `text` in order; what laughs is a word."""
     if len(text) > MOST:
         half = MOST // 2
         head, tail = text[:half], text[-half:]
         text = head + "\n" + tail
     plain, places = fold(text)
-    places.append(len(text))
     out: list[Token] = []
     gap = 2
     singles = 0
@@ -115,9 +46,9 @@ def tokens(text: str) -> tuple[list[Token], str]:
         piece = match.group()
         first = piece[0]
         start, end = match.span()
-        if first in ".!?;\n":
+        if first in ".!?;\n\u2026":
             lone_dot = piece == "." and end < len(plain) and plain[end].isalnum()
-            gap = max(gap, 1 if lone_dot or (piece.startswith("..") and "\n" not in piece) else 2)
+            gap = max(gap, 1 if lone_dot or (piece.startswith(("..", "\u2026")) and "\n" not in piece) else 2)
             if "?" in piece and out and gap == 2:
                 _mark_asked(out)
             continue
@@ -126,7 +57,9 @@ def tokens(text: str) -> tuple[list[Token], str]:
             gap = max(gap, 0 if tight and piece in {"-", "/", "+", "&"} else 1)
             continue
         at, last = places[start], places[end - 1] + 1
-        if "'" in piece:
+        if first in _LAUGHTER:
+            words = ["lol"]
+        elif "'" in piece:
             if piece == "i'll":
                 words = ["i", "will"]
             elif _ELISION.match(piece):
@@ -143,7 +76,7 @@ def tokens(text: str) -> tuple[list[Token], str]:
         singles += len(piece) == 1
     if singles >= 4:
         out = _join_spelled_out(out)
-    return out, plain
+    return out
 
 
 def _mark_asked(out: list[Token]) -> None:
