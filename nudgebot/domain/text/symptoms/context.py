@@ -168,7 +168,7 @@ _THEN = word_set("now today here again this")
 def _taken_back(found: list[Token], flags: list[bool]) -> None:
     """Takes a negation off where the line ends by taking it back ("never had chest pain, but I do now")."""
     words = [token.word for token in found]
-    for k in range(len(words)):
+    for k in (k for k, word in enumerate(words) if word == "but"):
         for turn in _TAKEN_BACK:
             end = k + len(turn)
             if tuple(words[k:end]) == turn and (end == len(words) or words[end] in _THEN or found[end].gap):

@@ -49,6 +49,8 @@ def scores(found: list[Token], sentence: list[int], places: frozenset[int]) -> l
     """Each pain score of 10: its token and its value. `places` are the tokens that name a place or a complaint."""
     out: list[tuple[int, int]] = []
     for k, token in enumerate(found):
+        if not token.word[0].isdigit() and token.word not in _WORDS:
+            continue
         value, after = _of_ten(found, k)
         before = {t.word for t in found[max(0, k - 3) : k]}
         if value is None:
@@ -90,13 +92,13 @@ def _of_ten(found: list[Token], k: int) -> tuple[int | None, int]:
     return None, k
 
 
-def measured(text: str, found: list[Token], sentence: list[int], places: frozenset[int]) -> list[Mention]:
-    """The concepts that the numbers of `text` name; `found` are its tokens."""
+def measured(text: str, found: list[Token], sentence: list[int], scored: list[tuple[int, int]]) -> list[Mention]:
+    """The concepts that the numbers of `text` name; `found` are its tokens, `scored` its pain scores."""
     out: list[Mention] = []
     words_of: dict[int, set[str]] = {}
     for token, s in zip(found, sentence, strict=True):
         words_of.setdefault(s, set()).add(token.word)
-    for k, value in scores(found, sentence, places):
+    for k, value in scored:
         out.append(Mention("PAIN_HIGH" if value > 5 else "PAIN_MID" if value >= 3 else "PAIN_LOW", k, k + 1))
     for k, token in enumerate(found):
         if not token.word[0].isdigit():
