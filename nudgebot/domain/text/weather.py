@@ -84,9 +84,10 @@ def weather_in(text: str) -> WeatherTold:
         and bool(words.BAD_AIR.search(line) or words.SMOKE.search(line))
     )
     told = any(each is not None for each in (air, felt, index)) or smoke or other
-    about = bool(re.search(rf"\b{words.WORDS}\b", line)) or told
-    asked = words.TOO.search(line) or words.WHETHER.search(line) or (told and line.rstrip().endswith("?"))
-    asks = asking and about and bool(asked)
+    asks = asking and bool(
+        ((told or words.ABOUT.search(line)) and (words.TOO.search(line) or words.WHETHER.search(line)))
+        or (told and line.rstrip().endswith("?"))
+    )
     past = not asks and bool(words.PAST.search(line))
     rest = text
     for first, last in spans:
