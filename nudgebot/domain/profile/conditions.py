@@ -14,6 +14,7 @@ from importlib import resources
 
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.text.folding import squeezed
+from nudgebot.domain.text.log_lines.lexicon import said_in_any
 
 UNDER_AGE = "under_age"  # the id of an age under 18; it stands in no row, since it is read as a number
 LANGUAGES = ("en", "es", "de", "fr", "pt")
@@ -154,9 +155,6 @@ _AGE = re.compile(
     r"|\b(?P<old>\d{1,2}) (?:years old|year old girl|year old boy|yo|y/o)\b"
     r"|\b(?:ich bin|tengo|j ?'?ai|tenho) (?P<alt>\d{1,2})(?: (?:jahre|anos|ans)| *$)"
 )
-_AGE_WORDS = {
-    "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17,
-}  # fmt: skip
 _NO_AGE = re.compile(
     r"\b(?:stone|st|kg|lbs?|pounds|km|k|miles?|min\w*|weeks?|months?|days?|hours?|h|percent|bpm|degrees|"
     r"th|years? (?:of|in)|"
@@ -250,7 +248,7 @@ def _age_told(line: str) -> int | None:
     if found is None or (found["old"] is None and _NO_AGE.search(line[found.end() : found.end() + 9])):
         return None
     word = found["age"] or found["old"] or found["alt"]
-    return _AGE_WORDS[word] if word in _AGE_WORDS else int(word)
+    return int(word) if word.isdigit() else said_in_any("numbers")[word]
 
 
 def _without(line: str, found: re.Match[str]) -> str:

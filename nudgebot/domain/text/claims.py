@@ -12,6 +12,7 @@ from enum import StrEnum
 from functools import lru_cache
 
 from nudgebot.domain.text.folding import word_set
+from nudgebot.domain.text.log_lines.lexicon import said_in_any
 from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE, Kind, tokens
 
 FEVER_FROM = 37.8  # degrees Celsius (house; most pages say 38.0): docs/sources-safety.md, "fever"
@@ -40,7 +41,7 @@ class Claim:
     what: Claimed
     start: int
     end: int
-    value: float
+    value: float = 0.0  # of a symptom's time it is not told
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,17 +99,7 @@ _RUNNING = re.compile(
     r"^(?:ran|run|runs|jog\w*|walk\w*|did|easy|session|corr\w+|trot\w*|lief|gelaufen|laufen|joggen|couru|cour\w+|"
     r"footing|treadmill|bike|biked|swam|rode)$"
 )
-_COUNTS = {
-    **dict.fromkeys(("a", "an", "one", "una", "un", "uma", "une", "eine", "einer", "eins"), 1.0),
-    **dict.fromkeys(("two", "dos", "zwei", "deux", "dois", "duas", "couple"), 2.0),
-    **dict.fromkeys(("three", "tres", "drei", "trois"), 3.0),
-    **dict.fromkeys(("four", "cuatro", "vier", "quatre", "quatro"), 4.0),
-    **dict.fromkeys(("five", "cinco", "funf", "fuenf", "cinq"), 5.0),
-    **dict.fromkeys(("ten", "diez", "zehn", "dix", "dez"), 10.0),
-    **dict.fromkeys(("twenty", "veinte", "zwanzig", "vingt", "vinte"), 20.0),
-    **dict.fromkeys(("thirty", "treinta", "dreissig", "trente", "trinta"), 30.0),
-    **dict.fromkeys(("half", "media", "halbe", "halben", "demi", "meia"), 30.0),
-}
+_COUNTS = word_set("a an couple einer half media halbe halben demi")  # beside the numbers
 _MINUTES = word_set(
     "min mins minute minutes minuten minutos minuto sec secs second seconds sekunden segundos secondes hour hours h hr"
     " hrs stunde stunden std hora horas heure heures"
@@ -318,8 +309,7 @@ def _named_after(pieces: list[_Piece], first: int) -> str:
 
 def _symptom_time(pieces: list[_Piece], place: int) -> Claim | None:
     piece = pieces[place]
-    value = piece.value if piece.value is not None else _COUNTS.get(piece.word)
-    if value is None:
+    if piece.value is None and piece.word not in _COUNTS and piece.word not in said_in_any("numbers"):
         return None
     unit = place + 1
     while _word(pieces, unit) in {"an", "a", "of", "eine", "una", "uma", "une", "or", "so"}:
@@ -335,7 +325,7 @@ def _symptom_time(pieces: list[_Piece], place: int) -> Claim | None:
             return None
         if _COMPLAINT.match(word) or (word in _HEART and _resting_before(pieces, back)):
             denied = any(_word(pieces, back - step) in _WELL for step in (1, 2, 3))
-            return None if denied else Claim(Claimed.SYMPTOM_TIME, piece.start, pieces[unit].end, value)
+            return None if denied else Claim(Claimed.SYMPTOM_TIME, piece.start, pieces[unit].end)
         if pieces[back].apart == 2:
             return None
     return None

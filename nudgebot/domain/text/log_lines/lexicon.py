@@ -157,6 +157,13 @@ def _entries(content: dict[str, Any]) -> dict[tuple[str, ...], Entry]:
 
 
 @cache
+def said_in_any(table: str) -> dict[str, int]:
+    """The words of a table, "numbers" or "months", of every language, and what each stands for; English comes first."""
+    pairs = (pair for language in reversed(LANGUAGES) for pair in _load(language)[table].items())
+    return {way[0]: value for phrase, value in pairs for way in _written(phrase)}
+
+
+@cache
 def lexicon(language: str) -> Lexicon:
     """The lexicon of a language of `LANGUAGES`, the words of every language included."""
     own = _load(language)

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.symptoms.context import Scope, When
-from nudgebot.domain.text.symptoms.experiencer import FELT
+from nudgebot.domain.text.symptoms.experiencer import FELT, TURNS
 from nudgebot.domain.text.symptoms.tokens import Token
 from nudgebot.domain.text.symptoms.words import Mention, lexicon
 
@@ -15,7 +15,6 @@ _IS = word_set("is was feels felt are were all still")
 _GOES_ON = word_set("he hes she shes they theyre ambulance the paramedics medics all now is")
 _NOW_IS = word_set("is isnt am im feels feel hurts aches burns has have ive having getting keeps now still cant wont s")
 _WAS = word_set("was had were felt got did went came started happened hurt used")
-_TURNS = word_set("but however though although now pero aber mais mas")
 _SUBJECTS = word_set("i my we he she they dad mum mom wife husband father mother brother sister friend son daughter")
 _DATED_NEAR = 100  # tokens from a complaint to a time that may date it
 _FELT_NEAR = 3  # tokens from a complaint to the place it is of
@@ -119,7 +118,7 @@ class Said:
         words = self.words[mine]
         was = not _WAS.isdisjoint(words)
         if its < mine:
-            return not (words[0] in _TURNS or (not was and not _NOW_IS.isdisjoint(words)))
+            return not (words[0] in TURNS or (not was and not _NOW_IS.isdisjoint(words)))
         return was or _SUBJECTS.isdisjoint(self.words[its])
 
     def _is_of_another_sign(self, at: int, place: int) -> bool:

@@ -5,10 +5,6 @@ from dataclasses import dataclass
 
 from nudgebot.domain.text.folding import fold
 
-COUNT = (
-    *("zero", "one", "two", "three", "four", "five", "six", "seven"),
-    *("eight", "nine", "ten", "eleven", "twelve", "thirteen", "fourteen"),
-)
 MOST = 4096  # characters read; a longer message is read in its first and last half of this
 _LAUGHTER = "😂🤣😹😆😅😜😝🤪"
 
@@ -105,3 +101,22 @@ def _join_spelled_out(out: list[Token]) -> list[Token]:
         elif token.word:
             joined.append(token)
     return joined
+
+
+def turns(phrases: str) -> dict[str, list[tuple[str, ...]]]:
+    """Turns of phrase, parted by commas, by their first word: for `turn_ends`."""
+    by_first: dict[str, list[tuple[str, ...]]] = {}
+    for phrase in phrases.split(","):
+        words = tuple(phrase.split())
+        by_first.setdefault(words[0], []).append(words)
+    return by_first
+
+
+def turn_ends(found: list[Token], known: dict[str, list[tuple[str, ...]]]) -> list[tuple[int, int]]:
+    """Where each of the `known` turns of phrase begins and ends in a message."""
+    return [
+        (k, k + len(turn))
+        for k, token in enumerate(found)
+        for turn in known.get(token.word, ())
+        if tuple(each.word for each in found[k : k + len(turn)]) == turn
+    ]
