@@ -12,7 +12,7 @@ from enum import StrEnum
 
 from nudgebot.domain.text.claims import is_normal
 from nudgebot.domain.text.folding import word_set
-from nudgebot.domain.text.symptoms.context import When, scope, times
+from nudgebot.domain.text.symptoms.context import When, parted, scope, times
 from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
 from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, matches
@@ -139,13 +139,17 @@ def triage(text: str) -> Verdict:
     ]
     named = [mention for mention in named if not _misplaced(mention, found)]
     named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
-    around = scope(found, named, kinds)
     places = frozenset(
         k for m in named if kinds[m.concept] == "part" or m.concept in COMPLAINTS for k in range(m.start, m.end)
     )
-    dated = times(found, [m for m in named if kinds[m.concept] == "cue"])
-    scored = scores(found, around.sentence, places)
-    said = said_of(found, [*named, *measured(text, found, around.sentence, scored)], kinds, around, dated)
+    cues = [mention for mention in named if kinds[mention.concept] == "cue"]
+    sentence, clause = parted(found)
+    scored = scores(found, sentence, places)
+    numbers = measured(text, found, sentence, scored)
+    if not numbers and len(cues) == len(named):
+        return Verdict(language=language)  # no sign is made of people, times and denials alone
+    around = scope(found, named, kinds, sentence, clause)
+    said = said_of(found, [*named, *numbers], kinds, around, times(found, cues))
     verdict = _verdict(said, parts_of(spoken), language, scored[0][1] if scored else None)
     return replace(verdict, words=_quoted(text, verdict)) if verdict.sign else verdict
 

@@ -57,7 +57,9 @@ _DENIED_THING = word_set(
 _CANNOT = word_set("cant cannot couldnt unable not cant no nicht kann pas peux nao consigo puedo")
 
 
-def scope(found: list[Token], said: list[Mention], kinds: dict[str, str]) -> Scope:
+def scope(
+    found: list[Token], said: list[Mention], kinds: dict[str, str], sentence: list[int], clause: list[int]
+) -> Scope:
     """What the words around each token of `found` make of it; `said` are its mentions, of every kind."""
     cues = [m for m in said if kinds[m.concept] == "cue"]
     signs: dict[int, int] = {}
@@ -65,7 +67,6 @@ def scope(found: list[Token], said: list[Mention], kinds: dict[str, str]) -> Sco
         if kinds[m.concept] == "sign":
             signs[m.start] = max(m.end, signs.get(m.start, 0))
     places = frozenset(k for m in said if kinds[m.concept] == "part" for k in range(m.start, m.end))
-    sentence, clause = _parts(found)
     segment = segments(found, cues)
     return Scope(
         negated=_negated(found, cues, signs, places),
@@ -77,7 +78,8 @@ def scope(found: list[Token], said: list[Mention], kinds: dict[str, str]) -> Sco
     )
 
 
-def _parts(found: list[Token]) -> tuple[list[int], list[int]]:
+def parted(found: list[Token]) -> tuple[list[int], list[int]]:
+    """For each token the number of its sentence, and of its clause."""
     sentence: list[int] = []
     clause: list[int] = []
     s = c = 0
