@@ -41,7 +41,7 @@ class Claim:
     what: Claimed
     start: int
     end: int
-    value: float = 0.0  # of a symptom's time it is not told
+    value: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +53,8 @@ class _Piece:
     apart: int  # 0 a blank or nothing before it, 1 a comma or the like, 2 the end of a sentence
 
 
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
+_SEVERAL = {Kind.COLON: 0, Kind.SLASH: 1, Kind.ISO: 1, Kind.DOTS: 2}  # of several numbers, and how these are apart
 _FEVER = word_set("fever fevers feverish feaver fiebre calentura fieber fiebrig fievre febre febril")
 _THERMOMETER = word_set(
     "temp temps temperature temperatur temperatura thermometer thermometre termometro tympanic forehead"
@@ -164,13 +166,20 @@ def _pieces(text: str) -> list[_Piece]:
     out: list[_Piece] = []
     apart = 2
     for token in tokens(text):
-        ends = token.kind is Kind.DOTS and len(token.parts) == 2  # "fever 38.5."
         if token.kind is Kind.MARK and token.text not in "@%":
             apart = 2 if token.text in ".!?;\n" else max(apart, token.text not in "°:")
             continue
-        value = token.value if token.kind is Kind.NUMBER else float(token.text[:-1]) if ends else None
-        out.append(_Piece(token.text, token.start, token.end, value, max(apart, token.dash)))
-        apart = 2 if ends else 0
+        apart = max(apart, token.dash)
+        if token.kind not in _SEVERAL:
+            value = token.value if token.kind is Kind.NUMBER else None
+            out.append(_Piece(token.text, token.start, token.end, value, apart))
+            apart = 0
+            continue
+        for number in _NUMBER.finditer(token.text):  # "120/80", "fever 38.5."
+            first, last = (token.start + at for at in number.span())
+            out.append(_Piece(number[0], first, last, float(number[0]), apart))
+            apart = _SEVERAL[token.kind]
+        apart = 2 if token.text[-1] == "." else 0
     return out
 
 
@@ -325,7 +334,7 @@ def _symptom_time(pieces: list[_Piece], place: int) -> Claim | None:
             return None
         if _COMPLAINT.match(word) or (word in _HEART and _resting_before(pieces, back)):
             denied = any(_word(pieces, back - step) in _WELL for step in (1, 2, 3))
-            return None if denied else Claim(Claimed.SYMPTOM_TIME, piece.start, pieces[unit].end)
+            return None if denied else Claim(Claimed.SYMPTOM_TIME, piece.start, pieces[unit].end, piece.value or 0.0)
         if pieces[back].apart == 2:
             return None
     return None
