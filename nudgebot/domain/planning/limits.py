@@ -207,13 +207,27 @@ def break_from(book: Book) -> int:
 
 
 def running_days(book: Book) -> frozenset[date]:
-    """Days with ten minutes or more of running; walks in place of a run are runs to who is walking so far."""
+    """Days with ten minutes or more of running; walks in place of a run are runs to who is walking so far.
+
+    The walks that began a ladder stay what they were once it is climbed.
+    """
     walks = book.walk_run is not None or not isinstance(book.standing, Training)
+    walked = frozenset() if walks else _ladder_walks(book)
     sums: dict[date, int] = {}
     for entry in book.log:
-        if entry.activity is Activity.RUN or (walks and entry.counts):
+        if entry.activity is Activity.RUN or ((walks or entry.day in walked) and entry.counts):
             sums[entry.day] = sums.get(entry.day, 0) + entry.minutes
     return frozenset(day for day, minutes in sums.items() if minutes >= RUN_DAY_FROM.value)
+
+
+def _ladder_walks(book: Book) -> frozenset[date]:
+    """Days of walks that led up to walk-run sessions; walks until cleared and after an illness lead to none."""
+    ladder = [week for week in book.weeks if week.kind is not WeekKind.WALKING]
+    last = max((s.day for week in ladder for s in week.sessions if s.kind is SessionKind.WALK_RUN), default=None)
+    if last is None:
+        return frozenset()
+    walks = (s.day for week in ladder for s in week.sessions if s.kind is SessionKind.WALK)
+    return frozenset(day for day in walks if day < last)
 
 
 def _breaks(book: Book, until: date) -> Iterator[Break]:

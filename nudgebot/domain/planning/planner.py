@@ -261,6 +261,8 @@ def _without_needless_gaps(book: Book, day: date) -> Book:
     frame = replan_problem(book, day, False)
     if frame is None or len(book.weeks) == 1 or is_coming_back(book, day) or is_coming_back(book, book.weeks[-1].end):
         return book
+    if book.weeks[-1].kind is WeekKind.REGAIN:
+        return book  # after a light week no session is added to what it should hold
     gaps = gap_days_of(frame.problem, frame.problem.planned)
     if not gaps or len(gaps) <= solve(frame.problem).objective.gap_days:
         return book

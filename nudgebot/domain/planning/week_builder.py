@@ -7,8 +7,8 @@ from dataclasses import replace
 from datetime import date
 from functools import lru_cache
 
-from nudgebot.domain.model.logbook import run_minutes
-from nudgebot.domain.model.parameters import AFTER_ILLNESS, LONG_STEP, SECOND_HALF, WEEK_FLOOR
+from nudgebot.domain.model.logbook import active_days, run_minutes
+from nudgebot.domain.model.parameters import AFTER_ILLNESS, LONG_STEP, REST_GAP, SECOND_HALF, WEEK_FLOOR
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
 from nudgebot.domain.planning import limits
@@ -108,8 +108,23 @@ def _bent(book: Book, week: Week, first_day: date, most: int) -> Week:
         # The seven-day cap rests on the week's target and its longest session; where they shrank, so did the cap.
         # It ends: what is laid keeps the cap it was laid under, so each further round is under a lower one.
         if limits.window_for(book, week.end, laid.target, laid.longest, most) >= _peak(problem, x):
-            return laid
+            return _no_fuller(book, laid)
         target = laid.target
+
+
+def _no_fuller(book: Book, week: Week) -> Week:
+    """A week after a light one without the last of the sessions that a gap would add to what it should hold.
+
+    A gap that the days before have opened is closed all the same, by one of the shortest.
+    """
+    if week.kind is not WeekKind.REGAIN:
+        return week
+    active = active_days(book.log)
+    opened = not any(week.start - DAY * n in active for n in range(1, REST_GAP.value + 1))
+    most = week.base + (SESSION_MIN if opened or book.weeks[-1].kind is WeekKind.REGAIN else 0)
+    while week.target > most and len(week.sessions) > 1:
+        week = _week(week, week.sessions[:-1])
+    return week
 
 
 @lru_cache(maxsize=256)
