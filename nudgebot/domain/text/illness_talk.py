@@ -115,6 +115,11 @@ def told_day(text: str, today: date) -> date | None:
     return max(named, default=None)
 
 
+def says_until(text: str) -> bool:
+    """Whether a line says until when something lasted."""
+    return UNTIL.search(fold(text)[0]) is not None
+
+
 def hides_a_fever(text: str) -> bool:
     """Whether fever medicine is named, which hides a fever; not where it was done without."""
     line = fold(text)[0]
