@@ -83,6 +83,8 @@ def test_who_is_not_well_or_reports_a_run_is_not_asked(line: str) -> None:
         "covid it is, 37,9 here",
         # nor is a day to come the last day of the illness before.
         "caught covid off my sister, so Saturday's run is not happening",
+        "39.1 fever since yesterday",
+        "Fieber seit gestern Abend",
         "jetzt liege ich mit Grippe flach, Samstag wird wohl nichts",
     ],
 )

@@ -57,6 +57,10 @@ _THERMOMETER = word_set(
     "temp temps temperature temperatur temperatura thermometer thermometre termometro tympanic forehead"
 )
 _DEGREES = word_set("c f oc of o degrees degree deg celsius fahrenheit grad grados degres graus centigrade")
+_SHIVERS = re.compile(
+    r"^(?:shiver\w*|chills|rigors|schuttelfrost|zitter\w*|gezittert|tirit\w*|escalofrio\w*|tiembl\w*|temblando|"
+    r"temblor\w*|frissons?|frissonn\w*|grelott\w*|tremblements?|calafrio\w*|arrepio\w*|trem(?:o|er|endo|ores))$"
+)
 _OTHER_FEVERS = word_set("race hay spring cabin marathon running gold cup dance parkrun")  # no temperature at all
 _FAHRENHEIT = word_set("f of fahrenheit")
 _WEATHER = word_set(
@@ -277,11 +281,24 @@ def _temperature(pieces: list[_Piece], place: int) -> Claim | None:
     if celsius is None or unit in _MEASURED or unit == "%":
         return None
     named = _named_before(pieces, place) or _named_after(pieces, place + (2 if unit in _DEGREES else 1))
-    if not named:
+    if not named and not _shivers_with(pieces, place, unit, celsius):
         return None
     if named not in _FEVER and any(other.word in _WEATHER for other in pieces) and "." not in piece.word:
         return None
     return Claim(Claimed.TEMPERATURE, piece.start, piece.end, celsius)
+
+
+def _shivers_with(pieces: list[_Piece], place: int, unit: str, celsius: float) -> bool:
+    """Whether an unnamed number can only be the temperature of somebody who shivers: "38.9 and shivering".
+
+    It is a fever told with tenths or in degrees, no run and no weather are in the line, and no other number is.
+    """
+    tenths = not pieces[place].word.isdigit()
+    numbers = [piece for piece in pieces if piece.value is not None]
+    if not is_fever(celsius) or not (tenths or unit in _DEGREES) or len(numbers) > 1:
+        return False
+    words = [piece.word for piece in pieces]
+    return any(map(_SHIVERS.match, words)) and not any(w in _WEATHER or _RUNNING.match(w) for w in words)
 
 
 def _celsius(value: float, unit: str) -> float | None:

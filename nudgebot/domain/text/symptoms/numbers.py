@@ -2,7 +2,7 @@
 
 Which number is a temperature or a pulse is claimed in `claims`, once for triage and the log reader.
 Limits: fever from 37.8 °C or 100 °F (house; 38.0 and 100.4 are common practice); 40 °C or 104 °F in heat (CDC,
-heat illness); blood pressure 140/90 and 180/120 mmHg (American Heart Association, from memory); low sugar under
+heat illness); blood pressure 140/90 and 160/100 mmHg (JNC 7, stages 1 and 2) and 180/110; low sugar under
 3.9 mmol/L or 70 mg/dL (ADA, from memory); ketone checks from 13.9 and 19.4 mmol/L (ADA position statement 2016,
 table 1).
 """
@@ -17,6 +17,10 @@ from nudgebot.domain.text.symptoms.words import Mention
 HOT = 40  # degrees Celsius (CDC, heat illness: 104 °F)
 FAST_AT_REST = 120  # beats a minute
 SLOW = 35
+# mmHg, upper or lower value at rest (docs/sources-safety.md, "blood pressure")
+BP_CRISIS = (180, 110)
+BP_HIGH = (160, 100)
+BP_RAISED = (140, 90)
 _PRESSURE = word_set("bp pressure blutdruck tension tensao presion arterial")
 _CUFF = word_set(
     "nurse pharmacy chemist chemists pharmacist cuff machine monitor clinic medico medic doctor reading gp physical "
@@ -116,7 +120,8 @@ def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int)
     pressure = _pressure(word, unit, words, found, k)
     if pressure is not None:
         upper, lower = pressure
-        return "BP_CRISIS" if upper >= 180 or lower >= 110 else "BP_HIGH" if upper >= 140 or lower >= 90 else ""
+        levels = (("BP_CRISIS", BP_CRISIS), ("BP_HIGH", BP_HIGH), ("BP_RAISED", BP_RAISED))
+        return next((name for name, limit in levels if upper >= limit[0] or lower >= limit[1]), "")
     if not _DECIMAL.match(word):
         return ""
     value = float(word.replace(",", "."))
