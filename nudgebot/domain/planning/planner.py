@@ -266,8 +266,8 @@ def _without_needless_gaps(book: Book, day: date) -> Book:
         return book
     week = book.weeks[-1]
     after = replan(book, day, False)[0]
-    fuller = sum(s.minutes for s in after.plan if week.holds(s.day)) > most_of(replace(book, weeks=book.weeks[:-1]), week)
-    return book if fuller else after
+    most = most_of(replace(book, weeks=book.weeks[:-1]), week)
+    return after if sum(s.minutes for s in after.plan if week.holds(s.day)) <= most else book
 
 
 def _open(book: Book, start: date, first_day: date) -> Book:

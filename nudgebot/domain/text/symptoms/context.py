@@ -101,10 +101,10 @@ def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], pla
         if any(s <= start and end <= e for s, e in signs.items()):
             continue
         # "Negative chest pain" denies it; "negative split, chest pain" and "test negative chest pain back" do not.
-        if found[start].word in _SHORTHAND and not (
-            (end in signs or end in places) and (start == 0 or found[start].gap or found[start - 1].word in {"and", "with"})
-        ):
-            continue
+        if found[start].word in _SHORTHAND:
+            opens = start == 0 or found[start].gap or found[start - 1].word in {"and", "with"}
+            if not opens or (end not in signs and end not in places):
+                continue
         # "cannot lie down without gasping" says gasping.
         if found[start].word in _WITHOUT and any(t.word in _CANNOT for t in found[max(0, start - 6) : start]):
             continue
