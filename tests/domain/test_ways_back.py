@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
@@ -10,7 +11,7 @@ from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.values import Heard
 from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.logbook import Activity, LogEntry
-from nudgebot.domain.model.runner import Book, DayLimit, LimitReason, Profile, Runner, Training
+from nudgebot.domain.model.runner import Book, DayLimit, LimitReason, Pause, Profile, Runner, Training
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
 from nudgebot.domain.planning import limits
 from nudgebot.domain.planning.season import Figures, Why
@@ -92,3 +93,13 @@ def test_heat_on_a_day_without_a_session_moves_the_run_that_comes_too_late() -> 
     assert "not outside" in told.says[0].text
     assert "new" in told.says[0].text
     assert plan_from(told.book, on("Fri", 5)).startswith("Sat")
+
+
+@pytest.mark.parametrize(("day", "left"), [(-3, 2), (-1, 2), (0, 1)])
+def test_a_run_told_for_a_day_before_an_illness_is_none_of_the_two_at_half(day: int, left: int) -> None:
+    today = MONDAY + 3 * DAY
+    now = datetime.combine(today, time(20), UTC)
+    book = replace(steady(), half_runs=2, pauses=(Pause(today - 2 * DAY, today - DAY),))
+    told = answer(book, Heard("k", f"25 min easy on {today + day * DAY:%-d %B}", now, now))
+    assert len(told.book.log) == len(book.log) + 1
+    assert told.book.half_runs == left
