@@ -112,3 +112,9 @@ def test_no_fever_is_made_of_another_number_beside_shivers(line: str) -> None:
 )
 def test_a_blood_pressure_holds_from_its_second_stage_on(line: str, level: Level) -> None:
     assert triage(line).level is level
+
+
+@pytest.mark.parametrize("line", ["25 min by the weir, sun gone by the end", "sun up at last, 40 easy"])
+def test_the_sun_in_the_sky_is_no_sunday(line: str) -> None:
+    reading = read(line, TODAY)
+    assert (reading.day, reading.days) == (TODAY, ())

@@ -103,3 +103,18 @@ def test_a_run_told_for_a_day_before_an_illness_is_none_of_the_two_at_half(day: 
     told = answer(book, Heard("k", f"25 min easy on {today + day * DAY:%-d %B}", now, now))
     assert len(told.book.log) == len(book.log) + 1
     assert told.book.half_runs == left
+
+
+@pytest.mark.parametrize(("off", "mean"), [(28, 0), (30, 90), (50, 90)])
+def test_what_is_run_on_the_ladder_counts_in_the_mean_week_and_what_is_run_in_a_return_does_not(
+    off: int, mean: int
+) -> None:
+    """docs/season.md: the days of a return count in no mean; after more than four weeks there is a ladder and none."""
+    since = MONDAY + off * DAY
+    parts = [walked(since + 7 * n * DAY, SessionKind.WALK_RUN, WeekKind.WALK_RUN) for n in range(4)]
+    first = Week(MONDAY - 7 * DAY, 30, 0, WeekKind.FIRST, (Session(MONDAY - DAY, 30, SessionKind.EASY),))
+    log = (LogEntry("before", MONDAY - DAY, 30), *(entry for _, each in parts for entry in each))
+    book = Book(RUNNER, Profile(weekly=0), Training(), log=log, weeks=(first, *(week for week, _ in parts)))
+    today = since + 28 * DAY
+    assert limits.mean_before(book, today) == pytest.approx(mean, abs=10)
+    assert Record(book, today).mean_week(today) == pytest.approx(mean, abs=10)

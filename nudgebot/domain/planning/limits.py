@@ -164,7 +164,9 @@ def mean_before(book: Book, start: date) -> float:
     minutes = run_minutes(book.log, first, span)
     off = [gap for gap in breaks(book, start) if gap.first >= first]
     fresh = max((gap.back for gap in off if gap.days > RETURN_UP_TO.value), default=first)
-    skipped = {gap.first + DAY * n for gap in off for n in range(2 * gap.days)}
+    # After more than four weeks there is no return: what is walked and run on the ladder counts.
+    lasts = {gap: gap.days * (1 if gap.days > RETURN_UP_TO.value else 2) for gap in off}
+    skipped = {gap.first + DAY * n for gap, days in lasts.items() for n in range(days)}
     skipped |= {limit.day for limit in book.limits if limit.reason in NOT_COUNTED and limit.minutes == 0}
     skipped |= {pause.first + DAY * n for pause in book.pauses for n in range((pause.last - pause.first).days + 1)}
     held_from = book.local(book.standing.since).date() if isinstance(book.standing, OnHold) else date.max

@@ -137,7 +137,9 @@ class Record:
             since = self.book.local(standing.since).date() if isinstance(standing, OnHold) else standing.since
             off |= {since + DAY * n for n in range(max(0, (until - since).days))}
         for gap in self.gaps(until):
-            off |= {gap.back + DAY * n for n in range(-gap.days, gap.days)}
+            # After more than four weeks there is no return, and the ladder is training.
+            returns = gap.days if gap.days <= rule.RETURN_TO else 0
+            off |= {gap.back + DAY * n for n in range(-gap.days, returns)}
         return off
 
     def mean_week(self, start: date) -> float:
