@@ -17,9 +17,21 @@ from datetime import date, timedelta
 from typing import Any, Final
 
 from nudgebot.domain.dialogue.values import Heard, replan
+from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.journal import Change, Part, date_of, parts_of, written
-from nudgebot.domain.model.runner import Asked, Book, Ill, Joining, Standing, SymptomNote, Training, Walking
+from nudgebot.domain.model.runner import (
+    Asked,
+    Book,
+    DayLimit,
+    Ill,
+    Joining,
+    LimitReason,
+    Standing,
+    SymptomNote,
+    Training,
+    Walking,
+)
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile import intake, intake_codec
@@ -29,8 +41,10 @@ KEPT: Final = 10  # changes that can be taken back (house)
 # What no line is taken back in: who it is, what was sent, what is being asked, and the journal itself.
 APART: Final = frozenset({"runner", "profile", "nudges", "asked", "safety_question", "changes"})
 PLANNED: Final = frozenset({"plan", "weeks", "returning", "walk_run", "half_runs"})  # what follows from the rest
-# Answers that a clinician's word, an emergency or an age stand behind.
-GRAVE_ANSWERS: Final = frozenset({"adult", "cleared", "steady_until", "age_open"})
+# Answers behind which an age, a clinician's word, an emergency or the coach stands; nor is a told condition.
+NOT_TAKEN_BACK: Final = frozenset(
+    {"adult", "age_open", "cleared", "steady_until", "coach_runs", *(row.field for row in coach_settings.SETTINGS)}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -137,8 +151,14 @@ def _is_grave(before: Book, after: Book) -> bool:
             return True
     elif not isinstance(before.standing, Joining | Training | Walking | Ill) or _clearing(before) != _clearing(after):
         return True
+    if _ill_days(before) != _ill_days(after) and not isinstance(after.standing, Ill):
+        return True
     new = (note for note in after.symptoms if note not in before.symptoms)
     return any(_is_grave_note(note) for note in new)
+
+
+def _ill_days(book: Book) -> list[DayLimit]:
+    return [limit for limit in book.limits if limit.reason is LimitReason.ILL]
 
 
 def _clearing(book: Book) -> Standing | None:
@@ -152,7 +172,8 @@ def _is_grave_note(note: SymptomNote) -> bool:
 def _told(before: Any, after: Any) -> tuple[tuple[tuple[str, str], ...], tuple[tuple[str, str], ...]]:
     """The answers of the intake that differ."""
     old, new = intake_codec.as_rows(before), intake_codec.as_rows(after)
-    differ = {key for key in old.keys() | new.keys() if old.get(key) != new.get(key)} - GRAVE_ANSWERS
+    differ = {key for key in old.keys() | new.keys() if old.get(key) != new.get(key)} - NOT_TAKEN_BACK
+    differ = {key for key in differ if not key.startswith(intake_codec.TOLD)}
     return tuple(_only(old, differ)), tuple(_only(new, differ))
 
 

@@ -71,14 +71,22 @@ def kept(before: Book, answer: Answer, heard: Heard) -> Answer:
         return answer  # a taking back keeps the journal itself
     after = journal.noted(before, answer.book, heard)
     change = journal.change_of(after, heard.key)
-    if change is None or isinstance(after.standing, Joining) or any(journal.values_of(change, "standing")):
+    if change is None or isinstance(after.standing, Joining) or _is_health(change):
         return replace(answer, book=after)
     undo = Button("Undo", Undo(heard.key))
     says = list(answer.says)
-    place = next((n for n, each in enumerate(says) if each.kind in {ANSWER, QUESTION}), None)
+    answers = [n for n, each in enumerate(says) if each.kind == ANSWER]
+    place = next(iter(answers or [n for n, each in enumerate(says) if each.kind == QUESTION]), None)
     if place is not None and not any(isinstance(each.action, Undo) for one in says for each in one.buttons):
         says[place] = replace(says[place], buttons=(*says[place].buttons, undo))
     return Answer(after, tuple(says))
+
+
+def _is_health(change: Change) -> bool:
+    """Whether it is about how the runner feels and no run: its words can be taken back, but no button invites to."""
+    pain = [limit for values in journal.values_of(change, "limits") for limit in values]
+    felt = any(journal.values_of(change, "standing")) or any(journal.values_of(change, "symptoms"))
+    return not any(journal.values_of(change, "log")) and (felt or any(each.reason is LimitReason.PAIN for each in pain))
 
 
 def before_first_version(book: Book, heard: Heard) -> tuple[Book, bool]:
