@@ -191,7 +191,6 @@ changes = Table(  # the last things that can be taken back; `parts` is text of t
     _word("key"),
     _moment("at"),
     _word("parts"),
-    Column("last_week", Date),
     _flag("restores"),
     Index(None, "runner_id", "at"),
 )

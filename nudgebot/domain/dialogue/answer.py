@@ -149,7 +149,7 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
         return by_word(book)
     if (told := _ill(line)) is not None:
         return told
-    if (amended := taking_back.told_what_it_was(book, heard, line.reading)) is not None:
+    if (amended := taking_back.told_plainly(book, heard)) is not None:
         return amended
     if isinstance(book.standing, OnHold) and line.reading.intent is not Intent.LOG:
         return _on_hold(line)

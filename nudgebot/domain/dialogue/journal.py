@@ -13,7 +13,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
-from datetime import date, timedelta
+from datetime import date
 from typing import Any, Final
 
 from nudgebot.domain.dialogue.values import Heard, replan
@@ -64,8 +64,7 @@ def noted(before: Book, after: Book, heard: Heard, *, restores: bool = False) ->
         return after
     if before.asked is not None:
         parts = (*parts, Part("asked", before.asked, None))
-    last = before.weeks[-1].start if before.weeks else None
-    change = Change(heard.key, heard.at, written(parts), last, restores)
+    change = Change(heard.key, heard.at, written(parts), restores)
     kept = tuple(each for each in after.changes if each.key != heard.key)
     return replace(after, changes=(*kept, change)[-KEPT:])
 
@@ -107,7 +106,7 @@ def without(book: Book, change: Change, heard: Heard) -> TakenBack:
     if not isinstance(back.standing, Training | Walking):
         return TakenBack(planner.pause(back, today) if back.weeks else back, None)
     if last:
-        return TakenBack(planner.roll(_as_laid_then(back, change), today), None)
+        return TakenBack(planner.roll(back, today), None)
     back = planner.relay(back, today) if told is not None else planner.roll(regrown(back, today), today)
     return TakenBack(*replan(back, heard))
 
@@ -136,11 +135,23 @@ def _parts(before: Book, after: Book) -> tuple[Part, ...]:
             continue
         if name == "intake":
             old, new = _told(old, new)
-        elif isinstance(old, tuple):
+        elif isinstance(old, tuple) and name not in PLANNED:
             old, new = _of_dates(old, new)
         if old != new:
             parts.append(Part(name, old, new))
-    return tuple(parts)
+    return tuple(parts) if not parts or names == ["log"] else _with_all_that_is_planned(parts, before, after)
+
+
+def _with_all_that_is_planned(parts: list[Part], before: Book, after: Book) -> tuple[Part, ...]:
+    """The parts with the plan from the last week on, changed or not: the passing of days alone may change it later."""
+    kept = [part for part in parts if part.field not in PLANNED]
+    for name in sorted(PLANNED):
+        old, new = getattr(before, name), getattr(after, name)
+        if isinstance(old, tuple):
+            first = min([before.weeks[-1].start if before.weeks else date.min, *map(date_of, _of_dates(old, new)[0])])
+            old, new = (tuple(value for value in values if date_of(value) >= first) for values in (old, new))
+        kept.append(Part(name, old, new))
+    return tuple(kept)
 
 
 def _is_grave(before: Book, after: Book) -> bool:
@@ -205,9 +216,12 @@ def _restored(book: Book, part: Part, *, force: bool) -> Any:
     if part.field == "log" and any(entry not in now for entry in part.after if entry not in part.before):
         return now  # the run was corrected or taken back since
     before, after, dates = _by_date(part.before), _by_date(part.after), _by_date(now)
+    if force and part.field in PLANNED:
+        first = min([*before, *after], default=None)
+        return (*(value for value in now if first is None or date_of(value) < first), *part.before)
     for when in before.keys() | after.keys():
         was, became, have = before.get(when, []), after.get(when, []), dates.get(when, [])
-        if have == became or (force and part.field in PLANNED):
+        if have == became:
             dates[when] = was
         elif all(value in have for value in became if value not in was):
             lost = [value for value in was if value not in became]
@@ -224,15 +238,3 @@ def _answers(book: Book, part: Part) -> Intake:
             rows.pop(key, None)
             rows |= {key: was[key]} if key in was else {}
     return intake_codec.from_rows(rows)
-
-
-def _as_laid_then(book: Book, change: Change) -> Book:
-    """The book without the weeks that were laid out after the change: they rest on it, and are laid anew."""
-    if change.last_week is None:
-        return book
-    end = change.last_week + timedelta(days=6)
-    return replace(
-        book,
-        weeks=tuple(week for week in book.weeks if week.start <= change.last_week),
-        plan=tuple(session for session in book.plan if session.day <= end),
-    )

@@ -17,8 +17,7 @@ from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold
 from nudgebot.domain.model.speech import ANSWER, QUESTION, Button
 from nudgebot.domain.planning import limits, planner
-from nudgebot.domain.text.log_lines.result import Intent, Reading
-from nudgebot.domain.text.taking_back import Correction, Thing, correction_in, says_what_it_was
+from nudgebot.domain.text.taking_back import Correction, Thing, correction_in, deletes_an_entry, says_what_it_was
 
 OFFERED: Final = 2  # of what does not fit, the nearest
 CHOICES: Final = 3  # of what fits, the newest
@@ -144,12 +143,14 @@ def told(book: Book, heard: Heard) -> Answer:
     return _which(book, heard, offered) if offered else _nothing(book)
 
 
-def told_what_it_was(book: Book, heard: Heard, reading: Reading) -> Answer | None:
-    """A line that says of the last run when or what it was, however it was read; None for any other.
+def told_plainly(book: Book, heard: Heard) -> Answer | None:
+    """A line that deletes, or says of the last run when or what it was, and nothing else, however it was read.
 
-    Only soon after the run was told is such a line about it.
+    None for any other; only soon after the run was told is a line about it that names none.
     """
-    if reading.intent is Intent.UNDO or not says_what_it_was(heard.text):
+    if deletes_an_entry(heard.text):
+        return told(book, heard)
+    if not says_what_it_was(heard.text):
         return None
     newest = next((each for each in targets(book) if each.entries), None)
     if newest is None or heard.at - newest.at > ASKED_EXPIRES:
@@ -209,9 +210,9 @@ def _settled(found: Sequence[Target], correction: Correction) -> Correction:
     number = correction.number
     if number is None:
         return correction
-    at_it = found if correction.days or correction.deletes or correction.new_day else found[:1]
+    at_it = found if correction.days or correction.new_day else found[:1]
     wrong = any(number in each.minutes for each in at_it if not correction.days or each.days & correction.days)
-    if wrong or correction.new_day is not None or (correction.deletes and correction.days):
+    if wrong or correction.new_day is not None:
         return replace(correction, old=number, number=None)
     return replace(correction, new=number, number=None)
 

@@ -19,14 +19,12 @@ from typing import Any, Final, Union, get_args, get_origin, get_type_hints
 class Change:
     """What the line of `key`, said at `at`, changed. `parts` is text (`written`), read only where it is taken back.
 
-    `last_week` is the start of the last week that was laid out then. `restores` says that the line took something
-    back itself: nothing but its own button undoes it.
+    `restores` says that the line took something back itself: nothing but its own button undoes it.
     """
 
     key: str
     at: datetime
     parts: str
-    last_week: date | None = None
     restores: bool = False
 
 

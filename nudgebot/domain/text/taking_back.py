@@ -72,7 +72,7 @@ def correction_in(text: str, today: date) -> Correction:
     ]
     words = [token.text for token in line.tokens]
     deletes = any(_starts(word, DELETING) for word in words)
-    old, new, number = _minutes(line, found)
+    old, new, number = _minutes(line, found, deletes=deletes)
     about, right = _days(line, found, today, moves=not deletes and not found)
     if deletes and not found and not about and set(words) & EVERYTHING:
         return Correction(deletes=True, everything=True)
@@ -99,7 +99,23 @@ def says_what_it_was(text: str) -> bool:
     return tells and day
 
 
-def _minutes(line: Line, found: list[Amount]) -> tuple[int | None, int | None, int | None]:
+def deletes_an_entry(text: str) -> bool:
+    """Whether a line says to delete a run, a day or minutes, and nothing else: "lösch Montag", "apaga a de ontem"."""
+    if len(text) > LONGEST_LINE:
+        return False
+    line = line_of(text)
+    words = [place for place, token in enumerate(line.tokens) if token.kind is Kind.WORD and not token.spoken]
+    if not words or not _starts(line.tokens[words[0]].text, DELETING_ONLY):
+        return False
+    return all(
+        line.tokens[place].text in SMALL
+        or _starts(line.tokens[place].text, THINGS[Thing.RUN])
+        or (line.cues(place) | line.own(place)) & {*_SAYS_WHAT, Cue.MINUTE}
+        for place in words[1:]
+    )
+
+
+def _minutes(line: Line, found: list[Amount], *, deletes: bool) -> tuple[int | None, int | None, int | None]:
     """The wrong minutes, the right ones, and the one number that may be either."""
     wrong = [int(amount.value) for amount in found if _denied(line, amount.first)]
     right = [amount for amount in found if not _denied(line, amount.first)]
@@ -115,8 +131,9 @@ def _minutes(line: Line, found: list[Amount]) -> tuple[int | None, int | None, i
     said_before = [line.tokens[place].text for place in range(first)]
     if said_before and (said_before[-1] in WAS | MAKE or Cue.MAKE_THAT in line.cues(first - 1)):
         return None, value, None
-    mistakes = [place for place in range(right[0].last, len(line.tokens)) if _is_mistake(line, place)]
-    return (value, None, None) if mistakes else (None, None, value)
+    mistaken = any(_is_mistake(line, place) for place in range(right[0].last, len(line.tokens)))
+    deleted = deletes and first > 0 and line.tokens[first - 1].kind is not Kind.MARK  # "delete that, 40" is right
+    return (value, None, None) if mistaken or deleted else (None, None, value)
 
 
 def _denied(line: Line, place: int) -> bool:
@@ -208,6 +225,11 @@ DELETING: Final = (
     "delet", "remov", "undo", "erase", "scrap", "scratch", "strike", "cancel", "revert", "wipe", "losch", "entfern",
     "streich", "ruckgang", "stornier", "zurucknehm", "supprim", "effac", "enlev", "annul", "retire", "borr", "elimin",
     "quita", "deshac", "anul", "apag", "desfaz", "desfac", "exclu", "tira",
+)  # fmt: skip
+# Those that call off no session to come.
+DELETING_ONLY: Final = (
+    "delet", "remov", "undo", "erase", "losch", "entfern", "supprim", "effac", "borr", "elimin", "deshac", "apag",
+    "desfaz", "desfac",
 )  # fmt: skip
 EVERYTHING: Final = _words(
     "everything all data account profile alles daten konto tout donnees compte todo todos datos cuenta tudo dados conta"
