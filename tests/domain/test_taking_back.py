@@ -1,6 +1,6 @@
 """Anything can be taken back: the plan is then as though the line had not been said; which one is meant is understood.
 
-The clauses are those of docs/replanning.md, "Taking back".
+The clauses are those of docs/commands.md, "Taking back".
 """
 
 from __future__ import annotations

@@ -59,6 +59,10 @@ def noted(before: Book, after: Book, heard: Heard, *, restores: bool = False) ->
     """The book `after` a line, with what the line changed since `before` in its journal."""
     if isinstance(before.standing, Joining) and not isinstance(after.standing, Joining):
         return replace(after, changes=())  # the answers to the intake are changed as settings from now on
+    if isinstance(before.standing, Ill) and not isinstance(after.standing, Ill):
+        # What the pause was is kept no longer than it lasts.
+        over = tuple(change for change in after.changes if not any(values_of(change, "standing")))
+        after = replace(after, changes=over) if len(over) < len(after.changes) else after
     parts = _parts(before, after)
     if not parts:
         return after
