@@ -102,7 +102,7 @@ def test_why_nudge_explains_what_was_sent_and_what_was_not(tmp_path: Path) -> No
 
 
 def test_talk_refuses_the_database_of_serve(tmp_path: Path) -> None:
-    from nudgebot.storage.database import hold
+    from nudgebot.storage.holding import hold
 
     url = f"sqlite:///{tmp_path / 'bot.sqlite'}"
     with hold(url, alone=True):

@@ -98,7 +98,7 @@ def test_the_tables_are_made_by_an_upgrade_of_a_file_without_any(tmp_path: Path)
     empty = create_engine(f"sqlite:///{path}")
     with empty.begin() as conn:
         conn.exec_driver_sql("CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL)")
-    upgrade(empty)
+    upgrade(empty, "it")
     empty.dispose()
     engine = open_database(f"sqlite:///{path}")
     with engine.begin() as conn:
