@@ -74,7 +74,7 @@ def refuse_if_gone(held: Hold) -> None:
     """Raises StoreFault where a database was in use at this path and there is none, or an empty file."""
     if held.path is not None and was_there(held.path) and _identity(held.path) is None:
         raise StoreFault(
-            "the database {} was in use and is gone; put it back with nudgebot restore, or remove {} to begin with nothing",
+            "the database {} was in use and is gone; nudgebot restore COPY puts one back, or remove {} to begin anew",
             held.path,
             lock_of(held.path),
         )

@@ -93,6 +93,18 @@ def dead(conn: Connection, key: str, why: str, now: datetime) -> None:
     conn.execute(_ENDING, {"of_key": key, "state": "dead", "why": why, "ended_at": now})
 
 
+def put_aside(conn: Connection) -> list[tuple[str, str, datetime]]:
+    """Key, reason and time of the updates of which nothing could be made, oldest first; never their text."""
+    rows = select(_INBOX.key, _INBOX.why, _INBOX.ended_at).where(_INBOX.state == "dead").order_by(_INBOX.id)
+    return [(row.key, row.why, row.ended_at) for row in conn.execute(rows)]
+
+
+def waiting_since(conn: Connection) -> datetime | None:
+    """When the oldest update that nobody acted on yet was received; None if none waits."""
+    waiting = select(_INBOX.received_at).where(_INBOX.ended_at.is_(None)).order_by(_INBOX.received_at)
+    return conn.scalar(waiting.limit(1))
+
+
 def seen(conn: Connection, key: str) -> bool:
     """Whether an update of that key was received in the last eight days."""
     return conn.scalar(select(_INBOX.id).where(_INBOX.key == key)) is not None

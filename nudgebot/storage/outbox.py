@@ -304,6 +304,12 @@ def next_try(conn: Connection, voice: str) -> datetime | None:
     return conn.scalar(_FIRST, {"of_voice": voice})
 
 
+def due_since(conn: Connection, voice: str, now: datetime) -> datetime | None:
+    """Since when the letter that is longest overdue should have left; None if none is."""
+    overdue = (_BOX.ended_at.is_(None), _BOX.voice == voice, _BOX.not_before <= now)
+    return conn.scalar(select(_BOX.not_before).where(*overdue).order_by(_BOX.not_before).limit(1))
+
+
 def prune(conn: Connection, now: datetime) -> None:
     """Removes letters that ended more than eight days ago."""
     conn.execute(delete(schema.outbox).where(_BOX.ended_at.is_not(None), _BOX.ended_at < now - KEPT))

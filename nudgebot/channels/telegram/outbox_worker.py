@@ -1,7 +1,8 @@
 """Empties the outbox: answers before nudges, in order within a chat, no faster than the platform wants it.
 
 A letter is marked `taken`, a nudge `sending` right before its call, and that is committed before the platform is
-called; what came of the call is written after it. A letter that was not yet on its way when we are asked to stop is put back.
+called; what came of the call is written after it. A letter that was not yet on its way when we are asked to stop is put
+back.
 """
 
 from __future__ import annotations
