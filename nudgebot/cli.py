@@ -142,6 +142,7 @@ def _for_the_host(add: Callable[[str, str, str], argparse.ArgumentParser]) -> No
 
     check = add("check", "look for what would keep serve from working, and say how to mend it", "nudgebot check")
     check.add_argument("--running", action="store_true", help="also whether serve runs, and keeps up")
+    check.add_argument("--offline", action="store_true", help="ask the platform nothing")
     check.set_defaults(run=_check)
 
     backup = add("backup", "copy the database while serve runs, and read the copy back", "nudgebot backup copies")
@@ -338,7 +339,8 @@ def _owner(options: argparse.Namespace) -> int:
 def _check(options: argparse.Namespace) -> int:
     from nudgebot.tools import check
 
-    return check.run(os.environ, sys.platform, _now(), sys.stdout, running=options.running)
+    asked = {"running": options.running, "offline": options.offline}
+    return check.run(os.environ, sys.platform, _now(), sys.stdout, **asked)
 
 
 def _backup(options: argparse.Namespace) -> int:

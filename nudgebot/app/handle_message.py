@@ -13,7 +13,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, coaching, commands, group_chat
+from nudgebot.app import access, coaching, commands, group_chat, metrics
 from nudgebot.app.access import Codes, Tried
 from nudgebot.app.decide import decide
 from nudgebot.app.notifications import send_nudge
@@ -49,10 +49,21 @@ def take(
     admitted = authorise(conn, incoming, now, Host(owner, open_door, codes))
     if admitted is None:
         return
-    said = decide(admitted.request, admitted.tried) if admitted.worth_an_answer else Answer(admitted.request.book, ())
+    said = _decided(admitted) if admitted.worth_an_answer else Answer(admitted.request.book, ())
     persist(conn, admitted.before, said, admitted.request.heard)
     if admitted.worth_an_answer:
         notify(conn, said, incoming, now)
+
+
+def _decided(admitted: Admitted) -> Answer:
+    """The answer, with its time and what it found counted."""
+    before = admitted.request.book
+    with metrics.DECISIONS.time() as timer:
+        said = decide(admitted.request, admitted.tried)
+        timer.labels("yes" if said.book.plan != before.plan else "no")
+    for symptom in set(said.book.symptoms) - set(before.symptoms):
+        metrics.TRIAGE.labels(symptom.level).inc()
+    return said
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection
 
+from nudgebot.app import metrics
 from nudgebot.domain.messages import nudge as sentence
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import ANSWER, Say
@@ -47,6 +48,7 @@ def send_nudge(
         return False
     named = (book.runner.id, nudged.kind, nudged.for_day, nudged.outcome, nudged.reason)
     _log.info("runner %d nudge:%s for %s: %s, %s", *named)
+    metrics.nudge_settled(nudged.kind, nudged.outcome, nudged.reason)
     if verdict.news is None:
         return True
     say = sentence(book, verdict, now)

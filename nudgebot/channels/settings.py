@@ -145,9 +145,8 @@ def read_settings(environ: Mapping[str, str], platform: str = sys.platform) -> S
     listen = checked("NUDGEBOT_LISTEN", None, _listen)
     url = checked("NUDGEBOT_WEBHOOK_URL", "", _webhook_url)
     secret = checked("NUDGEBOT_WEBHOOK_SECRET", "", _secret)
-    for needed in ("NUDGEBOT_LISTEN", "NUDGEBOT_WEBHOOK_SECRET") if value("NUDGEBOT_WEBHOOK_URL") else ():
-        if not value(needed):
-            faults.append(Fault(needed, "missing; NUDGEBOT_WEBHOOK_URL needs it"))
+    needed = ("NUDGEBOT_LISTEN", "NUDGEBOT_WEBHOOK_SECRET") if value("NUDGEBOT_WEBHOOK_URL") else ()
+    faults += [Fault(name, "missing; NUDGEBOT_WEBHOOK_URL needs it") for name in needed if not value(name)]
     webhook = Webhook(url, secret) if url else None
     return tuple(faults) or Settings(token, database, api_base, tick_seconds, join, owner, listen, webhook)
 
@@ -226,9 +225,13 @@ def _listen(text: str) -> Listen | Fault | None:
 
 
 def _webhook_url(text: str) -> str | Fault:
-    parts = urlsplit(text)
-    right = parts.scheme == "https" and parts.hostname and not (parts.query or parts.fragment or parts.username)
-    return text if right else Fault("NUDGEBOT_WEBHOOK_URL", "wanted an https address such as https://bot.example.org/hook")
+    wanted = Fault("NUDGEBOT_WEBHOOK_URL", "wanted an https address such as https://bot.example.org/hook")
+    try:
+        parts = urlsplit(text)
+    except ValueError:
+        return wanted
+    plain = not (parts.query or parts.fragment or parts.username)
+    return text if parts.scheme == "https" and parts.hostname and plain else wanted
 
 
 def _secret(text: str) -> str | Fault:

@@ -16,7 +16,7 @@ from typing import TypeVar
 from sqlalchemy import Connection
 from telegram import Bot, InlineKeyboardMarkup, InputFile, Message, ReactionTypeEmoji, ReplyParameters
 
-from nudgebot.app import group_chat, scheduler
+from nudgebot.app import group_chat, metrics, scheduler
 from nudgebot.app.attachments import EXPORT_NAME, ExportNow, PictureNow, read_export, read_picture
 from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.bot_api import (
@@ -279,6 +279,7 @@ class Sender:
             return True
         outbox.not_sent(conn, letter.id, now, why)
         _log.info("%s: not sent, %s", _named(letter), why)
+        metrics.LETTERS.labels(letter.kind, why.value).inc()
         return False
 
     async def _send(
@@ -344,7 +345,10 @@ class Sender:
                 return
 
     def _log_outcome(self, letter: outbox.Letter, came: CallOutcome) -> None:
+        metrics.LETTERS.labels(letter.kind, type(came).__name__).inc()
         if isinstance(came, CallDone):
+            since = letter.not_before if letter.attempts == 1 else letter.put_at
+            metrics.letter_left(since, self._clock(), asked_for=not outbox.sent_once(letter.kind))
             _log.info("%s: sent", _named(letter))
         else:
             _log.warning("%s, attempt %d: %s", _named(letter), letter.attempts, came)

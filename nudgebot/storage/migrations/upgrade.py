@@ -37,8 +37,9 @@ def upgrade(engine: Engine, place: str) -> None:
     except StoreFault:
         raise
     except Exception as error:
+        why = type(error).__name__
         raise StoreFault(
-            "{} could not be brought up to date ({}) and is as it was; go on with the version before", place, error
+            "{} could not be brought up to date ({}) and is as it was: run the version before", place, why
         ) from error
 
 
