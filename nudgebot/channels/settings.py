@@ -143,7 +143,7 @@ def read_settings(environ: Mapping[str, str], platform: str = sys.platform) -> S
     join = checked("NUDGEBOT_JOIN", Join.INVITED if value("NUDGEBOT_OWNER") else None, _join)
     owner = checked("NUDGEBOT_OWNER", "", _owner)
     listen = checked("NUDGEBOT_LISTEN", None, _listen)
-    url = checked("NUDGEBOT_WEBHOOK_URL", "", _webhook_url)
+    url = checked("NUDGEBOT_WEBHOOK_URL", "", lambda text: _webhook_url(text, own_server=bool(api_base)))
     secret = checked("NUDGEBOT_WEBHOOK_SECRET", "", _secret)
     needed = ("NUDGEBOT_LISTEN", "NUDGEBOT_WEBHOOK_SECRET") if value("NUDGEBOT_WEBHOOK_URL") else ()
     faults += [Fault(name, "missing; NUDGEBOT_WEBHOOK_URL needs it") for name in needed if not value(name)]
@@ -224,14 +224,16 @@ def _listen(text: str) -> Listen | Fault | None:
     return Listen(host, port) if host and port and parts.netloc == text and "@" not in text else wanted
 
 
-def _webhook_url(text: str) -> str | Fault:
+def _webhook_url(text: str, *, own_server: bool) -> str | Fault:
+    """Only a Bot API server of one's own may bring updates without TLS (Bot API 10.1, "Using a Local Bot API Server")."""
     wanted = Fault("NUDGEBOT_WEBHOOK_URL", "wanted an https address such as https://bot.example.org/hook")
     try:
         parts = urlsplit(text)
     except ValueError:
         return wanted
     plain = not (parts.query or parts.fragment or parts.username)
-    return text if parts.scheme == "https" and parts.hostname and plain else wanted
+    schemes = ("https", "http") if own_server else ("https",)
+    return text if parts.scheme in schemes and parts.hostname and plain else wanted
 
 
 def _secret(text: str) -> str | Fault:

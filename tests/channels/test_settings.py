@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.channels.settings import NAMES, Fault, Join, Settings, default_database, read_settings
+from nudgebot.channels.settings import NAMES, Fault, Join, Listen, Settings, Webhook, default_database, read_settings
 
 TOKEN = "123456:AAE_small-token"
 HOME = {"HOME": "/home/ana"}
@@ -44,6 +44,9 @@ def test_every_setting_is_read() -> None:
             "NUDGEBOT_TICK_SECONDS": "1",
             "NUDGEBOT_JOIN": "open",
             "NUDGEBOT_OWNER": "4503599627370495",
+            "NUDGEBOT_LISTEN": "[::1]:8080",
+            "NUDGEBOT_WEBHOOK_URL": "http://127.0.0.1:8080/hook",
+            "NUDGEBOT_WEBHOOK_SECRET": "s-3_cret" * 2,
         }
     )
     assert got == Settings(
@@ -53,7 +56,10 @@ def test_every_setting_is_read() -> None:
         tick_seconds=1,
         join=Join.OPEN,
         owner="4503599627370495",
+        listen=Listen("::1", 8080),
+        webhook=Webhook("http://127.0.0.1:8080/hook", "s-3_cret" * 2),
     )
+    assert "s-3_cret" not in repr(got)
 
 
 def test_a_token_may_come_from_a_file(tmp_path: Path) -> None:
