@@ -54,7 +54,7 @@ def hold(url: str, *, alone: bool) -> Iterator[Hold]:
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         lock = os.open(place, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
     except OSError as error:
-        raise StoreFault("cannot create {}: {}", place, error.strerror) from error
+        raise StoreFault("cannot create the database {} and its lock: {}", path, error.strerror) from error
     try:
         try:
             fcntl.flock(lock, (fcntl.LOCK_EX if alone else fcntl.LOCK_SH) | fcntl.LOCK_NB)
