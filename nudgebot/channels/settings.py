@@ -225,7 +225,7 @@ def _listen(text: str) -> Listen | Fault | None:
 
 
 def _webhook_url(text: str, *, own_server: bool) -> str | Fault:
-    """Only a Bot API server of one's own may bring updates without TLS (Bot API 10.1, "Using a Local Bot API Server")."""
+    """Only one's own Bot API server may bring updates without TLS (Bot API 10.1, "Using a Local Bot API Server")."""
     wanted = Fault("NUDGEBOT_WEBHOOK_URL", "wanted an https address such as https://bot.example.org/hook")
     try:
         parts = urlsplit(text)

@@ -113,10 +113,29 @@ def test_an_empty_variable_counts_as_not_set() -> None:
         ("NUDGEBOT_JOIN", "everyone"),
         ("NUDGEBOT_OWNER", "@ana"),
         ("NUDGEBOT_OWNER", "0"),
+        ("NUDGEBOT_LISTEN", "8080"),
+        ("NUDGEBOT_LISTEN", "localhost"),
+        ("NUDGEBOT_LISTEN", "http://localhost:8080"),
+        ("NUDGEBOT_LISTEN", "localhost:0"),
+        ("NUDGEBOT_LISTEN", "localhost:99999"),
+        ("NUDGEBOT_WEBHOOK_SECRET", "too-short"),
+        ("NUDGEBOT_WEBHOOK_SECRET", "a secret with blanks in it"),
     ],
 )
 def test_one_wrong_value_is_one_fault_with_its_name(name: str, value: str) -> None:
     assert [fault.name for fault in faults({"NUDGEBOT_TOKEN": TOKEN, name: value})] == [name]
+
+
+@pytest.mark.parametrize(
+    "url", ["http://bot.example.org/hook", "bot.example.org", "https://", "https://ana:x@bot.example.org", "https://[x"]
+)
+def test_a_webhook_without_tls_or_without_what_it_needs_is_a_fault(url: str) -> None:
+    given = {"NUDGEBOT_TOKEN": TOKEN, "NUDGEBOT_WEBHOOK_URL": url}
+    assert [fault.name for fault in faults(given)] == [
+        "NUDGEBOT_WEBHOOK_URL",
+        "NUDGEBOT_LISTEN",
+        "NUDGEBOT_WEBHOOK_SECRET",
+    ]
 
 
 def test_all_faults_come_at_once_in_the_order_of_the_table() -> None:
