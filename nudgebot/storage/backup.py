@@ -10,14 +10,14 @@ import os
 import re
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing, contextmanager, suppress
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Final
 
 from sqlalchemy import Engine
 
-from nudgebot.storage.database import StoreFault, file_of, fold_log, opened, sqlite_fault
+from nudgebot.storage.database import OlderVersion, StoreFault, file_of, fold_log, opened, sqlite_fault
 from nudgebot.storage.holding import hold
 
 STAMP: Final = "%Y%m%dT%H%M%SZ"
@@ -65,8 +65,8 @@ def restore(url: str, copy: Path, now: datetime) -> Path | None:
                 if "alembic_version" not in _rows(source):
                     raise StoreFault("{} is not a database of nudgebot", copy)
                 _copy(source, fresh)
-            # Raises where the copy is of a newer version; an older one is brought up to date.
-            with opened(f"sqlite:///{fresh}", create=False) as engine:
+            # Raises where the copy is of a newer version; an older one is brought up to date by the next start.
+            with suppress(OlderVersion), opened(f"sqlite:///{fresh}", create=False) as engine:
                 fold_log(engine)
             kept = _set_aside(path, now)
             fresh.replace(path)

@@ -37,10 +37,15 @@ class BadAddress(StoreFault):
     """What was given as the database's address is none that we can use: a fault of the setting, not of the world."""
 
 
-def open_database(url: str, *, patience: timedelta = PATIENCE, create: bool = True) -> Engine:
-    """An engine on the SQLite database at `url`, created (mode 600; not without `create`) or brought up to date first.
+class OlderVersion(StoreFault):
+    """The database waits to be brought up to date, which `serve` does as it starts."""
 
-    Raises StoreFault for what is not such a URL, no database, a newer or foreign one, read-only, locked or full.
+
+def open_database(url: str, *, patience: timedelta = PATIENCE, create: bool = True) -> Engine:
+    """An engine on the SQLite database at `url`, created (mode 600) or brought up to date first.
+
+    Without `create` it must be there, and of this version. Raises StoreFault for what is not such a URL, no database,
+    a newer or foreign one, read-only, locked or full.
     """
     path = file_of(url)
     if path is not None and create:
@@ -52,6 +57,8 @@ def open_database(url: str, *, patience: timedelta = PATIENCE, create: bool = Tr
     try:
         with engine.begin() as conn:
             behind = _is_behind(conn, place)
+        if behind and not create:
+            raise OlderVersion("{} is of an older version; serve brings it up to date as it starts", place)
         if behind:
             # Alembic takes a fifth of a second to import; a database that is up to date never pays it.
             from nudgebot.storage.migrations.upgrade import upgrade
