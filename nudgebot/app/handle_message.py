@@ -13,7 +13,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, coaching, commands, group_chat
+from nudgebot.app import access, coaching, commands, group_chat, metrics
 from nudgebot.app.access import Codes, Tried
 from nudgebot.app.decide import decide
 from nudgebot.app.notifications import send_nudge
@@ -63,7 +63,18 @@ def _said(admitted: Admitted, incoming: Incoming) -> Answer:
         return Answer(request.book, ())
     if admitted.tried is None and group_chat.overhears_a_doubt(admitted.before, incoming):
         return safety_question.asked_about(request.book, request.heard)
-    return decide(request, admitted.tried)
+    return _decided(admitted)
+
+
+def _decided(admitted: Admitted) -> Answer:
+    """The answer, with its time and what it found counted."""
+    before = admitted.request.book
+    with metrics.DECISIONS.time() as timer:
+        said = decide(admitted.request, admitted.tried)
+        timer.labels("yes" if said.book.plan != before.plan else "no")
+    for symptom in set(said.book.symptoms) - set(before.symptoms):
+        metrics.TRIAGE.labels(symptom.level).inc()
+    return said
 
 
 @dataclass(frozen=True, slots=True)
