@@ -17,7 +17,7 @@ from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.planning import planner
-from nudgebot.domain.profile import places
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading, read_minutes
 
 TOLD_WITHIN: Final = timedelta(days=2)  # after the event a finish without minutes is still about it
@@ -38,7 +38,7 @@ def told(book: Book, heard: Heard, reading: Reading) -> Answer | None:
     """The answer to a line about an event, ahead or just over; None for any other."""
     if isinstance(book.standing, Joining | OnHold | Ill):
         return None
-    today, line = today_of(book, heard), places.fold(heard.text)
+    today, line = today_of(book, heard), squeezed(heard.text)
     event = book.intake.event
     if event is not None and timedelta() <= today - event.day <= TOLD_WITHIN and not _is_logged(book, event):
         return _after(book, heard, event, line, reading)

@@ -13,9 +13,10 @@ from nudgebot.domain.model.actions import Agreed, Chosen, ChosenMinutes, ChosenV
 from nudgebot.domain.model.nudge_wish import AS_USUAL, WEEKDAYS
 from nudgebot.domain.model.repeat import Repeat, repeat_of
 from nudgebot.domain.model.runner import Ask, Book
-from nudgebot.domain.profile import intake, places, repeat_words
+from nudgebot.domain.profile import intake, repeat_words
 from nudgebot.domain.profile.intake import days_text
 from nudgebot.domain.profile.nudge_words import NOT, RUNNING
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading, read_yes_no
 
 WHICH = "which:"  # before the weekdays, in a question whether runs or messages are meant
@@ -37,7 +38,7 @@ def told(book: Book, heard: Heard, reading: Reading) -> Answer | None:
     if (rule := repeat_words.repeat_in(text, today)) is not None:
         return _shown_back(book, heard, rule.repeat, sure=rule.sure)
     if closed := repeat_words.given_up(text):
-        if RUNNING.search(places.fold(text)) is None and NOT.search(places.fold(text)) is not None:
+        if RUNNING.search(squeezed(text)) is None and NOT.search(squeezed(text)) is not None:
             choices: Choices = ((words.NO_RUNS, ChosenValue(RUNS)), (words.NO_MESSAGES, ChosenValue(MESSAGES)))
             detail = WHICH + ",".join(WEEKDAYS[day] for day in closed)
             return ask(book, heard, Ask.REPEAT, words.RUNS_OR_MESSAGES, choices, detail=detail)
@@ -47,7 +48,7 @@ def told(book: Book, heard: Heard, reading: Reading) -> Answer | None:
 
 def read_answer(detail: str, text: str) -> Chosen | None:
     """A line in answer to a rule that was shown back; None where it is about something else."""
-    line = places.fold(text).strip(" .!")
+    line = squeezed(text).strip(" .!")
     if detail.startswith(WHICH):
         runs, other = "run" in line, "messag" in line or "remind" in line
         return None if runs == other else ChosenValue(RUNS if runs else MESSAGES)

@@ -12,8 +12,8 @@ from datetime import date, timedelta
 from typing import Final
 
 from nudgebot.domain.model.nudge_wish import AS_USUAL, NudgeAmount, NudgeWish, Part, wish_of
-from nudgebot.domain.profile import places
 from nudgebot.domain.profile.weekday_words import weekdays_in
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_pause
 
 
@@ -90,7 +90,7 @@ LONGEST: Final = 16  # words; a longer line tells of more than messages
 
 def wish_in(text: str, today: date, held: NudgeWish | None) -> NudgeWish | None:
     """What the runner wants to get from now on, with what they asked for before; None where the line says no such."""
-    line = places.fold(text.replace("’", "'"))
+    line = squeezed(text.replace("’", "'"))
     if len(line.split()) > LONGEST:
         return None
     before = held or AS_USUAL
@@ -146,7 +146,7 @@ def _part_alone(line: str) -> Part | None:
 
 def read_wish(text: str) -> str | None:
     """The canonical text of a wish, or of words for one that need no calendar; None for anything else."""
-    line = places.fold(text).strip(" .!")
+    line = squeezed(text).strip(" .!")
     if (wish := wish_of(line)) is not None:
         return wish.text
     spoken = wish_in(line if MESSAGES.search(line) else f"messages {line}", date.min + timedelta(days=7), None)

@@ -13,8 +13,8 @@ from datetime import date, timedelta
 from typing import Final, NamedTuple
 
 from nudgebot.domain.model.repeat import Repeat
-from nudgebot.domain.profile import places
 from nudgebot.domain.profile.weekday_words import is_plural, weekdays_in
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_days, read_pause
 
 
@@ -107,7 +107,7 @@ class Told(NamedTuple):
 
 def repeat_in(text: str, today: date) -> Told | None:
     """The rule that a line tells of days that hold less; None where it tells of none."""
-    line = places.fold(text.replace("’", "'"))
+    line = squeezed(text.replace("’", "'"))
     if len(line.split()) > LONGEST or "?" in line:
         return None
     limit = _LIMIT.search(line)
@@ -158,7 +158,7 @@ def _stretch(line: str, text: str, today: date) -> Repeat | None:
 
 def days_but(text: str, today: date) -> tuple[date, ...]:
     """The days of "busy all next week except Wednesday"; none for any other line."""
-    line = places.fold(text)
+    line = squeezed(text)
     found = EXCEPT.search(line)
     if found is None or CANNOT.search(line) is None or not weekdays_in(found[1]):
         return ()
@@ -168,7 +168,7 @@ def days_but(text: str, today: date) -> tuple[date, ...]:
 
 def swap_in(text: str) -> tuple[int, int] | None:
     """The weekday that is given up for good and the one that comes in its place; None for any other line."""
-    line = places.fold(text)
+    line = squeezed(text)
     if PERMANENT.search(line) is None:
         return None
     for idea, order in ((INSTEAD, -1), (BECOMES, 1)):
@@ -181,7 +181,7 @@ def swap_in(text: str) -> tuple[int, int] | None:
 
 def given_up(text: str) -> tuple[int, ...]:
     """The weekdays that are closed for good: "no Sundays from now on", "never on Mondays"; none for any other line."""
-    line = places.fold(text)
+    line = squeezed(text)
     if CANNOT.search(line) is None or MONTHLY.search(line) or OTHER.search(line) or len(line.split()) > SHORT:
         return ()
     return weekdays_in(line) if PERMANENT.search(line) or is_plural(line) else ()
@@ -192,7 +192,7 @@ SHORT: Final = 7  # words of a line that says nothing but which weekdays are out
 
 def free_again(text: str) -> tuple[int, ...] | None:
     """The weekdays that are free again, none where a shift or a holiday is over; None for a line that says no such."""
-    line = places.fold(text)
+    line = squeezed(text)
     if AGAIN.search(line) is None or len(line.split()) > SHORT:
         return None
     days = weekdays_in(line)
