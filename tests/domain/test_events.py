@@ -19,7 +19,7 @@ from nudgebot.domain.planning import limits, planner
 from nudgebot.domain.planning.event_weeks import is_far, minutes_likely
 from tests.domain.drawn_weeks import day_of, drawn, play, sent
 from tests.domain.plans import MONDAY, steady
-from tests.domain.test_season_talk import joined
+from tests.talking import joined
 
 DAY = timedelta(days=1)
 TODAY = date(2027, 3, 10)

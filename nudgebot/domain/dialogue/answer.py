@@ -163,10 +163,8 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
             return say(book, pages.ABOUT_OTHERS.format(call=emergency.call(book.profile.country)))
         if conditions.is_somebody_elses(heard.text):
             return say(book, SOMEBODY_ELSES)
-    if _is_calm(line) and (event := events.told(book, heard, line.reading)) is not None:
-        return event
-    if _is_calm(line) and not isinstance(book.standing, OnHold) and (rule := repeating.told(book, heard, line.reading)):
-        return rule
+    if (calm := _told_calmly(line)) is not None:
+        return calm
     if line.verdict.level is Level.REST:
         closed = weather.closed(book, heard, line.reading)
         return weather.beside(health.complaint(closed, heard, line.verdict, line.reading), heard, line.reading)
@@ -178,6 +176,21 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
     plain = replace(line, book=kept)
     return weather.beside(
         _setting_named(plain) or _asked_which(plain) or INTENTS[line.reading.intent](plain), heard, line.reading
+    )
+
+
+def _told_calmly(line: TypedLine) -> Answer | None:
+    """The answer to a line about an event, about days taken by a rule, or to an ordinary question; None for any other.
+
+    None on hold, and where triage found anything in the line.
+    """
+    book, heard, reading = line.book, line.heard, line.reading
+    if not _is_calm(line) or isinstance(book.standing, OnHold):
+        return None
+    return (
+        events.told(book, heard, reading)
+        or queries.reviewed(book, heard, reading.intent)
+        or repeating.told(book, heard, reading)
     )
 
 

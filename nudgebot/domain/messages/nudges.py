@@ -8,7 +8,14 @@ from typing import assert_never
 from nudgebot.domain.messages import mind, safety
 from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line, short_day
 from nudgebot.domain.messages.event import how_was_it, morning_of
-from nudgebot.domain.messages.plan import GOAL_WORDS, STEP_FROM_PLAN, WEEK_REASONS, first_reason, week_reason
+from nudgebot.domain.messages.plan import (
+    FROM_THE_PLAN,
+    GOAL_WORDS,
+    STEP_FROM_PLAN,
+    WEEK_REASONS,
+    first_reason,
+    week_reason,
+)
 from nudgebot.domain.model.actions import (
     Did,
     DidLess,
@@ -26,6 +33,7 @@ from nudgebot.domain.model.actions import (
     Resume,
     Skip,
 )
+from nudgebot.domain.model.parameters import MORE_WEEK
 from nudgebot.domain.model.runner import Book, NudgeKind
 from nudgebot.domain.model.speech import NUDGE, Button, Say
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
@@ -167,7 +175,7 @@ def _check_in_buttons(news: CheckIn) -> tuple[Button, ...]:
 
 
 def _review(book: Book, week: Review, news: WeekReview, today: date) -> str:
-    lines = [f"The week is done: {week.done} of {week.target} min."]
+    lines = [f"The week is done: {_sums(week)}."]
     if _has_just_joined(book, week, news):
         reason = first_reason(book, week.next) if week.next.kind is WeekKind.FIRST else week_reason(book, week.next)
         lines = [f"In the log so far: {week.done} min."] if week.done else []
@@ -187,6 +195,14 @@ def _review(book: Book, week: Review, news: WeekReview, today: date) -> str:
     return "\n".join([*lines, *_begins(news, today)])
 
 
+def _sums(week: Review) -> str:
+    """What was run, beside what was planned; where the two are far apart it is what was run that is named."""
+    if not week.target or week.done <= MORE_WEEK.of(week.target):
+        return f"{week.done} of {week.target} min"
+    how = "more than twice the" if week.done > 2 * week.target else "well over the"
+    return f"{week.done} min, {how} {week.target} that were planned"
+
+
 def _has_just_joined(book: Book, week: Review, news: WeekReview) -> bool:
     """Whether the week was joined at its end: then there is little to look back on, and nothing to be let go."""
     walks = news.week.kind is week.next.kind is WeekKind.WALKING and not week.done
@@ -197,6 +213,8 @@ def _has_just_joined(book: Book, week: Review, news: WeekReview) -> bool:
 def _next_reason(book: Book, week: Review) -> str:
     """Why the next week is what it is; after a week of far more than was planned it is no step up from that."""
     reason = week_reason(book, week.next)
+    if week.target and week.done > MORE_WEEK.of(week.target) and week.next.kind in {WeekKind.STEP, WeekKind.STEADY}:
+        return FROM_THE_PLAN
     return STEP_FROM_PLAN if reason == WEEK_REASONS[WeekKind.STEP] and week.done >= week.next.target else reason
 
 

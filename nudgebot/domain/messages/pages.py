@@ -51,7 +51,7 @@ IF_MISSED = (
     "Nothing bad. Minutes not run come back where the week has room; the rest is let go. "
     "After a longer break the first runs are shorter. Write what changes, like busy thursday, and I rearrange."
 )
-CANNOT_ANSWER = "That is more than I can answer; for anything about your health ask a clinician."
+CANNOT_ANSWER = "I have no good answer to that. About the plan, /why and /week may help; about health, ask a clinician."
 WELCOME_BACK = "Welcome back."
 ERASE_ASK = "This deletes everything about you here, at once and for good. Write: erase everything"
 ERASED = "Everything about you is deleted here. /start begins anew."

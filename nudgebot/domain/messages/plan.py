@@ -49,6 +49,7 @@ WEEK_REASONS = {
     WeekKind.WALKING: "Walks, until a clinician has cleared running.",
     WeekKind.PAUSE: "Nothing is planned while you pause.",
 }
+FROM_THE_PLAN = "It goes on from what was planned, not from what was run: that lets the body keep up."
 STEP_FROM_PLAN = "A small step up from what was planned."
 AFTER_EVENT = "Back to where you were before your event."
 AFTER_A_BREAK = "Back to where you were before the break."

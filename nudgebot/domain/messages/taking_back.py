@@ -9,7 +9,9 @@ from typing import Any
 from nudgebot.domain.messages.common import and_list, capital, days_list, entry_words, on_day
 from nudgebot.domain.messages.pages import SETTING_NAMES, shown
 from nudgebot.domain.messages.plan import next_line, replan_lines, standing_line
+from nudgebot.domain.messages.repeats import in_settings
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.repeat import repeat_of
 from nudgebot.domain.model.runner import Book, DayLimit, LimitReason
 from nudgebot.domain.planning.planner import Replanned
 
@@ -52,6 +54,8 @@ def _run(entry: LogEntry, today: date) -> str:
 
 
 def _setting(key: str, answer: str) -> str:
+    if (rule := repeat_of(answer)) is not None:
+        return in_settings(rule)
     name = SETTING_NAMES.get(key)
     return f"{name} {shown(key, answer)}" if name else key.replace("_", " ")
 

@@ -99,6 +99,11 @@ CONCUSSION_FIRST_STEP = Rule(
     "walk-run step after a concussion: walking", 0, "step", "concussion-steps", Choice.STANDARD
 )
 
+# More than planned
+MORE_WEEK = Rule("week that is more than planned, over", 130, "% of its target", "house")
+MORE_RUNS = Rule("runs beyond plan in seven days that are more than planned", 3, "runs", "house")
+MORE_ASKED = Rule("days in which more than planned is asked about once", 14, "days", "house")
+
 # An event
 EVENT_WEEK = Rule("week before an event", 60, "% of the week", "event-practice", Choice.PRACTICE)
 EVENT_LAST_RUN = Rule("last run before an event", 2, "days before", "event-practice", Choice.PRACTICE)

@@ -224,6 +224,7 @@ class Ask(StrEnum):
     ERASE = "erase"  # delete everything?
     TAKE_BACK = "take back"  # which of several changes
     CONDITION = "condition"  # a condition that was told, shown back
+    MORE = "more"  # more than planned: a one-off, or shall the plan grow?
     REPEAT = "repeat"  # days taken by a rule, shown back as dates
     TELL = "tell"  # a coach's message, shown before it is sent
 
