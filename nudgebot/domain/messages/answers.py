@@ -52,7 +52,7 @@ ANSWERS: Final = (
     ),
     ReviewedAnswer(
         "missed several", (
-            rf"miss(?:ed|ing)? (?:two|three|four|five|\d|a few|several|all|the (?:whole )?week|a week)|haven'?t {RUN}",
+            rf"miss(?:ed|ing)? (?:two|three|four|five|\d|a few|several|all|(?:the|a) (?:whole )?week)|haven'?t {RUN}",
         ),
         "Nothing bad. Up to five days off the plan goes on; after six or more the first runs are shorter for a while, "
         "and it climbs back by itself. Missed minutes are never stacked on top.",
@@ -78,8 +78,7 @@ ANSWERS: Final = (
     ReviewedAnswer(
         "when running starts",
         (r"when (?:do|can|will|am) i",
-         rf"(?:start|begin|allowed|get to)(?: \w+)* (?:{RUN})|"
-         rf"(?:{RUN})\w* (?:start|begin)"),
+         rf"(?:start|begin|allowed|get to)(?: \w+)* (?:{RUN})|(?:{RUN})\w* (?:start|begin)"),
         "If your sessions are walks, running comes in short turns after two weeks of walking, or once a clinician has "
         "cleared it where I asked for that. /week shows which it is, /why says why.",
         "docs/season.md, Walk-run",
@@ -126,12 +125,6 @@ ANSWERS: Final = (
         "More than two days in a row without anything that moves you. Ten minutes of brisk walking or a bike ride end "
         "it. It is a rhythm that is easy to keep, nothing worse.",
         "American Diabetes Association, Diabetes Care 2016;39:2065-2079; for everyone else a rhythm",
-    ),
-    ReviewedAnswer(
-        "after fever", (r"after|when", r"fever|flu\b|fieber|grippe|fiebre|gripe"),
-        "Three days without fever, and without medicine against it, before the first run; then a few at half. Tell me "
-        "when it is over and I count.",
-        "coaching practice, no trial behind it",
     ),
     ReviewedAnswer(
         "food before", (r"eat|breakfast|food|empty stomach|fasted|snack", rf"before|{RUN}|empty"),
@@ -192,7 +185,7 @@ ASKS: Final = re.compile(
     r"\b(?:scared|afraid|worried|nervous|ashamed|embarrass\w*|feel (?:bad|lazy|stupid|silly)|guilty|bor(?:ed|ing)|"
     r"laugh|judge|ok\s*$|okay\s*$|allowed|wonder\w*|too (?:old|slow))\b|\b(?:so|too) slow\b"
 )
-FEELINGS: Final = frozenset({"laughed at", "worth it", "boring", "guilt"})  # said of a run called off, too
+FEELINGS: Final = frozenset({"laughed at", "worth it", "guilt"})  # said of a run called off, too
 LONGEST: Final = 24  # words; a longer line tells a story
 
 
