@@ -175,23 +175,21 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
         return about
     plain = replace(line, book=kept)
     return weather.beside(
-        _setting_named(plain) or _asked_which(plain) or INTENTS[line.reading.intent](plain), heard, line.reading
+        _setting_named(plain) or _reviewed(plain) or _asked_which(plain) or INTENTS[line.reading.intent](plain),
+        heard,
+        line.reading,
     )
 
 
 def _told_calmly(line: TypedLine) -> Answer | None:
-    """The answer to a line about an event, about days taken by a rule, or to an ordinary question; None for any other.
+    """The answer to a line about an event, or about days taken by a rule; None for any other.
 
     None on hold, and where triage found anything in the line.
     """
     book, heard, reading = line.book, line.heard, line.reading
     if not _is_calm(line) or isinstance(book.standing, OnHold):
         return None
-    return (
-        events.told(book, heard, reading)
-        or queries.reviewed(book, heard, reading.intent)
-        or repeating.told(book, heard, reading)
-    )
+    return events.told(book, heard, reading) or repeating.told(book, heard, reading)
 
 
 def _is_calm(line: TypedLine) -> bool:
@@ -246,6 +244,11 @@ def _setting(line: TypedLine) -> Answer | None:
         place = onboarding.place_told(text)
         setting = place if place is not None and onboarding.is_setting(book, *place) else None
     return None if setting is None else onboarding.setting_asked(book, line.heard, *setting)
+
+
+def _reviewed(line: TypedLine) -> Answer | None:
+    """The reviewed answer to an ordinary question, where triage found nothing in it; None for any other line."""
+    return queries.reviewed(line.book, line.heard, line.reading.intent) if _is_calm(line) else None
 
 
 def _asked_which(line: TypedLine) -> Answer | None:

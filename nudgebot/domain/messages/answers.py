@@ -26,7 +26,7 @@ class ReviewedAnswer:
         return all(re.search(rf"(?<![a-z])(?:{idea})", line) for idea in self.ideas)
 
 
-RUN: Final = r"run|jog|lauf|corr|cour"
+RUN: Final = r"(?:run|jog|lauf|corr|cour)"
 ANSWERS: Final = (
     ReviewedAnswer(
         "laughed at", (r"laugh|stare|stares|judge|embarrass|ashamed|self-conscious|looked at|look silly|look stupid",),
