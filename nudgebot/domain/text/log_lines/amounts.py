@@ -81,6 +81,7 @@ class _Reader:
         self.tokens = line.tokens
         self.size = len(line.tokens)
         self.found: list[Amount] = []
+        self.cues, self.text = line.cues, line.text
 
     def read(self) -> list[Amount]:
         place = 0
@@ -103,14 +104,8 @@ class _Reader:
 
     # -- looking around
 
-    def cues(self, place: int) -> frozenset[Cue]:
-        return self.line.cues(place)
-
     def kind(self, place: int) -> Kind | None:
         return self.tokens[place].kind if 0 <= place < self.size else None
-
-    def text(self, place: int) -> str:
-        return self.tokens[place].text if 0 <= place < self.size else ""
 
     def starts(self, place: int, cue: Cue) -> bool:
         """Whether a word or phrase with this hint begins at `place`."""
