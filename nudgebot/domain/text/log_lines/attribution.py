@@ -5,8 +5,8 @@ English alone has these rules; the other languages are read by their words.
 
 from nudgebot.domain.text.log_lines.amounts import Amount, Sort
 from nudgebot.domain.text.log_lines.cues import ACTIVITIES, Cue
-from nudgebot.domain.text.log_lines.line import NUMERIC, Line
-from nudgebot.domain.text.log_lines.tokens import Kind
+from nudgebot.domain.text.log_lines.line import Line
+from nudgebot.domain.text.log_lines.tokens import NUMERIC, Kind
 
 _TIMES = frozenset((Sort.DURATION, Sort.BARE))
 _ARTICLES = frozenset(("the", "a", "an", "my", "our", "that", "this", "his", "her", "their"))

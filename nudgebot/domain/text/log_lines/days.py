@@ -21,6 +21,8 @@ from nudgebot.domain.text.log_lines.dates import (
 from nudgebot.domain.text.log_lines.line import Line
 from nudgebot.domain.text.log_lines.tokens import Kind
 
+MOST = 60  # day expressions of a line that are looked for
+
 
 def days(line: Line, amounts: list[Amount], today: date) -> list[Named]:
     """The day expressions of the line, in order; ranges joined."""
@@ -39,7 +41,7 @@ class _Reader:
     def read(self) -> list[Named]:
         found: list[Named] = []
         place = 0
-        while place < self.size:
+        while place < self.size and len(found) < MOST:
             named = self._at(place)
             if named is None:
                 amount = self.amounts.get(place)

@@ -9,7 +9,6 @@ from nudgebot.domain.text.log_lines.lexicon import Lexicon, Mark, language_of, l
 from nudgebot.domain.text.log_lines.tokens import Kind, LogToken, tokens
 
 NOTHING: frozenset[Cue] = frozenset()
-NUMERIC = frozenset((Kind.NUMBER, Kind.COLON, Kind.SLASH, Kind.DOTS, Kind.ISO))
 
 
 @dataclass(frozen=True, slots=True)
