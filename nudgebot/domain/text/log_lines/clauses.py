@@ -61,24 +61,20 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
     numbers = {amount.first: amount.sort in _TIMES for amount in amounts}
     ended = {day.last for day in days if day.shape is Shape.ONE}
     after_number = {amount.first: amount.last for amount in amounts if amount.sort in _TIMES}
-    numbered = timed = dated = planned = told_yet = False  # what the clause holds up to here
+    timed = dated = told_yet = False  # what the clause holds up to here
     for place in range(len(line.tokens) + 1):
         cut = _cut(line, place, taken)
         if cut == (False, True) and not told_yet and Cue.ONLY in line.cues(place):
             cut = None  # "tomorrow only 20 min": nothing was said that could be contrasted
-        if cut is None and numbered and planned and _is_done(line, place):
-            cut = (False, True)  # "plan was 45 did 40"
         if cut is None and timed and dated and starts.get(place):
             cut = (False, True)  # "mon 30 wed 40": the next day opens the next clause
         if cut is None and timed and place in ended and after_number.get(place) in starts:
             cut = (False, True)  # "40 saturday 20 sunday": so does the number that the next day follows
         if cut is not None:
-            numbered = timed = dated = planned = told_yet = False
+            timed = dated = told_yet = False
         told_yet |= place in numbers or bool(line.cues(place) & _SAYING)
-        numbered |= place in numbers
         timed |= numbers.get(place, False)
         dated |= place in starts
-        planned |= Cue.PLAN in line.cues(place)
         if cut is None:
             continue
         if place > first:
@@ -105,13 +101,6 @@ def _asks_something_else(line: Line, end: int) -> bool:
     pointing = {line.texts[n] for n in range(opens, min(opens + 2, len(line.tokens)))} & _POINTING
     asks = (line.cues(opens) | line.cues(opens + 1)) & {Cue.QUESTION, Cue.STATUS}
     return bool(asks) and not pointing
-
-
-def _is_done(line: Line, place: int) -> bool:
-    """Whether something done begins at `place`."""
-    cues = line.cues(place)
-    done = bool(cues & {Cue.DID, Cue.RAN}) and Cue.PLAN not in cues
-    return done and line.texts[place] not in {"was", "took"}
 
 
 def _cut(line: Line, place: int, taken: list[bool]) -> tuple[bool, bool] | None:
@@ -226,7 +215,7 @@ def _imagined_or_to_come(said: _Said) -> Mood | None:
     coming = [day for day in said.days if day.tense >= 0 and day.dates(False) != day.dates(True)]
     if coming and not said.done and Cue.MOVE in said.cues | line.cues(last):
         return Mood.INTENDED  # "run 45 sunday instead": nothing says that anything was run
-    if Cue.LONG_AGO in said.cues and not _is_compared(line, first, last):
+    if Cue.LONG_AGO in said.cues:
         return Mood.IMAGINED
     if not said.done and last - first > 1 and line.texts[last - 1] == "later":
         return Mood.INTENDED
@@ -332,12 +321,6 @@ def _is_to_come(line: Line, amounts: tuple[Amount, ...]) -> bool:
     if any(amount.sort is Sort.DISTANCE for amount in amounts):
         return False
     return any(amount.sort in _TIMES and line.texts[amount.first - 1] == "in" for amount in amounts if amount.first)
-
-
-def _is_compared(line: Line, first: int, last: int) -> bool:
-    """Whether a time long gone is only compared with: "best since last year"."""
-    place = _places(line, first, last, Cue.LONG_AGO)[0]
-    return place > first and line.texts[place - 1] in {"since", "than", "from"}
 
 
 def _is_article(line: Line, place: int) -> bool:

@@ -40,15 +40,13 @@ def settled_early(
     """What a turn of phrase says the line is for; None where none does."""
     done = bool(cues & {Cue.RAN, Cue.DID})
     paired = len(named) == 1 and named[0].paired and not done
-    if paired and (_possessive_run(line, named[0]) or {"bring", "forward"} <= set(line.texts)):
+    if paired and {"bring", "forward"} <= set(line.texts):
         dates = named[0].dates(False)
-        return Purpose(Intent.MOVE, dates[0], reached(dates, today)) if dates else None  # "saturday's run to sunday"
+        return Purpose(Intent.MOVE, dates[0], reached(dates, today)) if dates else None
     swapped = None if done else _exchange(line, clauses, cues, named, today)
     if swapped is not None:
         return swapped
     if any(_may_run(line, clause) for clause in clauses):
-        return Purpose(Intent.ASK)
-    if _of_people(line):
         return Purpose(Intent.ASK)
     words = [token.text for token in line.tokens if token.kind is Kind.WORD]
     if asked and named and Cue.RAN not in cues and _asks_what_is_on(line, named):
@@ -95,11 +93,6 @@ def reached(dates: tuple[date, ...], today: date) -> tuple[date, ...]:
     return early if early and early[0] >= today else dates[-1:]
 
 
-def _possessive_run(line: Line, day: Named) -> bool:
-    places = range(day.first, day.last - 1)
-    return any(line.texts[n].endswith("'s") and Cue.RUN in line.cues(n + 1) for n in places)
-
-
 def _may_run(line: Line, clause: Clause) -> bool:
     """Whether a clause asks whether one may run as things are: "can I run with a cold?"."""
     if Cue.COMPLAINT not in clause.cues or not clause.cues & frozenset(ACTIVITIES):
@@ -107,17 +100,6 @@ def _may_run(line: Line, clause: Clause) -> bool:
     words = list(line.texts[clause.first : min(clause.last, clause.first + 4)])
     asks = tuple(words[:2]) in _LEAVE_TO or words[:1] in (["ok"], ["okay"], ["safe"])
     return asks and clause.mood is Mood.QUESTION
-
-
-def _of_people(line: Line) -> bool:
-    """Whether a question is about people in general: "how many minutes should a beginner run"."""
-    words = list(line.texts)
-    if not words or not any(word in {"how", "what", "when", "why"} for word in words[:2]):
-        return False
-    for place in range(1, len(words) - 1):
-        if words[place] in {"should", "do", "does", "can", "must"} and words[place + 1] in _PEOPLE:
-            return True
-    return False
 
 
 def _asks_what_is_on(line: Line, named: list[Named]) -> bool:
@@ -159,9 +141,6 @@ def turned_down(line: Line, clauses: list[Clause], asked: bool) -> bool:
 _ENTERED = frozenset(("signed", "entered", "registered", "booked"))
 _LEAVE_TO = frozenset(
     (("can", "i"), ("should", "i"), ("may", "i"), ("could", "i"), ("is", "it"), ("shall", "i"), ("would", "it"))
-)
-_PEOPLE = frozenset(
-    ("a", "an", "people", "someone", "you", "beginners", "runners", "women", "men", "adults", "one", "most")
 )
 _WHAT = frozenset(("what", "what's", "whats", "how", "when", "anything"))
 _PLAIN_WORDS = frozenset(

@@ -100,12 +100,7 @@ def _limited(talk: _Talk) -> Purpose | None:
     line, cues = talk.line, talk.cues
     if not talk.limits:
         return None
-    limited = (
-        Cue.LIMIT in cues
-        and (Cue.ONLY in cues or not _means_to(line))
-        and not cues & {Cue.RAN, Cue.HYPOTHETICAL}
-        and not _what_if(line)
-    )
+    limited = Cue.LIMIT in cues and not cues & {Cue.RAN, Cue.HYPOTHETICAL} and not _what_if(line)
     if not limited and not (Cue.CANNOT in cues and not _BEYOND.isdisjoint(line.texts)):
         return None
     dates = dates_of(talk.named, talk.today) or (talk.today,)
@@ -177,12 +172,6 @@ def _by_the_rest(talk: _Talk) -> Purpose | None:
     if limits and (line.tokens[0].kind is Kind.NUMBER or Cue.EITHER in line.cues(0)):
         return Purpose(Intent.UNKNOWN, ask_back=True)  # "45 min?"
     return Purpose(Intent.ASK)
-
-
-def _means_to(line: Line) -> bool:
-    """Whether the line hopes or intends: "hope to squeeze in 30"; "can do 30" is a limit all the same."""
-    marks = (mark for mark in line.marks if mark is not None)
-    return any(Cue.FUTURE in mark.cues and Cue.LIMIT not in mark.cues for mark in marks)
 
 
 def _what_if(line: Line) -> bool:

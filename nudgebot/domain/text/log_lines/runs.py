@@ -26,10 +26,6 @@ _KINDS = {
 _TELLING = frozenset((Mood.PLAIN, Mood.DONE))
 _SESSIONS = frozenset((*ACTIVITIES, Cue.RAN))
 _OTHER_PURPOSE = frozenset((Cue.BUSY, Cue.CANNOT, Cue.MOVE, Cue.SKIP, Cue.AWAY, Cue.PAUSE, Cue.LIMIT, Cue.SETTINGS))
-_PRAISE = frozenset(
-    ("good", "great", "nice", "lovely", "tough", "solid", "brilliant", "fab", "fantastic", "beautiful", "amazing",
-     "awful", "longest", "best", "first")
-)  # fmt: skip
 _ROUGH = frozenset(("under", "over", "about", "around", "nearly", "almost", "roughly", "approx", "circa"))
 _FURTHER = frozenset(("another", "otros", "otras", "weitere", "nochmal", "encore", "outros", "mais"))
 _WITH = frozenset(("with", "w", "con", "mit", "avec", "com", "along", "round", "around", "through", "past", "via"))
@@ -111,15 +107,10 @@ def told(line: Line, clauses: list[Clause], today: date) -> ToldRuns:
             distance = (distance or 0) + far
         if found or unsure or done or (far is not None):
             homes.add(place)
-        reported |= done or far is not None or _is_praised(line, clause)
+        reported |= done or far is not None
         parts.extend(found)
         doubtful |= unsure
     return _settled(line, clauses, parts, doubtful, reported, distance, homes, today)
-
-
-def _is_praised(line: Line, clause: Clause) -> bool:
-    """Whether a clause calls a run good or hard, as one does afterwards: "good run today"."""
-    return any(line.texts[n] in _PRAISE and Cue.RUN in line.cues(n + 1) for n in range(clause.first, clause.last - 1))
 
 
 def _is_elsewhere(line: Line, clauses: list[Clause], place: int) -> bool:
