@@ -18,6 +18,7 @@ from nudgebot.app.access import Codes, Tried
 from nudgebot.app.decide import decide
 from nudgebot.app.notifications import send_nudge
 from nudgebot.app.request import Request
+from nudgebot.domain.dialogue import safety_question
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import Incoming
@@ -49,21 +50,31 @@ def take(
     admitted = authorise(conn, incoming, now, Host(owner, open_door, codes))
     if admitted is None:
         return
-    said = _decided(admitted) if admitted.worth_an_answer else Answer(admitted.request.book, ())
+    said = _counted(admitted, incoming)
     persist(conn, admitted.before, said, admitted.request.heard)
     if admitted.worth_an_answer:
         notify(conn, said, incoming, now)
 
 
-def _decided(admitted: Admitted) -> Answer:
+def _counted(admitted: Admitted, incoming: Incoming) -> Answer:
     """The answer, with its time and what it found counted."""
     before = admitted.request.book
     with metrics.DECISIONS.time() as timer:
-        said = decide(admitted.request, admitted.tried)
+        said = _said(admitted, incoming)
         timer.labels("yes" if said.book.plan != before.plan else "no")
     for symptom in set(said.book.symptoms) - set(before.symptoms):
         metrics.TRIAGE.labels(symptom.level).inc()
     return said
+
+
+def _said(admitted: Admitted, incoming: Incoming) -> Answer:
+    """The answer to a line; of one that a group was told, and not we, no more than a doubt about a sign is asked."""
+    request = admitted.request
+    if not admitted.worth_an_answer:
+        return Answer(request.book, ())
+    if admitted.tried is None and group_chat.overhears_a_doubt(admitted.before, incoming):
+        return safety_question.asked_about(request.book, request.heard)
+    return decide(request, admitted.tried)
 
 
 @dataclass(frozen=True, slots=True)

@@ -194,11 +194,11 @@ class TestABadDay:
         assert second.at - first.at >= 1.9
 
     def test_a_refused_chat_does_not_hold_up_the_others(self, shared: FakeTelegram, ana: int, bea: int) -> None:
-        shared.fail("sendMessage", (429, {"retry_after": 20}), when=lambda fields: fields["chat_id"] == str(ana))
+        shared.fail("sendMessage", (429, {"retry_after": 600}), when=lambda fields: fields["chat_id"] == str(ana))
         shared.say(ana, "42 min")
         shared.until(lambda: not shared.faults[-1].times)
         shared.say(bea, "30 min")
-        shared.until(lambda: shared.texts(bea), seconds=10)
+        shared.until(lambda: shared.texts(bea))
         assert shared.texts(ana) == []
 
     def test_one_who_blocked_the_bot_is_written_to_no_more_until_they_write(
@@ -305,20 +305,20 @@ class TestTheEnd:
         assert bot.end(by) == 0
         assert not any("Traceback" in line for line in bot.err)
 
-    def test_a_signal_ends_it_within_10_s_while_a_call_hangs(self, server: FakeTelegram, bot: Running) -> None:
+    def test_a_signal_ends_it_without_waiting_out_a_call_that_hangs(self, server: FakeTelegram, bot: Running) -> None:
         server.fail("sendMessage", Break.HANG)
         server.say(ANA, "42 min")
         server.until(lambda: server.sent)
-        bot.process.send_signal(signal.SIGTERM)
-        assert bot.ended(seconds=10) == 0
+        assert bot.end() == 0
+        # A call that was waited out is logged as an attempt; GOODBYE_SECONDS break it off long before that.
+        assert not any("attempt" in line for line in bot.err), bot.err
 
     def test_a_signal_ends_it_with_0_while_no_server_is_there(self, tmp_path: Path) -> None:
         with FakeTelegram() as server:
             server.fail("getMe", (500, {}), times=1000)
             with Running(server.url, tmp_path / "bot.db") as bot:
                 server.until(lambda: len(server.of("getMe")) >= 2)
-                bot.process.send_signal(signal.SIGTERM)
-                assert bot.ended(seconds=10) == 0
+                assert bot.end() == 0
                 assert bot.out == []
 
     def test_a_database_that_cannot_be_made_ends_it_with_1_and_one_line(self, tmp_path: Path) -> None:

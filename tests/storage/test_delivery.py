@@ -208,7 +208,7 @@ class Boxes(RuleBasedStateMachine):
 
 
 TestBoxes = Boxes.TestCase
-TestBoxes.settings = settings(max_examples=60, stateful_step_count=40, deadline=None)
+TestBoxes.settings = settings(max_examples=25, stateful_step_count=40, deadline=None)
 
 
 def test_the_machine_notices_a_nudge_that_is_sent_again() -> None:

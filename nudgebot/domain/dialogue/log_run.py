@@ -27,7 +27,7 @@ from nudgebot.domain.model.parameters import EASY_EFFORT
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import STEP, SessionKind
-from nudgebot.domain.planning import limits
+from nudgebot.domain.planning import limits, planner
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.reply import Reading
 
@@ -97,7 +97,9 @@ def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> An
         return doubt
     after, remarks = _stored(book, heard, entries)
     hearts = (heart_remark(after, entry, today) for entry in entries)
-    remarks = (*remarks, *filter(None, hearts))
+    if any(entry.day < today for entry in entries):
+        after = planner.roll(after, today)  # a day within a break may end the way back, or shorten it
+    remarks = (*remarks, *filter(None, (*hearts, words.way_back(book.returning, after.returning))))
     after, replanned = replan(after, heard)
     if isinstance(book.standing, OnHold):
         return say(after, words.logged_on_hold(entries, today, book.profile.country), kind="safety")
@@ -140,7 +142,9 @@ def _stored(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Bo
         if _jumps(book, after, entry) and entry.day + timedelta(days=1) >= book.today(heard.now):
             after = with_limits(after, (DayLimit(entry.day + timedelta(days=1), 0, LimitReason.REST),))
             remarks.append(words.BIG_JUMP)
-    after = replace(after, half_runs=max(0, after.half_runs - sum(1 for e in entries if e.is_run)))
+    ill_until = max((pause.last for pause in book.pauses), default=date.min)
+    halves = sum(entry.is_run and entry.day > ill_until for entry in entries)  # one from before shortens no way back
+    after = replace(after, half_runs=max(0, after.half_runs - halves))
     return after, tuple(dict.fromkeys(remarks))
 
 
