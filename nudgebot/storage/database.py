@@ -51,7 +51,7 @@ def open_database(url: str, *, patience: timedelta = PATIENCE, create: bool = Tr
     if path is not None and create:
         _create(path)
     elif path is not None and not path.exists():
-        raise StoreFault("there is no database {}", path)
+        raise StoreFault("there is no database {}; serve makes it as it starts, and --db names another", path)
     place = "the database in memory" if path is None else f"the database {path}"
     engine = _engine(url, path, place, patience)
     try:
