@@ -19,7 +19,8 @@ from prometheus_client.openmetrics.parser import text_string_to_metric_families
 from starlette.applications import Starlette
 
 from nudgebot.app.health import Health
-from nudgebot.channels.settings import Webhook
+from nudgebot.channels.settings import Listen, Webhook
+from nudgebot.channels.telegram.serve import CannotListenError, _listening
 from nudgebot.channels.telegram.web import LARGEST_UPDATE, SECRET_HEADER, application
 from nudgebot.storage.database import StoreFault
 from tests.servers.emulator import Emulator
@@ -198,10 +199,11 @@ def test_serve_by_webhook_answers_counts_and_names_nobody(tmp_path: Path) -> Non
     assert judged["ok"], judged
 
 
-def test_a_port_that_is_taken_ends_it_with_1_and_one_line(tmp_path: Path) -> None:
+def test_a_port_that_is_taken_is_said_in_one_line() -> None:
     with socket.create_server(("127.0.0.1", 0)) as taken:
-        environ = {"NUDGEBOT_LISTEN": f"127.0.0.1:{taken.getsockname()[1]}"}
-        with Running("http://127.0.0.1:9", tmp_path / "bot.db", environ=environ) as bot:
-            assert bot.ended() == 1
-            assert len(bot.err) == 1
-            assert "cannot listen on 127.0.0.1" in bot.err[0]
+        where = Listen("127.0.0.1", taken.getsockname()[1])
+        with (
+            pytest.raises(CannotListenError, match=r"^cannot listen on 127\.0\.0\.1 port \d+: [^\n]+$"),
+            _listening(where),
+        ):
+            pass
