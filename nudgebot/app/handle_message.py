@@ -13,12 +13,12 @@ from datetime import datetime
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, coaching, commands, group_chat
+from nudgebot.app import access, coaching, commands, group_chat, metrics
 from nudgebot.app.access import Codes, Tried
 from nudgebot.app.decide import decide
 from nudgebot.app.notifications import send_nudge
 from nudgebot.app.request import Request
-from nudgebot.domain.dialogue import taking_back
+from nudgebot.domain.dialogue import safety_question, taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import Incoming
@@ -50,11 +50,31 @@ def take(
     admitted = authorise(conn, incoming, now, Host(owner, open_door, codes))
     if admitted is None:
         return
-    said = decide(admitted.request, admitted.tried) if admitted.worth_an_answer else Answer(admitted.request.book, ())
-    said = taking_back.kept(admitted.request.book, said, admitted.request.heard)
+    said = taking_back.kept(admitted.request.book, _said(admitted, incoming), admitted.request.heard)
     persist(conn, admitted.before, said, admitted.request.heard)
     if admitted.worth_an_answer:
         notify(conn, said, incoming, now)
+
+
+def _said(admitted: Admitted, incoming: Incoming) -> Answer:
+    """The answer to a line; of one that a group was told, and not we, no more than a doubt about a sign is asked."""
+    request = admitted.request
+    if not admitted.worth_an_answer:
+        return Answer(request.book, ())
+    if admitted.tried is None and group_chat.overhears_a_doubt(admitted.before, incoming):
+        return safety_question.asked_about(request.book, request.heard)
+    return _decided(admitted)
+
+
+def _decided(admitted: Admitted) -> Answer:
+    """The answer, with its time and what it found counted."""
+    before = admitted.request.book
+    with metrics.DECISIONS.time() as timer:
+        said = decide(admitted.request, admitted.tried)
+        timer.labels("yes" if said.book.plan != before.plan else "no")
+    for symptom in set(said.book.symptoms) - set(before.symptoms):
+        metrics.TRIAGE.labels(symptom.level).inc()
+    return said
 
 
 @dataclass(frozen=True, slots=True)

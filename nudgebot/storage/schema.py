@@ -374,7 +374,7 @@ Index("ix_outbox_ended", outbox.c.ended_at, sqlite_where=outbox.c.ended_at.is_no
 clock = Table(
     "clock",
     metadata,
-    Column("voice", String, primary_key=True),  # a voice whose time is told, not taken from the machine
+    Column("voice", String, primary_key=True),  # one whose time is told, or which makes rounds: its last one
     _moment("at"),
 )
 

@@ -96,7 +96,7 @@ def _answered(line: TypedLine, by_word: ByWord | None) -> Answer:
     if line.verdict.level.rank >= Level.CLINICIAN.rank:
         return health.alarm(book, heard, line.verdict, line.reading)
     if heard.text == NOT_TEXT:
-        return say(book, pages.TEXT_ONLY)
+        return say(book, pages.TEXT_ONLY_AT_FIRST if isinstance(book.standing, Joining) else pages.TEXT_ONLY)
     if (going_on := number_hold.lifted(book, heard) or _hold_goes_on(line)) is not None:
         return going_on
     if (condition := conditions.told(book, heard)) is not None:

@@ -119,9 +119,13 @@ def counted(
 ) -> tuple[Book, tuple[str, ...], planner.Replanned | None]:
     """The book with the entries and the rest of the week planned anew; what there is to remark on them."""
     after, remarks = _stored(book, heard, entries)
-    hearts = (heart_remark(after, entry, today_of(book, heard)) for entry in entries)
+    today = today_of(book, heard)
+    hearts = (heart_remark(after, entry, today) for entry in entries)
+    if any(entry.day < today for entry in entries):
+        after = planner.roll(after, today)  # a day within a break may end the way back, or shorten it
+    remarks = (*remarks, *filter(None, (*hearts, words.way_back(book.returning, after.returning))))
     after, replanned = replan(after, heard)
-    return after, (*remarks, *filter(None, hearts)), replanned
+    return after, remarks, replanned
 
 
 def stored(book: Book, heard: Heard, reading: Reading) -> tuple[Book, tuple[LogEntry, ...]]:
@@ -144,7 +148,9 @@ def _stored(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Bo
         if _jumps(book, after, entry) and entry.day + timedelta(days=1) >= book.today(heard.now):
             after = with_limits(after, (DayLimit(entry.day + timedelta(days=1), 0, LimitReason.REST),))
             remarks.append(words.BIG_JUMP)
-    after = replace(after, half_runs=max(0, after.half_runs - sum(1 for e in entries if e.is_run)))
+    ill_until = max((pause.last for pause in book.pauses), default=date.min)
+    halves = sum(entry.is_run and entry.day > ill_until for entry in entries)  # one from before shortens no way back
+    after = replace(after, half_runs=max(0, after.half_runs - halves))
     return after, tuple(dict.fromkeys(remarks))
 
 

@@ -30,7 +30,7 @@ from nudgebot.domain.model.actions import (
 )
 from nudgebot.domain.model.runner import Ask, Asked, Book, OnHold, Walking
 from nudgebot.domain.planning.illness_wait import Wait
-from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, told_day
+from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, says_since, says_until, told_day
 from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_minutes, read_pause, read_yes_no
 from nudgebot.domain.text.triage import Level, Verdict
 
@@ -270,8 +270,19 @@ def _heart(turn: Answering, chosen: Chosen) -> Answer | None:
 
 
 def _read_last_ill(turn: Answering) -> Chosen | None:
+    if turn.verdict.ill_now and _is_told_anew(turn):
+        return None
     last = told_day(turn.line, turn.today)
     return None if last is None else ChosenDays((last,))
+
+
+def _is_told_anew(turn: Answering) -> bool:
+    """Whether a line that tells of an illness does not say how long the one before it lasted: "fever since Monday",
+    "down with flu, Friday is doubtful"."""
+    if says_until(turn.line):
+        return False
+    gone = any(day <= turn.today for day in read_days(turn.line, turn.today))
+    return says_since(turn.line) or (len(turn.line.split()) > LONGEST_ANSWER and not gone)
 
 
 def _last_ill(turn: Answering, chosen: Chosen) -> Answer | None:

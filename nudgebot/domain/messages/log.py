@@ -9,7 +9,7 @@ from nudgebot.domain.messages.common import and_list, entry_words, on_day
 from nudgebot.domain.messages.plan import next_line, replan_lines, standing_line
 from nudgebot.domain.model.actions import ChosenOption, Option
 from nudgebot.domain.model.logbook import AEROBIC, LogEntry
-from nudgebot.domain.model.runner import Book
+from nudgebot.domain.model.runner import Book, Return
 from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile import emergency
 
@@ -62,6 +62,15 @@ def run_while_walking(entries: Sequence[LogEntry], today: date, country: str) ->
         f"{counted(entries, today)} Please keep to walking for now: running waits until a clinician has cleared it, "
         f"and then /back. If you feel unwell, stop and {emergency.call(country)}."
     )
+
+
+def way_back(before: Return | None, after: Return | None) -> str:
+    """What a run told for a day within a break makes of the way back; "" where it changes nothing."""
+    if before is None or (after is not None and after.days >= before.days):
+        return ""
+    if after is None:
+        return f"With that run it was no break of {before.days} days: the gentle way back ends with this week."
+    return f"With that run the break was {after.days} days, not {before.days}: the gentle way back is shorter."
 
 
 def not_easy(effort: int | None) -> str:
