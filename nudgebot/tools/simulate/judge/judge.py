@@ -73,9 +73,8 @@ class Judge:
             self._add(Breach.DOUBLE, nudged.for_day, nudged.kind)
         self._keys.add(key)
         self._note(sent.paused(book, nudged, day))
-        record = Record(book, today)
-        if isinstance(book.standing, Training | Walking):
-            self._note(sent.offered(record, offers))
+        if offers and isinstance(book.standing, Training | Walking):
+            self._note(sent.offered(Record(book, today), offers))
         for offer in offers:
             if offer.is_run and (offer.day < self._wait_until or self._ill_since is not None):
                 self._add(Breach.TOO_SOON, offer.day, f"offered by {nudged.kind}")
