@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
-from nudgebot.domain.dialogue import changes, conditions, health, illness, log_run, onboarding, weather
+from nudgebot.domain.dialogue import changes, conditions, health, illness, log_run, onboarding, taking_back, weather
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
 from nudgebot.domain.messages import hold as hold_words
 from nudgebot.domain.messages import illness as illness_words
@@ -24,6 +24,7 @@ from nudgebot.domain.model.actions import (
     ChosenMinutes,
     ChosenNumber,
     ChosenOption,
+    ChosenValue,
     Option,
     Reply,
 )
@@ -344,6 +345,22 @@ def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
     return say(turn.closed, pages.ERASE_KEPT)
 
 
+# Which of several changes is taken back
+
+
+def _read_which_change(turn: Answering) -> Chosen | None:
+    key = taking_back.key_meant(turn.book, turn.heard, turn.asked.line)
+    return None if key is None else ChosenValue(key)
+
+
+def _which_change(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenValue(key):
+            return taking_back.chosen(turn.closed, turn.heard, turn.asked.line, key)
+        case _:
+            return None
+
+
 def _read_elsewhere(_turn: Answering) -> Chosen | None:
     """Which reading is meant is asked and answered in `reading_question`, before this."""
     return None
@@ -372,6 +389,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.NOT_ILL_SURE: (_yes_or_no, _not_ill_sure),
     Ask.CHOICE: (_read_choice, _choice),
     Ask.ERASE: (_read_erase, _erase),
+    Ask.TAKE_BACK: (_read_which_change, _which_change),
     Ask.TELL: (_yes_or_no, _elsewhere),
     Ask.READING: (_read_elsewhere, _elsewhere),
 }

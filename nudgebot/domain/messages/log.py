@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from nudgebot.domain.messages.common import and_list, capital, entry_words, on_day
+from nudgebot.domain.messages.common import and_list, entry_words, on_day
 from nudgebot.domain.messages.plan import next_line, replan_lines, standing_line
 from nudgebot.domain.model.actions import ChosenOption, Option
 from nudgebot.domain.model.logbook import AEROBIC, LogEntry
@@ -17,7 +17,6 @@ BIG_JUMP = (
     "That is a big jump from what your last month holds. Tomorrow is rest, nothing is made up, and the next runs stay "
     "short."
 )
-NOTHING_TO_UNDO = "The log is empty; there is nothing to take back."
 NOTHING_THAT_DAY = "I have no other session on that day."
 HOW_MANY = "How many minutes was it?"
 NOTHING_ADDED = "Fine, nothing is added."
@@ -28,7 +27,6 @@ SECOND_OR_CORRECTION = (
     ("A correction", ChosenOption(Option.CORRECTION)),
 )
 SAME_OR_SECOND = (("The same", ChosenOption(Option.SAME)), ("A second run", ChosenOption(Option.SECOND)))
-UNDONE_BEFORE = "That is taken back already."
 COUNTED_BEFORE = "That one is in the log already."
 
 
@@ -100,13 +98,3 @@ def second_or_correction(first: LogEntry, second: LogEntry, today: date) -> str:
         f"There is already {entry_words(first)} {on_day(first.day, today)}: is {second.minutes} min a second run, or a "
         "correction?"
     )
-
-
-def undone(
-    book: Book, taken: Sequence[LogEntry], new: Sequence[LogEntry], today: date, replanned: Replanned | None
-) -> str:
-    """What was taken back or corrected, and how the week stands now."""
-    what = and_list([f"{entry_words(e)} {on_day(e.day, today)}" for e in taken])
-    first = f"Corrected: {what} is now {new[0].minutes} min." if new else f"Taken back: {what}."
-    line = " ".join(filter(None, (capital(first), standing_line(book, today), next_line(book, today))))
-    return "\n".join([line, *replan_lines(replanned, today, after_run=True)])

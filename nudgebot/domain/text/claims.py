@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 
-from nudgebot.domain.text.symptoms.folding import MOST, fold, word_set
+from nudgebot.domain.text.folding import word_set
+from nudgebot.domain.text.log_lines.lexicon import said_in_any
+from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE, Kind, tokens
 
 FEVER_FROM = 37.8  # degrees Celsius (house; most pages say 38.0): docs/sources-safety.md, "fever"
 FEVER_FROM_F = 100.0  # the same in degrees Fahrenheit
@@ -56,7 +58,8 @@ class _Piece:
     apart: int  # 0 a blank or nothing before it, 1 a comma or the like, 2 the end of a sentence
 
 
-_PIECES = re.compile(r"\d+(?:[.,]\d+)?|[a-z]+(?:'[a-z]+)?|[@%:/]|[.!?;\n]+|[^\sa-z0-9]")
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
+_SEVERAL = {Kind.COLON: 0, Kind.SLASH: 1, Kind.ISO: 1, Kind.DOTS: 2}  # of several numbers, and how these are apart
 _FEVER = word_set("fever fevers feverish feaver fiebre calentura fieber fiebrig fievre febre febril")
 _THERMOMETER = word_set(
     "temp temps temperature temperatur temperatura thermometer thermometre termometro tympanic forehead"
@@ -107,17 +110,7 @@ _RUNNING = re.compile(
     r"^(?:ran|run|runs|jog\w*|walk\w*|did|easy|session|corr\w+|trot\w*|lief|gelaufen|laufen|joggen|couru|cour\w+|"
     r"footing|treadmill|bike|biked|swam|rode)$"
 )
-_COUNTS = {
-    **dict.fromkeys(("a", "an", "one", "una", "un", "uma", "une", "eine", "einer", "eins"), 1.0),
-    **dict.fromkeys(("two", "dos", "zwei", "deux", "dois", "duas", "couple"), 2.0),
-    **dict.fromkeys(("three", "tres", "drei", "trois"), 3.0),
-    **dict.fromkeys(("four", "cuatro", "vier", "quatre", "quatro"), 4.0),
-    **dict.fromkeys(("five", "cinco", "funf", "fuenf", "cinq"), 5.0),
-    **dict.fromkeys(("ten", "diez", "zehn", "dix", "dez"), 10.0),
-    **dict.fromkeys(("twenty", "veinte", "zwanzig", "vingt", "vinte"), 20.0),
-    **dict.fromkeys(("thirty", "treinta", "dreissig", "trente", "trinta"), 30.0),
-    **dict.fromkeys(("half", "media", "halbe", "halben", "demi", "meia"), 30.0),
-}
+_COUNTS = word_set("a an couple einer half media halbe halben demi")  # beside the numbers
 _MINUTES = word_set(
     "min mins minute minutes minuten minutos minuto sec secs second seconds sekunden segundos secondes hour hours h hr"
     " hrs stunde stunden std hora horas heure heures"
@@ -149,7 +142,7 @@ _WELL = word_set("no not without never good fine great ok sin ohne kein keine sa
 @lru_cache(maxsize=64)
 def claims(text: str) -> tuple[Claim, ...]:
     """The claimed numbers of `text`, in order; none overlap. A message past what triage reads has none."""
-    if len(text) > MOST:
+    if len(text) > LONGEST_LINE:
         return ()
     pieces = _pieces(text)
     if not any(piece.value is not None for piece in pieces) and not any(p.word in _MINUTES for p in pieces):
@@ -186,22 +179,23 @@ def is_fever(celsius: float) -> bool:
 
 
 def _pieces(text: str) -> list[_Piece]:
-    plain, places = fold(text)
-    places.append(len(text))
     out: list[_Piece] = []
     apart = 2
-    for match in _PIECES.finditer(plain):
-        word = match.group()
-        first, last = match.span()
-        if word[0] in ".!?;\n":
-            apart = 2
+    for token in tokens(text):
+        if token.kind is Kind.MARK and token.text not in "@%":
+            apart = 2 if token.text in ".!?;\n" else max(apart, token.text not in "°:")
             continue
-        if not (word[0].isalnum() or word[0] in "@%"):
-            apart = max(apart, 1 if word != ":" else 0)
+        apart = max(apart, token.dash)
+        if token.kind not in _SEVERAL:
+            value = token.value if token.kind is Kind.NUMBER else None
+            out.append(_Piece(token.text, token.start, token.end, value, apart))
+            apart = 0
             continue
-        value = float(word.replace(",", ".")) if word[0].isdigit() and len(word) < 12 else None
-        out.append(_Piece(word, places[first], places[last - 1] + 1, value, apart))
-        apart = 0
+        for number in _NUMBER.finditer(token.text):  # "120/80", "fever 38.5."
+            first, last = (token.start + at for at in number.span())
+            out.append(_Piece(number[0], first, last, float(number[0]), apart))
+            apart = _SEVERAL[token.kind]
+        apart = 2 if token.text[-1] == "." else 0
     return out
 
 
@@ -353,8 +347,7 @@ def _named_after(pieces: list[_Piece], first: int) -> str:
 
 def _symptom_time(pieces: list[_Piece], place: int) -> Claim | None:
     piece = pieces[place]
-    value = piece.value if piece.value is not None else _COUNTS.get(piece.word)
-    if value is None:
+    if piece.value is None and piece.word not in _COUNTS and piece.word not in said_in_any("numbers"):
         return None
     unit = place + 1
     while _word(pieces, unit) in {"an", "a", "of", "eine", "una", "uma", "une", "or", "so"}:
@@ -370,7 +363,7 @@ def _symptom_time(pieces: list[_Piece], place: int) -> Claim | None:
             return None
         if _COMPLAINT.match(word) or (word in _HEART and _resting_before(pieces, back)):
             denied = any(_word(pieces, back - step) in _WELL for step in (1, 2, 3))
-            return None if denied else Claim(Claimed.SYMPTOM_TIME, piece.start, pieces[unit].end, value)
+            return None if denied else Claim(Claimed.SYMPTOM_TIME, piece.start, pieces[unit].end, piece.value or 0.0)
         if pieces[back].apart == 2:
             return None
     return None

@@ -11,7 +11,9 @@ import re
 from typing import assert_never
 
 from nudgebot.domain.text.claims import Claim, Claimed, claimed_at, is_fever
-from nudgebot.domain.text.symptoms.folding import COUNT, Token, word_set
+from nudgebot.domain.text.folding import word_set
+from nudgebot.domain.text.log_lines.lexicon import said_in_any
+from nudgebot.domain.text.symptoms.tokens import Token
 from nudgebot.domain.text.symptoms.words import Mention
 
 HOT = 40  # degrees Celsius (CDC, heat illness: 104 °F)
@@ -30,7 +32,6 @@ _EFFORT = word_set(
     "wk esfuerzo anstrengung session run felt"
 )
 _PAIN = word_set("pain pains ache soreness dolor schmerz schmerzen douleur dor hurts hurt hurting discomfort niggle")
-_WORDS = {w: n for n, w in enumerate(COUNT[:11])}
 _UNITS = word_set(
     "km k m min mins minutes h hours days day weeks times x reps miles sets steps years bpm c f g kg am pm"
 )
@@ -43,11 +44,14 @@ _OF_TEN = re.compile(r"(\d{1,2})(?:[.,]5)?/10$")
 def scores(found: list[Token], sentence: list[int], places: frozenset[int]) -> list[tuple[int, int]]:
     """Each pain score of 10: its token and its value. `places` are the tokens that name a place or a complaint."""
     out: list[tuple[int, int]] = []
+    numbers = said_in_any("numbers")
     for k, token in enumerate(found):
+        if not token.word[0].isdigit() and token.word not in numbers:
+            continue
         value, after = _of_ten(found, k)
         before = {t.word for t in found[max(0, k - 3) : k]}
         if value is None:
-            small = int(token.word) if token.word.isdigit() and len(token.word) <= 2 else _WORDS.get(token.word)
+            small = int(token.word) if token.word.isdigit() and len(token.word) <= 2 else numbers.get(token.word)
             lead = [
                 t.word
                 for t in found[max(0, k - 3) : k]
@@ -68,30 +72,26 @@ def _of_ten(found: list[Token], k: int) -> tuple[int | None, int]:
     exact = _OF_TEN.match(found[k].word)
     if exact:
         return int(exact[1]), k + 1
-    value = int(found[k].word) if found[k].word.isdigit() else _WORDS.get(found[k].word)
+    value = int(found[k].word) if found[k].word.isdigit() else said_in_any("numbers").get(found[k].word)
     if value is None:
         return None, k
     rest = [t.word for t in found[k + 1 : k + 4]]
     for joint in (["out", "of"], ["of"], ["von"], ["sur"], ["de"], ["em"], ["sobre"], ["in"]):
-        if rest[: len(joint)] == joint and rest[len(joint) : len(joint) + 1] in (
-            ["10"],
-            ["ten"],
-            ["diez"],
-            ["zehn"],
-            ["dix"],
-            ["dez"],
-        ):
+        ten = "".join(rest[len(joint) :][:1])
+        if joint == ["em"] and ten == found[k].word:
+            continue  # "de dez em dez minutos"
+        if rest[: len(joint)] == joint and (ten == "10" or said_in_any("numbers").get(ten) == 10):
             return value, k + 1 + len(joint) + 1
     return None, k
 
 
-def measured(text: str, found: list[Token], sentence: list[int], places: frozenset[int]) -> list[Mention]:
-    """The concepts that the numbers of `text` name; `found` are its tokens."""
+def measured(text: str, found: list[Token], sentence: list[int], scored: list[tuple[int, int]]) -> list[Mention]:
+    """The concepts that the numbers of `text` name; `found` are its tokens, `scored` its pain scores."""
     out: list[Mention] = []
     words_of: dict[int, set[str]] = {}
     for token, s in zip(found, sentence, strict=True):
         words_of.setdefault(s, set()).add(token.word)
-    for k, value in scores(found, sentence, places):
+    for k, value in scored:
         out.append(Mention("PAIN_HIGH" if value > 5 else "PAIN_MID" if value >= 3 else "PAIN_LOW", k, k + 1))
     for k, token in enumerate(found):
         if not token.word[0].isdigit():
