@@ -12,12 +12,12 @@ from sqlalchemy import select
 from nudgebot.app import scheduler
 from nudgebot.app.attachments import read_export
 from nudgebot.app.commands import COMMANDS
-from nudgebot.domain.messages.group import HEADINGS
+from nudgebot.domain.messages.roster import HEADINGS
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.rights import Whom
 from nudgebot.domain.model.runner import NudgeKind
 from nudgebot.domain.overview.group import Share, State
-from nudgebot.storage import group_repository, inbox, schema
+from nudgebot.storage import coach_repository, group_repository, inbox, schema
 from nudgebot.storage.database import open_database
 from nudgebot.storage.outbox import Letter
 from tests.company import ANA, BEN, CHAT, CLEO, COACH, DAN, NOW, World, world
@@ -210,7 +210,7 @@ def test_a_clock_set_back_brings_no_second_digest(people: World) -> None:
     assert digests(people, MONDAY)
     with people.engine.begin() as conn:
         for number in (1, 2):
-            group_repository.set_digest(conn, number, MONDAY)
+            coach_repository.set_digest(conn, number, MONDAY)
     assert not digests(people, MONDAY)
 
 

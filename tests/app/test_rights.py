@@ -22,6 +22,7 @@ from nudgebot.domain.messages.group import (
     COACHES_ONLY,
     IN_PRIVATE,
     IN_THE_GROUP,
+    LEAD_ONLY,
     NOTED,
     OWNER_ONLY,
     REVOKED,
@@ -33,7 +34,7 @@ from nudgebot.domain.model.actions import Agreed, ChosenValue, Decline, Reply, S
 from nudgebot.domain.model.rights import OWN_IN_PRIVATE, Actor, Where, Who, Whom, may_touch, refusal
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import SAFETY
-from nudgebot.domain.overview import group as sight
+from nudgebot.domain.overview import chat_lines
 from nudgebot.storage import group_repository as group_store
 from nudgebot.storage import schema
 from nudgebot.storage.group_repository import Knock
@@ -59,19 +60,20 @@ REFUSALS = {
     COACHES_ONLY,
     IN_PRIVATE,
     IN_THE_GROUP,
+    LEAD_ONLY,
     OWNER_ONLY,
     RUNNERS_ONLY,
     pages.BY_INVITATION,
-    group_line(sight.CoachesOnly()),
-    group_line(sight.PrivateFirst()),
-    group_line(sight.NotBound()),
-    group_line(sight.BoundElsewhere()),
-    group_line(sight.BoundElsewhere()),
+    group_line(chat_lines.CoachesOnly()),
+    group_line(chat_lines.PrivateFirst()),
+    group_line(chat_lines.NotBound()),
+    group_line(chat_lines.BoundElsewhere()),
+    group_line(chat_lines.BoundElsewhere()),
 }
 ROLES = {
     HOST: Actor(owner=True),
-    COACH: Actor(coaches=1),
-    OTHER_COACH: Actor(coaches=2),
+    COACH: Actor(coaches=1, leads=True),
+    OTHER_COACH: Actor(coaches=2, leads=True),
     ANA: Actor(runs_in=1),
     CLEO: Actor(runs_in=2),
     DAN: Actor(),
@@ -88,6 +90,13 @@ AIMED = {
     "invitations": "/invitations",
     "revoke": "/revoke 1",
     "close": "/close group",
+    "delivered": "/delivered",
+    "digest": "/digest sun 18:00",
+    "coaches": "/coaches",
+    "second_coach": "/second_coach",
+    "stand_in": "/stand_in 12 jul to 26 jul",
+    "successor": "/successor",
+    "dismiss": "/dismiss Kim",
     "bind": "/bind",
     "unbind": "/unbind",
     "overview": "/overview",
@@ -115,16 +124,20 @@ def test_the_table_has_one_row_a_command_and_a_word_says_one_of_them() -> None:
         assert bool(row.menu) or not row.menus
 
 
-EVERYTHING = {Who.KNOWN: Actor(), Who.RUNNER: Actor(runs_in=1), Who.COACH: Actor(coaches=1), Who.OWNER: Actor(True)}
+EVERYTHING = {
+    Who.KNOWN: Actor(), Who.RUNNER: Actor(runs_in=1), Who.COACH: Actor(coaches=1), Who.OWNER: Actor(True),
+    Who.LEAD: Actor(coaches=1, leads=True),
+}  # fmt: skip
 
 
 @pytest.mark.parametrize("row", COMMANDS, ids=lambda row: row.name)
 def test_a_role_that_a_row_does_not_name_is_refused_everywhere(row: Command) -> None:
     for who, actor in EVERYTHING.items():
+        mine = {Who.KNOWN, who, *([Who.COACH] if who is Who.LEAD else [])}
         for in_group in (False, True):
             followed = refusal(actor, row.right, in_group=in_group) is None
             there = row.right.where is Where.ANYWHERE or (row.right.where is Where.GROUP_CHAT) is in_group
-            assert followed == (there and bool({Who.KNOWN, who} & set(row.right.who))), (who, in_group)
+            assert followed == (there and bool(mine & set(row.right.who))), (who, in_group)
 
 
 @pytest.mark.parametrize("row", COMMANDS, ids=lambda row: row.name)
@@ -223,7 +236,7 @@ def test_a_coachs_button_is_dead_in_another_coachs_hand(people: World) -> None:
 
 def test_who_left_between_the_question_and_the_word_gets_nothing(people: World) -> None:
     people.say(COACH, "/tell all see you on Sunday")
-    people.say(BEN, "/leave")
+    people.say(BEN, "/leave group")
     assert [letter.user for letter in people.say(COACH, "send") if letter.user != COACH] == [ANA]
 
 
@@ -286,7 +299,7 @@ def test_guessing_is_slowed_down_and_even_the_right_code_is_then_not_looked_at(p
         people.say(EVE, f"/start {code[::-1]}")
     people.say(EVE, f"/start {code}")
     assert people.book(EVE) is None
-    assert people.say(BEN, "/leave")
+    assert people.say(BEN, "/leave group")
     people.now += timedelta(days=1, seconds=1)
     people.say(EVE, f"/start {code}")
     assert people.book(EVE) is not None
@@ -304,6 +317,7 @@ def test_an_ex_member_does_not_come_back_by_an_old_link(people: World) -> None:
     code = people.code(COACH)
     people.now += timedelta(hours=1)
     people.say(COACH, "/remove Ben")
+    people.say(COACH, "yes")
     people.say(BEN, f"/start {code}")
     assert "Ben" not in people.texts(COACH, "/roster")[0]
     people.now += timedelta(hours=1)
@@ -311,7 +325,7 @@ def test_an_ex_member_does_not_come_back_by_an_old_link(people: World) -> None:
     assert "Ben" in people.texts(COACH, "/roster")[0]
 
 
-@pytest.mark.parametrize("line", ["/share", "/share pause on", "/leave", "/decline step"])
+@pytest.mark.parametrize("line", ["/share", "/share pause on", "/leave group", "/decline step"])
 def test_an_ex_member_has_no_coach_to_share_with_or_to_leave(people: World, line: str) -> None:
     assert people.texts(DAN, line) == [RUNNERS_ONLY]
 
@@ -343,8 +357,8 @@ def test_a_runner_moves_to_another_coach_and_what_was_shared_does_not_move_along
     people.say(ANA, "/share complaints on")
     people.say(COACH, "/set Ana step 5")
     code = people.code(OTHER_COACH)
-    assert "/leave" in people.texts(ANA, f"/start {code}")[0]
-    people.say(ANA, "/leave")
+    assert "/leave group" in people.texts(ANA, f"/start {code}")[0]
+    people.say(ANA, "/leave group")
     book = people.book(ANA)
     assert book is not None
     assert book.profile.coach_step == 10
@@ -362,8 +376,8 @@ def test_a_coach_who_runs_in_another_group_sees_their_own_and_is_seen_in_the_oth
     assert "Ana" not in roster
     for line in ("/runner Ana", "/set Ana step 5", "/note Ana x", "/remove Ana", "/tell Ana: x"):
         assert {letter.user for letter in people.say(OTHER_COACH, line)} == {OTHER_COACH}
-    assert people.texts(OTHER_COACH, "/overview", chat=CHAT) == [group_line(sight.BoundElsewhere())]
-    assert people.say(OTHER_COACH, "/leave")
+    assert people.texts(OTHER_COACH, "/overview", chat=CHAT) == [group_line(chat_lines.BoundElsewhere())]
+    assert people.say(OTHER_COACH, "/leave group")
     assert "Cleo" in people.texts(OTHER_COACH, "/roster")[0]
 
 
@@ -439,8 +453,8 @@ def test_an_anonymous_administrator_is_nobody(people: World, text: str) -> None:
 
 def test_a_warning_sign_is_answered_whoever_hides_behind_the_chat(people: World) -> None:
     for text, line in (
-        ("crushing chest pain and my arm is numb", sight.StopAndCall("", "en", other=False, written=False)),
-        ("my calf is swollen, warm and red since the flight", sight.NotReached(grave=True)),
+        ("crushing chest pain and my arm is numb", chat_lines.StopAndCall("", "en", other=False, written=False)),
+        ("my calf is swollen, warm and red since the flight", chat_lines.NotReached(grave=True)),
     ):
         heard = hear(unsigned(text), BotName(99, "our_bot"), NOW)
         assert isinstance(heard, Unsigned)
@@ -501,7 +515,7 @@ def test_a_command_is_added_by_one_row_and_one_function(people: World, monkeypat
     assert people.texts(ANA, "/tides Faro") == ["High water at Faro."]
     assert people.texts(ANA, "Low tide?") == ["High water at noon."]
     assert "/tides Faro when to run on the beach" in people.texts(ANA, "/help")[0]
-    assert people.texts(ANA, "/tides", chat=CHAT) == [group_line(sight.PrivateFirst())]
+    assert people.texts(ANA, "/tides", chat=CHAT) == [group_line(chat_lines.PrivateFirst())]
     assert ("tides", "when to run on the beach") in commands.menu([Menu.PRIVATE])
     assert "`/tides Faro` when to run on the beach | everybody | in private | low tide |" in commands.as_table()
 

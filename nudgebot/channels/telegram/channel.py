@@ -44,7 +44,7 @@ async def talk(
     optional = OptionalMethods(api)
     await optional.ask("deleteWebhook", lambda bot: bot.delete_webhook())  # with one set, nothing can be polled
     menus = CommandMenus(optional)
-    menus.want(await store.begin(lambda conn: commands.special_menus(conn, VOICE, owner)))
+    menus.want(await store.begin(lambda conn: commands.special_menus(conn, VOICE, owner, clock())))
     left_over = await store.begin(lambda conn: outbox.recover(conn, VOICE, clock(), all_leases=True))
     if left_over:
         _log.info("%d letters were on their way when the last run ended", left_over)
@@ -85,7 +85,7 @@ async def _listen(
     """Act on stored lines whenever there are some, until cancelled."""
 
     def act(conn: Connection) -> tuple[int, Roles]:
-        return attend(conn, bot, take, clock, LINES_AT_A_TIME), commands.special_menus(conn, VOICE, owner)
+        return attend(conn, bot, take, clock, LINES_AT_A_TIME), commands.special_menus(conn, VOICE, owner, clock())
 
     backoff = Backoff()
     while True:

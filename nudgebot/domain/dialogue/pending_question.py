@@ -361,6 +361,6 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.NOT_ILL_SURE: (_yes_or_no, _not_ill_sure),
     Ask.CHOICE: (_read_choice, _choice),
     Ask.ERASE: (_read_erase, _erase),
-    Ask.TELL: (_yes_or_no, _elsewhere),
+    **dict.fromkeys((Ask.TELL, Ask.REMOVE, Ask.DISMISS), (_yes_or_no, _elsewhere)),
     Ask.READING: (_read_elsewhere, _elsewhere),
 }

@@ -221,6 +221,8 @@ class Ask(StrEnum):
     ERASE = "erase"  # delete everything?
     CONDITION = "condition"  # a condition that was told, shown back
     TELL = "tell"  # a coach's message, shown before it is sent
+    REMOVE = "remove"  # take that runner out of the group?
+    DISMISS = "dismiss"  # take that coach's group from them?
 
 
 @dataclass(frozen=True, slots=True)
