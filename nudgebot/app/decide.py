@@ -28,7 +28,7 @@ from nudgebot.domain.model.actions import (
 from nudgebot.domain.model.runner import Joining
 from nudgebot.domain.text.coach_talk import asks_what_a_coach_sees
 from nudgebot.domain.text.reply import read_yes_no
-from nudgebot.domain.text.triage import Verdict, triage
+from nudgebot.domain.text.triage import Level, Verdict, triage
 
 
 class Shared(NamedTuple):
@@ -97,7 +97,10 @@ def _talk(request: Request) -> Answer:
 def _asks_about_the_coach(request: Request) -> bool:
     """Whether a line asks what a coach sees, and tells no sign."""
     text = request.heard.text
-    return request.heard.action is None and asks_what_a_coach_sees(text) and triage(text) == Verdict()
+    if request.heard.action is not None or not asks_what_a_coach_sees(text):
+        return False
+    verdict = triage(text)
+    return verdict.level is Level.NONE and not verdict.question
 
 
 def _without_a_plan(request: Request) -> Answer | None:

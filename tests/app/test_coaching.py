@@ -187,7 +187,7 @@ def test_the_digest_comes_once_on_monday_and_the_group_gets_its_overview(people:
     people.deliver()
     letters = round_at(people, MONDAY)
     (digest,) = [letter for letter in letters if letter.nudge_kind is NudgeKind.COACH_DIGEST and letter.user == COACH]
-    assert digest.text == "Mon 11 Jan, 2 runners\nIn rhythm: Ana\nPausing: Ben"
+    assert digest.text == "Mon 11 Jan, 2 runners\nPausing: Ben 2 d\nIn rhythm: Ana Sun"
     (overview,) = [letter for letter in letters if letter.chat == CHAT]
     assert overview.text == "A new week for 2 runners. In rhythm: Ana."
     again = round_at(people, MONDAY + timedelta(minutes=1))
@@ -265,7 +265,8 @@ def test_who_comes_back_is_greeted_in_the_group_where_they_agreed(people: World)
 
 
 def test_who_is_taken_out_is_told_and_goes_on_alone(people: World) -> None:
-    told, done = people.say(COACH, "/remove Ana")
+    people.say(COACH, "/remove Ana")
+    told, done = people.say(COACH, "yes")
     assert (told.user, done.user) == (ANA, COACH)
     assert "stay yours" in told.text
     assert people.texts(ANA, "20 easy")

@@ -176,7 +176,7 @@ def _last_word(book: Book, today: date) -> date:
 
 def _more_than_planned(book: Book, today: date) -> tuple[int, int] | None:
     """Minutes and target (min) of this week or the one before, where they went far past it."""
-    for week in reversed(book.weeks[-2:]):
+    for week in (each for each in reversed(book.weeks[-2:]) if each.target):
         done = counted_minutes(book.log, week.start)
         far = done * 100 >= week.target * MORE_FROM and done - week.target >= MORE_LEAST
         if week.start <= today <= week.end + timedelta(days=7) and week.kind not in NO_WEEK_OF and far:

@@ -32,9 +32,9 @@ def shown_name(runner: Runner) -> str:
     for c in unicodedata.normalize("NFC", runner.name):
         kind = unicodedata.category(c)
         marks = marks + 1 if kind[0] == "M" else 0
-        if marks > MARKS_SHOWN or c in UNSEEN:
+        if marks > MARKS_SHOWN or c in UNSEEN or kind in {"Cf", "Cn", "Co", "Cs"}:
             continue
-        kept.append(" " if kind[0] in "CZ" or c in PUNCTUATION else c)
+        kept.append(" " if kind == "Cc" or kind[0] == "Z" or c in PUNCTUATION else c)
     words = " ".join("".join(kept).split())[:NAME_SHOWN].rstrip()
     seen = any(unicodedata.category(c)[0] in "LNSP" for c in words)
     return words if seen else f"runner {runner.id}"
