@@ -304,7 +304,7 @@ def test_a_new_phone_is_the_same_person_with_plan_log_and_group_and_the_old_one_
     assert [entry.minutes for entry in moved.log] == [20]
     assert "2 runners" in roster(people, COACH)
     assert people.book(ANA) is None
-    assert [letter.user for letter in people.deliver() if "another account" in letter.text] == [ANA]
+    assert [letter.user for letter in people.deliver() if "If that was not you" in letter.text] == [ANA]
     assert people.texts("78", f"/start {code}") == ["This bot is for its own group. Its coach can invite you."]
 
 

@@ -187,7 +187,7 @@ def test_the_digest_comes_once_on_monday_and_the_group_gets_its_overview(people:
     people.deliver()
     letters = round_at(people, MONDAY)
     (digest,) = [letter for letter in letters if letter.nudge_kind is NudgeKind.COACH_DIGEST and letter.user == COACH]
-    assert digest.text == "Mon 11 Jan, 2 runners\nPausing: Ben 2 d\nIn rhythm: Ana Sun"
+    assert digest.text == "Mon 11 Jan, 2 runners\nPausing: Ben 2 d\nBack from a break: Ana Sun"
     (overview,) = [letter for letter in letters if letter.chat == CHAT]
     assert overview.text == "A new week for 2 runners. In rhythm: Ana."
     again = round_at(people, MONDAY + timedelta(minutes=1))
