@@ -54,7 +54,7 @@ def runner_page(member: Member, label: str, now: datetime) -> str:
 def what_is_seen(coaches: Sequence[str], shared: Mapping[Share, Sequence[str]]) -> str:
     """What a runner's coaches see: what all of them do, then kind by kind who sees what is shared."""
     sees = "sees" if len(coaches) == 1 else "see"
-    lines = [f"{and_list(coaches)} {sees} {', '.join(row.says for row in SEEN if row.share is None)}. Beyond that:"]
+    lines = [f"{and_list(coaches)} {sees} {'; '.join(row.says for row in SEEN if row.share is None)}. Beyond that:"]
     for row in SEEN:
         if row.share is not None:
             to = shared.get(row.share, ())
@@ -117,19 +117,21 @@ def _set(member: Member, _now: datetime) -> list[str]:
 
 
 SEEN: Final = (
-    Seen("your name", _beside_the_name),
-    Seen("whether you are in rhythm, silent, past the plan or “pausing” (one word for illness, holds and days away), "
-         "with the days or minutes that say so", _beside_the_name),
-    Seen("the minutes of your weeks and your dose", _weeks),
-    Seen("the minutes of your runs by day", _days),
-    Seen("what was set for you", _set),
-    Seen("their own notes", _notes),
+    Seen(
+        "your name, and whether you are in rhythm, silent, past the plan or “pausing”, one word for illness, holds and "
+        "days away",
+        _beside_the_name,
+    ),
+    Seen(
+        "your minutes by week and by day and your dose", lambda member, now: [*_weeks(member, now), *_days(member, now)]
+    ),
+    Seen("what was set for you and their own notes", lambda member, now: [*_set(member, now), *_notes(member, now)]),
     Seen("why you pause (away, ill, on hold)", _beside_the_name, Share.PAUSE),
     Seen("complaints (body part, pain of 10)", _complaints, Share.COMPLAINTS),
     Seen("heart rate of your runs", _last("Heart rate", lambda entry: entry.heart_rate), Share.PULSE),
     Seen("effort of your runs", _last("Effort", lambda entry: entry.effort), Share.EFFORT),
     Seen("your name in the group: on Mondays, and when you run again after a week", _beside_the_name, Share.NAMED),
-)  # fmt: skip
+)
 
 
 def notes_page(label: str, member: Member) -> str:

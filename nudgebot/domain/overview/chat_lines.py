@@ -101,9 +101,9 @@ GroupLine: TypeAlias = (
 
 
 def overview(group: Group, now: datetime) -> Overview:
-    """Who is in rhythm and agreed to be named: the others are not told from anybody who pauses."""
-    named = [s.member.name for s in roster(group, now) if s.state in IN_STEP and Share.NAMED in s.member.shares]
-    return Overview(tuple(named), len(group.members))
+    """Who is in rhythm and agreed to be named, in the order of names: the others are not told from anybody who pauses."""
+    seen = [each for each in roster(group, now) if each.state in IN_STEP and Share.NAMED in each.member.shares]
+    return Overview(tuple(sorted((each.member.name for each in seen), key=str.casefold)), len(group.members))
 
 
 def came_back(before: Member, after: Book, now: datetime) -> CameBack | None:

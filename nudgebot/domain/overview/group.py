@@ -154,7 +154,8 @@ def sight(member: Member, now: datetime) -> Sight:
     if more is not None:
         return Sight(member, State.MORE, done=more[0], target=more[1])
     returning = book.returning is not None and book.returning.since <= today <= book.returning.end
-    return Sight(member, State.BACK if returning else rhythm_state, last=last)
+    back = returning and rhythm_state is State.IN_RHYTHM
+    return Sight(member, State.BACK if back else rhythm_state, last=last)
 
 
 def _in_rhythm(book: Book, today: date) -> State:
