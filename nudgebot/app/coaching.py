@@ -168,11 +168,13 @@ def digest(conn: Connection, coach_id: int, now: datetime) -> None:
         to_group(conn, coach.runner, group.chat, line, key=chat_key, now=now, kind=kind, stale=stale, about=named)
 
 
-def digest_still_true(conn: Connection, coach: Book, now: datetime) -> bool:
-    """Whether the digest may leave: there is still a group, and the coach is not to be left alone."""
-    if coach.runner.stopped or quiet_until(coach, now) is not None:
-        return False
-    return coach_repository.actor(conn, coach.runner.id, now, owner=False).coaches != 0
+def digest_withdrawn(conn: Connection, coach: Book, now: datetime) -> Reason | None:
+    """Why the digest may not leave: the coach is to be left alone, or there is no group any more."""
+    if coach.runner.stopped:
+        return Reason.SILENCED
+    if quiet_until(coach, now) is not None:
+        return Reason.QUIET
+    return None if coach_repository.actor(conn, coach.runner.id, now, owner=False).coaches else Reason.CHANGED
 
 
 def clock_changed(conn: Connection, before: Book, after: Book, now: datetime) -> None:

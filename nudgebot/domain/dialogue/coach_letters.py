@@ -14,7 +14,7 @@ from nudgebot.domain.model.actions import Agreed, Reply
 from nudgebot.domain.model.runner import Ask, Asked
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview.group import Member, State, find, roster, sight
-from nudgebot.domain.profile.places import fold
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_yes_no
 
 LONGEST_MESSAGE = 1000  # characters
@@ -76,7 +76,7 @@ def _told(desk: Desk, asked: Asked, heard: Heard, *, yes: bool) -> Done:
 def pauses_for(member: Member, line: str, heard: Heard) -> bool:
     """Whether a message about running waits: nobody who pauses, for whatever reason, is told to run."""
     pausing = sight(member, heard.now).state is State.PAUSING
-    return pausing and ABOUT_RUNNING.search(fold(line)) is not None
+    return pausing and ABOUT_RUNNING.search(squeezed(line)) is not None
 
 
 def tell(desk: Desk, heard: Heard, rest: str) -> Done:

@@ -101,7 +101,7 @@ GroupLine: TypeAlias = (
 
 
 def overview(group: Group, now: datetime) -> Overview:
-    """Who is in rhythm and agreed to be named, in the order of names: the others are not told from anybody who pauses."""
+    """Who is in rhythm and agreed to be named, by name: the others are not told from who pauses."""
     seen = [each for each in roster(group, now) if each.state in IN_STEP and Share.NAMED in each.member.shares]
     return Overview(tuple(sorted((each.member.name for each in seen), key=str.casefold)), len(group.members))
 

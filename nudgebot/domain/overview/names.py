@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from typing import Final
 
 from nudgebot.domain.model.runner import Runner
-from nudgebot.domain.text.symptoms.folding import fold_character
+from nudgebot.domain.text.folding import squeezed
 
 NAME_SHOWN: Final = 16  # characters of a name on the roster: thirty names fit one phone screen
 MARKS_SHOWN: Final = 2  # accents on one letter; more of them run into the lines above
@@ -69,14 +69,7 @@ def meant(people: Sequence[Runner], written: str) -> tuple[Runner, ...]:
 
 def plain(name: str) -> str:
     """A name as it is compared: look-alike letters folded by Unicode Technical Standard 39, small, single spaces."""
-    return " ".join("".join(map(_plain, name)).split())
-
-
-def _plain(c: str) -> str:
-    if c.isascii():
-        return c.lower()
-    folded = "" if c in UNSEEN else fold_character(c)
-    return folded if folded.strip() or unicodedata.category(c)[0] not in "LN" else c.casefold()
+    return squeezed("".join(c for c in name if c not in UNSEEN)).casefold()
 
 
 def _looks(name: str) -> str:

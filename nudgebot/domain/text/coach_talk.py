@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from nudgebot.domain.text.symptoms.folding import fold
+from nudgebot.domain.text.folding import squeezed
 
 COACH: Final = re.compile(
     r"\b(?:coach(?:es)?|trainer(?:in|s)?|entrenador(?:a|es)?|treinador(?:a|es)?|entraineu(?:r|se))\b"
@@ -26,5 +26,5 @@ TOLD_BACK: Final = re.compile(r"\b(?:i saw|i see|ich sehe|yo veo|je vois|eu vejo
 
 def asks_what_a_coach_sees(text: str) -> bool:
     """Whether `text` asks what a coach sees of its writer."""
-    plain = fold(text[:300])[0]
+    plain = squeezed(text[:300])
     return all(each.search(plain) for each in (COACH, SEES, ASKS)) and TOLD_BACK.search(plain) is None
