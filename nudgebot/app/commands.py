@@ -204,14 +204,14 @@ COMMANDS: Final[tuple[Command, ...]] = (
     ),
     Command(
         "decline", rights.AS_RUNNER, Together(membership.decline), Topic.GROUP,
-        (Use("what your coach set", "step"), Use("so that it is not set again", "step for good")),
+        (Use("what your coach set", "step"), Use("not again", "step for good")),
     ),
     Command(
         "leave", rights.AS_RUNNER, Together(membership.leave), Topic.GROUP, (Use("leave your coach's group", "group"),),
     ),
     Command(
         "roster", rights.AT_DESK, coaching.at_desk(desk.shown_roster), Topic.DESK,
-        (Use("who needs a word first, and why"), Use("the last 12 weeks as pictures", "picture")),
+        (Use("who needs a word, and why"), Use("the last 12 weeks", "picture")),
         "who needs a word first", _COACHS, frozenset({"roster"}),
     ),
     Command(
@@ -226,16 +226,15 @@ COMMANDS: Final[tuple[Command, ...]] = (
     Command(
         "set", rights.AT_DESK, coaching.at_desk(desk.change), Topic.DESK,
         (
-            Use("(step, window, days, session, dose)", "Ana step 5"), Use("takes it back", "Ana step usual"),
-            Use("what is set for whom"),
+            Use("(step, window, days, session, dose)", "Ana step 5"), Use("back again", "Ana step usual"),
         ),
         "change a runner's setting: write name, word and value after it", _COACHS,
     ),
     Command(
         "tell", rights.AT_DESK, coaching.at_desk(coach_letters.tell), Topic.DESK,
         (
-            Use("shown first", "all Sunday at 9"), Use("to some", "Ana, Ben: see you there"),
-            Use("by a word of the roster", "silent: no need to explain"),
+            Use("shown first", "all Sunday"), Use("to some", "Ana, Ben: hi"),
+            Use("by state", "silent: hello"),
         ),
         "a message to your runners, shown to you first", _COACHS,
     ),
