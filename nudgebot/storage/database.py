@@ -19,9 +19,11 @@ from typing import Any, Final
 from sqlalchemy import Connection, Engine, StaticPool, create_engine, event, make_url
 from sqlalchemy.engine import ExceptionContext
 from sqlalchemy.exc import ArgumentError
+from sqlalchemy.pool import ConnectionPoolEntry
 
 from nudgebot.storage import schema
 
+_WIPE: Final = "wipe"
 PATIENCE: Final = timedelta(seconds=5)  # how long one transaction waits for another's write lock
 _WANTED: Final = "sqlite:///path/to/nudgebot.db"
 
@@ -106,6 +108,11 @@ def reading(engine: Engine) -> Iterator[Connection]:
         yield conn
 
 
+def wipe_after(conn: Connection) -> None:
+    """Has the write-ahead log emptied as soon as this transaction is over: somebody's rows were erased in it."""
+    conn.info[_WIPE] = True
+
+
 def fold_log(engine: Engine) -> None:
     """Folds SQLite's write-ahead log into the file and empties it: only then is what was erased off the disk."""
     raw = engine.raw_connection()
@@ -173,6 +180,14 @@ def _engine(url: str, path: Path | None, place: str, patience: timedelta) -> Eng
                 dbapi.execute(f"PRAGMA {pragma}").close()
         except sqlite3.Error as error:
             raise sqlite_fault(error, place) from error
+
+    @event.listens_for(engine, "checkin")
+    def wipe(dbapi: sqlite3.Connection | None, record: ConnectionPoolEntry) -> None:
+        if record.info.pop(_WIPE, False) and dbapi is not None:
+            try:
+                dbapi.execute("PRAGMA wal_checkpoint(TRUNCATE)").close()
+            except sqlite3.Error:  # somebody reads an older state just now; `sweep` tries again
+                record.info[_WIPE] = True
 
     @event.listens_for(engine, "begin")
     def begin(conn: Connection) -> None:
