@@ -43,6 +43,7 @@ from nudgebot.domain.model.runner import (
     OnHold,
     Outcome,
     Pause,
+    PressedReading,
     Return,
     Runner,
     SafetyQuestion,
@@ -184,6 +185,7 @@ LISTS: Final[tuple[BookList[Any], ...]] = (
     BookList(Codec(Snooze, schema.snoozes), "at"),
     BookList(Codec(SymptomNote, schema.symptoms), "day"),
     BookList(Codec(Pause, schema.pauses), "first", days=140),
+    BookList(Codec(PressedReading, schema.readings), "at"),
 )
 
 # An end of a hold that cannot be read has to be begun again.

@@ -105,7 +105,7 @@ def _thresholds() -> Iterable[ReviewRow]:
     for name, level, words, source in limits:
         yield ReviewRow("threshold", name, level, words, "", "", source, "from memory")
     for kind, least in signs.ASK_FROM.items():
-        words = f"the second reader asks about a line of kind {kind} from a probability of {least} on"
+        words = f"the second reader asks about a line of kind {kind} from a probability of {least.share} on"
         yield ReviewRow("threshold", f"second reader, {kind}", "", words, "", "", "house", "measured, docs/safety.md")
 
 

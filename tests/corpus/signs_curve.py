@@ -39,8 +39,8 @@ class ToldLine:
             return True
         if self.level.rank >= Level.CLINICIAN.rank:
             return False
-        heard = len(self.line.text.split()) >= signs.LEAST_WORDS[self.kind]
-        return self.about_complaint or (heard and self.sure >= signs.ASK_FROM[self.kind] + shift)
+        heard = len(self.line.text.split()) >= signs.LEAST_WORDS[self.kind].value
+        return self.about_complaint or (heard and self.sure >= signs.ASK_FROM[self.kind].share + shift)
 
 
 def told(line: Example, sure: float, reads: Callable[[str, date], Reading] = read_by_rules) -> ToldLine:
@@ -135,7 +135,7 @@ def main(arguments: Sequence[str]) -> None:
         mine = [line for line in found if line.line.author == author]
         numbers = ", ".join(f"{name} {hits}/{of}" for name, (hits, of) in counted(mine).items() if of)
         print(f"{author} ({'/'.join(sorted({line.line.language for line in mine}))}): {numbers}")
-    print("all, at " + ", ".join(f"{least} for {kind} lines" for kind, least in signs.ASK_FROM.items()))
+    print("all, at " + ", ".join(f"{least.share} for {kind} lines" for kind, least in signs.ASK_FROM.items()))
     print(shown(counted(found)))
     unread = [replace(line, level=Level.NONE, plain_question=False) for line in found]
     print("the second reader and the reader of replies alone\n" + shown(counted(unread)))

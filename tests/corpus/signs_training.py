@@ -12,7 +12,7 @@ from scipy.sparse import csr_matrix
 from sklearn.linear_model import LogisticRegression
 
 from nudgebot.domain.text.learned import signs
-from nudgebot.domain.text.learned.features import Table, quantised, written
+from nudgebot.domain.text.learned.features import Table, quantised
 from nudgebot.domain.text.reply import Intent
 from nudgebot.domain.text.triage import Level
 from tests.corpus import lines as people
@@ -98,10 +98,9 @@ def language_table(lines: Sequence[Example]) -> Table:
     return quantised(columns, biases)
 
 
-def weights(lines: Sequence[Example] | None = None) -> bytes:
-    """The bytes of the weights file, trained from `lines`, from all there are where none are given."""
-    lines = examples() if lines is None else lines
-    return written({"complaint": complaint_table(lines), "language": language_table(lines)})
+def tables(lines: Sequence[Example]) -> dict[str, Table]:
+    """The tables of the weights file, trained from `lines`."""
+    return {"complaint": complaint_table(lines), "language": language_table(lines)}
 
 
 def probabilities(lines: Sequence[Example], table: Table) -> list[float]:

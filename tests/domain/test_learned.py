@@ -10,11 +10,12 @@ from scipy.stats import binomtest
 
 from nudgebot.domain.text import decision
 from nudgebot.domain.text.learned import derived, mentions, stack, sums
-from nudgebot.domain.text.learned.features import Table, hashed, quantised, softmax, tables_in, written
+from nudgebot.domain.text.learned.features import Table, hashed, quantised, sample_in, softmax, tables_in, written
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.log_lines.rules import parsed
 from nudgebot.domain.text.reply import Intent, read
 from tests.corpus.scoring import Share
+from tests.corpus.train import sample_of
 
 TODAY = date(2027, 3, 10)  # a Wednesday
 
@@ -66,6 +67,11 @@ def test_shares_add_up_to_one(scores: list[float]) -> None:
     shares = softmax(scores)
     assert sum(shares) == pytest.approx(1)
     assert all(0 <= share <= 1 for share in shares)
+
+
+def test_the_weights_are_those_that_the_lines_and_the_rules_train() -> None:
+    # A sample stands for all of them, byte for byte; `python -m tests.corpus.train --check` trains everything.
+    assert sample_in(stack.WEIGHTS) == sample_of(stack.WEIGHTS), "stale: python -m tests.corpus.train"
 
 
 def test_the_weights_of_the_package_have_the_shape_that_is_read() -> None:

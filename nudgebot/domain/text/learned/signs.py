@@ -6,10 +6,12 @@ a line: what it hears is asked about (docs/safety.md, "Two readers").
 """
 
 import re
+from collections.abc import Mapping
 from enum import StrEnum
 from functools import lru_cache
 from itertools import pairwise
 
+from nudgebot.domain.model.parameters import Choice, Rule
 from nudgebot.domain.text.learned.features import Table, hashed, logistic, tables_of
 
 FILE = "signs.weights"
@@ -29,11 +31,26 @@ class LineKind(StrEnum):
 
 # Probability from which a line is asked about. Chosen with each author left out (`python -m tests.corpus.signs_curve`);
 # docs/safety.md has the figures.
-ASK_FROM = {LineKind.RUN: 0.6, LineKind.ORDINARY: 0.6, LineKind.OTHER: 0.38}
+_LEFT_OUT = "left-out-writers"
+ASK_FROM: Mapping[LineKind, Rule] = {
+    kind: Rule(f"asked about: a line that {says}", value, "% likely a complaint", _LEFT_OUT, Choice.MEASURED)
+    for kind, says, value in (
+        (LineKind.RUN, "reports a run", 60),
+        (LineKind.ORDINARY, "tells of an ordinary complaint", 60),
+        (LineKind.OTHER, "is neither", 38),
+    )
+}
 # Words of a line from which it is asked about: one or two ("second run", "worse") give too little to hear, and of
 # an ordinary complaint in a few words the table has understood all there is.
-LEAST_WORDS = {LineKind.RUN: 3, LineKind.ORDINARY: 8, LineKind.OTHER: 3}
-SURE_OF_LANGUAGE = 0.8  # probability from which the language heard is taken over the one told
+LEAST_WORDS: Mapping[LineKind, Rule] = {
+    kind: Rule(f"asked about: a line that {says}, from", value, "words", _LEFT_OUT, Choice.MEASURED)
+    for kind, says, value in (
+        (LineKind.RUN, "reports a run", 3),
+        (LineKind.ORDINARY, "tells of an ordinary complaint", 8),
+        (LineKind.OTHER, "is neither", 3),
+    )
+}
+SURE_OF_LANGUAGE = Rule("language heard over the one told", 80, "% likely", _LEFT_OUT, Choice.MEASURED)
 LONGEST = 700  # characters of a line that are read at its beginning, and as many at its end
 _WORD = re.compile(r"[^\W_]+|[?!]")
 _DIGIT = re.compile(r"\d")
@@ -84,11 +101,11 @@ def probability(text: str) -> float:
 
 def complains(text: str, kind: LineKind = LineKind.OTHER) -> bool:
     """Whether the second reader hears a complaint for a clinician or graver in a line of a `kind`."""
-    return len(text.split()) >= LEAST_WORDS[kind] and probability(text) >= ASK_FROM[kind]
+    return len(text.split()) >= LEAST_WORDS[kind].value and probability(text) >= ASK_FROM[kind].share
 
 
 def language_of(text: str, told: str) -> str:
     """The language of a line, one of `LANGUAGES`; `told` where that cannot be heard surely."""
     scores = _tables()[1].scores((language_places(text),))
     best = max(range(len(LANGUAGES)), key=lambda column: scores[column])
-    return LANGUAGES[best] if logistic(scores[best]) >= SURE_OF_LANGUAGE else told
+    return LANGUAGES[best] if logistic(scores[best]) >= SURE_OF_LANGUAGE.share else told
