@@ -1,7 +1,8 @@
 """The tables of signs for the clinician who reviews them: out as one CSV or one page, back in with what was changed.
 
-The CSV (RFC 4180, UTF-8) has one row for each sign, condition, threshold and answer; the reviewer fills in the last four columns.
-Reading it back says which rows were reviewed or changed, by whom and how, and which no longer fit the tables.
+The CSV (RFC 4180, UTF-8) has one row for each sign, condition, threshold and answer; the reviewer fills in the last
+four columns. Reading it back says which rows were reviewed or changed, by whom and how, and which no longer fit the
+tables.
 (docs/safety.md, "To review the signs")
 """
 

@@ -211,9 +211,7 @@ def books(runner: Runner) -> st.SearchStrategy[Book]:
             most=4,
         ),
         pauses=_some(st.builds(Pause, _days, _days), "first", most=3),
-        readings=_some(
-            st.builds(PressedReading, _instants, _text, _text, _text, st.none() | _minutes, _text), "at"
-        ),
+        readings=_some(st.builds(PressedReading, _instants, _text, _text, _text, st.none() | _minutes, _text), "at"),
         half_runs=st.integers(0, 9),
         teaches=st.booleans(),
     )

@@ -51,13 +51,16 @@ def test_every_told_condition_is_in_it_with_what_follows_and_its_words_in_every_
         assert all(what in row["words"] for what in condition.follows)
 
 
-def test_a_file_that_was_printed_and_filled_in_is_read_back(
-    tmp_path: Path, capfd: pytest.CaptureFixture[str]
-) -> None:
+def test_a_file_that_was_printed_and_filled_in_is_read_back(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
     assert cli.main(["signs", "--csv"]) == 0
     rows = list(csv.DictReader(io.StringIO(capfd.readouterr().out, newline="")))
     condition = next(row for row in rows if row["table"] == "condition" and row["level"])
-    condition |= {"reviewer": "Dr Okafor", "reviewed_on": "2027-05-01", "new_level": "none", "remark": "if well treated"}
+    condition |= {
+        "reviewer": "Dr Okafor",
+        "reviewed_on": "2027-05-01",
+        "new_level": "none",
+        "remark": "if well treated",
+    }
     back = tmp_path / "signs.csv"
     with back.open("w", encoding="utf-8-sig", newline="") as file:  # as a spreadsheet saves it
         writer = csv.DictWriter(file, rows[0])

@@ -1,4 +1,4 @@
-"""What a runner said a line means, by pressing a button: the reading of that message and of the same words from then on.
+"""What a runner said a line means, by a button: the reading of that message and of the same words from then on.
 
 The words themselves are kept only with the runner's consent, for whoever hosts the bot to train the reader with, and
 never where they tell of a complaint; otherwise a digest that tells the same words again.
@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import date
 from hashlib import sha256
 
-from nudgebot.domain.dialogue.values import Answer, Heard, say
+from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
 from nudgebot.domain.messages import reading as words
 from nudgebot.domain.model.runner import Book, PressedReading
 from nudgebot.domain.text.learned import signs
@@ -32,7 +32,7 @@ def digest(text: str) -> str:
 def remember(book: Book, heard: Heard, line: str, reading: Reading) -> Book:
     """The book with what `line`, the message that `heard` carries the key of, was said to mean."""
     kept = tuple(one for one in book.readings if one.key != heard.key and one.digest != digest(line))
-    given = line if book.teaches and not _tells_of_health(line, reading) else ""
+    given = line if book.teaches and not _tells_of_health(line, reading, today_of(book, heard)) else ""
     minutes = sum(run.minutes for run in reading.logs) or reading.minutes
     pressed = PressedReading(heard.at, heard.key, digest(line), reading.intent.value, minutes, given)
     return replace(book, readings=(*kept[1 - MOST :], pressed))
@@ -63,6 +63,6 @@ def teaching(book: Book, _heard: Heard, rest: str) -> Answer:
     return say(book, words.teaching(teaches=book.teaches))
 
 
-def _tells_of_health(line: str, reading: Reading) -> bool:
+def _tells_of_health(line: str, reading: Reading, today: date) -> bool:
     """Whether a line says anything of its writer's health."""
-    return reading.intent is Intent.SYMPTOM or triage(line).level is not Level.NONE or signs.complains(line)
+    return reading.intent is Intent.SYMPTOM or triage(line).level is not Level.NONE or signs.complains(line, today)

@@ -42,12 +42,12 @@ def read(text: str, today: date) -> Reading:
     if len(text) > LONGEST_LINE:
         return Reading(Intent.UNKNOWN, ask_back=True)
     told = weather_in(text)
-    parse = parsed(told.rest, today)
-    reading = decided(parse)
+    reading = decided(text, today)
     if told == NO_WEATHER:
         return reading
-    if reading.intent in CHANGING and parse.reading.intent is not reading.intent:
-        reading = parse.reading  # what is left of such a line looks like a run called off; only words make it one
+    rules = parsed(told.rest, today).reading
+    if reading.intent in CHANGING and rules.intent is not reading.intent:
+        reading = rules  # what is left of such a line looks like a run called off; only words make it one
     return replace(reading, weather=told, **_degrees(told))
 
 
@@ -63,7 +63,7 @@ def read_meant(text: str, today: date, intent: Intent, minutes: int | None) -> R
     if len(text) > LONGEST_LINE:
         return None
     told = weather_in(text)
-    reading = meant(parsed(told.rest, today), intent, minutes)
+    reading = meant(text, today, intent, minutes)
     return reading if reading is None or told == NO_WEATHER else replace(reading, weather=told, **_degrees(told))
 
 

@@ -5,7 +5,8 @@ vocabulary is kept, and the place is the same on every machine. Weights are whol
 scale a column, so that a table trained twice is the same to the byte.
 
 A weights file is one line of JSON, `{"tables": [{"name", "rows", "columns", "scales", "biases"}, ...], "sample"}`, the
-last a digest by which `tests.corpus.train` knows what it was trained from; after its LF come the weights of each table in that order, column after column, one signed byte each, and nothing else.
+last a digest by which `tests.corpus.train` knows what it was trained from; after its LF come the weights of each table
+in that order, column after column, one signed byte each, and nothing else.
 """
 
 from __future__ import annotations
