@@ -28,6 +28,7 @@ _BY_DAY: Final = (
 )
 _BY_MOMENT: Final = (
     (schema.notes, schema.notes.c.at),
+    (schema.changes, schema.changes.c.at),
     (schema.members, schema.members.c.left_at),
     (schema.readings, schema.readings.c.at),
 )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, fields
 from datetime import date
-from functools import lru_cache
+from functools import cache, lru_cache
 from math import log
 from typing import NamedTuple
 
@@ -89,7 +89,7 @@ class Weighed:
 _PLACES = {intent: place for place, intent in enumerate(INTENTS)}
 
 
-@lru_cache(maxsize=1)
+@cache
 def models() -> Models:
     """The trained tables of the package."""
     tables = tables_of(WEIGHTS)
