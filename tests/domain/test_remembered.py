@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.domain.dialogue import remembered
+from nudgebot.domain.dialogue import journal, remembered, taking_back
 from nudgebot.domain.dialogue.answer import Heard, answer
 from nudgebot.domain.dialogue.reading_question import ask_which
-from nudgebot.domain.model.actions import ChosenOption, ChosenReading, Option, Reply
+from nudgebot.domain.model.actions import ChosenOption, ChosenReading, Option, Reply, Undo
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.text.reply import Intent, Reading, read
 from nudgebot.storage import book_repository
@@ -78,6 +78,24 @@ def test_the_run_belongs_to_the_message_so_that_an_edit_takes_it_back() -> None:
     _, book, _ = chosen_run()
     assert book.log[-1].key == "m1"
     assert book.readings[-1].key == "m1"
+
+
+def test_undo_forgets_a_reading_that_was_pressed_by_mistake() -> None:
+    line, _, minutes = chosen_run()
+    before = asked(runner(), line)
+    places = [each.minutes for each in read(line, before.today(START)).choices]
+    assert before.asked is not None
+    button = Reply(before.asked.token, ChosenReading(places.index(minutes)))
+    heard = Heard("b1", "", START + HOUR / 60, START + HOUR / 60, button)
+    after = taking_back.kept(before, answer(before, heard), heard)
+    undo = [button.action for each in after.says for button in each.buttons if isinstance(button.action, Undo)]
+    assert undo == [Undo("m1")]
+    change = journal.change_of(after.book, "m1")
+    assert change is not None
+    back = journal.without(after.book, change, heard).book
+    assert (back.log, back.readings) == ((), ())
+    edited, did = taking_back.before_first_version(after.book, Heard("m1", line, heard.at, heard.at))
+    assert did and edited.log == () and edited.readings == after.book.readings
 
 
 def test_an_edit_in_other_words_is_read_as_what_its_first_version_was_said_to_be() -> None:

@@ -38,6 +38,12 @@ def remember(book: Book, heard: Heard, line: str, reading: Reading) -> Book:
     return replace(book, readings=(*kept[1 - MOST :], pressed))
 
 
+def message_of(before: Book, after: Book) -> str:
+    """The key of the message whose meaning was pressed between two books: what is done is its doing. "" for none."""
+    known = {(one.key, one.at) for one in before.readings}
+    return next((one.key for one in after.readings if (one.key, one.at) not in known), "")
+
+
 def as_remembered(book: Book, heard: Heard, reading: Reading, today: date) -> Reading:
     """`reading`, or what its writer said that these words mean.
 
