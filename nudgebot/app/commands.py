@@ -19,7 +19,15 @@ from sqlalchemy import Connection
 from nudgebot.app import access, coach_team, coaching, invitations, membership, ownership
 from nudgebot.app.request import Alone, Handler, InGroup, Request, Together
 from nudgebot.domain.dialogue import coach as desk
-from nudgebot.domain.dialogue import coach_letters, conditions, health, onboarding, own_commands, safety_question
+from nudgebot.domain.dialogue import (
+    coach_letters,
+    conditions,
+    health,
+    onboarding,
+    own_commands,
+    remembered,
+    safety_question,
+)
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import coach as coach_words
 from nudgebot.domain.messages import group as words
@@ -175,6 +183,10 @@ COMMANDS: Final[tuple[Command, ...]] = (
     Command(
         "privacy", rights.OWN, Alone(own_commands.privacy), Topic.OWN, (Use("your data"),),
         "what is kept, and how to delete it", _EVERYWHERE, frozenset({"privacy"}),
+    ),
+    Command(
+        "teach", rights.OWN, Alone(remembered.teaching), Topic.OWN,
+        (Use("whether your lines may help the reading", "yes"),), in_group=_PRIVATE_FIRST,
     ),
     Command(
         "export", rights.OWN_IN_PRIVATE, Together(membership.export), Topic.OWN, (Use("all I have of you"),),

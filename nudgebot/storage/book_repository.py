@@ -44,6 +44,7 @@ from nudgebot.domain.model.runner import (
     OnHold,
     Outcome,
     Pause,
+    PressedReading,
     Return,
     Runner,
     SafetyQuestion,
@@ -186,6 +187,7 @@ LISTS: Final[tuple[BookList[Any], ...]] = (
     BookList(Codec(Snooze, schema.snoozes), "at"),
     BookList(Codec(SymptomNote, schema.symptoms), "day"),
     BookList(Codec(Pause, schema.pauses), "first", days=140),
+    BookList(Codec(PressedReading, schema.readings), "at"),
     BookList(Codec(Change, schema.changes), "at"),
 )
 

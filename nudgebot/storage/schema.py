@@ -103,6 +103,7 @@ runners = Table(
     _flag("stopped"),
     _flag("reachable"),
     _number("half_runs"),
+    _flag("teaches"),
     Column("next_due", Instant),
     UniqueConstraint("voice", "user"),
     sqlite_autoincrement=True,  # a number is never given to a second person
@@ -306,6 +307,20 @@ pauses = Table(
     Column("first", Date, nullable=False),
     Column("last", Date, nullable=False),
     Index(None, "runner_id", "first"),
+)
+
+readings = Table(
+    "readings",
+    metadata,
+    _id(),
+    _of_runner(),
+    _moment("at"),
+    _word("key"),
+    _word("digest"),
+    _word("intent"),
+    Column("minutes", Integer),
+    _word("line"),
+    Index(None, "runner_id", "at"),
 )
 
 # What the platform handed over: stored before it is confirmed, done in the transaction that acts on it.

@@ -240,6 +240,21 @@ class Asked:
 
 
 @dataclass(frozen=True, slots=True)
+class PressedReading:
+    """What a runner said a message means: `key` is the message, `digest` tells the same words again.
+
+    `minutes` are a run's, those of several added up. `line` is "" unless its writer lets it be used for training.
+    """
+
+    at: datetime
+    key: str
+    digest: str
+    intent: str
+    minutes: int | None = None
+    line: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class SafetyQuestion:
     """The closed question about a line that may tell of a sign ("Is that something you feel?"), and what came of it.
 
@@ -363,7 +378,9 @@ class Book:
     snoozes: tuple[Snooze, ...] = ()
     symptoms: tuple[SymptomNote, ...] = ()
     pauses: tuple[Pause, ...] = ()
+    readings: tuple[PressedReading, ...] = ()
     half_runs: int = 0  # after an illness of 0-5 days: how many runs are still at half
+    teaches: bool = False  # lines whose meaning was pressed may be handed to the host for training
     changes: tuple[Change, ...] = ()  # the last ten that can be taken back
 
     def local(self, now: datetime) -> datetime:
