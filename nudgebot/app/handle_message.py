@@ -10,14 +10,16 @@ from __future__ import annotations
 import secrets
 from dataclasses import dataclass, replace
 from datetime import datetime
+from time import perf_counter
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, coaching, commands, group_chat
+from nudgebot.app import access, accounts, coaching, commands, group_chat, metrics
 from nudgebot.app.access import Codes, Tried
 from nudgebot.app.decide import decide
 from nudgebot.app.notifications import send_nudge
 from nudgebot.app.request import Request
+from nudgebot.domain.dialogue import safety_question, taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import Incoming
@@ -49,10 +51,31 @@ def take(
     admitted = authorise(conn, incoming, now, Host(owner, open_door, codes))
     if admitted is None:
         return
-    said = decide(admitted.request, admitted.tried) if admitted.worth_an_answer else Answer(admitted.request.book, ())
+    said = taking_back.kept(admitted.request.book, _said(admitted, incoming), admitted.request.heard)
     persist(conn, admitted.before, said, admitted.request.heard)
     if admitted.worth_an_answer:
         notify(conn, said, incoming, now)
+
+
+def _said(admitted: Admitted, incoming: Incoming) -> Answer:
+    """The answer to a line; of one that a group was told, and not we, no more than a doubt about a sign is asked."""
+    request = admitted.request
+    if not admitted.worth_an_answer:
+        return Answer(request.book, ())
+    if admitted.tried is None and group_chat.overhears_a_doubt(admitted.before, incoming):
+        return safety_question.asked_about(request.book, request.heard)
+    return _decided(admitted)
+
+
+def _decided(admitted: Admitted) -> Answer:
+    """The answer, with its time and what it found counted."""
+    before, began = admitted.request.book, perf_counter()
+    said = decide(admitted.request, admitted.tried)
+    replanned = "yes" if said.book.plan != before.plan else "no"
+    metrics.DECISIONS.labels(replanned).observe(perf_counter() - began)
+    for symptom in set(said.book.symptoms) - set(before.symptoms):
+        metrics.TRIAGE.labels(symptom.level).inc()
+    return said
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,12 +115,13 @@ def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -
         if not group_chat.goes_on(as_it_was, incoming, conn, now):
             return None
     invited = tried is not None and tried.opens
+    before = accounts.moved(conn, incoming, tried, before, now)
     if before is None and not (invited or _is_open(conn, incoming, host)):
         access.turn_away(conn, incoming, now)
         return None
     if before is None:
         before = book_repository.create(conn, incoming.voice, incoming.user, incoming.name, incoming.at)
-    book = nudges.heard(before, incoming.at)
+    book = nudges.heard(before, now if incoming.edits else incoming.at)
     book = replace(book, runner=replace(book.runner, name=incoming.name or book.runner.name))
     if not isinstance(book.standing, Joining):
         book = planner.roll(book, book.today(now))
@@ -105,8 +129,8 @@ def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -
         heard = replace(heard, keeps=owners.keep_months(conn, incoming.voice))
     if not incoming.edits:
         return Admitted(before, Request(conn, book, heard, incoming, host.named, host.codes), tried)
-    book, worth = _without_first_version(book, incoming)
     heard = replace(heard, key=incoming.edits)
+    book, worth = _without_first_version(book, heard)
     return Admitted(before, Request(conn, book, heard, incoming, host.named, host.codes), tried, worth)
 
 
@@ -121,6 +145,8 @@ def persist(conn: Connection, before: Book, said: Answer, heard: Heard) -> None:
     due_queue.set_next(conn, runner.id, nudges.next_look(said.book, heard.now))
     if runner.stopped:
         outbox.call_off(conn, runner.id, heard.now)
+    elif before.runner.stopped or not before.runner.reachable:
+        outbox.welcome_back(conn, runner.id, heard.now)
     coaching.clock_changed(conn, before, said.book, heard.now)
     coaching.came_back(conn, before, said.book, heard.now)
 
@@ -144,13 +170,11 @@ def _is_open(conn: Connection, incoming: Incoming, host: Host) -> bool:
     return is_open or access.is_owner(None, incoming, access.owner(conn, incoming.voice, host.named))
 
 
-def _without_first_version(book: Book, incoming: Incoming) -> tuple[Book, bool]:
-    """An edited message: what its first version logged is taken back, and whether the new version is worth reading.
+def _without_first_version(book: Book, heard: Heard) -> tuple[Book, bool]:
+    """An edited message: what its first version did is taken back, and whether the new version is worth an answer.
 
-    A correction of small talk is not answered; one that reports a run or a complaint is.
+    A correction of small talk is not answered; one that asks for something, reports a run or a complaint is.
     """
-    kept = tuple(entry for entry in book.log if entry.key != incoming.edits)
-    logged = len(kept) < len(book.log)
-    today = book.today(incoming.at)
-    worth = read(incoming.text, today).intent is Intent.LOG or triage(incoming.text).level is not Level.NONE
-    return replace(book, log=kept), logged or worth
+    book, changed = taking_back.before_first_version(book, heard)
+    talk = read(heard.text, book.today(heard.at)).intent in {Intent.HELLO, Intent.UNKNOWN}
+    return book, changed or not talk or triage(heard.text).level is not Level.NONE

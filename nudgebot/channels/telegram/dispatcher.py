@@ -16,7 +16,7 @@ from typing import TypeAlias, assert_never
 
 from sqlalchemy import Connection
 
-from nudgebot.app import group_chat
+from nudgebot.app import group_chat, metrics
 from nudgebot.channels.telegram.logs import place
 from nudgebot.channels.telegram.updates import (
     VOICE,
@@ -71,12 +71,14 @@ def _attend_one(conn: Connection, update: inbox.Update, bot: BotName, take: Take
     except Exception as error:  # a bug met by one line must not stop the lines behind it
         _log.error("update %s put aside: %s", update.key, place(error))
         inbox.dead(conn, update.key, place(error), now)
+        metrics.LINES.labels("put aside").inc()
         if update.user:
             _say(conn, update.user, "", TROUBLE, f"trouble:{update.key}", now)
 
 
 def _act(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: datetime) -> None:
     heard = hear(_raw(update), bot, now)
+    metrics.LINES.labels(type(heard).__name__).inc()
     match heard:
         case TextLine(incoming):
             take(conn, incoming, now)

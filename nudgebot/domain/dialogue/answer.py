@@ -24,7 +24,9 @@ from nudgebot.domain.dialogue import (
     onboarding,
     queries,
     reading_question,
+    remembered,
     safety_question,
+    taking_back,
     weather,
 )
 from nudgebot.domain.dialogue.actions import acted, back, likely_minutes
@@ -84,7 +86,8 @@ def answer(book: Book, heard: Heard, by_word: ByWord | None = None) -> Answer:
             book, heard, Verdict(), None, _as_chosen(book, heard) or acted(book, heard, heard.action)
         )
     verdict = conditions.as_told(book, heard, triage(heard.text))
-    line = TypedLine(book, heard, verdict, read(heard.text, today_of(book, heard)))
+    today = today_of(book, heard)
+    line = TypedLine(book, heard, verdict, remembered.as_remembered(book, heard, read(heard.text, today), today))
     said = safety_question.answered(book, heard, verdict)
     return said or safety_question.asked_first(book, heard, verdict, line.reading, _answered(line, by_word))
 
@@ -95,7 +98,7 @@ def _answered(line: TypedLine, by_word: ByWord | None) -> Answer:
     if line.verdict.level.rank >= Level.CLINICIAN.rank:
         return health.alarm(book, heard, line.verdict, line.reading)
     if heard.text == NOT_TEXT:
-        return say(book, pages.TEXT_ONLY)
+        return say(book, pages.TEXT_ONLY_AT_FIRST if isinstance(book.standing, Joining) else pages.TEXT_ONLY)
     if (going_on := number_hold.lifted(book, heard) or _hold_goes_on(line)) is not None:
         return going_on
     if (condition := conditions.told(book, heard)) is not None:
@@ -148,6 +151,8 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
         return by_word(book)
     if (told := _ill(line)) is not None:
         return told
+    if (amended := taking_back.told_plainly(book, heard)) is not None:
+        return amended
     if isinstance(book.standing, OnHold) and line.reading.intent is not Intent.LOG:
         return _on_hold(line)
     if line.reading.intent in {Intent.SETTINGS, Intent.UNKNOWN, Intent.HELLO}:
@@ -183,7 +188,7 @@ def _ill(line: TypedLine) -> Answer | None:
 def _on_hold(line: TypedLine) -> Answer:
     """A line on hold that is no log and no end of the hold: settings change, the last entry can be taken back."""
     if line.reading.intent is Intent.UNDO:
-        return log_run.undo(line.book, line.heard, line.reading.minutes)
+        return taking_back.told(line.book, line.heard)
     feeling = feeling_in(line.heard.text)
     if feeling is not None and mind.asked_about(line.book):
         return mind.feeling(line.book, line.heard, feeling)
@@ -236,8 +241,9 @@ def _as_chosen(book: Book, heard: Heard) -> Answer | None:
     closed = replace(book, asked=None)
     if reading.intent is Intent.UNKNOWN:
         return say(closed, reading_words.HELP)
-    meant = TypedLine(closed, replace(heard, text=asked.line, action=None), Verdict(), reading)
-    return INTENTS[reading.intent](meant)
+    message = replace(heard, key=asked.detail or heard.key, text=asked.line, action=None)
+    book = remembered.remember(closed, message, asked.line, reading)
+    return INTENTS[reading.intent](TypedLine(book, message, Verdict(), reading))
 
 
 # One handler an intent
@@ -307,7 +313,7 @@ def _status(line: TypedLine) -> Answer:
 
 
 def _undo(line: TypedLine) -> Answer:
-    return log_run.undo(line.book, line.heard, line.reading.minutes)
+    return taking_back.told(line.book, line.heard)
 
 
 def _symptom(line: TypedLine) -> Answer:

@@ -31,17 +31,22 @@ class Claimed(StrEnum):
     PULSE = "pulse"
     RESTING_PULSE = "resting pulse"
     TEMPERATURE = "temperature"  # of the body, degrees Celsius
+    PRESSURE = "pressure"  # of the blood, mmHg
     SYMPTOM_TIME = "symptom time"  # how long a complaint lasted
 
 
 @dataclass(frozen=True, slots=True)
 class Claim:
-    """One number of a line: what it is of, its place in the line as sent, and its value."""
+    """One number of a line: what it is of, its place in the line as sent, and its value.
+
+    A blood pressure is two numbers: `value` is the upper one, `lower` the other.
+    """
 
     what: Claimed
     start: int
     end: int
     value: float
+    lower: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +65,10 @@ _THERMOMETER = word_set(
     "temp temps temperature temperatur temperatura thermometer thermometre termometro tympanic forehead"
 )
 _DEGREES = word_set("c f oc of o degrees degree deg celsius fahrenheit grad grados degres graus centigrade")
+_SHIVERS = re.compile(
+    r"^(?:shiver\w*|chills|rigors|schuttelfrost|zitter\w*|gezittert|tirit\w*|escalofrio\w*|tiembl\w*|temblando|"
+    r"temblor\w*|frissons?|frissonn\w*|grelott\w*|tremblements?|calafrio\w*|arrepio\w*|trem(?:o|er|endo|ores))$"
+)
 _OTHER_FEVERS = word_set("race hay spring cabin marathon running gold cup dance parkrun")  # no temperature at all
 _FAHRENHEIT = word_set("f of fahrenheit")
 _WEATHER = word_set(
@@ -120,6 +129,13 @@ _COMPLAINT = re.compile(
     r"|douleur\w*|mal|serr\w+|oppress\w+|engourdi\w*|vertige\w*|etourdi\w*|flou|floue|saign\w+"
     r"|dor|dores|doeu|aperto|pressao|tontura\w*|tonto|tonta|dormente|formigueiro|turva|palpitacoes)$"
 )
+_PRESSURE = word_set("bp pressure blutdruck tension tensao presion pressao arterial")
+_CUFF = word_set(
+    "nurse pharmacy chemist chemists pharmacist cuff machine monitor clinic medico medic doctor reading gp physical "
+    "band farmacia farmaceutica enfermera enfermero aparato tensiometro maquina apotheke apotheker messgerat gerat "
+    "arzt arztin pharmacie pharmacien infirmier infirmiere appareil tensiometre posto enfermeira enfermeiro aparelho"
+)
+_OVER = word_set("over ower zu auf uf sur por sobre a con com y e et und on to with by")
 _WELL = word_set("no not without never good fine great ok sin ohne kein keine sans pas sem nao nothing")
 
 
@@ -133,7 +149,7 @@ def claims(text: str) -> tuple[Claim, ...]:
     pieces = _pieces(text)
     found: list[Claim] = []
     for place in range(len(pieces)):
-        claim = _pulse(pieces, place) or _temperature(pieces, place) or _symptom_time(pieces, place)
+        claim = next((one for reader in _READERS if (one := reader(pieces, place)) is not None), None)
         if claim is not None:
             found.append(claim)
     return tuple(found)
@@ -271,11 +287,24 @@ def _temperature(pieces: list[_Piece], place: int) -> Claim | None:
     if celsius is None or unit in _MEASURED or unit == "%":
         return None
     named = _named_before(pieces, place) or _named_after(pieces, place + (2 if unit in _DEGREES else 1))
-    if not named:
+    if not named and not _shivers_with(pieces, place, unit, celsius):
         return None
     if named not in _FEVER and any(other.word in _WEATHER for other in pieces) and "." not in piece.word:
         return None
     return Claim(Claimed.TEMPERATURE, piece.start, piece.end, celsius)
+
+
+def _shivers_with(pieces: list[_Piece], place: int, unit: str, celsius: float) -> bool:
+    """Whether an unnamed number can only be the temperature of somebody who shivers: "38.9 and shivering".
+
+    It is a fever told with tenths or in degrees, no run and no weather are in the line, and no other number is.
+    """
+    tenths = not pieces[place].word.isdigit()
+    numbers = [piece for piece in pieces if piece.value is not None]
+    if not is_fever(celsius) or not (tenths or unit in _DEGREES) or len(numbers) > 1:
+        return False
+    words = [piece.word for piece in pieces]
+    return any(map(_SHIVERS.match, words)) and not any(w in _WEATHER or _RUNNING.match(w) for w in words)
 
 
 def _celsius(value: float, unit: str) -> float | None:
@@ -342,3 +371,45 @@ def _symptom_time(pieces: list[_Piece], place: int) -> Claim | None:
 
 def _resting_before(pieces: list[_Piece], heart: int) -> bool:
     return any(piece.word in _RESTING for piece in pieces[max(0, heart - 2) : heart + 6])
+
+
+# ------------------------------------------------------------------ blood pressure
+
+
+def _pressure(pieces: list[_Piece], place: int) -> Claim | None:
+    """A blood pressure whose upper value stands at `place`, told in mmHg or in centimetres (17 over 10)."""
+    upper = pieces[place].value
+    following = _second_of_pair(pieces, place)
+    if upper is None or following is None or following.value is None:
+        return None
+    over = _word(pieces, place + 1)
+    lower, words = following.value, _sentence(pieces, place)
+    named, cuff = bool(words & _PRESSURE), bool(words & _CUFF)
+    if named and lower < upper <= 280 and upper >= 80:
+        scale = 1
+    elif (named or cuff) and 13 <= upper <= 26 and 7 <= lower <= 15 and upper - lower >= 4:
+        scale = 10
+    elif 140 <= upper <= 260 and 70 <= lower <= 150 and upper - lower >= 30 and (cuff or over in {"over", "ower"}):
+        scale = 1
+    else:
+        return None
+    return Claim(Claimed.PRESSURE, pieces[place].start, following.end, scale * upper, scale * lower)
+
+
+def _second_of_pair(pieces: list[_Piece], place: int) -> _Piece | None:
+    """The number behind the one at `place`, parted by a slash or by a word for one: "150/95", "150 over 95"."""
+    after = pieces[place + 1 : place + 3]
+    if after and after[0].value is not None:
+        return after[0] if after[0].apart == 1 and after[0].start - pieces[place].end in {1, 3} else None
+    joined = len(after) == 2 and after[0].word in _OVER and not after[0].apart and not after[1].apart
+    return after[1] if joined else None
+
+
+def _sentence(pieces: list[_Piece], place: int) -> set[str]:
+    """The words of the sentence that holds the piece at `place`."""
+    first = next((n for n in range(place, 0, -1) if pieces[n].apart == 2), 0)
+    last = next((n for n in range(place + 1, len(pieces)) if pieces[n].apart == 2), len(pieces))
+    return {piece.word for piece in pieces[first:last]}
+
+
+_READERS = (_pressure, _pulse, _temperature, _symptom_time)

@@ -167,13 +167,28 @@ _THE = word_set(
     "the a an my our his her their this that old big young number el la los las mi un una nuestro der die das den "
     "mein meine unser unsere ein eine d s le les l mon ma notre une o os as meu minha nosso nossa um uma"
 )
+_TO_THE_CAUSE = word_set("of with from for the a an my sheer pure vor lauter de d del du la le el da do")
+# What nobody dies of who says so.
+_SAID_FOR_FUN = word_set(
+    "hunger thirst laughter laughing boredom embarrassment shame curiosity envy jealousy tiredness sleepiness love "
+    "coffee tea beer cake chocolate breakfast lunch dinner food pizza shower "
+    "durst lachen langeweile mudigkeit scham peinlichkeit neugier neid "
+    "hambre sed risa aburrimiento verguenza cansancio sueno curiosidad envidia amor "
+    "faim soif rire ennui honte fatigue sommeil curiosite jalousie envie "
+    "fome sede riso rir tedio vergonha cansaco sono curiosidade inveja"
+)
 _OPENERS = word_set("and but then because cos when while as und aber weil y e et mais mas porque car")
 
 
 def _misplaced(mention: Mention, found: list[Token]) -> bool:
     """Whether a mention means something else where it stands: a thing or an animal that is not the subject of its
-    clause, or the short form "kms" after a number.
+    clause, the short form "kms" after a number, or "dying" of hunger or laughter.
     """
+    if mention.concept in {"NEED_HELP", "DOOM"}:
+        at = mention.end
+        while at < len(found) and not found[at].gap and found[at].word in _TO_THE_CAUSE - _SAID_FOR_FUN:
+            at += 1
+        return mention.end <= at < len(found) and not found[at].gap and found[at].word in _SAID_FOR_FUN
     if mention.concept == "SUICIDE" and mention.start and found[mention.start].word == "kms":
         return found[mention.start - 1].word[0].isdigit()
     if mention.concept != "THING":

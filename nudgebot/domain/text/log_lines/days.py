@@ -113,8 +113,10 @@ class _Reader:
         token = self.line.tokens[place]
         if token.text not in _DOUBTFUL:
             return True
-        before = self.line.texts[place - 1] if place else ""
-        return before not in {"the", "in", "i", "we", "and i", "le", "la", "en", "du", "im"} or token.dash
+        if token.text == "sun" and self.line.text(place + 1) in _OF_THE_SKY:
+            return False
+        before = {"the", "in", "i", "we", "and i", "le", "la", "en", "du", "im", "de", "bord", "o", "ao"}
+        return self.line.text(place - 1) not in before or token.dash
 
     def _weekday(self, first: int, last: int, number: int) -> Named:
         which = self._which(first)
@@ -277,5 +279,8 @@ class _Reader:
 
 _WHOLE = frozenset(("all", "whole", "entire", "toda", "ganze", "toute"))
 _WHICH = frozenset((Cue.LAST, Cue.NEXT, Cue.THIS, Cue.EVERY))
-_DOUBTFUL = frozenset(("sun", "sat", "mar", "sex", "do", "so"))
+_DOUBTFUL = frozenset(("sun", "sat", "mar", "mer", "sex", "do", "so"))
+_OF_THE_SKY = frozenset(
+    ("gone", "up", "down", "set", "rising", "setting", "shining", "shone", "high", "low", "blazing", "beating", "cream")
+)
 _NOT_A_DATE = frozenset((Cue.RUN, Cue.PART, Cue.WALK, Cue.KM, Cue.MILE, Cue.WEEK, Cue.COUNTED))

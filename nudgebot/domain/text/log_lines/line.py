@@ -2,8 +2,10 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from nudgebot.domain.text.claims import Claim, claims
+from nudgebot.domain.text.folding import KEPT
 from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.lexicon import Lexicon, Mark, language_of, lexicon
 from nudgebot.domain.text.log_lines.tokens import Kind, LogToken, tokens
@@ -53,6 +55,7 @@ class Line:
         return place + 1 if mark is None else mark.last
 
 
+@lru_cache(maxsize=KEPT)
 def line_of(text: str) -> Line:
     """The line as tokens and marks, in the language its words belong to."""
     cut = tokens(text)

@@ -50,6 +50,7 @@ _POST_NEGATION = word_set(
 _NEG_REACH = 7  # tokens from a negation to the complaint it denies
 _NEG_ITEM = 4  # and from an "or" to the next
 _WITHOUT = word_set("without sin ohne sans sem")
+_SHORTHAND = word_set("negative neg")  # a clinician's way to deny what stands right behind it
 # A negation that reaches one of these has denied it, and goes no further: "not a great day, tight chest".
 _DENIED_THING = word_set(
     "day days week weekend morning night start fan session idea worries sleep luck time chance rush"
@@ -103,6 +104,11 @@ def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], pla
         # A negation that is part of a complaint ("cannot breathe") negates nothing.
         if any(s <= start and end <= e for s, e in signs.items()):
             continue
+        # "Negative chest pain" denies it; "negative split, chest pain" and "test negative chest pain back" do not.
+        if found[start].word in _SHORTHAND:
+            opens = start == 0 or found[start].gap or found[start - 1].word in {"and", "with"}
+            if not opens or (end not in signs and end not in places):
+                continue
         # "cannot lie down without gasping" says gasping.
         if found[start].word in _WITHOUT and any(t.word in _CANNOT for t in found[max(0, start - 6) : start]):
             continue

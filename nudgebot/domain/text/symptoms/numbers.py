@@ -1,8 +1,8 @@
 """Numbers that are a complaint by themselves: a pain score, a body temperature, a blood pressure, a sugar, a pulse.
 
-Which number is a temperature or a pulse is claimed in `claims`, once for triage and the log reader.
+Which number is a temperature, a pulse or a pressure is claimed in `claims`, once for triage and the log reader.
 Limits: fever from 37.8 °C or 100 °F (house; 38.0 and 100.4 are common practice); 40 °C or 104 °F in heat (CDC,
-heat illness); blood pressure 140/90 and 180/120 mmHg (American Heart Association, from memory); low sugar under
+heat illness); blood pressure 140/90 and 160/100 mmHg (JNC 7, stages 1 and 2) and 180/110; low sugar under
 3.9 mmol/L or 70 mg/dL (ADA, from memory); ketone checks from 13.9 and 19.4 mmol/L (ADA position statement 2016,
 table 1).
 """
@@ -19,13 +19,10 @@ from nudgebot.domain.text.symptoms.words import Mention
 HOT = 40  # degrees Celsius (CDC, heat illness: 104 °F)
 FAST_AT_REST = 120  # beats a minute
 SLOW = 35
-_PRESSURE = word_set("bp pressure blutdruck tension tensao presion arterial")
-_CUFF = word_set(
-    "nurse pharmacy chemist chemists pharmacist cuff machine monitor clinic medico medic doctor reading gp physical "
-    "band farmacia farmaceutica enfermera enfermero aparato tensiometro maquina apotheke apotheker messgerat gerat "
-    "arzt arztin pharmacie pharmacien infirmier infirmiere appareil tensiometre posto enfermeira enfermeiro aparelho"
-)
-_OVER = word_set("over ower zu auf uf sur por sobre a con com y e et und on to with by")
+# mmHg, upper or lower value at rest (docs/sources-safety.md, "blood pressure")
+BP_CRISIS = (180, 110)
+BP_HIGH = (160, 100)
+BP_RAISED = (140, 90)
 _SUGAR = word_set(
     "sugar sugars glucose bg bgl cgm hypo azucar glucemia zucker blutzucker glycemie sucre glicemia acucar"
 )
@@ -41,7 +38,6 @@ _UNITS = word_set(
 _WEEKS = word_set("weeks wks week semanas semaines wochen ssw")
 _NOT_ALONG = word_set("ago to of out until till since back in streak plan off post after later left")
 _DECIMAL = re.compile(r"\d{1,3}(?:[.,]\d)?$")
-_PAIR = re.compile(r"(\d{2,3})/(\d{2,3})$")
 _OF_TEN = re.compile(r"(\d{1,2})(?:[.,]5)?/10$")
 
 
@@ -113,10 +109,6 @@ def measured(text: str, found: list[Token], sentence: list[int], scored: list[tu
 
 
 def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int) -> str:
-    pressure = _pressure(word, unit, words, found, k)
-    if pressure is not None:
-        upper, lower = pressure
-        return "BP_CRISIS" if upper >= 180 or lower >= 110 else "BP_HIGH" if upper >= 140 or lower >= 90 else ""
     if not _DECIMAL.match(word):
         return ""
     value = float(word.replace(",", "."))
@@ -154,23 +146,6 @@ def _near(named: frozenset[str], found: list[Token], k: int, reach: int) -> bool
     return False
 
 
-def _pressure(word: str, unit: str, words: set[str], found: list[Token], k: int) -> tuple[int, int] | None:
-    """A blood pressure in mmHg whose upper value begins at token `k`, told in mmHg or in centimetres (17 over 10)."""
-    pair = _PAIR.match(word)
-    if pair is None and unit in _OVER and k + 2 < len(found) and word.isdigit():
-        pair = re.match(r"(\d{2,3})/(\d{1,3})$", f"{word}/{found[k + 2].word}")
-    if pair is None:
-        return None
-    upper, lower = int(pair[1]), int(pair[2])
-    named = bool(words & _PRESSURE)
-    if named and lower < upper <= 280 and upper >= 80:
-        return upper, lower
-    if (named or words & _CUFF) and 13 <= upper <= 26 and 7 <= lower <= 15 and upper - lower >= 4:
-        return 10 * upper, 10 * lower
-    plain = 140 <= upper <= 260 and 70 <= lower <= 150 and upper - lower >= 30
-    return (upper, lower) if plain and (words & _CUFF or unit in {"over", "ower"}) else None
-
-
 def _claimed(claim: Claim) -> str:
     """The concept of a number that belongs to the body."""
     match claim.what:
@@ -182,6 +157,9 @@ def _claimed(claim: Claim) -> str:
             return "HR_ODD" if claim.value >= FAST_AT_REST or claim.value <= SLOW else ""
         case Claimed.PULSE:
             return "HR_ODD" if claim.value <= SLOW else ""
+        case Claimed.PRESSURE:
+            levels = (("BP_CRISIS", BP_CRISIS), ("BP_HIGH", BP_HIGH), ("BP_RAISED", BP_RAISED))
+            return next((name for name, most in levels if claim.value >= most[0] or claim.lower >= most[1]), "")
         case Claimed.SYMPTOM_TIME:
             return ""
         case _:
