@@ -20,7 +20,7 @@ from tests.talking import talk
 FOLDER: Final = Path(__file__).parent / "dialogues" / "quarter"
 SCRIPT: Final = FOLDER / "script.txt"
 READERS: Final = (COACH, "Lou", "Rui")  # who leads at first, the second coach, the stand-in
-RUNS: Final = re.compile(r"\* (?P<day>\d{4}-\d{2}-\d{2})(?P<who>(?: [\w-]+=\d+)+)")  # on an evening: who ran, and minutes
+RUNS: Final = re.compile(r"\* (?P<day>\d{4}-\d{2}-\d{2})(?P<who>(?: [\w-]+=\d+)+)")  # an evening: who ran, minutes
 
 
 def typed(script: str) -> list[str]:
