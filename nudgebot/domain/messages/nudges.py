@@ -184,6 +184,8 @@ def _review(book: Book, week: Review, news: WeekReview, today: date) -> str:
     walks = news.week.kind is WeekKind.WALKING
     if news.week.kind is WeekKind.EVENT and week.done >= week.target:
         lines = [f"The week is done: {week.done} min, your event and all."]
+    elif not week.target and week.done:
+        lines = [f"The week is done: {week.done} min."]
     elif not week.target:
         lines = ["A week without runs is over; nothing of it is carried over."]
     elif week.done * 10 < week.target * 9:

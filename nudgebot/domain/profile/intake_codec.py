@@ -123,7 +123,9 @@ _ANY: Final = Written(str, str)
 REPEAT: Final = "repeat:"  # before a rule's place among them
 TOLD: Final = "told:"  # before a condition's id, the key of its row
 CODEC: Final[Mapping[str, Written]] = {
-    **dict.fromkeys(("adult", "active", "disease", "signs", "coach_runs", "pressure", "age_open"), _YES_OR_NO),
+    **dict.fromkeys(
+        ("adult", "active", "disease", "signs", "coach_runs", "light_pictures", "pressure", "age_open"), _YES_OR_NO
+    ),
     **dict.fromkeys(("pregnancy", "medicine", "doctor_knows"), _WITHHELD),
     "goal": _as("goal", lambda told: f"{told.goal} {told.minutes or ''}".strip(), _goal_told),
     "weekly": _number(range(MOST_A_WEEK + 1)),
@@ -143,6 +145,7 @@ CODEC: Final[Mapping[str, Written]] = {
     "cleared": Written(lambda told: f"{told.day.isoformat()} {told.who}", _cleared),
     "steady_until": Written(date.isoformat, _calendar_day),
     **{row.field: _number(row.values) for row in coach_settings.SETTINGS},
+    "coach_not": Written(" ".join, lambda text: tuple(w for w in text.split() if w in coach_settings.BY_WORD) or None),
 }
 
 
