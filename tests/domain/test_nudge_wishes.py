@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from nudgebot.domain.messages import pages
 from nudgebot.domain.model.intake import Intake
-from nudgebot.domain.model.nudge_wish import AS_USUAL, NudgeAmount, NudgeWish, Part, wish_of
+from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, NudgeWish, wish_of
 from nudgebot.domain.model.runner import Book, NudgeKind, OnHold, Profile
 from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.domain.profile.intake_codec import as_rows, from_rows
@@ -22,7 +22,7 @@ TODAY = date(2027, 3, 10)  # a Wednesday
 wishes = st.builds(
     NudgeWish,
     amount=st.sampled_from(NudgeAmount),
-    part=st.sampled_from(Part),
+    part=st.sampled_from(DayPart),
     eve=st.booleans(),
     without=st.sets(st.integers(0, 6)).map(lambda days: tuple(sorted(days))),
     silent_to=st.none() | st.dates(date(2026, 1, 1), date(2030, 1, 1)),
@@ -32,13 +32,13 @@ wishes = st.builds(
 @pytest.mark.parametrize(
     ("said", "wish"),
     [
-        ("no more reminders before noon, thanks", NudgeWish(part=Part.EVENINGS)),
-        ("evenings only please", NudgeWish(part=Part.EVENINGS)),
-        ("can you switch off the morning ones", NudgeWish(part=Part.EVENINGS)),
-        ("only write to me in the morning", NudgeWish(part=Part.MORNINGS)),
-        ("no nights", NudgeWish(part=Part.MORNINGS)),
-        ("keine Erinnerungen am Abend", NudgeWish(part=Part.MORNINGS)),
-        ("sem mensagens de manhã por favor", NudgeWish(part=Part.EVENINGS)),
+        ("no more reminders before noon, thanks", NudgeWish(part=DayPart.EVENINGS)),
+        ("evenings only please", NudgeWish(part=DayPart.EVENINGS)),
+        ("can you switch off the morning ones", NudgeWish(part=DayPart.EVENINGS)),
+        ("only write to me in the morning", NudgeWish(part=DayPart.MORNINGS)),
+        ("no nights", NudgeWish(part=DayPart.MORNINGS)),
+        ("keine Erinnerungen am Abend", NudgeWish(part=DayPart.MORNINGS)),
+        ("sem mensagens de manhã por favor", NudgeWish(part=DayPart.EVENINGS)),
         ("ping me the night before, not in the morning", NudgeWish(eve=True)),
         ("rappelle-moi la veille", NudgeWish(eve=True)),
         ("that's too many notifications", NudgeWish(NudgeAmount.FEWER)),
@@ -115,7 +115,7 @@ def test_the_evening_before_takes_the_place_of_the_morning() -> None:
 
 
 def test_the_week_review_is_not_lost_to_the_reminder_of_the_evening_before() -> None:
-    lines = sent(play(wishing(NudgeWish(part=Part.EVENINGS)), f"{HEARD}, Sat 19:00 ran 60", days=8))
+    lines = sent(play(wishing(NudgeWish(part=DayPart.EVENINGS)), f"{HEARD}, Sat 19:00 ran 60", days=8))
     assert "Sun 19:30 week_review" in lines
 
 
@@ -145,8 +145,8 @@ def test_no_nudge_of_any_kind_goes_against_the_wish(wish: NudgeWish, said: str) 
         wall = book.local(nudged.at)
         assert wall.weekday() not in wish.without
         assert wish.silent_to is None or wall.date() > wish.silent_to
-        assert wish.part is not Part.MORNINGS or wall.hour < 12
-        assert wish.part is not Part.EVENINGS or wall.hour >= 12
+        assert wish.part is not DayPart.MORNINGS or wall.hour < 12
+        assert wish.part is not DayPart.EVENINGS or wall.hour >= 12
 
 
 @settings(max_examples=15)

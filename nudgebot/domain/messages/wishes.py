@@ -7,17 +7,17 @@ from datetime import time
 from typing import Final
 
 from nudgebot.domain.messages.common import DAY_NAMES, and_list, short_day
-from nudgebot.domain.model.nudge_wish import AS_USUAL, NudgeAmount, NudgeWish, Part
+from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, NudgeWish
 
 AMOUNTS: Final[Mapping[NudgeAmount, str]] = {
     NudgeAmount.USUAL: "",
     NudgeAmount.FEWER: "only the warning before a long gap, and the week's review",
     NudgeAmount.WEEKLY: "only the week's review",
 }
-PARTS: Final[Mapping[Part, str]] = {
-    Part.ANY: "",
-    Part.MORNINGS: "nothing after noon",
-    Part.EVENINGS: "nothing before noon; reminders come the evening before",
+PARTS: Final[Mapping[DayPart, str]] = {
+    DayPart.ANY: "",
+    DayPart.MORNINGS: "nothing after noon",
+    DayPart.EVENINGS: "nothing before noon; reminders come the evening before",
 }
 STILL_SAFE: Final = "After a warning sign I still ask once or twice."
 HOW_MUCH: Final = "How much would you like to hear from me?"
@@ -35,7 +35,7 @@ CLOCK_CLASH: Final = (
 
 def wish_words(wish: NudgeWish) -> str:
     """The wish as one line."""
-    evening = wish.eve and wish.part is not Part.EVENINGS
+    evening = wish.eve and wish.part is not DayPart.EVENINGS
     parts = [
         AMOUNTS[wish.amount],
         PARTS[wish.part],

@@ -18,7 +18,7 @@ class NudgeAmount(StrEnum):
     WEEKLY = "once a week"  # the week review
 
 
-class Part(StrEnum):
+class DayPart(StrEnum):
     """The half of the day in which nudges are wanted; noon parts the two."""
 
     ANY = "any time"
@@ -34,7 +34,7 @@ class NudgeWish:
     """
 
     amount: NudgeAmount = NudgeAmount.USUAL
-    part: Part = Part.ANY
+    part: DayPart = DayPart.ANY
     eve: bool = False
     without: tuple[int, ...] = ()
     silent_to: date | None = None
@@ -44,7 +44,7 @@ class NudgeWish:
         """The canonical text: "fewer; evenings; evening before; not sun; silent to 2027-03-12"."""
         parts = [
             self.amount.value if self.amount is not NudgeAmount.USUAL else "",
-            self.part.value if self.part is not Part.ANY else "",
+            self.part.value if self.part is not DayPart.ANY else "",
             "evening before" if self.eve else "",
             f"not {' '.join(WEEKDAYS[day] for day in self.without)}" if self.without else "",
             f"silent to {self.silent_to.isoformat()}" if self.silent_to else "",
@@ -57,15 +57,15 @@ AS_USUAL: Final = NudgeWish()
 
 def wish_of(text: str) -> NudgeWish | None:
     """The wish of a canonical text; None for any other text."""
-    amount, part, eve, silent = NudgeAmount.USUAL, Part.ANY, False, None
+    amount, part, eve, silent = NudgeAmount.USUAL, DayPart.ANY, False, None
     without: tuple[int, ...] = ()
     for piece in text.split("; "):
         name, _, rest = piece.partition(" ")
         try:
             if piece in set(NudgeAmount):
                 amount = NudgeAmount(piece)
-            elif piece in set(Part):
-                part = Part(piece)
+            elif piece in set(DayPart):
+                part = DayPart(piece)
             elif piece == "evening before":
                 eve = True
             elif name == "not":

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, time, timedelta
 from typing import Final
 
-from nudgebot.domain.model.nudge_wish import AS_USUAL, NudgeAmount, NudgeWish, Part
+from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, NudgeWish
 from nudgebot.domain.model.runner import Book, NudgeKind
 from nudgebot.domain.nudging import times
 
@@ -26,7 +26,7 @@ def wish_in_force(book: Book) -> NudgeWish:
 def evening_before(book: Book) -> bool:
     """Whether reminders come the evening before."""
     wish = wish_in_force(book)
-    return wish.eve or wish.part is Part.EVENINGS
+    return wish.eve or wish.part is DayPart.EVENINGS
 
 
 def reminder_due(book: Book, day: date) -> datetime:
@@ -39,7 +39,7 @@ def reminder_due(book: Book, day: date) -> datetime:
 
 def question_due(book: Book, day: date) -> datetime:
     """When the question how the runner is falls due on `day`: at the reminder time, or in the evening."""
-    if wish_in_force(book).part is Part.EVENINGS:
+    if wish_in_force(book).part is DayPart.EVENINGS:
         return times.evening_at(book, day, times.WARN_AT)
     return times.reminder_at(book, day)
 
@@ -57,9 +57,9 @@ def unwanted(book: Book, kind: NudgeKind, at: datetime) -> bool:
     if wall.weekday() in wish.without:
         return True
     match wish.part:
-        case Part.MORNINGS:
+        case DayPart.MORNINGS:
             return wall.time() >= NOON
-        case Part.EVENINGS:
+        case DayPart.EVENINGS:
             return wall.time() < NOON
-        case Part.ANY:
+        case DayPart.ANY:
             return False

@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Final
 
-from nudgebot.domain.model.nudge_wish import AS_USUAL, NudgeAmount, NudgeWish, Part, wish_of
+from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, NudgeWish, wish_of
 from nudgebot.domain.profile.weekday_words import weekdays_in
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_pause
@@ -125,15 +125,15 @@ def _about_messages(line: str, span: tuple[date, ...], before: NudgeWish) -> Nud
     return None
 
 
-def _part(line: str, *, denied: bool) -> Part | None:
+def _part(line: str, *, denied: bool) -> DayPart | None:
     """The half of the day that is wanted: the one named, or the other where it is turned down."""
     morning, evening = MORNING.search(line), EVENING.search(line)
     if (morning is None) == (evening is None) or not (denied or ONLY.search(line)):
         return None
-    return Part.MORNINGS if (morning is not None) != denied else Part.EVENINGS
+    return DayPart.MORNINGS if (morning is not None) != denied else DayPart.EVENINGS
 
 
-def _part_alone(line: str) -> Part | None:
+def _part_alone(line: str) -> DayPart | None:
     """As `_part`, of a line that says nothing else: "no mornings please", "evenings only"."""
     rest = FILLER.sub(" ", line)
     for idea in (NOT, ONLY, MORNING, EVENING):
