@@ -95,6 +95,8 @@ def _parser() -> _Parser:
     understand.add_argument("file", metavar="FILE", nargs="?", default="-", help="a file of lines, or - (default)")
     understand.set_defaults(run=_understand)
 
+    _add_files(add)
+
     signs = add(
         "signs",
         "print the tables of warning signs for review, or say what a reviewed file changes",
@@ -126,6 +128,16 @@ def _parser() -> _Parser:
     return parser
 
 
+def _add_files(add: Callable[[str, str, str], argparse.ArgumentParser]) -> None:
+    """The commands that read files of runs."""
+    read = add("read", "say what activity files (GPX) hold; nothing is stored", "nudgebot read sunday.gpx")
+    read.add_argument("files", metavar="FILE", nargs="+", type=Path, help="GPX 1.1, also gzipped or alone in a ZIP")
+    read.add_argument("--zone", type=_zone, default=ZoneInfo("UTC"), help="the zone of dates and times (default: UTC)")
+    read.add_argument("--band", type=_band, metavar="LOW-HIGH", help="an easy range of heart rates, like 118-141")
+    read.add_argument("--json", action="store_true", help="one JSON object a file")
+    read.set_defaults(run=_read)
+
+
 def _now() -> datetime:
     return datetime.now(UTC)  # noqa: TID251 - the one place that reads the clock
 
@@ -155,6 +167,13 @@ def _zone(text: str) -> ZoneInfo:
     if text not in available_timezones():
         raise argparse.ArgumentTypeError(f"{text!r} is no time zone (like Europe/Lisbon)")
     return ZoneInfo(text)
+
+
+def _band(text: str) -> tuple[int, int]:
+    low, _, high = text.partition("-")
+    if not (low.isdecimal() and high.isdecimal() and text.isascii() and len(text) <= 7 and int(low) <= int(high)):
+        raise argparse.ArgumentTypeError(f"{text!r} is no range of heart rates (like 118-141)")
+    return int(low), int(high)
 
 
 def _whole(allowed: range) -> Callable[[str], int]:
@@ -197,6 +216,13 @@ def _understand(options: argparse.Namespace) -> int:
         return BAD_USAGE
     sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
     return understand.run(stream, sys.stdout, options.today or _now().astimezone().date())
+
+
+def _read(options: argparse.Namespace) -> int:
+    from nudgebot.tools import read
+
+    sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
+    return read.run(options.files, options.zone, options.band, sys.stdout, sys.stderr, as_json=options.json)
 
 
 def _signs(options: argparse.Namespace) -> int:

@@ -66,6 +66,8 @@ def read_picture(conn: Connection, letter: Letter, now: datetime) -> PictureNow 
             return _progress(conn, letter, now)
         case Picture.GROUP:
             return _group(conn, letter, now)
+        case Picture.RUN:
+            return _run(conn, letter)
         case _:
             assert_never(letter.picture)
 
@@ -77,6 +79,13 @@ def _progress(conn: Connection, letter: Letter, now: datetime) -> PictureNow | N
     today = book.today(now)
     shown = progress(planner.roll(book, today), today)
     return PictureNow(caption(shown), None if shown.empty else shown)
+
+
+def _run(conn: Connection, letter: Letter) -> PictureNow | None:
+    book = book_repository.find(conn, letter.voice, letter.user)
+    if book is None:
+        return None
+    return PictureNow(letter.text, next((each for each in book.recordings if each.sent_as == letter.reply_to), None))
 
 
 def _group(conn: Connection, letter: Letter, now: datetime) -> PictureNow | None:

@@ -32,6 +32,7 @@ from sqlalchemy import (
 from sqlalchemy.dialects import sqlite
 
 from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.recording import Recording
 from nudgebot.domain.model.runner import (
     Asked,
     Book,
@@ -184,6 +185,7 @@ LISTS: Final[tuple[BookList[Any], ...]] = (
     BookList(Codec(Snooze, schema.snoozes), "at"),
     BookList(Codec(SymptomNote, schema.symptoms), "day"),
     BookList(Codec(Pause, schema.pauses), "first", days=140),
+    BookList(Codec(Recording, schema.recordings), "day", days=140),
 )
 
 # An end of a hold that cannot be read has to be begun again.

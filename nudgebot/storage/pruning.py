@@ -25,6 +25,7 @@ _BY_DAY: Final = (
     (schema.limits, schema.limits.c.day),
     (schema.plan, schema.plan.c.day),
     (schema.pauses, schema.pauses.c.last),
+    (schema.recordings, schema.recordings.c.day),
 )
 _BY_MOMENT: Final = ((schema.notes, schema.notes.c.at), (schema.members, schema.members.c.left_at))
 _BY_WEEK: Final = ((schema.weeks, schema.weeks.c.start), (schema.layouts, schema.layouts.c.start))

@@ -295,6 +295,25 @@ pauses = Table(
     Column("last", Date, nullable=False),
     Index(None, "runner_id", "first"),
 )
+# What a file told of the run whose log entry has that key; no place is kept.
+recordings = Table(
+    "recordings",
+    metadata,
+    _id(),
+    _of_runner(),
+    _word("key"),
+    _word("sent_as"),
+    Column("day", Date, nullable=False),
+    _moment("started_at"),
+    _number("total_seconds"),
+    _number("moving_seconds"),
+    *(
+        Column(name, Integer)
+        for name in ("distance_m", "climb_m", "heart_rate", "under", "inside", "over", "low", "high")
+    ),
+    _word("pulse"),
+    Index(None, "runner_id", "day"),
+)
 
 # What the platform handed over: stored before it is confirmed, done in the transaction that acts on it.
 inbox = Table(

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
-from nudgebot.domain.dialogue import changes, conditions, health, illness, log_run, onboarding, weather
+from nudgebot.domain.dialogue import changes, conditions, files, health, illness, log_run, onboarding, weather
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
 from nudgebot.domain.messages import hold as hold_words
 from nudgebot.domain.messages import illness as illness_words
@@ -24,6 +24,7 @@ from nudgebot.domain.model.actions import (
     ChosenMinutes,
     ChosenNumber,
     ChosenOption,
+    ChosenValue,
     Option,
     Reply,
 )
@@ -317,6 +318,21 @@ def _choice(turn: Answering, chosen: Chosen) -> Answer | None:
             return None
 
 
+# What a file recorded
+
+
+def _read_file_kind(turn: Answering) -> Chosen | None:
+    return files.read_kind(turn.line)
+
+
+def _file_kind(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenValue(word):
+            return files.kind_told(turn.closed, turn.heard, turn.asked, word)
+        case _:
+            return None
+
+
 # Deleting everything; a coach's message
 
 
@@ -361,6 +377,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.NOT_ILL_SURE: (_yes_or_no, _not_ill_sure),
     Ask.CHOICE: (_read_choice, _choice),
     Ask.ERASE: (_read_erase, _erase),
+    Ask.FILE_KIND: (_read_file_kind, _file_kind),
     Ask.TELL: (_yes_or_no, _elsewhere),
     Ask.READING: (_read_elsewhere, _elsewhere),
 }

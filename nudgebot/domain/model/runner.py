@@ -10,6 +10,7 @@ from zoneinfo import ZoneInfo
 from nudgebot.domain.model.intake import NOTHING_TOLD, Goal, Intake, OpenDays
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import RUN_DAYS, WEEK_STEP, WINDOW_GROWTH
+from nudgebot.domain.model.recording import Recording
 from nudgebot.domain.model.week import Session, Week, week_start
 
 
@@ -220,6 +221,7 @@ class Ask(StrEnum):
     CHOICE = "choice"  # as planned, shortest, walk, rest
     ERASE = "erase"  # delete everything?
     CONDITION = "condition"  # a condition that was told, shown back
+    FILE_KIND = "file kind"  # what was it, that a file recorded without saying so?
     TELL = "tell"  # a coach's message, shown before it is sent
 
 
@@ -359,6 +361,7 @@ class Book:
     snoozes: tuple[Snooze, ...] = ()
     symptoms: tuple[SymptomNote, ...] = ()
     pauses: tuple[Pause, ...] = ()
+    recordings: tuple[Recording, ...] = ()
     half_runs: int = 0  # after an illness of 0-5 days: how many runs are still at half
 
     def local(self, now: datetime) -> datetime:
