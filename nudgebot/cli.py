@@ -222,7 +222,7 @@ def _read(options: argparse.Namespace) -> int:
     from nudgebot.tools import read
 
     sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
-    return read.run(options.files, options.zone, options.band, sys.stdout, sys.stderr, as_json=options.json)
+    return read.run(options.files, options.zone, options.band, _now(), sys.stdout, sys.stderr, as_json=options.json)
 
 
 def _signs(options: argparse.Namespace) -> int:

@@ -8,19 +8,17 @@ from typing import Any, assert_never
 
 from sqlalchemy import Connection
 
-from nudgebot.app import coaching
+from nudgebot.app import calendar, coaching
 from nudgebot.domain.messages.group import EMPTY
 from nudgebot.domain.messages.group_report import sheet_caption
 from nudgebot.domain.messages.progress import caption
-from nudgebot.domain.model.speech import Picture
+from nudgebot.domain.model.speech import File, Picture
 from nudgebot.domain.overview.group_report import sheet
 from nudgebot.domain.overview.progress import progress
 from nudgebot.domain.planning import planner
 from nudgebot.rendering.pictures import Shown
 from nudgebot.storage import book_repository, export, group_repository
 from nudgebot.storage.outbox import Letter
-
-EXPORT_NAME = "nudgebot-export.zip"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +30,24 @@ class PictureNow:
 
 
 @dataclass(frozen=True, slots=True)
+class CalendarNow:
+    """Somebody's sessions as a calendar."""
+
+    file: bytes
+    name: str = "running-plan.ics"
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """The same as text, for a channel that takes no files."""
+        return (self.file.decode().replace("\r\n", "\n").rstrip(),)
+
+
+@dataclass(frozen=True, slots=True)
 class ExportNow:
     """Everything of one person, as `storage.export` reads it."""
 
     found: dict[str, Any]
+    name: str = "nudgebot-export.zip"
 
     @property
     def texts(self) -> tuple[str, str]:
@@ -48,10 +60,14 @@ class ExportNow:
         return export.as_zip(self.found)
 
 
-def read_export(conn: Connection, letter: Letter) -> ExportNow | None:
+def read_attached(conn: Connection, letter: Letter) -> ExportNow | CalendarNow | None:
     """What the letter's person is handed; None if nothing is kept of them any more."""
     book = book_repository.find(conn, letter.voice, letter.user)
-    return None if book is None else ExportNow(export.everything(conn, book.runner.id))
+    if book is None:
+        return None
+    if letter.file is File.CALENDAR:
+        return CalendarNow(calendar.content(conn, book))
+    return ExportNow(export.everything(conn, book.runner.id))
 
 
 def read_picture(conn: Connection, letter: Letter, now: datetime) -> PictureNow | None:

@@ -10,8 +10,8 @@ from nudgebot.app import coaching, commands, membership
 from nudgebot.app.access import Tried
 from nudgebot.app.commands import Slashed
 from nudgebot.app.request import Request
+from nudgebot.domain.dialogue import busy_days, files
 from nudgebot.domain.dialogue import coach as desk
-from nudgebot.domain.dialogue import files
 from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.values import Answer, say
 from nudgebot.domain.messages import group as words
@@ -26,8 +26,9 @@ from nudgebot.domain.model.actions import (
     SetShare,
     ShowSheet,
 )
-from nudgebot.domain.model.recording import FileFault, Track
+from nudgebot.domain.model.busy import BusyTimes
 from nudgebot.domain.model.runner import Joining
+from nudgebot.domain.model.speech import FileContent
 from nudgebot.domain.text.reply import read_yes_no
 from nudgebot.domain.text.triage import Verdict, triage
 
@@ -63,7 +64,7 @@ def decide(request: Request, tried: Tried | None) -> Answer:
     return coaching.told(request) or _talk(request)
 
 
-def _sent_file(request: Request, file: Track | FileFault) -> Answer:
+def _sent_file(request: Request, file: FileContent) -> Answer:
     """A file, and the line under it: a sign in the line is answered first, whatever the file holds.
 
     Somebody without a plan is asked the questions first.
@@ -71,6 +72,8 @@ def _sent_file(request: Request, file: Track | FileFault) -> Answer:
     book, heard = request.book, request.heard
     if isinstance(book.standing, Joining):
         return _talk(request) if heard.text.strip() else commands.before_the_plan(request)
+    if isinstance(file, BusyTimes):
+        return busy_days.found(book, heard, file)
     if not heard.text.strip() or triage(heard.text) == Verdict():
         return files.received(book, heard, file)
     first = _talk(request)

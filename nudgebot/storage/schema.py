@@ -314,6 +314,27 @@ recordings = Table(
     _word("pulse"),
     Index(None, "runner_id", "day"),
 )
+# Sessions as the runner's calendar has them, and the key of its private feed; null: none is open.
+calendar_events = Table(
+    "calendar_events",
+    metadata,
+    _id(),
+    _of_runner(index=True),
+    _word("uid"),
+    _number("sequence"),
+    Column("day", Date, nullable=False),
+    _number("minutes"),
+    _word("kind"),
+    _flag("cancelled"),
+    _moment("changed_at"),
+)
+feeds = Table(
+    "feeds",
+    metadata,
+    _of_runner(primary_key=True),
+    Column("digest", LargeBinary, index=True),
+    Column("alarm", Integer),
+)
 
 # What the platform handed over: stored before it is confirmed, done in the transaction that acts on it.
 inbox = Table(

@@ -4,31 +4,42 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from datetime import datetime
 from pathlib import Path
 from typing import Any, TextIO
 from zoneinfo import ZoneInfo
 
 from nudgebot.app.incoming_files import read_file
 from nudgebot.domain.messages.recording import NOT_TAKEN, figures, in_band
+from nudgebot.domain.model.busy import BusyTimes
 from nudgebot.domain.model.recording import FileFault, Track
 
 DONE, BAD_INPUT = 0, 2
 
 
 def run(
-    paths: Iterable[Path], zone: ZoneInfo, band: tuple[int, int] | None, out: TextIO, err: TextIO, *, as_json: bool
+    paths: Iterable[Path],
+    zone: ZoneInfo,
+    band: tuple[int, int] | None,
+    now: datetime,
+    out: TextIO,
+    err: TextIO,
+    *,
+    as_json: bool,
 ) -> int:
     """Prints what each file comes to; 0, or 2 where one of them cannot be used."""
     status = DONE
     for path in paths:
         try:
             with path.open("rb") as stream:
-                found = read_file(stream)
+                found = read_file(stream, now)
         except OSError as error:
             err.write(f"nudgebot: cannot read {path}: {error.strerror}\n")
             status = BAD_INPUT
             continue
-        if isinstance(found, FileFault):
+        if isinstance(found, BusyTimes):
+            out.write(f"{path}: a calendar with {len(found.times)} busy times in the next four weeks\n")
+        elif isinstance(found, FileFault):
             err.write(f"nudgebot: {path}: {found.value}. {NOT_TAKEN[found]}\n")
             status = BAD_INPUT
         elif as_json:

@@ -39,7 +39,7 @@ PLAIN = files.run_of()
     ids=["plain", "gzip", "zip", "zip with what a desktop adds", "UTF-16", "byte order mark"],
 )
 def test_the_same_run_is_read_however_it_is_packed(content: bytes) -> None:
-    found = read_file(io.BytesIO(content))
+    found = read_file(io.BytesIO(content), files.START)
     assert isinstance(found, Track)
     assert found.minutes == 40
 
@@ -60,7 +60,7 @@ def test_the_same_run_is_read_however_it_is_packed(content: bytes) -> None:
     ],
 )
 def test_a_broken_or_odd_archive_is_a_fault(content: bytes, fault: FileFault) -> None:
-    assert read_file(io.BytesIO(content)) is fault
+    assert read_file(io.BytesIO(content), files.START) is fault
 
 
 def test_a_bomb_is_stopped_as_it_streams_by(monkeypatch: pytest.MonkeyPatch) -> None:
@@ -68,13 +68,13 @@ def test_a_bomb_is_stopped_as_it_streams_by(monkeypatch: pytest.MonkeyPatch) -> 
     bomb = gzip.compress(b"<gpx>" + b" " * 20_000_000)
     assert len(bomb) < 50_000
     tracemalloc.start()
-    assert read_file(io.BytesIO(bomb)) is FileFault.TOO_LARGE
+    assert read_file(io.BytesIO(bomb), files.START) is FileFault.TOO_LARGE
     assert tracemalloc.get_traced_memory()[1] < 4_000_000
     tracemalloc.stop()
 
 
 def test_too_many_points_or_elements_are_a_fault_before_they_fill_the_memory(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(gpx, "MOST_POINTS", 100)
-    assert read_file(io.BytesIO(PLAIN)) is FileFault.TOO_LARGE
+    assert read_file(io.BytesIO(PLAIN), files.START) is FileFault.TOO_LARGE
     monkeypatch.setattr(gpx, "MOST_ELEMENTS", 50)
-    assert read_file(io.BytesIO(PLAIN)) is FileFault.TOO_LARGE
+    assert read_file(io.BytesIO(PLAIN), files.START) is FileFault.TOO_LARGE

@@ -15,13 +15,16 @@ from hypothesis import strategies as st
 from nudgebot.app.incoming_files import read_file
 from nudgebot.domain.activity.gpx import read_points
 from nudgebot.domain.activity.track import activity_called, metres, track_of
+from nudgebot.domain.model.busy import BusyTimes
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.recording import BINS, FileFault, Track
 from tests import gpx_files as files
 
 
 def read(content: bytes | str) -> Track | FileFault:
-    return read_file(io.BytesIO(content.encode() if isinstance(content, str) else content))
+    found = read_file(io.BytesIO(content.encode() if isinstance(content, str) else content), files.START)
+    assert not isinstance(found, BusyTimes)
+    return found
 
 
 def track(content: bytes | str) -> Track:

@@ -17,7 +17,7 @@ from typing import TypeAlias, assert_never
 from sqlalchemy import Connection
 
 from nudgebot.app import group_chat
-from nudgebot.app.incoming_files import LARGEST
+from nudgebot.app.incoming_files import LARGEST, address_in
 from nudgebot.channels.telegram.logs import place
 from nudgebot.channels.telegram.updates import (
     VOICE,
@@ -86,12 +86,15 @@ def put_aside(conn: Connection, update: inbox.Update, error: Exception, now: dat
 def _act(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: datetime) -> None:
     heard = hear(_raw(update), bot, now)
     match heard:
+        case TextLine(incoming) if not incoming.chat and not incoming.edits and address_in(incoming.text) is not None:
+            inbox.to_fetch(conn, update.key)  # the lines behind it do not wait for it
+            return
         case TextLine(incoming):
             take(conn, incoming, now)
         case SentFile(incoming, _, size) if size > LARGEST:
             take(conn, replace(incoming, file=FileFault.TOO_LARGE), now)
         case SentFile():
-            inbox.to_fetch(conn, update.key)  # the lines behind it do not wait for it
+            inbox.to_fetch(conn, update.key)
             return
         case Press(incoming, _, ref):
             press = incoming if ref is None else _looked_up(conn, incoming, ref.letter, ref.number)

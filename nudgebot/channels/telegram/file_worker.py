@@ -13,20 +13,22 @@ from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from datetime import datetime
+from functools import partial
 from io import BytesIO
 from typing import Final
 
 from sqlalchemy import Connection
 
-from nudgebot.app.incoming_files import read_file
+from nudgebot.app.incoming_files import address_in, read_file
+from nudgebot.channels.fetching import read_address
 from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.bot_api import BotApi, CallOutcome, NotFound, Refused
 from nudgebot.channels.telegram.dispatcher import Take, put_aside
 from nudgebot.channels.telegram.outbox_worker import Sender
 from nudgebot.channels.telegram.store_thread import StoreThread
-from nudgebot.channels.telegram.updates import BotName, SentFile, hear
-from nudgebot.domain.model.recording import FileFault, Track
-from nudgebot.domain.model.speech import Incoming
+from nudgebot.channels.telegram.updates import BotName, SentFile, TextLine, hear
+from nudgebot.domain.model.recording import FileFault
+from nudgebot.domain.model.speech import FileContent, Incoming
 from nudgebot.storage import inbox
 from nudgebot.storage.database import StoreFault, apart
 
@@ -82,19 +84,24 @@ class FileWorker:
 
     async def _one(self, update: inbox.Update) -> None:
         heard = hear(json.loads(update.raw), self._bot, self._clock())
-        if not isinstance(heard, SentFile):
-            raise TypeError(update.key)  # nothing else is put aside to be fetched
-        file = await self._fetched(heard.file_id)
+        match heard:
+            case SentFile(incoming, file_id):
+                file = await self._fetched(file_id)
+            case TextLine(incoming) if (address := address_in(incoming.text)) is not None:
+                file = await self._in_thread(partial(read_address, address, self._clock()))
+                incoming = replace(incoming, text="")
+            case _:
+                raise TypeError(update.key)  # nothing else is put aside to be fetched
         _log.info("the file of update %s: %s", update.key, file.value if isinstance(file, FileFault) else "read")
-        incoming = replace(heard.incoming, file=file)
+        incoming = replace(incoming, file=file)
         await self._sender.answering(lambda conn: self._hand_over(conn, update, incoming))
 
-    async def _fetched(self, file_id: str) -> Track | FileFault:
+    async def _fetched(self, file_id: str) -> FileContent:
         backoff = Backoff()
         for _ in range(TRIES):
             came = await self._api.download(file_id)
             if isinstance(came, bytes):
-                return await self._read(came)
+                return await self._in_thread(partial(read_file, BytesIO(came), self._clock()))
             if isinstance(came, Refused | NotFound):
                 break
             await self._wait(came, backoff)
@@ -105,8 +112,8 @@ class FileWorker:
         _log.warning("getFile: %s; again in %.1f s", came, pause)
         await asyncio.sleep(pause)
 
-    async def _read(self, content: bytes) -> Track | FileFault:
-        return await asyncio.get_running_loop().run_in_executor(self._reading, lambda: read_file(BytesIO(content)))
+    async def _in_thread(self, work: Callable[[], FileContent]) -> FileContent:
+        return await asyncio.get_running_loop().run_in_executor(self._reading, work)
 
     def _hand_over(self, conn: Connection, update: inbox.Update, incoming: Incoming) -> None:
         now = self._clock()

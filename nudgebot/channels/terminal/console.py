@@ -16,15 +16,15 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection, Engine
 
 from nudgebot.app import handle_message, scheduler
-from nudgebot.app.attachments import read_export, read_picture
-from nudgebot.app.incoming_files import read_file
+from nudgebot.app.attachments import read_attached, read_picture
+from nudgebot.app.incoming_files import address_in, read_file
+from nudgebot.channels.fetching import read_address
 from nudgebot.domain.messages.plan import left
 from nudgebot.domain.messages.progress import NOT_DRAWN
 from nudgebot.domain.model.actions import Action
 from nudgebot.domain.model.logbook import counted_minutes
-from nudgebot.domain.model.recording import FileFault, Track
 from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking
-from nudgebot.domain.model.speech import REACTION, Button, Incoming
+from nudgebot.domain.model.speech import REACTION, Button, FileContent, Incoming
 from nudgebot.domain.nudging import nudges
 from nudgebot.rendering import pictures
 from nudgebot.storage import book_repository, clock, outbox
@@ -116,19 +116,22 @@ class Talk:
         """Sends a file with a line under it; in a group files are nobody's, as on the platform."""
         try:
             with path.open("rb") as stream:
-                file = read_file(stream)
+                file = read_file(stream, self.now())
         except OSError as error:
             raise TalkFault(f"cannot read {path}: {error.strerror}") from error
         self._say(text, number, file=None if self.group else file)
 
-    def _say(self, text: str, number: int, action: Action | None = None, file: Track | FileFault | None = None) -> None:
+    def _say(self, text: str, number: int, action: Action | None = None, file: FileContent | None = None) -> None:
         now = self.now()
         key = f"{VOICE}:{uuid.uuid4().hex}"
         self.inputs[key] = number
         # A group's terminal shows the bot every line, as the platform does to an administrator.
         addressed = not self.group or text.lstrip().startswith("/")
         said = Incoming(key, VOICE, self.speaker, self.speaker, text, now, action, self.group, addressed=addressed)
-        incoming = replace(said, file=file)
+        address = None if self.group else address_in(text)
+        if address is not None:
+            text, file = "", read_address(address, now)
+        incoming = replace(said, text=text, file=file)
         with self.engine.begin() as conn:
             handle_message.take(conn, incoming, now, open_door=self.open_door, owner=self.owner, codes=self._codes)
             clock.keep(conn, VOICE, now)
@@ -230,7 +233,7 @@ class Talk:
     def _hand_out(self, letter: outbox.Letter, now: datetime) -> None:
         """Prints what a file holds: the terminal has no files."""
         with self.engine.begin() as conn:
-            found = read_export(conn, letter)
+            found = read_attached(conn, letter)
             zone = self._zone_of(conn, letter)
         for text in () if found is None else found.texts:
             self._message(replace(letter, text=text), now.astimezone(zone), None)

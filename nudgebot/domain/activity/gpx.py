@@ -24,9 +24,8 @@ MOST_BYTES: Final = 400_000_000  # unpacked
 MOST_POINTS: Final = 1_500_000  # seventeen days at one a second
 MOST_ELEMENTS: Final = 20_000_000
 DEEPEST: Final = 64  # elements in each other
-LONGEST_TOKEN: Final = 1_000_000  # bytes: an attribute, a comment
+LONGEST_TOKEN: Final = 1_000_000  # bytes: an attribute, a comment, the text of a value
 LONGEST_VALUE: Final = 64  # signs of a time or a number
-MOST_PIECES: Final = 8  # in which one value may come
 FIRST_YEAR: Final = 2000  # receivers without a fix say 1970 or 1980
 PULSE: Final = range(30, 231)  # beats a minute that a heart can have; others are a loose strap
 UNKNOWN: Final = math.nan
@@ -35,7 +34,7 @@ _VALUES: Final = frozenset({"time", "ele", "hr"})
 
 
 @dataclass(slots=True)
-class Points:
+class TrackPoints:
     """The points of all tracks of a file, in its order: a column each.
 
     `times` seconds since 1970 (UTC), `places` latitude and longitude in turn (degrees), `heights` metres, `hearts`
@@ -57,7 +56,7 @@ class _Refused(Exception):  # noqa: N818 - never leaves this module; carries the
         self.fault = fault
 
 
-def read_points(chunks: Iterable[bytes]) -> Points | FileFault:
+def read_points(chunks: Iterable[bytes]) -> TrackPoints | FileFault:
     """The points of a GPX file that comes in `chunks`, or why there are none. Total, bounded in memory and time."""
     reader = _Reader()
     fed = 0
@@ -67,7 +66,7 @@ def read_points(chunks: Iterable[bytes]) -> Points | FileFault:
             if fed > MOST_BYTES:
                 return FileFault.TOO_LARGE
             reader.parser.Parse(chunk, False)
-            if fed - reader.parser.CurrentByteIndex > LONGEST_TOKEN or reader.pieces > MOST_PIECES:
+            if fed - reader.parser.CurrentByteIndex > LONGEST_TOKEN or reader.held > LONGEST_TOKEN:
                 return FileFault.BROKEN
         reader.parser.Parse(b"", True)
     except _Refused as refused:
@@ -81,7 +80,7 @@ class _Reader:
     """Expat's handlers, and what has been read so far."""
 
     def __init__(self) -> None:
-        self.points = Points()
+        self.points = TrackPoints()
         self.is_gpx = False
         self._path: list[str] = []  # local names, the outermost first
         self._elements = 0
@@ -98,9 +97,9 @@ class _Reader:
         self.parser.StartDoctypeDeclHandler = self._refuse_dtd
 
     @property
-    def pieces(self) -> int:
-        """In how many pieces the text of the open value came so far: more than a few are no number and no time."""
-        return len(self._text or ())
+    def held(self) -> int:
+        """How long the text of the open value is so far."""
+        return sum(map(len, self._text or ()))
 
     @staticmethod
     def _refuse_dtd(*_: object) -> None:

@@ -14,7 +14,7 @@ from datetime import UTC, datetime
 from math import asin, cos, isnan, radians, sin, sqrt
 from typing import Final
 
-from nudgebot.domain.activity.gpx import Points
+from nudgebot.domain.activity.gpx import TrackPoints
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.parameters import Choice, Rule
 from nudgebot.domain.model.recording import BINS, FileFault, Track
@@ -53,7 +53,7 @@ def activity_called(word: str) -> Activity | None:
     return next((activity for pattern, activity in _KINDS if pattern.search(word)), None)
 
 
-def track_of(points: Points) -> Track | FileFault:
+def track_of(points: TrackPoints) -> Track | FileFault:
     """What the points come to, or why they are no activity."""
     if not points.times:
         return FileFault.NO_TIMES
@@ -96,7 +96,7 @@ class _Order:
     breaks: frozenset[int]
 
 
-def _in_time(points: Points) -> _Order | None:
+def _in_time(points: TrackPoints) -> _Order | None:
     """Segments by their first time, and in them the points that lead on; None where most of the points lead back."""
     times, ends = points.times, [*points.starts[1:], len(points.times)]
     segments = sorted(zip(points.starts, ends, strict=True), key=lambda each: times[each[0]])
@@ -117,7 +117,7 @@ def _in_time(points: Points) -> _Order | None:
     return _Order(kept, frozenset(breaks)) if 2 * back < len(times) else None
 
 
-def _intervals(points: Points, order: _Order) -> Iterator[tuple[int, int, float]]:
+def _intervals(points: TrackPoints, order: _Order) -> Iterator[tuple[int, int, float]]:
     """Two points that follow each other inside a segment, and the seconds between them."""
     times, breaks = points.times, order.breaks
     before = -1
@@ -136,7 +136,7 @@ class _Movement:
     recorded: float = 0.0
 
 
-def _movement(points: Points, order: _Order) -> _Movement:
+def _movement(points: TrackPoints, order: _Order) -> _Movement:
     """How long and how far somebody moved.
 
     Motion is judged over stretches of ten seconds and more, by how far apart their ends are: a receiver at rest
@@ -182,7 +182,7 @@ class _Hearts:
     means: tuple[int | None, ...] = ()
 
 
-def _hearts(points: Points, order: _Order, first: float, total: float) -> _Hearts:
+def _hearts(points: TrackPoints, order: _Order, first: float, total: float) -> _Hearts:
     times, hearts, came = points.times, points.hearts, _Hearts()
     sums, weights = [0.0] * BINS, [0.0] * BINS
     for _, place, seconds in _intervals(points, order):
@@ -198,7 +198,7 @@ def _hearts(points: Points, order: _Order, first: float, total: float) -> _Heart
     return came
 
 
-def _climb(points: Points, order: _Order) -> int | None:
+def _climb(points: TrackPoints, order: _Order) -> int | None:
     """Metres climbed, counted in rises of three metres and more, since heights waver; None without heights."""
     climbed, low, high, known = 0.0, 0.0, 0.0, False
     for place in order.kept:

@@ -11,7 +11,17 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
-from nudgebot.domain.dialogue import changes, conditions, files, health, illness, log_run, onboarding, weather
+from nudgebot.domain.dialogue import (
+    busy_days,
+    changes,
+    conditions,
+    files,
+    health,
+    illness,
+    log_run,
+    onboarding,
+    weather,
+)
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
 from nudgebot.domain.messages import hold as hold_words
 from nudgebot.domain.messages import illness as illness_words
@@ -333,6 +343,14 @@ def _file_kind(turn: Answering, chosen: Chosen) -> Answer | None:
             return None
 
 
+def _busy_days(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case Agreed(yes):
+            return busy_days.settled(turn.closed, turn.heard, turn.asked, yes=yes)
+        case _:
+            return None
+
+
 # Deleting everything; a coach's message
 
 
@@ -378,6 +396,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.CHOICE: (_read_choice, _choice),
     Ask.ERASE: (_read_erase, _erase),
     Ask.FILE_KIND: (_read_file_kind, _file_kind),
+    Ask.BUSY_DAYS: (_yes_or_no, _busy_days),
     Ask.TELL: (_yes_or_no, _elsewhere),
     Ask.READING: (_read_elsewhere, _elsewhere),
 }

@@ -222,6 +222,7 @@ class Ask(StrEnum):
     ERASE = "erase"  # delete everything?
     CONDITION = "condition"  # a condition that was told, shown back
     FILE_KIND = "file kind"  # what was it, that a file recorded without saying so?
+    BUSY_DAYS = "busy days"  # the days that a calendar leaves no room on, shown back
     TELL = "tell"  # a coach's message, shown before it is sent
 
 

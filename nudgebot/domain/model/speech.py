@@ -7,6 +7,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from nudgebot.domain.model.actions import Action
+from nudgebot.domain.model.busy import BusyTimes
 from nudgebot.domain.model.recording import FileFault, Track
 
 ANSWER = "answer"
@@ -28,6 +29,7 @@ class File(StrEnum):
     """Which file goes with a message. It is written right before the message leaves."""
 
     EXPORT = "export"  # everything kept of the person
+    CALENDAR = "calendar"  # their sessions of the next weeks
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +56,9 @@ class Say:
     file: File | None = None
 
 
+FileContent = Track | BusyTimes | FileFault
+
+
 @dataclass(frozen=True, slots=True)
 class Incoming:
     """One line from one person, typed or pressed.
@@ -77,4 +82,4 @@ class Incoming:
     edits: str = ""
     addressed: bool = True
     door: str = ""
-    file: Track | FileFault | None = None
+    file: FileContent | None = None
