@@ -137,6 +137,13 @@ def _add_files(add: Callable[[str, str, str], argparse.ArgumentParser]) -> None:
     read.add_argument("--json", action="store_true", help="one JSON object a file")
     read.set_defaults(run=_read)
 
+    past = add("import", "show past runs in a CSV, or put them into a runner's log", "nudgebot import runs.csv Ana")
+    past.add_argument("file", metavar="FILE", help="a CSV with date, minutes and maybe kind, heart_rate, effort; or -")
+    past.add_argument("runner", metavar="RUNNER", help="a runner's number or name")
+    past.add_argument("--write", action="store_true", help="write them; without it they are only shown")
+    past.add_argument("--db", metavar="URL", help="the database (default: that of serve)")
+    past.set_defaults(run=_import)
+
 
 def _now() -> datetime:
     return datetime.now(UTC)  # noqa: TID251 - the one place that reads the clock
@@ -223,6 +230,30 @@ def _read(options: argparse.Namespace) -> int:
 
     sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
     return read.run(options.files, options.zone, options.band, _now(), sys.stdout, sys.stderr, as_json=options.json)
+
+
+def _import(options: argparse.Namespace) -> int:
+    from nudgebot.channels.settings import default_database
+    from nudgebot.storage.database import BadAddress, StoreFault, hold, opened
+    from nudgebot.tools import import_runs
+
+    stream = _opened(options.file)
+    if stream is None:
+        return BAD_USAGE
+    try:
+        text = stream.read().decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return _fail(f"{options.file} is no text in UTF-8", BAD_USAGE)
+    sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
+    url = options.db or os.environ.get("NUDGEBOT_DATABASE") or default_database(os.environ, sys.platform)
+    path = url.removeprefix("sqlite:///")
+    if path != url and not Path(path).exists():
+        return _fail(f"there is no database {path}", BAD_USAGE)
+    try:
+        with hold(url, alone=True), opened(url) as engine:
+            return import_runs.run(engine, options.runner, text, _now(), sys.stdout, sys.stderr, write=options.write)
+    except StoreFault as fault:
+        return _fail(str(fault), BAD_USAGE if isinstance(fault, BadAddress) else FAILED)
 
 
 def _signs(options: argparse.Namespace) -> int:

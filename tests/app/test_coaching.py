@@ -10,6 +10,7 @@ import pytest
 from sqlalchemy import select
 
 from nudgebot.app import scheduler
+from nudgebot.app.attachments import read_attached
 from nudgebot.app.commands import COMMANDS
 from nudgebot.domain.messages.group import HEADINGS
 from nudgebot.domain.model import coach_settings
