@@ -14,7 +14,7 @@ import pytest
 from tests.servers.fake_telegram import PATIENCE
 from tests.talking import MARTA
 
-COMMANDS = ("demo", "talk", "serve", "owner", "replan", "understand", "why-nudge", "simulate")
+COMMANDS = ("demo", "talk", "serve", "owner", "replan", "understand", "why-nudge", "simulate", "read", "import")
 
 
 def nudgebot(*arguments: str, typed: str = "", env: dict[str, str] | None = None) -> subprocess.CompletedProcess[str]:

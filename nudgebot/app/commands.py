@@ -171,7 +171,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     ),
     Command(
         "calendar", rights.OWN_IN_PRIVATE, Together(calendar.calendar), Topic.OWN,
-        (Use("your sessions for your calendar"), Use("a private address that it follows", "link")),
+        (Use("your sessions for it"), Use("an address that it follows", "link")),
         "your sessions for your calendar", _EVERYWHERE, frozenset({"calendar"}), needs_plan=True,
     ),
     Command(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Final
 
 from nudgebot.domain.activity.track import activity_called
@@ -20,7 +20,7 @@ from nudgebot.domain.model.speech import Picture
 from nudgebot.domain.text.reply import Intent, Reading, read
 
 CLOCKS_APART: Final = timedelta(minutes=10)  # by how much a device's clock may be ahead of ours
-SHORT: Final = re.compile(r"\W*(?:\w+\W+){0,2}\w+\W*")  # an answer of at most three words
+SHORT: Final = re.compile(r"\W*(?:\w+\W+){0,3}\w+\W*")  # an answer of at most four words
 _ELSE: Final = re.compile(r"\W*(?:something|other|none)\b", re.IGNORECASE)
 
 
@@ -35,7 +35,7 @@ def received(book: Book, heard: Heard, file: Track | FileFault, *, open_question
         return say(book, words.NOT_TAKEN[FileFault.TOO_OLD])
     if same_run.known_already(book, file):
         return say(book, words.IN_THE_LOG)
-    said = read(heard.text, today) if heard.text.strip() else Reading(Intent.LOG)
+    said = _said(heard.text, file.minutes, today)
     named = activity_called(heard.text) or (said.activity if said.activity is not Activity.RUN else None)
     activity = named or file.activity
     recording = _recording(book, heard, file)
@@ -65,8 +65,16 @@ def kind_told(book: Book, heard: Heard, asked: Asked, word: str) -> Answer | Non
         return None
     if recording is None:
         return say(book, words.GONE)
-    said = read(asked.line, book.today(asked.at)) if asked.line.strip() else Reading(Intent.LOG)
+    said = _said(asked.line, (recording.moving_seconds + 30) // 60, book.today(asked.at))
     return _logged(book, replace(heard, key=recording.key), recording, Activity(word), said, shown=True)
+
+
+def _said(line: str, minutes: int, today: date) -> Reading:
+    """What the words under a file say of its run; they need not repeat its minutes to be a run's."""
+    if not line.strip():
+        return Reading(Intent.LOG)
+    told = read(line, today)
+    return told if told.intent is Intent.LOG else read(f"{minutes} min, {line}", today)
 
 
 def _recording(book: Book, heard: Heard, track: Track) -> Recording:
