@@ -1,6 +1,7 @@
 """The door: reads the command line and the clock, wires the rest together.
 
-Exit status: 0 done, 1 failed while running, 2 bad usage, setting or input, with one line on standard error.
+Exit status: 0 done, 1 failed while running, 2 bad usage, setting or input, with one line on standard error; 130 where
+somebody pressed Ctrl-C.
 """
 
 from __future__ import annotations
@@ -9,15 +10,18 @@ import argparse
 import os
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from datetime import UTC, date, datetime
+from datetime import UTC, date, datetime, timedelta
 from functools import partial
 from pathlib import Path
 from time import process_time
 from typing import BinaryIO, NoReturn
 from zoneinfo import ZoneInfo, available_timezones
 
-DONE, FAILED, BAD_USAGE = 0, 1, 2
+from nudgebot import __version__
+
+DONE, FAILED, BAD_USAGE, INTERRUPTED = 0, 1, 2, 130
 RUNNERS, WEEKS = range(1, 100_001), range(1, 105)  # of a simulation
+KEEP_DAYS = range(1, 3_651)  # of copies
 
 
 class _Parser(argparse.ArgumentParser):
@@ -37,7 +41,13 @@ def main(arguments: Sequence[str] | None = None) -> int:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return DONE
     except KeyboardInterrupt:
-        return FAILED
+        return INTERRUPTED
+    except Exception as error:
+        from nudgebot.storage.database import BadAddress, StoreFault
+
+        if not isinstance(error, StoreFault):
+            raise
+        return _fail(str(error), BAD_USAGE if isinstance(error, BadAddress) else FAILED)
 
 
 def _parser() -> _Parser:
@@ -46,6 +56,7 @@ def _parser() -> _Parser:
         description="Keeps a busy runner's small weekly dose of easy running on its feet, by chat.",
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
+    parser.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
 
     def add(name: str, what: str, example: str) -> argparse.ArgumentParser:
@@ -78,10 +89,6 @@ def _parser() -> _Parser:
     serve = add("serve", "the chat on Telegram; settings come from the environment", "NUDGEBOT_TOKEN=… nudgebot serve")
     serve.set_defaults(run=_serve)
 
-    owner = add("owner", "make a one-time code that lets whoever writes it to the bot host it", "nudgebot owner")
-    owner.add_argument("--db", metavar="URL", help="the database (default: that of serve)")
-    owner.set_defaults(run=_owner)
-
     replan = add("replan", "solve replanning problems, one JSON object a line", "nudgebot replan week.jsonl")
     replan.add_argument("file", metavar="FILE", help="a file of problems, or - for standard input")
     replan.set_defaults(run=_replan)
@@ -109,7 +116,7 @@ def _parser() -> _Parser:
     why_nudge = add("why-nudge", "explain the nudges of one runner on one day", "nudgebot why-nudge Ana 2027-01-06")
     why_nudge.add_argument("runner", metavar="RUNNER", help="a runner's number or name")
     why_nudge.add_argument("day", metavar="DATE", type=_date, help="the runner's date, like 2027-01-06")
-    why_nudge.add_argument("--db", metavar="URL", help="the database (default: that of serve)")
+    _of_serve(why_nudge)
     why_nudge.set_defaults(run=_why_nudge)
 
     simulate = add(
@@ -125,6 +132,7 @@ def _parser() -> _Parser:
     simulate.add_argument("--keep", type=_folder, metavar="FOLDER", help="keep what is done there, and go on from it")
     simulate.add_argument("--once", action="store_true", help="leave out the comparison with weeks left alone")
     simulate.set_defaults(run=_simulate)
+    _for_the_host(add)
     return parser
 
 
@@ -141,8 +149,37 @@ def _add_files(add: Callable[[str, str, str], argparse.ArgumentParser]) -> None:
     past.add_argument("file", metavar="FILE", help="a CSV with date, minutes and maybe kind, heart_rate, effort; or -")
     past.add_argument("runner", metavar="RUNNER", help="a runner's number or name")
     past.add_argument("--write", action="store_true", help="write them; without it they are only shown")
-    past.add_argument("--db", metavar="URL", help="the database (default: that of serve)")
+    _of_serve(past)
     past.set_defaults(run=_import)
+
+
+def _for_the_host(add: Callable[[str, str, str], argparse.ArgumentParser]) -> None:
+    """Commands of whoever runs the bot."""
+    owner = add("owner", "make a one-time code that lets whoever writes it to the bot host it", "nudgebot owner")
+    _of_serve(owner)
+    owner.set_defaults(run=_owner)
+
+    check = add("check", "look for what would keep serve from working, and say how to mend it", "nudgebot check")
+    check.add_argument("--running", action="store_true", help="also whether serve runs, and keeps up")
+    check.add_argument("--offline", action="store_true", help="ask the platform nothing")
+    check.set_defaults(run=_check)
+
+    backup = add("backup", "copy the database while serve runs, and read the copy back", "nudgebot backup copies")
+    backup.add_argument("folder", metavar="FOLDER", type=Path, help="where the copies lie; made if it is not there")
+    backup.add_argument(
+        "--keep", type=_whole(KEEP_DAYS), metavar="DAYS", default=30, help="delete older copies (default: 30 days)"
+    )
+    _of_serve(backup)
+    backup.set_defaults(run=_backup)
+
+    restore = add("restore", "put a copy in the place of the database", "nudgebot restore copies/nudgebot-20270104.db")
+    restore.add_argument("copy", metavar="COPY", type=Path, help="a file that nudgebot backup made")
+    _of_serve(restore)
+    restore.set_defaults(run=_restore)
+
+
+def _of_serve(command: argparse.ArgumentParser) -> None:
+    command.add_argument("--db", metavar="URL", help="the database (default: that of serve)")
 
 
 def _now() -> datetime:
@@ -233,8 +270,8 @@ def _read(options: argparse.Namespace) -> int:
 
 
 def _import(options: argparse.Namespace) -> int:
-    from nudgebot.channels.settings import default_database
-    from nudgebot.storage.database import BadAddress, StoreFault, hold, opened
+    from nudgebot.storage.database import opened
+    from nudgebot.storage.holding import hold
     from nudgebot.tools import import_runs
 
     stream = _opened(options.file)
@@ -245,15 +282,9 @@ def _import(options: argparse.Namespace) -> int:
     except UnicodeDecodeError:
         return _fail(f"{options.file} is no text in UTF-8", BAD_USAGE)
     sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
-    url = options.db or os.environ.get("NUDGEBOT_DATABASE") or default_database(os.environ, sys.platform)
-    path = url.removeprefix("sqlite:///")
-    if path != url and not Path(path).exists():
-        return _fail(f"there is no database {path}", BAD_USAGE)
-    try:
-        with hold(url, alone=True), opened(url) as engine:
-            return import_runs.run(engine, options.runner, text, _now(), sys.stdout, sys.stderr, write=options.write)
-    except StoreFault as fault:
-        return _fail(str(fault), BAD_USAGE if isinstance(fault, BadAddress) else FAILED)
+    url = _database(options)
+    with opened(url, create=False) as engine, hold(url, alone=True):
+        return import_runs.run(engine, options.runner, text, _now(), sys.stdout, sys.stderr, write=options.write)
 
 
 def _signs(options: argparse.Namespace) -> int:
@@ -272,35 +303,34 @@ def _signs(options: argparse.Namespace) -> int:
 def _talk(options: argparse.Namespace) -> int:
     from nudgebot.channels.terminal.console import VOICE, Talk, ToldClock
     from nudgebot.storage import clock
-    from nudgebot.storage.database import BadAddress, StoreFault, hold, opened
+    from nudgebot.storage.database import file_of, opened
+    from nudgebot.storage.holding import hold
 
-    try:
-        with hold(options.db, alone=False), opened(options.db) as engine:
-            with engine.begin() as conn:
-                last = clock.read(conn, VOICE)
-            start = options.at and (options.at if options.at.tzinfo else options.at.replace(tzinfo=options.zone))
-            if start is not None and last is not None and start < last:
-                return _fail(
-                    f"time only moves forward, and this database stands at {last:%Y-%m-%dT%H:%M} UTC", BAD_USAGE
-                )
-            begin = start or last
-            sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
-            talk = Talk(
-                engine,
-                sys.stdout,
-                sys.stderr,
-                ToldClock(begin.astimezone(UTC)) if begin else _now,
-                options.speaker,
-                options.zone,
-                as_json=options.json,
-                echo=not options.json and not sys.stdin.isatty(),
-                open_door=options.join == "open",
-                owner=options.owner,
-                folder=options.pictures,
-            )
-            return talk.play(_lines())
-    except StoreFault as fault:
-        return _fail(str(fault), BAD_USAGE if isinstance(fault, BadAddress) else FAILED)
+    path = file_of(options.db)
+    if path is not None and not path.parent.is_dir():
+        return _fail(f"there is no folder {path.parent}", BAD_USAGE)
+    with hold(options.db, alone=False), opened(options.db) as engine:
+        with engine.begin() as conn:
+            last = clock.read(conn, VOICE)
+        start = options.at and (options.at if options.at.tzinfo else options.at.replace(tzinfo=options.zone))
+        if start is not None and last is not None and start < last:
+            return _fail(f"time only moves forward, and this database stands at {last:%Y-%m-%dT%H:%M} UTC", BAD_USAGE)
+        begin = start or last
+        sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
+        talk = Talk(
+            engine,
+            sys.stdout,
+            sys.stderr,
+            ToldClock(begin.astimezone(UTC)) if begin else _now,
+            options.speaker,
+            options.zone,
+            as_json=options.json,
+            echo=not options.json and not sys.stdin.isatty(),
+            open_door=options.join == "open",
+            owner=options.owner,
+            folder=options.pictures,
+        )
+        return talk.play(_lines())
 
 
 def _lines() -> Iterable[str]:
@@ -328,43 +358,71 @@ def _serve(_options: argparse.Namespace) -> int:
         for fault in settings:
             _fail(str(fault), BAD_USAGE)
         return BAD_USAGE
-    return serve(settings, _now, partial(take, open_door=settings.open_door, owner=settings.owner))
+    return serve(
+        settings, _now, partial(take, open_door=settings.open_door, owner=settings.owner, feeds=settings.web_url)
+    )
+
+
+def _database(options: argparse.Namespace) -> str:
+    """URL of the database of `serve`, or of the one that was named."""
+    from nudgebot.channels.settings import default_database
+
+    return options.db or os.environ.get("NUDGEBOT_DATABASE") or default_database(os.environ, sys.platform)
 
 
 def _owner(options: argparse.Namespace) -> int:
     import secrets
 
     from nudgebot.app import ownership
-    from nudgebot.channels.settings import default_database
     from nudgebot.channels.telegram.updates import VOICE
     from nudgebot.domain.messages.host import printed
     from nudgebot.storage import owners
-    from nudgebot.storage.database import BadAddress, StoreFault, open_database
+    from nudgebot.storage.database import opened
 
     if os.environ.get("NUDGEBOT_OWNER"):
         return _fail("NUDGEBOT_OWNER is set and says who hosts the bot; a code would not change it", BAD_USAGE)
-    url = options.db or os.environ.get("NUDGEBOT_DATABASE") or default_database(os.environ, sys.platform)
-    try:
-        with open_database(url).begin() as conn:
-            hosted = owners.host(conn, VOICE) is not None
-            code = ownership.new_code(conn, _now(), secrets.token_bytes)
-    except StoreFault as fault:
-        return _fail(str(fault), BAD_USAGE if isinstance(fault, BadAddress) else FAILED)
-    sys.stdout.write(printed(code, hosted=hosted))
+    url = _database(options)
+    with opened(url, create=False) as engine, engine.begin() as conn:
+        hosted = owners.host(conn, VOICE) is not None
+        code = ownership.new_code(conn, _now(), secrets.token_bytes)
+    sys.stdout.write(f"For the bot with the database {url}.\n{printed(code, hosted=hosted)}")
+    return DONE
+
+
+def _check(options: argparse.Namespace) -> int:
+    from nudgebot.tools import check
+
+    asked = {"running": options.running, "offline": options.offline}
+    return check.run(os.environ, sys.platform, _now(), sys.stdout, **asked)
+
+
+def _backup(options: argparse.Namespace) -> int:
+    from nudgebot.storage.backup import backup
+
+    copy, gone = backup(_database(options), options.folder, _now(), timedelta(days=options.keep))
+    sys.stdout.write(f"{copy}\n")
+    if gone:
+        sys.stderr.write(f"{gone} copies older than {options.keep} days are deleted\n")
+    return DONE
+
+
+def _restore(options: argparse.Namespace) -> int:
+    from nudgebot.storage.backup import restore
+
+    kept = restore(_database(options), options.copy, _now())
+    sys.stdout.write(f"The database is what {options.copy} holds. Lines that came after it are lost.\n")
+    if kept is not None:
+        sys.stdout.write(f"What was there before is {kept}; delete it when you no longer need it.\n")
     return DONE
 
 
 def _why_nudge(options: argparse.Namespace) -> int:
-    from nudgebot.channels.settings import default_database
-    from nudgebot.storage.database import BadAddress, StoreFault, opened
+    from nudgebot.storage.database import opened
     from nudgebot.tools import why_nudge
 
-    url = options.db or os.environ.get("NUDGEBOT_DATABASE") or default_database(os.environ, sys.platform)
-    try:
-        with opened(url) as engine:
-            status = why_nudge.run(engine, options.runner, options.day, sys.stdout)
-    except StoreFault as fault:
-        return _fail(str(fault), BAD_USAGE if isinstance(fault, BadAddress) else FAILED)
+    url = _database(options)
+    with opened(url, create=False) as engine:
+        status = why_nudge.run(engine, options.runner, options.day, _now(), sys.stdout, sys.stderr)
     return status if status == DONE else _fail(f"no runner {options.runner} in {url}", status)
 
 
@@ -375,7 +433,9 @@ def _simulate(options: argparse.Namespace) -> int:
         if options.picture.suffix not in picture.ENDINGS or not options.picture.parent.is_dir():
             return _fail(f"cannot draw to {options.picture}: a name in a folder that is there, .svg or .png", BAD_USAGE)
         if not picture.can_draw():
-            return _fail("a picture needs matplotlib: pip install 'nudgebot[pictures]'", BAD_USAGE)
+            return _fail(
+                "a picture needs matplotlib, which is not installed (README.md, the extra `pictures`)", BAD_USAGE
+            )
     return command.run(
         options.runners,
         options.weeks,

@@ -73,7 +73,7 @@ def _days(dump: dict[str, Any]) -> tuple[Counter[date], dict[date, int]]:
     return ran, {date.fromisoformat(each["date"]): each["minutes"] for each in dump["plan"]}
 
 
-@settings(max_examples=60)
+@settings(max_examples=25)
 @given(TALKS)
 def test_no_conversation_breaks_a_promise(lines: list[str]) -> None:
     played = joined("\n".join(f"{line}\n@ dump" for line in lines))

@@ -5,16 +5,23 @@ from __future__ import annotations
 import json
 import os
 import re
+import signal
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 
+from nudgebot import __version__
+from nudgebot.cli import main
+from nudgebot.storage.database import open_database
 from tests.servers.fake_telegram import PATIENCE
 from tests.talking import MARTA
 
-COMMANDS = ("demo", "talk", "serve", "owner", "replan", "understand", "why-nudge", "simulate", "read", "import")
+COMMANDS = (
+    *("demo", "talk", "serve", "replan", "understand", "signs", "why-nudge", "simulate"),
+    *("owner", "check", "backup", "restore", "read", "import"),
+)
 
 
 def nudgebot(*arguments: str, typed: str = "", env: dict[str, str] | None = None) -> subprocess.CompletedProcess[str]:
@@ -55,6 +62,9 @@ def test_every_command_says_what_it_does_with_an_example(command: str) -> None:
         ("simulate", "--seed", "1.5"),
         ("simulate", "--picture", "season.txt"),
         ("simulate", "--picture", "no such folder/season.svg"),
+        ("talk", "--db", "sqlite:///no such folder/talk.db"),
+        ("backup", "copies", "--keep", "0"),
+        ("restore",),
     ],
 )
 def test_bad_usage_is_one_line_and_status_two_or_one(arguments: tuple[str, ...]) -> None:
@@ -65,14 +75,69 @@ def test_bad_usage_is_one_line_and_status_two_or_one(arguments: tuple[str, ...])
     assert "Traceback" not in done.stderr
 
 
+@pytest.mark.parametrize(
+    "arguments",
+    [("owner",), ("why-nudge", "Ana", "2027-01-04"), ("backup", "copies"), ("restore", "copies/none.db")],
+    ids=lambda arguments: arguments[0],
+)
+def test_a_command_that_finds_no_database_names_where_it_looked_and_makes_nothing(
+    arguments: tuple[str, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert main([*arguments, "--db", f"sqlite:///{tmp_path / 'n.db'}"]) == 1
+    out, err = capsys.readouterr()
+    assert (out, err.count("\n")) == ("", 1)
+    assert re.search(r"there is no (database .*n\.db|copy copies/none\.db)$", err.strip())
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_the_version_is_said(capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit) as end:
+        main(["--version"])
+    assert end.value.code == 0
+    assert capsys.readouterr().out == f"nudgebot {__version__}\n"
+
+
+def test_ctrl_c_ends_with_130_and_no_traceback(tmp_path: Path) -> None:
+    with subprocess.Popen(
+        [sys.executable, "-m", "nudgebot", "talk"],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as talk:
+        assert talk.stdin is not None
+        assert talk.stdout is not None
+        talk.stdin.write("/help\n")
+        talk.stdin.flush()
+        talk.stdout.readline()
+        talk.send_signal(signal.SIGINT)
+        _, err = talk.communicate(timeout=PATIENCE)
+    assert (talk.returncode, err) == (130, "")
+
+
+def test_a_copy_is_made_and_put_back_by_command(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("NUDGEBOT_DATABASE", f"sqlite:///{tmp_path / 'n.db'}")
+    open_database(f"sqlite:///{tmp_path / 'n.db'}").dispose()
+    assert main(["backup", str(tmp_path / "copies")]) == 0
+    (copy,) = (tmp_path / "copies").iterdir()
+    assert capsys.readouterr().out == f"{copy}\n"
+    assert main(["restore", str(copy)]) == 0
+    assert str(copy) in capsys.readouterr().out
+
+
 def test_the_code_for_the_host_is_printed_and_opens_once(tmp_path: Path) -> None:
     url = f"sqlite:///{tmp_path / 'n.db'}"
+    open_database(url).dispose()
     first, second = (nudgebot("owner", "--db", url) for _ in range(2))
     assert (first.returncode, first.stderr) == (0, "")
     codes = [re.findall(r"^/claim ([A-Za-z0-9_-]{22})$", done.stdout, re.MULTILINE) for done in (first, second)]
     assert [len(found) for found in codes] == [1, 1]
     assert codes[0] != codes[1]
     assert "within one hour" in first.stdout
+    assert url in first.stdout
 
 
 def test_no_code_is_made_where_the_settings_name_the_host(tmp_path: Path) -> None:
@@ -99,10 +164,13 @@ def test_why_nudge_explains_what_was_sent_and_what_was_not(tmp_path: Path) -> No
     assert told[0]["due"] == "2027-01-04T06:45:00+00:00"
     assert all(each["reason"] for each in told)
     assert nudgebot("why-nudge", "Nobody", "2027-01-04", "--db", url).returncode == 2
+    quiet = nudgebot("why-nudge", "mARTA", "2027-01-01", "--db", url)
+    assert (quiet.returncode, quiet.stdout, quiet.stderr.count("\n")) == (0, "", 1)
+    assert "no nudge fell due for 2027-01-01" in quiet.stderr
 
 
 def test_talk_refuses_the_database_of_serve(tmp_path: Path) -> None:
-    from nudgebot.storage.database import hold
+    from nudgebot.storage.holding import hold
 
     url = f"sqlite:///{tmp_path / 'bot.sqlite'}"
     with hold(url, alone=True):

@@ -2,43 +2,94 @@
 
 from __future__ import annotations
 
+import json
 import re
-import sqlite3
-import stat
+import shutil
 import subprocess
 from pathlib import Path
 
 import pytest
 
 from nudgebot.channels.settings import NAMES, Settings, read_settings
-from nudgebot.storage.database import open_database
+from nudgebot.cli import _parser
 
 DEPLOY = Path(__file__).parents[1] / "deploy"
 TOKEN = "123456:AAE_small-token"
 
 
+UNITS = ("nudgebot.service", "nudgebot-backup.service")
+
+
+def text_of(name: str) -> str:
+    return (DEPLOY / name).read_text(encoding="utf-8")
+
+
 def assignments(text: str, prefix: str = "") -> dict[str, str]:
     """NAME=value lines, after `prefix`."""
-    return dict(re.findall(rf"^{prefix}(NUDGEBOT_[A-Z_]+)=(.*)$", text, re.MULTILINE))
+    return dict(re.findall(rf"^{prefix}(NUDGEBOT_[A-Z_]+)=(.*?)(?: \\\\)?$", text, re.MULTILINE))
 
 
-def test_env_example_names_every_setting_once_in_order_and_only_lacks_the_token() -> None:
-    example = assignments((DEPLOY / "env.example").read_text(encoding="utf-8"))
-    assert tuple(example) == NAMES
-    assert isinstance(read_settings(example | {"NUDGEBOT_TOKEN": TOKEN}, "linux"), Settings)
-    assert [fault.name for fault in read_settings(example, "linux")] == ["NUDGEBOT_TOKEN"]  # type: ignore[union-attr]
+def of_the_unit(name: str, credentials: Path) -> dict[str, str]:
+    """What the unit sets, with env.example copied as it is (systemd.exec(5): what a file sets counts for more)."""
+    own = {
+        key: value.replace("%d", str(credentials)) for key, value in assignments(text_of(name), "Environment=").items()
+    }
+    return own | assignments(text_of("env.example"))
 
 
-@pytest.mark.parametrize(
-    ("file", "prefix"), [("nudgebot.service", "Environment="), ("Containerfile", "ENV ")], ids=["unit", "container"]
-)
-def test_unit_and_container_set_what_serve_reads(file: str, prefix: str, tmp_path: Path) -> None:
+def test_env_example_names_every_setting_once_in_order_and_sets_none() -> None:
+    example = text_of("env.example")
+    assert tuple(assignments(example, "#")) == NAMES
+    assert assignments(example) == {}
+
+
+def test_every_line_of_env_example_can_be_used_as_it_stands_once_its_sign_is_off() -> None:
+    values = assignments(text_of("env.example"), "#")
+    del values["NUDGEBOT_TOKEN_FILE"]  # both would be a fault, and the example's token shows the form
+    values["NUDGEBOT_TOKEN"] = TOKEN
+    assert isinstance(read_settings(values, "linux"), Settings)
+
+
+def test_the_unit_has_what_serve_needs_with_env_example_copied_as_it_is(tmp_path: Path) -> None:
     (tmp_path / "token").write_text(TOKEN)
-    given = assignments((DEPLOY / file).read_text(encoding="utf-8"), prefix)
-    environ = {name: value.split()[0].replace("%d", str(tmp_path)) for name, value in given.items()}
-    if file == "Containerfile":
-        environ["NUDGEBOT_TOKEN_FILE"] = str(tmp_path / "token")
+    environ = of_the_unit("nudgebot.service", tmp_path)
     assert isinstance(read_settings(environ, "linux"), Settings)
+    copies = of_the_unit("nudgebot-backup.service", tmp_path)
+    assert copies["NUDGEBOT_DATABASE"] == environ["NUDGEBOT_DATABASE"]
+
+
+def test_the_container_has_what_serve_needs_but_the_token(tmp_path: Path) -> None:
+    given = assignments(text_of("Containerfile"), " *(?:ENV )?")
+    assert given["NUDGEBOT_DATABASE"].startswith("sqlite:////data/")
+    assert isinstance(read_settings(given | {"NUDGEBOT_TOKEN": TOKEN}, "linux"), Settings)
+
+
+def test_every_command_that_units_and_container_start_is_one_that_there_is() -> None:
+    lines = [
+        line for name in UNITS for line in re.findall(r"^ExecStart=\S+/nudgebot (.*)$", text_of(name), re.MULTILINE)
+    ]
+    calls = [line.split() for line in lines]
+    calls += [json.loads(found)[1:] for found in re.findall(r"CMD (\[.*\])", text_of("Containerfile"))]
+    assert [call[0] for call in calls] == ["serve", "backup", "check", "serve"]
+    for call in calls:
+        assert _parser().parse_args(call).run is not None
+
+
+@pytest.mark.parametrize("name", [*UNITS, "nudgebot-backup.timer"])
+def test_systemd_finds_nothing_to_say_about_the_units(name: str, tmp_path: Path) -> None:
+    if shutil.which("systemd-analyze") is None:
+        pytest.skip("no systemd here")
+    for each in (*UNITS, "nudgebot-backup.timer"):
+        there = text_of(each).replace("/opt/nudgebot/.venv/bin/nudgebot", "/bin/true")
+        (tmp_path / each).write_text(there, encoding="utf-8")
+    done = subprocess.run(["systemd-analyze", "verify", str(tmp_path / name)], capture_output=True, text=True)
+    assert (done.returncode, done.stderr) == (0, "")
+
+
+def test_the_container_runs_as_nobody_special_and_has_a_health_check() -> None:
+    container = text_of("Containerfile")
+    assert re.search(r"^USER 10001$", container, re.MULTILINE)
+    assert re.search(r"^HEALTHCHECK .*CMD \[", container, re.MULTILINE)
 
 
 def test_unit_and_container_draw_pictures_and_have_a_folder_for_what_that_keeps() -> None:
@@ -49,48 +100,8 @@ def test_unit_and_container_draw_pictures_and_have_a_folder_for_what_that_keeps(
     cache = re.search(r"MPLCONFIGDIR=(\S+)", container)
     assert cache
     assert re.search(rf"install -d -m 700 -o nudgebot .*{cache[1]}\n", container)
-    script = re.search(r"RUN (sed .*? requirements\.lock) >", container)
+    script = re.search(r"(sed '.*?' requirements\.lock) >", container)
     assert script
     lock = subprocess.run(["sh", "-c", script[1]], cwd=DEPLOY.parent, capture_output=True, text=True, check=True).stdout
     assert re.search(r"^matplotlib==", lock, re.MULTILINE)
     assert not re.search(r"^(pytest|hypothesis|ruff|mypy|ortools)==", lock, re.MULTILINE)
-
-
-def backup(database: Path, folder: Path, *keep: str) -> Path:
-    done = subprocess.run(
-        ["sh", str(DEPLOY / "backup.sh"), str(database), str(folder), *keep], capture_output=True, text=True, check=True
-    )
-    return Path(done.stdout.strip())
-
-
-def test_a_backup_of_a_database_in_use_is_whole_private_and_holds_the_newest_pages(tmp_path: Path) -> None:
-    database = tmp_path / "it's a bot.db"
-    engine = open_database(f"sqlite:///{database}")
-    with engine.begin() as conn:
-        conn.exec_driver_sql("INSERT INTO heard (digest, at) VALUES (x'01', 1)")
-    copy = backup(database, tmp_path / "copies")
-    engine.dispose()
-    assert stat.S_IMODE(copy.stat().st_mode) == 0o600
-    opened = sqlite3.connect(copy)
-    assert opened.execute("SELECT count(*) FROM heard").fetchone() == (1,)
-    opened.close()
-    assert [each.name for each in (tmp_path / "copies").iterdir()] == [copy.name]
-
-
-def test_only_the_newest_backups_are_kept(tmp_path: Path) -> None:
-    database, copies = tmp_path / "bot.db", tmp_path / "copies"
-    open_database(f"sqlite:///{database}").dispose()
-    copies.mkdir()
-    for day in range(1, 6):
-        (copies / f"nudgebot-2020010{day}T000000Z.db").touch()
-    (copies / "notes.txt").touch()
-    newest = backup(database, copies, "3")
-    assert sorted(each.name for each in copies.iterdir()) == sorted(
-        ["notes.txt", "nudgebot-20200104T000000Z.db", "nudgebot-20200105T000000Z.db", newest.name]
-    )
-
-
-def test_a_backup_of_what_is_not_there_fails_and_leaves_nothing(tmp_path: Path) -> None:
-    with pytest.raises(subprocess.CalledProcessError):
-        backup(tmp_path / "nowhere.db", tmp_path / "copies")
-    assert list((tmp_path / "copies").iterdir()) == []

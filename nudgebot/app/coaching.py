@@ -115,11 +115,13 @@ def digest(conn: Connection, number: int, now: datetime) -> None:
         to_group(conn, coach.runner, group.chat, line, key=f"{key}/chat", now=now, kind=kind, stale=stale)
 
 
-def digest_still_true(conn: Connection, coach: Book, now: datetime) -> bool:
-    """Whether the digest may leave: there is still a group, and the coach is not to be left alone."""
-    if coach.runner.stopped or quiet_until(coach, now) is not None:
-        return False
-    return group_repository.actor(conn, coach.runner.id, owner=False).coaches != 0
+def digest_withdrawn(conn: Connection, coach: Book, now: datetime) -> Reason | None:
+    """Why the digest may not leave: the coach is to be left alone, or there is no group any more."""
+    if coach.runner.stopped:
+        return Reason.SILENCED
+    if quiet_until(coach, now) is not None:
+        return Reason.QUIET
+    return None if group_repository.actor(conn, coach.runner.id, owner=False).coaches else Reason.CHANGED
 
 
 def clock_changed(conn: Connection, before: Book, after: Book, now: datetime) -> None:

@@ -142,8 +142,8 @@ COMMANDS: Final[tuple[Command, ...]] = (
     Command("why", rights.OWN, Alone(own_commands.why), Topic.PLAN, (Use("the reasons"),), needs_plan=True),
     Command("easy", rights.OWN, Alone(own_commands.easy), Topic.PLAN, (Use("how easy feels"),), needs_plan=True),
     Command(
-        "undo", rights.OWN, Alone(own_commands.undo), Topic.CHANGES, (Use("take the last entry back"),),
-        "take back the last entry", _EVERYWHERE, needs_plan=True,
+        "undo", rights.OWN, Alone(own_commands.undo), Topic.CHANGES, (Use("take something back"),),
+        "take back one of the last changes", _EVERYWHERE, needs_plan=True,
     ),
     Command(
         "away", rights.OWN, Alone(own_commands.away), Topic.CHANGES, (Use("days without running"),),

@@ -2,7 +2,7 @@
 
 The answer to a person goes to that person, in private. The group sees a sign under a report that was taken in, a
 short line after a command, and the first line of an emergency answer. What the platform shows us of a group that is
-neither addressed to us, nor a finished run, nor a warning sign, is none of our business.
+neither addressed to us, nor a finished run, nor a warning sign or a doubt about one, is none of our business.
 """
 
 from __future__ import annotations
@@ -16,6 +16,7 @@ from nudgebot.app import access, coaching, commands
 from nudgebot.app.coaching import to_group
 from nudgebot.app.commands import Command
 from nudgebot.app.request import InGroup, Request
+from nudgebot.domain.dialogue import safety_question
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Refusal, Where
 from nudgebot.domain.model.runner import Book, Joining
@@ -61,7 +62,10 @@ def goes_on(request: Request | None, incoming: Incoming, conn: Connection, now: 
         _answer(conn, book, incoming, WrittenToYou(), now)
         return True
     if not (incoming.addressed or _reports(book, incoming)):
-        return False
+        if not overhears_a_doubt(book, incoming):
+            return False
+        _answer(conn, book, incoming, WrittenToYou(), now)
+        return True
     outbox.put(
         conn,
         book.runner,
@@ -72,6 +76,21 @@ def goes_on(request: Request | None, incoming: Incoming, conn: Connection, now: 
         chat=incoming.chat,
     )
     return True
+
+
+def overhears_a_doubt(book: Book, incoming: Incoming) -> bool:
+    """Whether a line said to everybody leaves a doubt about a sign, and no more: then that is asked, in private.
+
+    Nothing else of such a line is followed. A question that is open already is not asked again.
+    """
+    if not incoming.chat or incoming.addressed or commands.said(incoming.text) is not None:
+        return False
+    verdict, reading = triage(incoming.text), read(incoming.text, book.today(incoming.at))
+    if verdict.level is not Level.NONE or _reports(book, incoming):
+        return False
+    return not safety_question.is_open(book, incoming.at) and safety_question.worth_asking(
+        incoming.text, verdict, reading
+    )
 
 
 def _from_a_stranger(conn: Connection, incoming: Incoming, verdict: Verdict, now: datetime) -> bool:

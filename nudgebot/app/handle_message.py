@@ -13,11 +13,12 @@ from datetime import datetime
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, coaching, commands, group_chat
+from nudgebot.app import access, coaching, commands, group_chat, metrics
 from nudgebot.app.access import Codes, Tried
 from nudgebot.app.decide import decide
 from nudgebot.app.notifications import send_nudge
 from nudgebot.app.request import Request
+from nudgebot.domain.dialogue import safety_question, taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import Incoming
@@ -50,10 +51,31 @@ def take(
     admitted = authorise(conn, incoming, now, Host(owner, open_door, codes, feeds))
     if admitted is None:
         return
-    said = decide(admitted.request, admitted.tried) if admitted.worth_an_answer else Answer(admitted.request.book, ())
+    said = taking_back.kept(admitted.request.book, _said(admitted, incoming), admitted.request.heard)
     persist(conn, admitted.before, said, admitted.request.heard)
     if admitted.worth_an_answer:
         notify(conn, said, incoming, now)
+
+
+def _said(admitted: Admitted, incoming: Incoming) -> Answer:
+    """The answer to a line; of one that a group was told, and not we, no more than a doubt about a sign is asked."""
+    request = admitted.request
+    if not admitted.worth_an_answer:
+        return Answer(request.book, ())
+    if admitted.tried is None and group_chat.overhears_a_doubt(admitted.before, incoming):
+        return safety_question.asked_about(request.book, request.heard)
+    return _decided(admitted)
+
+
+def _decided(admitted: Admitted) -> Answer:
+    """The answer, with its time and what it found counted."""
+    before = admitted.request.book
+    with metrics.DECISIONS.time() as timer:
+        said = decide(admitted.request, admitted.tried)
+        timer.labels("yes" if said.book.plan != before.plan else "no")
+    for symptom in set(said.book.symptoms) - set(before.symptoms):
+        metrics.TRIAGE.labels(symptom.level).inc()
+    return said
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +124,7 @@ def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -
         return None
     if before is None:
         before = book_repository.create(conn, incoming.voice, incoming.user, incoming.name, incoming.at)
-    book = nudges.heard(before, incoming.at)
+    book = nudges.heard(before, now if incoming.edits else incoming.at)
     book = replace(book, runner=replace(book.runner, name=incoming.name or book.runner.name))
     if not isinstance(book.standing, Joining):
         book = planner.roll(book, book.today(now))
@@ -110,8 +132,8 @@ def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -
         heard = replace(heard, keeps=owners.keep_months(conn, incoming.voice))
     if not incoming.edits:
         return Admitted(before, Request(conn, book, heard, incoming, host.named, host.codes, host.feeds), tried)
-    book, worth = _without_first_version(book, incoming)
     heard = replace(heard, key=incoming.edits)
+    book, worth = _without_first_version(book, heard)
     return Admitted(before, Request(conn, book, heard, incoming, host.named, host.codes, host.feeds), tried, worth)
 
 
@@ -149,13 +171,11 @@ def _is_open(conn: Connection, incoming: Incoming, host: Host) -> bool:
     return is_open or access.is_owner(None, incoming, access.owner(conn, incoming.voice, host.named))
 
 
-def _without_first_version(book: Book, incoming: Incoming) -> tuple[Book, bool]:
-    """An edited message: what its first version logged is taken back, and whether the new version is worth reading.
+def _without_first_version(book: Book, heard: Heard) -> tuple[Book, bool]:
+    """An edited message: what its first version did is taken back, and whether the new version is worth an answer.
 
-    A correction of small talk is not answered; one that reports a run or a complaint is.
+    A correction of small talk is not answered; one that asks for something, reports a run or a complaint is.
     """
-    kept = tuple(entry for entry in book.log if entry.key != incoming.edits)
-    logged = len(kept) < len(book.log)
-    today = book.today(incoming.at)
-    worth = read(incoming.text, today).intent is Intent.LOG or triage(incoming.text).level is not Level.NONE
-    return replace(book, log=kept), logged or worth
+    book, changed = taking_back.before_first_version(book, heard)
+    talk = read(heard.text, book.today(heard.at)).intent in {Intent.HELLO, Intent.UNKNOWN}
+    return book, changed or not talk or triage(heard.text).level is not Level.NONE

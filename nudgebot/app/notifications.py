@@ -6,17 +6,21 @@ to be deleted) waits for the end of quiet hours.
 
 from __future__ import annotations
 
+import logging
 from dataclasses import replace
 from datetime import datetime
 
 from sqlalchemy import Connection
 
+from nudgebot.app import metrics
 from nudgebot.domain.messages import nudge as sentence
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import ANSWER, Say
 from nudgebot.domain.nudging.nudges import NudgeVerdict
 from nudgebot.domain.nudging.times import quiet_until, stale_at
 from nudgebot.storage import due_queue, outbox
+
+_log = logging.getLogger(__name__)
 
 
 def send_letter(conn: Connection, to: Book, say: Say, key: str, now: datetime, *, though_stopped: bool = False) -> bool:
@@ -42,6 +46,9 @@ def send_nudge(
     nudged = verdict.nudged
     if not due_queue.settle(conn, book.runner.id, nudged):
         return False
+    named = (book.runner.id, nudged.kind, nudged.for_day, nudged.outcome, nudged.reason)
+    _log.info("runner %d nudge:%s for %s: %s, %s", *named)
+    metrics.nudge_settled(nudged.kind, nudged.outcome, nudged.reason)
     if verdict.news is None:
         return True
     say = sentence(book, verdict, now)

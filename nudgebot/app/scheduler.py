@@ -20,6 +20,7 @@ from nudgebot.domain.dialogue.answer import Heard
 from nudgebot.domain.model.retention import kept_since
 from nudgebot.domain.model.runner import Book, NudgeKind
 from nudgebot.domain.nudging import nudges, triggers
+from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.domain.planning import planner
 from nudgebot.storage import book_repository, due_queue, group_repository, inbox, outbox, owners, pruning
 from nudgebot.storage.database import StoreFault, fold_log, reading
@@ -89,19 +90,19 @@ def look(conn: Connection, runner_id: int, now: datetime) -> Book:
     return book
 
 
-def still_true(conn: Connection, letter: outbox.Letter, now: datetime) -> bool:
-    """Whether `letter` may leave at `now`: a nudge is held against the book as it is, anything else always may."""
+def withdrawn(conn: Connection, letter: outbox.Letter, now: datetime) -> Reason | None:
+    """Why `letter` may not leave at `now`: a nudge is held against the book as it is, anything else always may."""
     if letter.nudge_kind is None or letter.for_day is None or letter.slot is None:
-        return True
+        return None
     if letter.runner_id is None:
-        return False
+        return Reason.ERASED
     try:
         book = book_repository.load(conn, letter.runner_id)
     except LookupError:  # erased while their letter was in the sender's hand
-        return False
+        return Reason.ERASED
     if letter.nudge_kind is NudgeKind.COACH_DIGEST:
-        return coaching.digest_still_true(conn, book, now)
-    return nudges.still_true(book, letter.nudge_kind, letter.for_day, letter.slot, now)
+        return coaching.digest_withdrawn(conn, book, now)
+    return nudges.withdrawn(book, letter.nudge_kind, letter.for_day, letter.slot, now)
 
 
 def sweep(engine: Engine, now: datetime) -> None:

@@ -18,6 +18,7 @@ TOKEN = re.compile(r"[0-9]+:[A-Za-z0-9_-]{8,}")
 SHAPE = "digits, a colon, then 8 or more of A-Z a-z 0-9 _ -"
 TICK_SECONDS = range(1, 61)
 DEFAULT_TICK_SECONDS = 20
+SECRET = re.compile(r"[A-Za-z0-9_-]{16,256}")  # Bot API 10.1, setWebhook: 1 to 256; fewer than 16 could be guessed
 USER_ID = re.compile(r"[1-9][0-9]{0,15}")  # platform ids have at most 52 significant bits
 
 T = TypeVar("T")
@@ -30,6 +31,10 @@ NAMES = (
     "NUDGEBOT_TICK_SECONDS",
     "NUDGEBOT_JOIN",
     "NUDGEBOT_OWNER",
+    "NUDGEBOT_LISTEN",
+    "NUDGEBOT_WEB_URL",
+    "NUDGEBOT_WEBHOOK_URL",
+    "NUDGEBOT_WEBHOOK_SECRET",
 )
 
 
@@ -41,12 +46,30 @@ class Join(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
+class Listen:
+    """Where the web listener listens: an address of this machine and a port."""
+
+    host: str
+    port: int
+
+
+@dataclass(frozen=True, slots=True)
+class Webhook:
+    """Where the platform is to bring updates, and the secret by which we know that it is the platform."""
+
+    url: str
+    secret: str = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """What `serve` runs with.
 
     `token` stays out of the printed form. `database` is a SQLAlchemy URL of a SQLite file. `api_base` is
     the root of a Bot API server without a trailing slash, "" for the platform's own. `owner` is the owner's user
-    id on the platform, "" while there is none; a `join` of None is open until somebody hosts the bot.
+    id on the platform, "" while there is none; a `join` of None is open until somebody hosts the bot. `listen` is None
+    where no port is opened, `webhook` None where updates are polled for. `web_url` is where the listener is reached
+    from outside, without a trailing slash, "" where it is not.
     """
 
     token: str = field(repr=False)
@@ -55,6 +78,9 @@ class Settings:
     tick_seconds: int = DEFAULT_TICK_SECONDS
     join: Join | None = None
     owner: str = ""
+    listen: Listen | None = None
+    webhook: Webhook | None = None
+    web_url: str = ""
 
     @property
     def open_door(self) -> bool | None:
@@ -119,7 +145,16 @@ def read_settings(environ: Mapping[str, str], platform: str = sys.platform) -> S
     tick_seconds = checked("NUDGEBOT_TICK_SECONDS", DEFAULT_TICK_SECONDS, _tick_seconds)
     join = checked("NUDGEBOT_JOIN", Join.INVITED if value("NUDGEBOT_OWNER") else None, _join)
     owner = checked("NUDGEBOT_OWNER", "", _owner)
-    return tuple(faults) or Settings(token, database, api_base, tick_seconds, join, owner)
+    listen = checked("NUDGEBOT_LISTEN", None, _listen)
+    url = checked("NUDGEBOT_WEBHOOK_URL", "", lambda text: _webhook_url(text, own_server=bool(api_base)))
+    secret = checked("NUDGEBOT_WEBHOOK_SECRET", "", _secret)
+    web_url = checked("NUDGEBOT_WEB_URL", "", _web_url)
+    if web_url and not value("NUDGEBOT_LISTEN"):
+        faults.append(Fault("NUDGEBOT_LISTEN", "missing; NUDGEBOT_WEB_URL needs it"))
+    needed = ("NUDGEBOT_LISTEN", "NUDGEBOT_WEBHOOK_SECRET") if value("NUDGEBOT_WEBHOOK_URL") else ()
+    faults += [Fault(name, "missing; NUDGEBOT_WEBHOOK_URL needs it") for name in needed if not value(name)]
+    webhook = Webhook(url, secret) if url else None
+    return tuple(faults) or Settings(token, database, api_base, tick_seconds, join, owner, listen, webhook, web_url)
 
 
 def _token(given: str, path: str) -> str | Fault:
@@ -183,3 +218,41 @@ def _join(text: str) -> Join | Fault | None:
 
 def _owner(text: str) -> str | Fault:
     return text if USER_ID.fullmatch(text) else Fault("NUDGEBOT_OWNER", "wanted the owner's numeric user id")
+
+
+def _listen(text: str) -> Listen | Fault | None:
+    wanted = Fault("NUDGEBOT_LISTEN", f"{text!r} is no address and port such as 127.0.0.1:8080 or [::1]:8080")
+    try:
+        parts = urlsplit(f"//{text}")
+        host, port = parts.hostname, parts.port
+    except ValueError:
+        return wanted
+    return Listen(host, port) if host and port and parts.netloc == text and "@" not in text else wanted
+
+
+def _webhook_url(text: str, *, own_server: bool) -> str | Fault:
+    """Only one's own Bot API server may bring updates without TLS (Bot API 10.1, "Using a Local Bot API Server")."""
+    wanted = Fault("NUDGEBOT_WEBHOOK_URL", "wanted an https address such as https://bot.example.org/hook")
+    try:
+        parts = urlsplit(text)
+    except ValueError:
+        return wanted
+    plain = not (parts.query or parts.fragment or parts.username)
+    schemes = ("https", "http") if own_server else ("https",)
+    return text if parts.scheme in schemes and parts.hostname and plain else wanted
+
+
+def _web_url(text: str) -> str | Fault:
+    wanted = Fault("NUDGEBOT_WEB_URL", "wanted an https address such as https://bot.example.org")
+    try:
+        parts = urlsplit(text)
+    except ValueError:
+        return wanted
+    plain = not (parts.query or parts.fragment or parts.username)
+    return text.rstrip("/") if parts.scheme == "https" and parts.hostname and plain else wanted
+
+
+def _secret(text: str) -> str | Fault:
+    if SECRET.fullmatch(text):
+        return text
+    return Fault("NUDGEBOT_WEBHOOK_SECRET", "wanted 16 to 256 of A-Z a-z 0-9 _ - (openssl rand -hex 32)")

@@ -31,6 +31,7 @@ from sqlalchemy import (
 )
 from sqlalchemy.dialects import sqlite
 
+from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.recording import Recording
 from nudgebot.domain.model.runner import (
@@ -186,6 +187,7 @@ LISTS: Final[tuple[BookList[Any], ...]] = (
     BookList(Codec(SymptomNote, schema.symptoms), "day"),
     BookList(Codec(Pause, schema.pauses), "first", days=140),
     BookList(Codec(Recording, schema.recordings), "day", days=140),
+    BookList(Codec(Change, schema.changes), "at"),
 )
 
 # An end of a hold that cannot be read has to be begun again.

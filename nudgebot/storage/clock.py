@@ -1,4 +1,4 @@
-"""Where the time of a voice stands that moves only when told: the terminal's."""
+"""Where the time of a voice stands: the terminal's, which moves only when told, or the last round of `serve`."""
 
 from __future__ import annotations
 

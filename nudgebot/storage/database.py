@@ -8,7 +8,6 @@ platform is on the disk.
 
 from __future__ import annotations
 
-import fcntl
 import os
 import sqlite3
 from collections.abc import Iterator
@@ -38,24 +37,33 @@ class BadAddress(StoreFault):
     """What was given as the database's address is none that we can use: a fault of the setting, not of the world."""
 
 
-def open_database(url: str, *, patience: timedelta = PATIENCE) -> Engine:
+class OlderVersion(StoreFault):
+    """The database waits to be brought up to date, which `serve` does as it starts."""
+
+
+def open_database(url: str, *, patience: timedelta = PATIENCE, create: bool = True) -> Engine:
     """An engine on the SQLite database at `url`, created (mode 600) or brought up to date first.
 
-    Raises StoreFault for what is not such a URL, no database, a newer or foreign one, read-only, locked or full.
+    Without `create` it must be there, and of this version. Raises StoreFault for what is not such a URL, no database,
+    a newer or foreign one, read-only, locked or full.
     """
-    path = _file(url)
-    if path is not None:
+    path = file_of(url)
+    if path is not None and create:
         _create(path)
+    elif path is not None and not path.exists():
+        raise StoreFault("there is no database {}", path)
     place = "the database in memory" if path is None else f"the database {path}"
     engine = _engine(url, path, place, patience)
     try:
         with engine.begin() as conn:
             behind = _is_behind(conn, place)
+        if behind and not create:
+            raise OlderVersion("{} is of an older version; serve brings it up to date as it starts", place)
         if behind:
             # Alembic takes a fifth of a second to import; a database that is up to date never pays it.
             from nudgebot.storage.migrations.upgrade import upgrade
 
-            upgrade(engine)
+            upgrade(engine, place)
     except BaseException:
         engine.dispose()
         raise
@@ -63,9 +71,9 @@ def open_database(url: str, *, patience: timedelta = PATIENCE) -> Engine:
 
 
 @contextmanager
-def opened(url: str) -> Iterator[Engine]:
+def opened(url: str, *, create: bool = True) -> Iterator[Engine]:
     """open_database for as long as the block lasts; its connections are closed at the end."""
-    engine = open_database(url)
+    engine = open_database(url, create=create)
     try:
         yield engine
     finally:
@@ -105,39 +113,14 @@ def fold_log(engine: Engine) -> None:
         cursor = raw.cursor()
         cursor.execute("PRAGMA wal_checkpoint(TRUNCATE)")
         cursor.close()
+    except sqlite3.Error as error:  # a raw connection does not pass what `_engine` makes of errors
+        raise sqlite_fault(error, engine.url.database or "memory") from error
     finally:
         raw.close()
 
 
-@contextmanager
-def hold(url: str, *, alone: bool) -> Iterator[None]:
-    """Holds the file at `url` as long as the block lasts; the system lets go of it even after a kill.
-
-    `alone` is for `serve`, which runs alone on its file; others share. Raises StoreFault where the file is
-    held in a way that forbids it. A database in memory is nobody else's, and always free.
-    """
-    path = _file(url)
-    if path is None:
-        yield
-        return
-    _create(path)
-    # A file of its own: closing a second descriptor of the database would drop SQLite's own locks on it.
-    try:
-        lock = os.open(f"{path}.lock", os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o600)
-    except OSError as error:
-        raise StoreFault("cannot create {}.lock: {}", path, error.strerror) from error
-    try:
-        try:
-            fcntl.flock(lock, (fcntl.LOCK_EX if alone else fcntl.LOCK_SH) | fcntl.LOCK_NB)
-        except OSError as error:
-            raise StoreFault("the database {} is in use by another nudgebot", path) from error
-        yield
-    finally:
-        os.close(lock)
-
-
-def _file(url: str) -> Path | None:
-    """The database file of `url`, links followed; None for a database in memory."""
+def file_of(url: str) -> Path | None:
+    """The database file of `url`, links followed; None for a database in memory. Raises BadAddress."""
     try:
         parsed = make_url(url)
         backend = parsed.get_backend_name()
@@ -168,7 +151,12 @@ def _engine(url: str, path: Path | None, place: str, patience: timedelta) -> Eng
     if path is None:
         engine = create_engine("sqlite://", poolclass=StaticPool, connect_args={"check_same_thread": False})
     else:
-        engine = create_engine(make_url(url).set(database=str(path)))
+        # Not the URL alone: SQLite would make a new, empty file where the one that was opened is gone.
+        there = f"{path.as_uri()}?mode=rw"
+        engine = create_engine(
+            make_url(url).set(database=str(path)),
+            creator=lambda: sqlite3.connect(there, uri=True, check_same_thread=False),
+        )
     pragmas = (
         f"busy_timeout={patience // timedelta(milliseconds=1)}",  # first: the others may have to wait
         "journal_mode=WAL",
@@ -184,7 +172,7 @@ def _engine(url: str, path: Path | None, place: str, patience: timedelta) -> Eng
             for pragma in pragmas:
                 dbapi.execute(f"PRAGMA {pragma}").close()
         except sqlite3.Error as error:
-            raise _fault(error, place) from error
+            raise sqlite_fault(error, place) from error
 
     @event.listens_for(engine, "begin")
     def begin(conn: Connection) -> None:
@@ -196,7 +184,7 @@ def _engine(url: str, path: Path | None, place: str, patience: timedelta) -> Eng
         error = context.original_exception
         # Our own bugs (a broken constraint, a wrong statement) stay what they are.
         if isinstance(error, sqlite3.DatabaseError) and not isinstance(error, _BUGS) and _primary(error) in _WHY:
-            return _fault(error, place)
+            return sqlite_fault(error, place)
         return None
 
     return engine
@@ -222,7 +210,8 @@ def _primary(error: sqlite3.Error) -> int:
     return getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & 0xFF
 
 
-def _fault(error: sqlite3.Error, place: str) -> StoreFault:
+def sqlite_fault(error: sqlite3.Error, place: object) -> StoreFault:
+    """What SQLite says, in one line about `place`."""
     return StoreFault(_WHY.get(_primary(error), "{} cannot be used"), place)
 
 

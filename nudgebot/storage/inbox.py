@@ -1,8 +1,9 @@
 """What the platform handed over: on the disk before it is confirmed, and acted on once.
 
 The platform forgets an update as soon as the next one is asked for, so an update is stored first. The raw text is
-dropped when the update is done; its key stays for eight days, longer than the week after which the platform may
-start its numbers anew. Every function works on the caller's connection, inside the caller's transaction.
+dropped when the update is done; its key stays for eight days. The key holds a digest of the content beside the
+platform's number, which may begin anew (after a silent week, or on another server): a repetition is left out, another
+update under a number that was used is not. Every function works inside the caller's transaction.
 """
 
 from __future__ import annotations
@@ -52,13 +53,25 @@ _HEARING: Final = sqlite.insert(schema.heard).on_conflict_do_nothing()
 
 @dataclass(frozen=True, slots=True)
 class Update:
-    """One thing that happened, as the platform said it: its key, whose it is as far as known, the raw text."""
+    """One thing that happened, as the platform said it: its key (`keyed`), whose it is if known, the raw text."""
 
     key: str
     voice: str
     chat: str
     user: str
     raw: str
+
+
+def keyed(number: str, raw: str) -> str:
+    """The key of an update: the platform's number for it, and a digest of what it holds."""
+    return f"{number}#{hashlib.blake2b(raw.encode('utf-8', 'surrogatepass'), digest_size=8).hexdigest()}"
+
+
+def used_before(conn: Connection, key: str) -> bool:
+    """Whether the number in `key` belongs to an update with another content."""
+    number = key.partition("#")[0]
+    of_number = (_INBOX.key > f"{number}#", _INBOX.key < f"{number}$", _INBOX.key != key)
+    return conn.scalar(select(_INBOX.id).where(*of_number).limit(1)) is not None
 
 
 def receive(conn: Connection, updates: Iterable[Update], now: datetime) -> int:
@@ -107,6 +120,18 @@ def done(conn: Connection, key: str, now: datetime) -> None:
 def dead(conn: Connection, key: str, why: str, now: datetime) -> None:
     """Nothing can be made of the update: it is put aside, text and all, until it is pruned."""
     conn.execute(_ENDING, {"of_key": key, "state": "dead", "why": why, "ended_at": now})
+
+
+def put_aside(conn: Connection) -> list[tuple[str, str, datetime]]:
+    """Key, reason and time of the updates of which nothing could be made, oldest first; never their text."""
+    rows = select(_INBOX.key, _INBOX.why, _INBOX.ended_at).where(_INBOX.state == "dead").order_by(_INBOX.id)
+    return [(row.key, row.why, row.ended_at) for row in conn.execute(rows)]
+
+
+def waiting_since(conn: Connection) -> datetime | None:
+    """When the oldest update that nobody acted on yet was received; None if none waits."""
+    waiting = select(_INBOX.received_at).where(_INBOX.ended_at.is_(None)).order_by(_INBOX.received_at)
+    return conn.scalar(waiting.limit(1))
 
 
 def seen(conn: Connection, key: str) -> bool:

@@ -1,6 +1,7 @@
 """What is to be said: written with the decision in one transaction, sent after it, in order within a chat.
 
-A letter is marked `sending`, and that is committed, before the platform is called. The platform knows no
+A letter is marked `taken` as the sender takes it up, and an ordinary nudge `sending` right before the platform is
+called, each in a committed transaction. What was only taken is sent by the next start. The platform knows no
 idempotency key, so a call whose end is unknown is decided by kind: an ordinary nudge counts as sent, since
 silence beats a double; everything else is sent again until it is confirmed, since a double beats silence.
 Every function works on the caller's connection, inside the caller's transaction.
@@ -36,7 +37,8 @@ class LetterState(StrEnum):
     """What became of a letter."""
 
     WAITING = "waiting"
-    SENDING = "sending"  # the platform is being called
+    TAKEN = "taken"  # in the sender's hand; a nudge in this state was not handed to the network yet
+    SENDING = "sending"  # a nudge for which the platform is being called
     SENT = "sent"  # confirmed
     UNKNOWN = "unknown"  # an ordinary nudge that counts as sent
     DROPPED = "dropped"  # too late, or no longer true
@@ -164,7 +166,7 @@ _THESE: Final = select(schema.outbox).where(_BOX.id.in_(bindparam("letters", exp
 _TAKING: Final = (
     update(schema.outbox)
     .where(_BOX.id.in_(bindparam("letters", expanding=True)))
-    .values(state=LetterState.SENDING, attempts=_BOX.attempts + 1, leased_until=bindparam("until"))
+    .values(state=LetterState.TAKEN, attempts=_BOX.attempts + 1, leased_until=bindparam("until"))
 )
 _CHANGING: Final = update(schema.outbox).where(_BOX.id == bindparam("letter"), _BOX.ended_at.is_(None))
 _STALE: Final = select(_BOX.id).where(
@@ -184,7 +186,7 @@ _FIRST: Final = (
 def claim(
     conn: Connection, voice: str, now: datetime, limit: int, lease: timedelta, *, unasked: bool = True
 ) -> list[Letter]:
-    """At most `limit` letters to send now, one a chat, marked `sending` until `lease` has passed.
+    """At most `limit` letters to send now, one a chat, marked `taken` until `lease` has passed.
 
     Without `unasked` only what somebody waits for: no nudges.
     Commit before calling the platform. A letter whose time has passed is not handed out, and nudges among them are
@@ -199,6 +201,11 @@ def claim(
     conn.execute(_TAKING, {"letters": ids, "until": now + lease})
     rows = {row.id: row for row in conn.execute(_THESE, {"letters": ids})}
     return [_letter(rows[each]) for each in ids]
+
+
+def calling(conn: Connection, letter_id: int) -> None:
+    """The platform is about to be called for a letter of which a second copy would be worse than none."""
+    conn.execute(_CHANGING, {"letter": letter_id, "state": LetterState.SENDING})
 
 
 def delivered(conn: Connection, letter_id: int, now: datetime, message_id: str) -> None:
@@ -263,14 +270,14 @@ def recover(conn: Connection, voice: str, now: datetime, *, all_leases: bool = F
     """Decides, by kind, the letters whose sender is gone; how many there were.
 
     A sender is gone when its lease ended. `all_leases` is for a start that holds the file alone: then every
-    letter being sent is left over, and its chat need not wait for the lease.
+    letter in a sender's hand is left over, and its chat need not wait for the lease.
     """
-    sending = and_(_BOX.ended_at.is_(None), _BOX.voice == voice, _BOX.state == LetterState.SENDING.value)
+    held = and_(_BOX.ended_at.is_(None), _BOX.voice == voice, _BOX.state != LetterState.WAITING.value)
     over = or_(_BOX.leased_until <= now, _BOX.leased_until > now + LONGEST_LEASE)
-    left = select(_BOX.id, _BOX.kind).where(sending if all_leases else and_(sending, over)).order_by(_BOX.id)
+    left = select(_BOX.id, _BOX.kind, _BOX.state).where(held if all_leases else and_(held, over)).order_by(_BOX.id)
     rows = conn.execute(left).all()
     for row in rows:
-        if sent_once(row.kind):
+        if row.state == LetterState.SENDING and sent_once(row.kind):
             _end(conn, row.id, now, LetterState.UNKNOWN, "the sender ended while the platform was being called")
         else:
             try_at(conn, row.id, now)
@@ -295,6 +302,12 @@ def find(conn: Connection, letter_id: int) -> Letter | None:
 def next_try(conn: Connection, voice: str) -> datetime | None:
     """When the first waiting letter of `voice` may leave, None if none waits."""
     return conn.scalar(_FIRST, {"of_voice": voice})
+
+
+def due_since(conn: Connection, voice: str, now: datetime) -> datetime | None:
+    """Since when the letter that is longest overdue should have left; None if none is."""
+    overdue = (_BOX.ended_at.is_(None), _BOX.voice == voice, _BOX.not_before <= now)
+    return conn.scalar(select(_BOX.not_before).where(*overdue).order_by(_BOX.not_before).limit(1))
 
 
 def prune(conn: Connection, now: datetime) -> None:

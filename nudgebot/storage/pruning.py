@@ -27,7 +27,11 @@ _BY_DAY: Final = (
     (schema.pauses, schema.pauses.c.last),
     (schema.recordings, schema.recordings.c.day),
 )
-_BY_MOMENT: Final = ((schema.notes, schema.notes.c.at), (schema.members, schema.members.c.left_at))
+_BY_MOMENT: Final = (
+    (schema.notes, schema.notes.c.at),
+    (schema.changes, schema.changes.c.at),
+    (schema.members, schema.members.c.left_at),
+)
 _BY_WEEK: Final = ((schema.weeks, schema.weeks.c.start), (schema.layouts, schema.layouts.c.start))
 _LOOKED_AT: Final = (_BY_DAY[0], _BY_DAY[1], _BY_WEEK[0])  # what a runner is told about
 

@@ -183,6 +183,18 @@ answers = Table(
     _word("answer"),
 )
 
+changes = Table(  # the last things that can be taken back; `parts` is text of the core's own
+    "changes",
+    metadata,
+    _id(),
+    _of_runner(),
+    _word("key"),
+    _moment("at"),
+    _word("parts"),
+    _flag("restores"),
+    Index(None, "runner_id", "at"),
+)
+
 # Many rows a runner. Within one date the order of arrival is the order of `id`.
 log = Table(
     "log",
@@ -402,7 +414,7 @@ Index("ix_outbox_ended", outbox.c.ended_at, sqlite_where=outbox.c.ended_at.is_no
 clock = Table(
     "clock",
     metadata,
-    Column("voice", String, primary_key=True),  # a voice whose time is told, not taken from the machine
+    Column("voice", String, primary_key=True),  # one whose time is told, or which makes rounds: its last one
     _moment("at"),
 )
 

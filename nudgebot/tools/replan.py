@@ -150,7 +150,7 @@ def _whole(first: int, line: bytes, lines: Iterable[tuple[int, bytes]]) -> Probl
 
 def _problem(text: bytes, line: int) -> Problem | Bad:
     try:
-        return _checked(_decoded(text))
+        return _checked(_decoded(text.rstrip(b"\r\n")))  # what is missing at an end is missing in that line
     except _FaultError as fault:
         return Bad(line + fault.line - 1, fault.field, fault.fault)
 

@@ -76,12 +76,17 @@ def _named(concept: str) -> str:
     return f"{concept} ({', '.join(found)})" if found else concept
 
 
+def _pressure(limit: tuple[int, int]) -> str:
+    return f"{limit[0]} or {limit[1]} and over"
+
+
 def _thresholds() -> Iterable[ReviewRow]:
     limits = (
         ("fever, °C", "rest", "38 and over", "fever"),
         ("heat, °C", "emergency", "40 and over", "heat"),
-        ("blood pressure, mmHg", "urgent", "180 or 110 and over", "blood pressure"),
-        ("blood pressure, mmHg, raised", "clinician", "140 or 90 and over", "blood pressure"),
+        ("blood pressure, mmHg", "urgent", _pressure(numbers.BP_CRISIS), "blood pressure"),
+        ("blood pressure, mmHg, high", "clinician", _pressure(numbers.BP_HIGH), "blood pressure"),
+        ("blood pressure, mmHg, raised", "rest", _pressure(numbers.BP_RAISED), "blood pressure"),
         ("sugar, mmol/L and mg/dL, low", "clinician", "under 3.9 or 70", "low sugar"),
         ("sugar, mmol/L and mg/dL, high", "urgent", "19.4 or 250 and over", "diabetes"),
         ("pulse at rest, fast, beats a minute", "urgent", "120 and over", "exercise screening"),

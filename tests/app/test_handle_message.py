@@ -9,7 +9,7 @@ import pytest
 from sqlalchemy import Engine
 
 from nudgebot.app import handle_message
-from nudgebot.domain.model.runner import Book
+from nudgebot.domain.model.runner import Book, OnHold
 from nudgebot.domain.model.speech import Incoming
 from nudgebot.storage import book_repository, outbox
 from nudgebot.storage.database import open_database
@@ -319,3 +319,55 @@ def test_settings_change_in_every_standing(standing: str, line: str, shown: str)
 @pytest.mark.parametrize("word", ["help", "Privacy", "season?", "progress", "safety", "settings"])
 def test_a_command_without_its_slash_is_one_all_the_same(word: str) -> None:
     assert joined(word).texts[-1] == joined(f"/{word.strip('?').casefold()}").texts[-1]
+
+
+TUESDAY = MONDAY + timedelta(days=1)
+
+
+@pytest.mark.parametrize(
+    ("first", "then", "closed"),
+    [
+        ("busy tomorrow", "busy thursday", ["2027-01-07"]),
+        ("bsuy tomorow morning all day", "busy wednesday", ["2027-01-06"]),
+        ("away for 3 days", "away for 1 day", ["2027-01-04"]),
+        ("busy wednesday", "hello", []),
+    ],
+)
+def test_an_edit_of_any_line_takes_back_what_its_first_version_did(
+    store: Engine, first: str, then: str, closed: list[str]
+) -> None:
+    take(store, line(first))
+    take(store, line(then, key="k2", edits="k1"), now=TUESDAY)
+    assert [limit.day.isoformat() for limit in book(store).limits] == closed
+    assert said(store)
+
+
+def test_an_edit_a_day_later_is_read_with_the_day_of_the_first_version(store: Engine) -> None:
+    take(store, line("25 easy"))
+    take(store, line("28 easy, effort 3", key="k2", edits="k1"), now=TUESDAY)
+    assert [(e.day.isoformat(), e.minutes) for e in book(store).log] == [("2027-01-04", 28)]
+
+
+def test_an_edited_answer_is_an_answer_to_the_same_question(store: Engine) -> None:
+    take(store, line("went for a run", key="k0"))
+    take(store, line("34"))
+    take(store, line("29", key="k2", edits="k1"))
+    assert [entry.minutes for entry in book(store).log] == [29]
+
+
+def test_an_edited_answer_of_the_intake_is_changed_and_the_question_goes_on() -> None:
+    engine = open_database("sqlite://")
+    for n, text in enumerate(["/start", "yes", "no", "no"]):
+        take(engine, line(text, key=f"k{n}"))
+    asked = said(engine)[-1]
+    take(engine, line("yes", key="k9", edits="k2"))
+    told = book(engine).intake
+    assert (told.adult, told.active, told.disease) == (True, True, False)
+    assert said(engine)[-1] == asked
+
+
+def test_an_edit_lifts_no_hold(store: Engine) -> None:
+    take(store, line("crushing chest pain, 20 min"))
+    take(store, line("20 min", key="k2", edits="k1"))
+    assert isinstance(book(store).standing, OnHold)
+    assert [entry.minutes for entry in book(store).log] == [20]

@@ -149,11 +149,11 @@ def test_a_run_logged_a_second_ago_stops_the_reminder_that_was_about_to_leave(en
     until(engine, SEVEN)
     with engine.begin() as conn:
         (letter,) = outbox.claim(conn, "talk", SEVEN, 10, MINUTE)
-        assert scheduler.still_true(conn, letter, SEVEN)
+        assert scheduler.withdrawn(conn, letter, SEVEN) is None
         book = book_repository.load(conn, before.runner.id)
         ran = LogEntry("m1", MONDAY, 30, noted_at=SEVEN)
         book_repository.save(conn, book, planner.roll(replace(book, log=(ran,)), MONDAY))
-        assert not scheduler.still_true(conn, letter, SEVEN)
+        assert scheduler.withdrawn(conn, letter, SEVEN)
         outbox.not_sent(conn, letter.id, SEVEN, "already run")
         assert book_repository.load(conn, before.runner.id).nudges[0].outcome is Outcome.DROPPED
 
@@ -166,10 +166,10 @@ def test_an_answer_always_leaves_and_a_nudge_to_an_erased_person_never(engine: E
         (nudge,) = outbox.claim(conn, "talk", SEVEN, 10, MINUTE)
         outbox.put(conn, replace(book.runner, id=0, user="Ben"), Say("gone"), key="a", now=SEVEN)
         (answer,) = outbox.claim(conn, "talk", SEVEN, 10, MINUTE)
-        assert scheduler.still_true(conn, answer, SEVEN)
-        assert not scheduler.still_true(conn, replace(nudge, runner_id=None), SEVEN)
+        assert scheduler.withdrawn(conn, answer, SEVEN) is None
+        assert scheduler.withdrawn(conn, replace(nudge, runner_id=None), SEVEN)
         book_repository.erase(conn, book.runner.id)
-        assert not scheduler.still_true(conn, nudge, SEVEN)
+        assert scheduler.withdrawn(conn, nudge, SEVEN)
         outbox.not_sent(conn, nudge.id, SEVEN, "no longer true")
     assert scheduler.tick(engine, SEVEN + DAY, "talk") == 0
 

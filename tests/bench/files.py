@@ -43,7 +43,7 @@ def tree(stream: IO[bytes]) -> None:
     """gpxpy, which builds an object a point."""
     import gpxpy
 
-    gpxpy.parse(stream)
+    gpxpy.parse(stream.read())
 
 
 def seconds(work: Callable[[IO[bytes]], None], path: Path) -> float:

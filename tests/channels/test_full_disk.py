@@ -47,12 +47,29 @@ def test_a_full_disk_is_said_and_lines_that_came_meanwhile_are_answered_once_the
         subprocess.run(["dd", "if=/dev/zero", f"of={ballast}", "bs=4096"], capture_output=True)  # until it is full
         for number in range(40):  # more than fits into what SQLite has already taken
             server.say(ANA, f"{number} " + "long " * 700)
-        server.until(lambda: said_of(bot, "no room left on the disk"))
+        server.until(lambda: said_of(bot, "updates not stored, asking for them again: no room left on the disk"))
         assert server.updates  # not confirmed: the platform keeps them
         ballast.unlink()
         server.until(lambda: len({text.split()[1] for text in server.texts(ANA)[1:]}) == 40)
         assert bot.end() == 0
         assert sound(small_disk / "bot.db")
+
+
+def test_a_start_on_a_full_disk_says_so_and_goes_on_once_there_is_room(small_disk: Path) -> None:
+    with FakeTelegram() as server, Running(server.url, small_disk / "bot.db", environ=FAST) as bot:
+        bot.ready()
+        assert bot.end() == 0
+        ballast = small_disk / "ballast"
+        subprocess.run(["dd", "if=/dev/zero", f"of={ballast}", "bs=4096"], capture_output=True)  # until it is full
+        bot.start()
+        server.until(lambda: said_of(bot, "no room left on the disk") or bot.process.poll() is not None)
+        assert not said_of(bot, "ended by a bug")
+        ballast.unlink()
+        if bot.process.poll() is not None:  # what the unit does
+            bot.ended()
+            bot.start()
+        server.say(ANA, "and now")
+        server.until(lambda: server.texts(ANA) == ["heard: and now"])
 
 
 def test_lines_that_come_while_another_program_holds_the_database_are_answered_when_it_lets_go(tmp_path: Path) -> None:

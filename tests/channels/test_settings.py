@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.channels.settings import NAMES, Fault, Join, Settings, default_database, read_settings
+from nudgebot.channels.settings import NAMES, Fault, Join, Listen, Settings, Webhook, default_database, read_settings
 
 TOKEN = "123456:AAE_small-token"
 HOME = {"HOME": "/home/ana"}
@@ -44,6 +44,9 @@ def test_every_setting_is_read() -> None:
             "NUDGEBOT_TICK_SECONDS": "1",
             "NUDGEBOT_JOIN": "open",
             "NUDGEBOT_OWNER": "4503599627370495",
+            "NUDGEBOT_LISTEN": "[::1]:8080",
+            "NUDGEBOT_WEBHOOK_URL": "http://127.0.0.1:8080/hook",
+            "NUDGEBOT_WEBHOOK_SECRET": "s-3_cret" * 2,
         }
     )
     assert got == Settings(
@@ -53,7 +56,10 @@ def test_every_setting_is_read() -> None:
         tick_seconds=1,
         join=Join.OPEN,
         owner="4503599627370495",
+        listen=Listen("::1", 8080),
+        webhook=Webhook("http://127.0.0.1:8080/hook", "s-3_cret" * 2),
     )
+    assert "s-3_cret" not in repr(got)
 
 
 def test_a_token_may_come_from_a_file(tmp_path: Path) -> None:
@@ -107,10 +113,29 @@ def test_an_empty_variable_counts_as_not_set() -> None:
         ("NUDGEBOT_JOIN", "everyone"),
         ("NUDGEBOT_OWNER", "@ana"),
         ("NUDGEBOT_OWNER", "0"),
+        ("NUDGEBOT_LISTEN", "8080"),
+        ("NUDGEBOT_LISTEN", "localhost"),
+        ("NUDGEBOT_LISTEN", "http://localhost:8080"),
+        ("NUDGEBOT_LISTEN", "localhost:0"),
+        ("NUDGEBOT_LISTEN", "localhost:99999"),
+        ("NUDGEBOT_WEBHOOK_SECRET", "too-short"),
+        ("NUDGEBOT_WEBHOOK_SECRET", "a secret with blanks in it"),
     ],
 )
 def test_one_wrong_value_is_one_fault_with_its_name(name: str, value: str) -> None:
     assert [fault.name for fault in faults({"NUDGEBOT_TOKEN": TOKEN, name: value})] == [name]
+
+
+@pytest.mark.parametrize(
+    "url", ["http://bot.example.org/hook", "bot.example.org", "https://", "https://ana:x@bot.example.org", "https://[x"]
+)
+def test_a_webhook_without_tls_or_without_what_it_needs_is_a_fault(url: str) -> None:
+    given = {"NUDGEBOT_TOKEN": TOKEN, "NUDGEBOT_WEBHOOK_URL": url}
+    assert [fault.name for fault in faults(given)] == [
+        "NUDGEBOT_WEBHOOK_URL",
+        "NUDGEBOT_LISTEN",
+        "NUDGEBOT_WEBHOOK_SECRET",
+    ]
 
 
 def test_all_faults_come_at_once_in_the_order_of_the_table() -> None:

@@ -10,8 +10,8 @@ import tomllib
 from importlib import resources
 from pathlib import Path
 
+from nudgebot.domain.text.folding import fold
 from nudgebot.domain.text.symptoms import words
-from nudgebot.domain.text.symptoms.folding import fold
 
 LONGEST = 14  # letters
 READ = resources.files("nudgebot.domain.text.log_lines") / "words"

@@ -75,8 +75,19 @@ def test_who_is_not_well_or_reports_a_run_is_not_asked(line: str) -> None:
     assert "One question first" not in joined(f"{FEVER}@ 2027-01-08 18:00\n{line}").texts[-1]
 
 
-@pytest.mark.parametrize("line", ["influenza now, the thermometer says 38.4", "covid it is, 37,9 here"])
+@pytest.mark.parametrize(
+    "line",
+    [
+        # The tenths of a temperature are no day of the month,
+        "influenza now, the thermometer says 38.4",
+        "covid it is, 37,9 here",
+        # nor is a day to come the last day of the illness before.
+        "caught covid off my sister, so Saturday's run is not happening",
+        "39.1 fever since yesterday",
+        "Fieber seit gestern Abend",
+        "jetzt liege ich mit Grippe flach, Samstag wird wohl nichts",
+    ],
+)
 def test_a_new_illness_told_instead_of_the_day_opens_a_pause(line: str) -> None:
-    # The tenths of a temperature are no day of the month.
     said = joined(f"{FEVER}@ 2027-01-13 08:00\n{WELL}{line}").messages[-1]
     assert "The plan waits" in said["text"]

@@ -303,7 +303,7 @@ def test_nothing_after_stop_and_nothing_to_whom_we_cannot_reach(stopped: bool, r
     assert nudges.next_look(gone, now) is None
     assert nudges.due(gone, now) == ()
     assert nudges.pending(gone, now) == ()
-    assert not nudges.still_true(gone, NudgeKind.MORNING, MONDAY, "", now)
+    assert nudges.withdrawn(gone, NudgeKind.MORNING, MONDAY, "", now)
 
 
 def test_the_walking_are_reminded_of_their_walks() -> None:
@@ -359,7 +359,7 @@ def test_due_settles_everything_once_and_changes_nothing_itself() -> None:
     first = nudges.due(book, now)
     assert first == nudges.due(book, now)
     assert [v.nudged.outcome for v in first] == [Outcome.SENT]
-    assert first[0].why == "It fell due and is true."
+    assert first[0].why == "It was due."
     assert nudges.due(replace(book, nudges=tuple(v.nudged for v in first)), now) == ()
 
 

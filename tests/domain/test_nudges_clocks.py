@@ -212,19 +212,19 @@ def test_a_letter_is_held_against_the_book_once_more_before_it_leaves(change: st
     now = at_wall(MONDAY, time(7), BERLIN)
     ready = settle(drawn("Mon 45", past="Sun"), now)
     book = does(ready, change, now + timedelta(seconds=1))
-    assert nudges.still_true(book, NudgeKind.MORNING, MONDAY, "", now + timedelta(seconds=2)) is true
+    assert (nudges.withdrawn(book, NudgeKind.MORNING, MONDAY, "", now + timedelta(seconds=2)) is None) is true
 
 
 def test_a_letter_that_waited_too_long_or_into_quiet_hours_stays() -> None:
     book = drawn("Mon 45", past="Sun")
     asked = (NudgeKind.CHECK_IN, MONDAY, "")
-    assert not nudges.still_true(book, *asked, at_wall(MONDAY, time(19, 59), BERLIN))
-    assert nudges.still_true(book, *asked, at_wall(MONDAY, time(20), BERLIN))
-    assert nudges.still_true(book, *asked, at_wall(MONDAY, time(21, 29), BERLIN))
-    assert not nudges.still_true(book, *asked, at_wall(MONDAY, time(21, 30), BERLIN))
+    assert nudges.withdrawn(book, *asked, at_wall(MONDAY, time(19, 59), BERLIN))
+    assert nudges.withdrawn(book, *asked, at_wall(MONDAY, time(20), BERLIN)) is None
+    assert nudges.withdrawn(book, *asked, at_wall(MONDAY, time(21, 29), BERLIN)) is None
+    assert nudges.withdrawn(book, *asked, at_wall(MONDAY, time(21, 30), BERLIN))
     awake = replace(book, profile=replace(BERLIN, quiet_from=time(3), quiet_to=time(4)))
-    assert nudges.still_true(awake, *asked, at_wall(MONDAY, time(23), BERLIN))
-    assert not nudges.still_true(awake, *asked, at_wall(MONDAY, time(23), BERLIN) + timedelta(seconds=1))
+    assert nudges.withdrawn(awake, *asked, at_wall(MONDAY, time(23), BERLIN)) is None
+    assert nudges.withdrawn(awake, *asked, at_wall(MONDAY, time(23), BERLIN) + timedelta(seconds=1))
 
 
 @pytest.mark.parametrize(

@@ -78,7 +78,7 @@ def lived(book: Book, said: list[tuple[timedelta, str]], start: datetime) -> Boo
                 nudged = verdict.nudged
                 assert (verdict.news is not None) is (nudged.outcome is Outcome.SENT)
                 if verdict.news is not None:
-                    assert nudges.still_true(book, nudged.kind, nudged.for_day, nudged.slot, now)
+                    assert nudges.withdrawn(book, nudged.kind, nudged.for_day, nudged.slot, now) is None
                     assert quiet_until(book, now) is None
                     assert stale_at(nudged.kind, nudged.due_at) >= now
             book = replace(book, nudges=(*book.nudges, *(verdict.nudged for verdict in verdicts)))

@@ -43,7 +43,12 @@ LEVELS = (
     ("feeling low for weeks", Level.CLINICIAN),
     # pressure
     ("blood pressure 118/76", Level.NONE),
-    ("blood pressure 150/95", Level.CLINICIAN),
+    ("blood pressure 134/84", Level.NONE),
+    ("blood pressure 144/88", Level.REST),
+    ("Blutdruck heute früh 156 zu 94", Level.REST),
+    ("blood pressure 162/95", Level.CLINICIAN),
+    ("tensión 150 sobre 101", Level.CLINICIAN),
+    ("blood pressure 182/95", Level.URGENT),
     ("blood pressure 190/120 and a headache", Level.URGENT),
     # old events
     ("had a heart attack in 2015, all fine since", Level.NONE),

@@ -30,7 +30,7 @@ class Emulator:
         self.sent: list[Sent] = []
         self.port = 0
         self._journal = journal
-        self._emulator = LoBotApiEmulator(journal=journal)
+        self._emulator = LoBotApiEmulator(journal=journal, allow_insecure_loopback_webhooks=True)
         self._loop = asyncio.new_event_loop()
         self._stop = asyncio.Event()
         self._news = threading.Condition()
@@ -56,6 +56,11 @@ class Emulator:
         """Queue `update` exactly as it is; its id."""
         queued = self._emulator.enqueue_update(update, token=TOKEN)
         return int(asyncio.run_coroutine_threadsafe(queued, self._loop).result(PATIENCE))
+
+    def deliver(self) -> int:
+        """Bring what is queued to the webhook that is set; how many updates it took."""
+        brought = self._emulator.deliver_updates(token=TOKEN)
+        return int(asyncio.run_coroutine_threadsafe(brought, self._loop).result(PATIENCE))
 
     def texts(self, chat: int) -> list[str]:
         """What `chat` has been told, in order."""

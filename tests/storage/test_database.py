@@ -17,7 +17,8 @@ import pytest
 from sqlalchemy import Connection, Engine, insert, select
 
 from nudgebot.storage import book_repository, schema
-from nudgebot.storage.database import StoreFault, apart, hold, open_database, opened, reading
+from nudgebot.storage.database import StoreFault, apart, open_database, opened, reading
+from nudgebot.storage.holding import hold
 from tests.storage.examples import NOW
 
 SHORT = timedelta(milliseconds=50)
@@ -243,7 +244,7 @@ def test_a_killed_holder_holds_nothing(tmp_path: Path) -> None:
     path = tmp_path / "n.db"
     code = (
         "import sys, time\n"
-        "from nudgebot.storage.database import hold\n"
+        "from nudgebot.storage.holding import hold\n"
         "with hold(sys.argv[1], alone=True):\n"
         "    print('held', flush=True)\n"
         "    sys.stdin.read()\n"

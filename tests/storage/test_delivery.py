@@ -128,6 +128,9 @@ class Boxes(RuleBasedStateMachine):
     @rule(end=st.sampled_from(End))
     def call(self, end: End) -> None:
         letter = self.in_hand.pop(0)
+        if end is not End.KILLED_BEFORE:
+            with self.engine.begin() as conn:
+                outbox.calling(conn, letter.id)
         if end in {End.CONFIRMED, End.ARRIVED_UNKNOWN, End.KILLED_AFTER}:
             self.arrived[letter.key] += 1
         with self.engine.begin() as conn:
@@ -205,7 +208,7 @@ class Boxes(RuleBasedStateMachine):
 
 
 TestBoxes = Boxes.TestCase
-TestBoxes.settings = settings(max_examples=60, stateful_step_count=40, deadline=None)
+TestBoxes.settings = settings(max_examples=25, stateful_step_count=40, deadline=None)
 
 
 def test_the_machine_notices_a_nudge_that_is_sent_again() -> None:

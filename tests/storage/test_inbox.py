@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 from sqlalchemy import Connection, select
 
@@ -50,6 +50,7 @@ def test_who_sends_a_thousand_lines_makes_nobody_wait_for_them(conn: Connection)
     assert [key for key in order if key[0] == "f"] == [each.key for each in flood]
 
 
+@settings(max_examples=30)
 @given(st.lists(st.sampled_from("abc"), max_size=30), st.integers(1, 5))
 def test_each_persons_updates_are_acted_on_in_their_order_whoever_else_writes(who: list[str], at_a_time: int) -> None:
     with opened("sqlite://") as engine, engine.begin() as conn:

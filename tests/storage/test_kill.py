@@ -140,24 +140,26 @@ def test_a_sender_that_was_killed_leaves_its_letters_to_the_next(tmp_path: Path)
     path = tmp_path / "n.db"
     engine = open_database(f"sqlite:///{path}")
     with engine.begin() as conn:
-        for user, kind in (("7", "safety"), ("8", "nudge:morning")):
+        for user, kind in (("7", "safety"), ("8", "nudge:morning"), ("9", "nudge:check_in")):
             runner = book_repository.create(conn, "telegram", user, "x", NOW).runner
             outbox.put(conn, runner, Say("…", kind), key=kind, now=NOW)
     code = (
         "with engine.begin() as conn:\n"
-        "    print(len(outbox.claim(conn, 'telegram', NOW, 3, timedelta(seconds=60))))\n"
+        "    letters = outbox.claim(conn, 'telegram', NOW, 4, timedelta(seconds=60))\n"
+        "    outbox.calling(conn, letters[1].id)\n"
+        "    print(len(letters))\n"
         "print('calling', flush=True)\n"
         "sys.stdin.read()\n"
     )
     with run(code, path) as sender:
         assert sender.stdout is not None
-        assert [sender.stdout.readline() for _ in range(2)] == ["2\n", "calling\n"]
+        assert [sender.stdout.readline() for _ in range(2)] == ["3\n", "calling\n"]
         sender.kill()
         sender.wait(120)
     with engine.begin() as conn:
-        assert outbox.recover(conn, "telegram", NOW + timedelta(seconds=60)) == 2
+        assert outbox.recover(conn, "telegram", NOW + timedelta(seconds=60)) == 3
         again = outbox.claim(conn, "telegram", NOW + timedelta(seconds=60), 3, timedelta(seconds=60))
-        assert [letter.key for letter in again] == ["safety"]
+        assert [letter.key for letter in again] == ["safety", "nudge:check_in"]  # it was not handed to the network
         states = conn.execute(schema.outbox.select().with_only_columns(schema.outbox.c.state)).scalars().all()
-        assert states == ["sending", "unknown"]
+        assert states == ["taken", "unknown", "taken"]
     engine.dispose()

@@ -98,12 +98,28 @@ def test_the_tables_are_made_by_an_upgrade_of_a_file_without_any(tmp_path: Path)
     empty = create_engine(f"sqlite:///{path}")
     with empty.begin() as conn:
         conn.exec_driver_sql("CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL)")
-    upgrade(empty)
+    upgrade(empty, "it")
     empty.dispose()
     engine = open_database(f"sqlite:///{path}")
     with engine.begin() as conn:
         book = book_repository.create(conn, "talk", "Ana", "Ana", NOW)
         assert book_repository.load(conn, book.runner.id) == book
+    engine.dispose()
+
+
+def test_a_migration_that_fails_half_way_leaves_the_file_as_it_was_and_says_so_in_one_line(tmp_path: Path) -> None:
+    path = tmp_path / "n.db"
+    engine = open_database(f"sqlite:///{path}")
+    with engine.begin() as conn:
+        schema.metadata.drop_all(conn)
+        conn.exec_driver_sql("DELETE FROM alembic_version")
+        conn.exec_driver_sql("CREATE TABLE theirs (x)")
+        conn.exec_driver_sql("CREATE INDEX ix_outbox_open ON theirs (x)")  # after many tables, a name that is taken
+        before = shape(conn)
+    with pytest.raises(StoreFault, match=f"^{path} could not be brought up to date .* is as it was[^\n]*$"):
+        upgrade(engine, str(path))
+    with engine.begin() as conn:
+        assert shape(conn) == before
     engine.dispose()
 
 

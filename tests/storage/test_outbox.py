@@ -158,9 +158,20 @@ def test_an_ordinary_nudge_of_unknown_end_counts_as_sent(kind: str, conn: Connec
     outbox.unknown(conn, letter_id(conn, "unknown"), NOW)
     put(conn, ana, "killed", kind)
     assert claim(conn) == ["killed"]
+    outbox.calling(conn, letter_id(conn, "killed"))
     assert outbox.recover(conn, "telegram", NOW + LEASE) == 1
     assert (state(conn, "unknown"), state(conn, "killed")) == ("unknown", "unknown")
     assert claim(conn, NOW + 24 * HOUR) == []
+
+
+@pytest.mark.parametrize("kind", SENT_ONCE)
+def test_a_nudge_that_was_taken_up_and_not_handed_to_the_network_is_sent_by_the_next_start(
+    kind: str, conn: Connection, ana: Runner
+) -> None:
+    put(conn, ana, "waits for its turn", kind)
+    claim(conn)
+    assert outbox.recover(conn, "telegram", NOW, all_leases=True) == 1
+    assert claim(conn) == ["waits for its turn"]
 
 
 @pytest.mark.parametrize("kind", SENT_AGAIN)
@@ -238,7 +249,7 @@ def test_a_runner_who_blocked_us_is_unreachable_and_gets_nothing_more(conn: Conn
     assert not book_repository.load(conn, ana.id).runner.reachable
     assert outcome(conn, ana, NudgeKind.MORNING) == (Outcome.DROPPED, "blocked by the user")
     assert outcome(conn, ana, NudgeKind.CHECK_IN) == (Outcome.DROPPED, "blocked by the user")
-    assert state(conn, "in a group") == "sending"
+    assert state(conn, "in a group") == "taken"
     assert claim(conn, NOW + HOUR) == []
 
 
@@ -248,7 +259,7 @@ def test_a_group_that_shut_us_out_says_nothing_about_the_person(conn: Connection
     claim(conn)
     outbox.refused(conn, letter_id(conn, "in a group"), NOW, "kicked")
     assert book_repository.load(conn, ana.id).runner.reachable
-    assert (state(conn, "in a group"), state(conn, "private")) == ("refused", "sending")
+    assert (state(conn, "in a group"), state(conn, "private")) == ("refused", "taken")
 
 
 def test_somebody_of_whom_nothing_is_kept_is_answered(conn: Connection, ana: Runner) -> None:

@@ -100,8 +100,7 @@ class BotApi:
 
     def __init__(self, token: str, base: str = "", connections: int = CONNECTIONS) -> None:
         root = base or PLATFORM
-        # A server on this machine is not behind the proxy that the environment may name.
-        behind = {"trust_env": urlsplit(root).hostname not in LOOPBACK}
+        behind = {"trust_env": behind_proxy(root)}
         self._requests = _Transport(
             connections,
             read_timeout=ANSWER_SECONDS,
@@ -169,6 +168,11 @@ class BotApi:
         return await self.ask(
             lambda bot: bot.get_updates(offset, 100, seconds, allowed_updates=kinds, read_timeout=POLL_GRACE_SECONDS)
         )
+
+
+def behind_proxy(root: str) -> bool:
+    """Whether the proxy that the environment may name lies before `root`: not before a server on this machine."""
+    return urlsplit(root).hostname not in LOOPBACK
 
 
 _NO_UPDATES: Final = b'{"ok": true, "result": []}'

@@ -1,15 +1,17 @@
-"""The Telegram voice: introduces itself, listens, and speaks, until it is cancelled."""
+"""The Telegram voice: introduces itself, listens (by polling or by webhook), and speaks, until it is cancelled."""
 
 from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable, Coroutine
 from datetime import datetime
+from typing import TypeVar
 
 from sqlalchemy import Connection
 
 from nudgebot.app import commands
+from nudgebot.channels.settings import Settings, Webhook
 from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.best_effort_calls import OptionalMethods
 from nudgebot.channels.telegram.bot_api import BotApi, CallDone, NotFound
@@ -19,9 +21,12 @@ from nudgebot.channels.telegram.file_worker import FileWorker
 from nudgebot.channels.telegram.outbox_worker import AT_A_TIME, Sender
 from nudgebot.channels.telegram.poller import Receiver, TokenRefusedError
 from nudgebot.channels.telegram.store_thread import StoreThread
-from nudgebot.channels.telegram.updates import VOICE, BotName
+from nudgebot.channels.telegram.updates import KINDS, VOICE, BotName
 from nudgebot.storage import outbox
 from nudgebot.storage.database import StoreFault
+
+T = TypeVar("T")
+ServeWeb = Callable[[Callable[[object], Awaitable[int]]], Coroutine[None, None, None]]
 
 LINES_AT_A_TIME = AT_A_TIME  # acted on in one go: as many as the answers that can be taken up with them
 
@@ -35,18 +40,19 @@ async def talk(
     take: Take,
     clock: Callable[[], datetime],
     ready: Callable[[], None],
-    owner: str = "",
+    settings: Settings,
+    serve_web: ServeWeb,
 ) -> None:
-    """Listen and speak until cancelled; raises TokenRefusedError. `ready` is called once updates are polled.
+    """Listen and speak until cancelled; raises TokenRefusedError. `ready` is called once updates arrive.
 
-    `owner` is who hosts the bot by its settings, "" for whoever claimed it.
+    `serve_web` is the web listener, handed what keeps an update that a webhook brings.
     """
     bot = await _introduce(api)
     optional = OptionalMethods(api)
-    await optional.ask("deleteWebhook", lambda bot: bot.delete_webhook())  # with one set, nothing can be polled
+    owner = settings.owner
     menus = CommandMenus(optional)
-    menus.want(await store.begin(lambda conn: commands.special_menus(conn, VOICE, owner)))
-    left_over = await store.begin(lambda conn: outbox.recover(conn, VOICE, clock(), all_leases=True))
+    menus.want(await _stored(store, lambda conn: commands.special_menus(conn, VOICE, owner)))
+    left_over = await _stored(store, lambda conn: outbox.recover(conn, VOICE, clock(), all_leases=True))
     if left_over:
         _log.info("%d letters were on their way when the last run ended", left_over)
     stored = asyncio.Event()
@@ -54,11 +60,45 @@ async def talk(
     files = FileWorker(api, store, sender, bot, take, clock)
     receiver = Receiver(api, store, bot, optional, clock, polling=ready, stored=stored.set)
     async with asyncio.TaskGroup() as tasks:
-        tasks.create_task(receiver.run())
+        tasks.create_task(serve_web(receiver.keep))
+        if settings.webhook is None:
+            await optional.ask("deleteWebhook", lambda bot: bot.delete_webhook())  # with one set, nothing can be polled
+            tasks.create_task(receiver.run())
+        else:
+            await _set_webhook(api, settings.webhook)
+            ready()
         tasks.create_task(menus.run())
         tasks.create_task(_listen(bot, take, clock, stored, sender, menus, owner, files.news))
         tasks.create_task(sender.run())
         tasks.create_task(files.run())
+
+
+async def _set_webhook(api: BotApi, webhook: Webhook) -> None:
+    """Tell the platform where to bring updates, for as long as it takes; raises TokenRefusedError."""
+    backoff = Backoff()
+    while True:
+        came = await api.ask(
+            lambda bot: bot.set_webhook(webhook.url, secret_token=webhook.secret, allowed_updates=KINDS)
+        )
+        if isinstance(came, CallDone):
+            return
+        if isinstance(came, NotFound) and isinstance(await api.ask(lambda bot: bot.get_me()), NotFound):
+            raise TokenRefusedError
+        pause = backoff.next()
+        _log.warning("setWebhook: %s; again in %.1f s", came, pause)
+        await asyncio.sleep(pause)
+
+
+async def _stored(store: StoreThread, work: Callable[[Connection], T]) -> T:
+    """Result of `work(conn)`, committed, tried until the store lets it: a full disk may have room later."""
+    backoff = Backoff()
+    while True:
+        try:
+            return await store.begin(work)
+        except StoreFault as fault:
+            pause = backoff.next()
+            _log.error("not ready, again in %.1f s: %s", pause, fault)
+            await asyncio.sleep(pause)
 
 
 async def _introduce(api: BotApi) -> BotName:

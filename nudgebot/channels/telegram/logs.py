@@ -10,8 +10,17 @@ from types import TracebackType
 from typing import TextIO
 
 HIDDEN = "[token]"
-# Their lower levels print addresses and texts.
-QUIET = ("apscheduler", "asyncio", "httpcore", "httpx", "matplotlib", "telegram")
+# Their lower levels print addresses and texts, or (the scheduler) that a round took longer than usual, which
+# `nudgebot check --running` says in our own words.
+QUIET = {
+    "apscheduler": logging.ERROR,
+    "asyncio": logging.WARNING,
+    "httpcore": logging.WARNING,
+    "httpx": logging.WARNING,
+    "matplotlib": logging.WARNING,
+    "telegram": logging.WARNING,
+    "uvicorn": logging.WARNING,
+}
 
 
 class _Formatter(logging.Formatter):
@@ -40,16 +49,16 @@ def not_cut_off(record: logging.LogRecord) -> bool:
     return not (cut_off and record.name.startswith("apscheduler.executors"))
 
 
-def begin_log(token: str, stream: TextIO, level: int = logging.INFO) -> None:
-    """Log to `stream` from now on; nothing that is logged or falls through can show `token`."""
-    secrets = secrets_of(token)
+def begin_log(token: str, stream: TextIO, level: int = logging.INFO, *, secret: str = "") -> None:
+    """Log to `stream` from now on; nothing that is logged or falls through can show `token` or `secret`."""
+    secrets = (*secrets_of(token), *filter(None, (secret,)))
     handler = logging.StreamHandler(stream)
     handler.setFormatter(_Formatter(secrets))
     handler.addFilter(not_cut_off)
     logging.basicConfig(handlers=[handler], level=level, force=True)
     logging.captureWarnings(capture=True)
-    for name in QUIET:
-        logging.getLogger(name).setLevel(logging.WARNING)
+    for name, at_least in QUIET.items():
+        logging.getLogger(name).setLevel(at_least)
     logging.raiseExceptions = False  # a record that cannot be formatted would be printed raw
 
     def fall_through(_: type[BaseException], error: BaseException, __: TracebackType | None) -> None:

@@ -1,7 +1,8 @@
 """Empties the outbox: answers before nudges, in order within a chat, no faster than the platform wants it.
 
-A letter is marked `sending` and that is committed before the platform is called; what came of the call is written
-after it. A letter that was not yet on its way when we are asked to stop is put back.
+A letter is marked `taken`, a nudge `sending` right before its call, and that is committed before the platform is
+called; what came of the call is written after it. A letter that was not yet on its way when we are asked to stop is put
+back.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ from typing import TypeVar
 from sqlalchemy import Connection
 from telegram import Bot, InlineKeyboardMarkup, InputFile, Message, ReactionTypeEmoji, ReplyParameters
 
-from nudgebot.app import group_chat, scheduler
+from nudgebot.app import group_chat, metrics, scheduler
 from nudgebot.app.attachments import CalendarNow, ExportNow, PictureNow, read_attached, read_picture
 from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.bot_api import (
@@ -94,7 +95,7 @@ class Sender:
     async def answering(self, work: Callable[[Connection], T]) -> T:
         """Result of `work(conn)`, committed; the answers it leaves are taken up in the same commit, and sent.
 
-        Where the caller is cancelled they stay `sending`, and are sent by the next start.
+        Where the caller is cancelled they stay `taken`, and are sent by the next start.
         """
         # While the platform wants a rest, what comes out of the rest is chosen at its end: answers before nudges.
         room = 0 if self._pacer.anyone_at(_seconds()) > _seconds() else self._room()
@@ -265,16 +266,20 @@ class Sender:
             at = self._clock() + timedelta(seconds=wait)
             await self._write(lambda conn: outbox.try_at(conn, letter.id, at))
             return False
-        if letter.nudge_kind is None:
+        if letter.nudge_kind is None and not outbox.sent_once(letter.kind):
             return True
-        return await self._store.begin(lambda conn: self._still_true(conn, letter))
+        return await self._store.begin(lambda conn: self._goes_out(conn, letter))
 
-    def _still_true(self, conn: Connection, letter: outbox.Letter) -> bool:
+    def _goes_out(self, conn: Connection, letter: outbox.Letter) -> bool:
+        """Whether a nudge may still leave; then it is marked as handed to the network."""
         now = self._clock()
-        if scheduler.still_true(conn, letter, now):
+        why = scheduler.withdrawn(conn, letter, now)
+        if why is None:
+            outbox.calling(conn, letter.id)
             return True
-        outbox.not_sent(conn, letter.id, now, "no longer true")
-        _log.info("letter %d %s: no longer true", letter.id, letter.kind)
+        outbox.not_sent(conn, letter.id, now, why)
+        _log.info("%s: not sent, %s", _named(letter), why)
+        metrics.LETTERS.labels(letter.kind, why.value).inc()
         return False
 
     async def _send(
@@ -340,10 +345,20 @@ class Sender:
                 return
 
     def _log_outcome(self, letter: outbox.Letter, came: CallOutcome) -> None:
+        metrics.LETTERS.labels(letter.kind, type(came).__name__).inc()
         if isinstance(came, CallDone):
-            _log.info("letter %d %s: sent", letter.id, letter.kind)
+            since = letter.not_before if letter.attempts == 1 else letter.put_at
+            metrics.letter_left(since, self._clock(), asked_for=not outbox.sent_once(letter.kind))
+            _log.info("%s: sent", _named(letter))
         else:
-            _log.warning("letter %d %s, attempt %d: %s", letter.id, letter.kind, letter.attempts, came)
+            _log.warning("%s, attempt %d: %s", _named(letter), letter.attempts, came)
+
+
+def _named(letter: outbox.Letter) -> str:
+    """What the log calls a letter; without a runner where nothing is kept of who gets it."""
+    to = f" to runner {letter.runner_id}" if letter.runner_id else ""
+    day = f" for {letter.for_day}" if letter.for_day else ""
+    return f"letter {letter.id}{to} {letter.kind}{day}"
 
 
 def _under(letter: outbox.Letter) -> ReplyParameters | None:

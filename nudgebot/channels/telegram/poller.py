@@ -1,4 +1,4 @@
-"""Fetches updates and stores them before they are confirmed: what the platform hands over is never lost.
+"""Fetches updates, or is brought them, and stores them before they are confirmed: none is ever lost.
 
 The platform forgets an update once getUpdates is called with an offset above its id, so the next call waits for
 the commit. A failure of any kind repeats the same offset.
@@ -11,6 +11,8 @@ import json
 import logging
 from collections.abc import Callable, Mapping
 from datetime import datetime
+
+from sqlalchemy import Connection
 
 from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.best_effort_calls import OptionalMethods
@@ -42,7 +44,10 @@ class TokenRefusedError(Exception):
 
 
 class Receiver:
-    """Polls for as long as it is let; `polling` is called when the first poll succeeded, `stored` after news."""
+    """Polls for as long as it is let, or keeps what a webhook brings.
+
+    `polling` is called when the first poll succeeded, `stored` after news.
+    """
 
     def __init__(
         self,
@@ -64,6 +69,7 @@ class Receiver:
         self._stored = stored
         # Not the newest stored id + 1: ids may start anew, and what is known already is left out by its key.
         self._offset: int | None = None
+        self._highest: int | None = None  # number that was seen since the start
         self._answers: set[asyncio.Task[None]] = set()
 
     async def run(self) -> None:
@@ -86,7 +92,7 @@ class Receiver:
                 await asyncio.sleep(begun + AT_LEAST_SECONDS - asyncio.get_running_loop().time())
                 continue
             try:
-                new = await self._keep(came.result)
+                new = await self.keep(came.result)
             except StoreFault as fault:
                 _log.error("updates not stored, asking for them again: %s", fault)
                 await asyncio.sleep(backoff.next())
@@ -104,18 +110,28 @@ class Receiver:
         _log.warning("getUpdates: %s; again in %.1f s", why, pause)
         await asyncio.sleep(pause)
 
-    async def _keep(self, result: object) -> int:
-        """Store the updates in `result`, then move on; how many were new."""
+    async def keep(self, result: object) -> int:
+        """Store the updates in `result`, then move on; how many were new. Raises StoreFault."""
         given = result if isinstance(result, list) else [result]
         raws = [raw for raw in given if isinstance(raw, dict) and type(raw.get("update_id")) is int]
         if len(raws) < len(given):
-            _log.error("%d things without an update_id in an answer to getUpdates", len(given) - len(raws))
+            _log.error("%d things without an update_id in what the server brought", len(given) - len(raws))
         if not raws:
             return 0
         raws.sort(key=lambda raw: raw["update_id"])  # as they were said, whatever order a server hands them out in
         now = self._clock()
         updates = [_update(raw, self._bot, now) for raw in raws]
-        new = await self._store.begin(lambda conn: inbox.receive(conn, updates, now))
+        # Numbers only grow; the first ones after a start may be repetitions of what was not confirmed.
+        low = updates if self._highest is None or raws[0]["update_id"] <= self._highest else []
+
+        def store(conn: Connection) -> tuple[int, list[str]]:
+            again = [update.key for update in low if inbox.used_before(conn, update.key)]
+            return inbox.receive(conn, updates, now), again
+
+        new, again = await self._store.begin(store)
+        if again and new:
+            _log.warning("update numbers begin again: %s was used before for another one", again[0].partition("#")[0])
+        self._highest = max(raws[-1]["update_id"], self._highest or 0)
         self._offset = raws[-1]["update_id"] + 1
         self._stored()
         for raw in raws:
@@ -134,7 +150,8 @@ class Receiver:
 
 def _update(raw: Mapping[str, object], bot: BotName, now: datetime) -> inbox.Update:
     chat, user = _whose(raw, bot, now)
-    return inbox.Update(f"tg:{bot.id}:{raw['update_id']}", VOICE, chat, user, json.dumps(raw, ensure_ascii=False))
+    text = json.dumps(raw, ensure_ascii=False, sort_keys=True)
+    return inbox.Update(inbox.keyed(f"tg:{bot.id}:{raw['update_id']}", text), VOICE, chat, user, text)
 
 
 def _whose(raw: Raw, bot: BotName, now: datetime) -> tuple[str, str]:

@@ -6,17 +6,19 @@ import asyncio
 import gc
 import logging
 import signal
+import socket
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Awaitable, Callable, Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
 from apscheduler.schedulers.asyncio import AsyncIOScheduler
 from sqlalchemy import Engine
 
-from nudgebot.app import handle_message, scheduler
+from nudgebot.app import calendar, handle_message, health, scheduler
 from nudgebot.app.warm_up import warm_up
-from nudgebot.channels.settings import Settings
+from nudgebot.channels.settings import Listen, Settings
 from nudgebot.channels.telegram.bot_api import BotApi
 from nudgebot.channels.telegram.channel import talk
 from nudgebot.channels.telegram.dispatcher import Take
@@ -27,20 +29,45 @@ from nudgebot.channels.telegram.pacer import Limits, Pacer
 from nudgebot.channels.telegram.poller import TokenRefusedError
 from nudgebot.channels.telegram.store_thread import StoreThread
 from nudgebot.channels.telegram.updates import VOICE
+from nudgebot.channels.telegram.watchdog import notify
 from nudgebot.domain.messages.host import NOBODY_HOSTS
 from nudgebot.rendering import pictures
 from nudgebot.storage import outbox, owners
-from nudgebot.storage.database import StoreFault, hold, opened, reading
+from nudgebot.storage.backup import rescue
+from nudgebot.storage.database import StoreFault, opened, reading
+from nudgebot.storage.holding import Hold, hold, refuse_if_gone
 
 CLOCK_MOVED = timedelta(seconds=5)  # by how much wall and monotonic time may part in WATCH_SECONDS
 WATCH_SECONDS = 1.0
 SWEEP_HOURS = 1
 PREPARE_SECONDS = 30.0  # after the start: what waits for an answer goes before pictures that nobody asked for yet
 PLATFORM_LIMITS = Limits()
+ROUND_LATE_SECONDS = health.ROUND_LATE.total_seconds()
 
 Clock = Callable[[], datetime]
 
 _log = logging.getLogger(__name__)
+
+
+class CannotListenError(Exception):
+    """The address is not ours to listen on; `str()` is one line."""
+
+
+class FileGoneError(Exception):
+    """The database file is not the one that was opened any more."""
+
+
+@dataclass(frozen=True, slots=True)
+class House:
+    """What everything in a running `serve` shares."""
+
+    settings: Settings
+    engine: Engine
+    held: Hold
+    take: Take
+    clock: Clock
+    limits: Limits
+    listening: socket.socket | None
 
 
 def serve(settings: Settings, clock: Clock, take: Take = handle_message.take, limits: Limits = PLATFORM_LIMITS) -> int:
@@ -48,44 +75,101 @@ def serve(settings: Settings, clock: Clock, take: Take = handle_message.take, li
 
     `clock` gives the moment now (UTC), `take` acts on a line.
     """
-    begin_log(settings.token, sys.stderr)
+    begin_log(settings.token, sys.stderr, secret=settings.webhook.secret if settings.webhook else "")
     try:
-        with hold(settings.database, alone=True), opened(settings.database) as engine:
-            warm_up()
-            gc.freeze()  # what is there now stays; looking through it again would hold up a line
-            if settings.open_door is None:
-                with reading(engine) as conn:
-                    if not owners.claimed(conn, VOICE):
-                        print(f"nudgebot: {NOBODY_HOSTS}", file=sys.stderr)
-            return asyncio.run(_serve(settings, engine, take, clock, limits))
-    except StoreFault as fault:
+        with hold(settings.database, alone=True) as held, _listening(settings.listen) as listening:
+            refuse_if_gone(held)
+            with opened(settings.database) as engine:
+                held.remember()
+                warm_up()
+                gc.freeze()  # what is there now stays; looking through it again would hold up a line
+                if settings.open_door is None:
+                    with reading(engine) as conn:
+                        if not owners.claimed(conn, VOICE):
+                            print(f"nudgebot: {NOBODY_HOSTS}", file=sys.stderr)
+                return asyncio.run(_serve(House(settings, engine, held, take, clock, limits, listening)))
+    except (CannotListenError, StoreFault) as fault:
         print(f"nudgebot: {fault}", file=sys.stderr)
         return 1
 
 
-async def _serve(settings: Settings, engine: Engine, take: Take, clock: Clock, limits: Limits) -> int:
-    work = asyncio.create_task(_work(settings, engine, take, clock, limits))
+@contextmanager
+def _listening(where: Listen | None) -> Iterator[socket.socket | None]:
+    """The socket of the web listener, None without one; raises CannotListenError."""
+    if where is None:
+        yield None
+        return
+    try:
+        family = socket.AF_INET6 if ":" in where.host else socket.AF_INET
+        bound = socket.create_server((where.host, where.port), family=family)
+    except OSError as error:
+        why = error.strerror or "no such address"
+        raise CannotListenError(f"cannot listen on {where.host} port {where.port}: {why}") from error
+    with bound:
+        yield bound
+
+
+async def _serve(house: House) -> int:
+    work = asyncio.create_task(_work(house))
+    loop = asyncio.get_running_loop()
     for each in (signal.SIGTERM, signal.SIGINT):
-        asyncio.get_running_loop().add_signal_handler(each, work.cancel)
+        loop.add_signal_handler(each, work.cancel)
+    loop.add_signal_handler(
+        signal.SIGHUP, lambda: _log.warning("SIGHUP: nothing is read anew; settings are read at the start: restart")
+    )
     try:
         await work
     except asyncio.CancelledError:
         _log.info("ended as asked")
         return 0
     except ExceptionGroup as group:
-        if group.subgroup(TokenRefusedError):
+        if group.subgroup(FileGoneError):
+            _say_gone(house)
+        elif group.subgroup(TokenRefusedError):
             print("nudgebot: the server refused the token", file=sys.stderr)
         else:
             _log.critical("ended by a bug\n%s", places(group))
+    finally:
+        notify("STOPPING=1")
     return 1
 
 
-async def _work(settings: Settings, engine: Engine, take: Take, clock: Clock, limits: Limits) -> None:
-    async with BotApi(settings.token, settings.api_base) as api, StoreThread(engine) as store, DrawingThread() as pen:
-        sender = Sender(api, store, pen, Pacer(limits), clock)
+def _say_gone(house: House) -> None:
+    path = house.held.path
+    copy = None if path is None else rescue(house.engine, path, house.clock())
+    kept = f"what it held is kept as {copy}: nudgebot restore puts it back" if copy else "nothing of it could be kept"
+    print(f"nudgebot: the database {path} was removed or replaced while it was in use; {kept}", file=sys.stderr)
+
+
+async def _work(house: House) -> None:
+    settings, clock = house.settings, house.clock
+    async with (
+        BotApi(settings.token, settings.api_base) as api,
+        StoreThread(house.engine) as store,
+        DrawingThread() as pen,
+    ):
+        sender = Sender(api, store, pen, Pacer(house.limits), clock)
+
+        async def serve_web(keep: Callable[[object], Awaitable[int]]) -> None:
+            if house.listening is not None:
+                from nudgebot.channels.telegram import web  # takes a while to load, and most do without it
+
+                await web.listen(web.application(examine, settings.webhook, keep, show), house.listening)
+
+        async def show(token: str) -> bytes | None:
+            return await store.begin(lambda conn: calendar.feed(conn, token, clock()))
+
+        def look(now: datetime) -> health.Health:
+            with reading(house.engine) as conn:
+                return health.look(conn, VOICE, now)
+
+        async def examine() -> health.Health:
+            # Not in the store's own thread, which may be what hangs.
+            return await asyncio.to_thread(look, clock())
+
         async with asyncio.TaskGroup() as tasks:
-            tasks.create_task(talk(api, store, sender, take, clock, _ready, settings.owner))
-            tasks.create_task(_make_rounds(settings.tick_seconds, store, sender, clock))
+            tasks.create_task(talk(api, store, sender, house.take, clock, _ready, settings, serve_web))
+            tasks.create_task(_make_rounds(house, store, sender))
             tasks.create_task(_prepare(pen))
 
 
@@ -96,17 +180,24 @@ async def _prepare(pen: DrawingThread) -> None:
 
 def _ready() -> None:
     print("ready", flush=True)
-    _log.info("polling")
+    notify("READY=1")
+    _log.info("updates arrive")
 
 
-async def _make_rounds(seconds: int, store: StoreThread, sender: Sender, clock: Clock) -> None:
-    """Run the jobs `tick` and `digest` every `seconds`, and `sweep` every hour, until cancelled."""
+async def _make_rounds(house: House, store: StoreThread, sender: Sender) -> None:
+    """Run the jobs `tick` and `digest` as often as the settings say, and `sweep` every hour, until cancelled."""
+    clock, seconds = house.clock, house.settings.tick_seconds
+    loop = asyncio.get_running_loop()
+    last_round = loop.time()
 
     async def tick() -> None:
+        nonlocal last_round
         with _logged("tick"):
             while await store.run(lambda: scheduler.tick(store.engine, clock(), VOICE)) >= scheduler.LIMIT:
                 pass  # more are due; lines that came in meanwhile had their turn between two calls
             await store.begin(lambda conn: outbox.recover(conn, VOICE, clock()))
+            await store.begin(lambda conn: health.round_made(conn, VOICE, clock()))
+        last_round = loop.time()
         sender.news()
 
     async def digest() -> None:
@@ -118,6 +209,12 @@ async def _make_rounds(seconds: int, store: StoreThread, sender: Sender, clock: 
         with _logged("sweep"):
             await store.run(lambda: scheduler.sweep(store.engine, clock()))
             pictures.forget()
+
+    def each_second() -> None:
+        if not house.held.is_the_same():
+            raise FileGoneError
+        if loop.time() - last_round < ROUND_LATE_SECONDS:  # else the system's watchdog starts us anew
+            notify("WATCHDOG=1")
 
     for work in (sweep, tick, digest):
         await work()
@@ -136,7 +233,7 @@ async def _make_rounds(seconds: int, store: StoreThread, sender: Sender, clock: 
             job.reschedule("interval", seconds=seconds)
 
     try:
-        await _watch_clock(clock, wait_anew)
+        await _watch(clock, wait_anew, each_second)
     finally:
         jobs.shutdown(wait=False)
 
@@ -152,12 +249,13 @@ def _logged(job: str) -> Iterator[None]:
         _log.error("%s failed: %s", job, place(bug))
 
 
-async def _watch_clock(clock: Clock, moved: Callable[[], object]) -> None:
-    """Call `moved` whenever the wall clock was set: the scheduler waits for wall time, and would wait too long."""
+async def _watch(clock: Clock, moved: Callable[[], object], each_second: Callable[[], None]) -> None:
+    """Call `each_second`, and `moved` whenever the wall clock was set: the scheduler waits for wall time."""
     loop = asyncio.get_running_loop()
     wall, steady = clock(), loop.time()
     while True:
         await asyncio.sleep(WATCH_SECONDS)
+        each_second()
         now, now_steady = clock(), loop.time()
         jump = (now - wall) - timedelta(seconds=now_steady - steady)
         wall, steady = now, now_steady

@@ -190,7 +190,7 @@ def _message(message: Raw, bot: BotName, received_at: datetime, *, edited: bool)
         user="" if unsigned else str(chat_id if kind == "private" else _int(sender, "id")),
         name="" if unsigned else _name(sender) or _name(chat),
         text=line,
-        at=edit_at,
+        at=at,  # of a corrected message too: its "today" is the day on which it was first said
         chat="" if kind == "private" else str(chat_id),
         edits=key if edited else "",
         addressed=addressed or calls_us,

@@ -26,6 +26,7 @@ from nudgebot.domain.model.logbook import counted_minutes
 from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking
 from nudgebot.domain.model.speech import REACTION, Button, FileContent, Incoming
 from nudgebot.domain.nudging import nudges
+from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.rendering import pictures
 from nudgebot.storage import book_repository, clock, outbox
 
@@ -219,9 +220,10 @@ class Talk:
                     self._hand_out(letter, now)
                     continue
                 with self.engine.begin() as conn:
-                    found = read_picture(conn, letter, now) if scheduler.still_true(conn, letter, now) else None
+                    withdrawn = scheduler.withdrawn(conn, letter, now)
+                    found = read_picture(conn, letter, now) if withdrawn is None else None
                     if found is None:
-                        outbox.not_sent(conn, letter.id, now, "no longer true")
+                        outbox.not_sent(conn, letter.id, now, withdrawn or Reason.ERASED)
                         continue
                     zone = self._zone_of(conn, letter)
                 picture = None if found.shown is None else self.draw(found.shown)

@@ -11,7 +11,18 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any, Final
 
-from nudgebot.domain.dialogue import changes, conditions, health, hold, illness, log_run, mind, number_hold, onboarding
+from nudgebot.domain.dialogue import (
+    changes,
+    conditions,
+    health,
+    hold,
+    illness,
+    log_run,
+    mind,
+    number_hold,
+    onboarding,
+    taking_back,
+)
 from nudgebot.domain.dialogue.pending_question import answered_question
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.messages import changes as change_words
@@ -92,7 +103,7 @@ def _reply(book: Book, heard: Heard, action: act.Reply) -> Answer:
 
 
 def _undo(book: Book, heard: Heard, action: act.Undo) -> Answer:
-    return log_run.undo_line(book, heard, action.line) if action.line else log_run.undo(book, heard, None)
+    return taking_back.line(book, heard, action.line) if action.line else taking_back.last(book, heard)
 
 
 def _did(book: Book, heard: Heard, action: act.Did) -> Answer:

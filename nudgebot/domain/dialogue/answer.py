@@ -25,6 +25,7 @@ from nudgebot.domain.dialogue import (
     queries,
     reading_question,
     safety_question,
+    taking_back,
     weather,
 )
 from nudgebot.domain.dialogue.actions import acted, back, likely_minutes
@@ -95,7 +96,7 @@ def _answered(line: TypedLine, by_word: ByWord | None) -> Answer:
     if line.verdict.level.rank >= Level.CLINICIAN.rank:
         return health.alarm(book, heard, line.verdict, line.reading)
     if heard.text == NOT_TEXT:
-        return say(book, pages.TEXT_ONLY)
+        return say(book, pages.TEXT_ONLY_AT_FIRST if isinstance(book.standing, Joining) else pages.TEXT_ONLY)
     if (going_on := number_hold.lifted(book, heard) or _hold_goes_on(line)) is not None:
         return going_on
     if (condition := conditions.told(book, heard)) is not None:
@@ -148,6 +149,8 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
         return by_word(book)
     if (told := _ill(line)) is not None:
         return told
+    if (amended := taking_back.told_plainly(book, heard)) is not None:
+        return amended
     if isinstance(book.standing, OnHold) and line.reading.intent is not Intent.LOG:
         return _on_hold(line)
     if line.reading.intent in {Intent.SETTINGS, Intent.UNKNOWN, Intent.HELLO}:
@@ -183,7 +186,7 @@ def _ill(line: TypedLine) -> Answer | None:
 def _on_hold(line: TypedLine) -> Answer:
     """A line on hold that is no log and no end of the hold: settings change, the last entry can be taken back."""
     if line.reading.intent is Intent.UNDO:
-        return log_run.undo(line.book, line.heard, line.reading.minutes)
+        return taking_back.told(line.book, line.heard)
     feeling = feeling_in(line.heard.text)
     if feeling is not None and mind.asked_about(line.book):
         return mind.feeling(line.book, line.heard, feeling)
@@ -307,7 +310,7 @@ def _status(line: TypedLine) -> Answer:
 
 
 def _undo(line: TypedLine) -> Answer:
-    return log_run.undo(line.book, line.heard, line.reading.minutes)
+    return taking_back.told(line.book, line.heard)
 
 
 def _symptom(line: TypedLine) -> Answer:

@@ -24,7 +24,7 @@ from nudgebot.domain.overview.group import Group, Member, find, roster, shown_na
 from nudgebot.domain.overview.group_report import sheet
 from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import intake
-from nudgebot.domain.profile.places import fold
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_yes_no
 
 SET = re.compile(r"(?P<name>\S.*?)\s+(?P<word>[a-z]+)\s+(?P<value>\d{1,3})\s*(?:%|min)?", re.IGNORECASE | re.DOTALL)
@@ -106,7 +106,7 @@ ABOUT_RUNNING = re.compile(
 
 def pauses_for(book: Book, line: str) -> bool:
     """Whether a message about running waits: the runner is on hold or ill, and nobody tells them to run."""
-    return isinstance(book.standing, OnHold | Ill) and ABOUT_RUNNING.search(fold(line)) is not None
+    return isinstance(book.standing, OnHold | Ill) and ABOUT_RUNNING.search(squeezed(line)) is not None
 
 
 def decline(book: Book, heard: Heard, wanted: Decline) -> tuple[Book, CoachSetting] | None:

@@ -16,7 +16,7 @@ from nudgebot.domain.planning.steady import low
 from nudgebot.domain.profile import conditions, intake
 from nudgebot.domain.profile.conditions import UNDER_AGE
 from nudgebot.domain.profile.intake_codec import with_answer
-from nudgebot.domain.profile.places import fold
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading, read
 from nudgebot.domain.text.symptoms.groups import HEAD_KNOCK
 from nudgebot.domain.text.triage import Level, Verdict
@@ -48,10 +48,10 @@ def as_told(book: Book, heard: Heard, verdict: Verdict) -> Verdict:
     pressure that is named, without a reading, is a condition and no sign.
     """
     signs = {sign.id for sign in verdict.signs}
-    knocked = signs & HEAD_KNOCK or KNOCKED.search(fold(heard.text))
+    knocked = signs & HEAD_KNOCK or KNOCKED.search(squeezed(heard.text))
     if book.intake.tells("thinners") and knocked and not verdict.about_other:
         return replace(verdict, level=Level.EMERGENCY, sign="head knock with a grave sign", first_aid="head")
-    if low(book, today_of(book, heard)) and MEANS.search(fold(heard.text)) and not verdict.about_other:
+    if low(book, today_of(book, heard)) and MEANS.search(squeezed(heard.text)) and not verdict.about_other:
         return replace(verdict, level=Level.EMERGENCY, sign="suicidal intent", first_aid="crisis")
     grave = {sign.id for sign in verdict.signs if sign.level.rank >= Level.CLINICIAN.rank}
     if grave and grave <= _named_by(heard.text) and not READING.search(heard.text):

@@ -36,7 +36,7 @@ from nudgebot.domain.model.runner import (
     SymptomNote,
 )
 from nudgebot.domain.model.speech import SAFETY, Button, Say
-from nudgebot.domain.profile import places
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
@@ -78,7 +78,7 @@ def alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -
 
 def about_somebody(text: str) -> bool:
     """Whether a line tells of somebody else what would be a grave sign in the runner."""
-    line = places.fold(text)
+    line = squeezed(text)
     theirs = SOMEBODY_ELSE.sub("i", line)
     return theirs != line and triage(theirs).level.rank >= Level.CLINICIAN.rank
 

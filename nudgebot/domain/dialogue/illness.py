@@ -9,7 +9,7 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue import log_run
+from nudgebot.domain.dialogue import journal, log_run
 from nudgebot.domain.dialogue.values import (
     Answer,
     Choices,
@@ -235,6 +235,10 @@ def taken_back(book: Book, heard: Heard) -> Answer:
         return say(replace(book, asked=None), words.TAKEN_BACK)
     if ill.since != today:
         return _question_back(book, heard, words.TOO_LATE_TO_TAKE_BACK)
+    told = next((each for each in reversed(book.changes) if any(journal.values_of(each, "standing"))), None)
+    if told is not None:
+        after = journal.without(book, told, heard).book
+        return say(after, f"{words.TAKEN_BACK} {next_line(after, today)}")
     limits = {limit.day for limit in book.limits if limit.day >= today and limit.reason is LimitReason.ILL}
     kept = tuple(n for n in book.symptoms if n.day != today or n.level != Level.REST.value)
     well = replace(

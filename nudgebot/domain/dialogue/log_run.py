@@ -1,4 +1,4 @@
-"""What was done goes into the log; `undo` takes it back."""
+"""What was done goes into the log."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
-from nudgebot.domain.dialogue import same_run
+from nudgebot.domain.dialogue import journal, same_run
 from nudgebot.domain.dialogue.values import (
     Answer,
     Heard,
@@ -22,13 +22,13 @@ from nudgebot.domain.messages import log as words
 from nudgebot.domain.messages.easy import heart_remark, is_too_fast
 from nudgebot.domain.messages.health import YES_NO
 from nudgebot.domain.messages.safety import QUESTIONS
-from nudgebot.domain.model.actions import InPlaceOfRun, Undo
+from nudgebot.domain.model.actions import InPlaceOfRun
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.parameters import EASY_EFFORT
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import STEP, SessionKind
-from nudgebot.domain.planning import limits
+from nudgebot.domain.planning import limits, planner
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.reply import Reading
 
@@ -119,27 +119,34 @@ def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> An
 def log_entries(book: Book, heard: Heard, entries: tuple[LogEntry, ...], *, sure: bool = False) -> Answer:
     """The same for entries that are none the log holds already."""
     today = today_of(book, heard)
-    after, remarks = _stored(book, heard, entries)
-    hearts = (heart_remark(after, entry, today) for entry in entries)
-    remarks = (*remarks, *filter(None, hearts))
-    after, replanned = replan(after, heard)
+    after, remarks, replanned = counted(book, heard, entries)
     if isinstance(book.standing, OnHold):
         return say(after, words.logged_on_hold(entries, today, book.profile.country), kind="safety")
     if isinstance(book.standing, Walking) and any(entry.is_run for entry in entries):
-        return say(
-            after, words.run_while_walking(entries, today, book.profile.country), Button("Undo", Undo(entries[0].key))
-        )
+        return say(after, words.run_while_walking(entries, today, book.profile.country))
     text = words.logged(after, entries, today, remarks, replanned)
     if len(entries) == 1 and not sure and (question := _second_run(book, heard, entries[0])) is not None:
         return ask(after, heard, Ask.SECOND_RUN, f"{text}\n{question}", words.SECOND_OR_CORRECTION, day=entries[0].day)
     asked = next(filter(None, (heart_asked(after, heard, entry, text) for entry in entries)), None)
     if asked is not None:
         return asked
-    buttons: list[Button] = []
     if not entries[0].is_run and not entries[0].counts and book.session_on(entries[0].day) is not None:
-        buttons.append(Button("In place of my run", InPlaceOfRun(entries[0].day)))
-    buttons.append(Button("Undo", Undo(entries[0].key)))
-    return say(after, text, *buttons)
+        return say(after, text, Button("In place of my run", InPlaceOfRun(entries[0].day)))
+    return say(after, text)
+
+
+def counted(
+    book: Book, heard: Heard, entries: tuple[LogEntry, ...]
+) -> tuple[Book, tuple[str, ...], planner.Replanned | None]:
+    """The book with the entries and the rest of the week planned anew; what there is to remark on them."""
+    after, remarks = _stored(book, heard, entries)
+    today = today_of(book, heard)
+    hearts = (heart_remark(after, entry, today) for entry in entries)
+    if any(entry.day < today for entry in entries):
+        after = planner.roll(after, today)  # a day within a break may end the way back, or shorten it
+    remarks = (*remarks, *filter(None, (*hearts, words.way_back(book.returning, after.returning))))
+    after, replanned = replan(after, heard)
+    return after, remarks, replanned
 
 
 def heart_asked(book: Book, heard: Heard, entry: LogEntry, text: str) -> Answer | None:
@@ -170,7 +177,9 @@ def _stored(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Bo
         if _jumps(book, after, entry) and entry.day + timedelta(days=1) >= book.today(heard.now):
             after = with_limits(after, (DayLimit(entry.day + timedelta(days=1), 0, LimitReason.REST),))
             remarks.append(words.BIG_JUMP)
-    after = replace(after, half_runs=max(0, after.half_runs - sum(1 for e in entries if e.is_run)))
+    ill_until = max((pause.last for pause in book.pauses), default=date.min)
+    halves = sum(entry.is_run and entry.day > ill_until for entry in entries)  # one from before shortens no way back
+    after = replace(after, half_runs=max(0, after.half_runs - halves))
     return after, tuple(dict.fromkeys(remarks))
 
 
@@ -207,33 +216,8 @@ def corrected(book: Book, heard: Heard, day: date) -> Answer:
     """The newest run of `day` replaces the ones before it."""
     newest = _newest([e for e in book.log if e.day == day and e.is_run])
     kept = tuple(e for e in book.log if e is newest or e.day != day or not e.is_run)
-    after, replanned = replan(regrown(replace(book, log=kept, asked=None), today_of(book, heard)), heard)
+    after, replanned = replan(journal.regrown(replace(book, log=kept, asked=None), today_of(book, heard)), heard)
     return say(after, words.logged(after, (newest,), today_of(book, heard), (), replanned))
-
-
-def undo(book: Book, heard: Heard, minutes: int | None) -> Answer:
-    """The last entry taken back, or its minutes corrected. It lifts no hold and brings no message back."""
-    if not book.log:
-        return say(book, words.NOTHING_TO_UNDO)
-    last = _newest(book.log)
-    together = tuple(e for e in book.log if e.key == last.key) if minutes is None else (last,)
-    return _taken_back(book, heard, together, minutes)
-
-
-def undo_line(book: Book, heard: Heard, line: str) -> Answer:
-    """What the line of that key put into the log taken back, whatever came after it; once, however often asked."""
-    together = tuple(entry for entry in book.log if entry.key == line)
-    return _taken_back(book, heard, together, None) if together else say(book, words.UNDONE_BEFORE)
-
-
-def _taken_back(book: Book, heard: Heard, together: tuple[LogEntry, ...], minutes: int | None) -> Answer:
-    today = today_of(book, heard)
-    last = together[-1]
-    kept = tuple(e for e in book.log if e not in together)
-    corrected_entry = (replace(last, minutes=minutes),) if minutes is not None else ()
-    after = with_entries(replace(book, log=kept, asked=None), corrected_entry)
-    after, replanned = replan(regrown(after, today), heard)
-    return say(after, words.undone(after, together, corrected_entry, today, replanned))
 
 
 def in_place_of_run(book: Book, heard: Heard, day: date) -> Answer:
@@ -246,19 +230,6 @@ def in_place_of_run(book: Book, heard: Heard, day: date) -> Answer:
     after, replanned = replan(replace(book, log=log_after), heard)
     return say(
         after, words.logged(after, (replace(newest, in_place_of_run=True),), today_of(book, heard), (), replanned)
-    )
-
-
-def regrown(book: Book, today: date) -> Book:
-    """Sessions that were shortened because of a run regain their first length once that run is taken back."""
-    week = book.week_of(today)
-    first = {s.day: s for s in week.sessions} if week else {}
-    return replace(
-        book,
-        plan=tuple(
-            replace(s, minutes=max(s.minutes, first[s.day].minutes)) if s.day >= today and s.day in first else s
-            for s in book.plan
-        ),
     )
 
 

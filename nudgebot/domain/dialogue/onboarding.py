@@ -24,6 +24,7 @@ from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.replan_input import open_on
 from nudgebot.domain.profile import conditions, intake, places
 from nudgebot.domain.profile.intake_codec import text_of, with_answer, without_answer
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_days, read_yes_no
 
 # Settings that lay the week anew; the others change when something is sent, or nothing at all.
@@ -153,7 +154,7 @@ def setting_in(text: str) -> tuple[str, str] | None:
     """A setting's id and what the line says it should be ("" where it names the setting alone)."""
     if SHARED.match(text):
         return "zone", text.strip()
-    line = re.sub(r"^(?:please\s+)?(?:/?(?:set|change|settings?)\s+)?(?:my\s+)?", "", places.fold(text).strip(" .!?"))
+    line = re.sub(r"^(?:please\s+)?(?:/?(?:set|change|settings?)\s+)?(?:my\s+)?", "", squeezed(text).strip(" .!?"))
     for name, key in SETTING_WORDS:
         if line == name:
             return key, ""
@@ -165,7 +166,7 @@ def setting_in(text: str) -> tuple[str, str] | None:
 
 def place_told(text: str) -> tuple[str, str] | None:
     """The setting in a line that says where one is and nothing else: "in New York till Sunday"; None for any other."""
-    line = places.fold(text).strip(" .!?")
+    line = squeezed(text).strip(" .!?")
     return ("zone", HOW_LONG.sub("", line[3:].lstrip(" :="))) if line.startswith("in ") else None
 
 
@@ -191,7 +192,7 @@ EVENT = re.compile(r"\b(half[ -]?marathon|marathon|5 ?k|10 ?k|ten miler|race)\b"
 
 def told_fact(text: str, today: date) -> tuple[str, str] | None:
     """The setting that a sentence is about, and its value: medicine, pregnancy, an event on a coming day."""
-    line = places.fold(text)
+    line = squeezed(text)
     if SOMEBODY_ELSE.search(line) or conditions.somebody_elses(text):
         return None
     for pattern, key in FACTS:

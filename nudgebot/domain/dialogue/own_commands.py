@@ -5,7 +5,7 @@ The table of all commands, with who may say them and where, is `app.commands`.
 
 from __future__ import annotations
 
-from nudgebot.domain.dialogue import actions, changes, conditions, hold, log_run, onboarding, queries
+from nudgebot.domain.dialogue import actions, changes, conditions, hold, onboarding, queries, taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
 from nudgebot.domain.messages import pages, safety
 from nudgebot.domain.messages.conditions import carried
@@ -52,8 +52,8 @@ def settings(book: Book, heard: Heard, rest: str) -> Answer:
 
 
 def undo(book: Book, heard: Heard, _rest: str) -> Answer:
-    """The last entry taken back."""
-    return log_run.undo(book, heard, None)
+    """The last changes, each with a button that takes it back."""
+    return taking_back.listed(book, heard)
 
 
 def back(book: Book, heard: Heard, _rest: str) -> Answer:

@@ -20,6 +20,7 @@ from nudgebot.domain.dialogue import (
     illness,
     log_run,
     onboarding,
+    taking_back,
     weather,
 )
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
@@ -40,7 +41,7 @@ from nudgebot.domain.model.actions import (
 )
 from nudgebot.domain.model.runner import Ask, Asked, Book, OnHold, Walking
 from nudgebot.domain.planning.illness_wait import Wait
-from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, told_day
+from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, says_since, says_until, told_day
 from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_minutes, read_pause, read_yes_no
 from nudgebot.domain.text.triage import Level, Verdict
 
@@ -280,8 +281,19 @@ def _heart(turn: Answering, chosen: Chosen) -> Answer | None:
 
 
 def _read_last_ill(turn: Answering) -> Chosen | None:
+    if turn.verdict.ill_now and _is_told_anew(turn):
+        return None
     last = told_day(turn.line, turn.today)
     return None if last is None else ChosenDays((last,))
+
+
+def _is_told_anew(turn: Answering) -> bool:
+    """Whether a line that tells of an illness does not say how long the one before it lasted: "fever since Monday",
+    "down with flu, Friday is doubtful"."""
+    if says_until(turn.line):
+        return False
+    gone = any(day <= turn.today for day in read_days(turn.line, turn.today))
+    return says_since(turn.line) or (len(turn.line.split()) > LONGEST_ANSWER and not gone)
 
 
 def _last_ill(turn: Answering, chosen: Chosen) -> Answer | None:
@@ -367,6 +379,22 @@ def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
     return say(turn.closed, pages.ERASE_KEPT)
 
 
+# Which of several changes is taken back
+
+
+def _read_which_change(turn: Answering) -> Chosen | None:
+    key = taking_back.key_meant(turn.book, turn.heard, turn.asked.line)
+    return None if key is None else ChosenValue(key)
+
+
+def _which_change(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenValue(key):
+            return taking_back.chosen(turn.closed, turn.heard, turn.asked.line, key)
+        case _:
+            return None
+
+
 def _read_elsewhere(_turn: Answering) -> Chosen | None:
     """Which reading is meant is asked and answered in `reading_question`, before this."""
     return None
@@ -397,6 +425,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.ERASE: (_read_erase, _erase),
     Ask.FILE_KIND: (_read_file_kind, _file_kind),
     Ask.BUSY_DAYS: (_yes_or_no, _busy_days),
+    Ask.TAKE_BACK: (_read_which_change, _which_change),
     Ask.TELL: (_yes_or_no, _elsewhere),
     Ask.READING: (_read_elsewhere, _elsewhere),
 }

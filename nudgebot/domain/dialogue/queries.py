@@ -2,28 +2,41 @@
 
 from __future__ import annotations
 
-from nudgebot.domain.dialogue.values import Answer, Heard, replan, say
+from datetime import date
+
+from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import pages
 from nudgebot.domain.messages import plan as words
 from nudgebot.domain.messages.easy import easy_page
 from nudgebot.domain.messages.health import why_paused
 from nudgebot.domain.messages.progress import caption
 from nudgebot.domain.messages.why import why as reasons
-from nudgebot.domain.model.actions import Open, Page
-from nudgebot.domain.model.runner import Book, Ill, OnHold
+from nudgebot.domain.model.actions import Did, Open, Page, Skip
+from nudgebot.domain.model.runner import Book, Ill, OnHold, Training, Walking
 from nudgebot.domain.model.speech import Button, Picture, Say
+from nudgebot.domain.model.week import Session
 from nudgebot.domain.overview.progress import progress as last_weeks
 from nudgebot.domain.planning import planner
+from nudgebot.domain.planning.gap import open_session
 
 
 def week(book: Book, heard: Heard) -> Answer:
-    """This week and the next."""
+    """This week and the next. Looking changes nothing: what becomes of a session without a word is the runner's."""
     today = book.today(heard.now)
-    # A session that passed without a word is looked at when the runner asks, not behind their back.
-    after, replanned = replan(book, heard)
-    moved = words.replan_lines(replanned, today, after_run=True)
-    text = "\n".join([words.week_page(after, today, planner.forecast(after, today, 1)), *moved])
-    return say(after, text, Button("Why this plan?", Open(Page.WHY)), Button("The weeks to come", Open(Page.SEASON)))
+    buttons = [Button("Why this plan?", Open(Page.WHY)), Button("The weeks to come", Open(Page.SEASON))]
+    passed = _unanswered(book, today)
+    if passed is not None:
+        buttons += [Button("Did it", Did(passed.day)), Button("No run that day", Skip(passed.day))]
+    return say(book, words.week_page(book, today, planner.forecast(book, today, 1), passed), *buttons)
+
+
+def _unanswered(book: Book, today: date) -> Session | None:
+    """The last session of this week whose day is over and that nothing was said about."""
+    current = book.week_of(today)
+    if current is None or not isinstance(book.standing, Training | Walking):
+        return None
+    gone = (session.day for session in reversed(book.plan) if current.start <= session.day < today)
+    return next((session for day in gone if (session := open_session(book, day)) is not None), None)
 
 
 def season(book: Book, heard: Heard) -> Answer:

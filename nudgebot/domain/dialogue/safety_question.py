@@ -8,7 +8,7 @@ of a sign followed. A question that stays unanswered is asked once more with the
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from nudgebot.domain.dialogue import hold
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Heard, replan, say, today_of, token_of, with_note
@@ -90,6 +90,11 @@ def _is_screened(book: Book, done: Answer) -> bool:
 def asked_about(book: Book, heard: Heard) -> Answer:
     """The question as the whole answer to a line."""
     return _with_question(Answer(book, ()), book, _new(heard, signs.language_of(heard.text, "en")))
+
+
+def is_open(book: Book, at: datetime) -> bool:
+    """Whether the question is asked, and waits for its answer."""
+    return book.safety_question is not None and at - book.safety_question.at <= ASKED_EXPIRES
 
 
 def worth_asking(text: str, verdict: Verdict, reading: Reading | None) -> bool:

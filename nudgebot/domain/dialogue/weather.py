@@ -134,10 +134,11 @@ def _speaks(book: Book, conditions: Conditions, day: date) -> bool:
 
 
 def _called_off(book: Book, heard: Heard, day: date, text: str, before: Book) -> Answer:
-    had = before.session_on(day) if not before.off_outside(day) else None
-    if had is None or not isinstance(book.standing, Training | Walking):
+    if before.off_outside(day) or not isinstance(book.standing, Training | Walking):
         return say(book, words.called_off(text, book, None, None, today_of(book, heard)))
+    # A day without a session may have been the one that a gap was to be closed on: the week is looked at as well.
     after, replanned = replan(book, heard)
+    had = before.session_on(day)
     return say(after, words.called_off(text, after, had, replanned, today_of(book, heard)))
 
 

@@ -7,7 +7,8 @@ from datetime import date
 from typing import NamedTuple
 
 from nudgebot.domain.model.runner import Book
-from nudgebot.domain.profile import intake, places
+from nudgebot.domain.profile import intake
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_days
 
 _DAY = r"(?:mon(?:day)?|tue(?:s|sday)?|wed(?:s|nesday)?|thu(?:r|rs|rsday)?|fri(?:day)?|sat(?:urday)?|sun(?:day)?)s?"
@@ -35,7 +36,7 @@ def shape_in(book: Book, text: str, today: date) -> WeekShape | None:
 
     A day told without minutes keeps those it has; one that was closed gets those of the shortest open day.
     """
-    line = places.fold(text).strip(" .!")
+    line = squeezed(text).strip(" .!")
     opened = book.profile.open_minutes
     usual = min((minutes for minutes in opened if minutes), default=0)
     if (later := LATER.fullmatch(line)) is not None and (start := _start(later["when"], today)) is not None:

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from nudgebot.domain.messages.common import and_list, capital, entry_words, on_day
+from nudgebot.domain.messages.common import and_list, entry_words, on_day
 from nudgebot.domain.messages.plan import next_line, replan_lines, standing_line
 from nudgebot.domain.model.actions import ChosenOption, Option
 from nudgebot.domain.model.logbook import AEROBIC, LogEntry
-from nudgebot.domain.model.runner import Book
+from nudgebot.domain.model.runner import Book, Return
 from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile import emergency
 
@@ -17,7 +17,6 @@ BIG_JUMP = (
     "That is a big jump from what your last month holds. Tomorrow is rest, nothing is made up, and the next runs stay "
     "short."
 )
-NOTHING_TO_UNDO = "The log is empty; there is nothing to take back."
 NOTHING_THAT_DAY = "I have no other session on that day."
 HOW_MANY = "How many minutes was it?"
 NOTHING_ADDED = "Fine, nothing is added."
@@ -28,7 +27,6 @@ SECOND_OR_CORRECTION = (
     ("A correction", ChosenOption(Option.CORRECTION)),
 )
 SAME_OR_SECOND = (("The same", ChosenOption(Option.SAME)), ("A second run", ChosenOption(Option.SECOND)))
-UNDONE_BEFORE = "That is taken back already."
 COUNTED_BEFORE = "That one is in the log already."
 
 
@@ -66,6 +64,15 @@ def run_while_walking(entries: Sequence[LogEntry], today: date, country: str) ->
     )
 
 
+def way_back(before: Return | None, after: Return | None) -> str:
+    """What a run told for a day within a break makes of the way back; "" where it changes nothing."""
+    if before is None or (after is not None and after.days >= before.days):
+        return ""
+    if after is None:
+        return f"With that run it was no break of {before.days} days: the gentle way back ends with this week."
+    return f"With that run the break was {after.days} days, not {before.days}: the gentle way back is shorter."
+
+
 def not_easy(effort: int | None) -> str:
     """The run counts in full, and was not easy."""
     felt = f"Effort {effort} of 10 is" if effort is not None else "That was"
@@ -91,13 +98,3 @@ def second_or_correction(first: LogEntry, second: LogEntry, today: date) -> str:
         f"There is already {entry_words(first)} {on_day(first.day, today)}: is {second.minutes} min a second run, or a "
         "correction?"
     )
-
-
-def undone(
-    book: Book, taken: Sequence[LogEntry], new: Sequence[LogEntry], today: date, replanned: Replanned | None
-) -> str:
-    """What was taken back or corrected, and how the week stands now."""
-    what = and_list([f"{entry_words(e)} {on_day(e.day, today)}" for e in taken])
-    first = f"Corrected: {what} is now {new[0].minutes} min." if new else f"Taken back: {what}."
-    line = " ".join(filter(None, (capital(first), standing_line(book, today), next_line(book, today))))
-    return "\n".join([line, *replan_lines(replanned, today, after_run=True)])

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from nudgebot.domain.messages.common import (
+    DAY_NAMES,
     EASY,
     SESSION_WORDS,
     and_list,
@@ -23,6 +24,7 @@ from nudgebot.domain.model.runner import Book, Ill, OnHold, Walking
 from nudgebot.domain.model.week import Session, Week, WeekKind
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.planner import Replanned
+from nudgebot.domain.planning.shortfall import shortfall
 from nudgebot.domain.solver.problem import gap_days_of
 
 GOAL_WORDS = {
@@ -113,6 +115,7 @@ def first_plan(book: Book, today: date, caution: str) -> str:
     lines.append(
         f"Where it leads: {low} to {high} min a week ({GOAL_WORDS[book.profile.goal]}), a small step at a time."
     )
+    lines += shortfall_lines(book)
     lines.append(PUBLIC_HEALTH)
     if book.profile.pregnancy:
         lines.append(PREGNANCY_SIGNS)
@@ -147,8 +150,8 @@ def first_reason(book: Book, week: Week) -> str:
     return f"It starts from the {book.profile.weekly} min you run now, spread so that there are {gaps}."
 
 
-def week_page(book: Book, today: date, coming: Sequence[Week], layout_note: str = "") -> str:
-    """This week with what is done and what is left, and the next."""
+def week_page(book: Book, today: date, coming: Sequence[Week], unanswered: Session | None = None) -> str:
+    """This week with what is done and what is left, and the next; `unanswered` is a session of a day gone by."""
     week = book.week_of(today) or (book.weeks[-1] if book.weeks else None)
     if week is None:
         return f"No week is laid out yet. {next_line(book, today)}"
@@ -171,8 +174,8 @@ def week_page(book: Book, today: date, coming: Sequence[Week], layout_note: str 
         after = coming[0]
         long_part = f", long run {after.long_run}" if after.long_run else ""
         lines.append(f"Next week, if this one goes as planned: {after.target} min{long_part}.")
-    if layout_note:
-        lines.append(layout_note)
+    if unanswered is not None:
+        lines.append(f"No word yet about the {unanswered.minutes} min {on_day(unanswered.day, today)}.")
     return "\n".join(lines)
 
 
@@ -196,9 +199,28 @@ def season_page(book: Book, today: date, coming: Sequence[Week]) -> str:
         lines.append(f"{short_day(week.start)}: {week.target} min{long_part}{note}")
         if week.kind is WeekKind.STEADY and not there:
             break
+    lines += shortfall_lines(book)
     lines += event_lines(book, coming)
     lines.append("Life will bend it; the bend is planned for.")
     return "\n".join(lines)
+
+
+def shortfall_lines(book: Book) -> list[str]:
+    """That the open days cannot hold the dose, and what would open it; nothing where they can."""
+    short = shortfall(book)
+    if short is None:
+        return []
+    now = book.profile.open_minutes
+    days = [
+        f"{most} min on {DAY_NAMES[day]}" + (f" instead of {now[day]}" if now[day] else "") for day, most in short.opens
+    ]
+    held = f"Your open days hold {short.held} min a week, so the plan stays there; the goal asks for {short.wanted}."
+    if not days:
+        return [f"{held} More open days, or longer ones, would make the room."]
+    wanted = dict(short.opens)
+    week = ((day, wanted.get(day, most)) for day, most in enumerate(now))
+    line = ", ".join(f"{DAY_NAMES[day][:3].lower()} {most}" for day, most in week if most)
+    return [f"{held} {and_list(days)} would make the room. If you have it, write: days {line}"]
 
 
 def event_lines(book: Book, coming: Sequence[Week]) -> list[str]:

@@ -36,7 +36,7 @@ def label(reading: Reading, today: date) -> str:
         case Intent.STATUS:
             return "show the week"
         case Intent.UNDO:
-            return f"correct to {reading.minutes} min" if reading.minutes is not None else "take back the last run"
+            return f"correct to {reading.minutes} min" if reading.minutes is not None else "take back the last change"
         case Intent.SYMPTOM:
             return "something hurts or feels wrong"
         case Intent.SETTINGS:

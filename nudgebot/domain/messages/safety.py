@@ -288,6 +288,12 @@ REST_SORE = (
     "the run, is a reason to stop."
 )
 REST_MILD = "Take it as easy as you like today; stop if it grows, and write again if it stays."
+RAISED_PRESSURE = "raised blood-pressure reading"
+REST_PRESSURE = (
+    "That is above normal. Sit quietly for five minutes and measure again; if it stays so, tell your doctor, and that "
+    "you run. From 160 over 100 no running until a clinician has seen it. With chest pain, breathlessness, a bad "
+    "headache or trouble seeing: {call}."
+)
 QUESTIONS = {
     "calf": (
         "One question: is that calf swollen, warm, red or throbbing, or sore at rest without a cause? "
@@ -373,6 +379,8 @@ def _aid(verdict: Verdict) -> str:
 def _rest(verdict: Verdict, call: str) -> str:
     if verdict.question in QUESTIONS:
         return f"{REST_SORE if verdict.msk else REST_MILD} {QUESTIONS[verdict.question].format(call=call)}"
+    if verdict.sign == RAISED_PRESSURE:
+        return REST_PRESSURE.format(call=call)
     if verdict.fever:
         return REST_FEVER
     if verdict.pain_score is not None and verdict.pain_score >= 3:

@@ -79,6 +79,6 @@ def after_a_run(found: tuple[Advice, ...]) -> str:
 def called_off(text: str, book: Book, had: Session | None, replanned: Replanned | None, today: date) -> str:
     """The advice that called a day off, and what that changes; `had` is the session it had."""
     lines = [f"{text} {INDOORS_COUNTS}"]
-    if had is not None:
+    if had is not None or (replanned is not None and replanned.changed):
         lines += replan_lines(replanned, today) or [next_line(book, today)]
     return "\n".join(lines)

@@ -8,6 +8,7 @@ from enum import StrEnum
 from zoneinfo import ZoneInfo
 
 from nudgebot.domain.model.intake import NOTHING_TOLD, Goal, Intake, OpenDays
+from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import RUN_DAYS, WEEK_STEP, WINDOW_GROWTH
 from nudgebot.domain.model.recording import Recording
@@ -220,6 +221,7 @@ class Ask(StrEnum):
     NOT_ILL_SURE = "not ill, sure"  # the sentence shown again
     CHOICE = "choice"  # as planned, shortest, walk, rest
     ERASE = "erase"  # delete everything?
+    TAKE_BACK = "take back"  # which of several changes
     CONDITION = "condition"  # a condition that was told, shown back
     FILE_KIND = "file kind"  # what was it, that a file recorded without saying so?
     BUSY_DAYS = "busy days"  # the days that a calendar leaves no room on, shown back
@@ -364,6 +366,7 @@ class Book:
     pauses: tuple[Pause, ...] = ()
     recordings: tuple[Recording, ...] = ()
     half_runs: int = 0  # after an illness of 0-5 days: how many runs are still at half
+    changes: tuple[Change, ...] = ()  # the last ten that can be taken back
 
     def local(self, now: datetime) -> datetime:
         """`now` on the runner's wall clock."""

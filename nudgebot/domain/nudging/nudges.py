@@ -137,14 +137,20 @@ def pending(book: Book, now: datetime, days: int = 7) -> tuple[Pending, ...]:
     return tuple(found)
 
 
-def still_true(book: Book, kind: NudgeKind, for_day: date, slot: str, now: datetime) -> bool:
-    """Whether the nudge may leave at `now`: still called for, not too late, and not in quiet hours."""
+def withdrawn(book: Book, kind: NudgeKind, for_day: date, slot: str, now: datetime) -> Reason | None:
+    """Why the nudge may not leave at `now`; None where it is still called for, not too late, not in quiet hours."""
+    if triggers.muted(book):
+        return Reason.SILENCED
+    call = next((call for call in triggers.calls(book, now) if call.key == (kind, for_day, slot)), None)
+    if call is None:
+        if not isinstance(book.standing, Training | Walking):
+            return Reason.PAUSED
+        return Reason.RUN_ALREADY if any(entry.day == for_day for entry in book.log) else Reason.CHANGED
+    if now > stale_at(kind, call.due_at):
+        return Reason.TOO_LATE
     if quiet_until(book, now) is not None:
-        return False
-    return any(
-        call.key == (kind, for_day, slot) and call.due_at <= now <= stale_at(kind, call.due_at)
-        for call in triggers.calls(book, now)
-    )
+        return Reason.QUIET
+    return Reason.CHANGED if now < call.due_at else None
 
 
 def _unsettled(book: Book, now: datetime, called: Sequence[Call] | None) -> list[Call]:

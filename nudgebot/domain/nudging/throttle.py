@@ -40,6 +40,11 @@ class Reason(StrEnum):
     IN_REVIEW = "in the review"
     TOO_LATE = "too late"
     QUIET = "quiet hours"
+    SILENCED = "not to be written to"
+    PAUSED = "paused"
+    RUN_ALREADY = "run already"
+    CHANGED = "plan changed"
+    ERASED = "erased"
 
     @property
     def text(self) -> str:
@@ -48,7 +53,7 @@ class Reason(StrEnum):
 
 
 _TEXTS: dict[Reason, str] = {
-    Reason.DUE: "It fell due and is true.",
+    Reason.DUE: "It was due.",
     Reason.ANSWERED: "It follows an answer of the runner's.",
     Reason.STRONGER: "A stronger nudge falls due within three hours.",
     Reason.TOO_CLOSE: "Another nudge went out less than three hours before.",
@@ -59,6 +64,11 @@ _TEXTS: dict[Reason, str] = {
     Reason.IN_REVIEW: "The week review of this morning names the session.",
     Reason.TOO_LATE: "It could not go out in time to help.",
     Reason.QUIET: "Quiet hours hold it back until it is too late to help.",
+    Reason.SILENCED: "The runner said stop, or cannot be reached.",
+    Reason.PAUSED: "The runner pauses.",
+    Reason.RUN_ALREADY: "A run of that day was logged before it left.",
+    Reason.CHANGED: "The plan changed before it left.",
+    Reason.ERASED: "Nothing is kept of the runner any more.",
 }
 
 

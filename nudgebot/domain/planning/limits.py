@@ -164,7 +164,9 @@ def mean_before(book: Book, start: date) -> float:
     minutes = run_minutes(book.log, first, span)
     off = [gap for gap in breaks(book, start) if gap.first >= first]
     fresh = max((gap.back for gap in off if gap.days > RETURN_UP_TO.value), default=first)
-    skipped = {gap.first + DAY * n for gap in off for n in range(2 * gap.days)}
+    # After more than four weeks there is no return: what is walked and run on the ladder counts.
+    lasts = {gap: gap.days * (1 if gap.days > RETURN_UP_TO.value else 2) for gap in off}
+    skipped = {gap.first + DAY * n for gap, days in lasts.items() for n in range(days)}
     skipped |= {limit.day for limit in book.limits if limit.reason in NOT_COUNTED and limit.minutes == 0}
     skipped |= {pause.first + DAY * n for pause in book.pauses for n in range((pause.last - pause.first).days + 1)}
     held_from = book.local(book.standing.since).date() if isinstance(book.standing, OnHold) else date.max
@@ -207,13 +209,27 @@ def break_from(book: Book) -> int:
 
 
 def running_days(book: Book) -> frozenset[date]:
-    """Days with ten minutes or more of running; walks in place of a run are runs to who is walking so far."""
+    """Days with ten minutes or more of running; walks in place of a run are runs to who is walking so far.
+
+    The walks that began a ladder stay what they were once it is climbed.
+    """
     walks = book.walk_run is not None or not isinstance(book.standing, Training)
+    walked = frozenset() if walks else _ladder_walks(book)
     sums: dict[date, int] = {}
     for entry in book.log:
-        if entry.activity is Activity.RUN or (walks and entry.counts):
+        if entry.activity is Activity.RUN or ((walks or entry.day in walked) and entry.counts):
             sums[entry.day] = sums.get(entry.day, 0) + entry.minutes
     return frozenset(day for day, minutes in sums.items() if minutes >= RUN_DAY_FROM.value)
+
+
+def _ladder_walks(book: Book) -> frozenset[date]:
+    """Days of walks that led up to walk-run sessions; walks until cleared and after an illness lead to none."""
+    ladder = [week for week in book.weeks if week.kind is not WeekKind.WALKING]
+    last = max((s.day for week in ladder for s in week.sessions if s.kind is SessionKind.WALK_RUN), default=None)
+    if last is None:
+        return frozenset()
+    walks = (s.day for week in ladder for s in week.sessions if s.kind is SessionKind.WALK)
+    return frozenset(day for day in walks if day < last)
 
 
 def _breaks(book: Book, until: date) -> Iterator[Break]:

@@ -13,7 +13,7 @@ from nudgebot.domain.planning import limits, season
 from nudgebot.domain.planning.reasons import PlanReason, ReasonText, why
 from nudgebot.domain.planning.replan_input import DAY, is_coming_back, open_on, replan_problem, week_at_hand
 from nudgebot.domain.planning.season import Figures, Why
-from nudgebot.domain.planning.week_builder import dated, lay, within_return
+from nudgebot.domain.planning.week_builder import dated, lay, most_of, within_return
 from nudgebot.domain.profile import intake
 from nudgebot.domain.solver.problem import gap_days_of
 from nudgebot.domain.solver.solve import Limit, Problem, solve
@@ -264,7 +264,10 @@ def _without_needless_gaps(book: Book, day: date) -> Book:
     gaps = gap_days_of(frame.problem, frame.problem.planned)
     if not gaps or len(gaps) <= solve(frame.problem).objective.gap_days:
         return book
-    return replan(book, day, False)[0]
+    week = book.weeks[-1]
+    after = replan(book, day, False)[0]
+    most = most_of(replace(book, weeks=book.weeks[:-1]), week)
+    return after if sum(s.minutes for s in after.plan if week.holds(s.day)) <= most else book
 
 
 def _open(book: Book, start: date, first_day: date) -> Book:

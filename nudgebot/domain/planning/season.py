@@ -166,7 +166,8 @@ def _from_what_was_done(book: Book, ran: list[Week], start: date) -> Figures:
 def _after_a_pause(book: Book, ran: list[Week], start: date) -> Figures:
     """The old week comes back; its long run climbs from the longest run of the way back."""
     old = next((week for week in reversed(ran) if week.kind is not WeekKind.LIGHTER), ran[-1])
-    full = book.returning.old_target if book.returning is not None else old.base
+    # A break within a return keeps the target from before the first; a smaller week run since then holds.
+    full = min(book.returning.old_target, old.base) if book.returning is not None else old.base
     length = min(dose.long_run_length(book.profile), _last_long(ran))
     if book.returning is not None and length:
         recent = [e.minutes for e in book.log if e.is_run and book.returning.since <= e.day < start]

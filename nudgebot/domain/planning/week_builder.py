@@ -7,8 +7,8 @@ from dataclasses import replace
 from datetime import date
 from functools import lru_cache
 
-from nudgebot.domain.model.logbook import run_minutes
-from nudgebot.domain.model.parameters import AFTER_ILLNESS, LONG_STEP, SECOND_HALF, WEEK_FLOOR
+from nudgebot.domain.model.logbook import active_days, run_minutes
+from nudgebot.domain.model.parameters import AFTER_ILLNESS, LONG_STEP, REST_GAP, SECOND_HALF, WEEK_FLOOR
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
 from nudgebot.domain.planning import limits
@@ -55,9 +55,20 @@ def _lay(book: Book, start: date, figures: Figures, first_day: date, most: int) 
     if not book.weeks:
         fitting = [replace(s, minutes=floor5(min(s.minutes, open_on(book, s.day)))) for s in wanted]
         return _week(empty, [s for s in fitting if s.minutes >= SESSION_MIN])
+    if not wanted and figures.kind is WeekKind.RETURN:
+        wanted = _one_left(book, start, first_day)
     if not wanted:
         return empty
     return _bent(book, _week(empty, within_return(book, wanted)), first_day, most)
+
+
+def _one_left(book: Book, start: date, first_day: date) -> list[Session]:
+    """One of the shortest on the first open day left, where a week on the way back has had no run and holds none."""
+    days = [start + DAY * n for n in range(7)]
+    if sum(run_minutes(book.log, start, 7)):
+        return []
+    opened = (day for day in days if day >= first_day and open_on(book, day) >= SESSION_MIN)
+    return [Session(day, SESSION_MIN, SessionKind.EASY) for day in opened][:1]
 
 
 def _sized(book: Book, session: Session, cap: int, kind: WeekKind) -> int:
@@ -108,8 +119,29 @@ def _bent(book: Book, week: Week, first_day: date, most: int) -> Week:
         # The seven-day cap rests on the week's target and its longest session; where they shrank, so did the cap.
         # It ends: what is laid keeps the cap it was laid under, so each further round is under a lower one.
         if limits.window_for(book, week.end, laid.target, laid.longest, most) >= _peak(problem, x):
-            return laid
+            return _no_fuller(book, laid)
         target = laid.target
+
+
+def most_of(book: Book, week: Week) -> int:
+    """The most minutes that a week may be laid with; `book` holds the weeks before it.
+
+    A gap that the days before have opened, or that other run days bring, is closed first, by one of the shortest;
+    not in a lighter week.
+    """
+    active = active_days(book.log)
+    opened = not any(week.start - DAY * n in active for n in range(1, REST_GAP.value + 1))
+    closes = opened or book.weeks[-1].kind is WeekKind.REGAIN
+    return week.base + (SESSION_MIN if closes and week.kind is not WeekKind.LIGHTER else 0)
+
+
+def _no_fuller(book: Book, week: Week) -> Week:
+    """The week without the last of the sessions that a gap would add to what it should hold."""
+    if week.kind in {WeekKind.RETURN, WeekKind.WALK_RUN, WeekKind.WALKING}:
+        return week
+    while week.target > most_of(book, week) and len(week.sessions) > 1:
+        week = _week(week, week.sessions[:-1])
+    return week
 
 
 @lru_cache(maxsize=256)

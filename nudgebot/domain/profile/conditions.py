@@ -13,7 +13,8 @@ from functools import lru_cache
 from importlib import resources
 
 from nudgebot.domain.model.intake import Intake
-from nudgebot.domain.text.symptoms.folding import fold
+from nudgebot.domain.text.folding import squeezed
+from nudgebot.domain.text.log_lines.lexicon import said_in_any
 
 UNDER_AGE = "under_age"  # the id of an age under 18; it stands in no row, since it is read as a number
 LANGUAGES = ("en", "es", "de", "fr", "pt")
@@ -154,9 +155,6 @@ _AGE = re.compile(
     r"|\b(?P<old>\d{1,2}) (?:years old|year old girl|year old boy|yo|y/o)\b"
     r"|\b(?:ich bin|tengo|j ?'?ai|tenho) (?P<alt>\d{1,2})(?: (?:jahre|anos|ans)| *$)"
 )
-_AGE_WORDS = {
-    "eleven": 11, "twelve": 12, "thirteen": 13, "fourteen": 14, "fifteen": 15, "sixteen": 16, "seventeen": 17,
-}  # fmt: skip
 _NO_AGE = re.compile(
     r"\b(?:stone|st|kg|lbs?|pounds|km|k|miles?|min\w*|weeks?|months?|days?|hours?|h|percent|bpm|degrees|"
     r"th|years? (?:of|in)|"
@@ -166,7 +164,7 @@ _NO_AGE = re.compile(
 
 def told(text: str) -> ToldConditions | None:
     """The condition that a line tells of the writer; None for another person's, a denied one or none."""
-    line = " ".join(fold(text)[0].replace("'", "").split())
+    line = squeezed(text).replace("'", "")
     if (age := _age_told(line)) is not None and age < ADULT_FROM:
         return ToldConditions(UNDER_AGE, "")
     for key, pattern in _patterns():
@@ -178,7 +176,7 @@ def told(text: str) -> ToldConditions | None:
 
 def taken_back(text: str) -> str | None:
     """The condition that a line says is over for the writer: "no longer on warfarin", "my period is back"."""
-    line = " ".join(fold(text)[0].replace("'", "").split())
+    line = squeezed(text).replace("'", "")
     if _PERIOD_BACK.search(line):
         return "period"
     if _OVER.search(line) is None or _THEIRS.search(line):
@@ -188,13 +186,13 @@ def taken_back(text: str) -> str | None:
 
 def all_told(text: str) -> frozenset[str]:
     """The ids of all conditions that a line names as the writer's."""
-    line = " ".join(fold(text)[0].replace("'", "").split())
+    line = squeezed(text).replace("'", "")
     return frozenset(key for key, way in _patterns() for found in way.finditer(line) if _is_own(line, found, key))
 
 
 def somebody_elses(text: str) -> bool:
     """Whether a line names a condition, and only of somebody else."""
-    line = " ".join(fold(text)[0].replace("'", "").split())
+    line = squeezed(text).replace("'", "")
     named = [(key, found) for key, pattern in _patterns() for found in pattern.finditer(line)]
     return bool(named) and not any(_is_own(line, found, key) for key, found in named)
 
@@ -250,7 +248,7 @@ def _age_told(line: str) -> int | None:
     if found is None or (found["old"] is None and _NO_AGE.search(line[found.end() : found.end() + 9])):
         return None
     word = found["age"] or found["old"] or found["alt"]
-    return _AGE_WORDS[word] if word in _AGE_WORDS else int(word)
+    return int(word) if word.isdigit() else said_in_any("numbers")[word]
 
 
 def _without(line: str, found: re.Match[str]) -> str:

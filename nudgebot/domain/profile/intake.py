@@ -19,6 +19,7 @@ from nudgebot.domain.model.intake import (
 )
 from nudgebot.domain.model.runner import Profile, Standing, Training, Walking
 from nudgebot.domain.profile import places
+from nudgebot.domain.text.folding import squeezed
 
 T = TypeVar("T")
 
@@ -58,7 +59,7 @@ def _yes(text: str) -> str | None:
 
 
 def _goal(text: str) -> str | None:
-    line = places.fold(text).replace("_", " ").strip(" .!")
+    line = squeezed(text).strip(" .!")
     custom = re.fullmatch(r"custom(?:\s+goal)?[\s:]*(\d{1,4})?\s*(?:min(?:utes)?)?(?:\s+a\s+week)?", line)
     if custom:
         minutes = int(custom[1] or 0)
@@ -76,7 +77,7 @@ def _minutes(most: int) -> Callable[[str], str | None]:
 
 def minutes_in(text: str) -> int | None:
     """A bare duration: "60", "60 min", "1 h", "1:15", "1h30", "none"; None where the line says more than that."""
-    line = places.fold(text).strip(" .!~")
+    line = squeezed(text).strip(" .!~")
     line = re.sub(r"^(?:about|around|roughly|ca|approx|maybe)\.?\s+", "", line)
     line = re.sub(r"\s+(?:a|per)\s+week$|/\s*week$|\s+weekly$", "", line).strip()
     if line in {"none", "nothing", "zero", "no", "not at all", "0"}:
@@ -91,7 +92,7 @@ def minutes_in(text: str) -> int | None:
 
 
 def _commute(text: str) -> str | None:
-    line = places.fold(text).strip(" .!")
+    line = squeezed(text).strip(" .!")
     if line in NO or line in SKIPS or line == "none":
         return "no"
     for activity, words in COMMUTES:
@@ -110,7 +111,7 @@ def _days(text: str) -> str | None:
 def _open_days(text: str) -> list[int] | None:
     """Minutes by weekday of "tue 45, thu 45, sun 90", "any 60", "mon-fri 30, sat 90", "weekdays 40"."""
     opened = [0] * 7
-    line = places.fold(text).replace("–", "-").replace(" to ", "-").replace("&", ",").replace(" and ", ",")
+    line = squeezed(text).replace(" to ", "-").replace("&", ",").replace(" and ", ",")
     line = re.sub(r"(\d)\s*(?:min(?:ute)?s?|m|')(?![a-z])", r"\1", line)
     line = re.sub(r"(\d)\s+(?=[a-z])", r"\1,", line).replace(":", " ").replace(";", ",").replace("\n", ",")
     waiting: list[int] = []
@@ -157,7 +158,7 @@ def _weekday(word: str) -> int | None:
 
 
 def _one_day(text: str) -> str | None:
-    day = _weekday(places.fold(text).strip(" .!").removesuffix("s") or "?")
+    day = _weekday(squeezed(text).strip(" .!").removesuffix("s") or "?")
     return None if day is None else WEEKDAYS[day]
 
 
@@ -177,7 +178,7 @@ def place_in(text: str) -> tuple[str, str] | None:
 
 def clock_in(text: str) -> time | None:
     """A time of day: "18:00", "6pm", "6.30 am", "1800", "7"; None for anything else."""
-    line = places.fold(text).strip(" .!").removeprefix("at ").removesuffix(" o'clock").strip()
+    line = squeezed(text).strip(" .!").removeprefix("at ").removesuffix(" o'clock").strip()
     if line in {"noon", "midday", "lunch", "lunchtime"}:
         return time(12)
     found = re.fullmatch(r"(\d{1,2})(?:\s*[:.h]\s*(\d{2}))?\s*(am|pm|a\.m|p\.m|h|uhr)?", line) or re.fullmatch(
@@ -242,7 +243,7 @@ def _birth_year(text: str) -> str | None:
 
 
 def _plain(text: str) -> str:
-    return places.fold(text).strip(" .!,")
+    return squeezed(text).strip(" .!,")
 
 
 YES = frozenset(

@@ -3,20 +3,19 @@
 from __future__ import annotations
 
 import math
-import unicodedata
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from zoneinfo import available_timezones
 
+from nudgebot.domain.text.folding import squeezed
+
 EARTH_RADIUS_KM = 6371.0
-# Letters that Unicode does not take apart into a plain letter and an accent.
-UNACCENTED = str.maketrans({"ß": "ss", "ø": "o", "ł": "l", "ı": "i", "đ": "d"})
 
 
 @dataclass(frozen=True, slots=True)
 class City:
-    """A city of at least 90,000 people: folded name, ISO 3166-1 country, degrees, IANA zone."""
+    """A city of at least 90,000 people: plain name, ISO 3166-1 country, degrees, IANA zone."""
 
     name: str
     country: str
@@ -25,28 +24,21 @@ class City:
     zone: str
 
 
-def fold(text: str) -> str:
-    """`text` in plain lower-case letters: no accents, single spaces."""
-    bare = "".join(c for c in unicodedata.normalize("NFKD", text) if not unicodedata.combining(c))
-    return " ".join(bare.lower().translate(UNACCENTED).split())
-
-
 def zone_of(text: str) -> tuple[str, str] | None:
     """IANA zone and country ("" if unknown) for a zone's name or a city's, "Paris" or "Paris, Texas, US".
 
     Of cities that share a name the largest is taken; a country behind the last comma decides otherwise.
     """
     name = text.strip()
-    by_fold = _zones()
-    if (zone := by_fold.get(fold(name).replace(" ", "_"))) is not None:
+    if (zone := _zones().get(squeezed(name))) is not None:
         return zone, ""
-    head, _, tail = fold(name).partition(",")
+    head, _, tail = squeezed(name).partition(",")
     where = country_of(tail.rpartition(",")[2]) if tail else None
     for city in _by_name().get(head.strip(), ()):
         if where is None or city.country == where:
             return city.zone, city.country
     # A zone named after a city that is too small for the list: Atlantic/Madeira, Pacific/Apia.
-    return (zone, "") if (zone := _zone_tails().get(head.strip().replace(" ", "_"))) else None
+    return (zone, "") if (zone := _zone_tails().get(head.strip())) else None
 
 
 def nearest(latitude: float, longitude: float) -> City:
@@ -56,7 +48,7 @@ def nearest(latitude: float, longitude: float) -> City:
 
 def country_of(text: str) -> str | None:
     """ISO 3166-1 alpha-2 code for a code or a country's name."""
-    name = fold(text).strip(" .")
+    name = squeezed(text).strip(" .")
     return _countries().get(name)
 
 
@@ -98,14 +90,14 @@ def _by_name() -> dict[str, tuple[City, ...]]:
 
 @cache
 def _zones() -> dict[str, str]:
-    return {fold(zone): zone for zone in available_timezones() if "/" in zone or zone == "UTC"}
+    return {squeezed(zone): zone for zone in available_timezones() if "/" in zone or zone == "UTC"}
 
 
 @cache
 def _zone_tails() -> dict[str, str]:
     areas = ("Africa", "America", "Antarctica", "Asia", "Atlantic", "Australia", "Europe", "Indian", "Pacific")
     listed = sorted(zone for zone in available_timezones() if zone.partition("/")[0] in areas)
-    return {fold(zone.rpartition("/")[2]): zone for zone in listed}
+    return {squeezed(zone.rpartition("/")[2]): zone for zone in listed}
 
 
 @cache

@@ -11,7 +11,9 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 
-from nudgebot.domain.text.symptoms.folding import MOST, fold, word_set
+from nudgebot.domain.text.folding import word_set
+from nudgebot.domain.text.log_lines.lexicon import said_in_any
+from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE, Kind, tokens
 
 FEVER_FROM = 37.8  # degrees Celsius (house; most pages say 38.0): docs/sources-safety.md, "fever"
 FEVER_FROM_F = 100.0  # the same in degrees Fahrenheit
@@ -29,17 +31,22 @@ class Claimed(StrEnum):
     PULSE = "pulse"
     RESTING_PULSE = "resting pulse"
     TEMPERATURE = "temperature"  # of the body, degrees Celsius
+    PRESSURE = "pressure"  # of the blood, mmHg
     SYMPTOM_TIME = "symptom time"  # how long a complaint lasted
 
 
 @dataclass(frozen=True, slots=True)
 class Claim:
-    """One number of a line: what it is of, its place in the line as sent, and its value."""
+    """One number of a line: what it is of, its place in the line as sent, and its value.
+
+    A blood pressure is two numbers: `value` is the upper one, `lower` the other.
+    """
 
     what: Claimed
     start: int
     end: int
     value: float
+    lower: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,12 +58,17 @@ class _Piece:
     apart: int  # 0 a blank or nothing before it, 1 a comma or the like, 2 the end of a sentence
 
 
-_PIECES = re.compile(r"\d+(?:[.,]\d+)?|[a-z]+(?:'[a-z]+)?|[@%:/]|[.!?;\n]+|[^\sa-z0-9]")
+_NUMBER = re.compile(r"\d+(?:\.\d+)?")
+_SEVERAL = {Kind.COLON: 0, Kind.SLASH: 1, Kind.ISO: 1, Kind.DOTS: 2}  # of several numbers, and how these are apart
 _FEVER = word_set("fever fevers feverish feaver fiebre calentura fieber fiebrig fievre febre febril")
 _THERMOMETER = word_set(
     "temp temps temperature temperatur temperatura thermometer thermometre termometro tympanic forehead"
 )
 _DEGREES = word_set("c f oc of o degrees degree deg celsius fahrenheit grad grados degres graus centigrade")
+_SHIVERS = re.compile(
+    r"^(?:shiver\w*|chills|rigors|schuttelfrost|zitter\w*|gezittert|tirit\w*|escalofrio\w*|tiembl\w*|temblando|"
+    r"temblor\w*|frissons?|frissonn\w*|grelott\w*|tremblements?|calafrio\w*|arrepio\w*|trem(?:o|er|endo|ores))$"
+)
 _OTHER_FEVERS = word_set("race hay spring cabin marathon running gold cup dance parkrun")  # no temperature at all
 _FAHRENHEIT = word_set("f of fahrenheit")
 _WEATHER = word_set(
@@ -98,17 +110,7 @@ _RUNNING = re.compile(
     r"^(?:ran|run|runs|jog\w*|walk\w*|did|easy|session|corr\w+|trot\w*|lief|gelaufen|laufen|joggen|couru|cour\w+|"
     r"footing|treadmill|bike|biked|swam|rode)$"
 )
-_COUNTS = {
-    **dict.fromkeys(("a", "an", "one", "una", "un", "uma", "une", "eine", "einer", "eins"), 1.0),
-    **dict.fromkeys(("two", "dos", "zwei", "deux", "dois", "duas", "couple"), 2.0),
-    **dict.fromkeys(("three", "tres", "drei", "trois"), 3.0),
-    **dict.fromkeys(("four", "cuatro", "vier", "quatre", "quatro"), 4.0),
-    **dict.fromkeys(("five", "cinco", "funf", "fuenf", "cinq"), 5.0),
-    **dict.fromkeys(("ten", "diez", "zehn", "dix", "dez"), 10.0),
-    **dict.fromkeys(("twenty", "veinte", "zwanzig", "vingt", "vinte"), 20.0),
-    **dict.fromkeys(("thirty", "treinta", "dreissig", "trente", "trinta"), 30.0),
-    **dict.fromkeys(("half", "media", "halbe", "halben", "demi", "meia"), 30.0),
-}
+_COUNTS = word_set("a an couple einer half media halbe halben demi")  # beside the numbers
 _MINUTES = word_set(
     "min mins minute minutes minuten minutos minuto sec secs second seconds sekunden segundos secondes hour hours h hr"
     " hrs stunde stunden std hora horas heure heures"
@@ -127,20 +129,27 @@ _COMPLAINT = re.compile(
     r"|douleur\w*|mal|serr\w+|oppress\w+|engourdi\w*|vertige\w*|etourdi\w*|flou|floue|saign\w+"
     r"|dor|dores|doeu|aperto|pressao|tontura\w*|tonto|tonta|dormente|formigueiro|turva|palpitacoes)$"
 )
+_PRESSURE = word_set("bp pressure blutdruck tension tensao presion pressao arterial")
+_CUFF = word_set(
+    "nurse pharmacy chemist chemists pharmacist cuff machine monitor clinic medico medic doctor reading gp physical "
+    "band farmacia farmaceutica enfermera enfermero aparato tensiometro maquina apotheke apotheker messgerat gerat "
+    "arzt arztin pharmacie pharmacien infirmier infirmiere appareil tensiometre posto enfermeira enfermeiro aparelho"
+)
+_OVER = word_set("over ower zu auf uf sur por sobre a con com y e et und on to with by")
 _WELL = word_set("no not without never good fine great ok sin ohne kein keine sans pas sem nao nothing")
 
 
 @lru_cache(maxsize=64)
 def claims(text: str) -> tuple[Claim, ...]:
     """The claimed numbers of `text`, in order; none overlap. A message past what triage reads has none."""
-    if len(text) > MOST:
+    if len(text) > LONGEST_LINE:
         return ()
     pieces = _pieces(text)
     if not any(piece.value is not None for piece in pieces) and not any(p.word in _MINUTES for p in pieces):
         return ()
     found: list[Claim] = []
     for place in range(len(pieces)):
-        claim = _pulse(pieces, place) or _temperature(pieces, place) or _symptom_time(pieces, place)
+        claim = next((one for reader in _READERS if (one := reader(pieces, place)) is not None), None)
         if claim is not None:
             found.append(claim)
     return tuple(found)
@@ -170,22 +179,23 @@ def is_fever(celsius: float) -> bool:
 
 
 def _pieces(text: str) -> list[_Piece]:
-    plain, places = fold(text)
-    places.append(len(text))
     out: list[_Piece] = []
     apart = 2
-    for match in _PIECES.finditer(plain):
-        word = match.group()
-        first, last = match.span()
-        if word[0] in ".!?;\n":
-            apart = 2
+    for token in tokens(text):
+        if token.kind is Kind.MARK and token.text not in "@%":
+            apart = 2 if token.text in ".!?;\n" else max(apart, token.text not in "°:")
             continue
-        if not (word[0].isalnum() or word[0] in "@%"):
-            apart = max(apart, 1 if word != ":" else 0)
+        apart = max(apart, token.dash)
+        if token.kind not in _SEVERAL:
+            value = token.value if token.kind is Kind.NUMBER else None
+            out.append(_Piece(token.text, token.start, token.end, value, apart))
+            apart = 0
             continue
-        value = float(word.replace(",", ".")) if word[0].isdigit() and len(word) < 12 else None
-        out.append(_Piece(word, places[first], places[last - 1] + 1, value, apart))
-        apart = 0
+        for number in _NUMBER.finditer(token.text):  # "120/80", "fever 38.5."
+            first, last = (token.start + at for at in number.span())
+            out.append(_Piece(number[0], first, last, float(number[0]), apart))
+            apart = _SEVERAL[token.kind]
+        apart = 2 if token.text[-1] == "." else 0
     return out
 
 
@@ -277,11 +287,24 @@ def _temperature(pieces: list[_Piece], place: int) -> Claim | None:
     if celsius is None or unit in _MEASURED or unit == "%":
         return None
     named = _named_before(pieces, place) or _named_after(pieces, place + (2 if unit in _DEGREES else 1))
-    if not named:
+    if not named and not _shivers_with(pieces, place, unit, celsius):
         return None
     if named not in _FEVER and any(other.word in _WEATHER for other in pieces) and "." not in piece.word:
         return None
     return Claim(Claimed.TEMPERATURE, piece.start, piece.end, celsius)
+
+
+def _shivers_with(pieces: list[_Piece], place: int, unit: str, celsius: float) -> bool:
+    """Whether an unnamed number can only be the temperature of somebody who shivers: "38.9 and shivering".
+
+    It is a fever told with tenths or in degrees, no run and no weather are in the line, and no other number is.
+    """
+    tenths = not pieces[place].word.isdigit()
+    numbers = [piece for piece in pieces if piece.value is not None]
+    if not is_fever(celsius) or not (tenths or unit in _DEGREES) or len(numbers) > 1:
+        return False
+    words = [piece.word for piece in pieces]
+    return any(map(_SHIVERS.match, words)) and not any(w in _WEATHER or _RUNNING.match(w) for w in words)
 
 
 def _celsius(value: float, unit: str) -> float | None:
@@ -324,8 +347,7 @@ def _named_after(pieces: list[_Piece], first: int) -> str:
 
 def _symptom_time(pieces: list[_Piece], place: int) -> Claim | None:
     piece = pieces[place]
-    value = piece.value if piece.value is not None else _COUNTS.get(piece.word)
-    if value is None:
+    if piece.value is None and piece.word not in _COUNTS and piece.word not in said_in_any("numbers"):
         return None
     unit = place + 1
     while _word(pieces, unit) in {"an", "a", "of", "eine", "una", "uma", "une", "or", "so"}:
@@ -341,7 +363,7 @@ def _symptom_time(pieces: list[_Piece], place: int) -> Claim | None:
             return None
         if _COMPLAINT.match(word) or (word in _HEART and _resting_before(pieces, back)):
             denied = any(_word(pieces, back - step) in _WELL for step in (1, 2, 3))
-            return None if denied else Claim(Claimed.SYMPTOM_TIME, piece.start, pieces[unit].end, value)
+            return None if denied else Claim(Claimed.SYMPTOM_TIME, piece.start, pieces[unit].end, piece.value or 0.0)
         if pieces[back].apart == 2:
             return None
     return None
@@ -349,3 +371,45 @@ def _symptom_time(pieces: list[_Piece], place: int) -> Claim | None:
 
 def _resting_before(pieces: list[_Piece], heart: int) -> bool:
     return any(piece.word in _RESTING for piece in pieces[max(0, heart - 2) : heart + 6])
+
+
+# ------------------------------------------------------------------ blood pressure
+
+
+def _pressure(pieces: list[_Piece], place: int) -> Claim | None:
+    """A blood pressure whose upper value stands at `place`, told in mmHg or in centimetres (17 over 10)."""
+    upper = pieces[place].value
+    following = _second_of_pair(pieces, place)
+    if upper is None or following is None or following.value is None:
+        return None
+    over = _word(pieces, place + 1)
+    lower, words = following.value, _sentence(pieces, place)
+    named, cuff = bool(words & _PRESSURE), bool(words & _CUFF)
+    if named and lower < upper <= 280 and upper >= 80:
+        scale = 1
+    elif (named or cuff) and 13 <= upper <= 26 and 7 <= lower <= 15 and upper - lower >= 4:
+        scale = 10
+    elif 140 <= upper <= 260 and 70 <= lower <= 150 and upper - lower >= 30 and (cuff or over in {"over", "ower"}):
+        scale = 1
+    else:
+        return None
+    return Claim(Claimed.PRESSURE, pieces[place].start, following.end, scale * upper, scale * lower)
+
+
+def _second_of_pair(pieces: list[_Piece], place: int) -> _Piece | None:
+    """The number behind the one at `place`, parted by a slash or by a word for one: "150/95", "150 over 95"."""
+    after = pieces[place + 1 : place + 3]
+    if after and after[0].value is not None:
+        return after[0] if after[0].apart == 1 and after[0].start - pieces[place].end in {1, 3} else None
+    joined = len(after) == 2 and after[0].word in _OVER and not after[0].apart and not after[1].apart
+    return after[1] if joined else None
+
+
+def _sentence(pieces: list[_Piece], place: int) -> set[str]:
+    """The words of the sentence that holds the piece at `place`."""
+    first = next((n for n in range(place, 0, -1) if pieces[n].apart == 2), 0)
+    last = next((n for n in range(place + 1, len(pieces)) if pieces[n].apart == 2), len(pieces))
+    return {piece.word for piece in pieces[first:last]}
+
+
+_READERS = (_pressure, _pulse, _temperature, _symptom_time)

@@ -6,8 +6,8 @@ import re
 from datetime import date, timedelta
 
 from nudgebot.domain.text.claims import BODY, BODY_F, FEVER_FROM
+from nudgebot.domain.text.folding import fold
 from nudgebot.domain.text.reply import read_days
-from nudgebot.domain.text.symptoms.folding import fold
 
 WELL = re.compile(
     r"\b(?:better|(?:fine|ok|okay|well|healthy|good|fit) (?:again|now|since)|recovered|back to normal|on the mend|"
@@ -56,7 +56,8 @@ A_RUN = re.compile(
 )
 NOT_ILL = re.compile(r"\W*(?:i am|i'm|im) not ill\W*", re.IGNORECASE)
 # Not the parts of a temperature: 38.6 names no sixth.
-DAY_OF_MONTH = re.compile(r"(?<!\d[.,])\b(\d{1,2})(?:st|nd|rd|th|\.)?(?= |$|[,.!](?!\d))")
+DAY_OF_MONTH = re.compile(r"(?<!\d[.,])\b(\d{1,2})(?:st|nd|rd|th|\.)?(?= |$|[,.!\u2026](?!\d))")
+SINCE = re.compile(r"\b(?:since|seit|desde|depuis|again|wieder|otra vez|de nouveau|outra vez|de novo)\b")
 UNTIL = re.compile(r"\b(?:until|till?|'til|bis|hasta|jusqu\w*|ate)\b", re.IGNORECASE)
 
 
@@ -113,6 +114,16 @@ def told_day(text: str, today: date) -> date | None:
         gone = (today - timedelta(days=back) for back in range(31))
         named += [day for day in gone if day.day == numbers[0]][:1]
     return max(named, default=None)
+
+
+def says_until(text: str) -> bool:
+    """Whether a line says until when something lasted."""
+    return UNTIL.search(fold(text)[0]) is not None
+
+
+def says_since(text: str) -> bool:
+    """Whether a line says since when something is there, or that it is there now."""
+    return SINCE.search(fold(text)[0]) is not None
 
 
 def hides_a_fever(text: str) -> bool:

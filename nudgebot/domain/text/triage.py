@@ -11,12 +11,13 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from nudgebot.domain.text.claims import is_normal
-from nudgebot.domain.text.symptoms.context import When, scope, times
+from nudgebot.domain.text.folding import word_set
+from nudgebot.domain.text.symptoms.context import When, parted, scope, times
 from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
-from nudgebot.domain.text.symptoms.folding import Token, tokens, word_set
 from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, matches
-from nudgebot.domain.text.symptoms.words import LANGUAGES, Mention, lexicon, mended, mentions
+from nudgebot.domain.text.symptoms.tokens import Token, tokens
+from nudgebot.domain.text.symptoms.words import LANGUAGES, Mention, homes, lexicon, mended, mentions
 
 
 class Level(StrEnum):
@@ -125,7 +126,7 @@ SPOTS = {"ONE_CALF": "calf", "LEFT_ARM": "arm", "ONE_FOOT": "foot", "BLADES": "b
 
 def triage(text: str) -> Verdict:
     """The verdict on one message."""
-    found = mended(tokens(text)[0])
+    found = mended(tokens(text))
     if not found:
         return Verdict()
     spoken, cued, language = _languages(found)
@@ -138,14 +139,18 @@ def triage(text: str) -> Verdict:
     ]
     named = [mention for mention in named if not _misplaced(mention, found)]
     named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
-    around = scope(found, named, kinds)
     places = frozenset(
         k for m in named if kinds[m.concept] == "part" or m.concept in COMPLAINTS for k in range(m.start, m.end)
     )
-    dated = times(found, [m for m in named if kinds[m.concept] == "cue"])
-    said = said_of(found, [*named, *measured(text, found, around.sentence, places)], kinds, around, dated)
-    pain = next((value for _, value in scores(found, around.sentence, places)), None)
-    verdict = _verdict(said, parts_of(spoken), language, pain)
+    cues = [mention for mention in named if kinds[mention.concept] == "cue"]
+    sentence, clause = parted(found)
+    scored = scores(found, sentence, places)
+    numbers = measured(text, found, sentence, scored)
+    if not numbers and len(cues) == len(named):
+        return Verdict(language=language)  # no sign is made of people, times and denials alone
+    around = scope(found, named, kinds, sentence, clause)
+    said = said_of(found, [*named, *numbers], kinds, around, times(found, cues))
+    verdict = _verdict(said, parts_of(spoken), language, scored[0][1] if scored else None)
     return replace(verdict, words=_quoted(text, verdict)) if verdict.sign else verdict
 
 
@@ -162,13 +167,28 @@ _THE = word_set(
     "the a an my our his her their this that old big young number el la los las mi un una nuestro der die das den "
     "mein meine unser unsere ein eine d s le les l mon ma notre une o os as meu minha nosso nossa um uma"
 )
+_TO_THE_CAUSE = word_set("of with from for the a an my sheer pure vor lauter de d del du la le el da do")
+# What nobody dies of who says so.
+_SAID_FOR_FUN = word_set(
+    "hunger thirst laughter laughing boredom embarrassment shame curiosity envy jealousy tiredness sleepiness love "
+    "coffee tea beer cake chocolate breakfast lunch dinner food pizza shower "
+    "durst lachen langeweile mudigkeit scham peinlichkeit neugier neid "
+    "hambre sed risa aburrimiento verguenza cansancio sueno curiosidad envidia amor "
+    "faim soif rire ennui honte fatigue sommeil curiosite jalousie envie "
+    "fome sede riso rir tedio vergonha cansaco sono curiosidade inveja"
+)
 _OPENERS = word_set("and but then because cos when while as und aber weil y e et mais mas porque car")
 
 
 def _misplaced(mention: Mention, found: list[Token]) -> bool:
     """Whether a mention means something else where it stands: a thing or an animal that is not the subject of its
-    clause, or the short form "kms" after a number.
+    clause, the short form "kms" after a number, or "dying" of hunger or laughter.
     """
+    if mention.concept in {"NEED_HELP", "DOOM"}:
+        at = mention.end
+        while at < len(found) and not found[at].gap and found[at].word in _TO_THE_CAUSE - _SAID_FOR_FUN:
+            at += 1
+        return mention.end <= at < len(found) and not found[at].gap and found[at].word in _SAID_FOR_FUN
     if mention.concept == "SUICIDE" and mention.start and found[mention.start].word == "kms":
         return found[mention.start - 1].word[0].isdigit()
     if mention.concept != "THING":
@@ -186,16 +206,16 @@ def _is_normal(text: str, found: list[Token], mention: Mention) -> bool:
 def _languages(found: list[Token]) -> tuple[tuple[str, ...], frozenset[str], str]:
     """The languages to read in, English always; those whose small words count; and the one to answer in."""
     weights = dict.fromkeys(LANGUAGES, 0.0)
-    english = lexicon("en").words
+    homes_of = homes()
     foreign: set[str] = set()  # languages with a word of their own in the line
     for token in found:
         if token.word.isdigit():
             continue
-        homes = [each for each in LANGUAGES if token.word in lexicon(each).words]
-        for home in homes:
-            weights[home] += 1 / len(homes)
-        if token.word not in english:
-            foreign.update(homes)
+        spoken_in = homes_of.get(token.word, ())
+        for home in spoken_in:
+            weights[home] += 1 / len(spoken_in)
+        if "en" not in spoken_in:
+            foreign.update(spoken_in)
     spoken = tuple(each for each in LANGUAGES if each == "en" or (each in foreign and weights[each] >= 0.9))
     best = max(spoken, key=lambda each: weights[each])
     # "no" denies in English and means "in the" in Portuguese: small words count in the language of the line.
@@ -241,14 +261,10 @@ def _told(said: Said, usable: list[Mention]) -> tuple[ToldIllness, ...]:
     found: dict[Illness, bool] = {}
     for mention in usable:
         kind = KINDS_OF_ILLNESS.get(mention.concept)
+        if kind is None or said.theirs(mention) or _only_asked(said, mention):
+            continue
         at = said.when(mention.start)
-        if (
-            kind is None
-            or said.theirs(mention)
-            or _only_asked(said, mention)
-            or at >= When.LONG
-            or said.cleared(mention.start, at)
-        ):
+        if at >= When.LONG or said.cleared(mention.start, at):
             continue
         cues = said.cues_in(said.around.sentence[mention.start])
         past = said.gone(mention.start) or (at in {When.YESTERDAY, When.DAYS} and "PAST" in cues)

@@ -8,11 +8,11 @@ The numbers that belong to the weather are taken out of the line, so that no lat
 from __future__ import annotations
 
 import re
-import unicodedata
 from dataclasses import dataclass, field
 
 from nudgebot.domain.model.weather import DAMPS, WINDS, Conditions, Damp, Wind
 from nudgebot.domain.text import weather_words as words
+from nudgebot.domain.text.folding import fold
 
 HOTTEST_C = 45  # a number without its unit above it can only be degrees Fahrenheit (house)
 OTHER_SCALES_TO = 11  # several countries publish an air index of their own from 1 to 10 or 11: it is not ours to read
@@ -69,7 +69,7 @@ def _celsius(degrees: float | None, told: bool | None, usual: bool) -> float | N
 
 def weather_in(text: str) -> WeatherTold:
     """What a line tells of the weather; nothing at all for a line that tells none."""
-    line = _plain(text)
+    line, places = fold(text)
     spans: list[tuple[int, int]] = []
     asking = bool(words.ASKING.search(line))
     air, felt, fahrenheit = (None, None, None) if words.BODY.search(line) else _temperatures(line, spans)
@@ -84,12 +84,14 @@ def weather_in(text: str) -> WeatherTold:
         and bool(words.BAD_AIR.search(line) or words.SMOKE.search(line))
     )
     told = any(each is not None for each in (air, felt, index)) or smoke or other
-    about = bool(re.search(rf"\b{words.WORDS}\b", line)) or told
-    asked = words.TOO.search(line) or words.WHETHER.search(line) or (told and line.rstrip().endswith("?"))
-    asks = asking and about and bool(asked)
+    asks = asking and bool(
+        ((told or words.ABOUT.search(line)) and (words.TOO.search(line) or words.WHETHER.search(line)))
+        or (told and line.rstrip().endswith("?"))
+    )
     past = not asks and bool(words.PAST.search(line))
     rest = text
-    for start, end in spans:
+    for first, last in spans:
+        start, end = places[first], places[last - 1] + 1
         rest = rest[:start] + " " * (end - start) + rest[end:]
     if not told and not asks:
         cleared = bool(words.CLEARED.search(line))
@@ -99,7 +101,7 @@ def weather_in(text: str) -> WeatherTold:
 
 def wind_in(text: str) -> float | None:
     """The wind of an answer to "how windy is it?", km/h; a bare number of km/h or words; None where none is said."""
-    line = _plain(text)
+    line = fold(text)[0]
     if len(line.split()) > SHORT_ANSWER:
         return None
     speed = re.search(words.SPEED, line)
@@ -112,7 +114,7 @@ def wind_in(text: str) -> float | None:
 
 def damp_in(text: str) -> float | None:
     """The humidity of an answer to "how humid is it?", %; None where none is said."""
-    line = _plain(text)
+    line = fold(text)[0]
     if len(line.split()) > SHORT_ANSWER:
         return None
     number = re.fullmatch(r"\W*(?:about |around |it'?s )?(\d{1,3}) ?(?:%|percent|per cent)?(?: humid\w*)?\W*", line)
@@ -123,24 +125,6 @@ def damp_in(text: str) -> float | None:
     if re.search(r"\bin between\b|\bmiddling\b|\bnormal\b|\baverage\b", line):
         return DAMPS[Damp.MIDDLING]
     return DAMPS[Damp.HUMID] if words.MUGGY.search(line) else None
-
-
-def _plain(text: str) -> str:
-    """`text` in small letters without accents, each at the place it had."""
-    out: list[str] = []
-    for char in text:
-        if char in "°º˚":
-            out.append("°")
-        elif char in "–—−":
-            out.append("-")
-        elif char in "’‘´`":
-            out.append("'")
-        elif char == "ß":
-            out.append("s")
-        else:
-            plain = unicodedata.normalize("NFKD", char)[0].lower()
-            out.append(plain[0] if plain else " ")
-    return "".join(out)
 
 
 def _value(word: str) -> float:

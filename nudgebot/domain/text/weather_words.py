@@ -141,14 +141,14 @@ NO_SMOKE = re.compile(
 )
 
 # Words for weather that an advice exists for, and the shapes of a question about a run in it.
-WORDS = _either(
+ABOUT = re.compile(r"\b" + _either(
     r"hot", r"heat\w*", r"warm", r"humid\w*", r"muggy", r"cold", r"freezing", r"chilly", r"frost\w*", r"icy",
     r"smok\w*", r"air", r"windy",
     r"temperature", r"weather", r"heiss?", r"hitze", r"schwul", r"kalt", r"eiskalt", r"frostig", r"luft",
     r"wetter", r"calor", r"caliente", r"frio",
     r"helado", r"aire", r"tiempo", r"chaud\w*", r"canicule", r"froid\w*", r"gele", r"quente", r"gelado", r"o ar",
     r"smog", r"sun",
-)  # fmt: skip
+) + r"\b")  # fmt: skip
 TOO = re.compile(
     r"\b(?:too|zu|demasiado|muy|trop|muito|demais) (?:\w+ )?(?:hot|warm|humid|muggy|cold|windy|smoky|freezing|"
     r"icy|heiss?|warm|schwul|kalt|"

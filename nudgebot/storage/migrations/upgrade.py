@@ -12,6 +12,8 @@ from alembic import command
 from alembic.config import Config
 from sqlalchemy import Connection, Engine
 
+from nudgebot.storage.database import StoreFault
+
 HERE = Path(__file__).parent
 
 
@@ -23,11 +25,22 @@ def config(conn: Connection) -> Config:
     return settings
 
 
-def upgrade(engine: Engine) -> None:
-    """Runs the migrations that wait, all in one transaction; a broken reference undoes them."""
+def upgrade(engine: Engine, place: str) -> None:
+    """Runs the migrations that wait, all in one transaction; a failure of any kind undoes them.
+
+    Raises StoreFault, in one line about `place`, where one fails: the database is as it was.
+    """
     keep_copy(engine)
-    with rebuilding(engine) as conn:
-        command.upgrade(config(conn), "head")
+    try:
+        with rebuilding(engine) as conn:
+            command.upgrade(config(conn), "head")
+    except StoreFault:
+        raise
+    except Exception as error:
+        why = type(error).__name__
+        raise StoreFault(
+            "{} could not be brought up to date ({}) and is as it was: run the version before", place, why
+        ) from error
 
 
 @contextmanager

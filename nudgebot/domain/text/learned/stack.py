@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from functools import cache
 from math import log
 
 from nudgebot.domain.text.learned import intents, mentions, sums
@@ -69,6 +70,7 @@ class Weighed:
 _PLACES = {intent: place for place, intent in enumerate(INTENTS)}
 
 
+@cache
 def models() -> Models:
     """The trained tables of the package."""
     tables = tables_of(WEIGHTS)

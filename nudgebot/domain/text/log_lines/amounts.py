@@ -67,7 +67,7 @@ def _claimed(line: Line, amount: Amount) -> Amount:
             if amount.sort in {Sort.PULSE, Sort.OTHER}:
                 return amount  # the reader knows an average from a maximum
             return amount._replace(sort=Sort.PULSE, value=claim.value)
-        case Claimed.RESTING_PULSE | Claimed.TEMPERATURE | Claimed.SYMPTOM_TIME:
+        case Claimed.RESTING_PULSE | Claimed.TEMPERATURE | Claimed.PRESSURE | Claimed.SYMPTOM_TIME:
             return amount._replace(sort=Sort.OTHER)
         case _:
             assert_never(claim.what)

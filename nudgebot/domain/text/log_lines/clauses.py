@@ -158,10 +158,8 @@ def _clause(
 ) -> Clause:  # fmt: skip
     own_amounts = tuple(amounts[slice(*(bisect_left(amounts, end, key=_opens) for end in (first, last)))])
     own_days = tuple(days[slice(*(bisect_left(days, end, key=_closes) for end in (first, last)))])
-    cues: set[Cue] = set()
-    for place in range(first, last):
-        cues |= line.cues(place)
-    mood = _mood(line, first, last, frozenset(cues), own_amounts, own_days, asked)
+    cues = frozenset[Cue]().union(*line.hints[first:last])
+    mood = _mood(line, first, last, cues, own_amounts, own_days, asked)
     if mood is Mood.DONE and linked and not contrast and before is not None and _is_frame(line, before):
         mood = Mood.IMAGINED  # "back in the day, I ran 90"
     if mood is Mood.PLAIN and linked and not contrast and before is not None:
@@ -170,7 +168,7 @@ def _clause(
             mood = before.mood
         elif before.mood is Mood.DONE:
             mood = Mood.DONE
-    return Clause(first, last, frozenset(cues), own_amounts, own_days, mood, linked, contrast)
+    return Clause(first, last, cues, own_amounts, own_days, mood, linked, contrast)
 
 
 def _is_frame(line: Line, clause: Clause) -> bool:
@@ -189,8 +187,7 @@ def _closes(day: Named) -> int:
 
 
 def _places(line: Line, first: int, last: int, *cues: Cue) -> list[int]:
-    wanted = frozenset(cues)
-    return [place for place in range(first, last) if line.cues(place) & wanted]
+    return [first + n for n, hints in enumerate(line.hints[first:last]) if not hints.isdisjoint(cues)]
 
 
 class _Said(NamedTuple):
@@ -209,14 +206,15 @@ class _Said(NamedTuple):
 
     def places(self, *cues: Cue) -> list[int]:
         """The places of the clause with one of these hints."""
-        return _places(self.line, self.first, self.last, *cues)
+        return [] if self.cues.isdisjoint(cues) else _places(self.line, self.first, self.last, *cues)
 
 
 def _mood(
     line: Line, first: int, last: int, cues: frozenset[Cue], amounts: tuple[Amount, ...],
     days: tuple[Named, ...], asked: bool,
 ) -> Mood:  # fmt: skip
-    done, ran = _places(line, first, last, Cue.RAN, Cue.DID), _places(line, first, last, Cue.RAN)
+    ran = _places(line, first, last, Cue.RAN) if Cue.RAN in cues else []
+    done = _places(line, first, last, Cue.RAN, Cue.DID) if Cue.DID in cues else ran
     told = [a.first for a in amounts if a.sort in {Sort.DURATION, Sort.BARE, Sort.UNCLEAR, Sort.RANGE}]
     said = _Said(line, first, last, cues, amounts, days, asked, done, ran, told)
     return (

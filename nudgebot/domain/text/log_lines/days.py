@@ -112,6 +112,9 @@ class _Reader:
         if token.text not in _DOUBTFUL:
             return True
         before = self.line.tokens[place - 1].text if place else ""
+        after = self.line.tokens[place + 1].text if place + 1 < len(self.line.tokens) else ""
+        if token.text == "sun" and after in _OF_THE_SKY:
+            return False
         return before not in {"the", "in", "i", "we", "and i", "le", "la", "en", "du", "im"} or token.dash
 
     def _weekday(self, first: int, last: int, number: int) -> Named:
@@ -276,4 +279,7 @@ class _Reader:
 _WHOLE = frozenset(("all", "whole", "entire", "toda", "ganze", "toute"))
 _WHICH = frozenset((Cue.LAST, Cue.NEXT, Cue.THIS, Cue.EVERY))
 _DOUBTFUL = frozenset(("sun", "sat", "mar", "sex", "do", "so"))
+_OF_THE_SKY = frozenset(
+    ("gone", "up", "down", "set", "rising", "setting", "shining", "shone", "high", "low", "blazing", "beating", "cream")
+)
 _NOT_A_DATE = frozenset((Cue.RUN, Cue.PART, Cue.WALK, Cue.KM, Cue.MILE, Cue.WEEK, Cue.COUNTED))

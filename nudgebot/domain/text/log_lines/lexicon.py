@@ -7,6 +7,7 @@ Where phrases overlap the longest wins and hides what is inside it.
 """
 
 import tomllib
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cache
 from importlib import resources
@@ -69,7 +70,7 @@ class Lexicon:
                 return found
         return None
 
-    def marks(self, line: list[LogToken]) -> list[Mark]:
+    def marks(self, line: Sequence[LogToken]) -> list[Mark]:
         """The longest entries from left to right; none overlap. Words known to no entry get none."""
         found: list[Mark] = []
         place = 0
@@ -83,7 +84,7 @@ class Lexicon:
                 place = mark.last
         return found
 
-    def _longest(self, line: list[LogToken], first: int, hours: bool) -> Mark | None:
+    def _longest(self, line: Sequence[LogToken], first: int, hours: bool) -> Mark | None:
         node = self.root
         best: Mark | None = None
         place = first
@@ -105,7 +106,7 @@ class Lexicon:
                 best = Mark(first, place, node.entry.cues, node.entry.value)
         return best
 
-    def _halves(self, line: list[LogToken], first: int, after: int) -> bool:
+    def _halves(self, line: Sequence[LogToken], first: int, after: int) -> bool:
         """Whether "and a half" stands between a number and its hours: "two and a half hours"."""
         if (
             not first
@@ -153,6 +154,13 @@ def _entries(content: dict[str, Any]) -> dict[tuple[str, ...], Entry]:
         for phrase, value in content.get(table, {}).items():
             add(phrase, cue, value)
     return entries
+
+
+@cache
+def said_in_any(table: str) -> dict[str, int]:
+    """The words of a table, "numbers" or "months", of every language, and what each stands for; English comes first."""
+    pairs = (pair for language in reversed(LANGUAGES) for pair in _load(language)[table].items())
+    return {way[0]: value for phrase, value in pairs for way in _written(phrase)}
 
 
 @cache
@@ -213,7 +221,7 @@ def _shared() -> frozenset[str]:
     return frozenset(word for phrase in _entries(_load("any")) for word in phrase)
 
 
-def language_of(line: list[LogToken]) -> str:
+def language_of(line: Sequence[LogToken]) -> str:
     """The language most of the words belong to; English where nothing tells."""
     votes = _votes()
     tally = [0.25, 0.0, 0.0, 0.0, 0.0]  # English is where most lines come from
@@ -228,7 +236,7 @@ def language_of(line: list[LogToken]) -> str:
     return max(near, key=lambda language: _meaning(line, language))
 
 
-def _meaning(line: list[LogToken], language: str) -> int:
+def _meaning(line: Sequence[LogToken], language: str) -> int:
     """How much of the line says something in a language, phrases above all; ordinary words do not."""
     said = (mark for mark in lexicon(language).marks(line) if mark.cues - {Cue.KNOWN})
     return sum((mark.last - mark.first) ** 2 for mark in said)  # a phrase tells more than its words

@@ -20,15 +20,12 @@ class Line:
     lexicon: Lexicon
     tokens: tuple[LogToken, ...]
     marks: tuple[Mark | None, ...]
-    claims: tuple[Claim, ...] = ()
+    hints: tuple[frozenset[Cue], ...]  # of the mark at each place
+    claims: tuple[Claim, ...]
 
     def cues(self, place: int) -> frozenset[Cue]:
         """The hints of the word or phrase at `place`; none outside the line."""
-        if 0 <= place < len(self.marks):
-            mark = self.marks[place]
-            if mark is not None:
-                return mark.cues
-        return NOTHING
+        return self.hints[place] if 0 <= place < len(self.hints) else NOTHING
 
     def own(self, place: int) -> frozenset[Cue]:
         """The hints of the single word at `place`, whatever phrase it stands in."""
@@ -61,4 +58,5 @@ def line_of(text: str) -> Line:
     for mark in words.marks(heard):
         for place in range(mark.first, mark.last):
             marks[place] = mark
-    return Line(words.language, words, tuple(heard), tuple(marks), claims(text))
+    hints = tuple([NOTHING if mark is None else mark.cues for mark in marks])
+    return Line(words.language, words, tuple(heard), tuple(marks), hints, claims(text))

@@ -1,5 +1,7 @@
 """Numbers in words, turned into the tokens that digits would have made."""
 
+from collections.abc import Sequence
+
 from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.lexicon import Lexicon
 from nudgebot.domain.text.log_lines.tokens import Kind, LogToken
@@ -43,7 +45,7 @@ def _tells_pulse(word: str, lexicon: Lexicon) -> bool:
     return word == "rate" or (node is not None and node.entry is not None and bool(node.entry.cues & _PULSE))
 
 
-def spoken(line: list[LogToken], lexicon: Lexicon) -> list[LogToken]:
+def spoken(line: Sequence[LogToken], lexicon: Lexicon) -> Sequence[LogToken]:
     """The line with every run of number words made one NUMBER token marked `spoken`."""
     numbers = lexicon.numbers
     if not any(token.kind is Kind.WORD and token.text in numbers for token in line):

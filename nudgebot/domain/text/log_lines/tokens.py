@@ -1,8 +1,6 @@
 """A line cut into tokens that know where in the line they stand.
 
-Folding first makes the many ways to write one character alike: capitals, accents, full-width forms,
-digits of any script, curly quotes, primes, dashes. It works one character at a time, so every token
-keeps its place in the runner's own text.
+The line is folded first, so that the many ways to write one character are alike.
 """
 
 import re
@@ -10,6 +8,8 @@ import unicodedata
 from enum import IntEnum
 from functools import lru_cache
 from typing import NamedTuple
+
+from nudgebot.domain.text.folding import KEPT, fold
 
 LONGEST_LINE = 4096  # characters; a longer line is not read at all
 
@@ -38,51 +38,6 @@ class LogToken(NamedTuple):
     value: float = 0.0
     parts: tuple[int, ...] = ()
     spoken: bool = False  # a number written in words
-
-
-_SAME = {
-    "\u2019": "'", "\u2018": "'", "\u00b4": "'", "`": "'", "\u2032": "'", "\u02b9": "'", "\u02bc": "'",
-    "\u2033": '"', "\u201c": '"', "\u201d": '"', "\u201e": '"', "\u02ba": '"', "\u00ab": '"', "\u00bb": '"',
-    "\u2013": "-", "\u2014": "-", "\u2212": "-", "\u2010": "-", "\u2011": "-", "\u2012": "-", "\u2015": "-",
-    "\u00d7": "x", "\u2715": "x", "\u2716": "x", "\u2044": "/", "\u066b": ".", "\u066c": ",", "\u3001": ",",
-    "\u3002": ".", "\u060c": ",", "\u061f": "?", "\u0153": "oe", "\u00e6": "ae", "\u0131": "i", "\u2026": ".",
-    "\u00b0": "\u00b0", "\u00ba": "\u00b0", "\u2103": "\u00b0c", "\u2109": "\u00b0f",
-    "\u2236": ":", "\u2795": "+", "\u2192": ">", "_": " ", "\u00bf": " ", "\u00a1": " ",
-}  # fmt: skip
-_BREAKS = "\n\r\v\f\x1c\x1d\x1e\x85\u2028\u2029"
-
-
-@lru_cache(maxsize=8192)
-def _fold_one(char: str) -> str:
-    """The folded form of one character; often one character, none for marks that only decorate."""
-    if char in _SAME:
-        return _SAME[char]
-    if char in _BREAKS:
-        return "\n"
-    category = unicodedata.category(char)
-    if category == "Nd":
-        return str(unicodedata.decimal(char))
-    if category in {"Mn", "Me", "Cf", "Sk"}:
-        return ""
-    if category == "Cc" or category.startswith("Z"):
-        return " "
-    plain = unicodedata.normalize("NFKD", char)
-    if category == "No" and "\u2044" in plain:
-        return char  # a vulgar fraction stays one character: 1½ is not 11/2
-    return "".join(c for c in plain if not unicodedata.combining(c)).casefold()
-
-
-def fold(text: str) -> tuple[str, list[int] | None]:
-    """The folded text, and for each of its characters the place in `text` (None: the same place)."""
-    if text.isascii() and "_" not in text and "`" not in text:
-        return text.lower(), None
-    folded: list[str] = []
-    places: list[int] = []
-    for place, char in enumerate(text):
-        same = _fold_one(char)
-        folded.append(same)
-        places.extend([place] * len(same))
-    return "".join(folded), places
 
 
 # Every alternative is a plain run of one class or a fixed shape, so matching is linear in the line.
@@ -115,7 +70,8 @@ def _number(written: str) -> float:
     return float(written.replace(",", "."))
 
 
-def tokens(text: str) -> list[LogToken]:
+@lru_cache(maxsize=KEPT)
+def tokens(text: str) -> tuple[LogToken, ...]:
     """The tokens of a line in order. Dashes between two tokens become the `dash` of the second."""
     folded, places = fold(text)
     found: list[LogToken] = []
@@ -125,7 +81,7 @@ def tokens(text: str) -> list[LogToken]:
         group = "mark" if match.lastgroup in {None, "sign"} else str(match.lastgroup)
         first, last = match.span()
         written = match.group()
-        start, end = (first, last) if places is None else (places[first], places[last - 1] + 1)
+        start, end = places[first], places[last - 1] + 1
         glued = first == before
         dash = dash_at == first and found != [] and found[-1].kind is not Kind.MARK
         before = last
@@ -148,11 +104,11 @@ def tokens(text: str) -> list[LogToken]:
             if written in "½⅓⅔¼¾" or (not written.isascii() and unicodedata.category(written) == "No"):
                 _fraction(found, written, start, end, glued)
                 continue
-            found.append(LogToken(Kind.MARK, written, start, end, glued, False))
+            found.append(LogToken(Kind.MARK, "." if written == "\u2026" else written, start, end, glued, False))
         else:
             parts = tuple(int(part) for part in re.split(r"\D", written) if part)
             found.append(LogToken(_KINDS[group], written, start, end, glued, dash, parts=parts))
-    return found
+    return tuple(found)
 
 
 def _fraction(found: list[LogToken], written: str, start: int, end: int, glued: bool) -> None:

@@ -5,7 +5,7 @@ Neither ends a hold by itself: each only begins the steps that do.
 
 import re
 
-from nudgebot.domain.text.symptoms.folding import fold
+from nudgebot.domain.text.folding import squeezed
 
 _CLINICIAN = (
     r"(?:doctor|dr|doc|gp|physio\w*|physical therapist|clinician|cardiolog\w*|specialist|consultant|nurse|midwife"
@@ -58,11 +58,11 @@ _STILL_MEANT = re.compile(r"\b(?:not|aren'?t|no) (?:joking|kidding)\b|\bjoking a
 
 def says_cleared(text: str) -> bool:
     """Whether a line says that a clinician cleared running; not where it asks, hopes or waits."""
-    line = " ".join(fold(text)[0].split())
+    line = squeezed(text)
     return _SAYS_CLEARED.search(line) is not None and _NOT_YET.search(line) is None and "?" not in line
 
 
 def misread(text: str) -> bool:
     """Whether a line says that what was taken for a complaint was about something or somebody else."""
-    line = " ".join(fold(text)[0].split())
+    line = squeezed(text)
     return _MISREAD.search(line) is not None and _STILL_MEANT.search(line) is None

@@ -10,8 +10,9 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
+from nudgebot.domain.text.folding import squeezed
+from nudgebot.domain.text.log_lines.lexicon import said_in_any
 from nudgebot.domain.text.reply import read_days
-from nudgebot.domain.text.symptoms.folding import fold
 
 
 class Clearer(StrEnum):
@@ -88,28 +89,11 @@ _NOT_YET = re.compile(
     r"appointment|tomorrow|next (?:week|month|monday|tuesday|wednesday|thursday|friday|saturday|sunday)|"
     r"noch nicht|warten|nachste woche|ubermorgen|todavia no|aun no|manana|pas encore|demain|ainda nao|amanha)\b"
 )
-_AGO = re.compile(
-    r"\b(?P<many>\d{1,3}|an?|one|two|three|four|five|six|seven|eight|nine|ten|couple of|few) "
-    r"(?P<unit>day|week|month|year)s? ago\b"
-)
-_MANY = {
-    word: n
-    for n, words in enumerate(
-        ("", "a an one", "two", "three few", "four", "five", "six", "seven", "eight", "nine", "ten")
-    )
-    for word in words.split()
-} | {"couple of": 2}
-_MONTHS = (
-    "jan|january|januar|janner|enero|janvier|janeiro", "feb|february|februar|febrero|fevrier|fevereiro",
-    "mar|march|marz|marzo|mars|marco", "apr|april|abril|avril", "may|mai|mayo|maio", "jun|june|juni|junio|juin|junho",
-    "jul|july|juli|julio|juillet|julho", "aug|august|agosto|aout", "sep|sept|september|septiembre|septembre|setembro",
-    "oct|october|oktober|octubre|octobre|outubro", "nov|november|noviembre|novembre|novembro",
-    "dec|december|dezember|diciembre|decembre|dezembro",
-)  # fmt: skip
+_AGO = re.compile(r"\b(?P<many>couple of|\w+) (?P<unit>day|week|month|year)s? ago\b")
+_MANY = {"a": 1, "an": 1, "couple of": 2, "few": 3}
 _MONTH = re.compile(
-    r"\b(?:in|im|en|em|last|early|late|mid|of|de) (?:"
-    + "|".join(f"(?P<m{n}>{names})" for n, names in enumerate(_MONTHS, 1))
-    + r")\b(?:(?:,| de)? (?P<year>20\d\d)\b(?!-))?"
+    rf"\b(?:in|im|en|em|last|early|late|mid|of|de) (?P<month>{'|'.join(said_in_any('months'))})\b"
+    r"(?:(?:,| de)? (?P<year>20\d\d)\b(?!-))?"
 )
 _YEAR = re.compile(r"\b(?:in |early |late |back in )?(?P<year>20\d\d)\b")
 _LAST = re.compile(r"\b(?:last|past|letzten?|pasado|dernier|passado) (?P<unit>month|year)\b")
@@ -121,7 +105,7 @@ _DAYS = {"day": 1, "week": 7, "month": 31, "year": 366}
 
 def clearer_in(text: str) -> Clearer:
     """Who a line says it was. A relative or friend who is said to be a doctor is one; a vet is not."""
-    line = " ".join(fold(text)[0].split())
+    line = squeezed(text)
     doubtful = _NO_CLINICIAN.search(line) or _OF_SOMEBODY_ELSE.search(line) or _denied(line)
     if not doubtful:
         for kind, words in ((Clearer.DOCTOR, _DOCTOR), (Clearer.MIDWIFE, _MIDWIFE), (Clearer.PHYSIO, _PHYSIO)):
@@ -137,22 +121,22 @@ def _denied(line: str) -> bool:
 
 def not_yet(text: str) -> bool:
     """Whether a line says that the word is still to come, or was no."""
-    return _NOT_YET.search(" ".join(fold(text)[0].split())) is not None
+    return _NOT_YET.search(squeezed(text)) is not None
 
 
 def visit_in(text: str, today: date) -> Visit | None:
     """When a line says it was; None where it names no time. "In March" is the last March that has begun."""
     days = read_days(text, today, past=True)
-    line = " ".join(fold(text)[0].split())
+    line = squeezed(text)
     if days:
         return Visit(min(days), max(days))
     if (on := today if _TODAY.search(line) else today - DAY if _YESTERDAY.search(line) else None) is not None:
         return Visit(on, on)
     if month := _MONTH.search(line):
         return _whole_month(month, today)
-    if ago := _AGO.search(line):
+    ago = _AGO.search(line)
+    if ago and (many := _many(ago["many"])) is not None:
         unit = _DAYS[ago["unit"]]
-        many = int(ago["many"]) if ago["many"].isdigit() else _MANY[ago["many"]]
         on = today - timedelta(days=min(many * unit, 36_600))
         return Visit(on - timedelta(days=unit // 2), min(today, on + timedelta(days=unit // 2)))
     if last := _LAST.search(line):
@@ -166,8 +150,13 @@ def visit_in(text: str, today: date) -> Visit | None:
     return None
 
 
+def _many(word: str) -> int | None:
+    """A number in digits or words; None where it is none."""
+    return int(word) if re.fullmatch(r"\d{1,3}", word) else said_in_any("numbers").get(word, _MANY.get(word))
+
+
 def _whole_month(found: re.Match[str], today: date) -> Visit:
-    number = next(n for n in range(1, 13) if found[f"m{n}"])
+    number = said_in_any("months")[found["month"]]
     year = int(found["year"]) if found["year"] else today.year - (number > today.month)
     first = date(year, number, 1)
     after = date(year + number // 12, number % 12 + 1, 1)

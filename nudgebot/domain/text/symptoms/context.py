@@ -9,8 +9,10 @@ import re
 from dataclasses import dataclass
 from enum import IntEnum
 
+from nudgebot.domain.text.folding import word_set
+from nudgebot.domain.text.log_lines.lexicon import said_in_any
 from nudgebot.domain.text.symptoms.experiencer import BEFORE_SELF, of_others, segments, starts
-from nudgebot.domain.text.symptoms.folding import COUNT, Token, word_set
+from nudgebot.domain.text.symptoms.tokens import Token, turn_ends, turns
 from nudgebot.domain.text.symptoms.words import Mention
 
 
@@ -48,6 +50,7 @@ _POST_NEGATION = word_set(
 _NEG_REACH = 7  # tokens from a negation to the complaint it denies
 _NEG_ITEM = 4  # and from an "or" to the next
 _WITHOUT = word_set("without sin ohne sans sem")
+_SHORTHAND = word_set("negative neg")  # a clinician's way to deny what stands right behind it
 # A negation that reaches one of these has denied it, and goes no further: "not a great day, tight chest".
 _DENIED_THING = word_set(
     "day days week weekend morning night start fan session idea worries sleep luck time chance rush"
@@ -55,7 +58,9 @@ _DENIED_THING = word_set(
 _CANNOT = word_set("cant cannot couldnt unable not cant no nicht kann pas peux nao consigo puedo")
 
 
-def scope(found: list[Token], said: list[Mention], kinds: dict[str, str]) -> Scope:
+def scope(
+    found: list[Token], said: list[Mention], kinds: dict[str, str], sentence: list[int], clause: list[int]
+) -> Scope:
     """What the words around each token of `found` make of it; `said` are its mentions, of every kind."""
     cues = [m for m in said if kinds[m.concept] == "cue"]
     signs: dict[int, int] = {}
@@ -63,7 +68,6 @@ def scope(found: list[Token], said: list[Mention], kinds: dict[str, str]) -> Sco
         if kinds[m.concept] == "sign":
             signs[m.start] = max(m.end, signs.get(m.start, 0))
     places = frozenset(k for m in said if kinds[m.concept] == "part" for k in range(m.start, m.end))
-    sentence, clause = _parts(found)
     segment = segments(found, cues)
     return Scope(
         negated=_negated(found, cues, signs, places),
@@ -75,7 +79,8 @@ def scope(found: list[Token], said: list[Mention], kinds: dict[str, str]) -> Sco
     )
 
 
-def _parts(found: list[Token]) -> tuple[list[int], list[int]]:
+def parted(found: list[Token]) -> tuple[list[int], list[int]]:
+    """For each token the number of its sentence, and of its clause."""
     sentence: list[int] = []
     clause: list[int] = []
     s = c = 0
@@ -99,6 +104,11 @@ def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], pla
         # A negation that is part of a complaint ("cannot breathe") negates nothing.
         if any(s <= start and end <= e for s, e in signs.items()):
             continue
+        # "Negative chest pain" denies it; "negative split, chest pain" and "test negative chest pain back" do not.
+        if found[start].word in _SHORTHAND:
+            opens = start == 0 or found[start].gap or found[start - 1].word in {"and", "with"}
+            if not opens or (end not in signs and end not in places):
+                continue
         # "cannot lie down without gasping" says gasping.
         if found[start].word in _WITHOUT and any(t.word in _CANNOT for t in found[max(0, start - 6) : start]):
             continue
@@ -147,34 +157,21 @@ def _answered_no(found: list[Token], end: int, places: frozenset[int]) -> bool:
     return k < len(found) and found[k].word in _POST_NEGATION and (k + 1 == len(found) or found[k + 1].gap > 0)
 
 
-_TAKEN_BACK = (
-    ("but", "i", "do"),
-    ("but", "now", "i", "do"),
-    ("but", "i", "have"),
-    ("but", "now", "i", "have"),
-    ("but", "it", "does"),
-    ("but", "its", "there"),
-    ("but", "it", "is"),
-    ("but", "its", "back"),
-    ("but", "there", "is"),
-    ("but", "now", "there", "is"),
-    ("but", "now", "its", "there"),
-    ("but", "now", "it", "is"),
+_TAKEN_BACK = turns(
+    "but i do, but now i do, but i have, but now i have, but it does, but its there, but it is, but its back, but "
+    "there is, but now there is, but now its there, but now it is"
 )
 _THEN = word_set("now today here again this")
 
 
 def _taken_back(found: list[Token], flags: list[bool]) -> None:
     """Takes a negation off where the line ends by taking it back ("never had chest pain, but I do now")."""
-    words = [token.word for token in found]
-    for k in range(len(words)):
-        for turn in _TAKEN_BACK:
-            end = k + len(turn)
-            if tuple(words[k:end]) == turn and (end == len(words) or words[end] in _THEN or found[end].gap):
-                for j in range(k - 1, -1, -1):
-                    flags[j] = False
-                    if found[j].gap == 2:
-                        break
+    for k, end in turn_ends(found, _TAKEN_BACK):
+        if end == len(found) or found[end].word in _THEN or found[end].gap:
+            for j in range(k - 1, -1, -1):
+                flags[j] = False
+                if found[j].gap == 2:
+                    break
 
 
 def _list_goes_on(found: list[Token], at: int, stops: frozenset[int], selves: dict[int, int]) -> bool:
@@ -194,7 +191,7 @@ def _supposed(found: list[Token], cues: list[Mention], said: list[Mention], kind
     asks = starts(cues, "ASK")
     outright = starts(cues, "ASK_IF")
     ifs = starts(cues, "IF")
-    if _has_it(found):
+    if turn_ends(found, _HAS_IT):
         return flags
     for first, last in _general_questions(found):
         flags[first:last] = [True] * (last - first)
@@ -234,24 +231,15 @@ def _supposed(found: list[Token], cues: list[Mention], said: list[Mention], kind
 
 
 # Said after a general question: the writer has what was asked about.
-_HAS_IT = (
-    ("getting", "it"), ("have", "it", "now"), ("having", "it"), ("had", "it", "today"), ("had", "it", "just"),
-    ("feel", "it", "now"), ("happening", "to", "me"), ("asking", "because", "i"), ("asking", "for", "myself"),
-    ("have", "that", "now"), ("got", "that", "now"), ("have", "this", "now"), ("i", "have", "that"),
-    ("i", "have", "this"),
-)  # fmt: skip
+_HAS_IT = turns(
+    "getting it, have it now, having it, had it today, had it just, feel it now, happening to me, asking because "
+    "i, asking for myself, have that now, got that now, have this now, i have that, i have this"
+)
 _MEDIA = word_set(
     "book books article podcast programme program film movie documentary talk lecture webinar course study news "
     "story chapter episode leaflet poster quiz seminar paper blog"
 )
 _ABOUT = word_set("on about of covering")
-
-
-def _has_it(found: list[Token]) -> bool:
-    words = [token.word for token in found]
-    return any(
-        tuple(words[k : k + len(turn)]) == turn for k in range(len(words)) for turn in _HAS_IT if turn[0] == words[k]
-    )
 
 
 def _told_about(found: list[Token]) -> list[tuple[int, int]]:
@@ -285,52 +273,7 @@ def _general_questions(found: list[Token]) -> list[tuple[int, int]]:
 
 # ------------------------------------------------------------------ time
 
-_NUMBERS = {w: n for n, w in enumerate(COUNT)} | {
-    "a": 1,
-    "an": 1,
-    "couple": 2,
-    "few": 3,
-    "several": 4,
-    "un": 1,
-    "una": 1,
-    "uno": 1,
-    "dos": 2,
-    "tres": 3,
-    "cuatro": 4,
-    "cinco": 5,
-    "seis": 6,
-    "siete": 7,
-    "ocho": 8,
-    "diez": 10,
-    "ein": 1,
-    "eine": 1,
-    "einem": 1,
-    "einer": 1,
-    "zwei": 2,
-    "drei": 3,
-    "vier": 4,
-    "funf": 5,
-    "sechs": 6,
-    "sieben": 7,
-    "acht": 8,
-    "zehn": 10,
-    "une": 1,
-    "deux": 2,
-    "trois": 3,
-    "quatre": 4,
-    "cinq": 5,
-    "sept": 7,
-    "huit": 8,
-    "dix": 10,
-    "um": 1,
-    "uma": 1,
-    "dois": 2,
-    "duas": 2,
-    "quatro": 4,
-    "sete": 7,
-    "oito": 8,
-    "dez": 10,
-}
+_SO_MANY = {"a": 1, "an": 1, "couple": 2, "few": 3, "several": 4, "einem": 1, "einer": 1}
 _HOURS_IN = {
     **dict.fromkeys(word_set("min mins minute minutes minuto minutos minuten"), 1 / 60),
     **dict.fromkeys(word_set("h hr hrs hour hours hora horas stunde stunden heure heures std"), 1),
@@ -396,6 +339,7 @@ def times(found: list[Token], cues: list[Mention]) -> list[tuple[int, When]]:
             when = When.NOW  # "can't catch my breath and I stopped ages ago"
         if cue.start not in best or best[cue.start][0] < cue.end:
             best[cue.start] = (cue.end, when)
+    numbers = said_in_any("numbers")
     covered = {k for start, (end, _) in best.items() for k in range(start + 1, end)}
     out = [(start, when) for start, (_, when) in best.items() if start not in covered]
     for k, token in enumerate(found):
@@ -404,7 +348,7 @@ def times(found: list[Token], cues: list[Mention]) -> list[tuple[int, When]]:
             if found[k - 1].word not in {"since", "seit", "depuis", "desde"}:
                 out.append((k, When.YEARS))
             continue
-        number = float(word) if word.isdigit() and len(word) < 4 else _NUMBERS.get(word)
+        number = int(word) if word.isdigit() and len(word) < 4 else numbers.get(word, _SO_MANY.get(word))
         if number is None or k + 1 >= len(found):
             continue
         unit = found[k + 1].word

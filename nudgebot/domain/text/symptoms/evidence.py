@@ -1,20 +1,22 @@
 """One message with what was found in it: what counts, of whom, and when."""
 
+from bisect import bisect_left
 from collections import defaultdict
 from dataclasses import dataclass
 from functools import lru_cache
 
+from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.symptoms.context import Scope, When
-from nudgebot.domain.text.symptoms.experiencer import FELT
-from nudgebot.domain.text.symptoms.folding import Token, word_set
+from nudgebot.domain.text.symptoms.experiencer import FELT, TURNS
+from nudgebot.domain.text.symptoms.tokens import Token
 from nudgebot.domain.text.symptoms.words import Mention, lexicon
 
 _IS = word_set("is was feels felt are were all still")
 _GOES_ON = word_set("he hes she shes they theyre ambulance the paramedics medics all now is")
 _NOW_IS = word_set("is isnt am im feels feel hurts aches burns has have ive having getting keeps now still cant wont s")
 _WAS = word_set("was had were felt got did went came started happened hurt used")
-_TURNS = word_set("but however though although now pero aber mais mas")
 _SUBJECTS = word_set("i my we he she they dad mum mom wife husband father mother brother sister friend son daughter")
+_DATED_NEAR = 100  # tokens from a complaint to a time that may date it
 _FELT_NEAR = 3  # tokens from a complaint to the place it is of
 _TELLING = 6  # tokens after "chest is fine" in which a complaint would take the "fine" back
 # Said with others in the sentence, and still the writer's own ("everyone would be better off without me").
@@ -44,12 +46,13 @@ class Said:
     mentions: list[Mention]
     kinds: dict[str, str]
     around: Scope
-    dated: dict[int, list[tuple[int, When]]]  # sentence → times: token, how long ago
+    dated: dict[int, list[tuple[int, When]]]  # sentence → times in order: token, how long ago
+    words: dict[int, list[str]]  # segment → its words
     cues: dict[int, list[Mention]]  # clause → cues
     clauses: dict[int, range]  # sentence → its clauses
     signed: frozenset[int]  # clauses that name a complaint
     fine: frozenset[int]  # tokens where a "fine" begins
-    sign_at: frozenset[int]  # tokens where a complaint begins
+    sign_at: list[int]  # tokens where a complaint begins, in order
     felt_at: frozenset[int]  # tokens of complaints of chest, breath and the like
 
     def kind(self, mention: Mention) -> str:
@@ -76,8 +79,8 @@ class Said:
         if k not in self.fine or self.around.clause[k] != self.around.clause[place.start]:
             return False
         here = self.around.sentence[place.start]
-        after = range(k + 1, min(k + _TELLING + 1, len(self.found)))
-        return not any(j in self.sign_at and self.around.sentence[j] == here for j in after)
+        after = self.sign_at[bisect_left(self.sign_at, k + 1) : bisect_left(self.sign_at, k + _TELLING + 1)]
+        return not any(self.around.sentence[j] == here for j in after)
 
     def cues_in(self, sentence: int, first: int = 0, last: int | None = None) -> frozenset[str]:
         """The cues in a sentence, in its clauses from `first` to `last`."""
@@ -92,6 +95,9 @@ class Said:
         """How long ago what is said at token `place` was: by its clause, else by the clause that frames it."""
         clause, sentence = self.around.clause[place], self.around.sentence[place]
         dated = self.dated.get(sentence, [])
+        if len(dated) > _DATED_NEAR:
+            near = (bisect_left(dated, (place + reach,)) for reach in (-_DATED_NEAR, _DATED_NEAR))
+            dated = dated[slice(*near)]
         here = [when for at, when in dated if self.around.clause[at] == clause and self._dates(at, place)]
         if here:  # "last summer, on every hill": the time tells more than the habit
             return min((when for when in here if when is not When.HABIT), default=When.HABIT)
@@ -109,18 +115,20 @@ class Said:
         mine, its = self.around.segment[place], self.around.segment[at]
         if mine == its:
             return True
-        words = [token.word for token, part in zip(self.found, self.around.segment, strict=True) if part == mine]
-        now = bool(set(words) & _NOW_IS) and not set(words) & _WAS
+        words = self.words[mine]
+        was = not _WAS.isdisjoint(words)
         if its < mine:
-            return not (now or words[0] in _TURNS)
-        subject = {t.word for t, part in zip(self.found, self.around.segment, strict=True) if part == its}
-        return not subject & _SUBJECTS or bool(set(words) & _WAS)
+            return not (words[0] in TURNS or (not was and not _NOW_IS.isdisjoint(words)))
+        return was or _SUBJECTS.isdisjoint(self.words[its])
 
     def _is_of_another_sign(self, at: int, place: int) -> bool:
         """Whether the time at token `at` is that of a milder complaint: "tight chest had a cold last month"."""
         if not any(place + step in self.felt_at for step in range(-_FELT_NEAR, _FELT_NEAR + 1)):
             return False
-        here = (k for k in self.sign_at if self.around.clause[k] == self.around.clause[at])
+        behind = bisect_left(self.sign_at, at)
+        here = [
+            k for k in self.sign_at[max(0, behind - 1) : behind + 1] if self.around.clause[k] == self.around.clause[at]
+        ]
         nearest = min(here, key=lambda k: (abs(k - at), k), default=place)
         if nearest in self.felt_at or nearest == place:
             return False
@@ -137,10 +145,10 @@ class Said:
 
     def _is_told_apart(self, at: int) -> bool:
         """Whether the time at token `at` belongs to something else the writer tells: "..., last year I was fitter"."""
-        words = {
-            t.word for t, clause in zip(self.found, self.around.clause, strict=True) if clause == self.around.clause[at]
-        }
-        return bool(words & _SUBJECTS) and bool(words & _WAS)
+        own = self.around.clause[at]
+        first, last = (bisect_left(self.around.clause, clause) for clause in (own, own + 1))
+        words = [token.word for token in self.found[first:last]]
+        return not _SUBJECTS.isdisjoint(words) and not _WAS.isdisjoint(words)
 
     def cleared(self, place: int, at: When) -> bool:
         """Whether the complaint at token `place`, so long ago, was looked at and let go."""
@@ -160,8 +168,9 @@ class Said:
 
     def _goes_on(self, sentence: int) -> bool:
         """Whether a sentence goes on about somebody else and says that help has come ("The ambulance took him.")."""
-        opens = next((t.word for t, s in zip(self.found, self.around.sentence, strict=True) if s == sentence), "")
-        return opens in _GOES_ON and "TAKEN_OVER" in self.cues_in(sentence)
+        opens = bisect_left(self.around.sentence, sentence)
+        told = opens < len(self.found) and self.found[opens].word in _GOES_ON
+        return told and "TAKEN_OVER" in self.cues_in(sentence)
 
     def beside(self, lead: Mention, at: When) -> bool:
         """Whether somebody else's complaint is here and now, and nobody has taken it over yet."""
@@ -188,7 +197,10 @@ def said_of(
 ) -> Said:
     """A message with its indexes."""
     by_sentence: dict[int, list[tuple[int, When]]] = defaultdict(list)
-    for at, when in dated:
+    words: dict[int, list[str]] = defaultdict(list)
+    for token, segment in zip(found, around.segment, strict=True):
+        words[segment].append(token.word)
+    for at, when in sorted(dated):
         by_sentence[around.sentence[at]].append((at, when))
     cues: dict[int, dict[str, Mention]] = defaultdict(dict)
     for m in mentions:
@@ -206,10 +218,11 @@ def said_of(
         kinds=kinds,
         around=around,
         dated=dict(by_sentence),
+        words=dict(words),
         cues={clause: list(named.values()) for clause, named in cues.items()},
         clauses=clauses,
         signed=frozenset(around.clause[m.start] for m in signs),
         fine=frozenset(m.start for m in mentions if m.concept == "FINE"),
-        sign_at=frozenset(m.start for m in signs),
+        sign_at=sorted({m.start for m in signs}),
         felt_at=frozenset(k for m in mentions if m.concept in FELT for k in range(m.start, m.end)),
     )

@@ -1,6 +1,7 @@
 """Who is spoken of: the parts of a line that have a subject of their own, and those said of somebody else."""
 
-from nudgebot.domain.text.symptoms.folding import Token, word_set
+from nudgebot.domain.text.folding import word_set
+from nudgebot.domain.text.symptoms.tokens import Token, turn_ends, turns
 from nudgebot.domain.text.symptoms.words import Mention
 
 BEFORE_SELF = word_set(
@@ -20,7 +21,7 @@ def starts(cues: list[Mention], *concepts: str) -> dict[int, int]:
 
 
 _JOINS = word_set("but and so now plus while whereas however though although then pero aber und mais mas")
-_TURNS = word_set("but however though although now pero aber mais mas")
+TURNS = word_set("but however though although now pero aber mais mas")
 _PREPOSITIONS = BEFORE_SELF | word_set(
     "after before as than like by over under near behind beside against between through off and or but so because "
     "cos if when while that which what does do did is was are were can could should will would"
@@ -80,23 +81,11 @@ _LEADS = (
 )
 _HIMSELF = word_set("and or with then after when who he she they but")
 # "my wife had it last year and now I've got it": the complaint is the writer's too.
-_HAVE_IT_TOO = (
-    ("now", "ive", "got"), ("now", "i", "have"), ("now", "i", "feel"), ("now", "me"), ("now", "its", "me"),
-    ("so", "do", "i"), ("so", "have", "i"), ("same", "here"), ("and", "i", "have", "it"), ("i", "have", "the", "same"),
-    ("ive", "got", "the", "same"), ("i", "feel", "the", "same"), ("getting", "the", "same"), ("got", "it", "too"),
-    ("have", "it", "too"), ("now", "im", "having"), ("now", "im", "getting"), ("now", "mine"),
-)  # fmt: skip
-
-
-def has_it_too(found: list[Token]) -> bool:
-    """Whether the writer says to have what somebody else has or had."""
-    words = [token.word for token in found]
-    return any(
-        tuple(words[k : k + len(turn)]) == turn
-        for k in range(len(words))
-        for turn in _HAVE_IT_TOO
-        if turn[0] == words[k]
-    )
+_HAVE_IT_TOO = turns(
+    "now ive got, now i have, now i feel, now me, now its me, so do i, so have i, same here, and i have it, i "
+    "have the same, ive got the same, i feel the same, getting the same, got it too, have it too, now im having, "
+    "now im getting, now mine"
+)
 
 
 def of_others(found: list[Token], cues: list[Mention], said: list[Mention], segment: list[int]) -> list[bool]:
@@ -104,7 +93,7 @@ def of_others(found: list[Token], cues: list[Mention], said: list[Mention], segm
     flags = [False] * len(found)
     things = starts(cues, "THING")  # machines and animals: spoken of to the end of their clause
     others = {**starts(cues, "OTHER"), **things}
-    if not others or has_it_too(found):
+    if not others or turn_ends(found, _HAVE_IT_TOO):
         return flags
     selves = {
         start: end for start, end in starts(cues, "SELF").items() if start not in others and start + 1 not in others
@@ -131,7 +120,7 @@ def of_others(found: list[Token], cues: list[Mention], said: list[Mention], segm
             most = min(k + _REST, len(found))
             rest = range(k, next((j for j in range(k + 1, most) if found[j].gap), most))
             if named.isdisjoint(rest):
-                about = not (not selves.keys().isdisjoint(rest) or (token.word in _TURNS and not felt.isdisjoint(rest)))
+                about = not (not selves.keys().isdisjoint(rest) or (token.word in TURNS and not felt.isdisjoint(rest)))
         if about and k and not token.gap and token.word not in _HIMSELF and k in ended:
             about = not any(at in felt for at in range(k, k + 4))  # "mum had a stroke in 2010 crushing chest pain"
         if thing and k in felt:

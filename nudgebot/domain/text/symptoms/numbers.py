@@ -1,8 +1,8 @@
 """Numbers that are a complaint by themselves: a pain score, a body temperature, a blood pressure, a sugar, a pulse.
 
-Which number is a temperature or a pulse is claimed in `claims`, once for triage and the log reader.
+Which number is a temperature, a pulse or a pressure is claimed in `claims`, once for triage and the log reader.
 Limits: fever from 37.8 °C or 100 °F (house; 38.0 and 100.4 are common practice); 40 °C or 104 °F in heat (CDC,
-heat illness); blood pressure 140/90 and 180/120 mmHg (American Heart Association, from memory); low sugar under
+heat illness); blood pressure 140/90 and 160/100 mmHg (JNC 7, stages 1 and 2) and 180/110; low sugar under
 3.9 mmol/L or 70 mg/dL (ADA, from memory); ketone checks from 13.9 and 19.4 mmol/L (ADA position statement 2016,
 table 1).
 """
@@ -11,19 +11,18 @@ import re
 from typing import assert_never
 
 from nudgebot.domain.text.claims import Claim, Claimed, claimed_at, is_fever
-from nudgebot.domain.text.symptoms.folding import COUNT, Token, word_set
+from nudgebot.domain.text.folding import word_set
+from nudgebot.domain.text.log_lines.lexicon import said_in_any
+from nudgebot.domain.text.symptoms.tokens import Token
 from nudgebot.domain.text.symptoms.words import Mention
 
 HOT = 40  # degrees Celsius (CDC, heat illness: 104 °F)
 FAST_AT_REST = 120  # beats a minute
 SLOW = 35
-_PRESSURE = word_set("bp pressure blutdruck tension tensao presion arterial")
-_CUFF = word_set(
-    "nurse pharmacy chemist chemists pharmacist cuff machine monitor clinic medico medic doctor reading gp physical "
-    "band farmacia farmaceutica enfermera enfermero aparato tensiometro maquina apotheke apotheker messgerat gerat "
-    "arzt arztin pharmacie pharmacien infirmier infirmiere appareil tensiometre posto enfermeira enfermeiro aparelho"
-)
-_OVER = word_set("over ower zu auf uf sur por sobre a con com y e et und on to with by")
+# mmHg, upper or lower value at rest (docs/sources-safety.md, "blood pressure")
+BP_CRISIS = (180, 110)
+BP_HIGH = (160, 100)
+BP_RAISED = (140, 90)
 _SUGAR = word_set(
     "sugar sugars glucose bg bgl cgm hypo azucar glucemia zucker blutzucker glycemie sucre glicemia acucar"
 )
@@ -33,25 +32,26 @@ _EFFORT = word_set(
     "wk esfuerzo anstrengung session run felt"
 )
 _PAIN = word_set("pain pains ache soreness dolor schmerz schmerzen douleur dor hurts hurt hurting discomfort niggle")
-_WORDS = {w: n for n, w in enumerate(COUNT[:11])}
 _UNITS = word_set(
     "km k m min mins minutes h hours days day weeks times x reps miles sets steps years bpm c f g kg am pm"
 )
 _WEEKS = word_set("weeks wks week semanas semaines wochen ssw")
 _NOT_ALONG = word_set("ago to of out until till since back in streak plan off post after later left")
 _DECIMAL = re.compile(r"\d{1,3}(?:[.,]\d)?$")
-_PAIR = re.compile(r"(\d{2,3})/(\d{2,3})$")
 _OF_TEN = re.compile(r"(\d{1,2})(?:[.,]5)?/10$")
 
 
 def scores(found: list[Token], sentence: list[int], places: frozenset[int]) -> list[tuple[int, int]]:
     """Each pain score of 10: its token and its value. `places` are the tokens that name a place or a complaint."""
     out: list[tuple[int, int]] = []
+    numbers = said_in_any("numbers")
     for k, token in enumerate(found):
+        if not token.word[0].isdigit() and token.word not in numbers:
+            continue
         value, after = _of_ten(found, k)
         before = {t.word for t in found[max(0, k - 3) : k]}
         if value is None:
-            small = int(token.word) if token.word.isdigit() and len(token.word) <= 2 else _WORDS.get(token.word)
+            small = int(token.word) if token.word.isdigit() and len(token.word) <= 2 else numbers.get(token.word)
             lead = [
                 t.word
                 for t in found[max(0, k - 3) : k]
@@ -72,30 +72,26 @@ def _of_ten(found: list[Token], k: int) -> tuple[int | None, int]:
     exact = _OF_TEN.match(found[k].word)
     if exact:
         return int(exact[1]), k + 1
-    value = int(found[k].word) if found[k].word.isdigit() else _WORDS.get(found[k].word)
+    value = int(found[k].word) if found[k].word.isdigit() else said_in_any("numbers").get(found[k].word)
     if value is None:
         return None, k
     rest = [t.word for t in found[k + 1 : k + 4]]
     for joint in (["out", "of"], ["of"], ["von"], ["sur"], ["de"], ["em"], ["sobre"], ["in"]):
-        if rest[: len(joint)] == joint and rest[len(joint) : len(joint) + 1] in (
-            ["10"],
-            ["ten"],
-            ["diez"],
-            ["zehn"],
-            ["dix"],
-            ["dez"],
-        ):
+        ten = "".join(rest[len(joint) :][:1])
+        if joint == ["em"] and ten == found[k].word:
+            continue  # "de dez em dez minutos"
+        if rest[: len(joint)] == joint and (ten == "10" or said_in_any("numbers").get(ten) == 10):
             return value, k + 1 + len(joint) + 1
     return None, k
 
 
-def measured(text: str, found: list[Token], sentence: list[int], places: frozenset[int]) -> list[Mention]:
-    """The concepts that the numbers of `text` name; `found` are its tokens."""
+def measured(text: str, found: list[Token], sentence: list[int], scored: list[tuple[int, int]]) -> list[Mention]:
+    """The concepts that the numbers of `text` name; `found` are its tokens, `scored` its pain scores."""
     out: list[Mention] = []
     words_of: dict[int, set[str]] = {}
     for token, s in zip(found, sentence, strict=True):
         words_of.setdefault(s, set()).add(token.word)
-    for k, value in scores(found, sentence, places):
+    for k, value in scored:
         out.append(Mention("PAIN_HIGH" if value > 5 else "PAIN_MID" if value >= 3 else "PAIN_LOW", k, k + 1))
     for k, token in enumerate(found):
         if not token.word[0].isdigit():
@@ -113,10 +109,6 @@ def measured(text: str, found: list[Token], sentence: list[int], places: frozens
 
 
 def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int) -> str:
-    pressure = _pressure(word, unit, words, found, k)
-    if pressure is not None:
-        upper, lower = pressure
-        return "BP_CRISIS" if upper >= 180 or lower >= 110 else "BP_HIGH" if upper >= 140 or lower >= 90 else ""
     if not _DECIMAL.match(word):
         return ""
     value = float(word.replace(",", "."))
@@ -154,23 +146,6 @@ def _near(named: frozenset[str], found: list[Token], k: int, reach: int) -> bool
     return False
 
 
-def _pressure(word: str, unit: str, words: set[str], found: list[Token], k: int) -> tuple[int, int] | None:
-    """A blood pressure in mmHg whose upper value begins at token `k`, told in mmHg or in centimetres (17 over 10)."""
-    pair = _PAIR.match(word)
-    if pair is None and unit in _OVER and k + 2 < len(found) and word.isdigit():
-        pair = re.match(r"(\d{2,3})/(\d{1,3})$", f"{word}/{found[k + 2].word}")
-    if pair is None:
-        return None
-    upper, lower = int(pair[1]), int(pair[2])
-    named = bool(words & _PRESSURE)
-    if named and lower < upper <= 280 and upper >= 80:
-        return upper, lower
-    if (named or words & _CUFF) and 13 <= upper <= 26 and 7 <= lower <= 15 and upper - lower >= 4:
-        return 10 * upper, 10 * lower
-    plain = 140 <= upper <= 260 and 70 <= lower <= 150 and upper - lower >= 30
-    return (upper, lower) if plain and (words & _CUFF or unit in {"over", "ower"}) else None
-
-
 def _claimed(claim: Claim) -> str:
     """The concept of a number that belongs to the body."""
     match claim.what:
@@ -182,6 +157,9 @@ def _claimed(claim: Claim) -> str:
             return "HR_ODD" if claim.value >= FAST_AT_REST or claim.value <= SLOW else ""
         case Claimed.PULSE:
             return "HR_ODD" if claim.value <= SLOW else ""
+        case Claimed.PRESSURE:
+            levels = (("BP_CRISIS", BP_CRISIS), ("BP_HIGH", BP_HIGH), ("BP_RAISED", BP_RAISED))
+            return next((name for name, most in levels if claim.value >= most[0] or claim.lower >= most[1]), "")
         case Claimed.SYMPTOM_TIME:
             return ""
         case _:

@@ -12,8 +12,9 @@ from functools import lru_cache
 from importlib import resources
 from itertools import chain, islice, product
 
+from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.symptoms.context import Scope
-from nudgebot.domain.text.symptoms.folding import Token, word_set
+from nudgebot.domain.text.symptoms.tokens import Token
 from nudgebot.domain.text.symptoms.words import Mention
 
 MOST_WAYS = 4  # ways to make up the parts of a pattern that are tried

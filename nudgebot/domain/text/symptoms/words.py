@@ -11,7 +11,8 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
 
-from nudgebot.domain.text.symptoms.folding import Token, fold, word_set
+from nudgebot.domain.text.folding import fold, word_set
+from nudgebot.domain.text.symptoms.tokens import Token
 
 LANGUAGES = ("en", "es", "de", "fr", "pt")
 _HOME = "nudgebot.domain.text.symptoms"
@@ -158,9 +159,19 @@ def plain_words() -> frozenset[str]:
 
 
 @lru_cache(maxsize=1)
+def homes() -> dict[str, tuple[str, ...]]:
+    """Every word of every lexicon, with the languages it belongs to."""
+    found: dict[str, tuple[str, ...]] = {}
+    for language in LANGUAGES:
+        for word in lexicon(language).words:
+            found[word] = (*found.get(word, ()), language)
+    return found
+
+
+@lru_cache(maxsize=1)
 def every_word() -> frozenset[str]:
     """Every word of every lexicon."""
-    return frozenset().union(*(lexicon(language).words for language in LANGUAGES))
+    return frozenset(homes())
 
 
 @lru_cache(maxsize=1)

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold, Walking
-from nudgebot.domain.model.week import SessionKind
+from nudgebot.domain.model.week import SessionKind, WeekKind
 from nudgebot.tools.simulate.judge import published as rule
 
 DAY = timedelta(days=1)
@@ -50,10 +50,20 @@ class Record:
             if entry.activity is Activity.RUN or entry.in_place_of_run:
                 self.done[entry.day] = self.done.get(entry.day, 0) + entry.minutes
         walks = book.walk_run is not None or isinstance(book.standing, Walking)
-        sessions = self.done if walks else self.ran
+        climbed = self._climbed()
+        sessions = self.done if walks else {d: self.done[d] if d in climbed else self.ran.get(d, 0) for d in self.done}
         self.run_days = sorted(day for day, minutes in sessions.items() if minutes >= rule.RUN_FROM)
         first = book.weeks[0] if book.weeks else None
         self.begun = min((s.day for s in first.sessions), default=first.start) if first else date.max
+
+    def _climbed(self) -> set[date]:
+        """Days planned with a walk before a session that mixed running in: the first step of the ladder is training.
+
+        Walks until a clinician's word are none of it, nor those after an illness, which lead to ordinary runs.
+        """
+        laid = [each for week in self.book.weeks if week.kind is not WeekKind.WALKING for each in week.sessions]
+        mixed = [each.day for each in laid if each.kind is SessionKind.WALK_RUN]
+        return {each.day for each in laid if each.kind is SessionKind.WALK and mixed and each.day < max(mixed)}
 
     def _by_coach(self, answer: str, rule_of_all: int) -> int:
         """A coach's number where one is set, else the rule for all; never the profile's, which may be wrong."""
@@ -127,7 +137,9 @@ class Record:
             since = self.book.local(standing.since).date() if isinstance(standing, OnHold) else standing.since
             off |= {since + DAY * n for n in range(max(0, (until - since).days))}
         for gap in self.gaps(until):
-            off |= {gap.back + DAY * n for n in range(-gap.days, gap.days)}
+            # After more than four weeks there is no return, and the ladder is training.
+            returns = gap.days if gap.days <= rule.RETURN_TO else 0
+            off |= {gap.back + DAY * n for n in range(-gap.days, returns)}
         return off
 
     def mean_week(self, start: date) -> float:

@@ -1,0 +1,218 @@
+"""What would keep `serve` from working, each fault with its cure: `nudgebot check`.
+
+Nothing is created or changed. It never prints the token, nor anything that a runner wrote.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import re
+import shutil
+import sqlite3
+import stat
+import zoneinfo
+from collections.abc import Iterator, Mapping
+from contextlib import closing
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from enum import StrEnum
+from pathlib import Path
+from typing import Final, TextIO
+
+import tzdata
+from sqlalchemy import Engine
+
+from nudgebot.app import health
+from nudgebot.channels.settings import Settings, read_settings
+from nudgebot.channels.telegram.bot_api import CallDone, NotFound
+from nudgebot.channels.telegram.probe import Probe, probe
+from nudgebot.channels.telegram.updates import VOICE
+from nudgebot.storage import clock, inbox, owners
+from nudgebot.storage.database import OlderVersion, StoreFault, file_of, opened, reading
+from nudgebot.storage.holding import holder, lock_of, was_there
+
+DONE, FAILED, BAD_SETTINGS = 0, 1, 2
+CLOCK_APART: Final = timedelta(seconds=60)  # a reminder comes by the minute
+ROOM: Final = 50 * 2**20  # bytes that should be free beside the database
+ZONES_OLD: Final = 2  # years after which rules of zones have surely changed: some do each year (IANA tz NEWS)
+
+
+class Severity(StrEnum):
+    """How much it matters."""
+
+    OK = "ok"
+    NOTE = "note"
+    FAULT = "fault"
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """One thing that was looked at; `cure` is what to do, "" where there is nothing to be done."""
+
+    level: Severity
+    about: str
+    text: str
+    cure: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.level.value:<5} {self.about}: {self.text}" + (f"\n      -> {self.cure}" if self.cure else "")
+
+
+def run(environ: Mapping[str, str], platform: str, now: datetime, out: TextIO, *, running: bool, offline: bool) -> int:
+    """Prints what was found at `now`: 0 without a fault, 2 with one of the settings, else 1."""
+    settings = read_settings(environ, platform)
+    if not isinstance(settings, Settings):
+        faults = (
+            Observation(Severity.FAULT, each.name, each.wanted, "docs/telegram.md lists them all") for each in settings
+        )
+        out.writelines(f"{fault}\n" for fault in faults)
+        return BAD_SETTINGS
+    findings = [
+        Observation(Severity.OK, "settings", "all can be used"),
+        *(() if offline else _platform(asyncio.run(probe(settings.token, settings.api_base)), now)),
+        *_zones(now),
+        *_store(settings, now, running=running),
+    ]
+    out.writelines(f"{finding}\n" for finding in findings)
+    return FAILED if any(finding.level is Severity.FAULT for finding in findings) else DONE
+
+
+def _platform(found: Probe, now: datetime) -> Iterator[Observation]:
+    me, webhook = found.me, found.webhook
+    if isinstance(me, NotFound):
+        yield Observation(
+            Severity.FAULT, "token", "the server refuses it", "ask the platform's bot for bots for a new one"
+        )
+        return
+    if not isinstance(me, CallDone):
+        cure = "look at network, proxy and NUDGEBOT_API_BASE"
+        yield Observation(Severity.FAULT, "token", f"the server was not reached ({me})", cure)
+        return
+    name = me.result.get("username", "") if isinstance(me.result, dict) else ""
+    yield Observation(Severity.OK, "token", f"the bot is @{name}" if name else "the server takes it")
+    yield _webhook(webhook)
+    apart = None if found.its_time is None else now - found.its_time
+    if apart is None:
+        yield Observation(
+            Severity.NOTE, "clock", "the server does not say what time it is", "compare it with a clock you trust"
+        )
+    elif abs(apart) > CLOCK_APART:
+        off = f"{apart.total_seconds():+.0f} s from the server's"
+        yield Observation(Severity.FAULT, "clock", off, "switch on time synchronisation: timedatectl set-ntp true")
+    else:
+        yield Observation(Severity.OK, "clock", "agrees with the server's to the minute")
+
+
+def _webhook(came: object) -> Observation:
+    if not isinstance(came, CallDone) or not isinstance(came.result, dict):
+        return Observation(Severity.NOTE, "webhook", "the server does not say whether one is set")
+    said = came.result
+    waiting = f"{said.get('pending_update_count', 0)} updates wait at the server"
+    if not said.get("url"):
+        return Observation(Severity.OK, "webhook", f"none is set; {waiting}")
+    if trouble := said.get("last_error_message"):
+        cure = "look at the address, its certificate, and the way from it to NUDGEBOT_LISTEN"
+        return Observation(Severity.FAULT, "webhook", f"the server cannot deliver: {trouble}; {waiting}", cure)
+    return Observation(Severity.OK, "webhook", f"one is set; {waiting}")
+
+
+def _zones(now: datetime) -> Iterator[Observation]:
+    in_use = _system_zones() or tzdata.IANA_VERSION
+    text = f"rules of {in_use}"
+    if in_use < tzdata.IANA_VERSION:
+        cure = "update the system's tzdata, or set PYTHONTZPATH= (to nothing) to use those that came with nudgebot"
+        yield Observation(Severity.NOTE, "zones", f"{text} from the system; {tzdata.IANA_VERSION} is installed", cure)
+    elif now.year - int(in_use[:4]) >= ZONES_OLD:
+        yield Observation(Severity.NOTE, "zones", text, "update the package tzdata")
+    else:
+        yield Observation(Severity.OK, "zones", text)
+
+
+def _system_zones() -> str:
+    """Version of the rules that Python takes from the system, before those of the package; "" where it is not known."""
+    for folder in zoneinfo.TZPATH:
+        rules = Path(folder) / "tzdata.zi"
+        if rules.is_file():
+            with rules.open(encoding="utf-8") as lines:
+                found = re.fullmatch(r"# version ([0-9]{4}[a-z]+)\s*", lines.readline())
+            return found[1] if found else ""
+    return ""
+
+
+def _store(settings: Settings, now: datetime, *, running: bool) -> Iterator[Observation]:
+    path = file_of(settings.database)
+    if path is None or not path.exists():
+        yield _no_file(path, running=running)
+        return
+    if path.stat().st_mode & (stat.S_IRWXG | stat.S_IRWXO):
+        yield Observation(Severity.FAULT, "database", f"{path} can be read by others", f"chmod 600 {path}")
+    free = shutil.disk_usage(path.parent).free
+    if free < ROOM:
+        yield Observation(Severity.FAULT, "disk", f"{free // 2**20} MB left beside the database", "make room")
+    try:
+        sound = _sound(path)
+        with opened(settings.database, create=False) as engine:
+            yield Observation(Severity.OK, "database", f"{path} is of this version")
+            if not sound:
+                yield Observation(
+                    Severity.FAULT, "database", "it is damaged", "nudgebot restore COPY, with serve stopped"
+                )
+            yield from _held(settings, engine, path, now, running=running)
+    except OlderVersion as older:
+        yield Observation(Severity.NOTE, "database", str(older), "nudgebot backup FOLDER first")
+    except StoreFault as fault:
+        yield Observation(Severity.FAULT, "database", str(fault), "docs/operations.md says what to do about each")
+
+
+def _no_file(path: Path | None, *, running: bool) -> Observation:
+    if path is not None and was_there(path):
+        cure = f"nudgebot restore COPY; or remove {lock_of(path)} to begin with nothing"
+        return Observation(Severity.FAULT, "database", f"{path} was in use and is gone", cure)
+    if running:
+        return Observation(
+            Severity.FAULT, "database", f"there is none at {path}, so serve does not run on it", "start serve"
+        )
+    return Observation(Severity.NOTE, "database", f"there is none at {path}; serve makes it as it starts")
+
+
+def _sound(path: Path) -> bool:
+    try:
+        with closing(sqlite3.connect(f"{path.as_uri()}?mode=ro", uri=True)) as conn:
+            return bool(conn.execute("PRAGMA quick_check").fetchone() == ("ok",))
+    except sqlite3.DatabaseError:
+        return True  # said in one line by who opens it
+
+
+def _held(settings: Settings, engine: Engine, path: Path, now: datetime, *, running: bool) -> Iterator[Observation]:
+    with reading(engine) as conn:
+        keeps_up = health.look(conn, VOICE, now)
+        hosted = bool(settings.owner) or owners.host(conn, VOICE) is not None
+        aside = inbox.put_aside(conn)
+        last = clock.read(conn, VOICE)
+    if hosted:
+        yield Observation(Severity.OK, "owner", "somebody hosts the bot")
+    else:
+        yield Observation(Severity.NOTE, "owner", "nobody hosts the bot yet, and everybody may join", "nudgebot owner")
+    for key, why, at in aside:
+        text = f"{key} of {at:%Y-%m-%d %H:%M} UTC: {why}"
+        yield Observation(
+            Severity.NOTE, "put aside", text, "a bug: report the place it names; nothing of it was stored"
+        )
+    if last is not None and last - now > health.ROUND_LATE:
+        yield Observation(
+            Severity.FAULT, "clock", f"a round was made at {last:%Y-%m-%d %H:%M} UTC", "set the clock right"
+        )
+    process = holder(path)
+    if process is not None and not process[1]:
+        cure = "stop serve; it keeps what it had as a file .rescued-… beside it"
+        yield Observation(
+            Severity.FAULT, "serve", f"process {process[0]} uses a file that is no longer at {path}", cure
+        )
+    elif running and process is None:
+        yield Observation(Severity.FAULT, "serve", "it does not run on this database", "start it")
+    elif running:
+        late = keeps_up.faults()
+        for each in late:
+            yield Observation(Severity.FAULT, "serve", each, "look at its log; restart it if it says nothing")
+        if not late:
+            yield Observation(Severity.OK, "serve", "it runs and keeps up")
