@@ -222,12 +222,27 @@ def test_nothing_but_times_is_kept() -> None:
         "FREQ=SECONDLY",
         "FREQ=MINUTELY;INTERVAL=1",
         "FREQ=HOURLY",
+        "FREQ=DAILY;BYMONTH=2;BYMONTHDAY=31",
+        "FREQ=YEARLY;BYMONTH=2,4;BYMONTHDAY=31",
+        "FREQ=MONTHLY;BYDAY=MO;BYSETPOS=6",
         f"FREQ=DAILY;BYHOUR={','.join(map(str, range(24)))};BYMINUTE={','.join(map(str, range(60)))}",
     ],
 )
 def test_what_repeats_without_end_or_sense_is_left_out(rule: str) -> None:
-    endless = f"DTSTART:19000101T000000Z\r\nDTEND:19000101T000001Z\r\nRRULE:{rule}"
+    endless = f"DTSTART:20270101T000000Z\r\nDURATION:PT1M\r\nRRULE:{rule}"
     assert len(times(ics(endless, "DTSTART:20270310T060000Z\r\nDTEND:20270310T070000Z"))) == 1
+
+
+def test_rules_that_people_have_are_followed() -> None:
+    # 3.8.5.3 has the like of each: the first Monday of a month, the 10th, every other Tuesday, a birthday.
+    for start, rule, days in (
+        ("20270104", "FREQ=MONTHLY;BYDAY=1MO", ["0405"]),
+        ("20270110", "FREQ=MONTHLY;BYMONTHDAY=10", ["0310"]),
+        ("20270112", "FREQ=WEEKLY;INTERVAL=2;BYDAY=TU", ["0309", "0323", "0406"]),
+        ("20000310", "FREQ=YEARLY;BYMONTH=3;BYMONTHDAY=10", ["0310"]),
+    ):
+        found = times(ics(f"DTSTART:{start}T080000Z\r\nDURATION:PT1H\r\nRRULE:{rule}"))
+        assert [f"{each.start:%m%d}" for each in found] == days, rule
 
 
 HOSTILE = (

@@ -83,6 +83,16 @@ class FileWorker:
             self._reading.shutdown(wait=False, cancel_futures=True)
 
     async def _one(self, update: inbox.Update) -> None:
+        try:
+            incoming = await self._read_in(update)
+        except Exception as bug:  # the files behind it go on
+            error = bug
+            await self._store.begin(lambda conn: put_aside(conn, update, error, self._clock()))
+            self._sender.news()
+            return
+        await self._sender.answering(lambda conn: self._hand_over(conn, update, incoming))
+
+    async def _read_in(self, update: inbox.Update) -> Incoming:
         heard = hear(json.loads(update.raw), self._bot, self._clock())
         match heard:
             case SentFile(incoming, file_id):
@@ -93,8 +103,7 @@ class FileWorker:
             case _:
                 raise TypeError(update.key)  # nothing else is put aside to be fetched
         _log.info("the file of update %s: %s", update.key, file.value if isinstance(file, FileFault) else "read")
-        incoming = replace(incoming, file=file)
-        await self._sender.answering(lambda conn: self._hand_over(conn, update, incoming))
+        return replace(incoming, file=file)
 
     async def _fetched(self, file_id: str) -> FileContent:
         backoff = Backoff()

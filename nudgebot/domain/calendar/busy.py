@@ -26,8 +26,12 @@ LARGEST: Final = 5_000_000  # bytes
 MOST_EVENTS: Final = 20_000
 MOST_REPEATS: Final = 100  # of one event on one day
 MOST_TIMES: Final = 5_000
+MOST_SEARCHED: Final = 200  # events whose rules take a search, up to half a second each
+OLDEST: Final = 1970  # year in which what repeats may have begun
 _DAY: Final = timedelta(days=1)
 _TOO_OFTEN: Final = frozenset({"SECONDLY", "MINUTELY", "HOURLY"})
+_SEARCHED: Final = frozenset({"BYMONTHDAY", "BYYEARDAY", "BYWEEKNO", "BYSETPOS"})
+_LONGEST_MONTHS: Final = (31, 29, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31)  # days
 _LISTS: Final = ("BYHOUR", "BYMINUTE", "BYSECOND")
 
 
@@ -47,7 +51,8 @@ def read_busy(content: bytes, now: datetime) -> BusyTimes | FileFault:
         last = first + (LOOKED_AHEAD.value + 2) * _DAY
         events = recurring_ical_events.of(calendar, skip_bad_series=True).between(first, last)
         times = [each for event in events if (each := _time(event)) is not None]
-    except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError):  # what libraries say of a broken one
+    # What the libraries say of a broken one; a RuntimeError is too deep a nesting.
+    except (ArithmeticError, AttributeError, LookupError, RuntimeError, TypeError, ValueError):
         return FileFault.BROKEN
     if len(times) > MOST_TIMES:
         return FileFault.TOO_LARGE
@@ -55,28 +60,49 @@ def read_busy(content: bytes, now: datetime) -> BusyTimes | FileFault:
 
 
 def _forget_others(calendar: Any) -> None:
-    """Leaves only the events that keep somebody busy, and that end of themselves."""
-    calendar.subcomponents = [
-        part for part in calendar.subcomponents if part.name == "VTIMEZONE" or (part.name == "VEVENT" and _counts(part))
-    ]
+    """Leaves only the events that keep somebody busy, and whose repeats are found soon."""
+    kept: list[Any] = []
+    costly = 0
+    for part in calendar.subcomponents:
+        if part.name != "VTIMEZONE" and not (part.name == "VEVENT" and _counts(part)):
+            continue
+        costly += any(rule.keys() & _SEARCHED for rule in _rules(part))
+        if costly <= MOST_SEARCHED:
+            kept.append(part)
+    calendar.subcomponents = kept
 
 
 def _counts(event: Any) -> bool:
     """Whether an event keeps its owner busy: neither cancelled, nor marked as leaving them free, nor one of ours."""
     if str(event.get("TRANSP", "")).upper() == "TRANSPARENT" or str(event.get("STATUS", "")).upper() == "CANCELLED":
         return False
-    return not str(event.get("UID", "")).endswith(UID_ENDING) and not _too_often(event)
+    if str(event.get("UID", "")).endswith(UID_ENDING):
+        return False
+    rules = _rules(event)
+    return not any(map(_is_absurd, rules)) and not (rules and event.start.year < OLDEST)
 
 
-def _too_often(event: Any) -> bool:
-    """Whether an event repeats so often that it is no appointment, and would be reckoned for ever."""
+def _rules(event: Any) -> list[Any]:
     rules = event.get("RRULE", [])
-    for rule in rules if isinstance(rules, list) else [rules]:
-        freq = {str(each).upper() for each in rule.get("FREQ", ())}
-        a_day = math.prod(max(1, len(rule.get(name, ()))) for name in _LISTS)
-        if freq & _TOO_OFTEN or a_day > MOST_REPEATS:
-            return True
-    return False
+    return rules if isinstance(rules, list) else [rules]
+
+
+def _is_absurd(rule: Any) -> bool:
+    """Whether a rule repeats too often for an appointment, or may never be met, and would be searched to the year 9999.
+
+    No calendar program writes such a rule.
+    """
+    freq = {str(each).upper() for each in rule.get("FREQ", ())}
+    a_day = math.prod(max(1, len(rule.get(name, ()))) for name in _LISTS)
+    if freq & _TOO_OFTEN or a_day > MOST_REPEATS:
+        return True
+    if not freq <= {"MONTHLY", "YEARLY"} and rule.keys() & {*_SEARCHED, "BYMONTH"}:
+        return True
+    if any(abs(int(place)) > 5 for place in rule.get("BYSETPOS", ())):
+        return True
+    months, days = rule.get("BYMONTH", ()), rule.get("BYMONTHDAY", ())
+    met = any(abs(int(day)) <= _LONGEST_MONTHS[int(month) - 1] for month in months for day in days)
+    return bool(months and days) and not met
 
 
 def _time(event: Any) -> BusyTime | None:

@@ -10,13 +10,14 @@ from typing import Final
 from nudgebot.domain.activity.track import activity_called
 from nudgebot.domain.dialogue import illness, log_run, same_run
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
+from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import recording as words
 from nudgebot.domain.messages.easy import band_of, heart_remark
 from nudgebot.domain.model.actions import ChosenValue
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.recording import FileFault, Recording, Track
-from nudgebot.domain.model.runner import Ask, Asked, Book, Ill
-from nudgebot.domain.model.speech import Picture
+from nudgebot.domain.model.runner import Ask, Asked, Book, Ill, OnHold
+from nudgebot.domain.model.speech import SAFETY, Picture
 from nudgebot.domain.text.reply import Intent, Reading, read
 
 CLOCKS_APART: Final = timedelta(minutes=10)  # by how much a device's clock may be ahead of ours
@@ -135,6 +136,9 @@ def _merged(book: Book, heard: Heard, recording: Recording, before: LogEntry, sa
     after = _with(replace(book, log=tuple(entry if each is before else each for each in book.log)), recording)
     today = today_of(book, heard)
     text = words.same_run(before, today)
+    if isinstance(book.standing, OnHold):
+        said_again = log_words.logged_on_hold((entry,), today, book.profile.country)
+        return _told(say(after, said_again, kind=SAFETY), recording, heard, book)
     told = "\n".join(filter(None, (text, heart_remark(after, entry, today))))
     done = log_run.heart_asked(after, heard, entry, text) or say(after, told)
     return _told(done, recording, heard, book)

@@ -6,14 +6,15 @@ from dataclasses import replace
 from datetime import date
 from typing import Final
 
-from nudgebot.domain.dialogue.values import Answer, Heard, ask, today_of
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import recording as words
 from nudgebot.domain.model.actions import ChosenOption, Option
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.parameters import EASY_EFFORT, Rule
 from nudgebot.domain.model.recording import Recording, Track
-from nudgebot.domain.model.runner import Ask, Book
+from nudgebot.domain.model.runner import Ask, Book, OnHold
+from nudgebot.domain.model.speech import SAFETY
 
 WITHIN: Final = Rule("minutes of a line and of a file that are one run, apart", 10, "%", "house")
 WITHIN_LEAST: Final = Rule("minutes of a line and of a file that are one run, apart, at least", 5, "min", "house")
@@ -72,6 +73,9 @@ def told_too(book: Book, heard: Heard, entry: LogEntry) -> Answer | None:
         lines = [words.same_run(each, today_of(book, heard))]
         if merged != each and merged.is_run and (entry.hard or (entry.effort or 0) > EASY_EFFORT.value):
             lines.append(log_words.not_easy(entry.effort))
+        if isinstance(book.standing, OnHold):
+            told = log_words.logged_on_hold((merged,), today_of(book, heard), book.profile.country)
+            return say(after, told, kind=SAFETY)
         second = (("A second run", ChosenOption(Option.SECOND)),)
         return ask(after, heard, Ask.SAME_AGAIN, "\n".join(lines), second, day=entry.day)
     return None
