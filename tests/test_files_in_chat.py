@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from datetime import UTC, datetime, timedelta
+from functools import lru_cache
 from pathlib import Path
 
 import pytest
@@ -15,7 +17,7 @@ from nudgebot.app import calendar
 from nudgebot.app.handle_message import take
 from nudgebot.domain.model.speech import Incoming
 from nudgebot.storage import book_repository, outbox
-from nudgebot.storage.database import open_database
+from nudgebot.storage.database import opened
 from tests import gpx_files
 from tests.talking import MARTA, Played, joined, talk
 
@@ -28,7 +30,7 @@ def send(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Send:
     """Makes a file of a run that ended just before EVENING; gives the line that sends it."""
 
     def made(
-        minutes: int = 40, heart: int | None = 121, kind: str = "running", hours: float = 1.0, under: str = ""
+        minutes: int = 40, heart: int | None = None, kind: str = "running", hours: float = 1.0, under: str = ""
     ) -> str:
         monkeypatch.setattr(gpx_files, "START", EVENING - timedelta(hours=hours))
         path = tmp_path / f"{minutes} {heart} {kind} {hours}.gpx"
@@ -38,11 +40,29 @@ def send(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Send:
     return made
 
 
+@lru_cache(maxsize=1)
+def joined_by_evening() -> bytes:
+    """The database of Marta, who joined two days ago: played once, since an intake takes longer than all the rest."""
+    with opened("sqlite://") as engine:
+        talk(f"{MARTA}\n@ 2027-01-05 19:00", engine=engine)
+        with engine.connect() as conn:
+            content: bytes = conn.connection.driver_connection.serialize()  # type: ignore[union-attr]
+            return content
+
+
+@contextmanager
+def marta() -> Iterator[Engine]:
+    """A database of her own for a test."""
+    with opened("sqlite://") as engine:
+        with engine.connect() as conn:
+            conn.connection.driver_connection.deserialize(joined_by_evening())  # type: ignore[union-attr]
+        yield engine
+
+
 def after(*lines: str) -> Played:
-    """What comes of lines said at EVENING; the days before are left out."""
-    played = joined("\n".join(["@ 2027-01-05 19:00", *lines, "@ dump"]))
-    kept = [line for line in played.out.splitlines() if '"at": "2027-01-05' in line or '"runner"' in line]
-    return Played("\n".join(kept), played.err, played.status)
+    """What comes of lines said at EVENING."""
+    with marta() as engine:
+        return talk([*lines, "@ dump"], at=EVENING, engine=engine)
 
 
 def runs(played: Played) -> list[tuple[int, str]]:
@@ -62,7 +82,7 @@ def test_a_file_is_counted_and_shown_with_its_picture(send: Send) -> None:
 @pytest.mark.parametrize("typed", ["40 easy", "43 easy, effort 3"])
 @pytest.mark.parametrize("first", ["line", "file"])
 def test_a_run_told_by_a_line_and_by_a_file_counts_once(send: Send, typed: str, first: str) -> None:
-    file = send(40, 121)
+    file = send(40)
     played = after(*((typed, file) if first == "line" else (file, typed)), file)
     minutes = int(typed[:2]) if first == "line" else 40
     assert runs(played) == [(minutes, "run")]
@@ -154,10 +174,8 @@ def test_busy_days_are_shown_first_and_planned_around_once_confirmed(tmp_path: P
 
 @pytest.fixture
 def engine() -> Iterator[Engine]:
-    engine = open_database("sqlite://")
-    talk(MARTA, engine=engine)
-    yield engine
-    engine.dispose()
+    with marta() as engine:
+        yield engine
 
 
 def say(engine: Engine, text: str, at: datetime) -> str:
