@@ -12,12 +12,13 @@ from nudgebot.app import calendar, coaching
 from nudgebot.domain.messages.group import EMPTY
 from nudgebot.domain.messages.group_report import sheet_caption
 from nudgebot.domain.messages.progress import caption
+from nudgebot.domain.model.recording import ShownRun
 from nudgebot.domain.model.speech import File, Picture
 from nudgebot.domain.overview.group_report import sheet
 from nudgebot.domain.overview.progress import progress
 from nudgebot.domain.planning import planner
 from nudgebot.rendering.pictures import Shown
-from nudgebot.storage import book_repository, export, group_repository
+from nudgebot.storage import book_repository, coach_repository, export
 from nudgebot.storage.outbox import Letter
 
 
@@ -101,16 +102,18 @@ def _run(conn: Connection, letter: Letter) -> PictureNow | None:
     book = book_repository.find(conn, letter.voice, letter.user)
     if book is None:
         return None
-    return PictureNow(letter.text, next((each for each in book.recordings if each.sent_as == letter.reply_to), None))
+    found = next((each for each in book.recordings if each.sent_as == letter.reply_to), None)
+    shown = None if found is None else ShownRun(found, light=bool(book.intake.light_pictures))
+    return PictureNow(letter.text, shown)
 
 
 def _group(conn: Connection, letter: Letter, now: datetime) -> PictureNow | None:
     coach = book_repository.find(conn, letter.voice, letter.user)
-    number = 0 if coach is None else group_repository.actor(conn, coach.runner.id, owner=False).coaches
+    number = 0 if coach is None else coach_repository.actor(conn, coach.runner.id, now, owner=False).coaches
     if coach is None or not number:
         return None
-    group = coaching.seen(conn, number, now)
+    group = coaching.seen(conn, number, now, coach.runner.id)
     if not group.members:
         return PictureNow(EMPTY)
-    shown = sheet(group, now, coach.today(now))
+    shown = sheet(group, now, coach.today(now), letter.page, light=bool(coach.intake.light_pictures))
     return PictureNow(sheet_caption(shown), shown)

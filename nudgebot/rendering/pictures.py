@@ -12,13 +12,13 @@ from importlib.util import find_spec
 from threading import Lock
 from typing import Final, TypeAlias, assert_never
 
-from nudgebot.domain.model.recording import Recording
+from nudgebot.domain.model.recording import ShownRun
 from nudgebot.domain.overview.group_report import Sheet
 from nudgebot.domain.overview.progress import Progress
 
 KEPT: Final = 16  # pictures, in memory alone; who asks again before the data change gets the one drawn before
 
-Shown: TypeAlias = Progress | Sheet | Recording
+Shown: TypeAlias = Progress | Sheet | ShownRun
 Draw: TypeAlias = Callable[[Shown], bytes | None]
 
 _one_at_a_time = Lock()
@@ -60,7 +60,7 @@ def _drawn(shown: Shown) -> bytes:
     match shown:
         case Sheet():
             return group_sheet(shown)
-        case Recording():
+        case ShownRun():
             return heart_rate(shown)
         case Progress():
             return twelve_weeks(shown)

@@ -22,7 +22,7 @@ from time import process_time
 from typing import TypeVar
 
 from nudgebot.domain.text.decision import decided
-from nudgebot.domain.text.learned import signs
+from nudgebot.domain.text.learned import signs, stack
 from nudgebot.domain.text.log_lines.rules import parsed
 from nudgebot.domain.text.triage import triage
 from nudgebot.tools.understand import understood
@@ -51,7 +51,8 @@ def one_turn(lines: list[str]) -> Times:
     for line in lines:
         understood(line.encode(), TODAY)
     took: Times = {
-        name: [] for name in ("a line", "hostile, rules", "hostile, learned", "hostile, triage", "hostile, second")
+        name: []
+        for name in ("a line", "hostile, rules", "hostile, rules and learned", "hostile, triage", "hostile, second")
     }
 
     def timed(name: str, work: Callable[[], T]) -> T:
@@ -64,10 +65,11 @@ def one_turn(lines: list[str]) -> Times:
         raw = (line + " ").encode()  # nothing is kept of it
         timed("a line", lambda raw=raw: understood(raw, TODAY))  # type: ignore[misc]
     for text in ((seed * LONGEST)[:LONGEST] for seed in SEEDS):
-        parse = timed("hostile, rules", lambda text=text: parsed(text, TODAY))  # type: ignore[misc]
-        timed("hostile, learned", lambda parse=parse: decided(parse))  # type: ignore[misc]
+        timed("hostile, rules", lambda text=text: parsed(text, TODAY))  # type: ignore[misc]
+        stack.first.cache_clear()
+        timed("hostile, rules and learned", lambda text=text: decided(text, TODAY))  # type: ignore[misc]
         timed("hostile, triage", lambda text=text: triage(text[1:]))  # type: ignore[misc]
-        timed("hostile, second", lambda text=text: signs.probability(text))  # type: ignore[misc]
+        timed("hostile, second", lambda text=text: signs.probability(text, TODAY))  # type: ignore[misc]
     return took
 
 

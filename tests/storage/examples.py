@@ -26,6 +26,7 @@ from nudgebot.domain.model.runner import (
     OnHold,
     Outcome,
     Pause,
+    PressedReading,
     Return,
     Runner,
     SafetyQuestion,
@@ -80,7 +81,9 @@ def full_book(runner: Runner) -> Book:
         symptoms=(SymptomNote(TODAY, "rest", "niggle", "left calf", 3, NOW), SymptomNote(TODAY, "rest", "cold")),
         pauses=(Pause(TODAY - timedelta(20), TODAY - timedelta(18)),),
         recordings=(Recording("k1", "k2", TODAY, NOW, 2500, 2400, 6000, 40, 131, 60, 2000, 340, 118, 141, "129,,131"),),
+        readings=(PressedReading(NOW, "m4", "d1", "log", 31, "31 and a bit"), PressedReading(NOW, "m5", "d2", "skip")),
         half_runs=2,
+        teaches=True,
     )
 
 
@@ -215,5 +218,7 @@ def books(runner: Runner) -> st.SearchStrategy[Book]:
             "day",
             most=3,
         ),
+        readings=_some(st.builds(PressedReading, _instants, _text, _text, _text, st.none() | _minutes, _text), "at"),
         half_runs=st.integers(0, 9),
+        teaches=st.booleans(),
     )

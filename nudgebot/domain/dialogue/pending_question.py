@@ -426,6 +426,6 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.FILE_KIND: (_read_file_kind, _file_kind),
     Ask.BUSY_DAYS: (_yes_or_no, _busy_days),
     Ask.TAKE_BACK: (_read_which_change, _which_change),
-    Ask.TELL: (_yes_or_no, _elsewhere),
+    **dict.fromkeys((Ask.TELL, Ask.REMOVE, Ask.DISMISS), (_yes_or_no, _elsewhere)),
     Ask.READING: (_read_elsewhere, _elsewhere),
 }

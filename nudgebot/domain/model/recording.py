@@ -91,3 +91,11 @@ class Recording:
     def beats(self) -> tuple[int | None, ...]:
         """The pulse as numbers."""
         return tuple(int(each) if each else None for each in self.pulse.split(",")) if self.pulse else ()
+
+
+@dataclass(frozen=True, slots=True)
+class ShownRun:
+    """A recording as it is drawn: on a light ground, or on the dark one."""
+
+    recording: Recording
+    light: bool = False

@@ -5,7 +5,6 @@ from __future__ import annotations
 from bisect import bisect_right
 from typing import NamedTuple
 
-from nudgebot.domain.text.learned.features import Table, hashed, softmax
 from nudgebot.domain.text.learned.intents import shown, size_of
 from nudgebot.domain.text.log_lines.amounts import Sort
 from nudgebot.domain.text.log_lines.clauses import Clause
@@ -165,8 +164,3 @@ def clause_at(parse: Parsed, place: int) -> Clause | None:
 def _in_told(parse: Parsed, mention: Numeral) -> bool:
     """Whether the rules' run is just this number."""
     return any(run.minutes in {int(value) for value in mention.values} for run in parse.told.runs)
-
-
-def roles_of(table: Table, parse: Parsed, mentions: list[Numeral]) -> list[list[float]]:
-    """For each number the probability of each of `ROLES`."""
-    return [softmax(table.scores([hashed(features_of(parse, mentions, at), ROWS)])) for at in range(len(mentions))]
