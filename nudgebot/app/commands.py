@@ -251,7 +251,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         "tell", rights.AT_DESK, coaching.at_desk(coach_letters.tell), Topic.DESK,
         (
             Use("shown first", "all Sunday"), Use("to some", "Ana, Ben: hi"),
-            Use("by state", "silent: hello"),
+            Use("by state", "silent: hi"),
         ),
         "a message to your runners, shown to you first", _COACHS,
     ),

@@ -126,7 +126,7 @@ def _joining(line: TypedLine) -> Answer:
     if not line.verdict.told:
         return onboarding.answered(line.book, line.heard)
     after = onboarding.answered(illness.while_joining(line.book, line.heard, line.verdict), line.heard)
-    return replace(after, says=(Say(illness_words.WHILE_JOINING), *after.says))
+    return replace(after, says=(Say(illness_words.while_joining(line.book.profile.country)), *after.says))
 
 
 def _hold_goes_on(line: TypedLine) -> Answer | None:
