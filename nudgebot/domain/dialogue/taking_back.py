@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from typing import Final
 
-from nudgebot.domain.dialogue import journal, log_run
+from nudgebot.domain.dialogue import journal, log_run, remembered
 from nudgebot.domain.dialogue.values import (
     ASKED_EXPIRES,
     Answer,
@@ -19,6 +19,7 @@ from nudgebot.domain.dialogue.values import (
     today_of,
     without_limits,
 )
+from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages
 from nudgebot.domain.messages import taking_back as words
 from nudgebot.domain.model.actions import Agreed, ChosenValue, Resume, Undo
@@ -93,6 +94,7 @@ def kept(before: Book, answer: Answer, heard: Heard) -> Answer:
     """The answer with what the line changed in the journal, and the button that takes it back."""
     if answer.erase or answer.book.changes is not before.changes:
         return answer  # a taking back keeps the journal itself
+    heard = replace(heard, key=remembered.message_of(before, answer.book) or heard.key)
     after = journal.noted(before, answer.book, heard)
     change = journal.change_of(after, heard.key)
     if change is None or isinstance(after.standing, Joining) or _is_health(change):
@@ -121,7 +123,7 @@ def before_first_version(book: Book, heard: Heard) -> tuple[Book, bool]:
     change = journal.change_of(book, heard.key)
     if change is not None and not any(journal.values_of(change, "standing")):
         asked = journal.asked_then(change)
-        return replace(journal.without(book, change, heard).book, asked=asked), True
+        return replace(journal.without(book, change, heard).book, asked=asked, readings=book.readings), True
     entries = tuple(entry for entry in book.log if entry.key != heard.key)
     return replace(book, log=entries), len(entries) < len(book.log)
 
@@ -358,6 +360,8 @@ def _amended(book: Book, heard: Heard, target: Target, correction: Correction) -
     rest = replace(rest, log=tuple(e for e in rest.log if e.key != target.key), asked=None)
     entries = tuple(right if entry is wrong else entry for entry in target.entries)
     after, remarks, replanned = log_run.counted(rest, heard, entries)
+    if right.day == wrong.day:  # the break is as long as it was
+        remarks = tuple(each for each in remarks if each != log_words.way_back(rest.returning, after.returning))
     text = words.corrected(book, after, wrong, right, today, replanned)
     after = journal.noted(book, after, heard)
     return say(after, "\n".join([text, *remarks]), Button("Undo", Undo(heard.key)))
