@@ -139,6 +139,7 @@ def triage(text: str) -> Verdict:
         if each in cued or lexicon(each).kinds[mention.concept] != "cue"
     ]
     named = [mention for mention in named if not _misplaced(mention, found)]
+    named = [m for m in named if m.concept != "VISION_LOSS" or not _is_hidden(m, named, found)]
     named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
     places = frozenset(
         k for m in named if kinds[m.concept] == "part" or m.concept in COMPLAINTS for k in range(m.start, m.end)
@@ -183,10 +184,8 @@ _OPENERS = word_set("and but then because cos when while as und aber weil y e et
 
 def _misplaced(mention: Mention, found: list[Token]) -> bool:
     """Whether a mention means something else where it stands: a thing or an animal that is not the subject of its
-    clause, the short form "kms" after a number, "dying" of hunger or laughter, or fog that hides the way.
+    clause, the short form "kms" after a number, or "dying" of hunger or laughter.
     """
-    if mention.concept == "VISION_LOSS":
-        return _is_hidden(mention, found)
     if mention.concept in {"NEED_HELP", "DOOM"}:
         at = mention.end
         while at < len(found) and not found[at].gap and found[at].word in _TO_THE_CAUSE - _SAID_FOR_FUN:
@@ -203,17 +202,13 @@ def _misplaced(mention: Mention, found: list[Token]) -> bool:
 
 
 _SEE = word_set("see sehe sehen sah gesehen veo veia ver vois voyais vu voit vejo via")
-_HIDES = word_set(
-    "fog foggy mist misty snow blizzard smoke dark rain spray dust nebel dunkel schnee rauch niebla bruma nieve humo "
-    "oscuridad brouillard brume neige fumee nuit nevoa nevoeiro neblina neve fumo escuro escuridao"
-)
 _FAR = word_set("yard yards yd metre metres meter meters m ft feet foot km metros metern")
 _OF_THE_EYES = word_set(
     "eye eyes vision sight side half auge augen ojo ojos vista oeil yeux vue olho olhos visao blind double"
 )
 
 
-def _is_hidden(mention: Mention, found: list[Token]) -> bool:
+def _is_hidden(mention: Mention, named: list[Mention], found: list[Token]) -> bool:
     """Whether something hides what cannot be seen: "couldn't see 20 yards", "ne vois rien dans le brouillard"."""
     if not any(token.word in _SEE for token in found[mention.start : mention.end]):
         return False
@@ -221,7 +216,7 @@ def _is_hidden(mention: Mention, found: list[Token]) -> bool:
         return False
     near = [token.word for token in found[mention.end : mention.end + 4]]
     far = any(word[0].isdigit() and after in _FAR for word, after in pairwise(near))
-    return far or any(token.word in _HIDES for token in found)
+    return far or any(other.concept == "MURK" for other in named)
 
 
 def _is_normal(text: str, found: list[Token], mention: Mention) -> bool:
