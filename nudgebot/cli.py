@@ -117,6 +117,14 @@ def _parser() -> _Parser:
     _of_serve(why_nudge)
     why_nudge.set_defaults(run=_why_nudge)
 
+    lines = add(
+        "lines",
+        "print the lines that runners let be used to train the reader, one JSON object a line",
+        "nudgebot lines > lines.jsonl",
+    )
+    lines.add_argument("--db", metavar="URL", help="the database (default: the one of serve)")
+    lines.set_defaults(run=_trained_lines)
+
     simulate = add(
         "simulate",
         "send invented runners through weeks of life and look for what must never happen",
@@ -371,6 +379,20 @@ def _why_nudge(options: argparse.Namespace) -> int:
     with opened(url, create=False) as engine:
         status = why_nudge.run(engine, options.runner, options.day, _now(), sys.stdout, sys.stderr)
     return status if status == DONE else _fail(f"no runner {options.runner} in {url}", status)
+
+
+def _trained_lines(options: argparse.Namespace) -> int:
+    from nudgebot.channels.settings import default_database
+    from nudgebot.storage.database import BadAddress, StoreFault, opened
+    from nudgebot.tools import lines
+
+    sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
+    url = options.db or os.environ.get("NUDGEBOT_DATABASE") or default_database(os.environ, sys.platform)
+    try:
+        with opened(url) as engine:
+            return lines.run(engine, sys.stdout)
+    except StoreFault as fault:
+        return _fail(str(fault), BAD_USAGE if isinstance(fault, BadAddress) else FAILED)
 
 
 def _simulate(options: argparse.Namespace) -> int:

@@ -21,7 +21,7 @@ from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Refusal, Where
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import ANSWER, REACTION, SAFETY, Incoming, Say
-from nudgebot.domain.overview.group import (
+from nudgebot.domain.overview.chat_lines import (
     CoachesOnly,
     GroupLine,
     NotReached,
@@ -85,11 +85,12 @@ def overhears_a_doubt(book: Book, incoming: Incoming) -> bool:
     """
     if not incoming.chat or incoming.addressed or commands.said(incoming.text) is not None:
         return False
-    verdict, reading = triage(incoming.text), read(incoming.text, book.today(incoming.at))
+    today = book.today(incoming.at)
+    verdict, reading = triage(incoming.text), read(incoming.text, today)
     if verdict.level is not Level.NONE or _reports(book, incoming):
         return False
     return not safety_question.is_open(book, incoming.at) and safety_question.worth_asking(
-        incoming.text, verdict, reading
+        incoming.text, today, verdict, reading
     )
 
 

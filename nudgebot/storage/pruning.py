@@ -30,6 +30,7 @@ _BY_MOMENT: Final = (
     (schema.notes, schema.notes.c.at),
     (schema.changes, schema.changes.c.at),
     (schema.members, schema.members.c.left_at),
+    (schema.readings, schema.readings.c.at),
 )
 _BY_WEEK: Final = ((schema.weeks, schema.weeks.c.start), (schema.layouts, schema.layouts.c.start))
 _LOOKED_AT: Final = (_BY_DAY[0], _BY_DAY[1], _BY_WEEK[0])  # what a runner is told about
@@ -116,6 +117,6 @@ def _told(kind: Notice) -> ColumnElement[bool]:
 
 def _expendable() -> tuple[ColumnElement[bool], ...]:
     """Neither a coach, on whom others hang, nor whoever hosts the bot."""
-    coaches = exists().where(schema.groups.c.coach_id == _RUNNER.id)
+    coaches = exists().where(schema.coaches.c.runner_id == _RUNNER.id)
     hosts = exists().where(schema.hosting.c.runner_id == _RUNNER.id)
     return ~coaches, ~hosts

@@ -1,7 +1,8 @@
 """The tables of signs for the clinician who reviews them: out as one CSV or one page, back in with what was changed.
 
-The CSV (RFC 4180, UTF-8) has one row for each sign, threshold and answer; the reviewer fills in the last four columns.
-Reading it back says which rows were reviewed or changed, by whom and how, and which no longer fit the tables.
+The CSV (RFC 4180, UTF-8) has one row for each sign, condition, threshold and answer; the reviewer fills in the last
+four columns. Reading it back says which rows were reviewed or changed, by whom and how, and which no longer fit the
+tables.
 (docs/safety.md, "To review the signs")
 """
 
@@ -13,6 +14,8 @@ from dataclasses import astuple, dataclass, fields
 from typing import TextIO
 
 from nudgebot.domain.messages import closed_question, safety
+from nudgebot.domain.messages.conditions import CARE, LEVEL
+from nudgebot.domain.profile import conditions
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.symptoms import numbers
 from nudgebot.domain.text.symptoms.table import Row, table
@@ -28,7 +31,7 @@ LEVELS = ("emergency", "urgent", "clinician", "rest", "none")
 class ReviewRow:
     """One row to review: what it is, its level, words, source and how that was seen, then the reviewer's own."""
 
-    table: str  # "sign", "threshold" or "answer"; conditions are to come
+    table: str  # "sign", "condition", "threshold" or "answer"
     id: str
     level: str
     words: str
@@ -76,6 +79,17 @@ def _named(concept: str) -> str:
     return f"{concept} ({', '.join(found)})" if found else concept
 
 
+def _conditions() -> Iterable[ReviewRow]:
+    """Standing conditions with their words in every language; what follows stands first. Running waits at clinician."""
+    for row in conditions.table():
+        level = "clinician" if conditions.needs_clinician(frozenset({row.id})) else ""
+        words = "; ".join(f"{language}: {', '.join(named)}" for language, named in row.words.items() if named)
+        yield ReviewRow(
+            "condition", row.id, level, f"follows: {', '.join(sorted(row.follows))}. {words}", "", "no", row.source,
+            row.seen,
+        )  # fmt: skip
+
+
 def _pressure(limit: tuple[int, int]) -> str:
     return f"{limit[0]} or {limit[1]} and over"
 
@@ -97,7 +111,7 @@ def _thresholds() -> Iterable[ReviewRow]:
     for name, level, words, source in limits:
         yield ReviewRow("threshold", name, level, words, "", "", source, "from memory")
     for kind, least in signs.ASK_FROM.items():
-        words = f"the second reader asks about a line of kind {kind} from a probability of {least} on"
+        words = f"the second reader asks about a line of kind {kind} from a probability of {least.share} on"
         yield ReviewRow("threshold", f"second reader, {kind}", "", words, "", "", "house", "measured, docs/safety.md")
 
 
@@ -121,10 +135,12 @@ def _answers() -> Iterable[ReviewRow]:
             yield ReviewRow(
                 "answer", f"{name} ({language})", level, words[language], "", "", "docs/sources-safety.md", ""
             )
+    cautions = [*(("caution", *row) for row in CARE.items()), *(("kind word", *row) for row in LEVEL.items())]
+    for name, condition, told in cautions:
+        yield ReviewRow("answer", f"{name}: {condition}", "", told, "", "", "docs/sources-safety.md", "")
 
 
-# What is told of standing conditions ("on warfarin", "pregnant") gets its part here, when that table exists.
-PARTS: tuple[Callable[[], Iterable[ReviewRow]], ...] = (_signs, _thresholds, _answers)
+PARTS: tuple[Callable[[], Iterable[ReviewRow]], ...] = (_signs, _conditions, _thresholds, _answers)
 
 
 def write_csv(out: TextIO) -> int:
@@ -137,7 +153,7 @@ def write_csv(out: TextIO) -> int:
 
 def write_page(out: TextIO) -> int:
     """Every row as a page to read and to print; the exit status, 0."""
-    out.write("Signs, thresholds and answers. No clinician has reviewed them yet.\n")
+    out.write("Signs, conditions, thresholds and answers. No clinician has reviewed them yet.\n")
     kind = ""
     for entry in entries():
         if entry.table != kind:

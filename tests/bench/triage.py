@@ -9,8 +9,9 @@ import statistics
 import time
 from collections.abc import Callable
 
-from nudgebot.domain.text.learned import signs
+from nudgebot.domain.text.learned import signs, stack
 from nudgebot.domain.text.triage import triage
+from tests.corpus.lines import TODAY
 from tests.corpus.symptoms import PARTS, lines
 
 ADVERSARIAL = {
@@ -52,6 +53,12 @@ def adversarial(name: str, length: int) -> str:
     return (piece * (length // len(piece) + 1))[:length]
 
 
+def asked(line: str) -> float:
+    """The second reader on a line that the reader of replies has not read yet."""
+    stack.first.cache_clear()
+    return signs.probability(line, TODAY)
+
+
 def main() -> None:
     """Prints the table."""
     corpus = [line.text for part in PARTS for line in lines(part)]
@@ -63,9 +70,9 @@ def main() -> None:
         f"{len(corpus)} lines: median {median * 1e3:.3f} ms, 99 % under {taken[int(len(taken) * 0.99)] * 1e3:.3f} ms,"
     )
     print(f"  worst {taken[-1] * 1e3:.3f} ms; {median / base:.0f} times a bare split into words")
-    heard = sorted(seconds(lambda line=line: signs.probability(line), 3) for line in corpus)  # type: ignore[misc]
+    heard = sorted(seconds(lambda line=line: asked(line), 1) for line in corpus)  # type: ignore[misc]
     print(f"second reader: median {statistics.median(heard) * 1e3:.3f} ms, worst {heard[-1] * 1e3:.3f} ms")
-    hostile = max(seconds(lambda name=name: signs.probability(adversarial(name, 4096)), 3) for name in ADVERSARIAL)  # type: ignore[misc]
+    hostile = max(seconds(lambda name=name: asked(adversarial(name, 4096)), 1) for name in ADVERSARIAL)  # type: ignore[misc]
     print(f"  slowest of the adversarial lines below: {hostile * 1e3:.1f} ms")
     for name in ADVERSARIAL:
         whole, half = adversarial(name, 4096), adversarial(name, 2048)

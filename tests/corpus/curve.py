@@ -8,15 +8,16 @@ from __future__ import annotations
 
 import sys
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from threadpoolctl import threadpool_limits
 
 from nudgebot.domain.text.decision import decided_from
-from nudgebot.domain.text.learned.stack import weighed_from
+from nudgebot.domain.text.learned import stack
+from nudgebot.domain.text.learned.stack import Based, Models
 from tests.corpus import learning, scoring
-from tests.corpus.learning import Prepared
-from tests.corpus.lines import all_lines
+from tests.corpus.learning import Corpus, Prepared
 from tests.corpus.scoring import Pair
 
 PARTS = 8
@@ -31,27 +32,30 @@ def groups_of(data: Sequence[Prepared], parts: int) -> list[list[str]]:
     return [group for group in groups if group]
 
 
-def left_out(data: Sequence[Prepared], own: Sequence[Prepared], parts: int) -> list[Pair]:
-    """Every line with its reading by readers that have not seen its author."""
-    pairs: list[Pair] = []
-    for group in groups_of(data, parts):
-        models = learning.trained([one for one in data if one.label.author not in group], own)
-        for one in data:
+def left_out(corpus: Corpus, parts: int) -> Iterator[tuple[Prepared, Models, Based]]:
+    """Every line with readers that have not seen its author, and what the first of them make of it."""
+    for group in groups_of(corpus.people, parts):
+        others = [one for one in corpus.people if one.label.author not in group]
+        models = learning.trained(replace(corpus, people=others))
+        for one in corpus.people:
             if one.label.author in group:
-                weighed = weighed_from(models, one.parse, learning.based_of(models, one))
-                pairs.append((one.label, decided_from(one.parse, weighed)))
+                yield one, models, stack.based(models, one.parse, one.seen)
         sys.stderr.write(f"read {', '.join(group)}\n")
-    return pairs
+
+
+def read_by(one: Prepared, models: Models, based: Based) -> Pair:
+    """A line with its reading."""
+    return one.label, decided_from(one.parse, stack.weighed(models, one.parse, based))
 
 
 def main(arguments: list[str]) -> int:
     """Print the figures, of all lines, of ordinary traffic, and author by author."""
     parts = int(arguments[0]) if arguments else PARTS
     with threadpool_limits(1):
-        data = learning.prepared(all_lines())
-        pairs = left_out(data, learning.prepared(learning.own_lines()), parts)
+        corpus = learning.corpus()
+        pairs = [read_by(*found) for found in left_out(corpus, parts)]
     tables = {
-        "rules alone": scoring.of_traffic([(one.label, one.parse.reading) for one in data]),
+        "rules alone": scoring.of_traffic([(one.label, one.parse.reading) for one in corpus.people]),
         "whole, author left out": scoring.of_traffic(pairs),
     }
     for reader, by_traffic in tables.items():

@@ -16,19 +16,22 @@ from sklearn.exceptions import ConvergenceWarning
 from sklearn.linear_model import LogisticRegression
 
 from nudgebot.domain.text.learned import intents, mentions, stack, sums
-from nudgebot.domain.text.learned.features import Table, hashed, quantised, softmax
+from nudgebot.domain.text.learned.features import Table, quantised, softmax
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.learned.mentions import LIMIT, NEW, OLD, OTHER, PULSE, ROLES, RUN, Numeral
-from nudgebot.domain.text.learned.stack import Based, Models
+from nudgebot.domain.text.learned.stack import Based, Features, Models
 from nudgebot.domain.text.log_lines.amounts import Sort
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed, parsed
+from nudgebot.domain.text.triage import Level
 from nudgebot.domain.text.weather import weather_in
-from tests.corpus import replies
-from tests.corpus.lines import TODAY, Labelled
+from tests.corpus import replies, signs_training
+from tests.corpus.lines import TODAY, Labelled, all_lines
+from tests.corpus.signs_training import Example
 
 SEED = 20270310
 FOLDS = 5
+ROUNDS, PLAIN_ROUNDS = 15, 60  # passes over hashed features, steps over plain values
 INTENT_C, ROLES_C, SUMS_C, STACK_C, MINUTES_C = 5.0, 10.0, 1.0, 0.3, 0.3  # by cross-validation
 BESIDE_A_RUN = 0.7  # a complaint that holds a run counts so much as a log, the rest as a complaint
 
@@ -43,14 +46,23 @@ class Prepared:
 
     label: Labelled
     parse: Parsed
-    blocks: list[list[int]]
-    mentions: list[Numeral]
-    features: list[list[int]]  # of each number
+    seen: Features
     roles: list[int] | None  # of each number; None where the label's minutes cannot be made from the line's numbers
 
 
+@dataclass(frozen=True, slots=True)
+class Corpus:
+    """What readers are trained from: people's lines, the project's own replies, its own lines of signs."""
+
+    people: Sequence[Prepared]
+    own: Sequence[Prepared]
+    signs: Sequence[Example]
+
+
 def minutes_of(label: Labelled) -> frozenset[int]:
-    """The minutes that are right."""
+    """The minutes that are right; those of several runs added up."""
+    if label.logs:
+        return frozenset((sum(minutes for _, minutes in label.logs),))
     return frozenset(m for m in (label.minutes, *label.minutes_ok) if m is not None)
 
 
@@ -96,10 +108,16 @@ def prepared(lines: Iterable[Labelled]) -> list[Prepared]:
     done = []
     for label in lines:
         parse = parsed(weather_in(label.text).rest, TODAY)  # the reader sets the weather aside first
-        found = mentions.mentions_of(parse)
-        features = [hashed(mentions.features_of(parse, found, at), mentions.ROWS) for at in range(len(found))]
-        done.append(Prepared(label, parse, intents.blocks_of(parse), found, features, roles_in(label, found)))
+        seen = stack.features(label.text, parse)
+        done.append(Prepared(label, parse, seen, roles_in(label, seen.mentions)))
     return done
+
+
+def corpus(every: int = 1) -> Corpus:
+    """Every line there is to train on, or one of so many."""
+    return Corpus(
+        prepared(all_lines()[::every]), prepared(own_lines()[::every]), signs_training.own_examples()[::every]
+    )
 
 
 def own_lines() -> list[Labelled]:
@@ -133,12 +151,15 @@ def matrix(rows: Sequence[Sequence[Sequence[int]]], width: int) -> sparse.csr_ma
     return made
 
 
-def fitted(x: object, targets: Targets, classes: int, *, c: float, rounds: int = 60, tolerance: float = 1e-4) -> Table:
-    """A table of one column a class (of one column for two classes) that tells the targets apart."""
+def fitted(x: object, targets: Targets, classes: int, *, c: float, solver: str = "saga", rounds: int = ROUNDS) -> Table:
+    """A table of one column a class (of one column for two classes) that tells the targets apart.
+
+    Hashed features by stochastic averaged gradients (`saga`), in a tenth of the time of `lbfgs`; plain values by that.
+    """
     rows = [row for row, _, _ in targets]
     y = np.array([kind for _, kind, _ in targets])
     weights = np.array([weight for _, _, weight in targets])
-    model = LogisticRegression(C=c, max_iter=rounds, tol=tolerance)
+    model = LogisticRegression(C=c, max_iter=rounds, solver=solver, random_state=SEED)
     with warnings.catch_warnings():
         warnings.simplefilter("ignore", ConvergenceWarning)  # the number of rounds is set
         model.fit(x[rows], y, sample_weight=weights)  # type: ignore[index]
@@ -149,6 +170,11 @@ def fitted(x: object, targets: Targets, classes: int, *, c: float, rounds: int =
     for column, kind in enumerate(model.classes_):
         weights_by_class[kind], biases[kind] = model.coef_[column].tolist(), float(model.intercept_[column])
     return quantised(weights_by_class, biases)
+
+
+def plain_fitted(x: object, targets: Targets, classes: int, *, c: float) -> Table:
+    """The same for a few plain values."""
+    return fitted(x, targets, classes, c=c, solver="lbfgs", rounds=PLAIN_ROUNDS)
 
 
 def _scaled(rows: list[list[float]], fit: Callable[[np.ndarray], Table]) -> Table:
@@ -174,13 +200,13 @@ def intent_table(data: Sequence[Prepared]) -> Table:
         elif one.label.author == OWN:
             right = dict.fromkeys(one.label.intents, 1 / len(one.label.intents))
         targets += [(row, INTENTS.index(intent), weight) for intent, weight in right.items()]
-    return fitted(matrix([one.blocks for one in data], intents.ROWS), targets, len(INTENTS), c=INTENT_C)
+    return fitted(matrix([one.seen.words for one in data], intents.ROWS), targets, len(INTENTS), c=INTENT_C)
 
 
 def run_table(data: Sequence[Prepared]) -> Table:
     """Whether a finished run is told."""
     targets = [(row, int(Intent.LOG is one.label.intent), 1.0) for row, one in enumerate(data)]
-    return fitted(matrix([one.blocks for one in data], intents.ROWS), targets, 2, c=INTENT_C)
+    return fitted(matrix([one.seen.words for one in data], intents.ROWS), targets, 2, c=INTENT_C)
 
 
 def roles_table(data: Sequence[Prepared]) -> Table:
@@ -189,7 +215,7 @@ def roles_table(data: Sequence[Prepared]) -> Table:
         ([places], role)
         for one in data
         if one.roles is not None
-        for places, role in zip(one.features, one.roles, strict=True)
+        for places, role in zip(one.seen.numbers, one.roles, strict=True)
     ]
     targets = [(row, role, 1.0) for row, (_, role) in enumerate(rows)]
     return fitted(matrix([blocks for blocks, _ in rows], mentions.ROWS), targets, len(ROLES), c=ROLES_C)
@@ -203,8 +229,8 @@ def sums_table(data: Sequence[Prepared], roles: Sequence[list[list[float]]]) -> 
         right = minutes_of(one.label)
         if one.label.intent is not Intent.LOG or not right:
             continue
-        found = sums.candidates_of(one.parse, one.mentions, likely)
-        told = [(c.minutes in right, sums.features_of(one.parse, one.mentions, likely, c)) for c in found]
+        found = sums.candidates_of(one.parse, one.seen.mentions, likely)
+        told = [(c.minutes in right, sums.features_of(one.parse, one.seen.mentions, likely, c)) for c in found]
         good = [f for ok, f in told if ok]
         bad = [f for ok, f in told if not ok]
         for a in good:
@@ -214,7 +240,7 @@ def sums_table(data: Sequence[Prepared], roles: Sequence[list[list[float]]]) -> 
     half = len(rows)
     rows += [[-value for value in row] for row in rows]
     targets = [(n, int(n < half), weights[n % half]) for n in range(2 * half)]
-    table = _scaled(rows, lambda x: fitted(x, targets, 2, c=SUMS_C))
+    table = _scaled(rows, lambda x: plain_fitted(x, targets, 2, c=SUMS_C))
     return Table(table.rows, table.columns, table.scales, (0.0,))
 
 
@@ -222,14 +248,14 @@ def stack_table(data: Sequence[Prepared], based: Sequence[Based]) -> Table:
     """The stack, from what readers that had not seen a line made of it."""
     rows = [stack.stack_features(one.parse, base) for one, base in zip(data, based, strict=True)]
     targets = [(n, INTENTS.index(one.label.intent), 1.0) for n, one in enumerate(data)]
-    return _scaled(rows, lambda x: fitted(x, targets, len(INTENTS), c=STACK_C))
+    return _scaled(rows, lambda x: plain_fitted(x, targets, len(INTENTS), c=STACK_C))
 
 
 def told_table(data: Sequence[Prepared], based: Sequence[Based]) -> Table:
     """The stack's word on whether a run is told."""
     rows = [stack.stack_features(one.parse, base) for one, base in zip(data, based, strict=True)]
     targets = [(n, int(one.label.intent is Intent.LOG), 1.0) for n, one in enumerate(data)]
-    return _scaled(rows, lambda x: fitted(x, targets, 2, c=STACK_C))
+    return _scaled(rows, lambda x: plain_fitted(x, targets, 2, c=STACK_C))
 
 
 def minutes_table(data: Sequence[Prepared], based: Sequence[Based]) -> Table:
@@ -240,7 +266,7 @@ def minutes_table(data: Sequence[Prepared], based: Sequence[Based]) -> Table:
         if base.sums and one.label.intent is Intent.LOG and minutes_of(one.label)
     ]
     targets = [(n, right, 1.0) for n, (_, right) in enumerate(told)]
-    return _scaled([row for row, _ in told], lambda x: fitted(x, targets, 2, c=MINUTES_C))
+    return _scaled([row for row, _ in told], lambda x: plain_fitted(x, targets, 2, c=MINUTES_C))
 
 
 def folds_of(data: Sequence[Prepared], count: int = FOLDS) -> list[int]:
@@ -256,54 +282,76 @@ def folds_of(data: Sequence[Prepared], count: int = FOLDS) -> list[int]:
     return [fold[one.label.person] for one in data]
 
 
-def out_of_fold_roles(data: Sequence[Prepared], own: Sequence[Prepared]) -> list[list[list[float]]]:
-    """The roles of numbers by a tagger that has not seen the person."""
-    folds = folds_of(data)
-    likely: list[list[list[float]]] = [[] for _ in data]
-    for fold in range(FOLDS):
-        table = roles_table([*own, *(one for one, f in zip(data, folds, strict=True) if f != fold)])
-        for n, one in enumerate(data):
-            if folds[n] == fold:
-                likely[n] = [softmax(table.scores([places])) for places in one.features]
-    return likely
+def _level(one: Prepared) -> Level:
+    return Level(one.label.triage)
+
+
+def asked_table(data: Sequence[Prepared], based: Sequence[Based]) -> Table:
+    """Whether a line is about a complaint, from how it sounds and what it is for; ordinary complaints left out."""
+    rows: list[list[float]] = []
+    targets: list[tuple[int, int, float]] = []
+    for one, base in zip(data, based, strict=True):
+        if _level(one) is not Level.REST:
+            targets.append((len(rows), int(_level(one).rank >= Level.CLINICIAN.rank), 1.0))
+            rows.append(stack.asked_features(one.parse, base))
+    return _scaled(rows, lambda x: plain_fitted(x, targets, 2, c=STACK_C))
+
+
+def sign_examples(data: Sequence[Prepared], own: Sequence[Example]) -> list[Example]:
+    """What the second reader of signs is trained from."""
+    return [*signs_training.examples_of(one.label for one in data), *own]
 
 
 _NONE = Table(0, (), (), ())
 
 
-def first_readers(data: Sequence[Prepared], own: Sequence[Prepared], ranker: Table) -> Models:
-    """The readers of the line itself, trained on all of `data` and the project's own lines; the others are empty."""
-    everything = [*own, *data]
-    return Models(intent_table(everything), run_table(everything), roles_table(everything), ranker, _NONE, _NONE, _NONE)
+def first_readers(corpus: Corpus, roles: Table, ranker: Table) -> Models:
+    """The readers of the line itself; the others are empty."""
+    everything = [*corpus.own, *corpus.people]
+    return Models(
+        intent_table(everything), run_table(everything), roles, ranker, stack=_NONE, told=_NONE, minutes=_NONE,
+        complaint=signs_training.complaint_table(sign_examples(corpus.people, corpus.signs)), asked=_NONE,
+        language=_NONE,
+    )  # fmt: skip
 
 
-def out_of_fold(data: Sequence[Prepared], own: Sequence[Prepared], ranker: Table) -> list[Based]:
+def out_of_fold(corpus: Corpus, taggers: Sequence[Table], ranker: Table) -> list[Based]:
     """What readers make of each line that have not seen its person."""
-    folds = folds_of(data)
-    found: list[Based | None] = [None] * len(data)
-    for fold in range(FOLDS):
-        first = first_readers([one for one, f in zip(data, folds, strict=True) if f != fold], own, ranker)
-        for n, one in enumerate(data):
+    folds = folds_of(corpus.people)
+    found: list[Based | None] = [None] * len(corpus.people)
+    for fold, tagger in enumerate(taggers):
+        others = [one for one, f in zip(corpus.people, folds, strict=True) if f != fold]
+        first = first_readers(replace(corpus, people=others), tagger, ranker)
+        for n, one in enumerate(corpus.people):
             if folds[n] == fold:
-                found[n] = based_of(first, one)
+                found[n] = stack.based(first, one.parse, one.seen)
     return [one for one in found if one is not None]
 
 
-def based_of(first: Models, one: Prepared) -> Based:
-    """What the first readers make of a prepared line."""
-    roles = [softmax(first.roles.scores([places])) for places in one.features]
-    return stack.based(first, one.parse, one.blocks, one.mentions, roles)
-
-
 def with_stack(first: Models, data: Sequence[Prepared], based: Sequence[Based]) -> Models:
-    """All tables, the last ones trained on what readers that had not seen a line's person made of it."""
+    """The last tables too, trained on what readers that had not seen a line's person made of it."""
     return replace(
-        first, stack=stack_table(data, based), told=told_table(data, based), minutes=minutes_table(data, based)
+        first,
+        stack=stack_table(data, based),
+        told=told_table(data, based),
+        minutes=minutes_table(data, based),
+        asked=asked_table(data, based),
     )
 
 
-def trained(data: Sequence[Prepared], own: Sequence[Prepared]) -> Models:
+def trained(corpus: Corpus) -> Models:
     """All tables."""
-    ranker = sums_table(data, out_of_fold_roles(data, own))
-    based = out_of_fold(data, own, ranker)
-    return with_stack(first_readers(data, own, ranker), data, based)
+    folds = folds_of(corpus.people)
+    taggers = [
+        roles_table([*corpus.own, *(one for one, f in zip(corpus.people, folds, strict=True) if f != fold)])
+        for fold in range(FOLDS)
+    ]
+    likely = [
+        [softmax(taggers[fold].scores([places])) for places in one.seen.numbers]
+        for one, fold in zip(corpus.people, folds, strict=True)
+    ]
+    ranker = sums_table(corpus.people, likely)
+    based = out_of_fold(corpus, taggers, ranker)
+    first = first_readers(corpus, roles_table([*corpus.own, *corpus.people]), ranker)
+    language = signs_training.language_table(sign_examples(corpus.people, corpus.signs))
+    return replace(with_stack(first, corpus.people, based), language=language)

@@ -1,23 +1,26 @@
 """How the two readers of signs do together on lines of an author the second reader was not trained on.
 
-`python -m tests.corpus.signs_curve [--misses]` trains the second reader once for each author, without that author's
-lines, and prints for each and for all: complaints answered as nothing, emergencies answered none or rest and unasked,
-lines told two levels too little and unasked, and harmless lines asked, each with its Wilson interval (95 %); then all
-of it at other thresholds. The table of signs was mended on these lines, so that its share here flatters.
+`python -m tests.corpus.signs_curve [PARTS] [--misses]` trains the readers without the author of a line, as
+`tests.corpus.curve` does, and prints for each author and for all: complaints answered as nothing, emergencies answered
+none or rest and unasked, lines told two levels too little and unasked, and harmless lines asked, each with its Wilson
+interval (95 %); then all of it at other thresholds. The table of signs was mended on these lines, so that its share
+here flatters.
 """
 
 import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
-from datetime import date
 from math import sqrt
 
+from threadpoolctl import threadpool_limits
+
 from nudgebot.domain.dialogue.safety_question import kind_of
-from nudgebot.domain.text.learned import signs
-from nudgebot.domain.text.reply import Intent, Reading, read_by_rules
+from nudgebot.domain.text.learned import signs, stack
+from nudgebot.domain.text.learned.features import logistic
+from nudgebot.domain.text.reply import Intent, Reading
 from nudgebot.domain.text.triage import Level, triage
-from tests.corpus.lines import TODAY
-from tests.corpus.signs_training import OWN, Example, complaint_table, examples, probabilities
+from tests.corpus import curve, learning
+from tests.corpus.signs_training import Example, examples_of
 
 Z = 1.96  # standard deviations of a 95 % interval
 
@@ -39,13 +42,13 @@ class ToldLine:
             return True
         if self.level.rank >= Level.CLINICIAN.rank:
             return False
-        heard = len(self.line.text.split()) >= signs.LEAST_WORDS[self.kind]
-        return self.about_complaint or (heard and self.sure >= signs.ASK_FROM[self.kind] + shift)
+        heard = len(self.line.text.split()) >= signs.LEAST_WORDS[self.kind].value
+        return self.about_complaint or (heard and self.sure >= signs.ASK_FROM[self.kind].share + shift)
 
 
-def told(line: Example, sure: float, reads: Callable[[str, date], Reading] = read_by_rules) -> ToldLine:
-    """One line read by the table of signs and by a reader of replies; the rules, as the whole one has seen the line."""
-    verdict, reading = triage(line.text), reads(line.text, TODAY)
+def told(line: Example, sure: float, reading: Reading) -> ToldLine:
+    """One line read by the table of signs beside what the reader of replies makes of it."""
+    verdict = triage(line.text)
     symptom = reading.intent is Intent.SYMPTOM and verdict.level is Level.NONE
     return ToldLine(line, verdict.level, bool(verdict.question), symptom, kind_of(verdict, reading), sure)
 
@@ -113,13 +116,14 @@ def shown(figures: dict[str, tuple[int, int]]) -> str:
     return "\n".join(rows)
 
 
-def left_out(lines: Sequence[Example]) -> list[ToldLine]:
-    """Every line by an invented person, as read by a second reader that saw no line of its author."""
+def left_out(parts: int) -> list[ToldLine]:
+    """Every line by an invented person, as read by readers that saw no line of its author."""
     found: list[ToldLine] = []
-    for author in sorted({line.author for line in lines} - {OWN}):
-        table = complaint_table([line for line in lines if line.author != author])
-        mine = [line for line in lines if line.author == author]
-        found += [told(line, sure) for line, sure in zip(mine, probabilities(mine, table), strict=True)]
+    for one, models, based in curve.left_out(learning.corpus(), parts):
+        (line,) = examples_of([one.label])
+        sure = logistic(models.asked.scores_of(stack.asked_features(one.parse, based))[0])
+        _, reading = curve.read_by(one, models, based)
+        found.append(told(line, sure, reading))
     return found
 
 
@@ -130,12 +134,14 @@ def misses(lines: Iterable[ToldLine]) -> list[ToldLine]:
 
 def main(arguments: Sequence[str]) -> None:
     """Prints the figures."""
-    found = left_out(examples())
+    parts = next((int(given) for given in arguments if given.isdigit()), curve.PARTS)
+    with threadpool_limits(1):
+        found = left_out(parts)
     for author in sorted({line.line.author for line in found}):
         mine = [line for line in found if line.line.author == author]
         numbers = ", ".join(f"{name} {hits}/{of}" for name, (hits, of) in counted(mine).items() if of)
         print(f"{author} ({'/'.join(sorted({line.line.language for line in mine}))}): {numbers}")
-    print("all, at " + ", ".join(f"{least} for {kind} lines" for kind, least in signs.ASK_FROM.items()))
+    print("all, at " + ", ".join(f"{least.share} for {kind} lines" for kind, least in signs.ASK_FROM.items()))
     print(shown(counted(found)))
     unread = [replace(line, level=Level.NONE, plain_question=False) for line in found]
     print("the second reader and the reader of replies alone\n" + shown(counted(unread)))

@@ -17,17 +17,15 @@ from dataclasses import replace
 from pathlib import Path
 
 from nudgebot.domain.text.learned import signs
-from nudgebot.domain.text.learned.features import tables_of
 from nudgebot.domain.text.reply import read
-from tests.corpus.lines import read_file
+from tests.corpus.lines import TODAY, read_file
 from tests.corpus.signs_curve import ToldLine, counted, interval, misses, told
-from tests.corpus.signs_training import Example, examples_of, probabilities
+from tests.corpus.signs_training import Example, examples_of
 
 
 def read_lot(lines: Sequence[Example]) -> list[ToldLine]:
     """Every line as both readers of the package read it."""
-    sure = probabilities(lines, tables_of(signs.FILE)["complaint"])
-    return [told(line, each, reads=read) for line, each in zip(lines, sure, strict=True)]
+    return [told(line, signs.probability(line.text, TODAY), read(line.text, TODAY)) for line in lines]
 
 
 def row(name: str, found: Sequence[ToldLine], commit: str) -> list[str]:

@@ -7,12 +7,11 @@ what the reader is to find nor what it must not ask about. Seeded, one thread, w
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-import numpy as np
 from scipy.sparse import csr_matrix
 from sklearn.linear_model import LogisticRegression
 
-from nudgebot.domain.text.learned import signs
-from nudgebot.domain.text.learned.features import Table, quantised, written
+from nudgebot.domain.text.learned import sounds
+from nudgebot.domain.text.learned.features import Table, quantised
 from nudgebot.domain.text.reply import Intent
 from nudgebot.domain.text.triage import Level
 from tests.corpus import lines as people
@@ -46,11 +45,11 @@ def examples_of(lines: Iterable[people.Labelled]) -> list[Example]:
     ]
 
 
-def examples() -> list[Example]:
-    """Every line there is to learn from: those by invented people, then the project's own."""
-    found = examples_of(people.all_lines())
+def own_examples() -> list[Example]:
+    """The project's own lines."""
+    found: list[Example] = []
     for part in symptoms.PARTS:
-        language = part if part in signs.LANGUAGES else "en"
+        language = part if part in sounds.LANGUAGES else "en"
         found += [
             Example(line.text, language, OWN, line.level, line.level is Level.NONE) for line in symptoms.lines(part)
         ]
@@ -77,33 +76,22 @@ def matrix(blocks: Sequence[Sequence[Sequence[int]]], rows: int) -> csr_matrix:
 def complaint_table(lines: Sequence[Example]) -> Table:
     """The weights of the complaint model."""
     used = [line for line in lines if line.level is not Level.REST]
-    model = LogisticRegression(C=STRENGTH, class_weight="balanced", solver="liblinear", random_state=0)
+    model = LogisticRegression(C=STRENGTH, class_weight="balanced", solver="liblinear", dual=True, random_state=0)
     model.fit(
-        matrix([signs.blocks_of(line.text) for line in used], signs.GROUPS + signs.WORDS),
+        matrix([sounds.blocks_of(line.text) for line in used], sounds.GROUPS + sounds.WORDS),
         [line.is_complaint for line in used],
     )
     return quantised([model.coef_[0].tolist()], [float(model.intercept_[0])])
 
 
 def language_table(lines: Sequence[Example]) -> Table:
-    """The weights that hear the language of a line, one column for each of `signs.LANGUAGES`, from letter groups."""
-    used = [line for line in lines if line.language in signs.LANGUAGES]
-    seen = matrix([(signs.language_places(line.text),) for line in used], signs.LANGUAGE_PLACES)
+    """The weights that hear the language of a line, one column for each of `sounds.LANGUAGES`, from letter groups."""
+    used = [line for line in lines if line.language in sounds.LANGUAGES]
+    seen = matrix([(sounds.language_places(line.text),) for line in used], sounds.LANGUAGE_PLACES)
     columns, biases = [], []
-    for language in signs.LANGUAGES:
+    for language in sounds.LANGUAGES:
         model = LogisticRegression(C=10.0, class_weight="balanced", solver="liblinear", random_state=0)
         model.fit(seen, [line.language == language for line in used])
         columns.append(model.coef_[0].tolist())
         biases.append(float(model.intercept_[0]))
     return quantised(columns, biases)
-
-
-def weights(lines: Sequence[Example] | None = None) -> bytes:
-    """The bytes of the weights file, trained from `lines`, from all there are where none are given."""
-    lines = examples() if lines is None else lines
-    return written({"complaint": complaint_table(lines), "language": language_table(lines)})
-
-
-def probabilities(lines: Sequence[Example], table: Table) -> list[float]:
-    """How sure a trained table is of each line."""
-    return [1 / (1 + float(np.exp(-table.scores(signs.blocks_of(line.text))[0]))) for line in lines]

@@ -10,11 +10,12 @@ from scipy.stats import binomtest
 
 from nudgebot.domain.text import decision
 from nudgebot.domain.text.learned import derived, mentions, stack, sums
-from nudgebot.domain.text.learned.features import Table, hashed, quantised, softmax, tables_in, written
+from nudgebot.domain.text.learned.features import Table, hashed, quantised, sample_in, softmax, tables_in, written
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.log_lines.rules import parsed
 from nudgebot.domain.text.reply import Intent, read
 from tests.corpus.scoring import Share
+from tests.corpus.train import sample
 
 TODAY = date(2027, 3, 10)  # a Wednesday
 
@@ -68,13 +69,18 @@ def test_shares_add_up_to_one(scores: list[float]) -> None:
     assert all(0 <= share <= 1 for share in shares)
 
 
+def test_the_weights_are_those_that_the_lines_and_the_rules_train() -> None:
+    # A sample stands for all of them, byte for byte; `python -m tests.corpus.train --check` trains everything.
+    assert sample_in(stack.WEIGHTS) == sample(), "stale: python -m tests.corpus.train"
+
+
 def test_the_weights_of_the_package_have_the_shape_that_is_read() -> None:
     models = stack.models()
     assert len(models.intent.columns) == len(models.stack.columns) == len(INTENTS)
     assert len(models.roles.columns) == len(mentions.ROLES)
-    parse = parsed("did 35 with the dog", TODAY)
-    based = stack.based_on(parse, models)
+    parse, based = stack.first("did 35 with the dog", TODAY)
     assert models.stack.rows == len(stack.stack_features(parse, based))
+    assert models.asked.rows == len(stack.asked_features(parse, based))
     assert models.minutes.rows == len(stack.minutes_features(parse, based))
     assert models.sums.rows == len(sums.features_of(parse, based.mentions, based.roles, based.sums[0][1]))
 
@@ -152,9 +158,8 @@ def _table(**likely: float) -> Table:
 
 
 def _said(line: str, run: float, right: float, **likely: float) -> stack.Weighed:
-    parse = parsed(line, TODAY)
     models = stack.models()
-    based = stack.based_on(parse, models)
+    _, based = stack.first(line, TODAY)
     shares = softmax(_table(**likely).scores_of([0.0] * models.stack.rows))
     return stack.Weighed(shares, run, based.sums[0][1].minutes if based.sums else None, right, based)
 

@@ -15,7 +15,7 @@ from nudgebot.domain.messages import pages
 from nudgebot.domain.model.actions import Action
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.profile.intake_codec import from_rows
-from nudgebot.domain.text.learned import signs
+from nudgebot.domain.text.learned import sounds
 from nudgebot.domain.text.reply import Intent, Reading
 from nudgebot.domain.text.triage import triage
 from tests.company import ANSWERS
@@ -56,7 +56,7 @@ def tell(book: Book, *lines: str, minutes: int = 0) -> Answer:
 def asks(done: Answer) -> bool:
     """Whether the closed question is the first thing said."""
     first = done.says[0]
-    return any(first.text == words.asked("", language) for language in signs.LANGUAGES)
+    return any(first.text == words.asked("", language) for language in sounds.LANGUAGES)
 
 
 def test_the_question_comes_first_and_the_run_is_still_counted() -> None:
@@ -67,7 +67,7 @@ def test_the_question_comes_first_and_the_run_is_still_counted() -> None:
     assert "42 min" in done.says[1].text
 
 
-@pytest.mark.parametrize("language", signs.LANGUAGES)
+@pytest.mark.parametrize("language", sounds.LANGUAGES)
 def test_the_question_holds_the_signs_and_the_number_of_the_country(language: str) -> None:
     text = words.asked("GB", language)
     assert "999" in text and text.startswith(words.FELT[language])

@@ -12,6 +12,7 @@ from nudgebot.domain.model.parameters import Choice, Rule
 from nudgebot.domain.planning.dose import DOSES
 from nudgebot.domain.profile import effort
 from nudgebot.domain.profile.weather import BANDS
+from nudgebot.domain.text.learned import signs
 
 PAGE = Path(__file__).parents[2] / "docs" / "sources.md"
 ROW = re.compile(r"^\| `([a-z0-9-]+)` \| (.+) \| (.+) \| (.+) \|$", re.MULTILINE)
@@ -36,7 +37,7 @@ def rows() -> list[Rule]:
         for value in vars(importlib.import_module(name)).values()
         if isinstance(value, Rule)
     }
-    return [*found.values(), *(band.start for band in BANDS)]
+    return [*found.values(), *(band.start for band in BANDS), *signs.ASK_FROM.values(), *signs.LEAST_WORDS.values()]
 
 
 def used() -> set[str]:

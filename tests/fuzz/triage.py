@@ -1,4 +1,4 @@
-"""Throws text at triage that nobody would write: `python -m tests.fuzz.triage [--minutes N] [--seed N]`.
+"""Throws text at both readers of signs that nobody would write: `python -m tests.fuzz.triage [--minutes N] [--seed N]`.
 
 Mutates lines of the corpus (cut, doubled, joined, slipped, hidden behind look-alikes and invisible characters)
 and random Unicode. Fails on an exception, on a sign that lies outside the text, on a level that is not the
@@ -10,7 +10,9 @@ import random
 import sys
 import time
 
+from nudgebot.domain.text.learned import signs, sounds
 from nudgebot.domain.text.triage import Level, triage
+from tests.corpus.lines import TODAY
 from tests.corpus.symptoms import PARTS, lines
 
 INVISIBLE = "\u200b\u200c\u200d\u2060\ufeff\u00ad\u202e\u202a\u2066\u034f"
@@ -46,9 +48,11 @@ def mutated(line: str, others: list[str], dice: random.Random) -> str:
 def broken(line: str) -> str:
     """What is wrong with the verdict on `line`, or nothing."""
     try:
-        verdict = triage(line)
+        verdict, sure, heard = triage(line), signs.probability(line, TODAY), signs.language_of(line, "en")
     except Exception as error:
         return f"{type(error).__name__}: {error}"
+    if not 0 <= sure <= 1 or heard not in sounds.LANGUAGES:
+        return "no probability or language"
     if any(not 0 <= sign.start < sign.end <= len(line) for sign in verdict.signs):
         return "a sign outside the text"
     highest = max((sign.level for sign in verdict.signs), key=lambda level: level.rank, default=Level.NONE)

@@ -25,6 +25,7 @@ from nudgebot.domain.model.runner import (
     OnHold,
     Outcome,
     Pause,
+    PressedReading,
     Return,
     Runner,
     SafetyQuestion,
@@ -78,7 +79,9 @@ def full_book(runner: Runner) -> Book:
         snoozes=(Snooze("m9", NudgeKind.MORNING, TODAY, NOW + timedelta(minutes=30)),),
         symptoms=(SymptomNote(TODAY, "rest", "niggle", "left calf", 3, NOW), SymptomNote(TODAY, "rest", "cold")),
         pauses=(Pause(TODAY - timedelta(20), TODAY - timedelta(18)),),
+        readings=(PressedReading(NOW, "m4", "d1", "log", 31, "31 and a bit"), PressedReading(NOW, "m5", "d2", "skip")),
         half_runs=2,
+        teaches=True,
     )
 
 
@@ -208,5 +211,7 @@ def books(runner: Runner) -> st.SearchStrategy[Book]:
             most=4,
         ),
         pauses=_some(st.builds(Pause, _days, _days), "first", most=3),
+        readings=_some(st.builds(PressedReading, _instants, _text, _text, _text, st.none() | _minutes, _text), "at"),
         half_runs=st.integers(0, 9),
+        teaches=st.booleans(),
     )

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import csv
 import io
+from pathlib import Path
 
 import pytest
 
+from nudgebot import cli
+from nudgebot.domain.profile import conditions
 from nudgebot.domain.text.symptoms.table import table
 from nudgebot.tools import signs
 
@@ -35,6 +38,38 @@ def test_every_sign_is_in_the_csv_with_its_level_its_words_and_its_source() -> N
         row = rows[sign.id]
         assert (row["level"], row["source"], row["seen"]) == (sign.level, sign.source, sign.seen)
         assert row["words"] and not row["reviewer"]
+
+
+def test_every_told_condition_is_in_it_with_what_follows_and_its_words_in_every_language() -> None:
+    rows = {row["id"]: row for row in printed() if row["table"] == "condition"}
+    assert set(rows) == {condition.id for condition in conditions.table()}
+    for condition in conditions.table():
+        row = rows[condition.id]
+        assert (row["source"], row["seen"]) == (condition.source, condition.seen)
+        assert (row["level"] == "clinician") == ("clinician" in condition.follows)
+        assert all(word in row["words"] for words in condition.words.values() for word in words)
+        assert all(what in row["words"] for what in condition.follows)
+
+
+def test_a_file_that_was_printed_and_filled_in_is_read_back(tmp_path: Path, capfd: pytest.CaptureFixture[str]) -> None:
+    assert cli.main(["signs", "--csv"]) == 0
+    rows = list(csv.DictReader(io.StringIO(capfd.readouterr().out, newline="")))
+    condition = next(row for row in rows if row["table"] == "condition" and row["level"])
+    condition |= {
+        "reviewer": "Dr Okafor",
+        "reviewed_on": "2027-05-01",
+        "new_level": "none",
+        "remark": "if well treated",
+    }
+    back = tmp_path / "signs.csv"
+    with back.open("w", encoding="utf-8-sig", newline="") as file:  # as a spreadsheet saves it
+        writer = csv.DictWriter(file, rows[0])
+        writer.writeheader()
+        writer.writerows(rows)
+    assert cli.main(["signs", "--reviewed", str(back)]) == 0
+    said = capfd.readouterr().out
+    assert f"condition {condition['id']!r}: clinician → none (Dr Okafor, 2027-05-01): if well treated" in said
+    assert f"1 of {len(rows)} rows reviewed, 1 with a change" in said
 
 
 def test_thresholds_and_the_answers_of_five_languages_are_in_it() -> None:

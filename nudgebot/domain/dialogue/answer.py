@@ -24,6 +24,7 @@ from nudgebot.domain.dialogue import (
     onboarding,
     queries,
     reading_question,
+    remembered,
     safety_question,
     taking_back,
     weather,
@@ -85,7 +86,8 @@ def answer(book: Book, heard: Heard, by_word: ByWord | None = None) -> Answer:
             book, heard, Verdict(), None, _as_chosen(book, heard) or acted(book, heard, heard.action)
         )
     verdict = conditions.as_told(book, heard, triage(heard.text))
-    line = TypedLine(book, heard, verdict, read(heard.text, today_of(book, heard)))
+    today = today_of(book, heard)
+    line = TypedLine(book, heard, verdict, remembered.as_remembered(book, heard, read(heard.text, today), today))
     said = safety_question.answered(book, heard, verdict)
     return said or safety_question.asked_first(book, heard, verdict, line.reading, _answered(line, by_word))
 
@@ -239,8 +241,9 @@ def _as_chosen(book: Book, heard: Heard) -> Answer | None:
     closed = replace(book, asked=None)
     if reading.intent is Intent.UNKNOWN:
         return say(closed, reading_words.HELP)
-    meant = TypedLine(closed, replace(heard, text=asked.line, action=None), Verdict(), reading)
-    return INTENTS[reading.intent](meant)
+    message = replace(heard, key=asked.detail or heard.key, text=asked.line, action=None)
+    book = remembered.remember(closed, message, asked.line, reading)
+    return INTENTS[reading.intent](TypedLine(book, message, Verdict(), reading))
 
 
 # One handler an intent

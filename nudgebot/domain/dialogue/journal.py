@@ -39,7 +39,7 @@ from nudgebot.domain.text.triage import Level
 
 KEPT: Final = 10  # changes that can be taken back (house)
 # What no line is taken back in: who it is, what was sent, what is being asked, and the journal itself.
-APART: Final = frozenset({"runner", "profile", "nudges", "asked", "safety_question", "changes"})
+APART: Final = frozenset({"runner", "profile", "nudges", "asked", "safety_question", "changes", "readings", "teaches"})
 PLANNED: Final = frozenset({"plan", "weeks", "returning", "walk_run", "half_runs"})  # what follows from the rest
 # Answers behind which an age, a clinician's word, an emergency or the coach stands; nor is a told condition.
 NOT_TAKEN_BACK: Final = frozenset(
@@ -96,7 +96,12 @@ def without(book: Book, change: Change, heard: Heard) -> TakenBack:
     """The book as though the line of the change had not been said."""
     parts = parts_of(change, Book) or ()
     last = bool(book.changes) and book.changes[-1] == change
-    back = replace(book, changes=tuple(each for each in book.changes if each != change), asked=None)
+    back = replace(
+        book,
+        changes=tuple(each for each in book.changes if each != change),
+        asked=None,
+        readings=tuple(each for each in book.readings if each.key != change.key),  # pressed by mistake
+    )
     plain = [part for part in parts if part.field not in APART | PLANNED | {"intake"}]
     back = replace(back, **{part.field: _restored(back, part, force=last) for part in plain})
     if isinstance(back.standing, Training | Walking):

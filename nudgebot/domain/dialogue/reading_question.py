@@ -1,6 +1,7 @@
 """A line that can be read in more than one way: the reading is shown, and one of the likeliest is chosen by a button.
 
-The choices are not kept: the line is, and reading it anew on its day gives the same ones.
+The choices are not kept: the line is, with the key of its message (`detail`), and reading it anew on its day gives
+the same ones.
 """
 
 from __future__ import annotations
@@ -21,7 +22,8 @@ def ask_which(book: Book, heard: Heard, reading: Reading) -> Answer:
     labels = _labels(reading.choices, today)
     choices: Choices = tuple((_capital(label), ChosenReading(place)) for place, label in enumerate(labels))
     other: Choices = ((words.SOMETHING_ELSE, ChosenOption(Option.SOMETHING_ELSE)),)
-    return ask(book, heard, Ask.READING, words.which(reading.choices[0], today), (*choices, *other))
+    question = words.which(reading.choices[0], today)
+    return ask(book, heard, Ask.READING, question, (*choices, *other), detail=heard.key)
 
 
 def chosen(book: Book, heard: Heard) -> Reading | None:

@@ -8,7 +8,7 @@ of a sign followed. A question that stays unanswered is asked once more with the
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from nudgebot.domain.dialogue import hold
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Heard, replan, say, today_of, token_of, with_note
@@ -67,7 +67,12 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
         text = text.partition(" ")[2]
     # A short answer to an open question is what it was taken for.
     settled = book.asked is not None and done.book.asked != book.asked and len(text.split()) <= MANY_WORDS
-    if heard.action is None and not settled and not _is_screened(book, done) and worth_asking(text, verdict, reading):
+    if (
+        heard.action is None
+        and not settled
+        and not _is_screened(book, done)
+        and worth_asking(text, today_of(book, heard), verdict, reading)
+    ):
         return _with_question(done, book, _new(heard, signs.language_of(text, verdict.language)))
     if old is None:
         return done
@@ -97,7 +102,7 @@ def is_open(book: Book, at: datetime) -> bool:
     return book.safety_question is not None and at - book.safety_question.at <= ASKED_EXPIRES
 
 
-def worth_asking(text: str, verdict: Verdict, reading: Reading | None) -> bool:
+def worth_asking(text: str, today: date, verdict: Verdict, reading: Reading | None) -> bool:
     """Whether a line of level none or rest gets the closed question: the second reader hears a complaint, or the line
     is about one and no level was found. A line that gets a plain question already is not asked twice. `reading` is
     None for the words after a command.
@@ -108,7 +113,7 @@ def worth_asking(text: str, verdict: Verdict, reading: Reading | None) -> bool:
         return True
     if is_cry_for_help(text):
         return True
-    return signs.complains(text, kind_of(verdict, reading))
+    return signs.complains(text, today, kind_of(verdict, reading))
 
 
 def kind_of(verdict: Verdict, reading: Reading | None) -> signs.LineKind:
@@ -122,7 +127,11 @@ def kind_of(verdict: Verdict, reading: Reading | None) -> signs.LineKind:
 
 def not_understood(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> Answer:
     """The answer to a line that is none of ours; every such answer carries the signs that mean call, and the number."""
-    if reading is not None and heard.action is None and worth_asking(heard.text, verdict, reading):
+    if (
+        reading is not None
+        and heard.action is None
+        and worth_asking(heard.text, today_of(book, heard), verdict, reading)
+    ):
         return asked_about(book, heard)
     spoken = dict.fromkeys(("en", signs.language_of(heard.text, verdict.language)))
     lines = (pages.UNKNOWN, *(words.signs_line(book.profile.country, language) for language in spoken))
@@ -192,7 +201,7 @@ def _after_yes(book: Book, heard: Heard, verdict: Verdict, question: SafetyQuest
         return _withdrawn(book, heard, question)
     if line.startswith("/"):
         return None
-    if verdict.level is not Level.NONE or signs.complains(heard.text):
+    if verdict.level is not Level.NONE or signs.complains(heard.text, today_of(book, heard)):
         closed = replace(with_note(book, heard, verdict), safety_question=None)
         text = words.heard_words(book.profile.country, signs.language_of(heard.text, question.language))
         return Answer(closed, (Say(text, SAFETY),))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from typing import Final
 
-from nudgebot.domain.dialogue import journal, log_run
+from nudgebot.domain.dialogue import journal, log_run, remembered
 from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Choices, Heard, ask, replan, say, today_of
 from nudgebot.domain.messages import pages
 from nudgebot.domain.messages import taking_back as words
@@ -68,6 +68,7 @@ def kept(before: Book, answer: Answer, heard: Heard) -> Answer:
     """The answer with what the line changed in the journal, and the button that takes it back."""
     if answer.erase or answer.book.changes is not before.changes:
         return answer  # a taking back keeps the journal itself
+    heard = replace(heard, key=remembered.message_of(before, answer.book) or heard.key)
     after = journal.noted(before, answer.book, heard)
     change = journal.change_of(after, heard.key)
     if change is None or isinstance(after.standing, Joining) or _is_health(change):
@@ -96,7 +97,7 @@ def before_first_version(book: Book, heard: Heard) -> tuple[Book, bool]:
     change = journal.change_of(book, heard.key)
     if change is not None and not any(journal.values_of(change, "standing")):
         asked = journal.asked_then(change)
-        return replace(journal.without(book, change, heard).book, asked=asked), True
+        return replace(journal.without(book, change, heard).book, asked=asked, readings=book.readings), True
     entries = tuple(entry for entry in book.log if entry.key != heard.key)
     return replace(book, log=entries), len(entries) < len(book.log)
 

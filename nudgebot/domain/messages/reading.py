@@ -7,6 +7,15 @@ from typing import assert_never
 
 from nudgebot.domain.text.reply import Intent, Reading
 
+TEACHES = (
+    "Thank you. From now on, when I ask what a line means and you press a button, whoever hosts this bot may use that "
+    "line to train the reader. Lines about your health are left out. /teach no ends it and forgets those lines."
+)
+TEACHES_NOT = "Your lines are not used for training, and those I had kept for it are forgotten."
+_TEACHING = (
+    "When I ask what a line means and you press a button, I remember your answer. May whoever hosts this bot also use "
+    "such lines to train the reader? Lines about your health are left out. {now} {then}"
+)
 SOMETHING_ELSE = "Something else"
 HELP = 'Then tell me in other words, please. After a run the minutes are enough, like "30 min".'
 
@@ -70,3 +79,9 @@ def _on(day: date | None, today: date) -> str:
 def _name(day: date, today: date) -> str:
     names = {today: "today", today - timedelta(days=1): "yesterday", today + timedelta(days=1): "tomorrow"}
     return names.get(day) or f"{day:%A} {day.day} {day:%B}"
+
+
+def teaching(*, teaches: bool) -> str:
+    """What the consent to training is about, and how it stands."""
+    now, then = ("Now: yes.", "/teach no ends it.") if teaches else ("Now: no.", "/teach yes allows it.")
+    return _TEACHING.format(now=now, then=then)

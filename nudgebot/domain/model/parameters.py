@@ -14,6 +14,7 @@ class Choice(StrEnum):
     HOUSE = "house"  # this project's own cautious choice
     COACH = "coach"  # the runner's coach, inside bounds
     RUNNER = "runner"  # the runner's own answer
+    MEASURED = "measured"  # chosen by how lines of writers left out of the training are read
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +30,11 @@ class Rule:
     def of(self, minutes: float) -> float:
         """`minutes` times this percentage."""
         return minutes * self.value / 100
+
+    @property
+    def share(self) -> float:
+        """This percentage as a share, 0-1."""
+        return self.value / 100
 
 
 # The week

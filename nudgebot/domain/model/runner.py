@@ -223,6 +223,8 @@ class Ask(StrEnum):
     TAKE_BACK = "take back"  # which of several changes
     CONDITION = "condition"  # a condition that was told, shown back
     TELL = "tell"  # a coach's message, shown before it is sent
+    REMOVE = "remove"  # take that runner out of the group?
+    DISMISS = "dismiss"  # take that coach's group from them?
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,6 +237,21 @@ class Asked:
     line: str = ""
     day: date | None = None
     detail: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PressedReading:
+    """What a runner said a message means: `key` is the message, `digest` tells the same words again.
+
+    `minutes` are a run's, those of several added up. `line` is "" unless its writer lets it be used for training.
+    """
+
+    at: datetime
+    key: str
+    digest: str
+    intent: str
+    minutes: int | None = None
+    line: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -361,7 +378,9 @@ class Book:
     snoozes: tuple[Snooze, ...] = ()
     symptoms: tuple[SymptomNote, ...] = ()
     pauses: tuple[Pause, ...] = ()
+    readings: tuple[PressedReading, ...] = ()
     half_runs: int = 0  # after an illness of 0-5 days: how many runs are still at half
+    teaches: bool = False  # lines whose meaning was pressed may be handed to the host for training
     changes: tuple[Change, ...] = ()  # the last ten that can be taken back
 
     def local(self, now: datetime) -> datetime:

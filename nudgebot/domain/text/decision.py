@@ -12,46 +12,51 @@ from dataclasses import replace
 from datetime import date
 
 from nudgebot.domain.model.logbook import Activity
+from nudgebot.domain.model.parameters import Choice, Rule
 from nudgebot.domain.text.learned import stack, sums
 from nudgebot.domain.text.learned.intents import INTENTS, WORDS_READ
-from nudgebot.domain.text.learned.mentions import LIMIT, NEW, clause_at
+from nudgebot.domain.text.learned.mentions import LIMIT, NEW, Numeral, clause_at
 from nudgebot.domain.text.learned.stack import Weighed
 from nudgebot.domain.text.log_lines.amounts import Sort
 from nudgebot.domain.text.log_lines.intents import with_days
-from nudgebot.domain.text.log_lines.result import Intent, Reading
+from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.rules import TELLING, Parsed, extras_of
 from nudgebot.domain.text.log_lines.runs import activity_of
+from nudgebot.domain.text.log_lines.tokens import Kind
 
-# Probabilities, 0-1, by cross-validation with every author left out (`python -m tests.corpus.curve`, docs/replies.md).
-STORE_RUN = 0.70  # that it was a run, to store it where the rules found one too
-STORE_ALONE = 0.85  # the same where the rules found none or are in doubt
-STORE_MINUTES = 0.50  # that its minutes are right, to store it
-CHANGE_PLAN = 0.50  # of an intent that changes the plan, to act on it
-RUN_BESIDE = 0.40  # that it was a run, from which nothing else is done without asking
-ANSWERED_BELOW = 0.40  # that it was a run, up to which a question or talk is answered without asking
-KNOWN_AGREES = 0.10  # of the rules' reading of a line of which they know every word, for it to stand
-LEAST_ROLE = 0.5  # that a number is the limit or the corrected value, to take it where the rules are silent
+# How likely something must be, chosen with every author left out (`python -m tests.corpus.curve`, docs/replies.md).
+_LEFT_OUT = "left-out-writers"
+STORE_RUN = Rule("a run that the rules found too, to store it", 70, "% likely", _LEFT_OUT, Choice.MEASURED)
+STORE_ALONE = Rule("a run that the rules doubt or did not find", 85, "% likely", _LEFT_OUT, Choice.MEASURED)
+STORE_MINUTES = Rule("that its minutes are right, to store it", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
+CHANGE_PLAN = Rule("an intent that changes the plan, to act on it", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
+RUN_BESIDE = Rule("a run, from which the plan is changed only when asked", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
+ANSWERED_BELOW = Rule("a run, from which talk is asked about", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
+KNOWN_AGREES = Rule("the rules' reading where they know every word", 10, "% likely", _LEFT_OUT, Choice.MEASURED)
+RUN_AGREES = Rule("the same where they read a run", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
+LEAST_ROLE = Rule("that a number is the limit or the corrected value", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
+LEAST_CHOICE = Rule("a reading that is offered by a button", 2, "% likely", _LEFT_OUT, Choice.MEASURED)
 CHOICES = 3  # readings offered
-LEAST_CHOICE = 0.02  # a reading less likely than this is not offered
 
 CHANGING = frozenset(
     (Intent.SKIP, Intent.MOVE, Intent.BUSY, Intent.AWAY, Intent.BACK, Intent.UNDO, Intent.SETTINGS)
 )  # what changes the plan, the log or the settings
 
 
-def decided(parse: Parsed) -> Reading:
-    """The reading of a line that has words or numbers."""
-    if not parse.line.tokens or parse.is_number:
-        return parse.reading
-    return decided_from(parse, stack.weighed(stack.models(), parse))
+def decided(text: str, today: date) -> Reading:
+    """The reading of a line, without the weather it tells."""
+    parse, based = stack.first(text, today)
+    return decided_from(parse, stack.weighed(stack.models(), parse, based))
 
 
 def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
-    """The same from what the learned readers make of the line."""
-    if not parse.line.tokens or parse.is_number:
-        return parse.reading
-    if _is_all_known(parse) and _agreement(parse.reading, weighed) >= KNOWN_AGREES:
-        return parse.reading
+    """The reading of a line, from what the learned readers make of it."""
+    rules = parse.reading
+    if not any(token.kind is Kind.WORD for token in parse.line.tokens) and len(parse.amounts) < 2:
+        return rules  # a lone number, or nothing but signs
+    least = RUN_AGREES if rules.intent is Intent.LOG else KNOWN_AGREES
+    if _is_all_known(parse) and _agreement(rules, weighed) >= least.share:
+        return rules
     if _is_stored(parse, weighed):
         return read_as(parse, weighed, Intent.LOG)
     likeliest = max(INTENTS, key=weighed.of)
@@ -59,11 +64,12 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         return parse.reading  # no talk either: the answer then names the signs and the number
     reading = read_as(parse, weighed, likeliest)
     if likeliest is Intent.LOG:
-        clear = weighed.minutes is None and weighed.run >= STORE_RUN  # a run without its minutes: they are asked for
+        # a run without its minutes: they are asked for
+        clear = weighed.minutes is None and weighed.run >= STORE_RUN.share
     elif likeliest in CHANGING:
-        clear = weighed.of(likeliest) >= CHANGE_PLAN and weighed.run <= RUN_BESIDE
+        clear = weighed.of(likeliest) >= CHANGE_PLAN.share and weighed.run <= RUN_BESIDE.share
     else:
-        clear = weighed.run <= ANSWERED_BELOW
+        clear = weighed.run <= ANSWERED_BELOW.share
     if clear:
         return reading
     return replace(reading, ask_back=True, minutes=None, logs=(), choices=choices_of(parse, weighed))
@@ -75,11 +81,11 @@ def _is_stored(parse: Parsed, weighed: Weighed) -> bool:
     Never where the rules know every word and find no run, nor from a clause that tells of nothing done: a question, a
     hope, a plan, somebody else's run.
     """
-    if weighed.minutes_right < STORE_MINUTES or not _tells(parse, weighed):
+    if weighed.minutes_right < STORE_MINUTES.share or not _tells(parse, weighed):
         return False
     if parse.told.runs:
-        return weighed.run >= STORE_RUN
-    return weighed.run >= STORE_ALONE and not _is_all_known(parse)
+        return weighed.run >= STORE_RUN.share
+    return weighed.run >= STORE_ALONE.share and not _is_all_known(parse)
 
 
 def _tells(parse: Parsed, weighed: Weighed) -> bool:
@@ -131,7 +137,17 @@ def choices_of(parse: Parsed, weighed: Weighed) -> tuple[Reading, ...]:
         else:
             likely.append((chance, -place, read_as(parse, weighed, intent)))
     likely.sort(key=lambda one: one[:2], reverse=True)
-    return tuple(reading for chance, _, reading in likely[:CHOICES] if chance >= LEAST_CHOICE)
+    return tuple(reading for chance, _, reading in likely[:CHOICES] if chance >= LEAST_CHOICE.share)
+
+
+def meant(text: str, today: date, intent: Intent, minutes: int | None) -> Reading | None:
+    """The line as its writer said that it is meant; None where no run of these minutes can be found in it."""
+    parse, based = stack.first(text, today)
+    weighed = stack.weighed(stack.models(), parse, based)
+    if intent is not Intent.LOG or minutes is None:
+        return read_as(parse, weighed, intent)
+    told = next((one for _, one in weighed.based.sums if one.minutes == minutes), None)
+    return None if told is None else _as_run(parse, weighed, told)
 
 
 def read_as(parse: Parsed, weighed: Weighed, intent: Intent) -> Reading:
@@ -164,7 +180,7 @@ def _of_role(weighed: Weighed, role: int) -> int | None:
     """The minutes of the number that most likely has a role; None where none likely has it."""
     based = weighed.based
     at = max(range(len(based.mentions)), key=lambda n: based.roles[n][role], default=None)
-    return int(based.mentions[at].values[0]) if at is not None and based.roles[at][role] >= LEAST_ROLE else None
+    return int(based.mentions[at].values[0]) if at is not None and based.roles[at][role] >= LEAST_ROLE.share else None
 
 
 def _as_run(parse: Parsed, weighed: Weighed, candidate: sums.MinutesOption) -> Reading:
@@ -173,14 +189,16 @@ def _as_run(parse: Parsed, weighed: Weighed, candidate: sums.MinutesOption) -> R
     if told.runs and rules.intent is Intent.LOG and sums.rules_minutes(parse) == candidate.minutes:
         return replace(rules, ask_back=False)
     parts = [weighed.based.mentions[at] for at in candidate.parts]
+    logs = _on_days(parse, parts)
     spans = [(candidate.first, candidate.last)] if candidate.derived else [(part.first, part.last) for part in parts]
     extras = extras_of(tuple(a for a in parse.amounts if not any(_shares(span, a.first, a.last) for span in spans)))
     what = parse.purpose
     beside = what.intent if what is not None and what.days and rules.intent is Intent.LOG else None
     return Reading(
         Intent.LOG,
-        minutes=candidate.minutes,
-        day=_day_done(parse, spans),
+        minutes=None if logs else candidate.minutes,
+        day=None if logs else _day_done(parse, spans),
+        logs=logs,
         days=what.days if what is not None and beside else (),
         heart_rate=extras.get(Sort.PULSE),
         rpe=extras.get(Sort.EFFORT),
@@ -191,6 +209,24 @@ def _as_run(parse: Parsed, weighed: Weighed, candidate: sums.MinutesOption) -> R
         humidity=rules.humidity,
         language=rules.language,
     )
+
+
+def _on_days(parse: Parsed, parts: Sequence[Numeral]) -> tuple[Run, ...]:
+    """A run on each of several days gone that stand beside the parts of a sum, one for one; else nothing."""
+    days = [
+        (named.first, max(past))
+        for named in parse.days
+        if (past := [day for day in named.dates(True) if day <= parse.today]) and named.tense <= 0
+    ]
+    if len(parts) < 2 or len(days) != len(parts) or len({day for _, day in days}) != len(days):
+        return ()
+    firsts = [part.first for part in parts]
+    before = all(at < first for (at, _), first in zip(days, firsts, strict=True))
+    behind = all(at > first for (at, _), first in zip(days, firsts, strict=True))
+    if not (before or behind):
+        return ()
+    found = [Run(day, int(part.values[0])) for (_, day), part in zip(days, parts, strict=True)]
+    return tuple(sorted(found, key=lambda run: run.day))
 
 
 def _shares(span: tuple[int, int], first: int, last: int) -> bool:

@@ -10,7 +10,7 @@ from datetime import date
 from typing import Any
 
 from nudgebot.domain.model.logbook import Activity
-from nudgebot.domain.text.decision import CHANGING, decided
+from nudgebot.domain.text.decision import CHANGING, decided, meant
 from nudgebot.domain.text.log_lines.amounts import Sort, amounts
 from nudgebot.domain.text.log_lines.attribution import own_amounts
 from nudgebot.domain.text.log_lines.cues import Cue
@@ -30,6 +30,7 @@ __all__ = [
     "read",
     "read_by_rules",
     "read_days",
+    "read_meant",
     "read_minutes",
     "read_pause",
     "read_yes_no",
@@ -41,12 +42,12 @@ def read(text: str, today: date) -> Reading:
     if len(text) > LONGEST_LINE:
         return Reading(Intent.UNKNOWN, ask_back=True)
     told = weather_in(text)
-    parse = parsed(told.rest, today)
-    reading = decided(parse)
+    reading = decided(text, today)
     if told == NO_WEATHER:
         return reading
-    if reading.intent in CHANGING and parse.reading.intent is not reading.intent:
-        reading = parse.reading  # what is left of such a line looks like a run called off; only words make it one
+    rules = parsed(told.rest, today).reading
+    if reading.intent in CHANGING and rules.intent is not reading.intent:
+        reading = rules  # what is left of such a line looks like a run called off; only words make it one
     return replace(reading, weather=told, **_degrees(told))
 
 
@@ -55,6 +56,15 @@ def _degrees(told: WeatherTold) -> dict[str, Any]:
     air = told.conditions(fahrenheit=False).air_c
     values = {"temperature_c": air, "humidity": None if told.humidity is None else int(told.humidity + 0.5)}
     return {name: value for name, value in values.items() if value is not None}
+
+
+def read_meant(text: str, today: date, intent: Intent, minutes: int | None) -> Reading | None:
+    """The line as its writer said that it is meant; None where it has no such minutes."""
+    if len(text) > LONGEST_LINE:
+        return None
+    told = weather_in(text)
+    reading = meant(text, today, intent, minutes)
+    return reading if reading is None or told == NO_WEATHER else replace(reading, weather=told, **_degrees(told))
 
 
 def read_by_rules(text: str, today: date) -> Reading:

@@ -4,8 +4,9 @@ A feature is a short text. Its place in a table is its CRC-32 (ISO 3309, as in `
 vocabulary is kept, and the place is the same on every machine. Weights are whole numbers from -127 to 127 with one
 scale a column, so that a table trained twice is the same to the byte.
 
-A weights file is one line of JSON, `{"tables": [{"name", "rows", "columns", "scales", "biases"}, ...]}`; after its
-LF come the weights of each table in that order, column after column, one signed byte each, and nothing else.
+A weights file is one line of JSON, `{"tables": [{"name", "rows", "columns", "scales", "biases"}, ...], "sample"}`, the
+last a digest by which `tests.corpus.train` knows what it was trained from; after its LF come the weights of each table
+in that order, column after column, one signed byte each, and nothing else.
 """
 
 from __future__ import annotations
@@ -23,6 +24,7 @@ from zlib import crc32
 PACKAGE = "nudgebot.domain.text.learned"
 TOP = 127  # the largest weight of a column
 _RAISED = 128  # makes every weight positive
+_RAISE = bytes((byte + _RAISED) % 256 for byte in range(256))  # of a signed byte
 _LANE = 3  # bytes of a column's sum: enough for 65,793 rows
 
 
@@ -37,7 +39,7 @@ class Table:
     """Weights of `rows` features for each of several columns (classes): `columns[c][row]`, times `scales[c]`."""
 
     rows: int
-    columns: tuple[tuple[int, ...], ...]
+    columns: tuple[Sequence[int], ...]
     scales: tuple[float, ...]
     biases: tuple[float, ...]
     # Each row as one number of three bytes a column, every weight raised by 128: rows are added up in one step each.
@@ -47,7 +49,7 @@ class Table:
         width = _LANE * len(self.columns)
         lanes = bytearray(width * self.rows)
         for place, column in enumerate(self.columns):
-            lanes[_LANE * place :: width] = bytes(weight + _RAISED for weight in column)
+            lanes[_LANE * place :: width] = array("b", column).tobytes().translate(_RAISE)
         packed = (int.from_bytes(lanes[at : at + width], "little") for at in range(0, width * self.rows, width or 1))
         object.__setattr__(self, "packed", tuple(packed))
 
@@ -71,14 +73,14 @@ class Table:
         ]
 
 
-def written(tables: dict[str, Table]) -> bytes:
+def written(tables: dict[str, Table], sample: str = "") -> bytes:
     """The bytes of a weights file."""
     head = [
         {"name": name, "rows": t.rows, "columns": len(t.columns), "scales": t.scales, "biases": t.biases}
         for name, t in tables.items()
     ]
     body = b"".join(array("b", column).tobytes() for table in tables.values() for column in table.columns)
-    return json.dumps({"tables": head}, separators=(",", ":")).encode() + b"\n" + body
+    return json.dumps({"tables": head, "sample": sample}, separators=(",", ":")).encode() + b"\n" + body
 
 
 def tables_in(data: bytes) -> dict[str, Table]:
@@ -94,10 +96,16 @@ def tables_in(data: bytes) -> dict[str, Table]:
         rows = entry["rows"]
         columns = []
         for _ in range(entry["columns"]):
-            columns.append(tuple(array("b", body[at : at + rows])))
+            columns.append(array("b", body[at : at + rows]))
             at += rows
         tables[entry["name"]] = Table(rows, tuple(columns), tuple(entry["scales"]), tuple(entry["biases"]))
     return tables
+
+
+def sample_in(file: str) -> str:
+    """The digest in a weights file of this package of what a sample of the lines trains."""
+    head, _, _ = (resources.files(PACKAGE) / file).read_bytes().partition(b"\n")
+    return str(json.loads(head)["sample"])
 
 
 @lru_cache
@@ -114,7 +122,7 @@ def quantised(weights: Sequence[Sequence[float]], biases: Sequence[float]) -> Ta
     columns, scales = [], []
     for column in weights:
         scale = float(f"{max(max(map(abs, column), default=0.0), 1e-9) / TOP:.3e}")
-        columns.append(tuple(max(-TOP, min(TOP, round(weight / scale))) for weight in column))
+        columns.append(array("b", (max(-TOP, min(TOP, round(weight / scale))) for weight in column)))
         scales.append(scale)
     return Table(len(weights[0]), tuple(columns), tuple(scales), tuple(float(f"{bias:.3e}") for bias in biases))
 

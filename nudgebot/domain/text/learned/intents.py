@@ -8,11 +8,13 @@ from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed
 from nudgebot.domain.text.log_lines.tokens import Kind, LogToken
 
-ROWS = 1 << 14  # places of the table
+ROWS = 1 << 16  # places of the table
 INTENTS = tuple(Intent)  # the order of the table's columns
 WORDS_READ = 200  # words of a line that are looked at: more say nothing more about what it is for
 _GROUPED_FROM = 4  # letters of a word that is cut into groups
 _LONGEST = 24  # letters of a word that are cut into groups
+_ACROSS, _ACROSS_READ = 5, 400  # letters of a group that runs across words; letters of a line that are cut so
+_CLAUSES, _CLAUSE_WORDS = 40, 60  # clauses, and words of each, that are looked at
 _SIZES = ((1, "0"), (10, "9"), (20, "19"), (30, "29"), (61, "60"), (91, "90"), (221, "220"), (601, "600"))
 
 
@@ -58,6 +60,24 @@ def letter_features(words: list[str]) -> list[str]:
     return features
 
 
+def across_features(words: list[str]) -> list[str]:
+    """Groups of letters that run from one word into the next."""
+    joined = f" {' '.join(words)[:_ACROSS_READ]} "
+    return [f"+{joined[at : at + _ACROSS]}" for at in range(len(joined) - _ACROSS + 1)]
+
+
+def clause_features(parse: Parsed) -> list[str]:
+    """The words of each clause with its place in the line and with how it is meant."""
+    features: list[str] = []
+    clauses = parse.clauses[:_CLAUSES]
+    for place, clause in enumerate(clauses):
+        words = [shown(token) for token in parse.line.tokens[clause.first : clause.last][:_CLAUSE_WORDS]]
+        where = "first" if place == 0 else "last" if place == len(clauses) - 1 else "between"
+        features += [f"@{where} {word}" for word in words]
+        features += [f"@{clause.mood.name} {word}" for word in words]
+    return features
+
+
 def rule_features(parse: Parsed) -> list[str]:
     """What the rules found: hints, their pairs, the moods and amounts of clauses, and the reading they came to."""
     reading, told = parse.reading, parse.told
@@ -81,6 +101,8 @@ def rule_features(parse: Parsed) -> list[str]:
 def blocks_of(parse: Parsed) -> list[list[int]]:
     """The places of a line's features, block by block."""
     words = shown_words(parse.line)
-    return [
-        hashed(word_features(words), ROWS), hashed(letter_features(words), ROWS), hashed(rule_features(parse), ROWS),
-    ]  # fmt: skip
+    blocks = (
+        word_features(words), letter_features(words), rule_features(parse), across_features(words),
+        clause_features(parse),
+    )  # fmt: skip
+    return [hashed(block, ROWS) for block in blocks]

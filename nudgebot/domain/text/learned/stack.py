@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from functools import cache
+from datetime import date
+from functools import cache, lru_cache
 from math import log
+from typing import NamedTuple
 
-from nudgebot.domain.text.learned import intents, mentions, sums
-from nudgebot.domain.text.learned.features import Table, log_odds, logistic, softmax, tables_of
+from nudgebot.domain.text.learned import intents, mentions, sounds, sums
+from nudgebot.domain.text.learned.features import Table, hashed, log_odds, logistic, softmax, tables_of
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.learned.mentions import ROLES, RUN, Numeral
 from nudgebot.domain.text.learned.sums import MinutesOption
@@ -15,10 +17,11 @@ from nudgebot.domain.text.log_lines.amounts import Sort
 from nudgebot.domain.text.log_lines.clauses import Mood
 from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.result import Intent
-from nudgebot.domain.text.log_lines.rules import Parsed
+from nudgebot.domain.text.log_lines.rules import Parsed, parsed
 from nudgebot.domain.text.log_lines.tokens import Kind
+from nudgebot.domain.text.weather import weather_in
 
-WEIGHTS = "ordinary.weights"  # the file of the tables `Models` names
+WEIGHTS = "readers.weights"  # the file of the tables `Models` names
 _LEAST = 1e-3  # a probability below this is taken for this
 _SAYS_NOTHING = frozenset((Cue.FILLER, Cue.KNOWN, Cue.SOFT))
 
@@ -34,17 +37,33 @@ class Models:
     stack: Table
     told: Table  # the stack's own word on whether a run is told
     minutes: Table
+    complaint: Table  # whether a line tells of something for a clinician or graver
+    asked: Table  # the same, weighed against what the line is for
+    language: Table
 
 
 @dataclass(frozen=True, slots=True)
 class Based:
-    """What the first readers make of a line: intent and run, probabilities; the numbers with their roles; the sums."""
+    """What the first readers make of a line: intent and run, probabilities; the numbers with their roles; the sums.
+
+    `complaint`: the logarithm of the odds that it tells of something for a clinician or graver.
+    """
 
     intents: list[float]
     run: float
+    complaint: float
     mentions: list[Numeral]
     roles: list[list[float]]
     sums: list[tuple[float, MinutesOption]]
+
+
+class Features(NamedTuple):
+    """What the first readers see of a line: its places in their tables, and its numbers with theirs."""
+
+    words: list[list[int]]
+    sounds: tuple[list[int], list[int]]
+    mentions: list[Numeral]
+    numbers: list[list[int]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,23 +96,42 @@ def models() -> Models:
     return Models(**{field.name: tables[field.name] for field in fields(Models)})
 
 
-def based_on(parse: Parsed, trained: Models) -> Based:
-    """What the first readers make of a line."""
+@lru_cache(maxsize=8)
+def first(text: str, today: date) -> tuple[Parsed, Based]:
+    """A line without the weather it tells, and what the first readers of the package make of it.
+
+    Kept for a few lines, since the readers of replies and of signs both start from it.
+    """
+    parse = parsed(weather_in(text).rest, today)
+    return parse, based(models(), parse, features(text, parse))
+
+
+def features(text: str, parse: Parsed) -> Features:
+    """What the first readers see of a line."""
     found = mentions.mentions_of(parse)
-    return based(trained, parse, intents.blocks_of(parse), found, mentions.roles_of(trained.roles, parse, found))
+    numbers = [hashed(mentions.features_of(parse, found, at), mentions.ROWS) for at in range(len(found))]
+    return Features(intents.blocks_of(parse), sounds.blocks_of(text), found, numbers)
 
 
-def based(
-    trained: Models, parse: Parsed, blocks: list[list[int]], found: list[Numeral], roles: list[list[float]]
-) -> Based:
-    """The same from features and roles that are known."""
+def based(trained: Models, parse: Parsed, seen: Features) -> Based:
+    """What the first readers make of it."""
+    roles = [softmax(trained.roles.scores([places])) for places in seen.numbers]
     return Based(
-        softmax(trained.intent.scores(blocks)),
-        logistic(trained.run.scores(blocks)[0]),
-        found,
+        softmax(trained.intent.scores(seen.words)),
+        logistic(trained.run.scores(seen.words)[0]),
+        trained.complaint.scores(seen.sounds)[0],
+        seen.mentions,
         roles,
-        sums.ranked(trained.sums, parse, found, roles),
+        sums.ranked(trained.sums, parse, seen.mentions, roles),
     )
+
+
+def asked_features(parse: Parsed, based: Based) -> list[float]:
+    """What tells whether a line is about a complaint: how it sounds, against what it is for."""
+    return [
+        based.complaint / 3, *(log(max(p, _LEAST)) / 3 for p in based.intents), log_odds(based.run, _LEAST) / 3,
+        min(len(parse.line.tokens), 30) / 10,
+    ]  # fmt: skip
 
 
 def stack_features(parse: Parsed, based: Based) -> list[float]:
@@ -109,7 +147,8 @@ def stack_features(parse: Parsed, based: Based) -> list[float]:
     asked = any(token.text == "?" for token in line.tokens)
     what = parse.purpose.intent if parse.purpose else None
     return [
-        *(log(max(p, _LEAST)) / 3 for p in based.intents), log_odds(based.run, _LEAST) / 3,
+        *(log(max(p, _LEAST)) / 3 for p in based.intents), log_odds(based.run, _LEAST) / 3, based.complaint / 3,
+        min(len(line.tokens), 30) / 10, min(len(parse.clauses), 9) / 3, min(len(based.mentions), 9) / 3,
         *(float(reading.intent is intent) for intent in INTENTS),
         *(float(what is intent) for intent in INTENTS),
         *(float(reading.intent is intent and reading.ask_back) for intent in (Intent.LOG, Intent.UNKNOWN, Intent.AWAY)),
@@ -155,13 +194,8 @@ def minutes_features(parse: Parsed, based: Based) -> list[float]:
     ]  # fmt: skip
 
 
-def weighed(trained: Models, parse: Parsed) -> Weighed:
-    """What the learned readers make of a line."""
-    return weighed_from(trained, parse, based_on(parse, trained))
-
-
-def weighed_from(trained: Models, parse: Parsed, based: Based) -> Weighed:
-    """The same from what the first readers made of it."""
+def weighed(trained: Models, parse: Parsed, based: Based) -> Weighed:
+    """What the learned readers make of a line, from what the first of them made of it."""
     values = stack_features(parse, based)
     shares = softmax(trained.stack.scores_of(values))
     run = logistic(trained.told.scores_of(values)[0])
