@@ -28,7 +28,7 @@ from nudgebot.domain.text.log_lines.tokens import Kind
 _LEFT_OUT = "left-out-writers"
 STORE_RUN = Rule("a run that the rules found too, to store it", 70, "% likely", _LEFT_OUT, Choice.MEASURED)
 STORE_ALONE = Rule("a run that the rules doubt or did not find", 85, "% likely", _LEFT_OUT, Choice.MEASURED)
-STORE_MINUTES = Rule("that its minutes are right, to store it", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
+STORE_MINUTES = Rule("that its minutes are right, to store it", 60, "% likely", _LEFT_OUT, Choice.MEASURED)
 CHANGE_PLAN = Rule("an intent that changes the plan, to act on it", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
 RUN_BESIDE = Rule("a run, from which the plan is changed only when asked", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 ANSWERED_BELOW = Rule("a run, from which talk is asked about", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
