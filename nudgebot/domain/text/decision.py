@@ -54,7 +54,7 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     rules = parse.reading
     if not any(token.kind is Kind.WORD for token in parse.line.tokens) and len(parse.amounts) < 2:
         return rules  # a lone number, or nothing but signs
-    least = RUN_AGREES if rules.intent is Intent.LOG else KNOWN_AGREES
+    least = RUN_AGREES if rules.intent is Intent.LOG and not rules.ask_back else KNOWN_AGREES
     if _is_all_known(parse) and _agreement(rules, weighed) >= least.share:
         return rules
     if _is_stored(parse, weighed):
