@@ -16,7 +16,7 @@ from nudgebot.domain.model.speech import Button, Incoming
 from nudgebot.domain.overview.group import next_digest
 from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import intake, intake_codec
-from nudgebot.storage import book_repository, group_repository, outbox, schema
+from nudgebot.storage import book_repository, coach_repository, group_repository, outbox, schema
 from nudgebot.storage.database import open_database
 from nudgebot.storage.outbox import Letter
 
@@ -98,7 +98,7 @@ class World:
         found: dict[str, list[tuple[Any, ...]]] = {}
         with self.engine.begin() as conn:
             for table in schema.metadata.sorted_tables:
-                if table.name in {"outbox", "inbox", "heard", "knocks"}:
+                if table.name in {"outbox", "inbox", "heard", "knocks", "mentions"}:
                     continue
                 owner = "id" if table.name == "runners" else "runner_id"
                 rows = conn.execute(select(table)).mappings()
@@ -127,7 +127,7 @@ def world(engine: Engine | None = None) -> World:
         book_repository.create(conn, VOICE, HOST, NAMES[HOST], NOW)
         for coach, chat, runs in ((COACH, CHAT, (ANA, BEN, DAN)), (OTHER_COACH, OTHER_CHAT, (CLEO,))):
             book = book_repository.create(conn, VOICE, coach, NAMES[coach], NOW)
-            number = group_repository.found(conn, book.runner, NOW, next_digest(book, NOW))
+            number = coach_repository.begin(conn, book.runner, NOW, next_digest(book, NOW))
             group_repository.bind(conn, number, chat)
             for user in runs:
                 group_repository.join(conn, runner(conn, user).runner.id, number, NOW)

@@ -17,7 +17,7 @@ from nudgebot.domain.overview.group_report import sheet
 from nudgebot.domain.overview.progress import progress
 from nudgebot.domain.planning import planner
 from nudgebot.rendering.pictures import Shown
-from nudgebot.storage import book_repository, export, group_repository
+from nudgebot.storage import book_repository, coach_repository, export
 from nudgebot.storage.outbox import Letter
 
 EXPORT_NAME = "nudgebot-export.zip"
@@ -81,11 +81,11 @@ def _progress(conn: Connection, letter: Letter, now: datetime) -> PictureNow | N
 
 def _group(conn: Connection, letter: Letter, now: datetime) -> PictureNow | None:
     coach = book_repository.find(conn, letter.voice, letter.user)
-    number = 0 if coach is None else group_repository.actor(conn, coach.runner.id, owner=False).coaches
+    number = 0 if coach is None else coach_repository.actor(conn, coach.runner.id, now, owner=False).coaches
     if coach is None or not number:
         return None
-    group = coaching.seen(conn, number, now)
+    group = coaching.seen(conn, number, now, coach.runner.id)
     if not group.members:
         return PictureNow(EMPTY)
-    shown = sheet(group, now, coach.today(now))
+    shown = sheet(group, now, coach.today(now), letter.page, light=bool(coach.intake.light_pictures))
     return PictureNow(sheet_caption(shown), shown)

@@ -15,20 +15,25 @@ from sqlalchemy import Connection
 from nudgebot.app import notifications
 from nudgebot.app.request import Request, Together
 from nudgebot.domain.dialogue import coach as desk
+from nudgebot.domain.dialogue import coach_letters
 from nudgebot.domain.dialogue.coach import Desk, Done
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.messages import group as words
+from nudgebot.domain.messages.roster import roster
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Actor
-from nudgebot.domain.model.runner import Ask, Book, Nudged, NudgeKind, Outcome, Runner
+from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome, Runner
 from nudgebot.domain.model.speech import ANSWER, NUDGE, Say
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.domain.nudging.times import quiet_until, stale_at
+from nudgebot.domain.overview import chat_lines
 from nudgebot.domain.overview import group as sight
-from nudgebot.domain.overview.group import Group, GroupLine, Member, Share, shown_name
+from nudgebot.domain.overview.chat_lines import GroupLine
+from nudgebot.domain.overview.group import Group, Member, Share
+from nudgebot.domain.overview.names import shown_name
 from nudgebot.domain.planning import planner
-from nudgebot.storage import book_repository, due_queue, group_repository, outbox
+from nudgebot.storage import book_repository, coach_repository, due_queue, group_repository, outbox
 
 
 def at_desk(work: Callable[[Desk, Heard, str], Done]) -> Together:
@@ -42,21 +47,56 @@ def at_desk(work: Callable[[Desk, Heard, str], Done]) -> Together:
 
 
 def told(request: Request) -> Answer | None:
-    """A coach's word on a message that was shown first; None where the line is about something else."""
+    """A coach's word on what was shown first; None where the line is about something else."""
     asked = request.book.asked
-    if asked is None or asked.what is not Ask.TELL:
+    if asked is None or asked.what not in coach_letters.ASKED_AT_DESK:
         return None
     who = request.actor
-    done = desk.told(_desk(request, who), request.heard) if who.coaches else None
+    done = coach_letters.answered(_desk(request, who), request.heard) if who.coaches else None
     return None if done is None else _carried_out(request, done, who)
 
 
 def farewell(conn: Connection, book: Book, heard: Heard) -> None:
-    """Before a person is erased: what waits for others and names them goes, and a coach's runners are told."""
-    coaches = group_repository.actor(conn, book.runner.id, owner=False).coaches
-    group_repository.forget(conn, book, coaches, (book.runner.name, shown_name(book.runner)))
-    if coaches:
-        end_group(conn, group_repository.load(conn, coaches), heard)
+    """Before a person is erased: what waits for others and names them goes; a group they led is led on, or ends."""
+    group_repository.forget(conn, book)
+    step_down(conn, book, heard)
+
+
+def step_down(conn: Connection, book: Book, heard: Heard) -> None:
+    """Somebody coaches no more. Who led a group is followed by its second coach; without one the group ends."""
+    number = coach_repository.coaches_in(conn, book.runner.id)
+    if not number:
+        return
+    team = coach_repository.of_group(conn, number)
+    leads = any(each.leads and each.runner.id == book.runner.id for each in team)
+    second = next((each.runner for each in team if not each.leads and each.ends is None), None)
+    if not leads:
+        coach_repository.dismiss(conn, book.runner.id)
+    elif second is None:
+        end_group(conn, group_repository.load(conn, number), heard)
+    else:
+        coach_repository.dismiss(conn, book.runner.id)
+        coach_repository.appoint(conn, second.id, number, heard.now, None, leads=True)
+        tell_group(conn, number, words.leads_now(shown_name(second)), heard, about=second)
+
+
+def tell_group(conn: Connection, number: int, text: str, heard: Heard, *, about: Runner) -> None:
+    """Tells the runners and coaches of a group something about `about`, a coach of theirs."""
+    group = group_repository.load(conn, number)
+    people = {each.runner.id for each in group.coaches} | {member.id for member in group.members}
+    for place, each in enumerate(sorted(people - {about.id})):
+        say = Say(text, about=(about.id,))
+        to = book_repository.load(conn, each)
+        notifications.send_letter(conn, to, say, f"{heard.key}/team{place}", heard.now, until_back=True)
+
+
+def tell_coaches(conn: Connection, number: int, text: str, heard: Heard, *, about: Runner) -> None:
+    """Tells whoever coaches a group now something about `about`."""
+    for each in coach_repository.of_group(conn, number):
+        if each.works(heard.now) and each.runner.id != about.id:
+            say = Say(text, about=(about.id,))
+            to = book_repository.load(conn, each.runner.id)
+            notifications.send_letter(conn, to, say, f"{heard.key}/coach{each.runner.id}", heard.now)
 
 
 def came_back(conn: Connection, before: Book, after: Book, now: datetime) -> None:
@@ -67,10 +107,11 @@ def came_back(conn: Connection, before: Book, after: Book, now: datetime) -> Non
     shares = group_repository.shares(conn, after.runner.id) if number else frozenset()
     if Share.NAMED not in shares:
         return
-    note = sight.came_back(Member(before, shares), after, now)
+    note = chat_lines.came_back(Member(before, shares), after, now)
     group = group_repository.load(conn, number)
     if note is not None and group.chat:
-        to_group(conn, group.coach, group.chat, note, key=f"back:{after.runner.id}:{after.today(now)}", now=now)
+        key = f"back:{after.runner.id}:{after.today(now)}"
+        to_group(conn, group.coach, group.chat, note, key=key, now=now, about=(after.runner.id,))
 
 
 def to_group(
@@ -84,35 +125,47 @@ def to_group(
     reply_to: str | None = None,
     kind: str = ANSWER,
     stale: datetime | None = None,
+    about: tuple[int, ...] = (),
 ) -> None:
-    """Puts one of the lines that may be said in a group chat into the box; `sender` is who it follows from."""
-    text = Say(words.group_line(line), kind)
+    """Puts one of the lines that may be said in a group chat into the box; `sender` is who it follows from.
+
+    `about` are the runners whom it names.
+    """
+    text = Say(words.group_line(line), kind, about=about)
     outbox.put(conn, sender, text, key=key, now=now, reply_to=reply_to, chat=chat, stale_at=stale)
 
 
-def digest(conn: Connection, number: int, now: datetime) -> None:
-    """The coach's Monday digest, and the overview in the group chat: each once, and dropped when it comes too late."""
-    at = group_repository.digest_at(conn, number)
+def digest(conn: Connection, coach_id: int, now: datetime) -> None:
+    """A coach's digest, and with the leading coach's the overview in the group chat: each once, dropped when late."""
+    at = coach_repository.digest_at(conn, coach_id)
     if at is None or at > now:
         return
-    group = seen(conn, number, now)
-    coach = book_repository.load(conn, group.coach.id)
-    group_repository.set_digest(conn, number, sight.next_digest(coach, now))
+    coach = book_repository.load(conn, coach_id)
+    coach_repository.set_digest(
+        conn, coach_id, sight.next_digest(coach, now, coach_repository.digest_time(conn, coach_id))
+    )
+    number = coach_repository.actor(conn, coach_id, now, owner=False).coaches
+    if not number:  # a stand-in whose days are not there yet, or over
+        return
+    group = seen(conn, number, now, coach_id)
     stale = stale_at(NudgeKind.COACH_DIGEST, at)
-    monday = coach.local(at).date()
+    day = coach.local(at).date()
     muted = coach.runner.stopped or not coach.runner.reachable or not group.members
     if muted or now > stale:
         return
-    nudged = Nudged(NudgeKind.COACH_DIGEST, monday, "", at, now, Outcome.SENT, Reason.DUE)
+    nudged = Nudged(NudgeKind.COACH_DIGEST, day, "", at, now, Outcome.SENT, Reason.DUE)
     if not due_queue.settle(conn, coach.runner.id, nudged):
         return
     kind = f"{NUDGE}{NudgeKind.COACH_DIGEST}"
-    text = words.roster(sight.roster(group, now), monday)
-    key = f"digest:{number}:{monday}"
-    outbox.put(conn, coach.runner, Say(text, kind, (words.PICTURE,)), key=key, now=now, stale_at=stale, nudge=nudged)
-    if group.chat:
-        line = sight.overview(group, now)
-        to_group(conn, coach.runner, group.chat, line, key=f"{key}/chat", now=now, kind=kind, stale=stale)
+    everybody = tuple(member.id for member in group.members)
+    text = Say(roster(sight.roster(group, now), group.labels, day), kind, (words.PICTURE,), about=everybody)
+    key = f"digest:{coach_id}:{day}"
+    outbox.put(conn, coach.runner, text, key=key, now=now, stale_at=stale, nudge=nudged)
+    if group.chat and group.coach.id == coach_id:
+        line = chat_lines.overview(group, now)
+        named = tuple(m.id for m in group.members if Share.NAMED in m.shares)
+        chat_key = f"{key}/chat"
+        to_group(conn, coach.runner, group.chat, line, key=chat_key, now=now, kind=kind, stale=stale, about=named)
 
 
 def digest_withdrawn(conn: Connection, coach: Book, now: datetime) -> Reason | None:
@@ -121,17 +174,15 @@ def digest_withdrawn(conn: Connection, coach: Book, now: datetime) -> Reason | N
         return Reason.SILENCED
     if quiet_until(coach, now) is not None:
         return Reason.QUIET
-    return None if group_repository.actor(conn, coach.runner.id, owner=False).coaches else Reason.CHANGED
+    return None if coach_repository.actor(conn, coach.runner.id, now, owner=False).coaches else Reason.CHANGED
 
 
 def clock_changed(conn: Connection, before: Book, after: Book, now: datetime) -> None:
     """A coach's clock was set: the next digest follows it."""
-    if before.profile == after.profile:
-        return
-    coaches = group_repository.actor(conn, after.runner.id, owner=False).coaches
-    at = group_repository.digest_at(conn, coaches) if coaches else None
+    at = None if before.profile == after.profile else coach_repository.digest_at(conn, after.runner.id)
     if at is not None and at > now:
-        group_repository.set_digest(conn, coaches, sight.next_digest(after, now))
+        wanted = coach_repository.digest_time(conn, after.runner.id)
+        coach_repository.set_digest(conn, after.runner.id, sight.next_digest(after, now, wanted))
 
 
 def runner_of(conn: Connection, runner_id: int) -> Runner:
@@ -139,15 +190,15 @@ def runner_of(conn: Connection, runner_id: int) -> Runner:
     return book_repository.load(conn, runner_id).runner
 
 
-def seen(conn: Connection, number: int, now: datetime) -> Group:
-    """A group with its runners' books brought up to `now`; nothing of it is saved."""
-    group = group_repository.load(conn, number)
+def seen(conn: Connection, number: int, now: datetime, viewer: int) -> Group:
+    """A group as that coach sees it, with its runners' books brought up to `now`; nothing of it is saved."""
+    group = group_repository.load(conn, number, viewer)
     rolled = (replace(m, book=planner.roll(m.book, m.book.today(now))) for m in group.members)
     return replace(group, members=tuple(rolled))
 
 
 def _desk(request: Request, who: Actor) -> Desk:
-    return Desk(request.book, seen(request.conn, who.coaches, request.now))
+    return Desk(request.book, seen(request.conn, who.coaches, request.now, request.book.runner.id))
 
 
 def _carried_out(request: Request, done: Done, who: Actor) -> Answer:
@@ -155,31 +206,39 @@ def _carried_out(request: Request, done: Done, who: Actor) -> Answer:
 
     Raises PermissionError, and so undoes the line, where it would touch somebody outside the coach's group: a bug.
     """
-    conn, heard = request.conn, request.heard
+    conn, heard, me = request.conn, request.heard, done.me.runner
     touched = {
         *(book.runner.id for book in done.changed),
         *(one.to.runner.id for one in done.posts),
         done.removed,
+        done.note.about if done.note is not None else 0,
     }
-    for each in touched | {done.note[0] if done.note is not None else 0}:
+    for each in touched:
         if each and not rights.may_touch(who, rights.AT_DESK, group_repository.group_of(conn, each)):
             raise PermissionError(each)
     for book in done.changed:
-        if book.runner.id == done.me.runner.id:
+        if book.runner.id == me.id:
             done = replace(done, me=replace(book, asked=done.me.asked))
             continue
         _save(conn, book, heard.now)
     if done.note is not None:
-        group_repository.note(conn, done.note[0], done.me.runner.id, heard.at, done.note[1])
+        group_repository.note(conn, done.note.about, me.id, heard.at, done.note.text, done.note.place)
     if done.removed:
         take_out(conn, done.removed, heard, removed=True)
     later = 0
     for place, letter in enumerate(done.posts):
-        later += notifications.send_letter(conn, letter.to, letter.say, f"{heard.key}/post{place}", heard.now)
+        key = f"{last_message(me.id)}{heard.key}/{place}" if done.sent is not None else f"{heard.key}/post{place}"
+        say = replace(letter.say, about=(me.id,))
+        later += notifications.send_letter(conn, letter.to, say, key, heard.now, until_back=letter.until_back)
     says = done.says
-    if done.sent or not says:
-        says = (Say(words.tell_done(len(done.posts), later)), *says)
+    if done.sent is not None:
+        says = (Say(words.tell_done(len(done.posts), later, done.sent)), *says)
     return Answer(done.me, says)
+
+
+def last_message(coach_id: int) -> str:
+    """How the keys of a coach's messages begin; the key of the line and the place among its letters follow."""
+    return f"told:{coach_id}:"
 
 
 def _save(conn: Connection, after: Book, now: datetime) -> None:
@@ -197,10 +256,15 @@ def take_out(conn: Connection, runner_id: int, heard: Heard, *, removed: bool) -
 
 def end_group(conn: Connection, group: Group, heard: Heard) -> None:
     """Takes everybody out of a group, tells them, and closes it."""
-    for place, member in enumerate(group.members):
-        if member.id == group.coach.id:
+    say = Say(words.group_closed(shown_name(group.coach)), about=(group.coach.id,))
+    others = {member.id: member.book for member in group.members}
+    for place, (number, book) in enumerate(others.items()):
+        if number == group.coach.id:
             continue
-        take_out(conn, member.id, heard, removed=False)
-        text = Say(words.group_closed(shown_name(group.coach)))
-        notifications.send_letter(conn, member.book, text, f"{heard.key}/closed{place}", heard.now)
+        take_out(conn, number, heard, removed=False)
+        notifications.send_letter(conn, book, say, f"{heard.key}/closed{place}", heard.now, until_back=True)
+    for each in group.coaches:
+        if not each.leads and each.runner.id not in others:
+            to = book_repository.load(conn, each.runner.id)
+            notifications.send_letter(conn, to, say, f"{heard.key}/closed_for{each.runner.id}", heard.now)
     group_repository.close(conn, group.id)

@@ -10,15 +10,24 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
+from datetime import datetime
 from enum import StrEnum
 from typing import Final, assert_never
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, coaching, membership, ownership
+from nudgebot.app import access, coach_team, coaching, invitations, membership, ownership
 from nudgebot.app.request import Alone, Handler, InGroup, Request, Together
 from nudgebot.domain.dialogue import coach as desk
-from nudgebot.domain.dialogue import conditions, health, onboarding, own_commands, remembered, safety_question
+from nudgebot.domain.dialogue import (
+    coach_letters,
+    conditions,
+    health,
+    onboarding,
+    own_commands,
+    remembered,
+    safety_question,
+)
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import coach as coach_words
 from nudgebot.domain.messages import group as words
@@ -27,9 +36,10 @@ from nudgebot.domain.messages import pages
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Actor, Refusal, Right, Where, Who, Whom
 from nudgebot.domain.model.runner import Book, Joining
-from nudgebot.domain.overview.group import GroupHelp, PrivateFirst
+from nudgebot.domain.overview.chat_lines import GroupHelp, PrivateFirst
 from nudgebot.domain.text.triage import Level, Verdict, triage
-from nudgebot.storage import group_repository
+from nudgebot.storage import coach_repository, group_repository
+from nudgebot.storage.group_repository import Opens
 
 
 class Menu(StrEnum):
@@ -37,7 +47,10 @@ class Menu(StrEnum):
 
     PRIVATE = "private chats"
     GROUP = "group chats"
+    ADMINISTRATOR = "group chats, for their administrators"
+    MEMBER = "the private chat of a runner of a group"
     COACH = "a coach's private chat"
+    LEAD = "the private chat of a coach who leads a group"
     OWNER = "the owner's private chat"
 
 
@@ -49,6 +62,7 @@ class Topic(StrEnum):
     OWN = "own"
     GROUP = "group"
     DESK = "desk"
+    TEAM = "team"
     CHAT = "chat"
     HOUSE = "house"
 
@@ -98,7 +112,8 @@ def help_for(actor: Actor) -> str:
 
 def coach_page() -> str:
     """A coach's commands, and what they bring."""
-    lines = (_help_line(topic, Actor(coaches=1)) for topic in (Topic.DESK, Topic.CHAT))
+    leader = Actor(coaches=1, leads=True)
+    lines = (_help_line(topic, leader) for topic in (Topic.DESK, Topic.TEAM, Topic.CHAT))
     return "\n".join([coach_words.HELP_FIRST, *lines, coach_words.HELP_LAST])
 
 
@@ -114,7 +129,7 @@ def _usage(row: Command, use: Use) -> str:
 
 
 _PRIVATE_FIRST: Final = InGroup(lambda _: PrivateFirst())
-_EVERYWHERE: Final = (Menu.PRIVATE, Menu.COACH, Menu.OWNER)
+_EVERYWHERE: Final = (Menu.PRIVATE,)
 _COACHS: Final = (Menu.COACH,)
 _OWNERS: Final = (Menu.OWNER,)
 
@@ -125,7 +140,8 @@ COMMANDS: Final[tuple[Command, ...]] = (
     ),
     Command(
         "help", rights.OWN, Together(help_page), Topic.OWN, (Use("what a coach can do", "coach"),),
-        "what you can say", (*_EVERYWHERE, Menu.GROUP), frozenset({"help"}), in_group=InGroup(lambda _: GroupHelp()),
+        "what you can say", (Menu.PRIVATE, Menu.GROUP, Menu.ADMINISTRATOR), frozenset({"help"}),
+        in_group=InGroup(lambda _: GroupHelp()),
     ),
     Command(
         "week", rights.OWN, Alone(own_commands.week), Topic.PLAN, (Use("this week and the next"),),
@@ -138,6 +154,9 @@ COMMANDS: Final[tuple[Command, ...]] = (
     Command(
         "progress", rights.OWN, Alone(own_commands.progress), Topic.PLAN, (Use("the last 12 weeks"),),
         "the last 12 weeks in a picture", _EVERYWHERE, frozenset({"progress"}), needs_plan=True,
+    ),
+    Command(
+        "pictures", rights.OWN, Alone(own_commands.pictures), Topic.OWN, (Use("on a light or a dark ground", "light"),),
     ),
     Command("why", rights.OWN, Alone(own_commands.why), Topic.PLAN, (Use("the reasons"),), needs_plan=True),
     Command("easy", rights.OWN, Alone(own_commands.easy), Topic.PLAN, (Use("how easy feels"),), needs_plan=True),
@@ -184,71 +203,114 @@ COMMANDS: Final[tuple[Command, ...]] = (
         "zone", rights.OWN_IN_PRIVATE, Together(membership.set_zone), Topic.OWN, (Use("sets your clock", "Lisbon"),),
     ),
     Command(
+        "new_phone", rights.OWN_IN_PRIVATE, invitations.one(Opens.ACCOUNT), Topic.OWN,
+        (Use("a code that brings all of it to another account"),), in_group=_PRIVATE_FIRST,
+    ),
+    Command(
         "claim", rights.OWN_IN_PRIVATE, Together(lambda request, _: say(request.book, host_words.CLAIM_WANTED)),
         Topic.OWN, (Use("makes you the owner, with the code of nudgebot owner", "CODE"),), in_group=_PRIVATE_FIRST,
     ),
     Command(
         "share", rights.AS_RUNNER, Together(membership.share), Topic.GROUP, (Use("what your coach sees"),),
-        "what your coach sees", _EVERYWHERE,
+        "what your coach sees", (Menu.MEMBER,),
     ),
-    Command("decline", rights.AS_RUNNER, Together(membership.decline), Topic.GROUP, (Use("what your coach set"),)),
-    Command("leave", rights.AS_RUNNER, Together(membership.leave), Topic.GROUP, (Use("leave your coach's group"),)),
+    Command(
+        "decline", rights.AS_RUNNER, Together(membership.decline), Topic.GROUP,
+        (Use("what your coach set", "step"), Use("not again", "step for good")),
+    ),
+    Command(
+        "leave", rights.AS_RUNNER, Together(membership.leave), Topic.GROUP, (Use("leave your coach's group", "group"),),
+    ),
     Command(
         "roster", rights.AT_DESK, coaching.at_desk(desk.shown_roster), Topic.DESK,
-        (Use("who needs a word first"), Use("the last 12 weeks on one sheet", "picture")),
+        (Use("who needs a word, and why"), Use("the last 12 weeks", "picture")),
         "who needs a word first", _COACHS, frozenset({"roster"}),
     ),
     Command(
-        "runner", rights.AT_DESK, coaching.at_desk(desk.shown_runner), Topic.DESK, (Use("her weeks", "Ana"),),
+        "runner", rights.AT_DESK, coaching.at_desk(desk.shown_runner), Topic.DESK, (Use("her weeks and runs", "Ana"),),
         "one runner's weeks: write the name after it", _COACHS,
     ),
     Command(
         "note", rights.AT_DESK, coaching.at_desk(desk.note), Topic.DESK,
-        (Use("a note of yours", "Ana prefers mornings"),),
+        (Use("a note of yours", "Ana prefers mornings"), Use("your notes, to change or delete", "Ana")),
         "a note about a runner: write name and note after it", _COACHS,
     ),
     Command(
         "set", rights.AT_DESK, coaching.at_desk(desk.change), Topic.DESK,
-        (Use("(step, window, days, session, dose)", "Ana step 5"),),
+        (
+            Use("(step, window, days, session, dose)", "Ana step 5"), Use("back again", "Ana step usual"),
+        ),
         "change a runner's setting: write name, word and value after it", _COACHS,
     ),
     Command(
-        "tell", rights.AT_DESK, coaching.at_desk(desk.tell), Topic.DESK,
-        (Use("shown first", "all Sunday at 9"), Use("to some", "Ana, Ben: see you there")),
+        "tell", rights.AT_DESK, coaching.at_desk(coach_letters.tell), Topic.DESK,
+        (
+            Use("shown first", "all Sunday"), Use("to some", "Ana, Ben: hi"),
+            Use("by state", "silent: hello"),
+        ),
         "a message to your runners, shown to you first", _COACHS,
     ),
     Command(
-        "remove", rights.AT_DESK, coaching.at_desk(desk.remove), Topic.DESK,
-        (Use("takes her out of the group", "Ana"),),
+        "delivered", rights.AT_DESK, Together(coach_team.delivered), Topic.DESK,
+        (Use("who got your last message"),), "who got your last message", _COACHS,
     ),
     Command(
-        "invite", rights.AT_DESK, Together(membership.invite), Topic.DESK,
-        (Use("a link for your runners"), Use("a link for one", "1")), "a link for your runners", _COACHS,
+        "digest", rights.AT_DESK, Together(coach_team.set_digest), Topic.DESK,
+        (Use("when the week at a glance comes", "sun 18:00"),), "when your week at a glance comes", _COACHS,
     ),
     Command(
-        "invitations", rights.INVITING, Together(membership.invitations), Topic.DESK, (Use("what is open"),),
+        "remove", rights.AT_DESK, coaching.at_desk(coach_letters.remove), Topic.DESK,
+        (Use("takes her out of the group, after a question", "Ana"),),
+    ),
+    Command(
+        "invite", rights.INVITING, Together(invitations.invite), Topic.DESK,
+        (Use("a link for your runners or friends"), Use("a link for one", "1")),
+        "a link for your runners, or for friends", (Menu.COACH, Menu.OWNER),
+    ),
+    Command(
+        "invitations", rights.INVITING, Together(invitations.shown), Topic.DESK, (Use("what is open"),),
         "the links that still open", (Menu.COACH, Menu.OWNER),
     ),
-    Command("revoke", rights.INVITING, Together(membership.revoke), Topic.DESK, (Use("closes one of them", "3"),)),
-    Command("close", rights.AT_DESK, Together(membership.close), Topic.DESK, (Use("ends your group", "group"),)),
+    Command("revoke", rights.INVITING, Together(invitations.revoke), Topic.DESK, (Use("closes one of them", "3"),)),
+    Command(
+        "coaches", rights.INVITING, Together(coach_team.shown), Topic.TEAM, (Use("who coaches"),),
+        "who coaches", (Menu.COACH, Menu.OWNER),
+    ),
+    Command(
+        "second_coach", rights.LEADING, invitations.one(Opens.SECOND), Topic.TEAM,
+        (Use("a link for somebody who coaches with you"),), "a link for a second coach", (Menu.LEAD,),
+    ),
+    Command(
+        "stand_in", rights.LEADING, Together(invitations.stand_in), Topic.TEAM,
+        (Use("a link for a stand-in", "12 jul to 26 jul"),), "a stand-in: write the days after it", (Menu.LEAD,),
+    ),
+    Command(
+        "successor", rights.LEADING, invitations.one(Opens.SUCCESSOR), Topic.TEAM,
+        (Use("a link for who leads the group in your place"),), "hand your group over", (Menu.LEAD,),
+    ),
+    Command(
+        "dismiss", rights.INVITING, Together(coach_team.dismiss), Topic.TEAM,
+        (Use("a coach who no longer is one", "Lou"), Use("yourself", "me")),
+    ),
+    Command("close", rights.LEADING, Together(membership.close), Topic.TEAM, (Use("ends your group", "group"),)),
     Command(
         "bind", rights.IN_THE_CHAT, InGroup(membership.bind), Topic.CHAT, (Use("makes it the group's"),),
-        "make this chat the group's (coach)", (Menu.GROUP,),
+        "make this chat the group's (coach)", (Menu.ADMINISTRATOR,),
     ),
     Command(
         "overview", rights.IN_THE_CHAT, InGroup(membership.overview), Topic.CHAT, (Use("names who agreed to it"),),
-        "the week at a glance (coach)", (Menu.GROUP,),
+        "the week at a glance (coach)", (Menu.ADMINISTRATOR,),
     ),
     Command(
         "unbind", rights.IN_THE_CHAT, InGroup(membership.unbind), Topic.CHAT, (Use("ends it"),),
-        "say nothing here any more (coach)", (Menu.GROUP,),
+        "say nothing here any more (coach)", (Menu.ADMINISTRATOR,),
     ),
     Command(
         "coach", rights.NAMING_COACHES, Together(membership.begin_coaching), Topic.HOUSE, (Use("a group of your own"),),
         "begin a group of your own", _OWNERS,
     ),
     Command(
-        "invite_coach", rights.NAMING_COACHES, Together(membership.invite_coach), Topic.HOUSE,
+        "invite_coach", rights.NAMING_COACHES, invitations.one(Opens.COACH), Topic.HOUSE,
         (Use("a link for a coach"),), "a link that lets somebody begin a group", _OWNERS,
     ),
     Command(
@@ -386,7 +448,9 @@ def refusal_words(right: Right, why: Refusal, actor: Actor) -> str:
         case Refusal.GROUP_CHAT:
             return words.IN_THE_GROUP
         case Refusal.ROLE:
-            if Who.COACH in right.who:
+            if Who.LEAD in right.who and actor.coaches:
+                return words.LEAD_ONLY
+            if {Who.COACH, Who.LEAD} & set(right.who):
                 return words.BEGIN_A_GROUP if actor.owner else words.COACHES_ONLY
             return words.OWNER_ONLY if Who.OWNER in right.who else words.RUNNERS_ONLY
         case _:
@@ -400,18 +464,26 @@ def menu(shown: Iterable[Menu]) -> tuple[tuple[str, str], ...]:
     return tuple((row.name, row.menu) for row in sorted(rows, key=lambda row: Menu.PRIVATE in row.menus))
 
 
-def special_menus(conn: Connection, voice: str, named: str) -> dict[str, frozenset[Menu]]:
-    """The menus of the users of `voice` who have others than everybody: coaches, and the owner."""
-    found = {user: frozenset({Menu.COACH}) for user in group_repository.coaches(conn, voice)}
+def special_menus(conn: Connection, voice: str, named: str, now: datetime) -> dict[str, frozenset[Menu]]:
+    """The menus of the users of `voice` who have more than everybody: runners of a group, coaches, and the owner."""
+    found = {user: {Menu.PRIVATE, Menu.MEMBER} for user in group_repository.runners(conn, voice)}
+    for user, leads in coach_repository.users(conn, voice, now).items():
+        found.setdefault(user, {Menu.PRIVATE}).update({Menu.COACH, Menu.LEAD} if leads else {Menu.COACH})
     host = access.owner(conn, voice, named)
     if host:
-        found[host] = found.get(host, frozenset()) | {Menu.OWNER}
-    return found
+        found.setdefault(host, {Menu.PRIVATE}).add(Menu.OWNER)
+    return {user: frozenset(menus) for user, menus in found.items()}
 
 
 def as_table() -> str:
     """The table of docs/commands.md."""
-    roles = {Who.KNOWN: "everybody", Who.RUNNER: "runners of a group", Who.COACH: "coaches", Who.OWNER: "the owner"}
+    roles = {
+        Who.KNOWN: "everybody",
+        Who.RUNNER: "runners of a group",
+        Who.COACH: "coaches",
+        Who.LEAD: "the leading coach",
+        Who.OWNER: "the owner",
+    }
     places = {Where.ANYWHERE: "anywhere", Where.PRIVATE: "in private", Where.GROUP_CHAT: "in the group's chat"}
     lines = ["| command | who | where | without the slash |", "| --- | --- | --- | --- |"]
     for row in COMMANDS:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any, Final, NamedTuple
 
-from nudgebot.app import coaching, commands, membership
+from nudgebot.app import coach_team, coaching, commands, membership
 from nudgebot.app.access import Tried
 from nudgebot.app.commands import Slashed
 from nudgebot.app.request import Request
@@ -26,8 +26,9 @@ from nudgebot.domain.model.actions import (
     ShowSheet,
 )
 from nudgebot.domain.model.runner import Joining
+from nudgebot.domain.text.coach_talk import asks_what_a_coach_sees
 from nudgebot.domain.text.reply import read_yes_no
-from nudgebot.domain.text.triage import Verdict, triage
+from nudgebot.domain.text.triage import Level, Verdict, triage
 
 
 class Shared(NamedTuple):
@@ -38,10 +39,12 @@ class Shared(NamedTuple):
 
 
 SHARED: Final[Mapping[type[Action], Shared]] = {
-    ShowSheet: Shared("roster", lambda request, _: coaching.at_desk(desk.shown_sheet).run(request, "")),
+    ShowSheet: Shared(
+        "roster", lambda request, action: coaching.at_desk(desk.shown_sheet).run(request, str(action.page or 1))
+    ),
     SetShare: Shared("share", membership.set_share),
     Decline: Shared("decline", membership.set_back),
-    LeaveGroup: Shared("leave", lambda request, _: membership.leave(request, "")),
+    LeaveGroup: Shared("leave", lambda request, _: membership.leave(request, "group")),
 }
 
 
@@ -55,7 +58,7 @@ def decide(request: Request, tried: Tried | None) -> Answer:
     command = commands.said(request.heard.text)
     if command is not None:
         return commands.follow(request, command)
-    return coaching.told(request) or _talk(request)
+    return coaching.told(request) or coach_team.dismissed(request) or _talk(request)
 
 
 def _pressed(request: Request, action: Action) -> Answer:
@@ -68,7 +71,7 @@ def _pressed(request: Request, action: Action) -> Answer:
         if refused is not None:
             return say(request.book, commands.refusal_words(right, refused, actor))
         return shared.run(request, action)
-    return coaching.told(request) or _talk(request)
+    return coaching.told(request) or coach_team.dismissed(request) or _talk(request)
 
 
 def _talk(request: Request) -> Answer:
@@ -79,6 +82,8 @@ def _talk(request: Request) -> Answer:
         row = None
     if row is not None and (row.at_once or (row.right != rights.OWN and book.asked is None)):
         return commands.run(row, request, "")
+    if row is None and book.asked is None and _asks_about_the_coach(request):
+        return membership.what_is_seen(request)
     if isinstance(book.standing, Joining) and book.intake.adult is None:
         looking_after = _without_a_plan(request)
         if looking_after is not None:
@@ -87,6 +92,15 @@ def _talk(request: Request) -> Answer:
         return answer(book, heard)
     named = row
     return answer(book, heard, lambda current: commands.run(named, replace(request, book=current), ""))
+
+
+def _asks_about_the_coach(request: Request) -> bool:
+    """Whether a line asks what a coach sees, and tells no sign."""
+    text = request.heard.text
+    if request.heard.action is not None or not asks_what_a_coach_sees(text):
+        return False
+    verdict = triage(text)
+    return verdict.level is Level.NONE and not verdict.question
 
 
 def _without_a_plan(request: Request) -> Answer | None:

@@ -21,7 +21,7 @@ from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Refusal, Where
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import ANSWER, REACTION, SAFETY, Incoming, Say
-from nudgebot.domain.overview.group import (
+from nudgebot.domain.overview.chat_lines import (
     CoachesOnly,
     GroupLine,
     NotReached,

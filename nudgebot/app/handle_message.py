@@ -10,10 +10,11 @@ from __future__ import annotations
 import secrets
 from dataclasses import dataclass, replace
 from datetime import datetime
+from time import perf_counter
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, coaching, commands, group_chat, metrics
+from nudgebot.app import access, accounts, coaching, commands, group_chat, metrics
 from nudgebot.app.access import Codes, Tried
 from nudgebot.app.decide import decide
 from nudgebot.app.notifications import send_nudge
@@ -68,10 +69,10 @@ def _said(admitted: Admitted, incoming: Incoming) -> Answer:
 
 def _decided(admitted: Admitted) -> Answer:
     """The answer, with its time and what it found counted."""
-    before = admitted.request.book
-    with metrics.DECISIONS.time() as timer:
-        said = decide(admitted.request, admitted.tried)
-        timer.labels("yes" if said.book.plan != before.plan else "no")
+    before, began = admitted.request.book, perf_counter()
+    said = decide(admitted.request, admitted.tried)
+    replanned = "yes" if said.book.plan != before.plan else "no"
+    metrics.DECISIONS.labels(replanned).observe(perf_counter() - began)
     for symptom in set(said.book.symptoms) - set(before.symptoms):
         metrics.TRIAGE.labels(symptom.level).inc()
     return said
@@ -114,6 +115,7 @@ def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -
         if not group_chat.goes_on(as_it_was, incoming, conn, now):
             return None
     invited = tried is not None and tried.opens
+    before = accounts.moved(conn, incoming, tried, before, now)
     if before is None and not (invited or _is_open(conn, incoming, host)):
         access.turn_away(conn, incoming, now)
         return None
@@ -143,6 +145,8 @@ def persist(conn: Connection, before: Book, said: Answer, heard: Heard) -> None:
     due_queue.set_next(conn, runner.id, nudges.next_look(said.book, heard.now))
     if runner.stopped:
         outbox.call_off(conn, runner.id, heard.now)
+    elif before.runner.stopped or not before.runner.reachable:
+        outbox.welcome_back(conn, runner.id, heard.now)
     coaching.clock_changed(conn, before, said.book, heard.now)
     coaching.came_back(conn, before, said.book, heard.now)
 

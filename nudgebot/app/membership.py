@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from typing import Final
+from typing import Final, assert_never
 
-from nudgebot.app import access, coaching, notifications, ownership
+from nudgebot.app import accounts, coach_team, coaching, ownership
 from nudgebot.app.access import Tried
 from nudgebot.app.request import Request
 from nudgebot.domain.dialogue import coach as desk
@@ -20,15 +20,19 @@ from nudgebot.domain.messages import group as words
 from nudgebot.domain.messages import host as host_words
 from nudgebot.domain.messages.pages import EXPORTED
 from nudgebot.domain.model.actions import Decline, LeaveGroup, SetShare
-from nudgebot.domain.model.runner import Joining, Runner
+from nudgebot.domain.model.runner import Joining
 from nudgebot.domain.model.speech import Button, File, Say
+from nudgebot.domain.overview import chat_lines
 from nudgebot.domain.overview import group as sight
-from nudgebot.domain.overview.group import Bound, BoundElsewhere, GroupLine, NotBound, Share, shown_name
+from nudgebot.domain.overview.chat_lines import Bound, BoundElsewhere, GroupLine, NotBound
+from nudgebot.domain.overview.group import Share
+from nudgebot.domain.overview.names import shown_name
 from nudgebot.domain.profile import intake
-from nudgebot.storage import book_repository, group_repository
+from nudgebot.storage import coach_repository, group_repository
+from nudgebot.storage.group_repository import Invitation, Opens
 
-MOST_USES: Final = 100  # of one invitation
-NUMBER: Final = re.compile(r"[0-9]{1,9}")
+SHARED: Final = re.compile(r"(?P<kind>\S.*?)\s+(?P<on>on|off)", re.IGNORECASE | re.DOTALL)
+FOR_GOOD: Final = frozenset({"for good", "forever", "for ever", "never again", "never"})
 
 
 def start(request: Request, rest: str) -> Answer:
@@ -40,110 +44,120 @@ def start(request: Request, rest: str) -> Answer:
 
 
 def by_code(request: Request, tried: Tried) -> Answer:
-    """Somebody said a code, or tried to: into a group, host of the bot, or a word on why not; then as after /start."""
+    """Somebody said a code, or tried to: what it opens, or a word on why not; then as after /start."""
     conn, book, heard = request.conn, request.book, request.heard
     if tried.hosts:
         return ownership.claimed(conn, book, heard, request.named)
     if heard.text.lstrip().startswith("/claim") and not tried.opens:
         return say(book, words.TOO_MANY_CODES if tried.too_often else host_words.CLAIM_NOTHING)
-    started = own_commands.start(book, heard, "")
     invitation = tried.invitation
     if invitation is None:
-        return _before(started, words.TOO_MANY_CODES if tried.too_often else words.NOT_A_CODE)
-    if invitation.group == 0:
-        group_repository.use(conn, invitation)
-        return begin_coaching(request, "")
+        started = own_commands.start(book, heard, "")
+        return before(started, words.TOO_MANY_CODES if tried.too_often else words.NOT_A_CODE)
+    match invitation.opens:
+        case Opens.RUNNER:
+            return _joins(request, invitation)
+        case Opens.FRIEND:
+            group_repository.use(conn, invitation)
+            return own_commands.start(book, heard, "")
+        case Opens.COACH:
+            group_repository.use(conn, invitation)
+            return begin_coaching(request, "")
+        case Opens.SECOND | Opens.STAND_IN | Opens.SUCCESSOR:
+            return coach_team.joins(request, invitation)
+        case Opens.ACCOUNT:
+            return accounts.joined(request, invitation)
+        case _:
+            assert_never(invitation.opens)
+
+
+def _joins(request: Request, invitation: Invitation) -> Answer:
+    """A runner comes into a group."""
+    conn, book = request.conn, request.book
+    started = own_commands.start(book, request.heard, "")
     current = group_repository.group_of(conn, book.runner.id)
     if current == invitation.group:
-        return _before(started, words.ALREADY_IN)
+        return before(started, words.ALREADY_IN)
     if current:
-        coach = shown_name(group_repository.coach_of(conn, current))
-        return say(book, words.moving(coach), Button("Leave", LeaveGroup()))
+        coach = coach_repository.lead_of(conn, current)
+        moving = Say(words.moving(shown_name(coach)), buttons=(Button("Leave", LeaveGroup()),), about=(coach.id,))
+        return Answer(book, (moving,))
     removed = group_repository.removed_at(conn, book.runner.id, invitation.group)
     if removed is not None and removed >= invitation.made_at:
-        return _before(started, words.REMOVED_BEFORE)
+        return before(started, words.REMOVED_BEFORE)
     group_repository.use(conn, invitation)
-    group_repository.join(conn, book.runner.id, invitation.group, heard.now)
-    leader = group_repository.coach_of(conn, invitation.group)
-    _tell_coach(request, leader, words.has_joined(shown_name(book.runner)))
-    return _before(started, words.welcome(shown_name(leader)))
+    group_repository.join(conn, book.runner.id, invitation.group, request.now)
+    text = words.has_joined(shown_name(book.runner))
+    coaching.tell_coaches(conn, invitation.group, text, request.heard, about=book.runner)
+    team = coach_team.at_work(request, invitation.group)
+    welcome = Say(words.welcome([shown_name(each) for each in team]), about=tuple(each.id for each in team))
+    return replace(started, says=(welcome, *started.says))
 
 
 def begin_coaching(request: Request, _rest: str) -> Answer:
-    """A group of the writer's own."""
+    """A group of the writer's own; whoever coaches one already goes on with that."""
     conn, book = request.conn, request.book
-    new = not group_repository.actor(conn, book.runner.id, owner=False).coaches
-    group_repository.found(conn, book.runner, request.now, sight.next_digest(book, request.now))
+    new = not coach_repository.coaches_in(conn, book.runner.id)
+    if new:
+        coach_repository.begin(conn, book.runner, request.now, sight.next_digest(book, request.now))
     return say(book, words.coaching(new=new))
-
-
-def invite(request: Request, rest: str) -> Answer:
-    """A link into the writer's group, for as many runners as the rest says."""
-    asked = int(rest) if NUMBER.fullmatch(rest) else 0
-    return _invitation(request, request.actor.coaches, min(asked, MOST_USES) or access.USES)
-
-
-def invite_coach(request: Request, _rest: str) -> Answer:
-    """A link that lets one person begin a group."""
-    return _invitation(request, 0, 1)
-
-
-def _invitation(request: Request, group: int, uses: int) -> Answer:
-    code, until = access.new_code(request.codes), request.now + access.LASTS
-    number = group_repository.invite(
-        request.conn, code, request.book.runner.id, group, now=request.now, until=until, uses=uses
-    )
-    text = words.invitation(code, request.incoming.door, uses, until, number, coach=group == 0)
-    return say(request.book, text)
-
-
-def invitations(request: Request, _rest: str) -> Answer:
-    """The invitations that still open."""
-    open_ones = group_repository.open_invitations(request.conn, request.book.runner.id, request.now)
-    rows = [(each.id, each.uses_left, each.until, each.group == 0) for each in open_ones]
-    return say(request.book, words.invitations(rows) if rows else words.NO_INVITATIONS)
-
-
-def revoke(request: Request, rest: str) -> Answer:
-    """One invitation taken back."""
-    known = NUMBER.fullmatch(rest) is not None
-    gone = known and group_repository.revoke(request.conn, int(rest), request.book.runner.id)
-    return say(request.book, words.REVOKED if gone else words.NO_INVITATIONS)
 
 
 def share(request: Request, rest: str) -> Answer:
     """What the coach sees, shown or changed."""
-    kind, _, word = rest.casefold().strip().rpartition(" ")
-    if word in {"on", "off"} and kind.strip() in set(Share):
-        return set_share(request, SetShare(kind.strip(), word == "on"))
-    return say(request.book, words.SHARE_WANTED) if rest else _shares(request)
+    found = SHARED.fullmatch(rest)
+    if rest and found is None:
+        return say(request.book, words.SHARE_WANTED)
+    return (
+        set_share(request, SetShare(found["kind"], found["on"].casefold() == "on")) if found else what_is_seen(request)
+    )
 
 
 def set_share(request: Request, action: SetShare) -> Answer:
-    """One kind of thing let through to the coach, or no longer."""
-    wanted = next((kind for kind in Share if kind.value == action.kind), None)
+    """One kind of thing let through to whoever coaches the group now, or no longer."""
+    wanted = {share.value: share for share in Share}.get(" ".join(action.kind.casefold().split()))
     if wanted is None:
         return say(request.book, words.SHARE_WANTED)
-    group_repository.share(request.conn, request.book.runner.id, wanted, on=action.on)
-    return _shares(request)
+    group_repository.share(request.conn, request.book.runner.id, wanted, request.now, on=action.on)
+    return what_is_seen(request)
 
 
-def _shares(request: Request) -> Answer:
-    shares = group_repository.shares(request.conn, request.book.runner.id)
-    return say(request.book, words.shown_shares(shares), *words.share_buttons(shares))
+def what_is_seen(request: Request) -> Answer:
+    """What each coach of the writer's sees, from the table that their pages are made from."""
+    conn, book, number = request.conn, request.book, request.actor.runs_in
+    if not number:
+        return say(book, words.NO_COACH_SEES)
+    team = [each for each in coach_repository.of_group(conn, number) if each.works(request.now)]
+    names = {each.runner.id: shown_name(each.runner) for each in team}
+    seen = {each.runner.id: group_repository.shares(conn, book.runner.id, each.since) for each in team}
+    shared = {kind: [names[each] for each, kinds in seen.items() if kind in kinds] for kind in Share}
+    text = pages.what_is_seen(list(names.values()), shared)
+    everybody_sees = frozenset(kind for kind, to in shared.items() if len(to) == len(team))
+    return Answer(book, (Say(text, buttons=words.share_buttons(everybody_sees), about=tuple(names)),))
 
 
-def leave(request: Request, _rest: str) -> Answer:
-    """Out of the group; the coach is told."""
-    coach = group_repository.coach_of(request.conn, request.actor.runs_in)
-    group_repository.leave(request.conn, request.book.runner.id, request.now, removed=False)
-    _tell_coach(request, coach, words.has_left(shown_name(request.book.runner)))
+def leave(request: Request, rest: str) -> Answer:
+    """Out of the group, once the whole command is written; the coach is told."""
+    conn, number = request.conn, request.actor.runs_in
+    if rest.casefold() != "group":
+        lead = coach_repository.lead_of(conn, number)
+        text = words.LEAVE_ASK.format(coach=shown_name(lead))
+        return Answer(request.book, (Say(text, buttons=(Button("Leave", LeaveGroup()),), about=(lead.id,)),))
+    group_repository.leave(conn, request.book.runner.id, request.now, removed=False)
+    text = words.has_left(shown_name(request.book.runner))
+    coaching.tell_coaches(conn, number, text, request.heard, about=request.book.runner)
     return say(desk.without_coach(request.book, request.heard), words.LEFT)
 
 
 def decline(request: Request, rest: str) -> Answer:
-    """What the coach set under a word taken back."""
-    return set_back(request, Decline(rest))
+    """What the coach set under a word taken back; "for good" keeps it from being set again, "off" lets it be."""
+    word, _, more = " ".join(rest.casefold().split()).partition(" ")
+    if more == "off":
+        allowed = desk.allow(request.book, word)
+        if allowed is None:
+            return say(request.book, pages.NOTHING_TO_DECLINE)
+        return say(allowed.book, pages.may_set_again(allowed.row))
+    return set_back(request, Decline(word, for_good=more in FOR_GOOD))
 
 
 def set_back(request: Request, action: Decline) -> Answer:
@@ -151,10 +165,10 @@ def set_back(request: Request, action: Decline) -> Answer:
     taken = desk.decline(request.book, request.heard, action)
     if taken is None:
         return say(request.book, pages.NOTHING_TO_DECLINE)
-    after, row = taken
-    coach = group_repository.coach_of(request.conn, request.actor.runs_in)
-    _tell_coach(request, coach, pages.declined(shown_name(request.book.runner), row))
-    return say(after, pages.has_declined(row))
+    name, runner = shown_name(request.book.runner), request.book.runner
+    text = pages.declined(name, taken.row, for_good=action.for_good)
+    coaching.tell_coaches(request.conn, request.actor.runs_in, text, request.heard, about=runner)
+    return say(taken.book, pages.has_declined(taken.row, for_good=action.for_good))
 
 
 def set_zone(request: Request, rest: str) -> Answer:
@@ -205,18 +219,14 @@ def overview(request: Request) -> GroupLine:
     own = request.actor.coaches
     if (bound := _bound_to(request)) != own:
         return BoundElsewhere() if bound else NotBound()
-    return sight.overview(coaching.seen(request.conn, own, request.now), request.now)
+    group = coaching.seen(request.conn, own, request.now, request.book.runner.id)
+    return chat_lines.overview(group, request.now)
 
 
 def _bound_to(request: Request) -> int:
     return group_repository.bound_to(request.conn, request.incoming.voice, request.incoming.chat)
 
 
-def _tell_coach(request: Request, coach: Runner, text: str) -> None:
-    if coach.id != request.book.runner.id:
-        book = book_repository.load(request.conn, coach.id)
-        notifications.send_letter(request.conn, book, Say(text), f"{request.heard.key}/coach", request.now)
-
-
-def _before(said: Answer, *texts: str) -> Answer:
+def before(said: Answer, *texts: str) -> Answer:
+    """What was said, with more texts in front."""
     return replace(said, says=(*(Say(text) for text in texts), *said.says))

@@ -23,16 +23,28 @@ from nudgebot.storage import due_queue, outbox
 _log = logging.getLogger(__name__)
 
 
-def send_letter(conn: Connection, to: Book, say: Say, key: str, now: datetime, *, though_stopped: bool = False) -> bool:
+def send_letter(
+    conn: Connection,
+    to: Book,
+    say: Say,
+    key: str,
+    now: datetime,
+    *,
+    though_stopped: bool = False,
+    until_back: bool = False,
+) -> bool:
     """Puts a letter into the outbox; whether it waits for the end of their quiet hours.
 
-    Somebody who said stop gets none, but for what `though_stopped` marks.
+    Somebody who said stop gets none, but for what `though_stopped` marks; what is `until_back` waits until they write
+    again, also where they have shut us out. `key` may name whoever caused the letter, and is kept as a digest.
     """
-    if to.runner.stopped and not though_stopped:
+    silent = to.runner.stopped or (until_back and not to.runner.reachable)
+    if silent and not though_stopped and not until_back:
         return False
-    until = quiet_until(to, now)
-    outbox.put(conn, to.runner, say, key=key, now=now, not_before=until)
-    return until is not None
+    until = outbox.BACK if silent and until_back else quiet_until(to, now)
+    kept_key = outbox.digested(key)
+    outbox.put(conn, to.runner, say, key=kept_key, now=now, not_before=until, until_back=until_back)
+    return until is not None and not silent
 
 
 def send_nudge(

@@ -19,7 +19,7 @@ from nudgebot.domain.model import retention
 from nudgebot.domain.model.retention import Notice
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import Say
-from nudgebot.domain.overview.group import shown_name
+from nudgebot.domain.overview.names import shown_name
 from nudgebot.storage import book_repository, owners, pruning
 
 CODE_LASTS: Final = timedelta(hours=1)  # whoever reads it later, in a log or over a shoulder, has nothing of it

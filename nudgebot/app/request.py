@@ -14,8 +14,8 @@ from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.model.rights import Actor
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import Incoming
-from nudgebot.domain.overview.group import GroupLine
-from nudgebot.storage import group_repository
+from nudgebot.domain.overview.chat_lines import GroupLine
+from nudgebot.storage import coach_repository
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class Request:
     def actor(self) -> Actor:
         """The writer's roles, as the store has them now."""
         hosts = access.is_owner(self.book, self.incoming, access.owner(self.conn, self.book.runner.voice, self.named))
-        return group_repository.actor(self.conn, self.book.runner.id, owner=hosts)
+        return coach_repository.actor(self.conn, self.book.runner.id, self.now, owner=hosts)
 
 
 @dataclass(frozen=True, slots=True)

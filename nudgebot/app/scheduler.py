@@ -22,7 +22,16 @@ from nudgebot.domain.model.runner import Book, NudgeKind
 from nudgebot.domain.nudging import nudges, triggers
 from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.domain.planning import planner
-from nudgebot.storage import book_repository, due_queue, group_repository, inbox, outbox, owners, pruning
+from nudgebot.storage import (
+    book_repository,
+    coach_repository,
+    due_queue,
+    group_repository,
+    inbox,
+    outbox,
+    owners,
+    pruning,
+)
 from nudgebot.storage.database import StoreFault, fold_log, reading
 
 LIMIT: Final = 10  # runners a round, some 25 ms: answers that came in meanwhile have their turn between two
@@ -60,18 +69,18 @@ def tick(engine: Engine, now: datetime, voice: str, limit: int = LIMIT) -> int:
 def digest(engine: Engine, now: datetime, voice: str) -> None:
     """Makes the coaches' digests that fell due, each in a transaction of its own; raises StoreFault like `tick`."""
     with reading(engine) as conn:
-        numbers = group_repository.digests_due(conn, voice, now)
+        numbers = coach_repository.digests_due(conn, voice, now)
     for number in numbers:
         try:
             with engine.begin() as conn:
                 coaching.digest(conn, number, now)
         except StoreFault:
             raise
-        except Exception as error:  # as above: one group's bug is not the next one's
+        except Exception as error:  # as above: one coach's bug is not the next one's
             last = traceback.extract_tb(error.__traceback__)[-1]
-            _log.error("group %d: %s in %s, line %s", number, type(error).__name__, last.name, last.lineno)
+            _log.error("digest of %d: %s in %s, line %s", number, type(error).__name__, last.name, last.lineno)
             with engine.begin() as conn:
-                group_repository.set_digest(conn, number, now + AFTER_A_FAILURE)
+                coach_repository.set_digest(conn, number, now + AFTER_A_FAILURE)
 
 
 def look(conn: Connection, runner_id: int, now: datetime) -> Book:
@@ -111,6 +120,7 @@ def sweep(engine: Engine, now: datetime) -> None:
         inbox.prune(conn, now)
         outbox.prune(conn, now)
         group_repository.prune(conn, now)
+        coach_repository.prune(conn, now)
         owners.prune(conn, now)
         for voice in pruning.voices(conn):
             _let_old_go(conn, voice, now)
@@ -134,5 +144,5 @@ def next_due(engine: Engine, voice: str) -> datetime | None:
     """When the first runner or digest of `voice` is due, None if none is: a clock that jumps can jump there."""
     with reading(engine) as conn:
         return min(
-            filter(None, (due_queue.next_due(conn, voice), group_repository.next_digest(conn, voice))), default=None
+            filter(None, (due_queue.next_due(conn, voice), coach_repository.next_digest(conn, voice))), default=None
         )

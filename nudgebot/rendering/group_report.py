@@ -14,37 +14,19 @@ from typing import Final, TypeAlias
 from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection, PolyCollection
 
-from nudgebot.domain.messages.common import short_day
-from nudgebot.domain.messages.group import HEADINGS
-from nudgebot.domain.messages.group_report import heading
+from nudgebot.domain.messages.group_report import title
 from nudgebot.domain.messages.progress import short
+from nudgebot.domain.messages.roster import HEADINGS, fact
 from nudgebot.domain.model.week import week_start
 from nudgebot.domain.overview.group_report import Sheet, SheetRow
 from nudgebot.domain.overview.progress import WEEKS, Progress
-from nudgebot.rendering.plot_style import (
-    FAINT,
-    GREEN,
-    GROUND,
-    INK,
-    ORANGE,
-    SHADE,
-    SKY,
-    YELLOW,
-    blank,
-    drawable,
-    fitted,
-    key,
-    png,
-    spans,
-)
+from nudgebot.rendering.plot_style import Look, blank, drawable, fitted, key, look, png, spans
 
 WIDTH: Final = 800  # px, as all that follows
-TOP: Final = 96  # the title and the dates
+TOP: Final = 122  # the title, what the marks are against, and the dates
 FOOT: Final = 56  # the key
 HEADING: Final = 34  # a state, before its runners
-ROWS: Final = 1200  # shared by the runners, while a row stays between the two that follow
-LEAST_ROW: Final = 50
-MOST_ROW: Final = 110
+ROW: Final = 100
 NAME: Final = (16, 196)  # from and to where the columns stand
 CHART: Final = (206, 636)
 NOW: Final = 684
@@ -72,58 +54,64 @@ class _Marks:
 def group_sheet(shown: Sheet) -> bytes:
     """The picture of `shown`, WIDTH wide and as high as it has runners."""
     states = [(state, [*lines]) for state, lines in groupby(shown.lines, lambda line: line.state)]
-    row = max(LEAST_ROW, min(MOST_ROW, ROWS // max(1, len(shown.lines))))
-    height = TOP + HEADING * len(states) + row * len(shown.lines) + FOOT
-    figure = blank(WIDTH, height)
+    height = TOP + HEADING * len(states) + ROW * len(shown.lines) + FOOT
+    colours = look(light=shown.light)
+    figure = blank(WIDTH, height, colours)
     axes = figure.add_axes((0, 0, 1, 1))
     axes.set_axis_off()
     axes.set_xlim(0, WIDTH)
     axes.set_ylim(height, 0)
-    _title(axes, shown)
+    _title(axes, shown, colours)
     marks = _Marks()
     y = float(TOP)
     for state, lines in states:
-        axes.text(NAME[0], y + HEADING - 9, HEADINGS[state], color=FAINT, fontsize=TYPE)
-        axes.plot([NAME[0], DOSE], [y + HEADING] * 2, color=SHADE, linewidth=1.5)
+        axes.text(NAME[0], y + HEADING - 9, HEADINGS[state], color=colours.faint, fontsize=TYPE)
+        axes.plot([NAME[0], DOSE], [y + HEADING] * 2, color=colours.shade, linewidth=1.5)
         y += HEADING
         for line in lines:
-            _row(axes, marks, line, y, row)
-            y += row
-    _draw(axes, marks)
-    key(figure, other=False, pausing="pausing")
+            _row(axes, marks, line, y, shown, colours)
+            y += ROW
+    _draw(axes, marks, colours)
+    key(figure, colours, other=False, pausing="pausing")
     return png(figure)
 
 
-def _title(axes: Axes, shown: Sheet) -> None:
-    many = "1 runner" if len(shown.lines) == 1 else f"{len(shown.lines)} runners"
-    axes.text(NAME[0], 36, f"{short_day(shown.today)}, {many}", color=INK, fontsize=19, weight="bold")
-    axes.text(DOSE, 36, "minutes a week, dashed: the dose", color=FAINT, fontsize=TYPE, ha="right")
+def _title(axes: Axes, shown: Sheet, colours: Look) -> None:
+    axes.text(NAME[0], 36, title(shown), color=colours.ink, fontsize=18, weight="bold")
+    note = f"Minutes a week, all on one scale to {shown.top}; dashed: the dose"
+    axes.text(NAME[0], 68, note, color=colours.faint, fontsize=TYPE)
     first = week_start(shown.today) - timedelta(weeks=WEEKS - 1)
     for week in range(0, WEEKS, 4):
-        axes.text(CHART[0] + 7 * week * DAY, TOP - 12, short(first + timedelta(weeks=week)), color=FAINT, fontsize=TYPE)
-    axes.text(NOW, TOP - 12, "now", color=FAINT, fontsize=TYPE, ha="right")
-    axes.text(DOSE, TOP - 12, "dose", color=FAINT, fontsize=TYPE, ha="right")
+        axes.text(
+            CHART[0] + 7 * week * DAY,
+            TOP - 12,
+            short(first + timedelta(weeks=week)),
+            color=colours.faint,
+            fontsize=TYPE,
+        )
+    axes.text(NOW, TOP - 12, "now", color=colours.faint, fontsize=TYPE, ha="right")
+    axes.text(DOSE, TOP - 12, "dose", color=colours.faint, fontsize=TYPE, ha="right")
 
 
-def _row(axes: Axes, marks: _Marks, line: SheetRow, y: float, height: float) -> None:
-    base = y + height * 0.76
-    beside = f" {heading(line)}".rstrip()
-    name = fitted(drawable(line.name) or f"runner {line.number}", NAME[1] - NAME[0], TYPE, beside)
+def _row(axes: Axes, marks: _Marks, line: SheetRow, y: float, shown: Sheet, colours: Look) -> None:
+    base = y + ROW * 0.76
+    beside = fact(line, shown.today)
+    name = fitted(drawable(line.name) or f"runner {line.number}", NAME[1] - NAME[0], TYPE)
+    axes.text(NAME[0], base, fitted(beside, NAME[1] - NAME[0], TYPE), color=colours.faint, fontsize=TYPE)
     # A name is no formula, whatever signs it has.
-    axes.text(NAME[0], base, name, color=INK, fontsize=TYPE, parse_math=False)
+    axes.text(NAME[0], base - ROW * 0.3, name, color=colours.ink, fontsize=TYPE, parse_math=False)
     if line.weeks is None:
         return
     now = line.weeks.weeks[-1].minutes or 0
     low, high = line.weeks.low, line.weeks.high
-    axes.text(NOW, base, f"{now}", color=INK, fontsize=TYPE, ha="right", weight="bold")
-    axes.text(DOSE, base, f"{low}–{high}" if low != high else f"{low}", color=FAINT, fontsize=TYPE, ha="right")
-    _chart(marks, line.weeks, y, base, height)
+    axes.text(NOW, base, f"{now}", color=colours.ink, fontsize=TYPE, ha="right", weight="bold")
+    axes.text(DOSE, base, f"{low}–{high}" if low != high else f"{low}", color=colours.faint, fontsize=TYPE, ha="right")
+    _chart(marks, line.weeks, y, base, shown.top)
 
 
-def _chart(marks: _Marks, shown: Progress, y: float, base: float, height: float) -> None:
-    """A column a week on `base`, as high as it was against the runner's own dose."""
-    top = max(1.1 * shown.high, *(week.minutes or 0 for week in shown.weeks))
-    unit = (base - y - 0.08 * height) / top
+def _chart(marks: _Marks, shown: Progress, y: float, base: float, top: int) -> None:
+    """A column a week on `base`; `top` is how many minutes the height of a row stands for."""
+    unit = (base - y - 0.08 * ROW) / top
     left, right = CHART
     marks.bases.append([(left, base), (right, base)])
     marks.bands.append(_box(left, base - shown.high * unit, right, base - shown.low * unit))
@@ -136,25 +124,33 @@ def _chart(marks: _Marks, shown: Progress, y: float, base: float, height: float)
             if any(day.long for day in days):
                 marks.long.append((left + (7 * n + 3.5) * DAY, base - week.minutes * unit))
     for begin, end in _stretches(day.paused for day in shown.days):
-        marks.pauses.append(_box(left + begin * DAY, y + 0.04 * height, left + (end + 1) * DAY, y + 0.96 * height))
-    foot = base + 0.12 * height
+        marks.pauses.append(_box(left + begin * DAY, y + 0.04 * ROW, left + (end + 1) * DAY, y + 0.96 * ROW))
+    foot = base + 0.12 * ROW
     for begin, end in _stretches(day.gap for day in shown.days):
         near, far = left + begin * DAY, left + (end + 1) * DAY
         marks.gaps.append([(near, base + 4), (near, foot), (far, foot), (far, base + 4)])
 
 
-def _draw(axes: Axes, marks: _Marks) -> None:
+def _draw(axes: Axes, marks: _Marks, colours: Look) -> None:
     axes.add_collection(
-        PolyCollection(marks.pauses, facecolor=SHADE, edgecolor=FAINT, hatch="///", linewidth=0, zorder=1)
+        PolyCollection(
+            marks.pauses, facecolor=colours.shade, edgecolor=colours.faint, hatch="///", linewidth=0, zorder=1
+        )
     )
-    axes.add_collection(PolyCollection(marks.bands, facecolor=GREEN, alpha=0.28, linewidth=0, zorder=2))
-    axes.add_collection(LineCollection(marks.edges, colors=GREEN, linewidths=1.5, linestyles=[(0, (5, 3))], zorder=2))
-    axes.add_collection(LineCollection(marks.bases, colors=FAINT, linewidths=1, zorder=2))
-    axes.add_collection(PolyCollection(marks.done, facecolor=SKY, edgecolor=SKY, linewidth=1.5, zorder=3))
-    axes.add_collection(PolyCollection(marks.open, facecolor=GROUND, edgecolor=SKY, linewidth=1.5, zorder=3))
-    axes.add_collection(LineCollection(marks.gaps, colors=ORANGE, linewidths=2.5, zorder=4))
+    axes.add_collection(PolyCollection(marks.bands, facecolor=colours.dose, alpha=0.28, linewidth=0, zorder=2))
+    axes.add_collection(
+        LineCollection(marks.edges, colors=colours.dose, linewidths=1.5, linestyles=[(0, (5, 3))], zorder=2)
+    )
+    axes.add_collection(LineCollection(marks.bases, colors=colours.faint, linewidths=1, zorder=2))
+    axes.add_collection(
+        PolyCollection(marks.done, facecolor=colours.runs, edgecolor=colours.runs, linewidth=1.5, zorder=3)
+    )
+    axes.add_collection(
+        PolyCollection(marks.open, facecolor=colours.ground, edgecolor=colours.runs, linewidth=1.5, zorder=3)
+    )
+    axes.add_collection(LineCollection(marks.gaps, colors=colours.gaps, linewidths=2.5, zorder=4))
     if marks.long:
-        axes.plot(*zip(*marks.long, strict=True), "D", ms=7, mfc=YELLOW, mec=GROUND, mew=1, zorder=5)
+        axes.plot(*zip(*marks.long, strict=True), "D", ms=7, mfc=colours.long, mec=colours.ground, mew=1, zorder=5)
 
 
 def _box(left: float, top: float, right: float, bottom: float) -> Points:

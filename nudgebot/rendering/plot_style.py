@@ -10,6 +10,7 @@ import io
 import re
 import unicodedata
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final
 
@@ -22,28 +23,49 @@ from matplotlib.path import Path
 
 DOTS: Final = 100  # px an inch
 
-GROUND: Final = "#14181d"
-INK: Final = "#f2f2f2"
-FAINT: Final = "#aab2bb"
-SKY: Final = "#56b4e9"  # runs; Okabe and Ito's sky blue
-YELLOW: Final = "#f0e442"  # long runs; their yellow
-ORANGE: Final = "#e69f00"  # gaps; their orange
-GREEN: Final = "#009e73"  # the dose; their bluish green
-SHADE: Final = "#3a424c"  # away or paused
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """The colours of a picture. `runs` to `dose` are Okabe and Ito's."""
+
+    ground: str
+    ink: str
+    faint: str
+    runs: str
+    long: str
+    gaps: str
+    dose: str
+    shade: str  # away or paused
+
+
+DARK: Final = Look(
+    ground="#14181d", ink="#f2f2f2", faint="#aab2bb", runs="#56b4e9", long="#f0e442", gaps="#e69f00", dose="#009e73",
+    shade="#3a424c",
+)  # fmt: skip
+LIGHT: Final = Look(
+    ground="#ffffff", ink="#14181d", faint="#565f69", runs="#0072b2", long="#000000", gaps="#d55e00", dose="#009e73",
+    shade="#d5dae0",
+)  # fmt: skip
+
+
+def look(*, light: bool) -> Look:
+    """The colours on a light or a dark ground."""
+    return LIGHT if light else DARK
+
 
 _NO_LETTER: Final = frozenset({"So", "Cf"})  # pictograms, and what joins two of them
 _VARIANT: Final = re.compile("[\ufe00-\ufe0f]")  # says how the sign before it looks, and is none itself
 
 
-def blank(width: int, height: int) -> Figure:
+def blank(width: int, height: int, colours: Look = DARK) -> Figure:
     """An empty figure of that size (px)."""
-    return Figure(figsize=(width / DOTS, height / DOTS), dpi=DOTS, facecolor=GROUND)
+    return Figure(figsize=(width / DOTS, height / DOTS), dpi=DOTS, facecolor=colours.ground)
 
 
 def png(figure: Figure) -> bytes:
     """The figure as PNG; the same figure is the same bytes."""
     out = io.BytesIO()
-    figure.savefig(out, format="png", dpi=DOTS, facecolor=GROUND, metadata={"Software": None})
+    figure.savefig(out, format="png", dpi=DOTS, facecolor=figure.get_facecolor(), metadata={"Software": None})
     return out.getvalue()
 
 
@@ -88,28 +110,46 @@ def fitted(text: str, room: float, points: float, ending: str = "") -> str:
     return f"{text}…{ending}"
 
 
-def key(figure: Figure, *, other: bool = True, pausing: str = "away or paused") -> None:
+def key(figure: Figure, colours: Look, *, other: bool = True, pausing: str = "away or paused") -> None:
     """What the marks mean, in one line at the foot: `other` with the mark of other activity, `pausing` the shade's."""
     bracket = Path([(-1, 0.4), (-1, -0.4), (1, -0.4), (1, 0.4)])
     round_mark = Line2D(
-        [], [], linestyle="none", marker="o", markersize=8, mfc=GROUND, mec=INK, mew=1.5, label="other activity"
+        [],
+        [],
+        linestyle="none",
+        marker="o",
+        markersize=8,
+        mfc=colours.ground,
+        mec=colours.ink,
+        mew=1.5,
+        label="other activity",
     )
     marks: list[Line2D | Patch] = [
-        Line2D([], [], linestyle="none", marker="D", markersize=9, color=YELLOW, label="long run"),
+        Line2D([], [], linestyle="none", marker="D", markersize=9, color=colours.long, label="long run"),
         *([round_mark] if other else []),
-        Line2D([], [], linestyle="none", marker=bracket, markersize=13, mfc="none", mec=ORANGE, mew=3, label="gap"),
-        Patch(facecolor=SHADE, edgecolor=FAINT, hatch="//", linewidth=0, label=pausing),
+        Line2D(
+            [],
+            [],
+            linestyle="none",
+            marker=bracket,
+            markersize=13,
+            mfc="none",
+            mec=colours.gaps,
+            mew=3,
+            label="gap, 3rd rest day on",
+        ),
+        Patch(facecolor=colours.shade, edgecolor=colours.faint, hatch="//", linewidth=0, label=pausing),
     ]
     figure.legend(
         handles=marks,
         loc="lower center",
         ncols=len(marks),
         frameon=False,
-        fontsize=15,
-        labelcolor=INK,
+        fontsize=14.5,
+        labelcolor=colours.ink,
         handlelength=1.2,
-        handletextpad=0.5,
-        columnspacing=1.4,
+        handletextpad=0.4,
+        columnspacing=0.9,
         borderaxespad=0.3,
     )
 

@@ -11,20 +11,7 @@ from matplotlib.figure import Figure
 
 from nudgebot.domain.messages.common import MONTHS
 from nudgebot.domain.overview.progress import DayDone, Progress
-from nudgebot.rendering.plot_style import (
-    FAINT,
-    GREEN,
-    GROUND,
-    INK,
-    ORANGE,
-    SHADE,
-    SKY,
-    YELLOW,
-    blank,
-    key,
-    png,
-    spans,
-)
+from nudgebot.rendering.plot_style import Look, blank, key, look, png, spans
 
 WIDTH: Final = 800  # px
 HEIGHT: Final = 600
@@ -32,51 +19,67 @@ HEIGHT: Final = 600
 
 def twelve_weeks(shown: Progress) -> bytes:
     """The picture of `shown`, WIDTH x HEIGHT."""
-    figure = blank(WIDTH, HEIGHT)
+    colours = look(light=shown.light)
+    figure = blank(WIDTH, HEIGHT, colours)
     weeks = figure.add_axes((0.085, 0.475, 0.895, 0.405))
     days = figure.add_axes((0.085, 0.165, 0.895, 0.235))
     for axes in (weeks, days):
-        _bare(axes, shown)
-    _weeks(weeks, shown)
-    _days(days, shown)
-    _words(figure, shown)
+        _bare(axes, shown, colours)
+    _weeks(weeks, shown, colours)
+    _days(days, shown, colours)
+    _words(figure, shown, colours)
     return png(figure)
 
 
-def _bare(axes: Axes, shown: Progress) -> None:
+def _bare(axes: Axes, shown: Progress, colours: Look) -> None:
     """An empty field over the twelve weeks in days, with what was away or paused shaded."""
-    axes.set_facecolor(GROUND)
+    axes.set_facecolor(colours.ground)
     axes.set_xlim(0, 7 * len(shown.weeks))
-    axes.tick_params(colors=FAINT, labelsize=15, length=0)
+    axes.tick_params(colors=colours.faint, labelsize=15, length=0)
     for side in ("top", "right", "left"):
         axes.spines[side].set_visible(False)
-    axes.spines["bottom"].set_color(FAINT)
+    axes.spines["bottom"].set_color(colours.faint)
     axes.set_xticks([])
     for begin, end in spans([_place(shown, day.day) for day in shown.days if day.paused]):
-        axes.axvspan(begin, end + 1, facecolor=SHADE, edgecolor=FAINT, hatch="//", linewidth=0, zorder=0)
+        axes.axvspan(
+            begin, end + 1, facecolor=colours.shade, edgecolor=colours.faint, hatch="//", linewidth=0, zorder=0
+        )
 
 
-def _weeks(axes: Axes, shown: Progress) -> None:
+def _weeks(axes: Axes, shown: Progress, colours: Look) -> None:
     """A column a week with its minutes, against the dose; the week that is not over is left open."""
     top = max([shown.high, *(week.minutes or 0 for week in shown.weeks)]) * 1.18
     axes.set_ylim(0, top)
     axes.set_yticks([])
-    axes.axhspan(shown.low, shown.high, facecolor=GREEN, alpha=0.28, zorder=1)
+    axes.axhspan(shown.low, shown.high, facecolor=colours.dose, alpha=0.28, zorder=1)
     for edge in {shown.low, shown.high}:
-        axes.axhline(edge, color=GREEN, linewidth=2, linestyle=(0, (5, 3)), zorder=1)
+        axes.axhline(edge, color=colours.dose, linewidth=2, linestyle=(0, (5, 3)), zorder=1)
         axes.annotate(
-            f"{edge}", (0, edge), (-6, 0), textcoords="offset points", color=FAINT, fontsize=15, ha="right", va="center"
+            f"{edge}",
+            (0, edge),
+            (-6, 0),
+            textcoords="offset points",
+            color=colours.faint,
+            fontsize=15,
+            ha="right",
+            va="center",
         )
     for n, week in enumerate(shown.weeks):
         if not week.minutes:
             continue
         over = n < len(shown.weeks) - 1
         axes.bar(
-            7 * n + 3.5, week.minutes, 5.6, facecolor=SKY if over else GROUND, edgecolor=SKY, linewidth=2, zorder=2
+            7 * n + 3.5,
+            week.minutes,
+            5.6,
+            facecolor=colours.runs if over else colours.ground,
+            edgecolor=colours.runs,
+            linewidth=2,
+            zorder=2,
         )
         # At the foot of a column, where no dashed line crosses it; an open or a low one carries it on top.
         inside = over and week.minutes > top / 8
-        place, colour = (0, GROUND) if inside else (week.minutes, INK)
+        place, colour = (0, colours.ground) if inside else (week.minutes, colours.ink)
         axes.annotate(
             f"{week.minutes}",
             (7 * n + 3.5, place),
@@ -89,49 +92,61 @@ def _weeks(axes: Axes, shown: Progress) -> None:
         )
 
 
-def _days(axes: Axes, shown: Progress) -> None:
+def _days(axes: Axes, shown: Progress, colours: Look) -> None:
     """A stem a run day, as high as the run was long; marks for long runs, other activity and gaps."""
     top = max([30, *(day.run for day in shown.days)])
     axes.set_ylim(-0.3 * top, 1.2 * top)
     axes.set_yticks([])
     axes.spines["bottom"].set_position(("data", 0))
+    for minutes in _scale(top):
+        axes.axhline(minutes, color=colours.faint, linewidth=0.8, linestyle=(0, (1, 3)), zorder=0)
+        axes.annotate(
+            f"{minutes}", (0, minutes), (-6, 0), textcoords="offset points", color=colours.faint, fontsize=15,
+            ha="right", va="center",
+        )  # fmt: skip
     runs = [day for day in shown.days if day.run]
     places = [_place(shown, day.day) + 0.5 for day in runs]
-    axes.vlines(places, 0, [day.run for day in runs], color=SKY, linewidth=3)
-    _mark(axes, shown, [day for day in runs if day.long], "D", YELLOW)
-    _mark(axes, shown, [day for day in shown.days if day.other and not day.run], "o", INK)
+    axes.vlines(places, 0, [day.run for day in runs], color=colours.runs, linewidth=3)
+    _mark(axes, shown, [day for day in runs if day.long], "D", colours.long, colours.ground)
+    _mark(axes, shown, [day for day in shown.days if day.other and not day.run], "o", colours.ink, colours.ground)
     for begin, end in spans([_place(shown, day.day) for day in shown.days if day.gap]):
         foot = -0.17 * top
         axes.plot(
-            [begin + 0.1, begin + 0.1, end + 0.9, end + 0.9], [foot / 2, foot, foot, foot / 2], color=ORANGE, lw=3
+            [begin + 0.1, begin + 0.1, end + 0.9, end + 0.9], [foot / 2, foot, foot, foot / 2], color=colours.gaps, lw=3
         )
     for n, week in enumerate(shown.weeks):
         if n % 3 == 0:
-            axes.text(7 * n, -0.36 * top, _dated(week.start, shown), color=FAINT, fontsize=15, va="top")
-            axes.vlines(7 * n, -0.3 * top, 0, color=FAINT, linewidth=1)
+            axes.text(7 * n, -0.36 * top, _dated(week.start, shown), color=colours.faint, fontsize=15, va="top")
+            axes.vlines(7 * n, -0.3 * top, 0, color=colours.faint, linewidth=1)
 
 
-def _mark(axes: Axes, shown: Progress, marked: Sequence[DayDone], shape: str, colour: str) -> None:
+def _mark(axes: Axes, shown: Progress, marked: Sequence[DayDone], shape: str, colour: str, ground: str) -> None:
     axes.plot(
         [_place(shown, day.day) + 0.5 for day in marked],
         [day.run for day in marked],
         linestyle="none",
         marker=shape,
         markersize=9 if shape == "D" else 7,
-        markerfacecolor=colour if shape == "D" else GROUND,
-        markeredgecolor=colour if shape != "D" else GROUND,
+        markerfacecolor=colour if shape == "D" else ground,
+        markeredgecolor=colour if shape != "D" else ground,
         markeredgewidth=1.5,
         zorder=4,
         clip_on=False,
     )
 
 
-def _words(figure: Figure, shown: Progress) -> None:
+def _words(figure: Figure, shown: Progress, colours: Look) -> None:
     dose = f"{shown.low}" if shown.low == shown.high else f"{shown.low}–{shown.high}"
-    figure.text(0.02, 0.935, "Minutes a week", color=INK, fontsize=19, weight="bold")
-    figure.text(0.98, 0.938, f"dashed: your dose, {dose} min", color=FAINT, fontsize=15, ha="right")
-    figure.text(0.02, 0.41, "Run days", color=INK, fontsize=17, weight="bold")
-    key(figure)
+    figure.text(0.02, 0.935, "Minutes a week", color=colours.ink, fontsize=19, weight="bold")
+    figure.text(0.98, 0.938, f"dashed: your dose, {dose} min", color=colours.faint, fontsize=15, ha="right")
+    figure.text(0.02, 0.41, "Run days, minutes a run", color=colours.ink, fontsize=17, weight="bold")
+    key(figure, colours)
+
+
+def _scale(top: int) -> tuple[int, int]:
+    """Two round numbers of minutes, the higher one as near to `top` as it may be, the other half of it."""
+    step = next(each for each in (20, 30, 60, 120, 240, 480, 1440) if top < 2 * each or each == 1440)
+    return step // 2, step
 
 
 def _place(shown: Progress, day: date) -> int:

@@ -59,6 +59,7 @@ from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
 from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.storage import schema
 from nudgebot.storage.codec import Codec, UnionCodec, bare
+from nudgebot.storage.database import wipe_after
 
 T = TypeVar("T")
 Cells = Sequence[Any]  # a bare row
@@ -291,6 +292,16 @@ def save(conn: Connection, before: Book, after: Book) -> None:
         each.save(conn, before, after)
 
 
+def move(conn: Connection, runner: Runner, user: str) -> None:
+    """The person is `user` of the same voice from now on, with all that is theirs and what waits for them."""
+    conn.execute(update(schema.runners).where(_RUNNER.id == runner.id).values(user=user))
+    inbox, letters = schema.inbox, schema.outbox
+    conn.execute(delete(inbox).where(inbox.c.voice == runner.voice, inbox.c.user == runner.user))
+    conn.execute(update(letters).where(letters.c.runner_id == runner.id).values(user=user))
+    private = (letters.c.runner_id == runner.id, letters.c.chat == "")
+    conn.execute(update(letters).where(*private).values(address=f"@{user}"))
+
+
 def erase(conn: Connection, runner_id: int) -> None:
     """Removes every row of a person, what they wrote and what was still to be said to them included."""
     row = conn.execute(_NUMBERED, {"runner": runner_id}).one_or_none()
@@ -299,6 +310,7 @@ def erase(conn: Connection, runner_id: int) -> None:
     for letters in (schema.inbox, schema.outbox):
         conn.execute(delete(letters).where(letters.c.voice == row.voice, letters.c.user == row.user))
     conn.execute(delete(schema.runners).where(_RUNNER.id == runner_id))  # the rest goes with it, by its reference
+    wipe_after(conn)
 
 
 def _whole(conn: Connection, row: RowMapping) -> Book:

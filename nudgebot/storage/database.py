@@ -19,9 +19,11 @@ from typing import Any, Final
 from sqlalchemy import Connection, Engine, StaticPool, create_engine, event, make_url
 from sqlalchemy.engine import ExceptionContext
 from sqlalchemy.exc import ArgumentError
+from sqlalchemy.pool import ConnectionPoolEntry
 
 from nudgebot.storage import schema
 
+_WIPE: Final = "wipe"
 PATIENCE: Final = timedelta(seconds=5)  # how long one transaction waits for another's write lock
 _WANTED: Final = "sqlite:///path/to/nudgebot.db"
 
@@ -51,7 +53,7 @@ def open_database(url: str, *, patience: timedelta = PATIENCE, create: bool = Tr
     if path is not None and create:
         _create(path)
     elif path is not None and not path.exists():
-        raise StoreFault("there is no database {}", path)
+        raise StoreFault("there is no database {}; serve makes it as it starts, and --db names another", path)
     place = "the database in memory" if path is None else f"the database {path}"
     engine = _engine(url, path, place, patience)
     try:
@@ -104,6 +106,11 @@ def reading(engine: Engine) -> Iterator[Connection]:
     """A transaction that only reads: it sees one state of the store and waits for no writer."""
     with engine.connect().execution_options(reading=True) as conn:
         yield conn
+
+
+def wipe_after(conn: Connection) -> None:
+    """Has the write-ahead log emptied as soon as this transaction is over: somebody's rows were erased in it."""
+    conn.info[_WIPE] = True
 
 
 def fold_log(engine: Engine) -> None:
@@ -173,6 +180,14 @@ def _engine(url: str, path: Path | None, place: str, patience: timedelta) -> Eng
                 dbapi.execute(f"PRAGMA {pragma}").close()
         except sqlite3.Error as error:
             raise sqlite_fault(error, place) from error
+
+    @event.listens_for(engine, "checkin")
+    def wipe(dbapi: sqlite3.Connection | None, record: ConnectionPoolEntry) -> None:
+        if record.info.pop(_WIPE, False) and dbapi is not None:
+            try:
+                dbapi.execute("PRAGMA wal_checkpoint(TRUNCATE)").close()
+            except sqlite3.Error:  # somebody reads an older state just now; `sweep` tries again
+                record.info[_WIPE] = True
 
     @event.listens_for(engine, "begin")
     def begin(conn: Connection) -> None:

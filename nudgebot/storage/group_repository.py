@@ -1,4 +1,4 @@
-"""Groups on disk: who coaches, who runs with whom, invitations, what is shared, notes.
+"""Groups on disk: who runs with whom, invitations, what is shared, notes. Who coaches: `coach_repository`.
 
 Every function works on the caller's connection, inside the caller's transaction.
 """
@@ -6,7 +6,6 @@ Every function works on the caller's connection, inside the caller's transaction
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -15,10 +14,10 @@ from typing import Final
 from sqlalchemy import Connection, Row, bindparam, delete, func, insert, or_, select, update
 from sqlalchemy.dialects import sqlite
 
-from nudgebot.domain.model.rights import Actor
-from nudgebot.domain.model.runner import Book, Runner
+from nudgebot.domain.model.runner import Book
+from nudgebot.domain.model.speech import SAFETY
 from nudgebot.domain.overview.group import Group, Member, Note, Share
-from nudgebot.storage import book_repository, schema
+from nudgebot.storage import book_repository, coach_repository, schema
 
 KNOCKS_KEPT: Final = timedelta(days=1)
 
@@ -27,14 +26,8 @@ _MEMBER: Final = schema.members.c
 _INVITATION: Final = schema.invitations.c
 _KNOCK: Final = schema.knocks.c
 _OUT: Final = schema.outbox.c
-_IN: Final = schema.inbox.c
-# Asked with every command; built once, since composing a statement costs more than running it.
-_COACHES: Final = select(_GROUP.id).where(_GROUP.coach_id == bindparam("coach"))
-_ALL_COACHES: Final = (
-    select(schema.runners.c.user)
-    .join(schema.groups, schema.groups.c.coach_id == schema.runners.c.id)
-    .where(schema.runners.c.voice == bindparam("voice"))
-)
+_NOTE: Final = schema.notes.c
+# Asked with every line; built once, since composing a statement costs more than running it.
 _RUNS_IN: Final = select(_MEMBER.group_id).where(_MEMBER.runner_id == bindparam("runner"), _MEMBER.left_at.is_(None))
 
 
@@ -45,9 +38,21 @@ class Knock(StrEnum):
     LINE = "line"  # was turned away
 
 
+class Opens(StrEnum):
+    """What an invitation makes of whoever uses it."""
+
+    RUNNER = "runner"  # of the group
+    FRIEND = "friend"  # somebody who runs with nobody's eye on them
+    COACH = "coach"  # of a group of their own
+    SECOND = "second coach"  # of the group
+    STAND_IN = "stand-in"  # for the group's coach, for some days
+    SUCCESSOR = "successor"  # who leads the group from then on
+    ACCOUNT = "account"  # another account of the person who made it
+
+
 @dataclass(frozen=True, slots=True)
 class Invitation:
-    """An invitation as far as it is kept: the code is not. `group` 0 makes whoever uses it a coach."""
+    """An invitation as far as it is kept: the code is not. `begins` and `ends` are a stand-in's time, else None."""
 
     id: int
     by: int
@@ -55,43 +60,14 @@ class Invitation:
     made_at: datetime
     until: datetime
     uses_left: int
-
-
-def actor(conn: Connection, runner_id: int, *, owner: bool) -> Actor:
-    """The roles of a person."""
-    coaches = conn.scalar(_COACHES, {"coach": runner_id})
-    return Actor(owner, coaches or 0, group_of(conn, runner_id))
-
-
-def coaches(conn: Connection, voice: str) -> tuple[str, ...]:
-    """The users of `voice` who coach a group."""
-    return tuple(conn.scalars(_ALL_COACHES, {"voice": voice}))
+    opens: Opens
+    begins: datetime | None = None
+    ends: datetime | None = None
 
 
 def group_of(conn: Connection, runner_id: int) -> int:
     """Number of the group in which a runner runs, 0 for none."""
     return conn.scalar(_RUNS_IN, {"runner": runner_id}) or 0
-
-
-def coach_of(conn: Connection, group: int) -> Runner:
-    """Who coaches the group; LookupError where there is no such group."""
-    coach = conn.scalar(select(_GROUP.coach_id).where(_GROUP.id == group))
-    if coach is None:
-        raise LookupError("no such group", group)
-    return book_repository.load(conn, coach).runner
-
-
-def found(conn: Connection, coach: Runner, now: datetime, digest_at: datetime) -> int:
-    """The group of `coach`, made where there is none; its number."""
-    there: int | None = conn.scalar(select(_GROUP.id).where(_GROUP.coach_id == coach.id))
-    if there is not None:
-        return there
-    made = conn.execute(
-        insert(schema.groups).values(coach_id=coach.id, voice=coach.voice, chat=None, made_at=now, digest_at=digest_at)
-    ).inserted_primary_key
-    if made is None:
-        raise RuntimeError("the database gave the new group no number")
-    return int(made[0])
 
 
 def close(conn: Connection, group: int) -> None:
@@ -106,11 +82,17 @@ def close(conn: Connection, group: int) -> None:
     conn.execute(delete(schema.groups).where(_GROUP.id == group))
 
 
-def load(conn: Connection, group: int) -> Group:
-    """The group with its runners' books as they are on the disk; LookupError where there is no such group."""
+def load(conn: Connection, group: int, viewer: int = 0) -> Group:
+    """The group as the coach of number `viewer` sees it (0: who leads it), with the books as they are on the disk.
+
+    LookupError where there is no such group, or it has no such coach.
+    """
     row = conn.execute(select(schema.groups).where(_GROUP.id == group)).one_or_none()
-    if row is None:
-        raise LookupError("no such group", group)
+    team = coach_repository.of_group(conn, group)
+    me = next((each for each in team if each.runner.id == viewer or (not viewer and each.leads)), None)
+    lead = next((each.runner for each in team if each.leads), None)
+    if row is None or me is None or lead is None:
+        raise LookupError("no such group, or no coach of it", group, viewer)
     ids = list(
         conn.scalars(
             select(_MEMBER.runner_id)
@@ -119,14 +101,21 @@ def load(conn: Connection, group: int) -> Group:
         )
     )
     members = tuple(
-        Member(book_repository.load(conn, each), shares(conn, each), notes(conn, each, row.coach_id)) for each in ids
+        Member(book_repository.load(conn, each), shares(conn, each, me.since), notes(conn, each, me.runner.id))
+        for each in ids
     )
-    return Group(group, book_repository.load(conn, row.coach_id).runner, row.chat or "", members)
+    return Group(group, lead, row.chat or "", members, team)
 
 
 def member_ids(conn: Connection, group: int) -> tuple[int, ...]:
     """Numbers of the runners of a group."""
     return tuple(conn.scalars(select(_MEMBER.runner_id).where(_MEMBER.group_id == group, _MEMBER.left_at.is_(None))))
+
+
+def runners(conn: Connection, voice: str) -> tuple[str, ...]:
+    """The users of `voice` who run in a group."""
+    who = select(schema.runners.c.user).join(schema.members, _MEMBER.runner_id == schema.runners.c.id)
+    return tuple(conn.scalars(who.where(schema.runners.c.voice == voice, _MEMBER.left_at.is_(None))))
 
 
 def join(conn: Connection, runner_id: int, group: int, now: datetime) -> None:
@@ -183,17 +172,26 @@ def shut_out(conn: Connection, voice: str, chat: str) -> None:
 # Shares and notes
 
 
-def shares(conn: Connection, runner_id: int) -> frozenset[Share]:
-    """What a runner shares with the coach; a word that an older version wrote is nothing shared."""
-    kinds = conn.scalars(select(schema.shares.c.kind).where(schema.shares.c.runner_id == runner_id))
+def shares(conn: Connection, runner_id: int, since: datetime | None = None) -> frozenset[Share]:
+    """What a runner shares with a coach who has coached since `since`; None for what they share with anybody.
+
+    What was shared before that coach came is not theirs to see. Being named is about the group's chat, and no coach's.
+    A word that an older version wrote is nothing shared.
+    """
+    rows = conn.execute(select(schema.shares.c.kind, schema.shares.c.at).where(schema.shares.c.runner_id == runner_id))
     known = {kind.value: kind for kind in Share}
-    return frozenset(known[kind] for kind in kinds if kind in known)
+    return frozenset(
+        known[row.kind]
+        for row in rows
+        if row.kind in known and (since is None or row.at >= since or known[row.kind] is Share.NAMED)
+    )
 
 
-def share(conn: Connection, runner_id: int, kind: Share, *, on: bool) -> None:
-    """The runner shares `kind` from now on, or no longer."""
+def share(conn: Connection, runner_id: int, kind: Share, now: datetime, *, on: bool) -> None:
+    """The runner shares `kind` from now on, with everybody who coaches the group now; or no longer."""
     if on:
-        conn.execute(sqlite.insert(schema.shares).values(runner_id=runner_id, kind=kind).on_conflict_do_nothing())
+        said = sqlite.insert(schema.shares).values(runner_id=runner_id, kind=kind, at=now)
+        conn.execute(said.on_conflict_do_update(["runner_id", "kind"], set_={"at": now}))
         return
     where = (schema.shares.c.runner_id == runner_id, schema.shares.c.kind == kind)
     conn.execute(delete(schema.shares).where(*where))
@@ -201,27 +199,43 @@ def share(conn: Connection, runner_id: int, kind: Share, *, on: bool) -> None:
 
 def notes(conn: Connection, runner_id: int, author_id: int) -> tuple[Note, ...]:
     """What `author_id` noted about a runner, oldest first."""
-    rows = select(schema.notes.c.at, schema.notes.c.text).where(
-        schema.notes.c.runner_id == runner_id, schema.notes.c.author_id == author_id
-    )
-    return tuple(Note(row.at, row.text) for row in conn.execute(rows.order_by(schema.notes.c.at, schema.notes.c.id)))
+    rows = select(_NOTE.id, _NOTE.at, _NOTE.text).where(_NOTE.runner_id == runner_id, _NOTE.author_id == author_id)
+    return tuple(Note(row.id, row.at, row.text) for row in conn.execute(rows.order_by(_NOTE.at, _NOTE.id)))
 
 
-def note(conn: Connection, runner_id: int, author_id: int, at: datetime, text: str) -> None:
-    """A coach's note about a runner."""
-    conn.execute(insert(schema.notes).values(runner_id=runner_id, author_id=author_id, at=at, text=text))
+def note(conn: Connection, runner_id: int, author_id: int, at: datetime, text: str, place: int = 0) -> None:
+    """A coach's note about a runner: a new one, or the one of number `place` written anew; without text it goes."""
+    mine = (_NOTE.id == place, _NOTE.runner_id == runner_id, _NOTE.author_id == author_id)
+    if not place:
+        conn.execute(insert(schema.notes).values(runner_id=runner_id, author_id=author_id, at=at, text=text))
+    elif text:
+        conn.execute(update(schema.notes).where(*mine).values(text=text, at=at))
+    else:
+        conn.execute(delete(schema.notes).where(*mine))
 
 
 # Invitations
 
 
-def invite(conn: Connection, code: str, by: int, group: int, *, now: datetime, until: datetime, uses: int) -> int:
-    """Keeps an invitation by the digest of its `code`; its number."""
-    made = conn.execute(
-        insert(schema.invitations).values(
-            by_id=by, group_id=group or None, digest=_digest(code), made_at=now, until=until, uses_left=uses
-        )
-    ).inserted_primary_key
+def invite(
+    conn: Connection,
+    code: str,
+    by: int,
+    opens: Opens,
+    *,
+    group: int,
+    now: datetime,
+    until: datetime,
+    uses: int,
+    span: tuple[datetime, datetime] | None = None,
+) -> int:
+    """Keeps an invitation by the digest of its `code`; its number. `group` is 0 for none, `span` a stand-in's time."""
+    begins, ends = span or (None, None)
+    row = {
+        "by_id": by, "group_id": group or None, "opens": opens, "begins": begins, "ends": ends,
+        "digest": _digest(code), "made_at": now, "until": until, "uses_left": uses,
+    }  # fmt: skip
+    made = conn.execute(insert(schema.invitations).values(row)).inserted_primary_key
     if made is None:
         raise RuntimeError("the database gave the invitation no number")
     return int(made[0])
@@ -275,47 +289,26 @@ def prune(conn: Connection, now: datetime) -> None:
     conn.execute(delete(schema.invitations).where(or_(_INVITATION.until <= now, _INVITATION.uses_left <= 0)))
 
 
-# The Monday digest
+def forget(conn: Connection, book: Book) -> None:
+    """Takes a person out of what waits for others, by number alone; for erasure, before the book itself goes.
 
-
-def digests_due(conn: Connection, voice: str, now: datetime) -> list[int]:
-    """Numbers of the groups whose digest falls due by `now`."""
-    rows = select(_GROUP.id).where(_GROUP.voice == voice, _GROUP.digest_at <= now)
-    return list(conn.scalars(rows.order_by(_GROUP.digest_at)))
-
-
-def digest_at(conn: Connection, group: int) -> datetime | None:
-    """When the digest of a group falls due, None if there is no such group."""
-    return conn.scalar(select(_GROUP.digest_at).where(_GROUP.id == group))
-
-
-def set_digest(conn: Connection, group: int, at: datetime) -> None:
-    """The next digest of the group falls due at `at`."""
-    conn.execute(update(schema.groups).where(_GROUP.id == group).values(digest_at=at))
-
-
-def next_digest(conn: Connection, voice: str) -> datetime | None:
-    """When the first digest of `voice` falls due, None if there is no group."""
-    first = select(_GROUP.digest_at).where(_GROUP.voice == voice)
-    return conn.scalar(first.order_by(_GROUP.digest_at).limit(1))
-
-
-def forget(conn: Connection, book: Book, coaches: int, names: Iterable[str]) -> None:
-    """Takes a person out of what waits for others: letters to their coach, runners and chats, messages put aside.
-
-    For erasure, before the book itself goes. A letter or a message that holds one of `names` goes as a whole.
-    `coaches` is the group of a person who coaches, 0 for none.
+    A letter that names them goes as a whole, but for somebody else's safety letter. Of lines that met a bug and are put
+    aside, the text of those by the coaches of every group they ran in goes: it may name them.
     """
-    for group in filter(None, {group_of(conn, book.runner.id), coaches}):
-        row = conn.execute(select(schema.groups).where(_GROUP.id == group)).one()
-        ids = (row.coach_id, *member_ids(conn, group))
-        users = list(conn.scalars(select(schema.runners.c.user).where(schema.runners.c.id.in_(ids))))
-        addresses = [*(f"@{user}" for user in users), *([f"#{row.chat}"] if row.chat else [])]
-        for name in filter(None, names):
-            letters = delete(schema.outbox).where(_OUT.voice == row.voice, _OUT.address.in_(addresses))
-            conn.execute(letters.where(_OUT.text.contains(name, autoescape=True)))
-            aside = delete(schema.inbox).where(_IN.voice == row.voice, _IN.user.in_(users), _IN.state == "dead")
-            conn.execute(aside.where(_IN.raw.contains(name, autoescape=True)))
+    named = select(schema.mentions.c.letter_id).where(schema.mentions.c.runner_id == book.runner.id)
+    conn.execute(delete(schema.outbox).where(_OUT.id.in_(named), _OUT.kind != SAFETY))
+    ran_in = select(_MEMBER.group_id).where(_MEMBER.runner_id == book.runner.id)
+    coaches = (
+        select(schema.runners.c.user)
+        .join(schema.coaches, schema.coaches.c.runner_id == schema.runners.c.id)
+        .where(schema.coaches.c.group_id.in_(ran_in))
+    )
+    aside = (
+        schema.inbox.c.voice == book.runner.voice,
+        schema.inbox.c.user.in_(coaches),
+        schema.inbox.c.state == "dead",
+    )
+    conn.execute(update(schema.inbox).where(*aside).values(raw=None))
 
 
 def _digest(text: str) -> bytes:
@@ -323,4 +316,7 @@ def _digest(text: str) -> bytes:
 
 
 def _invitation(row: Row[tuple[object, ...]]) -> Invitation:
-    return Invitation(row.id, row.by_id, row.group_id or 0, row.made_at, row.until, row.uses_left)
+    return Invitation(
+        row.id, row.by_id, row.group_id or 0, row.made_at, row.until, row.uses_left, Opens(row.opens),
+        row.begins, row.ends,
+    )  # fmt: skip

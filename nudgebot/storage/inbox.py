@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
-from sqlalchemy import Connection, bindparam, delete, func, select, update
+from sqlalchemy import Connection, bindparam, delete, exists, func, select, update
 from sqlalchemy.dialects import sqlite
 
 from nudgebot.storage import schema
@@ -42,6 +42,8 @@ _WAITING: Final = (
     .limit(bindparam("limit"))
 )
 _ENDING: Final = update(schema.inbox).where(_INBOX.key == bindparam("of_key"))
+_known = exists().where(schema.runners.c.voice == _INBOX.voice, schema.runners.c.user == _INBOX.user)
+_STRANGERS: Final = update(schema.inbox).where(_INBOX.key == bindparam("of_key"), ~_known).values(user="", chat="")
 _HEARING: Final = sqlite.insert(schema.heard).on_conflict_do_nothing()
 
 
@@ -97,8 +99,9 @@ def waiting(conn: Connection, limit: int) -> list[Update]:
 
 
 def done(conn: Connection, key: str, now: datetime) -> None:
-    """The update was acted on: its text goes, its key and time stay."""
+    """The update was acted on: its text goes, its key and time stay; of whom, only where somebody is kept."""
     conn.execute(_ENDING, {"of_key": key, "state": "done", "raw": None, "ended_at": now})
+    conn.execute(_STRANGERS, {"of_key": key})
 
 
 def dead(conn: Connection, key: str, why: str, now: datetime) -> None:

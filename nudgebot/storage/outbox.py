@@ -9,13 +9,14 @@ Every function works on the caller's connection, inside the caller's transaction
 
 from __future__ import annotations
 
+import hashlib
 import json
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from enum import StrEnum
 from typing import Any, Final
 
-from sqlalchemy import Boolean, Connection, Row, and_, bindparam, case, delete, exists, or_, select, update
+from sqlalchemy import Boolean, Connection, Row, and_, bindparam, case, delete, exists, insert, or_, select, update
 from sqlalchemy.dialects import sqlite
 
 from nudgebot.domain.model.action_codec import decode, encode
@@ -23,12 +24,15 @@ from nudgebot.domain.model.runner import Nudged, NudgeKind, Runner
 from nudgebot.domain.model.speech import NUDGE, SAFETY, Button, File, Picture, Say
 from nudgebot.storage import due_queue, schema
 from nudgebot.storage.codec import word
+from nudgebot.storage.database import wipe_after
 
 KEPT: Final = timedelta(days=8)  # how long a letter's buttons can still be looked up
+BACK: Final = datetime(9999, 1, 1, tzinfo=UTC)  # until when a letter waits that waits for its person to write again
 LONGEST_LEASE: Final = timedelta(minutes=10)  # one that ends later was given before the clock was set back
 FIRST_PAUSE: Final = timedelta(seconds=2)  # before a call of unknown end is repeated; doubled each time
 LONGEST_PAUSE: Final = timedelta(minutes=5)
 
+TOLD: Final = "told:"  # begins the keys of a coach's messages; their coach's number follows
 _FOLLOWUP: Final = f"{NUDGE}{NudgeKind.SAFETY_FOLLOWUP}"
 _BOX: Final = schema.outbox.c
 
@@ -72,6 +76,7 @@ class Letter:
     stale_at: datetime | None
     attempts: int
     picture: Picture | None = None
+    page: int = 1
     file: File | None = None
 
 
@@ -92,11 +97,12 @@ def put(
     not_before: datetime | None = None,
     stale_at: datetime | None = None,
     nudge: Nudged | None = None,
+    until_back: bool = False,
 ) -> bool:
     """Puts one message in the box; False, and nothing is put, where `key` is known.
 
     A `runner` of number 0 is somebody of whom nothing is kept; the letter waits until `not_before`, and
-    `stale_at` is the last instant at which it still helps.
+    `stale_at` is the last instant at which it still helps. One that is `until_back` outlasts a "stop".
     """
     letter: dict[str, object] = {
         "key": key,
@@ -119,10 +125,16 @@ def put(
         "state": LetterState.WAITING,
         "attempts": 0,
         "why": "",
-        "picture": say.picture,
+        "picture": f"{say.picture} {say.page}" if say.picture and say.page > 1 else say.picture,
         "file": say.file,
+        "until_back": until_back,
     }
-    return conn.execute(_PUTTING, letter).rowcount == 1
+    put_now = conn.execute(_PUTTING, letter).rowcount == 1
+    others = set(say.about) - {runner.id}
+    if put_now and others:
+        letter_id = conn.scalar(select(_BOX.id).where(_BOX.key == key))
+        conn.execute(insert(schema.mentions), [{"letter_id": letter_id, "runner_id": each} for each in others])
+    return put_now
 
 
 _other = schema.outbox.alias("other")
@@ -169,6 +181,10 @@ _TAKING: Final = (
     .values(state=LetterState.TAKEN, attempts=_BOX.attempts + 1, leased_until=bindparam("until"))
 )
 _CHANGING: Final = update(schema.outbox).where(_BOX.id == bindparam("letter"), _BOX.ended_at.is_(None))
+# Of somebody of whom nothing is kept no letter is either, once it has left.
+_NOBODYS: Final = delete(schema.outbox).where(
+    _BOX.id == bindparam("letter"), _BOX.runner_id.is_(None), _BOX.ended_at.is_not(None)
+)
 _STALE: Final = select(_BOX.id).where(
     _BOX.ended_at.is_(None),
     _BOX.voice == bindparam("of_voice"),
@@ -285,12 +301,46 @@ def recover(conn: Connection, voice: str, now: datetime, *, all_leases: bool = F
 
 
 def call_off(conn: Connection, runner_id: int, now: datetime) -> None:
-    """What was put off for this person and has not been tried yet will never leave: they want to be left alone."""
-    put_off = select(_BOX.id).where(
+    """What was put off for this person and has not been tried yet will never leave: they want to be left alone.
+
+    What others changed of theirs waits until they write again.
+    """
+    put_off = select(_BOX.id, _BOX.until_back).where(
         _BOX.runner_id == runner_id, _BOX.ended_at.is_(None), _BOX.attempts == 0, _BOX.not_before > now
     )
-    for letter_id in list(conn.scalars(put_off)):
-        not_sent(conn, letter_id, now, "said stop")
+    for letter_id, until_back in conn.execute(put_off).all():
+        if until_back:
+            try_at(conn, letter_id, BACK)
+        else:
+            not_sent(conn, letter_id, now, "said stop")
+
+
+def welcome_back(conn: Connection, runner_id: int, now: datetime) -> None:
+    """The person writes again after a "stop": what waited for it may leave."""
+    waits = (_BOX.runner_id == runner_id, _BOX.ended_at.is_(None), _BOX.not_before == BACK)
+    conn.execute(update(schema.outbox).where(*waits).values(not_before=now))
+
+
+def digested(key: str) -> str:
+    """A key of a letter to somebody else: the line that caused it has its writer's number in its own key.
+
+    The place among the line's letters stays, and what begins the keys of a coach's messages.
+    """
+    told, number, rest = key.split(":", 2) if key.startswith(TOLD) else ("letter", "", key)
+    line, _, place = rest.rpartition("/")
+    digest = hashlib.blake2b(line.encode(), digest_size=16).hexdigest()
+    return ":".join(filter(None, (told, number, f"{digest}/{place}")))
+
+
+def last_told(conn: Connection, coach_id: int) -> list[tuple[str, str]]:
+    """User and state of each letter of the newest message of a coach, in the order in which they were put."""
+    mine = _BOX.key.startswith(f"{TOLD}{coach_id}:", autoescape=True)
+    newest = conn.scalar(select(_BOX.key).where(mine).order_by(_BOX.id.desc()).limit(1))
+    if newest is None:
+        return []
+    of_message = _BOX.key.startswith(f"{newest.rpartition('/')[0]}/", autoescape=True)
+    rows = select(_BOX.user, _BOX.state).where(of_message).order_by(_BOX.id)
+    return [(row.user, row.state) for row in conn.execute(rows)]
 
 
 def find(conn: Connection, letter_id: int) -> Letter | None:
@@ -330,7 +380,10 @@ def _end(
     """Closes an open letter; False where it was closed before. Its text is no longer needed."""
     gone = {"text": "", "leased_until": None}
     values = {"state": state, "why": why, "message_id": message_id, "ended_at": now} | gone
-    return conn.execute(_CHANGING, {"letter": letter_id, **values}).rowcount == 1
+    ended = conn.execute(_CHANGING, {"letter": letter_id, **values}).rowcount == 1
+    if conn.execute(_NOBODYS, {"letter": letter_id}).rowcount:
+        wipe_after(conn)
+    return ended
 
 
 def _letter(row: Row[Any]) -> Letter:
@@ -353,7 +406,8 @@ def _letter(row: Row[Any]) -> Letter:
         not_before=row.not_before,
         stale_at=row.stale_at,
         attempts=row.attempts,
-        picture=row.picture and word(Picture, row.picture, row.runner_id or 0),
+        picture=row.picture and word(Picture, row.picture.partition(" ")[0], row.runner_id or 0),
+        page=int((row.picture or "").partition(" ")[2] or 1),
         file=row.file and word(File, row.file, row.runner_id or 0),
     )
 

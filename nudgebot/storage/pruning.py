@@ -117,6 +117,6 @@ def _told(kind: Notice) -> ColumnElement[bool]:
 
 def _expendable() -> tuple[ColumnElement[bool], ...]:
     """Neither a coach, on whom others hang, nor whoever hosts the bot."""
-    coaches = exists().where(schema.groups.c.coach_id == _RUNNER.id)
+    coaches = exists().where(schema.coaches.c.runner_id == _RUNNER.id)
     hosts = exists().where(schema.hosting.c.runner_id == _RUNNER.id)
     return ~coaches, ~hosts

@@ -380,11 +380,20 @@ outbox = Table(
     Column("ended_at", Instant),
     Column("picture", String),  # which; it is drawn as the letter leaves, and never kept
     Column("file", String),  # which; it is written as the letter leaves, and never kept
+    _flag("until_back"),  # to somebody who said stop it is said once they write again
     UniqueConstraint("key"),
     sqlite_autoincrement=True,  # a button may name its letter long after the letter is gone
 )
 Index("ix_outbox_open", outbox.c.voice, outbox.c.address, outbox.c.id, sqlite_where=outbox.c.ended_at.is_(None))
 Index("ix_outbox_ended", outbox.c.ended_at, sqlite_where=outbox.c.ended_at.is_not(None))
+
+# Whom a letter to somebody else names: it goes when that person is erased.
+mentions = Table(
+    "mentions",
+    metadata,
+    Column("letter_id", Integer, ForeignKey("outbox.id", ondelete="CASCADE"), primary_key=True),
+    _of_runner(primary_key=True, index=True),
+)
 
 clock = Table(
     "clock",
@@ -393,21 +402,33 @@ clock = Table(
     _moment("at"),
 )
 
-# A coach's runners. `digest_at` is when the coach's Monday digest falls due.
+# Runners with their coaches.
 groups = Table(
     "groups",
     metadata,
     _id(),
-    Column("coach_id", Integer, ForeignKey("runners.id", ondelete="CASCADE"), nullable=False),
     _word("voice"),
     Column("chat", String),  # the bound group chat
     _moment("made_at"),
-    _moment("digest_at"),
-    UniqueConstraint("coach_id"),
     UniqueConstraint("voice", "chat"),
-    Index(None, "voice", "digest_at"),
     sqlite_autoincrement=True,
 )
+# Who coaches which group: one leads it, a second coach has no end, a stand-in has both. `since` is from when on runners
+# share with this coach. `digest_day` is a weekday (0 = Monday), null for no digest; `digest_at` when it falls due.
+coaches = Table(
+    "coaches",
+    metadata,
+    _of_runner(primary_key=True),
+    Column("group_id", Integer, ForeignKey("groups.id", ondelete="CASCADE"), nullable=False, index=True),
+    _moment("since"),
+    _flag("leads"),
+    Column("begins", Instant),
+    Column("ends", Instant),
+    Column("digest_day", Integer),
+    _word("digest_time"),
+    Column("digest_at", Instant),
+)
+Index("ix_coaches_lead", coaches.c.group_id, unique=True, sqlite_where=coaches.c.leads)
 members = Table(
     "members",
     metadata,
@@ -425,7 +446,10 @@ invitations = Table(
     metadata,
     _id(),
     Column("by_id", Integer, ForeignKey("runners.id", ondelete="CASCADE"), nullable=False, index=True),
-    Column("group_id", Integer, ForeignKey("groups.id", ondelete="CASCADE"), index=True),  # null: makes a coach
+    Column("group_id", Integer, ForeignKey("groups.id", ondelete="CASCADE"), index=True),  # null: into no group
+    _word("opens"),  # what it makes of whoever uses it
+    Column("begins", Instant),  # a stand-in's time
+    Column("ends", Instant),
     Column("digest", LargeBinary, nullable=False),  # of the code, which is kept nowhere
     _moment("made_at"),
     _moment("until"),
@@ -433,7 +457,13 @@ invitations = Table(
     UniqueConstraint("digest"),
     sqlite_autoincrement=True,
 )
-shares = Table("shares", metadata, _of_runner(primary_key=True), Column("kind", String, primary_key=True))
+shares = Table(
+    "shares",
+    metadata,
+    _of_runner(primary_key=True),
+    Column("kind", String, primary_key=True),
+    _moment("at"),  # a coach who came later does not see it
+)
 notes = Table(
     "notes",
     metadata,

@@ -12,12 +12,12 @@ from sqlalchemy import select
 from nudgebot.app import scheduler
 from nudgebot.app.attachments import read_export
 from nudgebot.app.commands import COMMANDS
-from nudgebot.domain.messages.group import HEADINGS
+from nudgebot.domain.messages.roster import HEADINGS
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.rights import Whom
 from nudgebot.domain.model.runner import NudgeKind
 from nudgebot.domain.overview.group import Share, State
-from nudgebot.storage import group_repository, inbox, schema
+from nudgebot.storage import coach_repository, group_repository, inbox, schema
 from nudgebot.storage.database import open_database
 from nudgebot.storage.outbox import Letter
 from tests.company import ANA, BEN, CHAT, CLEO, COACH, DAN, NOW, World, world
@@ -187,7 +187,7 @@ def test_the_digest_comes_once_on_monday_and_the_group_gets_its_overview(people:
     people.deliver()
     letters = round_at(people, MONDAY)
     (digest,) = [letter for letter in letters if letter.nudge_kind is NudgeKind.COACH_DIGEST and letter.user == COACH]
-    assert digest.text == "Mon 11 Jan, 2 runners\nIn rhythm: Ana\nPausing: Ben"
+    assert digest.text == "Mon 11 Jan, 2 runners\nPausing: Ben 2 d\nBack from a break: Ana Sun"
     (overview,) = [letter for letter in letters if letter.chat == CHAT]
     assert overview.text == "A new week for 2 runners. In rhythm: Ana."
     again = round_at(people, MONDAY + timedelta(minutes=1))
@@ -210,7 +210,7 @@ def test_a_clock_set_back_brings_no_second_digest(people: World) -> None:
     assert digests(people, MONDAY)
     with people.engine.begin() as conn:
         for number in (1, 2):
-            group_repository.set_digest(conn, number, MONDAY)
+            coach_repository.set_digest(conn, number, MONDAY)
     assert not digests(people, MONDAY)
 
 
@@ -265,7 +265,8 @@ def test_who_comes_back_is_greeted_in_the_group_where_they_agreed(people: World)
 
 
 def test_who_is_taken_out_is_told_and_goes_on_alone(people: World) -> None:
-    told, done = people.say(COACH, "/remove Ana")
+    people.say(COACH, "/remove Ana")
+    told, done = people.say(COACH, "yes")
     assert (told.user, done.user) == (ANA, COACH)
     assert "stay yours" in told.text
     assert people.texts(ANA, "20 easy")

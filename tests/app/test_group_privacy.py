@@ -18,9 +18,9 @@ from nudgebot.app import coaching
 from nudgebot.domain.messages.group import WRITTEN, group_line
 from nudgebot.domain.messages.safety import OTHER_FIRST, STOP_AND_CALL
 from nudgebot.domain.model.speech import REACTION, SAFETY
-from nudgebot.domain.overview import group as sight
-from nudgebot.domain.overview.group import GroupLine, Overview, StopAndCall
-from nudgebot.storage import group_repository
+from nudgebot.domain.overview import chat_lines
+from nudgebot.domain.overview.chat_lines import GroupLine, Overview, StopAndCall
+from nudgebot.storage import coach_repository
 from tests.company import ANA, BEN, CHAT, CLEO, COACH, EVE, HOST, World, world
 
 # Words of health, of its figures, and of reasons for a pause, in the languages that triage reads.
@@ -36,7 +36,7 @@ LINES = (
     "crushing chest pain and my arm is numb", "me duele el pecho", "my dad collapsed, not breathing", "tired",
     "away mon to thu", "i weigh 92 kg now", "pregnant", "/week", "/why", "/safety", "/help", "/settings", "/roster",
     "/runner Ana", "/overview", "/bind", "/unbind", "/share", "/share name on", "/share pause on",
-    "/share complaints on", "/export", "/leave", "/back", "yes", "no", "cleared", "Dr Sousa, Monday", "stop",
+    "/share complaints on", "/export", "/leave group", "/back", "yes", "no", "cleared", "Dr Sousa, Monday", "stop",
     "/note Ana has a bad knee",
     "/tell all Ana has chest pain", "send", "/set Ana step 5", "/start", "/erase", "see you at six",
     "lovely evening",
@@ -72,7 +72,7 @@ def test_no_message_to_a_group_holds_anything_of_health(said: list[tuple[str, st
         people.now += timedelta(hours=hours)
         letters = people.say(user, text, chat=chat, addressed=addressed or text.startswith("/"))
         with people.engine.begin() as conn:
-            for number in group_repository.digests_due(conn, "telegram", people.now):
+            for number in coach_repository.digests_due(conn, "telegram", people.now):
                 coaching.digest(conn, number, people.now)
         for letter in [*letters, *people.deliver()]:
             if not letter.chat or not letter.text:
@@ -91,18 +91,18 @@ def test_what_the_property_looks_for_would_be_found() -> None:
 
 
 GROUP_LINES = [
-    sight.WrittenToYou(),
-    sight.NotReached(grave=False),
-    sight.PrivateFirst(),
-    sight.Bound(now=True),
-    sight.Bound(now=False),
-    sight.BoundElsewhere(),
-    sight.NotBound(),
-    sight.CoachesOnly(),
-    sight.GroupHelp(),
+    chat_lines.WrittenToYou(),
+    chat_lines.NotReached(grave=False),
+    chat_lines.PrivateFirst(),
+    chat_lines.Bound(now=True),
+    chat_lines.Bound(now=False),
+    chat_lines.BoundElsewhere(),
+    chat_lines.NotBound(),
+    chat_lines.CoachesOnly(),
+    chat_lines.GroupHelp(),
     Overview(("Ana", "Ben"), 5),
     Overview((), 1),
-    sight.CameBack("Ana"),
+    chat_lines.CameBack("Ana"),
 ]
 
 
@@ -151,9 +151,9 @@ SEEN = [
     ("/week", True, ["I have written to you."], True),
     ("my calf hurts 6/10", False, ["I have written to you."], True),
     ("chest pain", False, ["Stop now and call 112. Do not drive yourself.\nI have written to you."], True),
-    ("/help", True, [group_line(sight.GroupHelp())], False),
-    ("/export", True, [group_line(sight.PrivateFirst())], False),
-    ("/bind", True, [group_line(sight.CoachesOnly())], False),
+    ("/help", True, [group_line(chat_lines.GroupHelp())], False),
+    ("/export", True, [group_line(chat_lines.PrivateFirst())], False),
+    ("/bind", True, [group_line(chat_lines.CoachesOnly())], False),
 ]
 
 
@@ -169,7 +169,7 @@ def test_a_stranger_in_a_group_is_answered_in_an_emergency_and_otherwise_once_an
     people = people_in_a_group()
     assert people.say(EVE, "hello all", chat=CHAT, addressed=False) == []
     (polite,) = people.texts(EVE, "/week", chat=CHAT)
-    assert polite == group_line(sight.PrivateFirst())
+    assert polite == group_line(chat_lines.PrivateFirst())
     assert people.say(EVE, "/week", chat=CHAT) == []
     (line,) = people.say(EVE, "crushing chest pain", chat=CHAT, addressed=False)
     assert (line.chat, line.kind) == (CHAT, SAFETY)

@@ -158,6 +158,19 @@ def test_a_run_logged_a_second_ago_stops_the_reminder_that_was_about_to_leave(en
         assert book_repository.load(conn, before.runner.id).nudges[0].outcome is Outcome.DROPPED
 
 
+def test_the_log_names_runner_kind_day_outcome_and_reason_of_each_nudge(
+    engine: Engine, caplog: pytest.LogCaptureFixture
+) -> None:
+    with engine.begin() as conn:
+        number = join(conn, "Ana").runner.id
+    with caplog.at_level(logging.INFO):
+        until(engine, SEVEN)
+        scheduler.tick(engine, SEVEN + DAY, "talk")
+    lines = [record.getMessage() for record in caplog.records]
+    assert f"runner {number} nudge:morning for {MONDAY}: sent, due" in lines
+    assert not any("Ana" in line for line in lines)
+
+
 def test_an_answer_always_leaves_and_a_nudge_to_an_erased_person_never(engine: Engine) -> None:
     with engine.begin() as conn:
         book = join(conn, "Ana")

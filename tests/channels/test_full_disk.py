@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 
+from nudgebot.storage.database import open_database
 from tests.servers.fake_telegram import FakeTelegram
 from tests.servers.running import Running
 
@@ -56,12 +57,10 @@ def test_a_full_disk_is_said_and_lines_that_came_meanwhile_are_answered_once_the
 
 
 def test_a_start_on_a_full_disk_says_so_and_goes_on_once_there_is_room(small_disk: Path) -> None:
+    open_database(f"sqlite:///{small_disk / 'bot.db'}").dispose()
+    ballast = small_disk / "ballast"
+    subprocess.run(["dd", "if=/dev/zero", f"of={ballast}", "bs=4096"], capture_output=True)  # until it is full
     with FakeTelegram() as server, Running(server.url, small_disk / "bot.db", environ=FAST) as bot:
-        bot.ready()
-        assert bot.end() == 0
-        ballast = small_disk / "ballast"
-        subprocess.run(["dd", "if=/dev/zero", f"of={ballast}", "bs=4096"], capture_output=True)  # until it is full
-        bot.start()
         server.until(lambda: said_of(bot, "no room left on the disk") or bot.process.poll() is not None)
         assert not said_of(bot, "ended by a bug")
         ballast.unlink()

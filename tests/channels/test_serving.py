@@ -5,8 +5,10 @@ from __future__ import annotations
 import itertools
 import json
 import signal
+import sqlite3
 import stat
 from collections.abc import Iterator
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -343,9 +345,8 @@ class TestTheEnd:
         assert "was in use and is gone" in bot.err[-1]
         (copy,) = bot.database.parent.glob("bot.db.rescued-*")
         assert restore(f"sqlite:///{bot.database}", copy, moment.now()) is None
-        bot.start()
-        server.say(ANA, "after")
-        server.until(lambda: server.texts(ANA)[-1] == "heard: after")
+        with closing(sqlite3.connect(bot.database)) as conn:
+            assert conn.execute("SELECT user FROM runners").fetchall() == [(str(ANA),)]
 
     def test_by_default_everything_is_kept_in_the_users_data_folder_for_its_owner_alone(
         self, server: FakeTelegram, tmp_path: Path

@@ -7,6 +7,8 @@ import json
 import socket
 import urllib.error
 import urllib.request
+from collections.abc import Iterator
+from contextlib import contextmanager
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -17,11 +19,12 @@ from prometheus_client.openmetrics.parser import text_string_to_metric_families
 from starlette.applications import Starlette
 
 from nudgebot.app.health import Health
-from nudgebot.channels.settings import Webhook
+from nudgebot.channels.settings import Listen, Webhook
+from nudgebot.channels.telegram.serve import CannotListenError, _listening
 from nudgebot.channels.telegram.web import LARGEST_UPDATE, SECRET_HEADER, application
 from nudgebot.storage.database import StoreFault
 from tests.servers.emulator import Emulator
-from tests.servers.fake_telegram import message
+from tests.servers.fake_telegram import PATIENCE, message
 from tests.servers.running import Running
 
 SECRET = "a-secret_of-the-tests"
@@ -141,6 +144,15 @@ def page(port: int, path: str) -> tuple[int, str, str]:
         return error.code, "", error.read().decode()
 
 
+@contextmanager
+def system_manager(path: str) -> Iterator[socket.socket]:
+    """Where a service says how it is: the socket of sd_notify(3)."""
+    with socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM) as told:
+        told.settimeout(PATIENCE)
+        told.bind(path)
+        yield told
+
+
 def test_serve_by_webhook_answers_counts_and_names_nobody(tmp_path: Path) -> None:
     port = free_port()
     environ = {
@@ -151,11 +163,16 @@ def test_serve_by_webhook_answers_counts_and_names_nobody(tmp_path: Path) -> Non
         "NUDGEBOT_WEBHOOK_SECRET": SECRET,
     }
     ana = 7_001_993
+    environ["NOTIFY_SOCKET"] = str(tmp_path / "systemd")
     with (
+        system_manager(environ["NOTIFY_SOCKET"]) as systemd,
         Emulator(tmp_path / "journal.jsonl") as emulator,
         Running(emulator.url, tmp_path / "bot.db", environ=environ) as bot,
     ):
         bot.ready()
+        told: set[bytes] = set()
+        while told != {b"READY=1", b"WATCHDOG=1"}:
+            told.add(systemd.recv(100))
         emulator.push({"message": message(ana, 1, "/start")})
         assert emulator.deliver() <= 1  # none where setting the webhook brought it
         emulator.until(lambda: emulator.texts(ana))
@@ -182,10 +199,11 @@ def test_serve_by_webhook_answers_counts_and_names_nobody(tmp_path: Path) -> Non
     assert judged["ok"], judged
 
 
-def test_a_port_that_is_taken_ends_it_with_1_and_one_line(tmp_path: Path) -> None:
+def test_a_port_that_is_taken_is_said_in_one_line() -> None:
     with socket.create_server(("127.0.0.1", 0)) as taken:
-        environ = {"NUDGEBOT_LISTEN": f"127.0.0.1:{taken.getsockname()[1]}"}
-        with Running("http://127.0.0.1:9", tmp_path / "bot.db", environ=environ) as bot:
-            assert bot.ended() == 1
-            assert len(bot.err) == 1
-            assert "cannot listen on 127.0.0.1" in bot.err[0]
+        where = Listen("127.0.0.1", taken.getsockname()[1])
+        with (
+            pytest.raises(CannotListenError, match=r"^cannot listen on 127\.0\.0\.1 port \d+: [^\n]+$"),
+            _listening(where),
+        ):
+            pass

@@ -11,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nudgebot.domain.messages import coach as pages
-from nudgebot.domain.messages import group as words
+from nudgebot.domain.messages import roster as roster_page
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import (
     Book,
@@ -25,20 +25,9 @@ from nudgebot.domain.model.runner import (
     SymptomNote,
     Training,
 )
-from nudgebot.domain.overview.group import (
-    NAME_SHOWN,
-    Group,
-    Member,
-    Share,
-    State,
-    came_back,
-    find,
-    next_digest,
-    overview,
-    roster,
-    shown_name,
-    sight,
-)
+from nudgebot.domain.overview.chat_lines import came_back, overview
+from nudgebot.domain.overview.group import Group, Member, Share, State, find, next_digest, roster, sight
+from nudgebot.domain.overview.names import NAME_SHOWN, shown_name
 from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import intake, intake_codec
 from tests.company import ANSWERS
@@ -60,6 +49,11 @@ def member(name: str = "Ana", number: int = 2, *, heard: int = 0, runs: tuple[in
 
 def on(day: int) -> datetime:
     return JOINED + day * DAY
+
+
+def told(members: tuple[Member, ...], day: int) -> str:
+    group = Group(1, KIM, members=members)
+    return roster_page.roster(roster(group, on(day)), group.labels, on(day).date())
 
 
 AWAY = tuple(DayLimit(date(2027, 1, 4) + n * DAY, 0, LimitReason.AWAY) for n in range(14))
@@ -106,8 +100,7 @@ def test_a_pause_reads_the_same_whatever_its_reason(day: int, shares: frozenset[
         note = SymptomNote(date(2027, 1, 4), "emergency", "chest", "chest", 7)
         paused = replace(member(runs=(0,), standing=standing, limits=limits, symptoms=(note,)), shares=shares)
         paused = replace(paused, book=planner.roll(paused.book, paused.book.today(on(day))))
-        seen = roster(Group(1, KIM, members=(paused,)), on(day))
-        pages_seen.add((words.roster(seen, on(day).date()), pages.runner_page(paused, on(day))))
+        pages_seen.add((told((paused,), day), pages.runner_page(paused, "Ana", on(day))))
         for page in pages_seen:
             assert "ausing" in page[0]
     assert len(pages_seen) == 1
@@ -120,9 +113,9 @@ def test_the_reason_shows_where_the_runner_shares_it_and_never_the_sentence(
     standing: Standing, limits: tuple[DayLimit, ...], why: str
 ) -> None:
     shared = replace(member(standing=standing, limits=limits), shares=frozenset(Share))
-    text = words.roster(roster(Group(1, KIM, members=(shared,)), on(1)), on(1).date())
-    assert f"Ana ({why})" in text
-    assert "tight" not in text + pages.runner_page(shared, on(1))
+    text = told((shared,), 1)
+    assert f"Ana 2 d ({why})" in text
+    assert "tight" not in text + pages.runner_page(shared, "Ana", on(1))
 
 
 SHOWN = [
@@ -136,9 +129,9 @@ SHOWN = [
 def test_health_is_shown_kind_by_kind_and_by_default_not_at_all(share: Share, line: str) -> None:
     run = LogEntry("m", date(2027, 1, 4), 30, effort=6, heart_rate=128)
     ana = member(log=(run,), symptoms=(SymptomNote(date(2027, 1, 4), "rest", "niggle", "calf", 3),))
-    closed = pages.runner_page(ana, on(1))
+    closed = pages.runner_page(ana, "Ana", on(1))
     assert not any(each in closed for _, each in SHOWN)
-    opened = pages.runner_page(replace(ana, shares=frozenset({share})), on(1))
+    opened = pages.runner_page(replace(ana, shares=frozenset({share})), "Ana", on(1))
     assert [each for _, each in SHOWN if each in opened] == [line]
 
 
@@ -153,7 +146,7 @@ def test_thirty_runners_fit_one_phone_screen() -> None:
     # A common phone shows about 40 characters a line and 25 lines of a chat (from memory).
     names = [f"{first} {last}" for first in ("Ana", "Benedikt", "Carlota", "Dora", "Emil") for last in "ABCDEF"]
     kinds = [member(name, n, runs=(0,), heard=n % 9) for n, name in enumerate(names, 2)]
-    text = words.roster(roster(Group(1, KIM, members=tuple(kinds)), on(8)), on(8).date())
+    text = told(tuple(kinds), 8)
     lines = [part for line in text.splitlines() for part in textwrap.wrap(line, 40)]
     assert len(lines) <= 25
     assert all(shown_name(m.book.runner) in text for m in kinds)
@@ -174,7 +167,7 @@ def test_two_of_a_name_are_told_apart_by_their_numbers() -> None:
     assert [m.id for m in find(two, "3")] == [3]
     assert [m.id for m in find(two, "anab")] == [4]
     assert find(two, "") == ()
-    assert "Ana (2), Ana (3), Anabel" in words.roster(roster(Group(1, KIM, members=two), on(0)), on(0).date())
+    assert "Ana #2, Ana #3, Anabel" in told(two, 0)
 
 
 DIGESTS = [

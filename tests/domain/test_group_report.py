@@ -35,12 +35,17 @@ def sheet_of(book: Book, *shares: Share, notes: tuple[Note, ...] = ()) -> Sheet:
 
 def test_the_lines_stand_in_the_order_of_the_roster() -> None:
     group = group_of(30)
-    shown = sheet(group, NOON, TODAY)
-    assert [(line.number, line.state, line.days) for line in shown.lines] == [
+    pages = [sheet(group, NOON, TODAY, page) for page in (1, 2, 3)]
+    lines = [line for page in pages for line in page.lines]
+    assert [(line.number, line.state, line.days) for line in lines] == [
         (each.member.id, each.state, each.days) for each in roster(group, NOON)
     ]
-    assert [line.name for line in shown.lines if line.name.startswith("Ana")] == ["Ana (10)", "Ana (1)"]
-    assert [line.weeks is None for line in shown.lines] == [line.state is State.JOINING for line in shown.lines]
+    assert [line.name for line in lines if line.name.startswith("Ana")] == ["Ana #10", "Ana #1"]
+    assert [line.weeks is None for line in lines] == [line.state is State.JOINING for line in lines]
+    # One scale for all rows of all pages, which holds the longest week of anybody.
+    assert len({page.top for page in pages}) == 1
+    assert pages[0].top >= max(week.minutes or 0 for line in lines if line.weeks for week in line.weeks.weeks)
+    assert [sheet(group, NOON, TODAY, page).page for page in (0, 3, 99)] == [1, 3, 3]
 
 
 def test_the_words_say_what_the_sheet_shows() -> None:
@@ -53,14 +58,15 @@ def test_the_words_say_what_the_sheet_shows() -> None:
     group = Group(1, runner(), members=members)
     assert sheet_caption(sheet(group, NOON, TODAY)) == (
         "Wed 20 Jan, 3 runners: minutes a week from 2 Nov on (dose), then this week so far\n"
+        "Pausing:\n"
+        "Lou, 3 d (on hold) (150 to 180): 0 0 0 0 0 0 0 0 0 0 0, now 0; gap 2 Nov to 29 Nov, 10 Dec to 17 Jan; "
+        "pausing 30 Nov to 7 Dec, 18 Jan to 20 Jan\n"
         "Gap open:\n"
         "Kim (150 to 180): 0 0 0 0 0 0 0 0 0 0 0, now 0; gap 2 Nov to 19 Jan\n"
         "In rhythm:\n"
-        "Ana (150 to 180): 110 112 114 116 0 120 122 94 126 128 130, now 30; 10 long, up to 70; gap 25 Dec, 26 Dec; "
-        "pausing 30 Nov to 7 Dec\n"
-        "Pausing:\n"
-        "Lou, on hold (150 to 180): 0 0 0 0 0 0 0 0 0 0 0, now 0; gap 2 Nov to 29 Nov, 10 Dec to 17 Jan; "
-        "pausing 30 Nov to 7 Dec, 18 Jan to 20 Jan"
+        "Ana, Tue (150 to 180): 110 112 114 116 0 120 122 94 126 128 130, now 30; 10 long, up to 70; gap 25 Dec, "
+        "26 Dec; pausing 30 Nov to 7 Dec\n"
+        "A gap is from the third rest day in a row on."
     )
 
 
@@ -120,7 +126,7 @@ def test_nothing_else_of_health_is_in_the_sheet_whatever_is_shared(
     profile = replace(full_book().profile, disease=True, signs=True, pregnancy=True, medicine=True, birth_year=1960)
     note = SymptomNote(TODAY, "rest", "niggle", "left calf", 7, NOON)
     book = replace(with_log(told), profile=profile, symptoms=(note,), intake=Intake(disease=True))
-    assert sheet_of(book, share, notes=(Note(NOON, "has a bad knee"),)) == plain
+    assert sheet_of(book, share, notes=(Note(1, NOON, "has a bad knee"),)) == plain
     # Walking until a clinician clears running is no pause on the roster, so it is none here.
     assert sheet_of(replace(book, standing=Walking(NOON - timedelta(days=20), "screening")), share) == plain
     # Nor is a day closed for a cold, for pain or for a rest.

@@ -276,7 +276,16 @@ def test_every_question_of_an_illness_has_a_way_out(what: Ask, out: str) -> None
 def test_every_question_there_is_was_walked() -> None:
     # A coach's question has its tests beside coaches, those about an illness above and in its dialogues, the one about
     # a reading beside the readers.
-    elsewhere = {Ask.TELL, Ask.READING, Ask.ILL_BACK, Ask.LAST_FEVER, Ask.NOT_ILL, Ask.NOT_ILL_SURE}
+    elsewhere = {
+        Ask.TELL,
+        Ask.REMOVE,
+        Ask.DISMISS,
+        Ask.READING,
+        Ask.ILL_BACK,
+        Ask.LAST_FEVER,
+        Ask.NOT_ILL,
+        Ask.NOT_ILL_SURE,
+    }
     assert set(Ask) - set(WAYS_OUT) == elsewhere
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, time, timedelta
+from datetime import date, datetime, time, timedelta
 
 import pytest
 
@@ -57,12 +57,12 @@ def test_a_perfect_week_gets_its_mornings_and_the_review_and_nothing_else(
     ("plan", "said", "expected"),
     [
         # Last run Monday: Tuesday is the first rest day, Wednesday evening warns, Thursday is the last day.
-        ("Mon 45", "Mon 18:50 ran 45", ["Mon 07:00 morning", "Wed 19:00 gap_warning", "Thu 07:00 gap_warning"]),
+        ("Mon 45", "Mon 18:50 ran 45", ["Mon 07:00 morning", "Wed 20:00 gap_warning", "Thu 07:00 gap_warning"]),
         # A session that is still open on Wednesday does not stop the warning, which takes the check-in's place.
         ("Mon 45, Wed 45", "Mon 18:50 ran 45",
-            ["Mon 07:00 morning", "Wed 07:00 morning", "Wed 19:00 gap_warning", "Thu 07:00 gap_warning"]),
-        # The last day holds a session: only its reminder, and at 19:00 the warning instead of the check-in.
-        ("Mon 45, Thu 45", "Mon 18:50 ran 45", ["Mon 07:00 morning", "Thu 07:00 morning", "Thu 19:00 gap_warning"]),
+            ["Mon 07:00 morning", "Wed 07:00 morning", "Wed 20:00 gap_warning", "Thu 07:00 gap_warning"]),
+        # The last day holds a session: only its reminder, and at 20:00 the warning instead of the check-in.
+        ("Mon 45, Thu 45", "Mon 18:50 ran 45", ["Mon 07:00 morning", "Thu 07:00 morning", "Thu 20:00 gap_warning"]),
         # The last day's session is run in time: no warning at all.
         ("Mon 45, Thu 45", "Mon 18:50 ran 45, Thu 18:40 ran 45", ["Mon 07:00 morning", "Thu 07:00 morning"]),
         # The last day's session is called off that noon: its evening warns no more, the answer named the gap.
@@ -70,11 +70,11 @@ def test_a_perfect_week_gets_its_mornings_and_the_review_and_nothing_else(
         # A walk of ten minutes ends the gap just as well, nine minutes do not.
         ("Mon 45", "Mon 18:50 ran 45, Wed 12:00 walked 10", ["Mon 07:00 morning"]),
         ("Mon 45", "Mon 18:50 ran 45, Wed 12:00 walked 9, Thu 06:00 walked 30",
-            ["Mon 07:00 morning", "Wed 19:00 gap_warning"]),
+            ["Mon 07:00 morning", "Wed 20:00 gap_warning"]),
         # Between the evening's warning and the morning's the run was logged.
-        ("Mon 45", "Mon 18:50 ran 45, Wed 20:30 ran 20", ["Mon 07:00 morning", "Wed 19:00 gap_warning"]),
+        ("Mon 45", "Mon 18:50 ran 45, Wed 20:30 ran 20", ["Mon 07:00 morning", "Wed 20:00 gap_warning"]),
         # A run before the day turns at 03:00 belongs to the evening before: Tuesday is no rest day.
-        ("Mon 45", "Mon 18:50 ran 45, Wed 01:30 ran 20", ["Mon 07:00 morning", "Thu 19:00 gap_warning"]),
+        ("Mon 45", "Mon 18:50 ran 45, Wed 01:30 ran 20", ["Mon 07:00 morning", "Thu 20:00 gap_warning"]),
     ],
 )  # fmt: skip
 def test_the_gap_warning_comes_the_evening_before_the_last_allowed_day_and_again_that_morning(
@@ -92,10 +92,10 @@ def test_the_gap_warning_comes_the_evening_before_the_last_allowed_day_and_again
         # Wednesday and Thursday called off, Tuesday was a rest day anyway.
         ("Mon 18:50 ran 45, Tue 20:00 off Wed, Tue 20:01 off Thu", []),
         # Thursday is closed, but Wednesday's run simply did not come: nobody named that gap.
-        ("Mon 18:50 ran 45, Mon 20:00 busy Thu 0", ["Wed 19:00 gap_warning", "Thu 07:00 gap_warning"]),
+        ("Mon 18:50 ran 45, Mon 20:00 busy Thu 0", ["Wed 20:00 gap_warning", "Thu 07:00 gap_warning"]),
         # A quarter of an hour is left on Thursday: enough for a walk, so the gap was not announced.
         ("Mon 18:50 ran 45, Mon 20:00 off Wed, Mon 20:01 busy Thu 15",
-            ["Wed 19:00 gap_warning", "Thu 07:00 gap_warning"]),
+            ["Wed 20:00 gap_warning", "Thu 07:00 gap_warning"]),
     ],
 )  # fmt: skip
 def test_a_gap_that_the_runner_announced_gets_no_warning(said: str, warned: list[str]) -> None:
@@ -113,7 +113,7 @@ def test_a_habitual_commute_ends_gaps() -> None:
     rides = replace(BERLIN, commute="bike", commute_minutes=200)
     assert "gap" not in " ".join(sent(play(drawn("Sat 45", profile=rides))))
     strolls = replace(rides, commute_minutes=45)  # nine minutes a day are under ten
-    assert "Mon 19:00 gap_warning" in sent(play(drawn("Sat 45", profile=strolls)))
+    assert "Mon 20:00 gap_warning" in sent(play(drawn("Sat 45", profile=strolls)))
 
 
 def test_an_evening_runner_is_not_warned_before_the_run_can_be_over() -> None:
@@ -122,7 +122,19 @@ def test_an_evening_runner_is_not_warned_before_the_run_can_be_over() -> None:
     week = play(drawn(plan, profile=late, past="Sun"), ran, days=4)
     assert sent(week) == ["Mon 07:00 morning", "Wed 07:00 morning"]
     open_yet = play(drawn(plan, profile=late, past="Sun"), "Mon 20:00 ran 45", days=3)
-    assert sent(open_yet)[-1] == "Wed 20:00 gap_warning"
+    assert sent(open_yet)[-1] == "Wed 21:00 gap_warning"
+
+
+@pytest.mark.parametrize("run_time", ["06:15", "12:30", "17:00", "18:00", "19:00"])
+@pytest.mark.parametrize("late", [0, 65, 119])
+def test_whoever_tells_within_two_hours_of_the_usual_run_time_is_neither_asked_nor_warned(
+    run_time: str, late: int
+) -> None:
+    runs_at = replace(BERLIN, run_time=time.fromisoformat(run_time))
+    told = (datetime.combine(MONDAY, runs_at.run_time) + timedelta(minutes=late)).strftime("%H:%M")
+    said = f"Mon {told} ran 45, Wed {told} ran 45, Sat {told} ran 90"
+    lines = sent(play(drawn(MWS, profile=runs_at), said))
+    assert {line.split()[2] for line in lines} <= {"morning", "week_review"}
 
 
 @pytest.mark.parametrize(
@@ -155,15 +167,15 @@ def test_ten_minutes_on_the_bike_do_not_answer_for_the_run() -> None:
     [
         # The last day's session is open: the review becomes the check-in and waits for the morning.
         ("Tue 45, Thu 45, Sun 45", "Tue 18:50 ran 45, Thu 18:50 ran 45",
-            ["Sun 07:00 morning", "Sun 19:00 gap_warning", "2Mon 07:00 week_review"]),
+            ["Sun 07:00 morning", "Sun 20:00 gap_warning", "2Mon 07:00 week_review"]),
         ("Tue 45, Thu 45, Sat 30, Sun 60", "Tue 18:50 ran 45, Thu 18:50 ran 45, Sat 18:50 ran 30",
-            ["Sun 07:00 morning", "Sun 19:30 check_in", "2Mon 07:00 week_review", "2Mon 19:00 gap_warning"]),
+            ["Sun 07:00 morning", "Sun 19:30 check_in", "2Mon 07:00 week_review", "2Mon 20:00 gap_warning"]),
         # Done before half past seven: the ordinary review.
         ("Tue 45, Thu 45, Sat 30, Sun 60", "Tue 18:50 ran 45, Thu 18:50 ran 45, Sat 18:50 ran 30, Sun 19:20 ran 60",
             ["Sun 07:00 morning", "Sun 19:30 week_review"]),
         # Displaced by a gap warning of the same evening: the next morning too.
         ("Tue 45, Fri 45", "Tue 18:50 ran 45, Fri 18:50 ran 45",
-            ["Sun 19:00 gap_warning", "2Mon 07:00 gap_warning"]),
+            ["Sun 20:00 gap_warning", "2Mon 07:00 gap_warning"]),
     ],
 )  # fmt: skip
 def test_the_review_becomes_the_check_in_while_the_last_session_is_open(
@@ -319,7 +331,7 @@ def test_the_walking_are_reminded_of_their_walks() -> None:
 def test_a_return_and_walk_run_are_warned_too(change: dict[str, Return | WalkRun]) -> None:
     book = drawn("Mon 30", past="Sun")
     coming = replace(book, **change)  # type: ignore[arg-type]
-    assert "Wed 19:00 gap_warning" in sent(play(coming, "Mon 18:30 ran 30", days=3))
+    assert "Wed 20:00 gap_warning" in sent(play(coming, "Mon 18:30 ran 30", days=3))
 
 
 @pytest.mark.parametrize(

@@ -104,16 +104,38 @@ def test_a_gap_warning_names_the_last_day_the_shortest_way_and_the_open_days(
     busy: dict[str, int], shortest: ShortForm, open_on: str
 ) -> None:
     limits = tuple(DayLimit(day_of(name), minutes, LimitReason.BUSY) for name, minutes in busy.items())
-    book = replace(drawn(""), log=RAN_MONDAY, limits=limits)
+    book = replace(drawn("", profile=replace(BERLIN, run_time=time(17))), log=RAN_MONDAY, limits=limits)
     days = tuple(day_of(name) for name in open_on.split())
     expected = GapWarning(day_of("Thu"), shortest, days, "evening", day_of("Wed"), None)
     assert told(book, at("Wed", "19:00")) == [expected]
 
 
+def test_a_gap_warning_offers_a_walk_where_seven_days_are_full() -> None:
+    # 160 min in two days, of the 90 that seven days may hold for who runs 60 a week (the cap is never under 90).
+    log = tuple(LogEntry(f"r{n}", MONDAY - timedelta(days=n), 80) for n in (1, 0))
+    runs = replace(BERLIN, run_time=time(17), weekly=60, longest=30)
+    book = replace(drawn("", profile=runs), log=log)
+    book = replace(book, weeks=tuple(replace(week, target=60, long_run=0) for week in book.weeks))
+    (news,) = told(book, at("Wed", "19:00"))
+    assert isinstance(news, GapWarning)
+    assert (news.shortest.kind, news.open_days) == (WALK, ())
+
+
+def test_a_third_run_day_in_a_row_is_offered_by_no_check_in() -> None:
+    book = replace(drawn("Wed 45"), log=(*RAN_MONDAY, LogEntry("b", day_of("Tue"), 30)))
+    (news,) = told(book, at("Wed", "20:00"))
+    assert isinstance(news, CheckIn)
+    assert news.tomorrow_open, "with no run today tomorrow's is the first after a rest day"
+    full = replace(drawn("Wed 45, Fri 30, Sat 60"), log=(*RAN_MONDAY, LogEntry("b", day_of("Tue"), 30)))
+    (news,) = told(full, at("Wed", "20:00"))
+    assert isinstance(news, CheckIn)
+    assert not news.tomorrow_open
+
+
 def test_from_eight_in_the_evening_today_is_no_longer_offered() -> None:
     late = replace(BERLIN, run_time=time(19, 30))
     book = replace(drawn("Wed 45", profile=late), log=RAN_MONDAY)
-    (news,) = told(book, at("Wed", "20:30"))
+    (news,) = told(book, at("Wed", "21:25"))
     assert isinstance(news, GapWarning)
     assert news.open_days == (day_of("Thu"),)
 
@@ -125,7 +147,7 @@ def test_coming_back_on_walk_run_and_while_walking_the_way_is_a_walk_of_twenty_m
         replace(book, walk_run=WalkRun(2, 0, MONDAY)),
         replace(book, standing=Walking(utc("2027-01-01T12:00"), "screening")),
     ):
-        (news,) = told(slow, at("Wed", "19:00"))
+        (news,) = told(slow, at("Wed", "20:00"))
         assert isinstance(news, GapWarning)
         assert news.shortest == ShortForm(20, WALK)
 

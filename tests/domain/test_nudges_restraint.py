@@ -120,7 +120,7 @@ def test_of_nudges_within_three_hours_only_one_goes_out(sent_at: str, asked_at: 
 def test_of_nudges_within_three_hours_it_is_the_strongest_even_if_it_comes_later() -> None:
     late = replace(BERLIN, remind_at=time(17, 30))
     book = play(drawn("Mon 45, Thu 45", profile=late, past="Sun"), "Mon 18:00 ran 45", days=4)
-    assert sent(book) == ["Mon 17:30 morning", "Thu 19:00 gap_warning"]
+    assert sent(book) == ["Mon 17:30 morning", "Thu 20:00 gap_warning"]
     assert "Thu 17:30 morning: stronger" in unsent(book)
 
 

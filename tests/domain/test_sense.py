@@ -114,7 +114,9 @@ def test_a_blood_pressure_holds_from_its_second_stage_on(line: str, level: Level
     assert triage(line).level is level
 
 
-@pytest.mark.parametrize("line", ["25 min by the weir, sun gone by the end", "sun up at last, 40 easy"])
-def test_the_sun_in_the_sky_is_no_sunday(line: str) -> None:
+@pytest.mark.parametrize(
+    "line", ["25 min by the weir, sun gone by the end", "30 min footing, bord de mer", "sun up at last, 40 easy"]
+)
+def test_the_sun_and_the_sea_are_no_days_of_the_week(line: str) -> None:
     reading = read(line, TODAY)
     assert (reading.day, reading.days) == (TODAY, ())

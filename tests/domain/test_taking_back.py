@@ -5,20 +5,15 @@ The clauses are those of docs/commands.md, "Taking back".
 
 from __future__ import annotations
 
-from dataclasses import fields, replace
+from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
-from functools import cache
-from itertools import count
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nudgebot.domain.dialogue import journal, taking_back
-from nudgebot.domain.dialogue.answer import answer
-from nudgebot.domain.dialogue.values import Heard
-from nudgebot.domain.model.actions import Undo
+from nudgebot.domain.dialogue import journal
 from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.journal import Change, Part, parts_of, written
 from nudgebot.domain.model.logbook import Activity, LogEntry
@@ -30,72 +25,18 @@ from nudgebot.domain.model.runner import (
     NudgeKind,
     OnHold,
     Profile,
-    Runner,
     Snooze,
     SymptomNote,
     Training,
 )
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
-from nudgebot.domain.nudging import nudges
-from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.shortfall import shortfall
 from nudgebot.domain.text.taking_back import correction_in, says_what_it_was
 from tests.domain import plans
-from tests.talking import MARTA, joined
+from tests.domain.chats import marta, standing
+from tests.talking import joined
 
-START = datetime(2027, 1, 3, 17, 0, tzinfo=UTC)
 WEDNESDAY = date(2027, 1, 13)
-
-
-class Chat:
-    """One runner's conversation with the pure core: the book, a clock that moves when told, a key for each line."""
-
-    def __init__(self, book: Book, now: datetime) -> None:
-        self.book, self.now, self._keys = book, now, count()
-
-    def says(self, *lines: str) -> str:
-        """Says the lines, one after the other; the first message of the last answer."""
-        text = ""
-        for line in lines:
-            text = self._heard(Heard(f"{self.now:%d%H%M}-{next(self._keys)}", line, self.now, self.now))
-        return text
-
-    def presses(self, key: str) -> str:
-        """Presses the button that takes the line of that key back."""
-        return self._heard(Heard(f"press {next(self._keys)}", "", self.now, self.now, Undo(key)))
-
-    def waits(self, days: int) -> None:
-        """Days pass."""
-        self.now += timedelta(days=days)
-        self.book = planner.roll(self.book, self.book.today(self.now)) if self.book.weeks else self.book
-
-    def _heard(self, heard: Heard) -> str:
-        before = nudges.heard(self.book, heard.at)
-        before = planner.roll(before, before.today(self.now)) if before.weeks else before
-        said = taking_back.kept(before, answer(before, heard), heard)
-        self.book = said.book
-        return said.says[0].text if said.says else ""
-
-
-@cache
-def _marta() -> Book:
-    chat = Chat(Book(Runner(1, "talk", "marta", "Marta", START, START)), START)
-    chat.says(*MARTA.splitlines()[1:])
-    return chat.book
-
-
-def marta(at: datetime = datetime(2027, 1, 5, 9, 0, tzinfo=UTC)) -> Chat:
-    chat = Chat(_marta(), at)
-    chat.waits(0)
-    return chat
-
-
-def standing(book: Book) -> dict[str, Any]:
-    """What a line can change, without what is being asked and what was sent."""
-    apart = {"runner", "nudges", "asked", "safety_question", "changes"}
-    return {each.name: getattr(book, each.name) for each in fields(Book) if each.name not in apart}
-
-
 BEFORE = ("32 easy", "busy friday", "no run today", "25 yesterday", "away for 2 days", "move saturday to sunday")
 CHANGES = (
     ("{n} easy",),

@@ -14,12 +14,13 @@ from PIL import Image
 from nudgebot.app.attachments import read_picture
 from nudgebot.domain.messages.group import EMPTY, IN_PRIVATE
 from nudgebot.domain.model.speech import Picture, Say
-from nudgebot.domain.overview.group import Member, next_digest, shown_name
-from nudgebot.domain.overview.group_report import Sheet, sheet
-from nudgebot.rendering.group_report import LEAST_ROW, TYPE, WIDTH
+from nudgebot.domain.overview.group import Member, next_digest
+from nudgebot.domain.overview.group_report import ROWS, Sheet, sheet
+from nudgebot.domain.overview.names import shown_name
+from nudgebot.rendering.group_report import ROW, TYPE, WIDTH
 from nudgebot.rendering.pictures import draw
-from nudgebot.rendering.plot_style import DOTS, GREEN, GROUND, ORANGE, SKY, YELLOW, drawable, fitted
-from nudgebot.storage import book_repository, group_repository, outbox
+from nudgebot.rendering.plot_style import DARK, DOTS, drawable, fitted
+from nudgebot.storage import book_repository, coach_repository, group_repository, outbox
 from nudgebot.storage.database import open_database
 from tests.company import ANA, BEN, CHAT, COACH, HOST, OTHER_COACH, World, world
 from tests.rendering.books import NOON, TODAY, group_of
@@ -40,14 +41,14 @@ def test_the_sheet_has_room_for_every_runner_and_stays_a_picture_that_a_chat_tak
     """Width and height together at most 10,000, their ratio at most 20: Bot API 10.1, sendPhoto (from memory)."""
     image = picture_of(sheet(group_of(many), NOON, TODAY))
     assert image.width == WIDTH
-    assert image.height >= many * LEAST_ROW
+    assert image.height >= min(many, ROWS) * ROW
     assert image.width + image.height <= 10_000
     assert max(image.size) / min(image.size) <= 20
     rgb = image.tobytes()
     found = {f"#{rgb[n : n + 3].hex()}" for n in range(0, len(rgb), 3)}
-    assert {GROUND, SKY, *((YELLOW, ORANGE) if many > 1 else ())} <= found
+    assert {DARK.ground, DARK.runs, *((DARK.long, DARK.gaps) if many > 1 else ())} <= found
     # The dose is seen through: its own colour is on its edges alone.
-    assert any(int(c[3:5], 16) > int(c[1:3], 16) + 40 for c in found), GREEN
+    assert any(int(c[3:5], 16) > int(c[1:3], 16) + 40 for c in found), DARK.dose
 
 
 def test_letters_stay_ten_pixels_high_where_the_picture_is_as_wide_as_a_phone() -> None:
@@ -102,7 +103,7 @@ def test_the_roster_offers_the_sheet_and_the_sheet_is_read_as_it_leaves(people: 
     (roster,) = people.say(COACH, "/roster")
     (letter,) = people.press(COACH, roster.buttons[0])
     assert (letter.picture, letter.user, letter.chat) == (Picture.GROUP, COACH, "")
-    people.say(BEN, "/leave")
+    people.say(BEN, "/leave group")
     people.say(ANA, "20 easy")
     with people.engine.begin() as conn:
         found = read_picture(conn, letter, people.now)
@@ -130,8 +131,8 @@ def test_the_sheet_is_not_shown_in_a_group_chat_and_holds_no_other_coachs_runner
 
 def test_a_coach_whose_group_is_closed_or_empty_by_then_gets_no_sheet(people: World) -> None:
     (letter,) = people.say(COACH, "/roster picture")
-    people.say(ANA, "/leave")
-    people.say(BEN, "/leave")
+    people.say(ANA, "/leave group")
+    people.say(BEN, "/leave group")
     with people.engine.begin() as conn:
         empty = read_picture(conn, letter, people.now)
     assert empty is not None
@@ -147,7 +148,7 @@ def test_thirty_runners_arrive_as_a_picture_with_its_words_and_the_rest_of_them_
     engine = open_database(f"sqlite:///{path}")
     with engine.begin() as conn:
         coach = book_repository.create(conn, "telegram", "7", "Kim", lately())
-        number = group_repository.found(conn, coach.runner, LONG_AGO, next_digest(coach, LONG_AGO.replace(year=2200)))
+        number = coach_repository.begin(conn, coach.runner, LONG_AGO, next_digest(coach, LONG_AGO.replace(year=2200)))
         for each in group_of(30).members:
             before = book_repository.create(conn, "telegram", f"1{each.id:02}", each.book.runner.name, lately())
             after = replace(

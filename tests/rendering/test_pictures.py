@@ -13,7 +13,7 @@ from PIL import Image
 from nudgebot.domain.messages.progress import NOTHING_YET
 from nudgebot.domain.overview.progress import Progress, progress
 from nudgebot.rendering.pictures import draw, forget, size_of
-from nudgebot.rendering.plot_style import GREEN, GROUND, ORANGE, SKY, YELLOW
+from nudgebot.rendering.plot_style import DARK, LIGHT, Look
 from nudgebot.rendering.weeks import HEIGHT, WIDTH
 from tests.rendering.books import DAY, TODAY, empty_book, full_book, run
 from tests.talking import joined
@@ -74,15 +74,16 @@ def test_a_decoder_of_others_reads_it_and_finds_the_colours_of_the_marks() -> No
         assert (image.format, image.size) == ("PNG", (WIDTH, HEIGHT))
         rgb = image.convert("RGB").tobytes()
     found = {f"#{rgb[n : n + 3].hex()}" for n in range(0, len(rgb), 3)}
-    assert {GROUND, SKY, YELLOW, ORANGE} <= found
+    assert {DARK.ground, DARK.runs, DARK.long, DARK.gaps} <= found
 
 
 def test_an_empty_book_can_be_drawn() -> None:
     assert size_of(drawn(progress(empty_book(), TODAY))) == (WIDTH, HEIGHT)
 
 
-@pytest.mark.parametrize("colour", [SKY, YELLOW, ORANGE, GREEN])
-def test_every_mark_stands_out_from_the_ground(colour: str) -> None:
+@pytest.mark.parametrize("colours", [DARK, LIGHT], ids=["dark", "light"])
+@pytest.mark.parametrize("mark", ["runs", "long", "gaps", "dose", "ink", "faint"])
+def test_every_mark_stands_out_from_the_ground(mark: str, colours: Look) -> None:
     """At least 3 to 1 for graphical objects: WCAG 2.2, success criterion 1.4.11; the formula is its own."""
 
     def luminance(shade: str) -> float:
@@ -90,7 +91,8 @@ def test_every_mark_stands_out_from_the_ground(colour: str) -> None:
         red, green, blue = (p / 12.92 if p <= 0.04045 else ((p + 0.055) / 1.055) ** 2.4 for p in parts)
         return 0.2126 * red + 0.7152 * green + 0.0722 * blue
 
-    assert (luminance(colour) + 0.05) / (luminance(GROUND) + 0.05) >= 3
+    both = [luminance(getattr(colours, mark)), luminance(colours.ground)]
+    assert (max(both) + 0.05) / (min(both) + 0.05) >= 3
 
 
 def test_progress_prints_the_size_before_the_caption() -> None:

@@ -13,9 +13,9 @@ from nudgebot.domain.model.rights import Actor
 from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview.group import Share
-from nudgebot.storage import book_repository, group_repository, outbox, schema
+from nudgebot.storage import book_repository, coach_repository, group_repository, outbox, schema
 from nudgebot.storage.database import open_database
-from nudgebot.storage.group_repository import Knock
+from nudgebot.storage.group_repository import Knock, Opens
 from tests.storage.examples import NOW
 
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)
@@ -35,20 +35,20 @@ def person(conn: Connection, name: str) -> Runner:
 
 @pytest.fixture
 def group(conn: Connection) -> int:
-    return group_repository.found(conn, person(conn, "Kim"), NOW, NOW + DAY)
+    return coach_repository.begin(conn, person(conn, "Kim"), NOW, NOW + DAY)
 
 
 def test_a_coach_has_one_group(conn: Connection, group: int) -> None:
-    kim = group_repository.coach_of(conn, group)
-    assert group_repository.found(conn, kim, NOW, NOW) == group
-    assert group_repository.actor(conn, kim.id, owner=False) == Actor(coaches=group)
+    kim = coach_repository.lead_of(conn, group)
+    assert coach_repository.coaches_in(conn, kim.id) == group
+    assert coach_repository.actor(conn, kim.id, NOW, owner=False) == Actor(coaches=group, leads=True)
 
 
 def test_a_runner_runs_in_one_group_at_a_time(conn: Connection, group: int) -> None:
-    other = group_repository.found(conn, person(conn, "Lou"), NOW, NOW)
+    other = coach_repository.begin(conn, person(conn, "Lou"), NOW, NOW)
     ana = person(conn, "Ana")
     group_repository.join(conn, ana.id, group, NOW)
-    group_repository.share(conn, ana.id, Share.PULSE, on=True)
+    group_repository.share(conn, ana.id, Share.PULSE, NOW, on=True)
     group_repository.join(conn, ana.id, other, NOW + HOUR)
     assert group_repository.group_of(conn, ana.id) == other
     assert group_repository.member_ids(conn, group) == ()
@@ -61,22 +61,22 @@ def test_a_runner_runs_in_one_group_at_a_time(conn: Connection, group: int) -> N
 def test_a_share_is_there_once_and_goes_when_it_is_taken_back(conn: Connection, group: int) -> None:
     ana = person(conn, "Ana")
     for _ in range(2):
-        group_repository.share(conn, ana.id, Share.EFFORT, on=True)
+        group_repository.share(conn, ana.id, Share.EFFORT, NOW, on=True)
     assert group_repository.shares(conn, ana.id) == {Share.EFFORT}
-    conn.execute(insert(schema.shares).values(runner_id=ana.id, kind="of a later version"))
-    group_repository.share(conn, ana.id, Share.EFFORT, on=False)
+    conn.execute(insert(schema.shares).values(runner_id=ana.id, kind="of a later version", at=NOW))
+    group_repository.share(conn, ana.id, Share.EFFORT, NOW, on=False)
     assert group_repository.shares(conn, ana.id) == frozenset()
 
 
 def test_a_code_opens_until_it_is_used_up_expired_or_revoked(conn: Connection, group: int) -> None:
-    kim = group_repository.coach_of(conn, group)
-    number = group_repository.invite(conn, "code", kim.id, group, now=NOW, until=NOW + DAY, uses=2)
+    kim = coach_repository.lead_of(conn, group)
+    number = group_repository.invite(conn, "code", kim.id, Opens.RUNNER, group=group, now=NOW, until=NOW + DAY, uses=2)
     for _ in range(2):
         invitation = group_repository.invited(conn, "code", NOW)
         assert invitation is not None
         group_repository.use(conn, invitation)
     assert group_repository.invited(conn, "code", NOW) is None
-    group_repository.invite(conn, "other", kim.id, group, now=NOW, until=NOW + DAY, uses=2)
+    group_repository.invite(conn, "other", kim.id, Opens.RUNNER, group=group, now=NOW, until=NOW + DAY, uses=2)
     assert group_repository.invited(conn, "other", NOW + DAY) is None
     assert group_repository.invited(conn, "Other", NOW) is None
     assert not group_repository.revoke(conn, number + 1, kim.id + 1)
@@ -85,7 +85,7 @@ def test_a_code_opens_until_it_is_used_up_expired_or_revoked(conn: Connection, g
 
 
 def test_a_chat_is_one_groups(conn: Connection, group: int) -> None:
-    other = group_repository.found(conn, person(conn, "Lou"), NOW, NOW)
+    other = coach_repository.begin(conn, person(conn, "Lou"), NOW, NOW)
     group_repository.bind(conn, group, "-100")
     with pytest.raises(IntegrityError), conn.begin_nested():
         group_repository.bind(conn, other, "-100")
@@ -97,7 +97,7 @@ def test_a_chat_is_one_groups(conn: Connection, group: int) -> None:
 
 def test_a_chat_that_moves_takes_its_letters_along(conn: Connection, group: int) -> None:
     group_repository.bind(conn, group, "-5")
-    outbox.put(conn, group_repository.coach_of(conn, group), Say("hello"), key="k", now=NOW, chat="-5")
+    outbox.put(conn, coach_repository.lead_of(conn, group), Say("hello"), key="k", now=NOW, chat="-5")
     group_repository.moved(conn, "telegram", "-5", "-100")
     (letter,) = outbox.claim(conn, "telegram", NOW, 10, HOUR)
     assert letter.chat == "-100"
@@ -107,7 +107,7 @@ def test_a_chat_that_moves_takes_its_letters_along(conn: Connection, group: int)
 @pytest.mark.parametrize("how", ["403", "taken out"])
 def test_a_chat_that_shuts_us_out_is_bound_no_more(conn: Connection, group: int, how: str) -> None:
     group_repository.bind(conn, group, "-100")
-    kim = group_repository.coach_of(conn, group)
+    kim = coach_repository.lead_of(conn, group)
     if how == "403":
         outbox.put(conn, kim, Say("hello"), key="k", now=NOW, chat="-100")
         (letter,) = outbox.claim(conn, "telegram", NOW, 10, HOUR)
@@ -119,8 +119,8 @@ def test_a_chat_that_shuts_us_out_is_bound_no_more(conn: Connection, group: int,
 
 
 def test_knocks_and_dead_invitations_are_forgotten_after_a_day(conn: Connection, group: int) -> None:
-    kim = group_repository.coach_of(conn, group)
-    group_repository.invite(conn, "code", kim.id, group, now=NOW, until=NOW + HOUR, uses=1)
+    kim = coach_repository.lead_of(conn, group)
+    group_repository.invite(conn, "code", kim.id, Opens.RUNNER, group=group, now=NOW, until=NOW + HOUR, uses=1)
     group_repository.knock(conn, "telegram", "99", Knock.CODE, NOW)
     assert group_repository.knocks(conn, "telegram", "99", Knock.CODE, NOW - HOUR) == 1
     assert group_repository.knocks(conn, "telegram", "98", Knock.CODE, NOW - HOUR) == 0

@@ -50,7 +50,7 @@ async def talk(
     optional = OptionalMethods(api)
     owner = settings.owner
     menus = CommandMenus(optional)
-    menus.want(await _stored(store, lambda conn: commands.special_menus(conn, VOICE, owner)))
+    menus.want(await _stored(store, lambda conn: commands.special_menus(conn, VOICE, owner, clock())))
     left_over = await _stored(store, lambda conn: outbox.recover(conn, VOICE, clock(), all_leases=True))
     if left_over:
         _log.info("%d letters were on their way when the last run ended", left_over)
@@ -125,7 +125,7 @@ async def _listen(
     """Act on stored lines whenever there are some, until cancelled."""
 
     def act(conn: Connection) -> tuple[int, Roles]:
-        return attend(conn, bot, take, clock, LINES_AT_A_TIME), commands.special_menus(conn, VOICE, owner)
+        return attend(conn, bot, take, clock, LINES_AT_A_TIME), commands.special_menus(conn, VOICE, owner, clock())
 
     backoff = Backoff()
     while True:

@@ -8,6 +8,7 @@ from typing import Final
 
 from telegram import (
     BotCommandScope,
+    BotCommandScopeAllChatAdministrators,
     BotCommandScopeAllGroupChats,
     BotCommandScopeAllPrivateChats,
     BotCommandScopeChat,
@@ -20,6 +21,7 @@ from nudgebot.channels.telegram.best_effort_calls import OptionalMethods
 SCOPES: Final = (
     (Menu.PRIVATE, BotCommandScopeAllPrivateChats()),
     (Menu.GROUP, BotCommandScopeAllGroupChats()),
+    (Menu.ADMINISTRATOR, BotCommandScopeAllChatAdministrators()),
 )
 EVERYBODY: Final = frozenset({Menu.PRIVATE})
 

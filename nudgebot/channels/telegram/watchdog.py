@@ -14,4 +14,5 @@ def notify(state: str) -> None:
         return
     address = f"\0{where[1:]}" if where.startswith("@") else where
     with suppress(OSError), socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM | socket.SOCK_CLOEXEC) as to:
+        to.setblocking(False)  # whoever asked may have stopped reading, and the bot must go on
         to.sendto(state.encode(), address)

@@ -1,4 +1,4 @@
-"""What a coach asks and does: the roster, one runner, notes, settings, messages. Pure; the caller carries it out.
+"""What a coach asks and does: the roster, one runner, notes, settings. Pure; the caller carries it out.
 
 The caller has asked `rights` whether the command may be said, and hands over the coach's own group: nobody else
 can be found in it.
@@ -7,29 +7,33 @@ can be found in it.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
-from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Heard, ask, replan
+from nudgebot.domain.dialogue.values import Heard, replan
 from nudgebot.domain.messages import coach as pages
 from nudgebot.domain.messages import group as words
+from nudgebot.domain.messages import roster as pages_of_roster
 from nudgebot.domain.messages.group_report import sheet_caption
 from nudgebot.domain.model import coach_settings
-from nudgebot.domain.model.actions import Agreed, Decline, Reply
+from nudgebot.domain.model.actions import Decline, ShowSheet
 from nudgebot.domain.model.coach_settings import BY_WORD, CoachSetting
 from nudgebot.domain.model.intake import Intake
-from nudgebot.domain.model.runner import Ask, Book, Ill, OnHold, Training, Walking
+from nudgebot.domain.model.runner import Book, Training, Walking
 from nudgebot.domain.model.speech import Button, Picture, Say
-from nudgebot.domain.overview.group import Group, Member, find, roster, shown_name
+from nudgebot.domain.overview.group import Group, Member, find, roster
 from nudgebot.domain.overview.group_report import sheet
+from nudgebot.domain.overview.names import shown_name
 from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import intake
-from nudgebot.domain.text.folding import squeezed
-from nudgebot.domain.text.reply import read_yes_no
 
-SET = re.compile(r"(?P<name>\S.*?)\s+(?P<word>[a-z]+)\s+(?P<value>\d{1,3})\s*(?:%|min)?", re.IGNORECASE | re.DOTALL)
+SET = re.compile(
+    r"(?P<name>\S.*?)\s+(?P<word>[a-z]+)\s+(?:(?P<value>[0-9]{1,3})\s*(?:%|min)?|(?P<usual>usual|off|back))",
+    re.IGNORECASE | re.DOTALL,
+)
+NOTE_OF_NUMBER = re.compile(r"(?P<number>[0-9]{1,3})\s+(?P<text>\S.*)", re.DOTALL)
 LONGEST_NOTE = 500  # characters
-LONGEST_MESSAGE = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,13 +48,27 @@ class Desk:
         """The coach, as runners read it."""
         return shown_name(self.me.runner)
 
+    def label(self, member: Member) -> str:
+        """A runner, as this coach reads it."""
+        return self.group.labels[member.id]
+
 
 @dataclass(frozen=True, slots=True)
 class Post:
-    """One message to somebody else."""
+    """One message to somebody else; `until_back`: whoever said stop gets it once they write again."""
 
     to: Book
     say: Say
+    until_back: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class NoteChange:
+    """A note about the runner of that number: a new one, or the one of number `place` anew; without text it goes."""
+
+    about: int
+    text: str
+    place: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,103 +79,97 @@ class Done:
     says: tuple[Say, ...]
     changed: tuple[Book, ...] = ()
     posts: tuple[Post, ...] = ()
-    note: tuple[int, str] | None = None  # about whom, and the text
+    note: NoteChange | None = None
     removed: int = 0  # who is taken out of the group
-    sent: bool = False  # `says` stands beside the word on how many letters went
+    sent: tuple[str, ...] | None = None  # a message went out; who asked for silence, and got none
 
 
-def told(desk: Desk, heard: Heard) -> Done | None:
-    """The coach's word on a message that was shown first; None where the line is about something else."""
-    asked = desk.me.asked
-    if asked is None or asked.what is not Ask.TELL:
-        return None
-    match heard.action:
-        case None:
-            agreed = True if heard.text.strip(" .!").casefold() == "send" else read_yes_no(heard.text)
-        case Reply(asked.token, Agreed(yes)):
-            agreed = yes
-        case _:
-            return None
-    if agreed is None or heard.at - asked.at > ASKED_EXPIRES:
-        return None
-    me = replace(desk.me, asked=None)
-    if not agreed:
-        return Done(me, (Say(words.NOT_SENT),))
-    wanted = {int(each) for each in asked.detail.split()}
-    # Who has left in the meantime gets nothing; who said stop hears from nobody until they write.
-    meant = [m for m in desk.group.members if m.id in wanted and not m.book.runner.stopped]
-    waits = [m for m in meant if pauses_for(m.book, asked.line)]
-    to = [m.book for m in meant if m not in waits]
-    posts = tuple(Post(book, Say(words.told(desk.name, asked.line))) for book in to)
-    not_now = (Say(words.not_now([m.name for m in waits])),) if waits else ()
-    # With nobody left to write to there is nothing to say of letters.
-    return Done(me, not_now, posts=posts, sent=bool(posts))
+class Declined(NamedTuple):
+    """What becomes of a runner's no: their book, the row it is about, and what the word after it asked for."""
+
+    book: Book
+    row: CoachSetting
+    again: bool = False  # what was declined for good may be set again
 
 
-# Words of running and of amounts: a message that has one asks for exercise, whatever else it says. Five languages.
-ABOUT_RUNNING = re.compile(
-    r"\b(?:run|runs|running|ran|jog\w*|train\w*|session\w*|workout\w*|interval\w*|sprint\w*|tempo|race|marathon|"
-    r"parkrun|long one|easy one|km|k|miles?|min|mins|minutes?|hours?|pace|effort|plan|"
-    r"corr(?!ect)\w*|carrera\w*|entren\w*|minutos|lauf\w*|lauft|trainier\w*|einheit\w*|minuten|"
-    r"cour(?!age)\w*|footing|entrain\w*|seance\w*|trein\w*|corrida\w*)\b|\d",
-    re.IGNORECASE,
-)
-
-
-def pauses_for(book: Book, line: str) -> bool:
-    """Whether a message about running waits: the runner is on hold or ill, and nobody tells them to run."""
-    return isinstance(book.standing, OnHold | Ill) and ABOUT_RUNNING.search(squeezed(line)) is not None
-
-
-def decline(book: Book, heard: Heard, wanted: Decline) -> tuple[Book, CoachSetting] | None:
+def decline(book: Book, heard: Heard, wanted: Decline) -> Declined | None:
     """The runner's book with what the coach set taken back; None where that is not what is set."""
     row = BY_WORD.get(wanted.word.strip().casefold())
     value = None if row is None else coach_settings.value_of(book.intake, row)
-    if row is None or value is None or wanted.value not in {None, value}:
+    if row is None or (value is None and not wanted.for_good) or wanted.value not in {None, value}:
         return None
     told = coach_settings.without(book.intake, frozenset({row.word}))
-    return _with_intake(book, told, heard, at_once=row.at_once), row
+    if wanted.for_good:
+        told = coach_settings.barred(told, row, on=True)
+    return Declined(_with_intake(book, told, heard, at_once=row.at_once and value is not None), row)
+
+
+def allow(book: Book, word: str) -> Declined | None:
+    """The runner's book with what was declined for good free to be set again; None where nothing was."""
+    row = BY_WORD.get(word.casefold())
+    if row is None or not coach_settings.is_barred(book.intake, row):
+        return None
+    return Declined(replace(book, intake=coach_settings.barred(book.intake, row, on=False)), row, again=True)
 
 
 def without_coach(book: Book, heard: Heard) -> Book:
     """The book of a runner who has no coach any more: what the coach set goes with the coach."""
-    if not coach_settings.kept(book.intake):
-        return book
-    return _with_intake(book, coach_settings.without(book.intake), heard, at_once=True)
+    told = replace(coach_settings.without(book.intake), coach_not=None)
+    return book if told == book.intake else _with_intake(book, told, heard, at_once=True)
 
 
-def _said(desk: Desk, text: str, *buttons: Button) -> Done:
-    return Done(desk.me, (Say(text, buttons=buttons),))
+def said(desk: Desk, text: str, *buttons: Button, about: Iterable[Member] = ()) -> Done:
+    """A line to the coach that names the runners in `about`."""
+    return Done(desk.me, (Say(text, buttons=buttons, about=tuple(member.id for member in about)),))
 
 
 def shown_roster(desk: Desk, heard: Heard, rest: str) -> Done:
-    """Everybody on one screen; with "picture", on one sheet."""
-    if rest.casefold() == "picture":
-        return shown_sheet(desk, heard, "")
+    """Everybody on one screen; with "picture", on sheets."""
+    word, _, page = rest.casefold().partition(" ")
+    if word == "picture":
+        return shown_sheet(desk, heard, page)
     if not desk.group.members:
-        return _said(desk, words.EMPTY)
-    return _said(desk, words.roster(roster(desk.group, heard.now), desk.me.today(heard.now)), words.PICTURE)
+        return said(desk, words.EMPTY)
+    text = pages_of_roster.roster(roster(desk.group, heard.now), desk.group.labels, desk.me.today(heard.now))
+    return said(desk, text, words.PICTURE, about=desk.group.members)
 
 
-def shown_sheet(desk: Desk, heard: Heard, _rest: str) -> Done:
-    """Everybody's last weeks on one sheet."""
+def shown_sheet(desk: Desk, heard: Heard, page: str) -> Done:
+    """The last weeks of the runners on one page of the sheet."""
     if not desk.group.members:
-        return _said(desk, words.EMPTY)
-    text = sheet_caption(sheet(desk.group, heard.now, desk.me.today(heard.now)))
-    return Done(desk.me, (Say(text, picture=Picture.GROUP),))
+        return said(desk, words.EMPTY)
+    wanted = int(page) if page.isascii() and page.isdecimal() and len(page) < 4 else 1
+    shown = sheet(desk.group, heard.now, desk.me.today(heard.now), wanted, light=bool(desk.me.intake.light_pictures))
+    more = (Button("The next page", ShowSheet(shown.page + 1)),) if shown.page < shown.pages else ()
+    text = Say(
+        sheet_caption(shown), buttons=more, picture=Picture.GROUP, page=shown.page,
+        about=tuple(member.id for member in desk.group.members),
+    )  # fmt: skip
+    return Done(desk.me, (text,))
 
 
 def shown_runner(desk: Desk, heard: Heard, rest: str) -> Done:
-    """One runner's weeks."""
-    return _of_one(desk, rest, lambda member: _said(desk, pages.runner_page(member, heard.now)))
+    """One runner's weeks and days."""
+    return of_one(
+        desk, rest, lambda member: _of(desk, member, pages.runner_page(member, desk.label(member), heard.now))
+    )
 
 
-def _of_one(desk: Desk, name: str, then: Callable[[Member], Done]) -> Done:
+def _of(desk: Desk, member: Member, text: str) -> Done:
+    return said(desk, text, about=(member,))
+
+
+def of_one(desk: Desk, name: str, then: Callable[[Member], Done]) -> Done:
     """What `then` makes of the one runner that `name` means; a question where it means none or several."""
     if not name:
-        return _said(desk, words.WHO)
+        return said(desk, words.WHO)
     meant = find(desk.group.members, name)
-    return then(meant[0]) if len(meant) == 1 else _said(desk, words.which(name, [(m.name, m.id) for m in meant]))
+    return then(meant[0]) if len(meant) == 1 else which(desk, name, meant)
+
+
+def which(desk: Desk, name: str, meant: Sequence[Member]) -> Done:
+    """A name that means none or several of the coach's runners."""
+    return said(desk, words.which(name, [(desk.label(m), m.id) for m in meant]), about=meant)
 
 
 def _split(desk: Desk, rest: str) -> tuple[str, str]:
@@ -171,37 +183,74 @@ def _split(desk: Desk, rest: str) -> tuple[str, str]:
 
 
 def note(desk: Desk, _heard: Heard, rest: str) -> Done:
-    """A note about one runner, the coach's own."""
+    """A note about one runner, the coach's own: written, shown, changed, or taken away."""
     name, text = _split(desk, rest)
 
     def noted(member: Member) -> Done:
+        label = desk.label(member)
         if not text:
-            return _said(desk, words.NOTE_EMPTY)
-        done = _said(desk, words.NOTED.format(name=member.name))
-        return replace(done, note=(member.id, text[:LONGEST_NOTE]))
+            page = pages.notes_page(label, member) if member.notes else words.NO_NOTES.format(name=label)
+            return _of(desk, member, page)
+        change = NOTE_OF_NUMBER.fullmatch(text)
+        if change is None or not member.notes:
+            return replace(
+                _of(desk, member, words.NOTED.format(name=label)), note=NoteChange(member.id, text[:LONGEST_NOTE])
+            )
+        place = int(change["number"])
+        if not 1 <= place <= len(member.notes):
+            return _of(desk, member, words.NOTE_UNKNOWN.format(name=label))
+        old = member.notes[place - 1]
+        if change["text"].strip(" .!").casefold() in {"delete", "gone", "away", "remove"}:
+            gone = _of(desk, member, words.NOTE_GONE.format(text=old.text))
+            return replace(gone, note=NoteChange(member.id, "", old.id))
+        new = change["text"][:LONGEST_NOTE]
+        return replace(_of(desk, member, words.NOTE_CHANGED.format(text=new)), note=NoteChange(member.id, new, old.id))
 
-    return _of_one(desk, name, noted)
+    return of_one(desk, name, noted)
 
 
 def change(desk: Desk, heard: Heard, rest: str) -> Done:
-    """A setting of one runner changed, inside its bounds; without one, what may be set."""
+    """A setting of one runner changed inside its bounds, or taken back; with a name alone, what is and may be set."""
+    if not rest:
+        told = [(desk.label(member), member) for member in desk.group.members]
+        return said(desk, pages.all_settings(told), about=desk.group.members)
     found = SET.fullmatch(rest)
     row = BY_WORD.get(found["word"].casefold()) if found else None
     if found is None or row is None:
-        return _of_one(desk, rest, lambda member: _said(desk, pages.settings_page(member)))
-    value = int(found["value"])
-    if value not in row.values:
-        return _said(desk, pages.out_of_bounds(row))
+        return of_one(desk, rest, lambda member: _of(desk, member, pages.settings_page(member, desk.label(member))))
+    value = None if found["usual"] else int(found["value"])
+    if value is not None and value not in row.values:
+        return said(desk, pages.out_of_bounds(row))
+    return of_one(desk, found["name"], lambda member: _changed(desk, heard, member, row, value))
 
-    def changed(member: Member) -> Done:
-        after = _with_intake(
-            member.book, coach_settings.with_value(member.book.intake, row, value), heard, at_once=row.at_once
-        )
-        say = Say(pages.was_set(desk.name, row, value), buttons=(Button("Decline", Decline(row.word, value)),))
-        done = _said(desk, pages.has_set(member.name, row, value))
-        return replace(done, changed=(after,), posts=(Post(after, say),))
 
-    return _of_one(desk, found["name"], changed)
+def _changed(desk: Desk, heard: Heard, member: Member, row: CoachSetting, value: int | None) -> Done:
+    """`row` set for one runner, or with None taken back."""
+    label, told = desk.label(member), member.book.intake
+    if value is None and coach_settings.value_of(told, row) is None:
+        return _of(desk, member, pages.settings_page(member, label))
+    if value is not None and coach_settings.is_barred(told, row):
+        return _of(desk, member, pages.barred(label, row))
+    intake_after = (
+        coach_settings.without(told, frozenset({row.word}))
+        if value is None
+        else coach_settings.with_value(told, row, value)
+    )
+    after = _with_intake(member.book, intake_after, heard, at_once=row.at_once)
+    silent = cannot_be_told(member)
+    if value is None:
+        say, text = Say(pages.was_taken_back(desk.name, row)), pages.has_taken_back(label, row, silent=silent)
+    else:
+        no = Button("Decline", Decline(row.word, value))
+        never = Button("Do not set this again", Decline(row.word, value, for_good=True))
+        say = Say(pages.was_set(desk.name, row, value), buttons=(no, never))
+        text = pages.has_set(label, row, value, silent=silent)
+    return replace(_of(desk, member, text), changed=(after,), posts=(Post(after, say, until_back=True),))
+
+
+def cannot_be_told(member: Member) -> bool:
+    """Whether a runner said stop, or has shut us out: they hear of it with their next word."""
+    return member.book.runner.stopped or not member.book.runner.reachable
 
 
 def _with_intake(book: Book, told: Intake, heard: Heard, *, at_once: bool) -> Book:
@@ -211,45 +260,3 @@ def _with_intake(book: Book, told: Intake, heard: Heard, *, at_once: bool) -> Bo
         return after
     after, _ = replan(planner.relay(after, after.today(heard.now)), heard)
     return after
-
-
-def tell(desk: Desk, heard: Heard, rest: str) -> Done:
-    """A message to some or all, shown before it goes out."""
-    head, colon, text = rest.partition(":")
-    everybody = re.match(r"all\b[:\s]*", rest, re.IGNORECASE)
-    if everybody is not None:
-        text, to = rest[everybody.end() :].strip(), desk.group.members
-    elif colon:
-        text, names = text.strip(), [name for name in re.split(r",|\band\b", head) if name.strip()]
-        meant = [(name.strip(), find(desk.group.members, name)) for name in names]
-        unclear = next(((name, found) for name, found in meant if len(found) != 1), None)
-        if unclear is not None:
-            return _said(desk, words.which(unclear[0], [(m.name, m.id) for m in unclear[1]]))
-        to = tuple({found[0].id: found[0] for _, found in meant}.values())
-    else:
-        text, to = "", ()
-    if not text or not to:
-        return _said(desk, words.EMPTY if text and everybody else words.NOTHING_TO_TELL)
-    text = text[:LONGEST_MESSAGE]
-    shown = words.tell_all_ask(len(to), text) if everybody else words.tell_ask([m.name for m in to], text)
-    detail = " ".join(str(member.id) for member in to)
-    asked = ask(
-        desk.me,
-        heard,
-        Ask.TELL,
-        shown,
-        (("Send", Agreed(True)), ("Do not send", Agreed(False))),
-        detail=detail,
-        line=text,
-    )
-    return Done(asked.book, asked.says)
-
-
-def remove(desk: Desk, _heard: Heard, rest: str) -> Done:
-    """One runner taken out of the group."""
-
-    def removed(member: Member) -> Done:
-        done = _said(desk, pages.removed(member.name))
-        return replace(done, posts=(Post(member.book, Say(words.taken_out(desk.name))),), removed=member.id)
-
-    return _of_one(desk, rest, removed)

@@ -5,6 +5,8 @@ The table of all commands, with who may say them and where, is `app.commands`.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from nudgebot.domain.dialogue import actions, changes, conditions, hold, onboarding, queries, taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
 from nudgebot.domain.messages import pages, safety
@@ -83,6 +85,15 @@ def season(book: Book, heard: Heard, _rest: str) -> Answer:
 def progress(book: Book, heard: Heard, _rest: str) -> Answer:
     """The last twelve weeks."""
     return queries.progress(book, heard)
+
+
+def pictures(book: Book, _heard: Heard, rest: str) -> Answer:
+    """The ground on which pictures are drawn, shown or changed."""
+    wanted = rest.casefold().strip()
+    if wanted not in {"light", "dark"}:
+        return say(book, pages.pictures(light=bool(book.intake.light_pictures)))
+    told = replace(book.intake, light_pictures=wanted == "light")
+    return say(replace(book, intake=told), pages.pictures(light=wanted == "light"))
 
 
 def easy(book: Book, heard: Heard, _rest: str) -> Answer:

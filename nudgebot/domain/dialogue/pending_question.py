@@ -390,6 +390,6 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.CHOICE: (_read_choice, _choice),
     Ask.ERASE: (_read_erase, _erase),
     Ask.TAKE_BACK: (_read_which_change, _which_change),
-    Ask.TELL: (_yes_or_no, _elsewhere),
+    **dict.fromkeys((Ask.TELL, Ask.REMOVE, Ask.DISMISS), (_yes_or_no, _elsewhere)),
     Ask.READING: (_read_elsewhere, _elsewhere),
 }

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import datetime
 from typing import assert_never
 
 from nudgebot.domain.messages.common import and_list, short_day
 from nudgebot.domain.messages.safety import OTHER_FIRST, STOP_AND_CALL
 from nudgebot.domain.model.actions import SetShare, ShowSheet
 from nudgebot.domain.model.speech import Button
-from nudgebot.domain.overview.group import (
+from nudgebot.domain.overview.chat_lines import (
     Bound,
     BoundElsewhere,
     CameBack,
@@ -21,30 +21,11 @@ from nudgebot.domain.overview.group import (
     NotReached,
     Overview,
     PrivateFirst,
-    Share,
-    Sight,
-    State,
     StopAndCall,
     WrittenToYou,
-    told_apart,
 )
+from nudgebot.domain.overview.group import Share
 from nudgebot.domain.profile import emergency
-
-HEADINGS = {
-    State.GAP_TONIGHT: "Gap opens tonight",
-    State.GAP_OPEN: "Gap open",
-    State.SILENT: "Silent",
-    State.JOINING: "Not through the questions yet",
-    State.IN_RHYTHM: "In rhythm",
-    State.PAUSING: "Pausing",
-}
-SHARE_WORDS = {
-    Share.PAUSE: "why you pause (away, ill, on hold)",
-    Share.COMPLAINTS: "complaints (body part, pain of 10)",
-    Share.PULSE: "heart rate of your runs",
-    Share.EFFORT: "effort of your runs",
-    Share.NAMED: "your name in the group: on Mondays, and when you run again after a week",
-}
 
 WRITTEN = {
     "en": "I have written to you.",
@@ -55,7 +36,11 @@ WRITTEN = {
 }
 COACHES_ONLY = "That is for coaches. /help shows what I understand."
 BEGIN_A_GROUP = "That is for coaches. You host this bot: /coach begins a group of your own."
+LEAD_ONLY = "That is for the coach who leads the group; /coaches shows who that is."
 OWNER_ONLY = "That is for whoever hosts this bot."
+NO_COACH_SEES = (
+    "You run in no group, so no coach sees anything of you. Whoever hosts this bot can read its database: /privacy."
+)
 RUNNERS_ONLY = "You run in no group here. An invitation from a coach begins with /start."
 PICTURE = Button("The last 12 weeks", ShowSheet())
 IN_PRIVATE = "Please write that to me in private."
@@ -65,17 +50,28 @@ WHO = "Whose? Write the name after it, as on /roster."
 NOT_A_CODE = "That invitation opens nothing any more. Ask your coach for a new one."
 TOO_MANY_CODES = "Too many invitations that open nothing. Try again tomorrow."
 ALREADY_IN = "You run in this group already."
-NOT_YOUR_OWN_COACH = "You already coach a group. /roster shows it."
+COACHES_ALREADY = "You coach a group already, and one can coach one at a time. /roster shows it."
 REMOVED_BEFORE = "That invitation is from before the coach took you out of the group. Ask for a new one."
+LEAVE_ASK = (
+    "Out of {coach}'s group? Your coach sees nothing of you from then on, what was set for you ends, and coming back "
+    "takes a new invitation. Plan and log stay yours. To leave write: /leave group"
+)
 LEFT = "You have left the group. Your coach sees nothing of you from now on; your running goes on with me."
 CLOSED = "The group is closed. Its runners keep their plans and logs."
 CLOSE_ASK = "This ends the group for everybody in it; they keep their plans and logs. Write: /close group"
 NO_INVITATIONS = "No invitation is open. /invite makes one."
 REVOKED = "That invitation opens nothing any more."
-NOTHING_TO_TELL = "Write it like this: /tell all Sunday at 9, the usual place. Or: /tell Ana, Ben: see you on Sunday."
+NOTHING_TO_TELL = (
+    "Write it like this: /tell all Sunday at 9, the usual place. Or: /tell Ana, Ben: see you on Sunday. "
+    "Or, to those under one word of the roster: /tell silent: no need to explain anything."
+)
 NOT_SENT = "Nothing is sent."
-NOTE_EMPTY = "Write the note after the name: /note Ana prefers mornings."
+NO_NOTES = "No note about {name} yet. Write one after the name: /note Ana prefers mornings."
 NOTED = "Noted for {name}. It is yours; {name} gets it with /export, so write what you would say."
+NOTE_CHANGED = "Changed: {text}"
+NOTE_GONE = "Gone: {text}"
+NOTE_UNKNOWN = "You have no note of that number about {name}. /note {name} shows them."
+NOTHING_DELIVERED = "You have sent no message in the last eight days."
 NO_PLAN = "Then no plan of your own; your group stays as it is."
 ZONE_WANTED = "Write a city or a zone: /zone Lisbon"
 SHARE_WANTED = "Write it like this: /share pause on, or /share pause off."
@@ -115,37 +111,22 @@ def group_line(line: GroupLine) -> str:
             assert_never(line)
 
 
-def roster(seen: Sequence[Sight], today: date) -> str:
-    """The group on one phone screen: a line a state, those who need a word first."""
-    many = "1 runner" if len(seen) == 1 else f"{len(seen)} runners"
-    lines = [f"{short_day(today)}, {many}"]
-    names = told_apart(seen)
-    for state in State:
-        named = [_on_roster(s, name) for s, name in zip(seen, names, strict=True) if s.state is state]
-        if named:
-            lines.append(f"{HEADINGS[state]}: {', '.join(named)}")
-    return "\n".join(lines)
-
-
-def _on_roster(seen: Sight, name: str) -> str:
-    if seen.days:
-        return f"{name} {seen.days} d"
-    return f"{name} ({seen.why})" if seen.why else name
-
-
-def which(name: str, members: Sequence[tuple[str, int]]) -> str:
+def which(name: str, labels: Sequence[tuple[str, int]]) -> str:
     """A name that nobody or more than one runner of the group has."""
-    if not members:
+    if not labels:
         return f"No runner of yours is called {name[:40]}. /roster shows the names."
-    return f"{name[:40]} can be " + and_list([f"{n} ({number})" for n, number in members]) + ". Write the number."
+    either = and_list([label if label.endswith(f"#{number}") else f"{label} #{number}" for label, number in labels])
+    return f"{name[:40]} can be {either}. Write the number with its #."
 
 
-def welcome(coach: str) -> str:
+def welcome(coaches: Sequence[str]) -> str:
     """To somebody who has just joined a group."""
+    lead = coaches[0]
+    both = "" if len(coaches) < 2 else f" {and_list(coaches)} look after it together."
     return (
-        f"You run in {coach}'s group now. {coach} sees your name, your minutes, your dose and whether you are in "
-        "rhythm; of your health nothing but “pausing”, one word for illness, holds and days away. "
-        "/share lets more through, /leave ends it at any time."
+        f"You run in {lead}'s group now.{both} {and_list(coaches)} see{'s' if len(coaches) == 1 else ''} your name, "
+        "your minutes, your dose and whether you are in rhythm; of your health nothing but “pausing”, one word for "
+        "illness, holds and days away. /share shows all of it and lets more through, /leave ends it at any time."
     )
 
 
@@ -177,19 +158,28 @@ def moving(coach: str) -> str:
     return f"You run in {coach}'s group. Leave it first with /leave, then open the new invitation again."
 
 
-def invitation(code: str, door: str, uses: int, until: datetime, number: int, *, coach: bool) -> str:
-    """A new invitation; `door` is what the code is appended to where the platform has links."""
-    whom = "makes one person a coach" if coach else f"lets {'one runner' if uses == 1 else f'{uses} runners'} in"
+def invitation(code: str, door: str, whom: str, until: datetime, number: int) -> str:
+    """A new invitation that does what `whom` says; `door` is what the code is appended to where there are links."""
     how = f"{door}{code}" if door else f"/start {code}"
     also = f"\nOr, written to me in private: /start {code}" if door else ""
     return f"This {whom}, until {short_day(until.date())}:\n{how}{also}\n/revoke {number} takes it back."
 
 
-def invitations(open_ones: Sequence[tuple[int, int, datetime, bool]]) -> str:
-    """The invitations that still open: number, uses left, until when, and whether they make a coach."""
+def lets_in(uses: int) -> str:
+    """What an invitation for runners does."""
+    return f"lets {'one runner' if uses == 1 else f'{uses} runners'} in"
+
+
+def lets_friends_in(uses: int) -> str:
+    """What an invitation of a host who coaches nobody does."""
+    return f"lets {'one friend' if uses == 1 else f'{uses} friends'} in, each with a plan of their own and no coach"
+
+
+def invitations(open_ones: Sequence[tuple[int, str, int, datetime]]) -> str:
+    """The invitations that still open: number, what for, uses left, until when."""
     return "\n".join(
-        f"{number}: {'a coach' if coach else 'runners'}, {uses} left, until {short_day(until.date())}. /revoke {number}"
-        for number, uses, until, coach in open_ones
+        f"{number}: {what}, {uses} left, until {short_day(until.date())}. /revoke {number}"
+        for number, what, uses, until in open_ones
     )
 
 
@@ -199,16 +189,10 @@ def coaching(*, new: bool) -> str:
     return (
         f"{first} /invite makes a link for your runners, /roster shows them. "
         "In the group's chat write /bind to make it the group's.\n"
-        "Mondays at 07:30 you get the week at a glance; /zone Lisbon sets your clock if you do not run here.\n"
+        "Mondays at 07:30 you get the week at a glance, /digest sun 18:00 says when else; /zone Lisbon sets your clock "
+        "if you do not run here.\n"
         "/help coach shows the rest; /start gives you a plan of your own as well."
     )
-
-
-def shown_shares(shares: frozenset[Share]) -> str:
-    """What the coach sees, line by line."""
-    lines = ["Your coach sees your name, minutes, dose and rhythm. Beyond that:"]
-    lines += [f"{kind.value}: {'on' if kind in shares else 'off'}, {SHARE_WORDS[kind]}" for kind in Share]
-    return "\n".join([*lines, SHARE_WANTED])
 
 
 def share_buttons(shares: frozenset[Share]) -> tuple[Button, ...]:
@@ -220,14 +204,33 @@ def share_buttons(shares: frozenset[Share]) -> tuple[Button, ...]:
     )
 
 
-def tell_ask(names: Sequence[str], text: str) -> str:
-    """A message of the coach's, shown before it goes out."""
-    return f"To {and_list(names)}:\n“{text}”\nSend it?"
+def leads_now(name: str) -> str:
+    """To runners and coaches of a group: somebody else leads it."""
+    return (
+        f"{name} leads the group from now on and sees your minutes, your dose and whether you are in rhythm. What you "
+        "had shared with the former coach beyond that stays unseen; /share lets it through again."
+    )
+
+
+def handed_on(name: str) -> str:
+    """To who led a group until now."""
+    return f"{name} leads your group from now on, with your notes about its runners. A plan of your own goes on."
+
+
+def tell_ask(names: Sequence[str], text: str, state: str = "") -> str:
+    """A message of the coach's, shown before it goes out; `state` is by which word they were meant."""
+    who = f"{and_list(names)} ({state})" if state else and_list(names)
+    return f"To {who}:\n“{text}”\nSend it?"
 
 
 def tell_all_ask(many: int, text: str) -> str:
     """A message to everybody, shown before it goes out."""
     return f"To {'your one runner' if many == 1 else f'all {many} runners'}:\n“{text}”\nSend it?"
+
+
+def nobody_is(state: str) -> str:
+    """A message to a state in which nobody is."""
+    return f"Nobody is on the roster under “{state}” just now, so there is nobody to send it to."
 
 
 def not_now(names: Sequence[str]) -> str:
@@ -241,7 +244,15 @@ def told(coach: str, text: str) -> str:
     return f"{coach}, your coach: {text}"
 
 
-def tell_done(many: int, later: int) -> str:
-    """How many letters are on their way."""
+def tell_done(many: int, later: int, silent: Sequence[str]) -> str:
+    """How many letters are on their way, and who asked for silence."""
     waits = f" {later} of them when quiet hours end." if later else ""
-    return f"On its way to {'1 runner' if many == 1 else f'{many} runners'}.{waits}"
+    said = f"On its way to {'1 runner' if many == 1 else f'{many} runners'}.{waits}" if many else NOT_SENT
+    asked = f" {and_list(silent)} asked me for silence and got nothing." if silent else ""
+    return f"{said}{asked} /delivered shows what arrived." if many else f"{said}{asked}"
+
+
+def delivered(arrived: Sequence[str], waits: Sequence[str], lost: Sequence[str]) -> str:
+    """What became of the coach's last message."""
+    told = (("Arrived", arrived), ("On its way", waits), ("Not delivered", lost))
+    return "Your last message.\n" + "\n".join(f"{what}: {and_list(names)}" for what, names in told if names)

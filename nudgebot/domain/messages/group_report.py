@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from nudgebot.domain.messages.common import short_day
-from nudgebot.domain.messages.group import HEADINGS
 from nudgebot.domain.messages.progress import dose, short, stretches
+from nudgebot.domain.messages.roster import HEADINGS, fact
 from nudgebot.domain.overview.group import State
 from nudgebot.domain.overview.group_report import Sheet, SheetRow
 from nudgebot.domain.overview.progress import Progress
@@ -13,27 +13,30 @@ STRETCHES = 2  # of a kind and runner; the newest are named
 
 
 def sheet_caption(shown: Sheet) -> str:
-    """The sheet in words. For some ten runners it fits under a picture; what does not goes on below it."""
-    many = "1 runner" if len(shown.lines) == 1 else f"{len(shown.lines)} runners"
+    """A page in words. For some eight runners it fits under a picture; what does not goes on below it."""
     first = next((line.weeks.weeks[0].start for line in shown.lines if line.weeks), None)
     since = f" from {short(first)} on" if first else ""
-    lines = [f"{short_day(shown.today)}, {many}: minutes a week{since} (dose), then this week so far"]
+    lines = [f"{title(shown)}: minutes a week{since} (dose), then this week so far"]
     for state in State:
-        named = [_line(line) for line in shown.lines if line.state is state]
+        named = [_line(line, shown) for line in shown.lines if line.state is state]
         if named:
             lines += [f"{HEADINGS[state]}:", *named]
+    if any(day.gap for line in shown.lines if line.weeks for day in line.weeks.days):
+        lines.append("A gap is from the third rest day in a row on.")
+    if shown.page < shown.pages:
+        lines.append(f"/roster picture {shown.page + 1} shows the next page.")
     return "\n".join(lines)
 
 
-def heading(line: SheetRow) -> str:
-    """What stands beside a runner's name: days of silence, or why they pause where they share it."""
-    if line.days:
-        return f"{line.days} d"
-    return line.why
+def title(shown: Sheet) -> str:
+    """The words "Mon 4 Jan, 30 runners, page 1 of 4"."""
+    many = "1 runner" if shown.runners == 1 else f"{shown.runners} runners"
+    page = f", page {shown.page} of {shown.pages}" if shown.pages > 1 else ""
+    return f"{short_day(shown.today)}, {many}{page}"
 
 
-def _line(line: SheetRow) -> str:
-    beside = heading(line)
+def _line(line: SheetRow, shown: Sheet) -> str:
+    beside = fact(line, shown.today)
     name = f"{line.name}, {beside}" if beside else line.name
     if line.weeks is None:
         return name

@@ -165,7 +165,9 @@ def _review(book: Book, week: Review, news: WeekReview) -> str:
         lines.append(f"Your first whole week: {week.next.target} min. {reason}")
         return "\n".join([*lines, *_public_holidays(book, week.next), *_begins_today(news)])
     walks = news.week.kind is WeekKind.WALKING
-    if not week.target:
+    if not week.target and week.done:
+        lines = [f"The week is done: {week.done} min."]
+    elif not week.target:
         lines = ["A week without runs is over; nothing of it is carried over."]
     elif week.done * 10 < week.target * 9:
         let_go = "What was not walked" if walks else "What was not run"

@@ -7,6 +7,7 @@ from datetime import date
 
 from nudgebot.domain.messages.common import short_day
 from nudgebot.domain.messages.host import how_long
+from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.actions import ChangeSetting
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.speech import Button, Say
@@ -115,6 +116,12 @@ def settings(told: Intake) -> Say:
     ]
     if confirmed := conditions.kept(told):
         lines.append(f"told: {', '.join(row.id.replace('_', ' ') for row in confirmed)}")
+    for row, value in coach_settings.set_rows(told):
+        lines.append(
+            f"set by your coach: {row.says.format(value)} (/decline {row.word}, or /decline {row.word} for good)"
+        )
+    if told.coach_not:
+        lines.append(f"not to be set by a coach: {', '.join(told.coach_not)} (/decline {told.coach_not[0]} off)")
     later = told.days_later
     if later is not None:
         lines.append(f"days from {short_day(later.start)} on: {days_text(later.days)}")
@@ -124,6 +131,12 @@ def settings(told: Intake) -> Say:
     )
     buttons = tuple(Button(SETTING_NAMES[key].capitalize(), ChangeSetting(key)) for key in EDITABLE)
     return Say("\n".join(lines), buttons=buttons)
+
+
+def pictures(*, light: bool) -> str:
+    """The ground of the pictures."""
+    now, other = ("light", "dark") if light else ("dark", "light")
+    return f"Pictures come on a {now} ground. /pictures {other} changes it."
 
 
 def shown(question: str, answer: str) -> str:

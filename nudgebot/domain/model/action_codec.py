@@ -128,9 +128,9 @@ ACTIONS: Final[Mapping[str, tuple[type[Any], tuple[Field, ...]]]] = {
     "n": (a.NumberWas, (MOMENT, SWITCH)),
     "c": (a.ChangeSetting, (TEXT,)),
     "o": (a.Open, (_word(a.Page),)),
-    "G": (a.ShowSheet, ()),
+    "G": (a.ShowSheet, (MAYBE_NUMBER,)),
     "s": (a.SetShare, (TEXT, SWITCH)),
-    "d": (a.Decline, (TEXT, MAYBE_NUMBER)),
+    "d": (a.Decline, (TEXT, MAYBE_NUMBER, SWITCH)),
     "v": (a.LeaveGroup, ()),
 }
 _LETTERS: Final = {kind: letter for table in (CHOSEN, ACTIONS) for letter, (kind, _) in table.items()}

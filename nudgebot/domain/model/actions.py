@@ -257,7 +257,9 @@ class Open:
 
 @dataclass(frozen=True, slots=True)
 class ShowSheet:
-    """The group's last weeks on one sheet, for its coach."""
+    """A page of the group's last weeks, for its coach; None is the first."""
+
+    page: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,10 +272,14 @@ class SetShare:
 
 @dataclass(frozen=True, slots=True)
 class Decline:
-    """Takes back what the coach set under that word; with a value, only where it is still that one."""
+    """Takes back what the coach set under that word; with a value, only where it is still that one.
+
+    `for_good`: it is not to be set again.
+    """
 
     word: str
     value: int | None = None
+    for_good: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,6 +51,12 @@ def kept(told: Intake) -> dict[str, int]:
     return {field: value for field, value in values if value is not None}
 
 
+def set_rows(told: Intake) -> list[tuple[CoachSetting, int]]:
+    """The rows that a coach has set, with their values."""
+    values = kept(told)
+    return [(row, values[row.field]) for row in SETTINGS if row.field in values]
+
+
 def value_of(told: Intake, row: CoachSetting) -> int | None:
     """What a coach has set of one row; None where nothing."""
     value: int | None = getattr(told, row.field)
@@ -67,3 +73,14 @@ def without(told: Intake, words: frozenset[str] = frozenset(BY_WORD)) -> Intake:
     """What was told, without what a coach set under `words`."""
     changes: dict[str, Any] = {BY_WORD[word].field: None for word in words}
     return replace(told, **changes)
+
+
+def barred(told: Intake, row: CoachSetting, *, on: bool) -> Intake:
+    """What was told, with a coach no longer to set `row`; or, not `on`, free to again."""
+    others = tuple(word for word in told.coach_not or () if word != row.word)
+    return replace(told, coach_not=((*others, row.word) if on else others) or None)
+
+
+def is_barred(told: Intake, row: CoachSetting) -> bool:
+    """Whether the runner has declined `row` for good."""
+    return row.word in (told.coach_not or ())

@@ -127,12 +127,14 @@ class Intake:
     steady_until: date | None = None  # the day from which a plan may grow again
     conditions: tuple[ToldCondition, ...] = ()  # confirmed by the runner, in the order of their ids
     coach_runs: bool | None = None
+    light_pictures: bool | None = None  # on a light ground; None and False are the dark one
     # Set by the coach (`coach_settings`)
     coach_step: int | None = None
     coach_window: int | None = None
     coach_run_days: int | None = None
     coach_session: int | None = None
     coach_dose: int | None = None
+    coach_not: tuple[str, ...] | None = None  # words of `coach_settings` that the runner has declined for good
 
     def tells(self, condition: str) -> bool:
         """Whether the condition of that id was told and confirmed."""

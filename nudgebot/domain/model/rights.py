@@ -17,6 +17,7 @@ class Who(IntEnum):
     RUNNER = 1  # a runner of some group
     COACH = 2  # a coach with a group
     OWNER = 3  # who hosts the bot
+    LEAD = 4  # the coach who leads a group; a second coach and a stand-in look after its runners
 
 
 class Whom(StrEnum):
@@ -50,6 +51,7 @@ OWN_IN_PRIVATE = Right((Who.KNOWN,), Whom.SELF, Where.PRIVATE)
 AS_RUNNER = Right((Who.RUNNER,), Whom.SELF, Where.PRIVATE)
 AT_DESK = Right((Who.COACH,), Whom.OWN_GROUP, Where.PRIVATE)
 INVITING = Right((Who.COACH, Who.OWNER), Whom.OWN_GROUP, Where.PRIVATE)
+LEADING = Right((Who.LEAD,), Whom.OWN_GROUP, Where.PRIVATE)
 IN_THE_CHAT = Right((Who.COACH,), Whom.OWN_GROUP, Where.GROUP_CHAT)
 NAMING_COACHES = Right((Who.OWNER,), Whom.COACHES, Where.PRIVATE)
 HOSTING = Right((Who.OWNER,), Whom.HOUSE, Where.PRIVATE)
@@ -57,11 +59,15 @@ HOSTING = Right((Who.OWNER,), Whom.HOUSE, Where.PRIVATE)
 
 @dataclass(frozen=True, slots=True)
 class Actor:
-    """Somebody who says something: `coaches` and `runs_in` are numbers of groups, 0 for none."""
+    """Somebody who says something: `coaches` and `runs_in` are numbers of groups, 0 for none.
+
+    `leads` is whether the group that they coach is theirs to hand over and to close.
+    """
 
     owner: bool = False
     coaches: int = 0
     runs_in: int = 0
+    leads: bool = False
 
     def is_a(self, who: Who) -> bool:
         """Whether the person has that role; a person can have several."""
@@ -74,6 +80,8 @@ class Actor:
                 return self.coaches != 0
             case Who.OWNER:
                 return self.owner
+            case Who.LEAD:
+                return self.leads
 
 
 class Refusal(StrEnum):

@@ -223,6 +223,8 @@ class Ask(StrEnum):
     TAKE_BACK = "take back"  # which of several changes
     CONDITION = "condition"  # a condition that was told, shown back
     TELL = "tell"  # a coach's message, shown before it is sent
+    REMOVE = "remove"  # take that runner out of the group?
+    DISMISS = "dismiss"  # take that coach's group from them?
 
 
 @dataclass(frozen=True, slots=True)

@@ -42,6 +42,8 @@ class Say:
 
     `kind` is "answer", "question", "safety" or "nudge:KIND"; `asks` is the intake question's id, else None.
     `text` is the caption of the `picture`, where there is one, and says the same; of a `file` it says what it is.
+    `page` is which of a picture's pages, from 1. `about` are the numbers of those whom it names beside its reader: who
+    is erased is named in no letter that waits.
     """
 
     text: str
@@ -50,6 +52,8 @@ class Say:
     asks: str | None = None
     picture: Picture | None = None
     file: File | None = None
+    page: int = 1
+    about: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

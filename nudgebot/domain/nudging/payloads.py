@@ -18,6 +18,7 @@ from nudgebot.domain.nudging.triggers import (
     reminded_session,
     snoozed_session,
 )
+from nudgebot.domain.planning.allowed import may_run
 from nudgebot.domain.planning.gap import free_minutes, open_days, open_session, rhythm
 
 
@@ -165,8 +166,10 @@ def _gap_warning(book: Book, call: Call) -> GapWarning:
     if call.slot == EVENING and book.local(call.due_at).time() >= time(DAY_CLOSES.value):
         first += timedelta(days=1)
     last = state.last_allowed
-    days = open_days(book, first, last)
-    shortest = _shortest(book, last) if days else _walk(book, last)
+    days, walks = open_days(book, first, last), _walks(book)
+    # What the plan's own limits forbid is not offered: then it is the walk that bridges the gap.
+    days = days if walks else tuple(day for day in days if may_run(book, day))
+    shortest = ShortForm(SESSION_MIN, SessionKind.EASY) if days and not walks else _walk(book, last)
     session = open_session(book, call.for_day)
     return GapWarning(last, shortest, days, call.slot, call.for_day, session, book.off_outside(last))
 
@@ -197,7 +200,8 @@ def _check_in(book: Book, call: Call) -> CheckIn:
     tomorrow = call.for_day + timedelta(days=1)
     week = book.week_of(call.for_day)
     ends = week is not None and week.end == call.for_day
-    return CheckIn(session, free_minutes(book, tomorrow) >= SESSION_MIN, ends)
+    later = may_run(book, tomorrow) if session.kind is not SessionKind.WALK else free_minutes(book, tomorrow)
+    return CheckIn(session, bool(later), ends)
 
 
 def _week_review(book: Book, call: Call) -> WeekReview:
@@ -214,8 +218,11 @@ def _kind_of(kind: SessionKind) -> SessionKind:
 
 def _shortest(book: Book, day: date) -> ShortForm:
     """The smallest session that keeps the rhythm on `day`; a walk in a return, on walk-run and while walking."""
-    walks = book.returning is not None or book.walk_run is not None or isinstance(book.standing, Walking)
-    return _walk(book, day) if walks else ShortForm(SESSION_MIN, SessionKind.EASY)
+    return ShortForm(SESSION_MIN, SessionKind.EASY) if may_run(book, day) and not _walks(book) else _walk(book, day)
+
+
+def _walks(book: Book) -> bool:
+    return book.returning is not None or book.walk_run is not None or isinstance(book.standing, Walking)
 
 
 def _walk(book: Book, day: date) -> ShortForm:

@@ -14,9 +14,9 @@ from nudgebot.domain.model.actions import Later
 from nudgebot.domain.model.runner import Book, NudgeKind, Profile, at_wall
 from nudgebot.domain.model.week import Session
 
-WARN_AT = time(19)  # local; a gap warning of the evening (house)
+WARN_AT = time(19)  # local; a gap warning of the evening, at the earliest (house)
 REVIEW_AT = time(19, 30)  # local; the week review on the last day of the training week (house)
-CHECK_IN_AFTER = timedelta(hours=2)  # after the usual run time (house)
+CHECK_IN_AFTER = timedelta(hours=2)  # after the usual run time; until then nobody asks or warns (house)
 TIME_TO_TELL = timedelta(minutes=15)  # after a run, before anyone asks or warns (house)
 JUST_BEFORE = timedelta(minutes=5)  # room for one delivery before quiet hours begin (house)
 USUAL_REMINDER = time(7)  # local; the reminder time of a runner who chose none (house)
@@ -126,13 +126,16 @@ def check_in_at(book: Book, session: Session) -> datetime | None:
     return until if until < day_turn_after(book, session.day) else None
 
 
-def warn_at(book: Book, day: date, session: Session | None) -> datetime:
-    """When the evening's gap warning falls due: not before that day's open session can be over."""
-    at = evening_at(book, day, WARN_AT)
-    if session is None:
+def warn_at(book: Book, day: date, session: Session | None) -> datetime | None:
+    """When the evening's gap warning falls due: at 19:00, or two hours after the usual run time if that is later.
+
+    Inside quiet hours: just before them; None where that day's open session cannot be over by then.
+    """
+    at = max(at_wall(day, WARN_AT, book.profile), _after_run_time(book, day, CHECK_IN_AFTER))
+    if quiet_until(book, at) is None:
         return at
-    over = run_over_at(book, session)
-    return over if over > at and quiet_until(book, over) is None else at
+    earlier = before_quiet(book, at)
+    return None if session is not None and earlier < run_over_at(book, session) else earlier
 
 
 def day_turn_after(book: Book, day: date) -> datetime:

@@ -163,14 +163,15 @@ def _gap(book: Book, day: date, state: Rhythm | None) -> Iterator[Call]:
         return
     last = state.last_allowed
     saved = open_session(book, last)
-    if day == last and saved is not None:
-        yield Call(NudgeKind.GAP_WARNING, day, EVENING, times.warn_at(book, day, saved))
+    at = times.warn_at(book, day, open_session(book, day))
+    if day == last and saved is not None and at is not None:
+        yield Call(NudgeKind.GAP_WARNING, day, EVENING, at)
     if saved is not None or announced(book, state):
         return
     if day == last:
         yield Call(NudgeKind.GAP_WARNING, day, MORNING, times.reminder_at(book, day))
-    elif day == last - timedelta(days=1):
-        yield Call(NudgeKind.GAP_WARNING, day, EVENING, times.warn_at(book, day, open_session(book, day)))
+    elif day == last - timedelta(days=1) and at is not None:
+        yield Call(NudgeKind.GAP_WARNING, day, EVENING, at)
 
 
 def _check_in(book: Book, day: date) -> Iterator[Call]:

@@ -1,28 +1,29 @@
 """What a coach sees of a runner, and what stays with the runner: the privacy line has this one address.
 
 Of health a coach sees nothing but "pausing", the same word for a hold, an illness and days away, unless the runner
-shares more, kind by kind. What may be said in a group chat is a closed set of lines; none has room for more.
+shares more, kind by kind.
 """
 
 from __future__ import annotations
 
-import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from enum import StrEnum
-from typing import Final, TypeAlias
+from typing import Final
 
-from nudgebot.domain.model.logbook import active_days
+from nudgebot.domain.model.logbook import active_days, counted_minutes
 from nudgebot.domain.model.parameters import REST_GAP
-from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Runner, at_wall
+from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Runner, at_wall
+from nudgebot.domain.model.week import WeekKind
 from nudgebot.domain.nudging.times import quiet_until
-from nudgebot.domain.planning.gap import away_on, rhythm
+from nudgebot.domain.overview.names import WORDS, labels, meant, shown_name
+from nudgebot.domain.planning.gap import away_on, open_session, rhythm
 
-DIGEST_AT: Final = time(7, 30)  # Monday, on the coach's clock (house)
 SILENT_FROM: Final = 7  # days without a word (house)
-AWAY_FROM: Final = 7  # days from one run to the next, after which somebody is welcomed back (house)
-NAME_SHOWN: Final = 16  # characters of a name on the roster: thirty names fit one phone screen
+MORE_FROM: Final = 130  # % of a week's target, from which a coach reads that it was more than planned (house)
+MORE_LEAST: Final = 20  # min above the target, under which it is not worth a word (house)
+NO_WEEK_OF: Final = frozenset({WeekKind.WALKING})  # weeks whose target is nobody's to see but the runner's
 
 
 class Share(StrEnum):
@@ -38,18 +39,22 @@ class Share(StrEnum):
 class State(StrEnum):
     """Where a runner is, in the coach's words; the order is who needs a word first."""
 
-    GAP_TONIGHT = "gap opens tonight"
-    GAP_OPEN = "gap open"
     SILENT = "silent"
-    JOINING = "joining"
-    IN_RHYTHM = "in rhythm"
     PAUSING = "pausing"
+    GAP_OPEN = "gap open"
+    GAP_TONIGHT = "gap opens tonight"
+    MORE = "more than planned"
+    BACK = "back from a break"
+    JOINING = "joining"
+    TODAY = "session today"
+    IN_RHYTHM = "in rhythm"
 
 
 @dataclass(frozen=True, slots=True)
 class Note:
-    """A coach's own note about a runner."""
+    """A coach's own note about a runner; `id` is its number in the store."""
 
+    id: int
     at: datetime
     text: str
 
@@ -74,30 +79,57 @@ class Member:
 
 
 @dataclass(frozen=True, slots=True)
+class Coach:
+    """Who coaches a group, `since` when runners share with them; `begins` and `ends` are a stand-in's, else None."""
+
+    runner: Runner
+    since: datetime
+    leads: bool = False
+    begins: datetime | None = None
+    ends: datetime | None = None
+
+    def works(self, now: datetime) -> bool:
+        """Whether they coach at `now`."""
+        return (self.begins is None or self.begins <= now) and (self.ends is None or now < self.ends)
+
+
+@dataclass(frozen=True, slots=True)
 class Group:
-    """A coach's runners. `chat` is the group chat bound to it, "" while there is none."""
+    """Runners and their coaches, as one coach sees them. `chat` is the group chat bound to it, "" while there is none.
+
+    `coach` is the one who leads it.
+    """
 
     id: int
     coach: Runner
     chat: str = ""
     members: tuple[Member, ...] = ()
+    coaches: tuple[Coach, ...] = ()
+
+    @property
+    def labels(self) -> Mapping[int, str]:
+        """How each runner is written, by number: told apart from the others and from our words."""
+        return labels([m.book.runner for m in self.members], RESERVED)
+
+
+RESERVED: Final = WORDS | {state.value for state in State}
 
 
 @dataclass(frozen=True, slots=True)
 class Sight:
-    """One runner on the roster: the state, days of silence, and why they pause where they share it."""
+    """One runner on the roster: the state, and the one fact beside the name that belongs to it.
+
+    `days` of silence, of a pause (today among them), or since joining; `why` they pause where they share it; `last` is
+    the newest day with activity; `done` of `target` (min) of the week that was more than planned.
+    """
 
     member: Member
     state: State
     days: int = 0
     why: str = ""
-
-
-def shown_name(runner: Runner) -> str:
-    """A person's name for somebody else's screen: no control or direction marks, cut to what fits."""
-    clean = "".join(c if unicodedata.category(c)[0] not in "CZ" else " " for c in runner.name)
-    words = " ".join(clean.replace(",", " ").replace(":", " ").split())
-    return words[:NAME_SHOWN].rstrip() or f"runner {runner.id}"
+    last: date | None = None
+    done: int = 0
+    target: int = 0
 
 
 def sight(member: Member, now: datetime) -> Sight:
@@ -105,170 +137,103 @@ def sight(member: Member, now: datetime) -> Sight:
     book = member.book
     today = book.today(now)
     if isinstance(book.standing, Joining):
-        return Sight(member, State.JOINING)
-    why = _pause(book, today)
-    if why:
-        return Sight(member, State.PAUSING, why=why if Share.PAUSE in member.shares else "")
-    quiet = (today - book.today(book.runner.last_heard)).days
+        return Sight(member, State.JOINING, max(0, (today - book.today(book.runner.joined_at)).days))
+    pause = _pause(book, today)
+    if pause is not None:
+        why, first = pause
+        days = (today - first).days + 1
+        return Sight(member, State.PAUSING, days, why if Share.PAUSE in member.shares else "")
+    quiet = (today - _last_word(book, today)).days
     if quiet >= SILENT_FROM:
         return Sight(member, State.SILENT, quiet)
+    more = _more_than_planned(book, today)
+    last = max((day for day in active_days(book.log) if day <= today), default=None)
+    rhythm_state = _in_rhythm(book, today)
+    if rhythm_state in (State.GAP_OPEN, State.GAP_TONIGHT):
+        return Sight(member, rhythm_state, last=last)
+    if more is not None:
+        return Sight(member, State.MORE, done=more[0], target=more[1])
+    returning = book.returning is not None and book.returning.since <= today <= book.returning.end
+    back = returning and rhythm_state is State.IN_RHYTHM
+    return Sight(member, State.BACK if back else rhythm_state, last=last)
+
+
+def _in_rhythm(book: Book, today: date) -> State:
+    """Whether the two-day rule holds; what is planned today is no gap."""
     state = rhythm(book, today)
+    planned = open_session(book, today) is not None
     if state is None or today > state.last_allowed:
-        return Sight(member, State.GAP_OPEN)
-    if today == state.last_allowed and state.rest_days >= REST_GAP.value and today not in active_days(book.log):
-        return Sight(member, State.GAP_TONIGHT)
-    return Sight(member, State.IN_RHYTHM)
+        return State.TODAY if planned else State.GAP_OPEN
+    tonight = today == state.last_allowed and state.rest_days >= REST_GAP.value and today not in active_days(book.log)
+    return State.GAP_TONIGHT if tonight and not planned else State.IN_RHYTHM
+
+
+def _last_word(book: Book, today: date) -> date:
+    """The day of the runner's last word, or the last day that an announced absence or a pause took."""
+    away = (limit.day for limit in book.limits if limit.reason is LimitReason.AWAY and limit.day <= today)
+    pauses = (pause.last for pause in book.pauses if pause.last <= today)
+    return max([book.today(book.runner.last_heard), *away, *pauses])
+
+
+def _more_than_planned(book: Book, today: date) -> tuple[int, int] | None:
+    """Minutes and target (min) of this week or the one before, where they went far past it."""
+    for week in (each for each in reversed(book.weeks[-2:]) if each.target):
+        done = counted_minutes(book.log, week.start)
+        far = done * 100 >= week.target * MORE_FROM and done - week.target >= MORE_LEAST
+        if week.start <= today <= week.end + timedelta(days=7) and week.kind not in NO_WEEK_OF and far:
+            return done, week.target
+    return None
 
 
 def roster(group: Group, now: datetime) -> tuple[Sight, ...]:
-    """Everybody, sorted by who needs a word first; the longest silent before the others, then by name."""
+    """Everybody, sorted by who needs a word first; the longest silent or pausing before the others, then by name."""
     order = {state: place for place, state in enumerate(State)}
     seen = (sight(member, now) for member in group.members)
     return tuple(sorted(seen, key=lambda s: (order[s.state], -s.days, s.member.name.casefold(), s.member.id)))
 
 
-def told_apart(seen: Sequence[Sight]) -> tuple[str, ...]:
-    """The names of a roster in its order; those that two have with their runners' numbers."""
-    folded = [each.member.name.casefold() for each in seen]
-    return tuple(
-        f"{each.member.name} ({each.member.id})" if folded.count(name) > 1 else each.member.name
-        for each, name in zip(seen, folded, strict=True)
-    )
-
-
 def find(members: Iterable[Member], name: str) -> tuple[Member, ...]:
-    """The members a name can mean: by number, by the whole name, else by its beginning."""
-    wanted = " ".join(name.casefold().split())
-    everybody = tuple(members)
-    if wanted.isdecimal():
-        return tuple(m for m in everybody if str(m.id) == wanted)
-    names = [(m, (m.name.casefold(), " ".join(m.book.runner.name.casefold().split()))) for m in everybody]
-    whole = tuple(m for m, both in names if wanted in both)
-    return whole or tuple(m for m, both in names if wanted and any(n.startswith(wanted) for n in both))
+    """The members a name can mean (`names.meant`)."""
+    by_number = {m.id: m for m in members}
+    return tuple(by_number[each.id] for each in meant([m.book.runner for m in by_number.values()], name))
 
 
-def next_digest(coach: Book, after: datetime) -> datetime:
-    """The first digest time after `after`: Monday 07:30 on the coach's clock, or the end of quiet hours then."""
+@dataclass(frozen=True, slots=True)
+class DigestTime:
+    """When a coach wants the digest: a weekday (0 = Monday) and a wall time; no weekday for never."""
+
+    day: int | None = 0
+    at: time = time(7, 30)  # Monday, before the week's first runs (house)
+
+
+def next_digest(coach: Book, after: datetime, wanted: DigestTime = DigestTime()) -> datetime | None:
+    """The first digest after `after` on the coach's clock, at the end of quiet hours where it falls into them.
+
+    None where none is wanted.
+    """
+    if wanted.day is None:
+        return None
     day = coach.local(after).date() - timedelta(days=7)
     while True:
         day += timedelta(days=1)
-        if day.weekday() == 0:
-            at = at_wall(day, DIGEST_AT, coach.profile)
+        if day.weekday() == wanted.day:
+            at = at_wall(day, wanted.at, coach.profile)
             at = quiet_until(coach, at) or at
             if at > after:
                 return at
 
 
-def _pause(book: Book, today: date) -> str:
+def _pause(book: Book, today: date) -> tuple[str, date] | None:
+    """Why somebody pauses and since which day; None for whoever does not."""
     match book.standing:
-        case OnHold():
-            return "on hold"
-        case Ill():
-            return "ill"
+        case OnHold(since=moment):
+            return "on hold", book.today(moment)
+        case Ill(since=first):
+            return "ill", first
+        case _ if away_on(book, today):
+            first = today
+            while away_on(book, first - timedelta(days=1)):
+                first -= timedelta(days=1)
+            return "away", first
         case _:
-            return "away" if away_on(book, today) else ""
-
-
-# What may be said in a group chat: these lines and no others. A country is all that a safety line takes along.
-@dataclass(frozen=True, slots=True)
-class WrittenToYou:
-    """The answer is in private."""
-
-
-@dataclass(frozen=True, slots=True)
-class NotReached:
-    """The answer could not be delivered in private."""
-
-    grave: bool
-
-
-@dataclass(frozen=True, slots=True)
-class StopAndCall:
-    """The first line of an emergency answer, naming no sign."""
-
-    country: str
-    language: str
-    other: bool  # it is about somebody beside the writer
-    written: bool  # the full answer is in private
-
-
-@dataclass(frozen=True, slots=True)
-class PrivateFirst:
-    """Somebody we do not know, or who wants what is only done in private."""
-
-
-@dataclass(frozen=True, slots=True)
-class Bound:
-    """The chat belongs to the group from now on, or no longer."""
-
-    now: bool
-
-
-@dataclass(frozen=True, slots=True)
-class BoundElsewhere:
-    """The chat belongs to another coach's group."""
-
-
-@dataclass(frozen=True, slots=True)
-class NotBound:
-    """The chat is not the coach's group's."""
-
-
-@dataclass(frozen=True, slots=True)
-class CoachesOnly:
-    """Asked by somebody who may not."""
-
-
-@dataclass(frozen=True, slots=True)
-class GroupHelp:
-    """What I do in a group."""
-
-
-@dataclass(frozen=True, slots=True)
-class Overview:
-    """The week's overview: the names of runners in rhythm who agreed to be named, and how many runners there are."""
-
-    names: tuple[str, ...]
-    runners: int
-
-
-@dataclass(frozen=True, slots=True)
-class CameBack:
-    """Somebody who agreed to be named runs again."""
-
-    name: str
-
-
-GroupLine: TypeAlias = (
-    WrittenToYou
-    | NotReached
-    | StopAndCall
-    | PrivateFirst
-    | Bound
-    | BoundElsewhere
-    | NotBound
-    | CoachesOnly
-    | GroupHelp
-    | Overview
-    | CameBack
-)
-
-
-def overview(group: Group, now: datetime) -> Overview:
-    """Who is in rhythm and agreed to be named: the others are not told from anybody who pauses."""
-    named = [s.member.name for s in roster(group, now) if s.state is State.IN_RHYTHM and Share.NAMED in s.member.shares]
-    return Overview(tuple(named), len(group.members))
-
-
-def came_back(before: Member, after: Book, now: datetime) -> CameBack | None:
-    """The note when somebody runs again after seven days or more, whatever the reason, if they agreed to be named."""
-    if Share.NAMED not in before.shares:
-        return None
-    known = {entry.key for entry in before.book.log}
-    last = max((entry.day for entry in before.book.log if entry.is_run), default=None)
-    new = [entry.day for entry in after.log if entry.is_run and entry.key not in known]
-    if last is None or not new or not 0 <= (after.today(now) - max(new)).days <= 1:
-        return None
-    if (max(new) - last).days < AWAY_FROM:
-        return None
-    return CameBack(before.name) if sight(Member(after), now).state is not State.PAUSING else None
+            return None

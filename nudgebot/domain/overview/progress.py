@@ -51,6 +51,8 @@ class WeekDone:
 class Progress:
     """Twelve weeks, oldest first, and each of their days up to `today`; `low` to `high` is today's dose (min a week).
 
+    `light` is the ground that the runner wants pictures on.
+
     The value is all that a picture is drawn from: the same value is the same picture.
     """
 
@@ -59,6 +61,7 @@ class Progress:
     high: int
     weeks: tuple[WeekDone, ...]
     days: tuple[DayDone, ...]
+    light: bool = False
 
     @property
     def empty(self) -> bool:
@@ -93,7 +96,8 @@ def progress(book: Book, today: date, *, to_coach: bool = False) -> Progress:
         for n in range(count)
         if (day := first + n * DAY)
     )
-    return Progress(today, *band(book.profile), weeks, days)
+    light = bool(book.intake.light_pictures) and not to_coach
+    return Progress(today, *band(book.profile), weeks, days, light)
 
 
 def _closed(book: Book, day: date, *, to_coach: bool) -> bool:

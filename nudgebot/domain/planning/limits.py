@@ -22,7 +22,7 @@ from nudgebot.domain.model.parameters import (
     WINDOW_FLOOR,
 )
 from nudgebot.domain.model.runner import Book, LimitReason, OnHold, Return, Training
-from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, WeekKind, floor5
+from nudgebot.domain.model.week import SESSION_MIN, STEP, SessionKind, WeekKind, floor5
 from nudgebot.domain.planning.run_days import longest_gap, run_days
 
 DAY = timedelta(days=1)
@@ -116,29 +116,31 @@ def as_planned(book: Book) -> Book:
     What follows is laid by it: a longer run takes no session away, and brings none.
     """
     came_back = book.returning is not None or book.walk_run is not None
-    if not came_back and all(week.kind is not WeekKind.WALK_RUN for week in book.weeks[-2:]):
+    if not came_back and all(week.kind is not WeekKind.WALK_RUN for week in book.weeks):
         return book
+    planned = _planned_on_the_way_back(book)
     left: dict[date, int] = {}
     log: list[LogEntry] = []
     for entry in book.log:
-        planned = _planned_on_the_way_back(book, entry.day) if entry.counts else None
-        if planned is not None:
-            most = left.get(entry.day, planned.minutes)
+        if entry.counts and entry.day in planned:
+            most = left.get(entry.day, planned[entry.day])
             left[entry.day] = max(0, most - entry.minutes)
-            entry = replace(entry, minutes=min(entry.minutes, most))  # noqa: PLW2901 - the same run, as it counts
+            if entry.minutes > most:
+                entry = replace(entry, minutes=most)  # noqa: PLW2901 - the same run, as it counts
         log.append(entry)
     return replace(book, log=tuple(log))
 
 
-def _planned_on_the_way_back(book: Book, day: date) -> Session | None:
-    """The session that was planned on `day`, where that lay in the return or on walk-run; else None."""
-    week = book.week_of(day)
-    laid = next((session for session in week.sessions if session.day == day), None) if week is not None else None
-    session = book.session_on(day) or laid
-    if session is None:
-        return None
-    on_ladder = session.kind in {SessionKind.WALK, SessionKind.WALK_RUN}
-    return session if on_ladder or share_on(book.returning, day) < 100 else None
+def _planned_on_the_way_back(book: Book) -> dict[date, int]:
+    """Minutes planned on each day of the return, and on each with a session of walk-run; the plan before the layout."""
+    sessions = {session.day: session for week in book.weeks for session in week.sessions}
+    sessions |= {session.day: session for session in reversed(book.plan)}
+    ladder = {SessionKind.WALK, SessionKind.WALK_RUN}
+    return {
+        day: session.minutes
+        for day, session in sessions.items()
+        if session.kind in ladder or share_on(book.returning, day) < 100
+    }
 
 
 def share_on(returning: Return | None, day: date) -> int:
@@ -214,7 +216,8 @@ def running_days(book: Book) -> frozenset[date]:
     The walks that began a ladder stay what they were once it is climbed.
     """
     walks = book.walk_run is not None or not isinstance(book.standing, Training)
-    walked = frozenset() if walks else _ladder_walks(book)
+    others = any(entry.counts and not entry.is_run for entry in book.log)
+    walked = _ladder_walks(book) if others and not walks else frozenset()
     sums: dict[date, int] = {}
     for entry in book.log:
         if entry.activity is Activity.RUN or ((walks or entry.day in walked) and entry.counts):

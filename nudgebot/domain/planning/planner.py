@@ -288,6 +288,8 @@ def _settle(book: Book, today: date) -> Book:
     restarted = came.walk_run is not None and book.walk_run is None
     if back or restarted or week.kind is WeekKind.PAUSE:
         relaid = _relaid(came, today)
+        if back and week.kind is WeekKind.RETURN and not relaid.weeks[-1].target:
+            return came  # no day of its pattern is left: the week stays as it was, and does not fall to nothing
         return relaid if week.kind is WeekKind.PAUSE or restarted else _no_longer_than(relaid, week.target, today)
     book = _relabelled(came, today)
     if _touched(book, week):

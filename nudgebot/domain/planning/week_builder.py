@@ -57,6 +57,8 @@ def _lay(book: Book, start: date, figures: Figures, first_day: date, most: int) 
         return _week(empty, [s for s in fitting if s.minutes >= SESSION_MIN])
     if not wanted and figures.kind is WeekKind.RETURN:
         wanted = _one_left(book, start, first_day)
+    if not wanted and figures.kind is WeekKind.RETURN:
+        wanted = _any_open_day(book, first_day, empty)
     if not wanted:
         return empty
     return _bent(book, _week(empty, within_return(book, wanted)), first_day, most)
@@ -69,6 +71,13 @@ def _one_left(book: Book, start: date, first_day: date) -> list[Session]:
         return []
     opened = (day for day in days if day >= first_day and open_on(book, day) >= SESSION_MIN)
     return [Session(day, SESSION_MIN, SessionKind.EASY) for day in opened][:1]
+
+
+def _any_open_day(book: Book, first_day: date, week: Week) -> list[Session]:
+    """The shortest session on the first open day left, where none of the usual run days is: no week is left empty."""
+    days = (first_day + DAY * n for n in range((week.end - first_day).days + 1))
+    day = next((day for day in days if open_on(book, day) >= SESSION_MIN), None)
+    return [] if day is None else [labelled(book, Session(day, SESSION_MIN))]
 
 
 def _sized(book: Book, session: Session, cap: int, kind: WeekKind) -> int:

@@ -120,7 +120,9 @@ _TIME: Final = _as("run_time", _wall, time.fromisoformat)
 _ANY: Final = Written(str, str)
 TOLD: Final = "told:"  # before a condition's id, the key of its row
 CODEC: Final[Mapping[str, Written]] = {
-    **dict.fromkeys(("adult", "active", "disease", "signs", "coach_runs", "pressure", "age_open"), _YES_OR_NO),
+    **dict.fromkeys(
+        ("adult", "active", "disease", "signs", "coach_runs", "light_pictures", "pressure", "age_open"), _YES_OR_NO
+    ),
     **dict.fromkeys(("pregnancy", "medicine", "doctor_knows"), _WITHHELD),
     "goal": _as("goal", lambda told: f"{told.goal} {told.minutes or ''}".strip(), _goal_told),
     "weekly": _number(range(MOST_A_WEEK + 1)),
@@ -139,6 +141,7 @@ CODEC: Final[Mapping[str, Written]] = {
     "cleared": Written(lambda told: f"{told.day.isoformat()} {told.who}", _cleared),
     "steady_until": Written(date.isoformat, _calendar_day),
     **{row.field: _number(row.values) for row in coach_settings.SETTINGS},
+    "coach_not": Written(" ".join, lambda text: tuple(w for w in text.split() if w in coach_settings.BY_WORD) or None),
 }
 
 

@@ -110,7 +110,7 @@ def run(
     ending = ", each lived twice" if twice else ""
     pace = f"{took:.1f} s of work, {runners * weeks / took:.0f} runner-weeks a second{ending}"
     err.write(f"{chr(13) if shown else ''}{pace}\n")
-    return told(lives, weeks, seed, out, err, as_json=as_json, drawn=drawn)
+    return told(lives, weeks, seed, out, err, as_json=as_json, drawn=drawn, twice=twice)
 
 
 def told(
@@ -122,13 +122,14 @@ def told(
     *,
     as_json: bool = False,
     drawn: Path | None = None,
+    twice: bool = True,
 ) -> int:
     """Prints the report on `out`; 1, with a line on `err`, where something is not as it must be, or the picture
     cannot be written."""
     if as_json:
-        out.write(json.dumps(report.values(lives, weeks, seed)) + "\n")
+        out.write(json.dumps(report.values(lives, weeks, seed, twice=twice)) + "\n")
     else:
-        out.writelines(f"{line}\n" for line in report.page(lives, weeks, seed))
+        out.writelines(f"{line}\n" for line in report.page(lives, weeks, seed, twice=twice))
     if fault := report.fault(report.whole(lives)):
         err.write(f"nudgebot: not as it must be: {fault}\n")
     if drawn is not None:

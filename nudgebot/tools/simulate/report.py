@@ -22,10 +22,11 @@ def whole(lives: Mapping[Life, Tally]) -> Tally:
     return together
 
 
-def page(lives: Mapping[Life, Tally], weeks: int, seed: int) -> Iterator[str]:
-    """The lines of the report."""
+def page(lives: Mapping[Life, Tally], weeks: int, seed: int, *, twice: bool = True) -> Iterator[str]:
+    """The lines of the report; what weeks left alone come to is known where each was lived `twice`."""
     every = whole(lives)
-    yield f"{every.runners} runners, {weeks} weeks each, seed {seed}: {every.weeks} runner-weeks, each lived twice"
+    ending = ", each lived twice" if twice else ""
+    yield f"{every.runners} runners, {weeks} weeks each, seed {seed}: {every.weeks} runner-weeks{ending}"
     yield f"{every.lines} lines said, {every.plans} plans looked at, {every.changes} changes of summer time"
     yield ""
     late = f"week {SETTLED_FROM + 1}"
@@ -37,10 +38,12 @@ def page(lives: Mapping[Life, Tally], weeks: int, seed: int) -> Iterator[str]:
     for name, tally in (*((life.value, tally) for life, tally in lives.items()), (WHOLE, every)):
         a_week = max(1, tally.weeks)
         late = f"{tally.late_in_dose / tally.late_weeks:.0%}" if tally.late_weeks else "-"
+        alone = f"{'-':>8}" * 2
+        if twice:
+            alone = f"{tally.without / a_week:>8.1f}{(tally.minutes - tally.without) / a_week:>+8.1f}"
         yield (
             f"{name:<11}{tally.weeks:>8}{tally.on_target / a_week:>8.0%}{tally.in_dose / a_week:>8.0%}{late:>8}"
-            f"{tally.minutes / a_week:>8.1f}{tally.without / a_week:>8.1f}"
-            f"{(tally.minutes - tally.without) / a_week:>+8.1f}{tally.nudges / a_week:>8.2f}{tally.most_a_week:>8}"
+            f"{tally.minutes / a_week:>8.1f}{alone}{tally.nudges / a_week:>8.2f}{tally.most_a_week:>8}"
         )
     yield "in the dose: of its weekly minutes; won back: by replanning, against weeks left as they were laid out"
     yield ""
@@ -74,21 +77,21 @@ def fault(every: Tally) -> str:
     return f"{named}. First: {first}" if named else ""
 
 
-def values(lives: Mapping[Life, Tally], weeks: int, seed: int) -> dict[str, object]:
+def values(lives: Mapping[Life, Tally], weeks: int, seed: int, *, twice: bool = True) -> dict[str, object]:
     """The same as one object."""
     every = whole(lives)
     return {
         "runners": every.runners,
         "weeks": weeks,
         "seed": seed,
-        "lives": {life.value: _values(tally) for life, tally in lives.items()},
-        WHOLE: _values(every),
+        "lives": {life.value: _values(tally, twice=twice) for life, tally in lives.items()},
+        WHOLE: _values(every, twice=twice),
         "must_be_0": {breach.name.lower(): every.breaches[breach.name] for breach in Breach},
         "found": dict(every.found),
     }
 
 
-def _values(tally: Tally) -> dict[str, object]:
+def _values(tally: Tally, *, twice: bool) -> dict[str, object]:
     weeks = max(1, tally.weeks)
     return {
         "runners": tally.runners,
@@ -97,8 +100,8 @@ def _values(tally: Tally) -> dict[str, object]:
         "weeks_in_dose": tally.in_dose,
         "weeks_in_dose_later": [tally.late_in_dose, tally.late_weeks],
         "minutes": tally.minutes,
-        "minutes_left_alone": tally.without,
-        "minutes_recovered": tally.minutes - tally.without,
+        "minutes_left_alone": tally.without if twice else None,
+        "minutes_recovered": tally.minutes - tally.without if twice else None,
         "plans": tally.plans,
         "gap_days": {"skipped": tally.gaps_skipped, "paused": tally.gaps_paused, "closed": tally.gaps_closed},
         "nudges_a_week": round(tally.nudges / weeks, 3),

@@ -115,7 +115,10 @@ class _Reader:
         after = self.line.tokens[place + 1].text if place + 1 < len(self.line.tokens) else ""
         if token.text == "sun" and after in _OF_THE_SKY:
             return False
-        return before not in {"the", "in", "i", "we", "and i", "le", "la", "en", "du", "im"} or token.dash
+        return (
+            before not in {"the", "in", "i", "we", "and i", "le", "la", "en", "du", "im", "de", "bord", "o", "ao"}
+            or token.dash
+        )
 
     def _weekday(self, first: int, last: int, number: int) -> Named:
         which = self._which(first)
@@ -278,7 +281,7 @@ class _Reader:
 
 _WHOLE = frozenset(("all", "whole", "entire", "toda", "ganze", "toute"))
 _WHICH = frozenset((Cue.LAST, Cue.NEXT, Cue.THIS, Cue.EVERY))
-_DOUBTFUL = frozenset(("sun", "sat", "mar", "sex", "do", "so"))
+_DOUBTFUL = frozenset(("sun", "sat", "mar", "mer", "sex", "do", "so"))
 _OF_THE_SKY = frozenset(
     ("gone", "up", "down", "set", "rising", "setting", "shining", "shone", "high", "low", "blazing", "beating", "cream")
 )

@@ -73,9 +73,8 @@ class Judge:
             self._add(Breach.DOUBLE, nudged.for_day, nudged.kind)
         self._keys.add(key)
         self._note(sent.paused(book, nudged, day))
-        record = Record(book, today)
-        if isinstance(book.standing, Training | Walking):
-            self._note(sent.offered(record, offers))
+        if offers and isinstance(book.standing, Training | Walking):
+            self._note(sent.offered(Record(book, today), offers))
         for offer in offers:
             if offer.is_run and (offer.day < self._wait_until or self._ill_since is not None):
                 self._add(Breach.TOO_SOON, offer.day, f"offered by {nudged.kind}")
@@ -133,11 +132,12 @@ class Judge:
         first = self._first(record, today)
         if first is None:
             return
-        self._note(loads.broken(record, first))
+        shut = first == today and _closed(book, at)
+        self._note(loads.broken(record, first, shut=shut))
         sore = any(note.day == today and note.level == "rest" for note in book.symptoms)
         # Before the first run nothing is known of the days before; on the day of a complaint nothing is moved nearer.
         if moved and book.log and not sore and isinstance(book.standing, Training):
-            self._note(gaps.needless(record, first, shut=first == today and _closed(book, at)))
+            self._note(gaps.needless(record, first, shut=shut))
 
     def _soon(self, book: Book, today: date) -> None:
         """Runs planned on days that an illness or heat has closed."""

@@ -15,13 +15,17 @@ WAY_BACK = frozenset({WeekKind.RETURN, WeekKind.PAUSE, WeekKind.WALKING, WeekKin
 RUNS = frozenset({SessionKind.EASY, SessionKind.LONG})
 
 
-def broken(record: Record, first: date) -> Iterator[Finding]:
-    """The limits that the plan breaks from `first`, the first day that may still change, to the end of its week."""
+def broken(record: Record, first: date, *, shut: bool = False) -> Iterator[Finding]:
+    """The limits that the plan breaks from `first`, the first day that may still change, to the end of its week.
+
+    Where it is too late for a run on `first` (`shut`), what stands there is planned no more: no day left, no replan.
+    """
     book = record.book
     week = book.week_of(first)
     if week is None:
         return
-    planned = (session for session in book.plan if session.day >= first and week.holds(session.day))
+    since = first + DAY if shut else first
+    planned = (session for session in book.plan if session.day >= since and week.holds(session.day))
     # A session of today whose day was closed since is called off, though it still stands on the page.
     coming = {s.day: s for s in planned if s.day > record.today or record.room(s.day)}
     cap = record.session_cap(first)

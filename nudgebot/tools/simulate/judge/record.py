@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
+from itertools import takewhile
 
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold, Walking
@@ -96,7 +97,8 @@ class Record:
         def cap_of(monday: date) -> int:
             if monday not in caps:
                 reach = monday - DAY * rule.LONGEST_REACH
-                longest = max((minutes for on, minutes in counted if reach <= on < monday), default=0)
+                near = takewhile(lambda run: run[0] >= reach, reversed(counted))  # the log is in order of days
+                longest = max((minutes for on, minutes in near if on < monday), default=0)
                 # What was told counts from the day before the first session, which may lie in this very week.
                 told = counted[0][1] if counted[0][0] >= reach else 0
                 caps[monday] = rule.session_cap(max(longest, told))
@@ -156,7 +158,7 @@ class Record:
         day = start - DAY
         while counted < rule.MEAN_OF and day >= first:
             if day not in off:
-                total += self.ran.get(day, 0)
+                total += self.counted_on(day) if self.ran.get(day) else 0
                 counted += 1
             day -= DAY
         return (total + (rule.MEAN_OF - counted) * self.book.profile.weekly / 7) * 7 / rule.MEAN_OF

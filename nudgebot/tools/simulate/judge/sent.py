@@ -78,11 +78,23 @@ def offered(record: Record, offers: Sequence[Offer]) -> Iterator[Finding]:
         closed = {LimitReason.REST, LimitReason.ILL, LimitReason.PAIN, LimitReason.AWAY}
         if limit is not None and not limit.minutes and limit.reason in closed:
             yield Finding(Breach.OFFER, day, f"a run on a day closed by {limit.reason}")
+        ran = sum(record.ran.get(day - DAY * n, 0) for n in range(1, 7))
+        most = _seven_days(record, day)
+        if most and ran + offer.minutes > most:
+            yield Finding(Breach.OFFER, day, f"{ran + offer.minutes} of {most} min in seven days")
         streak = 1
         while record.ran.get(day - DAY * streak, 0) >= rule.RUN_FROM:
             streak += 1
         if streak > record.run_days_in_a_row(day):
             yield Finding(Breach.OFFER, day, f"run day {streak} in a row")
+
+
+def _seven_days(record: Record, day: date) -> int:
+    """The most that seven days may hold (min); 0 on the way back, which has a cap of its own."""
+    week = record.book.week_of(day)
+    if week is None or record.is_coming_back(day):
+        return 0
+    return max(rule.week_cap(record.mean_week(week.start), record.window_percent), week.target + week.longest)
 
 
 def _minute(wall: time) -> int:

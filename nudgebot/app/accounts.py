@@ -1,0 +1,56 @@
+"""A new phone or account of somebody we know: joined to the old one by a code that the old one made.
+
+Everything happens in the caller's transaction.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import datetime
+
+from sqlalchemy import Connection
+
+from nudgebot.app.access import NOBODY, Tried
+from nudgebot.app.request import Request
+from nudgebot.domain.dialogue.values import Answer, say
+from nudgebot.domain.messages import team as pages
+from nudgebot.domain.model.runner import Book, Joining
+from nudgebot.domain.model.speech import Incoming, Say
+from nudgebot.storage import book_repository, coach_repository, group_repository, outbox
+from nudgebot.storage.group_repository import Invitation, Opens
+
+
+def moved(conn: Connection, incoming: Incoming, tried: Tried | None, mine: Book | None, now: datetime) -> Book | None:
+    """The book of the old account, which is the writer's from now on; `mine` where the line joins no account.
+
+    `mine` is what the writer has here: nothing, or questions not yet answered, which go.
+    """
+    invitation = tried.invitation if tried is not None else None
+    if invitation is None or invitation.opens is not Opens.ACCOUNT:
+        return mine
+    old = book_repository.load(conn, invitation.by)
+    if old.runner.voice != incoming.voice or (mine is not None and not _is_free(conn, mine, old)):
+        return mine
+    if mine is not None:
+        book_repository.erase(conn, mine.runner.id)
+    book_repository.move(conn, old.runner, incoming.user)
+    told = Say(pages.ACCOUNT_LEFT)
+    outbox.put(conn, replace(old.runner, id=NOBODY), told, key=f"moved:{invitation.id}", now=now)
+    group_repository.use(conn, invitation)
+    return book_repository.load(conn, old.runner.id)
+
+
+def _is_free(conn: Connection, mine: Book, old: Book) -> bool:
+    """Whether a book holds nothing that joining the old one would lose."""
+    begun = not isinstance(mine.standing, Joining) or bool(mine.log)
+    return not begun and mine.runner.id != old.runner.id and not coach_repository.coaches_in(conn, mine.runner.id)
+
+
+def joined(request: Request, invitation: Invitation) -> Answer:
+    """The word on a code of another account: `moved` has joined them, or has not."""
+    if request.book.runner.id != invitation.by:
+        return say(request.book, pages.ACCOUNT_HAS_A_PLAN)
+    unused = any(
+        each.id == invitation.id for each in group_repository.open_invitations(request.conn, invitation.by, request.now)
+    )
+    return say(request.book, pages.ACCOUNT_SAME if unused else pages.ACCOUNT_JOINED)

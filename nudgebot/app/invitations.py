@@ -1,0 +1,86 @@
+"""Links by which people come: into a group, to a plan of their own, to coach; what is open, and what is taken back.
+
+Everything happens in the caller's transaction; the caller has asked whether the writer may.
+"""
+
+from __future__ import annotations
+
+import re
+from datetime import datetime, time, timedelta
+from typing import Final
+
+from nudgebot.app import access
+from nudgebot.app.request import Request, Together
+from nudgebot.domain.dialogue.values import Answer, say, today_of
+from nudgebot.domain.messages import group as words
+from nudgebot.domain.messages import team as team_words
+from nudgebot.domain.model.runner import at_wall
+from nudgebot.domain.text.reply import read_pause
+from nudgebot.storage import group_repository
+from nudgebot.storage.group_repository import Opens
+
+MOST_USES: Final = 100  # of one invitation
+LONGEST_STAND_IN: Final = timedelta(days=92)
+NUMBER: Final = re.compile(r"[0-9]{1,9}")
+FRIENDS: Final = frozenset({"friend", "friends"})
+
+
+def invite(request: Request, rest: str) -> Answer:
+    """A link for as many people as the rest says: into the coach's group, or to a plan of their own with no coach."""
+    who = request.actor
+    first, _, many = rest.casefold().partition(" ")
+    asked = many if first in FRIENDS else rest
+    uses = min(int(asked) if NUMBER.fullmatch(asked) else 0, MOST_USES) or access.USES
+    if who.coaches and not (who.owner and first in FRIENDS):
+        return _invitation(request, Opens.RUNNER, words.lets_in(uses), group=who.coaches, uses=uses)
+    return _invitation(request, Opens.FRIEND, words.lets_friends_in(uses), uses=uses)
+
+
+def one(opens: Opens) -> Together:
+    """A handler that makes a link for one person: another coach, or the writer's own new account."""
+
+    def run(request: Request, _rest: str) -> Answer:
+        group = 0 if opens in (Opens.COACH, Opens.ACCOUNT) else request.actor.coaches
+        return _invitation(request, opens, team_words.OPENS[opens], group=group)
+
+    return Together(run)
+
+
+def stand_in(request: Request, rest: str) -> Answer:
+    """A link for somebody who looks after the group for some days, from one date to another."""
+    days = read_pause(rest, today_of(request.book, request.heard))
+    if not days or days[-1] - days[0] > LONGEST_STAND_IN:
+        return say(request.book, team_words.STAND_IN_WANTED)
+    zone = request.book.profile
+    span = (at_wall(days[0], time(0), zone), at_wall(days[-1] + timedelta(days=1), time(0), zone))
+    whom = team_words.stands_in(days[0], days[-1])
+    return _invitation(request, Opens.STAND_IN, whom, group=request.actor.coaches, span=span)
+
+
+def _invitation(
+    request: Request,
+    opens: Opens,
+    whom: str,
+    *,
+    group: int = 0,
+    uses: int = 1,
+    span: tuple[datetime, datetime] | None = None,
+) -> Answer:
+    conn, now, by = request.conn, request.now, request.book.runner.id
+    code, until = access.new_code(request.codes), now + access.LASTS
+    number = group_repository.invite(conn, code, by, opens, group=group, now=now, until=until, uses=uses, span=span)
+    return say(request.book, words.invitation(code, request.incoming.door, whom, until, number))
+
+
+def shown(request: Request, _rest: str) -> Answer:
+    """The invitations that still open."""
+    open_ones = group_repository.open_invitations(request.conn, request.book.runner.id, request.now)
+    rows = [(each.id, team_words.WHAT[each.opens], each.uses_left, each.until) for each in open_ones]
+    return say(request.book, words.invitations(rows) if rows else words.NO_INVITATIONS)
+
+
+def revoke(request: Request, rest: str) -> Answer:
+    """One invitation taken back."""
+    known = NUMBER.fullmatch(rest) is not None
+    gone = known and group_repository.revoke(request.conn, int(rest), request.book.runner.id)
+    return say(request.book, words.REVOKED if gone else words.NO_INVITATIONS)

@@ -1,0 +1,59 @@
+"""The group on one screen: who needs a word first, and beside each name the one fact that says why."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Final
+
+from nudgebot.domain.messages.common import DAY_NAMES, MONTHS, short_day
+from nudgebot.domain.overview.group import Sight, State
+from nudgebot.domain.overview.group_report import SheetRow
+
+HEADINGS: Final = {
+    State.SILENT: "Silent",
+    State.PAUSING: "Pausing",
+    State.GAP_OPEN: "Gap open",
+    State.GAP_TONIGHT: "Gap opens tonight",
+    State.MORE: "More than planned",
+    State.BACK: "Back from a break",
+    State.JOINING: "Not through the questions yet",
+    State.TODAY: "Session today",
+    State.IN_RHYTHM: "In rhythm",
+}
+# What a coach may call them in "/tell silent: …", beside the words of the headings.
+STATE_WORDS: Final[Mapping[str, frozenset[State]]] = {
+    **{heading.casefold(): frozenset({state}) for state, heading in HEADINGS.items()},
+    "gap": frozenset({State.GAP_OPEN, State.GAP_TONIGHT}),
+    "more": frozenset({State.MORE}),
+    "back": frozenset({State.BACK}),
+    "joining": frozenset({State.JOINING}),
+    "today": frozenset({State.TODAY}),
+    "rhythm": frozenset({State.IN_RHYTHM}),
+}
+
+
+def roster(seen: Sequence[Sight], labels: Mapping[int, str], today: date) -> str:
+    """The group on one phone screen: a line a state, those who need a word first."""
+    many = "1 runner" if len(seen) == 1 else f"{len(seen)} runners"
+    lines = [f"{short_day(today)}, {many}"]
+    for state in State:
+        named = [f"{labels[s.member.id]} {fact(s, today)}".rstrip() for s in seen if s.state is state]
+        if named:
+            lines.append(f"{HEADINGS[state]}: {', '.join(named)}")
+    return "\n".join(lines)
+
+
+def fact(seen: Sight | SheetRow, today: date) -> str:
+    """The fact beside a name: days of silence or pausing, minutes of the target, or the last day with activity."""
+    if seen.target:
+        return f"{seen.done} of {seen.target} min"
+    if seen.days:
+        why = f" ({seen.why})" if seen.why else ""
+        return f"{seen.days} d{why}"
+    return "" if seen.last is None else _short(seen.last, today)
+
+
+def _short(day: date, today: date) -> str:
+    """The words "Sat", or "5 Jan" where that could be another week's."""
+    return DAY_NAMES[day.weekday()][:3] if (today - day).days < 7 else f"{day.day} {MONTHS[day.month - 1]}"

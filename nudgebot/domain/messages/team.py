@@ -1,0 +1,123 @@
+"""What is said about who coaches a group: second coaches, stand-ins, successors, the hour of the digest; accounts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, datetime, timedelta
+from typing import Final
+from zoneinfo import ZoneInfo
+
+from nudgebot.domain.messages.common import DAY_NAMES, short_day
+from nudgebot.domain.overview.group import DigestTime
+
+# What an invitation does, and its name in the list of those that are open; by the words of `group_repository.Opens`.
+OPENS: Final = {
+    "coach": "makes one person a coach",
+    "second coach": "makes one person a second coach of your group, who sees and does what you do",
+    "successor": "makes one person lead your group in your place, with your notes about its runners",
+    "account": "joins another account of yours to this one, with plan, log and all; give it to no one else",
+}
+WHAT: Final = {
+    "runner": "runners",
+    "friend": "friends",
+    "coach": "a coach",
+    "second coach": "a second coach",
+    "stand-in": "a stand-in",
+    "successor": "a successor",
+    "account": "another account of yours",
+}
+STAND_IN_WANTED = "Write the days after it, at most three months: /stand_in 12 jul to 26 jul"
+DIGEST_WANTED = "Write a weekday and a time, or off: /digest sun 18:00"
+NOBODY_TO_DISMISS = "Write whom, by a name from /coaches: /dismiss Lou. To end your own group: /close group."
+DISMISS_KEPT = "Everything stays as it is."
+YOU_COACH_NO_MORE = "You look after the group no more. A plan of your own goes on as it is."
+ACCOUNT_HAS_A_PLAN = (
+    "This account has a plan of its own here, and two plans cannot become one. /erase this one first, or go on with it."
+)
+ACCOUNT_SAME = "This is the account that made the code. Open it from the new one."
+ACCOUNT_LEFT = (
+    "Your plan and log are with another account of yours now, by the code that you made here. If that was not you, "
+    "tell whoever hosts this bot at once."
+)
+ACCOUNT_JOINED = "It is you: plan, log and settings are with this account now, and the old one opens nothing any more."
+
+
+def stands_in(first: date, last: date) -> str:
+    """What an invitation of a stand-in does."""
+    return f"lets one person look after your group from {short_day(first)} to {short_day(last)}"
+
+
+def joined_team(lead: str, runners: int, span: tuple[datetime, datetime] | None, zone: ZoneInfo) -> str:
+    """To somebody who looks after a group together with, or in place of, who leads it."""
+    when = f" {_days(span, zone)}" if span else ""
+    many = "1 runner" if runners == 1 else f"{runners} runners"
+    return (
+        f"You look after {lead}'s group of {many}{when}. /roster shows who needs a word first, /help coach the rest. "
+        "What runners have shared with others before is not yours to see; they can share it with you."
+    )
+
+
+def leads_here(runners: int) -> str:
+    """To somebody who leads a group from now on."""
+    many = "1 runner" if runners == 1 else f"{runners} runners"
+    return (
+        f"You lead the group of {many} from now on. /roster shows who needs a word first, /help coach the rest. What "
+        "runners shared with the former coach is not yours to see; they can share it with you."
+    )
+
+
+def looks_after(name: str, lead: str, span: tuple[datetime, datetime] | None, zone: ZoneInfo) -> str:
+    """To runners and coaches of a group: somebody coaches it as well."""
+    when = f" {_days(span, zone)}" if span else ""
+    return (
+        f"{name} looks after {lead}'s group as well{when}: the same things are seen as by {lead}, but for what you "
+        "shared before today. /share shows it."
+    )
+
+
+def coaches(told: Sequence[tuple[str, bool, tuple[datetime, datetime] | None]], zone: ZoneInfo) -> str:
+    """Who coaches a group: name, whether they lead it, a stand-in's time."""
+    lines = [
+        f"{name}: {'leads the group' if leads else f'stands in {_days(span, zone)}' if span else 'second coach'}"
+        for name, leads, span in told
+    ]
+    return "\n".join(lines)
+
+
+def all_coaches(groups: Sequence[tuple[str, int]]) -> str:
+    """For whoever hosts the bot: who leads a group, and of how many runners."""
+    return "\n".join(f"{name}: {'1 runner' if many == 1 else f'{many} runners'}" for name, many in groups)
+
+
+NO_COACHES = "Nobody coaches a group here. /invite_coach makes a link for somebody who will."
+
+
+def dismiss_ask(name: str, runners: int, follows: str) -> str:
+    """Before a coach is taken off; `follows` is who leads the group after that, "" where it ends."""
+    if not runners:
+        return f"{name} looks after the group no more from then on. Shall I do that?"
+    after = f"{follows} leads it then" if follows else f"It ends for its {runners} runners, who keep plan and log"
+    return f"{name} leads a group. {after}. Shall I do that?"
+
+
+def dismissed(name: str) -> str:
+    """To who dismissed a coach."""
+    return f"{name} looks after the group no more and is told."
+
+
+def was_dismissed() -> str:
+    """To a coach who was taken off."""
+    return "You look after the group no more. A plan of your own goes on as it is; /export hands you what is yours."
+
+
+def digest(wanted: DigestTime, at: datetime | None, zone: ZoneInfo) -> str:
+    """When the digest comes."""
+    if wanted.day is None or at is None:
+        return "No week at a glance comes by itself. /digest mon 07:30 brings it back; /roster shows it any time."
+    next_one = short_day(at.astimezone(zone).date())
+    return f"The week at a glance comes on {DAY_NAMES[wanted.day]}s at {wanted.at:%H:%M}, next on {next_one}."
+
+
+def _days(span: tuple[datetime, datetime], zone: ZoneInfo) -> str:
+    first, last = (each.astimezone(zone) for each in span)
+    return f"from {short_day(first.date())} to {short_day((last - timedelta(seconds=1)).date())}"

@@ -1,0 +1,41 @@
+"""Whether one more run on a day keeps the plan's limits: what a nudge may offer without breaking what the plan says."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from nudgebot.domain.model.logbook import run_minutes
+from nudgebot.domain.model.parameters import RUN_DAYS_COMING_BACK
+from nudgebot.domain.model.runner import Book, Training
+from nudgebot.domain.model.week import SESSION_MIN, WeekKind
+from nudgebot.domain.planning import dose, limits
+from nudgebot.domain.planning.replan_input import is_coming_back, open_on
+
+DAY = timedelta(days=1)
+
+
+def may_run(book: Book, day: date, minutes: int = SESSION_MIN) -> bool:
+    """Whether a run of `minutes` on `day` fits the day, the caps and the run days in a row, as the plan stands now."""
+    if not isinstance(book.standing, Training) or book.off_outside(day):
+        return False
+    if minutes > min(open_on(book, day), limits.session_max(book, day)):
+        return False
+    before = run_minutes(limits.as_planned(book).log, day - 6 * DAY, 6)
+    return sum(before) + minutes <= limits.window_max(book, day) and _streak(book, day) <= _in_a_row(book, day)
+
+
+def _streak(book: Book, day: date) -> int:
+    """Run days in a row with one on `day`: what was run before it, and what is planned behind it."""
+    ran, streak = limits.running_days(book), 1
+    while day - streak * DAY in ran:
+        streak += 1
+    after = day + DAY
+    while book.session_on(after) is not None:
+        streak, after = streak + 1, after + DAY
+    return streak
+
+
+def _in_a_row(book: Book, day: date) -> int:
+    week = book.week_of(day)
+    gentle = is_coming_back(book, day) or (week is not None and week.kind is WeekKind.REGAIN)
+    return RUN_DAYS_COMING_BACK.value if gentle else dose.run_days_allowed(book.profile)

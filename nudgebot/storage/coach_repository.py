@@ -1,0 +1,166 @@
+"""Who coaches which group, from when to when, and when each coach's digest falls due.
+
+Every function works on the caller's connection, inside the caller's transaction.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime, time
+from typing import Any, Final
+
+from sqlalchemy import ColumnElement, Connection, and_, bindparam, delete, insert, or_, select, update
+from sqlalchemy.dialects import sqlite
+
+from nudgebot.domain.model.rights import Actor
+from nudgebot.domain.model.runner import Runner
+from nudgebot.domain.overview.group import Coach, DigestTime
+from nudgebot.storage import book_repository, schema
+
+_COACH: Final = schema.coaches.c
+_RUNNER: Final = schema.runners.c
+_MEMBER: Final = schema.members.c
+
+
+def _working(now: Any) -> ColumnElement[bool]:
+    return and_(or_(_COACH.begins.is_(None), _COACH.begins <= now), or_(_COACH.ends.is_(None), _COACH.ends > now))
+
+
+# Asked with every command; built once, since composing a statement costs more than running it.
+_NOW: Final = bindparam("now", type_=schema.Instant)
+_ROLE: Final = select(_COACH.group_id, _COACH.leads).where(_COACH.runner_id == bindparam("coach"), _working(_NOW))
+_RUNS_IN: Final = select(_MEMBER.group_id).where(_MEMBER.runner_id == bindparam("runner"), _MEMBER.left_at.is_(None))
+_ROLES: Final = (
+    select(_RUNNER.user, _COACH.leads)
+    .join(schema.coaches, _COACH.runner_id == _RUNNER.id)
+    .where(_RUNNER.voice == bindparam("voice"), _working(_NOW))
+)
+_OF_GROUP: Final = (
+    select(schema.coaches).where(_COACH.group_id == bindparam("group")).order_by(_COACH.leads.desc(), _COACH.since)
+)
+
+
+def actor(conn: Connection, runner_id: int, now: datetime, *, owner: bool) -> Actor:
+    """The roles of a person at `now`."""
+    row = conn.execute(_ROLE, {"coach": runner_id, "now": now}).one_or_none()
+    runs_in = conn.scalar(_RUNS_IN, {"runner": runner_id}) or 0
+    return Actor(owner, row.group_id if row else 0, runs_in, leads=bool(row and row.leads))
+
+
+def users(conn: Connection, voice: str, now: datetime) -> dict[str, bool]:
+    """The users of `voice` who coach at `now`, and whether each leads their group."""
+    return {row.user: row.leads for row in conn.execute(_ROLES, {"voice": voice, "now": now})}
+
+
+def of_group(conn: Connection, group: int) -> tuple[Coach, ...]:
+    """Everybody who coaches the group, has or will; who leads it first."""
+    rows = conn.execute(_OF_GROUP, {"group": group}).all()
+    return tuple(
+        Coach(book_repository.load(conn, row.runner_id).runner, row.since, row.leads, row.begins, row.ends)
+        for row in rows
+    )
+
+
+def groups(conn: Connection, voice: str) -> tuple[int, ...]:
+    """Numbers of all groups of a voice."""
+    return tuple(conn.scalars(select(schema.groups.c.id).where(schema.groups.c.voice == voice)))
+
+
+def lead_of(conn: Connection, group: int) -> Runner:
+    """Who leads the group; LookupError where there is no such group."""
+    lead = conn.scalar(select(_COACH.runner_id).where(_COACH.group_id == group, _COACH.leads.is_(True)))
+    if lead is None:
+        raise LookupError("no such group", group)
+    return book_repository.load(conn, lead).runner
+
+
+def coaches_in(conn: Connection, runner_id: int) -> int:
+    """Number of the group that somebody coaches, has coached or will until it is forgotten; 0 for none."""
+    return conn.scalar(select(_COACH.group_id).where(_COACH.runner_id == runner_id)) or 0
+
+
+def appoint(
+    conn: Connection,
+    runner_id: int,
+    group: int,
+    now: datetime,
+    digest_at: datetime | None,
+    *,
+    leads: bool = False,
+    begins: datetime | None = None,
+    ends: datetime | None = None,
+) -> None:
+    """Somebody coaches the group from `now` on, or from `begins` to `ends`; runners share with them from then on.
+
+    One who leads it does so in place of whoever did, whose notes about its runners go with it.
+    """
+    if leads:
+        former = conn.scalar(select(_COACH.runner_id).where(_COACH.group_id == group, _COACH.leads.is_(True)))
+        if former is not None and former != runner_id:
+            of_group = select(_MEMBER.runner_id).where(_MEMBER.group_id == group, _MEMBER.left_at.is_(None))
+            about = (schema.notes.c.author_id == former, schema.notes.c.runner_id.in_(of_group))
+            conn.execute(update(schema.notes).where(*about).values(author_id=runner_id))
+            dismiss(conn, former)
+    usual = DigestTime()
+    row = {
+        "runner_id": runner_id, "group_id": group, "since": now, "leads": leads, "begins": begins, "ends": ends,
+        "digest_day": usual.day, "digest_time": f"{usual.at:%H:%M}", "digest_at": digest_at,
+    }  # fmt: skip
+    # A second coach who leads from now on keeps the hour of the digest, and what was shared since.
+    kept = {key: row[key] for key in ("group_id", "leads", "begins", "ends")}
+    conn.execute(sqlite.insert(schema.coaches).values(row).on_conflict_do_update(["runner_id"], set_=kept))
+
+
+def dismiss(conn: Connection, runner_id: int) -> None:
+    """Somebody coaches no more; their open invitations open nothing."""
+    conn.execute(delete(schema.coaches).where(_COACH.runner_id == runner_id))
+    theirs = schema.invitations.c.by_id == runner_id
+    conn.execute(delete(schema.invitations).where(theirs, schema.invitations.c.group_id.is_not(None)))
+
+
+def prune(conn: Connection, now: datetime) -> None:
+    """Forgets stand-ins whose time is over."""
+    conn.execute(delete(schema.coaches).where(_COACH.ends <= now))
+
+
+# The digest
+
+
+def digests_due(conn: Connection, voice: str, now: datetime) -> list[int]:
+    """Numbers of the coaches whose digest falls due by `now`."""
+    due = select(_COACH.runner_id).join(schema.runners, _RUNNER.id == _COACH.runner_id)
+    return list(conn.scalars(due.where(_RUNNER.voice == voice, _COACH.digest_at <= now).order_by(_COACH.digest_at)))
+
+
+def digest_at(conn: Connection, coach: int) -> datetime | None:
+    """When the digest of a coach falls due, None where none does."""
+    return conn.scalar(select(_COACH.digest_at).where(_COACH.runner_id == coach))
+
+
+def digest_time(conn: Connection, coach: int) -> DigestTime:
+    """When a coach wants the digest."""
+    row = conn.execute(select(_COACH.digest_day, _COACH.digest_time).where(_COACH.runner_id == coach)).one()
+    return DigestTime(row.digest_day, time.fromisoformat(row.digest_time))
+
+
+def set_digest(conn: Connection, coach: int, at: datetime | None, wanted: DigestTime | None = None) -> None:
+    """The coach's next digest falls due at `at`; `wanted` is when the ones after it do, None for as before."""
+    values: dict[str, object] = {"digest_at": at}
+    if wanted is not None:
+        values |= {"digest_day": wanted.day, "digest_time": f"{wanted.at:%H:%M}"}
+    conn.execute(update(schema.coaches).where(_COACH.runner_id == coach).values(values))
+
+
+def next_digest(conn: Connection, voice: str) -> datetime | None:
+    """When the first digest of `voice` falls due, None if none does."""
+    first = select(_COACH.digest_at).join(schema.runners, _RUNNER.id == _COACH.runner_id)
+    mine = first.where(_RUNNER.voice == voice, _COACH.digest_at.is_not(None))
+    return conn.scalar(mine.order_by(_COACH.digest_at).limit(1))
+
+
+def begin(conn: Connection, lead: Runner, now: datetime, digest: datetime | None) -> int:
+    """A group of `lead`'s own; its number."""
+    made = conn.execute(insert(schema.groups).values(voice=lead.voice, chat=None, made_at=now)).inserted_primary_key
+    if made is None:
+        raise RuntimeError("the database gave the new group no number")
+    appoint(conn, lead.id, int(made[0]), now, digest, leads=True)
+    return int(made[0])
