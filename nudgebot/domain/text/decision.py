@@ -32,7 +32,7 @@ STORE_MINUTES = Rule("that its minutes are right, to store it", 60, "% likely", 
 CHANGE_PLAN = Rule("an intent that changes the plan, to act on it", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
 RUN_BESIDE = Rule("a run, from which the plan is changed only when asked", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 ANSWERED_BELOW = Rule("a run, from which talk is asked about", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
-KNOWN_AGREES = Rule("the rules' reading where they know every word", 10, "% likely", _LEFT_OUT, Choice.MEASURED)
+KNOWN_AGREES = Rule("the rules' reading where they know every word", 5, "% likely", _LEFT_OUT, Choice.MEASURED)
 RUN_AGREES = Rule("the same where they read a run", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_ROLE = Rule("that a number is the limit or the corrected value", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_CHOICE = Rule("a reading that is offered by a button", 2, "% likely", _LEFT_OUT, Choice.MEASURED)
@@ -67,7 +67,8 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         # a run without its minutes: they are asked for
         clear = weighed.minutes is None and weighed.run >= STORE_RUN.share
     elif likeliest in CHANGING:
-        clear = weighed.of(likeliest) >= CHANGE_PLAN.share and weighed.run <= RUN_BESIDE.share
+        other = rules.intent in CHANGING and rules.intent is not likeliest and _is_all_known(parse)
+        clear = weighed.of(likeliest) >= CHANGE_PLAN.share and weighed.run <= RUN_BESIDE.share and not other
     else:
         clear = weighed.run <= ANSWERED_BELOW.share
     if clear:
