@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
-from nudgebot.domain.dialogue import journal
+from nudgebot.domain.dialogue import journal, same_run
 from nudgebot.domain.dialogue.values import (
     Answer,
     Heard,
@@ -68,6 +68,22 @@ def entries_of(book: Book, heard: Heard, reading: Reading) -> tuple[LogEntry, ..
     )
 
 
+def entry_of(book: Book, heard: Heard, day: date, minutes: int, activity: Activity, said: Reading) -> LogEntry:
+    """The log entry of a session that was measured, with what was said about it."""
+    in_place = activity in {Activity.WALK, Activity.HIKE} and _walks(book, day)
+    return LogEntry(
+        heard.key,
+        day,
+        minutes,
+        activity,
+        in_place_of_run=activity is not Activity.RUN and (said.in_place_of_run or in_place),
+        effort=said.rpe,
+        hard=said.hard,
+        cap=limits.session_max(book, day),
+        noted_at=heard.at,
+    )
+
+
 def _walks(book: Book, day: date) -> bool:
     """Whether the session of `day` is a walk, or would be one."""
     session = book.session_on(day)
@@ -96,9 +112,16 @@ def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> An
     `sure` skips the questions about doubles: the runner has just answered one.
     """
     entries = entries_of(book, heard, reading)
+    if not sure and len(entries) == 1:
+        doubt = same_run.told_too(book, heard, entries[0]) or _double(book, heard, entries[0])
+        if doubt is not None:
+            return doubt
+    return log_entries(book, heard, entries, sure=sure)
+
+
+def log_entries(book: Book, heard: Heard, entries: tuple[LogEntry, ...], *, sure: bool = False) -> Answer:
+    """The same for entries that are none the log holds already."""
     today = today_of(book, heard)
-    if not sure and len(entries) == 1 and (doubt := _double(book, heard, entries[0])) is not None:
-        return doubt
     after, remarks, replanned = counted(book, heard, entries)
     if isinstance(book.standing, OnHold):
         return say(after, words.logged_on_hold(entries, today, book.profile.country), kind="safety")
@@ -107,11 +130,9 @@ def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> An
     text = words.logged(after, entries, today, remarks, replanned)
     if len(entries) == 1 and not sure and (question := _second_run(book, heard, entries[0])) is not None:
         return ask(after, heard, Ask.SECOND_RUN, f"{text}\n{question}", words.SECOND_OR_CORRECTION, day=entries[0].day)
-    fast = next((entry for entry in entries if is_too_fast(after, entry, today)), None)
-    if fast is not None:
-        asks = QUESTIONS["pulse"].format(call=emergency.call(book.profile.country))
-        said = f"{text}\n{fast.heart_rate} {asks}"
-        return ask(after, heard, Ask.SIGN, said, YES_NO, detail="pulse")
+    asked = next(filter(None, (heart_asked(after, heard, entry, text) for entry in entries)), None)
+    if asked is not None:
+        return asked
     if (asked := _more_than_planned(book, after, heard, entries, text)) is not None:
         return asked
     if not entries[0].is_run and not entries[0].counts and book.session_on(entries[0].day) is not None:
@@ -154,6 +175,14 @@ def counted(
     remarks = _remarks(after, entries, remarks)
     after, replanned = replan(after, heard)
     return after, remarks, replanned
+
+
+def heart_asked(book: Book, heard: Heard, entry: LogEntry, text: str) -> Answer | None:
+    """`text`, with the question about an average that no heart of that age can be expected to reach; else None."""
+    if not is_too_fast(book, entry, today_of(book, heard)):
+        return None
+    asks = QUESTIONS["pulse"].format(call=emergency.call(book.profile.country))
+    return ask(book, heard, Ask.SIGN, f"{text}\n{entry.heart_rate} {asks}", YES_NO, detail="pulse")
 
 
 def stored(book: Book, heard: Heard, reading: Reading) -> tuple[Book, tuple[LogEntry, ...]]:

@@ -12,8 +12,10 @@ from datetime import date, timedelta
 from typing import Final
 
 from nudgebot.domain.dialogue import (
+    busy_days,
     changes,
     conditions,
+    files,
     health,
     illness,
     log_run,
@@ -371,6 +373,29 @@ def _choice(turn: Answering, chosen: Chosen) -> Answer | None:
             return None
 
 
+# What a file recorded
+
+
+def _read_file_kind(turn: Answering) -> Chosen | None:
+    return files.read_kind(turn.line)
+
+
+def _file_kind(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenValue(word):
+            return files.kind_told(turn.closed, turn.heard, turn.asked, word)
+        case _:
+            return None
+
+
+def _busy_days(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case Agreed(yes):
+            return busy_days.settled(turn.closed, turn.heard, turn.asked, yes=yes)
+        case _:
+            return None
+
+
 # Deleting everything; a coach's message
 
 
@@ -433,6 +458,8 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.NOT_ILL_SURE: (_yes_or_no, _not_ill_sure),
     Ask.CHOICE: (_read_choice, _choice),
     Ask.ERASE: (_read_erase, _erase),
+    Ask.FILE_KIND: (_read_file_kind, _file_kind),
+    Ask.BUSY_DAYS: (_yes_or_no, _busy_days),
     Ask.TAKE_BACK: (_read_which_change, _which_change),
     **dict.fromkeys((Ask.TELL, Ask.REMOVE, Ask.DISMISS), (_yes_or_no, _elsewhere)),
     Ask.READING: (_read_elsewhere, _elsewhere),

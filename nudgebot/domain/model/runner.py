@@ -12,6 +12,7 @@ from nudgebot.domain.model.intake import NOTHING_TOLD, Goal, Intake, OpenDays
 from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import RUN_DAYS, WEEK_STEP, WINDOW_GROWTH
+from nudgebot.domain.model.recording import Recording
 from nudgebot.domain.model.week import Session, Week, week_start
 
 
@@ -226,6 +227,8 @@ class Ask(StrEnum):
     CONDITION = "condition"  # a condition that was told, shown back
     MORE = "more"  # more than planned: a one-off, or shall the plan grow?
     REPEAT = "repeat"  # days taken by a rule, shown back as dates
+    FILE_KIND = "file kind"  # what was it, that a file recorded without saying so?
+    BUSY_DAYS = "busy days"  # the days that a calendar leaves no room on, shown back
     TELL = "tell"  # a coach's message, shown before it is sent
     REMOVE = "remove"  # take that runner out of the group?
     DISMISS = "dismiss"  # take that coach's group from them?
@@ -382,6 +385,7 @@ class Book:
     snoozes: tuple[Snooze, ...] = ()
     symptoms: tuple[SymptomNote, ...] = ()
     pauses: tuple[Pause, ...] = ()
+    recordings: tuple[Recording, ...] = ()
     readings: tuple[PressedReading, ...] = ()
     half_runs: int = 0  # after an illness of 0-5 days: how many runs are still at half
     teaches: bool = False  # lines whose meaning was pressed may be handed to the host for training
