@@ -189,7 +189,8 @@ def was_taken_back(coach: str, row: CoachSetting) -> str:
 
 def has_set(name: str, row: CoachSetting, value: int, *, silent: bool) -> str:
     """To the coach; `silent` where the runner hears of it later."""
-    return f"Set for {name}: {row.says.format(value)}. {_told(name, silent)} and can decline. /set {name} {row.word} usual takes it back."
+    back = f"/set {name} {row.word} usual takes it back."
+    return f"Set for {name}: {row.says.format(value)}. {_told(name, silent)} and can decline. {back}"
 
 
 def has_taken_back(name: str, row: CoachSetting, *, silent: bool) -> str:
