@@ -197,10 +197,14 @@ def _measured(book: Book, heard: Heard, value: str, celsius: float) -> Answer:
 
 def ran(book: Book, heard: Heard, reading: Reading) -> Answer:
     """A run logged while ill is counted, with the caution; the standing stays."""
-    done = log_run.log(book, heard, reading)
+    return cautioned(book, log_run.log(book, heard, reading), reading.activity)
+
+
+def cautioned(book: Book, done: Answer, activity: Activity) -> Answer:
+    """The answer to what was logged while ill, with the caution where anything was."""
     if done.book.asked is not None and done.book.log == book.log:
         return done
-    walked = reading.activity in {Activity.WALK, Activity.MOBILITY}
+    walked = activity in {Activity.WALK, Activity.MOBILITY}
     first, *rest = done.says
     return replace(done, says=(replace(first, text=f"{first.text}\n{words.WALKED if walked else words.RAN}"), *rest))
 
