@@ -18,20 +18,23 @@ from nudgebot.domain.dialogue.values import (
     with_entries,
     with_limits,
 )
+from nudgebot.domain.messages import firsts as first_words
 from nudgebot.domain.messages import log as words
 from nudgebot.domain.messages.easy import heart_remark, is_too_fast
 from nudgebot.domain.messages.health import YES_NO
 from nudgebot.domain.messages.safety import QUESTIONS
 from nudgebot.domain.model.actions import InPlaceOfRun
-from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.logbook import Activity, LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import EASY_EFFORT
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import STEP, SessionKind
-from nudgebot.domain.planning import limits, planner
+from nudgebot.domain.overview.firsts import first_in
+from nudgebot.domain.planning import dose, limits, more, planner
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.reply import Reading
 
+MANY_IN_A_ROW = 3  # run days in a row that are worth a word (house)
 SAME_LINE_WITHIN = timedelta(minutes=10)  # docs/nudges.md, "Promises": the same line again is asked
 LONGEST_BACK = timedelta(days=120)  # how far back a log still means something to the plan
 # A word for running, in the languages that a report is read in.
@@ -130,9 +133,33 @@ def log_entries(book: Book, heard: Heard, entries: tuple[LogEntry, ...], *, sure
     asked = next(filter(None, (heart_asked(after, heard, entry, text) for entry in entries)), None)
     if asked is not None:
         return asked
+    if (asked := _more_than_planned(book, after, heard, entries, text)) is not None:
+        return asked
     if not entries[0].is_run and not entries[0].counts and book.session_on(entries[0].day) is not None:
         return say(after, text, Button("In place of my run", InPlaceOfRun(entries[0].day)))
     return say(after, text)
+
+
+def _more_than_planned(
+    before: Book, after: Book, heard: Heard, entries: tuple[LogEntry, ...], text: str
+) -> Answer | None:
+    """The kind question after more than planned, once in two weeks; none beside the word about a big jump."""
+    day = entries[-1].day
+    week = after.week_of(day)
+    if week is None or not more.newly(before, after, day) or words.BIG_JUMP in text:
+        return None
+    question = first_words.more_than_planned(counted_minutes(after.log, week.start), week.target)
+    return ask(after, heard, Ask.MORE, f"{text}\n{question}", first_words.ONE_OFF_OR_MORE, day=day)
+
+
+def _remarks(after: Book, entries: tuple[LogEntry, ...], remarks: tuple[str, ...]) -> tuple[str, ...]:
+    """The remarks, with a word about run days in a row, or else a warm one where nothing else is to be said."""
+    newest = entries[-1]
+    row = more.days_in_a_row(after, newest.day)
+    if newest.is_run and row == max(MANY_IN_A_ROW, dose.run_days_allowed(after.profile) + 1):
+        return (*remarks, first_words.days_in_a_row(row))
+    first = first_in(after, newest) if not any(remarks) and len(entries) == 1 else None
+    return remarks if first is None else (first_words.WARM[first],)
 
 
 def counted(
@@ -145,6 +172,7 @@ def counted(
     if any(entry.day < today for entry in entries):
         after = planner.roll(after, today)  # a day within a break may end the way back, or shorten it
     remarks = (*remarks, *filter(None, (*hearts, words.way_back(book.returning, after.returning))))
+    remarks = _remarks(after, entries, remarks)
     after, replanned = replan(after, heard)
     return after, remarks, replanned
 

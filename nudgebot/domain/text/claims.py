@@ -405,10 +405,14 @@ def _second_of_pair(pieces: list[_Piece], place: int) -> _Piece | None:
     return after[1] if joined else None
 
 
+_NEAR = 60  # words of a sentence on each side that are looked at
+
+
 def _sentence(pieces: list[_Piece], place: int) -> set[str]:
-    """The words of the sentence that holds the piece at `place`."""
-    first = next((n for n in range(place, 0, -1) if pieces[n].apart == 2), 0)
-    last = next((n for n in range(place + 1, len(pieces)) if pieces[n].apart == 2), len(pieces))
+    """The words of the sentence that holds the piece at `place`; of a very long one those around it."""
+    begin, end = max(0, place - _NEAR), min(len(pieces), place + _NEAR)
+    first = next((n for n in range(place, begin, -1) if pieces[n].apart == 2), begin)
+    last = next((n for n in range(place + 1, end) if pieces[n].apart == 2), end)
     return {piece.word for piece in pieces[first:last]}
 
 

@@ -28,11 +28,11 @@ from nudgebot.domain.text.log_lines.tokens import Kind
 _LEFT_OUT = "left-out-writers"
 STORE_RUN = Rule("a run that the rules found too, to store it", 70, "% likely", _LEFT_OUT, Choice.MEASURED)
 STORE_ALONE = Rule("a run that the rules doubt or did not find", 85, "% likely", _LEFT_OUT, Choice.MEASURED)
-STORE_MINUTES = Rule("that its minutes are right, to store it", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
+STORE_MINUTES = Rule("that its minutes are right, to store it", 60, "% likely", _LEFT_OUT, Choice.MEASURED)
 CHANGE_PLAN = Rule("an intent that changes the plan, to act on it", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
 RUN_BESIDE = Rule("a run, from which the plan is changed only when asked", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 ANSWERED_BELOW = Rule("a run, from which talk is asked about", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
-KNOWN_AGREES = Rule("the rules' reading where they know every word", 10, "% likely", _LEFT_OUT, Choice.MEASURED)
+KNOWN_AGREES = Rule("the rules' reading where they know every word", 5, "% likely", _LEFT_OUT, Choice.MEASURED)
 RUN_AGREES = Rule("the same where they read a run", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_ROLE = Rule("that a number is the limit or the corrected value", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_CHOICE = Rule("a reading that is offered by a button", 2, "% likely", _LEFT_OUT, Choice.MEASURED)
@@ -54,20 +54,21 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     rules = parse.reading
     if not any(token.kind is Kind.WORD for token in parse.line.tokens) and len(parse.amounts) < 2:
         return rules  # a lone number, or nothing but signs
-    least = RUN_AGREES if rules.intent is Intent.LOG else KNOWN_AGREES
+    least = RUN_AGREES if rules.intent is Intent.LOG and not rules.ask_back else KNOWN_AGREES
     if _is_all_known(parse) and _agreement(rules, weighed) >= least.share:
         return rules
     if _is_stored(parse, weighed):
         return read_as(parse, weighed, Intent.LOG)
     likeliest = max(INTENTS, key=weighed.of)
-    if likeliest is Intent.HELLO and _is_all_strange(parse):
+    if likeliest is Intent.HELLO and _is_strange(parse):
         return parse.reading  # no talk either: the answer then names the signs and the number
     reading = read_as(parse, weighed, likeliest)
     if likeliest is Intent.LOG:
         # a run without its minutes: they are asked for
         clear = weighed.minutes is None and weighed.run >= STORE_RUN.share
     elif likeliest in CHANGING:
-        clear = weighed.of(likeliest) >= CHANGE_PLAN.share and weighed.run <= RUN_BESIDE.share
+        other = rules.intent in CHANGING and rules.intent is not likeliest and _is_all_known(parse)
+        clear = weighed.of(likeliest) >= CHANGE_PLAN.share and weighed.run <= RUN_BESIDE.share and not other
     else:
         clear = weighed.run <= ANSWERED_BELOW.share
     if clear:
@@ -104,9 +105,12 @@ def _is_all_known(parse: Parsed) -> bool:
     return size <= WORDS_READ and all(parse.line.known(place) for place in range(size))
 
 
-def _is_all_strange(parse: Parsed) -> bool:
-    """Whether the rules know no word of the line."""
-    return not any(parse.line.known(place) for place in range(min(len(parse.line.tokens), WORDS_READ)))
+def _is_strange(parse: Parsed) -> bool:
+    """Whether the rules know less than a third of the words: then it is another language, and may be anything."""
+    words = range(min(len(parse.line.tokens), WORDS_READ))
+    known = [parse.line.known(n) for n in words if len(parse.line.tokens[n].text) > 1]
+    known = known or [parse.line.known(n) for n in words]
+    return sum(known) * 3 < len(known)
 
 
 def _agreement(rules: Reading, weighed: Weighed) -> float:

@@ -30,7 +30,7 @@ _LEFT_OUT = "left-out-writers"
 ASK_FROM: Mapping[LineKind, Rule] = {
     kind: Rule(f"asked about: a line that {says}", value, "% likely a complaint", _LEFT_OUT, Choice.MEASURED)
     for kind, says, value in (
-        (LineKind.RUN, "reports a run", 45),
+        (LineKind.RUN, "reports a run", 55),
         (LineKind.ORDINARY, "tells of an ordinary complaint", 45),
         (LineKind.OTHER, "is neither", 30),
     )
