@@ -102,6 +102,8 @@ def _parser() -> _Parser:
     understand.add_argument("file", metavar="FILE", nargs="?", default="-", help="a file of lines, or - (default)")
     understand.set_defaults(run=_understand)
 
+    _add_files(add)
+
     signs = add(
         "signs",
         "print the tables of warning signs for review, or say what a reviewed file changes",
@@ -140,6 +142,23 @@ def _parser() -> _Parser:
     simulate.set_defaults(run=_simulate)
     _for_the_host(add)
     return parser
+
+
+def _add_files(add: Callable[[str, str, str], argparse.ArgumentParser]) -> None:
+    """The commands that read files of runs."""
+    read = add("read", "say what activity files (GPX) hold; nothing is stored", "nudgebot read sunday.gpx")
+    read.add_argument("files", metavar="FILE", nargs="+", type=Path, help="GPX 1.1, also gzipped or alone in a ZIP")
+    read.add_argument("--zone", type=_zone, default=ZoneInfo("UTC"), help="the zone of dates and times (default: UTC)")
+    read.add_argument("--band", type=_band, metavar="LOW-HIGH", help="an easy range of heart rates, like 118-141")
+    read.add_argument("--json", action="store_true", help="one JSON object a file")
+    read.set_defaults(run=_read)
+
+    past = add("import", "show past runs in a CSV, or put them into a runner's log", "nudgebot import runs.csv Ana")
+    past.add_argument("file", metavar="FILE", help="a CSV with date, minutes and maybe kind, heart_rate, effort; or -")
+    past.add_argument("runner", metavar="RUNNER", help="a runner's number or name")
+    past.add_argument("--write", action="store_true", help="write them; without it they are only shown")
+    _of_serve(past)
+    past.set_defaults(run=_import)
 
 
 def _for_the_host(add: Callable[[str, str, str], argparse.ArgumentParser]) -> None:
@@ -202,6 +221,13 @@ def _zone(text: str) -> ZoneInfo:
     return ZoneInfo(text)
 
 
+def _band(text: str) -> tuple[int, int]:
+    low, _, high = text.partition("-")
+    if not (low.isdecimal() and high.isdecimal() and text.isascii() and len(text) <= 7 and int(low) <= int(high)):
+        raise argparse.ArgumentTypeError(f"{text!r} is no range of heart rates (like 118-141)")
+    return int(low), int(high)
+
+
 def _whole(allowed: range) -> Callable[[str], int]:
     def read(text: str) -> int:
         if not text.isascii() or not text.isdecimal() or int(text) not in allowed:
@@ -242,6 +268,31 @@ def _understand(options: argparse.Namespace) -> int:
         return BAD_USAGE
     sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
     return understand.run(stream, sys.stdout, options.today or _now().astimezone().date())
+
+
+def _read(options: argparse.Namespace) -> int:
+    from nudgebot.tools import read
+
+    sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
+    return read.run(options.files, options.zone, options.band, _now(), sys.stdout, sys.stderr, as_json=options.json)
+
+
+def _import(options: argparse.Namespace) -> int:
+    from nudgebot.storage.database import opened
+    from nudgebot.storage.holding import hold
+    from nudgebot.tools import import_runs
+
+    stream = _opened(options.file)
+    if stream is None:
+        return BAD_USAGE
+    try:
+        text = stream.read().decode("utf-8-sig")
+    except UnicodeDecodeError:
+        return _fail(f"{options.file} is no text in UTF-8", BAD_USAGE)
+    sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
+    url = _database(options)
+    with opened(url, create=False) as engine, hold(url, alone=True):
+        return import_runs.run(engine, options.runner, text, _now(), sys.stdout, sys.stderr, write=options.write)
 
 
 def _signs(options: argparse.Namespace) -> int:
@@ -315,7 +366,9 @@ def _serve(_options: argparse.Namespace) -> int:
         for fault in settings:
             _fail(str(fault), BAD_USAGE)
         return BAD_USAGE
-    return serve(settings, _now, partial(take, open_door=settings.open_door, owner=settings.owner))
+    return serve(
+        settings, _now, partial(take, open_door=settings.open_door, owner=settings.owner, feeds=settings.web_url)
+    )
 
 
 def _database(options: argparse.Namespace) -> str:

@@ -20,7 +20,7 @@ from tests.talking import MARTA
 
 COMMANDS = (
     *("demo", "talk", "serve", "replan", "understand", "signs", "why-nudge", "simulate"),
-    *("owner", "check", "backup", "restore"),
+    *("owner", "check", "backup", "restore", "read", "import"),
 )
 
 

@@ -20,7 +20,7 @@ from nudgebot.storage.database import open_database
 from tests.talking import MARTA, coached, talk
 
 HERE = Path(__file__).parent / "dialogues"
-FILES = sorted(path for path in HERE.rglob("*.txt") if path.parent.name != "month")  # that one is another format
+FILES = sorted(path for path in HERE.rglob("*.txt") if path.parent.name not in {"month", "quarter"})
 HEAD = re.compile(r"# (\S+), (new|joined|coach of [\w ]+), from (\S+) in (\S+): .+")
 
 

@@ -8,19 +8,18 @@ from typing import Any, assert_never
 
 from sqlalchemy import Connection
 
-from nudgebot.app import coaching
+from nudgebot.app import calendar, coaching
 from nudgebot.domain.messages.group import EMPTY
 from nudgebot.domain.messages.group_report import sheet_caption
 from nudgebot.domain.messages.progress import caption
-from nudgebot.domain.model.speech import Picture
+from nudgebot.domain.model.recording import ShownRun
+from nudgebot.domain.model.speech import File, Picture
 from nudgebot.domain.overview.group_report import sheet
 from nudgebot.domain.overview.progress import progress
 from nudgebot.domain.planning import planner
 from nudgebot.rendering.pictures import Shown
 from nudgebot.storage import book_repository, coach_repository, export
 from nudgebot.storage.outbox import Letter
-
-EXPORT_NAME = "nudgebot-export.zip"
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +31,24 @@ class PictureNow:
 
 
 @dataclass(frozen=True, slots=True)
+class CalendarNow:
+    """Somebody's sessions as a calendar."""
+
+    file: bytes
+    name: str = "running-plan.ics"
+
+    @property
+    def texts(self) -> tuple[str, ...]:
+        """The same as text, for a channel that takes no files."""
+        return (self.file.decode().replace("\r\n", "\n").rstrip(),)
+
+
+@dataclass(frozen=True, slots=True)
 class ExportNow:
     """Everything of one person, as `storage.export` reads it."""
 
     found: dict[str, Any]
+    name: str = "nudgebot-export.zip"
 
     @property
     def texts(self) -> tuple[str, str]:
@@ -48,10 +61,14 @@ class ExportNow:
         return export.as_zip(self.found)
 
 
-def read_export(conn: Connection, letter: Letter) -> ExportNow | None:
+def read_attached(conn: Connection, letter: Letter) -> ExportNow | CalendarNow | None:
     """What the letter's person is handed; None if nothing is kept of them any more."""
     book = book_repository.find(conn, letter.voice, letter.user)
-    return None if book is None else ExportNow(export.everything(conn, book.runner.id))
+    if book is None:
+        return None
+    if letter.file is File.CALENDAR:
+        return CalendarNow(calendar.content(conn, book))
+    return ExportNow(export.everything(conn, book.runner.id))
 
 
 def read_picture(conn: Connection, letter: Letter, now: datetime) -> PictureNow | None:
@@ -66,6 +83,8 @@ def read_picture(conn: Connection, letter: Letter, now: datetime) -> PictureNow 
             return _progress(conn, letter, now)
         case Picture.GROUP:
             return _group(conn, letter, now)
+        case Picture.RUN:
+            return _run(conn, letter)
         case _:
             assert_never(letter.picture)
 
@@ -77,6 +96,15 @@ def _progress(conn: Connection, letter: Letter, now: datetime) -> PictureNow | N
     today = book.today(now)
     shown = progress(planner.roll(book, today), today)
     return PictureNow(caption(shown), None if shown.empty else shown)
+
+
+def _run(conn: Connection, letter: Letter) -> PictureNow | None:
+    book = book_repository.find(conn, letter.voice, letter.user)
+    if book is None:
+        return None
+    found = next((each for each in book.recordings if each.sent_as == letter.reply_to), None)
+    shown = None if found is None else ShownRun(found, light=bool(book.intake.light_pictures))
+    return PictureNow(letter.text, shown)
 
 
 def _group(conn: Connection, letter: Letter, now: datetime) -> PictureNow | None:

@@ -24,7 +24,7 @@ from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview import group as sight
 from nudgebot.domain.overview.group import Coach, DigestTime
 from nudgebot.domain.overview.names import labels, meant, shown_name
-from nudgebot.domain.profile.intake import WEEKDAYS
+from nudgebot.domain.profile.weekday_words import WEEKDAYS
 from nudgebot.storage import book_repository, coach_repository, group_repository, outbox
 from nudgebot.storage.group_repository import Invitation, Opens
 

@@ -16,7 +16,7 @@ from typing import Final, assert_never
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, coach_team, coaching, invitations, membership, ownership
+from nudgebot.app import access, calendar, coach_team, coaching, invitations, membership, ownership
 from nudgebot.app.request import Alone, Handler, InGroup, Request, Together
 from nudgebot.domain.dialogue import coach as desk
 from nudgebot.domain.dialogue import (
@@ -193,6 +193,11 @@ COMMANDS: Final[tuple[Command, ...]] = (
         "everything that is kept of you", _EVERYWHERE,
     ),
     Command(
+        "calendar", rights.OWN_IN_PRIVATE, Together(calendar.calendar), Topic.OWN,
+        (Use("your sessions for it"), Use("an address that it follows", "link")),
+        "your sessions for your calendar", _EVERYWHERE, frozenset({"calendar"}), needs_plan=True,
+    ),
+    Command(
         "erase", rights.OWN, Alone(own_commands.erase), Topic.OWN, (Use("delete all of it"),), in_group=_PRIVATE_FIRST,
     ),
     Command(
@@ -246,7 +251,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         "tell", rights.AT_DESK, coaching.at_desk(coach_letters.tell), Topic.DESK,
         (
             Use("shown first", "all Sunday"), Use("to some", "Ana, Ben: hi"),
-            Use("by state", "silent: hello"),
+            Use("by state", "silent: hi"),
         ),
         "a message to your runners, shown to you first", _COACHS,
     ),

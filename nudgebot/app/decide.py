@@ -10,6 +10,7 @@ from nudgebot.app import coach_team, coaching, commands, membership
 from nudgebot.app.access import Tried
 from nudgebot.app.commands import Slashed
 from nudgebot.app.request import Request
+from nudgebot.domain.dialogue import busy_days, files
 from nudgebot.domain.dialogue import coach as desk
 from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.values import Answer, say
@@ -25,7 +26,9 @@ from nudgebot.domain.model.actions import (
     SetShare,
     ShowSheet,
 )
+from nudgebot.domain.model.busy import BusyTimes
 from nudgebot.domain.model.runner import Joining
+from nudgebot.domain.model.speech import FileContent
 from nudgebot.domain.text.coach_talk import asks_what_a_coach_sees
 from nudgebot.domain.text.reply import read_yes_no
 from nudgebot.domain.text.triage import Level, Verdict, triage
@@ -52,6 +55,9 @@ def decide(request: Request, tried: Tried | None) -> Answer:
     """The answer to one line or press; `tried` is what became of the code in it, None where it holds none."""
     if tried is not None:
         return membership.by_code(request, tried)
+    file = request.incoming.file
+    if file is not None:
+        return _sent_file(request, file)
     action = request.heard.action
     if action is not None:
         return _pressed(request, action)
@@ -59,6 +65,24 @@ def decide(request: Request, tried: Tried | None) -> Answer:
     if command is not None:
         return commands.follow(request, command)
     return coaching.told(request) or coach_team.dismissed(request) or _talk(request)
+
+
+def _sent_file(request: Request, file: FileContent) -> Answer:
+    """A file, and the line under it: a sign in the line is answered first, whatever the file holds.
+
+    Somebody without a plan is asked the questions first.
+    """
+    book, heard = request.book, request.heard
+    if isinstance(book.standing, Joining):
+        return _talk(request) if heard.text.strip() else commands.before_the_plan(request)
+    if isinstance(file, BusyTimes):
+        return busy_days.found(book, heard, file)
+    if not heard.text.strip() or triage(heard.text) == Verdict():
+        return files.received(book, heard, file)
+    first = _talk(request)
+    asks = first.book.asked is not None
+    then = files.received(first.book, replace(heard, text=""), file, open_question=asks)
+    return Answer(then.book, (*first.says, *then.says))
 
 
 def _pressed(request: Request, action: Action) -> Answer:

@@ -38,6 +38,7 @@ def take(
     open_door: bool | None = True,
     owner: str = "",
     codes: Codes = secrets.token_bytes,
+    feeds: str = "",
 ) -> None:
     """Takes one line: the books and the letters to send are written on `conn`; nothing else happens.
 
@@ -48,7 +49,7 @@ def take(
     """
     if not accept(conn, incoming, now):
         return
-    admitted = authorise(conn, incoming, now, Host(owner, open_door, codes))
+    admitted = authorise(conn, incoming, now, Host(owner, open_door, codes, feeds))
     if admitted is None:
         return
     said = taking_back.kept(admitted.request.book, _said(admitted, incoming), admitted.request.heard)
@@ -80,11 +81,15 @@ def _decided(admitted: Admitted) -> Answer:
 
 @dataclass(frozen=True, slots=True)
 class Host:
-    """Who hosts the bot by its settings ("" for whoever claimed it), whether its door is open, what makes codes."""
+    """Who hosts the bot by its settings ("" for whoever claimed it), whether its door is open, what makes codes.
+
+    `feeds` is where calendars reach the web listener, "" where there is none.
+    """
 
     named: str
     open_door: bool | None
     codes: Codes
+    feeds: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,10 +133,10 @@ def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -
     if commands.opens(incoming.text, "privacy"):  # the one page that says for how long
         heard = replace(heard, keeps=owners.keep_months(conn, incoming.voice))
     if not incoming.edits:
-        return Admitted(before, Request(conn, book, heard, incoming, host.named, host.codes), tried)
+        return Admitted(before, Request(conn, book, heard, incoming, host.named, host.codes, host.feeds), tried)
     heard = replace(heard, key=incoming.edits)
     book, worth = _without_first_version(book, heard)
-    return Admitted(before, Request(conn, book, heard, incoming, host.named, host.codes), tried, worth)
+    return Admitted(before, Request(conn, book, heard, incoming, host.named, host.codes, host.feeds), tried, worth)
 
 
 def persist(conn: Connection, before: Book, said: Answer, heard: Heard) -> None:

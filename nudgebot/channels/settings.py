@@ -32,6 +32,7 @@ NAMES = (
     "NUDGEBOT_JOIN",
     "NUDGEBOT_OWNER",
     "NUDGEBOT_LISTEN",
+    "NUDGEBOT_WEB_URL",
     "NUDGEBOT_WEBHOOK_URL",
     "NUDGEBOT_WEBHOOK_SECRET",
 )
@@ -67,7 +68,8 @@ class Settings:
     `token` stays out of the printed form. `database` is a SQLAlchemy URL of a SQLite file. `api_base` is
     the root of a Bot API server without a trailing slash, "" for the platform's own. `owner` is the owner's user
     id on the platform, "" while there is none; a `join` of None is open until somebody hosts the bot. `listen` is None
-    where no port is opened, `webhook` None where updates are polled for.
+    where no port is opened, `webhook` None where updates are polled for. `web_url` is where the listener is reached
+    from outside, without a trailing slash, "" where it is not.
     """
 
     token: str = field(repr=False)
@@ -78,6 +80,7 @@ class Settings:
     owner: str = ""
     listen: Listen | None = None
     webhook: Webhook | None = None
+    web_url: str = ""
 
     @property
     def open_door(self) -> bool | None:
@@ -145,10 +148,13 @@ def read_settings(environ: Mapping[str, str], platform: str = sys.platform) -> S
     listen = checked("NUDGEBOT_LISTEN", None, _listen)
     url = checked("NUDGEBOT_WEBHOOK_URL", "", lambda text: _webhook_url(text, own_server=bool(api_base)))
     secret = checked("NUDGEBOT_WEBHOOK_SECRET", "", _secret)
+    web_url = checked("NUDGEBOT_WEB_URL", "", _web_url)
+    if web_url and not value("NUDGEBOT_LISTEN"):
+        faults.append(Fault("NUDGEBOT_LISTEN", "missing; NUDGEBOT_WEB_URL needs it"))
     needed = ("NUDGEBOT_LISTEN", "NUDGEBOT_WEBHOOK_SECRET") if value("NUDGEBOT_WEBHOOK_URL") else ()
     faults += [Fault(name, "missing; NUDGEBOT_WEBHOOK_URL needs it") for name in needed if not value(name)]
     webhook = Webhook(url, secret) if url else None
-    return tuple(faults) or Settings(token, database, api_base, tick_seconds, join, owner, listen, webhook)
+    return tuple(faults) or Settings(token, database, api_base, tick_seconds, join, owner, listen, webhook, web_url)
 
 
 def _token(given: str, path: str) -> str | Fault:
@@ -234,6 +240,16 @@ def _webhook_url(text: str, *, own_server: bool) -> str | Fault:
     plain = not (parts.query or parts.fragment or parts.username)
     schemes = ("https", "http") if own_server else ("https",)
     return text if parts.scheme in schemes and parts.hostname and plain else wanted
+
+
+def _web_url(text: str) -> str | Fault:
+    wanted = Fault("NUDGEBOT_WEB_URL", "wanted an https address such as https://bot.example.org")
+    try:
+        parts = urlsplit(text)
+    except ValueError:
+        return wanted
+    plain = not (parts.query or parts.fragment or parts.username)
+    return text.rstrip("/") if parts.scheme == "https" and parts.hostname and plain else wanted
 
 
 def _secret(text: str) -> str | Fault:

@@ -10,14 +10,15 @@ from collections.abc import Callable
 from functools import lru_cache
 from importlib.util import find_spec
 from threading import Lock
-from typing import Final, TypeAlias
+from typing import Final, TypeAlias, assert_never
 
+from nudgebot.domain.model.recording import ShownRun
 from nudgebot.domain.overview.group_report import Sheet
 from nudgebot.domain.overview.progress import Progress
 
 KEPT: Final = 16  # pictures, in memory alone; who asks again before the data change gets the one drawn before
 
-Shown: TypeAlias = Progress | Sheet
+Shown: TypeAlias = Progress | Sheet | ShownRun
 Draw: TypeAlias = Callable[[Shown], bytes | None]
 
 _one_at_a_time = Lock()
@@ -53,6 +54,15 @@ def size_of(picture: bytes) -> tuple[int, int]:
 @lru_cache(maxsize=KEPT)
 def _drawn(shown: Shown) -> bytes:
     from nudgebot.rendering.group_report import group_sheet
+    from nudgebot.rendering.heart_rate import heart_rate
     from nudgebot.rendering.weeks import twelve_weeks
 
-    return group_sheet(shown) if isinstance(shown, Sheet) else twelve_weeks(shown)
+    match shown:
+        case Sheet():
+            return group_sheet(shown)
+        case ShownRun():
+            return heart_rate(shown)
+        case Progress():
+            return twelve_weeks(shown)
+        case _:
+            assert_never(shown)

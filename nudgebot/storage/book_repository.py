@@ -33,6 +33,7 @@ from sqlalchemy.dialects import sqlite
 
 from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.recording import Recording
 from nudgebot.domain.model.runner import (
     Asked,
     Book,
@@ -187,6 +188,7 @@ LISTS: Final[tuple[BookList[Any], ...]] = (
     BookList(Codec(Snooze, schema.snoozes), "at"),
     BookList(Codec(SymptomNote, schema.symptoms), "day"),
     BookList(Codec(Pause, schema.pauses), "first", days=140),
+    BookList(Codec(Recording, schema.recordings), "day", days=140),
     BookList(Codec(PressedReading, schema.readings), "at"),
     BookList(Codec(Change, schema.changes), "at"),
 )

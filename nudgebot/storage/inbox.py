@@ -26,7 +26,7 @@ _INBOX: Final = schema.inbox.c
 _RECEIVING: Final = sqlite.insert(schema.inbox).on_conflict_do_nothing()
 _oldest = (
     select(_INBOX.id, _INBOX.voice, _INBOX.user)
-    .where(_INBOX.ended_at.is_(None))
+    .where(_INBOX.ended_at.is_(None), _INBOX.state == "waiting")
     .order_by(_INBOX.id)
     .limit(LOOKED_THROUGH)
     .subquery()
@@ -40,6 +40,12 @@ _WAITING: Final = (
     .join(_turns, _turns.c.id == _INBOX.id)
     .order_by(_turns.c.turn, _INBOX.id)
     .limit(bindparam("limit"))
+)
+_FETCHING: Final = (
+    select(_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw)
+    .where(_INBOX.ended_at.is_(None), _INBOX.state == "fetching")
+    .order_by(_INBOX.id)
+    .limit(100)
 )
 _ENDING: Final = update(schema.inbox).where(_INBOX.key == bindparam("of_key"))
 _known = exists().where(schema.runners.c.voice == _INBOX.voice, schema.runners.c.user == _INBOX.user)
@@ -96,6 +102,16 @@ def waiting(conn: Connection, limit: int) -> list[Update]:
     So who sends a thousand lines makes nobody wait for more than one of them at a time.
     """
     return [Update(*row) for row in conn.execute(_WAITING, {"limit": limit})]
+
+
+def to_fetch(conn: Connection, key: str) -> None:
+    """The update names a file that has to be fetched: it is acted on when that has come, and waits for nobody else."""
+    conn.execute(_ENDING, {"of_key": key, "state": "fetching"})
+
+
+def fetching(conn: Connection) -> list[Update]:
+    """The updates whose files are to be fetched, the oldest first."""
+    return [Update(*row) for row in conn.execute(_FETCHING)]
 
 
 def done(conn: Connection, key: str, now: datetime) -> None:

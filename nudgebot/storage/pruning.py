@@ -25,6 +25,8 @@ _BY_DAY: Final = (
     (schema.limits, schema.limits.c.day),
     (schema.plan, schema.plan.c.day),
     (schema.pauses, schema.pauses.c.last),
+    (schema.recordings, schema.recordings.c.day),
+    (schema.calendar_events, schema.calendar_events.c.day),
 )
 _BY_MOMENT: Final = (
     (schema.notes, schema.notes.c.at),

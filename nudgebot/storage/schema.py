@@ -308,6 +308,46 @@ pauses = Table(
     Column("last", Date, nullable=False),
     Index(None, "runner_id", "first"),
 )
+# What a file told of the run whose log entry has that key; no place is kept.
+recordings = Table(
+    "recordings",
+    metadata,
+    _id(),
+    _of_runner(),
+    _word("key"),
+    _word("sent_as"),
+    Column("day", Date, nullable=False),
+    _moment("started_at"),
+    _number("total_seconds"),
+    _number("moving_seconds"),
+    *(
+        Column(name, Integer)
+        for name in ("distance_m", "climb_m", "heart_rate", "under", "inside", "over", "low", "high")
+    ),
+    _word("pulse"),
+    Index(None, "runner_id", "day"),
+)
+# Sessions as the runner's calendar has them, and the key of its private feed; null: none is open.
+calendar_events = Table(
+    "calendar_events",
+    metadata,
+    _id(),
+    _of_runner(index=True),
+    _word("uid"),
+    _number("sequence"),
+    Column("day", Date, nullable=False),
+    _number("minutes"),
+    _word("kind"),
+    _flag("cancelled"),
+    _moment("changed_at"),
+)
+feeds = Table(
+    "feeds",
+    metadata,
+    _of_runner(primary_key=True),
+    Column("digest", LargeBinary, index=True),
+    Column("alarm", Integer),
+)
 
 readings = Table(
     "readings",

@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import select
 
 from nudgebot.app import scheduler
-from nudgebot.app.attachments import read_export
+from nudgebot.app.attachments import read_attached
 from nudgebot.app.commands import COMMANDS
 from nudgebot.domain.messages.roster import HEADINGS
 from nudgebot.domain.model import coach_settings
@@ -36,7 +36,7 @@ def handed(people: World, user: str) -> str:
     """What /export hands over, as JSON."""
     (letter,) = people.say(user, "/export")
     with people.engine.begin() as conn:
-        found = read_export(conn, letter)
+        found = read_attached(conn, letter)
     assert found is not None
     return found.texts[1]
 

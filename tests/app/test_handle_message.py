@@ -371,3 +371,9 @@ def test_an_edit_lifts_no_hold(store: Engine) -> None:
     take(store, line("20 min", key="k2", edits="k1"))
     assert isinstance(book(store).standing, OnHold)
     assert [entry.minutes for entry in book(store).log] == [20]
+
+
+def test_somebody_whose_first_message_is_a_picture_is_told_how_to_begin_and_not_to_write_minutes() -> None:
+    (first,) = talk("\N{OBJECT REPLACEMENT CHARACTER}").messages
+    assert "/start" in first["text"]
+    assert "minutes" not in first["text"]

@@ -21,9 +21,7 @@ from statistics import mean, median
 from time import process_time
 from typing import TypeVar
 
-from nudgebot.domain.text.decision import decided
-from nudgebot.domain.text.learned import signs, stack
-from nudgebot.domain.text.log_lines.rules import parsed
+from nudgebot.domain.text.reply import read, read_by_rules
 from nudgebot.domain.text.triage import triage
 from nudgebot.tools.understand import understood
 
@@ -50,10 +48,8 @@ def one_turn(lines: list[str]) -> Times:
     """CPU time in ms of this version for each of `lines`, and of its readers for each hostile line."""
     for line in lines:
         understood(line.encode(), TODAY)
-    took: Times = {
-        name: []
-        for name in ("a line", "hostile, rules", "hostile, rules and learned", "hostile, triage", "hostile, second")
-    }
+    took: Times = {"a line": []}
+    took |= {f"hostile, {work}": [] for work in ("rules", "rules and learned", "triage", "whole")}
 
     def timed(name: str, work: Callable[[], T]) -> T:
         start = process_time()
@@ -64,12 +60,13 @@ def one_turn(lines: list[str]) -> Times:
     for line in lines:
         raw = (line + " ").encode()  # nothing is kept of it
         timed("a line", lambda raw=raw: understood(raw, TODAY))  # type: ignore[misc]
-    for text in ((seed * LONGEST)[:LONGEST] for seed in SEEDS):
-        timed("hostile, rules", lambda text=text: parsed(text, TODAY))  # type: ignore[misc]
-        stack.first.cache_clear()
-        timed("hostile, rules and learned", lambda text=text: decided(text, TODAY))  # type: ignore[misc]
-        timed("hostile, triage", lambda text=text: triage(text[1:]))  # type: ignore[misc]
-        timed("hostile, second", lambda text=text: signs.probability(text, TODAY))  # type: ignore[misc]
+    for seed in SEEDS:
+        for name, work in (("rules", read_by_rules), ("rules and learned", read)):
+            text = (seed * LONGEST)[len(name) : LONGEST]  # a text that no reader has kept
+            timed(f"hostile, {name}", lambda text=text, work=work: work(text, TODAY))  # type: ignore[misc]
+        text = (seed * LONGEST)[:LONGEST]
+        timed("hostile, triage", lambda text=text: triage(text))  # type: ignore[misc]
+        timed("hostile, whole", lambda text=text: understood(text.encode(), TODAY))  # type: ignore[misc]
     return took
 
 

@@ -207,3 +207,16 @@ def test_a_port_that_is_taken_is_said_in_one_line() -> None:
             _listening(where),
         ):
             pass
+
+
+def test_a_calendar_is_read_by_its_address_alone(house: House) -> None:
+    async def calendar(token: str) -> bytes | None:
+        return b"BEGIN:VCALENDAR" if token == "a1" else None
+
+    client = Client(application(house.examine, None, None, calendar))
+    found = client.get("/calendar/a1.ics")
+    assert (found.status_code, found.content) == (200, b"BEGIN:VCALENDAR")
+    assert found.headers["Content-Type"].startswith("text/calendar")
+    assert found.headers["Cache-Control"] == "private, no-store"
+    assert [client.get(f"/calendar/{path}").status_code for path in ("a2.ics", "a1", "", "x/a1.ics")] == [404] * 4
+    assert Client(application(house.examine, None, None)).get("/calendar/a1.ics").status_code == 404

@@ -182,13 +182,16 @@ DIGESTS = [
 def test_the_digest_comes_on_monday_at_half_past_seven_of_the_coachs_clock(after: str, at: str) -> None:
     coach = member("Kim", 1).book
     found = next_digest(coach, datetime.fromisoformat(after).replace(tzinfo=coach.profile.tz))
+    assert found is not None
     assert found.astimezone(coach.profile.tz).strftime("%Y-%m-%dT%H:%M") == at
 
 
 def test_a_digest_in_the_coachs_quiet_hours_waits_for_their_end() -> None:
     late = member("Kim", 1).book
     late = replace(late, profile=replace(late.profile, quiet_to=time(9), remind_at=time(10)))
-    assert next_digest(late, on(1)).astimezone(late.profile.tz).time() == time(9)
+    found = next_digest(late, on(1))
+    assert found is not None
+    assert found.astimezone(late.profile.tz).time() == time(9)
 
 
 def test_the_overview_names_who_is_in_rhythm_and_agreed_and_counts_the_rest() -> None:

@@ -32,6 +32,7 @@ from nudgebot.domain.nudging.payloads import (
     Snoozed,
     WeekReview,
 )
+from nudgebot.domain.planning.allowed import may_run
 from tests.domain.drawn_weeks import BERLIN, MONDAY, day_of, does, drawn, settle, utc
 
 WALK, EASY = SessionKind.WALK, SessionKind.EASY
@@ -121,15 +122,17 @@ def test_a_gap_warning_offers_a_walk_where_seven_days_are_full() -> None:
     assert (news.shortest.kind, news.open_days) == (WALK, ())
 
 
-def test_a_third_run_day_in_a_row_is_offered_by_no_check_in() -> None:
-    book = replace(drawn("Wed 45"), log=(*RAN_MONDAY, LogEntry("b", day_of("Tue"), 30)))
+def test_a_run_tomorrow_is_offered_by_a_check_in_only_where_tomorrow_may_hold_it() -> None:
+    book = replace(drawn("Wed 45"), log=(LogEntry("a", day_of("Tue"), 30),))
     (news,) = told(book, at("Wed", "20:00"))
     assert isinstance(news, CheckIn)
-    assert news.tomorrow_open, "with no run today tomorrow's is the first after a rest day"
-    full = replace(drawn("Wed 45, Fri 30, Sat 60"), log=(*RAN_MONDAY, LogEntry("b", day_of("Tue"), 30)))
-    (news,) = told(full, at("Wed", "20:00"))
+    assert news.tomorrow_open
+    rest = replace(book, limits=(DayLimit(day_of("Thu"), 0, LimitReason.REST),))
+    (news,) = told(rest, at("Wed", "20:00"))
     assert isinstance(news, CheckIn)
     assert not news.tomorrow_open
+    in_a_row = replace(book, log=(LogEntry("a", day_of("Tue"), 30), LogEntry("b", day_of("Wed"), 30)))
+    assert not may_run(in_a_row, day_of("Thu"))
 
 
 def test_from_eight_in_the_evening_today_is_no_longer_offered() -> None:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from text_to_num import alpha2digit
 
 from nudgebot.domain.text.log_lines.lexicon import lexicon
-from nudgebot.domain.text.log_lines.numbers import spoken
+from nudgebot.domain.text.log_lines.line import spoken
 from nudgebot.domain.text.log_lines.tokens import Kind, tokens
 from nudgebot.domain.text.reply import Intent, read
 from tests.corpus.replies import PARTS, rows

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from nudgebot.domain.text.reply import read
+from nudgebot.domain.text.reply import Intent, read
 from nudgebot.domain.text.triage import Illness, Level, triage
 
 TODAY = date(2027, 3, 10)
@@ -26,6 +26,11 @@ HARMLESS = (
     "nego dor no peito, 40 min",
     "verneine Brustschmerzen, 25 min",
     "nie toute douleur dans la poitrine, 30 min",
+    # fog, no lost sight
+    "40 min, couldn't see 15 metres for the fog",
+    "35 min und im Nebel nichts gesehen",
+    "30 min, no veía nada con la niebla",
+    "25 min, je ne voyais plus rien dans la brume",
     # said for fun
     "I am dying of hunger after those 50 minutes",
     "im dyin with the thirst, 40 done",
@@ -53,6 +58,14 @@ SIGNS = (
     ("negative chest pain, but I fainted on the hill", Level.EMERGENCY),
     ("I am dying of chest pain", Level.EMERGENCY),
     ("I think I'm dying", Level.EMERGENCY),
+    ("can't see out of my right eye, like a mist", Level.EMERGENCY),
+    ("retrosternal pressure since the hill", Level.EMERGENCY),
+    # American Heart Association: one shock, the clinic the same day; several, or one with signs, call at once.
+    ("my defibrillator just went off at the lake", Level.EMERGENCY),
+    ("der Defi hat heute früh ausgelöst", Level.EMERGENCY),
+    ("el desfibrilador se disparó dos veces", Level.EMERGENCY),
+    ("mon défibrillateur a choqué cet après-midi", Level.EMERGENCY),
+    ("o desfibrilhador deu-me um choque", Level.EMERGENCY),
     ("je meurs", Level.EMERGENCY),
     ("estoy muriendo de sed y confundido con este calor", Level.EMERGENCY),
 )
@@ -120,3 +133,14 @@ def test_a_blood_pressure_holds_from_its_second_stage_on(line: str, level: Level
 def test_the_sun_and_the_sea_are_no_days_of_the_week(line: str) -> None:
     reading = read(line, TODAY)
     assert (reading.day, reading.days) == (TODAY, ())
+
+
+@pytest.mark.parametrize("line", ["dolore al petto da ieri", "ból głowy i gorączka", "smärta i bröstet"])
+def test_a_line_in_a_language_that_is_not_read_is_no_talk(line: str) -> None:
+    """Then it is answered with the signs that mean call, and the number."""
+    assert read(line, TODAY).intent is not Intent.HELLO
+
+
+@pytest.mark.parametrize("line", ["hallo zusammen", "bom dia a todos", "good morning all", "buenas, gente"])
+def test_a_greeting_stays_one(line: str) -> None:
+    assert read(line, TODAY).intent is Intent.HELLO

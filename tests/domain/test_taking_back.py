@@ -281,3 +281,29 @@ def test_a_dose_that_the_open_days_cannot_hold_is_said_with_what_would_open_it()
 def test_a_line_says_what_it_says_whatever_its_length() -> None:
     assert not correction_in("delete monday " * 400, WEDNESDAY).deletes
     assert not says_what_it_was("that was monday " * 400)
+
+
+@pytest.mark.parametrize(
+    "words", ["I can run thursday after all", "undo thursday", "Donnerstag geht doch", "delete thursday"]
+)
+def test_one_of_the_days_that_were_closed_together_is_open_again(words: str) -> None:
+    chat = marta()
+    chat.says("busy thursday and saturday")
+    assert "open again" in chat.says(words)
+    assert [limit.day for limit in chat.book.limits] == [date(2027, 1, 9)]
+    chat.says("undo")
+    assert [limit.day for limit in chat.book.limits] == [date(2027, 1, 7), date(2027, 1, 9)]
+
+
+def test_a_day_that_nobody_closed_is_no_day_that_is_open_after_all() -> None:
+    chat = marta()
+    assert "open again" not in chat.says("i can run thursday after all")
+
+
+def test_other_minutes_correct_the_run_just_told_and_those_of_the_plan_do_not() -> None:
+    chat = marta(datetime(2027, 1, 6, 19, 0, tzinfo=UTC))
+    chat.says("31 easy", "26 statt 31")
+    assert [entry.minutes for entry in chat.book.log] == [26]
+    chat.waits(3)
+    chat.says("24 instead of 35")  # a report: the plan says 35
+    assert 26 in [entry.minutes for entry in chat.book.log]

@@ -2,8 +2,8 @@
 
 Names, types and limits are copied by hand from the published description of the Bot API 10.1 (core.telegram.org/
 bots/api, read through a machine-readable copy of June 2026): sendMessage, setMessageReaction, answerCallbackQuery,
-setMyCommands, getUpdates, deleteWebhook, getMe, InlineKeyboardMarkup, BotCommand. sendPhoto and sendDocument are
-from memory, held against the parameters of the Bot API library.
+setMyCommands, getUpdates, deleteWebhook, getMe, InlineKeyboardMarkup, BotCommand. sendPhoto, sendDocument and getFile
+are from memory, held against the parameters of the Bot API library.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from collections.abc import Mapping
 FIELDS: dict[str, frozenset[str]] = {
     "getMe": frozenset(),
     "getUpdates": frozenset({"offset", "limit", "timeout", "allowed_updates"}),
+    "getFile": frozenset({"file_id"}),
     "deleteWebhook": frozenset({"drop_pending_updates"}),
     "setMyCommands": frozenset({"commands", "scope", "language_code"}),
     "answerCallbackQuery": frozenset({"callback_query_id", "text", "show_alert", "url", "cache_time"}),

@@ -86,6 +86,7 @@ class FakeTelegram:
     faults: list[Fault] = field(default_factory=list)
     wrong: list[str] = field(default_factory=list)  # what broke the published contract
     updates: list[dict[str, Any]] = field(default_factory=list)
+    files: dict[str, bytes] = field(default_factory=dict)  # what people have sent, by its id
     confirmed: int = 0
     hasty: bool = False  # answers getUpdates at once, whatever the timeout
     stubborn: bool = False  # hands out every update again and again, whatever the offset
@@ -133,6 +134,15 @@ class FakeTelegram:
         message_id = next(self._next_message)
         self.push({"message": message(user, message_id, text) | more})
         return message_id
+
+    def send_file(self, user: int, content: bytes, caption: str = "", size: int | None = None) -> str:
+        """`user` sends a file in private, with words under it; the file's id."""
+        file_id = f"file-{len(self.files) + 1}"
+        self.files[file_id] = content
+        document = {"file_id": file_id, "file_unique_id": file_id, "file_size": len(content) if size is None else size}
+        sent = message(user, next(self._next_message), "") | {"document": document, "caption": caption}
+        self.push({"message": {name: value for name, value in sent.items() if value != ""}})
+        return file_id
 
     def press(self, user: int, data: str, query_id: str = "") -> str:
         """`user` presses a button that carries `data`; the id of the press."""
@@ -185,6 +195,7 @@ class FakeTelegram:
     async def _run(self, started: threading.Event) -> None:
         app = web.Application()
         app.router.add_route("*", "/bot{token}/{method}", self._answer)
+        app.router.add_get("/file/bot{token}/{file_id}", self._hand_out)
         runner = web.AppRunner(app, access_log=None, shutdown_timeout=0.1)
         await runner.setup()
         site = web.TCPSite(runner, "127.0.0.1", self.port)
@@ -229,6 +240,10 @@ class FakeTelegram:
             return web.Response(text="<html>so sorry</html>")
         return self._reply(note, 200, result)
 
+    async def _hand_out(self, request: web.Request) -> web.StreamResponse:
+        content = self.files.get(request.match_info["file_id"])
+        return web.Response(status=404) if content is None else web.Response(body=content)
+
     def _fault(self, method: str, fields: dict[str, str]) -> Fault | None:
         for fault in self.faults:
             if fault.method in (method, "") and fault.times > 0 and fault.when(fields):
@@ -257,6 +272,8 @@ class FakeTelegram:
     def _act(self, method: str, fields: dict[str, str], files: dict[str, bytes]) -> Any:
         if method == "getMe":
             return {"id": BOT_ID, "is_bot": True, "first_name": "Nudge", "username": USERNAME}
+        if method == "getFile":
+            return {"file_id": fields["file_id"], "file_unique_id": "u", "file_path": fields["file_id"]}
         if method not in ("sendMessage", "sendPhoto", "sendDocument"):
             return True
         rows = json.loads(fields.get("reply_markup", '{"inline_keyboard": []}'))["inline_keyboard"]

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from nudgebot.domain.model.intake import Cleared, Commute, DatedEvent, DaysLater, Goal, GoalTold, Intake, YesNoSkip
 from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.recording import Recording
 from nudgebot.domain.model.runner import (
     Ask,
     Asked,
@@ -79,6 +80,7 @@ def full_book(runner: Runner) -> Book:
         snoozes=(Snooze("m9", NudgeKind.MORNING, TODAY, NOW + timedelta(minutes=30)),),
         symptoms=(SymptomNote(TODAY, "rest", "niggle", "left calf", 3, NOW), SymptomNote(TODAY, "rest", "cold")),
         pauses=(Pause(TODAY - timedelta(20), TODAY - timedelta(18)),),
+        recordings=(Recording("k1", "k2", TODAY, NOW, 2500, 2400, 6000, 40, 131, 60, 2000, 340, 118, 141, "129,,131"),),
         readings=(PressedReading(NOW, "m4", "d1", "log", 31, "31 and a bit"), PressedReading(NOW, "m5", "d2", "skip")),
         half_runs=2,
         teaches=True,
@@ -211,6 +213,11 @@ def books(runner: Runner) -> st.SearchStrategy[Book]:
             most=4,
         ),
         pauses=_some(st.builds(Pause, _days, _days), "first", most=3),
+        recordings=_some(
+            st.builds(Recording, _text, _text, _days, _instants, st.integers(60, 9999), st.integers(60, 9999)),
+            "day",
+            most=3,
+        ),
         readings=_some(st.builds(PressedReading, _instants, _text, _text, _text, st.none() | _minutes, _text), "at"),
         half_runs=st.integers(0, 9),
         teaches=st.booleans(),

@@ -187,7 +187,7 @@ UNREADABLE = (
 DAMAGED = (
     "standings.since", "questions.at", "returns.since", "ladders.since", "log.day", "log.noted_at", "plan.day",
     "weeks.start", "layouts.start", "limits.day", "nudges.at", "snoozes.at", "symptoms.day", "symptoms.at",
-    "pauses.first",
+    "pauses.first", "recordings.day", "recordings.started_at",
 )  # fmt: skip
 
 

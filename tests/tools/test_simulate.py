@@ -18,8 +18,8 @@ from nudgebot.tools.simulate.living import lived
 from nudgebot.tools.simulate.tally import Tally
 from nudgebot.tools.simulate.voice import LANGUAGES, SLOT, Voice, lines
 
-WEEKS = 20
-PEOPLE = 4  # of each kind of life: 960 runner-weeks in all; docs/season.md has the long command
+WEEKS = 21
+PEOPLE = 8  # of each kind of life: 2,016 runner-weeks in all; docs/season.md has the long command
 
 
 def lives_of(life: Life, people: int, weeks: int) -> Tally:
@@ -32,9 +32,9 @@ def lives_of(life: Life, people: int, weeks: int) -> Tally:
 def told(seed: int) -> str:
     """The page and the object of a small simulation."""
     out = io.StringIO()
-    lives = command.simulated(12, 3, seed)
-    command.told(lives, 3, seed, out, out)
-    command.told(lives, 3, seed, out, out, as_json=True)
+    lives = command.simulated(12, 1, seed)
+    command.told(lives, 1, seed, out, out)
+    command.told(lives, 1, seed, out, out, as_json=True)
     return out.getvalue()
 
 
@@ -42,6 +42,17 @@ def test_the_same_seed_gives_the_same_output_and_another_seed_another() -> None:
     first = told(5)
     assert told(5) == first
     assert told(6) != first
+
+
+@pytest.mark.parametrize("twice", [True, False])
+def test_the_second_life_is_told_of_where_there_was_one(twice: bool) -> None:
+    lives, out = {Life.PERFECT: Tally(runners=1, weeks=2, minutes=60, without=40)}, io.StringIO()
+    command.told(lives, 2, 1, out, out, twice=twice)
+    command.told(lives, 2, 1, out, out, twice=twice, as_json=True)
+    page, _, values = out.getvalue().rpartition("\n{")
+    assert ("each lived twice" in page) == twice
+    assert ("+10.0" in page) == twice
+    assert json.loads(f"{{{values}")["all"]["minutes_left_alone"] == (40 if twice else None)
 
 
 def test_who_is_invented_does_not_depend_on_how_many_there_are_or_how_long_they_live() -> None:

@@ -16,7 +16,7 @@ from typing import Any, Final, Self
 from urllib.parse import urlsplit
 
 import httpx
-from telegram import Bot
+from telegram import Bot, File
 from telegram.error import TelegramError
 from telegram.request import HTTPXRequest
 
@@ -142,6 +142,26 @@ class BotApi:
         finally:
             _answers.reset(kept)
         return outcome(*answers[-1])
+
+    async def download(self, file_id: str) -> bytes | CallOutcome:
+        """The content of a file that somebody sent, at most 20 MB (the platform hands on no more), or what came."""
+        found: list[File] = []
+
+        async def look_up(bot: Bot) -> None:
+            found.append(await bot.get_file(file_id))
+
+        came = await self.ask(look_up)
+        if not isinstance(came, CallDone):
+            return came
+        answers: list[tuple[int, bytes]] = []
+        kept = _answers.set(answers)
+        try:
+            return bytes(await found[0].download_as_bytearray()) if found else NotNow("a file without an address")
+        except (TelegramError, RuntimeError) as error:  # the latter where the answer names no path
+            refused = answers and answers[-1][0] >= 400
+            return outcome(*answers[-1]) if refused else NotNow(type(error.__cause__ or error).__name__)
+        finally:
+            _answers.reset(kept)
 
     async def poll(self, offset: int | None, seconds: int, kinds: tuple[str, ...]) -> CallOutcome:
         """The raw updates from `offset` on, waiting up to `seconds` for the first one."""

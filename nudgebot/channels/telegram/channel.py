@@ -17,6 +17,7 @@ from nudgebot.channels.telegram.best_effort_calls import OptionalMethods
 from nudgebot.channels.telegram.bot_api import BotApi, CallDone, NotFound
 from nudgebot.channels.telegram.command_menus import CommandMenus, Roles
 from nudgebot.channels.telegram.dispatcher import Take, attend
+from nudgebot.channels.telegram.file_worker import FileWorker
 from nudgebot.channels.telegram.outbox_worker import AT_A_TIME, Sender
 from nudgebot.channels.telegram.poller import Receiver, TokenRefusedError
 from nudgebot.channels.telegram.store_thread import StoreThread
@@ -56,6 +57,7 @@ async def talk(
         _log.info("%d letters were on their way when the last run ended", left_over)
     stored = asyncio.Event()
     stored.set()  # lines may be left over, too
+    files = FileWorker(api, store, sender, bot, take, clock)
     receiver = Receiver(api, store, bot, optional, clock, polling=ready, stored=stored.set)
     async with asyncio.TaskGroup() as tasks:
         tasks.create_task(serve_web(receiver.keep))
@@ -66,8 +68,9 @@ async def talk(
             await _set_webhook(api, settings.webhook)
             ready()
         tasks.create_task(menus.run())
-        tasks.create_task(_listen(bot, take, clock, stored, sender, menus, owner))
+        tasks.create_task(_listen(bot, take, clock, stored, sender, menus, owner, files.news))
         tasks.create_task(sender.run())
+        tasks.create_task(files.run())
 
 
 async def _set_webhook(api: BotApi, webhook: Webhook) -> None:
@@ -121,6 +124,7 @@ async def _listen(
     sender: Sender,
     menus: CommandMenus,
     owner: str,
+    files: Callable[[], None],
 ) -> None:
     """Act on stored lines whenever there are some, until cancelled."""
 
@@ -141,5 +145,6 @@ async def _listen(
             continue
         backoff.reset()
         menus.want(roles)
+        files()
         if handled == LINES_AT_A_TIME:
             stored.set()

@@ -17,6 +17,7 @@ from typing import TypeAlias, assert_never
 from sqlalchemy import Connection
 
 from nudgebot.app import group_chat, metrics
+from nudgebot.app.incoming_files import LARGEST, address_in
 from nudgebot.channels.telegram.logs import place
 from nudgebot.channels.telegram.updates import (
     VOICE,
@@ -26,12 +27,14 @@ from nudgebot.channels.telegram.updates import (
     Press,
     Raw,
     Reach,
+    SentFile,
     ShutOut,
     TextLine,
     Unreadable,
     Unsigned,
     hear,
 )
+from nudgebot.domain.model.recording import FileFault
 from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.model.speech import SAFETY, Incoming, Say
 from nudgebot.storage import book_repository, group_repository, inbox, outbox
@@ -68,20 +71,33 @@ def _attend_one(conn: Connection, update: inbox.Update, bot: BotName, take: Take
             _act(conn, update, bot, take, now)
     except StoreFault:
         raise
-    except Exception as error:  # a bug met by one line must not stop the lines behind it
-        _log.error("update %s put aside: %s", update.key, place(error))
-        inbox.dead(conn, update.key, place(error), now)
-        metrics.LINES.labels("put aside").inc()
-        if update.user:
-            _say(conn, update.user, "", TROUBLE, f"trouble:{update.key}", now)
+    except Exception as error:
+        put_aside(conn, update, error, now)
+
+
+def put_aside(conn: Connection, update: inbox.Update, error: Exception, now: datetime) -> None:
+    """A bug met by one line must not stop the lines behind it: it is kept for whoever mends it, its writer is told."""
+    _log.error("update %s put aside: %s", update.key, place(error))
+    inbox.dead(conn, update.key, place(error), now)
+    metrics.LINES.labels("put aside").inc()
+    if update.user:
+        _say(conn, update.user, "", TROUBLE, f"trouble:{update.key}", now)
 
 
 def _act(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: datetime) -> None:
     heard = hear(_raw(update), bot, now)
     metrics.LINES.labels(type(heard).__name__).inc()
     match heard:
+        case TextLine(incoming) if not incoming.chat and not incoming.edits and address_in(incoming.text) is not None:
+            inbox.to_fetch(conn, update.key)  # the lines behind it do not wait for it
+            return
         case TextLine(incoming):
             take(conn, incoming, now)
+        case SentFile(incoming, _, size) if size > LARGEST:
+            take(conn, replace(incoming, file=FileFault.TOO_LARGE), now)
+        case SentFile():
+            inbox.to_fetch(conn, update.key)
+            return
         case Press(incoming, _, ref):
             press = incoming if ref is None else _looked_up(conn, incoming, ref.letter, ref.number)
             if press is None or press.action is None:

@@ -17,7 +17,7 @@ from sqlalchemy import Connection
 from telegram import Bot, InlineKeyboardMarkup, InputFile, Message, ReactionTypeEmoji, ReplyParameters
 
 from nudgebot.app import group_chat, metrics, scheduler
-from nudgebot.app.attachments import EXPORT_NAME, ExportNow, PictureNow, read_export, read_picture
+from nudgebot.app.attachments import CalendarNow, ExportNow, PictureNow, read_attached, read_picture
 from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.bot_api import (
     BotApi,
@@ -179,12 +179,12 @@ class Sender:
 
     async def _hand_out(self, letter: outbox.Letter, chat: int) -> None:
         """Send the file of a letter, written as it leaves; where the server takes none, what is in it as text."""
-        found = await self._store.run(lambda: self._read_export(letter))
+        found = await self._store.run(lambda: self._read_attached(letter))
         if found is not None and not await self._turn(letter, chat):
             return
         came: CallOutcome = NotNow("nobody is left to hand it to")
         if found is not None:
-            file = InputFile(found.file, EXPORT_NAME)
+            file = InputFile(found.file, found.name)
             came = await self._api.ask(lambda bot: bot.send_document(chat, file, caption=letter.text))
         if found is None or _takes_only_words(came):
             _log.warning("sendDocument: %s; as text", came)
@@ -196,9 +196,9 @@ class Sender:
         self._log_outcome(letter, came)
         await self._write(lambda conn: self._settle(conn, letter, came))
 
-    def _read_export(self, letter: outbox.Letter) -> ExportNow | None:
+    def _read_attached(self, letter: outbox.Letter) -> ExportNow | CalendarNow | None:
         with reading(self._store.engine) as conn:
-            return read_export(conn, letter)
+            return read_attached(conn, letter)
 
     async def _send_pieces(
         self, letter: outbox.Letter, chat: int, pieces: Sequence[str], picture: bytes | None = None

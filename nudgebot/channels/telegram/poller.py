@@ -25,6 +25,7 @@ from nudgebot.channels.telegram.updates import (
     Press,
     Raw,
     Reach,
+    SentFile,
     TextLine,
     callback_id,
     hear,
@@ -156,7 +157,7 @@ def _update(raw: Mapping[str, object], bot: BotName, now: datetime) -> inbox.Upd
 def _whose(raw: Raw, bot: BotName, now: datetime) -> tuple[str, str]:
     """The chat and the person an update belongs to, as far as it can be told."""
     match hear(raw, bot, now):
-        case TextLine(incoming) | Press(incoming):
+        case TextLine(incoming) | Press(incoming) | SentFile(incoming):
             return incoming.chat, incoming.user
         case Reach(user):
             return "", user

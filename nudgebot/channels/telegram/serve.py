@@ -16,7 +16,7 @@ from datetime import UTC, datetime, timedelta
 from apscheduler.schedulers.asyncio import AsyncIOScheduler
 from sqlalchemy import Engine
 
-from nudgebot.app import handle_message, health, scheduler
+from nudgebot.app import calendar, handle_message, health, scheduler
 from nudgebot.app.warm_up import warm_up
 from nudgebot.channels.settings import Listen, Settings
 from nudgebot.channels.telegram.bot_api import BotApi
@@ -154,7 +154,10 @@ async def _work(house: House) -> None:
             if house.listening is not None:
                 from nudgebot.channels.telegram import web  # takes a while to load, and most do without it
 
-                await web.listen(web.application(examine, settings.webhook, keep), house.listening)
+                await web.listen(web.application(examine, settings.webhook, keep, show), house.listening)
+
+        async def show(token: str) -> bytes | None:
+            return await store.begin(lambda conn: calendar.feed(conn, token, clock()))
 
         def look(now: datetime) -> health.Health:
             with reading(house.engine) as conn:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from typing import TypeAlias
 
@@ -54,6 +54,15 @@ class TextLine:
     """Somebody said something."""
 
     incoming: Incoming
+
+
+@dataclass(frozen=True, slots=True)
+class SentFile:
+    """Somebody sent a file in private: by what id it is fetched, and how large the platform says that it is (bytes)."""
+
+    incoming: Incoming
+    file_id: str
+    size: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +121,7 @@ class Unreadable:
     where: str
 
 
-HeardUpdate = TextLine | Press | Unsigned | Reach | ChatMoved | ShutOut | NotForUs | Unreadable
+HeardUpdate = TextLine | SentFile | Press | Unsigned | Reach | ChatMoved | ShutOut | NotForUs | Unreadable
 
 
 class _MalformedError(Exception):
@@ -187,7 +196,14 @@ def _message(message: Raw, bot: BotName, received_at: datetime, *, edited: bool)
         addressed=addressed or calls_us,
         door=f"https://t.me/{bot.username}?start=" if bot.username else "",
     )
-    return Unsigned(incoming) if unsigned else TextLine(incoming)
+    if unsigned:
+        return Unsigned(incoming)
+    document = _optional(message, "document")
+    if kind != "private" or edited or any(field in message for field in FORWARDED) or not _text(document, "file_id"):
+        return TextLine(incoming)
+    under = "" if line == NOT_TEXT else line
+    size = document.get("file_size")
+    return SentFile(replace(incoming, text=under), _text(document, "file_id"), size if isinstance(size, int) else 0)
 
 
 def _said(message: Raw, *, edited: bool) -> str | NotForUs:

@@ -1,4 +1,4 @@
-"""The web listener, off unless NUDGEBOT_LISTEN is set: the webhook, `/healthz` and `/metrics`.
+"""The web listener, off unless NUDGEBOT_LISTEN is set: the webhook, `/healthz`, `/metrics`, runners' calendars.
 
 Starlette routes, uvicorn serves, in the event loop of the bot: weighed against aiohttp (a second HTTP client in the
 house), FastAPI (a validator of bodies that are stored raw) and the framework's own webhook (it answers 200 before
@@ -24,6 +24,7 @@ from starlette.requests import Request
 from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
+from nudgebot.app import calendar as feeds
 from nudgebot.app import metrics
 from nudgebot.app.health import Health
 from nudgebot.channels.settings import Webhook
@@ -35,12 +36,18 @@ GOODBYE_SECONDS = 2
 
 Keep = Callable[[object], Awaitable[int]]
 Examine = Callable[[], Awaitable[Health]]
+Calendar = Callable[[str], Awaitable[bytes | None]]
 
 _log = logging.getLogger(__name__)
 
 
-def application(examine: Examine, webhook: Webhook | None, keep: Keep | None) -> Starlette:
-    """The three pages; the webhook only where `webhook` and `keep`, which stores updates, are given."""
+def application(
+    examine: Examine, webhook: Webhook | None, keep: Keep | None, calendar: Calendar | None = None
+) -> Starlette:
+    """The pages; the webhook only where `webhook` and `keep`, which stores updates, are given.
+
+    `calendar` gives the calendar that a token reads; without it there are none.
+    """
 
     async def healthz(_: Request) -> Response:
         try:
@@ -68,7 +75,24 @@ def application(examine: Examine, webhook: Webhook | None, keep: Keep | None) ->
     if webhook is not None and keep is not None:
         path = urlsplit(webhook.url).path or "/"
         routes.append(Route(path, _hook(webhook, keep), methods=["POST"]))
+    if calendar is not None:
+        routes.append(Route(f"{feeds.PATH}{{token}}{feeds.ENDING}", _feed(calendar)))
     return Starlette(routes=routes)
+
+
+def _feed(calendar: Calendar) -> Callable[[Request], Awaitable[Response]]:
+    async def show(request: Request) -> Response:
+        """The calendar of a token; 404 for one that is none, or is closed: nobody learns which."""
+        try:
+            content = await calendar(request.path_params["token"])
+        except StoreFault as fault:
+            _log.error("calendar: %s", fault)
+            return Response(status_code=503)
+        if content is None:
+            return Response(status_code=404)
+        return Response(content, media_type="text/calendar", headers={"Cache-Control": "private, no-store"})
+
+    return show
 
 
 def _hook(webhook: Webhook, keep: Keep) -> Callable[[Request], Awaitable[Response]]:

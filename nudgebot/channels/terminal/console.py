@@ -16,13 +16,15 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection, Engine
 
 from nudgebot.app import handle_message, scheduler
-from nudgebot.app.attachments import read_export, read_picture
+from nudgebot.app.attachments import read_attached, read_picture
+from nudgebot.app.incoming_files import address_in, read_file
+from nudgebot.channels.fetching import read_address
 from nudgebot.domain.messages.plan import left
 from nudgebot.domain.messages.progress import NOT_DRAWN
 from nudgebot.domain.model.actions import Action
 from nudgebot.domain.model.logbook import counted_minutes
 from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking
-from nudgebot.domain.model.speech import REACTION, Button, Incoming
+from nudgebot.domain.model.speech import REACTION, Button, FileContent, Incoming
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.rendering import pictures
@@ -35,6 +37,7 @@ BATCH: Final = 100
 
 SHIFT = re.compile(r"\+(\d{1,4})\s*([mhd])")
 MOMENT = re.compile(r"(\d{4}-\d{2}-\d{2})[ T](\d{2}:\d{2})")
+SENT = re.compile(r"""@\s*file\s+(?:"([^"]+)"|(\S+))(?:\s+(.*))?""")
 PRESS = re.compile(r"#(\d{1,3})(?:\s+of\s+(\d{1,6}))?")
 
 
@@ -101,6 +104,8 @@ class Talk:
     def _line(self, line: str, number: int) -> None:
         if line.startswith("@@"):
             self._say(line[1:], number)
+        elif (sent := SENT.fullmatch(line)) is not None:
+            self._send(Path(sent[1] or sent[2]), sent[3] or "", number)
         elif line.startswith("@"):
             self._command(line[1:].strip())
         elif (press := PRESS.fullmatch(line.strip())) is not None:
@@ -108,13 +113,26 @@ class Talk:
         elif line.strip():
             self._say(line, number)
 
-    def _say(self, text: str, number: int, action: Action | None = None) -> None:
+    def _send(self, path: Path, text: str, number: int) -> None:
+        """Sends a file with a line under it; in a group files are nobody's, as on the platform."""
+        try:
+            with path.open("rb") as stream:
+                file = read_file(stream, self.now())
+        except OSError as error:
+            raise TalkFault(f"cannot read {path}: {error.strerror}") from error
+        self._say(text, number, file=None if self.group else file)
+
+    def _say(self, text: str, number: int, action: Action | None = None, file: FileContent | None = None) -> None:
         now = self.now()
         key = f"{VOICE}:{uuid.uuid4().hex}"
         self.inputs[key] = number
         # A group's terminal shows the bot every line, as the platform does to an administrator.
         addressed = not self.group or text.lstrip().startswith("/")
-        incoming = Incoming(key, VOICE, self.speaker, self.speaker, text, now, action, self.group, addressed=addressed)
+        said = Incoming(key, VOICE, self.speaker, self.speaker, text, now, action, self.group, addressed=addressed)
+        address = None if self.group else address_in(text)
+        if address is not None:
+            text, file = "", read_address(address, now)
+        incoming = replace(said, text=text, file=file)
         with self.engine.begin() as conn:
             handle_message.take(conn, incoming, now, open_door=self.open_door, owner=self.owner, codes=self._codes)
             clock.keep(conn, VOICE, now)
@@ -153,7 +171,7 @@ class Talk:
         else:
             raise TalkFault(
                 "unknown @ line (known: @ +45m, @ +3h, @ +2d, @ 2027-01-06 07:00, @ as NAME, @ in group NAME, "
-                "@ in private, @ dump; @@ says a text that begins with @)"
+                "@ in private, @ file PATH, @ dump; @@ says a text that begins with @)"
             )
 
     def _after(self, amount: int, unit: str) -> datetime:
@@ -217,7 +235,7 @@ class Talk:
     def _hand_out(self, letter: outbox.Letter, now: datetime) -> None:
         """Prints what a file holds: the terminal has no files."""
         with self.engine.begin() as conn:
-            found = read_export(conn, letter)
+            found = read_attached(conn, letter)
             zone = self._zone_of(conn, letter)
         for text in () if found is None else found.texts:
             self._message(replace(letter, text=text), now.astimezone(zone), None)

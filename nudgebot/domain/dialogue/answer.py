@@ -15,6 +15,7 @@ from typing import Final
 from nudgebot.domain.dialogue import (
     changes,
     conditions,
+    events,
     health,
     hold,
     illness,
@@ -25,9 +26,11 @@ from nudgebot.domain.dialogue import (
     queries,
     reading_question,
     remembered,
+    repeating,
     safety_question,
     taking_back,
     weather,
+    wishes,
 )
 from nudgebot.domain.dialogue.actions import acted, back, likely_minutes
 from nudgebot.domain.dialogue.pending_question import answered_question
@@ -126,7 +129,7 @@ def _joining(line: TypedLine) -> Answer:
     if not line.verdict.told:
         return onboarding.answered(line.book, line.heard)
     after = onboarding.answered(illness.while_joining(line.book, line.heard, line.verdict), line.heard)
-    return replace(after, says=(Say(illness_words.WHILE_JOINING), *after.says))
+    return replace(after, says=(Say(illness_words.while_joining(line.book.profile.country)), *after.says))
 
 
 def _hold_goes_on(line: TypedLine) -> Answer | None:
@@ -149,6 +152,8 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
         return acted(book, heard, action)
     if by_word is not None:
         return by_word(book)
+    if _is_calm(line) and (wish := wishes.told(book, heard, line.reading)) is not None:
+        return wish
     if (told := _ill(line)) is not None:
         return told
     if (amended := taking_back.told_plainly(book, heard)) is not None:
@@ -160,6 +165,8 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
             return say(book, pages.ABOUT_OTHERS.format(call=emergency.call(book.profile.country)))
         if conditions.is_somebody_elses(heard.text):
             return say(book, SOMEBODY_ELSES)
+    if (calm := _told_calmly(line)) is not None:
+        return calm
     if line.verdict.level is Level.REST:
         closed = weather.closed(book, heard, line.reading)
         return weather.beside(health.complaint(closed, heard, line.verdict, line.reading), heard, line.reading)
@@ -170,8 +177,26 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
         return about
     plain = replace(line, book=kept)
     return weather.beside(
-        _setting_named(plain) or _asked_which(plain) or INTENTS[line.reading.intent](plain), heard, line.reading
+        _setting_named(plain) or _reviewed(plain) or _asked_which(plain) or INTENTS[line.reading.intent](plain),
+        heard,
+        line.reading,
     )
+
+
+def _told_calmly(line: TypedLine) -> Answer | None:
+    """The answer to a line about an event, or about days taken by a rule; None for any other.
+
+    None on hold, and where triage found anything in the line.
+    """
+    book, heard, reading = line.book, line.heard, line.reading
+    if not _is_calm(line) or isinstance(book.standing, OnHold):
+        return None
+    return events.told(book, heard, reading) or repeating.told(book, heard, reading)
+
+
+def _is_calm(line: TypedLine) -> bool:
+    """Whether triage found nothing in the line, no illness told either."""
+    return line.verdict.level is Level.NONE and not line.verdict.told and not line.verdict.question
 
 
 def _ill(line: TypedLine) -> Answer | None:
@@ -221,6 +246,11 @@ def _setting(line: TypedLine) -> Answer | None:
         place = onboarding.place_told(text)
         setting = place if place is not None and onboarding.is_setting(book, *place) else None
     return None if setting is None else onboarding.setting_asked(book, line.heard, *setting)
+
+
+def _reviewed(line: TypedLine) -> Answer | None:
+    """The reviewed answer to an ordinary question, where triage found nothing in it; None for any other line."""
+    return queries.reviewed(line.book, line.heard, line.reading.intent) if _is_calm(line) else None
 
 
 def _asked_which(line: TypedLine) -> Answer | None:

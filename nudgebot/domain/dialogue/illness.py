@@ -94,7 +94,7 @@ def tell(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer
     if more and hides_a_fever(heard.text):
         return say(_feverish(replace(after, asked=None), today), f"{first}{words.MEDICINE}")
     wait = illness_wait.counted_from(after.standing)[0] if isinstance(after.standing, Ill) else Wait.ILL
-    text = f"{first}{words.told(wait, more)}"
+    text = f"{first}{words.told(wait, book.profile.country, more=more)}"
     if reading.intent is Intent.LOG and not runs:
         text = f"{text}\n{words.RUN_TOO}"
     if more:
@@ -197,10 +197,14 @@ def _measured(book: Book, heard: Heard, value: str, celsius: float) -> Answer:
 
 def ran(book: Book, heard: Heard, reading: Reading) -> Answer:
     """A run logged while ill is counted, with the caution; the standing stays."""
-    done = log_run.log(book, heard, reading)
+    return cautioned(book, log_run.log(book, heard, reading), reading.activity)
+
+
+def cautioned(book: Book, done: Answer, activity: Activity) -> Answer:
+    """The answer to what was logged while ill, with the caution where anything was."""
     if done.book.asked is not None and done.book.log == book.log:
         return done
-    walked = reading.activity in {Activity.WALK, Activity.MOBILITY}
+    walked = activity in {Activity.WALK, Activity.MOBILITY}
     first, *rest = done.says
     return replace(done, says=(replace(first, text=f"{first.text}\n{words.WALKED if walked else words.RAN}"), *rest))
 
@@ -216,7 +220,7 @@ def same_or_worse(book: Book, heard: Heard) -> Answer:
         last_fever=None if ill.last_fever is None else today,
         last_upset=None if ill.last_upset is None else today,
     )
-    return say(replace(book, standing=ill, asked=None), f"{words.STILL_ILL} {words.SOONER}")
+    return say(replace(book, standing=ill, asked=None), f"{words.STILL_ILL} {words.sooner(book.profile.country)}")
 
 
 def not_ill(book: Book, heard: Heard, said: str) -> Answer:

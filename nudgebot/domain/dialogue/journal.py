@@ -40,6 +40,7 @@ from nudgebot.domain.text.triage import Level
 KEPT: Final = 10  # changes that can be taken back (house)
 # What no line is taken back in: who it is, what was sent, what is being asked, and the journal itself.
 APART: Final = frozenset({"runner", "profile", "nudges", "asked", "safety_question", "changes", "readings", "teaches"})
+BESIDE: Final = frozenset({"recordings"})  # kept beside a log entry: alone it is nothing to take back
 PLANNED: Final = frozenset({"plan", "weeks", "returning", "walk_run", "half_runs"})  # what follows from the rest
 # Answers behind which an age, a clinician's word, an emergency or the coach stands; nor is a told condition.
 NOT_TAKEN_BACK: Final = frozenset(
@@ -148,7 +149,9 @@ def _parts(before: Book, after: Book) -> tuple[Part, ...]:
             old, new = _of_dates(old, new)
         if old != new:
             parts.append(Part(name, old, new))
-    return tuple(parts) if not parts or names == ["log"] else _with_all_that_is_planned(parts, before, after)
+    if all(part.field in BESIDE for part in parts):
+        return ()
+    return tuple(parts) if names == ["log"] else _with_all_that_is_planned(parts, before, after)
 
 
 def _with_all_that_is_planned(parts: list[Part], before: Book, after: Book) -> tuple[Part, ...]:

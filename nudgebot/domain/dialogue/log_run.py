@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
-from nudgebot.domain.dialogue import journal
+from nudgebot.domain.dialogue import journal, same_run
 from nudgebot.domain.dialogue.values import (
     Answer,
     Heard,
@@ -18,20 +18,23 @@ from nudgebot.domain.dialogue.values import (
     with_entries,
     with_limits,
 )
+from nudgebot.domain.messages import firsts as first_words
 from nudgebot.domain.messages import log as words
 from nudgebot.domain.messages.easy import heart_remark, is_too_fast
 from nudgebot.domain.messages.health import YES_NO
 from nudgebot.domain.messages.safety import QUESTIONS
 from nudgebot.domain.model.actions import InPlaceOfRun
-from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.logbook import Activity, LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import EASY_EFFORT
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import STEP, SessionKind
-from nudgebot.domain.planning import limits, planner
+from nudgebot.domain.overview.firsts import first_in
+from nudgebot.domain.planning import dose, limits, more, planner
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.reply import Reading
 
+MANY_IN_A_ROW = 3  # run days in a row that are worth a word (house)
 SAME_LINE_WITHIN = timedelta(minutes=10)  # docs/nudges.md, "Promises": the same line again is asked
 LONGEST_BACK = timedelta(days=120)  # how far back a log still means something to the plan
 # A word for running, in the languages that a report is read in.
@@ -65,6 +68,22 @@ def entries_of(book: Book, heard: Heard, reading: Reading) -> tuple[LogEntry, ..
     )
 
 
+def entry_of(book: Book, heard: Heard, day: date, minutes: int, activity: Activity, said: Reading) -> LogEntry:
+    """The log entry of a session that was measured, with what was said about it."""
+    in_place = activity in {Activity.WALK, Activity.HIKE} and _walks(book, day)
+    return LogEntry(
+        heard.key,
+        day,
+        minutes,
+        activity,
+        in_place_of_run=activity is not Activity.RUN and (said.in_place_of_run or in_place),
+        effort=said.rpe,
+        hard=said.hard,
+        cap=limits.session_max(book, day),
+        noted_at=heard.at,
+    )
+
+
 def _walks(book: Book, day: date) -> bool:
     """Whether the session of `day` is a walk, or would be one."""
     session = book.session_on(day)
@@ -93,9 +112,16 @@ def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> An
     `sure` skips the questions about doubles: the runner has just answered one.
     """
     entries = entries_of(book, heard, reading)
+    if not sure and len(entries) == 1:
+        doubt = same_run.told_too(book, heard, entries[0]) or _double(book, heard, entries[0])
+        if doubt is not None:
+            return doubt
+    return log_entries(book, heard, entries, sure=sure)
+
+
+def log_entries(book: Book, heard: Heard, entries: tuple[LogEntry, ...], *, sure: bool = False) -> Answer:
+    """The same for entries that are none the log holds already."""
     today = today_of(book, heard)
-    if not sure and len(entries) == 1 and (doubt := _double(book, heard, entries[0])) is not None:
-        return doubt
     after, remarks, replanned = counted(book, heard, entries)
     if isinstance(book.standing, OnHold):
         return say(after, words.logged_on_hold(entries, today, book.profile.country), kind="safety")
@@ -104,14 +130,36 @@ def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> An
     text = words.logged(after, entries, today, remarks, replanned)
     if len(entries) == 1 and not sure and (question := _second_run(book, heard, entries[0])) is not None:
         return ask(after, heard, Ask.SECOND_RUN, f"{text}\n{question}", words.SECOND_OR_CORRECTION, day=entries[0].day)
-    fast = next((entry for entry in entries if is_too_fast(after, entry, today)), None)
-    if fast is not None:
-        asks = QUESTIONS["pulse"].format(call=emergency.call(book.profile.country))
-        said = f"{text}\n{fast.heart_rate} {asks}"
-        return ask(after, heard, Ask.SIGN, said, YES_NO, detail="pulse")
+    asked = next(filter(None, (heart_asked(after, heard, entry, text) for entry in entries)), None)
+    if asked is not None:
+        return asked
+    if (asked := _more_than_planned(book, after, heard, entries, text)) is not None:
+        return asked
     if not entries[0].is_run and not entries[0].counts and book.session_on(entries[0].day) is not None:
         return say(after, text, Button("In place of my run", InPlaceOfRun(entries[0].day)))
     return say(after, text)
+
+
+def _more_than_planned(
+    before: Book, after: Book, heard: Heard, entries: tuple[LogEntry, ...], text: str
+) -> Answer | None:
+    """The kind question after more than planned, once in two weeks; none beside the word about a big jump."""
+    day = entries[-1].day
+    week = after.week_of(day)
+    if week is None or not more.newly(before, after, day) or words.BIG_JUMP in text:
+        return None
+    question = first_words.more_than_planned(counted_minutes(after.log, week.start), week.target)
+    return ask(after, heard, Ask.MORE, f"{text}\n{question}", first_words.ONE_OFF_OR_MORE, day=day)
+
+
+def _remarks(after: Book, entries: tuple[LogEntry, ...], remarks: tuple[str, ...]) -> tuple[str, ...]:
+    """The remarks, with a word about run days in a row, or else a warm one where nothing else is to be said."""
+    newest = entries[-1]
+    row = more.days_in_a_row(after, newest.day)
+    if newest.is_run and row == max(MANY_IN_A_ROW, dose.run_days_allowed(after.profile) + 1):
+        return (*remarks, first_words.days_in_a_row(row))
+    first = first_in(after, newest) if not any(remarks) and len(entries) == 1 else None
+    return remarks if first is None else (first_words.WARM[first],)
 
 
 def counted(
@@ -124,8 +172,17 @@ def counted(
     if any(entry.day < today for entry in entries):
         after = planner.roll(after, today)  # a day within a break may end the way back, or shorten it
     remarks = (*remarks, *filter(None, (*hearts, words.way_back(book.returning, after.returning))))
+    remarks = _remarks(after, entries, remarks)
     after, replanned = replan(after, heard)
     return after, remarks, replanned
+
+
+def heart_asked(book: Book, heard: Heard, entry: LogEntry, text: str) -> Answer | None:
+    """`text`, with the question about an average that no heart of that age can be expected to reach; else None."""
+    if not is_too_fast(book, entry, today_of(book, heard)):
+        return None
+    asks = QUESTIONS["pulse"].format(call=emergency.call(book.profile.country))
+    return ask(book, heard, Ask.SIGN, f"{text}\n{entry.heart_rate} {asks}", YES_NO, detail="pulse")
 
 
 def stored(book: Book, heard: Heard, reading: Reading) -> tuple[Book, tuple[LogEntry, ...]]:

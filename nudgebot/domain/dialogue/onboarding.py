@@ -7,17 +7,19 @@ from dataclasses import replace
 from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
-from nudgebot.domain.dialogue import illness
+from nudgebot.domain.dialogue import illness, wishes
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, standing_when_well, with_limits
 from nudgebot.domain.messages import conditions as condition_words
 from nudgebot.domain.messages import intake as words
 from nudgebot.domain.messages import pages, safety
 from nudgebot.domain.messages.changes import with_plan
 from nudgebot.domain.messages.common import short_day
+from nudgebot.domain.messages.event import event_lines
 from nudgebot.domain.messages.illness import FIRST_WHEN_WELL
-from nudgebot.domain.messages.plan import event_lines, first_plan, next_line, replan_lines
+from nudgebot.domain.messages.plan import first_plan, next_line, replan_lines
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenValue, Open, Page, Reply
-from nudgebot.domain.model.intake import NOTHING_TOLD
+from nudgebot.domain.model.event import kilometres
+from nudgebot.domain.model.intake import NOTHING_TOLD, DatedEvent
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, Ill, Joining, LimitReason, Training, Walking
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.planning import planner
@@ -187,7 +189,11 @@ SOMEBODY_ELSE = re.compile(
     r"\b(?:(?:my|our) )?(wife|husband|partner|mum|mom|mother|dad|father|sister|brother|friend|daughter|son|colleague|"
     r"neighbour|neighbor|he|she|they)\b"
 )
-EVENT = re.compile(r"\b(half[ -]?marathon|marathon|5 ?k|10 ?k|ten miler|race)\b")
+EVENT = re.compile(
+    r"\b(half[ -]?marat(?:h?on|hon)|halbmarathon|semi-?marathon|media maraton|meia maratona|marat(?:h?on|ona)|"
+    r"\d{1,2} ?k|\d{1,2} ?(?:km|miles?|milers?) (?:race|event|fun run)|ten miler|fun run|race|volkslauf|wettkampf|"
+    r"carrera popular|prova)\b"
+)
 
 
 def told_fact(text: str, today: date) -> tuple[str, str] | None:
@@ -198,8 +204,10 @@ def told_fact(text: str, today: date) -> tuple[str, str] | None:
     for pattern, key in FACTS:
         if pattern.search(line):
             return key, "no" if OVER.search(line) else "yes"
-    event, days = EVENT.search(line), read_days(text, today)
-    return ("event", f"{days[0].isoformat()} {event[0]}") if event and days and days[0] > today else None
+    named, days = EVENT.findall(line), read_days(text, today)
+    # "race ... half marathon": the distance says more.
+    event = next((each for each in named if kilometres(each)), named[0] if named else "")
+    return ("event", f"{days[0].isoformat()} {event}") if event and days and days[0] > today else None
 
 
 def is_setting(book: Book, key: str, value: str) -> bool:
@@ -273,6 +281,7 @@ def setting_answered(book: Book, heard: Heard, detail: str, chosen: Chosen) -> A
             return None
 
 
+SHAPES_WITHIN = timedelta(days=17)  # an event further off shapes no day of this week
 FAR_ZONES = timedelta(hours=5)  # house: from here on the first run is easy, at most 30 min, not on the arrival day
 FIRST_RUN_FAR = 30
 FIRST_RUN_WITHIN = 7  # days from the arrival on that the first run is looked for; house
@@ -303,13 +312,20 @@ def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
         told = replace(told, long_day=intake.long_day_in(told.days, told.long_day))
     after = replace(book, intake=told, profile=intake.profile(told))
     said = f"{pages.SETTING_NAMES[key].capitalize()}: {pages.shown(key, value)}."
+    if key == wishes.SETTING:
+        return wishes.set_to(book, heard, value)
+    if key in {"remind_at", "run_time"}:
+        return wishes.clash(after, heard, said)
     if key in HEALTH:
         return _after_health(after, heard, key, said)
     if key == "zone" and after.profile.zone != book.profile.zone:
         return _after_a_move(book, after, heard, said)
     if key == "event":
-        weeks = planner.forecast(after, after.today(heard.now), planner.SEASON_WEEKS)
-        return say(after, "\n".join([said, *event_lines(after, weeks)]))
+        today = after.today(heard.now)
+        weeks = planner.forecast(after, today, planner.SEASON_WEEKS)
+        after, replanned = laid_around(after, heard)
+        changed = replan_lines(replanned, today, after_run=True)
+        return say(after, "\n".join([*(event_lines(after, weeks) or [said]), *changed]))
     if key not in LAYS_THE_WEEK or isinstance(book.standing, Joining):
         return say(after, said)
     today = after.today(heard.now)
@@ -318,6 +334,14 @@ def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
         coming = tuple(s for s in book.plan if s.day >= replanned.first_day)
         replanned = replace(replanned, before=coming)
     return say(after, with_plan(said, after, today, replanned))
+
+
+def laid_around(book: Book, heard: Heard, event: DatedEvent | None = None) -> tuple[Book, planner.Replanned | None]:
+    """The book with this week laid anew where an event, its own or one that is taken off, is near."""
+    near, today = event or book.intake.event, book.today(heard.now)
+    if near is None or near.day - today > SHAPES_WITHIN:
+        return book, None
+    return replan(planner.relay(book, today), heard)
 
 
 def _after_health(book: Book, heard: Heard, key: str, said: str) -> Answer:

@@ -11,8 +11,21 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
-from nudgebot.domain.dialogue import changes, conditions, health, illness, log_run, onboarding, taking_back, weather
+from nudgebot.domain.dialogue import (
+    busy_days,
+    changes,
+    conditions,
+    files,
+    health,
+    illness,
+    log_run,
+    onboarding,
+    repeating,
+    taking_back,
+    weather,
+)
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
+from nudgebot.domain.messages import firsts as first_words
 from nudgebot.domain.messages import hold as hold_words
 from nudgebot.domain.messages import illness as illness_words
 from nudgebot.domain.messages import log as log_words
@@ -29,11 +42,14 @@ from nudgebot.domain.model.actions import (
     Reply,
 )
 from nudgebot.domain.model.runner import Ask, Asked, Book, OnHold, Walking
+from nudgebot.domain.planning import more
 from nudgebot.domain.planning.illness_wait import Wait
 from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, says_since, says_until, told_day
 from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_minutes, read_pause, read_yes_no
 from nudgebot.domain.text.triage import Level, Verdict
 
+ONE_OFF = re.compile(r"\b(?:one[- ]off|just (?:this )?once|once|stay|as it is)\b")
+GROW = re.compile(r"\b(?:grow|more|increase|step up)\b")
 LONGEST_ANSWER: Final = 5  # words; a longer line says more than minutes
 SECOND = re.compile(r"\W*(?:a |the )?(?:second(?: run| one)?|another(?: run| one)?|both|two runs)\W*", re.IGNORECASE)
 CORRECTION = re.compile(r"\W*(?:a |the )?(?:correction|correct(?:ed)? (?:it|that)|replace|fix)\W*", re.IGNORECASE)
@@ -219,6 +235,34 @@ def _setting(turn: Answering, chosen: Chosen) -> Answer | None:
     return onboarding.setting_answered(turn.book, turn.heard, turn.asked.detail, chosen)
 
 
+def _read_more(turn: Answering) -> Chosen | None:
+    line = turn.line.casefold()
+    if ONE_OFF.search(line):
+        return ChosenOption(Option.ONE_OFF)
+    agreed = True if GROW.search(line) else read_yes_no(turn.line)
+    return None if agreed is None else ChosenOption(Option.GROW if agreed else Option.ONE_OFF)
+
+
+def _more(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenOption(Option.ONE_OFF):
+            return say(turn.closed, first_words.ONE_OFF)
+        case ChosenOption(Option.GROW) if more.may_grow(turn.closed, turn.day):
+            return say(more.grown(turn.closed, turn.day), first_words.GROWS)
+        case ChosenOption(Option.GROW):
+            return say(turn.closed, first_words.STAYS)
+        case _:
+            return None
+
+
+def _read_repeat(turn: Answering) -> Chosen | None:
+    return repeating.read_answer(turn.asked.detail, turn.line)
+
+
+def _repeat(turn: Answering, chosen: Chosen) -> Answer | None:
+    return repeating.answered(turn.book, turn.heard, turn.asked.detail, chosen)
+
+
 def _condition(turn: Answering, chosen: Chosen) -> Answer | None:
     match chosen:
         case Agreed(yes):
@@ -329,6 +373,29 @@ def _choice(turn: Answering, chosen: Chosen) -> Answer | None:
             return None
 
 
+# What a file recorded
+
+
+def _read_file_kind(turn: Answering) -> Chosen | None:
+    return files.read_kind(turn.line)
+
+
+def _file_kind(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case ChosenValue(word):
+            return files.kind_told(turn.closed, turn.heard, turn.asked, word)
+        case _:
+            return None
+
+
+def _busy_days(turn: Answering, chosen: Chosen) -> Answer | None:
+    match chosen:
+        case Agreed(yes):
+            return busy_days.settled(turn.closed, turn.heard, turn.asked, yes=yes)
+        case _:
+            return None
+
+
 # Deleting everything; a coach's message
 
 
@@ -379,6 +446,8 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.UNTIL: (_read_until, _until),
     Ask.WHICH_DAY: (_days, _which_day),
     Ask.SETTING: (_read_setting, _setting),
+    Ask.MORE: (_read_more, _more),
+    Ask.REPEAT: (_read_repeat, _repeat),
     Ask.CONDITION: (_yes_or_no, _condition),
     Ask.WIND: (_read_weather, _weather),
     Ask.HUMIDITY: (_read_weather, _weather),
@@ -389,6 +458,8 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.NOT_ILL_SURE: (_yes_or_no, _not_ill_sure),
     Ask.CHOICE: (_read_choice, _choice),
     Ask.ERASE: (_read_erase, _erase),
+    Ask.FILE_KIND: (_read_file_kind, _file_kind),
+    Ask.BUSY_DAYS: (_yes_or_no, _busy_days),
     Ask.TAKE_BACK: (_read_which_change, _which_change),
     **dict.fromkeys((Ask.TELL, Ask.REMOVE, Ask.DISMISS), (_yes_or_no, _elsewhere)),
     Ask.READING: (_read_elsewhere, _elsewhere),

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Final
 
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import pages
 from nudgebot.domain.messages import plan as words
+from nudgebot.domain.messages.answers import FEELINGS, answer_to
 from nudgebot.domain.messages.easy import easy_page
 from nudgebot.domain.messages.health import why_paused
 from nudgebot.domain.messages.progress import caption
@@ -18,6 +20,10 @@ from nudgebot.domain.model.week import Session
 from nudgebot.domain.overview.progress import progress as last_weeks
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.gap import open_session
+from nudgebot.domain.text.folding import squeezed
+from nudgebot.domain.text.reply import Intent
+
+TALK: Final = frozenset({Intent.ASK, Intent.HELLO, Intent.UNKNOWN, Intent.STATUS})  # may hold an ordinary question
 
 
 def week(book: Book, heard: Heard) -> Answer:
@@ -68,6 +74,14 @@ def next_of(book: Book, heard: Heard) -> str:
 def easy(book: Book, heard: Heard) -> Answer:
     """What easy means for this runner."""
     return say(book, easy_page(book.profile, book.today(heard.now)))
+
+
+def reviewed(book: Book, heard: Heard, intent: Intent) -> Answer | None:
+    """The reviewed answer to an ordinary question or worry; None for any other line."""
+    row = answer_to(squeezed(heard.text))
+    if row is None or not (intent in TALK or (intent is Intent.SKIP and row.topic in FEELINGS)):
+        return None
+    return say(book, row.text)
 
 
 def asked_something(book: Book, heard: Heard) -> Answer:

@@ -8,7 +8,18 @@ from datetime import UTC, date, datetime
 from typing import Final
 
 from nudgebot.domain.dialogue import journal, log_run, remembered
-from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Choices, Heard, ask, replan, say, today_of
+from nudgebot.domain.dialogue.values import (
+    ASKED_EXPIRES,
+    Answer,
+    Choices,
+    Heard,
+    ask,
+    replan,
+    say,
+    today_of,
+    without_limits,
+)
+from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages
 from nudgebot.domain.messages import taking_back as words
 from nudgebot.domain.model.actions import Agreed, ChosenValue, Resume, Undo
@@ -17,10 +28,19 @@ from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold
 from nudgebot.domain.model.speech import ANSWER, QUESTION, Button
 from nudgebot.domain.planning import limits, planner
-from nudgebot.domain.text.taking_back import Correction, Thing, correction_in, deletes_an_entry, says_what_it_was
+from nudgebot.domain.text.taking_back import (
+    Correction,
+    Thing,
+    correction_in,
+    deletes_an_entry,
+    frees_a_day,
+    says_other_minutes,
+    says_what_it_was,
+)
 
 OFFERED: Final = 2  # of what does not fit, the nearest
 CHOICES: Final = 3  # of what fits, the newest
+CLOSED_BY_RUNNER: Final = frozenset({LimitReason.BUSY, LimitReason.SKIP, LimitReason.LET_GO, LimitReason.AWAY})
 NEVER: Final = datetime.min.replace(tzinfo=UTC)
 
 
@@ -45,6 +65,12 @@ class Target:
         """The minutes that it is about."""
         limited = journal.values_of(self.change, "limits") if self.change is not None else ((), ())
         return frozenset(each.minutes for each in (*self.entries, *limited[1]))
+
+    @property
+    def is_move(self) -> bool:
+        """Whether it took a session from one day to another."""
+        come = journal.values_of(self.change, "limits")[1] if self.change is not None else ()
+        return len({limit.reason for limit in come}) > 1
 
     @property
     def thing(self) -> Thing:
@@ -136,6 +162,11 @@ def told(book: Book, heard: Heard) -> Answer:
     if correction.amends:
         found = tuple(each for each in found if each.entries)
     fitting = _fitting(found, correction)
+    several = fitting[0].days - correction.days if len(fitting) == 1 and correction.days else frozenset()
+    if several and not correction.amends and not fitting[0].is_move:
+        freed = _freed(book, heard, correction.days)  # one of several days that were closed together
+        if freed is not None:
+            return freed
     if len(fitting) == 1 or (fitting and not (correction.days or correction.old)):
         return _done(book, heard, fitting[0], correction)
     if fitting and correction.amends:
@@ -151,13 +182,29 @@ def told_plainly(book: Book, heard: Heard) -> Answer | None:
     """
     if deletes_an_entry(heard.text):
         return told(book, heard)
-    if not says_what_it_was(heard.text):
+    if frees_a_day(heard.text):
+        return _freed(book, heard, correction_in(heard.text, today_of(book, heard)).days)
+    other_minutes = says_other_minutes(heard.text)
+    if not (other_minutes or says_what_it_was(heard.text)):
         return None
     newest = next((each for each in targets(book) if each.entries), None)
     if newest is None or heard.at - newest.at > ASKED_EXPIRES:
         return None
     correction = correction_in(heard.text, today_of(book, heard))
+    if other_minutes and correction.old not in newest.minutes:
+        return None  # "30 instead of 40": of what was planned
     return _amended(book, heard, newest, correction) if correction.amends else None
+
+
+def _freed(book: Book, heard: Heard, days: frozenset[date]) -> Answer | None:
+    """Days that the runner had closed are open again; None where none of these was."""
+    today = today_of(book, heard)
+    said = {limit.day for limit in book.limits if limit.reason in CLOSED_BY_RUNNER and limit.day in days}
+    closed = {day for day in said if day >= today}
+    if not closed:
+        return None
+    after, replanned = replan(replace(without_limits(book, closed), asked=None), heard)
+    return say(after, words.freed(book, after, closed, book.today(heard.now), replanned))
 
 
 def chosen(book: Book, heard: Heard, said: str, key: str) -> Answer:
@@ -313,6 +360,8 @@ def _amended(book: Book, heard: Heard, target: Target, correction: Correction) -
     rest = replace(rest, log=tuple(e for e in rest.log if e.key != target.key), asked=None)
     entries = tuple(right if entry is wrong else entry for entry in target.entries)
     after, remarks, replanned = log_run.counted(rest, heard, entries)
+    if right.day == wrong.day:  # the break is as long as it was
+        remarks = tuple(each for each in remarks if each != log_words.way_back(rest.returning, after.returning))
     text = words.corrected(book, after, wrong, right, today, replanned)
     after = journal.noted(book, after, heard)
     return say(after, "\n".join([text, *remarks]), Button("Undo", Undo(heard.key)))

@@ -7,7 +7,7 @@ from datetime import date
 from typing import NamedTuple
 
 from nudgebot.domain.model.runner import Book
-from nudgebot.domain.profile import intake
+from nudgebot.domain.profile.weekday_words import WEEKDAYS
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_days
 
@@ -62,8 +62,8 @@ def _start(when: str, today: date) -> date | None:
 
 
 def _weekday(name: str) -> int:
-    return intake.WEEKDAYS.index(name[:3])
+    return WEEKDAYS.index(name[:3])
 
 
 def _listed(days: list[tuple[int, int]]) -> str:
-    return ", ".join(f"{intake.WEEKDAYS[day]} {minutes}" for day, minutes in sorted(dict(days).items()))
+    return ", ".join(f"{WEEKDAYS[day]} {minutes}" for day, minutes in sorted(dict(days).items()))

@@ -10,14 +10,15 @@ from nudgebot.domain.messages.plan import next_line, replan_lines
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.planning.illness_wait import Wait
 from nudgebot.domain.planning.planner import Replanned
+from nudgebot.domain.profile import emergency
 
 NOT_ILL = "I am not ill"  # the button, and what may be typed for it
 PLAN_WAITS = "The plan waits, and I leave you in peace but for a short question in the morning. "
 WHEN_BETTER = 'Write "better" when you are; the way back is gentle.'
 STILL_ILL = 'Sorry to hear that. The plan goes on waiting; write "better" when you are.'
-SOONER = (
-    "Chest pain, palpitations, faintness or unusual breathlessness with it: medical advice the same day, and your "
-    "emergency number if it is bad."
+_SOONER = (
+    "Chest pain, palpitations, faintness or unusual breathlessness with it: medical advice the same day, and if it is "
+    "bad: {call}."
 )
 TOLD = {
     Wait.FEVER: "No running with a fever, and not before three days after it has gone without fever medicine.",
@@ -66,18 +67,27 @@ BENEATH = "Noted that you are ill as well; once the hold has ended I ask about t
 HOLD_ENDED = "Noted, and the hold is over. You were ill too, and that has its own wait."
 TAKEN_BACK = "Then I read it wrongly, and the plan goes on."
 TOO_LATE_TO_TAKE_BACK = "Glad to hear it."
-WHILE_JOINING = "Noted that you are, or were, ill: running waits for that. " + SOONER + " Now on with the questions."
 FIRST_WHEN_WELL = (
     "That is all I need. You told me that you are ill, so the first week waits until you are well: write "
     '"better" then, and it begins gently.'
 )
 
 
-def told(wait: Wait, more: bool) -> str:
+def told(wait: Wait, country: str, *, more: bool) -> str:
     """What an illness means for the running; `more` where it was told before."""
     if more:
         return f"{TOLD[wait]} {STILL_ILL}"
-    return f"{TOLD[wait]} {SOONER}\n{PLAN_WAITS}{WHEN_BETTER}"
+    return f"{TOLD[wait]} {sooner(country)}\n{PLAN_WAITS}{WHEN_BETTER}"
+
+
+def sooner(country: str) -> str:
+    """The signs with an illness that need somebody sooner, and the number of the runner's country."""
+    return _SOONER.format(call=emergency.call(country))
+
+
+def while_joining(country: str) -> str:
+    """An illness told during the intake."""
+    return f"Noted that you are, or were, ill: running waits for that. {sooner(country)} Now on with the questions."
 
 
 def question_back(first: str) -> str:

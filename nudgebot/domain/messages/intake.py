@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from nudgebot.domain.messages.common import DAY_NAMES
+from nudgebot.domain.messages.wishes import HOW_MUCH, OPTIONS
 from nudgebot.domain.model.actions import ChosenValue, Reply
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.speech import QUESTION, Button, Say
@@ -131,6 +132,9 @@ PROMPTS: Mapping[str, Prompt] = {
     "resting_hr": Prompt("Your resting heart rate, in beats a minute on waking?", (), "52"),
     "max_hr": Prompt("Your highest heart rate, measured and not from a formula?", (), "178"),
     "event": Prompt("Which day, and what? The date first: 2027-05-30 half marathon.", (), "2027-05-30 half marathon"),
+    "nudges": Prompt(
+        HOW_MUCH, tuple((label, wish.text) for label, wish in OPTIONS), "fewer, once a week, mornings, evenings"
+    ),
     "birth_year": Prompt(
         "Your year of birth? It helps with a rough heart-rate range; skip is fine.",
         (("Skip", "skip"),),

@@ -7,7 +7,15 @@ from typing import assert_never
 
 from nudgebot.domain.messages import mind, safety
 from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line, short_day
-from nudgebot.domain.messages.plan import GOAL_WORDS, STEP_FROM_PLAN, WEEK_REASONS, first_reason, week_reason
+from nudgebot.domain.messages.event import how_was_it, morning_of
+from nudgebot.domain.messages.plan import (
+    FROM_THE_PLAN,
+    GOAL_WORDS,
+    STEP_FROM_PLAN,
+    WEEK_REASONS,
+    first_reason,
+    week_reason,
+)
 from nudgebot.domain.model.actions import (
     Did,
     DidLess,
@@ -25,12 +33,14 @@ from nudgebot.domain.model.actions import (
     Resume,
     Skip,
 )
+from nudgebot.domain.model.parameters import MORE_WEEK
 from nudgebot.domain.model.runner import Book, NudgeKind
 from nudgebot.domain.model.speech import NUDGE, Button, Say
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
 from nudgebot.domain.nudging.nudges import NudgeVerdict
 from nudgebot.domain.nudging.payloads import (
     CheckIn,
+    EventWord,
     FirstWord,
     GapWarning,
     HowAreYou,
@@ -47,7 +57,7 @@ from nudgebot.domain.planning.steady import low
 from nudgebot.domain.profile.public_holidays import in_week
 
 INDOORS_WALK = "a 10-minute walk indoors"
-KEEPS_RHYTHM = "Today keeps you in rhythm."
+KEEPS_RHYTHM = "{day} keeps you in rhythm."
 
 
 def nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
@@ -64,11 +74,15 @@ def nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
         case WeekReview() as news:
             week = planner.review(book, news.week, today)
             buttons = (Button("The week to come", Open(Page.WEEK)), *_holiday_buttons(book, week.next))
-            return Say(_review(book, week, news), kind, buttons)
+            return Say(_review(book, week, news, today), kind, buttons)
         case HowAreYou() as news:
             return Say(_how_are_you(news), kind, tuple(Button(f.capitalize(), Feel(f)) for f in Feeling))
         case SafetyFollowup():
             return Say(safety.follow_up_text(), kind, (Button("A clinician cleared me", Resume()),))
+        case EventWord(event, over, logged):
+            buttons = tuple(Button(f.capitalize(), Feel(f)) for f in Feeling) if over and logged else ()
+            text = how_was_it(event, told=logged) if over else morning_of(event, today)
+            return Say(text, kind, buttons)
         case FirstWord() as news:
             return Say(_first_word(news), kind, (Button("Back", Resume()), Button("Stop", FallSilent())))
         case Snoozed() as news:
@@ -82,16 +96,17 @@ def nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
 
 def _morning(book: Book, news: MorningReminder, today: date) -> str:
     session = news.session
+    when = on_day(session.day, today).capitalize()
     what = f"{session.minutes} min {SESSION_WORDS[session.kind]}"
     how = "As easy as you like." if session.kind is SessionKind.WALK else EASY
     if session.kind is SessionKind.WALK_RUN and book.walk_run is not None:
         what = f"{what}: {walk_run_words(book.walk_run.step, session.minutes)}"
     if low(book, today):
-        return f"{mind.OPTIONAL}, today: {what}. {how} Leaving it out is fine, too."
-    rhythm = f" {KEEPS_RHYTHM}" if news.keeps_rhythm else ""
+        return f"{mind.OPTIONAL}, {when.lower()}: {what}. {how} Leaving it out is fine, too."
+    rhythm = f" {KEEPS_RHYTHM.format(day=when)}" if news.keeps_rhythm else ""
     if news.short_form is not None:
         return f"{_short(news.short_form)} would keep you in rhythm on a busy day. With more room: {what}. {how}"
-    return f"Today: {what}.{rhythm} {how}"
+    return f"{when}: {what}.{rhythm} {how}"
 
 
 def walk_run_words(step: int, minutes: int) -> str:
@@ -133,8 +148,10 @@ def _gap_buttons(news: GapWarning) -> tuple[Button, ...]:
 
 def _session_buttons(session: Session, today: date) -> tuple[Button, ...]:
     tomorrow = session.day + timedelta(days=1)
-    if session.day != today:
+    if session.day < today:
         return ()
+    if session.day > today:
+        return (Button("Not tomorrow", Skip(session.day)), Button(f"{tomorrow:%A}", Move(session.day, tomorrow)))
     return (
         Button("Not today", Skip(session.day)),
         Button("Tomorrow", Move(session.day, tomorrow)),
@@ -157,15 +174,17 @@ def _check_in_buttons(news: CheckIn) -> tuple[Button, ...]:
     return tuple(buttons)
 
 
-def _review(book: Book, week: Review, news: WeekReview) -> str:
-    lines = [f"The week is done: {week.done} of {week.target} min."]
+def _review(book: Book, week: Review, news: WeekReview, today: date) -> str:
+    lines = [f"The week is done: {_sums(week)}."]
     if _has_just_joined(book, week, news):
         reason = first_reason(book, week.next) if week.next.kind is WeekKind.FIRST else week_reason(book, week.next)
         lines = [f"In the log so far: {week.done} min."] if week.done else []
         lines.append(f"Your first whole week: {week.next.target} min. {reason}")
-        return "\n".join([*lines, *_public_holidays(book, week.next), *_begins_today(news)])
+        return "\n".join([*lines, *_public_holidays(book, week.next), *_begins(news, today)])
     walks = news.week.kind is WeekKind.WALKING
-    if not week.target and week.done:
+    if news.week.kind is WeekKind.EVENT and week.done >= week.target:
+        lines = [f"The week is done: {week.done} min, your event and all."]
+    elif not week.target and week.done:
         lines = [f"The week is done: {week.done} min."]
     elif not week.target:
         lines = ["A week without runs is over; nothing of it is carried over."]
@@ -177,7 +196,15 @@ def _review(book: Book, week: Review, news: WeekReview) -> str:
         lines.append(f"If a {'walk' if walks else 'run'} is not in the log yet, write it and I count again.")
     lines += _public_holidays(book, week.next)
     lines += _from_time_to_time(book, news)
-    return "\n".join([*lines, *_begins_today(news)])
+    return "\n".join([*lines, *_begins(news, today)])
+
+
+def _sums(week: Review) -> str:
+    """What was run, beside what was planned; where the two are far apart it is what was run that is named."""
+    if not week.target or week.done <= MORE_WEEK.of(week.target):
+        return f"{week.done} of {week.target} min"
+    how = "more than twice the" if week.done > 2 * week.target else "well over the"
+    return f"{week.done} min, {how} {week.target} that were planned"
 
 
 def _has_just_joined(book: Book, week: Review, news: WeekReview) -> bool:
@@ -190,13 +217,17 @@ def _has_just_joined(book: Book, week: Review, news: WeekReview) -> bool:
 def _next_reason(book: Book, week: Review) -> str:
     """Why the next week is what it is; after a week of far more than was planned it is no step up from that."""
     reason = week_reason(book, week.next)
+    if week.target and week.done > MORE_WEEK.of(week.target) and week.next.kind in {WeekKind.STEP, WeekKind.STEADY}:
+        return FROM_THE_PLAN
     return STEP_FROM_PLAN if reason == WEEK_REASONS[WeekKind.STEP] and week.done >= week.next.target else reason
 
 
-def _begins_today(news: WeekReview) -> list[str]:
+def _begins(news: WeekReview, today: date) -> list[str]:
     if news.session is None:
         return []
-    return [f"It starts today: {news.session.minutes} min {SESSION_WORDS[news.session.kind]}."]
+    return [
+        f"It starts {on_day(news.session.day, today)}: {news.session.minutes} min {SESSION_WORDS[news.session.kind]}."
+    ]
 
 
 def _public_holidays(book: Book, week: Week) -> list[str]:

@@ -7,9 +7,12 @@ from datetime import date
 
 from nudgebot.domain.messages.common import short_day
 from nudgebot.domain.messages.host import how_long
+from nudgebot.domain.messages.repeats import in_settings
+from nudgebot.domain.messages.wishes import wish_words
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.actions import ChangeSetting
 from nudgebot.domain.model.intake import Intake
+from nudgebot.domain.model.nudge_wish import AS_USUAL, wish_of
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.profile import conditions, places
 from nudgebot.domain.profile.intake import LATER, QUESTIONS, SKIP, days_text
@@ -40,7 +43,7 @@ HELLO = "Hello. Write a line after a run, or /week for the plan."
 THANKS = "Any time."
 UNKNOWN = "I did not get that. After a run just write the minutes, 42 easy for instance; /help shows the rest."
 ABOUT_OTHERS = "I hope they are looked after. If it is there now, or comes back: {call}."
-TEXT_ONLY = "I read text, nothing else. After a run just write the minutes: 42 easy."
+TEXT_ONLY = "I read text, runs as GPX files, and calendars. After a run just write the minutes: 42 easy."
 TEXT_ONLY_AT_FIRST = "I read text, nothing else. Write /start, and I ask you a few things before the first run."
 STOPPED = "I go silent now. Your log stays; write anything when you want me back, or /erase to delete all of it."
 BY_INVITATION = "This bot is for its own group. Its coach can invite you."
@@ -50,7 +53,7 @@ IF_MISSED = (
     "Nothing bad. Minutes not run come back where the week has room; the rest is let go. "
     "After a longer break the first runs are shorter. Write what changes, like busy thursday, and I rearrange."
 )
-CANNOT_ANSWER = "That is more than I can answer; for anything about your health ask a clinician."
+CANNOT_ANSWER = "I have no good answer to that. About the plan, /why and /week may help; about health, ask a clinician."
 WELCOME_BACK = "Welcome back."
 ERASE_ASK = "This deletes everything about you here, at once and for good. Write: erase everything"
 ERASED = "Everything about you is deleted here. /start begins anew."
@@ -78,8 +81,12 @@ SETTING_NAMES: Mapping[str, str] = {
     "resting_hr": "resting heart rate",
     "max_hr": "maximum heart rate",
     "event": "event",
+    "nudges": "messages",
 }
-EDITABLE = ("goal", "days", "long_day", "zone", "run_time", "remind_at", "quiet", "country", "birth_year")
+EDITABLE = ("goal", "days", "long_day", "zone", "run_time", "remind_at", "quiet", "nudges", "country", "birth_year")
+
+
+UNLESS_TOLD: Mapping[str, str] = {"nudges": AS_USUAL.text}
 
 
 def help_page(commands: Sequence[str]) -> str:
@@ -112,7 +119,7 @@ def settings(told: Intake) -> Say:
     lines += [
         f"{SETTING_NAMES[q.id]}: {shown(q.id, text)}"
         for q in (*QUESTIONS, *LATER)
-        if q.id in SETTING_NAMES and (text := text_of(told, q.id))
+        if q.id in SETTING_NAMES and (text := text_of(told, q.id) or UNLESS_TOLD.get(q.id, ""))
     ]
     if confirmed := conditions.kept(told):
         lines.append(f"told: {', '.join(row.id.replace('_', ' ') for row in confirmed)}")
@@ -125,9 +132,10 @@ def settings(told: Intake) -> Say:
     later = told.days_later
     if later is not None:
         lines.append(f"days from {short_day(later.start)} on: {days_text(later.days)}")
+    lines += [f"taken: {in_settings(each)}" for each in told.repeats]
     lines.append(
         "To change one, write its name and the new value: goal endurance · days tue 45, thu 45, sun 90 · "
-        "zone Lisbon · morning reminder 06:45 · quiet 22:00-07:00"
+        "zone Lisbon · morning reminder 06:45 · quiet 22:00-07:00 · fewer messages · no mornings"
     )
     buttons = tuple(Button(SETTING_NAMES[key].capitalize(), ChangeSetting(key)) for key in EDITABLE)
     return Say("\n".join(lines), buttons=buttons)
@@ -143,6 +151,8 @@ def shown(question: str, answer: str) -> str:
     """An answer in canonical form, for a person."""
     if question == "goal":
         return answer.replace("_", " ")
+    if question == "nudges":
+        return wish_words(wish_of(answer) or AS_USUAL)
     if question == "country":
         return places.country_name(answer)
     if question == "event":

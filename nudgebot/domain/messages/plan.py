@@ -18,6 +18,7 @@ from nudgebot.domain.messages.common import (
     short_day,
     table_line,
 )
+from nudgebot.domain.messages.event import event_lines
 from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.logbook import counted_minutes
 from nudgebot.domain.model.runner import Book, Ill, OnHold, Walking
@@ -42,12 +43,15 @@ WEEK_REASONS = {
     WeekKind.BACK: "A little less than planned before, from what the last two weeks held.",
     WeekKind.REGAIN: "One step up from what the last two weeks held, with a rest day after each run.",
     WeekKind.LIGHTER: "A lighter week on purpose, so that the body catches up.",
+    WeekKind.EVENT: "Less around your event: fresh legs before it, rest and easy walking after it.",
     WeekKind.RETURN: "A gentle way back: shorter runs, one run day at a time.",
     WeekKind.WALK_RUN: "Walk-run: walking and running in turn, until running is easy.",
     WeekKind.WALKING: "Walks, until a clinician has cleared running.",
     WeekKind.PAUSE: "Nothing is planned while you pause.",
 }
+FROM_THE_PLAN = "It goes on from what was planned, not from what was run: that lets the body keep up."
 STEP_FROM_PLAN = "A small step up from what was planned."
+AFTER_EVENT = "Back to where you were before your event."
 AFTER_A_BREAK = "Back to where you were before the break."
 HELD = "No more than last week: your open days and the slow growth of single runs hold it there."
 AFTER_A_JUMP = "Less than it would be: the big jump of the last days still counts in what seven days may hold."
@@ -131,6 +135,8 @@ def week_reason(book: Book, week: Week) -> str:
         return WEEK_REASONS[week.kind]
     if week.kind is WeekKind.REPEAT and before.kind in {WeekKind.RETURN, WeekKind.PAUSE, WeekKind.WALKING}:
         return AFTER_A_BREAK
+    if week.kind is WeekKind.REPEAT and before.kind is WeekKind.EVENT:
+        return AFTER_EVENT
     if week.target < week.base and any(
         limits.is_jump(book, entry) for entry in book.log if timedelta() < week.start - entry.day < timedelta(days=7)
     ):
@@ -167,6 +173,9 @@ def week_page(book: Book, today: date, coming: Sequence[Week], unanswered: Sessi
         if week.holds(entry.day)
     ]
     rows += [(s.day, table_line(s)) for s in left(book, today)]
+    event = book.intake.event
+    if event is not None and week.holds(event.day) and event.day >= today:
+        rows.append((event.day, f"{short_day(event.day)}: your {event.what}"))
     lines += [text for _, text in sorted(rows, key=lambda row: row[0])]
     if isinstance(book.standing, OnHold | Ill):
         lines.append(next_line(book, today))
@@ -194,7 +203,7 @@ def season_page(book: Book, today: date, coming: Sequence[Week]) -> str:
         else f"The way to {band} min a week, if life lets it:"
     ]
     for week in weeks[:WEEKS_AT_DOSE] if there else weeks:
-        note = ", lighter" if week.kind is WeekKind.LIGHTER else ""
+        note = {WeekKind.LIGHTER: ", lighter", WeekKind.EVENT: ", around your event"}.get(week.kind, "")
         long_part = f", long run {week.long_run}" if week.long_run else ""
         lines.append(f"{short_day(week.start)}: {week.target} min{long_part}{note}")
         if week.kind is WeekKind.STEADY and not there:
@@ -221,23 +230,6 @@ def shortfall_lines(book: Book) -> list[str]:
     week = ((day, wanted.get(day, most)) for day, most in enumerate(now))
     line = ", ".join(f"{DAY_NAMES[day][:3].lower()} {most}" for day, most in week if most)
     return [f"{held} {and_list(days)} would make the room. If you have it, write: days {line}"]
-
-
-def event_lines(book: Book, coming: Sequence[Week]) -> list[str]:
-    """What the minutes allow by the day of an event, honestly; nothing where there is none ahead."""
-    event = book.intake.event
-    if event is None:
-        return []
-    day, what = event.day, event.what
-    by_then = [week for week in coming if week.start <= day]
-    if not by_then:
-        return []
-    most = max(week.target for week in by_then)
-    longest = max(week.long_run for week in by_then)
-    long_part = f" and a long run of {longest} min" if longest else ""
-    when = f"{what.capitalize()} on {short_day(day)}"
-    allows = f"by then up to {most} min a week{long_part}, if all goes as planned"
-    return [f"{when}: {allows}. That is easy running; structured race training is beyond me."]
 
 
 def changes(replanned: Replanned, today: date) -> str:

@@ -9,7 +9,9 @@ from typing import Any
 from nudgebot.domain.messages.common import and_list, capital, days_list, entry_words, on_day
 from nudgebot.domain.messages.pages import SETTING_NAMES, shown
 from nudgebot.domain.messages.plan import next_line, replan_lines, standing_line
+from nudgebot.domain.messages.repeats import in_settings
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.repeat import repeat_of
 from nudgebot.domain.model.runner import Book, DayLimit, LimitReason
 from nudgebot.domain.planning.planner import Replanned
 
@@ -34,6 +36,8 @@ def what_changed(told: Sequence[tuple[str, Any, Any]], today: date) -> str:
                 found.append(f"{_run(gone[0], today)}, corrected to {_run(come[0], today)}")
             case "log":
                 found += [_run(entry, today) for entry in come or gone]
+            case "limits" if gone and not come:
+                found.append(f"{days_list([limit.day for limit in gone], today)} open again")
             case "limits":
                 found += _limited(come or gone, today)
             case "intake":
@@ -52,6 +56,8 @@ def _run(entry: LogEntry, today: date) -> str:
 
 
 def _setting(key: str, answer: str) -> str:
+    if (rule := repeat_of(answer)) is not None:
+        return in_settings(rule)
     name = SETTING_NAMES.get(key)
     return f"{name} {shown(key, answer)}" if name else key.replace("_", " ")
 
@@ -86,6 +92,12 @@ def taken_back(
     """What was taken back, or put back after all, and the plan as it is now."""
     first = f"{'Put back' if put_back else 'Taken back'}: {what}."
     return _with_plan(first, before, after, today, replanned)
+
+
+def freed(before: Book, after: Book, days: set[date], today: date, replanned: Replanned | None) -> str:
+    """Days that are open again."""
+    are = "are" if len(days) > 1 else "is"
+    return _with_plan(f"{capital(days_list(days, today))} {are} open again.", before, after, today, replanned)
 
 
 def corrected(before: Book, after: Book, old: LogEntry, new: LogEntry, today: date, replanned: Replanned | None) -> str:

@@ -39,6 +39,8 @@ class Option(StrEnum):
     PHYSIO = "physio"
     NONE_OF_THESE = "none of these"
     SOMETHING_ELSE = "something else"
+    ONE_OFF = "one-off"
+    GROW = "grow"
     WITHDRAW = "withdraw"  # a yes that was none
 
 

@@ -11,6 +11,9 @@ from datetime import date, time
 from enum import StrEnum
 from typing import Final, TypeAlias
 
+from nudgebot.domain.model.nudge_wish import NudgeWish
+from nudgebot.domain.model.repeat import Repeat
+
 OpenDays: TypeAlias = tuple[int, int, int, int, int, int, int]  # most minutes by weekday, Monday first; 0 closes a day
 
 
@@ -119,6 +122,8 @@ class Intake:
     resting_hr: int | None = None
     max_hr: int | None = None
     event: DatedEvent | None = None
+    nudges: NudgeWish | None = None
+    repeats: tuple[Repeat, ...] = ()  # days that hold less by a rule, in the order in which they were told
     days_later: DaysLater | None = None
     country_guess: str | None = None  # the country of the city named, while the questions are asked
     cleared: Cleared | None = None

@@ -105,6 +105,21 @@ CONCUSSION_FIRST_STEP = Rule(
     "walk-run step after a concussion: walking", 0, "step", "concussion-steps", Choice.STANDARD
 )
 
+# More than planned
+MORE_WEEK = Rule("week that is more than planned, over", 130, "% of its target", "house")
+MORE_RUNS = Rule("runs beyond plan in seven days that are more than planned", 3, "runs", "house")
+MORE_ASKED = Rule("days in which more than planned is asked about once", 14, "days", "house")
+
+# An event
+EVENT_WEEK = Rule("week before an event", 60, "% of the week", "event-practice", Choice.PRACTICE)
+EVENT_LAST_RUN = Rule("last run before an event", 2, "days before", "event-practice", Choice.PRACTICE)
+EVENT_LAST_LONG = Rule("last long run before an event", 7, "days before", "event-practice", Choice.PRACTICE)
+EVENT_REST_SHORT = Rule("rest after an event of 10 km or less", 3, "days", "event-practice", Choice.PRACTICE)
+EVENT_REST_HALF = Rule("rest after an event up to a half marathon", 7, "days", "event-practice", Choice.PRACTICE)
+EVENT_REST_MARATHON = Rule("rest after a marathon", 14, "days", "event-practice", Choice.PRACTICE)
+EVENT_FAR = Rule("an event that the plan does not prepare for, from", 150, "% of the longest run", "house")
+EVENT_PACE = Rule("pace by which the time of an event is guessed", 7, "min a km", "house")
+
 # Walk-run
 WALK_RUN_UNDER = Rule("walk-run for stated weekly minutes under", 30, "min", "house")
 WALK_RUN_SESSION = Rule("walk-run session", 30, "min", "house")

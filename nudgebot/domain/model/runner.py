@@ -7,10 +7,12 @@ from datetime import UTC, date, datetime, time, timedelta
 from enum import StrEnum
 from zoneinfo import ZoneInfo
 
+from nudgebot.domain.model.event import closes
 from nudgebot.domain.model.intake import NOTHING_TOLD, Goal, Intake, OpenDays
 from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import RUN_DAYS, WEEK_STEP, WINDOW_GROWTH
+from nudgebot.domain.model.recording import Recording
 from nudgebot.domain.model.week import Session, Week, week_start
 
 
@@ -150,6 +152,7 @@ class LimitReason(StrEnum):
     REST = "rest"  # a rest the bot put there after a big jump, or the runner chose
     LET_GO = "let go"  # "not this week": called off, and not to be made up
     WEATHER = "weather"  # heat, cold or air called off running outside
+    EVENT = "event"  # the eve of an event, its day, and the days of rest after it
     FLIGHT = "flight"  # the arrival day, or a day that the first run after a flight across zones may fall on
 
 
@@ -222,6 +225,10 @@ class Ask(StrEnum):
     ERASE = "erase"  # delete everything?
     TAKE_BACK = "take back"  # which of several changes
     CONDITION = "condition"  # a condition that was told, shown back
+    MORE = "more"  # more than planned: a one-off, or shall the plan grow?
+    REPEAT = "repeat"  # days taken by a rule, shown back as dates
+    FILE_KIND = "file kind"  # what was it, that a file recorded without saying so?
+    BUSY_DAYS = "busy days"  # the days that a calendar leaves no room on, shown back
     TELL = "tell"  # a coach's message, shown before it is sent
     REMOVE = "remove"  # take that runner out of the group?
     DISMISS = "dismiss"  # take that coach's group from them?
@@ -378,6 +385,7 @@ class Book:
     snoozes: tuple[Snooze, ...] = ()
     symptoms: tuple[SymptomNote, ...] = ()
     pauses: tuple[Pause, ...] = ()
+    recordings: tuple[Recording, ...] = ()
     readings: tuple[PressedReading, ...] = ()
     half_runs: int = 0  # after an illness of 0-5 days: how many runs are still at half
     teaches: bool = False  # lines whose meaning was pressed may be handed to the host for training
@@ -399,6 +407,8 @@ class Book:
         flight asks of a day is over once an earlier day of those it spoke about had its run.
         """
         on_day = [limit for limit in self.limits if limit.day == day]
+        if not on_day:
+            return self._by_rule(day)
         limit = on_day[-1] if on_day else None
         if limit is not None and limit.minutes:
             limit = next((each for each in on_day if each.reason is LimitReason.WEATHER), limit)
@@ -407,6 +417,14 @@ class Book:
         landed = (other for other in self.limits if other.reason is limit.reason and other.minutes and other.day < day)
         before = {other.day for other in landed}
         return None if any(entry.is_run and entry.day in before for entry in self.log) else limit
+
+    def _by_rule(self, day: date) -> DayLimit | None:
+        """What an event or a rule says of `day` on which nothing else was said: the least of those that hold."""
+        if closes(self.intake.event, day):
+            return DayLimit(day, 0, LimitReason.EVENT)
+        least = min((each.minutes for each in self.intake.repeats if each.holds(day)), default=None)
+        usual = self.profile.open_minutes[day.weekday()]
+        return DayLimit(day, least, LimitReason.BUSY) if least is not None and least < usual else None
 
     def off_outside(self, day: date) -> bool:
         """Whether the weather called off running outside on `day`, or a question is open that decides it."""

@@ -7,6 +7,8 @@ from datetime import datetime
 from enum import StrEnum
 
 from nudgebot.domain.model.actions import Action
+from nudgebot.domain.model.busy import BusyTimes
+from nudgebot.domain.model.recording import FileFault, Track
 
 ANSWER = "answer"
 QUESTION = "question"
@@ -20,12 +22,14 @@ class Picture(StrEnum):
 
     PROGRESS = "progress"  # the last twelve weeks of whom the message is to
     GROUP = "group"  # those of the group that they coach, on one sheet
+    RUN = "run"  # the heart rate of the run whose file the message answers
 
 
 class File(StrEnum):
     """Which file goes with a message. It is written right before the message leaves."""
 
     EXPORT = "export"  # everything kept of the person
+    CALENDAR = "calendar"  # their sessions of the next weeks
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +60,16 @@ class Say:
     about: tuple[int, ...] = ()
 
 
+FileContent = Track | BusyTimes | FileFault
+
+
 @dataclass(frozen=True, slots=True)
 class Incoming:
     """One line from one person, typed or pressed.
 
     `key` names the message once and for all: the same key again is the same message. `at` is when it was said
-    by the platform's clock (UTC). `action` is what a pressed button does, and then `text` is ""; None for a line.
+    by the platform's clock (UTC). `file` is what was in a file that came with it, and then `text` is what was written
+    under it; None where none came. `action` is what a pressed button does, and then `text` is ""; None for a line.
     `chat` is "" in private, else the group chat, where `addressed` says whether the line was for the bot. `edits`
     is the key of the message that this one corrects. `door` is what an invitation's code is appended to to make a
     link, "" where the voice has no links.
@@ -78,3 +86,4 @@ class Incoming:
     edits: str = ""
     addressed: bool = True
     door: str = ""
+    file: FileContent | None = None

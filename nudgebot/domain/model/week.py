@@ -37,6 +37,7 @@ class WeekKind(StrEnum):
     REPEAT = "repeat"  # 60-89 % done: the same again
     BACK = "back"  # under 60 % done: a step back
     REGAIN = "regain"  # after a week lightened by illness, a hold or a return
+    EVENT = "event"  # less before an event, or rest after it
     LIGHTER = "lighter"  # every fourth week, or eighth at the top
     RETURN = "return"  # coming back after 6-28 days
     WALK_RUN = "walk-run"  # walk-run steps

@@ -9,6 +9,7 @@ from datetime import date, datetime, timedelta
 from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome, Training, Walking
 from nudgebot.domain.nudging import throttle, triggers
 from nudgebot.domain.nudging.payloads import News, tell
+from nudgebot.domain.nudging.preferences import unwanted
 from nudgebot.domain.nudging.throttle import APART, Reason, strength
 from nudgebot.domain.nudging.times import next_day_turn, quiet_until, stale_at
 from nudgebot.domain.nudging.triggers import Call
@@ -150,6 +151,8 @@ def withdrawn(book: Book, kind: NudgeKind, for_day: date, slot: str, now: dateti
         return Reason.TOO_LATE
     if quiet_until(book, now) is not None:
         return Reason.QUIET
+    if unwanted(book, kind, now):
+        return Reason.UNWANTED
     return Reason.CHANGED if now < call.due_at else None
 
 

@@ -6,11 +6,14 @@ from dataclasses import dataclass
 from datetime import date, time, timedelta
 from typing import assert_never
 
+from nudgebot.domain.model.intake import DatedEvent
 from nudgebot.domain.model.parameters import DAY_CLOSES, RUN_DAY_FROM, WALK_BRIDGE
 from nudgebot.domain.model.runner import Book, LimitReason, NudgeKind, OnHold, Walking
 from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind, Week
+from nudgebot.domain.nudging.preferences import evening_before
 from nudgebot.domain.nudging.triggers import (
     EVENING,
+    EVENT,
     MORNING,
     SILENCES,
     WHILE_ILL,
@@ -114,6 +117,15 @@ class Snoozed:
 
 
 @dataclass(frozen=True, slots=True)
+class EventWord:
+    """A word about an event: before it, or after it, and then whether it is in the log."""
+
+    event: DatedEvent
+    over: bool = False
+    logged: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class WeekReview:
     """The week that ended. `session` is today's, where the review stands in for its morning reminder."""
 
@@ -121,11 +133,16 @@ class WeekReview:
     session: Session | None
 
 
-News = SafetyFollowup | HowAreYou | GapWarning | MorningReminder | CheckIn | WeekReview | FirstWord | Snoozed
+News = (
+    SafetyFollowup | HowAreYou | GapWarning | MorningReminder | CheckIn | WeekReview | FirstWord | Snoozed | EventWord
+)
 
 
 def tell(book: Book, call: Call) -> News:
     """What `call` is about, with all that its wording needs."""
+    if call.slot == EVENT and (event := book.intake.event) is not None:
+        logged = any(entry.day == event.day and entry.is_run for entry in book.log)
+        return EventWord(event, call.kind is NudgeKind.HOW_ARE_YOU, logged)
     match call.kind:
         case NudgeKind.SAFETY_FOLLOWUP:
             hold = book.standing
@@ -209,7 +226,8 @@ def _week_review(book: Book, call: Call) -> WeekReview:
     if week is None:
         raise ValueError(call)
     tomorrow = call.for_day + timedelta(days=1)
-    return WeekReview(week, open_session(book, tomorrow) if call.slot == MORNING else None)
+    names_next = call.slot == MORNING or evening_before(book)
+    return WeekReview(week, open_session(book, tomorrow) if names_next else None)
 
 
 def _kind_of(kind: SessionKind) -> SessionKind:

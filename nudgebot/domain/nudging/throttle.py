@@ -11,7 +11,8 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 
 from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome
-from nudgebot.domain.nudging.triggers import MORNING, WHILE_ILL, Call
+from nudgebot.domain.nudging.preferences import unwanted
+from nudgebot.domain.nudging.triggers import EVE, MORNING, WHILE_ILL, Call
 
 A_DAY = 2  # nudges to one runner (house)
 A_WEEK = 8  # nudges to one runner in any seven days (house)
@@ -40,6 +41,7 @@ class Reason(StrEnum):
     IN_REVIEW = "in the review"
     TOO_LATE = "too late"
     QUIET = "quiet hours"
+    UNWANTED = "unwanted"
     SILENCED = "not to be written to"
     PAUSED = "paused"
     RUN_ALREADY = "run already"
@@ -64,6 +66,7 @@ _TEXTS: dict[Reason, str] = {
     Reason.IN_REVIEW: "The week review of this morning names the session.",
     Reason.TOO_LATE: "It could not go out in time to help.",
     Reason.QUIET: "Quiet hours hold it back until it is too late to help.",
+    Reason.UNWANTED: "The runner asked for fewer messages, or for none at this time (/settings, messages).",
     Reason.SILENCED: "The runner said stop, or cannot be reached.",
     Reason.PAUSED: "The runner pauses.",
     Reason.RUN_ALREADY: "A run of that day was logged before it left.",
@@ -76,8 +79,10 @@ def strength(call: Call) -> float:
     """The place of a call among others, 0 the strongest.
 
     A week review put off to the morning comes before that morning's reminder, whose session it names: else it
-    would be put off again and again.
+    would be put off again and again. One of the evening comes before the reminder of the next day, for the same reason.
     """
+    if call.kind is NudgeKind.MORNING and call.slot == EVE:
+        return _ORDER[NudgeKind.WEEK_REVIEW] + 0.5
     if call.kind is NudgeKind.WEEK_REVIEW and call.slot == MORNING:
         return _ORDER[NudgeKind.MORNING] - 0.5
     return _ORDER[call.kind]
@@ -99,6 +104,8 @@ def too_much(book: Book, call: Call, at: datetime) -> Reason | None:
     """Why `call` may not go out at `at`, by what went out before; None where it may."""
     if call.kind in _FREE or call.kind is NudgeKind.SAFETY_FOLLOWUP:
         return None
+    if unwanted(book, call.kind, at):
+        return Reason.UNWANTED
     # A review that followed an answer was part of it: nobody was written to unasked.
     sent = [n for n in _sent(book) if n.kind not in _FREE and n.reason != Reason.ANSWERED]
     if any(abs(at - n.at) <= APART or abs(call.due_at - n.due_at) <= APART for n in sent):

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from nudgebot.domain.model.event import closes
 from nudgebot.domain.model.parameters import RUN_DAY_FROM
 from nudgebot.domain.model.runner import (
     Book,
@@ -24,7 +25,7 @@ from nudgebot.domain.model.runner import (
     at_wall,
 )
 from nudgebot.domain.model.week import SESSION_MIN, Session, Week, WeekKind
-from nudgebot.domain.nudging import times
+from nudgebot.domain.nudging import preferences, times
 from nudgebot.domain.planning.gap import (
     Rhythm,
     announced,
@@ -38,6 +39,8 @@ from nudgebot.domain.planning.steady import low
 from nudgebot.domain.text.symptoms.groups import MIND
 
 EVENING, MORNING = "evening", "morning"
+EVENT = "event"  # the slot of what is said about an event
+EVE = "eve"  # the slot of a reminder that comes the evening before
 WHILE_ILL = "ill"  # the slot of the question in an illness: its days are set, and no restraint thins them out
 ILL_DAYS = (1, 2, 3, 7, 14)  # after the illness was first told: how are you? (house)
 FOLLOW_UP_AFTER = timedelta(hours=24)  # after the report (house)
@@ -120,12 +123,33 @@ def _ordinary(book: Book, now: datetime) -> Iterator[Call]:
         warned = any(call.slot == EVENING for call in warnings)
         # While mood is low every session is optional: nobody asks after one that was left out.
         asked: Iterable[Call] = () if warned or low(book, day) else _check_in(book, day)
-        for call in (*_morning(book, day), *warnings, *asked, *_review(book, day)):
+        for call in (*_morning(book, day), *warnings, *asked, *_review(book, day), *_event(book, day)):
+            if _on_event(book, call):
+                continue
             if book.today(call.due_at) not in alone and call.due_at < silences[-1]:
                 yield call
     for call in _how_are_you(book, now):
         if call.due_at < silences[-1]:
             yield call
+
+
+def _event(book: Book, day: date) -> Iterator[Call]:
+    """The one message on the day of an event, and the kind question on the evening after it."""
+    event = book.intake.event
+    if event is not None and event.day == day:
+        due = preferences.reminder_due(book, day)
+        yield Call(NudgeKind.MORNING, day, EVENT, due)
+        yield Call(NudgeKind.HOW_ARE_YOU, day, EVENT, times.evening_at(book, day + timedelta(days=1), times.WARN_AT))
+
+
+def _on_event(book: Book, call: Call) -> bool:
+    """Whether a call has to give way to an event: anything else on its day, and gaps from the eve to the last day of
+    rest."""
+    event = book.intake.event
+    if event is None or call.slot == EVENT:
+        return False
+    at = book.today(call.due_at)
+    return at == event.day or (call.kind is NudgeKind.GAP_WARNING and closes(event, at))
 
 
 def _days_around(book: Book, now: datetime) -> Iterator[date]:
@@ -138,7 +162,8 @@ def _days_around(book: Book, now: datetime) -> Iterator[date]:
 
 def _morning(book: Book, day: date) -> Iterator[Call]:
     if reminded_session(book, day) is not None:
-        yield Call(NudgeKind.MORNING, day, "", times.reminder_at(book, day))
+        due = preferences.reminder_due(book, day)
+        yield Call(NudgeKind.MORNING, day, EVE if book.local(due).date() < day else "", due)
 
 
 def reminded_session(book: Book, day: date) -> Session | None:
@@ -211,21 +236,21 @@ def _how_are_you(book: Book, now: datetime) -> Iterator[Call]:
     for day in _days_around(book, now):
         before = day - timedelta(days=1)
         if any(note.day == before and note.level == "rest" for note in book.symptoms) or asks_about_mood(book, day):
-            yield Call(NudgeKind.HOW_ARE_YOU, day, "", times.reminder_at(book, day))
+            yield Call(NudgeKind.HOW_ARE_YOU, day, "", preferences.question_due(book, day))
 
 
 def _how_are_you_ill(book: Book, ill: Ill) -> Iterator[Call]:
     for after in ILL_DAYS:
         day = ill.since + timedelta(days=after)
         if day_exists(day, book.profile.zone):
-            yield Call(NudgeKind.HOW_ARE_YOU, day, WHILE_ILL, times.reminder_at(book, day))
+            yield Call(NudgeKind.HOW_ARE_YOU, day, WHILE_ILL, preferences.question_due(book, day))
 
 
 def _mood(book: Book, now: datetime) -> Iterator[Call]:
     """The kind question after low mood, on hold too."""
     for day in _days_around(book, now):
         if asks_about_mood(book, day):
-            yield Call(NudgeKind.HOW_ARE_YOU, day, "", times.reminder_at(book, day))
+            yield Call(NudgeKind.HOW_ARE_YOU, day, "", preferences.question_due(book, day))
 
 
 def asks_about_mood(book: Book, day: date) -> bool:

@@ -25,13 +25,10 @@ def may_run(book: Book, day: date, minutes: int = SESSION_MIN) -> bool:
 
 
 def _streak(book: Book, day: date) -> int:
-    """Run days in a row with one on `day`: what was run before it, and what is planned behind it."""
+    """Run days in a row that end with one on `day`; what is planned behind it gives way when the rest is replanned."""
     ran, streak = limits.running_days(book), 1
     while day - streak * DAY in ran:
         streak += 1
-    after = day + DAY
-    while book.session_on(after) is not None:
-        streak, after = streak + 1, after + DAY
     return streak
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from nudgebot.domain.model.event import closes
 from nudgebot.domain.model.logbook import Activity, LogEntry, run_minutes
 from nudgebot.domain.model.parameters import (
     BREAK_FROM,
@@ -99,7 +100,7 @@ def is_jump(book: Book, entry: LogEntry) -> bool:
 
     The caps lie on the grid: less than a step over one is rounding.
     """
-    if not entry.is_run:
+    if not entry.is_run or after_event(book, entry.day):
         return False
     if entry.minutes >= (entry.cap or session_max(book, entry.day)) + STEP:
         return True
@@ -108,6 +109,12 @@ def is_jump(book: Book, entry: LogEntry) -> bool:
     if week is not None and over < week.target + week.longest and share_on(book.returning, entry.day) == 100:
         return False  # the cap is no lower than that, whatever the mean of four weeks
     return over >= window_max(book, entry.day)
+
+
+def after_event(book: Book, day: date) -> bool:
+    """Whether `day` is that of an event or one of the six after it: its minutes are nobody's jump."""
+    event = book.intake.event
+    return event is not None and 0 <= (day - event.day).days < 7
 
 
 def as_planned(book: Book) -> Book:
@@ -170,6 +177,7 @@ def mean_before(book: Book, start: date) -> float:
     lasts = {gap: gap.days * (1 if gap.days > RETURN_UP_TO.value else 2) for gap in off}
     skipped = {gap.first + DAY * n for gap, days in lasts.items() for n in range(days)}
     skipped |= {limit.day for limit in book.limits if limit.reason in NOT_COUNTED and limit.minutes == 0}
+    skipped |= {day for n in range(span) if closes(book.intake.event, day := first + DAY * n)}
     skipped |= {pause.first + DAY * n for pause in book.pauses for n in range((pause.last - pause.first).days + 1)}
     held_from = book.local(book.standing.since).date() if isinstance(book.standing, OnHold) else date.max
     total = counted = 0

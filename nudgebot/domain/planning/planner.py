@@ -9,7 +9,8 @@ from nudgebot.domain.model.logbook import LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS, SCREEN_AFTER
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Profile, Training, Walking, WalkRun
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind
-from nudgebot.domain.planning import limits, season
+from nudgebot.domain.planning import event_weeks, limits, season
+from nudgebot.domain.planning.limits import session_max
 from nudgebot.domain.planning.reasons import PlanReason, ReasonText, why
 from nudgebot.domain.planning.replan_input import DAY, is_coming_back, open_on, replan_problem, week_at_hand
 from nudgebot.domain.planning.season import Figures, Why
@@ -36,6 +37,7 @@ __all__ = [
     "review",
     "roll",
     "screening_is_due",
+    "session_max",
     "today_closed",
     "why",
 ]
@@ -96,10 +98,10 @@ def begin(book: Book, today: date, now_closed: bool) -> Book:
         book = replace(book, walk_run=WalkRun(0, 0, today))
     first_day = today + DAY if now_closed else today
     start = book.monday(today)
-    week = lay(book, start, season.next_week(book, start), first_day)
+    week = lay(book, start, _figures(book, start), first_day)
     if not week.sessions:
         start += timedelta(days=7)
-        week = lay(book, start, season.next_week(book, start), start)
+        week = lay(book, start, _figures(book, start), start)
     return replace(book, weeks=(week,), plan=week.sessions)
 
 
@@ -242,9 +244,14 @@ def _come_back(book: Book, today: date) -> Book:
     return season.coming_back(season.climb(book, today), today)
 
 
+def _figures(book: Book, start: date) -> Figures:
+    """The figures of the week that begins on `start`: the season's, with what an event asks of them."""
+    return event_weeks.shaped(book, start, season.next_week(book, start))
+
+
 def _opened(book: Book, start: date, first_day: date) -> tuple[Book, Figures]:
     book = season.step_down(_come_back(book, first_day), first_day)
-    figures = season.next_week(book, start)
+    figures = _figures(book, start)
     week = lay(book, start, figures, first_day)
     over = book.returning is not None and book.returning.end < start
     book = replace(
@@ -297,7 +304,7 @@ def _settle(book: Book, today: date) -> Book:
     before = replace(book, weeks=book.weeks[:-1], plan=())
     if not before.weeks:
         return book
-    anew = lay(before, week.start, season.next_week(before, week.start), week.start)
+    anew = lay(before, week.start, _figures(before, week.start), week.start)
     if anew == week:
         return book
     return replace(book, weeks=(*before.weeks, anew), plan=anew.sessions)
@@ -321,7 +328,7 @@ def _relaid(book: Book, today: date) -> Book:
         return book
     first_day = today + DAY if today in limits.running_days(book) else today
     before = replace(book, weeks=book.weeks[:-1])
-    figures = season.next_week(before, week.start)
+    figures = _figures(before, week.start)
     # The week's own sessions say how long a run on the way back was planned: that is how long it counts.
     counted = replace(before, log=limits.as_planned(book).log)
     anew = lay(counted, week.start, figures, first_day) if first_day <= week.end else replace(week, sessions=())

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 from nudgebot.domain.model.parameters import (
+    EVENT_WEEK,
     FIRST_HALF,
     HALF_RUNS,
     LIGHTER_SHARE,
@@ -28,6 +29,7 @@ from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import STEP, Session, SessionKind, Week, WeekKind
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.replan_input import is_coming_back, open_on
+from nudgebot.domain.planning.season import LIGHT
 from nudgebot.domain.planning.week_template import pattern_of
 
 
@@ -79,6 +81,7 @@ BEHIND: dict[WeekKind, Rule] = {
     WeekKind.BACK: REPEAT_FROM,
     WeekKind.REGAIN: WEEK_STEP,
     WeekKind.LIGHTER: LIGHTER_SHARE,
+    WeekKind.EVENT: EVENT_WEEK,
     WeekKind.RETURN: FIRST_HALF,
     WeekKind.WALK_RUN: WALK_RUN_CLEAN,
 }
@@ -142,7 +145,7 @@ def _kind(book: Book, week: Week) -> PlanReason:
 
 def _before(book: Book, week: Week) -> int:
     """Target of the week that `week` builds on (min)."""
-    earlier = [w for w in book.weeks if w.start < week.start and w.kind is not WeekKind.LIGHTER]
+    earlier = [w for w in book.weeks if w.start < week.start and w.kind not in LIGHT]
     return earlier[-1].target if earlier else 0
 
 

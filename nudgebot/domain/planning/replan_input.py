@@ -29,7 +29,9 @@ DAY = timedelta(days=1)
 PAST_DAYS = 35
 AFTER_DAYS = 3
 # What is not made up: minutes that a day lost for one of these reasons are let go.
-LET_GO = frozenset({LimitReason.AWAY, LimitReason.ILL, LimitReason.PAIN, LimitReason.REST, LimitReason.LET_GO})
+LET_GO = frozenset(
+    {LimitReason.AWAY, LimitReason.ILL, LimitReason.PAIN, LimitReason.REST, LimitReason.LET_GO, LimitReason.EVENT}
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +111,6 @@ def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None
     left = week.target - _gone_for_good(book, week, first) - done
     left -= max(0, _lost_so_far(book, week, first, shut) - ordinary)
     step = grid(book)
-    target = max(0, min(wanted, left)) // step * step
     placed = any(
         session.kind is SessionKind.LONG
         and session.day in planned
@@ -123,6 +124,12 @@ def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None
         0 if day == shut else can.on(day, planned[day], half=half_until is not None and day <= half_until)
         for day in days
     )
+    target = max(0, min(wanted, left))
+    if long_to_come and not is_coming_back(book, days[-1]) and not jumped(book, week):
+        others = sum(1 for session in book.plan if session.day in planned and session.kind is not SessionKind.LONG)
+        most = min(limits.session_max(book, first), max(available))
+        target = _with_long_run(target, long_to_come, others, _ran_beyond(book, week, first), most)
+    target = target // step * step
     problem = framed(
         book,
         days,
@@ -133,6 +140,29 @@ def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None
         window_max=limits.window_max(book, week.end),
     )
     return Framed(first, problem, sum(lost.values()))
+
+
+def _with_long_run(target: int, long_run: int, others: int, beyond: int, most: int) -> int:
+    """The target that takes nothing of the long run to come, whatever was run beside the plan.
+
+    After minutes run `beyond` plan the other sessions to come keep the shortest length at least. Where there are no
+    `others`, a remainder that is no session goes onto the long run, up to `most` on its day, and the rest of it is let
+    go: else it would come out of the long run.
+    """
+    beside = target - long_run
+    if others:
+        return long_run + max(beside, SESSION_MIN) if beyond else target
+    if beside >= SESSION_MIN or (beside <= 0 and not beyond):
+        return target
+    return max(long_run, min(target, most))
+
+
+def _ran_beyond(book: Book, week: Week, first: date) -> int:
+    """Minutes run on past days of the week beyond what was planned on them."""
+    ran = run_minutes(book.log, week.start, (first - week.start).days)
+    days = (week.start + DAY * n for n in range(len(ran)))
+    planned = (session.minutes if (session := book.session_on(day)) else 0 for day in days)
+    return sum(max(0, minutes - laid) for minutes, laid in zip(ran, planned, strict=True))
 
 
 def week_at_hand(book: Book, today: date) -> Week | None:

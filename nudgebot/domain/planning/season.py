@@ -51,6 +51,7 @@ from nudgebot.domain.planning.steady import steady, steady_until
 LAST_STEP = 7  # running without a break
 # Minutes of running and of walking in one round of each step; a session repeats the round.
 STEPS: tuple[tuple[int, int], ...] = ((0, 30), (1, 4), (2, 3), (3, 2), (4, 1), (8, 2), (13, 2), (30, 0))
+LIGHT = frozenset({WeekKind.LIGHTER, WeekKind.EVENT})  # planned lighter: no base for what follows
 CALM = frozenset({WeekKind.RETURN, WeekKind.PAUSE, WeekKind.WALKING})
 
 
@@ -72,6 +73,7 @@ class Why(StrEnum):
     BACK = "back"  # after the return the old week comes back
     WALK_RUN = "walk-run"
     CLEARANCE = "clearance"  # walks until a clinician has cleared running
+    EVENT = "event"  # an event is near, or just over
     PAUSE = "pause"  # on hold or ill
 
 
@@ -126,9 +128,11 @@ def _from_what_was_done(book: Book, ran: list[Week], start: date) -> Figures:
     """Step up, the same again, a step back or a lighter week, from the weeks that were run so far."""
     profile, judged = book.profile, ran[-1]
     high, length = dose.band(profile)[1], dose.long_run_length(profile)
-    base = next((week for week in reversed(ran) if week.kind is not WeekKind.LIGHTER), judged)
+    base = next((week for week in reversed(ran) if week.kind not in LIGHT), judged)
     long_run = min(length, _last_long(ran))
     same = Figures(min(base.base, high), long_run, WeekKind.REPEAT, Why.PARTLY)
+    if judged.kind is WeekKind.EVENT:
+        return replace(same, why=Why.BACK)
     if judged.target == 0:
         return replace(same, why=Why.NOTHING_PLANNED)
     if (
@@ -165,7 +169,7 @@ def _from_what_was_done(book: Book, ran: list[Week], start: date) -> Figures:
 
 def _after_a_pause(book: Book, ran: list[Week], start: date) -> Figures:
     """The old week comes back; its long run climbs from the longest run of the way back."""
-    old = next((week for week in reversed(ran) if week.kind is not WeekKind.LIGHTER), ran[-1])
+    old = next((week for week in reversed(ran) if week.kind not in LIGHT), ran[-1])
     # A break within a return keeps the target from before the first; a smaller week run since then holds.
     full = min(book.returning.old_target, old.base) if book.returning is not None else old.base
     length = min(dose.long_run_length(book.profile), _last_long(ran))
@@ -256,7 +260,7 @@ def _step_back(book: Book, ran: list[Week]) -> int:
 
 def _last_long(ran: list[Week]) -> int:
     """The last long run that was planned in a week that was not lighter (min)."""
-    return next((week.long_run for week in reversed(ran) if week.kind is not WeekKind.LIGHTER and week.long_run), 0)
+    return next((week.long_run for week in reversed(ran) if week.kind not in LIGHT and week.long_run), 0)
 
 
 def _under(book: Book, week: Week, share: Rule) -> bool:
@@ -265,7 +269,7 @@ def _under(book: Book, week: Week, share: Rule) -> bool:
 
 def _is_full(book: Book, week: Week) -> bool:
     """Neither planned lighter nor made light by life."""
-    light = week.kind is WeekKind.LIGHTER or week.target * 100 < FULL_FROM.value * week.base
+    light = week.kind in LIGHT or week.target * 100 < FULL_FROM.value * week.base
     return not light and week.target > 0 and not _under(book, week, FULL_FROM)
 
 
@@ -278,7 +282,7 @@ def _lighter_is_due(book: Book, ran: list[Week], high: int) -> bool:
         full += 1
     held = 0
     for week in reversed(ran):
-        if week.kind is WeekKind.LIGHTER:
+        if week.kind in LIGHT:
             continue
         if week.base < high or not _is_full(book, week):
             break
@@ -333,7 +337,7 @@ def _return_from(book: Book, pause: limits.Break) -> Return:
     if not ran:
         first = first_week(book.profile)
         return Return(pause.back, pause.days, old_week, first.long_run, first.full)
-    full = next((week for week in reversed(ran) if week.kind is not WeekKind.LIGHTER), ran[-1])
+    full = next((week for week in reversed(ran) if week.kind not in LIGHT), ran[-1])
     return Return(pause.back, pause.days, old_week, _last_long(ran), full.base)
 
 

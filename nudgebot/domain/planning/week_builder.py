@@ -11,7 +11,7 @@ from nudgebot.domain.model.logbook import active_days, run_minutes
 from nudgebot.domain.model.parameters import AFTER_ILLNESS, LONG_STEP, REST_GAP, SECOND_HALF, WEEK_FLOOR
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
-from nudgebot.domain.planning import limits
+from nudgebot.domain.planning import event_weeks, limits
 from nudgebot.domain.planning.replan_input import DAY, LET_GO, Room, framed, open_on
 from nudgebot.domain.planning.season import Figures, labelled, old_longest
 from nudgebot.domain.planning.week_template import pattern_of
@@ -39,7 +39,8 @@ def _lay(book: Book, start: date, figures: Figures, first_day: date, most: int) 
     empty = Week(start, 0, 0, figures.kind, full=figures.full)
     if figures.kind is WeekKind.PAUSE:
         return empty
-    pattern = pattern_of(book, figures.full, figures.long_run, figures.kind)
+    around = event_weeks.fitted(book, start) if figures.kind is WeekKind.EVENT else book
+    pattern = pattern_of(around, figures.full, figures.long_run, figures.kind)
     cap = limits.session_max(book, start)
     wanted = [
         labelled(book, replace(session, minutes=_sized(book, session, cap, figures.kind)))
@@ -52,6 +53,7 @@ def _lay(book: Book, start: date, figures: Figures, first_day: date, most: int) 
         else session
         for n, session in enumerate(wanted)
     ]
+    wanted = event_weeks.lightened(book, figures.full, wanted)
     if not book.weeks:
         fitting = [replace(s, minutes=floor5(min(s.minutes, open_on(book, s.day)))) for s in wanted]
         return _week(empty, [s for s in fitting if s.minutes >= SESSION_MIN])

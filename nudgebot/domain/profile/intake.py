@@ -19,11 +19,12 @@ from nudgebot.domain.model.intake import (
 )
 from nudgebot.domain.model.runner import Profile, Standing, Training, Walking
 from nudgebot.domain.profile import places
+from nudgebot.domain.profile.nudge_words import read_wish
+from nudgebot.domain.profile.weekday_words import DAY_WORDS, WEEKDAYS
 from nudgebot.domain.text.folding import squeezed
 
 T = TypeVar("T")
 
-WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 SKIP = "skip"
 DAYS_LATER = "days_later"  # under this id the answers keep a weekly shape that begins on a later date
 BACK = "back"
@@ -290,15 +291,6 @@ GOAL_WORDS = (
     ("keep", {"keep", "keep going", "maintain", "maintenance", "keep fit", "keep it up", "stay in rhythm"}),
 )
 COMMUTES = (("bike", ("bik", "cycl", "ebike")), ("walk", ("walk", "foot")))
-DAY_WORDS = (
-    ("monday", "montag", "lunes", "lundi", "segunda"),
-    ("tuesday", "tues", "dienstag", "martes", "mardi", "terca"),
-    ("wednesday", "weds", "mittwoch", "miercoles", "mercredi", "quarta"),
-    ("thursday", "thurs", "donnerstag", "jueves", "jeudi", "quinta"),
-    ("friday", "freitag", "viernes", "vendredi", "sexta"),
-    ("saturday", "samstag", "sabado", "samedi"),
-    ("sunday", "sonntag", "domingo", "dimanche"),
-)
 
 QUESTIONS = (
     Question("adult", _yes),
@@ -326,6 +318,7 @@ LATER = (
     Question("resting_hr", _beats(30, 110)),
     Question("max_hr", _beats(120, 230)),
     Question("event", _event),
+    Question("nudges", read_wish),
 )
 BY_ID = {question.id: question for question in (*QUESTIONS, *LATER)}
 

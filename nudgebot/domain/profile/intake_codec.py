@@ -21,6 +21,8 @@ from nudgebot.domain.model.intake import (
     ToldCondition,
     YesNoSkip,
 )
+from nudgebot.domain.model.nudge_wish import wish_of
+from nudgebot.domain.model.repeat import repeat_of
 from nudgebot.domain.profile.intake import (
     BIRTH_YEARS,
     BY_ID,
@@ -28,10 +30,10 @@ from nudgebot.domain.profile.intake import (
     MOST_A_DAY,
     MOST_A_WEEK,
     SKIP,
-    WEEKDAYS,
     days_in,
     days_text,
 )
+from nudgebot.domain.profile.weekday_words import WEEKDAYS
 
 
 class Written(NamedTuple):
@@ -118,6 +120,7 @@ _YES_OR_NO: Final = _one_of({"yes": True, "no": False})
 _WITHHELD: Final = _one_of({each.value: each for each in YesNoSkip})
 _TIME: Final = _as("run_time", _wall, time.fromisoformat)
 _ANY: Final = Written(str, str)
+REPEAT: Final = "repeat:"  # before a rule's place among them
 TOLD: Final = "told:"  # before a condition's id, the key of its row
 CODEC: Final[Mapping[str, Written]] = {
     **dict.fromkeys(
@@ -137,6 +140,7 @@ CODEC: Final[Mapping[str, Written]] = {
     "birth_year": Written(str, lambda text: YesNoSkip.SKIP if text == SKIP else _number(BIRTH_YEARS).read(text)),
     **dict.fromkeys(("resting_hr", "max_hr"), _number(range(30, 231))),
     "event": _as("event", lambda told: f"{told.day.isoformat()} {told.what}", _event_told),
+    "nudges": Written(lambda told: told.text, wish_of),
     DAYS_LATER: Written(lambda told: f"{told.start.isoformat()} {days_text(told.days)}", _days_later),
     "cleared": Written(lambda told: f"{told.day.isoformat()} {told.who}", _cleared),
     "steady_until": Written(date.isoformat, _calendar_day),
@@ -149,6 +153,7 @@ def as_rows(told: Intake) -> dict[str, str]:
     """Everything that was told, as canonical text by the id of its question."""
     values = ((key, getattr(told, key)) for key in CODEC)
     rows = {key: CODEC[key].write(value) for key, value in values if value is not None}
+    rows |= {f"{REPEAT}{place}": each.text for place, each in enumerate(told.repeats)}
     return rows | {TOLD + each.id: each.day.isoformat() for each in told.conditions}
 
 
@@ -162,7 +167,8 @@ def _from_rows(rows: tuple[tuple[str, str], ...]) -> Intake:
     told = Intake(**{key: CODEC[key].read(text) for key, text in rows if key in CODEC})
     named = ((key.removeprefix(TOLD), _calendar_day(text)) for key, text in rows if key.startswith(TOLD))
     conditions = (ToldCondition(each, day) for each, day in sorted(named) if day is not None and each)
-    return replace(told, conditions=tuple(conditions))
+    repeats = (repeat_of(text) for key, text in sorted(rows) if key.startswith(REPEAT))
+    return replace(told, conditions=tuple(conditions), repeats=tuple(each for each in repeats if each is not None))
 
 
 def text_of(told: Intake, question: str) -> str:

@@ -13,7 +13,7 @@ from functools import lru_cache
 
 from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.log_lines.lexicon import said_in_any
-from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE, Kind, tokens
+from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE, NUMERIC, Kind, tokens
 
 FEVER_FROM = 37.8  # degrees Celsius (house; most pages say 38.0): docs/sources-safety.md, "fever"
 FEVER_FROM_F = 100.0  # the same in degrees Fahrenheit
@@ -144,9 +144,9 @@ def claims(text: str) -> tuple[Claim, ...]:
     """The claimed numbers of `text`, in order; none overlap. A message past what triage reads has none."""
     if len(text) > LONGEST_LINE:
         return ()
-    pieces = _pieces(text)
-    if not any(piece.value is not None for piece in pieces) and not any(p.word in _MINUTES for p in pieces):
+    if not any(token.kind in NUMERIC or token.text in _MINUTES for token in tokens(text)):
         return ()
+    pieces = _pieces(text)
     found: list[Claim] = []
     for place in range(len(pieces)):
         claim = next((one for reader in _READERS if (one := reader(pieces, place)) is not None), None)

@@ -60,7 +60,7 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     if _is_stored(parse, weighed):
         return read_as(parse, weighed, Intent.LOG)
     likeliest = max(INTENTS, key=weighed.of)
-    if likeliest is Intent.HELLO and _is_all_strange(parse):
+    if likeliest is Intent.HELLO and _is_strange(parse):
         return parse.reading  # no talk either: the answer then names the signs and the number
     reading = read_as(parse, weighed, likeliest)
     if likeliest is Intent.LOG:
@@ -105,9 +105,12 @@ def _is_all_known(parse: Parsed) -> bool:
     return size <= WORDS_READ and all(parse.line.known(place) for place in range(size))
 
 
-def _is_all_strange(parse: Parsed) -> bool:
-    """Whether the rules know no word of the line."""
-    return not any(parse.line.known(place) for place in range(min(len(parse.line.tokens), WORDS_READ)))
+def _is_strange(parse: Parsed) -> bool:
+    """Whether the rules know less than a third of the words: then it is another language, and may be anything."""
+    words = range(min(len(parse.line.tokens), WORDS_READ))
+    known = [parse.line.known(n) for n in words if len(parse.line.tokens[n].text) > 1]
+    known = known or [parse.line.known(n) for n in words]
+    return sum(known) * 3 < len(known)
 
 
 def _agreement(rules: Reading, weighed: Weighed) -> float:

@@ -7,6 +7,7 @@ wrong one or the right one, so it stays open where its place does not tell.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
@@ -97,6 +98,18 @@ def says_what_it_was(text: str) -> bool:
         elif not (token.text in SMALL or (line.cues(place) | line.own(place)) & _SAYS_WHAT):
             return False
     return tells and day
+
+
+def says_other_minutes(text: str) -> bool:
+    """Whether a line is a pair of minutes and a word between them, and nothing else: "35 statt 40"."""
+    line = line_of(text[:LONGEST_LINE])
+    words = [token.text for token in line.tokens if token.kind is Kind.WORD]
+    return any(word in INSTEAD for word in words) and all(word in SMALL | INSTEAD | MINUTE_WORDS for word in words)
+
+
+def frees_a_day(text: str) -> bool:
+    """Whether a line says that one can after all, on a day it names: "I can run Thursday after all", "geht doch"."""
+    return len(text) <= LONGEST_LINE and bool(AFTER_ALL.search(text)) and bool(CAN.search(text))
 
 
 def deletes_an_entry(text: str) -> bool:
@@ -239,6 +252,12 @@ WAS_ALONE: Final = _words("wars fue era foi etait")  # verbs that say "it was" b
 THAT: Final = _words("that it this das es c ca cela ce eso esto aquello isso isto that's thats actually")
 MAKE: Final = _words("to make auf zu en a be para should sollten")
 INSTEAD: Final = _words("instead statt anstatt lieu vez kein keine keinen pas isn't wasn't wasnt not nicht")
+MINUTE_WORDS: Final = _words("min mins minutes minuten minutos")
+AFTER_ALL: Final = re.compile(r"\bafter all\b|\bdoch\b|\bfinalement\b|\bal final\b|\bafinal\b", re.IGNORECASE)
+CAN: Final = re.compile(
+    r"\b(?:can|could|free|works?|open|possible|kann|könnte|frei|geht|klappt|peux|libre|possible|puedo|posso|livre|dá)\b",
+    re.IGNORECASE,
+)
 NO: Final = _words("no nope nein non nao")
 WRONG_DAY: Final = _words("day tag jour dia")
 SMALL_BEFORE: Final = _words(

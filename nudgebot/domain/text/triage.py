@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from itertools import pairwise
 
 from nudgebot.domain.text.claims import is_normal
 from nudgebot.domain.text.folding import word_set
@@ -138,6 +139,7 @@ def triage(text: str) -> Verdict:
         if each in cued or lexicon(each).kinds[mention.concept] != "cue"
     ]
     named = [mention for mention in named if not _misplaced(mention, found)]
+    named = [m for m in named if m.concept != "VISION_LOSS" or not _is_hidden(m, named, found)]
     named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
     places = frozenset(
         k for m in named if kinds[m.concept] == "part" or m.concept in COMPLAINTS for k in range(m.start, m.end)
@@ -197,6 +199,24 @@ def _misplaced(mention: Mention, found: list[Token]) -> bool:
     while at and not found[at].gap and found[at - 1].word in _THE:
         at -= 1
     return bool(at) and not found[at].gap and found[at - 1].word not in _OPENERS
+
+
+_SEE = word_set("see sehe sehen sah gesehen veo veia ver vois voyais vu voit vejo via")
+_FAR = word_set("yard yards yd metre metres meter meters m ft feet foot km metros metern")
+_OF_THE_EYES = word_set(
+    "eye eyes vision sight side half auge augen ojo ojos vista oeil yeux vue olho olhos visao blind double"
+)
+
+
+def _is_hidden(mention: Mention, named: list[Mention], found: list[Token]) -> bool:
+    """Whether something hides what cannot be seen: "couldn't see 20 yards", "ne vois rien dans le brouillard"."""
+    if not any(token.word in _SEE for token in found[mention.start : mention.end]):
+        return False
+    if any(token.word in _OF_THE_EYES for token in found):
+        return False
+    near = [token.word for token in found[mention.end : mention.end + 4]]
+    far = any(word[0].isdigit() and after in _FAR for word, after in pairwise(near))
+    return far or any(other.concept == "MURK" for other in named)
 
 
 def _is_normal(text: str, found: list[Token], mention: Mention) -> bool:

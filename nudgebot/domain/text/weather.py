@@ -9,10 +9,11 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field
+from functools import lru_cache
 
 from nudgebot.domain.model.weather import DAMPS, WINDS, Conditions, Damp, Wind
 from nudgebot.domain.text import weather_words as words
-from nudgebot.domain.text.folding import fold
+from nudgebot.domain.text.folding import KEPT, fold
 
 HOTTEST_C = 45  # a number without its unit above it can only be degrees Fahrenheit (house)
 OTHER_SCALES_TO = 11  # several countries publish an air index of their own from 1 to 10 or 11: it is not ours to read
@@ -67,6 +68,7 @@ def _celsius(degrees: float | None, told: bool | None, usual: bool) -> float | N
     return round((degrees - 32) / 1.8, 1) if fahrenheit else degrees
 
 
+@lru_cache(maxsize=KEPT)
 def weather_in(text: str) -> WeatherTold:
     """What a line tells of the weather; nothing at all for a line that tells none."""
     line, places = fold(text)

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from itertools import islice
 from typing import NamedTuple
 
 from nudgebot.domain.text.learned.intents import shown, size_of
 from nudgebot.domain.text.log_lines.amounts import Sort
 from nudgebot.domain.text.log_lines.clauses import Clause
-from nudgebot.domain.text.log_lines.line import NUMERIC, Line
+from nudgebot.domain.text.log_lines.line import Line
 from nudgebot.domain.text.log_lines.rules import Parsed
-from nudgebot.domain.text.log_lines.tokens import Kind
+from nudgebot.domain.text.log_lines.tokens import NUMERIC, Kind
 
 ROWS = 1 << 13  # places of the table
 ROLES = ("run", "limit", "new", "old", "pulse", "other")  # the order of the table's columns
@@ -53,11 +54,12 @@ def _is_claimed(line: Line, one: Numeral) -> bool:
 
 def _loose(line: Line, first: int, last: int) -> list[Numeral]:
     """Numbers that no amount covers."""
-    return [
+    loose = (
         Numeral(place, place + 1, values, None)
         for place in range(first, last)
         if line.tokens[place].kind in NUMERIC and (values := _values(line, place))
-    ]
+    )
+    return list(islice(loose, MOST))
 
 
 def _of_amount(line: Line, first: int, last: int, sort: Sort, value: float) -> list[Numeral]:

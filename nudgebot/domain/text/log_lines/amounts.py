@@ -5,8 +5,8 @@ from typing import NamedTuple, assert_never
 
 from nudgebot.domain.text.claims import Claimed
 from nudgebot.domain.text.log_lines.cues import Cue
-from nudgebot.domain.text.log_lines.line import NUMERIC, Line
-from nudgebot.domain.text.log_lines.tokens import Kind, LogToken
+from nudgebot.domain.text.log_lines.line import Line
+from nudgebot.domain.text.log_lines.tokens import NUMERIC, Kind, LogToken
 
 KM_PER_MILE = 1.609344  # international mile (1959): 1760 yards of 0.9144 m
 KM_PER_METRE = 0.001
@@ -15,6 +15,7 @@ PULSE_AFTER_AT = range(80, 221)  # "@138": lower could be a pace or a clock
 PACE = range(120, 1201)  # seconds a kilometre or mile, from sprinting to strolling; common practice
 TOP_EFFORT = 10
 HOURS = 24  # of a day
+MOST = 200  # amounts of a line that are looked for: more of them are no reply
 
 
 class Sort(IntEnum):
@@ -81,10 +82,11 @@ class _Reader:
         self.tokens = line.tokens
         self.size = len(line.tokens)
         self.found: list[Amount] = []
+        self.cues, self.text = line.cues, line.text
 
     def read(self) -> list[Amount]:
         place = 0
-        while place < self.size:
+        while place < self.size and len(self.found) < MOST:
             token = self.tokens[place]
             amount = None
             if self.starts(place, Cue.DAY):
@@ -103,14 +105,8 @@ class _Reader:
 
     # -- looking around
 
-    def cues(self, place: int) -> frozenset[Cue]:
-        return self.line.cues(place)
-
     def kind(self, place: int) -> Kind | None:
         return self.tokens[place].kind if 0 <= place < self.size else None
-
-    def text(self, place: int) -> str:
-        return self.tokens[place].text if 0 <= place < self.size else ""
 
     def starts(self, place: int, cue: Cue) -> bool:
         """Whether a word or phrase with this hint begins at `place`."""

@@ -5,8 +5,8 @@ English alone has these rules; the other languages are read by their words.
 
 from nudgebot.domain.text.log_lines.amounts import Amount, Sort
 from nudgebot.domain.text.log_lines.cues import ACTIVITIES, Cue
-from nudgebot.domain.text.log_lines.line import NUMERIC, Line
-from nudgebot.domain.text.log_lines.tokens import Kind
+from nudgebot.domain.text.log_lines.line import Line
+from nudgebot.domain.text.log_lines.tokens import NUMERIC, Kind
 
 _TIMES = frozenset((Sort.DURATION, Sort.BARE))
 _ARTICLES = frozenset(("the", "a", "an", "my", "our", "that", "this", "his", "her", "their"))
@@ -36,7 +36,7 @@ SHORT_WORD = 3  # letters; a shorter unknown word is a slip or an abbreviation
 
 
 _OUT = frozenset(("outside", "out", "here", "degrees", "inside"))
-_SO_FAR = frozenset(("and", ",", ".", "now", "!", "so", "already"))
+_SO_FAR = frozenset(("", "and", ",", ".", "now", "!", "so", "already"))
 
 
 def own_amounts(line: Line, found: list[Amount]) -> list[Amount]:
@@ -60,55 +60,50 @@ def own_amounts(line: Line, found: list[Amount]) -> list[Amount]:
 def _share(line: Line, amount: Amount) -> Amount:
     """The part of an amount that a fraction before it leaves: "half of the 40", "two thirds of my 45"."""
     place = amount.first - 1
-    counted = line.tokens[place - 1].text if place > 1 and line.tokens[place].text == "of" else ""
+    counted = line.text(place - 1) if line.text(place) == "of" else ""
     times = line.tokens[place - 2] if counted in _ROUNDS else None
     if times is not None and times.kind is Kind.NUMBER and 1 < times.value <= MOST_ROUNDS:
         return amount._replace(value=amount.value * times.value, first=place - 2)  # "two laps of 20 minutes"
-    while place >= 0 and line.tokens[place].text in _OF_IT:
+    while place >= 0 and line.texts[place] in _OF_IT:
         place -= 1
-    if place < 0 or place == amount.first - 1 or line.tokens[place].text not in _FRACTIONS:
+    if place < 0 or place == amount.first - 1 or line.texts[place] not in _FRACTIONS:
         return amount
     top = line.tokens[place - 1].value if place and line.tokens[place - 1].spoken else 1
     first = place - 1 if place and line.tokens[place - 1].spoken else place
-    return amount._replace(value=amount.value * top / _FRACTIONS[line.tokens[place].text], first=first)
+    return amount._replace(value=amount.value * top / _FRACTIONS[line.texts[place]], first=first)
 
 
 def _is_age(line: Line, amount: Amount) -> bool:
     """ "I'm 52", "when I was 30"; not "I'm 40 minutes in" and not "it was 40"."""
     if amount.sort is not Sort.BARE or not amount.first:
         return False
-    before = line.tokens[amount.first - 1].text
-    if before in _AM:
-        return True
-    earlier = line.tokens[amount.first - 2].text if amount.first > 1 else ""
-    if before in {"was", "am"} and earlier == "i":
+    before = line.texts[amount.first - 1]
+    if before in _AM or (before in {"was", "am"} and line.text(amount.first - 2) == "i"):
         return True
     return before in _TO_BE and bool(line.cues(amount.first - 2) & {Cue.PERSON, Cue.OTHERS})
 
 
 def _is_label(line: Line, amount: Amount) -> bool:
     """ "it's 15 outside", "30 off at the shop": a bare number that something else says what it is."""
-    if amount.sort is not Sort.BARE:
-        return False
-    after = line.tokens[amount.last].text if amount.last < len(line.tokens) else ""
-    before = line.tokens[amount.first - 1].text if amount.first else ""
-    return (before in {"it's", "its", "is"} and after in _OUT) or (after == "off" and not amount.first)
+    before, after = line.text(amount.first - 1), line.text(amount.last)
+    named = (before in {"it's", "its", "is"} and after in _OUT) or (after == "off" and not amount.first)
+    return named and amount.sort is Sort.BARE
 
 
 def _is_beside(line: Line, amount: Amount) -> bool:
     """Whether one of several times is denied, or says before or after what: "40 not 50", "30 after a 9 hour shift"."""
     before = amount.first - 1
-    if before >= 0 and line.tokens[before].text == "not":
+    if before >= 0 and line.texts[before] == "not":
         return True
-    while before >= 0 and line.tokens[before].text in _ARTICLES:
+    while before >= 0 and line.texts[before] in _ARTICLES:
         before -= 1
-    return before > 0 and line.tokens[before].text in _ASIDE and Cue.CUT_SHORT not in line.cues(before)
+    return before > 0 and line.texts[before] in _ASIDE and Cue.CUT_SHORT not in line.cues(before)
 
 
 def is_others(line: Line, first: int, verb: int) -> bool:
     """Whether the subject right before `verb` is somebody else: "he told me he ran", "the champion ran"."""
     place = verb - 1
-    while place >= first and line.tokens[place].text in _ADVERBS:
+    while place >= first and line.texts[place] in _ADVERBS:
         place -= 1
     if place < first:
         return False
@@ -116,32 +111,31 @@ def is_others(line: Line, first: int, verb: int) -> bool:
         return True
     if line.known(place) or line.tokens[place].end - line.tokens[place].start <= SHORT_WORD:
         return False
-    lead = [line.tokens[before].text for before in range(max(first, place - NEAR), place)]
+    lead = [line.texts[before] for before in range(max(first, place - NEAR), place)]
     return any(text in _ARTICLES for text in lead) and not any(text in {"with", "and", "w"} for text in lead)
 
 
 def is_to_come(line: Line, first: int, number: int) -> bool:
     """Whether an infinitive or a modal stands before the number: "love to run 60", "might run 40", "I'd do 40"."""
     near = range(number - 1, max(first, number - 1 - NEAR) - 1, -1)
-    verb = next((n for n in near if line.tokens[n].text in _BASE), 0)
+    verb = next((n for n in near if line.texts[n] in _BASE), 0)
     if not verb or verb <= first:
         return False
-    before = line.tokens[verb - 1].text
+    before = line.texts[verb - 1]
     if before == "to":
-        return verb - 2 < first or line.tokens[verb - 2].text not in _ACHIEVED
-    return before in _MODALS or (verb - 2 >= first and line.tokens[verb - 2].text in _MODALS and before != "only")
+        return verb - 2 < first or line.texts[verb - 2] not in _ACHIEVED
+    return before in _MODALS or (verb - 2 >= first and line.texts[verb - 2] in _MODALS and before != "only")
 
 
 def is_under_way(line: Line, amounts: tuple[Amount, ...]) -> bool:
     """Whether the time told is how far into a run the writer is: "20 minutes into my run"."""
     for amount in amounts:
-        ahead = [token.text for token in line.tokens[amount.last : amount.last + 2]]
-        if amount.sort is Sort.DURATION and ahead[:1] == ["in"] and (len(ahead) == 1 or ahead[1] in _SO_FAR):
+        ahead, after = line.text(amount.last), amount.last + 1
+        if amount.sort is Sort.DURATION and ahead == "in" and line.text(after) in _SO_FAR:
             return True  # "20 minutes in and loving it"
-        if amount.sort in _TIMES and [token.text for token in line.tokens[amount.last : amount.last + 1]] == ["into"]:
-            after = amount.last + 1
-            after += after < len(line.tokens) and line.tokens[after].text in _ARTICLES
-            if Cue.RUN in line.cues(after) or [token.text for token in line.tokens[after : after + 1]] == ["it"]:
+        if amount.sort in _TIMES and ahead == "into":
+            after += line.text(after) in _ARTICLES
+            if Cue.RUN in line.cues(after) or line.text(after) == "it":
                 return True
     return False
 
@@ -151,20 +145,20 @@ def is_doubtful(line: Line, first: int, last: int, before: range) -> bool:
 
     `before` are the places of the clause it is joined to; empty where it stands alone.
     """
-    if before and _is_bare_time(line, first, last) and any(line.tokens[n].text in _WEAK for n in before):
-        strange = any(not line.known(n) and len(line.tokens[n].text) > SHORT_WORD - 1 for n in before)
+    if before and _is_bare_time(line, first, last) and any(line.texts[n] in _WEAK for n in before):
+        strange = any(not line.known(n) and len(line.texts[n]) > SHORT_WORD - 1 for n in before)
         return strange and not any(line.cues(n) & _MOVING for n in before)
-    took = next((n for n in range(first, last) if line.tokens[n].text in _TOOK), None)
+    took = next((n for n in range(first, last) if line.texts[n] in _TOOK), None)
     if took is None or any(line.cues(n) & _SESSION for n in range(first, took)):
-        return _is_named(line, first, last)
+        return False
     subject = range(first, took)
-    if all(line.tokens[n].text in {"it", "that"} | _ADVERBS for n in subject):
+    if all(line.texts[n] in {"it", "that"} | _ADVERBS for n in subject):
         subject = before
     if any(line.cues(n) & (_SESSION | {Cue.DID}) for n in subject):
         return False
-    if any(Cue.SELF in line.cues(n) for n in subject) and not any(line.tokens[n].text in _WEAK for n in subject):
+    if any(Cue.SELF in line.cues(n) for n in subject) and not any(line.texts[n] in _WEAK for n in subject):
         return False
-    return any(line.marks[n] is None and len(line.tokens[n].text) > SHORT_WORD for n in subject)
+    return any(line.marks[n] is None and len(line.texts[n]) > SHORT_WORD for n in subject)
 
 
 def _is_bare_time(line: Line, first: int, last: int) -> bool:
@@ -173,13 +167,3 @@ def _is_bare_time(line: Line, first: int, last: int) -> bool:
         line.tokens[n].kind in NUMERIC or line.cues(n) & {Cue.MINUTE, Cue.HOUR, Cue.DURATION}
         for n in range(first, last)
     )
-
-
-def _is_named(line: Line, first: int, last: int) -> bool:
-    """Whether the session is only named, and something else is said of it: "the 40 minute run stayed in my diary"."""
-    if line.tokens[first].text not in _ARTICLES:
-        return False
-    noun = next((n for n in range(first + 1, last) if Cue.RUN in line.cues(n)), last)
-    if any(line.cues(n) & {Cue.DID, Cue.RAN, Cue.TOTAL} for n in range(first, last)) or noun + 2 >= last:
-        return False
-    return not any(line.cues(n) & {Cue.SOFT, Cue.PART, Cue.DAY, Cue.WEEKDAY} for n in range(noun + 1, last))

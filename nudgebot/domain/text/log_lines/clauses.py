@@ -3,6 +3,7 @@
 from bisect import bisect_left
 from dataclasses import dataclass
 from enum import IntEnum
+from operator import attrgetter
 from typing import NamedTuple
 
 from nudgebot.domain.text.log_lines.amounts import Amount, Sort
@@ -60,30 +61,26 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
     numbers = {amount.first: amount.sort in _TIMES for amount in amounts}
     ended = {day.last for day in days if day.shape is Shape.ONE}
     after_number = {amount.first: amount.last for amount in amounts if amount.sort in _TIMES}
-    numbered = timed = dated = planned = told_yet = False  # what the clause holds up to here
+    timed = dated = told_yet = False  # what the clause holds up to here
     for place in range(len(line.tokens) + 1):
         cut = _cut(line, place, taken)
         if cut == (False, True) and not told_yet and Cue.ONLY in line.cues(place):
             cut = None  # "tomorrow only 20 min": nothing was said that could be contrasted
-        if cut is None and numbered and planned and _is_done(line, place):
-            cut = (False, True)  # "plan was 45 did 40"
         if cut is None and timed and dated and starts.get(place):
             cut = (False, True)  # "mon 30 wed 40": the next day opens the next clause
         if cut is None and timed and place in ended and after_number.get(place) in starts:
             cut = (False, True)  # "40 saturday 20 sunday": so does the number that the next day follows
         if cut is not None:
-            numbered = timed = dated = planned = told_yet = False
+            timed = dated = told_yet = False
         told_yet |= place in numbers or bool(line.cues(place) & _SAYING)
-        numbered |= place in numbers
         timed |= numbers.get(place, False)
         dated |= place in starts
-        planned |= Cue.PLAN in line.cues(place)
         if cut is None:
             continue
         if place > first:
             before = found[-1] if found else None
             # "ran 45, how am I doing?" asks in its last clause and reports in its first.
-            here = place < len(line.tokens) and line.tokens[place].text == "?"
+            here = line.text(place) == "?"
             told = any(map(numbers.get, range(first, place)))
             reports = bool(_places(line, first, place, Cue.RAN) or (told and _places(line, first, place, Cue.DID)))
             reports |= told and _asks_something_else(line, place)
@@ -101,16 +98,9 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
 def _asks_something_else(line: Line, end: int) -> bool:
     """Whether the next clause opens a question of its own: "45 min, what's next?"; "40 min, is that ok?" does not."""
     opens = next((n for n in range(end, min(end + 3, len(line.tokens))) if line.tokens[n].kind is Kind.WORD), end)
-    pointing = {line.tokens[n].text for n in range(opens, min(opens + 2, len(line.tokens)))} & _POINTING
+    pointing = {line.texts[n] for n in range(opens, min(opens + 2, len(line.tokens)))} & _POINTING
     asks = (line.cues(opens) | line.cues(opens + 1)) & {Cue.QUESTION, Cue.STATUS}
     return bool(asks) and not pointing
-
-
-def _is_done(line: Line, place: int) -> bool:
-    """Whether something done begins at `place`."""
-    cues = line.cues(place)
-    done = bool(cues & {Cue.DID, Cue.RAN}) and Cue.PLAN not in cues
-    return done and line.tokens[place].text not in {"was", "took"}
 
 
 def _cut(line: Line, place: int, taken: list[bool]) -> tuple[bool, bool] | None:
@@ -145,7 +135,7 @@ def _asked(line: Line) -> list[bool]:
     asked = [False] * (len(line.tokens) + 1)
     current = False
     for place in range(len(line.tokens) - 1, -1, -1):
-        text = line.tokens[place].text
+        text = line.texts[place]
         if text in _ENDS and line.tokens[place].kind is Kind.MARK:
             current = text == "?"
         asked[place] = current
@@ -156,12 +146,10 @@ def _clause(
     line: Line, first: int, last: int, amounts: list[Amount], days: list[Named],
     before: Clause | None, linked: bool, contrast: bool, asked: bool,
 ) -> Clause:  # fmt: skip
-    own_amounts = tuple(amounts[slice(*(bisect_left(amounts, end, key=_opens) for end in (first, last)))])
-    own_days = tuple(days[slice(*(bisect_left(days, end, key=_closes) for end in (first, last)))])
+    own_amounts = tuple(amounts[slice(*[bisect_left(amounts, end, key=_OPENS) for end in (first, last)])])
+    own_days = tuple(days[slice(*[bisect_left(days, end, key=_closes) for end in (first, last)])])
     cues = frozenset[Cue]().union(*line.hints[first:last])
     mood = _mood(line, first, last, cues, own_amounts, own_days, asked)
-    if mood is Mood.DONE and linked and not contrast and before is not None and _is_frame(line, before):
-        mood = Mood.IMAGINED  # "back in the day, I ran 90"
     if mood is Mood.PLAIN and linked and not contrast and before is not None:
         inherits = before.mood in {Mood.INTENDED, Mood.OTHERS, Mood.PLANNED, Mood.IMAGINED, Mood.QUESTION}
         if inherits and Cue.SELF not in cues and Cue.TOTAL not in cues:
@@ -171,15 +159,7 @@ def _clause(
     return Clause(first, last, cues, own_amounts, own_days, mood, linked, contrast)
 
 
-def _is_frame(line: Line, clause: Clause) -> bool:
-    """Whether a clause does no more than put what follows into another time of life."""
-    framed = set(_places(line, clause.first, clause.last, Cue.LONG_AGO))
-    framed |= {place for amount in clause.amounts for place in range(amount.first, amount.last)}
-    return Cue.LONG_AGO in clause.cues and framed == set(range(clause.first, clause.last))
-
-
-def _opens(amount: Amount) -> int:
-    return amount.first
+_OPENS = attrgetter("first")
 
 
 def _closes(day: Named) -> int:
@@ -235,9 +215,9 @@ def _imagined_or_to_come(said: _Said) -> Mood | None:
     coming = [day for day in said.days if day.tense >= 0 and day.dates(False) != day.dates(True)]
     if coming and not said.done and Cue.MOVE in said.cues | line.cues(last):
         return Mood.INTENDED  # "run 45 sunday instead": nothing says that anything was run
-    if Cue.LONG_AGO in said.cues and not _is_compared(line, first, last):
+    if Cue.LONG_AGO in said.cues:
         return Mood.IMAGINED
-    if not said.done and last - first > 1 and line.tokens[last - 1].text == "later":
+    if not said.done and last - first > 1 and line.texts[last - 1] == "later":
         return Mood.INTENDED
     if not said.done and (_is_to_come(line, said.amounts) or is_under_way(line, said.amounts)):
         return Mood.INTENDED
@@ -280,7 +260,7 @@ def _somebody_elses(said: _Said) -> Mood | None:
     others = [p for p in said.places(Cue.PERSON, Cue.OTHERS) if not _is_article(line, p)]
     if not others or others[0] >= verb:
         return None
-    lead = {t.text for t in line.tokens[max(said.first, others[0] - 2) : others[0]]}
+    lead = set(line.texts[max(said.first, others[0] - 2) : others[0]])
     return None if lead & _WITH or _places(line, others[0], verb + 1, Cue.SELF) else Mood.OTHERS
 
 
@@ -305,7 +285,7 @@ def _is_denied(said: _Said) -> bool:
 def _ahead(said: _Said) -> Mood | None:
     """What is planned, meant, dated to come, or asked."""
     line, first, last, done, ran = said.line, said.first, said.last, said.done, said.ran
-    future = [p for p in range(first, last) if Cue.FUTURE in line.cues(p) or line.tokens[p].text in _WILL]
+    future = [p for p in range(first, last) if Cue.FUTURE in line.cues(p) or line.texts[p] in _WILL]
     inside = {place for amount in said.amounts for place in range(amount.first, amount.last)}  # "30 instead of 45"
     plan = [place for place in said.places(Cue.PLAN) if place not in inside or Cue.MINUTE in line.cues(place)]
     if plan and not (done and done[0] < plan[0]):
@@ -323,7 +303,7 @@ def _told_as_done(said: _Said) -> Mood:
     line, first, last = said.line, said.first, said.last
     sessions = said.places(*ACTIVITIES)
     # "reading about running for 40 minutes": the running is what the doing is about
-    session = bool(sessions) and line.tokens[sessions[0] - 1].text not in {"about", "sobre"}
+    session = bool(sessions) and line.texts[sessions[0] - 1] not in {"about", "sobre"}
     elsewhere = Cue.OTHER_DOING in said.cues and not session and not said.ran
     if elsewhere and _took_time(line, first, last, said.amounts, said.days):
         return Mood.ELSEWHERE
@@ -340,29 +320,21 @@ def _is_to_come(line: Line, amounts: tuple[Amount, ...]) -> bool:
     """Whether the time told is a wait: "back in 20 minutes"; "5k in 32 minutes" is not."""
     if any(amount.sort is Sort.DISTANCE for amount in amounts):
         return False
-    return any(
-        amount.sort in _TIMES and line.tokens[amount.first - 1].text == "in" for amount in amounts if amount.first
-    )
-
-
-def _is_compared(line: Line, first: int, last: int) -> bool:
-    """Whether a time long gone is only compared with: "best since last year"."""
-    place = _places(line, first, last, Cue.LONG_AGO)[0]
-    return place > first and line.tokens[place - 1].text in {"since", "than", "from"}
+    return any(amount.sort in _TIMES and line.texts[amount.first - 1] == "in" for amount in amounts if amount.first)
 
 
 def _is_article(line: Line, place: int) -> bool:
     """Whether Spanish "el" stands before a noun: the folded "él" is a person before a verb alone."""
-    return line.tokens[place].text == "el" and Cue.RAN not in line.cues(place + 1)
+    return line.texts[place] == "el" and Cue.RAN not in line.cues(place + 1)
 
 
 def _named_person(line: Line, first: int) -> bool:
     """Whether the clause begins with a word that nobody knows, before a session: a name, "Pete ran 50"."""
     if first + 1 >= len(line.tokens) or line.tokens[first].kind is not Kind.WORD:
         return False
-    if line.tokens[first].text in _ARTICLES and first + 2 < len(line.tokens) and not line.known(first + 1):
+    if line.texts[first] in _ARTICLES and first + 2 < len(line.tokens) and not line.known(first + 1):
         return Cue.RAN in line.own(first + 2)  # "the tap ran for 45 minutes"
-    return not line.known(first) and len(line.tokens[first].text) > 2 and Cue.RAN in line.own(first + 1)
+    return not line.known(first) and len(line.texts[first]) > 2 and Cue.RAN in line.own(first + 1)
 
 
 def _limits(line: Line, first: int, last: int, days: tuple[Named, ...]) -> bool:
@@ -391,9 +363,9 @@ def _took_time(line: Line, first: int, last: int, amounts: tuple[Amount, ...], d
 
 def _beside(line: Line, place: int) -> bool:
     """Whether a doing only says when or where: "before work", "after the meeting", "at lunch"."""
-    before = line.tokens[place - 1].text
+    before = line.texts[place - 1]
     if place > 1 and before in _ARTICLES:
-        return line.tokens[place - 2].text in _ASIDE - {"at"}
+        return line.texts[place - 2] in _ASIDE - {"at"}
     return before in _ASIDE
 
 

@@ -10,6 +10,7 @@ from nudgebot.domain.text.log_lines.dates import (
     Named,
     Shape,
     day_and_month,
+    joined_days,
     of_month,
     of_year,
     shifted,
@@ -18,8 +19,9 @@ from nudgebot.domain.text.log_lines.dates import (
     weekday,
 )
 from nudgebot.domain.text.log_lines.line import Line
-from nudgebot.domain.text.log_lines.ranges import joined_days
 from nudgebot.domain.text.log_lines.tokens import Kind
+
+MOST = 60  # day expressions of a line that are looked for
 
 
 def days(line: Line, amounts: list[Amount], today: date) -> list[Named]:
@@ -39,7 +41,7 @@ class _Reader:
     def read(self) -> list[Named]:
         found: list[Named] = []
         place = 0
-        while place < self.size:
+        while place < self.size and len(found) < MOST:
             named = self._at(place)
             if named is None:
                 amount = self.amounts.get(place)
@@ -56,7 +58,7 @@ class _Reader:
         """Days named inside a phrase that means something else: "tomorrow instead", "skip today"."""
         found = []
         for place in range(first, last) if last - first > 1 else ():
-            node = self.line.lexicon.root.after.get(self.line.tokens[place].text)
+            node = self.line.lexicon.root.after.get(self.line.texts[place])
             entry = node.entry if node is not None else None
             if entry is not None and Cue.DAY in entry.cues and entry.value is not None:
                 found.append(self._one(place, place + 1, int(entry.value)))
@@ -77,7 +79,7 @@ class _Reader:
                 return self._weekday(place, mark.last, int(mark.value or 0))
             if Cue.WEEKEND in cues:
                 return self._weekend(place, mark.last)
-            whole = place > 0 and self.line.tokens[place - 1].text in _WHOLE
+            whole = place > 0 and self.line.texts[place - 1] in _WHOLE
             if Cue.WEEK in cues and (whole or self._which(place) & {Cue.NEXT, Cue.THIS, Cue.LAST}):
                 return self._week(place, mark.last)
             if cues & {Cue.SPAN_WEEK, Cue.WEEK} and Cue.FOR in self.line.own(place - 2) and self._single(place - 1):
@@ -91,7 +93,7 @@ class _Reader:
 
     def _single(self, place: int) -> bool:
         """Whether the token says "a" or "one"."""
-        return self.line.tokens[place].text in {"a", "one", "1", "una", "eine", "une", "uma"}
+        return self.line.texts[place] in {"a", "one", "1", "una", "eine", "une", "uma"}
 
     def _one(self, first: int, last: int, offset: int) -> Named:
         today = self.today
@@ -111,14 +113,10 @@ class _Reader:
         token = self.line.tokens[place]
         if token.text not in _DOUBTFUL:
             return True
-        before = self.line.tokens[place - 1].text if place else ""
-        after = self.line.tokens[place + 1].text if place + 1 < len(self.line.tokens) else ""
-        if token.text == "sun" and after in _OF_THE_SKY:
+        if token.text == "sun" and self.line.text(place + 1) in _OF_THE_SKY:
             return False
-        return (
-            before not in {"the", "in", "i", "we", "and i", "le", "la", "en", "du", "im", "de", "bord", "o", "ao"}
-            or token.dash
-        )
+        before = {"the", "in", "i", "we", "and i", "le", "la", "en", "du", "im", "de", "bord", "o", "ao"}
+        return self.line.text(place - 1) not in before or token.dash
 
     def _weekday(self, first: int, last: int, number: int) -> Named:
         which = self._which(first)
@@ -265,7 +263,7 @@ class _Reader:
             return self._ordinal(place, last, day)
         following = last + 1 if self.line.cues(last) & {Cue.ON_THE} else last
         if amount.sort in {Sort.BARE, Sort.OTHER}:
-            while following < self.size and self.line.tokens[following].text in {".", "de", "of"}:
+            while following < self.size and self.line.texts[following] in {".", "de", "of"}:
                 following += 1
             mark = self.line.marks[following] if following < self.size else None
             if mark is not None and Cue.MONTH in mark.cues and mark.value is not None:

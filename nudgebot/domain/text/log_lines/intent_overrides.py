@@ -1,8 +1,9 @@
-"""Turns of phrase that settle what a line is for before the table of hints is asked."""
+"""Turns of phrase that settle what a line is for before the table of hints is asked, corrections among them."""
 
 from datetime import date
 from typing import NamedTuple
 
+from nudgebot.domain.text.log_lines.amounts import Amount, Sort
 from nudgebot.domain.text.log_lines.clauses import Clause, Mood
 from nudgebot.domain.text.log_lines.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.log_lines.dates import WEEK_DAYS, Named, Shape, shifted, stretch
@@ -39,15 +40,13 @@ def settled_early(
     """What a turn of phrase says the line is for; None where none does."""
     done = bool(cues & {Cue.RAN, Cue.DID})
     paired = len(named) == 1 and named[0].paired and not done
-    if paired and (_possessive_run(line, named[0]) or {"bring", "forward"} <= {t.text for t in line.tokens}):
+    if paired and {"bring", "forward"} <= set(line.texts):
         dates = named[0].dates(False)
-        return Purpose(Intent.MOVE, dates[0], reached(dates, today)) if dates else None  # "saturday's run to sunday"
+        return Purpose(Intent.MOVE, dates[0], reached(dates, today)) if dates else None
     swapped = None if done else _exchange(line, clauses, cues, named, today)
     if swapped is not None:
         return swapped
     if any(_may_run(line, clause) for clause in clauses):
-        return Purpose(Intent.ASK)
-    if _of_people(line):
         return Purpose(Intent.ASK)
     words = [token.text for token in line.tokens if token.kind is Kind.WORD]
     if asked and named and Cue.RAN not in cues and _asks_what_is_on(line, named):
@@ -70,17 +69,17 @@ def _exchange(
     if len(named) != 2 or any(day.shape is not Shape.ONE for day in named):
         return None
     first, second = (next(iter(day.dates(False)), today) for day in named)
-    between = [token.text for token in line.tokens[named[0].last : named[1].first]]
-    before = [token.text for token in line.tokens[max(0, named[0].first - 2) : named[0].first]]
+    between = list(line.texts[named[0].last : named[1].first])
+    before = list(line.texts[max(0, named[0].first - 2) : named[0].first])
     session = bool(cues & {Cue.RUN, Cue.MOVE}) or any(clause.amounts for clause in clauses)
     if first < today or second < today or first == second:
         return None
     if between[-1:] in (["than"], ["not"]) or between[-2:] == ["instead", "of"]:
         return Purpose(Intent.MOVE, second, (first,)) if session or "than" in between or "of" in between else None
-    words = {token.text for token in line.tokens}
+    words = set(line.texts)
     if before == ["instead", "of"] or {"bring", "forward"} <= words:
         return Purpose(Intent.MOVE, first, (second,))
-    if line.tokens[named[0].last - 1].text.endswith("'s") and Cue.RUN in line.cues(named[0].last):
+    if line.texts[named[0].last - 1].endswith("'s") and Cue.RUN in line.cues(named[0].last):
         return Purpose(Intent.MOVE, first, (second,))
     only_day = clauses[-1].first == named[1].first and clauses[-1].last == named[1].last
     if only_day and cues & {Cue.SKIP, Cue.CANNOT, Cue.NOT} and between[-1:] in ([","], ["."], ["-"], [";"], ["but"]):
@@ -94,29 +93,13 @@ def reached(dates: tuple[date, ...], today: date) -> tuple[date, ...]:
     return early if early and early[0] >= today else dates[-1:]
 
 
-def _possessive_run(line: Line, day: Named) -> bool:
-    places = range(day.first, day.last - 1)
-    return any(line.tokens[n].text.endswith("'s") and Cue.RUN in line.cues(n + 1) for n in places)
-
-
 def _may_run(line: Line, clause: Clause) -> bool:
     """Whether a clause asks whether one may run as things are: "can I run with a cold?"."""
     if Cue.COMPLAINT not in clause.cues or not clause.cues & frozenset(ACTIVITIES):
         return False
-    words = [token.text for token in line.tokens[clause.first : min(clause.last, clause.first + 4)]]
+    words = list(line.texts[clause.first : min(clause.last, clause.first + 4)])
     asks = tuple(words[:2]) in _LEAVE_TO or words[:1] in (["ok"], ["okay"], ["safe"])
     return asks and clause.mood is Mood.QUESTION
-
-
-def _of_people(line: Line) -> bool:
-    """Whether a question is about people in general: "how many minutes should a beginner run"."""
-    words = [token.text for token in line.tokens]
-    if not words or not any(word in {"how", "what", "when", "why"} for word in words[:2]):
-        return False
-    for place in range(1, len(words) - 1):
-        if words[place] in {"should", "do", "does", "can", "must"} and words[place + 1] in _PEOPLE:
-            return True
-    return False
 
 
 def _asks_what_is_on(line: Line, named: list[Named]) -> bool:
@@ -159,9 +142,6 @@ _ENTERED = frozenset(("signed", "entered", "registered", "booked"))
 _LEAVE_TO = frozenset(
     (("can", "i"), ("should", "i"), ("may", "i"), ("could", "i"), ("is", "it"), ("shall", "i"), ("would", "it"))
 )
-_PEOPLE = frozenset(
-    ("a", "an", "people", "someone", "you", "beginners", "runners", "women", "men", "adults", "one", "most")
-)
 _WHAT = frozenset(("what", "what's", "whats", "how", "when", "anything"))
 _PLAIN_WORDS = frozenset(
     ("so", "and", "have", "i", "got", "do", "am", "doing", "is", "on", "for", "my", "run", "running", "there", "up",
@@ -169,3 +149,54 @@ _PLAIN_WORDS = frozenset(
 )  # fmt: skip
 _NOS = frozenset(("no", "nope", "nah", "didn't", "didnt", "couldn't", "couldnt", "not", "wasn't", "nothing"))
 _SMALL = frozenset(("but", "so", "and", "i", "then", "in", "the", "end", "just", "well", "did", "it", "sadly", "sorry"))
+
+# ------------------------------------------------------------------ "make that 40", "40, not 45", "change it to 50"
+
+_SHORTEST, _LONGEST = 1, 600  # minutes that an entry can have
+_WEAK = frozenset(("not", "to", "rather", "it was", "that was", "sorry", "was"))  # too common to correct by themselves
+_NO = frozenset(("no", "nope", "nein", "non", "nao"))  # "no, 35"
+_OPENINGS = _NO | frozenset(("sorry", "oops", "wait", "ah", ",", "perdon", "pardon", "desculpa"))
+_CHANGING = frozenset(("change", "correct", "edit", "update", "amend", "fix", "set"))
+
+
+def correction(line: Line, amounts: list[Amount]) -> int | None:
+    """The minutes that the last entry should have; None where the line corrects nothing."""
+    everything = frozenset().union(*(line.cues(place) for place in range(len(line.tokens))))
+    if everything & {Cue.RAN, Cue.SETTINGS, Cue.LIMIT, Cue.FUTURE, Cue.COMPLAINT}:
+        return None
+    if Cue.QUESTION in line.cues(0):
+        return None  # "why 45 and not 30?"
+    told = [a for a in amounts if a.sort in {Sort.DURATION, Sort.BARE} and _SHORTEST <= a.value <= _LONGEST]
+    told = [a for a in told if not (a.value == 1 and line.tokens[a.first].spoken)]  # "last one was wrong, it was 38"
+    meant = [a for a in told if not (Cue.NOT in line.own(a.first - 1) and line.denies(a.first - 1))]
+    if len(meant) != 1:
+        return None
+    both = len(told) == 2
+    if both or Cue.UNDO in everything or _begins(line, meant[0]):
+        return int(meant[0].value)
+    return None
+
+
+def _begins(line: Line, amount: Amount) -> bool:
+    """Whether the line opens with a phrase of correction, or changes something to the amount."""
+    opening = next((place for place, token in enumerate(line.tokens) if token.text not in _OPENINGS), 0)
+    mark = line.marks[opening]
+    if opening and mark is not None and Cue.MAKE_THAT in mark.cues and amount.last == len(line.tokens):
+        return True  # "no sorry it was 50"
+    words = [token.text for token in line.tokens if token.kind is Kind.WORD]
+    if words[:1] == ["sorry"] and len(words) == 1:
+        return True
+    if words[-1:] == ["actually"] and words[:2] in (["it", "was"], ["that", "was"]):
+        return True
+    first = line.marks[0]
+    if first is not None and first.last < amount.first and " ".join(line.texts[first.first : first.last]) == "sorry":
+        first = next(
+            (mark for mark in line.marks[first.last :] if mark is not None and mark.first > first.first), first
+        )
+    if line.texts[0] in _NO and amount.first <= 2 and amount.last == len(line.tokens):
+        return True
+    if line.texts[0] in _CHANGING and line.texts[amount.first - 1] == "to":
+        return True
+    if first is None or Cue.MAKE_THAT not in first.cues:
+        return False
+    return " ".join(line.texts[first.first : first.last]) not in _WEAK

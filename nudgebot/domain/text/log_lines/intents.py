@@ -73,7 +73,7 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     """What the clauses are for; None where no rule holds."""
     cues: frozenset[Cue] = frozenset().union(*(_own_cues(clause) for clause in clauses)) if clauses else frozenset()
     named = [day for clause in clauses for day in clause.days]
-    asked = any(token.text == "?" for token in line.tokens)
+    asked = "?" in line.texts
     asked = asked or any(clause.mood is Mood.QUESTION for clause in clauses)
     limits = [
         int(a.value) for c in clauses for a in c.amounts
@@ -81,9 +81,9 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
         and not (a.value == 1 and line.tokens[a.first].spoken)
     ]  # fmt: skip
     talk = _Talk(line, clauses, cues, named, limits, asked, today)
-    if len(line.tokens) == 1 and (alone := _ALONE.get(line.tokens[0].text)) is not None:
+    if len(line.tokens) == 1 and (alone := _ALONE.get(line.texts[0])) is not None:
         return Purpose(alone, today if alone is Intent.SKIP else None)
-    if clauses and line.tokens[clauses[0].first].text in _WHY and Cue.STATUS not in cues:
+    if clauses and line.texts[clauses[0].first] in _WHY and Cue.STATUS not in cues:
         return Purpose(Intent.ASK)
     settled = settled_early(line, clauses, cues, named, asked, today)
     if settled is not None:
@@ -100,13 +100,8 @@ def _limited(talk: _Talk) -> Purpose | None:
     line, cues = talk.line, talk.cues
     if not talk.limits:
         return None
-    limited = (
-        Cue.LIMIT in cues
-        and (Cue.ONLY in cues or not _means_to(line))
-        and not cues & {Cue.RAN, Cue.HYPOTHETICAL}
-        and not _what_if(line)
-    )
-    if not limited and not (Cue.CANNOT in cues and any(token.text in _BEYOND for token in line.tokens)):
+    limited = Cue.LIMIT in cues and not cues & {Cue.RAN, Cue.HYPOTHETICAL} and not _what_if(line)
+    if not limited and not (Cue.CANNOT in cues and not _BEYOND.isdisjoint(line.texts)):
         return None
     dates = dates_of(talk.named, talk.today) or (talk.today,)
     return Purpose(Intent.BUSY, dates[0], dates, talk.limits[-1])
@@ -121,7 +116,7 @@ def _to_a_coming_day(talk: _Talk) -> Purpose | None:
     counted = any(day.shape is Shape.LENGTH for day in named)  # "can I run 2 days in a row?"
     asks = _may_i(line, talk.clauses) or (talk.asked and not cues & _STRONG)
     wanted = not counted and asks and not any(day.paired for day in named)
-    rather = not cues & _STRONG and any(token.text in _RATHER for token in line.tokens)
+    rather = not cues & _STRONG and not _RATHER.isdisjoint(line.texts)
     return Purpose(Intent.MOVE, talk.today, tuple(coming[:1])) if wanted or rather else None
 
 
@@ -153,7 +148,7 @@ def _not_meant(talk: _Talk) -> frozenset[Cue]:
     """Hints that a question, or the lack of one, takes away."""
     if not talk.asked:
         return frozenset({Cue.QUESTION})  # "my brother does 60"
-    words = [token.text for token in talk.line.tokens]
+    words = list(talk.line.texts)
     hello = frozenset({Cue.HELLO}) if words[0] in _WHETHER else frozenset()  # "are hills ok?"
     too = "too" in words and set(words[words.index("too") + 1 :][:1]) & _OUTSIDE and not set(words) & _OFF
     return hello | {Cue.SKIP} if too else hello  # "is it too cold at -25?"
@@ -179,20 +174,14 @@ def _by_the_rest(talk: _Talk) -> Purpose | None:
     return Purpose(Intent.ASK)
 
 
-def _means_to(line: Line) -> bool:
-    """Whether the line hopes or intends: "hope to squeeze in 30"; "can do 30" is a limit all the same."""
-    marks = (mark for mark in line.marks if mark is not None)
-    return any(Cue.FUTURE in mark.cues and Cue.LIMIT not in mark.cues for mark in marks)
-
-
 def _what_if(line: Line) -> bool:
-    words = [token.text for token in line.tokens[:3]]
+    words = list(line.texts[:3])
     return words[:2] == ["what", "if"] or words == ["what", "happens", "if"]
 
 
 def _may_i(line: Line, clauses: list[Clause]) -> bool:
     """Whether a clause asks for leave: "can I do Friday", "how about Sunday"."""
-    firsts = ((line.tokens[c.first].text, line.tokens[c.first + 1].text) for c in clauses if c.last - c.first > 1)
+    firsts = ((line.texts[c.first], line.texts[c.first + 1]) for c in clauses if c.last - c.first > 1)
     return any(pair in _LEAVE for pair in firsts)
 
 

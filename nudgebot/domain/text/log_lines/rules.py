@@ -7,11 +7,10 @@ from datetime import date
 from nudgebot.domain.text.log_lines.amounts import Amount, Sort, amounts
 from nudgebot.domain.text.log_lines.attribution import own_amounts
 from nudgebot.domain.text.log_lines.clauses import Clause, Mood, clauses
-from nudgebot.domain.text.log_lines.corrections import correction
 from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.dates import Named
 from nudgebot.domain.text.log_lines.days import days
-from nudgebot.domain.text.log_lines.intent_overrides import Purpose
+from nudgebot.domain.text.log_lines.intent_overrides import Purpose, correction
 from nudgebot.domain.text.log_lines.intents import purpose
 from nudgebot.domain.text.log_lines.line import Line, line_of
 from nudgebot.domain.text.log_lines.result import Intent, Reading

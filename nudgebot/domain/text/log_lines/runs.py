@@ -26,10 +26,6 @@ _KINDS = {
 _TELLING = frozenset((Mood.PLAIN, Mood.DONE))
 _SESSIONS = frozenset((*ACTIVITIES, Cue.RAN))
 _OTHER_PURPOSE = frozenset((Cue.BUSY, Cue.CANNOT, Cue.MOVE, Cue.SKIP, Cue.AWAY, Cue.PAUSE, Cue.LIMIT, Cue.SETTINGS))
-_PRAISE = frozenset(
-    ("good", "great", "nice", "lovely", "tough", "solid", "brilliant", "fab", "fantastic", "beautiful", "amazing",
-     "awful", "longest", "best", "first")
-)  # fmt: skip
 _ROUGH = frozenset(("under", "over", "about", "around", "nearly", "almost", "roughly", "approx", "circa"))
 _FURTHER = frozenset(("another", "otros", "otras", "weitere", "nochmal", "encore", "outros", "mais"))
 _WITH = frozenset(("with", "w", "con", "mit", "avec", "com", "along", "round", "around", "through", "past", "via"))
@@ -111,17 +107,10 @@ def told(line: Line, clauses: list[Clause], today: date) -> ToldRuns:
             distance = (distance or 0) + far
         if found or unsure or done or (far is not None):
             homes.add(place)
-        reported |= done or far is not None or _is_praised(line, clause)
+        reported |= done or far is not None
         parts.extend(found)
         doubtful |= unsure
     return _settled(line, clauses, parts, doubtful, reported, distance, homes, today)
-
-
-def _is_praised(line: Line, clause: Clause) -> bool:
-    """Whether a clause calls a run good or hard, as one does afterwards: "good run today"."""
-    return any(
-        line.tokens[n].text in _PRAISE and Cue.RUN in line.cues(n + 1) for n in range(clause.first, clause.last - 1)
-    )
 
 
 def _is_elsewhere(line: Line, clauses: list[Clause], place: int) -> bool:
@@ -170,7 +159,7 @@ def _parts(line: Line, clauses: list[Clause], place: int) -> tuple[list[_Part], 
         for unclear in by_sort.get(Sort.UNCLEAR, []):
             minutes = unclear.value / 60
             length = far / KM_PER_MILE if Cue.MILE in clause.cues else far
-            said_at = line.tokens[unclear.first - 1].text == "@" if unclear.first else False
+            said_at = line.texts[unclear.first - 1] == "@" if unclear.first else False
             if said_at and minutes < FASTEST_KM * far and unclear.value in PACE:
                 return [_Part(length * minutes, place, unclear, activity)], False, far  # 4 miles @ 10:30
             if FASTEST_KM * far <= minutes <= SLOWEST_KM * far:
@@ -215,7 +204,7 @@ def _settled(
             for p in parts
             if not p.bare
             or (p.activity is not None and p.clause != with_unit[0].clause)
-            or line.tokens[p.amount.first - 1].text in _FURTHER
+            or line.texts[p.amount.first - 1] in _FURTHER
             or days[p.clause] != days[with_unit[0].clause]
         ]
     if not parts:
@@ -255,7 +244,7 @@ def _settled(
 
 def _is_rough(line: Line, amount: Amount) -> bool:
     """Whether a time is only roughly told: "just under an hour"."""
-    return amount.first > 0 and line.tokens[amount.first - 1].text in _ROUGH
+    return amount.first > 0 and line.texts[amount.first - 1] in _ROUGH
 
 
 def _says_done(line: Line) -> bool:
@@ -267,7 +256,7 @@ def _says_done(line: Line) -> bool:
 def _time_of_day(line: Line, clause: Clause) -> str:
     """The first word of a clause that names a part of the day; empty where none does."""
     places = range(clause.first, clause.last)
-    return next((line.tokens[place].text for place in places if Cue.PART_OF_DAY in line.own(place)), "")
+    return next((line.texts[place] for place in places if Cue.PART_OF_DAY in line.own(place)), "")
 
 
 def _is_strange(line: Line, clauses: list[Clause]) -> bool:
@@ -280,13 +269,13 @@ def _is_strange(line: Line, clauses: list[Clause]) -> bool:
     places = (place for clause, end in zip(clauses, ends, strict=True) for place in range(clause.first, end))
     numbers = {n for clause in clauses for amount in clause.amounts for n in range(amount.first, amount.last)}
     return any(
-        len(line.tokens[place].text) > SHORT_WORD and not line.known(place) and place not in numbers for place in places
+        len(line.texts[place]) > SHORT_WORD and not line.known(place) and place not in numbers for place in places
     )
 
 
 def _company(line: Line, clause: Clause) -> int:
     """The place where a clause begins to say with whom or past what; its end where it does not."""
-    return next((n for n in range(clause.first, clause.last) if line.tokens[n].text in _WITH), clause.last)
+    return next((n for n in range(clause.first, clause.last) if line.texts[n] in _WITH), clause.last)
 
 
 def _is_doubtful(line: Line, clauses: list[Clause], place: int) -> bool:
@@ -296,12 +285,12 @@ def _is_doubtful(line: Line, clauses: list[Clause], place: int) -> bool:
     if is_doubtful(line, clause.first, clause.last, range(before.first, before.last) if before else range(0)):
         return True
     to_come = any(day.tense == 0 and day.dates(False) != day.dates(True) for day in clause.days)
-    return to_come and line.tokens[clause.first].text in {"run", "do", "jog"} and clause.mood is Mood.PLAIN
+    return to_come and line.texts[clause.first] in {"run", "do", "jog"} and clause.mood is Mood.PLAIN
 
 
 def _is_tonight(line: Line, clauses: list[Clause]) -> bool:
     """Whether a line says no more than "45 tonight": meant as often as done."""
-    tonight = any(token.text in {"tonight", "tonite"} for token in line.tokens)
+    tonight = not {"tonight", "tonite"}.isdisjoint(line.texts)
     return tonight and len(clauses) == 1 and clauses[0].mood is Mood.PLAIN
 
 
@@ -309,7 +298,7 @@ def _either(line: Line, clauses: list[Clause], place: int) -> bool:
     """Whether a clause leaves the number open: "between 30 and 40"; "between two meetings" does not."""
     first = clauses[place - 1].first if place and clauses[place].linked else clauses[place].first
     return any(
-        Cue.EITHER in line.cues(n) and (line.tokens[n].text != "between" or _two_numbers(line, n + 1))
+        Cue.EITHER in line.cues(n) and (line.texts[n] != "between" or _two_numbers(line, n + 1))
         for n in range(first, clauses[place].last)
     )
 

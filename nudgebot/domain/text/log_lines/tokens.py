@@ -26,6 +26,9 @@ class Kind(IntEnum):
     MARK = 6  # any other single character
 
 
+NUMERIC = frozenset((Kind.NUMBER, Kind.COLON, Kind.SLASH, Kind.DOTS, Kind.ISO))
+
+
 class LogToken(NamedTuple):
     """One token: `text` is folded; `start` and `end` are places in the line as the runner wrote it."""
 

@@ -1,0 +1,1 @@
+"""What a file recorded of a run: read, and summed up."""

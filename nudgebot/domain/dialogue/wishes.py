@@ -1,0 +1,56 @@
+"""How much the runner wants to hear, told in a sentence: done at once, since it is as easily said the other way."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
+from nudgebot.domain.messages import wishes as words
+from nudgebot.domain.model.actions import ChosenValue
+from nudgebot.domain.model.nudge_wish import AS_USUAL, NudgeWish, wish_of
+from nudgebot.domain.model.runner import Ask, Book
+from nudgebot.domain.nudging.preferences import evening_before
+from nudgebot.domain.profile import nudge_words
+from nudgebot.domain.text.reply import Intent, Reading
+
+SETTING = "nudges"  # the setting's id
+
+
+def told(book: Book, heard: Heard, reading: Reading) -> Answer | None:
+    """The answer to a line about the messages themselves; None for any other, and for a run."""
+    if reading.intent is Intent.LOG:
+        return None
+    held = book.intake.nudges
+    wish = nudge_words.wish_in(heard.text, today_of(book, heard), held)
+    return None if wish is None else wished(book, heard, wish)
+
+
+def wished(book: Book, heard: Heard, wish: NudgeWish) -> Answer:
+    """The wish in force from now on, with what else could be wanted as buttons."""
+    if wish == (book.intake.nudges or AS_USUAL):
+        return say(book, words.wish_same(wish))
+    after = replace(book, intake=replace(book.intake, nudges=wish))
+    return ask(after, heard, Ask.SETTING, words.wish_set(wish), _others(wish), detail=SETTING)
+
+
+def set_to(book: Book, heard: Heard, text: str) -> Answer:
+    """The wish of a canonical text, chosen by a button or typed as a setting."""
+    return wished(book, heard, wish_of(text) or AS_USUAL)
+
+
+def clash(book: Book, heard: Heard, said: str) -> Answer:
+    """What was said of a time, and one question where the reminder now comes after the run that it is for."""
+    profile = book.profile
+    if profile.remind_at <= profile.run_time or evening_before(book) or profile.run_time < profile.day_turn:
+        return say(book, said)
+    held = book.intake.nudges or AS_USUAL
+    choices: Choices = (
+        ("The evening before", ChosenValue(replace(held, eve=True).text)),
+        ("As it is", ChosenValue(held.text)),
+    )
+    text = f"{said} {words.clash(profile.remind_at, profile.run_time)}"
+    return ask(book, heard, Ask.SETTING, text, choices, detail=SETTING)
+
+
+def _others(wish: NudgeWish) -> Choices:
+    return tuple((label, ChosenValue(other.text)) for label, other in words.OPTIONS if other != wish)

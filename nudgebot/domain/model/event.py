@@ -1,0 +1,55 @@
+"""An event with a date: what it asks of the days around it, by its distance."""
+
+from __future__ import annotations
+
+import re
+from datetime import date, timedelta
+from typing import Final
+
+from nudgebot.domain.model.intake import DatedEvent
+from nudgebot.domain.model.parameters import (
+    EVENT_LAST_RUN,
+    EVENT_REST_HALF,
+    EVENT_REST_MARATHON,
+    EVENT_REST_SHORT,
+    Rule,
+)
+
+KM_IN_A_MILE: Final = 1.609344  # exact: international yard and pound agreement of 1959
+HALF, MARATHON = 21.0975, 42.195  # km; World Athletics, Book of Rules, distances of road races
+SHORT_UP_TO: Final = 10.0  # km
+_HALF: Final = re.compile(r"\b(?:half|halb\w*|semi|media|meia)\b|halbmarathon|semi-?marathon")
+_MARATHON: Final = re.compile(r"marat(?:h?on|ona)")
+_DISTANCE: Final = re.compile(r"(\d{1,3}(?:[.,]\d)?)[ -]?(k|km|kilomet\w*|mi|miles?|milers?)\b")
+_SPELT: Final = {"five k": 5.0, "ten k": 10.0, "ten miler": 10 * KM_IN_A_MILE, "ten mile": 10 * KM_IN_A_MILE}
+
+
+def kilometres(what: str) -> float | None:
+    """The distance of an event in km by its name ("10k", "ten miler", "half marathon"); None where it tells none."""
+    line = what.casefold()
+    if found := _DISTANCE.search(line):
+        far = float(found[1].replace(",", "."))
+        return far if found[2].startswith("k") else far * KM_IN_A_MILE
+    if _MARATHON.search(line) or re.search(r"\bsemi\b|\ba half\b", line):
+        return HALF if _HALF.search(line) else MARATHON
+    return next((km for name, km in _SPELT.items() if name in line), None)
+
+
+def rest_rule(event: DatedEvent) -> Rule:
+    """How many days of rest and easy walking follow: of an unknown distance as after a half marathon."""
+    km = kilometres(event.what)
+    if km is not None and km <= SHORT_UP_TO:
+        return EVENT_REST_SHORT
+    return EVENT_REST_MARATHON if km is not None and km > HALF else EVENT_REST_HALF
+
+
+def last_rest_day(event: DatedEvent) -> date:
+    """The last day of rest after it."""
+    return event.day + timedelta(days=rest_rule(event).value)
+
+
+def closes(event: DatedEvent | None, day: date) -> bool:
+    """Whether the event keeps sessions off `day`: the eve, the day itself, and the days of rest after it."""
+    if event is None:
+        return False
+    return event.day - timedelta(days=EVENT_LAST_RUN.value) < day <= last_rest_day(event)

@@ -1,0 +1,58 @@
+"""What a run is the first of: a warm word each, never a count to lose."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from enum import StrEnum
+from typing import Final
+
+from nudgebot.domain.model.logbook import LogEntry, counted_minutes
+from nudgebot.domain.model.runner import Book
+from nudgebot.domain.model.week import WeekKind
+from nudgebot.domain.planning.season import LAST_STEP
+
+AWAY_DAYS: Final = 14  # days without a run after which somebody is back (house)
+WITHOUT_A_BREAK: Final = 30  # min
+MARKS: Final = (60, 90, 120)  # min; of a longest run these are worth a word, not every five minutes
+
+
+class First(StrEnum):
+    """Which first it is, the warmest first."""
+
+    EVER = "ever"
+    BACK = "back"
+    THIRTY = "thirty"
+    HOUR = "hour"
+    WEEK = "week"
+
+
+def first_in(book: Book, entry: LogEntry) -> First | None:
+    """What the newest entry, already in the log of `book`, is the first of; None for an ordinary one."""
+    before = [e for e in book.log if e is not entry and e.day <= entry.day]
+    ran = [e for e in before if e.is_run]
+    if not entry.is_run:
+        return First.WEEK if entry.counts and _ends_first_week(book, entry) else None
+    told = book.profile.longest
+    if not ran and not book.profile.weekly and not told:
+        return First.EVER
+    if ran and entry.day - ran[-1].day > timedelta(days=AWAY_DAYS):
+        return First.BACK
+    longest = max((told, *(e.minutes for e in ran)))
+    without_walking = book.walk_run is None or book.walk_run.step == LAST_STEP
+    if without_walking and longest < WITHOUT_A_BREAK <= entry.minutes:
+        return First.THIRTY
+    if any(longest < mark <= entry.minutes for mark in MARKS):
+        return First.HOUR
+    return First.WEEK if _ends_first_week(book, entry) else None
+
+
+def _ends_first_week(book: Book, entry: LogEntry) -> bool:
+    """Whether the entry completes the first week that was done as it was planned."""
+    week = book.week_of(entry.day)
+    if week is None or not week.target or week.kind is WeekKind.EVENT:
+        return False
+    done = counted_minutes(book.log, week.start)
+    if not done - entry.minutes < week.target <= done:
+        return False
+    others = (each for each in book.weeks if each.start < week.start and each.target)
+    return not any(counted_minutes(book.log, each.start) >= each.target for each in others)
