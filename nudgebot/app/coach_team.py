@@ -57,7 +57,7 @@ def joins(request: Request, invitation: Invitation) -> Answer:
     )
     runners = len(group_repository.member_ids(conn, number))
     name, lead = shown_name(book.runner), shown_name(former)
-    zone = book.profile.tz
+    zone = book_repository.load(conn, former.id).profile.tz  # a stand-in's days are those of who asked for them
     text = words.leads_now(name) if leads else pages.looks_after(name, lead, span, zone)
     coaching.tell_group(conn, number, text, request.heard, about=book.runner)
     if leads:

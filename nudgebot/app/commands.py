@@ -110,10 +110,12 @@ def help_for(actor: Actor) -> str:
     return pages.help_page([*lines, *([coach_words.HELP_LAST] if actor.coaches else [])])
 
 
-def coach_page() -> str:
-    """A coach's commands, and what they bring."""
-    leader = Actor(coaches=1, leads=True)
-    lines = (_help_line(topic, leader) for topic in (Topic.DESK, Topic.TEAM, Topic.CHAT))
+_LEADING: Final = Actor(coaches=1, leads=True)
+
+
+def coach_page(actor: Actor = _LEADING) -> str:
+    """The commands of a coach with these roles, and what they bring."""
+    lines = (_help_line(topic, actor) for topic in (Topic.DESK, Topic.TEAM, Topic.CHAT))
     return "\n".join([coach_words.HELP_FIRST, *lines, coach_words.HELP_LAST])
 
 
@@ -441,7 +443,7 @@ def looks_after_others(request: Request) -> Answer | None:
         return None
     actor = request.actor
     if actor.coaches and not actor.owner:
-        return say(book, coach_page())
+        return say(book, coach_page(actor))
     return say(book, help_for(actor)) if actor.owner or actor.coaches else None
 
 

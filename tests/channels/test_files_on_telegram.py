@@ -34,7 +34,9 @@ def joined(server: FakeTelegram) -> None:
         server.until(lambda before=before: len(server.texts(ANA)) > before)  # type: ignore[misc]
 
 
-def test_files_are_fetched_read_and_answered_and_a_kill_loses_none(tmp_path: Path) -> None:
+def test_files_are_fetched_read_and_answered_and_a_kill_loses_none(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     with FakeTelegram() as server:
         with Running(server.url, tmp_path / "bot.db", environ=REAL) as bot:
             bot.ready()
@@ -50,6 +52,7 @@ def test_files_are_fetched_read_and_answered_and_a_kill_loses_none(tmp_path: Pat
             del server.files[server.send_file(ANA, b"gone before it is fetched")]
             told(server, "could not fetch")
             server.fail("getFile", Break.HANG)
+            monkeypatch.setattr(gpx_files, "START", moment.now() - timedelta(hours=3))
             server.send_file(ANA, gpx_files.run_of(20, 118, kind="walking"))
             server.until(lambda: len(server.of("getFile")) == 4)
             server.say(ANA, "/safety")  # the line behind it does not wait

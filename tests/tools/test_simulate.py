@@ -212,7 +212,7 @@ def test_a_picture_without_matplotlib_is_refused_in_one_line(tmp_path: Path) -> 
     )
     assert done.returncode == 2
     assert done.stderr.count("\n") == 1
-    assert "nudgebot[pictures]" in done.stderr
+    assert "`pictures`" in done.stderr
 
 
 def test_the_report_names_the_first_breaches_so_that_they_can_be_lived_again() -> None:

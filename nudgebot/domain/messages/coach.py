@@ -189,19 +189,17 @@ def was_taken_back(coach: str, row: CoachSetting) -> str:
 
 def has_set(name: str, row: CoachSetting, value: int, *, silent: bool) -> str:
     """To the coach; `silent` where the runner hears of it later."""
-    return (
-        f"Set for {name}: {row.says.format(value)}. {_told(name, silent)} /set {name} {row.word} usual takes it back."
-    )
+    back = f"/set {name} {row.word} usual takes it back."
+    return f"Set for {name}: {row.says.format(value)}. {_told(name, silent)} and can decline. {back}"
 
 
 def has_taken_back(name: str, row: CoachSetting, *, silent: bool) -> str:
     """To the coach: a setting is set no more."""
-    return f"Taken back for {name}: {row.word}. The usual holds again. {_told(name, silent)}"
+    return f"Taken back for {name}: {row.word}. The usual holds again. {_told(name, silent)}."
 
 
 def _told(name: str, silent: bool) -> str:
-    later = f"{name} cannot be written to just now and is told with their next word."
-    return later if silent else f"{name} is told and can decline."
+    return f"{name} cannot be written to just now and is told with their next word" if silent else f"{name} is told"
 
 
 def declined(name: str, row: CoachSetting, *, for_good: bool) -> str:

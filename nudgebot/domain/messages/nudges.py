@@ -182,7 +182,8 @@ def _review(book: Book, week: Review, news: WeekReview, today: date) -> str:
         lines.append(f"Your first whole week: {week.next.target} min. {reason}")
         return "\n".join([*lines, *_public_holidays(book, week.next), *_begins(news, today)])
     walks = news.week.kind is WeekKind.WALKING
-    if news.week.kind is WeekKind.EVENT and week.done >= week.target:
+    event = book.intake.event
+    if event is not None and news.week.holds(event.day) and week.done >= week.target:
         lines = [f"The week is done: {week.done} min, your event and all."]
     elif not week.target and week.done:
         lines = [f"The week is done: {week.done} min."]

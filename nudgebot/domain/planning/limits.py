@@ -239,7 +239,9 @@ def _ladder_walks(book: Book) -> frozenset[date]:
     last = max((s.day for week in ladder for s in week.sessions if s.kind is SessionKind.WALK_RUN), default=None)
     if last is None:
         return frozenset()
-    walks = (s.day for week in ladder for s in week.sessions if s.kind is SessionKind.WALK)
+    # A walk may have been moved within its week.
+    walks = {week.start + DAY * n for week in ladder if week.kind is WeekKind.WALK_RUN for n in range(7)}
+    walks |= {s.day for week in ladder for s in week.sessions if s.kind is SessionKind.WALK}
     return frozenset(day for day in walks if day < last)
 
 

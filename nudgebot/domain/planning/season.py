@@ -331,7 +331,7 @@ def _return_from(book: Book, pause: limits.Break) -> Return:
     held = book.returning
     if held is not None:
         return replace(held, since=pause.back, days=pause.days)
-    old_week = floor5(limits.mean_before(book, pause.first))
+    old_week = floor5(limits.mean_before(limits.as_planned(book), pause.first))
     # A week that the break took whole was never run: it is no old week.
     ran = [week for week in book.weeks if week.kind not in CALM and week.start < pause.first]
     if not ran:

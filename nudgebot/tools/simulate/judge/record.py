@@ -58,13 +58,16 @@ class Record:
         self.begun = min((s.day for s in first.sessions), default=first.start) if first else date.max
 
     def _climbed(self) -> set[date]:
-        """Days planned with a walk before a session that mixed running in: the first step of the ladder is training.
+        """Days for a walk before a session that mixed running in: the first step of the ladder is training.
 
         Walks until a clinician's word are none of it, nor those after an illness, which lead to ordinary runs.
         """
         laid = [each for week in self.book.weeks if week.kind is not WeekKind.WALKING for each in week.sessions]
         mixed = [each.day for each in laid if each.kind is SessionKind.WALK_RUN]
-        return {each.day for each in laid if each.kind is SessionKind.WALK and mixed and each.day < max(mixed)}
+        weeks = [week for week in self.book.weeks if week.kind is WeekKind.WALK_RUN]
+        days = {each.day for each in laid if each.kind is SessionKind.WALK}
+        days |= {week.start + DAY * n for week in weeks for n in range(7)}  # a walk may have changed its day
+        return {day for day in days if mixed and day < max(mixed)}
 
     def _by_coach(self, answer: str, rule_of_all: int) -> int:
         """A coach's number where one is set, else the rule for all; never the profile's, which may be wrong."""
