@@ -77,13 +77,14 @@ class TestAnOrdinaryDay:
         shared.until(lambda: not shared.updates)  # confirmed, and so forgotten
 
     def test_the_menu_is_set_and_a_webhook_that_would_be_in_the_way_is_taken_off(self, shared: FakeTelegram) -> None:
-        shared.until(lambda: len(shared.of("setMyCommands")) == 2)
+        shared.until(lambda: len(shared.of("setMyCommands")) == 3)
         menus = {
             json.loads(asked.fields["scope"])["type"]: [row["command"] for row in json.loads(asked.fields["commands"])]
             for asked in shared.of("setMyCommands")
         }
         assert menus["all_private_chats"] == [name for name, _ in menu([Menu.PRIVATE])]
         assert menus["all_group_chats"] == [name for name, _ in menu([Menu.GROUP])]
+        assert set(menus["all_group_chats"]) < set(menus["all_chat_administrators"])
         (taken_off,) = shared.of("deleteWebhook")
         assert taken_off.fields == {}  # waiting updates are not dropped
 

@@ -248,6 +248,8 @@ WAYS_OUT: dict[Ask, tuple[tuple[str, ...], str]] = {
     Ask.ERASE: (("/erase",), "no"),
     Ask.WIND: (("-18 C here, ok to run?",), "calm"),
     Ask.HUMIDITY: (("30 degrees, ok to run?",), "dry"),
+    Ask.REPEAT: (("the first friday of every month I can't run",), "no"),
+    Ask.TAKE_BACK: (("30 min run", "delete thursday's 10"), "no"),
 }
 
 
@@ -273,10 +275,19 @@ def test_every_question_of_an_illness_has_a_way_out(what: Ask, out: str) -> None
     assert closed.asked is None or closed.asked.what is not what
 
 
+@pytest.mark.parametrize("out", ["a one-off", "grow", "no"])
+def test_the_question_after_more_than_planned_has_a_way_out(out: str) -> None:
+    asked = Asked(Ask.MORE, START, "token", "40 easy", START.date())
+    assert said(replace(runner(), asked=asked), out).book.asked is None
+
+
 def test_every_question_there_is_was_walked() -> None:
     # A coach's question has its tests beside coaches, those about an illness above and in its dialogues, the one about
-    # a reading beside the readers.
+    # a reading beside the readers, those about files and calendars beside files.
     elsewhere = {
+        Ask.FILE_KIND,
+        Ask.MORE,
+        Ask.BUSY_DAYS,
         Ask.TELL,
         Ask.REMOVE,
         Ask.DISMISS,

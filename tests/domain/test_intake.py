@@ -114,7 +114,7 @@ def test_the_questions_come_in_order_and_go_back_one_by_one() -> None:
 
 
 def test_every_field_of_the_intake_has_a_form() -> None:
-    assert {*intake_codec.CODEC, "conditions"} == {field.name for field in fields(Intake)}
+    assert {*intake_codec.CODEC, "conditions", "repeats"} == {field.name for field in fields(Intake)}
     assert intake_codec.as_rows(intake_codec.from_rows(ANSWERS)) == ANSWERS
     assert intake_codec.from_rows(ANSWERS).pregnancy is YesNoSkip.SKIP
 

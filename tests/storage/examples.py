@@ -9,6 +9,7 @@ from typing import Any, TypeVar
 from hypothesis import strategies as st
 
 from nudgebot.domain.model.intake import Cleared, Commute, DatedEvent, DaysLater, Goal, GoalTold, Intake, YesNoSkip
+from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.recording import Recording
 from nudgebot.domain.model.runner import (
@@ -81,6 +82,7 @@ def full_book(runner: Runner) -> Book:
         symptoms=(SymptomNote(TODAY, "rest", "niggle", "left calf", 3, NOW), SymptomNote(TODAY, "rest", "cold")),
         pauses=(Pause(TODAY - timedelta(20), TODAY - timedelta(18)),),
         recordings=(Recording("k1", "k2", TODAY, NOW, 2500, 2400, 6000, 40, 131, 60, 2000, 340, 118, 141, "129,,131"),),
+        changes=(Change("m3", NOW, '[["half_runs",1,2]]'), Change("m4", NOW, "[]", restores=True)),
         readings=(PressedReading(NOW, "m4", "d1", "log", 31, "31 and a bit"), PressedReading(NOW, "m5", "d2", "skip")),
         half_runs=2,
         teaches=True,
@@ -218,6 +220,7 @@ def books(runner: Runner) -> st.SearchStrategy[Book]:
             "day",
             most=3,
         ),
+        changes=_some(st.builds(Change, _text, _instants, _text, st.booleans()), "at", most=3),
         readings=_some(st.builds(PressedReading, _instants, _text, _text, _text, st.none() | _minutes, _text), "at"),
         half_runs=st.integers(0, 9),
         teaches=st.booleans(),

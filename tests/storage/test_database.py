@@ -292,7 +292,7 @@ def _add(engine: Engine, name: str) -> None:
 
 def _fill(engine: Engine, rows: int = 20_000) -> None:
     row = {"voice": "v", "user": "u", "name": "n" * 200, "joined_at": NOW, "last_heard": NOW}
-    row |= {"stopped": False, "reachable": True, "half_runs": 0}
+    row |= {"stopped": False, "reachable": True, "half_runs": 0, "teaches": False}
     with engine.begin() as conn:
         conn.execute(insert(schema.runners), [row | {"user": str(n)} for n in range(rows)])
 

@@ -31,6 +31,7 @@ engine = open_database(sys.argv[1])
 def run(code: str, path: Path) -> subprocess.Popen[str]:
     return subprocess.Popen(
         [sys.executable, "-c", COMMON + code, f"sqlite:///{path}"],
+        stdin=subprocess.PIPE,  # stays open: who waits on it is killed there
         stdout=subprocess.PIPE,
         text=True,
         cwd=Path(__file__).parents[2],

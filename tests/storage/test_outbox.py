@@ -267,7 +267,7 @@ def test_somebody_of_whom_nothing_is_kept_is_answered(conn: Connection, ana: Run
     (letter,) = outbox.claim(conn, "telegram", NOW, 10, LEASE)
     assert (letter.runner_id, letter.user, letter.text) == (None, "99", "goodbye")
     outbox.refused(conn, letter.id, NOW, "blocked")
-    assert state(conn, "goodbye") == "refused"
+    assert outbox.find(conn, letter.id) is None  # and of the letter nothing is kept either
 
 
 def test_ended_letters_are_kept_for_eight_days(conn: Connection, ana: Runner) -> None:

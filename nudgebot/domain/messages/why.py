@@ -27,6 +27,7 @@ CHOICES = {
     Choice.HOUSE: "our own cautious choice",
     Choice.COACH: "your coach's choice",
     Choice.RUNNER: "your own choice",
+    Choice.MEASURED: "measured on lines of writers kept apart",
 }
 SENTENCES: Mapping[ReasonText, Callable[..., str]] = {
     ReasonText.FIRST: lambda target, stated: f"{target} min, from the {stated} min you ran before and never under 60",
