@@ -17,8 +17,8 @@ from nudgebot.domain.overview.group import next_digest
 from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.storage import book_repository, coach_repository, group_repository, outbox, schema
-from nudgebot.storage.database import open_database
 from nudgebot.storage.outbox import Letter
+from tests.memory import in_memory
 
 NOW = datetime(2027, 1, 4, 12, tzinfo=UTC)  # a Monday, in winter: Lisbon's clock is UTC
 HOST, COACH, OTHER_COACH = "1", "2", "3"
@@ -38,7 +38,7 @@ ANSWERS = {
 class World:
     """The people in their store. `say` is a line of one of them; it gives back the letters that it caused."""
 
-    engine: Engine = field(default_factory=lambda: open_database("sqlite://"))
+    engine: Engine = field(default_factory=in_memory)
     now: datetime = NOW
     open_door: bool = False
     keys: Iterable[int] = field(default_factory=itertools.count)

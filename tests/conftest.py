@@ -8,6 +8,8 @@ import pytest
 from hypothesis import HealthCheck, settings
 from sqlalchemy import Connection, Engine, event
 
+from tests.memory import give_back
+
 # The same examples on every run and every machine, however slow it is just now. The fuzz commands draw new ones.
 settings.register_profile(
     "suite", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow], database=None
@@ -26,5 +28,6 @@ def _remember(conn: Connection) -> None:
 def _databases_are_closed() -> Iterator[None]:
     """Closes what a test opened: from Python 3.13 on a connection that is merely forgotten is a warning."""
     yield
+    give_back()
     while _opened:
         _opened.pop().dispose()
