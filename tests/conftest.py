@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from collections.abc import Iterator
 
 import pytest
@@ -15,6 +16,9 @@ settings.register_profile(
     "suite", derandomize=True, deadline=None, suppress_health_check=[HealthCheck.too_slow], database=None
 )
 settings.load_profile("suite")
+
+# What is imported stays: to look through it again and again is time lost.
+gc.set_threshold(50_000)
 
 _opened: set[Engine] = set()
 
