@@ -35,7 +35,7 @@ class _Parser(argparse.ArgumentParser):
 def main(arguments: Sequence[str] | None = None) -> int:
     """Runs one command and returns its exit status."""
     options = _parser().parse_args(arguments)
-    # Modules and tables of words are many objects that stay: to look through them as they are made is a third of a start.
+    # Modules and tables of words are many objects that stay: looking through them meanwhile is a third of a start.
     gc.set_threshold(50_000)
     try:
         return int(options.run(options))
