@@ -26,11 +26,13 @@ def test_public_holidays_are_those_of_the_country_and_nothing_is_assumed_elsewhe
 
 def test_a_week_review_offers_each_public_holiday_the_other_way_round_with_one_press() -> None:
     # The week holds Good Friday, a closed day for this runner, and Easter Sunday, an open one.
-    played = joined("@ 2027-03-22 07:00\n#2\n#3", at=datetime(2027, 3, 14, 17, 0, tzinfo=UTC))
-    review = next(m for m in played.messages if m["kind"] == "nudge:week_review")
+    opened, closed = (
+        joined(f"@ 2027-03-22 07:00\n{press}", at=datetime(2027, 3, 14, 17, 0, tzinfo=UTC)) for press in ("#2", "#3")
+    )
+    review = next(m for m in opened.messages if m["kind"] == "nudge:week_review")
     assert review["buttons"][1:] == ["Fri 26 Mar: open", "Sun 28 Mar: no run"]
-    assert "Noted: Friday at most 60 min." in played.texts[-2]
-    assert "Noted: Sunday no run." in played.texts[-1]
+    assert "Noted: Friday at most 60 min." in opened.texts[-1]
+    assert "Noted: Sunday no run." in closed.texts[-1]
 
 
 # Check value: 50 years and nothing else gives 109 to 129, 64-76 % of the lowest maximum, 170 (ACSM 2011; Fox 1971).

@@ -55,7 +55,7 @@ ANSWERS: Final = (
             rf"miss(?:ed|ing)? (?:two|three|four|five|\d|a few|several|all|(?:the|a) (?:whole )?week)|haven'?t {RUN}",
         ),
         "Nothing bad. Up to five days off the plan goes on; after six or more the first runs are shorter for a while, "
-        "and it climbs back by itself. Missed minutes are never stacked on top.",
+        "and it climbs back by itself. Minutes from before are never stacked on top.",
         "docs/season.md, Coming back",
     ),
     ReviewedAnswer(

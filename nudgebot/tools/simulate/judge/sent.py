@@ -78,7 +78,7 @@ def offered(record: Record, offers: Sequence[Offer]) -> Iterator[Finding]:
         closed = {LimitReason.REST, LimitReason.ILL, LimitReason.PAIN, LimitReason.AWAY}
         if limit is not None and not limit.minutes and limit.reason in closed:
             yield Finding(Breach.OFFER, day, f"a run on a day closed by {limit.reason}")
-        ran = sum(record.ran.get(day - DAY * n, 0) for n in range(1, 7))
+        ran = sum(record.counted_on(day - DAY * n) for n in range(1, 7))
         most = _seven_days(record, day)
         if most and ran + offer.minutes > most:
             yield Finding(Breach.OFFER, day, f"{ran + offer.minutes} of {most} min in seven days")
