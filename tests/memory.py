@@ -16,6 +16,8 @@ from sqlalchemy import Engine
 
 from nudgebot.storage.database import open_database
 
+MOST_KEPT = 8  # engines; a property test may need one for each of its examples
+
 _free: list[Engine] = []
 _lent: list[Engine] = []
 
@@ -35,17 +37,20 @@ def memory(holding: sqlite3.Connection | None = None) -> Iterator[Engine]:
     try:
         yield engine
     finally:
-        engine.dispose()
-        if engine in _lent:  # a test that failed may have given back everything already
+        if engine in _lent:  # the block may have given back everything already
             _lent.remove(engine)
-            _free.append(engine)
+            _take_back(engine)
 
 
 def give_back() -> None:
     """Takes back every engine that was lent; called after each test."""
     while _lent:
-        engine = _lent.pop()
-        engine.dispose()
+        _take_back(_lent.pop())
+
+
+def _take_back(engine: Engine) -> None:
+    engine.dispose()
+    if len(_free) < MOST_KEPT:
         _free.append(engine)
 
 
@@ -75,6 +80,5 @@ def fill(engine: Engine, holding: sqlite3.Connection) -> None:
 def _empty() -> sqlite3.Connection:
     engine = open_database("sqlite://")
     copy = kept(engine)
-    engine.dispose()
-    _free.append(engine)
+    _take_back(engine)
     return copy
