@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.storage.database import open_database
 from tests.app.test_group_privacy import OF_HEALTH
+from tests.memory import in_memory
 from tests.month import COACH, PEOPLE, WEEKS, gathered, played
 
 SAID = re.compile(r"< \[(?P<at>\S+ \S+)\] (?P<to>[\w ]+?)(?P<group> \(group\))?: (?P<text>.*)")
@@ -22,7 +22,7 @@ HARD = re.compile(r"\b(?:missed|failed|breach|only|streak)\b", re.IGNORECASE)
 
 def again() -> Iterator[tuple[Path, str]]:
     """Each week's file, and how it comes out now; the weeks follow one another in one store."""
-    engine = open_database("sqlite://")
+    engine = in_memory()
     gathered(engine)
     for path in WEEKS:
         text = path.read_text(encoding="utf-8")
