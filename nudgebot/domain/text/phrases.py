@@ -66,7 +66,8 @@ _AGAIN: Final = re.compile(
     r"erinner\w* mich(?: bitte)?(?: noch ?mal)?|recu[eé]rdame(?:lo)?|av[ií]same|rappelle[- ]moi|lembra[- ]me|"
     r"me lembr[ae])"
     r" (?:for |in |um |en |dans |em |daqui a |dentro de |por )?"
-    r"(?P<half>half an |(?:einer )?halbe[nr]? |media |une demi[- ]|meia )?(?P<number>\d{1,3}|an?|one|eine[rm]?|una|une|uma)?"
+    r"(?P<half>half an |(?:einer )?halbe[nr]? |media |une demi[- ]|meia )?"
+    r"(?P<number>\d{1,3}|an?|one|eine[rm]?|una|une|uma)?"
     r" ?(?P<unit>m|min(?:ute|uto)?[ns]?|h|hrs?|hours?|std|stunden?|horas?|heures?)(?: again)?",
     re.IGNORECASE,
 )
