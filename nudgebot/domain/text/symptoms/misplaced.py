@@ -62,8 +62,8 @@ _ARTICLES = word_set(
 _AMOUNTS = word_set(
     "km k kms kilometros kilometro kilometers kilometres mile miles milla millas m metros meters metres min mins "
     "minute minutes minutos minuto hour hours hora horas h session sessions run runs lap laps loop loops reps "
-    "intervals set carrera carreras maraton maratones vuelta vueltas tirada entreno entrenamiento series circuito marathon half "
-    "5k 10k parkrun"
+    "intervals set carrera carreras maraton maratones vuelta vueltas tirada entreno entrenamiento series circuito "
+    "marathon half 5k 10k parkrun"
 )
 
 
