@@ -7,6 +7,7 @@ somebody pressed Ctrl-C.
 from __future__ import annotations
 
 import argparse
+import gc
 import os
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -34,6 +35,8 @@ class _Parser(argparse.ArgumentParser):
 def main(arguments: Sequence[str] | None = None) -> int:
     """Runs one command and returns its exit status."""
     options = _parser().parse_args(arguments)
+    # Modules and tables of words are many objects that stay: looking through them meanwhile is a third of a start.
+    gc.set_threshold(50_000)
     try:
         return int(options.run(options))
     except BrokenPipeError:

@@ -17,7 +17,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from nudgebot.channels.terminal.console import Talk, ToldClock
-from nudgebot.storage.database import open_database
+from tests.memory import in_memory
 from tests.servers.fake_telegram import FakeTelegram
 from tests.servers.running import Running
 
@@ -53,7 +53,7 @@ class Terminal:
     def __post_init__(self) -> None:
         self.out = io.StringIO()
         self.clock = Noted(self.at)
-        zone, engine = ZoneInfo(self.zone), open_database("sqlite://")
+        zone, engine = ZoneInfo(self.zone), in_memory()
         self.sitting = Talk(
             engine, self.out, sys.stderr, self.clock, self.speaker, zone, as_json=True, echo=False, owner=self.owner
         )

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import itertools
+import sqlite3
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, timedelta
+from functools import cache
 from typing import Any
 
 from sqlalchemy import Connection, Engine, select
@@ -17,8 +19,8 @@ from nudgebot.domain.overview.group import next_digest
 from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.storage import book_repository, coach_repository, group_repository, outbox, schema
-from nudgebot.storage.database import open_database
 from nudgebot.storage.outbox import Letter
+from tests.memory import in_memory, kept, memory
 
 NOW = datetime(2027, 1, 4, 12, tzinfo=UTC)  # a Monday, in winter: Lisbon's clock is UTC
 HOST, COACH, OTHER_COACH = "1", "2", "3"
@@ -38,7 +40,7 @@ ANSWERS = {
 class World:
     """The people in their store. `say` is a line of one of them; it gives back the letters that it caused."""
 
-    engine: Engine = field(default_factory=lambda: open_database("sqlite://"))
+    engine: Engine = field(default_factory=in_memory)
     now: datetime = NOW
     open_door: bool = False
     keys: Iterable[int] = field(default_factory=itertools.count)
@@ -122,7 +124,9 @@ def runner(conn: Connection, user: str, now: datetime = NOW) -> Book:
 
 def world(engine: Engine | None = None) -> World:
     """Kim coaches Ana and Ben, Lou coaches Cleo; Kim took Dan out; nobody knows Eve."""
-    made = World() if engine is None else World(engine)
+    if engine is None:
+        return World(in_memory(_kept_world()))
+    made = World(engine)
     with made.engine.begin() as conn:
         book_repository.create(conn, VOICE, HOST, NAMES[HOST], NOW)
         for coach, chat, runs in ((COACH, CHAT, (ANA, BEN, DAN)), (OTHER_COACH, OTHER_CHAT, (CLEO,))):
@@ -135,3 +139,9 @@ def world(engine: Engine | None = None) -> World:
         assert dan is not None
         group_repository.leave(conn, dan.runner.id, NOW, removed=True)
     return made
+
+
+@cache
+def _kept_world() -> sqlite3.Connection:
+    with memory() as engine:
+        return kept(world(engine).engine)

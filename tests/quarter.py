@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from nudgebot.storage.database import open_database
+from tests.memory import in_memory
 from tests.month import COACH, PEOPLE, ZONE, gathered
 from tests.talking import talk
 
@@ -40,7 +40,7 @@ def typed(script: str) -> list[str]:
 
 def played(script: str) -> str:
     """What comes out of a script, all of it."""
-    engine = open_database("sqlite://")
+    engine = in_memory()
     gathered(engine)
     at = datetime(2027, 3, 1, 8, tzinfo=ZoneInfo(ZONE))
     came = talk(typed(script), at=at, engine=engine, speaker=COACH, zone=ZONE, as_json=False, owner=COACH)

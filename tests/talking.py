@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import io
 import json
+import sqlite3
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from functools import cache
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import Engine
 
 from nudgebot.channels.terminal.console import Talk, ToldClock
-from nudgebot.storage.database import opened
+from tests.memory import in_memory, kept, memory
 
 START = datetime(2027, 1, 3, 17, 0, tzinfo=UTC)  # a Sunday evening
 MARTA = """/start
@@ -77,14 +79,57 @@ def talk(
     owner: str = "",
 ) -> Played:
     """Plays `lines` from the time `at` on, on a database in memory unless `engine` is given."""
-    if engine is None:
-        with opened("sqlite://") as own:
-            return talk(lines, at=at, engine=own, speaker=speaker, zone=zone, as_json=as_json, owner=owner)
-    out, err = io.StringIO(), io.StringIO()
-    sitting = Talk(
+    typed = lines.splitlines() if isinstance(lines, str) else list(lines)
+    if engine is not None:
+        return _played(_sitting(engine, at, speaker, zone, as_json=as_json, owner=owner), typed)
+    if not as_json or typed[: len(_INTAKE)] != _INTAKE:
+        with memory() as own:
+            return _played(_sitting(own, at, speaker, zone, as_json=as_json, owner=owner), typed)
+    begun = _begun(at, speaker, zone, owner)
+    with memory(begun.store) as own:
+        sitting = _sitting(own, at, speaker, zone, as_json=True, owner=owner, out=begun.out)
+        sitting.sent, sitting.made, sitting.last = begun.sitting.sent, begun.sitting.made, begun.sitting.last
+        sitting.buttons |= begun.sitting.buttons
+        sitting.inputs |= begun.sitting.inputs
+        # An empty line does nothing, and the lines that follow keep their numbers.
+        return _played(sitting, [""] * len(_INTAKE) + typed[len(_INTAKE) :])
+
+
+_INTAKE = MARTA.splitlines()
+
+
+@dataclass(frozen=True)
+class _Begun:
+    """A sitting in which Marta's intake is over: what it had printed, and its store."""
+
+    sitting: Talk
+    out: str
+    store: sqlite3.Connection
+
+
+@cache
+def _begun(at: datetime, speaker: str, zone: str, owner: str) -> _Begun:
+    with memory() as engine:
+        sitting = _sitting(engine, at, speaker, zone, as_json=True, owner=owner)
+        played = _played(sitting, _INTAKE)
+        assert not played.err
+        return _Begun(sitting, played.out, kept(engine))
+
+
+def marta(speaker: str = "Marta") -> Engine:
+    """A store in memory in which `speaker` has joined with Marta's answers."""
+    return in_memory(_begun(START, speaker, "UTC", "").store)
+
+
+def _sitting(
+    engine: Engine, at: datetime, speaker: str, zone: str, *, as_json: bool, owner: str, out: str = ""
+) -> Talk:
+    printed = io.StringIO()
+    printed.write(out)
+    return Talk(
         engine,
-        out,
-        err,
+        printed,
+        io.StringIO(),
         ToldClock(at),
         speaker,
         ZoneInfo(zone),
@@ -92,8 +137,13 @@ def talk(
         echo=not as_json,
         owner=owner,
     )
-    status = sitting.play(lines.splitlines() if isinstance(lines, str) else lines)
-    return Played(out.getvalue(), err.getvalue(), status)
+
+
+def _played(sitting: Talk, lines: Iterable[str]) -> Played:
+    status = sitting.play(lines)
+    assert isinstance(sitting.out, io.StringIO)
+    assert isinstance(sitting.err, io.StringIO)
+    return Played(sitting.out.getvalue(), sitting.err.getvalue(), status)
 
 
 def joined(more: str, **options: Any) -> Played:

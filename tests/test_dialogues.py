@@ -16,8 +16,8 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from nudgebot.storage.database import open_database
-from tests.talking import MARTA, coached, talk
+from tests.memory import in_memory
+from tests.talking import coached, marta, talk
 
 HERE = Path(__file__).parent / "dialogues"
 FILES = sorted(path for path in HERE.rglob("*.txt") if path.parent.name not in {"month", "quarter"})
@@ -32,9 +32,7 @@ def again(text: str) -> str:
     speaker, kind, at, zone = head.groups()
     start = datetime.fromisoformat(at).replace(tzinfo=ZoneInfo(zone))
     typed = [line[2:] for line in rest if line.startswith("> ")]
-    engine = open_database("sqlite://")
-    if kind == "joined":
-        talk(MARTA, engine=engine, speaker=speaker)
+    engine = marta(speaker) if kind == "joined" else in_memory()
     owner = ""
     if kind.startswith("coach of "):
         owner = speaker

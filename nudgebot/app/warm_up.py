@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from datetime import date
 
 from nudgebot.domain.profile.places import zone_of
@@ -13,7 +14,13 @@ _A_DAY = date(2027, 3, 8)
 
 
 def warm_up() -> None:
-    """Loads the tables of words in every language, of signs, and of places; about half a second of CPU time."""
-    read(_A_LINE, _A_DAY)
-    triage(_A_LINE)
-    zone_of("Lisbon")
+    """Loads the tables of words in every language, of signs, and of places; about a third of a second of CPU time."""
+    collects = gc.isenabled()
+    gc.disable()  # all that is made here stays, and looking through it again and again takes as long as making it
+    try:
+        read(_A_LINE, _A_DAY)
+        triage(_A_LINE)
+        zone_of("Lisbon")
+    finally:
+        if collects:
+            gc.enable()

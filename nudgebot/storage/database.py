@@ -237,7 +237,7 @@ def _is_behind(conn: Connection, place: str) -> bool:
     """
     names = {row[0] for row in conn.exec_driver_sql("SELECT name FROM sqlite_master WHERE type = 'table'")}
     if not names:
-        schema.metadata.create_all(conn)
+        schema.metadata.create_all(conn, checkfirst=False)
         # As Alembic itself writes it: a new database starts at the newest migration.
         conn.exec_driver_sql(
             "CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL, "

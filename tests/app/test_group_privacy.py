@@ -22,6 +22,7 @@ from nudgebot.domain.overview import chat_lines
 from nudgebot.domain.overview.chat_lines import GroupLine, Overview, StopAndCall
 from nudgebot.storage import coach_repository
 from tests.company import ANA, BEN, CHAT, CLEO, COACH, EVE, HOST, World, world
+from tests.memory import give_back
 
 # Words of health, of its figures, and of reasons for a pause, in the languages that triage reads.
 OF_HEALTH = re.compile(
@@ -81,7 +82,7 @@ def test_no_message_to_a_group_holds_anything_of_health(said: list[tuple[str, st
             assert fine(letter.text, letter.kind), (text, letter.text)
             if letter.kind == REACTION:
                 assert letter.text == "👍"
-    people.engine.dispose()
+    give_back()
 
 
 def test_what_the_property_looks_for_would_be_found() -> None:

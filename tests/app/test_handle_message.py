@@ -12,8 +12,8 @@ from nudgebot.app import handle_message
 from nudgebot.domain.model.runner import Book, OnHold
 from nudgebot.domain.model.speech import Incoming
 from nudgebot.storage import book_repository, outbox
-from nudgebot.storage.database import open_database
-from tests.talking import MARTA, joined, talk
+from tests.memory import in_memory
+from tests.talking import MARTA, joined, marta, talk
 
 MONDAY = datetime(2027, 1, 4, 19, 0, tzinfo=UTC)
 
@@ -21,9 +21,7 @@ MONDAY = datetime(2027, 1, 4, 19, 0, tzinfo=UTC)
 @pytest.fixture
 def store() -> Engine:
     """A store in which Marta has joined."""
-    engine = open_database("sqlite://")
-    talk(MARTA, engine=engine)
-    return engine
+    return marta()
 
 
 def line(text: str, *, key: str = "k1", at: datetime = MONDAY, edits: str = "") -> Incoming:
@@ -356,7 +354,7 @@ def test_an_edited_answer_is_an_answer_to_the_same_question(store: Engine) -> No
 
 
 def test_an_edited_answer_of_the_intake_is_changed_and_the_question_goes_on() -> None:
-    engine = open_database("sqlite://")
+    engine = in_memory()
     for n, text in enumerate(["/start", "yes", "no", "no"]):
         take(engine, line(text, key=f"k{n}"))
     asked = said(engine)[-1]

@@ -23,6 +23,7 @@ from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.storage import book_repository, due_queue, inbox, outbox, schema
 from nudgebot.storage.database import open_database, reading
+from tests.memory import in_memory
 
 JOINED = datetime(2027, 1, 3, 12, tzinfo=UTC)  # a Sunday, in winter, so that London's clock is UTC
 MONDAY = date(2027, 1, 4)
@@ -42,7 +43,7 @@ ANSWERS = {
 
 @pytest.fixture
 def engine() -> Iterator[Engine]:
-    engine = open_database("sqlite://")
+    engine = in_memory()
     yield engine
     engine.dispose()
 

@@ -108,6 +108,26 @@ def test_a_line_that_says_what_a_button_does_is_the_buttons_action(line: str, ac
     assert action_in(line) == action
 
 
+@pytest.mark.parametrize(
+    ("line", "until"),
+    [
+        ("snooze 20 min", act.Later.HALF_HOUR),
+        ("snooze for 1 hour", act.Later.ONE_HOUR),
+        ("remind me again in 3 hrs", act.Later.TWO_HOURS),
+        ("ask me again in half an hour", act.Later.HALF_HOUR),
+        ("erinnere mich bitte in zwei", None),
+        ("erinner mich in 45 Minuten", act.Later.HALF_HOUR),
+        ("avísame en una hora", act.Later.ONE_HOUR),
+        ("rappelle-moi dans 2 heures", act.Later.TWO_HOURS),
+        ("lembra-me daqui a 20 minutos", act.Later.HALF_HOUR),
+        ("remind me in 12 days", None),
+        ("40 min, remind me in an hour", None),
+    ],
+)
+def test_a_line_that_puts_a_message_off_by_a_time_is_no_run(line: str, until: act.Later | None) -> None:
+    assert action_in(line) == (act.Remind(until) if until else None)
+
+
 def log(played: Any) -> list[int]:
     return [entry["minutes"] for entry in played.dump["log"]]
 

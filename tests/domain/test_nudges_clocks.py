@@ -231,6 +231,7 @@ def test_a_letter_that_waited_too_long_or_into_quiet_hours_stays() -> None:
     ("asked_at", "later", "again"),
     [
         ("07:00", Later.HALF_HOUR, "2027-01-04T06:30"),
+        ("07:00", Later.ONE_HOUR, "2027-01-04T07:00"),
         ("07:00", Later.TWO_HOURS, "2027-01-04T08:00"),
         ("07:00", Later.THIS_EVENING, "2027-01-04T18:00"),
         ("18:45", Later.THIS_EVENING, "2027-01-04T19:45"),

@@ -23,10 +23,9 @@ from nudgebot.domain.model.runner import (
 from nudgebot.domain.model.week import Week, WeekKind
 from nudgebot.domain.overview.progress import WEEKS, DayDone, Progress, WeekDone, progress
 from nudgebot.storage import book_repository
-from nudgebot.storage.database import open_database
 from tests.rendering.books import DAY, FIRST, TODAY, empty_book, full_book, run
 from tests.servers.contract import units
-from tests.talking import joined
+from tests.talking import marta, talk
 
 HELD = datetime(2027, 1, 12, 9, tzinfo=UTC)
 
@@ -131,8 +130,8 @@ PAUSES: tuple[tuple[str, str, list[str]], ...] = (
 
 @pytest.mark.parametrize(("line", "then", "kept"), PAUSES)
 def test_of_a_hold_and_of_an_illness_that_end_the_days_are_kept(line: str, then: str, kept: list[str]) -> None:
-    engine = open_database("sqlite://")
-    joined(f"@ 2027-01-04 12:00\n{line}\n{then}", engine=engine)
+    engine = marta()
+    talk(f"@ 2027-01-04 12:00\n{line}\n{then}", engine=engine)
     with engine.begin() as conn:
         book = book_repository.find(conn, "talk", "Marta")
     engine.dispose()

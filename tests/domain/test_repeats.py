@@ -52,6 +52,7 @@ def on(*days: str) -> tuple[date, ...]:
         ("we have the kids every other weekend", 0, on("13 Mar", "14 Mar", "27 Mar"), False),
         ("every second Thursday I'm on duty", 0, on("11 Mar", "25 Mar", "8 Apr"), False),
         ("no Tuesdays for three weeks", 0, on("16 Mar", "23 Mar", "30 Mar"), True),
+        ("can't do Tuesdays for the next month", 0, on("16 Mar", "23 Mar", "30 Mar"), True),
         ("not Saturdays in May", 0, on("1 May", "8 May", "15 May"), True),
         ("30 min at most on Thursdays until the end of April", 30, on("11 Mar", "18 Mar", "25 Mar"), True),
         ("night shifts next week", 0, on("15 Mar", "16 Mar", "17 Mar"), False),

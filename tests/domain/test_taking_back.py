@@ -94,6 +94,16 @@ def test_an_illness_read_wrongly_is_taken_back_whole_after_one_question() -> Non
     assert standing(chat.book) == before
 
 
+def test_undo_after_a_cold_takes_back_the_day_off_and_nothing_said_before_it() -> None:
+    chat = marta()
+    chat.says("busy on friday")
+    before = standing(chat.book)
+    chat.says("I have a head cold")
+    assert standing(chat.book) != before
+    chat.says("undo")
+    assert standing(chat.book) == before
+
+
 @pytest.mark.parametrize("words", ["undo", "delete today", "rückgängig", "that was yesterday", "deshacer"])
 def test_no_word_of_taking_back_lifts_a_hold(words: str) -> None:
     chat = marta()

@@ -37,8 +37,8 @@ LATER = (
 )  # fmt: skip
 # Words by which a run is offered for today.
 OFFERED = re.compile(
-    r"(?:Today|starts today): \d+ min (?!brisk walk)|today, \d+ min (?:easy|long|walk-run)|tonight|No word yet about today|"
-    r"Today is the last day[^:]*: \d+ min|[Tt]oday as planned|a short one keeps"
+    r"(?:Today|starts today): \d+ min (?!brisk walk)|today, \d+ min (?:easy|long|walk-run)|tonight|"
+    r"No word yet about today|Today is the last day[^:]*: \d+ min|[Tt]oday as planned|a short one keeps"
 )
 
 

@@ -166,10 +166,10 @@ def test_thirty_runners_arrive_as_a_picture_with_its_words_and_the_rest_of_them_
             assert bot.end() == 0, bot.err
         came = server.to(7)
         assert server.wrong == []
-    for each in came:
-        if each.photo:
-            with Image.open(io.BytesIO(each.photo)) as image:
+    for sent in came:
+        if sent.photo:
+            with Image.open(io.BytesIO(sent.photo)) as image:
                 image.load()
                 assert image.size[0] == WIDTH
-    told = "\n".join(each.text for each in came)
+    told = "\n".join(sent.text for sent in came)
     assert all(f"{name}" in told for name in ("Кира Соколова", "ليلى", "王小明", "Zeno"))

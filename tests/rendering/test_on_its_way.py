@@ -29,7 +29,7 @@ from nudgebot.storage.database import open_database
 from tests.servers import moment
 from tests.servers.fake_telegram import Break, FakeTelegram, Sent
 from tests.servers.running import Running
-from tests.talking import joined
+from tests.talking import marta, talk
 
 LONG_AGO = datetime(2020, 1, 1, tzinfo=UTC)
 MONDAY = datetime(2027, 1, 4, 19, 0, tzinfo=UTC)
@@ -37,8 +37,8 @@ MONDAY = datetime(2027, 1, 4, 19, 0, tzinfo=UTC)
 
 @pytest.fixture
 def store() -> Iterator[Engine]:
-    engine = open_database("sqlite://")
-    joined("@ 2027-01-04 19:00\n20 easy", engine=engine)
+    engine = marta()
+    talk("@ 2027-01-04 19:00\n20 easy", engine=engine)
     yield engine
     engine.dispose()
 

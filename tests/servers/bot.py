@@ -61,14 +61,16 @@ def main() -> int:
     if pace := os.environ.get("BOT_PACE"):
         limits = Limits(overall=float(pace))
     real = partial(handle_message.take, open_door=settings.open_door, owner=settings.owner)
-    take = real if os.environ.get("BOT_CONVERSATION") == "real" else echo
+    talks = os.environ.get("BOT_CONVERSATION") == "real"
     ahead, told = os.environ.get("BOT_AHEAD", "0"), os.environ.get("BOT_CLOCK")
 
     def clock() -> datetime:
         seconds = float(Path(told).read_text(encoding="ascii") if told else ahead)
         return datetime.now(UTC) + timedelta(seconds=seconds)  # noqa: TID251 - the clock of the bot under test
 
-    return serve(settings, clock, take, limits)
+    if talks:
+        return serve(settings, clock, real, limits)
+    return serve(settings, clock, echo, limits, prepare=lambda: None)  # which reads no words
 
 
 if __name__ == "__main__":

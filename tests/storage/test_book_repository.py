@@ -24,6 +24,7 @@ from nudgebot.domain.model.week import Session, Week
 from nudgebot.storage import book_repository, due_queue, inbox, outbox, schema
 from nudgebot.storage.book_repository import BookList
 from nudgebot.storage.database import fold_log, open_database
+from tests.memory import in_memory
 from tests.storage.examples import NOW, SECRET, TODAY, full_book, nudged
 from tests.storage.examples import books as any_books
 
@@ -32,7 +33,7 @@ LONG_AGO = NOW - timedelta(days=300)
 
 @pytest.fixture
 def engine() -> Iterator[Engine]:
-    engine = open_database("sqlite://")
+    engine = in_memory()
     yield engine
     engine.dispose()
 

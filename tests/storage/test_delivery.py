@@ -19,9 +19,9 @@ from sqlalchemy import Connection
 from nudgebot.domain.model.runner import NudgeKind, Runner
 from nudgebot.domain.model.speech import ANSWER, NUDGE, SAFETY, Say
 from nudgebot.storage import book_repository, inbox, outbox
-from nudgebot.storage.database import open_database
 from nudgebot.storage.inbox import Update
 from nudgebot.storage.outbox import Letter
+from tests.memory import in_memory
 from tests.storage.examples import NOW
 
 LEASE = timedelta(seconds=60)
@@ -62,7 +62,7 @@ class Boxes(RuleBasedStateMachine):
 
     @initialize()
     def start(self) -> None:
-        self.engine = open_database("sqlite://")
+        self.engine = in_memory()
         self.now = NOW
         self.people: list[Runner] = []
         with self.engine.begin() as conn:

@@ -11,7 +11,7 @@ from sqlalchemy import Connection
 
 from nudgebot.domain.model.runner import NudgeKind, Outcome
 from nudgebot.storage import book_repository, due_queue
-from nudgebot.storage.database import open_database
+from tests.memory import in_memory
 from tests.storage.examples import NOW, TODAY, nudged
 
 MINUTE = timedelta(minutes=1)
@@ -19,7 +19,7 @@ MINUTE = timedelta(minutes=1)
 
 @pytest.fixture
 def conn() -> Iterator[Connection]:
-    engine = open_database("sqlite://")
+    engine = in_memory()
     with engine.begin() as conn:
         yield conn
     engine.dispose()

@@ -17,7 +17,7 @@ from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview.group import Share
 from nudgebot.storage import book_repository, coach_repository, export, group_repository, inbox, outbox, schema
-from nudgebot.storage.database import open_database
+from tests.memory import in_memory
 from tests.storage.examples import NOW, SECRET, full_book
 
 DOC = (Path(__file__).parent.parent.parent / "docs" / "export.md").read_text(encoding="utf-8")
@@ -26,7 +26,7 @@ ROWS = dict(re.findall(r"^- `(\w+)`, [^:]+: ((?:`\w+`,?\s+)+)", DOC, re.MULTILIN
 
 @pytest.fixture
 def conn() -> Iterator[Connection]:
-    engine = open_database("sqlite://")
+    engine = in_memory()
     with engine.begin() as conn:
         yield conn
     engine.dispose()

@@ -14,8 +14,8 @@ from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview.group import Share
 from nudgebot.storage import book_repository, coach_repository, group_repository, outbox, schema
-from nudgebot.storage.database import open_database
 from nudgebot.storage.group_repository import Knock, Opens
+from tests.memory import in_memory
 from tests.storage.examples import NOW
 
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)
@@ -23,7 +23,7 @@ HOUR, DAY = timedelta(hours=1), timedelta(days=1)
 
 @pytest.fixture
 def conn() -> Iterator[Connection]:
-    engine = open_database("sqlite://")
+    engine = in_memory()
     with engine.begin() as conn:
         yield conn
     engine.dispose()

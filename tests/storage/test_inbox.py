@@ -11,14 +11,14 @@ from hypothesis import strategies as st
 from sqlalchemy import Connection, select
 
 from nudgebot.storage import inbox, schema
-from nudgebot.storage.database import open_database, opened
 from nudgebot.storage.inbox import Update
+from tests.memory import in_memory, memory
 from tests.storage.examples import NOW, SECRET
 
 
 @pytest.fixture
 def conn() -> Iterator[Connection]:
-    engine = open_database("sqlite://")
+    engine = in_memory()
     with engine.begin() as conn:
         yield conn
     engine.dispose()
@@ -53,7 +53,7 @@ def test_who_sends_a_thousand_lines_makes_nobody_wait_for_them(conn: Connection)
 @settings(max_examples=30)
 @given(st.lists(st.sampled_from("abc"), max_size=30), st.integers(1, 5))
 def test_each_persons_updates_are_acted_on_in_their_order_whoever_else_writes(who: list[str], at_a_time: int) -> None:
-    with opened("sqlite://") as engine, engine.begin() as conn:
+    with memory() as engine, engine.begin() as conn:
         came = [Update(f"{number}", "telegram", user, user, "") for number, user in enumerate(who)]
         inbox.receive(conn, came, NOW)
         order: list[Update] = []

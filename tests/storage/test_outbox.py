@@ -13,7 +13,7 @@ from nudgebot.domain.model.actions import Did, Later, Remind, Resume
 from nudgebot.domain.model.runner import NudgeKind, Outcome, Runner
 from nudgebot.domain.model.speech import ANSWER, NUDGE, QUESTION, SAFETY, Button, Say
 from nudgebot.storage import book_repository, due_queue, outbox, schema
-from nudgebot.storage.database import open_database
+from tests.memory import in_memory
 from tests.storage.examples import NOW, SECRET, TODAY, nudged
 
 LEASE = timedelta(seconds=60)
@@ -25,7 +25,7 @@ SENT_ONCE = tuple(f"{NUDGE}{kind}" for kind in NudgeKind if kind is not NudgeKin
 
 @pytest.fixture
 def conn() -> Iterator[Connection]:
-    engine = open_database("sqlite://")
+    engine = in_memory()
     with engine.begin() as conn:
         yield conn
     engine.dispose()

@@ -14,9 +14,8 @@ from sqlalchemy import Engine
 from nudgebot.domain.activity.table import PastRun, RowFault, read_table
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.storage import book_repository, export
-from nudgebot.storage.database import open_database
 from nudgebot.tools import import_runs
-from tests.talking import MARTA, talk
+from tests.talking import marta
 
 TODAY = date(2027, 1, 5)
 NOW = datetime(2027, 1, 5, 12, tzinfo=UTC)
@@ -25,8 +24,7 @@ NOW = datetime(2027, 1, 5, 12, tzinfo=UTC)
 @pytest.fixture
 def engine() -> Iterator[Engine]:
     """Marta has just joined."""
-    engine = open_database("sqlite://")
-    talk(MARTA, engine=engine)
+    engine = marta()
     yield engine
     engine.dispose()
 

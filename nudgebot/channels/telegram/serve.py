@@ -70,10 +70,16 @@ class House:
     listening: socket.socket | None
 
 
-def serve(settings: Settings, clock: Clock, take: Take = handle_message.take, limits: Limits = PLATFORM_LIMITS) -> int:
+def serve(
+    settings: Settings,
+    clock: Clock,
+    take: Take = handle_message.take,
+    limits: Limits = PLATFORM_LIMITS,
+    prepare: Callable[[], None] = warm_up,
+) -> int:
     """Run until SIGTERM or SIGINT; the exit status: 0 ended as asked, 1 with one line on standard error.
 
-    `clock` gives the moment now (UTC), `take` acts on a line.
+    `clock` gives the moment now (UTC), `take` acts on a line, `prepare` loads beforehand what `take` needs.
     """
     begin_log(settings.token, sys.stderr, secret=settings.webhook.secret if settings.webhook else "")
     try:
@@ -81,7 +87,7 @@ def serve(settings: Settings, clock: Clock, take: Take = handle_message.take, li
             refuse_if_gone(held)
             with opened(settings.database) as engine:
                 held.remember()
-                warm_up()
+                prepare()
                 gc.freeze()  # what is there now stays; looking through it again would hold up a line
                 if settings.open_door is None:
                     with reading(engine) as conn:

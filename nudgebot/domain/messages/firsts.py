@@ -13,7 +13,7 @@ WARM: Final[Mapping[First, str]] = {
     First.BACK: "Good to see you running again.",
     First.THIRTY: "Half an hour without a walk: that is a real one.",
     First.HOUR: "Your longest run here so far. Nicely done.",
-    First.WEEK: "That is a whole week as planned, your first. Well done.",
+    First.WEEK: "That is your first whole week of this plan. Well done.",
 }
 ONE_OFF_OR_MORE: Final = (("A one-off", ChosenOption(Option.ONE_OFF)), ("Let it grow", ChosenOption(Option.GROW)))
 ONE_OFF: Final = "Good. The plan stays as it is."

@@ -56,6 +56,7 @@ class Later(StrEnum):
     """When a nudge is to come again."""
 
     HALF_HOUR = "30 min"
+    ONE_HOUR = "1 h"
     TWO_HOURS = "2 h"
     THIS_EVENING = "this evening"
     TOMORROW = "tomorrow"

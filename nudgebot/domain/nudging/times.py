@@ -157,6 +157,8 @@ def snoozed_until(book: Book, later: Later, now: datetime) -> datetime:
     match later:
         case Later.HALF_HOUR:
             at = now + timedelta(minutes=30)
+        case Later.ONE_HOUR:
+            at = now + timedelta(hours=1)
         case Later.TWO_HOURS:
             at = now + timedelta(hours=2)
         case Later.THIS_EVENING:

@@ -7,6 +7,7 @@ from enum import StrEnum
 from typing import Final
 
 from nudgebot.domain.model.logbook import LogEntry, counted_minutes
+from nudgebot.domain.model.parameters import MORE_WEEK
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import WeekKind
 from nudgebot.domain.planning.season import LAST_STEP
@@ -47,12 +48,12 @@ def first_in(book: Book, entry: LogEntry) -> First | None:
 
 
 def _ends_first_week(book: Book, entry: LogEntry) -> bool:
-    """Whether the entry completes the first week that was done as it was planned."""
+    """Whether the entry completes the first week that was done whole; far more than planned is asked about instead."""
     week = book.week_of(entry.day)
     if week is None or not week.target or week.kind is WeekKind.EVENT:
         return False
     done = counted_minutes(book.log, week.start)
-    if not done - entry.minutes < week.target <= done:
+    if not done - entry.minutes < week.target <= done <= MORE_WEEK.of(week.target):
         return False
     others = (each for each in book.weeks if each.start < week.start and each.target)
     return not any(counted_minutes(book.log, each.start) >= each.target for each in others)

@@ -213,6 +213,8 @@ def _span(line: str, today: date) -> tuple[date, date | None]:
             return max(today, date(year, month, 1)), _last_of(year, month)
     if re.search(r"\b(?:this month|diesen monat|este mes|ce mois)\b", line):
         return today, _last_of(today.year, today.month)
+    if re.search(r"\b(?:for|over|during) the (?:next|coming) month\b", line):  # from now on, not from the first on
+        return today, _months_on(today, 1) - timedelta(days=1)
     if re.search(r"\b(?:next month|nachsten monat|(?:el )?mes que viene|proximo mes|mois prochain)\b", line):
         first = _last_of(today.year, today.month) + timedelta(days=1)
         return first, _last_of(first.year, first.month)

@@ -60,6 +60,19 @@ _FEELINGS: Final[Mapping[str, Feeling]] = {
     "the same": Feeling.SAME,
     "worse": Feeling.WORSE,
 }
+# "snooze 1 hr", "remind me in half an hour": a time until a message comes again, and no run.
+_AGAIN: Final = re.compile(
+    r"(?:please |bitte |por favor )?(?:snooze(?: it)?|(?:can you )?(?:remind|ask|ping) me(?: again)?|"
+    r"erinner\w* mich(?: bitte)?(?: noch ?mal)?|recu[eé]rdame(?:lo)?|av[ií]same|rappelle[- ]moi|lembra[- ]me|"
+    r"me lembr[ae])"
+    r" (?:for |in |um |en |dans |em |daqui a |dentro de |por )?"
+    r"(?P<half>half an |(?:einer )?halbe[nr]? |media |une demi[- ]|meia )?"
+    r"(?P<number>\d{1,3}|an?|one|eine[rm]?|una|une|uma)?"
+    r" ?(?P<unit>m|min(?:ute|uto)?[ns]?|h|hrs?|hours?|std|stunden?|horas?|heures?)(?: again)?",
+    re.IGNORECASE,
+)
+# How long is asked for (min, at most) and what comes nearest.
+_NEAREST: Final = ((45, Later.HALF_HOUR), (90, Later.ONE_HOUR), (240, Later.TWO_HOURS), (900, Later.THIS_EVENING))
 LONGEST: Final = 60  # characters; a longer line is none of these
 
 
@@ -68,7 +81,7 @@ def action_in(text: str) -> Action | None:
     line = text.strip()
     if len(line) > LONGEST:
         return None
-    later = _LATER.get(line.casefold().strip(" .!"))
+    later = _LATER.get(line.casefold().strip(" .!")) or _later_in(line.strip(" .!"))
     if later is not None:
         return Remind(later)
     try:
@@ -81,6 +94,17 @@ def action_in(text: str) -> Action | None:
         return action(date.fromisoformat(found["day"]) if found["day"] else None)
     except ValueError:  # a day that no calendar has
         return None
+
+
+def _later_in(line: str) -> Later | None:
+    """When a message is to come again by a line that names how long; None for any other."""
+    found = _AGAIN.fullmatch(line)
+    if found is None or not (found["half"] or found["number"]):
+        return None
+    number = int(found["number"]) if (found["number"] or "").isdecimal() else 1
+    minutes = number if found["unit"].casefold().startswith("m") else number * 60
+    minutes = 30 if found["half"] else minutes
+    return next((later for most, later in _NEAREST if minutes <= most), None)
 
 
 def feeling_in(text: str) -> Feeling | None:

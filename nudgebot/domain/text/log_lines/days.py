@@ -115,6 +115,9 @@ class _Reader:
             return True
         if token.text == "sun" and self.line.text(place + 1) in _OF_THE_SKY:
             return False
+        following = self.line.text(place + 1)
+        if token.text in {"so", "do"} and following.isalpha() and following not in _PART_OF_DAY:
+            return False  # "ich war so müde": little words, but "so 40" and "do früh"
         before = {"the", "in", "i", "we", "and i", "le", "la", "en", "du", "im", "de", "bord", "o", "ao"}
         return self.line.text(place - 1) not in before or token.dash
 
@@ -280,6 +283,7 @@ class _Reader:
 _WHOLE = frozenset(("all", "whole", "entire", "toda", "ganze", "toute"))
 _WHICH = frozenset((Cue.LAST, Cue.NEXT, Cue.THIS, Cue.EVERY))
 _DOUBTFUL = frozenset(("sun", "sat", "mar", "mer", "sex", "do", "so"))
+_PART_OF_DAY = frozenset(("früh", "frueh", "fruh", "morgen", "vormittag", "mittag", "nachmittag", "abend", "nacht"))
 _OF_THE_SKY = frozenset(
     ("gone", "up", "down", "set", "rising", "setting", "shining", "shone", "high", "low", "blazing", "beating", "cream")
 )

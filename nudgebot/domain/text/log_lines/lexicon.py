@@ -128,6 +128,7 @@ def _written(phrase: str) -> list[tuple[str, ...]]:
     return list(dict.fromkeys(tuple(token.text for token in tokens(way)) for way in ways))
 
 
+@cache
 def _load(language: str) -> dict[str, Any]:
     source = resources.files("nudgebot.domain.text.log_lines") / "words" / f"{language}.toml"
     return tomllib.loads(source.read_text(encoding="utf-8"))
@@ -157,6 +158,12 @@ def _entries(content: dict[str, Any]) -> dict[tuple[str, ...], Entry]:
 
 
 @cache
+def _in_any() -> dict[tuple[str, ...], Entry]:
+    """The entries that every language has; not to be changed."""
+    return _entries(_load("any"))
+
+
+@cache
 def said_in_any(table: str) -> dict[str, int]:
     """The words of a table, "numbers" or "months", of every language, and what each stands for; English comes first."""
     pairs = (pair for language in reversed(LANGUAGES) for pair in _load(language)[table].items())
@@ -167,7 +174,7 @@ def said_in_any(table: str) -> dict[str, int]:
 def lexicon(language: str) -> Lexicon:
     """The lexicon of a language of `LANGUAGES`, the words of every language included."""
     own = _load(language)
-    entries = _entries(_load("any"))
+    entries = dict(_in_any())
     for phrase, entry in _entries(own).items():
         shared = entries.get(phrase)
         if shared is None:
@@ -218,7 +225,7 @@ def _votes() -> dict[str, tuple[tuple[int, float], ...]]:
 
 @cache
 def _shared() -> frozenset[str]:
-    return frozenset(word for phrase in _entries(_load("any")) for word in phrase)
+    return frozenset(word for phrase in _in_any() for word in phrase)
 
 
 def language_of(line: Sequence[LogToken]) -> str:

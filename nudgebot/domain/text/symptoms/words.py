@@ -44,9 +44,12 @@ class Mention:
     end: int
 
 
+_BRACE = re.compile(r"\{([^}]*)\}")
+
+
 def _spell_out(phrase: str) -> list[str]:
     """'a{b,c} d' as 'ab d' and 'ac d'."""
-    brace = re.search(r"\{([^}]*)\}", phrase)
+    brace = _BRACE.search(phrase)
     if not brace:
         return [phrase]
     return [
@@ -62,11 +65,11 @@ def _phrases(line: str) -> list[str]:
     return [phrase for part in parts if part for phrase in _spell_out(part)]
 
 
-def _spellings(phrase: str, language: str) -> set[str]:
-    """How `phrase` may be typed: folded, and in German also with ae, oe, ue."""
-    ways = {fold(phrase)[0]}
+def _spellings(line: str, language: str) -> set[str]:
+    """How a line of phrases may be typed: folded, and in German also with ae, oe, ue."""
+    ways = {fold(line)[0]}
     if language == "de":
-        ways.add(fold(phrase.lower().replace("ä", "ae").replace("ö", "oe").replace("ü", "ue"))[0])
+        ways.add(fold(line.lower().replace("ä", "ae").replace("ö", "oe").replace("ü", "ue"))[0])
     return {way.replace("-", " ").replace("'", " " if language == "fr" else "") for way in ways}
 
 
@@ -85,14 +88,17 @@ def lexicon(language: str) -> SignLexicon:
             concept, kind = line.strip("[] ").split()
             kinds[concept] = kind
             continue
-        for phrase in _phrases(line):
-            for way in _spellings(phrase, language):
-                node = root
-                for word in way.split():
-                    words.add(word)
-                    node = node.after.setdefault(word, Node())
-                if node is not root and concept not in node.concepts:
-                    node.concepts.append(concept)
+        # The line once, not each of its phrases: there are tens of thousands of them.
+        for phrase in {phrase for way in _spellings(line, language) for phrase in _phrases(way)}:
+            node = root
+            for word in phrase.split():
+                words.add(word)
+                known = node.after.get(word)
+                if known is None:
+                    known = node.after[word] = Node()
+                node = known
+            if node is not root and concept not in node.concepts:
+                node.concepts.append(concept)
     return SignLexicon(root, kinds, frozenset(words))
 
 

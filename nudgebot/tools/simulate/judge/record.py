@@ -56,6 +56,8 @@ class Record:
         self.run_days = sorted(day for day, minutes in sessions.items() if minutes >= rule.RUN_FROM)
         first = book.weeks[0] if book.weeks else None
         self.begun = min((s.day for s in first.sessions), default=first.start) if first else date.max
+        self._gaps: dict[date, tuple[Gap, ...]] = {}
+        self._counted: dict[date, int] = {}
 
     def _climbed(self) -> set[date]:
         """Days for a walk before a session that mixed running in: the first step of the ladder is training.
@@ -123,8 +125,13 @@ class Record:
         after = [*opened[1:], opened[0] + 7]
         return max(then - now - 1 for now, then in zip(opened, after, strict=True))
 
-    def gaps(self, today: date) -> Iterator[Gap]:
+    def gaps(self, today: date) -> tuple[Gap, ...]:
         """Days without a run that ask for a return or a restart, oldest first; an open one ends `today`."""
+        if today not in self._gaps:
+            self._gaps[today] = tuple(self._gaps_until(today))
+        return self._gaps[today]
+
+    def _gaps_until(self, today: date) -> Iterator[Gap]:
         least = max(rule.RETURN_FROM, self.usual_gap() + 1)
         last = self.begun - DAY
         for day in (*(d for d in self.run_days if last < d < today), today):
@@ -168,6 +175,11 @@ class Record:
 
     def counted_on(self, day: date) -> int:
         """Minutes run on `day` as they count for what follows: on the way back at most what was planned."""
+        if day not in self._counted:
+            self._counted[day] = self._counted_on(day)
+        return self._counted[day]
+
+    def _counted_on(self, day: date) -> int:
         ran = self.ran.get(day, 0)
         week = self.book.week_of(day)
         laid = next((s for s in week.sessions if s.day == day), None) if week is not None else None
@@ -196,5 +208,5 @@ class Record:
 
     def share_on(self, day: date) -> int:
         """Percent of the old sessions that a return allows on `day`, as the log stands."""
-        gaps = tuple(self.gaps(min(day, self.today)))
+        gaps = self.gaps(min(day, self.today))
         return gaps[-1].share_on(day) if gaps else 100

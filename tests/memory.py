@@ -1,0 +1,80 @@
+"""Databases in memory for tests, quickly: engines are used again, and what many tests begin with is copied into them.
+
+An engine composes every SQL statement once and keeps it, and a new database makes every table: together most of what a
+test of a few lines would cost. The database itself is new for each test: an engine that is given back is disposed of,
+and SQLite forgets a database in memory with its connection.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from functools import cache
+
+from sqlalchemy import Engine
+
+from nudgebot.storage.database import open_database
+
+_free: list[Engine] = []
+_lent: list[Engine] = []
+
+
+def in_memory(holding: sqlite3.Connection | None = None) -> Engine:
+    """An engine on an empty database in memory, or on a copy of `holding`, until the test ends."""
+    engine = _free.pop() if _free else open_database("sqlite://")
+    _lent.append(engine)
+    fill(engine, holding or _empty())
+    return engine
+
+
+@contextmanager
+def memory(holding: sqlite3.Connection | None = None) -> Iterator[Engine]:
+    """`in_memory` for as long as the block lasts."""
+    engine = in_memory(holding)
+    try:
+        yield engine
+    finally:
+        engine.dispose()
+        if engine in _lent:  # a test that failed may have given back everything already
+            _lent.remove(engine)
+            _free.append(engine)
+
+
+def give_back() -> None:
+    """Takes back every engine that was lent; called after each test."""
+    while _lent:
+        engine = _lent.pop()
+        engine.dispose()
+        _free.append(engine)
+
+
+def kept(engine: Engine) -> sqlite3.Connection:
+    """A copy of the database of `engine`, from which others are filled."""
+    copy = sqlite3.connect(":memory:", check_same_thread=False)
+    with engine.connect() as conn:
+        raw = conn.connection.driver_connection
+        assert isinstance(raw, sqlite3.Connection)
+        conn.rollback()  # SQLAlchemy has begun a transaction, which would lock the copy out
+        raw.backup(copy)
+    return copy
+
+
+def fill(engine: Engine, holding: sqlite3.Connection) -> None:
+    """Makes the database of `engine` a copy of `holding`."""
+    raw = engine.raw_connection()
+    try:
+        target = raw.driver_connection
+        assert isinstance(target, sqlite3.Connection)
+        holding.backup(target)
+    finally:
+        raw.close()
+
+
+@cache
+def _empty() -> sqlite3.Connection:
+    engine = open_database("sqlite://")
+    copy = kept(engine)
+    engine.dispose()
+    _free.append(engine)
+    return copy
