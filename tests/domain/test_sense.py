@@ -154,6 +154,7 @@ ELSEWHERE = (
     "38 grados de temperatura en el invernadero, luego 20 min",
     "température de la chambre 38, 20 min",
     "temperatura do carro 41, 30 min",
+    "Seetemperatur 13 Grad, vorher 25 min",
     # to do a stretch of running, not to be struck down or to jump
     "knocked out six miles with Priya",
     "Ken and I knocked out 50 min",
@@ -226,6 +227,10 @@ MISSED = (
     ("je crois que je vais faire un infarctus", Level.EMERGENCY),
     ("vou ter um enfarte, falta-me o ar", Level.EMERGENCY),
     ("my phone died and my chest is tight", Level.EMERGENCY),
+    ("treadmill 20 min then blacked out", Level.EMERGENCY),
+    ("oven on then blacked out", Level.EMERGENCY),
+    ("esteira 15 min e desmaiei", Level.EMERGENCY),
+    ("vélo puis évanouie", Level.EMERGENCY),
 )
 
 

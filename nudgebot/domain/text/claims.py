@@ -83,6 +83,7 @@ _ELSEWHERE = word_set(
     "panaderia four piece chambre salle cuisine bureau maison serre piscine lac riviere mer voiture boulangerie "
     "forno quarto cozinha escritorio ginasio estufa padaria carro"
 )
+_OF_A_BODY = word_set("temperatur korpertemperatur koerpertemperatur fiebertemperatur ubertemperatur")
 _OUT_OF = word_set("out after since from nach seit despues desde tras apres depuis depois")  # "temp 40 after the sauna"
 _SOMEBODYS = word_set(
     "i my me ive his her ich mein meine habe hab bin mi tengo estoy yo mon ma j ai je meu minha tenho estou eu"
@@ -172,7 +173,10 @@ def is_normal(text: str, start: int, end: int) -> bool:
     """Whether the number behind the word for a temperature that stands from `start` to `end` is no fever."""
     pieces = _pieces(text)
     first = next((n for n, piece in enumerate(pieces) if piece.start >= start), len(pieces))
-    words = [piece.word for piece in pieces if start <= piece.start < end and piece.word in _FEVER | _THERMOMETER]
+    here = [piece.word for piece in pieces if start <= piece.start < end]
+    if any(word.endswith("temperatur") and word not in _OF_A_BODY for word in here):
+        return True  # "Wassertemperatur", "Raumtemperatur"
+    words = [word for word in here if word in _FEVER | _THERMOMETER]
     if not words or any(word in _FEVER for word in words):
         return False
     if _is_elsewhere(pieces):
