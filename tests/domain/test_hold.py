@@ -162,6 +162,13 @@ def test_a_clearance_given_before_a_condition_was_told_does_not_count_for_it() -
     assert isinstance(back.standing, Training)
 
 
+def test_spotting_is_urgent_for_somebody_who_told_a_pregnancy() -> None:
+    assert isinstance(said(runner(), "a little spotting after the walk").book.standing, Training)
+    after = said(runner(), "I am pregnant", "yes", "a little spotting after the walk").book
+    assert isinstance(after.standing, OnHold)
+    assert after.standing.level == "urgent"
+
+
 def test_blood_thinners_make_an_emergency_of_a_knock_to_the_head() -> None:
     after = said(runner(), "I take warfarin", "yes", "bumped my head on the car door, all good").book
     assert isinstance(after.standing, OnHold)

@@ -144,3 +144,139 @@ def test_a_line_in_a_language_that_is_not_read_is_no_talk(line: str) -> None:
 @pytest.mark.parametrize("line", ["hallo zusammen", "bom dia a todos", "good morning all", "buenas, gente"])
 def test_a_greeting_stays_one(line: str) -> None:
     assert read(line, TODAY).intent is Intent.HELLO
+
+
+ELSEWHERE = (
+    "bedroom temperature 38, slept badly, 25 min",
+    "temperature of the bath 39, lovely after 30 min",
+    "temp 41 in the sauna, 20 min jog first",
+    "Backofen auf Temperatur 180 Grad, vorher 25 min",
+    "38 grados de temperatura en el invernadero, luego 20 min",
+    "température de la chambre 38, 20 min",
+    "temperatura do carro 41, 30 min",
+    "Seetemperatur 13 Grad, vorher 25 min",
+    # to do a stretch of running, not to be struck down or to jump
+    "knocked out six miles with Priya",
+    "Ken and I knocked out 50 min",
+    "quiero aventarme 6 km el domingo",
+    "aventarnos otra vuelta",
+    # a heart attack that somebody or something nearly gave me
+    "casi me da un infarto con la factura del gas, 30 min",
+    "je vais faire une crise cardiaque devant cette finale",
+    "vou ter um ataque cardíaco com este exame",
+    "kriege noch einen Herzinfarkt bei diesem Elfmeterschießen",
+    "esta humedad me mata",
+    # machines
+    "mon scooter a fait un arrêt cardiaque au feu",
+    "der Toaster hat einen Herzinfarkt",
+    "my sewing machine collapsed",
+    "el celular tuvo un infarto a los 3 km",
+    "a batedeira teve um enfarte",
+    # places that are no backside, and a backside that is only tired of a bench
+    "the bottom of my shoe is numb with cold, 20 min",
+    "numb backside from the pew, 25 min after church",
+    "le chien derrière le portail endormi, 25 min",
+    # a period, and a walk, that are nothing but that
+    "period day 2, 20 min easy",
+    "meine Tage, 25 min locker",
+    "con la regla, 20 min suaves",
+    "spotted two deer, 30 min",
+    "spin bike 35 min",
+)
+
+
+@pytest.mark.parametrize("line", ELSEWHERE)
+def test_a_room_an_idiom_of_doing_excitement_or_a_machine_is_no_grave_sign(line: str) -> None:
+    verdict = triage(line)
+    assert verdict.level.rank <= Level.REST.rank
+    assert verdict.question == ""
+
+
+# Clauses of docs/sources-safety.md: cauda equina, heavy periods, dizzy (exercise screening), bone stress (limp).
+MISSED = (
+    ("I can't feel my backside since lunch", Level.EMERGENCY),
+    ("my rear has gone numb", Level.EMERGENCY),
+    ("no siento las nalgas", Level.EMERGENCY),
+    ("mein Hintern ist gefühllos", Level.EMERGENCY),
+    ("je ne sens plus mon postérieur", Level.EMERGENCY),
+    ("perdi a sensibilidade no bumbum", Level.EMERGENCY),
+    ("a tampon every half hour and I am dizzy", Level.EMERGENCY),
+    ("eine Binde pro Stunde und mir ist schwindelig", Level.EMERGENCY),
+    ("a pad each hour since noon", Level.URGENT),
+    ("dos tampones por hora, la regla más fuerte", Level.URGENT),
+    ("une protection par heure", Level.URGENT),
+    ("my period has lasted 12 days and I'm pale", Level.URGENT),
+    ("meine Periode seit 11 Tagen, ganz bleich", Level.URGENT),
+    ("a menstruação dura há 12 dias", Level.CLINICIAN),
+    ("the trees went round and round on the last bend, fine now", Level.CLINICIAN),
+    ("la calle me daba vueltas al acabar", Level.CLINICIAN),
+    ("der Weg drehte sich beim letzten Kilometer", Level.CLINICIAN),
+    ("tout tournait autour de moi au dernier kilomètre", Level.CLINICIAN),
+    ("a rua girava no último quilómetro", Level.CLINICIAN),
+    ("ankle makes me walk like a penguin", Level.CLINICIAN),
+    ("camino de lado por el tobillo", Level.CLINICIAN),
+    ("ich gehe nur schief wegen dem Knöchel", Level.CLINICIAN),
+    ("je marche comme un crabe, c'est la hanche", Level.CLINICIAN),
+    ("ando feito pato por causa do tornozelo", Level.CLINICIAN),
+    # and what stands right beside the harmless ones
+    ("temp 39.4 and in the kitchen I nearly fell", Level.REST),
+    ("temperature 40.1 after the sauna", Level.EMERGENCY),
+    ("got knocked out 2 minutes into the game", Level.EMERGENCY),
+    ("ganas de aventarme de la azotea", Level.EMERGENCY),
+    ("casi me da un infarto con este dolor en el pecho", Level.EMERGENCY),
+    ("je crois que je vais faire un infarctus", Level.EMERGENCY),
+    ("vou ter um enfarte, falta-me o ar", Level.EMERGENCY),
+    ("my phone died and my chest is tight", Level.EMERGENCY),
+    ("treadmill 20 min then blacked out", Level.EMERGENCY),
+    ("oven on then blacked out", Level.EMERGENCY),
+    ("esteira 15 min e desmaiei", Level.EMERGENCY),
+    ("vélo puis évanouie", Level.EMERGENCY),
+)
+
+
+@pytest.mark.parametrize(("line", "level"), MISSED)
+def test_a_sign_in_words_of_every_day_is_heard(line: str, level: Level) -> None:
+    assert triage(line).level.rank >= level.rank
+
+
+@pytest.mark.parametrize(
+    ("line", "level"),
+    [
+        ("ça fait 14 ans mon infarctus, le cardiologue est d'accord", Level.NONE),
+        ("o enfarte tem uns sete anos, o cardiologista autorizou", Level.NONE),
+        ("infarto hace unos 6 años, dado de alta", Level.NONE),
+        ("Lungenembolie 2014, vom Arzt freigegeben, 30 min", Level.NONE),
+        ("heart attack 2013, consultant says I'm fine, 35 min", Level.NONE),
+        ("ça fait 14 ans mon infarctus", Level.CLINICIAN),
+        ("o enfarte tem uns sete anos", Level.CLINICIAN),
+        # what goes on, or may be a time of day, is no past
+        ("ça fait 14 ans que j'ai mal à la poitrine", Level.EMERGENCY),
+        ("faz três dias que tenho dor no peito", Level.EMERGENCY),
+        ("chest pain 2014 and not cleared", Level.EMERGENCY),
+    ],
+)
+def test_what_is_years_gone_is_settled_only_with_a_clearance(line: str, level: Level) -> None:
+    assert triage(line).level is level
+
+
+SPOTTING = (
+    "a bit of spotting after the jog",
+    "he manchado un poco esta tarde",
+    "leichte Schmierblutung seit gestern",
+    "quelques pertes brunes ce soir",
+    "corrimento castanho depois da caminhada",
+)
+
+
+@pytest.mark.parametrize("line", SPOTTING)
+def test_spotting_is_asked_about_and_urgent_where_a_pregnancy_was_told(line: str) -> None:
+    """American College of Obstetricians and Gynecologists, Committee Opinion 804: bleeding is a reason to stop."""
+    alone, told = triage(line), triage(line, pregnant=True)
+    assert (alone.level, alone.question) == (Level.NONE, "plain")
+    assert told.level is Level.URGENT
+    assert triage(f"14 weeks pregnant. {line}").level is Level.URGENT
+
+
+@pytest.mark.parametrize("line", ["25 min easy", "spotted a fox", "no spotting, 20 min", "my sister is spotting"])
+def test_a_told_pregnancy_makes_no_sign_of_a_plain_line(line: str) -> None:
+    assert triage(line, pregnant=True).level is Level.NONE

@@ -48,6 +48,7 @@ def test_the_corpus_is_as_large_as_it_says() -> None:
 def test_every_row_of_the_table_names_words_that_some_lexicon_has() -> None:
     measured = {"PAIN_HIGH", "PAIN_MID", "PAIN_LOW", "TEMP_40", "FEVER_NUMBER", "BP_CRISIS", "BP_HIGH", "BP_RAISED"}
     measured |= {"PREG_WEEKS", "SUGAR_LOW_NUMBER", "SUGAR_VERY_LOW", "SUGAR_HIGH_NUMBER", "HR_ODD"}
+    measured.add("PREGNANT_TOLD")  # told before, in the book
     known = {concept for language in LANGUAGES for concept in lexicon(language).kinds} | measured
     unknown = {
         concept

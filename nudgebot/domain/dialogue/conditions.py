@@ -19,7 +19,7 @@ from nudgebot.domain.profile.intake_codec import with_answer
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading, read
 from nudgebot.domain.text.symptoms.groups import HEAD_KNOCK
-from nudgebot.domain.text.triage import Level, Verdict
+from nudgebot.domain.text.triage import Level, Verdict, triage
 
 PRESSURE = "high blood-pressure reading"
 READING = re.compile(r"\d{2,3}\s*(?:/|over|to|zu|sur|sobre|por)\s*\d{2,3}|\b[1-3]\d{2}\b")
@@ -47,6 +47,8 @@ def as_told(book: Book, heard: Heard, verdict: Verdict) -> Verdict:
     """The verdict with what the runner told before: a head knock on blood thinners is an emergency; high blood
     pressure that is named, without a reading, is a condition and no sign.
     """
+    if book.intake.pregnancy is YesNoSkip.YES:
+        verdict = triage(heard.text, pregnant=True)
     signs = {sign.id for sign in verdict.signs}
     knocked = signs & HEAD_KNOCK or KNOCKED.search(squeezed(heard.text))
     if book.intake.tells("thinners") and knocked and not verdict.about_other:

@@ -74,6 +74,20 @@ _FAHRENHEIT = word_set("f of fahrenheit")
 _WEATHER = word_set(
     "outside weather sun shade forecast air water humid humidity wind draussen fuera dehors fora calor heat hot heiss"
 )
+# What a thermometer stands in that is no body.
+_ELSEWHERE = word_set(
+    "room oven bedroom kitchen office gym hall house flat garage shed greenhouse sauna bakery fridge car pool "
+    "lake river sea bath engine pan weather forecast index humidity zimmer zimmertemperatur raumtemperatur "
+    "backofen ofen herd backraum backstube buro halle haus wohnung keller gewachshaus becken see fluss meer bad "
+    "auto studio cocina horno cuarto habitacion oficina gimnasio casa sala piscina lago rio mar coche invernadero "
+    "panaderia four piece chambre salle cuisine bureau maison serre piscine lac riviere mer voiture boulangerie "
+    "forno quarto cozinha escritorio ginasio estufa padaria carro"
+)
+_OF_A_BODY = word_set("temperatur korpertemperatur koerpertemperatur fiebertemperatur ubertemperatur")
+_OUT_OF = word_set("out after since from nach seit despues desde tras apres depuis depois")  # "temp 40 after the sauna"
+_SOMEBODYS = word_set(
+    "i my me ive his her ich mein meine habe hab bin mi tengo estoy yo mon ma j ai je meu minha tenho estou eu"
+)
 _HEART = word_set(
     "hr pulse heartrate bpm puls pulso pouls fc hf fcm ppm herzfrequenz ruhepuls maximalpuls durchschnittspuls"
     " herzschlag pulsaciones pulsacoes pulsacao pulsations battements batimentos batimento cardiaque cardiaca"
@@ -159,9 +173,14 @@ def is_normal(text: str, start: int, end: int) -> bool:
     """Whether the number behind the word for a temperature that stands from `start` to `end` is no fever."""
     pieces = _pieces(text)
     first = next((n for n, piece in enumerate(pieces) if piece.start >= start), len(pieces))
-    words = [piece.word for piece in pieces if start <= piece.start < end and piece.word in _FEVER | _THERMOMETER]
+    here = [piece.word for piece in pieces if start <= piece.start < end]
+    if any(word.endswith("temperatur") and word not in _OF_A_BODY for word in here):
+        return True  # "Wassertemperatur", "Raumtemperatur"
+    words = [word for word in here if word in _FEVER | _THERMOMETER]
     if not words or any(word in _FEVER for word in words):
         return False
+    if _is_elsewhere(pieces):
+        return True
     following = next((piece.value for piece in pieces[first : first + REACH] if piece.value is not None), None)
     if following is None:
         return False
@@ -289,9 +308,25 @@ def _temperature(pieces: list[_Piece], place: int) -> Claim | None:
     named = _named_before(pieces, place) or _named_after(pieces, place + (2 if unit in _DEGREES else 1))
     if not named and not _shivers_with(pieces, place, unit, celsius):
         return None
+    if named not in _FEVER and _is_elsewhere(pieces):
+        return None
     if named not in _FEVER and any(other.word in _WEATHER for other in pieces) and "." not in piece.word:
         return None
     return Claim(Claimed.TEMPERATURE, piece.start, piece.end, celsius)
+
+
+def _is_elsewhere(pieces: list[_Piece]) -> bool:
+    """Whether a temperature is that of a room, an oven or water: such a place is named near, and nobody who is hot."""
+    words = [piece.word for piece in pieces]
+    if not (_SOMEBODYS | _FEVER).isdisjoint(words):
+        return False
+    named = [n for n, word in enumerate(words) if word in _THERMOMETER or word in _DEGREES]
+    return any(
+        word in _ELSEWHERE
+        and _OUT_OF.isdisjoint(words[max(0, n - 3) : n])
+        and any(abs(n - at) <= REACH for at in named)
+        for n, word in enumerate(words)
+    )
 
 
 def _shivers_with(pieces: list[_Piece], place: int, unit: str, celsius: float) -> bool:

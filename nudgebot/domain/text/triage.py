@@ -9,16 +9,16 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from enum import StrEnum
-from itertools import pairwise
 
 from nudgebot.domain.text.claims import is_normal
 from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.symptoms.context import When, parted, scope, times
 from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
+from nudgebot.domain.text.symptoms.misplaced import OF_THE_HEART, is_excitement, is_hidden, is_misplaced
 from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, matches
 from nudgebot.domain.text.symptoms.tokens import Token, tokens
-from nudgebot.domain.text.symptoms.words import LANGUAGES, Mention, homes, lexicon, mended, mentions
+from nudgebot.domain.text.symptoms.words import LANGUAGES, Mention, homes, is_masked, lexicon, mended, mentions
 
 
 class Level(StrEnum):
@@ -125,8 +125,8 @@ CLAUSE_END = re.compile(r"[.!?;,\n]")
 SPOTS = {"ONE_CALF": "calf", "LEFT_ARM": "arm", "ONE_FOOT": "foot", "BLADES": "back"}
 
 
-def triage(text: str) -> Verdict:
-    """The verdict on one message."""
+def triage(text: str, *, pregnant: bool = False) -> Verdict:
+    """The verdict on one message, `pregnant` that its writer told a pregnancy before."""
     found = mended(tokens(text))
     if not found:
         return Verdict()
@@ -138,8 +138,13 @@ def triage(text: str) -> Verdict:
         for mention in mentions(found, each)
         if each in cued or lexicon(each).kinds[mention.concept] != "cue"
     ]
-    named = [mention for mention in named if not _misplaced(mention, found)]
-    named = [m for m in named if m.concept != "VISION_LOSS" or not _is_hidden(m, named, found)]
+    named = [mention for mention in named if not is_misplaced(mention, found)]
+    named = [m for m in named if m.concept != "VISION_LOSS" or not is_hidden(m, named, found)]
+    named = [m for m in named if m.concept in OF_THE_HEART or not is_masked(m, found, language)]
+    complains = any(kinds[m.concept] == "sign" and m.concept not in OF_THE_HEART for m in named)
+    if not complains:
+        idle = [m for m in named if is_masked(m, found, language) or is_excitement(m, named, found)]
+        named = [m for m in named if m not in idle]
     named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
     places = frozenset(
         k for m in named if kinds[m.concept] == "part" or m.concept in COMPLAINTS for k in range(m.start, m.end)
@@ -150,6 +155,9 @@ def triage(text: str) -> Verdict:
     numbers = measured(text, found, sentence, scored)
     if not numbers and len(cues) == len(named):
         return Verdict(language=language)  # no sign is made of people, times and denials alone
+    if pregnant:
+        kinds = {**kinds, "PREGNANT_TOLD": "context"}
+        named.append(Mention("PREGNANT_TOLD", 0, 0))
     around = scope(found, named, kinds, sentence, clause)
     said = said_of(found, [*named, *numbers], kinds, around, times(found, cues))
     verdict = _verdict(said, parts_of(spoken), language, scored[0][1] if scored else None)
@@ -163,60 +171,6 @@ def _quoted(text: str, verdict: Verdict) -> str:
     clause = " ".join(f"{before}{text[sign.start : sign.end]}{after}".split())
     words = clause if len(clause) <= LONGEST_QUOTE else " ".join(text[sign.start : sign.end].split())
     return words if len(words) <= LONGEST_QUOTE else f"{words[:LONGEST_QUOTE].rpartition(' ')[0]} …"
-
-
-_THE = word_set(
-    "the a an my our his her their this that old big young number el la los las mi un una nuestro der die das den "
-    "mein meine unser unsere ein eine d s le les l mon ma notre une o os as meu minha nosso nossa um uma"
-)
-_TO_THE_CAUSE = word_set("of with from for the a an my sheer pure vor lauter de d del du la le el da do")
-# What nobody dies of who says so.
-_SAID_FOR_FUN = word_set(
-    "hunger thirst laughter laughing boredom embarrassment shame curiosity envy jealousy tiredness sleepiness love "
-    "coffee tea beer cake chocolate breakfast lunch dinner food pizza shower "
-    "durst lachen langeweile mudigkeit scham peinlichkeit neugier neid "
-    "hambre sed risa aburrimiento verguenza cansancio sueno curiosidad envidia amor "
-    "faim soif rire ennui honte fatigue sommeil curiosite jalousie envie "
-    "fome sede riso rir tedio vergonha cansaco sono curiosidade inveja"
-)
-_OPENERS = word_set("and but then because cos when while as und aber weil y e et mais mas porque car")
-
-
-def _misplaced(mention: Mention, found: list[Token]) -> bool:
-    """Whether a mention means something else where it stands: a thing or an animal that is not the subject of its
-    clause, the short form "kms" after a number, or "dying" of hunger or laughter.
-    """
-    if mention.concept in {"NEED_HELP", "DOOM"}:
-        at = mention.end
-        while at < len(found) and not found[at].gap and found[at].word in _TO_THE_CAUSE - _SAID_FOR_FUN:
-            at += 1
-        return mention.end <= at < len(found) and not found[at].gap and found[at].word in _SAID_FOR_FUN
-    if mention.concept == "SUICIDE" and mention.start and found[mention.start].word == "kms":
-        return found[mention.start - 1].word[0].isdigit()
-    if mention.concept != "THING":
-        return False
-    at = mention.start
-    while at and not found[at].gap and found[at - 1].word in _THE:
-        at -= 1
-    return bool(at) and not found[at].gap and found[at - 1].word not in _OPENERS
-
-
-_SEE = word_set("see sehe sehen sah gesehen veo veia ver vois voyais vu voit vejo via")
-_FAR = word_set("yard yards yd metre metres meter meters m ft feet foot km metros metern")
-_OF_THE_EYES = word_set(
-    "eye eyes vision sight side half auge augen ojo ojos vista oeil yeux vue olho olhos visao blind double"
-)
-
-
-def _is_hidden(mention: Mention, named: list[Mention], found: list[Token]) -> bool:
-    """Whether something hides what cannot be seen: "couldn't see 20 yards", "ne vois rien dans le brouillard"."""
-    if not any(token.word in _SEE for token in found[mention.start : mention.end]):
-        return False
-    if any(token.word in _OF_THE_EYES for token in found):
-        return False
-    near = [token.word for token in found[mention.end : mention.end + 4]]
-    far = any(word[0].isdigit() and after in _FAR for word, after in pairwise(near))
-    return far or any(other.concept == "MURK" for other in named)
 
 
 def _is_normal(text: str, found: list[Token], mention: Mention) -> bool:
@@ -351,6 +305,8 @@ def _as_things_stand(said: Said, match: Match) -> Sign | None:
 
 def _doubt(said: Said, parts: frozenset[str]) -> str:
     """The plain question, where a grave sign is asked about or supposed and nothing else is said."""
+    if any(m.concept == "SPOTTING" and said.counts(m) and not said.theirs(m) for m in said.mentions):
+        return "plain"
     if not any(said.around.supposed):
         return ""
     asked = [m for m in said.mentions if said.kind(m) != "cue" and not said.around.negated[m.start]]

@@ -286,6 +286,11 @@ _HOURS_IN = {
 _AHEAD = word_set("till until by next before through bis jusqu hasta ate")  # a time to come, not one gone by
 _AGO_AFTER = word_set("ago back prior atras earlier")
 _AGO_BEFORE = word_set("hace vor ha")
+_AGO_IN_YEARS = word_set("fait tem faz voila")  # "ça fait 9 ans"; of days it may mean "for three days now"
+_ABOUT_SO_MANY = word_set(
+    "unos unas uns umas como casi quase etwa ungefahr rund circa ca fast gut bien environ env ya ja deja bem"
+)
+_GOES_ON = word_set("que qu")  # "ça fait dix ans que j'ai mal" goes on
 _YEAR = re.compile(r"(?:19[4-9]\d|20[0-4]\d)$")
 _IN_YEAR = word_set(
     "in of from since back year en em im de depuis seit desde about around summer spring winter "
@@ -309,6 +314,18 @@ _RUN_ENDED = word_set("stopped finished ended home rested")
 def _ends_a_run(found: list[Token], at: int) -> bool:
     """Whether the words right before token `at` say that a run ended then."""
     return any(token.word in _RUN_ENDED for token in found[max(0, at - 3) : at])
+
+
+_CLOCK = word_set("at um a as gegen vers until till by from")
+_NOT_YET = word_set("not no never nicht noch kein keine pas sans nao sem sin aun todavia until till if wenn si se")
+
+
+def _bare_years(found: list[Token], cues: list[Mention]) -> set[int]:
+    """Years that stand alone beside a clearance ("lung clot 2015, signed off"); without one they may be a clock."""
+    cleared = (cue for cue in cues if cue.concept == "CLEARED")
+    if not any(_NOT_YET.isdisjoint(t.word for t in found[max(0, cue.start - 3) : cue.start]) for cue in cleared):
+        return set()
+    return {k for k, t in enumerate(found) if k and _YEAR.match(t.word) and found[k - 1].word not in _CLOCK}
 
 
 def times(found: list[Token], cues: list[Mention]) -> list[tuple[int, When]]:
@@ -342,8 +359,12 @@ def times(found: list[Token], cues: list[Mention]) -> list[tuple[int, When]]:
     numbers = said_in_any("numbers")
     covered = {k for start, (end, _) in best.items() for k in range(start + 1, end)}
     out = [(start, when) for start, (_, when) in best.items() if start not in covered]
+    bare = _bare_years(found, cues)
     for k, token in enumerate(found):
         word = token.word
+        if k in bare:
+            out.append((k, When.YEARS))
+            continue
         if _YEAR.match(word) and k and found[k - 1].word in _IN_YEAR:
             if found[k - 1].word not in {"since", "seit", "depuis", "desde"}:
                 out.append((k, When.YEARS))
@@ -358,9 +379,19 @@ def times(found: list[Token], cues: list[Mention]) -> list[tuple[int, When]]:
             k2 = k + 1
         if unit not in _HOURS_IN:
             continue
-        after = found[k2 + 1].word if k2 + 1 < len(found) else ""
-        before = found[k - 1].word if k else ""
-        il_y_a = k >= 3 and [t.word for t in found[k - 3 : k]] == ["il", "y", "a"]
-        if after in _AGO_AFTER or il_y_a or (before in _AGO_BEFORE and not (k >= 2 and found[k - 2].word == "desde")):
-            out.append((k, _by_hours(number * _HOURS_IN[unit])))
+        when = _by_hours(number * _HOURS_IN[unit])
+        if _is_ago(found, k, k2, when):
+            out.append((k, when))
     return out
+
+
+def _is_ago(found: list[Token], first: int, last: int, when: When) -> bool:
+    """Whether the time in tokens `first` to `last` is said to be gone by: "9 years ago", "ça fait 9 ans"."""
+    after = found[last + 1].word if last + 1 < len(found) else ""
+    b = first - 1 if first > 1 and found[first - 1].word in _ABOUT_SO_MANY else first
+    before = found[b - 1].word if b else ""
+    if after in _AGO_AFTER or (b >= 3 and [t.word for t in found[b - 3 : b]] == ["il", "y", "a"]):
+        return True
+    if before in _AGO_IN_YEARS:
+        return when is When.YEARS and after not in _GOES_ON
+    return before in _AGO_BEFORE and not (b >= 2 and found[b - 2].word == "desde")

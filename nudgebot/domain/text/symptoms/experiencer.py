@@ -79,6 +79,9 @@ _LEADS = (
         "severe bad terrible awful some any more"
     )
 )
+_NEXT = word_set(
+    "then dann danach luego entonces puis ensuite depois"
+)  # "oven, dinner then passed out": the writer again
 _HIMSELF = word_set("and or with then after when who he she they but")
 # "my wife had it last year and now I've got it": the complaint is the writer's too.
 _HAVE_IT_TOO = turns(
@@ -107,7 +110,7 @@ def of_others(found: list[Token], cues: list[Mention], said: list[Mention], segm
     until = 0
     for k, token in enumerate(found):
         opens = k > 0 and segment[k] != segment[k - 1]
-        if (token.gap == 2 or (token.gap and thing)) and k not in others:
+        if (token.gap == 2 or (thing and (token.gap or token.word in _NEXT))) and k not in others:
             about = thing = False
         if token.gap == 1 and about and k not in others:
             end = next((j for j in range(k + 1, len(found)) if found[j].gap), len(found))

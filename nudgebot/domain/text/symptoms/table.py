@@ -22,7 +22,8 @@ NEAR = 6  # most tokens between a place and its complaint
 FAR = 12  # and between a complaint and what surrounds it
 _FILLERS = word_set(
     "and my the left right down into in or also both on side of across around through at to from feel "
-    "feels felt is are a y e et und en de la el os o as le les der die das im i"
+    "feels felt is are a y e et und en de la el os o as le les der die das im i "
+    "nas nos no na da do du au dans am"
 )
 
 

@@ -154,6 +154,27 @@ def mentions(found: list[Token], language: str) -> list[Mention]:
     return spotted
 
 
+def is_masked(mention: Mention, found: list[Token], language: str) -> bool:
+    """Whether an idiom of the line's own `language` hides a mention, which another language may have made."""
+    own = (mention.start, mention.end)
+    return any(a <= own[0] and own[1] <= b and (a, b) != own for a, b in _masks(tuple(found), language))
+
+
+@lru_cache(maxsize=8)
+def _masks(found: tuple[Token, ...], language: str) -> tuple[tuple[int, int], ...]:
+    tree = lexicon(language)
+    out: list[tuple[int, int]] = []
+    for start in range(len(found)):
+        node, at = tree.root.after.get(found[start].word), start + 1
+        while node is not None:
+            if any(tree.kinds[concept] == "mask" for concept in node.concepts):
+                out.append((start, at))
+            if at >= len(found) or found[at].gap:
+                break
+            node, at = node.after.get(found[at].word), at + 1
+    return tuple(out)
+
+
 # ------------------------------------------------------------------ slips
 
 
