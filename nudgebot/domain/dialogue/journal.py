@@ -174,9 +174,10 @@ def _is_grave(before: Book, after: Book) -> bool:
             return True
     elif not isinstance(before.standing, Joining | Training | Walking | Ill) or _clearing(before) != _clearing(after):
         return True
-    if set(_ill_days(before)) - set(_ill_days(after)) and not isinstance(after.standing, Ill):
+    new = [note for note in after.symptoms if note not in before.symptoms]
+    lost, gained = (set(_ill_days(one)) - set(_ill_days(other)) for one, other in ((before, after), (after, before)))
+    if (lost or (gained and not new)) and not isinstance(after.standing, Ill):
         return True  # days off for an illness end by their own ways; a day off for a cold may be taken back at once
-    new = (note for note in after.symptoms if note not in before.symptoms)
     return any(_is_grave_note(note) for note in new)
 
 

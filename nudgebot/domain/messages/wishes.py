@@ -11,7 +11,7 @@ from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, Nud
 
 AMOUNTS: Final[Mapping[NudgeAmount, str]] = {
     NudgeAmount.USUAL: "",
-    NudgeAmount.FEWER: "only the warning before a long gap, and the week's review",
+    NudgeAmount.FEWER: "the warning before a long gap and the week's review, no more",
     NudgeAmount.WEEKLY: "only the week's review",
 }
 PARTS: Final[Mapping[DayPart, str]] = {
