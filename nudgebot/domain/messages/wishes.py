@@ -12,7 +12,7 @@ from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, Nud
 AMOUNTS: Final[Mapping[NudgeAmount, str]] = {
     NudgeAmount.USUAL: "",
     NudgeAmount.FEWER: "the warning before a long gap and the week's review, no more",
-    NudgeAmount.WEEKLY: "only the week's review",
+    NudgeAmount.WEEKLY: "the week's review, no more",
 }
 PARTS: Final[Mapping[DayPart, str]] = {
     DayPart.ANY: "",
