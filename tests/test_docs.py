@@ -131,12 +131,12 @@ def test_nothing_names_a_place_outside_the_project() -> None:
 
 
 def test_every_notice_of_shipped_data_names_a_file_that_is_shipped_and_goes_with_it() -> None:
-    notices = sorted((ROOT / "licences").glob("*.txt"))
+    notices = sorted((ROOT / "docs" / "licences").glob("*.txt"))
     assert [notice.stem for notice in notices] == ["geonames", "scowl", "unicode"]
     for notice in notices:
         head = notice.read_text(encoding="utf-8").split("\n\n", 1)[0]
         (first, *_) = re.findall(r"nudgebot/[\w/]+\.\w+", head)
         assert (ROOT / first).is_file(), first
     pyproject = (ROOT / "pyproject.toml").read_text(encoding="utf-8")
-    assert 'license-files = ["LICENSE", "licences/*.txt"]' in pyproject
+    assert 'license-files = ["LICENSE", "docs/licences/*.txt"]' in pyproject
     assert (ROOT / "nudgebot" / "py.typed").is_file()
