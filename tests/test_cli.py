@@ -98,6 +98,11 @@ def test_the_version_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     assert capsys.readouterr().out == f"nudgebot {__version__}\n"
 
 
+def listen_to_ctrl_c() -> None:
+    """A shell's background jobs, and their children, ignore Ctrl-C; the process under test must not."""
+    signal.signal(signal.SIGINT, signal.default_int_handler)
+
+
 def test_ctrl_c_ends_with_130_and_no_traceback(tmp_path: Path) -> None:
     with subprocess.Popen(
         [sys.executable, "-m", "nudgebot", "talk"],
@@ -105,6 +110,7 @@ def test_ctrl_c_ends_with_130_and_no_traceback(tmp_path: Path) -> None:
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
+        preexec_fn=listen_to_ctrl_c,
     ) as talk:
         assert talk.stdin is not None
         assert talk.stdout is not None

@@ -14,11 +14,9 @@ from tests.servers import moment
 from tests.servers.fake_telegram import Break, FakeTelegram
 from tests.servers.running import Running
 
-pytestmark = pytest.mark.usefixtures("a_wednesday")
-
 
 @pytest.fixture(autouse=True)
-def run_of_today(monkeypatch: pytest.MonkeyPatch) -> None:
+def run_of_today(a_wednesday: None, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(gpx_files, "START", moment.now() - timedelta(hours=1))
 
 

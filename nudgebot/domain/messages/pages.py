@@ -29,7 +29,7 @@ HELP_CAUTION = (
 
 PRIVACY = """What is stored: your answers, your minutes, the complaints you wrote to me, when I wrote to you.
 Where: in the database of whoever hosts this bot, nowhere else. The chat platform sees what passes through it.
-Who sees it: you. A host can read the database, and train the reader with lines of yours once you say /teach yes. A coach
+Who sees it: you. A host can read the database, and train the reader with your lines once you say /teach yes. A coach
 sees your name, minutes, dose and rhythm, of your health nothing but “pausing”; /share lets more through, kind by
 kind. In a group chat nothing of your health is said.
 {how_long}
