@@ -98,19 +98,22 @@ def test_the_version_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     assert capsys.readouterr().out == f"nudgebot {__version__}\n"
 
 
-def listen_to_ctrl_c() -> None:
-    """A shell's background jobs, and their children, ignore Ctrl-C; the process under test must not."""
-    signal.signal(signal.SIGINT, signal.default_int_handler)
+# A shell's background jobs, and their children, ignore Ctrl-C; the process under test must not.
+LISTENING = (
+    "import runpy, signal, sys\n"
+    "signal.signal(signal.SIGINT, signal.default_int_handler)\n"
+    "sys.argv = ['nudgebot', 'talk']\n"
+    "runpy.run_module('nudgebot', run_name='__main__')\n"
+)
 
 
 def test_ctrl_c_ends_with_130_and_no_traceback(tmp_path: Path) -> None:
     with subprocess.Popen(
-        [sys.executable, "-m", "nudgebot", "talk"],
+        [sys.executable, "-c", LISTENING],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
         text=True,
-        preexec_fn=listen_to_ctrl_c,
     ) as talk:
         assert talk.stdin is not None
         assert talk.stdout is not None
