@@ -130,8 +130,9 @@ def test_a_copy_is_made_and_put_back_by_command(
 ) -> None:
     monkeypatch.setenv("NUDGEBOT_DATABASE", f"sqlite:///{tmp_path / 'n.db'}")
     open_database(f"sqlite:///{tmp_path / 'n.db'}").dispose()
-    assert main(["backup", str(tmp_path / "copies")]) == 0
-    (copy,) = (tmp_path / "copies").iterdir()
+    monkeypatch.chdir(tmp_path)
+    assert main(["backup", "copies"]) == 0  # beside where one stands, as people type it
+    (copy,) = Path("copies").iterdir()
     assert capsys.readouterr().out == f"{copy}\n"
     assert main(["restore", str(copy)]) == 0
     assert str(copy) in capsys.readouterr().out

@@ -124,7 +124,7 @@ def _copy(source: sqlite3.Connection, to: Path) -> None:
 
 
 def _read_back(copy: Path, counted: dict[str, int]) -> None:
-    with closing(sqlite3.connect(f"{copy.as_uri()}?mode=ro", uri=True)) as conn:
+    with closing(sqlite3.connect(f"{copy.resolve().as_uri()}?mode=ro", uri=True)) as conn:
         sound = conn.execute("PRAGMA integrity_check").fetchone() == ("ok",)
         whole = conn.execute("PRAGMA foreign_key_check").fetchone() is None
         if not (sound and whole and _rows(conn) == counted):
