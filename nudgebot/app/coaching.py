@@ -32,7 +32,7 @@ from nudgebot.domain.overview import chat_lines
 from nudgebot.domain.overview import group as sight
 from nudgebot.domain.overview.chat_lines import GroupLine
 from nudgebot.domain.overview.group import Group, Member, Share
-from nudgebot.domain.overview.names import shown_name
+from nudgebot.domain.overview.names import labels, shown_name
 from nudgebot.domain.planning import planner
 from nudgebot.storage import book_repository, coach_repository, due_queue, group_repository, outbox
 
@@ -75,7 +75,7 @@ def step_down(conn: Connection, book: Book, number: int, heard: Heard) -> None:
     if leads and second is not None:
         coach_repository.appoint(conn, second.id, number, heard.now, None, leads=True)
         name = shown_name(second)
-        tell_group(conn, number, words.leads_now(name), team_words.leads(name), heard, about=second)
+        tell_group(conn, number, words.leads_now(name, second=True), team_words.leads(name), heard, about=second)
 
 
 def follower(conn: Connection, number: int) -> Runner | None:
@@ -223,9 +223,15 @@ def seen(conn: Connection, number: int, now: datetime, viewer: int) -> Group:
     """
     group = group_repository.load(conn, number, viewer)
     rolled = (replace(m, book=planner.roll(m.book, m.book.today(now))) for m in group.members)
-    several = len(coach_repository.groups_of(conn, viewer)) > 1
-    title = team_words.title(shown_name(group.coach), own=group.coach.id == viewer) if several else ""
-    return replace(group, members=tuple(rolled), title=title)
+    groups = titles(conn, viewer)
+    return replace(group, members=tuple(rolled), title=groups[number] if len(groups) > 1 else "")
+
+
+def titles(conn: Connection, coach_id: int) -> dict[int, str]:
+    """What a coach of several groups calls each, by number; their own first."""
+    leads = {number: coach_repository.lead_of(conn, number) for number in coach_repository.groups_of(conn, coach_id)}
+    names = labels(list(leads.values()))
+    return {number: team_words.title(names[lead.id], own=lead.id == coach_id) for number, lead in leads.items()}
 
 
 def _desk(request: Request, who: Actor) -> Desk:

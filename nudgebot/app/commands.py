@@ -442,14 +442,12 @@ def before_the_plan(request: Request) -> Answer:
 
 
 def looks_after_others(request: Request) -> Answer | None:
-    """The help of a coach or owner who has not asked for a plan by /start; None for everybody else."""
+    """A word to a coach or owner who has not asked for a plan by /start; None for everybody else."""
     book = request.book
     if not isinstance(book.standing, Joining) or book.intake.adult is not None or book.intake.coach_runs:
         return None
     actor = request.actor
-    if actor.coaches and not actor.owner:
-        return say(book, coach_page(actor))
-    return say(book, help_for(actor)) if actor.owner or actor.coaches else None
+    return say(book, words.NO_PLAN_HERE) if actor.owner or actor.coaches else None
 
 
 def refusal_words(right: Right, why: Refusal, actor: Actor) -> str:
