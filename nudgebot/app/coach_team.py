@@ -110,15 +110,16 @@ def choose(request: Request, rest: str) -> Answer:
     return Answer(replace(book, asked=asked), (Say(text, about=about),))
 
 
-def not_yet(request: Request) -> str:
-    """The word to a stand-in whose days have not come; "" for everybody else."""
+def not_yet(request: Request) -> Answer | None:
+    """The word to a stand-in whose days have not come; None for everybody else."""
     conn, me = request.conn, request.book.runner.id
     for number in coach_repository.groups_of(conn, me):
         coach = next(each for each in coach_repository.of_group(conn, number) if each.runner.id == me)
         span, lead = _span(coach), coach_repository.lead_of(conn, number)
         if span is not None and request.now < span[0]:
-            return pages.not_yet(shown_name(lead), span, book_repository.load(conn, lead.id).profile.tz)
-    return ""
+            text = pages.not_yet(shown_name(lead), span, book_repository.load(conn, lead.id).profile.tz)
+            return Answer(request.book, (Say(text, about=(lead.id,)),))
+    return None
 
 
 def shown(request: Request, _rest: str) -> Answer:

@@ -61,15 +61,18 @@ def farewell(conn: Connection, book: Book, heard: Heard) -> None:
     """Before a person is erased: what waits for others and names them goes; a group they led is led on, or ends."""
     group_repository.forget(conn, book)
     for number in coach_repository.groups_of(conn, book.runner.id):
-        step_down(conn, book, number, heard)
+        step_down(conn, book, number, heard, named=False)
 
 
-def step_down(conn: Connection, book: Book, number: int, heard: Heard) -> None:
-    """Somebody coaches group `number` no more. Who led it is followed by a second coach; without one the group ends."""
+def step_down(conn: Connection, book: Book, number: int, heard: Heard, *, named: bool = True) -> None:
+    """Somebody coaches group `number` no more. Who led it is followed by a second coach; without one the group ends.
+
+    Not `named` is somebody who is erased: no letter that may wait says who it was.
+    """
     leads = coach_repository.led_by(conn, book.runner.id) == number
     second = follower(conn, number)
     if leads and second is None:
-        end_group(conn, group_repository.load(conn, number), heard)
+        end_group(conn, group_repository.load(conn, number), heard, named=named)
         return
     coach_repository.dismiss(conn, book.runner.id, number)
     if leads and second is not None:
@@ -96,12 +99,12 @@ def time_is_over(conn: Connection, now: datetime) -> None:
 
 
 def tell_group(conn: Connection, number: int, to_runners: str, to_coaches: str, heard: Heard, *, about: Runner) -> None:
-    """Tells the runners and coaches of a group something about `about`, a coach of theirs."""
+    """Tells the runners and coaches of a group something about `about`, a coach of theirs; it may name who leads it."""
     group = group_repository.load(conn, number)
     coaches = {each.runner.id for each in group.coaches if each.ends is None or heard.now < each.ends}
     runners = {member.id for member in group.members}
     for place, each in enumerate(sorted((coaches | runners) - {about.id})):
-        say = Say(to_runners if each in runners else to_coaches, about=(about.id,))
+        say = Say(to_runners if each in runners else to_coaches, about=(about.id, group.coach.id))
         to = book_repository.load(conn, each)
         notifications.send_letter(conn, to, say, f"{heard.key}/team{place}", heard.now, until_back=True)
 
@@ -171,7 +174,7 @@ def digest(conn: Connection, coach_id: int, number: int, now: datetime) -> None:
     if not due_queue.settle(conn, coach.runner.id, nudged):
         return
     kind = f"{NUDGE}{NudgeKind.COACH_DIGEST}"
-    everybody = tuple(member.id for member in group.members)
+    everybody = (*(member.id for member in group.members), *group.titled)
     at_desk_now = coach_repository.actor(conn, coach_id, now, owner=False).coaches == number
     buttons = (words.PICTURE,) if at_desk_now else ()
     shown = roster(sight.roster(group, now), group.labels, day, group.title)
@@ -291,9 +294,10 @@ def take_out(conn: Connection, runner_id: int, heard: Heard, *, removed: bool) -
     _save(conn, after, heard.now)
 
 
-def end_group(conn: Connection, group: Group, heard: Heard) -> None:
+def end_group(conn: Connection, group: Group, heard: Heard, *, named: bool = True) -> None:
     """Takes everybody out of a group, tells them, and closes it."""
     say = Say(words.group_closed(shown_name(group.coach)), about=(group.coach.id,))
+    say = say if named else Say(words.group_closed(""))
     others = {member.id: member.book for member in group.members}
     for place, (number, book) in enumerate(others.items()):
         if number == group.coach.id:

@@ -399,8 +399,8 @@ def _followed(request: Request, command: Slashed) -> Answer:
         actor = request.actor
         refused = rights.refusal(actor, row.right, in_group=bool(request.incoming.chat))
         if refused is not None:
-            later = coach_team.not_yet(request) if refused is Refusal.ROLE else ""
-            return say(request.book, later or refusal_words(row.right, refused, actor))
+            later = coach_team.not_yet(request) if refused is Refusal.ROLE else None
+            return later or say(request.book, refusal_words(row.right, refused, actor))
     if row.needs_plan and isinstance(request.book.standing, Joining):
         return before_the_plan(request)
     return run(row, request, command.rest)

@@ -120,7 +120,8 @@ def without_coach(book: Book, heard: Heard) -> Book:
 
 def said(desk: Desk, text: str, *buttons: Button, about: Iterable[Member] = ()) -> Done:
     """A line to the coach that names the runners in `about`."""
-    return Done(desk.me, (Say(text, buttons=buttons, about=tuple(member.id for member in about)),))
+    named = (*(member.id for member in about), *desk.group.titled)
+    return Done(desk.me, (Say(text, buttons=buttons, about=named),))
 
 
 def shown_roster(desk: Desk, heard: Heard, rest: str) -> Done:
@@ -145,7 +146,7 @@ def shown_sheet(desk: Desk, heard: Heard, page: str) -> Done:
     more = (Button("The next page", ShowSheet(shown.page + 1)),) if shown.page < shown.pages else ()
     text = Say(
         sheet_caption(shown), buttons=more, picture=Picture.GROUP, page=shown.page,
-        about=tuple(member.id for member in desk.group.members),
+        about=(*(member.id for member in desk.group.members), *desk.group.titled),
     )  # fmt: skip
     return Done(desk.me, (text,))
 

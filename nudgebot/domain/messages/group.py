@@ -156,8 +156,9 @@ def taken_out(coach: str) -> str:
 
 
 def group_closed(coach: str) -> str:
-    """To a runner whose group is closed."""
-    return f"{coach}'s group is closed. Plan and log stay yours, and I go on as before."
+    """To a runner whose group is closed; `coach` is "" where they are erased, and named no more."""
+    whose = f"{coach}'s" if coach else "Your"
+    return f"{whose} group is closed. Plan and log stay yours, and I go on as before."
 
 
 def moving(coach: str) -> str:
