@@ -438,17 +438,12 @@ def _why_nudge(options: argparse.Namespace) -> int:
 
 
 def _trained_lines(options: argparse.Namespace) -> int:
-    from nudgebot.channels.settings import default_database
-    from nudgebot.storage.database import BadAddress, StoreFault, opened
+    from nudgebot.storage.database import opened
     from nudgebot.tools import lines
 
     sys.stdout.reconfigure(encoding="utf-8")  # type: ignore[union-attr]
-    url = options.db or os.environ.get("NUDGEBOT_DATABASE") or default_database(os.environ, sys.platform)
-    try:
-        with opened(url) as engine:
-            return lines.run(engine, sys.stdout)
-    except StoreFault as fault:
-        return _fail(str(fault), BAD_USAGE if isinstance(fault, BadAddress) else FAILED)
+    with opened(_database(options), create=False) as engine:
+        return lines.run(engine, sys.stdout)
 
 
 def _simulate(options: argparse.Namespace) -> int:

@@ -243,7 +243,7 @@ def test_a_coach_without_a_plan_is_told_so_in_a_line_and_gets_one_by_start(peopl
     assert "call" in people.texts(COACH, "crushing chest pain")[0]
     people = world()
     assert "18 or over" in people.texts(COACH, "/start")[0]
-    assert "group stays" in people.texts(COACH, "no")[0]
+    assert "stays as it is" in people.texts(COACH, "no")[0]
     assert "Ana" in people.texts(COACH, "/roster")[0]
     people.say(COACH, "/start")
     people.say(COACH, "yes")

@@ -78,7 +78,7 @@ NO_PLAN_HERE = (
     "Nothing to do for me there: you have no plan of your own here. /help shows what you can write; /start asks the "
     "questions for a plan."
 )
-NO_PLAN = "Then no plan of your own; your group stays as it is."
+NO_PLAN = "Then no plan of your own; what you look after here stays as it is."
 ZONE_WANTED = "Write a city or a zone: /zone Lisbon"
 SHARE_WANTED = "Write it like this: /share pause on, or /share pause off."
 
