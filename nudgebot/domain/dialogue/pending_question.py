@@ -131,12 +131,12 @@ def _is_about_the_body(turn: Answering) -> bool:
     match turn.asked.what:
         case Ask.LAST_FEVER:
             return told.question != "" or (told.level is not Level.NONE and not told.told) or _second_reader_asks(turn)
-        case Ask.ILL_BACK if len(turn.line.split()) <= LONG_LINE:
-            return told.ill_now or told.question != ""
+        case Ask.ILL_BACK if question_answered(turn.line.partition(" ")[0]) is not None:
+            return told.ill_now or told.question != "" or _second_reader_asks(turn)
         case Ask.SIGN | Ask.CONDITION | Ask.CHOICE:
             return told.ill_now and read_yes_no(turn.line) is not True
         case _:
-            return told.level is not Level.NONE or told.ill_now or told.question != "" or _second_reader_asks(turn)
+            return told.level is not Level.NONE or bool(told.told) or told.question != "" or _second_reader_asks(turn)
 
 
 def _second_reader_asks(turn: Answering) -> bool:
