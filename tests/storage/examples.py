@@ -91,7 +91,7 @@ def full_book(runner: Runner) -> Book:
 
 def nudged(kind: NudgeKind, slot: str = "", *, answered: bool = False, at: datetime = NOW) -> Nudged:
     """A nudge about today, sent."""
-    return Nudged(kind, TODAY, slot, at, at, Outcome.SENT, "due", answered)
+    return Nudged(kind, TODAY, slot, at, at, Outcome.SENT, "due", at if answered else None)
 
 
 _days = st.dates(TODAY - timedelta(40), TODAY + timedelta(20))
