@@ -23,7 +23,8 @@ def run(engine: Engine, who: str, day: date, now: datetime, out: TextIO, err: Te
     """Prints every nudge that fell due for the runner `who` (number or name) about `day`; 2 where nobody is meant.
 
     Each object has `runner` (number), `kind`, `slot`, `due` and `at` (ISO, in the runner's zone), `outcome`, `reason`
-    and `answered`; that of a morning reminder also `hour`, where its time comes from. Where there was none, one line on `err` says so.
+    and `answered`; that of a morning reminder also `hour`, where its time comes from. Where there was none, one line
+    on `err` says so.
     """
     with reading(engine) as conn:
         everyone = [book_repository.load(conn, each) for each in book_repository.all_ids(conn)]

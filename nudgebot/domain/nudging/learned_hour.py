@@ -55,9 +55,9 @@ def first_words(book: Book, today: date, usual: time) -> tuple[time, ...]:
     first = today - timedelta(days=HOUR_AFTER.value)
     heard: dict[date, list[datetime]] = {}
     for nudged in book.nudges:
-        if nudged.kind is NudgeKind.MORNING and nudged.outcome is Outcome.SENT and nudged.for_day >= first:
-            if nudged.answered_at is not None and book.local(nudged.at).date() == nudged.for_day:
-                heard.setdefault(nudged.for_day, []).append(nudged.answered_at)
+        came = nudged.kind is NudgeKind.MORNING and book.local(nudged.at).date() == nudged.for_day >= first
+        if came and nudged.answered_at is not None:
+            heard.setdefault(nudged.for_day, []).append(nudged.answered_at)
     for entry in book.log:
         if entry.day >= first and entry.noted_at is not None:
             heard.setdefault(entry.day, []).append(entry.noted_at)
