@@ -214,4 +214,6 @@ def _grown(before: Book, after: Book, today: date) -> Iterable[Finding]:
 
 
 def _runs_left(book: Book, week: Week, today: date) -> int:
-    return sum(s.minutes for s in book.plan if s.day >= today and week.holds(s.day) and s.kind is not SessionKind.WALK)
+    """Minutes of the runs left in a week; on the walk-run ladder, which begins with walks, of the walks as well."""
+    counted = [s for s in book.plan if s.kind is not SessionKind.WALK or book.walk_run is not None]
+    return sum(s.minutes for s in counted if s.day >= today and week.holds(s.day))
