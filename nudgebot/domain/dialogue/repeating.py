@@ -13,8 +13,8 @@ from nudgebot.domain.model.actions import Agreed, Chosen, ChosenMinutes, ChosenV
 from nudgebot.domain.model.nudge_wish import AS_USUAL, WEEKDAYS
 from nudgebot.domain.model.repeat import Repeat, repeat_of
 from nudgebot.domain.model.runner import Ask, Book
-from nudgebot.domain.profile import intake, repeat_words
-from nudgebot.domain.profile.intake import days_text
+from nudgebot.domain.profile import answer_readers, repeat_words
+from nudgebot.domain.profile.answer_readers import days_text
 from nudgebot.domain.profile.nudge_words import NOT, RUNNING
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading, read_yes_no
@@ -56,7 +56,7 @@ def read_answer(detail: str, text: str) -> Chosen | None:
         return ChosenValue(OTHER)
     if line in {"no runs", "no run", "none", "nothing", "closed"}:
         return ChosenMinutes(0)
-    minutes = intake.minutes_in(line.removeprefix("at most ").removesuffix(" at most"))
+    minutes = answer_readers.minutes_in(line.removeprefix("at most ").removesuffix(" at most"))
     if minutes is not None:
         return ChosenMinutes(minutes)
     agreed = read_yes_no(text)
