@@ -27,6 +27,10 @@ NO = frozenset({
 })  # fmt: skip
 SKIPS = frozenset({"skip", "pass", "rather not", "prefer not to say", "-", "later", "none of your business"})
 DEFAULTS = frozenset({"default", "skip", "ok", "okay", "yes", "fine", "as it is", "standard", "keep"})
+LEFT_TO_US = frozenset({
+    "you choose", "you decide", "any time", "anytime", "whenever", "no matter", "dont mind", "don't mind",
+    "i dont mind", "i don't mind", "learn it",
+})  # fmt: skip
 GOAL_WORDS = (
     ("health", {"health", "healthy", "stay healthy", "be healthy", "general health", "fitness", "for my health"}),
     ("fat_loss", {"fat loss", "fatloss", "lose fat", "lose weight", "weight loss", "weight", "longer easy runs"}),
@@ -183,14 +187,13 @@ def clock_in(text: str) -> time | None:
     return time(hour, minute) if hour < 24 and minute < 60 else None
 
 
-def clock_or(default: str | None) -> Callable[[str], str | None]:
-    def read(text: str) -> str | None:
-        if default and _plain(text) in DEFAULTS:
-            return default
-        wall = clock_in(text)
-        return wall.strftime("%H:%M") if wall else None
+def clock(text: str) -> str | None:
+    wall = clock_in(text)
+    return wall.strftime("%H:%M") if wall else None
 
-    return read
+
+def reminder(text: str) -> str | None:
+    return SKIP if _plain(text) in DEFAULTS | LEFT_TO_US else clock(text)
 
 
 def quiet_hours(text: str) -> str | None:

@@ -44,8 +44,8 @@ QUESTIONS = (
     Question("days", answer_readers.open_days),
     Question("long_day", answer_readers.one_day),
     Question("zone", answer_readers.zone),
-    Question("run_time", answer_readers.clock_or(None)),
-    Question("remind_at", answer_readers.clock_or("07:00")),
+    Question("run_time", answer_readers.clock),
+    Question("remind_at", answer_readers.reminder),
     Question("quiet", answer_readers.quiet_hours),
     Question("country", places.country_of),
     Question("birth_year", answer_readers.birth_year),
@@ -108,6 +108,7 @@ def profile(told: Intake) -> Profile:
         goal = GoalTold(Goal.CUSTOM, told.coach_dose)
     commute, quiet = told.commute or Commute(), told.quiet or Quiet(time(21, 30), time(6, 30))
     usual = Profile()
+    left_to_us = told.learned_hour.at if told.learned_hour is not None else usual.remind_at
     return Profile(
         goal=goal.goal,
         custom_minutes=goal.minutes,
@@ -119,7 +120,7 @@ def profile(told: Intake) -> Profile:
         long_day=_or(told.long_day, usual.long_day),
         zone=told.zone or usual.zone,
         run_time=_or(told.run_time, usual.run_time),
-        remind_at=_or(told.remind_at, usual.remind_at),
+        remind_at=told.remind_at if isinstance(told.remind_at, time) else left_to_us,
         quiet_from=quiet.first,
         quiet_to=quiet.last,
         country=told.country or "",
