@@ -65,11 +65,6 @@ def test_a_custom_long_run_is_at_most_half_of_the_week(minutes: int) -> None:
     assert 20 <= dose.long_run_length(profile) <= minutes / 2
 
 
-def test_the_public_health_line_is_the_published_one() -> None:
-    # WHO guidelines 2020; Bull et al., Br J Sports Med 2020;54:1451: 150-300 moderate minutes a week.
-    assert (dose.PUBLIC_HEALTH_LOW.value, dose.PUBLIC_HEALTH_HIGH.value) == (150, 300)
-
-
 @pytest.mark.parametrize(("minutes", "count"), list(product(range(60, 301, 5), (3, 4, 5, 6))))
 def test_sessions_other_than_the_long_run_are_equal_within_5_minutes(minutes: int, count: int) -> None:
     for long_run in (0, 20, 40, 60, 90):

@@ -14,14 +14,14 @@ from nudgebot.domain.planning.replan_input import is_coming_back, open_on
 DAY = timedelta(days=1)
 
 
-def may_run(book: Book, day: date, minutes: int = SESSION_MIN) -> bool:
-    """Whether a run of `minutes` on `day` fits the day, the caps and the run days in a row, as the plan stands now."""
+def may_run(book: Book, day: date) -> bool:
+    """Whether the shortest run on `day` fits the day, the caps and the run days in a row, as the plan stands now."""
     if not isinstance(book.standing, Training) or book.off_outside(day):
         return False
-    if minutes > min(open_on(book, day), limits.session_max(book, day)):
+    if min(open_on(book, day), limits.session_max(book, day)) < SESSION_MIN:
         return False
     before = run_minutes(limits.as_planned(book).log, day - 6 * DAY, 6)
-    return sum(before) + minutes <= limits.window_max(book, day) and _streak(book, day) <= _in_a_row(book, day)
+    return sum(before) + SESSION_MIN <= limits.window_max(book, day) and _streak(book, day) <= _in_a_row(book, day)
 
 
 def _streak(book: Book, day: date) -> int:
