@@ -338,31 +338,11 @@ def _away(line: TypedLine) -> Answer:
     return changes.away(line.book, line.heard, () if line.reading.ask_back else tuple(line.reading.days))
 
 
-def _back(line: TypedLine) -> Answer:
-    return back(line.book, line.heard)
-
-
-def _status(line: TypedLine) -> Answer:
-    return queries.week(line.book, line.heard)
-
-
-def _undo(line: TypedLine) -> Answer:
-    return taking_back.told(line.book, line.heard)
-
-
-def _symptom(line: TypedLine) -> Answer:
-    return safety_question.asked_about(line.book, line.heard)
-
-
 def _settings(line: TypedLine) -> Answer:
     fact = onboarding.told_fact(line.heard.text, line.today)
     if fact is not None:
         return onboarding.setting_asked(line.book, line.heard, *fact)
     return Answer(line.book, (pages.settings(line.book.intake),))
-
-
-def _asked(line: TypedLine) -> Answer:
-    return queries.asked_something(line.book, line.heard)
 
 
 def _hello(line: TypedLine) -> Answer:
@@ -393,12 +373,12 @@ INTENTS: Final[Mapping[Intent, Callable[[TypedLine], Answer]]] = {
     Intent.MOVE: _move,
     Intent.BUSY: _busy,
     Intent.AWAY: _away,
-    Intent.BACK: _back,
-    Intent.STATUS: _status,
-    Intent.UNDO: _undo,
-    Intent.SYMPTOM: _symptom,
+    Intent.BACK: lambda line: back(line.book, line.heard),
+    Intent.STATUS: lambda line: queries.week(line.book, line.heard),
+    Intent.UNDO: lambda line: taking_back.told(line.book, line.heard),
+    Intent.SYMPTOM: lambda line: safety_question.asked_about(line.book, line.heard),
     Intent.SETTINGS: _settings,
-    Intent.ASK: _asked,
+    Intent.ASK: lambda line: queries.asked_something(line.book, line.heard),
     Intent.HELLO: _hello,
     Intent.UNKNOWN: _unknown,
 }
