@@ -7,7 +7,7 @@ what touches several people need the store. Those that touch nobody but the writ
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
 from typing import Final
 
@@ -17,13 +17,14 @@ from nudgebot.app import access, calendar, coach_team, coaching, invitations, me
 from nudgebot.app.command import Command, Menu, Topic, Use
 from nudgebot.app.request import Alone, InGroup, Request, Together
 from nudgebot.domain.dialogue import coach as desk
-from nudgebot.domain.dialogue import coach_letters, own_commands, remembered
-from nudgebot.domain.dialogue.values import Answer, say
+from nudgebot.domain.dialogue import coach_letters, own_commands, queries, remembered, taking_back
+from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import coach as coach_words
 from nudgebot.domain.messages import host as host_words
 from nudgebot.domain.messages import pages
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Actor
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.overview.chat_lines import GroupHelp, PrivateFirst
 from nudgebot.storage import coach_repository, group_repository
 from nudgebot.storage.group_repository import Opens
@@ -58,6 +59,11 @@ def _help_line(topic: Topic, actor: Actor) -> str:
     return f"In the group's chat: {lines}" if told and topic is Topic.CHAT else lines
 
 
+def _shown(page: Callable[[Book, Heard], Answer]) -> Alone:
+    """A command that shows a page, whatever follows its name."""
+    return Alone(lambda book, heard, _: page(book, heard))
+
+
 _PRIVATE_FIRST: Final = InGroup(lambda _: PrivateFirst())
 _EVERYWHERE: Final = (Menu.PRIVATE,)
 _COACHS: Final = (Menu.COACH,)
@@ -74,24 +80,24 @@ COMMANDS: Final[tuple[Command, ...]] = (
         in_group=InGroup(lambda _: GroupHelp()),
     ),
     Command(
-        "week", rights.OWN, Alone(own_commands.week), Topic.PLAN, (Use("this week and the next"),),
+        "week", rights.OWN, _shown(queries.week), Topic.PLAN, (Use("this week and the next"),),
         "this week's sessions", _EVERYWHERE, needs_plan=True,
     ),
     Command(
-        "season", rights.OWN, Alone(own_commands.season), Topic.PLAN, (Use("the weeks to come"),),
+        "season", rights.OWN, _shown(queries.season), Topic.PLAN, (Use("the weeks to come"),),
         "the weeks to come", (), frozenset({"season"}), needs_plan=True,
     ),
     Command(
-        "progress", rights.OWN, Alone(own_commands.progress), Topic.PLAN, (Use("the last 12 weeks"),),
+        "progress", rights.OWN, _shown(queries.progress), Topic.PLAN, (Use("the last 12 weeks"),),
         "the last 12 weeks in a picture", _EVERYWHERE, frozenset({"progress"}), needs_plan=True,
     ),
     Command(
         "pictures", rights.OWN, Alone(own_commands.pictures), Topic.OWN, (Use("on a light or a dark ground", "light"),),
     ),
-    Command("why", rights.OWN, Alone(own_commands.why), Topic.PLAN, (Use("the reasons"),), needs_plan=True),
-    Command("easy", rights.OWN, Alone(own_commands.easy), Topic.PLAN, (Use("how easy feels"),), needs_plan=True),
+    Command("why", rights.OWN, _shown(queries.why), Topic.PLAN, (Use("the reasons"),), needs_plan=True),
+    Command("easy", rights.OWN, _shown(queries.easy), Topic.PLAN, (Use("how easy feels"),), needs_plan=True),
     Command(
-        "undo", rights.OWN, Alone(own_commands.undo), Topic.CHANGES, (Use("take something back"),),
+        "undo", rights.OWN, _shown(taking_back.listed), Topic.CHANGES, (Use("take something back"),),
         "take back one of the last changes", _EVERYWHERE, needs_plan=True,
     ),
     Command(
