@@ -16,7 +16,6 @@ from nudgebot.domain.nudging.triggers import (
     EVENING,
     EVENT,
     MORNING,
-    SILENCES,
     WHILE_ILL,
     Call,
     reminded_session,
@@ -72,13 +71,12 @@ class GapWarning:
 
 @dataclass(frozen=True, slots=True)
 class MorningReminder:
-    """Today's session. `busy_limit` is the runner's own limit for today (min), `short_form` what then comes first.
+    """Today's session. `short_form` is what comes first on a day that the runner called busy.
 
     `keeps_rhythm` says that today is the last day that keeps the two-day rule.
     """
 
     session: Session
-    busy_limit: int | None
     short_form: ShortForm | None
     keeps_rhythm: bool
     moved: LearnedHour | None = None  # the first to come at a learned hour
@@ -86,21 +84,16 @@ class MorningReminder:
 
 @dataclass(frozen=True, slots=True)
 class CheckIn:
-    """One question about today's session. `tomorrow_open` says whether tomorrow is a day to offer.
-
-    `ends_week` says that the week review follows the answer.
-    """
+    """One question about today's session. `tomorrow_open` says whether tomorrow is a day to offer."""
 
     session: Session
     tomorrow_open: bool
-    ends_week: bool
 
 
 @dataclass(frozen=True, slots=True)
 class FirstWord:
-    """The first word after `days_silent` days without a reply, and the smallest step back in; `last` of the two."""
+    """The first word after days without a reply, and the smallest step back in; `last` of the two."""
 
-    days_silent: int
     session: ShortForm
     last: bool
 
@@ -164,7 +157,7 @@ def tell(book: Book, call: Call) -> News:
             return _check_in(book, call)
         case NudgeKind.SILENCE:
             last = call.slot == "last"
-            return FirstWord(SILENCES[last], _shortest(book, call.for_day), last)
+            return FirstWord(_shortest(book, call.for_day), last)
         case NudgeKind.SNOOZED:
             snooze = next(s for s in book.snoozes if s.key == call.slot)
             indoors = book.off_outside(book.today(call.due_at))
@@ -204,13 +197,13 @@ def _morning(book: Book, call: Call) -> MorningReminder:
     usual = book.profile.open_minutes[call.for_day.weekday()]
     # A run that was moved to this day brought its room with it: that is no busy day.
     if limit is None or limit.reason is not LimitReason.BUSY or limit.minutes >= max(usual, session.minutes):
-        return MorningReminder(session, None, None, keeps, moved)
+        return MorningReminder(session, None, keeps, moved)
     short: ShortForm | None = None
     if limit.minutes < SESSION_MIN:
         short = ShortForm(RUN_DAY_FROM.value, SessionKind.WALK)
     elif session.minutes > SESSION_MIN:
         short = ShortForm(SESSION_MIN, _kind_of(session.kind))
-    return MorningReminder(session, limit.minutes, short, keeps, moved)
+    return MorningReminder(session, short, keeps, moved)
 
 
 def _check_in(book: Book, call: Call) -> CheckIn:
@@ -218,10 +211,8 @@ def _check_in(book: Book, call: Call) -> CheckIn:
     if session is None:
         raise ValueError(call)
     tomorrow = call.for_day + timedelta(days=1)
-    week = book.week_of(call.for_day)
-    ends = week is not None and week.end == call.for_day
     later = may_run(book, tomorrow) if session.kind is not SessionKind.WALK else free_minutes(book, tomorrow)
-    return CheckIn(session, bool(later), ends)
+    return CheckIn(session, bool(later))
 
 
 def _week_review(book: Book, call: Call) -> WeekReview:
