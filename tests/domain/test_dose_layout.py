@@ -117,12 +117,12 @@ def test_the_long_run_falls_on_the_day_asked_for_with_a_rest_day_after_it() -> N
     for long_day in range(7):
         layout = run_days(ANY, 3, long_day)
         assert layout.long_day == long_day
-        assert layout.move_after_long is None
+        assert (long_day + 1) % 7 not in layout.days
 
 
-def test_a_run_right_after_the_long_run_is_offered_to_move() -> None:
+def test_the_long_run_keeps_its_day_where_no_rest_day_fits_after_it() -> None:
     layout = run_days(open_on(MON, THU, SUN), 3, SUN)
-    assert (layout.days, layout.long_day, layout.move_after_long) == ((MON, THU, SUN), SUN, MON)
+    assert (layout.days, layout.long_day) == ((MON, THU, SUN), SUN)
 
 
 def test_a_day_too_short_for_the_long_run_is_not_chosen_for_it() -> None:

@@ -182,10 +182,10 @@ def test_how_are_you_names_the_complaint() -> None:
     assert told(does(drawn(""), "sore", at("Mon", "20:00")), at("Tue", "07:00")) == [HowAreYou("calf", "calf")]
 
 
-def test_a_follow_up_says_which_of_three_it_is() -> None:
+def test_a_follow_up_comes_on_the_next_day_and_three_days_later() -> None:
     book = does(drawn(""), "hold", at("Mon", "12:00"))
-    assert told(book, at("Tue", "12:00")) == [SafetyFollowup(1, "urgent", "calf")]
-    assert told(settle(book, at("Tue", "12:00")), at("Fri", "12:00")) == [SafetyFollowup(2, "urgent", "calf")]
+    assert told(book, at("Tue", "12:00")) == [SafetyFollowup()]
+    assert told(settle(book, at("Tue", "12:00")), at("Fri", "12:00")) == [SafetyFollowup()]
 
 
 def test_a_snooze_says_again_what_it_put_off() -> None:

@@ -8,7 +8,7 @@ from typing import assert_never
 
 from nudgebot.domain.model.intake import DatedEvent, LearnedHour
 from nudgebot.domain.model.parameters import DAY_CLOSES, RUN_DAY_FROM, WALK_BRIDGE
-from nudgebot.domain.model.runner import Book, LimitReason, NudgeKind, OnHold, Walking
+from nudgebot.domain.model.runner import Book, LimitReason, NudgeKind, Walking
 from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind, Week
 from nudgebot.domain.nudging.learned_hour import says_moved
 from nudgebot.domain.nudging.preferences import evening_before
@@ -35,11 +35,7 @@ class ShortForm:
 
 @dataclass(frozen=True, slots=True)
 class SafetyFollowup:
-    """Asks whether a clinician has been seen; the `n`-th time of three. `level` and `sign` are the hold's."""
-
-    n: int
-    level: str
-    sign: str
+    """Asks whether a clinician has been seen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -140,9 +136,7 @@ def tell(book: Book, call: Call) -> News:
         return EventWord(event, call.kind is NudgeKind.HOW_ARE_YOU, logged)
     match call.kind:
         case NudgeKind.SAFETY_FOLLOWUP:
-            hold = book.standing
-            level, sign = (hold.level, hold.sign) if isinstance(hold, OnHold) else ("", "")
-            return SafetyFollowup(int(call.slot), level, sign)
+            return SafetyFollowup()
         case NudgeKind.HOW_ARE_YOU if call.slot == WHILE_ILL:
             return HowAreYou(WHILE_ILL, "")
         case NudgeKind.HOW_ARE_YOU:
