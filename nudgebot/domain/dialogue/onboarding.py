@@ -23,7 +23,7 @@ from nudgebot.domain.model.intake import NOTHING_TOLD, DatedEvent
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, Ill, Joining, LimitReason, Training, Walking
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.planning import planner
-from nudgebot.domain.planning.replan_input import open_on
+from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.profile import answer_readers, conditions, intake, places
 from nudgebot.domain.profile.intake_codec import text_of, with_answer, without_answer
 from nudgebot.domain.text.folding import squeezed

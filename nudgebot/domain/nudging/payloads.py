@@ -22,7 +22,7 @@ from nudgebot.domain.nudging.triggers import (
     snoozed_session,
 )
 from nudgebot.domain.planning.allowed import may_run
-from nudgebot.domain.planning.gap import free_minutes, open_days, open_session, rhythm
+from nudgebot.domain.planning.gap import open_days, open_on, open_session, rhythm
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,7 +205,7 @@ def _check_in(book: Book, call: Call) -> CheckIn:
     if session is None:
         raise ValueError(call)
     tomorrow = call.for_day + timedelta(days=1)
-    later = may_run(book, tomorrow) if session.kind is not SessionKind.WALK else free_minutes(book, tomorrow)
+    later = may_run(book, tomorrow) if session.kind is not SessionKind.WALK else open_on(book, tomorrow)
     return CheckIn(session, bool(later))
 
 
@@ -232,5 +232,5 @@ def _walks(book: Book) -> bool:
 
 
 def _walk(book: Book, day: date) -> ShortForm:
-    short = RUN_DAY_FROM.value <= free_minutes(book, day) < SESSION_MIN
+    short = RUN_DAY_FROM.value <= open_on(book, day) < SESSION_MIN
     return ShortForm(RUN_DAY_FROM.value if short else WALK_BRIDGE.value, SessionKind.WALK)

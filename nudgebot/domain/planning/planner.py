@@ -10,9 +10,10 @@ from nudgebot.domain.model.parameters import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Profile, Training, Walking, WalkRun
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind
 from nudgebot.domain.planning import event_weeks, limits, season
+from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.planning.limits import session_max
 from nudgebot.domain.planning.reasons import PlanReason, ReasonText, why
-from nudgebot.domain.planning.replan_input import DAY, is_coming_back, open_on, replan_problem, week_at_hand
+from nudgebot.domain.planning.replan_input import DAY, is_coming_back, replan_problem, week_at_hand
 from nudgebot.domain.planning.season import Figures, Why
 from nudgebot.domain.planning.week_builder import dated, lay, most_of, within_return
 from nudgebot.domain.profile import intake

@@ -28,7 +28,8 @@ from nudgebot.domain.model.parameters import (
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import STEP, Session, SessionKind, Week, WeekKind
 from nudgebot.domain.planning import dose, limits
-from nudgebot.domain.planning.replan_input import is_coming_back, open_on
+from nudgebot.domain.planning.gap import open_on
+from nudgebot.domain.planning.replan_input import is_coming_back
 from nudgebot.domain.planning.season import LIGHT
 from nudgebot.domain.planning.week_template import pattern_of
 

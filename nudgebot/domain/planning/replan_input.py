@@ -22,6 +22,7 @@ from nudgebot.domain.model.parameters import (
 from nudgebot.domain.model.runner import Book, LimitReason, Training, Walking
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
 from nudgebot.domain.planning import dose, limits
+from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.planning.run_days import lengths
 from nudgebot.domain.planning.week_template import pattern_of
 from nudgebot.domain.solver.solve import Problem
@@ -216,12 +217,6 @@ def is_coming_back(book: Book, day: date) -> bool:
 def _is_regained(book: Book, day: date) -> bool:
     week = book.week_of(day)
     return week is not None and week.kind is WeekKind.REGAIN
-
-
-def open_on(book: Book, day: date) -> int:
-    """The most minutes the runner can do on `day`: the newest word on it, else what the weekday allows."""
-    limit = book.limit_on(day)
-    return limit.minutes if limit is not None else book.profile.open_minutes[day.weekday()]
 
 
 def history(book: Book, first: date) -> tuple[tuple[int, ...], tuple[int, ...]]:
