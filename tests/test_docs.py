@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.app.commands import as_table
+from nudgebot.app import commands
+from nudgebot.domain.model.rights import Where, Who
 from tests.test_cli import COMMANDS as SHELL_COMMANDS
 
 ROOT = Path(__file__).parent.parent
@@ -71,6 +72,29 @@ def test_every_shell_command_is_in_the_docs() -> None:
     docs = "\n".join(page.read_text(encoding="utf-8") for page in PAGES)
     for command in SHELL_COMMANDS:
         assert f"nudgebot {command}" in docs
+
+
+def as_table() -> str:
+    """The table of docs/commands.md."""
+    roles = {
+        Who.KNOWN: "everybody",
+        Who.RUNNER: "runners of a group",
+        Who.COACH: "coaches",
+        Who.LEAD: "the leading coach",
+        Who.OWNER: "the owner",
+    }
+    places = {Where.ANYWHERE: "anywhere", Where.PRIVATE: "in private", Where.GROUP_CHAT: "in the group's chat"}
+    lines = ["| command | who | where | without the slash |", "| --- | --- | --- | --- |"]
+    for row in commands.COMMANDS:
+        uses = "; ".join(f"`{row.usage(use)}` {use.says}" for use in row.help) or f"`/{row.name}` {row.menu}"
+        cells = (
+            uses,
+            ", ".join(roles[who] for who in row.right.who),
+            places[row.right.where],
+            ", ".join(sorted(row.words)),
+        )
+        lines.append(f"| {' | '.join(cells)} |")
+    return "\n".join(lines) + "\n"
 
 
 def test_the_page_of_commands_is_the_table_of_commands() -> None:

@@ -18,7 +18,7 @@ from nudgebot.domain.messages.repeats import dates_words
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.repeat import Repeat, repeat_of
 from nudgebot.domain.planning import planner
-from nudgebot.domain.planning.replan_input import open_on
+from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.profile.intake_codec import as_rows, from_rows
 from nudgebot.domain.profile.repeat_words import days_but, free_again, given_up, repeat_in, swap_in
 from tests.domain.plans import MONDAY, every_session_run, steady

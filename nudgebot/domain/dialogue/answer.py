@@ -74,6 +74,11 @@ class TypedLine:
         """The runner's day on which it was said."""
         return today_of(self.book, self.heard)
 
+    @property
+    def is_log(self) -> bool:
+        """Whether it was read as a report of a run."""
+        return self.reading.intent is Intent.LOG
+
 
 ByWord = Callable[[Book], Answer]  # what a command does that was said without its slash
 
@@ -156,13 +161,13 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
         return acted(book, heard, action)
     if by_word is not None:
         return by_word(book)
-    if _is_calm(line) and (wish := wishes.told(book, heard, line.reading)) is not None:
+    if _is_calm(line) and not line.is_log and (wish := wishes.told(book, heard)) is not None:
         return wish
     if (told := _ill(line)) is not None:
         return told
     if (amended := taking_back.told_plainly(book, heard)) is not None:
         return amended
-    if isinstance(book.standing, OnHold) and line.reading.intent is not Intent.LOG:
+    if isinstance(book.standing, OnHold) and not line.is_log:
         return _on_hold(line)
     if line.reading.intent in {Intent.SETTINGS, Intent.UNKNOWN, Intent.HELLO}:
         if health.about_somebody(heard.text):
@@ -195,7 +200,8 @@ def _told_calmly(line: TypedLine) -> Answer | None:
     book, heard, reading = line.book, line.heard, line.reading
     if not _is_calm(line) or isinstance(book.standing, OnHold):
         return None
-    return events.told(book, heard, reading) or repeating.told(book, heard, reading)
+    event = events.told(book, heard, reading)
+    return event if event is not None or line.is_log else repeating.told(book, heard)
 
 
 def _is_calm(line: TypedLine) -> bool:
@@ -232,7 +238,7 @@ def _setting_named(line: TypedLine) -> Answer | None:
     if shape is not None:
         return onboarding.days_asked(line.book, line.heard, *shape)
     setting = onboarding.setting_in(line.heard.text)
-    if setting is None or (line.reading.intent is Intent.LOG and not onboarding.is_setting(line.book, *setting)):
+    if setting is None or (line.is_log and not onboarding.is_setting(line.book, *setting)):
         return None
     return onboarding.setting_asked(line.book, line.heard, *setting)
 
@@ -338,31 +344,11 @@ def _away(line: TypedLine) -> Answer:
     return changes.away(line.book, line.heard, () if line.reading.ask_back else tuple(line.reading.days))
 
 
-def _back(line: TypedLine) -> Answer:
-    return back(line.book, line.heard)
-
-
-def _status(line: TypedLine) -> Answer:
-    return queries.week(line.book, line.heard)
-
-
-def _undo(line: TypedLine) -> Answer:
-    return taking_back.told(line.book, line.heard)
-
-
-def _symptom(line: TypedLine) -> Answer:
-    return safety_question.asked_about(line.book, line.heard)
-
-
 def _settings(line: TypedLine) -> Answer:
     fact = onboarding.told_fact(line.heard.text, line.today)
     if fact is not None:
         return onboarding.setting_asked(line.book, line.heard, *fact)
     return Answer(line.book, (pages.settings(line.book.intake),))
-
-
-def _asked(line: TypedLine) -> Answer:
-    return queries.asked_something(line.book, line.heard)
 
 
 def _hello(line: TypedLine) -> Answer:
@@ -393,12 +379,12 @@ INTENTS: Final[Mapping[Intent, Callable[[TypedLine], Answer]]] = {
     Intent.MOVE: _move,
     Intent.BUSY: _busy,
     Intent.AWAY: _away,
-    Intent.BACK: _back,
-    Intent.STATUS: _status,
-    Intent.UNDO: _undo,
-    Intent.SYMPTOM: _symptom,
+    Intent.BACK: lambda line: back(line.book, line.heard),
+    Intent.STATUS: lambda line: queries.week(line.book, line.heard),
+    Intent.UNDO: lambda line: taking_back.told(line.book, line.heard),
+    Intent.SYMPTOM: lambda line: safety_question.asked_about(line.book, line.heard),
     Intent.SETTINGS: _settings,
-    Intent.ASK: _asked,
+    Intent.ASK: lambda line: queries.asked_something(line.book, line.heard),
     Intent.HELLO: _hello,
     Intent.UNKNOWN: _unknown,
 }

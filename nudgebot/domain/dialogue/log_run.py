@@ -154,7 +154,7 @@ def _more_than_planned(
 def _remarks(after: Book, entries: tuple[LogEntry, ...], remarks: tuple[str, ...]) -> tuple[str, ...]:
     """The remarks, with a word about run days in a row, or else a warm one where nothing else is to be said."""
     newest = entries[-1]
-    row = more.days_in_a_row(after, newest.day)
+    row = limits.days_in_a_row(after, newest.day)
     if newest.is_run and row == max(MANY_IN_A_ROW, dose.run_days_allowed(after.profile) + 1):
         return (*remarks, first_words.days_in_a_row(row))
     first = first_in(after, newest) if not any(remarks) and len(entries) == 1 else None

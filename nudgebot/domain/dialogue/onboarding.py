@@ -23,8 +23,8 @@ from nudgebot.domain.model.intake import NOTHING_TOLD, DatedEvent
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, Ill, Joining, LimitReason, Training, Walking
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.planning import planner
-from nudgebot.domain.planning.replan_input import open_on
-from nudgebot.domain.profile import conditions, intake, places
+from nudgebot.domain.planning.gap import open_on
+from nudgebot.domain.profile import answer_readers, conditions, intake, places
 from nudgebot.domain.profile.intake_codec import text_of, with_answer, without_answer
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_days, read_yes_no
@@ -59,7 +59,7 @@ def answered(book: Book, heard: Heard) -> Answer:
     if asks == "adult" and read == "no":
         return Answer(book, (Say(words.NOT_ADULT),), erase=True)
     intake_after = with_answer(book.intake, asks, read)
-    if asks == "zone" and (place := intake.place_in(told)) is not None:
+    if asks == "zone" and (place := answer_readers.place_in(told)) is not None:
         intake_after = replace(intake_after, country_guess=place[1])
     after = replace(book, intake=intake_after, profile=intake.profile(intake_after))
     following = went_on(after, heard)
@@ -306,7 +306,11 @@ def set_to(book: Book, heard: Heard, key: str, value: str) -> Answer:
     told = with_answer(book.intake, key, value)
     if key == intake.DAYS_LATER:
         later = told.days_later
-        on = f"Noted: {intake.days_text(later.days)} from {short_day(later.start)} on." if later else pages.NOT_NOW
+        on = (
+            f"Noted: {answer_readers.days_text(later.days)} from {short_day(later.start)} on."
+            if later
+            else pages.NOT_NOW
+        )
         return say(replace(book, intake=told), on)
     if key == "days" and told.days is not None:
         told = replace(told, long_day=intake.long_day_in(told.days, told.long_day))

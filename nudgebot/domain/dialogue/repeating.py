@@ -13,21 +13,19 @@ from nudgebot.domain.model.actions import Agreed, Chosen, ChosenMinutes, ChosenV
 from nudgebot.domain.model.nudge_wish import AS_USUAL, WEEKDAYS
 from nudgebot.domain.model.repeat import Repeat, repeat_of
 from nudgebot.domain.model.runner import Ask, Book
-from nudgebot.domain.profile import intake, repeat_words
-from nudgebot.domain.profile.intake import days_text
+from nudgebot.domain.profile import answer_readers, repeat_words
+from nudgebot.domain.profile.answer_readers import days_text
 from nudgebot.domain.profile.nudge_words import NOT, RUNNING
 from nudgebot.domain.text.folding import squeezed
-from nudgebot.domain.text.reply import Intent, Reading, read_yes_no
+from nudgebot.domain.text.reply import read_yes_no
 
 WHICH = "which:"  # before the weekdays, in a question whether runs or messages are meant
 OTHER, RUNS, MESSAGES = "other", "runs", "messages"
 SHORT_ROOM = 20  # min; the room that is offered beside none
 
 
-def told(book: Book, heard: Heard, reading: Reading) -> Answer | None:
+def told(book: Book, heard: Heard) -> Answer | None:
     """The question about a rule that was told, or what else a line about every week comes to; None for any other."""
-    if reading.intent is Intent.LOG:
-        return None
     today, text = today_of(book, heard), heard.text
     if days := repeat_words.days_but(text, today):
         return changes.busy(book, heard, days, None)
@@ -56,7 +54,7 @@ def read_answer(detail: str, text: str) -> Chosen | None:
         return ChosenValue(OTHER)
     if line in {"no runs", "no run", "none", "nothing", "closed"}:
         return ChosenMinutes(0)
-    minutes = intake.minutes_in(line.removeprefix("at most ").removesuffix(" at most"))
+    minutes = answer_readers.minutes_in(line.removeprefix("at most ").removesuffix(" at most"))
     if minutes is not None:
         return ChosenMinutes(minutes)
     agreed = read_yes_no(text)

@@ -11,15 +11,12 @@ from nudgebot.domain.model.nudge_wish import AS_USUAL, NudgeWish, wish_of
 from nudgebot.domain.model.runner import Ask, Book
 from nudgebot.domain.nudging.preferences import evening_before
 from nudgebot.domain.profile import nudge_words
-from nudgebot.domain.text.reply import Intent, Reading
 
 SETTING = "nudges"  # the setting's id
 
 
-def told(book: Book, heard: Heard, reading: Reading) -> Answer | None:
-    """The answer to a line about the messages themselves; None for any other, and for a run."""
-    if reading.intent is Intent.LOG:
-        return None
+def told(book: Book, heard: Heard) -> Answer | None:
+    """The answer to a line about the messages themselves; None for any other."""
     held = book.intake.nudges
     wish = nudge_words.wish_in(heard.text, today_of(book, heard), held)
     return None if wish is None else wished(book, heard, wish)

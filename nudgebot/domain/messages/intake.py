@@ -11,7 +11,7 @@ from nudgebot.domain.model.actions import ChosenValue, Reply
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.speech import QUESTION, Button, Say
 from nudgebot.domain.profile import places
-from nudgebot.domain.profile.intake import SKIP
+from nudgebot.domain.profile.answer_readers import SKIP
 
 YES_NO = (("Yes", "yes"), ("No", "no"))
 YES_NO_SKIP = (*YES_NO, ("Skip", "skip"))

@@ -15,7 +15,8 @@ from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.nudge_wish import AS_USUAL, wish_of
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.profile import conditions, places
-from nudgebot.domain.profile.intake import LATER, QUESTIONS, SKIP, days_text
+from nudgebot.domain.profile.answer_readers import SKIP, days_text
+from nudgebot.domain.profile.intake import LATER, QUESTIONS
 from nudgebot.domain.profile.intake_codec import text_of
 
 HELP_LINES = """Just write what happened, in one line:

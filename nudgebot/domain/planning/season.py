@@ -381,18 +381,6 @@ def climb(book: Book, today: date) -> Book:
     return replace(book, walk_run=place)
 
 
-def rounds(step: int, minutes: int) -> tuple[tuple[int, int], ...]:
-    """A walk-run session as minutes of running and walking in turn; a shorter one is its first minutes."""
-    run, walk = STEPS[step]
-    parts: list[tuple[int, int]] = []
-    while minutes > 0:
-        ran = min(run, minutes)
-        walked = min(walk, minutes - ran)
-        parts.append((ran, walked))
-        minutes -= ran + walked
-    return tuple(parts)
-
-
 def labelled(book: Book, session: Session) -> Session:
     """The session with the kind that the runner's place on the walk-run ladder gives it."""
     if isinstance(book.standing, Walking) or session.kind in {SessionKind.EASY, SessionKind.LONG}:

@@ -24,16 +24,8 @@ from nudgebot.domain.model.intake import (
 )
 from nudgebot.domain.model.nudge_wish import wish_of
 from nudgebot.domain.model.repeat import repeat_of
-from nudgebot.domain.profile.intake import (
-    BIRTH_YEARS,
-    BY_ID,
-    DAYS_LATER,
-    MOST_A_DAY,
-    MOST_A_WEEK,
-    SKIP,
-    days_in,
-    days_text,
-)
+from nudgebot.domain.profile.answer_readers import BIRTH_YEARS, MOST_A_DAY, MOST_A_WEEK, SKIP, days_in, days_text
+from nudgebot.domain.profile.intake import BY_ID, DAYS_LATER
 from nudgebot.domain.profile.weekday_words import WEEKDAYS
 
 
