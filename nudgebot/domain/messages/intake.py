@@ -73,15 +73,15 @@ PROMPTS: Mapping[str, Prompt] = {
     "goal": Prompt(
         "What should the running do for you? Each goal comes with a weekly dose of easy minutes:\n"
         "- health: 90 to 120\n"
-        "- fat loss: 120 to 150, as longer easy runs\n"
+        "- longer easy runs: 120 to 150, the choice for fat loss\n"
         "- endurance: 150 to 180\n"
-        "- keep: 60 to 90, the floor for a full life\n"
+        "- maintain: 60 to 90, for when life is full\n"
         "- custom: your own number from 60 to 300, such as custom 120",
         (
             ("Health", "health"),
             ("Longer easy runs", "fat_loss"),
             ("Endurance", "endurance"),
-            ("Keep what I have", "keep"),
+            ("Maintain", "maintain"),
         ),
         "health, or custom 120",
     ),

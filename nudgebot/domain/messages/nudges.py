@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from typing import assert_never
 
 from nudgebot.domain.messages import mind, safety
-from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line, short_day
+from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line, short_day, sums
 from nudgebot.domain.messages.event import how_was_it, morning_of
 from nudgebot.domain.messages.plan import (
     AFTER_A_JUMP,
@@ -211,7 +211,7 @@ def _review(book: Book, week: Review, news: WeekReview, today: date) -> str:
 def _sums(week: Review) -> str:
     """What was run, beside what was planned; where the two are far apart it is what was run that is named."""
     if not week.target or week.done <= MORE_WEEK.of(week.target):
-        return f"{week.done} of {week.target} min"
+        return sums(week.done, week.target)
     how = "more than twice the" if week.done > 2 * week.target else "well over the"
     return f"{week.done} min, {how} {week.target} that were planned"
 

@@ -47,7 +47,7 @@ TEXT_ONLY = "I read text, runs as GPX files, and calendars. After a run just wri
 TEXT_ONLY_AT_FIRST = "I read text, nothing else. Write /start, and I ask you a few things before the first run."
 STOPPED = "I go silent now. Your log stays; write anything when you want me back, or /erase to delete all of it."
 BY_INVITATION = "This bot is for its own group. Its coach can invite you."
-NOT_NOW = "That button belongs to a question that is past. Just write it as a line."
+NOT_NOW = "That button is out of date. Just write it as a line."
 NOT_OPEN = "That question is no longer open. Just write it as a line."
 IF_MISSED = (
     "Nothing bad. Minutes not run come back where the week has room; the rest is let go. "

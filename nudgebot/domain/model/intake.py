@@ -23,7 +23,7 @@ class Goal(StrEnum):
     HEALTH = "health"
     FAT_LOSS = "fat_loss"
     ENDURANCE = "endurance"
-    KEEP = "keep"
+    MAINTAIN = "maintain"
     CUSTOM = "custom"
 
 
