@@ -43,7 +43,7 @@ def moved(conn: Connection, incoming: Incoming, tried: Tried | None, mine: Book 
 def _is_free(conn: Connection, mine: Book, old: Book) -> bool:
     """Whether a book holds nothing that joining the old one would lose."""
     begun = not isinstance(mine.standing, Joining) or bool(mine.log)
-    return not begun and mine.runner.id != old.runner.id and not coach_repository.coaches_in(conn, mine.runner.id)
+    return not begun and mine.runner.id != old.runner.id and not coach_repository.groups_of(conn, mine.runner.id)
 
 
 def joined(request: Request, invitation: Invitation) -> Answer:

@@ -135,7 +135,9 @@ def _without_a_plan(request: Request) -> Answer | None:
     refuses = heard.action == Reply("adult", ChosenValue("no")) or read_yes_no(heard.text) is False
     if not book.intake.coach_runs:
         if heard.action is None:
-            return commands.looks_after_others(request)
+            others = commands.looks_after_others(request)
+            answers = read_yes_no(heard.text) is not None or heard.text.strip(" .!").casefold() == "send"
+            return say(book, words.NOTHING_ASKED) if answers and others is not None else others
         return say(book, words.NO_PLAN) if refuses and commands.looks_after_others(request) is not None else None
     if not refuses:
         return None

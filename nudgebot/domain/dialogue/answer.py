@@ -118,6 +118,8 @@ def _answered(line: TypedLine, by_word: ByWord | None) -> Answer:
             return done
         elif (settled := answered_question(book, heard, line.verdict)) is not None:
             return settled
+        elif asked.what is Ask.ERASE:  # whatever else was said, everything is kept
+            line = replace(line, book=replace(book, asked=None))
     return _unasked(line, by_word)
 
 
