@@ -242,7 +242,7 @@ def _second_run(book: Book, heard: Heard, entry: LogEntry) -> str | None:
 
 def corrected(book: Book, heard: Heard, day: date) -> Answer:
     """The newest run of `day` replaces the ones before it."""
-    newest = _newest([e for e in book.log if e.day == day and e.is_run])
+    newest = noted_last([e for e in book.log if e.day == day and e.is_run])
     kept = tuple(e for e in book.log if e is newest or e.day != day or not e.is_run)
     after, replanned = replan(journal.regrown(replace(book, log=kept, asked=None), today_of(book, heard)), heard)
     return say(after, words.logged(after, (newest,), today_of(book, heard), (), replanned))
@@ -253,7 +253,7 @@ def in_place_of_run(book: Book, heard: Heard, day: date) -> Answer:
     others = [e for e in book.log if e.day == day and not e.is_run]
     if not others:
         return say(book, words.NOTHING_THAT_DAY)
-    newest = _newest(others)
+    newest = noted_last(others)
     log_after = tuple(replace(e, in_place_of_run=True) if e is newest else e for e in book.log)
     after, replanned = replan(replace(book, log=log_after), heard)
     return say(
@@ -261,7 +261,7 @@ def in_place_of_run(book: Book, heard: Heard, day: date) -> Answer:
     )
 
 
-def _newest(entries: Sequence[LogEntry]) -> LogEntry:
+def noted_last(entries: Sequence[LogEntry]) -> LogEntry:
     """The entry that was noted last; of those noted at the same moment the last of the log."""
     first = datetime.min.replace(tzinfo=UTC)
     return max(enumerate(entries), key=lambda pair: (pair[1].noted_at or first, pair[0]))[1]

@@ -44,6 +44,7 @@ from nudgebot.domain.model.actions import (
 from nudgebot.domain.model.runner import Ask, Asked, Book, OnHold, Walking
 from nudgebot.domain.planning import more
 from nudgebot.domain.planning.illness_wait import Wait
+from nudgebot.domain.profile import answer_words
 from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, says_since, says_until, told_day
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import (
@@ -61,9 +62,6 @@ from nudgebot.domain.text.triage import Level, Verdict
 ONE_OFF = re.compile(r"\b(?:one[- ]off|just (?:this )?once|once|stay|as it is)\b")
 GROW = re.compile(r"\b(?:grow|more|increase|step up)\b")
 LONGEST_ANSWER: Final = 5  # words; a longer line says more than minutes
-SECOND = re.compile(r"\W*(?:a |the )?(?:second(?: run| one)?|another(?: run| one)?|both|two runs)\W*", re.IGNORECASE)
-CORRECTION = re.compile(r"\W*(?:a |the )?(?:correction|correct(?:ed)? (?:it|that)|replace|fix)\W*", re.IGNORECASE)
-SAME = re.compile(r"\W*(?:it'?s |is )?(?:the )?same(?: one| run)?\W*|\W*no\W*", re.IGNORECASE)
 TODAYS: Final[Mapping[str, Option]] = {
     "as planned": Option.AS_PLANNED,
     "shortest": Option.SHORTEST,
@@ -200,9 +198,8 @@ def _minutes(turn: Answering, chosen: Chosen) -> Answer | None:
 
 
 def _read_same_or_second(turn: Answering) -> Chosen | None:
-    if SECOND.fullmatch(turn.line):
-        return ChosenOption(Option.SECOND)
-    return ChosenOption(Option.SAME) if SAME.fullmatch(turn.line) else None
+    option = answer_words.option_in(turn.line)
+    return ChosenOption(option) if option in (Option.SECOND, Option.SAME) else None
 
 
 def _same_or_second(turn: Answering, chosen: Chosen) -> Answer | None:
@@ -217,9 +214,16 @@ def _same_or_second(turn: Answering, chosen: Chosen) -> Answer | None:
 
 
 def _read_second_or_correction(turn: Answering) -> Chosen | None:
-    if SECOND.fullmatch(turn.line):
+    option = answer_words.option_in(turn.line)
+    if option in (Option.SECOND, Option.CORRECTION):
+        return ChosenOption(option)
+    runs = [entry for entry in turn.book.log if entry.day == turn.day and entry.is_run]
+    minutes = answer_words.put_right(turn.line)
+    if not runs or minutes is None:
+        return None
+    if minutes == sum(entry.minutes for entry in runs):
         return ChosenOption(Option.SECOND)
-    return ChosenOption(Option.CORRECTION) if CORRECTION.fullmatch(turn.line) else None
+    return ChosenOption(Option.CORRECTION) if minutes == log_run.noted_last(runs).minutes else None
 
 
 def _second_or_correction(turn: Answering, chosen: Chosen) -> Answer | None:

@@ -21,7 +21,7 @@ NOT_TAKEN: Final[Mapping[FileFault, str]] = {
     FileFault.TOO_SHORT: "That file holds less than a minute, so I took nothing from it.",
     FileFault.TOO_LONG: "That file holds more than ten hours. Please write me the minutes instead.",
     FileFault.STILL: "There is no movement in that file, so I took nothing from it. If you ran, write me the minutes.",
-    FileFault.NOT_YET: "The times in that file are still to come, so its clock was wrong. Please write me the minutes.",
+    FileFault.NOT_YET: "The times in that file are in the future, so its clock was wrong. Please write me the minutes.",
     FileFault.TOO_OLD: "That run is too long ago to matter to the plan, so I took nothing from it.",
     FileFault.NOT_REACHED: "I could not fetch that. Please try again in a while.",
     FileFault.NOT_ALLOWED: "I only fetch public addresses that begin with https://.",

@@ -58,6 +58,11 @@ class Quiet:
     first: time
     last: time
 
+    def holds(self, wall: time) -> bool:
+        """Whether `wall` lies between the two, over midnight where they do."""
+        over = self.first > self.last
+        return (self.first <= wall or wall < self.last) if over else self.first <= wall < self.last
+
 
 @dataclass(frozen=True, slots=True)
 class LearnedHour:

@@ -25,6 +25,7 @@ def _idea(*stems: str) -> re.Pattern[str]:
 CANNOT: Final = _idea(
     r"can'?t", r"cannot", r"can ?not", r"couldn'?t", r"won'?t", r"no", r"not", r"never", r"busy", r"closed", r"taken",
     r"unavailable", r"without", r"kann (?:\w+ )*nicht", r"nicht", r"keine?n?", r"geht nicht", r"belegt",
+    r"nie(?:mals)?", r"nunca", r"jamais",
     r"no puedo", r"sin", r"ocupad\w", r"peux pas", r"pas", r"pris\w?", r"occupe\w*", r"nao posso", r"nao", r"sem",
 )  # fmt: skip
 TAKEN: Final = _idea(
@@ -37,9 +38,9 @@ TAKEN: Final = _idea(
     r"filhos", r"criancas", r"ferias escolares",
 )  # fmt: skip
 OTHER: Final = _idea(
-    r"every (?:other|second|2nd)", r"every two weeks?", r"alternat\w+", r"fortnightly", r"jede[sn]? zweite[sn]?",
-    r"alle zwei wochen", r"cada dos (?:semanas)?", r"(?:uno? |una )?de cada dos", r"un(?:e)? (?:\w+ )?sur deux",
-    r"a cada (?:duas|dois)", r"(?:sim|semana) (?:semana )?nao",
+    r"every (?:other|second|2nd)", r"every two weeks?", r"fortnightly", r"jede[sn]? zweite[sn]?",
+    r"alle zwei wochen", r"cada dos (?:semanas)?", r"(?:uno? |una )?de cada dos", r"un(?:e)? (?:[\w-]+ )?sur deux",
+    r"a cada (?:duas|dois)", r"altern\w+", r"(?:sim|semana) (?:semana )?nao",
 )  # fmt: skip
 MONTHLY: Final = _idea(
     r"(?:of |in |every |each )+(?:the |each |every )?month", r"(?:im|des|jeden|pro) monats?", r"(?:de cada|del|al) mes",
@@ -56,7 +57,8 @@ EXCEPT: Final = re.compile(
     r"\b(?:except|apart from|but(?: not)?|besides|other than|ausser|salvo|menos|sauf|exceto)\b(.*)"
 )
 PERMANENT: Final = _idea(
-    r"from now on", r"for good", r"permanently", r"every week", r"always", r"ab jetzt", r"von (?:jetzt|nun) an",
+    r"from now on", r"for good", r"permanently", r"every week", r"always", r"ab (?:jetzt|sofort)",
+    r"von (?:jetzt|nun) an", r"never again", r"nie (?:mehr|wieder)", r"nunca mai?s", r"plus jamais",
     r"kunftig", r"a partir de (?:ahora|agora)", r"desde ahora", r"desormais", r"a partir de maintenant", r"dorenavant",
 )  # fmt: skip
 INSTEAD: Final = _idea(
@@ -66,6 +68,11 @@ BECOMES: Final = _idea(r"to", r"becomes?", r"for", r"nach", r"auf", r"al?", r"ve
 AGAIN: Final = _idea(
     r"again", r"back to normal", r"(?:is|are) over", r"no more", r"free now", r"wieder", r"vorbei", r"otra vez",
     r"de nuevo", r"a nouveau", r"de novo", r"outra vez",
+)  # fmt: skip
+# Words of what somebody can do: a line that holds one is about running, not about messages.
+ABLE: Final = _idea(
+    r"can(?:'?t|not)?", r"kann", r"geht", r"klappt", r"passt", r"puedo", r"peux", r"posso", r"consigo", r"da",
+    r"no me va", r"dispo\w*",
 )  # fmt: skip
 EVERY: Final = _idea(r"every", r"each", r"jeden", r"cada", r"chaque")
 CYCLE: Final = re.compile(r"\b(\d{1,2})(?: days?)? on,?(?: and)? (\d{1,2})(?: days?)? off\b")
@@ -193,7 +200,7 @@ SHORT: Final = 7  # words of a line that says nothing but which weekdays are out
 def free_again(text: str) -> tuple[int, ...] | None:
     """The weekdays that are free again, none where a shift or a holiday is over; None for a line that says no such."""
     line = squeezed(text)
-    if AGAIN.search(line) is None or len(line.split()) > SHORT:
+    if AGAIN.search(line) is None or PERMANENT.search(line) or len(line.split()) > SHORT:
         return None
     days = weekdays_in(line)
     return days if days or TAKEN.search(line) else None
