@@ -25,7 +25,7 @@ from nudgebot.domain.messages.health import YES_NO
 from nudgebot.domain.messages.safety import QUESTIONS
 from nudgebot.domain.model.actions import InPlaceOfRun
 from nudgebot.domain.model.logbook import Activity, LogEntry, counted_minutes
-from nudgebot.domain.model.parameters import EASY_EFFORT
+from nudgebot.domain.model.parameters import EASY_EFFORT, IN_A_ROW
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import STEP, SessionKind
@@ -34,7 +34,6 @@ from nudgebot.domain.planning import dose, limits, more, planner
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.reply import Reading
 
-MANY_IN_A_ROW = 3  # run days in a row that are worth a word (house)
 SAME_LINE_WITHIN = timedelta(minutes=10)  # docs/nudges.md, "Promises": the same line again is asked
 LONGEST_BACK = timedelta(days=120)  # how far back a log still means something to the plan
 # A word for running, in the languages that a report is read in.
@@ -156,7 +155,7 @@ def _remarks(after: Book, entries: tuple[LogEntry, ...], remarks: tuple[str, ...
     """The remarks, with a word about run days in a row, or else a warm one where nothing else is to be said."""
     newest = entries[-1]
     row = more.days_in_a_row(after, newest.day)
-    if newest.is_run and row == max(MANY_IN_A_ROW, dose.run_days_allowed(after.profile) + 1):
+    if newest.is_run and row == max(IN_A_ROW.value, dose.run_days_allowed(after.profile) + 1):
         return (*remarks, first_words.days_in_a_row(row))
     first = first_in(after, newest) if not any(remarks) and len(entries) == 1 else None
     return remarks if first is None else (first_words.WARM[first],)

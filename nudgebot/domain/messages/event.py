@@ -46,7 +46,7 @@ def event_lines(book: Book, coming: Sequence[Week]) -> list[str]:
         f"{last_long} week before is light, the day before is rest. "
         f"After it: rest and easy walking until {short_day(last_rest_day(event))}."
     )
-    return lines
+    return [*lines, *(f"After that: {each.what} on {short_day(each.day)}." for each in book.intake.events_later)]
 
 
 def _named(event: DatedEvent) -> str:

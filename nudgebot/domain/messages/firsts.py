@@ -10,6 +10,7 @@ from nudgebot.domain.overview.firsts import First
 
 WARM: Final[Mapping[First, str]] = {
     First.EVER: "Your first run. Good to have you.",
+    First.HUNDREDTH: "That was your hundredth run here. Thank you for telling me each of them.",
     First.BACK: "Good to see you running again.",
     First.THIRTY: "Half an hour without walking. Well done.",
     First.HOUR: "Your longest run here so far. Nicely done.",

@@ -35,7 +35,7 @@ from nudgebot.domain.model.actions import (
     SetTo,
     Skip,
 )
-from nudgebot.domain.model.parameters import MORE_WEEK
+from nudgebot.domain.model.parameters import HOLIDAY_ROOM, MORE_WEEK
 from nudgebot.domain.model.runner import Book, NudgeKind
 from nudgebot.domain.model.speech import NUDGE, Button, Say
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
@@ -257,7 +257,7 @@ def _holiday_buttons(book: Book, week: Week) -> list[Button]:
     return [
         Button(f"{short_day(day)}: no run", LimitDay(day))
         if book.profile.open_minutes[day.weekday()]
-        else Button(f"{short_day(day)}: open", LimitDay(day, HOLIDAY_OPEN))
+        else Button(f"{short_day(day)}: open", LimitDay(day, HOLIDAY_ROOM.value))
         for day, _ in _holidays_that_matter(book, week)
     ]
 
@@ -269,7 +269,6 @@ def _holidays_that_matter(book: Book, week: Week) -> list[tuple[date, str]]:
 
 
 SATURDAY = 5
-HOLIDAY_OPEN = 60  # min that a closed day holds where it is opened for a holiday (house)
 CAUTION_WEEKS, GOAL_WEEKS, SCREENING_WEEKS = 8, 12, 52  # how often each is said again (docs/safety.md, house)
 
 

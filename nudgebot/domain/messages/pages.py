@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date
 
-from nudgebot.domain.messages.common import short_day
+from nudgebot.domain.messages.common import capital, short_day
 from nudgebot.domain.messages.host import how_long
 from nudgebot.domain.messages.repeats import in_settings
 from nudgebot.domain.messages.wishes import wish_words
@@ -129,6 +129,7 @@ def settings(told: Intake) -> Say:
         )
     if told.coach_not:
         lines.append(f"not to be set by a coach: {', '.join(told.coach_not)} (/decline {told.coach_not[0]} off)")
+    lines += [f"event after that: {each.what} on {short_day(each.day)} {each.day.year}" for each in told.events_later]
     later = told.days_later
     if later is not None:
         lines.append(f"days from {short_day(later.start)} on: {days_text(later.days)}")
@@ -163,6 +164,11 @@ def shown(question: str, answer: str) -> str:
         day, _, what = answer.partition(" ")
         return f"{what} on {short_day(date.fromisoformat(day))} {day[:4]}"
     return answer
+
+
+def event_beside(old: str, new: str) -> str:
+    """Another event, shown back before it stands beside the one that is ahead."""
+    return f"{capital(shown('event', new))}, and {shown('event', old)}. Shall I keep both?"
 
 
 def setting_confirm(question: str, old: str, new: str) -> str:

@@ -8,6 +8,7 @@ from typing import Final
 
 from nudgebot.domain.messages.common import capital, entry_words, on_day
 from nudgebot.domain.model.actions import ChosenValue
+from nudgebot.domain.model.event import KM_IN_A_MILE
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.recording import FileFault, Recording, Track
 
@@ -27,6 +28,7 @@ NOT_TAKEN: Final[Mapping[FileFault, str]] = {
     FileFault.NOT_ALLOWED: "I only fetch public addresses that begin with https://.",
 }
 
+FOOT: Final = 0.3048  # m; exact, as the mile
 KINDS: Final = (
     ("A run", ChosenValue(Activity.RUN.value)),
     ("A walk", ChosenValue(Activity.WALK.value)),
@@ -44,19 +46,19 @@ def minutes_words(seconds: int) -> str:
     return f"{(seconds + 30) // 60} min"
 
 
-def distance_words(metres: int) -> str:
-    """Metres as kilometres: "7.1 km"."""
-    return f"{metres / 1000:.1f} km"
+def distance_words(metres: int, *, miles: bool = False) -> str:
+    """Metres as kilometres, or as miles: "7.1 km", "4.4 miles"."""
+    return f"{metres / 1000 / KM_IN_A_MILE:.1f} miles" if miles else f"{metres / 1000:.1f} km"
 
 
-def figures(track: Track | Recording) -> str:
+def figures(track: Track | Recording, *, miles: bool = False) -> str:
     """What a track comes to, in one line: "42 min (45 with breaks), 7.1 km, 60 m up, heart rate 141"."""
     moving, total = (track.moving_seconds + 30) // 60, (track.total_seconds + 30) // 60
     parts = [f"{moving} min" if total <= moving + 1 else f"{moving} min ({total} with breaks)"]
     if track.distance_m is not None:
-        parts.append(distance_words(track.distance_m))
+        parts.append(distance_words(track.distance_m, miles=miles))
     if track.climb_m:
-        parts.append(f"{track.climb_m} m up")
+        parts.append(f"{round(track.climb_m / FOOT)} feet up" if miles else f"{track.climb_m} m up")
     if track.heart_rate is not None:
         parts.append(f"heart rate {track.heart_rate}")
     return ", ".join(parts)
@@ -70,9 +72,9 @@ def in_band(inside: int, under: int, over: int, low: int, high: int) -> str:
     return "; ".join([f"In your easy range ({low} to {high}): {minutes_words(inside)}", *beside]) + "."
 
 
-def caption(recording: Recording, today: date) -> str:
+def caption(recording: Recording, today: date, *, miles: bool = False) -> str:
     """The words of the picture of a run, and all that is said of its file."""
-    lines = [f"Your file, {on_day(recording.day, today)}: {figures(recording)}."]
+    lines = [f"Your file, {on_day(recording.day, today)}: {figures(recording, miles=miles)}."]
     if recording.low is not None and recording.high is not None:
         inside, under, over = recording.inside or 0, recording.under or 0, recording.over or 0
         lines.append(in_band(inside, under, over, recording.low, recording.high))
