@@ -64,7 +64,7 @@ def decide(request: Request, tried: Tried | None) -> Answer:
     command = commands.said(request.heard.text)
     if command is not None:
         return commands.follow(request, command)
-    return coaching.told(request) or coach_team.dismissed(request) or _talk(request)
+    return _on_others(request) or _talk(request)
 
 
 def _sent_file(request: Request, file: FileContent) -> Answer:
@@ -95,7 +95,12 @@ def _pressed(request: Request, action: Action) -> Answer:
         if refused is not None:
             return say(request.book, commands.refusal_words(right, refused, actor))
         return shared.run(request, action)
-    return coaching.told(request) or coach_team.dismissed(request) or _talk(request)
+    return _on_others(request) or _talk(request)
+
+
+def _on_others(request: Request) -> Answer | None:
+    """The answer to an open question about somebody else; None where none is open, or the line is about another."""
+    return None if request.book.asked is None else coaching.told(request) or coach_team.dismissed(request)
 
 
 def _talk(request: Request) -> Answer:

@@ -345,6 +345,18 @@ def test_a_week_that_grows_in_silence_is_found_out() -> None:
     assert Breach.SILENCE in {finding.breach for finding in judge.found}
 
 
+@pytest.mark.parametrize(("minutes", "wrong"), [(20, False), (30, True)])
+def test_a_walk_of_the_ladder_that_becomes_its_next_step_is_no_growth(minutes: int, wrong: bool) -> None:
+    def on_the_ladder(length: int, kind: SessionKind, step: int) -> Book:
+        laid = Week(MONDAY, 20, 0, WeekKind.WALK_RUN, (Session(MONDAY + 2 * DAY, length, kind),))
+        return replace(book(laid, profile=Profile(open_minutes=OPEN)), walk_run=WalkRun(step, 0, MONDAY))
+
+    judge = Judge()
+    before, after = on_the_ladder(20, SessionKind.WALK, 0), on_the_ladder(minutes, SessionKind.WALK_RUN, 1)
+    judge.passed(before, after, datetime(2027, 3, 1, 8, tzinfo=UTC))
+    assert (Breach.SILENCE in breaches(judge.found)) == wrong
+
+
 @pytest.mark.parametrize(
     ("line", "plain"),
     [
