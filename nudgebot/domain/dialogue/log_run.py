@@ -210,8 +210,12 @@ def _stored(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Bo
 
 
 def _jumps(before: Book, after: Book, entry: LogEntry) -> bool:
-    """Whether this run is a big jump that was not said yet: one of its own, or the first of a full seven days."""
-    if not limits.is_jump(after, entry):
+    """Whether this run is a big jump that was not said yet: one of its own, or the first of a full seven days.
+
+    A run as it was planned is none, whatever the days before it were.
+    """
+    planned = before.session_on(entry.day)
+    if not limits.is_jump(after, entry) or (planned is not None and entry.minutes <= planned.minutes):
         return False
     week = [e for e in before.log if e.is_run and 0 <= (entry.day - e.day).days < 7]
     return entry.minutes >= entry.cap + STEP or not any(limits.is_jump(before, e) for e in week)

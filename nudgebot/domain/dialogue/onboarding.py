@@ -53,7 +53,7 @@ def answered(book: Book, heard: Heard) -> Answer:
             told = heard.text
     if told.strip().casefold().strip("/.") == intake.BACK:
         return one_back(book)
-    read = intake.read_answer(asks, told, book.intake)
+    read = intake.read_answer(asks, words.value_of(asks, told), book.intake)
     if read is None:
         first_word = book.intake == NOTHING_TOLD and book.runner.joined_at == heard.at
         return Answer(book, (_question(book, asks, wrong=not first_word),))

@@ -94,6 +94,13 @@ ANSWERS: Final = (
         "A treadmill is fine and counts the same. Let full sentences set the speed, not the display.",
     ),
     ReviewedAnswer(
+        "travel",
+        (r"fly(?:ing)?\b|flight|travel|hotel|jet ?lag|time zones?|abroad|business trip|flug|vuelo|viaj|voyag|avion",),
+        "Once you are there, write where you are, such as: I am in Oslo till Sunday. Across five time zones or more "
+        "the day of arrival is free, and the first run is short. A treadmill or a park counts the same.",
+        "docs/season.md",
+    ),
+    ReviewedAnswer(
         "shoes", (r"shoes?|trainers|sneakers|schuhe?|zapatillas|chaussures|tenis|sapatilhas",),
         "Any running shoes that feel comfortable from the first minute. Wear new ones for short runs first. Pain that "
         "comes with a pair and stays is for a clinician.",

@@ -144,6 +144,12 @@ PROMPTS: Mapping[str, Prompt] = {
 }
 
 
+def value_of(asks: str, line: str) -> str:
+    """The canonical answer of the button that says `line`, else `line` itself."""
+    said = line.strip(" .!").casefold()
+    return next((value for label, value in PROMPTS[asks].buttons if label.casefold() == said), line)
+
+
 def question(asks: str, told: Intake, *, name: str = "", wrong: bool = False, guess: str = "") -> Say:
     """The question `asks`; `wrong` where the last line was no answer to it, `guess` a likely country's code."""
     prompt = PROMPTS[asks]
@@ -157,7 +163,9 @@ def question(asks: str, told: Intake, *, name: str = "", wrong: bool = False, gu
     if asks == "adult" and name and not wrong:
         text = f"Hello {name}. {text}"
     if wrong:
-        text = f"I could not read that as an answer. For example: {prompt.example}.\n{text}"
+        # The list above stays where it is: asked again is the question alone.
+        brief = next(line for line in text.splitlines() if "?" in line)
+        text = f"I could not read that as an answer. For example: {prompt.example}.\n{brief}"
     return Say(text, QUESTION, tuple(Button(label, Reply(asks, ChosenValue(value))) for label, value in buttons), asks)
 
 

@@ -108,7 +108,8 @@ def _morning(book: Book, news: MorningReminder, today: date) -> str:
     what = f"{session.minutes} min {SESSION_WORDS[session.kind]}"
     how = "As easy as you like." if session.kind is SessionKind.WALK else EASY
     if session.kind is SessionKind.WALK_RUN and book.walk_run is not None:
-        what = f"{what}: {walk_run_words(book.walk_run.step, session.minutes)}"
+        turns = walk_run_words(book.walk_run.step, session.minutes)
+        what = f"{what}: {turns}" if turns else f"{session.minutes} min easy run, all of it running"
     if low(book, today):
         return f"{mind.OPTIONAL}, {when.lower()}: {what}. {how} Leaving it out is fine, too."
     rhythm = f" {KEEPS_RHYTHM.format(day=when)}" if news.keeps_rhythm else ""
@@ -118,12 +119,12 @@ def _morning(book: Book, news: MorningReminder, today: date) -> str:
 
 
 def walk_run_words(step: int, minutes: int) -> str:
-    """How walking and running take turns on a step of the ladder."""
+    """How walking and running take turns on a step of the ladder; "" where all of it is running."""
     run, walk = STEPS[step]
     if not run:
         return "walk all of it"
     if not walk:
-        return "run all of it"
+        return ""
     # A session of 20 minutes is the first 20 of the whole one.
     times, rest = divmod(minutes, run + walk)
     said = f"{'once' if times == 1 else f'{times} times'} {run} min running and {walk} min walking"

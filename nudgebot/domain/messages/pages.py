@@ -40,6 +40,7 @@ EXPORTED = (
     "Everything kept of you: all of it as JSON, and each list as CSV. Nothing is deleted by it; /erase does that."
 )
 HELLO = "Hello. Write a line after a run, or /week for the plan."
+AGREED = "Good. Write the minutes afterwards, that is all."
 THANKS = "Any time."
 UNKNOWN = "I did not get that. After a run just write the minutes, 42 easy for instance; /help shows the rest."
 ABOUT_OTHERS = "I hope they are looked after. If it is there now, or comes back: {call}."

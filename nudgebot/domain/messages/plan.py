@@ -26,6 +26,7 @@ from nudgebot.domain.model.runner import Book, Ill, OnHold, Walking
 from nudgebot.domain.model.week import Session, Week, WeekKind
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.planner import Replanned
+from nudgebot.domain.planning.season import STEPS
 from nudgebot.domain.planning.shortfall import shortfall
 from nudgebot.domain.solver.problem import gap_days_of
 
@@ -56,6 +57,7 @@ AFTER_EVENT = "Back to where you were before your event."
 AFTER_A_BREAK = "Back to where you were before the break."
 HELD = "No more than last week: your open days and the slow growth of single runs hold it there."
 AFTER_A_JUMP = "A little less for now, after the big jump of the last days."
+WALKS_FIRST = "Walks first; short runs join in step by step."
 AFTER_LIGHTER = "A small step up from before the lighter week."
 # American College of Obstetricians and Gynecologists, Committee Opinion 804 (2020), list as copied on several pages.
 PREGNANCY_SIGNS = (
@@ -131,6 +133,8 @@ def first_plan(book: Book, today: date, caution: str) -> str:
 def week_reason(book: Book, week: Week) -> str:
     """Why the week is what it is, in one sentence."""
     before = next((other for other in reversed(book.weeks) if other.start < week.start), None)
+    if week.kind is WeekKind.WALK_RUN and book.walk_run is not None and not STEPS[book.walk_run.step][0]:
+        return WALKS_FIRST
     if before is None:
         return WEEK_REASONS[week.kind]
     if week.kind is WeekKind.REPEAT and before.kind in {WeekKind.RETURN, WeekKind.PAUSE, WeekKind.WALKING}:

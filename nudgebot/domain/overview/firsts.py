@@ -37,12 +37,19 @@ def first_in(book: Book, entry: LogEntry) -> First | None:
     if ran and entry.day - ran[-1].day > timedelta(days=BACK_AFTER.value):
         return First.BACK
     longest = max((told, *(e.minutes for e in ran)))
-    without_walking = book.walk_run is None or book.walk_run.step == LAST_STEP
-    if without_walking and longest < WITHOUT_WALKING.value <= entry.minutes:
+    if entry.minutes >= WITHOUT_WALKING.value and _without_walking(book, longest):
         return First.THIRTY
     if any(longest < mark.value <= entry.minutes for mark in LONGEST_MARKS):
         return First.HOUR
     return First.WEEK if _ends_first_week(book, entry) else None
+
+
+def _without_walking(book: Book, longest: int) -> bool:
+    """Whether a run of half an hour is the first without a walk: on walk-run the first one of the last step."""
+    if book.walk_run is None:
+        return longest < WITHOUT_WALKING.value
+    since = (e for e in book.log if e.is_run and e.day >= book.walk_run.since)
+    return book.walk_run.step == LAST_STEP and sum(e.minutes >= WITHOUT_WALKING.value for e in since) <= 1
 
 
 def _ends_first_week(book: Book, entry: LogEntry) -> bool:
