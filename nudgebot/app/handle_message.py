@@ -53,6 +53,7 @@ def take(
     if admitted is None:
         return
     said = taking_back.kept(admitted.request.book, _said(admitted, incoming), admitted.request.heard)
+    said = taking_back.with_runs_counted(admitted.before, said)
     persist(conn, admitted.before, said, admitted.request.heard)
     if admitted.worth_an_answer:
         notify(conn, said, incoming, now)

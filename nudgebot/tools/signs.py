@@ -127,7 +127,7 @@ def _answers() -> Iterable[ReviewRow]:
         ("clinician, muscle, bone or joint", "clinician", safety.CLINICIAN_MSK),
         ("low sugar", "clinician", safety.SUGAR_FIRST),
         ("closed question", "", closed_question.FELT),
-        ("signs that mean call", "", closed_question.SIGNS),
+        ("signs that mean call", "", safety.SIGNS_LINE),
     )
     aids = ((f"first aid: {name}", "emergency", words) for name, words in safety.AIDS.items())
     for name, level, words in (*said, *aids):

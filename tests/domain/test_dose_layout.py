@@ -21,8 +21,8 @@ TOPS = [
     (Goal.HEALTH, 120, 4, (30, 30, 30, 30)),
     (Goal.FAT_LOSS, 150, 3, (90, 30, 30)),
     (Goal.ENDURANCE, 180, 3, (90, 45, 45)),
-    (Goal.KEEP, 60, 3, (20, 20, 20)),
-    (Goal.KEEP, 90, 3, (30, 30, 30)),
+    (Goal.MAINTAIN, 60, 3, (20, 20, 20)),
+    (Goal.MAINTAIN, 90, 3, (30, 30, 30)),
 ]
 
 
@@ -42,7 +42,7 @@ def test_a_fat_loss_week_at_the_foot_of_the_dose_is_30_30_60() -> None:
 
 @pytest.mark.parametrize(
     ("goal", "band"),
-    [(Goal.HEALTH, (90, 120)), (Goal.FAT_LOSS, (120, 150)), (Goal.ENDURANCE, (150, 180)), (Goal.KEEP, (60, 90))],
+    [(Goal.HEALTH, (90, 120)), (Goal.FAT_LOSS, (120, 150)), (Goal.ENDURANCE, (150, 180)), (Goal.MAINTAIN, (60, 90))],
 )
 def test_the_dose_table(goal: Goal, band: tuple[int, int]) -> None:
     assert dose.band(Profile(goal=goal)) == band

@@ -61,7 +61,7 @@ def test_the_first_four_weeks_of_a_small_start() -> None:
 
 @pytest.mark.parametrize(
     ("weekly", "goal", "first"),
-    [(40, Goal.KEEP, 60), (75, Goal.KEEP, 75), (400, Goal.KEEP, 90), (123, Goal.ENDURANCE, 120)],
+    [(40, Goal.MAINTAIN, 60), (75, Goal.MAINTAIN, 75), (400, Goal.MAINTAIN, 90), (123, Goal.ENDURANCE, 120)],
 )
 def test_week_1_is_the_stated_minutes_at_least_60_never_above_the_dose(weekly: int, goal: Goal, first: int) -> None:
     assert begun(goal=goal, weekly=weekly, longest=60).weeks[0].target == first
@@ -105,7 +105,7 @@ def test_lighter_weeks_come_every_eighth_week_once_the_top_was_held() -> None:
     assert [b - a for a, b in pairwise(lighter)][1:] == [8, 8]
 
 
-@pytest.mark.parametrize("goal", [Goal.HEALTH, Goal.KEEP])
+@pytest.mark.parametrize("goal", [Goal.HEALTH, Goal.MAINTAIN])
 def test_lighter_weeks_end_for_health_and_keep_once_the_top_was_held(goal: Goal) -> None:
     book = run_weeks(begun(goal=goal, weekly=120, longest=40), 24)
     assert all(week.kind is WeekKind.STEADY for week in book.weeks[8:])

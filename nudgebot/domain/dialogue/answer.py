@@ -46,6 +46,7 @@ from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes, Rem
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, Walking
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.profile import emergency
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.illness_talk import worse_after_effort
 from nudgebot.domain.text.phrases import action_in, feeling_in
 from nudgebot.domain.text.reply import Intent, Reading, read, read_yes_no
@@ -58,6 +59,14 @@ LATER_TODAY = re.compile(
     r"\b(lunch(?:time)?|noon|midday|tonight|after work|later today|this (?:morning|afternoon|evening))\b", re.IGNORECASE
 )
 THANKS = re.compile(r"\b(thanks|thank you|thx|ty|cheers|gracias|danke|merci|obrigad[oa])\b", re.IGNORECASE)
+
+
+# A nod to a reminder, in the five languages.
+AGREES = re.compile(
+    r"(?:ok(?:ay)?|k|all ?right|alright|will do|on it|sure|fine|got it|deal|yep|yes|gut|mach ich|geht klar|alles klar|"
+    r"ja|vale|de acuerdo|claro|si|d'accord|ca marche|entendu|oui|esta bem|combinado|certo|sim)"
+    r"(?:[\s,]+(?:tonight|later|this evening|heute abend|esta noche|ce soir|logo a noite))?[\s.!,]*",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -353,6 +362,8 @@ def _settings(line: TypedLine) -> Answer:
 
 def _hello(line: TypedLine) -> Answer:
     # "in Berlin" is as good as small talk to whoever does not know the names of places.
+    if AGREES.fullmatch(squeezed(line.heard.text)):
+        return say(line.book, pages.AGREED)
     return _setting(line) or say(line.book, pages.THANKS if THANKS.search(line.heard.text) else pages.HELLO)
 
 

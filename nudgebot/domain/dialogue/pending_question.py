@@ -44,6 +44,7 @@ from nudgebot.domain.model.actions import (
 from nudgebot.domain.model.runner import Ask, Asked, Book, OnHold, Walking
 from nudgebot.domain.planning import more
 from nudgebot.domain.planning.illness_wait import Wait
+from nudgebot.domain.profile import answer_words
 from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, says_since, says_until, told_day
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import (
@@ -61,9 +62,6 @@ from nudgebot.domain.text.triage import Level, Verdict
 ONE_OFF = re.compile(r"\b(?:one[- ]off|just (?:this )?once|once|stay|as it is)\b")
 GROW = re.compile(r"\b(?:grow|more|increase|step up)\b")
 LONGEST_ANSWER: Final = 5  # words; a longer line says more than minutes
-SECOND = re.compile(r"\W*(?:a |the )?(?:second(?: run| one)?|another(?: run| one)?|both|two runs)\W*", re.IGNORECASE)
-CORRECTION = re.compile(r"\W*(?:a |the )?(?:correction|correct(?:ed)? (?:it|that)|replace|fix)\W*", re.IGNORECASE)
-SAME = re.compile(r"\W*(?:it'?s |is )?(?:the )?same(?: one| run)?\W*|\W*no\W*", re.IGNORECASE)
 TODAYS: Final[Mapping[str, Option]] = {
     "as planned": Option.AS_PLANNED,
     "shortest": Option.SHORTEST,
@@ -155,13 +153,6 @@ def _one_of(acts: Mapping[Chosen, Callable[[Answering], Answer | None]]) -> Hand
     return lambda turn, chosen: acts[chosen](turn) if chosen in acts else None
 
 
-def _says(patterns: Mapping[Option, re.Pattern[str]]) -> Read:
-    """The first of the options that a whole line says."""
-    return lambda turn: next(
-        (ChosenOption(option) for option, pattern in patterns.items() if pattern.fullmatch(turn.line)), None
-    )
-
-
 def _yes_or_no(turn: Answering) -> Chosen | None:
     agreed = read_yes_no(turn.line)
     return None if agreed is None else Agreed(agreed)
@@ -215,6 +206,24 @@ def _minutes(turn: Answering, chosen: Chosen) -> Answer | None:
 
 
 # The same line again; a second run on one day
+
+
+def _read_same_or_second(turn: Answering) -> Chosen | None:
+    option = answer_words.option_in(turn.line)
+    return ChosenOption(option) if option in (Option.SECOND, Option.SAME) else None
+
+
+def _read_second_or_correction(turn: Answering) -> Chosen | None:
+    option = answer_words.option_in(turn.line)
+    if option in (Option.SECOND, Option.CORRECTION):
+        return ChosenOption(option)
+    runs = [entry for entry in turn.book.log if entry.day == turn.day and entry.is_run]
+    minutes = answer_words.put_right(turn.line)
+    if not runs or minutes is None:
+        return None
+    if minutes == sum(entry.minutes for entry in runs):
+        return ChosenOption(Option.SECOND)
+    return ChosenOption(Option.CORRECTION) if minutes == log_run.noted_last(runs).minutes else None
 
 
 def _second(turn: Answering) -> Answer:
@@ -350,7 +359,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.MINUTES: (_read_minutes, _minutes),
     Ask.SURE_MINUTES: (_read_minutes, _minutes),
     Ask.SECOND_RUN: (
-        _says({Option.SECOND: SECOND, Option.CORRECTION: CORRECTION}),
+        _read_second_or_correction,
         _one_of(
             {
                 ChosenOption(Option.SECOND): lambda turn: say(turn.closed, log_words.BOTH_STAY),
@@ -359,7 +368,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
         ),
     ),
     Ask.SAME_AGAIN: (
-        _says({Option.SECOND: SECOND, Option.SAME: SAME}),
+        _read_same_or_second,
         _one_of(
             {
                 ChosenOption(Option.SECOND): _second,

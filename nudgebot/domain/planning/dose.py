@@ -34,7 +34,7 @@ DOSES: tuple[Dose, ...] = (
     Dose(Goal.HEALTH, 90, 120, 3, 4, 30, 0, 50),
     Dose(Goal.FAT_LOSS, 120, 150, 3, 3, 30, 90, 60),
     Dose(Goal.ENDURANCE, 150, 180, 3, 3, 45, 90, 60),
-    Dose(Goal.KEEP, 60, 90, 3, 3, 30, 0, 50),
+    Dose(Goal.MAINTAIN, 60, 90, 3, 3, 30, 0, 50),
     Dose(Goal.CUSTOM, 60, 300, 3, 4, 45, 90, 50),
 )
 

@@ -14,11 +14,11 @@ from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from nudgebot.domain.model.logbook import AEROBIC, LogEntry, active_days
-from nudgebot.domain.model.parameters import REST_GAP, RUN_DAY_FROM
+from nudgebot.domain.model.parameters import COMMUTES_A_WEEK, REST_GAP, RUN_DAY_FROM
 from nudgebot.domain.model.runner import Book, LimitReason
 from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind
 
-COMMUTING_DAYS = 5  # a week, Monday to Friday; a habitual commute is told in minutes a week (house)
+COMMUTING_DAYS = COMMUTES_A_WEEK.value  # Monday to Friday
 # A gap is judged so many days after its last allowed one and no later: past that day it is simply open.
 _IN_SIGHT = 4
 

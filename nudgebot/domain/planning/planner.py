@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
+from nudgebot.domain.model.event import with_next_event
 from nudgebot.domain.model.logbook import LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS, SCREEN_AFTER
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Profile, Training, Walking, WalkRun
@@ -116,6 +117,8 @@ def roll(book: Book, today: date) -> Book:
     later = intake.with_later_days(book.intake, today)
     if later is not None:
         return relay(replace(book, intake=later, profile=intake.profile(later)), today)
+    if (told := with_next_event(book.intake, today)) is not None:
+        return relay(replace(book, intake=told), today)
     while (start := book.monday(book.weeks[-1].end + DAY)) <= book.monday(today):
         book = _open(book, start, max(start, book.weeks[-1].end + DAY))
     return _settle(book, today)

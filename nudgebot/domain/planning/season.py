@@ -289,7 +289,7 @@ def _lighter_is_due(book: Book, ran: list[Week], high: int) -> bool:
         held += 1
     if held < TOP_HELD.value:
         return full >= LIGHTER_AFTER.value
-    return book.profile.goal not in {Goal.HEALTH, Goal.KEEP} and full >= LIGHTER_AFTER_TOP.value
+    return book.profile.goal not in {Goal.HEALTH, Goal.MAINTAIN} and full >= LIGHTER_AFTER_TOP.value
 
 
 def _in_pain(book: Book, start: date) -> bool:

@@ -35,7 +35,7 @@ GOAL_WORDS = (
     ("health", {"health", "healthy", "stay healthy", "be healthy", "general health", "fitness", "for my health"}),
     ("fat_loss", {"fat loss", "fatloss", "lose fat", "lose weight", "weight loss", "weight", "longer easy runs"}),
     ("endurance", {"endurance", "stamina", "build endurance", "run longer", "go longer"}),
-    ("keep", {"keep", "keep going", "maintain", "maintenance", "keep fit", "keep it up", "stay in rhythm"}),
+    ("maintain", {"maintain", "keep", "keep going", "maintenance", "keep fit", "keep it up", "stay in rhythm"}),
 )
 COMMUTES = (("bike", ("bik", "cycl", "ebike")), ("walk", ("walk", "foot")))
 

@@ -21,7 +21,7 @@ MESSAGES: Final = any_of(
     r"notif\w*", r"alerts?", r"texts?", r"texting", r"prompts?", r"check-?ins?", r"nag(?:s|ging)?", r"bother(?:ing)?",
     r"pester(?:ing)?", r"spam(?:ming)?", r"buzz(?:ing)?", r"bug(?:ging)? me", r"writ(?:e|ing)", r"contact me",
     r"(?:morning|evening)s? ones", r"hear from you",
-    r"nachricht\w*", r"erinner\w*", r"meldungen", r"schreib\w* mir",
+    r"nachricht\w*", r"erinner\w*", r"meldungen", r"schreib\w*",
     r"mensajes?", r"recordatorios?", r"avisos?", r"recuerda\w*", r"avisa\w*", r"escrib\w*",
     r"messages", r"rappels?", r"rappelle\w*", r"ecri\w*",
     r"mensagens?", r"mensagem", r"lembretes?", r"lembr\w*", r"escrev\w*",
@@ -41,8 +41,9 @@ EVE: Final = any_of(
 )  # fmt: skip
 NOT: Final = any_of(
     r"no", r"not", r"none", r"never", r"nothing", r"without", r"stop", r"don'?t", r"do not", r"turn(?:ing)? off",
-    r"switch(?:ing)? off", r"turn .{1,40} off", r"quit", r"keine?n?", r"nicht", r"nie", r"ohne", r"aufhoren", r"sin",
-    r"nada", r"pas", r"plus de", r"sans", r"arrete\w*", r"nao", r"sem",
+    r"switch(?:ing)? off", r"turn .{1,40} off", r"quit", r"keine?n?", r"nicht", r"nie(?:mals)?", r"ohne", r"aufhoren",
+    r"sin",
+    r"nada", r"nunca", r"jamais", r"pas", r"plus de", r"sans", r"arrete\w*", r"nao", r"sem",
 )  # fmt: skip
 ONLY: Final = any_of(
     r"only", r"just", r"nur", r"bloss", r"solo", r"solamente", r"seulement", r"uniquement", r"apenas", r"so"
@@ -70,7 +71,7 @@ PEACE: Final = any_of(
 )  # fmt: skip
 NAGGING: Final = any_of(r"nag(?:s|ging)?", r"bother(?:ing)?", r"pester(?:ing)?", r"spam(?:ming)?", r"bug(?:ging)? me")
 RUNNING: Final = any_of(
-    r"runs?", r"running", r"ran", r"session", r"long one", r"jog\w*", r"lauf\w*", r"corr\w*", r"cour\w*"
+    r"runs?", r"running", r"ran", r"session", r"long one", r"jog\w*", r"lauf\w*", r"corr\w*", r"cour\w*", r"carreras?"
 )
 # Small words that may stand around a part of the day in a line that is nothing else.
 FILLER: Final = re.compile(
@@ -133,7 +134,7 @@ def _part_alone(line: str) -> DayPart | None:
     rest = FILLER.sub(" ", line)
     for idea in (NOT, ONLY, MORNING, EVENING):
         rest = idea.sub(" ", rest)
-    plural = re.search(
+    plural = ONLY.search(line) or re.search(
         r"mornings|evenings|nights|morgens|abends|mananas|noches|tardes|matins|soirs|manhas|noites", line
     )
     return None if rest.strip() or plural is None else _part(line, denied=NOT.search(line) is not None)

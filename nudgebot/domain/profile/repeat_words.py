@@ -20,6 +20,7 @@ from nudgebot.domain.text.reply import read_days, read_pause
 CANNOT: Final = any_of(
     r"can'?t", r"cannot", r"can ?not", r"couldn'?t", r"won'?t", r"no", r"not", r"never", r"busy", r"closed", r"taken",
     r"unavailable", r"without", r"kann (?:\w+ )*nicht", r"nicht", r"keine?n?", r"geht nicht", r"belegt",
+    r"nie(?:mals)?", r"nunca", r"jamais",
     r"no puedo", r"sin", r"ocupad\w", r"peux pas", r"pas", r"pris\w?", r"occupe\w*", r"nao posso", r"nao", r"sem",
 )  # fmt: skip
 TAKEN: Final = any_of(
@@ -32,9 +33,9 @@ TAKEN: Final = any_of(
     r"filhos", r"criancas", r"ferias escolares",
 )  # fmt: skip
 OTHER: Final = any_of(
-    r"every (?:other|second|2nd)", r"every two weeks?", r"alternat\w+", r"fortnightly", r"jede[sn]? zweite[sn]?",
-    r"alle zwei wochen", r"cada dos (?:semanas)?", r"(?:uno? |una )?de cada dos", r"un(?:e)? (?:\w+ )?sur deux",
-    r"a cada (?:duas|dois)", r"(?:sim|semana) (?:semana )?nao",
+    r"every (?:other|second|2nd)", r"every two weeks?", r"fortnightly", r"jede[sn]? zweite[sn]?",
+    r"alle zwei wochen", r"cada dos (?:semanas)?", r"(?:uno? |una )?de cada dos", r"un(?:e)? (?:[\w-]+ )?sur deux",
+    r"a cada (?:duas|dois)", r"altern\w+", r"(?:sim|semana) (?:semana )?nao",
 )  # fmt: skip
 MONTHLY: Final = any_of(
     r"(?:of |in |every |each )+(?:the |each |every )?month", r"(?:im|des|jeden|pro) monats?", r"(?:de cada|del|al) mes",
@@ -51,7 +52,8 @@ EXCEPT: Final = re.compile(
     r"\b(?:except|apart from|but(?: not)?|besides|other than|ausser|salvo|menos|sauf|exceto)\b(.*)"
 )
 PERMANENT: Final = any_of(
-    r"from now on", r"for good", r"permanently", r"every week", r"always", r"ab jetzt", r"von (?:jetzt|nun) an",
+    r"from now on", r"for good", r"permanently", r"every week", r"always", r"ab (?:jetzt|sofort)",
+    r"von (?:jetzt|nun) an", r"never again", r"nie (?:mehr|wieder)", r"nunca mai?s", r"plus jamais",
     r"kunftig", r"a partir de (?:ahora|agora)", r"desde ahora", r"desormais", r"a partir de maintenant", r"dorenavant",
 )  # fmt: skip
 INSTEAD: Final = any_of(
@@ -61,6 +63,11 @@ BECOMES: Final = any_of(r"to", r"becomes?", r"for", r"nach", r"auf", r"al?", r"v
 AGAIN: Final = any_of(
     r"again", r"back to normal", r"(?:is|are) over", r"no more", r"free now", r"wieder", r"vorbei", r"otra vez",
     r"de nuevo", r"a nouveau", r"de novo", r"outra vez",
+)  # fmt: skip
+# Words of what somebody can do: a line that holds one is about running, not about messages.
+ABLE: Final = any_of(
+    r"can(?:'?t|not)?", r"kann", r"geht", r"klappt", r"passt", r"puedo", r"peux", r"posso", r"consigo", r"da",
+    r"no me va", r"dispo\w*",
 )  # fmt: skip
 EVERY: Final = any_of(r"every", r"each", r"jeden", r"cada", r"chaque")
 CYCLE: Final = re.compile(r"\b(\d{1,2})(?: days?)? on,?(?: and)? (\d{1,2})(?: days?)? off\b")
@@ -188,7 +195,7 @@ SHORT: Final = 7  # words of a line that says nothing but which weekdays are out
 def free_again(text: str) -> tuple[int, ...] | None:
     """The weekdays that are free again, none where a shift or a holiday is over; None for a line that says no such."""
     line = squeezed(text)
-    if AGAIN.search(line) is None or len(line.split()) > SHORT:
+    if AGAIN.search(line) is None or PERMANENT.search(line) or len(line.split()) > SHORT:
         return None
     days = weekdays_in(line)
     return days if days or TAKEN.search(line) else None
