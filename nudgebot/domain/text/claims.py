@@ -11,9 +11,11 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 
-from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.log_lines.lexicon import said_in_any
 from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE, NUMERIC, Kind, tokens
+from nudgebot.domain.text.word_files import words
+
+W = words("body_numbers")
 
 FEVER_FROM = 37.8  # degrees Celsius (house; most pages say 38.0): docs/sources-safety.md, "fever"
 FEVER_FROM_F = 100.0  # the same in degrees Fahrenheit
@@ -60,78 +62,13 @@ class _Piece:
 
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _SEVERAL = {Kind.COLON: 0, Kind.SLASH: 1, Kind.ISO: 1, Kind.DOTS: 2}  # of several numbers, and how these are apart
-_FEVER = word_set("fever fevers feverish feaver fiebre calentura fieber fiebrig fievre febre febril")
-_THERMOMETER = word_set(
-    "temp temps temperature temperatur temperatura thermometer thermometre termometro tympanic forehead"
-)
-_DEGREES = word_set("c f oc of o degrees degree deg celsius fahrenheit grad grados degres graus centigrade")
 _SHIVERS = re.compile(
     r"^(?:shiver\w*|chills|rigors|schuttelfrost|zitter\w*|gezittert|tirit\w*|escalofrio\w*|tiembl\w*|temblando|"
     r"temblor\w*|frissons?|frissonn\w*|grelott\w*|tremblements?|calafrio\w*|arrepio\w*|trem(?:o|er|endo|ores))$"
 )
-_OTHER_FEVERS = word_set("race hay spring cabin marathon running gold cup dance parkrun")  # no temperature at all
-_FAHRENHEIT = word_set("f of fahrenheit")
-_WEATHER = word_set(
-    "outside weather sun shade forecast air water humid humidity wind draussen fuera dehors fora calor heat hot heiss"
-)
-# What a thermometer stands in that is no body.
-_ELSEWHERE = word_set(
-    "room oven bedroom kitchen office gym hall house flat garage shed greenhouse sauna bakery fridge car pool "
-    "lake river sea bath engine pan weather forecast index humidity zimmer zimmertemperatur raumtemperatur "
-    "backofen ofen herd backraum backstube buro halle haus wohnung keller gewachshaus becken see fluss meer bad "
-    "auto studio cocina horno cuarto habitacion oficina gimnasio casa sala piscina lago rio mar coche invernadero "
-    "panaderia four piece chambre salle cuisine bureau maison serre piscine lac riviere mer voiture boulangerie "
-    "forno quarto cozinha escritorio ginasio estufa padaria carro"
-)
-_OF_A_BODY = word_set("temperatur korpertemperatur koerpertemperatur fiebertemperatur ubertemperatur")
-_OUT_OF = word_set("out after since from nach seit despues desde tras apres depuis depois")  # "temp 40 after the sauna"
-_SOMEBODYS = word_set(
-    "i my me ive his her ich mein meine habe hab bin mi tengo estoy yo mon ma j ai je meu minha tenho estou eu"
-)
-_HEART = word_set(
-    "hr pulse heartrate bpm puls pulso pouls fc hf fcm ppm herzfrequenz ruhepuls maximalpuls durchschnittspuls"
-    " herzschlag pulsaciones pulsacoes pulsacao pulsations battements batimentos batimento cardiaque cardiaca"
-    " frequencia frecuencia rhr avghr maxhr heartbeat"
-)
-_BEATS = word_set("bpm beats schlage schlaegen ppm pulsaciones batimentos battements bats")
-_RESTING = word_set(
-    "resting rest sitting lying bed sofa couch still waking asleep desk ruhepuls ruhe sitzen liegen bett reposo sentado"
-    " sentada cama acostado acostada repos assis assise lit couche couchee repouso deitado deitada sofa canape rhr"
-)
-_BEATING = word_set("rate doing going beating at was hit up")
-# Words that may stand between a heart word and its number.
-_LEADS = word_set(
-    "avg average mean max maximum min minimum peak peaked was is were around about approx ca of at up to jump jumped"
-    " went hit reached rose went goes got went still my the this am morning today tonight now only just like a media"
-    " medio mittel schnitt durchschnitt im in de moyenne moyen max. media maxima medio em era es ist war bei auf lag"
-    " etait est a de e le la o os los was it's its sitting rest resting at on of in ruhe reposo repos repouso rate"
-    " cardiaque cardiaca frecuencia frequencia frequence beats racing over under above below high low very so fast"
-    " rise doing going beating shot spiked stuck ran showed said says reads read reading steady around und and"
-)
-_MEASURED = word_set(
-    "min mins minute minutes minuten minutos minuto h hour hours std stunde stunden hora horas heure heures"
-    " km k mi mile miles m sec secs s second seconds days day weeks week x times percent kg stone years year yrs"
-)
-_FILL = word_set(
-    "of is was were at around about over up to still now again a s von de d of um bei mit uber em con ha sube high"
-    " hohes hat had have has reached hit read reads reading says said this morning tonight today last night evening"
-    " yesterday heute gestern abend morgen fruh nacht hoy ayer noche"
-    " esta manana aujourd hui hier soir matin ce cette hoje ontem"
-    " noite und und and i it my gone to went went as the so bis auf so ist il elle tengo tenho j ai habe uma une un une"
-    " est est a le la es es is's it's spiked climbed came with"
-)
 _RUNNING = re.compile(
     r"^(?:ran|run|runs|jog\w*|walk\w*|did|easy|session|corr\w+|trot\w*|lief|gelaufen|laufen|joggen|couru|cour\w+|"
     r"footing|treadmill|bike|biked|swam|rode)$"
-)
-_COUNTS = word_set("a an couple einer half media halbe halben demi")  # beside the numbers
-_MINUTES = word_set(
-    "min mins minute minutes minuten minutos minuto sec secs second seconds sekunden segundos secondes hour hours h hr"
-    " hrs stunde stunden std hora horas heure heures"
-)
-_LASTING = word_set(
-    "for lasted lasting lasts since during over seit lang wahrend dauerte durante desde por duro dure pendant depuis"
-    " durant duree hace fue ha faz ya took"
 )
 # A complaint, or a place that is told of only when something is wrong with it. Whether it is a complaint triage says.
 _COMPLAINT = re.compile(
@@ -143,14 +80,6 @@ _COMPLAINT = re.compile(
     r"|douleur\w*|mal|serr\w+|oppress\w+|engourdi\w*|vertige\w*|etourdi\w*|flou|floue|saign\w+"
     r"|dor|dores|doeu|aperto|pressao|tontura\w*|tonto|tonta|dormente|formigueiro|turva|palpitacoes)$"
 )
-_PRESSURE = word_set("bp pressure blutdruck tension tensao presion pressao arterial")
-_CUFF = word_set(
-    "nurse pharmacy chemist chemists pharmacist cuff machine monitor clinic medico medic doctor reading gp physical "
-    "band farmacia farmaceutica enfermera enfermero aparato tensiometro maquina apotheke apotheker messgerat gerat "
-    "arzt arztin pharmacie pharmacien infirmier infirmiere appareil tensiometre posto enfermeira enfermeiro aparelho"
-)
-_OVER = word_set("over ower zu auf uf sur por sobre a con com y e et und on to with by")
-_WELL = word_set("no not without never good fine great ok sin ohne kein keine sans pas sem nao nothing")
 
 
 @lru_cache(maxsize=64)
@@ -158,7 +87,7 @@ def claims(text: str) -> tuple[Claim, ...]:
     """The claimed numbers of `text`, in order; none overlap. A message past what triage reads has none."""
     if len(text) > LONGEST_LINE:
         return ()
-    if not any(token.kind in NUMERIC or token.text in _MINUTES for token in tokens(text)):
+    if not any(token.kind in NUMERIC or token.text in W.minutes for token in tokens(text)):
         return ()
     pieces = _pieces(text)
     found: list[Claim] = []
@@ -174,10 +103,10 @@ def is_normal(text: str, start: int, end: int) -> bool:
     pieces = _pieces(text)
     first = next((n for n, piece in enumerate(pieces) if piece.start >= start), len(pieces))
     here = [piece.word for piece in pieces if start <= piece.start < end]
-    if any(word.endswith("temperatur") and word not in _OF_A_BODY for word in here):
+    if any(word.endswith("temperatur") and word not in W.of_a_body for word in here):
         return True  # "Wassertemperatur", "Raumtemperatur"
-    words = [word for word in here if word in _FEVER | _THERMOMETER]
-    if not words or any(word in _FEVER for word in words):
+    words = [word for word in here if word in W.fever | W.thermometer]
+    if not words or any(word in W.fever for word in words):
         return False
     if _is_elsewhere(pieces):
         return True
@@ -236,10 +165,10 @@ def _pulse(pieces: list[_Piece], place: int) -> Claim | None:
     if value is None or not PULSE[0] <= value <= PULSE[1] or value != int(value):
         return None
     after = _word(pieces, place + 1) if _joined(pieces, place + 1) else ""
-    if after in _MEASURED or after == "%":
+    if after in W.measured or after == "%":
         return None
     if not (
-        (after in _BEATS | _HEART and not _labels_next(pieces, place + 1) and (after != "hr" or value > MOST_HOURS))
+        (after in W.beats | W.heart and not _labels_next(pieces, place + 1) and (after != "hr" or value > MOST_HOURS))
         or _led_by_heart(pieces, place)
         or (_word(pieces, place - 1) == "@" and PULSE_AFTER_AT[0] <= value <= PULSE_AFTER_AT[1])
     ):
@@ -263,12 +192,12 @@ def _led_by_heart(pieces: list[_Piece], place: int) -> bool:
         piece = pieces[back]
         if piece.value is not None:
             return False
-        if piece.word in _HEART or (piece.word == "heart" and _word(pieces, back + 1) in _BEATING):
+        if piece.word in W.heart or (piece.word == "heart" and _word(pieces, back + 1) in W.beating):
             before = pieces[back - 1].value if back else None
             value = pieces[place].value or 0
             hours = before is not None and before <= MOST_HOURS and _joined(pieces, back) and value < 60
             return not (piece.word == "hr" and hours)
-        if piece.word not in _LEADS and piece.word not in _RESTING:
+        if piece.word not in W.leads and piece.word not in W.resting:
             return False
         if piece.apart == 2:
             return False
@@ -280,7 +209,7 @@ def _at_rest(pieces: list[_Piece], place: int) -> bool:
     for back in range(place - 1, -1, -1):
         if pieces[back].value is not None:
             break
-        if pieces[back].word in _RESTING:
+        if pieces[back].word in W.resting:
             return True
         if _RUNNING.match(pieces[back].word):
             return False
@@ -289,7 +218,7 @@ def _at_rest(pieces: list[_Piece], place: int) -> bool:
     for ahead in range(place + 1, len(pieces)):
         if pieces[ahead].apart or pieces[ahead].value is not None:
             break
-        if pieces[ahead].word in _RESTING:
+        if pieces[ahead].word in W.resting:
             return True
     return False
 
@@ -303,14 +232,14 @@ def _temperature(pieces: list[_Piece], place: int) -> Claim | None:
         return None
     unit = _word(pieces, place + 1) if _joined(pieces, place + 1) else ""
     celsius = _celsius(piece.value, unit)
-    if celsius is None or unit in _MEASURED or unit == "%":
+    if celsius is None or unit in W.measured or unit == "%":
         return None
-    named = _named_before(pieces, place) or _named_after(pieces, place + (2 if unit in _DEGREES else 1))
+    named = _named_before(pieces, place) or _named_after(pieces, place + (2 if unit in W.degrees else 1))
     if not named and not _shivers_with(pieces, place, unit, celsius):
         return None
-    if named not in _FEVER and _is_elsewhere(pieces):
+    if named not in W.fever and _is_elsewhere(pieces):
         return None
-    if named not in _FEVER and any(other.word in _WEATHER for other in pieces) and "." not in piece.word:
+    if named not in W.fever and any(other.word in W.weather for other in pieces) and "." not in piece.word:
         return None
     return Claim(Claimed.TEMPERATURE, piece.start, piece.end, celsius)
 
@@ -318,12 +247,12 @@ def _temperature(pieces: list[_Piece], place: int) -> Claim | None:
 def _is_elsewhere(pieces: list[_Piece]) -> bool:
     """Whether a temperature is that of a room, an oven or water: such a place is named near, and nobody who is hot."""
     words = [piece.word for piece in pieces]
-    if not (_SOMEBODYS | _FEVER).isdisjoint(words):
+    if not (W.somebodys | W.fever).isdisjoint(words):
         return False
-    named = [n for n, word in enumerate(words) if word in _THERMOMETER or word in _DEGREES]
+    named = [n for n, word in enumerate(words) if word in W.thermometer or word in W.degrees]
     return any(
-        word in _ELSEWHERE
-        and _OUT_OF.isdisjoint(words[max(0, n - 3) : n])
+        word in W.elsewhere
+        and W.out_of.isdisjoint(words[max(0, n - 3) : n])
         and any(abs(n - at) <= REACH for at in named)
         for n, word in enumerate(words)
     )
@@ -336,15 +265,15 @@ def _shivers_with(pieces: list[_Piece], place: int, unit: str, celsius: float) -
     """
     tenths = not pieces[place].word.isdigit()
     numbers = [piece for piece in pieces if piece.value is not None]
-    if not is_fever(celsius) or not (tenths or unit in _DEGREES) or len(numbers) > 1:
+    if not is_fever(celsius) or not (tenths or unit in W.degrees) or len(numbers) > 1:
         return False
     words = [piece.word for piece in pieces]
-    return any(map(_SHIVERS.match, words)) and not any(w in _WEATHER or _RUNNING.match(w) for w in words)
+    return any(map(_SHIVERS.match, words)) and not any(w in W.weather or _RUNNING.match(w) for w in words)
 
 
 def _celsius(value: float, unit: str) -> float | None:
     """The temperature of a body that a number can be, None where it can be none."""
-    if BODY[0] <= value <= BODY[1] and unit not in _FAHRENHEIT:
+    if BODY[0] <= value <= BODY[1] and unit not in W.fahrenheit:
         return value
     if BODY_F[0] <= value <= BODY_F[1]:
         return (value - 32) / 1.8 if value != FEVER_FROM_F else FEVER_FROM
@@ -357,9 +286,9 @@ def _named_before(pieces: list[_Piece], place: int) -> str:
         return ""
     for back in range(place - 1, max(-1, place - 1 - REACH), -1):
         word = pieces[back].word
-        if word in _FEVER or word in _THERMOMETER:
-            return "" if _word(pieces, back - 1) in _OTHER_FEVERS else word
-        if pieces[back].value is not None or word not in _FILL or pieces[back].apart == 2:
+        if word in W.fever or word in W.thermometer:
+            return "" if _word(pieces, back - 1) in W.other_fevers else word
+        if pieces[back].value is not None or word not in W.fill or pieces[back].apart == 2:
             return ""
     return ""
 
@@ -368,9 +297,9 @@ def _named_after(pieces: list[_Piece], first: int) -> str:
     """The word behind a number that makes it a temperature: "39 fever", "38,5 de fiebre", "39 Grad Fieber"."""
     for ahead in range(first, min(len(pieces), first + 3)):
         word = pieces[ahead].word
-        if pieces[ahead].apart == 2 or (pieces[ahead].apart and word not in _FEVER):
+        if pieces[ahead].apart == 2 or (pieces[ahead].apart and word not in W.fever):
             return ""
-        if word in _FEVER or (word in _THERMOMETER and ahead == first):
+        if word in W.fever or (word in W.thermometer and ahead == first):
             return word
         if word not in {"de", "d", "of", "high", "hohes", "temp", "temperature", "body", "a", "temperatura", "am"}:
             return ""
@@ -382,22 +311,22 @@ def _named_after(pieces: list[_Piece], first: int) -> str:
 
 def _symptom_time(pieces: list[_Piece], place: int) -> Claim | None:
     piece = pieces[place]
-    if piece.value is None and piece.word not in _COUNTS and piece.word not in said_in_any("numbers"):
+    if piece.value is None and piece.word not in W.counts and piece.word not in said_in_any("numbers"):
         return None
     unit = place + 1
     while _word(pieces, unit) in {"an", "a", "of", "eine", "una", "uma", "une", "or", "so"}:
         unit += 1
-    if _word(pieces, unit) not in _MINUTES:
+    if _word(pieces, unit) not in W.minutes:
         return None
-    lasting = any(_word(pieces, place - back) in _LASTING for back in (1, 2)) or _word(pieces, unit + 1) == "lang"
+    lasting = any(_word(pieces, place - back) in W.lasting for back in (1, 2)) or _word(pieces, unit + 1) == "lang"
     if not lasting:
         return None
     for back in range(place - 1, -1, -1):
         word = pieces[back].word
         if _RUNNING.match(word):
             return None
-        if _COMPLAINT.match(word) or (word in _HEART and _resting_before(pieces, back)):
-            denied = any(_word(pieces, back - step) in _WELL for step in (1, 2, 3))
+        if _COMPLAINT.match(word) or (word in W.heart and _resting_before(pieces, back)):
+            denied = any(_word(pieces, back - step) in W.well for step in (1, 2, 3))
             return None if denied else Claim(Claimed.SYMPTOM_TIME, piece.start, pieces[unit].end, piece.value or 0.0)
         if pieces[back].apart == 2:
             return None
@@ -405,7 +334,7 @@ def _symptom_time(pieces: list[_Piece], place: int) -> Claim | None:
 
 
 def _resting_before(pieces: list[_Piece], heart: int) -> bool:
-    return any(piece.word in _RESTING for piece in pieces[max(0, heart - 2) : heart + 6])
+    return any(piece.word in W.resting for piece in pieces[max(0, heart - 2) : heart + 6])
 
 
 # ------------------------------------------------------------------ blood pressure
@@ -419,7 +348,7 @@ def _pressure(pieces: list[_Piece], place: int) -> Claim | None:
         return None
     over = _word(pieces, place + 1)
     lower, words = following.value, _sentence(pieces, place)
-    named, cuff = bool(words & _PRESSURE), bool(words & _CUFF)
+    named, cuff = bool(words & W.pressure), bool(words & W.cuff)
     if named and lower < upper <= 280 and upper >= 80:
         scale = 1
     elif (named or cuff) and 13 <= upper <= 26 and 7 <= lower <= 15 and upper - lower >= 4:
@@ -436,7 +365,7 @@ def _second_of_pair(pieces: list[_Piece], place: int) -> _Piece | None:
     after = pieces[place + 1 : place + 3]
     if after and after[0].value is not None:
         return after[0] if after[0].apart == 1 and after[0].start - pieces[place].end in {1, 3} else None
-    joined = len(after) == 2 and after[0].word in _OVER and not after[0].apart and not after[1].apart
+    joined = len(after) == 2 and after[0].word in W.over and not after[0].apart and not after[1].apart
     return after[1] if joined else None
 
 

@@ -21,6 +21,9 @@ from nudgebot.domain.text.log_lines.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.log_lines.days import days
 from nudgebot.domain.text.log_lines.line import Line, line_of
 from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE, Kind
+from nudgebot.domain.text.word_files import words
+
+W = words("taking_back")
 
 MINUTES: Final = range(1, 601)  # of one entry
 
@@ -75,7 +78,7 @@ def correction_in(text: str, today: date) -> Correction:
     deletes = any(_starts(word, DELETING) for word in words)
     old, new, number = _minutes(line, found, deletes=deletes)
     about, right = _days(line, found, today, moves=not deletes and not found)
-    if deletes and not found and not about and set(words) & EVERYTHING:
+    if deletes and not found and not about and set(words) & W.everything:
         return Correction(deletes=True, everything=True)
     activity = None if found or deletes else _activity(line)
     return Correction(about, old, number, new, right, activity, _thing(words), deletes)
@@ -93,8 +96,8 @@ def says_what_it_was(text: str) -> bool:
                 return False
             continue
         day |= bool((line.cues(place) | line.own(place)) & {Cue.DAY, Cue.WEEKDAY, *MOVED})
-        if token.text in WAS:
-            tells |= place == 0 or line.tokens[place - 1].text in THAT or token.text in WAS_ALONE
+        if token.text in W.was:
+            tells |= place == 0 or line.tokens[place - 1].text in W.that or token.text in W.was_alone
         elif not (token.text in SMALL or (line.cues(place) | line.own(place)) & _SAYS_WHAT):
             return False
     return tells and day
@@ -104,7 +107,9 @@ def says_other_minutes(text: str) -> bool:
     """Whether a line is a pair of minutes and a word between them, and nothing else: "35 statt 40"."""
     line = line_of(text[:LONGEST_LINE])
     words = [token.text for token in line.tokens if token.kind is Kind.WORD]
-    return any(word in INSTEAD for word in words) and all(word in SMALL | INSTEAD | MINUTE_WORDS for word in words)
+    return any(word in W.instead for word in words) and all(
+        word in SMALL | W.instead | W.minute_words for word in words
+    )
 
 
 def frees_a_day(text: str) -> bool:
@@ -132,7 +137,7 @@ def _minutes(line: Line, found: list[Amount], *, deletes: bool) -> tuple[int | N
     """The wrong minutes, the right ones, and the one number that may be either."""
     wrong = [int(amount.value) for amount in found if _denied(line, amount.first)]
     right = [amount for amount in found if not _denied(line, amount.first)]
-    if wrong and len(found) == 1 and found[0].first == 1 and line.tokens[0].text in NO:
+    if wrong and len(found) == 1 and found[0].first == 1 and line.tokens[0].text in W.no:
         return None, wrong[0], None  # "no 40"
     if wrong:
         return wrong[0], int(right[0].value) if right else None, None
@@ -142,7 +147,7 @@ def _minutes(line: Line, found: list[Amount], *, deletes: bool) -> tuple[int | N
         return None, None, None
     value, first = int(right[0].value), right[0].first
     said_before = [line.tokens[place].text for place in range(first)]
-    if said_before and (said_before[-1] in WAS | MAKE or Cue.MAKE_THAT in line.cues(first - 1)):
+    if said_before and (said_before[-1] in W.was | W.make or Cue.MAKE_THAT in line.cues(first - 1)):
         return None, value, None
     mistaken = any(_is_mistake(line, place) for place in range(right[0].last, len(line.tokens)))
     deleted = deletes and first > 0 and line.tokens[first - 1].kind is not Kind.MARK  # "delete that, 40" is right
@@ -152,14 +157,14 @@ def _minutes(line: Line, found: list[Amount], *, deletes: bool) -> tuple[int | N
 def _denied(line: Line, place: int) -> bool:
     """Whether "not", "instead of" or the like stands right before `place`, or before the verb there."""
     before = place - 1
-    while before >= 0 and line.tokens[before].text in WAS | SMALL_BEFORE and not _denies(line, before):
+    while before >= 0 and line.tokens[before].text in W.was | W.small_before and not _denies(line, before):
         before -= 1
     return before >= 0 and _denies(line, before)
 
 
 def _denies(line: Line, place: int) -> bool:
     word = line.tokens[place].text
-    return word in INSTEAD or (Cue.NOT in line.own(place) and line.denies(place) and word not in {"nope", "nein"})
+    return word in W.instead or (Cue.NOT in line.own(place) and line.denies(place) and word not in {"nope", "nein"})
 
 
 def _days(line: Line, found: list[Amount], today: date, *, moves: bool) -> tuple[frozenset[date], date | None]:
@@ -173,7 +178,7 @@ def _days(line: Line, found: list[Amount], today: date, *, moves: bool) -> tuple
     about: set[date] = set()
     right: list[date] = []
     some_denied = any(_denied(line, day.first) for day in named)
-    wrong_day = any(line.tokens[place].text in WRONG_DAY for place in range(len(line.tokens)))
+    wrong_day = any(line.tokens[place].text in W.wrong_day for place in range(len(line.tokens)))
     for day in named:
         gone, coming = day.dates(True), day.dates(False)
         told = _after_was(line, day.first) or (moves and (some_denied or wrong_day))
@@ -186,9 +191,9 @@ def _days(line: Line, found: list[Amount], today: date, *, moves: bool) -> tuple
 
 def _after_was(line: Line, place: int) -> bool:
     before = place - 1
-    while before >= 0 and line.tokens[before].text in SMALL_BEFORE:
+    while before >= 0 and line.tokens[before].text in W.small_before:
         before -= 1
-    return before >= 0 and line.tokens[before].text in WAS
+    return before >= 0 and line.tokens[before].text in W.was
 
 
 def _activity(line: Line) -> Activity | None:
@@ -244,29 +249,14 @@ DELETING_ONLY: Final = (
     "delet", "remov", "undo", "erase", "losch", "entfern", "supprim", "effac", "borr", "elimin", "deshac", "apag",
     "desfaz", "desfac",
 )  # fmt: skip
-EVERYTHING: Final = _words(
-    "everything all data account profile alles daten konto tout donnees compte todo todos datos cuenta tudo dados conta"
-)
-WAS: Final = _words("was were be war waren wars etait etaient fue fueron era eran foi foram eram its it's")
-WAS_ALONE: Final = _words("wars fue era foi etait")  # verbs that say "it was" by themselves
-THAT: Final = _words("that it this das es c ca cela ce eso esto aquello isso isto that's thats actually")
-MAKE: Final = _words("to make auf zu en a be para should sollten")
-INSTEAD: Final = _words("instead statt anstatt lieu vez kein keine keinen pas isn't wasn't wasnt not nicht")
-MINUTE_WORDS: Final = _words("min mins minutes minuten minutos")
 AFTER_ALL: Final = re.compile(r"\bafter all\b|\bdoch\b|\bfinalement\b|\bal final\b|\bafinal\b", re.IGNORECASE)
 CAN: Final = re.compile(
     r"\b(?:can|could|free|works?|open|possible|kann|könnte|frei|geht|klappt|peux|libre|possible|puedo|posso|livre|dá)\b",
     re.IGNORECASE,
 )
-NO: Final = _words("no nope nein non nao")
-WRONG_DAY: Final = _words("day tag jour dia")
-SMALL_BEFORE: Final = _words(
-    "on the a an of at am den der die das ein eine einen am le la les l un une du de d el los en a o no na um uma em "
-    "long short little min mins minutes 1"  # "uma" is read as a number too
-)
 SMALL: Final = (
-    SMALL_BEFORE
-    | THAT
+    W.small_before
+    | W.that
     | _words(
         "no nope not sorry oops wait ah actually wrong day i mean meant my bad nein nicht entschuldigung falscher tag "
         "eigentlich sondern non pas pardon mauvais jour en fait mais perdon dia equivocado sino nao desculpa errado "

@@ -11,7 +11,6 @@ from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from nudgebot.domain.text.claims import is_normal
-from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.symptoms.context import When, parted, scope, times
 from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
 from nudgebot.domain.text.symptoms.misplaced import OF_THE_HEART, is_excitement, is_hidden, is_misplaced
@@ -19,6 +18,9 @@ from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, matches
 from nudgebot.domain.text.symptoms.tokens import Token, tokens
 from nudgebot.domain.text.symptoms.words import LANGUAGES, Mention, homes, is_masked, lexicon, mended, mentions
+from nudgebot.domain.text.word_files import words
+
+W = words("triage_words")
 
 
 class Level(StrEnum):
@@ -102,7 +104,6 @@ class Verdict:
         return any(not each.past for each in self.told)
 
 
-ILLNESSES = frozenset({"FEVER", "FEVER_NUMBER", "SICK_ILL", "COLD_ILL", "CHEST_ILL", "FLU", "COVID", "UPSET", "VOMIT"})
 KINDS_OF_ILLNESS = {
     "FEVER": Illness.FEVER,
     "FEVER_NUMBER": Illness.FEVER,
@@ -113,12 +114,10 @@ KINDS_OF_ILLNESS = {
     "FLU": Illness.ILL,
     "CHEST_ILL": Illness.ILL,
 }
-BELOW_THE_NECK = frozenset({"FEVER", "FEVER_NUMBER", "FLU", "CHEST_ILL", "COUGH", "BREATHLESS", "CHEST", "UPSET"})
 # With one of these in a line no run is offered as a free choice. (docs/safety.md)
 NO_FREE_CHOICE = frozenset({*KINDS_OF_ILLNESS, "STIFF_NECK", "CHEST", "CHEST_STATE", "CHEST_PAIN_WORD", "SICK"})
 # What a number alone can name, with the word for it.
 BY_NUMBER = {"HR_ODD": "pulse", "TEMP_40": "temperature", "BP_CRISIS": "pressure", "BP_HIGH": "pressure"}
-COMPLAINTS = frozenset({"PAIN", "SORE", "ODD", "NIGGLE", "TIGHT"})
 CHEST_IN_DOUBT = frozenset({"heartburn", "chest sore from lifting"})
 LONGEST_QUOTE = 80  # characters
 CLAUSE_END = re.compile(r"[.!?;,\n]")
@@ -147,7 +146,7 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
         named = [m for m in named if m not in idle]
     named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
     places = frozenset(
-        k for m in named if kinds[m.concept] == "part" or m.concept in COMPLAINTS for k in range(m.start, m.end)
+        k for m in named if kinds[m.concept] == "part" or m.concept in W.complaints for k in range(m.start, m.end)
     )
     cues = [mention for mention in named if kinds[mention.concept] == "cue"]
     sentence, clause = parted(found)
@@ -202,7 +201,7 @@ def _verdict(said: Said, parts: frozenset[str], language: str, pain: int | None)
     usable = [m for m in said.mentions if said.counts(m)]
     graded = _graded(said, usable, parts)
     own = {m.concept for m in usable if not said.theirs(m)}
-    told, deep = _told(said, usable), bool(own & BELOW_THE_NECK)
+    told, deep = _told(said, usable), bool(own & W.below_the_neck)
     kept = bool(own & NO_FREE_CHOICE)
     if not graded:
         doubt = _doubt(said, parts)
@@ -221,7 +220,7 @@ def _verdict(said: Said, parts: frozenset[str], language: str, pain: int | None)
         spot=SPOTS.get(spots[0].concept, spots[0].concept.lower().replace("_", " ")) if spots else "",
         msk=match.row.body == "msk",
         fever=bool(own & {"FEVER", "FEVER_NUMBER"}),
-        illness=worst.level is Level.REST and bool(own & ILLNESSES),
+        illness=worst.level is Level.REST and bool(own & W.illnesses),
         pain_score=pain,
         told=told,
         deep=deep,
@@ -246,17 +245,11 @@ def _told(said: Said, usable: list[Mention]) -> tuple[ToldIllness, ...]:
     return tuple(ToldIllness(kind, found[kind]) for kind in Illness if kind in found)
 
 
-ASKS = word_set(
-    "can may should could shall is when what how do does kann darf soll wann puedo cuando peux puis quand posso"
-)
-HAS = word_set("have ive got am im habe hab bin tengo estoy ai suis tenho estou")
-
-
 def _only_asked(said: Said, mention: Mention) -> bool:
     """Whether an illness is no more than asked about: "can I run with a fever?"; not "can I run, I have a fever"."""
     here = said.around.sentence[mention.start]
     words = [t.word for t, s in zip(said.found[: mention.start], said.around.sentence, strict=False) if s == here]
-    return bool(words) and words[0] in ASKS and not HAS & set(words)
+    return bool(words) and words[0] in W.asks and not W.has & set(words)
 
 
 def _number_alone(said: Said, usable: list[Mention], parts: frozenset[str], level: Level) -> str:

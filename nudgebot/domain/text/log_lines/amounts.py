@@ -7,6 +7,9 @@ from nudgebot.domain.text.claims import Claimed
 from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.line import Line
 from nudgebot.domain.text.log_lines.tokens import NUMERIC, Kind, LogToken
+from nudgebot.domain.text.word_files import words
+
+W = words("amounts")
 
 KM_PER_MILE = 1.609344  # international mile (1959): 1760 yards of 0.9144 m
 KM_PER_METRE = 0.001
@@ -391,7 +394,7 @@ class _Reader:
         after += bool(unit)
         words = (self.text(after), self.text(after + 1))
         ahead = after + (2 if words in _MEANT else 1 if words[0] in {"of", "von", "sur"} else 0)
-        while ahead > after and self.text(ahead) in _MEANT_NOUNS:
+        while ahead > after and self.text(ahead) in W.meant_nouns:
             ahead += 1
         if ahead == after or self.kind(ahead) is not Kind.NUMBER or self.tokens[ahead].value <= TOP_EFFORT:
             return None
@@ -523,14 +526,12 @@ class _Reader:
             far = value >= 1000
             return Amount(Sort.DISTANCE if far else Sort.OTHER, value * KM_PER_METRE, place, past)
         around = {self.text(past), self.text(past + 1), self.text(place - 1)}
-        if around & (_CLIMB | _REPEATS) or value > 240:
+        if around & (W.climb | W.repeats) or value > 240:
             return Amount(Sort.OTHER, value, place, past)
         return Amount(Sort.DURATION, value, place, self._seconds(past))
 
 
 _TIMES = {"twice": 2, "thrice": 3, "dos veces": 2, "zweimal": 2, "dreimal": 3}
-_REPEATS = frozenset(("sprints", "sprint", "repeats", "strides", "reps", "intervals", "efforts", "hills", "dash"))
-_MEANT_NOUNS = frozenset(("the", "my", "planned", "intended", "scheduled", "usual", "full"))
 _MEANT = frozenset((("instead", "of"), ("rather", "than"), ("not", "the"), ("anstatt", "der"), ("au", "lieu")))
 # What a claim may take from the reader; a distance, a date or a range it leaves alone.
 _CLAIMABLE = frozenset((Sort.DURATION, Sort.BARE, Sort.PULSE, Sort.UNCLEAR, Sort.TEMPERATURE, Sort.CLOCK, Sort.OTHER))
@@ -542,10 +543,6 @@ _LABELS = frozenset(
 )  # fmt: skip
 _MEASURES = frozenset((Cue.COUNTED, Cue.PERCENT, Cue.DEGREE, Cue.CELSIUS, Cue.FAHRENHEIT))
 _NOT_THE_AVERAGE = frozenset((Cue.MAXIMUM, Cue.MINIMUM, Cue.RESTING))
-_CLIMB = frozenset(
-    ("climb", "climbing", "elevation", "elev", "up", "gain", "ascent", "d", "vert", "desnivel", "denivele",
-     "hohenmeter", "hm", "subida", "d+", "uphill", "vertical", "altimetria")
-)  # fmt: skip
 _HOUR_WORDS = {
     "en": frozenset(("hour",)),
     "es": frozenset(("hora",)),

@@ -12,6 +12,9 @@ from nudgebot.domain.text.log_lines.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.log_lines.dates import Named, Shape
 from nudgebot.domain.text.log_lines.line import Line
 from nudgebot.domain.text.log_lines.tokens import Kind
+from nudgebot.domain.text.word_files import words
+
+W = words("clauses")
 
 _ENDS = frozenset(".!?;\n")
 _BREAKS = frozenset(",()|")
@@ -98,7 +101,7 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
 def _asks_something_else(line: Line, end: int) -> bool:
     """Whether the next clause opens a question of its own: "45 min, what's next?"; "40 min, is that ok?" does not."""
     opens = next((n for n in range(end, min(end + 3, len(line.tokens))) if line.tokens[n].kind is Kind.WORD), end)
-    pointing = {line.texts[n] for n in range(opens, min(opens + 2, len(line.tokens)))} & _POINTING
+    pointing = {line.texts[n] for n in range(opens, min(opens + 2, len(line.tokens)))} & W.pointing
     asks = (line.cues(opens) | line.cues(opens + 1)) & {Cue.QUESTION, Cue.STATUS}
     return bool(asks) and not pointing
 
@@ -261,7 +264,7 @@ def _somebody_elses(said: _Said) -> Mood | None:
     if not others or others[0] >= verb:
         return None
     lead = set(line.texts[max(said.first, others[0] - 2) : others[0]])
-    return None if lead & _WITH or _places(line, others[0], verb + 1, Cue.SELF) else Mood.OTHERS
+    return None if lead & W.beside or _places(line, others[0], verb + 1, Cue.SELF) else Mood.OTHERS
 
 
 def _is_denied(said: _Said) -> bool:
@@ -285,7 +288,7 @@ def _is_denied(said: _Said) -> bool:
 def _ahead(said: _Said) -> Mood | None:
     """What is planned, meant, dated to come, or asked."""
     line, first, last, done, ran = said.line, said.first, said.last, said.done, said.ran
-    future = [p for p in range(first, last) if Cue.FUTURE in line.cues(p) or line.texts[p] in _WILL]
+    future = [p for p in range(first, last) if Cue.FUTURE in line.cues(p) or line.texts[p] in W.will]
     inside = {place for amount in said.amounts for place in range(amount.first, amount.last)}  # "30 instead of 45"
     plan = [place for place in said.places(Cue.PLAN) if place not in inside or Cue.MINUTE in line.cues(place)]
     if plan and not (done and done[0] < plan[0]):
@@ -332,7 +335,7 @@ def _named_person(line: Line, first: int) -> bool:
     """Whether the clause begins with a word that nobody knows, before a session: a name, "Pete ran 50"."""
     if first + 1 >= len(line.tokens) or line.tokens[first].kind is not Kind.WORD:
         return False
-    if line.texts[first] in _ARTICLES and first + 2 < len(line.tokens) and not line.known(first + 1):
+    if line.texts[first] in W.articles and first + 2 < len(line.tokens) and not line.known(first + 1):
         return Cue.RAN in line.own(first + 2)  # "the tap ran for 45 minutes"
     return not line.known(first) and len(line.texts[first]) > 2 and Cue.RAN in line.own(first + 1)
 
@@ -364,16 +367,11 @@ def _took_time(line: Line, first: int, last: int, amounts: tuple[Amount, ...], d
 def _beside(line: Line, place: int) -> bool:
     """Whether a doing only says when or where: "before work", "after the meeting", "at lunch"."""
     before = line.texts[place - 1]
-    if place > 1 and before in _ARTICLES:
-        return line.texts[place - 2] in _ASIDE - {"at"}
-    return before in _ASIDE
+    if place > 1 and before in W.articles:
+        return line.texts[place - 2] in W.aside - {"at"}
+    return before in W.aside
 
 
 _TIMES = frozenset((Sort.DURATION, Sort.BARE))
-_POINTING = frozenset(("that", "it", "this", "about"))
-_ARTICLES = frozenset(("the", "a", "my", "our", "el", "la", "le", "der", "dem", "die", "das", "o"))
 _SAYING = frozenset((Cue.RAN, Cue.DID, Cue.SKIP, Cue.PLAN, Cue.NOT, Cue.COMPLAINT, Cue.HYPOTHETICAL))
-_WILL = frozenset(("will", "gonna", "wanna", "might"))  # also inside phrases that mean more: "will do 30 later"
-_ASIDE = frozenset(("before", "after", "between", "during", "at", "antes", "despues", "vor", "nach", "avant", "apres"))
-_WITH = frozenset(("with", "w", "and", "con", "mit", "avec", "com", "for", "to"))
 _SIGNIFICANT = frozenset((Cue.RAN, Cue.DID, Cue.RUN, Cue.HURTS))

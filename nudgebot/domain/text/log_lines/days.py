@@ -20,6 +20,9 @@ from nudgebot.domain.text.log_lines.dates import (
 )
 from nudgebot.domain.text.log_lines.line import Line
 from nudgebot.domain.text.log_lines.tokens import Kind
+from nudgebot.domain.text.word_files import words
+
+W = words("days")
 
 MOST = 60  # day expressions of a line that are looked for
 
@@ -79,7 +82,7 @@ class _Reader:
                 return self._weekday(place, mark.last, int(mark.value or 0))
             if Cue.WEEKEND in cues:
                 return self._weekend(place, mark.last)
-            whole = place > 0 and self.line.texts[place - 1] in _WHOLE
+            whole = place > 0 and self.line.texts[place - 1] in W.whole
             if Cue.WEEK in cues and (whole or self._which(place) & {Cue.NEXT, Cue.THIS, Cue.LAST}):
                 return self._week(place, mark.last)
             if cues & {Cue.SPAN_WEEK, Cue.WEEK} and Cue.FOR in self.line.own(place - 2) and self._single(place - 1):
@@ -111,12 +114,12 @@ class _Reader:
     def _is_weekday(self, place: int) -> bool:
         """ "sun" and "sat" are days of the week only where nothing says otherwise."""
         token = self.line.tokens[place]
-        if token.text not in _DOUBTFUL:
+        if token.text not in W.doubtful:
             return True
-        if token.text == "sun" and self.line.text(place + 1) in _OF_THE_SKY:
+        if token.text == "sun" and self.line.text(place + 1) in W.of_the_sky:
             return False
         following = self.line.text(place + 1)
-        if token.text in {"so", "do"} and following.isalpha() and following not in _PART_OF_DAY:
+        if token.text in {"so", "do"} and following.isalpha() and following not in W.part_of_day:
             return False  # "ich war so müde": little words, but "so 40" and "do früh"
         before = {"the", "in", "i", "we", "and i", "le", "la", "en", "du", "im", "de", "bord", "o", "ao"}
         return self.line.text(place - 1) not in before or token.dash
@@ -280,11 +283,5 @@ class _Reader:
         return None
 
 
-_WHOLE = frozenset(("all", "whole", "entire", "toda", "ganze", "toute"))
 _WHICH = frozenset((Cue.LAST, Cue.NEXT, Cue.THIS, Cue.EVERY))
-_DOUBTFUL = frozenset(("sun", "sat", "mar", "mer", "sex", "do", "so"))
-_PART_OF_DAY = frozenset(("früh", "frueh", "fruh", "morgen", "vormittag", "mittag", "nachmittag", "abend", "nacht"))
-_OF_THE_SKY = frozenset(
-    ("gone", "up", "down", "set", "rising", "setting", "shining", "shone", "high", "low", "blazing", "beating", "cream")
-)
 _NOT_A_DATE = frozenset((Cue.RUN, Cue.PART, Cue.WALK, Cue.KM, Cue.MILE, Cue.WEEK, Cue.COUNTED))

@@ -10,6 +10,9 @@ from nudgebot.domain.text.log_lines.dates import WEEK_DAYS, Named, Shape, shifte
 from nudgebot.domain.text.log_lines.line import Line
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.tokens import Kind
+from nudgebot.domain.text.word_files import words
+
+W = words("turns")
 
 
 class Purpose(NamedTuple):
@@ -55,7 +58,7 @@ def settled_early(
     if (
         not done
         and not asked
-        and set(words[:4]) & _ENTERED
+        and set(words[:4]) & W.entered
         and (cues & {Cue.DISTANCE_NAMED, Cue.KM} or "race" in words)
     ):
         return Purpose(Intent.SETTINGS)
@@ -108,8 +111,8 @@ def _asks_what_is_on(line: Line, named: list[Named]) -> bool:
     words = [t.text for n, t in enumerate(line.tokens) if n not in dated and t.kind is Kind.WORD]
     return (
         bool(words)
-        and any(word in _WHAT for word in words[:3]) | (words[:2] == ["am", "i"])
-        and all(word in _WHAT | _PLAIN_WORDS for word in words)
+        and any(word in W.what for word in words[:3]) | (words[:2] == ["am", "i"])
+        and all(word in W.what | W.plain_words for word in words)
     )
 
 
@@ -121,7 +124,7 @@ def turned_down(line: Line, clauses: list[Clause], asked: bool) -> bool:
     words = [token.text for token in line.tokens[last.first : last.last] if token.kind is Kind.WORD]
     if last.amounts or not words:
         return False
-    denies = words[-1] in _NOS and (len(words) == 1 or all(word in _SMALL for word in words[:-1]))
+    denies = words[-1] in W.nos and (len(words) == 1 or all(word in W.small for word in words[:-1]))
     meant = any(
         clause.mood in {Mood.PLANNED, Mood.INTENDED, Mood.IMAGINED}
         and (clause.amounts or clause.cues & frozenset((Cue.RUN, Cue.PLAN, Cue.FUTURE)))
@@ -138,25 +141,15 @@ def turned_down(line: Line, clauses: list[Clause], asked: bool) -> bool:
     return (denies and meant) or words[-2:] in (["so", "no"], ["but", "no"], ["so", "nope"], ["but", "nope"])
 
 
-_ENTERED = frozenset(("signed", "entered", "registered", "booked"))
 _LEAVE_TO = frozenset(
     (("can", "i"), ("should", "i"), ("may", "i"), ("could", "i"), ("is", "it"), ("shall", "i"), ("would", "it"))
 )
-_WHAT = frozenset(("what", "what's", "whats", "how", "when", "anything"))
-_PLAIN_WORDS = frozenset(
-    ("so", "and", "have", "i", "got", "do", "am", "doing", "is", "on", "for", "my", "run", "running", "there", "up",
-     "supposed", "to", "the", "a", "planned", "long", "me", "must", "should", "get", "hey", "hi", "then", "it", "need")
-)  # fmt: skip
-_NOS = frozenset(("no", "nope", "nah", "didn't", "didnt", "couldn't", "couldnt", "not", "wasn't", "nothing"))
-_SMALL = frozenset(("but", "so", "and", "i", "then", "in", "the", "end", "just", "well", "did", "it", "sadly", "sorry"))
 
 # ------------------------------------------------------------------ "make that 40", "40, not 45", "change it to 50"
 
 _SHORTEST, _LONGEST = 1, 600  # minutes that an entry can have
 _WEAK = frozenset(("not", "to", "rather", "it was", "that was", "sorry", "was"))  # too common to correct by themselves
-_NO = frozenset(("no", "nope", "nein", "non", "nao"))  # "no, 35"
-_OPENINGS = _NO | frozenset(("sorry", "oops", "wait", "ah", ",", "perdon", "pardon", "desculpa"))
-_CHANGING = frozenset(("change", "correct", "edit", "update", "amend", "fix", "set"))
+_OPENINGS = W.no | frozenset(("sorry", "oops", "wait", "ah", ",", "perdon", "pardon", "desculpa"))
 
 
 def correction(line: Line, amounts: list[Amount]) -> int | None:
@@ -193,9 +186,9 @@ def _begins(line: Line, amount: Amount) -> bool:
         first = next(
             (mark for mark in line.marks[first.last :] if mark is not None and mark.first > first.first), first
         )
-    if line.texts[0] in _NO and amount.first <= 2 and amount.last == len(line.tokens):
+    if line.texts[0] in W.no and amount.first <= 2 and amount.last == len(line.tokens):
         return True
-    if line.texts[0] in _CHANGING and line.texts[amount.first - 1] == "to":
+    if line.texts[0] in W.changing and line.texts[amount.first - 1] == "to":
         return True
     if first is None or Cue.MAKE_THAT not in first.cues:
         return False

@@ -17,6 +17,9 @@ from nudgebot.domain.text.log_lines.intent_overrides import (
 from nudgebot.domain.text.log_lines.line import Line
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.tokens import Kind
+from nudgebot.domain.text.word_files import words
+
+W = words("intents")
 
 LONG_BREAK = 3  # days without a run, told as a length, that are a time away; house
 
@@ -83,7 +86,7 @@ def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
     talk = _Talk(line, clauses, cues, named, limits, asked, today)
     if len(line.tokens) == 1 and (alone := _ALONE.get(line.texts[0])) is not None:
         return Purpose(alone, today if alone is Intent.SKIP else None)
-    if clauses and line.texts[clauses[0].first] in _WHY and Cue.STATUS not in cues:
+    if clauses and line.texts[clauses[0].first] in W.why and Cue.STATUS not in cues:
         return Purpose(Intent.ASK)
     settled = settled_early(line, clauses, cues, named, asked, today)
     if settled is not None:
@@ -101,7 +104,7 @@ def _limited(talk: _Talk) -> Purpose | None:
     if not talk.limits:
         return None
     limited = Cue.LIMIT in cues and not cues & {Cue.RAN, Cue.HYPOTHETICAL} and not _what_if(line)
-    if not limited and not (Cue.CANNOT in cues and not _BEYOND.isdisjoint(line.texts)):
+    if not limited and not (Cue.CANNOT in cues and not W.beyond.isdisjoint(line.texts)):
         return None
     dates = dates_of(talk.named, talk.today) or (talk.today,)
     return Purpose(Intent.BUSY, dates[0], dates, talk.limits[-1])
@@ -116,7 +119,7 @@ def _to_a_coming_day(talk: _Talk) -> Purpose | None:
     counted = any(day.shape is Shape.LENGTH for day in named)  # "can I run 2 days in a row?"
     asks = _may_i(line, talk.clauses) or (talk.asked and not cues & _STRONG)
     wanted = not counted and asks and not any(day.paired for day in named)
-    rather = not cues & _STRONG and not _RATHER.isdisjoint(line.texts)
+    rather = not cues & _STRONG and not W.rather.isdisjoint(line.texts)
     return Purpose(Intent.MOVE, talk.today, tuple(coming[:1])) if wanted or rather else None
 
 
@@ -149,8 +152,8 @@ def _not_meant(talk: _Talk) -> frozenset[Cue]:
     if not talk.asked:
         return frozenset({Cue.QUESTION})  # "my brother does 60"
     words = list(talk.line.texts)
-    hello = frozenset({Cue.HELLO}) if words[0] in _WHETHER else frozenset()  # "are hills ok?"
-    too = "too" in words and set(words[words.index("too") + 1 :][:1]) & _OUTSIDE and not set(words) & _OFF
+    hello = frozenset({Cue.HELLO}) if words[0] in W.whether else frozenset()  # "are hills ok?"
+    too = "too" in words and set(words[words.index("too") + 1 :][:1]) & W.outside and not set(words) & W.off
     return hello | {Cue.SKIP} if too else hello  # "is it too cold at -25?"
 
 
@@ -204,12 +207,6 @@ def _own_cues(clause: Clause) -> frozenset[Cue]:
 
 # Words that mean this only where they are the whole line.
 _ALONE = {"back": Intent.BACK, "rest": Intent.SKIP, "rst": Intent.SKIP, "week": Intent.STATUS, "next": Intent.STATUS}
-_RATHER = frozenset(("prefer", "better", "rather", "mejor", "besser", "lieber", "mieux", "melhor", "plutot"))
-_BEYOND = frozenset(("more", "longer", "beyond", "over", "mas", "mehr", "plus", "mais"))
-_OUTSIDE = frozenset(("hot", "warm", "humid", "cold", "icy", "slippery", "windy", "stormy", "wet", "dark"))
-_OFF = frozenset(("no", "not", "skip", "skipping", "off"))
-_WHETHER = frozenset(("are", "is", "do", "does"))
-_WHY = frozenset(("why", "warum", "wieso", "weshalb", "pourquoi"))
 _SESSION = frozenset((Cue.RUN, Cue.RAN, Cue.WALK, Cue.BIKE))
 _TALK = frozenset((Cue.CONVERSATION, Cue.KNOWN, Cue.HELLO, Cue.FILLER, Cue.YES, Cue.NO, Cue.NOT, Cue.FUTURE, Cue.SOFT))
 

@@ -11,6 +11,9 @@ from nudgebot.domain.text.log_lines.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.log_lines.line import Line
 from nudgebot.domain.text.log_lines.result import Run
 from nudgebot.domain.text.log_lines.tokens import Kind
+from nudgebot.domain.text.word_files import words
+
+W = words("runs")
 
 SHORTEST, LONGEST = 1, 600  # minutes of one session that are taken without asking
 BARE_FROM, BARE_TO = 10, 90  # a number with no unit is minutes from 10 to 90
@@ -26,24 +29,6 @@ _KINDS = {
 _TELLING = frozenset((Mood.PLAIN, Mood.DONE))
 _SESSIONS = frozenset((*ACTIVITIES, Cue.RAN))
 _OTHER_PURPOSE = frozenset((Cue.BUSY, Cue.CANNOT, Cue.MOVE, Cue.SKIP, Cue.AWAY, Cue.PAUSE, Cue.LIMIT, Cue.SETTINGS))
-_ROUGH = frozenset(("under", "over", "about", "around", "nearly", "almost", "roughly", "approx", "circa"))
-_FURTHER = frozenset(("another", "otros", "otras", "weitere", "nochmal", "encore", "outros", "mais"))
-_WITH = frozenset(("with", "w", "con", "mit", "avec", "com", "along", "round", "around", "through", "past", "via"))
-_FINISHED = frozenset(
-    (
-        "done",
-        "finished",
-        "completed",
-        "hecho",
-        "terminado",
-        "erledigt",
-        "geschafft",
-        "fait",
-        "fini",
-        "feito",
-        "terminei",
-    )
-)
 _SAYS_SESSION = _SESSIONS | {Cue.DID, Cue.SOFT, Cue.PART, Cue.HARD, Cue.TOTAL}
 _OF_A_SESSION = frozenset((Sort.DISTANCE, Sort.PACE, Sort.PULSE, Sort.EFFORT))
 _UNCOUNTED = frozenset((Activity.STRENGTH, Activity.MOBILITY))
@@ -204,7 +189,7 @@ def _settled(
             for p in parts
             if not p.bare
             or (p.activity is not None and p.clause != with_unit[0].clause)
-            or line.texts[p.amount.first - 1] in _FURTHER
+            or line.texts[p.amount.first - 1] in W.further
             or days[p.clause] != days[with_unit[0].clause]
         ]
     if not parts:
@@ -244,13 +229,15 @@ def _settled(
 
 def _is_rough(line: Line, amount: Amount) -> bool:
     """Whether a time is only roughly told: "just under an hour"."""
-    return amount.first > 0 and line.texts[amount.first - 1] in _ROUGH
+    return amount.first > 0 and line.texts[amount.first - 1] in W.rough
 
 
 def _says_done(line: Line) -> bool:
     """Whether the whole line is "done" or the like, in one word or two."""
     words = [token.text for token in line.tokens if token.kind is Kind.WORD]
-    return 0 < len(words) <= 2 and words[0] in _FINISHED and all(token.kind is not Kind.NUMBER for token in line.tokens)
+    return (
+        0 < len(words) <= 2 and words[0] in W.finished and all(token.kind is not Kind.NUMBER for token in line.tokens)
+    )
 
 
 def _time_of_day(line: Line, clause: Clause) -> str:
@@ -275,7 +262,7 @@ def _is_strange(line: Line, clauses: list[Clause]) -> bool:
 
 def _company(line: Line, clause: Clause) -> int:
     """The place where a clause begins to say with whom or past what; its end where it does not."""
-    return next((n for n in range(clause.first, clause.last) if line.texts[n] in _WITH), clause.last)
+    return next((n for n in range(clause.first, clause.last) if line.texts[n] in W.beside), clause.last)
 
 
 def _is_doubtful(line: Line, clauses: list[Clause], place: int) -> bool:

@@ -11,8 +11,11 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
 
-from nudgebot.domain.text.folding import fold, word_set
+from nudgebot.domain.text.folding import fold
 from nudgebot.domain.text.symptoms.tokens import Token
+from nudgebot.domain.text.word_files import words
+
+W = words("sign_words")
 
 LANGUAGES = ("en", "es", "de", "fr", "pt")
 _HOME = "nudgebot.domain.text.symptoms"
@@ -116,14 +119,6 @@ def spelled(language: str) -> dict[str, list[str]]:
     return found
 
 
-# Words that may stand inside a phrase without changing it.
-_PADDING = word_set(
-    "really very so quite pretty bit just actually suddenly totally completely all kinda still kind "
-    "slightly rather proper always too"
-    "muy bastante sehr ziemlich etwas tres assez un peu muito bem also now then well"
-)
-
-
 def mentions(found: list[Token], language: str) -> list[Mention]:
     """Every concept named in `found`, idioms applied, in order of place."""
     tree = lexicon(language)
@@ -142,7 +137,7 @@ def mentions(found: list[Token], language: str) -> list[Mention]:
             if at >= count or found[at].gap:
                 break
             following = node.after.get(found[at].word)
-            if following is None and found[at].word in _PADDING and at + 1 < count and not found[at + 1].gap:
+            if following is None and found[at].word in W.padding and at + 1 < count and not found[at + 1].gap:
                 at += 1
                 following = node.after.get(found[at].word)
             node = following
@@ -293,7 +288,7 @@ def _mended_signs(word: str) -> tuple[str, ...]:
     if not any(c.isalpha() for c in word):
         return (word,)
     unit = re.fullmatch(r"(\d+(?:[.,:/]\d+)*)([a-z]{1,8})", word)
-    if unit and unit.group(2) in _UNITS:
+    if unit and unit.group(2) in W.units:
         return (unit.group(1), unit.group(2))
     for plain in _unleet(word):
         if plain in every_word() and plain.isalpha():
@@ -305,12 +300,6 @@ def _mended_signs(word: str) -> tuple[str, ...]:
         return (word,)
     fixed = mend(plain)
     return fixed if fixed != (plain,) else (word,)
-
-
-_UNITS = word_set(
-    "km k m min mins h hr hrs hour hours mi mile miles bpm kg c f am pm s sec secs days day weeks "
-    "week months years yrs yr wks x l litres"
-)
 
 
 def _nearest(word: str) -> str | None:
@@ -339,12 +328,6 @@ def _nearest(word: str) -> str | None:
     )
 
 
-_SMALL = word_set(
-    "i a my me im ive is am in on at to of no it the and have had has got feel feels felt can cant "
-    "cannot not now the this that when after run ran so very really bad help with"
-)
-
-
 def _split(word: str) -> tuple[str, ...] | None:
     """A run-together line ("ihavechestpain") cut into words of ours; None unless all of it is used."""
     known = every_word()
@@ -354,7 +337,7 @@ def _split(word: str) -> tuple[str, ...] | None:
         for start in range(max(0, end - 16), end):
             before = best[start]
             piece = word[start:end]
-            if before is None or not (piece in _SMALL or (len(piece) >= 3 and piece in known)):
+            if before is None or not (piece in W.small or (len(piece) >= 3 and piece in known)):
                 continue
             now = best[end]
             if now is None or before[0] + 1 < now[0]:
