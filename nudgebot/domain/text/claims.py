@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
 
-from nudgebot.domain.text.log_lines.lexicon import said_in_any
-from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE, NUMERIC, Kind, tokens
+from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, Kind, tokens
+from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.word_files import words
 
 W = words("body_numbers")

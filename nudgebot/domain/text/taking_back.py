@@ -15,12 +15,12 @@ from enum import StrEnum
 from typing import Final
 
 from nudgebot.domain.model.logbook import Activity
+from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
+from nudgebot.domain.text.line.parsed_line import ParsedLine, line_of
+from nudgebot.domain.text.line.tokens import LONGEST_LINE, Kind
 from nudgebot.domain.text.log_lines.amounts import Amount, Sort, amounts
 from nudgebot.domain.text.log_lines.attribution import own_amounts
-from nudgebot.domain.text.log_lines.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.log_lines.days import days
-from nudgebot.domain.text.log_lines.line import Line, line_of
-from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE, Kind
 from nudgebot.domain.text.word_files import words
 
 W = words("taking_back")
@@ -133,7 +133,7 @@ def deletes_an_entry(text: str) -> bool:
     )
 
 
-def _minutes(line: Line, found: list[Amount], *, deletes: bool) -> tuple[int | None, int | None, int | None]:
+def _minutes(line: ParsedLine, found: list[Amount], *, deletes: bool) -> tuple[int | None, int | None, int | None]:
     """The wrong minutes, the right ones, and the one number that may be either."""
     wrong = [int(amount.value) for amount in found if _denied(line, amount.first)]
     right = [amount for amount in found if not _denied(line, amount.first)]
@@ -154,7 +154,7 @@ def _minutes(line: Line, found: list[Amount], *, deletes: bool) -> tuple[int | N
     return (value, None, None) if mistaken or deleted else (None, None, value)
 
 
-def _denied(line: Line, place: int) -> bool:
+def _denied(line: ParsedLine, place: int) -> bool:
     """Whether "not", "instead of" or the like stands right before `place`, or before the verb there."""
     before = place - 1
     while before >= 0 and line.tokens[before].text in W.was | W.small_before and not _denies(line, before):
@@ -162,12 +162,12 @@ def _denied(line: Line, place: int) -> bool:
     return before >= 0 and _denies(line, before)
 
 
-def _denies(line: Line, place: int) -> bool:
+def _denies(line: ParsedLine, place: int) -> bool:
     word = line.tokens[place].text
     return word in W.instead or (Cue.NOT in line.own(place) and line.denies(place) and word not in {"nope", "nein"})
 
 
-def _days(line: Line, found: list[Amount], today: date, *, moves: bool) -> tuple[frozenset[date], date | None]:
+def _days(line: ParsedLine, found: list[Amount], today: date, *, moves: bool) -> tuple[frozenset[date], date | None]:
     """The days that the line may be about, and the one that is right."""
     spans = [(amount.first, amount.last) for amount in found]
     named = [
@@ -189,14 +189,14 @@ def _days(line: Line, found: list[Amount], today: date, *, moves: bool) -> tuple
     return frozenset(about), right[0] if right else None
 
 
-def _after_was(line: Line, place: int) -> bool:
+def _after_was(line: ParsedLine, place: int) -> bool:
     before = place - 1
     while before >= 0 and line.tokens[before].text in W.small_before:
         before -= 1
     return before >= 0 and line.tokens[before].text in W.was
 
 
-def _activity(line: Line) -> Activity | None:
+def _activity(line: ParsedLine) -> Activity | None:
     """What was done instead of what was counted."""
     named = [
         (place, cue)
@@ -209,13 +209,13 @@ def _activity(line: Line) -> Activity | None:
     return MOVED[others[0]] if others else Activity.RUN if ran else None
 
 
-def _is_told(line: Line, place: int) -> bool:
+def _is_told(line: ParsedLine, place: int) -> bool:
     """Whether "it was" stands before the name of an activity: "a bike ride"."""
     mark = line.marks[place]
     return _after_was(line, place) or (mark is not None and _after_was(line, mark.first))
 
 
-def _is_mistake(line: Line, place: int) -> bool:
+def _is_mistake(line: ParsedLine, place: int) -> bool:
     return Cue.UNDO in line.cues(place) and not _starts(line.tokens[place].text, DELETING)
 
 

@@ -13,12 +13,12 @@ from nudgebot.domain.text.learned.features import Table, hashed, log_odds, logis
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.learned.mentions import ROLES, RUN, Numeral
 from nudgebot.domain.text.learned.sums import MinutesOption
+from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.amounts import Sort
 from nudgebot.domain.text.log_lines.clauses import Mood
-from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed, parsed
-from nudgebot.domain.text.log_lines.tokens import Kind
 from nudgebot.domain.text.weather import weather_in
 
 WEIGHTS = "readers.weights"  # the file of the tables `Models` names

@@ -9,8 +9,8 @@ from typing import NamedTuple
 from nudgebot.domain.text.learned.derived import PACE, SPAN, TIMES, derived_of
 from nudgebot.domain.text.learned.features import Table, log_odds, softmax
 from nudgebot.domain.text.learned.mentions import LONGEST, RUN, SHORTEST, Numeral
+from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.log_lines.amounts import Sort
-from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.rules import Parsed
 
 MOST_PARTS = 4  # numbers that are added up

@@ -4,9 +4,9 @@ from enum import IntEnum
 from typing import NamedTuple, assert_never
 
 from nudgebot.domain.text.claims import Claimed
-from nudgebot.domain.text.log_lines.cues import Cue
-from nudgebot.domain.text.log_lines.line import Line
-from nudgebot.domain.text.log_lines.tokens import NUMERIC, Kind, LogToken
+from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.parsed_line import ParsedLine
+from nudgebot.domain.text.line.tokens import NUMERIC, Kind, Token
 from nudgebot.domain.text.word_files import words
 
 W = words("amounts")
@@ -54,13 +54,13 @@ class Amount(NamedTuple):
 _UNITS = frozenset((Cue.MINUTE, Cue.HOUR, Cue.SECOND, Cue.KM, Cue.MILE, Cue.METRE, Cue.M))
 
 
-def amounts(line: Line) -> list[Amount]:
+def amounts(line: ParsedLine) -> list[Amount]:
     """The amounts of the line, in order; none overlap."""
     found = _Reader(line).read()
     return [_claimed(line, amount) for amount in found] if line.claims else found
 
 
-def _claimed(line: Line, amount: Amount) -> Amount:
+def _claimed(line: ParsedLine, amount: Amount) -> Amount:
     """The amount as what the body claims it for; what the reader knew by its unit alone is told anew."""
     start, end = line.tokens[amount.first].start, line.tokens[amount.last - 1].end
     claim = next((claim for claim in line.claims if claim.start < end and start < claim.end), None)
@@ -80,7 +80,7 @@ def _claimed(line: Line, amount: Amount) -> Amount:
 class _Reader:
     """Walks over one line once, from left to right."""
 
-    def __init__(self, line: Line) -> None:
+    def __init__(self, line: ParsedLine) -> None:
         self.line = line
         self.tokens = line.tokens
         self.size = len(line.tokens)
@@ -139,7 +139,7 @@ class _Reader:
 
     # -- numbers
 
-    def _number(self, place: int, token: LogToken) -> Amount:
+    def _number(self, place: int, token: Token) -> Amount:
         match token.kind:
             case Kind.ISO | Kind.DOTS:
                 return Amount(Sort.DATE, 0, place, place + 1)
@@ -150,7 +150,7 @@ class _Reader:
             case _:
                 return self._plain(place, token)
 
-    def _slash(self, place: int, token: LogToken) -> Amount:
+    def _slash(self, place: int, token: Token) -> Amount:
         top, bottom = token.parts[0], token.parts[1]
         if len(token.parts) == 2 and bottom == TOP_EFFORT and top <= TOP_EFFORT:
             before = self.labels(place)
@@ -184,7 +184,7 @@ class _Reader:
             return self.line.past(place), any(t.text.startswith("mi") and t.text != "min" for t in phrase)
         return None
 
-    def _colon(self, place: int, token: LogToken) -> Amount:
+    def _colon(self, place: int, token: Token) -> Amount:
         parts = token.parts
         labels = self.labels(place)
         if parts[1] > 59 or (len(parts) == 3 and parts[2] > 59):
@@ -216,7 +216,7 @@ class _Reader:
     def _names_a_length(self, first: int, last: int) -> bool:
         return any(t.text.startswith(("km", "k", "mi")) and t.text != "min" for t in self.tokens[first:last])
 
-    def _plain(self, place: int, token: LogToken) -> Amount:
+    def _plain(self, place: int, token: Token) -> Amount:
         value = token.value
         after = place + 1
         pace = self._pace_words(after)
@@ -335,7 +335,7 @@ class _Reader:
             return Amount(Sort.CLOCK if value <= HOURS else Sort.OTHER, value, place, after)
         return Amount(Sort.BARE, value, place, after)
 
-    def _phrase(self, place: int) -> tuple[LogToken, ...]:
+    def _phrase(self, place: int) -> tuple[Token, ...]:
         return self.tokens[place : self.line.past(place)] if place < self.size else ()
 
     def _weather(self, value: float, place: int) -> Amount | None:

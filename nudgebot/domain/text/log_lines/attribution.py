@@ -3,10 +3,10 @@
 English alone has these rules; the other languages are read by their words.
 """
 
+from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
+from nudgebot.domain.text.line.parsed_line import ParsedLine
+from nudgebot.domain.text.line.tokens import NUMERIC, Kind
 from nudgebot.domain.text.log_lines.amounts import Amount, Sort
-from nudgebot.domain.text.log_lines.cues import ACTIVITIES, Cue
-from nudgebot.domain.text.log_lines.line import Line
-from nudgebot.domain.text.log_lines.tokens import NUMERIC, Kind
 from nudgebot.domain.text.word_files import words
 
 W = words("attribution")
@@ -23,7 +23,7 @@ SHORT_WORD = 3  # letters; a shorter unknown word is a slip or an abbreviation
 _SO_FAR = frozenset(("", "and", ",", ".", "now", "!", "so", "already"))
 
 
-def own_amounts(line: Line, found: list[Amount]) -> list[Amount]:
+def own_amounts(line: ParsedLine, found: list[Amount]) -> list[Amount]:
     """The amounts, those that are an age, denied or the time of something beside the session made OTHER."""
     if line.language != "en" or not found:
         return found
@@ -41,7 +41,7 @@ def own_amounts(line: Line, found: list[Amount]) -> list[Amount]:
     ]
 
 
-def _share(line: Line, amount: Amount) -> Amount:
+def _share(line: ParsedLine, amount: Amount) -> Amount:
     """The part of an amount that a fraction before it leaves: "half of the 40", "two thirds of my 45"."""
     place = amount.first - 1
     counted = line.text(place - 1) if line.text(place) == "of" else ""
@@ -57,7 +57,7 @@ def _share(line: Line, amount: Amount) -> Amount:
     return amount._replace(value=amount.value * top / _FRACTIONS[line.texts[place]], first=first)
 
 
-def _is_age(line: Line, amount: Amount) -> bool:
+def _is_age(line: ParsedLine, amount: Amount) -> bool:
     """ "I'm 52", "when I was 30"; not "I'm 40 minutes in" and not "it was 40"."""
     if amount.sort is not Sort.BARE or not amount.first:
         return False
@@ -67,14 +67,14 @@ def _is_age(line: Line, amount: Amount) -> bool:
     return before in W.to_be and bool(line.cues(amount.first - 2) & {Cue.PERSON, Cue.OTHERS})
 
 
-def _is_label(line: Line, amount: Amount) -> bool:
+def _is_label(line: ParsedLine, amount: Amount) -> bool:
     """ "it's 15 outside", "30 off at the shop": a bare number that something else says what it is."""
     before, after = line.text(amount.first - 1), line.text(amount.last)
     named = (before in {"it's", "its", "is"} and after in W.out) or (after == "off" and not amount.first)
     return named and amount.sort is Sort.BARE
 
 
-def _is_beside(line: Line, amount: Amount) -> bool:
+def _is_beside(line: ParsedLine, amount: Amount) -> bool:
     """Whether one of several times is denied, or says before or after what: "40 not 50", "30 after a 9 hour shift"."""
     before = amount.first - 1
     if before >= 0 and line.texts[before] == "not":
@@ -84,7 +84,7 @@ def _is_beside(line: Line, amount: Amount) -> bool:
     return before > 0 and line.texts[before] in W.aside and Cue.CUT_SHORT not in line.cues(before)
 
 
-def is_others(line: Line, first: int, verb: int) -> bool:
+def is_others(line: ParsedLine, first: int, verb: int) -> bool:
     """Whether the subject right before `verb` is somebody else: "he told me he ran", "the champion ran"."""
     place = verb - 1
     while place >= first and line.texts[place] in W.adverbs:
@@ -99,7 +99,7 @@ def is_others(line: Line, first: int, verb: int) -> bool:
     return any(text in W.articles for text in lead) and not any(text in {"with", "and", "w"} for text in lead)
 
 
-def is_to_come(line: Line, first: int, number: int) -> bool:
+def is_to_come(line: ParsedLine, first: int, number: int) -> bool:
     """Whether an infinitive or a modal stands before the number: "love to run 60", "might run 40", "I'd do 40"."""
     near = range(number - 1, max(first, number - 1 - NEAR) - 1, -1)
     verb = next((n for n in near if line.texts[n] in W.base), 0)
@@ -111,7 +111,7 @@ def is_to_come(line: Line, first: int, number: int) -> bool:
     return before in W.modals or (verb - 2 >= first and line.texts[verb - 2] in W.modals and before != "only")
 
 
-def is_under_way(line: Line, amounts: tuple[Amount, ...]) -> bool:
+def is_under_way(line: ParsedLine, amounts: tuple[Amount, ...]) -> bool:
     """Whether the time told is how far into a run the writer is: "20 minutes into my run"."""
     for amount in amounts:
         ahead, after = line.text(amount.last), amount.last + 1
@@ -124,7 +124,7 @@ def is_under_way(line: Line, amounts: tuple[Amount, ...]) -> bool:
     return False
 
 
-def is_doubtful(line: Line, first: int, last: int, before: range) -> bool:
+def is_doubtful(line: ParsedLine, first: int, last: int, before: range) -> bool:
     """Whether the time may be that of a thing nobody knows: "the lasagne took 45", "made soup, took 45".
 
     `before` are the places of the clause it is joined to; empty where it stands alone.
@@ -145,7 +145,7 @@ def is_doubtful(line: Line, first: int, last: int, before: range) -> bool:
     return any(line.marks[n] is None and len(line.texts[n]) > SHORT_WORD for n in subject)
 
 
-def _is_bare_time(line: Line, first: int, last: int) -> bool:
+def _is_bare_time(line: ParsedLine, first: int, last: int) -> bool:
     """Whether a clause says a time and nothing else."""
     return all(
         line.tokens[n].kind in NUMERIC or line.cues(n) & {Cue.MINUTE, Cue.HOUR, Cue.DURATION}

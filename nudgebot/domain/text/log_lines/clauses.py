@@ -6,12 +6,12 @@ from enum import IntEnum
 from operator import attrgetter
 from typing import NamedTuple
 
+from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
+from nudgebot.domain.text.line.parsed_line import ParsedLine
+from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.amounts import Amount, Sort
 from nudgebot.domain.text.log_lines.attribution import is_others, is_to_come, is_under_way
-from nudgebot.domain.text.log_lines.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.log_lines.dates import Named, Shape
-from nudgebot.domain.text.log_lines.line import Line
-from nudgebot.domain.text.log_lines.tokens import Kind
 from nudgebot.domain.text.word_files import words
 
 W = words("clauses")
@@ -48,7 +48,7 @@ class Clause:
     contrast: bool  # opened by "but", "only", "instead"
 
 
-def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause]:
+def clauses(line: ParsedLine, amounts: list[Amount], days: list[Named]) -> list[Clause]:
     """The clauses of the line, in order."""
     taken = [False] * len(line.tokens)
     for first, last in [(a.first, a.last) for a in amounts] + [(d.first, d.last) for d in days]:
@@ -98,7 +98,7 @@ def clauses(line: Line, amounts: list[Amount], days: list[Named]) -> list[Clause
     return found
 
 
-def _asks_something_else(line: Line, end: int) -> bool:
+def _asks_something_else(line: ParsedLine, end: int) -> bool:
     """Whether the next clause opens a question of its own: "45 min, what's next?"; "40 min, is that ok?" does not."""
     opens = next((n for n in range(end, min(end + 3, len(line.tokens))) if line.tokens[n].kind is Kind.WORD), end)
     pointing = {line.texts[n] for n in range(opens, min(opens + 2, len(line.tokens)))} & W.pointing
@@ -106,7 +106,7 @@ def _asks_something_else(line: Line, end: int) -> bool:
     return bool(asks) and not pointing
 
 
-def _cut(line: Line, place: int, taken: list[bool]) -> tuple[bool, bool] | None:
+def _cut(line: ParsedLine, place: int, taken: list[bool]) -> tuple[bool, bool] | None:
     """Whether a clause ends before `place`: (the sentence ends too, a contrast opens); None where not."""
     if place == len(line.tokens):
         return True, False
@@ -133,7 +133,7 @@ def _cut(line: Line, place: int, taken: list[bool]) -> tuple[bool, bool] | None:
     return None
 
 
-def _asked(line: Line) -> list[bool]:
+def _asked(line: ParsedLine) -> list[bool]:
     """For each token, whether its sentence ends in a question mark."""
     asked = [False] * (len(line.tokens) + 1)
     current = False
@@ -146,7 +146,7 @@ def _asked(line: Line) -> list[bool]:
 
 
 def _clause(
-    line: Line, first: int, last: int, amounts: list[Amount], days: list[Named],
+    line: ParsedLine, first: int, last: int, amounts: list[Amount], days: list[Named],
     before: Clause | None, linked: bool, contrast: bool, asked: bool,
 ) -> Clause:  # fmt: skip
     own_amounts = tuple(amounts[slice(*[bisect_left(amounts, end, key=_OPENS) for end in (first, last)])])
@@ -169,14 +169,14 @@ def _closes(day: Named) -> int:
     return max(day.first, day.last - 1)
 
 
-def _places(line: Line, first: int, last: int, *cues: Cue) -> list[int]:
+def _places(line: ParsedLine, first: int, last: int, *cues: Cue) -> list[int]:
     return [first + n for n, hints in enumerate(line.hints[first:last]) if not hints.isdisjoint(cues)]
 
 
 class _Said(NamedTuple):
     """A clause as its mood is judged: where it lies, its hints, and the places of what was done and how long."""
 
-    line: Line
+    line: ParsedLine
     first: int
     last: int
     cues: frozenset[Cue]
@@ -193,7 +193,7 @@ class _Said(NamedTuple):
 
 
 def _mood(
-    line: Line, first: int, last: int, cues: frozenset[Cue], amounts: tuple[Amount, ...],
+    line: ParsedLine, first: int, last: int, cues: frozenset[Cue], amounts: tuple[Amount, ...],
     days: tuple[Named, ...], asked: bool,
 ) -> Mood:  # fmt: skip
     ran = _places(line, first, last, Cue.RAN) if Cue.RAN in cues else []
@@ -313,25 +313,25 @@ def _told_as_done(said: _Said) -> Mood:
     return Mood.DONE if said.done or any(d.tense < 0 for d in said.days) else Mood.PLAIN
 
 
-def _is_year(line: Line, amount: Amount) -> bool:
+def _is_year(line: ParsedLine, amount: Amount) -> bool:
     """Whether a number is a year: "in 2019"."""
     in_it = Cue.WITHIN in line.cues(amount.first - 1) or Cue.WITHIN in line.own(amount.first - 1)
     return amount.sort is Sort.BARE and 1900 <= amount.value <= 2100 and in_it
 
 
-def _is_to_come(line: Line, amounts: tuple[Amount, ...]) -> bool:
+def _is_to_come(line: ParsedLine, amounts: tuple[Amount, ...]) -> bool:
     """Whether the time told is a wait: "back in 20 minutes"; "5k in 32 minutes" is not."""
     if any(amount.sort is Sort.DISTANCE for amount in amounts):
         return False
     return any(amount.sort in _TIMES and line.texts[amount.first - 1] == "in" for amount in amounts if amount.first)
 
 
-def _is_article(line: Line, place: int) -> bool:
+def _is_article(line: ParsedLine, place: int) -> bool:
     """Whether Spanish "el" stands before a noun: the folded "él" is a person before a verb alone."""
     return line.texts[place] == "el" and Cue.RAN not in line.cues(place + 1)
 
 
-def _named_person(line: Line, first: int) -> bool:
+def _named_person(line: ParsedLine, first: int) -> bool:
     """Whether the clause begins with a word that nobody knows, before a session: a name, "Pete ran 50"."""
     if first + 1 >= len(line.tokens) or line.tokens[first].kind is not Kind.WORD:
         return False
@@ -340,7 +340,7 @@ def _named_person(line: Line, first: int) -> bool:
     return not line.known(first) and len(line.texts[first]) > 2 and Cue.RAN in line.own(first + 1)
 
 
-def _limits(line: Line, first: int, last: int, days: tuple[Named, ...]) -> bool:
+def _limits(line: ParsedLine, first: int, last: int, days: tuple[Named, ...]) -> bool:
     """Whether the clause limits what is to come: "can only do 30", "max 30 on Thursday"; not "just 30 yesterday"."""
     limits = _places(line, first, last, Cue.LIMIT)
     if not limits or any(day.tense < 0 for day in days):
@@ -351,7 +351,7 @@ def _limits(line: Line, first: int, last: int, days: tuple[Named, ...]) -> bool:
     return long_phrase or to_come or twice
 
 
-def _took_time(line: Line, first: int, last: int, amounts: tuple[Amount, ...], days: tuple[Named, ...]) -> bool:
+def _took_time(line: ParsedLine, first: int, last: int, amounts: tuple[Amount, ...], days: tuple[Named, ...]) -> bool:
     """Whether the time told is that of the other doing: "worked 45", "45 min meeting"; not "35 before a meeting"."""
     dated = {place for day in days for place in range(day.first, day.last)}  # "sat" may be a day
     doings = [place for place in _places(line, first, last, Cue.OTHER_DOING) if place not in dated]
@@ -364,7 +364,7 @@ def _took_time(line: Line, first: int, last: int, amounts: tuple[Amount, ...], d
     )
 
 
-def _beside(line: Line, place: int) -> bool:
+def _beside(line: ParsedLine, place: int) -> bool:
     """Whether a doing only says when or where: "before work", "after the meeting", "at lunch"."""
     before = line.texts[place - 1]
     if place > 1 and before in W.articles:

@@ -10,8 +10,8 @@ from datetime import date, timedelta
 from enum import IntEnum
 from typing import NamedTuple
 
-from nudgebot.domain.text.log_lines.cues import Cue
-from nudgebot.domain.text.log_lines.line import Line
+from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.parsed_line import ParsedLine
 
 LONGEST_RANGE = 120  # days; more is a slip
 WEEK_DAYS = 7
@@ -122,7 +122,7 @@ def day_and_month(parts: tuple[int, ...], language: str, past: bool, today: date
     return (min(found, key=lambda day: abs((day - today).days)),)
 
 
-def joined_days(line: Line, found: list[Named], today: date) -> list[Named]:
+def joined_days(line: ParsedLine, found: list[Named], today: date) -> list[Named]:
     """Ranges made of two days, "until" and "from", and a weekday with its date."""
     joined: list[Named] = []
     for named in found:

@@ -2,8 +2,10 @@
 
 from datetime import date
 
+from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.parsed_line import ParsedLine
+from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.amounts import Amount, Sort
-from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.dates import (
     LONGEST_RANGE,
     WEEK_DAYS,
@@ -18,8 +20,6 @@ from nudgebot.domain.text.log_lines.dates import (
     tense_of,
     weekday,
 )
-from nudgebot.domain.text.log_lines.line import Line
-from nudgebot.domain.text.log_lines.tokens import Kind
 from nudgebot.domain.text.word_files import words
 
 W = words("days")
@@ -27,7 +27,7 @@ W = words("days")
 MOST = 60  # day expressions of a line that are looked for
 
 
-def days(line: Line, amounts: list[Amount], today: date) -> list[Named]:
+def days(line: ParsedLine, amounts: list[Amount], today: date) -> list[Named]:
     """The day expressions of the line, in order; ranges joined."""
     return joined_days(line, _Reader(line, amounts, today).read(), today)
 
@@ -35,7 +35,7 @@ def days(line: Line, amounts: list[Amount], today: date) -> list[Named]:
 class _Reader:
     """Finds single day expressions, left to right."""
 
-    def __init__(self, line: Line, amounts: list[Amount], today: date) -> None:
+    def __init__(self, line: ParsedLine, amounts: list[Amount], today: date) -> None:
         self.line = line
         self.today = today
         self.amounts = {amount.first: amount for amount in amounts}
@@ -62,7 +62,7 @@ class _Reader:
         found = []
         for place in range(first, last) if last - first > 1 else ():
             node = self.line.lexicon.root.after.get(self.line.texts[place])
-            entry = node.entry if node is not None else None
+            entry = node.said if node is not None else None
             if entry is not None and Cue.DAY in entry.cues and entry.value is not None:
                 found.append(self._one(place, place + 1, int(entry.value)))
         return found

@@ -3,13 +3,13 @@
 from datetime import date
 from typing import NamedTuple
 
+from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
+from nudgebot.domain.text.line.parsed_line import ParsedLine
+from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.amounts import Amount, Sort
 from nudgebot.domain.text.log_lines.clauses import Clause, Mood
-from nudgebot.domain.text.log_lines.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.log_lines.dates import WEEK_DAYS, Named, Shape, shifted, stretch
-from nudgebot.domain.text.log_lines.line import Line
 from nudgebot.domain.text.log_lines.result import Intent
-from nudgebot.domain.text.log_lines.tokens import Kind
 from nudgebot.domain.text.word_files import words
 
 W = words("turns")
@@ -38,7 +38,7 @@ def dates_of(named: list[Named], today: date, past: bool = False) -> tuple[date,
 
 
 def settled_early(
-    line: Line, clauses: list[Clause], cues: frozenset[Cue], named: list[Named], asked: bool, today: date
+    line: ParsedLine, clauses: list[Clause], cues: frozenset[Cue], named: list[Named], asked: bool, today: date
 ) -> Purpose | None:
     """What a turn of phrase says the line is for; None where none does."""
     done = bool(cues & {Cue.RAN, Cue.DID})
@@ -66,7 +66,7 @@ def settled_early(
 
 
 def _exchange(
-    line: Line, clauses: list[Clause], cues: frozenset[Cue], named: list[Named], today: date
+    line: ParsedLine, clauses: list[Clause], cues: frozenset[Cue], named: list[Named], today: date
 ) -> Purpose | None:
     """A run that changes its day without a verb of moving: "45 sunday instead of today", "Friday's run on Saturday"."""
     if len(named) != 2 or any(day.shape is not Shape.ONE for day in named):
@@ -96,7 +96,7 @@ def reached(dates: tuple[date, ...], today: date) -> tuple[date, ...]:
     return early if early and early[0] >= today else dates[-1:]
 
 
-def _may_run(line: Line, clause: Clause) -> bool:
+def _may_run(line: ParsedLine, clause: Clause) -> bool:
     """Whether a clause asks whether one may run as things are: "can I run with a cold?"."""
     if Cue.COMPLAINT not in clause.cues or not clause.cues & frozenset(ACTIVITIES):
         return False
@@ -105,7 +105,7 @@ def _may_run(line: Line, clause: Clause) -> bool:
     return asks and clause.mood is Mood.QUESTION
 
 
-def _asks_what_is_on(line: Line, named: list[Named]) -> bool:
+def _asks_what_is_on(line: ParsedLine, named: list[Named]) -> bool:
     """Whether the line is nothing but a question what a day holds: "so what do I do on Friday?"."""
     dated = {place for day in named for place in range(day.first, day.last)}
     words = [t.text for n, t in enumerate(line.tokens) if n not in dated and t.kind is Kind.WORD]
@@ -116,7 +116,7 @@ def _asks_what_is_on(line: Line, named: list[Named]) -> bool:
     )
 
 
-def turned_down(line: Line, clauses: list[Clause], asked: bool) -> bool:
+def turned_down(line: ParsedLine, clauses: list[Clause], asked: bool) -> bool:
     """Whether the line ends by saying no to what was meant: "meant to do 30 today, didnt", "bucketing down so no"."""
     if asked or not clauses:
         return False
@@ -152,7 +152,7 @@ _WEAK = frozenset(("not", "to", "rather", "it was", "that was", "sorry", "was"))
 _OPENINGS = W.no | frozenset(("sorry", "oops", "wait", "ah", ",", "perdon", "pardon", "desculpa"))
 
 
-def correction(line: Line, amounts: list[Amount]) -> int | None:
+def correction(line: ParsedLine, amounts: list[Amount]) -> int | None:
     """The minutes that the last entry should have; None where the line corrects nothing."""
     everything = frozenset().union(*(line.cues(place) for place in range(len(line.tokens))))
     if everything & {Cue.RAN, Cue.SETTINGS, Cue.LIMIT, Cue.FUTURE, Cue.COMPLAINT}:
@@ -170,7 +170,7 @@ def correction(line: Line, amounts: list[Amount]) -> int | None:
     return None
 
 
-def _begins(line: Line, amount: Amount) -> bool:
+def _begins(line: ParsedLine, amount: Amount) -> bool:
     """Whether the line opens with a phrase of correction, or changes something to the amount."""
     opening = next((place for place, token in enumerate(line.tokens) if token.text not in _OPENINGS), 0)
     mark = line.marks[opening]

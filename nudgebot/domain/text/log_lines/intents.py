@@ -3,9 +3,11 @@
 from datetime import date
 from typing import NamedTuple
 
+from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.parsed_line import ParsedLine
+from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.amounts import Sort
 from nudgebot.domain.text.log_lines.clauses import Clause, Mood
-from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.dates import Named, Shape, shifted
 from nudgebot.domain.text.log_lines.intent_overrides import (
     Purpose,
@@ -14,9 +16,7 @@ from nudgebot.domain.text.log_lines.intent_overrides import (
     settled_early,
     turned_down,
 )
-from nudgebot.domain.text.log_lines.line import Line
 from nudgebot.domain.text.log_lines.result import Intent
-from nudgebot.domain.text.log_lines.tokens import Kind
 from nudgebot.domain.text.word_files import words
 
 W = words("intents")
@@ -59,7 +59,7 @@ class _Talk(NamedTuple):
     `cues` lose what does not count as the rules go on; `limits` are minutes that may limit a day.
     """
 
-    line: Line
+    line: ParsedLine
     clauses: list[Clause]
     cues: frozenset[Cue]
     named: list[Named]
@@ -72,7 +72,7 @@ class _Talk(NamedTuple):
         return with_days(intent, self.cues, self.named, self.limits, self.today)
 
 
-def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
+def purpose(line: ParsedLine, clauses: list[Clause], today: date) -> Purpose | None:
     """What the clauses are for; None where no rule holds."""
     cues: frozenset[Cue] = frozenset().union(*(_own_cues(clause) for clause in clauses)) if clauses else frozenset()
     named = [day for clause in clauses for day in clause.days]
@@ -177,12 +177,12 @@ def _by_the_rest(talk: _Talk) -> Purpose | None:
     return Purpose(Intent.ASK)
 
 
-def _what_if(line: Line) -> bool:
+def _what_if(line: ParsedLine) -> bool:
     words = list(line.texts[:3])
     return words[:2] == ["what", "if"] or words == ["what", "happens", "if"]
 
 
-def _may_i(line: Line, clauses: list[Clause]) -> bool:
+def _may_i(line: ParsedLine, clauses: list[Clause]) -> bool:
     """Whether a clause asks for leave: "can I do Friday", "how about Sunday"."""
     firsts = ((line.texts[c.first], line.texts[c.first + 1]) for c in clauses if c.last - c.first > 1)
     return any(pair in _LEAVE for pair in firsts)

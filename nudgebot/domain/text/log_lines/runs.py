@@ -4,13 +4,13 @@ from dataclasses import dataclass
 from datetime import date
 
 from nudgebot.domain.model.logbook import Activity
+from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
+from nudgebot.domain.text.line.parsed_line import ParsedLine
+from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.amounts import KM_PER_MILE, PACE, Amount, Sort
 from nudgebot.domain.text.log_lines.attribution import is_doubtful
 from nudgebot.domain.text.log_lines.clauses import Clause, Mood
-from nudgebot.domain.text.log_lines.cues import ACTIVITIES, Cue
-from nudgebot.domain.text.log_lines.line import Line
 from nudgebot.domain.text.log_lines.result import Run
-from nudgebot.domain.text.log_lines.tokens import Kind
 from nudgebot.domain.text.word_files import words
 
 W = words("runs")
@@ -67,7 +67,7 @@ def activity_of(clause: Clause) -> Activity | None:
     return _KINDS[named[0]]
 
 
-def told(line: Line, clauses: list[Clause], today: date) -> ToldRuns:
+def told(line: ParsedLine, clauses: list[Clause], today: date) -> ToldRuns:
     """The finished sessions of the line."""
     refused = {place for place, clause in enumerate(clauses) if _refuses(line, clause)}
     jests = [place for place, clause in enumerate(clauses) if Cue.JEST in clause.cues]
@@ -98,7 +98,7 @@ def told(line: Line, clauses: list[Clause], today: date) -> ToldRuns:
     return _settled(line, clauses, parts, doubtful, reported, distance, homes, today)
 
 
-def _is_elsewhere(line: Line, clauses: list[Clause], place: int) -> bool:
+def _is_elsewhere(line: ParsedLine, clauses: list[Clause], place: int) -> bool:
     """Whether a time behind a missed run tells where it went: "the run didn't happen, 3 hours in A&E"."""
     if not place:
         return False
@@ -109,7 +109,7 @@ def _is_elsewhere(line: Line, clauses: list[Clause], place: int) -> bool:
     return any(Cue.PERSON in line.cues(n) or not line.known(n) for n in rest)
 
 
-def _refuses(line: Line, clause: Clause) -> bool:
+def _refuses(line: ParsedLine, clause: Clause) -> bool:
     """Whether the clause says that a time cannot be run: "can't do 40", but not "can't believe I ran 40"."""
     if Cue.CANNOT not in clause.cues:
         return False
@@ -119,7 +119,7 @@ def _refuses(line: Line, clause: Clause) -> bool:
     return not ran and bool(times) and min(times) > at
 
 
-def _parts(line: Line, clauses: list[Clause], place: int) -> tuple[list[_Part], bool, float | None]:
+def _parts(line: ParsedLine, clauses: list[Clause], place: int) -> tuple[list[_Part], bool, float | None]:
     """The durations of one clause, whether one must ask, and the distance."""
     clause = clauses[place]
     activity = activity_of(clause)
@@ -159,13 +159,13 @@ def _parts(line: Line, clauses: list[Clause], place: int) -> tuple[list[_Part], 
     return parts, unsure, far
 
 
-def _included(line: Line, amount: Amount) -> bool:
+def _included(line: ParsedLine, amount: Amount) -> bool:
     """Whether an amount is a part of another one told: "incl 5 min warm-up"."""
     before = line.cues(amount.first - 1)
     return Cue.INCLUDING in before
 
 
-def _is_minutes(line: Line, clause: Clause, amount: Amount, far: float | None) -> bool:
+def _is_minutes(line: ParsedLine, clause: Clause, amount: Amount, far: float | None) -> bool:
     """Whether a number with no unit is the minutes of the session."""
     value = amount.value
     if value != int(value) or not BARE_FROM <= value <= BARE_TO:
@@ -178,7 +178,7 @@ def _is_minutes(line: Line, clause: Clause, amount: Amount, far: float | None) -
 
 
 def _settled(
-    line: Line, clauses: list[Clause], parts: list[_Part], doubtful: bool, reported: bool,
+    line: ParsedLine, clauses: list[Clause], parts: list[_Part], doubtful: bool, reported: bool,
     distance: float | None, homes: set[int], today: date,
 ) -> ToldRuns:  # fmt: skip
     days = _days(clauses, today)
@@ -227,12 +227,12 @@ def _settled(
     return ToldRuns(tuple(runs), True, True, frozenset(homes), distance)
 
 
-def _is_rough(line: Line, amount: Amount) -> bool:
+def _is_rough(line: ParsedLine, amount: Amount) -> bool:
     """Whether a time is only roughly told: "just under an hour"."""
     return amount.first > 0 and line.texts[amount.first - 1] in W.rough
 
 
-def _says_done(line: Line) -> bool:
+def _says_done(line: ParsedLine) -> bool:
     """Whether the whole line is "done" or the like, in one word or two."""
     words = [token.text for token in line.tokens if token.kind is Kind.WORD]
     return (
@@ -240,13 +240,13 @@ def _says_done(line: Line) -> bool:
     )
 
 
-def _time_of_day(line: Line, clause: Clause) -> str:
+def _time_of_day(line: ParsedLine, clause: Clause) -> str:
     """The first word of a clause that names a part of the day; empty where none does."""
     places = range(clause.first, clause.last)
     return next((line.texts[place] for place in places if Cue.PART_OF_DAY in line.own(place)), "")
 
 
-def _is_strange(line: Line, clauses: list[Clause]) -> bool:
+def _is_strange(line: ParsedLine, clauses: list[Clause]) -> bool:
     """Whether a time stands beside a word nobody knows and nothing says session: "45 min origami"."""
     cues = frozenset().union(*(clause.cues for clause in clauses))
     measured = any(amount.sort in _OF_A_SESSION for clause in clauses for amount in clause.amounts)
@@ -260,12 +260,12 @@ def _is_strange(line: Line, clauses: list[Clause]) -> bool:
     )
 
 
-def _company(line: Line, clause: Clause) -> int:
+def _company(line: ParsedLine, clause: Clause) -> int:
     """The place where a clause begins to say with whom or past what; its end where it does not."""
     return next((n for n in range(clause.first, clause.last) if line.texts[n] in W.beside), clause.last)
 
 
-def _is_doubtful(line: Line, clauses: list[Clause], place: int) -> bool:
+def _is_doubtful(line: ParsedLine, clauses: list[Clause], place: int) -> bool:
     """Whether a clause may speak of the time of something else, or of a run to come on the day it names."""
     clause = clauses[place]
     before = clauses[place - 1] if place and clause.linked else None
@@ -275,13 +275,13 @@ def _is_doubtful(line: Line, clauses: list[Clause], place: int) -> bool:
     return to_come and line.texts[clause.first] in {"run", "do", "jog"} and clause.mood is Mood.PLAIN
 
 
-def _is_tonight(line: Line, clauses: list[Clause]) -> bool:
+def _is_tonight(line: ParsedLine, clauses: list[Clause]) -> bool:
     """Whether a line says no more than "45 tonight": meant as often as done."""
     tonight = not {"tonight", "tonite"}.isdisjoint(line.texts)
     return tonight and len(clauses) == 1 and clauses[0].mood is Mood.PLAIN
 
 
-def _either(line: Line, clauses: list[Clause], place: int) -> bool:
+def _either(line: ParsedLine, clauses: list[Clause], place: int) -> bool:
     """Whether a clause leaves the number open: "between 30 and 40"; "between two meetings" does not."""
     first = clauses[place - 1].first if place and clauses[place].linked else clauses[place].first
     return any(
@@ -290,7 +290,7 @@ def _either(line: Line, clauses: list[Clause], place: int) -> bool:
     )
 
 
-def _two_numbers(line: Line, place: int) -> bool:
+def _two_numbers(line: ParsedLine, place: int) -> bool:
     """Whether a number stands at `place`, and another one after the next word."""
     both = line.tokens[place : place + 3 : 2]
     return len(both) == 2 and all(token.kind is Kind.NUMBER for token in both)

@@ -11,7 +11,7 @@ from datetime import date, timedelta
 from enum import StrEnum
 
 from nudgebot.domain.text.folding import squeezed
-from nudgebot.domain.text.log_lines.lexicon import said_in_any
+from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.reply import read_days
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from enum import IntEnum
 
 from nudgebot.domain.text.folding import word_set
-from nudgebot.domain.text.log_lines.lexicon import said_in_any
+from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.symptoms.experiencer import BEFORE_SELF, of_others, segments, starts
 from nudgebot.domain.text.symptoms.tokens import Token, turn_ends, turns
 from nudgebot.domain.text.symptoms.words import Mention

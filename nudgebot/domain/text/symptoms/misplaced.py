@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from nudgebot.domain.text.folding import word_set
-from nudgebot.domain.text.log_lines.lexicon import said_in_any
+from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.symptoms.tokens import Token, turn_ends, turns
 from nudgebot.domain.text.symptoms.words import Mention
 from nudgebot.domain.text.word_files import words

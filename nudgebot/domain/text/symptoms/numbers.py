@@ -11,7 +11,7 @@ import re
 from typing import assert_never
 
 from nudgebot.domain.text.claims import Claim, Claimed, claimed_at, is_fever
-from nudgebot.domain.text.log_lines.lexicon import said_in_any
+from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.symptoms.tokens import Token
 from nudgebot.domain.text.symptoms.words import Mention
 from nudgebot.domain.text.word_files import words
