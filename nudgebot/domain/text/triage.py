@@ -7,17 +7,18 @@ It reads and grades; it never diagnoses, and what is said about a verdict stands
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from nudgebot.domain.text.claims import is_normal
 from nudgebot.domain.text.symptoms.context import When, parted, scope, times
 from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
+from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, homes, is_masked, lexicon, mentions
 from nudgebot.domain.text.symptoms.misplaced import OF_THE_HEART, is_excitement, is_hidden, is_misplaced
 from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, matches
-from nudgebot.domain.text.symptoms.tokens import Token, tokens
-from nudgebot.domain.text.symptoms.words import LANGUAGES, Mention, homes, is_masked, lexicon, mended, mentions
 from nudgebot.domain.text.word_files import words
 
 W = words("triage_words")
@@ -126,23 +127,23 @@ SPOTS = {"ONE_CALF": "calf", "LEFT_ARM": "arm", "ONE_FOOT": "foot", "BLADES": "b
 
 def triage(text: str, *, pregnant: bool = False) -> Verdict:
     """The verdict on one message, `pregnant` that its writer told a pregnancy before."""
-    found = mended(tokens(text))
+    found = heard(text)
     if not found:
         return Verdict()
     spoken, cued, language = _languages(found)
     kinds = kinds_of(spoken)
-    named = [
-        mention
-        for each in spoken
-        for mention in mentions(found, each)
-        if each in cued or lexicon(each).kinds[mention.concept] != "cue"
-    ]
+    named: list[Mention] = []
+    masks: list[tuple[int, int]] = []  # of the language of the line
+    for each in spoken:
+        hers, hidden = mentions(found, each)
+        masks = hidden if each == language else masks
+        named += [m for m in hers if each in cued or lexicon(each).kinds[m.concept] != "cue"]
     named = [mention for mention in named if not is_misplaced(mention, found)]
     named = [m for m in named if m.concept != "VISION_LOSS" or not is_hidden(m, named, found)]
-    named = [m for m in named if m.concept in OF_THE_HEART or not is_masked(m, found, language)]
+    named = [m for m in named if m.concept in OF_THE_HEART or not is_masked(m, masks)]
     complains = any(kinds[m.concept] == "sign" and m.concept not in OF_THE_HEART for m in named)
     if not complains:
-        idle = [m for m in named if is_masked(m, found, language) or is_excitement(m, named, found)]
+        idle = [m for m in named if is_masked(m, masks) or is_excitement(m, named, found)]
         named = [m for m in named if m not in idle]
     named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
     places = frozenset(
@@ -172,11 +173,11 @@ def _quoted(text: str, verdict: Verdict) -> str:
     return words if len(words) <= LONGEST_QUOTE else f"{words[:LONGEST_QUOTE].rpartition(' ')[0]} …"
 
 
-def _is_normal(text: str, found: list[Token], mention: Mention) -> bool:
+def _is_normal(text: str, found: Sequence[SignWord], mention: Mention) -> bool:
     return is_normal(text, found[mention.start].start, found[mention.end - 1].end)
 
 
-def _languages(found: list[Token]) -> tuple[tuple[str, ...], frozenset[str], str]:
+def _languages(found: Sequence[SignWord]) -> tuple[tuple[str, ...], frozenset[str], str]:
     """The languages to read in, English always; those whose small words count; and the one to answer in."""
     weights = dict.fromkeys(LANGUAGES, 0.0)
     homes_of = homes()

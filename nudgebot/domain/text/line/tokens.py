@@ -53,7 +53,7 @@ _TOKEN = re.compile(
     r"|(?P<number>\d{1,15}(?:[.,]\d{1,6})?(?!\d))"
     r"|(?P<long>\d+)"
     r"|(?P<mark>[\u00bc-\u00be\u2150-\u215e])"
-    r"|(?P<word>[^\W\d]+(?:'[^\W\d]+)?)"
+    r"|(?P<word>[^\W\d]+(?:'[^\W\d]+)*)"
     r"|(?P<sign>\S|\n)"
 )
 _KINDS = {

@@ -6,14 +6,15 @@ it reaches, unless a list goes on, so that it never covers more than was said.
 """
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 
 from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.symptoms.experiencer import BEFORE_SELF, of_others, segments, starts
-from nudgebot.domain.text.symptoms.tokens import Token, turn_ends, turns
-from nudgebot.domain.text.symptoms.words import Mention
+from nudgebot.domain.text.symptoms.heard_words import SignWord, turn_ends
+from nudgebot.domain.text.symptoms.lay_words import Mention
 from nudgebot.domain.text.word_files import words
 
 W = words("sign_context")
@@ -47,7 +48,7 @@ _NEG_ITEM = 4  # and from an "or" to the next
 
 
 def scope(
-    found: list[Token], said: list[Mention], kinds: dict[str, str], sentence: list[int], clause: list[int]
+    found: Sequence[SignWord], said: list[Mention], kinds: dict[str, str], sentence: list[int], clause: list[int]
 ) -> Scope:
     """What the words around each token of `found` make of it; `said` are its mentions, of every kind."""
     cues = [m for m in said if kinds[m.concept] == "cue"]
@@ -67,7 +68,7 @@ def scope(
     )
 
 
-def parted(found: list[Token]) -> tuple[list[int], list[int]]:
+def parted(found: Sequence[SignWord]) -> tuple[list[int], list[int]]:
     """For each token the number of its sentence, and of its clause."""
     sentence: list[int] = []
     clause: list[int] = []
@@ -82,7 +83,9 @@ def parted(found: list[Token]) -> tuple[list[int], list[int]]:
     return sentence, clause
 
 
-def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], places: frozenset[int]) -> list[bool]:
+def _negated(
+    found: Sequence[SignWord], cues: list[Mention], signs: dict[int, int], places: frozenset[int]
+) -> list[bool]:
     flags = [False] * len(found)
     ends = starts(cues, "NEG_END")
     selves = starts(cues, "SELF")
@@ -110,7 +113,9 @@ def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], pla
     return flags
 
 
-def _reach(found: list[Token], begin: int, signs: dict[int, int], stops: frozenset[int], selves: dict[int, int]) -> int:
+def _reach(
+    found: Sequence[SignWord], begin: int, signs: dict[int, int], stops: frozenset[int], selves: dict[int, int]
+) -> int:
     """The token at which a negation that covers from token `begin` on ends."""
     core_end = 0  # where the first complaint it reaches ends
     linked = 0  # tokens that may still lead to the next item of a list
@@ -137,7 +142,7 @@ def _reach(found: list[Token], begin: int, signs: dict[int, int], stops: frozens
     return len(found)
 
 
-def _answered_no(found: list[Token], end: int, places: frozenset[int]) -> bool:
+def _answered_no(found: Sequence[SignWord], end: int, places: frozenset[int]) -> bool:
     """Whether a complaint that ends at token `end` is answered no ("Tightness in the chest? No.")."""
     k = end
     while k < len(found) and not found[k].gap and (found[k].word in W.listing or k in places) and k < end + 5:
@@ -145,15 +150,9 @@ def _answered_no(found: list[Token], end: int, places: frozenset[int]) -> bool:
     return k < len(found) and found[k].word in W.post_negation and (k + 1 == len(found) or found[k + 1].gap > 0)
 
 
-_TAKEN_BACK = turns(
-    "but i do, but now i do, but i have, but now i have, but it does, but its there, but it is, but its back, but "
-    "there is, but now there is, but now its there, but now it is"
-)
-
-
-def _taken_back(found: list[Token], flags: list[bool]) -> None:
+def _taken_back(found: Sequence[SignWord], flags: list[bool]) -> None:
     """Takes a negation off where the line ends by taking it back ("never had chest pain, but I do now")."""
-    for k, end in turn_ends(found, _TAKEN_BACK):
+    for k, end in turn_ends(found, "taken_back"):
         if end == len(found) or found[end].word in W.then or found[end].gap:
             for j in range(k - 1, -1, -1):
                 flags[j] = False
@@ -161,7 +160,7 @@ def _taken_back(found: list[Token], flags: list[bool]) -> None:
                     break
 
 
-def _list_goes_on(found: list[Token], at: int, stops: frozenset[int], selves: dict[int, int]) -> bool:
+def _list_goes_on(found: Sequence[SignWord], at: int, stops: frozenset[int], selves: dict[int, int]) -> bool:
     """Whether the comma before `at` parts items of a list that ends in "or" ("no pain, swelling or numbness")."""
     for k in range(at, min(at + 7, len(found))):
         if found[k].gap == 2 or (k in selves and found[k - 1].word not in BEFORE_SELF):
@@ -173,12 +172,12 @@ def _list_goes_on(found: list[Token], at: int, stops: frozenset[int], selves: di
     return False
 
 
-def _supposed(found: list[Token], cues: list[Mention], said: list[Mention], kinds: dict[str, str]) -> list[bool]:
+def _supposed(found: Sequence[SignWord], cues: list[Mention], said: list[Mention], kinds: dict[str, str]) -> list[bool]:
     flags = [False] * len(found)
     asks = starts(cues, "ASK")
     outright = starts(cues, "ASK_IF")
     ifs = starts(cues, "IF")
-    if turn_ends(found, _HAS_IT):
+    if turn_ends(found, "has_it"):
         return flags
     for first, last in _general_questions(found):
         flags[first:last] = [True] * (last - first)
@@ -217,14 +216,7 @@ def _supposed(found: list[Token], cues: list[Mention], said: list[Mention], kind
     return flags
 
 
-# Said after a general question: the writer has what was asked about.
-_HAS_IT = turns(
-    "getting it, have it now, having it, had it today, had it just, feel it now, happening to me, asking because "
-    "i, asking for myself, have that now, got that now, have this now, i have that, i have this"
-)
-
-
-def _told_about(found: list[Token]) -> list[tuple[int, int]]:
+def _told_about(found: Sequence[SignWord]) -> list[tuple[int, int]]:
     """What a book or a talk is about ("reading a book on heart attacks"), to the end of the clause."""
     opens = [
         k
@@ -234,11 +226,11 @@ def _told_about(found: list[Token]) -> list[tuple[int, int]]:
     return [(k, next((j for j in range(k + 1, len(found)) if _leaves_it(found[j])), len(found))) for k in opens]
 
 
-def _leaves_it(token: Token) -> bool:
+def _leaves_it(token: SignWord) -> bool:
     return token.gap > 0 or token.word in {"and", "but"}
 
 
-def _general_questions(found: list[Token]) -> list[tuple[int, int]]:
+def _general_questions(found: Sequence[SignWord]) -> list[tuple[int, int]]:
     """Sentences that ask about something without saying that the writer has it ("do socks prevent clots?")."""
     out: list[tuple[int, int]] = []
     first = 0
@@ -274,12 +266,12 @@ def _by_hours(hours: float) -> When:
     return When.LONG if hours < 8000 else When.YEARS
 
 
-def _ends_a_run(found: list[Token], at: int) -> bool:
+def _ends_a_run(found: Sequence[SignWord], at: int) -> bool:
     """Whether the words right before token `at` say that a run ended then."""
     return any(token.word in W.run_ended for token in found[max(0, at - 3) : at])
 
 
-def _bare_years(found: list[Token], cues: list[Mention]) -> set[int]:
+def _bare_years(found: Sequence[SignWord], cues: list[Mention]) -> set[int]:
     """Years that stand alone beside a clearance ("lung clot 2015, signed off"); without one they may be a clock."""
     cleared = (cue for cue in cues if cue.concept == "CLEARED")
     if not any(W.not_yet.isdisjoint(t.word for t in found[max(0, cue.start - 3) : cue.start]) for cue in cleared):
@@ -287,7 +279,7 @@ def _bare_years(found: list[Token], cues: list[Mention]) -> set[int]:
     return {k for k, t in enumerate(found) if k and _YEAR.match(t.word) and found[k - 1].word not in W.clock}
 
 
-def times(found: list[Token], cues: list[Mention]) -> list[tuple[int, When]]:
+def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, When]]:
     """Every time named in `found`: its place and how long ago that is."""
     since = {k for c in cues if c.concept == "T_SINCE" for k in range(c.end, c.end + 2)}
     named = {
@@ -344,7 +336,7 @@ def times(found: list[Token], cues: list[Mention]) -> list[tuple[int, When]]:
     return out
 
 
-def _is_ago(found: list[Token], first: int, last: int, when: When) -> bool:
+def _is_ago(found: Sequence[SignWord], first: int, last: int, when: When) -> bool:
     """Whether the time in tokens `first` to `last` is said to be gone by: "9 years ago", "ça fait 9 ans"."""
     after = found[last + 1].word if last + 1 < len(found) else ""
     b = first - 1 if first > 1 and found[first - 1].word in W.about_so_many else first

@@ -2,14 +2,15 @@
 
 from bisect import bisect_left
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.symptoms.context import Scope, When
 from nudgebot.domain.text.symptoms.experiencer import FELT, TURNS
-from nudgebot.domain.text.symptoms.tokens import Token
-from nudgebot.domain.text.symptoms.words import Mention, lexicon
+from nudgebot.domain.text.symptoms.heard_words import SignWord
+from nudgebot.domain.text.symptoms.lay_words import Mention, lexicon
 from nudgebot.domain.text.word_files import words
 
 W = words("sign_evidence")
@@ -40,7 +41,7 @@ def parts_of(spoken: tuple[str, ...]) -> frozenset[str]:
 class Said:
     """A message's mentions, indexed by clause and sentence."""
 
-    found: list[Token]
+    found: Sequence[SignWord]
     mentions: list[Mention]
     kinds: dict[str, str]
     around: Scope
@@ -187,7 +188,7 @@ class Said:
 
 
 def said_of(
-    found: list[Token],
+    found: Sequence[SignWord],
     mentions: list[Mention],
     kinds: dict[str, str],
     around: Scope,

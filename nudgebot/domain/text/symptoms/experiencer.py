@@ -1,8 +1,10 @@
 """Who is spoken of: the parts of a line that have a subject of their own, and those said of somebody else."""
 
+from collections.abc import Sequence
+
 from nudgebot.domain.text.folding import word_set
-from nudgebot.domain.text.symptoms.tokens import Token, turn_ends, turns
-from nudgebot.domain.text.symptoms.words import Mention
+from nudgebot.domain.text.symptoms.heard_words import SignWord, turn_ends
+from nudgebot.domain.text.symptoms.lay_words import Mention
 from nudgebot.domain.text.word_files import words
 
 W = words("whose_sign")
@@ -30,13 +32,13 @@ _PREPOSITIONS = BEFORE_SELF | word_set(
 )
 
 
-def time_ends(found: list[Token], cues: list[Mention]) -> set[int]:
+def time_ends(found: Sequence[SignWord], cues: list[Mention]) -> set[int]:
     """The tokens right after a time gone by: "last year", "in 2010"."""
     ended = set(starts(cues, "T_DAYS", "T_LONG", "T_YEARS").values())
     return ended | {k + 1 for k, token in enumerate(found) if token.word in _YEARS}
 
 
-def segments(found: list[Token], cues: list[Mention]) -> list[int]:
+def segments(found: Sequence[SignWord], cues: list[Mention]) -> list[int]:
     """For each token its segment: a clause is cut at conjunctions, and where a new subject opens without one."""
     subjects = starts(cues, "OTHER")
     timed = {end: start for start, end in starts(cues, *_TIMES).items()}
@@ -77,20 +79,14 @@ _LEADS = (
         "severe bad terrible awful some any more"
     )
 )
-# "my wife had it last year and now I've got it": the complaint is the writer's too.
-_HAVE_IT_TOO = turns(
-    "now ive got, now i have, now i feel, now me, now its me, so do i, so have i, same here, and i have it, i "
-    "have the same, ive got the same, i feel the same, getting the same, got it too, have it too, now im having, "
-    "now im getting, now mine"
-)
 
 
-def of_others(found: list[Token], cues: list[Mention], said: list[Mention], segment: list[int]) -> list[bool]:
+def of_others(found: Sequence[SignWord], cues: list[Mention], said: list[Mention], segment: list[int]) -> list[bool]:
     """For each token, whether it is said of somebody else."""
     flags = [False] * len(found)
     things = starts(cues, "THING")  # machines and animals: spoken of to the end of their clause
     others = {**starts(cues, "OTHER"), **things}
-    if not others or turn_ends(found, _HAVE_IT_TOO):
+    if not others or turn_ends(found, "have_it_too"):
         return flags
     selves = {
         start: end for start, end in starts(cues, "SELF").items() if start not in others and start + 1 not in others

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 
 from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.line.vocabulary import said_in_any
-from nudgebot.domain.text.symptoms.tokens import Token, turn_ends, turns
-from nudgebot.domain.text.symptoms.words import Mention
+from nudgebot.domain.text.symptoms.heard_words import SignWord, turn_ends
+from nudgebot.domain.text.symptoms.lay_words import Mention
 from nudgebot.domain.text.word_files import words
 
 W = words("misplaced")
 
 
-def is_misplaced(mention: Mention, found: list[Token]) -> bool:
+def is_misplaced(mention: Mention, found: Sequence[SignWord]) -> bool:
     """Whether a mention means something else where it stands: a thing or an animal that is not the subject of its
     clause, the short form "kms" after a number, or "dying" of hunger or laughter.
     """
@@ -39,7 +40,7 @@ def is_misplaced(mention: Mention, found: list[Token]) -> bool:
     return bool(at) and not found[at].gap and found[at - 1].word not in W.openers
 
 
-def _is_an_amount(found: list[Token], at: int) -> bool:
+def _is_an_amount(found: Sequence[SignWord], at: int) -> bool:
     """Whether token `at` begins an amount of running: "4 miles", "another half hour", "una carrera"."""
     for k in range(at, min(at + 5, len(found))):
         word = found[k].word
@@ -52,22 +53,11 @@ def _is_an_amount(found: list[Token], at: int) -> bool:
     return False
 
 
-_NEARLY = turns(
-    "me va a dar un, me va a dar el, casi me da un, casi me dio un, me da un, me dio un, me iba a dar un, nos da un, "
-    "je vais faire un, je vais faire une, vais faire un, vais faire une, va me faire faire une, va me faire faire un, "
-    "j ai failli faire un, j ai failli faire une, failli faire un, failli faire une, vais avoir un, vais avoir une, "
-    "vou ter um, vai me dar um, vai dar me um, quase tive um, ia tendo um, ia me dando um, quase me deu um, "
-    "dava me um, krieg einen, kriege einen, krieg noch einen, kriege noch einen, bekomme einen, bekomme noch einen, "
-    "fast einen, krieg gleich einen, going to have a, gonna have a, nearly had a, almost had a, nearly gave me a, "
-    "will give me a, gave me a, giving me a"
-)
-
-
-def is_excitement(mention: Mention, named: list[Mention], found: list[Token]) -> bool:
+def is_excitement(mention: Mention, named: list[Mention], found: Sequence[SignWord]) -> bool:
     """Whether a heart attack is one that somebody or something "nearly gave me": "me va a dar un infarto con ..."."""
     if mention.concept not in OF_THE_HEART:
         return False
-    leads = any(end == mention.start for _, end in turn_ends(found, _NEARLY))
+    leads = any(end == mention.start for _, end in turn_ends(found, "nearly"))
     after = mention.end < len(found) and found[mention.end].word in W.over_something and not found[mention.end].gap
     near = range(mention.end, mention.end + 4)
     effort = any(m.concept == "EFFORT" and m.start in near for m in named)
@@ -77,7 +67,7 @@ def is_excitement(mention: Mention, named: list[Mention], found: list[Token]) ->
 OF_THE_HEART = word_set("HEART_NOW HEART_EVENT DOOM")
 
 
-def is_hidden(mention: Mention, named: list[Mention], found: list[Token]) -> bool:
+def is_hidden(mention: Mention, named: list[Mention], found: Sequence[SignWord]) -> bool:
     """Whether something hides what cannot be seen: "couldn't see 20 yards", "ne vois rien dans le brouillard"."""
     if not any(token.word in W.see for token in found[mention.start : mention.end]):
         return False

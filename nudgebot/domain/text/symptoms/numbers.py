@@ -8,12 +8,13 @@ table 1).
 """
 
 import re
+from collections.abc import Sequence
 from typing import assert_never
 
 from nudgebot.domain.text.claims import Claim, Claimed, claimed_at, is_fever
 from nudgebot.domain.text.line.vocabulary import said_in_any
-from nudgebot.domain.text.symptoms.tokens import Token
-from nudgebot.domain.text.symptoms.words import Mention
+from nudgebot.domain.text.symptoms.heard_words import SignWord
+from nudgebot.domain.text.symptoms.lay_words import Mention
 from nudgebot.domain.text.word_files import words
 
 W = words("sign_numbers")
@@ -30,7 +31,7 @@ _DECIMAL = re.compile(r"\d{1,3}(?:[.,]\d)?$")
 _OF_TEN = re.compile(r"(\d{1,2})(?:[.,]5)?/10$")
 
 
-def scores(found: list[Token], sentence: list[int], places: frozenset[int]) -> list[tuple[int, int]]:
+def scores(found: Sequence[SignWord], sentence: list[int], places: frozenset[int]) -> list[tuple[int, int]]:
     """Each pain score of 10: its token and its value. `places` are the tokens that name a place or a complaint."""
     out: list[tuple[int, int]] = []
     numbers = said_in_any("numbers")
@@ -57,7 +58,7 @@ def scores(found: list[Token], sentence: list[int], places: frozenset[int]) -> l
     return out
 
 
-def _of_ten(found: list[Token], k: int) -> tuple[int | None, int]:
+def _of_ten(found: Sequence[SignWord], k: int) -> tuple[int | None, int]:
     exact = _OF_TEN.match(found[k].word)
     if exact:
         return int(exact[1]), k + 1
@@ -74,7 +75,7 @@ def _of_ten(found: list[Token], k: int) -> tuple[int | None, int]:
     return None, k
 
 
-def measured(text: str, found: list[Token], sentence: list[int], scored: list[tuple[int, int]]) -> list[Mention]:
+def measured(text: str, found: Sequence[SignWord], sentence: list[int], scored: list[tuple[int, int]]) -> list[Mention]:
     """The concepts that the numbers of `text` name; `found` are its tokens, `scored` its pain scores."""
     out: list[Mention] = []
     words_of: dict[int, set[str]] = {}
@@ -97,7 +98,7 @@ def measured(text: str, found: list[Token], sentence: list[int], scored: list[tu
     return out
 
 
-def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int) -> str:
+def _named_by(word: str, unit: str, words: set[str], found: Sequence[SignWord], k: int) -> str:
     if not _DECIMAL.match(word):
         return ""
     value = float(word.replace(",", "."))
@@ -125,7 +126,7 @@ def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int)
     return ""
 
 
-def _near(named: frozenset[str], found: list[Token], k: int, reach: int) -> bool:
+def _near(named: frozenset[str], found: Sequence[SignWord], k: int, reach: int) -> bool:
     """Whether one of the words `named` stands shortly before the number at token `k`, no other number between."""
     for at in range(k - 1, max(-1, k - reach - 1), -1):
         if found[at].word in named:

@@ -6,15 +6,15 @@ the message, `A | B` either, and `!A` nowhere in the sentence of the sign.
 
 import tomllib
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 from itertools import chain, islice, product
 
 from nudgebot.domain.text.symptoms.context import Scope
-from nudgebot.domain.text.symptoms.tokens import Token
-from nudgebot.domain.text.symptoms.words import Mention
+from nudgebot.domain.text.symptoms.heard_words import SignWord
+from nudgebot.domain.text.symptoms.lay_words import Mention
 from nudgebot.domain.text.word_files import words
 
 W = words("sign_table")
@@ -114,7 +114,7 @@ class _Ground:
     """The usable mentions of one message, by concept and in order of place."""
 
     by_concept: dict[str, list[Mention]]
-    found: list[Token]
+    found: Sequence[SignWord]
     around: Scope
     places: list[Mention]
     parts: frozenset[str]
@@ -129,7 +129,7 @@ class _Ground:
         return all_of_them[first:last]
 
 
-def matches(found: list[Token], usable: list[Mention], around: Scope, parts: frozenset[str]) -> list[Match]:
+def matches(found: Sequence[SignWord], usable: list[Mention], around: Scope, parts: frozenset[str]) -> list[Match]:
     """Every row that `usable` mentions make up, once for each place where it begins."""
     by_concept: dict[str, list[Mention]] = {}
     for mention in sorted(usable, key=lambda m: m.start):
