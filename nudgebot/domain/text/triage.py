@@ -262,7 +262,8 @@ def _number_alone(said: Said, usable: list[Mention], parts: frozenset[str], leve
     if any(sign.level.rank >= Level.CLINICIAN.rank for sign, _ in _graded(said, words, parts)):
         return ""
     first = numbers[0]
-    return f"{BY_NUMBER[first.concept]} {said.found[first.start].word}"
+    told = (each.word for each in said.found[first.start : first.end] if each.word[0].isdigit())
+    return f"{BY_NUMBER[first.concept]} {'/'.join(told)}"
 
 
 def _graded(said: Said, usable: list[Mention], parts: frozenset[str]) -> list[tuple[Sign, Match]]:

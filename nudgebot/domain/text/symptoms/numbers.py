@@ -92,9 +92,12 @@ def measured(text: str, found: Sequence[SignWord], sentence: list[int], scored: 
         if unit in W.weeks and token.word.isdigit() and 4 <= int(token.word) <= 42 and after not in W.not_along:
             out.append(Mention("PREG_WEEKS", k, k + 2))
         claim = claimed_at(text, token.start, token.end)
+        if claim is not None and claim.start < token.start and found[k - 1].start >= claim.start:
+            continue  # the lower value of a pressure
         concept = _claimed(claim) if claim is not None else _named_by(token.word, unit, words, found, k)
         if concept:
-            out.append(Mention(concept, k, k + 1))
+            last = next((n for n in range(k, len(found)) if claim is None or found[n].end >= claim.end), k)
+            out.append(Mention(concept, k, last + 1))
     return out
 
 
