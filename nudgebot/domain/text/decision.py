@@ -19,7 +19,7 @@ from nudgebot.domain.text.learned.mentions import LIMIT, NEW, Numeral, clause_at
 from nudgebot.domain.text.learned.stack import Weighed
 from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.amounts import Sort
-from nudgebot.domain.text.log_lines.intents import with_days
+from nudgebot.domain.text.log_lines.purposes import with_days
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.rules import TELLING, Parsed, extras_of
 from nudgebot.domain.text.log_lines.runs import activity_of

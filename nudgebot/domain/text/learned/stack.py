@@ -16,7 +16,7 @@ from nudgebot.domain.text.learned.sums import MinutesOption
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.amounts import Sort
-from nudgebot.domain.text.log_lines.clauses import Mood
+from nudgebot.domain.text.log_lines.moods import Mood
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed, parsed
 from nudgebot.domain.text.weather import weather_in

@@ -52,6 +52,7 @@ class Amount(NamedTuple):
     per_mile: bool = False  # a pace said without its unit after a distance in miles
 
 
+TIMES = frozenset((Sort.DURATION, Sort.BARE))  # what may be minutes of a run
 _UNITS = frozenset((Cue.MINUTE, Cue.HOUR, Cue.SECOND, Cue.KM, Cue.MILE, Cue.METRE, Cue.M))
 
 

@@ -9,13 +9,14 @@ from nudgebot.domain.text.line.parsed_line import ParsedLine, line_of
 from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.amounts import Amount, Sort, amounts
 from nudgebot.domain.text.log_lines.attribution import own_amounts
-from nudgebot.domain.text.log_lines.clauses import Clause, Mood, clauses
+from nudgebot.domain.text.log_lines.clauses import Clause, clauses
+from nudgebot.domain.text.log_lines.corrections import correction
 from nudgebot.domain.text.log_lines.dates import Named
 from nudgebot.domain.text.log_lines.days import days
-from nudgebot.domain.text.log_lines.intent_overrides import Purpose, correction
 from nudgebot.domain.text.log_lines.intents import purpose
+from nudgebot.domain.text.log_lines.purposes import Purpose
 from nudgebot.domain.text.log_lines.result import Intent, Reading
-from nudgebot.domain.text.log_lines.runs import BARE_FROM, BARE_TO, ToldRuns, told
+from nudgebot.domain.text.log_lines.runs import BARE_FROM, BARE_TO, TELLING, ToldRuns, told
 
 _NOTHING_TOLD = ToldRuns()
 _UNKNOWN = Reading(Intent.UNKNOWN)
@@ -107,7 +108,6 @@ def _reading(
 
 
 _TIMES = frozenset((Sort.DURATION, Sort.BARE, Sort.UNCLEAR, Sort.RANGE))
-TELLING = frozenset((Mood.PLAIN, Mood.DONE))
 
 
 def _only_number(line: ParsedLine) -> float | None:
