@@ -21,8 +21,8 @@ from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.amounts import Sort
 from nudgebot.domain.text.log_lines.purposes import with_days
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
-from nudgebot.domain.text.log_lines.rules import TELLING, Parsed, extras_of
-from nudgebot.domain.text.log_lines.runs import activity_of
+from nudgebot.domain.text.log_lines.rules import Parsed, extras_of
+from nudgebot.domain.text.log_lines.runs import TELLING, activity_of
 
 # How likely something must be, chosen with every author left out (`python -m tests.corpus.curve`, docs/replies.md).
 _LEFT_OUT = "left-out-writers"

@@ -35,8 +35,8 @@ class Clause:
 
 def clauses(line: ParsedLine, amounts: list[Amount], days: list[Named]) -> list[Clause]:
     """The clauses of the line, in order."""
-    taken = {place for one in (*amounts, *days) for place in range(one.first, one.last)}
     dated = {place for day in days for place in range(day.first, day.last)}
+    taken = dated | {place for amount in amounts for place in range(amount.first, amount.last)}
     amounts = [a for a in amounts if a.sort is not Sort.BARE or a.first not in dated]  # "11-15 January"
     asked = _asked(line)
     found: list[Clause] = []
