@@ -95,7 +95,23 @@ def lexicon(language: str) -> SignLexicon:
             said = node.said or ()
             if each and concept not in said:
                 node.said = (*said, concept)
+    if language == "de":
+        known.update(_painful_parts(root, kinds))
     return SignLexicon(root, kinds, frozenset(known))
+
+
+def _painful_parts(root: Node[tuple[str, ...]], kinds: dict[str, str]) -> list[str]:
+    """Adds the German words for a part of the body and its pain in one ("Knieschmerzen"), where they have no row."""
+    parts = {
+        f"{stem}{pain}": tuple(each for each in node.said or () if kinds[each] == "part")
+        for word, node in root.after.items()
+        for stem in ((word, f"{word}n", word[:-1]) if word.endswith("e") else (word,))
+        for pain in ("schmerz", "schmerzen")
+    }
+    new = [word for word, concepts in parts.items() if concepts and word not in root.after]
+    for word in new:
+        root.at([word]).said = (*parts[word], "PAIN")
+    return new
 
 
 @lru_cache(maxsize=1)
