@@ -53,10 +53,15 @@ class Lexicon:
     words: frozenset[str]  # every word known to this language
     slips: Slips  # of the words whose slips are forgiven
 
+    def entry(self, word: str) -> Entry | None:
+        """What a single word says."""
+        node = self.root.after.get(word)
+        return node.said if node is not None else None
+
     def own(self, word: str) -> frozenset[Cue]:
         """The hints of a single word."""
-        node = self.root.after.get(word)
-        return node.said.cues if node is not None and node.said is not None else NOTHING
+        entry = self.entry(word)
+        return NOTHING if entry is None else entry.cues
 
     def forgive(self, word: str) -> str | None:
         """The known word that `word` is one slip away from (a letter more, less, other, or two swapped)."""
