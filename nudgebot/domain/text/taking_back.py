@@ -17,9 +17,10 @@ from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine, line_of
 from nudgebot.domain.text.line.tokens import LONGEST_LINE, Kind
-from nudgebot.domain.text.log_lines.amounts import Amount, Sort, amounts
+from nudgebot.domain.text.log_lines.amounts import amounts
 from nudgebot.domain.text.log_lines.attribution import own_amounts
 from nudgebot.domain.text.log_lines.days import days
+from nudgebot.domain.text.log_lines.units import Amount, Sort
 from nudgebot.domain.text.word_files import words
 
 W = words("taking_back")

@@ -13,8 +13,8 @@ from nudgebot.domain.text.learned.intents import WORDS_READ
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import Kind
-from nudgebot.domain.text.log_lines.amounts import KM_PER_MILE, Sort
 from nudgebot.domain.text.log_lines.rules import Parsed
+from nudgebot.domain.text.log_lines.units import KM_PER_MILE, Sort
 
 SPAN, PACE, TIMES = "span", "pace", "times"
 HALF_DAY = 12 * 60  # minutes: the hands of a clock say nothing about morning and evening

@@ -9,9 +9,9 @@ from typing import NamedTuple
 from nudgebot.domain.text.learned.intents import shown, size_of
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import NUMERIC, Kind
-from nudgebot.domain.text.log_lines.amounts import Sort
 from nudgebot.domain.text.log_lines.clauses import Clause
 from nudgebot.domain.text.log_lines.rules import Parsed
+from nudgebot.domain.text.log_lines.units import Sort
 
 ROWS = 1 << 13  # places of the table
 ROLES = ("run", "limit", "new", "old", "pulse", "other")  # the order of the table's columns

@@ -20,8 +20,8 @@ Cue = StrEnum(
         "FILLER",  # may stand between a label and its number
         "OUT_OF", "AND", "DURATION", "AFTER_HOURS", "DISTANCE_NAMED",
         # days
-        "DAY", "WEEKDAY", "MONTH", "ORDINAL", "PART_OF_DAY", "WEEKEND", "WEEK", "LAST", "NEXT", "THIS", "EVERY", "UNTIL",
-        "TO", "FROM", "FOR", "AGO", "WITHIN", "ON_THE",
+        "DAY", "WEEKDAY", "MONTH", "ORDINAL", "PART_OF_DAY", "WEEKEND", "WEEK", "LAST", "NEXT", "THIS", "EVERY",
+        "UNTIL", "TO", "FROM", "FOR", "AGO", "WITHIN", "ON_THE",
         # what a clause is about
         "RAN",  # a session in the past tense
         "DID",  # done, finished, managed

@@ -9,9 +9,9 @@ from operator import attrgetter
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import SENTENCE_ENDS, Kind
-from nudgebot.domain.text.log_lines.amounts import TIMES, Amount, Sort
 from nudgebot.domain.text.log_lines.dates import Named, Shape
 from nudgebot.domain.text.log_lines.moods import Mood, SaidClause, mood_of, places
+from nudgebot.domain.text.log_lines.units import TIMES, Amount, Sort
 
 _BREAKS = frozenset(",()|+")
 _SAYING = frozenset((Cue.RAN, Cue.DID, Cue.SKIP, Cue.PLAN, Cue.NOT, Cue.COMPLAINT, Cue.HYPOTHETICAL))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import Kind
-from nudgebot.domain.text.log_lines.amounts import TIMES, Amount
+from nudgebot.domain.text.log_lines.units import TIMES, Amount
 from nudgebot.domain.text.word_files import words
 
 W = words("corrections")

@@ -7,7 +7,6 @@ from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.line.vocabulary import Mark
-from nudgebot.domain.text.log_lines.amounts import Amount, Sort
 from nudgebot.domain.text.log_lines.dates import (
     LONGEST_RANGE,
     WEEK_DAYS,
@@ -24,6 +23,7 @@ from nudgebot.domain.text.log_lines.dates import (
     weekday,
     weekend,
 )
+from nudgebot.domain.text.log_lines.units import Amount, Sort
 from nudgebot.domain.text.word_files import words
 
 W = words("days")

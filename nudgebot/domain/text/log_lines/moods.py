@@ -8,8 +8,8 @@ from typing import NamedTuple
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import Kind
-from nudgebot.domain.text.log_lines.amounts import TIMES, Amount, Sort
 from nudgebot.domain.text.log_lines.dates import Named, Shape
+from nudgebot.domain.text.log_lines.units import TIMES, Amount, Sort
 from nudgebot.domain.text.word_files import words
 
 W = words("moods")

@@ -7,7 +7,7 @@ from datetime import date
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine, line_of
 from nudgebot.domain.text.line.tokens import Kind
-from nudgebot.domain.text.log_lines.amounts import Amount, Sort, amounts
+from nudgebot.domain.text.log_lines.amounts import amounts
 from nudgebot.domain.text.log_lines.attribution import own_amounts
 from nudgebot.domain.text.log_lines.clauses import Clause, clauses
 from nudgebot.domain.text.log_lines.corrections import correction
@@ -17,6 +17,7 @@ from nudgebot.domain.text.log_lines.intents import purpose
 from nudgebot.domain.text.log_lines.purposes import Purpose
 from nudgebot.domain.text.log_lines.result import Intent, Reading
 from nudgebot.domain.text.log_lines.runs import BARE_FROM, BARE_TO, TELLING, ToldRuns, told
+from nudgebot.domain.text.log_lines.units import Amount, Sort
 
 _NOTHING_TOLD = ToldRuns()
 _UNKNOWN = Reading(Intent.UNKNOWN)

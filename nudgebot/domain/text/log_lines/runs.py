@@ -9,10 +9,10 @@ from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import Kind
-from nudgebot.domain.text.log_lines.amounts import KM_PER_MILE, PACE, TIMES, Amount, Sort
 from nudgebot.domain.text.log_lines.clauses import Clause
 from nudgebot.domain.text.log_lines.moods import Mood
 from nudgebot.domain.text.log_lines.result import Run
+from nudgebot.domain.text.log_lines.units import KM_PER_MILE, PACE, TIMES, Amount, Sort
 from nudgebot.domain.text.word_files import words
 
 W = words("runs")
