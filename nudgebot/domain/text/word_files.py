@@ -36,9 +36,9 @@ class Patterns:
 
     def __init__(self, file: str) -> None:
         plain: dict[str, str] = {}
-        for name, lines in sections(file).items():
+        for title, lines in sections(file).items():
             ways = "|".join("\n".join(lines).replace("\n|", "|").split("\n"))
-            name, _, raw = name.partition(" ")  # noqa: PLW2901
+            name, _, raw = title.partition(" ")
             ways = _USED.sub(lambda used: plain[used[1]], ways)
             plain[name] = f"(?:{ways})" if raw else rf"\b(?:{ways})\b"
             setattr(self, name, re.compile(plain[name]))

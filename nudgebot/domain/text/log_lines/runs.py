@@ -24,6 +24,7 @@ TELLING = frozenset((Mood.PLAIN, Mood.DONE))
 _SESSIONS = frozenset((*ACTIVITIES, Cue.RAN))
 _OTHER_PURPOSE = frozenset((Cue.BUSY, Cue.CANNOT, Cue.MOVE, Cue.SKIP, Cue.AWAY, Cue.PAUSE, Cue.LIMIT, Cue.SETTINGS))
 _SAYS_SESSION = _SESSIONS | {Cue.DID, Cue.SOFT, Cue.PART, Cue.HARD, Cue.TOTAL}
+_TIME = frozenset((Cue.MINUTE, Cue.HOUR, Cue.DURATION))
 _OF_A_SESSION = frozenset((Sort.DISTANCE, Sort.PACE, Sort.PULSE, Sort.EFFORT))
 _UNCOUNTED = frozenset((Activity.STRENGTH, Activity.MOBILITY))
 
@@ -95,7 +96,10 @@ def told(line: ParsedLine, clauses: list[Clause], today: date) -> ToldRuns:
     runs = _runs(line, clauses, parts, days)
     sure = all(SHORTEST <= run.minutes <= LONGEST for run in runs) and not (
         _is_strange(line, clauses[parts[0].clause])
-        or any(_is_open(line, clauses, place) for place in {part.clause for part in parts})
+        or any(
+            _is_open(line, clauses, place) or _is_of_a_thing(line, clauses, place)
+            for place in {part.clause for part in parts}
+        )
     )
     return ToldRuns(runs, True, True, home, distance) if sure else ToldRuns((), False, True, home, distance)
 
@@ -226,6 +230,24 @@ def _is_strange(line: ParsedLine, clause: Clause) -> bool:
         len(line.texts[place]) > SHORT_WORD and not line.known(place) and place not in numbers
         for place in range(clause.first, with_whom)
     )
+
+
+def _is_of_a_thing(line: ParsedLine, clauses: list[Clause], place: int) -> bool:
+    """Whether the time may be that of a thing nobody knows: "the lasagne took 45", "made soup, took 45"."""
+    clause = clauses[place]
+    took = next((n for n in range(clause.first, clause.last) if line.texts[n] in W.took), None)
+    said = range(clause.first, clause.last if took is None else took)
+    words = [n for n in said if line.tokens[n].kind is Kind.WORD and not line.cues(n) & _TIME]
+    subject = [n for n in words if line.texts[n] not in {"it", "that"}]
+    if took is None and subject:
+        return False
+    if not subject and place and clause.linked:  # the clause that it is joined to says what took the time
+        subject = list(range(clauses[place - 1].first, clauses[place - 1].last))
+    made = any(line.texts[n] in W.made for n in subject)
+    if (took is None or any(Cue.SELF in line.cues(n) for n in subject)) and not made:
+        return False
+    strange = any(line.marks[n] is None and len(line.texts[n]) >= SHORT_WORD for n in subject)
+    return strange and not any(line.cues(n) & _SAYS_SESSION for n in subject)
 
 
 def _is_open(line: ParsedLine, clauses: list[Clause], place: int) -> bool:

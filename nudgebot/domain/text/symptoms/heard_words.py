@@ -160,13 +160,13 @@ def _mended(found: list[SignWord]) -> list[SignWord]:
     known = every_word()
     out: list[SignWord] = []
     before = ""  # the word before as it was sent
-    for each in found:
-        word = each.word
+    for sent in found:
+        each, word = sent, sent.word
         if word not in known and before not in known and not each.gap and word.isalpha() and before.isalpha():
             left, right = before + word[0], word[1:]
             if len(right) > 2 and left in known and right in known:
                 out[-1] = out[-1]._replace(word=left)
-                each = each._replace(word=right)  # noqa: PLW2901
+                each = each._replace(word=right)
         before = each.word
         if before in known or len(before) > LONGEST_WORD:
             out.append(each)
