@@ -28,12 +28,12 @@ from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold
 from nudgebot.domain.model.speech import ANSWER, QUESTION, Button
 from nudgebot.domain.planning import limits, planner
+from nudgebot.domain.text.small_talk import frees_a_day
 from nudgebot.domain.text.taking_back import (
     Correction,
     Thing,
     correction_in,
     deletes_an_entry,
-    frees_a_day,
     says_other_minutes,
     says_what_it_was,
 )

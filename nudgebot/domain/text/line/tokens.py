@@ -26,10 +26,11 @@ class Kind(IntEnum):
     MARK = 6  # any other single character
 
 
+SENTENCE_ENDS = frozenset(".!?;\n\u2026")
 NUMERIC = frozenset((Kind.NUMBER, Kind.COLON, Kind.SLASH, Kind.DOTS, Kind.ISO))
 
 
-class LogToken(NamedTuple):
+class Token(NamedTuple):
     """One token: `text` is folded; `start` and `end` are places in the line as the runner wrote it."""
 
     kind: Kind
@@ -52,7 +53,7 @@ _TOKEN = re.compile(
     r"|(?P<number>\d{1,15}(?:[.,]\d{1,6})?(?!\d))"
     r"|(?P<long>\d+)"
     r"|(?P<mark>[\u00bc-\u00be\u2150-\u215e])"
-    r"|(?P<word>[^\W\d]+(?:'[^\W\d]+)?)"
+    r"|(?P<word>[^\W\d]+(?:'[^\W\d]+)*)"
     r"|(?P<sign>\S|\n)"
 )
 _KINDS = {
@@ -61,6 +62,7 @@ _KINDS = {
 }  # fmt: skip
 _ELIDED = frozenset(("j", "l", "d", "m", "t", "s", "n", "c", "qu", "jusqu", "aujourd", "presqu", "lorsqu"))
 _CONTRACTED = frozenset(("m", "ll", "ve", "d", "s", "re", "t"))
+_DIGITS = re.compile(r"\d+")
 _THOUSANDS = re.compile(r"\d{1,3}[.,]000\Z")
 
 
@@ -74,51 +76,48 @@ def _number(written: str) -> float:
 
 
 @lru_cache(maxsize=KEPT)
-def tokens(text: str) -> tuple[LogToken, ...]:
+def tokens(text: str) -> tuple[Token, ...]:
     """The tokens of a line in order. Dashes between two tokens become the `dash` of the second."""
     folded, places = fold(text)
-    found: list[LogToken] = []
+    found: list[Token] = []
     before = -1  # where the last token ended, in the folded text
     dash_at = -2  # where the last dash ended
     for match in _TOKEN.finditer(folded):
-        group = "mark" if match.lastgroup in {None, "sign"} else str(match.lastgroup)
+        group = match.lastgroup or "sign"
         first, last = match.span()
         written = match.group()
         start, end = places[first], places[last - 1] + 1
         glued = first == before
         dash = dash_at == first and found != [] and found[-1].kind is not Kind.MARK
         before = last
-        if group == "word":
-            if "'" in written:
-                head, _, tail = written.partition("'")
-                if head in _ELIDED and tail not in _CONTRACTED:
-                    cut = start + len(head)
-                    found.append(LogToken(Kind.WORD, head, start, cut, glued, dash))
-                    found.append(LogToken(Kind.WORD, tail, cut + 1, end, True, False))
-                    continue
-            found.append(LogToken(Kind.WORD, written, start, end, glued, dash))
-        elif group in {"number", "long"}:
-            found.append(LogToken(Kind.NUMBER, written, start, end, glued, dash, value=_number(written)))
-        elif group == "mark":
-            if written == "-" and glued and last < len(folded) and folded[last].isalnum():
-                dash_at = last
-                before = last
-                continue
-            if written in "½⅓⅔¼¾" or (not written.isascii() and unicodedata.category(written) == "No"):
-                _fraction(found, written, start, end, glued)
-                continue
-            found.append(LogToken(Kind.MARK, "." if written == "\u2026" else written, start, end, glued, False))
+        kind = _KINDS[group]
+        if kind is Kind.WORD:
+            head, _, tail = written.partition("'")
+            if tail and head in _ELIDED and tail not in _CONTRACTED:
+                cut = start + len(head)
+                found.append(Token(kind, head, start, cut, glued, dash))
+                found.append(Token(kind, tail, cut + 1, end, True, False))
+            else:
+                found.append(Token(kind, written, start, end, glued, dash))
+        elif kind is Kind.NUMBER:
+            found.append(Token(kind, written, start, end, glued, dash, value=_number(written)))
+        elif kind is not Kind.MARK:
+            parts = tuple(int(part) for part in _DIGITS.findall(written))
+            found.append(Token(kind, written, start, end, glued, dash, parts=parts))
+        elif written == "-" and glued and last < len(folded) and folded[last].isalnum():
+            dash_at = last
+        elif not written.isascii() and unicodedata.category(written) == "No":
+            _fraction(found, written, start, end, glued)
         else:
-            parts = tuple(int(part) for part in re.split(r"\D", written) if part)
-            found.append(LogToken(_KINDS[group], written, start, end, glued, dash, parts=parts))
+            found.append(Token(kind, written, start, end, glued, False))
     return tuple(found)
 
 
-def _fraction(found: list[LogToken], written: str, start: int, end: int, glued: bool) -> None:
+def _fraction(found: list[Token], written: str, start: int, end: int, glued: bool) -> None:
     """Add a vulgar fraction to `found`, onto the whole number right before it if there is one."""
     value = unicodedata.numeric(written, 0.0)
     whole = found[-1] if found else None
     if whole and whole.kind is Kind.NUMBER and whole.value == int(whole.value) and value < 1:
         found[-1] = whole._replace(value=whole.value + value, end=end, text=whole.text + written)
     else:
-        found.append(LogToken(Kind.NUMBER, written, start, end, glued, False, value=value))
+        found.append(Token(Kind.NUMBER, written, start, end, glued, False, value=value))

@@ -8,15 +8,18 @@ Where phrases overlap the longest wins and hides what is inside it.
 
 import tomllib
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from typing import Any, NamedTuple
 
-from nudgebot.domain.text.log_lines.cues import FORGIVEN, Cue
-from nudgebot.domain.text.log_lines.tokens import Kind, LogToken, tokens
+from nudgebot.domain.text.line.cues import FORGIVEN, Cue
+from nudgebot.domain.text.line.phrase_tree import Node
+from nudgebot.domain.text.line.spelling import Slips, is_one_slip
+from nudgebot.domain.text.line.tokens import Kind, Token, tokens
 
 LANGUAGES = ("en", "es", "de", "fr", "pt")
+NOTHING: frozenset[Cue] = frozenset()
 SHORTEST_FORGIVEN = 5  # letters; a shorter word with a slip in it could be anything
 LONGEST_FORGIVEN = 20  # letters; no word of the files is longer
 CLOSE_CALL = 0.3  # votes; nearer than this the phrases decide, not the words
@@ -40,82 +43,67 @@ class Mark(NamedTuple):
     value: float | None
 
 
-@dataclass(slots=True)
-class _Node:
-    """A place in the tree of phrases: the words that may follow, and the entry that ends here."""
-
-    after: dict[str, "_Node"] = field(default_factory=dict)
-    entry: Entry | None = None
-
-
 @dataclass(frozen=True, slots=True)
 class Lexicon:
     """One language, ready to read with."""
 
     language: str
-    root: _Node
+    root: Node[Entry]
     numbers: dict[str, int]
     words: frozenset[str]  # every word known to this language
-    slips: dict[str, str]  # a word less one letter → the word, for words whose slips are forgiven
+    slips: Slips  # of the words whose slips are forgiven
+
+    def entry(self, word: str) -> Entry | None:
+        """What a single word says."""
+        node = self.root.after.get(word)
+        return node.said if node is not None else None
+
+    def own(self, word: str) -> frozenset[Cue]:
+        """The hints of a single word."""
+        entry = self.entry(word)
+        return NOTHING if entry is None else entry.cues
 
     def forgive(self, word: str) -> str | None:
         """The known word that `word` is one slip away from (a letter more, less, other, or two swapped)."""
         if not SHORTEST_FORGIVEN <= len(word) <= LONGEST_FORGIVEN:
             return None
-        if word in self.slips:
-            return self.slips[word]
-        for place in range(len(word)):
-            found = self.slips.get(word[:place] + word[place + 1 :])
-            if found is not None and abs(len(found) - len(word)) <= 1 and found[0] == word[0]:
-                return found
-        return None
+        near = [each for each in self.slips.near(word) if each[0] == word[0] and is_one_slip(word, each)]
+        return min(near, key=lambda each: (sorted(each) != sorted(word), each), default=None)
 
-    def marks(self, line: Sequence[LogToken]) -> list[Mark]:
+    def marks(self, line: Sequence[Token]) -> list[Mark]:
         """The longest entries from left to right; none overlap. Words known to no entry get none."""
         found: list[Mark] = []
         place = 0
         while place < len(line):
             hours = bool(found) and found[-1].last == place and bool(found[-1].cues & _HOURS)
             mark = self._longest(line, place, hours)
-            if mark is None:
-                place += 1
-            else:
+            if mark is not None:
                 found.append(mark)
-                place = mark.last
+            place = place + 1 if mark is None else mark.last
         return found
 
-    def _longest(self, line: Sequence[LogToken], first: int, hours: bool) -> Mark | None:
+    def _longest(self, line: Sequence[Token], first: int, hours: bool) -> Mark | None:
         node = self.root
         best: Mark | None = None
-        place = first
-        while place < len(line):
-            token = line[place]
-            following = node.after.get(token.text)
-            if following is None and token.kind is Kind.WORD and token.text.endswith("'s"):
-                following = node.after.get(token.text[:-2])  # Saturday's run
-            if following is None and place == first and token.kind is Kind.WORD:
-                forgiven = None if token.text in self.words else self.forgive(token.text)
-                following = node.after.get(forgiven) if forgiven else None
+        for place in range(first, len(line)):
+            text = line[place].text
+            following = node.after.get(text)
+            if following is None and line[place].kind is Kind.WORD:
+                if text.endswith("'s"):
+                    following = node.after.get(text[:-2])  # Saturday's run
+                if following is None and place == first and text not in self.words:
+                    following = node.after.get(self.forgive(text) or "")
             if following is None:
                 break
-            node = following
-            place += 1
-            if node.entry is not None and (
-                hours or Cue.AFTER_HOURS not in node.entry.cues or self._halves(line, first, place)
-            ):
-                best = Mark(first, place, node.entry.cues, node.entry.value)
+            node, entry = following, following.said
+            if entry and (hours or Cue.AFTER_HOURS not in entry.cues or self._halves(line, first, place + 1)):
+                best = Mark(first, place + 1, entry.cues, entry.value)
         return best
 
-    def _halves(self, line: Sequence[LogToken], first: int, after: int) -> bool:
+    def _halves(self, line: Sequence[Token], first: int, after: int) -> bool:
         """Whether "and a half" stands between a number and its hours: "two and a half hours"."""
-        if (
-            not first
-            or after >= len(line)
-            or not (line[first - 1].kind is Kind.NUMBER or line[first - 1].text in self.numbers)
-        ):
-            return False
-        unit = self.root.after.get(line[after].text)
-        return unit is not None and unit.entry is not None and bool(unit.entry.cues & _HOURS)
+        counted = first > 0 and (line[first - 1].kind is Kind.NUMBER or line[first - 1].text in self.numbers)
+        return counted and after < len(line) and bool(self.own(line[after].text) & _HOURS)
 
 
 def _written(phrase: str) -> list[tuple[str, ...]]:
@@ -130,7 +118,7 @@ def _written(phrase: str) -> list[tuple[str, ...]]:
 
 @cache
 def _load(language: str) -> dict[str, Any]:
-    source = resources.files("nudgebot.domain.text.log_lines") / "words" / f"{language}.toml"
+    source = resources.files("nudgebot.domain.text.line") / "words" / f"{language}.toml"
     return tomllib.loads(source.read_text(encoding="utf-8"))
 
 
@@ -182,23 +170,15 @@ def lexicon(language: str) -> Lexicon:
         else:
             value = entry.value if entry.value is not None else shared.value
             entries[phrase] = Entry(entry.cues | shared.cues, value)
-    root = _Node()
-    words: set[str] = set()
+    root: Node[Entry] = Node()
     for phrase, entry in entries.items():
-        node = root
-        for word in phrase:
-            words.add(word)
-            node = node.after.setdefault(word, _Node())
-        node.entry = entry
+        root.at(phrase).said = entry
     numbers = {way[0]: value for phrase, value in own["numbers"].items() for way in _written(phrase)}
     if language == "de":
         numbers |= _german_compounds(numbers)
-    words |= numbers.keys()
-    slips: dict[str, str] = {}
-    for phrase, entry in entries.items():
-        if len(phrase) == 1 and len(phrase[0]) >= SHORTEST_FORGIVEN and entry.cues & FORGIVEN:
-            for place in range(len(phrase[0])):
-                slips.setdefault(phrase[0][:place] + phrase[0][place + 1 :], phrase[0])
+    words = {word for phrase in entries for word in phrase} | numbers.keys()
+    forgiven = (phrase[0] for phrase, entry in entries.items() if len(phrase) == 1 and entry.cues & FORGIVEN)
+    slips = Slips(word for word in forgiven if len(word) >= SHORTEST_FORGIVEN)
     return Lexicon(language, root, numbers, frozenset(words), slips)
 
 
@@ -228,7 +208,7 @@ def _shared() -> frozenset[str]:
     return frozenset(word for phrase in _in_any() for word in phrase)
 
 
-def language_of(line: Sequence[LogToken]) -> str:
+def language_of(line: Sequence[Token]) -> str:
     """The language most of the words belong to; English where nothing tells."""
     votes = _votes()
     tally = [0.25, 0.0, 0.0, 0.0, 0.0]  # English is where most lines come from
@@ -243,7 +223,7 @@ def language_of(line: Sequence[LogToken]) -> str:
     return max(near, key=lambda language: _meaning(line, language))
 
 
-def _meaning(line: Sequence[LogToken], language: str) -> int:
+def _meaning(line: Sequence[Token], language: str) -> int:
     """How much of the line says something in a language, phrases above all; ordinary words do not."""
     said = (mark for mark in lexicon(language).marks(line) if mark.cues - {Cue.KNOWN})
     return sum((mark.last - mark.first) ** 2 for mark in said)  # a phrase tells more than its words
