@@ -18,8 +18,8 @@ from nudgebot.domain.messages.conditions import CARE, LEVEL
 from nudgebot.domain.profile import conditions
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.symptoms import numbers
-from nudgebot.domain.text.symptoms.table import Row, table
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, spelled
+from nudgebot.domain.text.symptoms.table import Row, table
 
 DONE, FAILED = 0, 1
 MOST_WORDS = 12  # lay words of a concept that are shown; the lexicons hold them all
