@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.app.commands import as_table
+from nudgebot.app import commands
+from nudgebot.domain.model.rights import Where, Who
 from tests.test_cli import COMMANDS as SHELL_COMMANDS
 
 ROOT = Path(__file__).parent.parent
@@ -73,6 +74,29 @@ def test_every_shell_command_is_in_the_docs() -> None:
         assert f"nudgebot {command}" in docs
 
 
+def as_table() -> str:
+    """The table of docs/commands.md."""
+    roles = {
+        Who.KNOWN: "everybody",
+        Who.RUNNER: "runners of a group",
+        Who.COACH: "coaches",
+        Who.LEAD: "the leading coach",
+        Who.OWNER: "the owner",
+    }
+    places = {Where.ANYWHERE: "anywhere", Where.PRIVATE: "in private", Where.GROUP_CHAT: "in the group's chat"}
+    lines = ["| command | who | where | without the slash |", "| --- | --- | --- | --- |"]
+    for row in commands.COMMANDS:
+        uses = "; ".join(f"`{row.usage(use)}` {use.says}" for use in row.help) or f"`/{row.name}` {row.menu}"
+        cells = (
+            uses,
+            ", ".join(roles[who] for who in row.right.who),
+            places[row.right.where],
+            ", ".join(sorted(row.words)),
+        )
+        lines.append(f"| {' | '.join(cells)} |")
+    return "\n".join(lines) + "\n"
+
+
 def test_the_page_of_commands_is_the_table_of_commands() -> None:
     page = (ROOT / "docs" / "commands.md").read_text(encoding="utf-8")
     assert as_table() in page, f"docs/commands.md should hold:\n{as_table()}"
@@ -95,22 +119,11 @@ def test_the_tree_of_the_house_names_every_folder_and_no_module_that_is_not_ther
     assert named == there
 
 
-# Pages whose tables have yet to be cut to lines that fit a screen.
-WIDE = {
-    "nudges.md",
-    "replanning.md",
-    "replies.md",
-    "safety.md",
-    "season.md",
-    "sources-safety.md",
-    "sources.md",
-    "talk.md",
-}
+# Pages with a row that cannot be broken: a source with its statement, a lot at first sight, a problem on one line.
+WIDE = {"replanning.md", "replies.md", "safety.md", "sources-safety.md", "sources.md"}
 
 
-@pytest.mark.parametrize(
-    "page", [page for page in PAGES if page.name not in WIDE | {"README.md", "changes.md"}], ids=str
-)
+@pytest.mark.parametrize("page", [page for page in PAGES if page.name not in WIDE | {"README.md"}], ids=str)
 def test_no_line_of_a_page_is_longer_than_a_screen_is_wide(page: Path) -> None:
     lines = page.read_text(encoding="utf-8").splitlines()
     assert [line for line in lines if len(line) > 120] == []

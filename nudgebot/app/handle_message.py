@@ -14,7 +14,7 @@ from time import perf_counter
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, accounts, coaching, commands, group_chat, metrics
+from nudgebot.app import access, accounts, coaching, following, group_chat, metrics
 from nudgebot.app.access import Codes, Tried
 from nudgebot.app.decide import decide
 from nudgebot.app.notifications import send_nudge
@@ -53,6 +53,7 @@ def take(
     if admitted is None:
         return
     said = taking_back.kept(admitted.request.book, _said(admitted, incoming), admitted.request.heard)
+    said = taking_back.with_runs_counted(admitted.before, said)
     persist(conn, admitted.before, said, admitted.request.heard)
     if admitted.worth_an_answer:
         notify(conn, said, incoming, now)
@@ -63,7 +64,7 @@ def _said(admitted: Admitted, incoming: Incoming) -> Answer:
     request = admitted.request
     if not admitted.worth_an_answer:
         return Answer(request.book, ())
-    if admitted.tried is None and group_chat.overhears_a_doubt(admitted.before, incoming):
+    if incoming.chat and admitted.tried is None and group_chat.overhears_a_doubt(admitted.before, incoming):
         return safety_question.asked_about(request.book, request.heard)
     return _decided(admitted)
 
@@ -120,7 +121,8 @@ def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -
         if not group_chat.goes_on(as_it_was, incoming, conn, now):
             return None
     invited = tried is not None and tried.opens
-    before = accounts.moved(conn, incoming, tried, before, now)
+    if tried is not None and tried.invitation is not None:
+        before = accounts.moved(conn, incoming, tried.invitation, before, now)
     if before is None and not (invited or _is_open(conn, incoming, host)):
         access.turn_away(conn, incoming, now)
         return None
@@ -130,7 +132,7 @@ def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -
     book = replace(book, runner=replace(book.runner, name=incoming.name or book.runner.name))
     if not isinstance(book.standing, Joining):
         book = planner.roll(book, book.today(now))
-    if commands.opens(incoming.text, "privacy"):  # the one page that says for how long
+    if following.opens(incoming.text, "privacy"):  # the one page that says for how long
         heard = replace(heard, keeps=owners.keep_months(conn, incoming.voice))
     if not incoming.edits:
         return Admitted(before, Request(conn, book, heard, incoming, host.named, host.codes, host.feeds), tried)

@@ -20,6 +20,7 @@ from nudgebot.domain.dialogue.answer import Heard
 from nudgebot.domain.model.retention import kept_since
 from nudgebot.domain.model.runner import Book, NudgeKind
 from nudgebot.domain.nudging import nudges, triggers
+from nudgebot.domain.nudging.learned_hour import with_learned_hour
 from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.domain.planning import planner
 from nudgebot.storage import (
@@ -92,7 +93,7 @@ def digest(engine: Engine, now: datetime, voice: str) -> None:
 def look(conn: Connection, runner_id: int, now: datetime) -> Book:
     """Brings one book up to `now`, puts what falls due into the outbox, and notes when to look again."""
     before = book_repository.load(conn, runner_id)
-    book = planner.roll(before, before.today(now))
+    book = with_learned_hour(planner.roll(before, before.today(now)), now)
     called = triggers.calls(book, now)
     for verdict in nudges.due(book, now, called):
         if send_nudge(conn, book, verdict, now):

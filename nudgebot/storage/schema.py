@@ -270,7 +270,7 @@ nudges = Table(
     _moment("at"),
     _word("outcome"),
     _word("reason"),
-    _flag("answered"),
+    Column("answered_at", Instant),
     UniqueConstraint("runner_id", "kind", "for_day", "slot"),  # at most once, whoever asks
     Index(None, "runner_id", "at"),
 )

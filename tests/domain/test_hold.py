@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nudgebot.app import commands
+from nudgebot.app import following
 from nudgebot.domain.dialogue import own_commands
 from nudgebot.domain.dialogue.answer import Answer, Heard, answer
 from nudgebot.domain.messages.conditions import UNDER_AGE_ASK
@@ -57,7 +57,7 @@ def said(book: Book, *lines: str, at: datetime = START) -> Answer:
     for n, line in enumerate(lines):
         now = at + timedelta(minutes=n)
         heard = Heard(f"k{at}{n}", line, now, now)
-        given_answer = commands.alone(given_answer.book, heard) or answer(given_answer.book, heard)
+        given_answer = following.alone(given_answer.book, heard) or answer(given_answer.book, heard)
     return given_answer
 
 
@@ -282,6 +282,42 @@ def test_every_question_of_an_illness_has_a_way_out(what: Ask, out: str) -> None
     assert closed.asked is None or closed.asked.what is not what
 
 
+ILLNESSES_TOLD = (
+    "flu again, nothing today",
+    "threw up twice, nothing stays in",
+    "Magen-Darm, heute und morgen geht nichts",
+    "tengo gripe, hoy nada",
+    "39 de fièvre, pas de sortie aujourd'hui",
+    "vomitei a noite toda, hoje não dá",
+)
+
+
+@pytest.mark.parametrize("line", ILLNESSES_TOLD)
+def test_an_illness_told_to_any_open_question_stops_the_running(line: str) -> None:
+    questions = [said(runner(), *lines).book for lines, _ in WAYS_OUT.values()]
+    for what in (Ask.ILL_BACK, Ask.LAST_FEVER, Ask.NOT_ILL, Ask.NOT_ILL_SURE, Ask.MORE):
+        detail = "fever" if what is Ask.LAST_FEVER else ""
+        asked = Asked(what, START, "token", "better", START.date() - timedelta(days=2), detail)
+        questions.append(replace(runner(), asked=asked))
+    for book in questions:
+        assert book.asked is not None
+        assert isinstance(said(book, line, at=START + HOUR).book.standing, Ill), book.asked.what
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "no idea what it is but half my sight is gone on the left, came on as I poured the milk",
+        "I woke with the arm not doing what I tell it, nothing else, it passed after a while I suppose",
+    ],
+)
+def test_a_no_somewhere_in_a_long_line_ends_no_illness(line: str) -> None:
+    day = START.date() - timedelta(days=2)
+    asked = Asked(Ask.ILL_BACK, START, "token", "better", day)
+    book = replace(runner(), standing=Ill(day, day), asked=asked)
+    assert not isinstance(said(book, line).book.standing, Training)
+
+
 @pytest.mark.parametrize("out", ["a one-off", "grow", "no"])
 def test_the_question_after_more_than_planned_has_a_way_out(out: str) -> None:
     asked = Asked(Ask.MORE, START, "token", "40 easy", START.date())
@@ -351,7 +387,7 @@ def test_how_the_mood_is_can_be_pressed_on_hold_too() -> None:
     ("line", "level"), [("/note Ben bumped my head", "none"), ("/back bumped my head", "emergency")]
 )
 def test_what_a_coach_notes_of_somebody_is_no_sign_of_the_coachs(line: str, level: str) -> None:
-    command = commands.said(line)
+    command = following.said(line)
     on_thinners = said(runner(), "I take warfarin", "yes").book
     assert command is not None
     assert command.signs_of(on_thinners, Heard("k", line, START, START)).level == level

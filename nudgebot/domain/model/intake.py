@@ -23,7 +23,7 @@ class Goal(StrEnum):
     HEALTH = "health"
     FAT_LOSS = "fat_loss"
     ENDURANCE = "endurance"
-    KEEP = "keep"
+    MAINTAIN = "maintain"
     CUSTOM = "custom"
 
 
@@ -57,6 +57,20 @@ class Quiet:
 
     first: time
     last: time
+
+    def holds(self, wall: time) -> bool:
+        """Whether `wall` lies between the two, over midnight where they do."""
+        over = self.first > self.last
+        return (self.first <= wall or wall < self.last) if over else self.first <= wall < self.last
+
+
+@dataclass(frozen=True, slots=True)
+class LearnedHour:
+    """The wall time `at` of the morning reminder since `day`, learned from answers; before it was `before`."""
+
+    day: date
+    at: time
+    before: time
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,21 +128,24 @@ class Intake:
     long_day: int | None = None
     zone: str | None = None
     run_time: time | None = None
-    remind_at: time | None = None
+    remind_at: time | YesNoSkip | None = None  # a time, or left to us
     quiet: Quiet | None = None
     country: str | None = None
     birth_year: int | YesNoSkip | None = None  # a year, or skipped
     # YesNoSkip later
     resting_hr: int | None = None
     max_hr: int | None = None
-    event: DatedEvent | None = None
+    event: DatedEvent | None = None  # the nearest
+    events_later: tuple[DatedEvent, ...] = ()  # those after it, in order
     nudges: NudgeWish | None = None
     repeats: tuple[Repeat, ...] = ()  # days that hold less by a rule, in the order in which they were told
     days_later: DaysLater | None = None
+    learned_hour: LearnedHour | None = None  # of the morning reminder, while its time is left to us
     country_guess: str | None = None  # the country of the city named, while the questions are asked
     cleared: Cleared | None = None
     pressure: bool | None = None  # high blood pressure was told
     age_open: bool | None = None  # an age under 18 was told, and the question about it is open
+    runs: int | None = None  # told here so far; the log that is loaded reaches less far back
     steady_until: date | None = None  # the day from which a plan may grow again
     conditions: tuple[ToldCondition, ...] = ()  # confirmed by the runner, in the order of their ids
     coach_runs: bool | None = None

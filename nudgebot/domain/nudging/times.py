@@ -11,12 +11,14 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import assert_never
 
 from nudgebot.domain.model.actions import Later
+from nudgebot.domain.model.intake import YesNoSkip
+from nudgebot.domain.model.parameters import CHECK_IN_WAITS
 from nudgebot.domain.model.runner import Book, NudgeKind, Profile, at_wall
 from nudgebot.domain.model.week import Session
 
 WARN_AT = time(19)  # local; a gap warning of the evening, at the earliest (house)
 REVIEW_AT = time(19, 30)  # local; the week review on the last day of the training week (house)
-CHECK_IN_AFTER = timedelta(hours=2)  # after the usual run time; until then nobody asks or warns (house)
+CHECK_IN_AFTER = timedelta(hours=CHECK_IN_WAITS.value)
 TIME_TO_TELL = timedelta(minutes=15)  # after a run, before anyone asks or warns (house)
 JUST_BEFORE = timedelta(minutes=5)  # room for one delivery before quiet hours begin (house)
 USUAL_REMINDER = time(7)  # local; the reminder time of a runner who chose none (house)
@@ -41,8 +43,12 @@ def stale_at(kind: NudgeKind, due_at: datetime) -> datetime:
 
 
 def chosen_reminder(book: Book) -> bool:
-    """Whether the runner chose the reminder time; only a chosen one ends the quiet hours."""
-    return book.profile.remind_at != USUAL_REMINDER or book.intake.remind_at is not None
+    """Whether the runner chose the reminder time; only a chosen one ends the quiet hours, and no other is learned."""
+    if isinstance(book.intake.remind_at, YesNoSkip):
+        return False
+    learned = book.intake.learned_hour
+    left_to_us = USUAL_REMINDER if learned is None else learned.at
+    return book.intake.remind_at is not None or book.profile.remind_at != left_to_us
 
 
 def quiet_parts(book: Book) -> tuple[tuple[time, time | None], ...]:

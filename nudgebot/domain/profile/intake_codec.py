@@ -17,22 +17,15 @@ from nudgebot.domain.model.intake import (
     Goal,
     GoalTold,
     Intake,
+    LearnedHour,
     Quiet,
     ToldCondition,
     YesNoSkip,
 )
 from nudgebot.domain.model.nudge_wish import wish_of
 from nudgebot.domain.model.repeat import repeat_of
-from nudgebot.domain.profile.intake import (
-    BIRTH_YEARS,
-    BY_ID,
-    DAYS_LATER,
-    MOST_A_DAY,
-    MOST_A_WEEK,
-    SKIP,
-    days_in,
-    days_text,
-)
+from nudgebot.domain.profile.answer_readers import BIRTH_YEARS, MOST_A_DAY, MOST_A_WEEK, SKIP, days_in, days_text
+from nudgebot.domain.profile.intake import BY_ID, DAYS_LATER
 from nudgebot.domain.profile.weekday_words import WEEKDAYS
 
 
@@ -101,10 +94,22 @@ def _event_told(text: str) -> DatedEvent:
     return DatedEvent(date.fromisoformat(day), what)
 
 
+def _events_told(text: str) -> tuple[DatedEvent, ...]:
+    read = [CODEC["event"].read(each) for each in text.split("; ")]
+    return () if None in read else tuple(read)
+
+
 def _days_later(text: str) -> DaysLater | None:
     found = _dated(text)
     days = days_in(found[1]) if found else None
     return DaysLater(found[0], days) if found and days else None
+
+
+def _learned_hour(text: str) -> LearnedHour | None:
+    found = _dated(text)
+    at, _, before = found[1].partition("-") if found else ("", "", "")
+    walls = _TIME.read(at), _TIME.read(before)
+    return LearnedHour(found[0], *walls) if found and None not in walls else None
 
 
 def _cleared(text: str) -> Cleared | None:
@@ -128,17 +133,24 @@ CODEC: Final[Mapping[str, Written]] = {
     ),
     **dict.fromkeys(("pregnancy", "medicine", "doctor_knows"), _WITHHELD),
     "goal": _as("goal", lambda told: f"{told.goal} {told.minutes or ''}".strip(), _goal_told),
+    "runs": _number(range(1_000_000)),
     "weekly": _number(range(MOST_A_WEEK + 1)),
     "longest": _number(range(MOST_A_DAY + 1)),
     "commute": _as("commute", lambda told: f"{told.activity} {told.minutes}" if told.activity else "no", _commute_told),
     "days": Written(days_text, days_in),
     "long_day": _one_of({name: day for day, name in enumerate(WEEKDAYS)}),
     "zone": _as("zone", str, str),
-    **dict.fromkeys(("run_time", "remind_at"), _TIME),
+    "run_time": _TIME,
+    "remind_at": Written(
+        lambda told: told.value if isinstance(told, YesNoSkip) else _wall(told),
+        lambda text: YesNoSkip.SKIP if text == SKIP else _TIME.read(text),
+    ),
+    "learned_hour": Written(lambda told: f"{told.day} {_wall(told.at)}-{_wall(told.before)}", _learned_hour),
     "quiet": _as("quiet", lambda told: f"{_wall(told.first)}-{_wall(told.last)}", _quiet_told),
     **dict.fromkeys(("country", "country_guess"), _ANY),
     "birth_year": Written(str, lambda text: YesNoSkip.SKIP if text == SKIP else _number(BIRTH_YEARS).read(text)),
     **dict.fromkeys(("resting_hr", "max_hr"), _number(range(30, 231))),
+    "events_later": Written(lambda told: "; ".join(CODEC["event"].write(each) for each in told), _events_told),
     "event": _as("event", lambda told: f"{told.day.isoformat()} {told.what}", _event_told),
     "nudges": Written(lambda told: told.text, wish_of),
     DAYS_LATER: Written(lambda told: f"{told.start.isoformat()} {days_text(told.days)}", _days_later),
@@ -152,7 +164,7 @@ CODEC: Final[Mapping[str, Written]] = {
 def as_rows(told: Intake) -> dict[str, str]:
     """Everything that was told, as canonical text by the id of its question."""
     values = ((key, getattr(told, key)) for key in CODEC)
-    rows = {key: CODEC[key].write(value) for key, value in values if value is not None}
+    rows = {key: CODEC[key].write(value) for key, value in values if value not in (None, ())}
     rows |= {f"{REPEAT}{place}": each.text for place, each in enumerate(told.repeats)}
     return rows | {TOLD + each.id: each.day.isoformat() for each in told.conditions}
 

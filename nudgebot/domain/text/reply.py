@@ -11,15 +11,16 @@ from typing import Any
 
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.text.decision import CHANGING, decided, meant
-from nudgebot.domain.text.log_lines.amounts import Sort, amounts
+from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.parsed_line import line_of
+from nudgebot.domain.text.line.tokens import LONGEST_LINE
+from nudgebot.domain.text.log_lines.amounts import amounts
 from nudgebot.domain.text.log_lines.attribution import own_amounts
-from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.days import days
-from nudgebot.domain.text.log_lines.intents import days_away
-from nudgebot.domain.text.log_lines.line import line_of
+from nudgebot.domain.text.log_lines.purposes import days_away
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.rules import parsed
-from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE
+from nudgebot.domain.text.log_lines.units import Sort
 from nudgebot.domain.text.weather import NO_WEATHER, WeatherTold, weather_in
 
 __all__ = [
@@ -35,6 +36,9 @@ __all__ = [
     "read_pause",
     "read_yes_no",
 ]
+# A yes or a no in a line of more words than this is an answer only among its first (common practice, no source).
+LONG_LINE = 8
+ANSWERED_WITHIN = 4
 
 
 def read(text: str, today: date) -> Reading:
@@ -84,11 +88,17 @@ def read_minutes(text: str) -> int | None:
     return minutes if 1 <= minutes <= 600 else None
 
 
+def answering_part(text: str) -> str:
+    """The part of a line in which a yes or a no is the answer to a question: a long line tells of other things too."""
+    words = text.split()
+    return text if len(words) <= LONG_LINE else " ".join(words[:ANSWERED_WITHIN])
+
+
 def read_yes_no(text: str) -> bool | None:
-    """Whether an answer is yes or no; None where it is neither or both."""
+    """Whether an answer is yes or no; None where it is neither or both. A long line says so at its beginning."""
     if len(text) > LONGEST_LINE:
         return None
-    line = line_of(text)
+    line = line_of(answering_part(text))
     cues = [line.cues(place) for place in range(len(line.tokens))]
     yes = any(Cue.YES in cue for cue in cues)
     no = any(Cue.NO in cue for cue in cues)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 
 from nudgebot.domain.model.runner import Book, Ill, Joining, Nudged, NudgeKind, OnHold, Training, Walking
@@ -26,7 +26,7 @@ class Judge:
         self.looked = 0  # plans looked at
         self._known: set[tuple[Breach, date]] = set()
         self._said: list[tuple[datetime, str]] = []  # since the hold began
-        self._sent: list[tuple[datetime, date]] = []
+        self._sent: list[datetime] = []
         self._keys: set[tuple[NudgeKind, date, str]] = set()
         self._wait_until = date.min  # the first day that may hold a run after an illness
         self._ill_since: date | None = None  # told in plain words, and not over
@@ -82,9 +82,10 @@ class Judge:
                 self._add(Breach.HEAT, offer.day, f"offered by {nudged.kind}")
         if nudged.kind in sent.UNCOUNTED:
             return
-        if sent.too_many(self._sent, at, day):
+        # A date is that of where the runner is now: flown west, the same one may last for two days.
+        if sent.too_many([(when, book.local(when).date()) for when in self._sent], at, day):
             self._add(Breach.CROWDED, day, nudged.kind)
-        self._sent = [*(pair for pair in self._sent if at - pair[0] < timedelta(days=7)), (at, day)]
+        self._sent = [*(when for when in self._sent if at - when < timedelta(days=7)), at]
 
     @property
     def in_seven_days(self) -> int:
@@ -206,12 +207,16 @@ def _grown(before: Book, after: Book, today: date) -> Iterable[Finding]:
     known = next((each for each in before.weeks if week is not None and each.start == week.start), None)
     if week is None or known is None or not isinstance(before.standing, Training):
         return ()
-    were, are = (_runs_left(book, week, today) for book in (before, after))
+    # The ladder begins with walks: one that becomes its next step, and is no longer for it, is no growth.
+    walks = {s.day: s.minutes for s in before.plan if before.walk_run is not None and s.kind is SessionKind.WALK}
+    were, are = _runs_left(before, week, today, {}), _runs_left(after, week, today, walks)
     done = Record(after, today).week_done(week.start)
     # A session that was missed may be laid on a later day; more than the week was to hold may not.
     grown = are > were and are > known.target - done
     return (Finding(Breach.SILENCE, week.start, f"{were} to {are} min"),) if grown else ()
 
 
-def _runs_left(book: Book, week: Week, today: date) -> int:
-    return sum(s.minutes for s in book.plan if s.day >= today and week.holds(s.day) and s.kind is not SessionKind.WALK)
+def _runs_left(book: Book, week: Week, today: date, walks: Mapping[date, int]) -> int:
+    """Minutes of the runs left in a week, without those that take the place of a walk of `walks` as long."""
+    runs = [s for s in book.plan if s.day >= today and week.holds(s.day) and s.kind is not SessionKind.WALK]
+    return sum(s.minutes for s in runs if s.minutes > walks.get(s.day, 0))

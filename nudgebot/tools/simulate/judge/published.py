@@ -16,7 +16,6 @@ WINDOW_FLOOR, WEEK_FLOOR = 90, 60  # min
 RETURN_FROM, RETURN_TO = 6, 28  # days without a run
 RETURN_FLOOR: Final = 40  # min in seven days of a return: two of the shortest sessions
 LADDER_SESSION, LADDER_WEEK = 30, 90  # min
-LADDER_TOP: Final = 7  # the last step
 CLEAN_FOR_A_STEP: Final = 2  # sessions
 WALKING_FIRST: Final = 14  # days, for who was screened inactive
 EASY_TO, CLEAN_PAIN, PAIN_HOLDS = 4, 2, 3  # of 10
@@ -28,11 +27,10 @@ DOSES: Final = {
     "health": (90, 120),
     "fat_loss": (120, 150),
     "endurance": (150, 180),
-    "keep": (60, 90),
     "maintain": (60, 90),
 }
 CUSTOM: Final = (60, 300)
-NO_LIGHTER_AT_TOP: Final = frozenset({"health", "keep", "maintain"})
+NO_LIGHTER_AT_TOP: Final = frozenset({"health", "maintain"})
 
 
 def floored(minutes: float) -> int:
