@@ -115,7 +115,8 @@ def test_the_tree_of_the_house_names_every_folder_and_no_module_that_is_not_ther
         for module in re.findall(r"\w+\.py", line):
             inside = folders[:depth] if line.lstrip().startswith(module) and depth < 2 else folders
             assert (inside[-1] / module).is_file(), f"{inside[-1] / module} is on the page and not there"
-    there = {path.parent for path in (ROOT / "nudgebot").rglob("*.py")}
+    files = (ROOT / "nudgebot").rglob("*.*")
+    there = {path.parent for path in files if path.suffix in {".py", ".toml", ".txt"}}
     assert named == there
 
 
