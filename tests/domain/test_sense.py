@@ -95,7 +95,7 @@ def test_a_fever_told_by_its_number_and_shivers_is_one(line: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("line", "minutes"), [("38 easy, shivering at the start", 38), ("ran 40.5 min in the rain, shivering after", 41)]
+    ("line", "minutes"), [("38 easy, shivering at the start", 38), ("ran 40.5 min in the sleet, shivering after", 41)]
 )
 def test_minutes_beside_shivers_stay_minutes(line: str, minutes: int) -> None:
     assert not triage(line).told

@@ -109,6 +109,19 @@ def kept(before: Book, answer: Answer, heard: Heard) -> Answer:
     return Answer(after, tuple(says))
 
 
+def with_runs_counted(before: Book, answer: Answer) -> Answer:
+    """The answer with the runs counted that a line added to the log of `before`, less those that it took back."""
+    more = _runs(answer.book) - _runs(before)
+    told = answer.book.intake
+    if not more or isinstance(answer.book.standing, Joining):
+        return answer
+    return replace(answer, book=replace(answer.book, intake=replace(told, runs=max(0, (told.runs or 0) + more))))
+
+
+def _runs(book: Book) -> int:
+    return sum(entry.is_run for entry in book.log)
+
+
 def _is_health(change: Change) -> bool:
     """Whether it is about how the runner feels and no run: its words can be taken back, but no button invites to."""
     pain = [limit for values in journal.values_of(change, "limits") for limit in values]

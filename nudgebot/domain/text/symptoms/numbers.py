@@ -3,8 +3,8 @@
 Which number is a temperature, a pulse or a pressure is claimed in `claims`, once for triage and the log reader.
 Limits: fever from 37.8 °C or 100 °F (house; 38.0 and 100.4 are common practice); 40 °C or 104 °F in heat (CDC,
 heat illness); blood pressure 140/90 and 160/100 mmHg (JNC 7, stages 1 and 2) and 180/110; low sugar under
-3.9 mmol/L or 70 mg/dL (ADA, from memory); ketone checks from 13.9 and 19.4 mmol/L (ADA position statement 2016,
-table 1).
+3.9 mmol/L or 70 mg/dL (ADA, Diabetes Care 2017, table 6.3: the alert value); ketone checks from 13.9 and 19.4 mmol/L
+(ADA position statement 2016, table 1).
 """
 
 import re
