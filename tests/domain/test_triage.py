@@ -252,6 +252,6 @@ def test_a_decision_makes_an_intent_of_thoughts_of_death(decided: str, only_thou
 
 @pytest.mark.parametrize("code", ["Wlts6lcaXpixkI4rBjY8cQ", "FSOmRdhSPB5KsH8Bg2lhsw", "hQ0F6jO_FQlP8fSQ3phLeg"])
 def test_the_letters_of_a_link_are_no_words(code: str) -> None:
-    assert triage(f"/start {code}").level is Level.NONE
+    assert triage(code).level is triage(f"/start {code}").level is Level.NONE
     assert triage(f"/start {code} and my chest hurts").level is Level.EMERGENCY
     assert triage("/start chest-pain-since-lunch").level is Level.EMERGENCY
