@@ -2,6 +2,7 @@
 
 import pytest
 
+from nudgebot.domain.profile.places import country_name
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES
 from nudgebot.domain.text.triage import Level, triage
 
@@ -232,6 +233,13 @@ def test_what_befalls_things_books_and_others_is_no_complaint(line: str) -> None
 COUNTRIES = (
     "PT ES DE FR GB US IT NL BE CH AT IE SE NO DK FI PL CZ GR TR BR AR CL MX CA AU NZ JP CN IN ZA EG KE UA RO HU"
 )
+
+
+@pytest.mark.parametrize("code", COUNTRIES.split())
+def test_to_be_in_a_country_is_no_complaint(code: str) -> None:
+    """Spain is one letter from pain."""
+    assert triage(f"I am in {country_name(code)}").level is Level.NONE
+    assert triage(f"chest pain, I am in {country_name(code)}").level is Level.EMERGENCY
 
 
 @pytest.mark.parametrize(
