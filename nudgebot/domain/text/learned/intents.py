@@ -1,5 +1,7 @@
 """The features of a line for the learned intent: words, letter groups, and what the rules found."""
 
+import re
+from functools import lru_cache
 from itertools import combinations, pairwise
 
 from nudgebot.domain.text.learned.features import hashed
@@ -9,11 +11,14 @@ from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed
 
 ROWS = 1 << 16  # places of the table
+HEARD = 1 << 17  # places of the table that hears a complaint
 INTENTS = tuple(Intent)  # the order of the table's columns
-WORDS_READ = 200  # words of a line that are looked at: more say nothing more about what it is for
+WORDS_READ = 200  # words of a line that are looked at, of a longer one those of its two ends
 _GROUPED_FROM = 4  # letters of a word that is cut into groups
 _LONGEST = 24  # letters of a word that are cut into groups
-_ACROSS, _ACROSS_READ = 5, 400  # letters of a group that runs across words; letters of a line that are cut so
+_ACROSS, _ACROSS_READ = (4, 5, 6), 1400  # letters of a group that runs across words; letters of a line cut so
+_ALIKE = str.maketrans("cqzvdbg", "kksftpk")  # consonants that dialects and hasty thumbs write for each other
+_VOWELS, _TWICE = re.compile(r"[aeiouyhw]+"), re.compile(r"(.)\1+")
 _CLAUSES, _CLAUSE_WORDS = 40, 60  # clauses, and words of each, that are looked at
 _SIZES = ((1, "0"), (10, "9"), (20, "19"), (30, "29"), (61, "60"), (91, "90"), (221, "220"), (601, "600"))
 
@@ -35,8 +40,10 @@ def size_of(value: float) -> str:
 
 
 def shown_words(line: ParsedLine) -> list[str]:
-    """The first words of a line as the learned readers see them."""
-    return [shown(token) for token in line.tokens[:WORDS_READ]]
+    """The words of a line as the learned readers see them; of a very long line those of its two ends."""
+    half = WORDS_READ // 2
+    read = line.tokens if len(line.tokens) <= WORDS_READ else [*line.tokens[:half], *line.tokens[-half:]]
+    return [shown(token) for token in read]
 
 
 def word_features(words: list[str]) -> list[str]:
@@ -62,8 +69,22 @@ def letter_features(words: list[str]) -> list[str]:
 
 def across_features(words: list[str]) -> list[str]:
     """Groups of letters that run from one word into the next."""
-    joined = f" {' '.join(words)[:_ACROSS_READ]} "
-    return [f"+{joined[at : at + _ACROSS]}" for at in range(len(joined) - _ACROSS + 1)]
+    joined = f" {' '.join(words)} "
+    if len(joined) > _ACROSS_READ:
+        joined = joined[: _ACROSS_READ // 2] + joined[-_ACROSS_READ // 2 :]
+    return [f"+{joined[at : at + size]}" for size in _ACROSS for at in range(len(joined) - size + 1)]
+
+
+@lru_cache(maxsize=4096)
+def skeleton(word: str) -> str:
+    """The consonants of a word, those that sound alike made one: "meenits", "minits" and "minutes" are the same."""
+    alike = word[:_LONGEST].translate(_ALIKE)
+    return _TWICE.sub(r"\1", alike[:1] + _VOWELS.sub("", alike[1:]))
+
+
+def skeleton_features(words: list[str]) -> list[str]:
+    """The skeleton of each word, for words that are written by ear."""
+    return [f"%{skeleton(word)}" for word in words if word[0] != "#"]
 
 
 def clause_features(parse: Parsed) -> list[str]:
@@ -98,11 +119,14 @@ def rule_features(parse: Parsed) -> list[str]:
     return features
 
 
-def blocks_of(parse: Parsed) -> list[list[int]]:
-    """The places of a line's features, block by block."""
-    words = shown_words(parse.line)
-    blocks = (
-        word_features(words), letter_features(words), rule_features(parse), across_features(words),
-        clause_features(parse),
-    )  # fmt: skip
-    return [hashed(block, ROWS) for block in blocks]
+def heard_blocks(line: ParsedLine) -> list[list[int]]:
+    """The places in a table of `HEARD` rows of what the line itself says: words, letter groups, skeletons."""
+    words = shown_words(line)
+    blocks = (word_features(words), letter_features(words), across_features(words), skeleton_features(words))
+    return [hashed(block, HEARD) for block in blocks]
+
+
+def blocks_of(parse: Parsed, heard: list[list[int]]) -> list[list[int]]:
+    """The places of a line's features in a table of `ROWS`, block by block: what was `heard`, what the rules found."""
+    cut = [sorted({place & ROWS - 1 for place in block}) for block in heard]
+    return [*cut, hashed(rule_features(parse), ROWS), hashed(clause_features(parse), ROWS)]

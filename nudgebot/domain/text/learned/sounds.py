@@ -1,14 +1,9 @@
-"""The features of a line for the second reader of signs and for its language: letter groups, words and pairs of words.
-
-Nothing of the lexicons is among them, so that the faults of that reader are its own.
-"""
+"""The features by which the language of a line is heard: groups of letters."""
 
 import re
-from itertools import pairwise
 
 from nudgebot.domain.text.learned.features import hashed
 
-GROUPS, WORDS = 2**15, 2**14  # places of letter groups and of words
 LANGUAGE_PLACES = 2**12
 SIZES = (3, 4, 5)  # letters in a group
 LANGUAGES = ("en", "es", "de", "fr", "pt")
@@ -32,16 +27,6 @@ def letter_groups(words: list[str]) -> set[str]:
         for size in SIZES:
             groups.update(spaced[at : at + size] for at in range(len(spaced) - size + 1))
     return groups
-
-
-def blocks_of(text: str) -> tuple[list[int], list[int]]:
-    """The places of a line's features: letter groups, and words and pairs of words."""
-    words = words_of(text)
-    pairs = {f"{first} {second}" for first, second in pairwise(words)}
-    return (
-        hashed((f"g{group}" for group in letter_groups(words)), GROUPS),
-        [GROUPS + place for place in hashed((f"w{word}" for word in {*words, *pairs}), WORDS)],
-    )
 
 
 def language_places(text: str) -> list[int]:
