@@ -6,6 +6,7 @@ Every solver runs with a seed, on one thread, for a set number of rounds; what c
 from __future__ import annotations
 
 import warnings
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from itertools import combinations
@@ -254,16 +255,17 @@ def minutes_table(data: Sequence[Prepared], based: Sequence[Based]) -> Table:
 
 
 def folds_of(data: Sequence[Prepared], count: int = FOLDS) -> list[int]:
-    """The fold of each line: all lines of a person in one, persons dealt out by the number of their lines."""
-    sizes: dict[str, int] = {}
-    for one in data:
-        sizes[one.label.person] = sizes.get(one.label.person, 0) + 1
+    """The fold of each line: all lines of an author in one, authors dealt out by the number of their lines.
+
+    The readers that the stack learns to weigh must know its lines as little as they know those of a new writer.
+    """
+    sizes = Counter(one.label.author for one in data)
     full = [0] * count
     fold = {}
-    for person in sorted(sizes, key=lambda name: (-sizes[name], name)):
-        fold[person] = full.index(min(full))
-        full[fold[person]] += sizes[person]
-    return [fold[one.label.person] for one in data]
+    for author, size in sorted(sizes.items(), key=lambda item: (-item[1], item[0])):
+        fold[author] = full.index(min(full))
+        full[fold[author]] += size
+    return [fold[one.label.author] for one in data]
 
 
 def _level(one: Prepared) -> Level:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -27,6 +28,8 @@ def is_misplaced(mention: Mention, found: Sequence[SignWord]) -> bool:
         return found[mention.start - 1].word[0].isdigit()
     if mention.concept == "SUICIDE" and found[mention.end - 1].word in W.take_on:
         return _is_an_amount(found, mention.end)
+    if mention.concept in _MEASURED and found[mention.end - 1].word in W.labels:
+        return _is_number_from(found, mention.end, MEASURED_FROM)  # "pressure 116/74", not "pressure 8/10"
     if mention.concept == "SADDLE" and found[mention.end - 1].word in W.ends:
         return mention.end < len(found) and found[mention.end].word == "of"  # "the bottom of my foot"
     if mention.concept == "FAINT" and found[mention.start].word == "knocked":
@@ -38,6 +41,16 @@ def is_misplaced(mention: Mention, found: Sequence[SignWord]) -> bool:
     while at and not found[at].gap and found[at - 1].word in W.the:
         at -= 1
     return bool(at) and not found[at].gap and found[at - 1].word not in W.openers
+
+
+_MEASURED = word_set("TIGHT BAD_SENSE VICE PRESSURE")
+MEASURED_FROM = 11  # a number up to ten grades a feeling
+
+
+def _is_number_from(found: Sequence[SignWord], at: int, least: int) -> bool:
+    """Whether a number of at least so much stands at token `at`, nothing between it and the word before."""
+    digits = re.match(r"\d+", found[at].word) if at < len(found) and not found[at].gap else None
+    return digits is not None and int(digits[0]) >= least
 
 
 def _is_an_amount(found: Sequence[SignWord], at: int) -> bool:
