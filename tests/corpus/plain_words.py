@@ -19,6 +19,7 @@ from nudgebot.domain.text.symptoms.lay_words import LANGUAGES
 from tests.corpus.lines import all_lines
 
 LONGEST = 14  # letters
+DENIALS = frozenset(("cant", "cannot", "couldnt", "dont", "wont", "kann", "nicht", "puedo", "peux", "consigo"))
 READ = resources.files("nudgebot.domain.text.line") / "words"
 COMMON = Path(__file__).with_name("common_words.txt")
 HOME = Path(heard_words.__file__).parent / "plain_words.txt"
@@ -48,7 +49,7 @@ def _is_by_ear(word: str) -> bool:
     """Whether a word is mended into one of the same consonants, in the same order: "wheezin", "infartou"."""
     mended = "".join(heard_words.mended_blindly(word))
     short, whole = sorted((skeleton(word), skeleton(mended)), key=len)
-    return whole.startswith(short) and len(whole) - len(short) <= 1
+    return mended in DENIALS or (whole.startswith(short) and len(whole) - len(short) <= 1)
 
 
 def needed(candidates: set[str]) -> list[str]:

@@ -19,6 +19,8 @@ def is_misplaced(mention: Mention, found: Sequence[SignWord]) -> bool:
     """Whether a mention means something else where it stands: a thing or an animal that is not the subject of its
     clause, the short form "kms" after a number, or "dying" of hunger or laughter.
     """
+    if mention.concept in _OF_A_PRICE and _is_about_money(mention, found):
+        return True
     if mention.concept in {"NEED_HELP", "DOOM"}:
         at = mention.end
         while at < len(found) and not found[at].gap and found[at].word in W.to_the_cause - W.said_for_fun:
@@ -77,7 +79,15 @@ def is_excitement(mention: Mention, named: list[Mention], found: Sequence[SignWo
     return leads and after and not effort
 
 
+def _is_about_money(mention: Mention, found: Sequence[SignWord]) -> bool:
+    """Whether a faint or a heart is what a price nearly does to somebody: "nearly fainted at the bill"."""
+    near = {token.word for token in found[max(0, mention.start - _NEAR) : mention.end + _NEAR]}
+    return not W.does.isdisjoint(near) and any(token.word in W.prices for token in found)
+
+
+_NEAR = 3  # words on both sides
 OF_THE_HEART = word_set("HEART_NOW HEART_EVENT DOOM")
+_OF_A_PRICE = OF_THE_HEART | word_set("FAINT NEAR_FAINT SEIZURE")
 
 
 def is_hidden(mention: Mention, named: list[Mention], found: Sequence[SignWord]) -> bool:
