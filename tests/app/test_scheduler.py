@@ -25,6 +25,8 @@ from nudgebot.storage import book_repository, due_queue, inbox, outbox, schema
 from nudgebot.storage.database import open_database, reading
 from tests.memory import in_memory
 
+pytestmark = pytest.mark.both_engines
+
 JOINED = datetime(2027, 1, 3, 12, tzinfo=UTC)  # a Sunday, in winter, so that London's clock is UTC
 MONDAY = date(2027, 1, 4)
 SEVEN = datetime(2027, 1, 4, 7, tzinfo=UTC)

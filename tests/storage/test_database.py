@@ -98,7 +98,6 @@ def test_two_writers_that_read_first_lose_no_update(tmp_path: Path) -> None:
     [
         ("nonsense", "not a database URL"),
         ("mysql://x/y", "a mysql database is not supported"),
-        ("postgresql://x/y", "a postgresql database is not supported"),
         ("sqlite+aiosqlite:///x.db", "a sqlite+aiosqlite database is not supported"),
         ("sqlite:///file:x?mode=ro&uri=true", "write the database as a plain path"),
     ],

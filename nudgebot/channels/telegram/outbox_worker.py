@@ -275,8 +275,7 @@ class Sender:
         now = self._clock()
         why = scheduler.withdrawn(conn, letter, now)
         if why is None:
-            outbox.calling(conn, letter.id)
-            return True
+            return outbox.calling(conn, letter.id, letter.attempts)
         outbox.not_sent(conn, letter.id, now, why)
         _log.info("%s: not sent, %s", _named(letter), why)
         metrics.LETTERS.labels(letter.kind, why.value).inc()
