@@ -15,7 +15,8 @@ from functools import cache
 
 from sqlalchemy import Engine
 
-from nudgebot.storage.database import open_database
+from nudgebot.storage.database import open_database, reading
+from nudgebot.storage.moving import copy_tables
 from tests import postgres
 
 MOST_KEPT = 8  # engines; a property test may need one for each of its examples
@@ -34,7 +35,13 @@ def use(kind: str) -> None:
 def in_memory(holding: sqlite3.Connection | None = None) -> Engine:
     """An engine on an empty database in memory, or on a copy of `holding`, until the test ends."""
     if _on_a_server:
-        return postgres.lend(holding)
+        there = postgres.lend()
+        if holding is not None:
+            with made_once() as source:
+                fill(source, holding)
+                with reading(source) as rows, there.begin() as conn:
+                    copy_tables(rows, conn)
+        return there
     engine = _free.pop() if _free else open_database("sqlite://")
     _lent.append(engine)
     fill(engine, holding or _empty())

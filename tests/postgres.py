@@ -8,7 +8,6 @@ run share the server that is started here; the last one ends and removes it.
 from __future__ import annotations
 
 import os
-import sqlite3
 import tempfile
 import warnings
 from collections.abc import Iterator
@@ -21,7 +20,6 @@ from sqlalchemy import Engine, create_engine, make_url, text
 
 from nudgebot.storage import schema
 from nudgebot.storage.database import open_database
-from nudgebot.storage.moving import copy_tables
 
 _free: list[Engine] = []
 _lent: list[Engine] = []
@@ -69,15 +67,10 @@ def database() -> Iterator[str]:
         _on_server(server(), f"DROP DATABASE {make_url(url).database} WITH (FORCE)")
 
 
-def lend(holding: sqlite3.Connection | None = None) -> Engine:
-    """An engine on a database with empty tables, or with the rows of `holding`, until `give_back`."""
+def lend() -> Engine:
+    """An engine on a database with empty tables, until `give_back`."""
     engine = _free.pop() if _free else open_database(new_url())
     _lent.append(engine)
-    if holding is not None:
-        source = create_engine("sqlite://", creator=lambda: holding)
-        with source.connect() as rows, engine.begin() as conn:
-            copy_tables(rows, conn)
-        # The connection is the caller's; this engine is only forgotten.
     return engine
 
 

@@ -42,17 +42,22 @@ _WAITING: Final = (
     .limit(bindparam("limit"))
 )
 # Among several workers each takes up what no other has in hand, of each person the oldest line alone: those behind it
-# would overtake one that somebody else is acting on. (One pass; NOT EXISTS of an earlier line compares a person's
-# thousand lines with each other.)
-_firsts = select(func.min(_oldest.c.id)).group_by(_oldest.c.voice, _oldest.c.user)
+# would overtake one that somebody else is acting on. First the oldest lines are found, then those of them that still
+# wait and are free are locked: in one statement, the planner may compare a person's thousand lines with each other.
+_FIRSTS: Final = (
+    select(func.min(_oldest.c.id).label("first"))
+    .group_by(_oldest.c.voice, _oldest.c.user)
+    .order_by("first")
+    .limit(bindparam("most"))
+)
 _CLAIMING: Final = (
     select(_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw)
-    # What another worker has ended since the statement began is looked at anew, by these two.
-    .where(_INBOX.ended_at.is_(None), _INBOX.state == "waiting", _INBOX.id.in_(_firsts))
+    .where(_INBOX.ended_at.is_(None), _INBOX.state == "waiting", _INBOX.id.in_(bindparam("firsts", expanding=True)))
     .order_by(_INBOX.id)
     .limit(bindparam("limit"))
-    .with_for_update(of=schema.inbox, skip_locked=True)
+    .with_for_update(skip_locked=True)
 )
+IN_OTHER_HANDS: Final = 64  # lines that other workers may have in hand at a time
 _FETCHING: Final = (
     select(_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw)
     .where(_INBOX.ended_at.is_(None), _INBOX.state == "fetching")
@@ -114,7 +119,11 @@ def waiting(conn: Connection, limit: int) -> list[Update]:
     So who sends a thousand lines makes nobody wait for more than one of them at a time. Where several workers share
     the database these are this transaction's own, and each person's next line is there after its commit.
     """
-    return [Update(*row) for row in conn.execute(_CLAIMING if shared(conn) else _WAITING, {"limit": limit})]
+    if not shared(conn):
+        return [Update(*row) for row in conn.execute(_WAITING, {"limit": limit})]
+    firsts = list(conn.scalars(_FIRSTS, {"most": limit + IN_OTHER_HANDS}))
+    found = conn.execute(_CLAIMING, {"firsts": firsts, "limit": limit}) if firsts else ()
+    return [Update(*row) for row in found]
 
 
 def to_fetch(conn: Connection, key: str) -> None:

@@ -93,7 +93,7 @@ def _counters(conn: Connection) -> dict[Table, int]:
             for table in _numbered()
         }
     else:
-        kept = dict(conn.exec_driver_sql("SELECT name, seq FROM sqlite_sequence").tuples().all())
+        kept = {row.name: row.seq for row in conn.exec_driver_sql("SELECT name, seq FROM sqlite_sequence")}
         last = {
             table: max(kept.get(table.name, 0), conn.scalar(select(func.max(table.c.id))) or 0) for table in _numbered()
         }

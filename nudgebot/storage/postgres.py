@@ -10,10 +10,9 @@ noticed at the next look. Nothing that counts hangs on being the only leader: up
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import contextmanager, suppress
-from dataclasses import dataclass
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from typing import Any, Final
 
 import psycopg
@@ -166,37 +165,31 @@ _COUNT: Final = text(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Crew:
-    """The workers on one database as one of them sees it: whether it leads, how many there are, the server's time."""
-
-    leads: bool
-    workers: int
-    now: datetime
-
-
 class Presence:
-    """One worker's place among those that share a database: a connection of its own, looked after in one thread."""
+    """One worker's place among those that share a database: a connection of its own, and the locks it holds."""
 
     def __init__(self, engine: Engine) -> None:
         self._engine = engine
         self._conn: Connection | None = None
-        self._leads = False
+        self.leads = False
 
-    def look(self) -> Crew:
-        """Who is there now; takes the lead where it is free. Raises StoreFault where the server is not reached."""
+    def look(self) -> tuple[datetime, int]:
+        """The server's time and how many workers there are; takes the lead where it is free.
+
+        Raises StoreFault where the server is not reached; then another one may lead.
+        """
         try:
             conn = self._conn or self._enter()
-            self._leads = self._leads or bool(conn.scalar(_TRYING[True], {"ours": _OURS, "which": _LEADING}))
+            self.leads = self.leads or bool(conn.scalar(_TRYING[True], {"ours": _OURS, "which": _LEADING}))
             now, workers = conn.execute(_COUNT, {"ours": _OURS, "which": _PRESENT}).one()
         except BaseException:
             self.leave()
             raise
-        return Crew(self._leads, max(1, workers), now.astimezone(UTC))
+        return now.astimezone(UTC), max(1, workers)
 
     def leave(self) -> None:
         """The others go on without this worker; the lead is free."""
-        conn, self._conn, self._leads = self._conn, None, False
+        conn, self._conn, self.leads = self._conn, None, False
         if conn is not None:
             with suppress(StoreFault):
                 conn.invalidate()  # closed, not put back: the locks are the session's
@@ -208,22 +201,3 @@ class Presence:
         if not conn.scalar(_TRYING[False], {"ours": _OURS, "which": _PRESENT}):
             raise StoreFault("{} is held by one nudgebot alone", place_of(self._engine.url))
         return conn
-
-
-class SharedClock:
-    """The server's time, carried on by this machine's steady clock: workers agree, whatever their own clocks say."""
-
-    def __init__(self, steady: Callable[[], float]) -> None:
-        self._steady = steady
-        self._at: tuple[datetime, float] | None = None
-
-    def set(self, now: datetime) -> None:
-        """The server says that it is `now`."""
-        self._at = now, self._steady()
-
-    def __call__(self) -> datetime:
-        """The moment now."""
-        if self._at is None:
-            raise RuntimeError("the server was never asked")
-        now, steady = self._at
-        return now + timedelta(seconds=self._steady() - steady)
