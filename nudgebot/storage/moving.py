@@ -28,10 +28,10 @@ def move(url: str, to: str) -> dict[str, int]:
     if named(url) == named(to):
         raise BadAddress("FROM and TO are the same database")
     with (
-        hold(url, alone=True),
         opened(url, create=False) as source,
-        hold(to, alone=True),
+        hold(url, alone=True),
         opened(to) as target,
+        hold(to, alone=True),
         reading(source) as rows,
         target.begin() as conn,
     ):

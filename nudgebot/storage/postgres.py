@@ -165,6 +165,13 @@ _COUNT: Final = text(
 )
 
 
+def present(engine: Engine) -> tuple[datetime, int]:
+    """The server's time, and how many workers are there. Raises StoreFault."""
+    with engine.connect() as conn:
+        now, workers = conn.execute(_COUNT, {"ours": _OURS, "which": _PRESENT}).one()
+    return now.astimezone(UTC), workers
+
+
 class Presence:
     """One worker's place among those that share a database: a connection of its own, and the locks it holds."""
 
