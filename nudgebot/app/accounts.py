@@ -10,7 +10,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection
 
-from nudgebot.app.access import NOBODY, Tried
+from nudgebot.app.access import NOBODY
 from nudgebot.app.request import Request
 from nudgebot.domain.dialogue.values import Answer, say
 from nudgebot.domain.messages import team as pages
@@ -20,13 +20,14 @@ from nudgebot.storage import book_repository, coach_repository, group_repository
 from nudgebot.storage.group_repository import Invitation, Opens
 
 
-def moved(conn: Connection, incoming: Incoming, tried: Tried | None, mine: Book | None, now: datetime) -> Book | None:
-    """The book of the old account, which is the writer's from now on; `mine` where the line joins no account.
+def moved(
+    conn: Connection, incoming: Incoming, invitation: Invitation, mine: Book | None, now: datetime
+) -> Book | None:
+    """The book of the old account, which is the writer's from now on; `mine` where the code joins no account.
 
     `mine` is what the writer has here: nothing, or questions not yet answered, which go.
     """
-    invitation = tried.invitation if tried is not None else None
-    if invitation is None or invitation.opens is not Opens.ACCOUNT:
+    if invitation.opens is not Opens.ACCOUNT:
         return mine
     old = book_repository.load(conn, invitation.by)
     if old.runner.voice != incoming.voice or (mine is not None and not _is_free(conn, mine, old)):
@@ -43,7 +44,7 @@ def moved(conn: Connection, incoming: Incoming, tried: Tried | None, mine: Book 
 def _is_free(conn: Connection, mine: Book, old: Book) -> bool:
     """Whether a book holds nothing that joining the old one would lose."""
     begun = not isinstance(mine.standing, Joining) or bool(mine.log)
-    return not begun and mine.runner.id != old.runner.id and not coach_repository.coaches_in(conn, mine.runner.id)
+    return not begun and mine.runner.id != old.runner.id and not coach_repository.groups_of(conn, mine.runner.id)
 
 
 def joined(request: Request, invitation: Invitation) -> Answer:

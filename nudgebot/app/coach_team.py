@@ -19,16 +19,18 @@ from nudgebot.domain.dialogue.values import Answer, ask, say
 from nudgebot.domain.messages import group as words
 from nudgebot.domain.messages import team as pages
 from nudgebot.domain.model.actions import Agreed
-from nudgebot.domain.model.runner import Ask, Runner
+from nudgebot.domain.model.runner import Ask, Book, Runner
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview import group as sight
 from nudgebot.domain.overview.group import Coach, DigestTime
 from nudgebot.domain.overview.names import labels, meant, shown_name
+from nudgebot.domain.profile import intake
 from nudgebot.domain.profile.weekday_words import WEEKDAYS
 from nudgebot.storage import book_repository, coach_repository, group_repository, outbox
 from nudgebot.storage.group_repository import Invitation, Opens
 
 DIGEST: Final = re.compile(r"(?P<day>[a-z]{2,9})(?:\s+(?:at\s+)?(?P<hour>[01]?\d|2[0-3])[:.h](?P<minute>[0-5]\d))?")
+OWN_GROUP: Final = frozenset({"own", "mine", "my own"})
 ARRIVED: Final = frozenset({outbox.LetterState.SENT, outbox.LetterState.UNKNOWN})
 ON_ITS_WAY: Final = frozenset({outbox.LetterState.WAITING, outbox.LetterState.SENDING})
 
@@ -42,14 +44,17 @@ def at_work(request: Request, number: int) -> tuple[Runner, ...]:
 def joins(request: Request, invitation: Invitation) -> Answer:
     """Somebody coaches a group from now on, or for some days; its runners and coaches are told."""
     conn, book, number = request.conn, request.book, invitation.group
-    current = coach_repository.coaches_in(conn, book.runner.id)
-    leads_already = request.actor.leads
-    if current and (current != number or leads_already or invitation.opens is not Opens.SUCCESSOR):
+    coaching.time_is_over(conn, request.now)
+    current, own = coach_repository.groups_of(conn, book.runner.id), coach_repository.led_by(conn, book.runner.id)
+    leads = invitation.opens is Opens.SUCCESSOR
+    if own == number or (number in current and not leads):
         return say(book, words.COACHES_ALREADY)
+    if own and leads:
+        return say(book, words.LEADS_ALREADY)
     group_repository.use(conn, invitation)
     former = coach_repository.lead_of(conn, number)
-    leads = invitation.opens is Opens.SUCCESSOR
     span = _span(invitation)
+    book = _on_their_clock(book, book_repository.load(conn, former.id))
     digest_at = sight.next_digest(book, request.now)
     begins, ends = span or (None, None)
     coach_repository.appoint(
@@ -59,12 +64,62 @@ def joins(request: Request, invitation: Invitation) -> Answer:
     name, lead = shown_name(book.runner), shown_name(former)
     zone = book_repository.load(conn, former.id).profile.tz  # a stand-in's days are those of who asked for them
     text = words.leads_now(name) if leads else pages.looks_after(name, lead, span, zone)
-    coaching.tell_group(conn, number, text, request.heard, about=book.runner)
+    to_coaches = pages.leads(name) if leads else pages.also_coaches(name, span, zone)
+    coaching.tell_group(conn, number, text, to_coaches, request.heard, about=book.runner)
     if leads:
         told = Say(words.handed_on(name), about=(book.runner.id,))
         _tell(request, former, told, "former")
         return say(book, pages.leads_here(runners))
-    return Answer(book, (Say(pages.joined_team(lead, runners, span, zone), about=(former.id,)),))
+    more = (Say(pages.own_group_first(lead), about=(former.id,)),) if own else ()
+    return Answer(book, (Say(pages.joined_team(lead, runners, span, zone), about=(former.id,)), *more))
+
+
+def _on_their_clock(book: Book, lead: Book) -> Book:
+    """The book of somebody who has told no clock yet, on the clock of who leads the group; /zone changes it."""
+    if book.intake.zone is not None or lead.intake.zone is None:
+        return book
+    told = replace(book.intake, zone=lead.intake.zone)
+    return replace(book, intake=told, profile=intake.profile(told))
+
+
+def _groups(request: Request) -> dict[int, Runner]:
+    """The groups that the writer coaches now, by number, with who leads each; the writer's own first."""
+    conn, mine, now = request.conn, request.book.runner.id, request.now
+    numbers = coach_repository.groups_of(conn, mine)
+    return {n: coach_repository.lead_of(conn, n) for n in numbers if coaching.coaches_now(conn, mine, n, now)}
+
+
+def choose(request: Request, rest: str) -> Answer:
+    """Which of several groups is at the writer's desk, shown or changed."""
+    conn, book = request.conn, request.book
+    groups, me = _groups(request), book.runner.id
+    if len(groups) < 2:
+        return say(book, pages.ONE_GROUP)
+    own = rest.casefold() in OWN_GROUP
+    found = () if own or not rest else meant([lead for lead in groups.values() if lead.id != me], rest)
+    number = next((n for n, lead in groups.items() if (lead.id == me if own else lead in found[:1])), 0)
+    about = tuple(lead.id for lead in groups.values())
+    if len(found) > 1 or not number:
+        titles = [pages.title(shown_name(lead), own=lead.id == me) for lead in groups.values()]
+        text = pages.groups(titles, list(groups).index(request.actor.coaches))
+        return Answer(book, (Say(text, about=about),))
+    coach_repository.choose(conn, me, number, request.now)
+    title = pages.title(shown_name(groups[number]), own=groups[number].id == me)
+    text = pages.at_desk(title, len(group_repository.member_ids(conn, number)))
+    # What was asked about the other group is asked no more.
+    asked = None if book.asked is not None and book.asked.what in coach_letters.ASKED_AT_DESK else book.asked
+    return Answer(replace(book, asked=asked), (Say(text, about=about),))
+
+
+def not_yet(request: Request) -> str:
+    """The word to a stand-in whose days have not come; "" for everybody else."""
+    conn, me = request.conn, request.book.runner.id
+    for number in coach_repository.groups_of(conn, me):
+        coach = next(each for each in coach_repository.of_group(conn, number) if each.runner.id == me)
+        span, lead = _span(coach), coach_repository.lead_of(conn, number)
+        if span is not None and request.now < span[0]:
+            return pages.not_yet(shown_name(lead), span, book_repository.load(conn, lead.id).profile.tz)
+    return ""
 
 
 def shown(request: Request, _rest: str) -> Answer:
@@ -101,18 +156,24 @@ def dismiss(request: Request, rest: str) -> Answer:
     if len(found) != 1:
         return say(book, pages.NOBODY_TO_DISMISS)
     coach = found[0]
-    number = coach_repository.coaches_in(conn, coach.id)
-    leads = coach_repository.lead_of(conn, number).id == coach.id
-    follows = next((each for each in coach_repository.of_group(conn, number) if not each.leads and not each.ends), None)
+    number = _group_of(request, coach)
+    leads = coach_repository.led_by(conn, coach.id) == number
+    follows = coaching.follower(conn, number)
     text = pages.dismiss_ask(
         shown_name(coach),
         len(group_repository.member_ids(conn, number)) if leads else 0,
-        shown_name(follows.runner) if follows is not None else "",
+        shown_name(follows) if follows is not None else "",
     )
     choices = (("Yes", Agreed(True)), ("No", Agreed(False)))
-    asked = ask(book, request.heard, Ask.DISMISS, text, choices, detail=str(coach.id), line="")
-    about = (coach.id, *((follows.runner.id,) if follows is not None else ()))
+    asked = ask(book, request.heard, Ask.DISMISS, text, choices, detail=f"{coach.id} {number}", line="")
+    about = (coach.id, *((follows.id,) if follows is not None else ()))
     return replace(asked, says=tuple(replace(each, about=about) for each in asked.says))
+
+
+def _group_of(request: Request, coach: Runner) -> int:
+    """The group that `coach` is taken off: the writer's, if they look after it, else the one that they lead."""
+    here, theirs = request.actor.coaches, coach_repository.groups_of(request.conn, coach.id)
+    return here if here in theirs else coach_repository.led_by(request.conn, coach.id)
 
 
 def _may_dismiss(request: Request) -> tuple[Runner, ...]:
@@ -132,12 +193,13 @@ def dismissed(request: Request) -> Answer | None:
     if asked is None or asked.what is not Ask.DISMISS or word is None:
         return None
     book, conn = replace(request.book, asked=None), request.conn
-    own = asked.detail == str(book.runner.id) and bool(request.actor.coaches)
+    whom, _, number = asked.detail.partition(" ")
+    own = whom == str(book.runner.id) and bool(request.actor.coaches)
     allowed = (book.runner,) if own else _may_dismiss(request)
-    coach = next((each for each in allowed if str(each.id) == asked.detail), None)
-    if not word or coach is None:
+    coach = next((each for each in allowed if str(each.id) == whom), None)
+    if not word or coach is None or number != str(_group_of(request, coach)):
         return say(book, pages.DISMISS_KEPT)
-    coaching.step_down(conn, book_repository.load(conn, coach.id), request.heard)
+    coaching.step_down(conn, book_repository.load(conn, coach.id), int(number), request.heard)
     if own:
         return say(book, pages.YOU_COACH_NO_MORE)
     _tell(request, coach, Say(pages.was_dismissed()), "dismissed")
@@ -147,15 +209,16 @@ def dismissed(request: Request) -> Answer | None:
 def set_digest(request: Request, rest: str) -> Answer:
     """When the writer's week at a glance comes, shown or changed."""
     conn, book, now = request.conn, request.book, request.now
-    coach = book.runner.id
-    wanted = coach_repository.digest_time(conn, coach)
+    at = (book.runner.id, request.actor.coaches)
+    wanted = coach_repository.digest_time(conn, *at)
     if rest:
         read = _digest_in(rest, wanted)
         if read is None:
             return say(book, pages.DIGEST_WANTED)
         wanted = read
-        coach_repository.set_digest(conn, coach, sight.next_digest(book, now, wanted), wanted)
-    return say(book, pages.digest(wanted, coach_repository.digest_at(conn, coach), book.profile.tz))
+        coach_repository.set_digest(conn, *at, sight.next_digest(book, now, wanted), wanted)
+    told = book.intake.zone is not None
+    return say(book, pages.digest(wanted, coach_repository.digest_at(conn, *at), book.profile.tz, zone_told=told))
 
 
 def _digest_in(text: str, now: DigestTime) -> DigestTime | None:
@@ -174,9 +237,10 @@ def delivered(request: Request, _rest: str) -> Answer:
     """What became of the writer's last message, runner by runner."""
     conn, book = request.conn, request.book
     letters = outbox.last_told(conn, book.runner.id)
-    group = group_repository.load(conn, request.actor.coaches, book.runner.id)
-    numbers = {member.book.runner.user: member.id for member in group.members}
-    states = [(group.labels[numbers[user]], state) for user, state in letters if user in numbers]
+    groups = [group_repository.load(conn, number, book.runner.id) for number in _groups(request)]
+    numbers = {member.book.runner.user: member.id for group in groups for member in group.members}
+    names = {number: label for group in groups for number, label in group.labels.items()}
+    states = [(names[numbers[user]], state) for user, state in letters if user in numbers]
     if not states:
         return say(book, words.NOTHING_DELIVERED)
     arrived = [name for name, state in states if state in ARRIVED]

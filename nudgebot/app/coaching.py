@@ -19,6 +19,7 @@ from nudgebot.domain.dialogue import coach_letters
 from nudgebot.domain.dialogue.coach import Desk, Done
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.messages import group as words
+from nudgebot.domain.messages import team as team_words
 from nudgebot.domain.messages.roster import roster
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Actor
@@ -59,33 +60,48 @@ def told(request: Request) -> Answer | None:
 def farewell(conn: Connection, book: Book, heard: Heard) -> None:
     """Before a person is erased: what waits for others and names them goes; a group they led is led on, or ends."""
     group_repository.forget(conn, book)
-    step_down(conn, book, heard)
+    for number in coach_repository.groups_of(conn, book.runner.id):
+        step_down(conn, book, number, heard)
 
 
-def step_down(conn: Connection, book: Book, heard: Heard) -> None:
-    """Somebody coaches no more. Who led a group is followed by its second coach; without one the group ends."""
-    number = coach_repository.coaches_in(conn, book.runner.id)
-    if not number:
-        return
-    team = coach_repository.of_group(conn, number)
-    leads = any(each.leads and each.runner.id == book.runner.id for each in team)
-    second = next((each.runner for each in team if not each.leads and each.ends is None), None)
-    if not leads:
-        coach_repository.dismiss(conn, book.runner.id)
-    elif second is None:
+def step_down(conn: Connection, book: Book, number: int, heard: Heard) -> None:
+    """Somebody coaches group `number` no more. Who led it is followed by a second coach; without one the group ends."""
+    leads = coach_repository.led_by(conn, book.runner.id) == number
+    second = follower(conn, number)
+    if leads and second is None:
         end_group(conn, group_repository.load(conn, number), heard)
-    else:
-        coach_repository.dismiss(conn, book.runner.id)
+        return
+    coach_repository.dismiss(conn, book.runner.id, number)
+    if leads and second is not None:
         coach_repository.appoint(conn, second.id, number, heard.now, None, leads=True)
-        tell_group(conn, number, words.leads_now(shown_name(second)), heard, about=second)
+        name = shown_name(second)
+        tell_group(conn, number, words.leads_now(name), team_words.leads(name), heard, about=second)
 
 
-def tell_group(conn: Connection, number: int, text: str, heard: Heard, *, about: Runner) -> None:
+def follower(conn: Connection, number: int) -> Runner | None:
+    """Who would lead a group if its lead went: a second coach who leads no other; None where there is none."""
+    seconds = (each.runner for each in coach_repository.of_group(conn, number) if not each.leads and each.ends is None)
+    return next((each for each in seconds if not coach_repository.led_by(conn, each.id)), None)
+
+
+def time_is_over(conn: Connection, now: datetime) -> None:
+    """Stand-ins whose days are over look after the group no more, and are told so."""
+    for coach, number in coach_repository.over(conn, now):
+        lead = coach_repository.lead_of(conn, number)
+        coach_repository.dismiss(conn, coach, number)
+        say = Say(team_words.stood_in(shown_name(lead)), about=(lead.id,))
+        notifications.send_letter(
+            conn, book_repository.load(conn, coach), say, f"over:{number}:{coach}:{now.date()}", now
+        )
+
+
+def tell_group(conn: Connection, number: int, to_runners: str, to_coaches: str, heard: Heard, *, about: Runner) -> None:
     """Tells the runners and coaches of a group something about `about`, a coach of theirs."""
     group = group_repository.load(conn, number)
-    people = {each.runner.id for each in group.coaches} | {member.id for member in group.members}
-    for place, each in enumerate(sorted(people - {about.id})):
-        say = Say(text, about=(about.id,))
+    coaches = {each.runner.id for each in group.coaches if each.ends is None or heard.now < each.ends}
+    runners = {member.id for member in group.members}
+    for place, each in enumerate(sorted((coaches | runners) - {about.id})):
+        say = Say(to_runners if each in runners else to_coaches, about=(about.id,))
         to = book_repository.load(conn, each)
         notifications.send_letter(conn, to, say, f"{heard.key}/team{place}", heard.now, until_back=True)
 
@@ -135,17 +151,15 @@ def to_group(
     outbox.put(conn, sender, text, key=key, now=now, reply_to=reply_to, chat=chat, stale_at=stale)
 
 
-def digest(conn: Connection, coach_id: int, now: datetime) -> None:
-    """A coach's digest, and with the leading coach's the overview in the group chat: each once, dropped when late."""
-    at = coach_repository.digest_at(conn, coach_id)
+def digest(conn: Connection, coach_id: int, number: int, now: datetime) -> None:
+    """A coach's digest of group `number`; with the leading coach's the overview in the group chat: once, not late."""
+    at = coach_repository.digest_at(conn, coach_id, number)
     if at is None or at > now:
         return
     coach = book_repository.load(conn, coach_id)
-    coach_repository.set_digest(
-        conn, coach_id, sight.next_digest(coach, now, coach_repository.digest_time(conn, coach_id))
-    )
-    number = coach_repository.actor(conn, coach_id, now, owner=False).coaches
-    if not number:  # a stand-in whose days are not there yet, or over
+    wanted = coach_repository.digest_time(conn, coach_id, number)
+    coach_repository.set_digest(conn, coach_id, number, sight.next_digest(coach, now, wanted))
+    if not coaches_now(conn, coach_id, number, now):  # a stand-in whose days are not there yet, or over
         return
     group = seen(conn, number, now, coach_id)
     stale = stale_at(NudgeKind.COACH_DIGEST, at)
@@ -153,13 +167,16 @@ def digest(conn: Connection, coach_id: int, now: datetime) -> None:
     muted = coach.runner.stopped or not coach.runner.reachable or not group.members
     if muted or now > stale:
         return
-    nudged = Nudged(NudgeKind.COACH_DIGEST, day, "", at, now, Outcome.SENT, Reason.DUE)
+    nudged = Nudged(NudgeKind.COACH_DIGEST, day, str(number), at, now, Outcome.SENT, Reason.DUE)
     if not due_queue.settle(conn, coach.runner.id, nudged):
         return
     kind = f"{NUDGE}{NudgeKind.COACH_DIGEST}"
     everybody = tuple(member.id for member in group.members)
-    text = Say(roster(sight.roster(group, now), group.labels, day), kind, (words.PICTURE,), about=everybody)
-    key = f"digest:{coach_id}:{day}"
+    at_desk_now = coach_repository.actor(conn, coach_id, now, owner=False).coaches == number
+    buttons = (words.PICTURE,) if at_desk_now else ()
+    shown = roster(sight.roster(group, now), group.labels, day, group.title)
+    text = Say(shown, kind, buttons, about=everybody)
+    key = f"digest:{coach_id}:{number}:{day}"
     outbox.put(conn, coach.runner, text, key=key, now=now, stale_at=stale, nudge=nudged)
     if group.chat and group.coach.id == coach_id:
         line = chat_lines.overview(group, now)
@@ -168,21 +185,30 @@ def digest(conn: Connection, coach_id: int, now: datetime) -> None:
         to_group(conn, coach.runner, group.chat, line, key=chat_key, now=now, kind=kind, stale=stale, about=named)
 
 
-def digest_withdrawn(conn: Connection, coach: Book, now: datetime) -> Reason | None:
-    """Why the digest may not leave: the coach is to be left alone, or there is no group any more."""
+def digest_withdrawn(conn: Connection, coach: Book, slot: str, now: datetime) -> Reason | None:
+    """Why the digest of the group whose number is `slot` may not leave: silence is wanted, or the group is gone."""
     if coach.runner.stopped:
         return Reason.SILENCED
     if quiet_until(coach, now) is not None:
         return Reason.QUIET
-    return None if coach_repository.actor(conn, coach.runner.id, now, owner=False).coaches else Reason.CHANGED
+    return None if coaches_now(conn, coach.runner.id, int(slot), now) else Reason.CHANGED
+
+
+def coaches_now(conn: Connection, coach_id: int, number: int, now: datetime) -> bool:
+    """Whether somebody coaches group `number` at `now`."""
+    return coach_repository.actor(conn, coach_id, now, owner=False, here=number).coaches == number
 
 
 def clock_changed(conn: Connection, before: Book, after: Book, now: datetime) -> None:
     """A coach's clock was set: the next digest follows it."""
-    at = None if before.profile == after.profile else coach_repository.digest_at(conn, after.runner.id)
-    if at is not None and at > now:
-        wanted = coach_repository.digest_time(conn, after.runner.id)
-        coach_repository.set_digest(conn, after.runner.id, sight.next_digest(after, now, wanted))
+    if before.profile == after.profile:
+        return
+    coach = after.runner.id
+    for number in coach_repository.groups_of(conn, coach):
+        at = coach_repository.digest_at(conn, coach, number)
+        if at is not None and at > now:
+            wanted = coach_repository.digest_time(conn, coach, number)
+            coach_repository.set_digest(conn, coach, number, sight.next_digest(after, now, wanted))
 
 
 def runner_of(conn: Connection, runner_id: int) -> Runner:
@@ -191,10 +217,15 @@ def runner_of(conn: Connection, runner_id: int) -> Runner:
 
 
 def seen(conn: Connection, number: int, now: datetime, viewer: int) -> Group:
-    """A group as that coach sees it, with its runners' books brought up to `now`; nothing of it is saved."""
+    """A group as that coach sees it, with its runners' books brought up to `now`; nothing of it is saved.
+
+    It has a title for a coach of several.
+    """
     group = group_repository.load(conn, number, viewer)
     rolled = (replace(m, book=planner.roll(m.book, m.book.today(now))) for m in group.members)
-    return replace(group, members=tuple(rolled))
+    several = len(coach_repository.groups_of(conn, viewer)) > 1
+    title = team_words.title(shown_name(group.coach), own=group.coach.id == viewer) if several else ""
+    return replace(group, members=tuple(rolled), title=title)
 
 
 def _desk(request: Request, who: Actor) -> Desk:

@@ -284,6 +284,10 @@ COMMANDS: Final[tuple[Command, ...]] = (
         "who coaches", (Menu.COACH, Menu.OWNER),
     ),
     Command(
+        "group", rights.AT_DESK, Together(coach_team.choose), Topic.TEAM,
+        (Use("another group that you look after", "Kim"),),
+    ),
+    Command(
         "second_coach", rights.LEADING, invitations.one(Opens.SECOND), Topic.TEAM,
         (Use("a link for somebody who coaches with you"),), "a link for a second coach", (Menu.LEAD,),
     ),
@@ -395,7 +399,8 @@ def _followed(request: Request, command: Slashed) -> Answer:
         actor = request.actor
         refused = rights.refusal(actor, row.right, in_group=bool(request.incoming.chat))
         if refused is not None:
-            return say(request.book, refusal_words(row.right, refused, actor))
+            later = coach_team.not_yet(request) if refused is Refusal.ROLE else ""
+            return say(request.book, later or refusal_words(row.right, refused, actor))
     if row.needs_plan and isinstance(request.book.standing, Joining):
         return before_the_plan(request)
     return run(row, request, command.rest)

@@ -64,7 +64,7 @@ def decide(request: Request, tried: Tried | None) -> Answer:
     command = commands.said(request.heard.text)
     if command is not None:
         return commands.follow(request, command)
-    return coaching.told(request) or coach_team.dismissed(request) or _talk(request)
+    return _on_others(request) or _talk(request)
 
 
 def _sent_file(request: Request, file: FileContent) -> Answer:
@@ -95,7 +95,12 @@ def _pressed(request: Request, action: Action) -> Answer:
         if refused is not None:
             return say(request.book, commands.refusal_words(right, refused, actor))
         return shared.run(request, action)
-    return coaching.told(request) or coach_team.dismissed(request) or _talk(request)
+    return _on_others(request) or _talk(request)
+
+
+def _on_others(request: Request) -> Answer | None:
+    """The answer to an open question about somebody else; None where none is open, or the line is about another."""
+    return None if request.book.asked is None else coaching.told(request) or coach_team.dismissed(request)
 
 
 def _talk(request: Request) -> Answer:
@@ -135,7 +140,9 @@ def _without_a_plan(request: Request) -> Answer | None:
     refuses = heard.action == Reply("adult", ChosenValue("no")) or read_yes_no(heard.text) is False
     if not book.intake.coach_runs:
         if heard.action is None:
-            return commands.looks_after_others(request)
+            others = commands.looks_after_others(request)
+            answers = read_yes_no(heard.text) is not None or heard.text.strip(" .!").casefold() == "send"
+            return say(book, words.NOTHING_ASKED) if answers and others is not None else others
         return say(book, words.NO_PLAN) if refuses and commands.looks_after_others(request) is not None else None
     if not refuses:
         return None

@@ -63,7 +63,7 @@ def _said(admitted: Admitted, incoming: Incoming) -> Answer:
     request = admitted.request
     if not admitted.worth_an_answer:
         return Answer(request.book, ())
-    if admitted.tried is None and group_chat.overhears_a_doubt(admitted.before, incoming):
+    if incoming.chat and admitted.tried is None and group_chat.overhears_a_doubt(admitted.before, incoming):
         return safety_question.asked_about(request.book, request.heard)
     return _decided(admitted)
 
@@ -120,7 +120,8 @@ def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -
         if not group_chat.goes_on(as_it_was, incoming, conn, now):
             return None
     invited = tried is not None and tried.opens
-    before = accounts.moved(conn, incoming, tried, before, now)
+    if tried is not None and tried.invitation is not None:
+        before = accounts.moved(conn, incoming, tried.invitation, before, now)
     if before is None and not (invited or _is_open(conn, incoming, host)):
         access.turn_away(conn, incoming, now)
         return None

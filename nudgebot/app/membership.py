@@ -95,9 +95,9 @@ def _joins(request: Request, invitation: Invitation) -> Answer:
 
 
 def begin_coaching(request: Request, _rest: str) -> Answer:
-    """A group of the writer's own; whoever coaches one already goes on with that."""
+    """A group of the writer's own; whoever leads one already goes on with that."""
     conn, book = request.conn, request.book
-    new = not coach_repository.coaches_in(conn, book.runner.id)
+    new = not coach_repository.led_by(conn, book.runner.id)
     if new:
         coach_repository.begin(conn, book.runner, request.now, sight.next_digest(book, request.now))
     return say(book, words.coaching(new=new))

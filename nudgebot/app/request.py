@@ -15,7 +15,7 @@ from nudgebot.domain.model.rights import Actor
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import Incoming
 from nudgebot.domain.overview.chat_lines import GroupLine
-from nudgebot.storage import coach_repository
+from nudgebot.storage import coach_repository, group_repository
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +44,9 @@ class Request:
     def actor(self) -> Actor:
         """The writer's roles, as the store has them now."""
         hosts = access.is_owner(self.book, self.incoming, access.owner(self.conn, self.book.runner.voice, self.named))
-        return coach_repository.actor(self.conn, self.book.runner.id, self.now, owner=hosts)
+        chat, voice = self.incoming.chat, self.incoming.voice
+        here = group_repository.bound_to(self.conn, voice, chat) if chat else 0
+        return coach_repository.actor(self.conn, self.book.runner.id, self.now, owner=hosts, here=here)
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,7 @@ from nudgebot.domain.dialogue.answer import Heard
 from nudgebot.domain.model.retention import kept_since
 from nudgebot.domain.model.runner import Book, NudgeKind
 from nudgebot.domain.nudging import nudges, triggers
+from nudgebot.domain.nudging.learned_hour import with_learned_hour
 from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.domain.planning import planner
 from nudgebot.storage import (
@@ -70,27 +71,34 @@ def tick(engine: Engine, now: datetime, voice: str, limit: int = LIMIT) -> int:
 
 
 def digest(engine: Engine, now: datetime, voice: str) -> None:
-    """Makes the coaches' digests that fell due, each in a transaction of its own; raises StoreFault like `tick`."""
+    """Makes the coaches' digests that fell due, each in a transaction of its own; raises StoreFault like `tick`.
+
+    Stand-ins whose days are over are let go first.
+    """
     with reading(engine) as conn:
-        numbers = coach_repository.digests_due(conn, voice, now)
-    for number in numbers:
+        numbers, over = coach_repository.digests_due(conn, voice, now), coach_repository.over(conn, now)
+    if over:
+        with engine.begin() as conn:
+            if only_one(conn, Alone.DIGEST):
+                coaching.time_is_over(conn, now)
+    for coach, number in numbers:
         try:
             with engine.begin() as conn:
                 if only_one(conn, Alone.DIGEST):
-                    coaching.digest(conn, number, now)
+                    coaching.digest(conn, coach, number, now)
         except StoreFault:
             raise
         except Exception as error:  # as above: one coach's bug is not the next one's
             last = traceback.extract_tb(error.__traceback__)[-1]
-            _log.error("digest of %d: %s in %s, line %s", number, type(error).__name__, last.name, last.lineno)
+            _log.error("digest of %d: %s in %s, line %s", coach, type(error).__name__, last.name, last.lineno)
             with engine.begin() as conn:
-                coach_repository.set_digest(conn, number, now + AFTER_A_FAILURE)
+                coach_repository.set_digest(conn, coach, number, now + AFTER_A_FAILURE)
 
 
 def look(conn: Connection, runner_id: int, now: datetime) -> Book:
     """Brings one book up to `now`, puts what falls due into the outbox, and notes when to look again."""
     before = book_repository.load(conn, runner_id)
-    book = planner.roll(before, before.today(now))
+    book = with_learned_hour(planner.roll(before, before.today(now)), now)
     called = triggers.calls(book, now)
     for verdict in nudges.due(book, now, called):
         if send_nudge(conn, book, verdict, now):
@@ -114,7 +122,7 @@ def withdrawn(conn: Connection, letter: outbox.Letter, now: datetime) -> Reason 
     except LookupError:  # erased while their letter was in the sender's hand
         return Reason.ERASED
     if letter.nudge_kind is NudgeKind.COACH_DIGEST:
-        return coaching.digest_withdrawn(conn, book, now)
+        return coaching.digest_withdrawn(conn, book, letter.slot, now)
     return nudges.withdrawn(book, letter.nudge_kind, letter.for_day, letter.slot, now)
 
 
@@ -126,7 +134,6 @@ def sweep(engine: Engine, now: datetime) -> None:
         inbox.prune(conn, now)
         outbox.prune(conn, now)
         group_repository.prune(conn, now)
-        coach_repository.prune(conn, now)
         owners.prune(conn, now)
         for voice in pruning.voices(conn):
             _let_old_go(conn, voice, now)

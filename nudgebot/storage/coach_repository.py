@@ -1,4 +1,4 @@
-"""Who coaches which group, from when to when, and when each coach's digest falls due.
+"""Who coaches which groups, from when to when, and when each coach's digest of each falls due.
 
 Every function works on the caller's connection, inside the caller's transaction.
 """
@@ -8,7 +8,7 @@ from __future__ import annotations
 from datetime import datetime, time
 from typing import Any, Final
 
-from sqlalchemy import ColumnElement, Connection, and_, bindparam, delete, insert, or_, select, update
+from sqlalchemy import ColumnElement, Connection, and_, bindparam, delete, func, insert, or_, select, update
 
 from nudgebot.domain.model.rights import Actor
 from nudgebot.domain.model.runner import Runner
@@ -27,7 +27,15 @@ def _working(now: Any) -> ColumnElement[bool]:
 
 # Asked with every command; built once, since composing a statement costs more than running it.
 _NOW: Final = bindparam("now", type_=schema.Instant)
-_ROLE: Final = select(_COACH.group_id, _COACH.leads).where(_COACH.runner_id == bindparam("coach"), _working(_NOW))
+# Of several groups the one that is spoken about, else the one chosen last, else one's own.
+_ROLE: Final = (
+    select(_COACH.group_id, _COACH.leads)
+    .where(_COACH.runner_id == bindparam("coach"), _working(_NOW))
+    .order_by(
+        _COACH.group_id != bindparam("here"), _COACH.chosen_at.is_(None), _COACH.chosen_at.desc(), _COACH.leads.desc()
+    )
+    .limit(1)
+)
 _RUNS_IN: Final = select(_MEMBER.group_id).where(_MEMBER.runner_id == bindparam("runner"), _MEMBER.left_at.is_(None))
 _ROLES: Final = (
     select(_RUNNER.user, _COACH.leads)
@@ -39,16 +47,19 @@ _OF_GROUP: Final = (
 )
 
 
-def actor(conn: Connection, runner_id: int, now: datetime, *, owner: bool) -> Actor:
-    """The roles of a person at `now`."""
-    row = conn.execute(_ROLE, {"coach": runner_id, "now": now}).one_or_none()
+def actor(conn: Connection, runner_id: int, now: datetime, *, owner: bool, here: int = 0) -> Actor:
+    """The roles of a person at `now`, as a coach those in the group `here` if they coach it, else at their desk."""
+    row = conn.execute(_ROLE, {"coach": runner_id, "now": now, "here": here}).one_or_none()
     runs_in = conn.scalar(_RUNS_IN, {"runner": runner_id}) or 0
     return Actor(owner, row.group_id if row else 0, runs_in, leads=bool(row and row.leads))
 
 
 def users(conn: Connection, voice: str, now: datetime) -> dict[str, bool]:
     """The users of `voice` who coach at `now`, and whether each leads their group."""
-    return {row.user: row.leads for row in conn.execute(_ROLES, {"voice": voice, "now": now})}
+    found: dict[str, bool] = {}
+    for row in conn.execute(_ROLES, {"voice": voice, "now": now}):
+        found[row.user] = row.leads or found.get(row.user, False)
+    return found
 
 
 def of_group(conn: Connection, group: int) -> tuple[Coach, ...]:
@@ -72,9 +83,20 @@ def lead_of(conn: Connection, group: int) -> Runner:
     return book_repository.person(conn, lead)
 
 
-def coaches_in(conn: Connection, runner_id: int) -> int:
-    """Number of the group that somebody coaches, has coached or will until it is forgotten; 0 for none."""
-    return conn.scalar(select(_COACH.group_id).where(_COACH.runner_id == runner_id)) or 0
+def groups_of(conn: Connection, runner_id: int) -> tuple[int, ...]:
+    """Numbers of the groups that somebody coaches, has coached or will until it is forgotten; their own first."""
+    mine = select(_COACH.group_id).where(_COACH.runner_id == runner_id)
+    return tuple(conn.scalars(mine.order_by(_COACH.leads.desc(), _COACH.since)))
+
+
+def led_by(conn: Connection, runner_id: int) -> int:
+    """Number of the group that somebody leads, 0 for none: one leads one at a time."""
+    return conn.scalar(select(_COACH.group_id).where(_COACH.runner_id == runner_id, _COACH.leads.is_(True))) or 0
+
+
+def choose(conn: Connection, runner_id: int, group: int, now: datetime) -> None:
+    """That group is at the coach's desk from now on."""
+    conn.execute(update(schema.coaches).where(*_one(runner_id, group)).values(chosen_at=now))
 
 
 def appoint(
@@ -98,62 +120,70 @@ def appoint(
             of_group = select(_MEMBER.runner_id).where(_MEMBER.group_id == group, _MEMBER.left_at.is_(None))
             about = (schema.notes.c.author_id == former, schema.notes.c.runner_id.in_(of_group))
             conn.execute(update(schema.notes).where(*about).values(author_id=runner_id))
-            dismiss(conn, former)
+            dismiss(conn, former, group)
     usual = DigestTime()
     row = {
         "runner_id": runner_id, "group_id": group, "since": now, "leads": leads, "begins": begins, "ends": ends,
         "digest_day": usual.day, "digest_time": f"{usual.at:%H:%M}", "digest_at": digest_at,
     }  # fmt: skip
     # A second coach who leads from now on keeps the hour of the digest, and what was shared since.
-    kept = {key: row[key] for key in ("group_id", "leads", "begins", "ends")}
-    conn.execute(upsert(schema.coaches).values(row).on_conflict_do_update(index_elements=["runner_id"], set_=kept))
+    kept = {key: row[key] for key in ("leads", "begins", "ends")}
+    once = upsert(schema.coaches).values(row)
+    conn.execute(once.on_conflict_do_update(index_elements=["runner_id", "group_id"], set_=kept))
 
 
-def dismiss(conn: Connection, runner_id: int) -> None:
-    """Somebody coaches no more; their open invitations open nothing."""
-    conn.execute(delete(schema.coaches).where(_COACH.runner_id == runner_id))
+def dismiss(conn: Connection, runner_id: int, group: int) -> None:
+    """Somebody coaches that group no more; their open invitations into it open nothing."""
+    conn.execute(delete(schema.coaches).where(*_one(runner_id, group)))
     theirs = schema.invitations.c.by_id == runner_id
-    conn.execute(delete(schema.invitations).where(theirs, schema.invitations.c.group_id.is_not(None)))
+    conn.execute(delete(schema.invitations).where(theirs, schema.invitations.c.group_id == group))
 
 
-def prune(conn: Connection, now: datetime) -> None:
-    """Forgets stand-ins whose time is over."""
-    conn.execute(delete(schema.coaches).where(_COACH.ends <= now))
+def over(conn: Connection, now: datetime) -> tuple[tuple[int, int], ...]:
+    """The stand-ins whose time is over, with their groups: `dismiss` forgets each."""
+    rows = conn.execute(select(_COACH.runner_id, _COACH.group_id).where(_COACH.ends <= now))
+    return tuple((row.runner_id, row.group_id) for row in rows)
+
+
+def _one(runner_id: int, group: int) -> tuple[ColumnElement[bool], ...]:
+    return _COACH.runner_id == runner_id, _COACH.group_id == group
 
 
 # The digest
 
 
-def digests_due(conn: Connection, voice: str, now: datetime) -> list[int]:
-    """Numbers of the coaches whose digest falls due by `now`."""
-    due = select(_COACH.runner_id).join(schema.runners, _RUNNER.id == _COACH.runner_id)
-    return list(conn.scalars(due.where(_RUNNER.voice == voice, _COACH.digest_at <= now).order_by(_COACH.digest_at)))
+def digests_due(conn: Connection, voice: str, now: datetime) -> list[tuple[int, int]]:
+    """Coaches and groups, by number, whose digest falls due by `now`."""
+    due = select(_COACH.runner_id, _COACH.group_id).join(schema.runners, _RUNNER.id == _COACH.runner_id)
+    rows = conn.execute(due.where(_RUNNER.voice == voice, _COACH.digest_at <= now).order_by(_COACH.digest_at))
+    return [(row.runner_id, row.group_id) for row in rows]
 
 
-def digest_at(conn: Connection, coach: int) -> datetime | None:
-    """When the digest of a coach falls due, None where none does."""
-    return conn.scalar(select(_COACH.digest_at).where(_COACH.runner_id == coach))
+def digest_at(conn: Connection, coach: int, group: int) -> datetime | None:
+    """When a coach's digest of a group falls due, None where none does."""
+    return conn.scalar(select(_COACH.digest_at).where(*_one(coach, group)))
 
 
-def digest_time(conn: Connection, coach: int) -> DigestTime:
-    """When a coach wants the digest."""
-    row = conn.execute(select(_COACH.digest_day, _COACH.digest_time).where(_COACH.runner_id == coach)).one()
+def digest_time(conn: Connection, coach: int, group: int) -> DigestTime:
+    """When a coach wants the digest of a group."""
+    row = conn.execute(select(_COACH.digest_day, _COACH.digest_time).where(*_one(coach, group))).one()
     return DigestTime(row.digest_day, time.fromisoformat(row.digest_time))
 
 
-def set_digest(conn: Connection, coach: int, at: datetime | None, wanted: DigestTime | None = None) -> None:
-    """The coach's next digest falls due at `at`; `wanted` is when the ones after it do, None for as before."""
+def set_digest(conn: Connection, coach: int, group: int, at: datetime | None, wanted: DigestTime | None = None) -> None:
+    """The coach's next digest of a group falls due at `at`; `wanted` is when those after it do, None for as before."""
     values: dict[str, object] = {"digest_at": at}
     if wanted is not None:
         values |= {"digest_day": wanted.day, "digest_time": f"{wanted.at:%H:%M}"}
-    conn.execute(update(schema.coaches).where(_COACH.runner_id == coach).values(values))
+    conn.execute(update(schema.coaches).where(*_one(coach, group)).values(values))
 
 
 def next_digest(conn: Connection, voice: str) -> datetime | None:
-    """When the first digest of `voice` falls due, None if none does."""
-    first = select(_COACH.digest_at).join(schema.runners, _RUNNER.id == _COACH.runner_id)
-    mine = first.where(_RUNNER.voice == voice, _COACH.digest_at.is_not(None))
-    return conn.scalar(mine.order_by(_COACH.digest_at).limit(1))
+    """When the first digest of `voice` falls due, or a stand-in's days are over; None if neither will be."""
+    first = select(func.min(_COACH.digest_at), func.min(_COACH.ends)).join(
+        schema.runners, _RUNNER.id == _COACH.runner_id
+    )
+    return min(filter(None, conn.execute(first.where(_RUNNER.voice == voice)).one()), default=None)
 
 
 def begin(conn: Connection, lead: Runner, now: datetime, digest: datetime | None) -> int:

@@ -281,7 +281,7 @@ nudges = Table(
     _moment("at"),
     _word("outcome"),
     _word("reason"),
-    _flag("answered"),
+    Column("answered_at", Instant),
     UniqueConstraint("runner_id", "kind", "for_day", "slot"),  # at most once, whoever asks
     Index(None, "runner_id", "at"),
 )
@@ -465,13 +465,15 @@ groups = Table(
     sqlite_autoincrement=True,
 )
 # Who coaches which group: one leads it, a second coach has no end, a stand-in has both. `since` is from when on runners
-# share with this coach. `digest_day` is a weekday (0 = Monday), null for no digest; `digest_at` when it falls due.
+# share with this coach; of several groups the one chosen last is at their desk. `digest_day` is a weekday (0 = Monday),
+# null for no digest; `digest_at` when it falls due.
 coaches = Table(
     "coaches",
     metadata,
     _of_runner(primary_key=True),
-    Column("group_id", _NUMBER, ForeignKey("groups.id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("group_id", _NUMBER, ForeignKey("groups.id", ondelete="CASCADE"), primary_key=True, index=True),
     _moment("since"),
+    Column("chosen_at", Instant),
     _flag("leads"),
     Column("begins", Instant),
     Column("ends", Instant),

@@ -11,8 +11,9 @@ from typing import TextIO
 
 from sqlalchemy import Engine
 
-from nudgebot.domain.model.runner import Book, Training, Walking
+from nudgebot.domain.model.runner import Book, NudgeKind, Training, Walking
 from nudgebot.domain.nudging import nudges, triggers
+from nudgebot.domain.nudging.learned_hour import why_that_hour
 from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.storage import book_repository
 from nudgebot.storage.database import reading
@@ -22,7 +23,8 @@ def run(engine: Engine, who: str, day: date, now: datetime, out: TextIO, err: Te
     """Prints every nudge that fell due for the runner `who` (number or name) about `day`; 2 where nobody is meant.
 
     Each object has `runner` (number), `kind`, `slot`, `due` and `at` (ISO, in the runner's zone), `outcome`, `reason`
-    and `answered`. Where there was none, one line on `err` says so.
+    and `answered`; that of a morning reminder also `hour`, where its time comes from. Where there was none, one line
+    on `err` says so.
     """
     with reading(engine) as conn:
         everyone = [book_repository.load(conn, each) for each in book_repository.all_ids(conn)]
@@ -40,8 +42,10 @@ def run(engine: Engine, who: str, day: date, now: datetime, out: TextIO, err: Te
                 "at": book.local(nudged.at).isoformat(),
                 "outcome": nudged.outcome.value,
                 "reason": reason_words(nudged.reason),
-                "answered": nudged.answered,
+                "answered": nudged.answered_at is not None,
             }
+            if nudged.kind is NudgeKind.MORNING:
+                said["hour"] = why_that_hour(book)
             out.write(json.dumps(said, ensure_ascii=False) + "\n")
     return 0 if found else 2
 

@@ -14,7 +14,22 @@ from nudgebot.domain.model.rights import Where, Who
 from nudgebot.domain.model.runner import NudgeKind
 from nudgebot.domain.model.speech import Button
 from nudgebot.storage import coach_repository, group_repository
-from tests.company import ANA, BEN, CHAT, CLEO, COACH, DAN, EVE, HOST, NAMES, NOW, OTHER_COACH, World, world
+from tests.company import (
+    ANA,
+    BEN,
+    CHAT,
+    CLEO,
+    COACH,
+    DAN,
+    EVE,
+    HOST,
+    NAMES,
+    NOW,
+    OTHER_CHAT,
+    OTHER_COACH,
+    World,
+    world,
+)
 
 DAY = timedelta(days=1)
 SECOND, STAND_IN = DAN, EVE
@@ -41,7 +56,8 @@ def test_a_second_coach_sees_and_does_what_the_first_does_and_everybody_is_told(
     code = people.code(COACH, "/second_coach")
     letters = people.say(SECOND, f"/start {code}")
     assert sorted(letter.user for letter in letters) == sorted([ANA, BEN, COACH, SECOND])
-    assert all("Dan looks after Kim's group" in letter.text for letter in letters if letter.user != SECOND)
+    assert all("Dan looks after Kim's group" in letter.text for letter in letters if letter.user in {ANA, BEN})
+    assert ["Dan looks after the group with you" in letter.text for letter in letters if letter.user == COACH] == [True]
     assert roster(people, SECOND) == roster(people, COACH)
     people.say(SECOND, "/tell Ana: see you on Friday")
     assert "Dan, your coach: see you on Friday" in [letter.text for letter in people.say(SECOND, "send")]
@@ -54,7 +70,7 @@ def test_a_stand_in_looks_after_the_group_on_their_days_and_on_no_others(people:
         people.now = datetime(2027, 1, day, 12, tzinfo=UTC)
         assert ("2 runners" in roster(people, STAND_IN)) is theirs, day
         assert "2 runners" in roster(people, COACH)
-    scheduler.sweep(people.engine, people.now)
+    scheduler.digest(people.engine, people.now, "telegram")
     assert "stands in" not in people.texts(COACH, "/coaches")[0]
 
 
@@ -102,9 +118,9 @@ def test_a_group_goes_to_its_second_coach_when_the_first_is_erased_or_steps_down
         assert coach_repository.groups(conn, "telegram") == (2,)
 
 
-def test_one_coaches_one_group_and_a_used_link_opens_nothing(people: World) -> None:
-    code = people.code(COACH, "/second_coach")
-    assert "one at a time" in people.texts(OTHER_COACH, f"/start {code}")[0]
+def test_one_leads_one_group_at_a_time_and_a_used_link_opens_nothing(people: World) -> None:
+    code = people.code(COACH, "/successor")
+    assert "one can lead one at a time" in people.texts(OTHER_COACH, f"/start {code}")[0]
     people.say(SECOND, f"/start {code}")
     people.say(STAND_IN, f"/start {code}")
     assert people.book(STAND_IN) is None
@@ -134,6 +150,98 @@ def test_a_second_coach_takes_off_nobody_but_themselves(people: World) -> None:
     people.say(SECOND, "yes")
     assert people.texts(SECOND, "/roster") == [COACHES_ONLY]
     assert people.book(SECOND) is not None
+
+
+# Somebody who has a group stands in elsewhere as well
+
+
+def both(people: World, days: str = "4 jan to 16 jan") -> World:
+    """Lou, who leads a group with Cleo in it, stands in for Kim."""
+    assert any("/group Kim" in text for text in comes(people, OTHER_COACH, f"/stand_in {days}"))
+    return people
+
+
+def test_a_coach_with_a_group_stands_in_elsewhere_and_has_one_of_them_at_the_desk(people: World) -> None:
+    both(people)
+    assert roster(people, OTHER_COACH).startswith("your own group, Mon 4 Jan, 1 runner")
+    assert "No runner of yours in your own group is called Ana" in people.texts(OTHER_COACH, "/runner Ana")[0]
+    assert "At your desk now: Kim's group, 2 runners" in people.texts(OTHER_COACH, "/group kim")[0]
+    assert roster(people, OTHER_COACH).startswith("Kim's group, Mon 4 Jan, 2 runners")
+    assert "Kim's group" in people.texts(OTHER_COACH, "/tell all the lake on Friday")[0]
+    assert sorted(letter.user for letter in people.say(OTHER_COACH, "send")) == [ANA, BEN, OTHER_COACH]
+    assert people.texts(OTHER_COACH, "/successor") == [LEAD_ONLY]
+    people.say(OTHER_COACH, "/group own")
+    assert "Cleo" in roster(people, OTHER_COACH)
+    people.deliver()
+    assert "Arrived: Ana and Ben" in people.texts(OTHER_COACH, "/delivered")[0]
+    shown = people.texts(OTHER_COACH, "/group")[0]
+    assert shown.startswith("Your own group, at your desk now\nKim's group\n")
+    assert "one group" in people.texts(COACH, "/group")[0]
+
+
+def test_what_was_asked_about_one_group_is_not_carried_out_at_the_other(people: World) -> None:
+    both(people)
+    (asked,) = people.say(OTHER_COACH, "/tell all we start at nine")
+    people.say(OTHER_COACH, "/group Kim")
+    assert {letter.user for letter in people.say(OTHER_COACH, "send")} == {OTHER_COACH}
+    assert {letter.user for letter in people.press(OTHER_COACH, asked.buttons[0])} == {OTHER_COACH}
+    people.say(OTHER_COACH, "/remove Ana")
+    people.say(OTHER_COACH, "/group own")
+    people.say(OTHER_COACH, "yes")
+    assert "2 runners" in roster(people, COACH)
+
+
+def test_in_a_chat_a_coach_of_several_speaks_for_the_group_of_that_chat(people: World) -> None:
+    both(people)
+    for chat in (CHAT, OTHER_CHAT):
+        assert "another coach" not in people.texts(OTHER_COACH, "/overview", chat=chat)[0]
+
+
+def test_each_group_of_a_coach_has_a_digest_of_its_own(people: World) -> None:
+    both(people)
+    people.say(OTHER_COACH, "/digest sat 09:30")
+    people.say(OTHER_COACH, "/group Kim")
+    people.say(OTHER_COACH, "/digest sat 09:30")
+    assert digests(people, datetime(2027, 1, 9, 9, 30, tzinfo=UTC)) == [OTHER_COACH, OTHER_COACH]
+
+
+def test_a_stand_in_with_a_group_leaves_the_other_alone_and_keeps_their_own(people: World) -> None:
+    both(people)
+    people.say(OTHER_COACH, "/group Kim")
+    assert "looks after the group no more" in people.texts(COACH, "/dismiss Lou")[0]
+    people.say(COACH, "yes")
+    assert roster(people, OTHER_COACH).startswith("Mon 4 Jan, 1 runner")
+    both(people)
+    people.say(OTHER_COACH, "/erase")
+    people.say(OTHER_COACH, "erase everything")
+    assert "2 runners" in roster(people, COACH)
+    assert people.texts(COACH, "/coaches") == ["Kim: leads the group"]
+
+
+def test_a_stand_in_is_told_when_it_begins_and_that_it_is_over(people: World) -> None:
+    comes(people, STAND_IN, "/stand_in 10 jan to 16 jan")
+    early = "You look after Kim's group from Sun 10 Jan to Sat 16 Jan; that works then."
+    assert people.texts(STAND_IN, "/roster") == [early]
+    people.now = datetime(2027, 1, 17, 9, tzinfo=UTC)
+    people.deliver()
+    scheduler.digest(people.engine, people.now, "telegram")
+    assert [(letter.user, letter.text[:33]) for letter in people.deliver()] == [
+        (STAND_IN, "Your days with Kim's group are ov")
+    ]
+    assert people.texts(STAND_IN, "/roster") == [COACHES_ONLY]
+    assert not [
+        letter for letter in people.say(DAN, f"/start {people.code(COACH, '/successor')}") if letter.user == EVE
+    ]
+    assert "You look after Dan's group" in people.texts(STAND_IN, f"/start {people.code(DAN, '/second_coach')}")[-1]
+
+
+def test_a_coach_who_has_told_no_clock_is_on_that_of_who_leads_the_group(people: World) -> None:
+    assert "UTC's clock: /zone Lisbon sets yours" in people.texts(COACH, "/digest")[0]
+    people.say(COACH, "/zone Auckland")
+    comes(people, STAND_IN, "/second_coach")
+    assert "next on Sun 10 Jan." in people.texts(STAND_IN, "/digest sun 18:00")[0]
+    assert digests(people, datetime(2027, 1, 10, 4, 59, tzinfo=UTC)) == []
+    assert digests(people, datetime(2027, 1, 10, 5, 0, tzinfo=UTC)) == [STAND_IN]
 
 
 # Rights, by every role

@@ -20,7 +20,7 @@ from nudgebot.domain.overview.group import Share, State
 from nudgebot.storage import coach_repository, group_repository, inbox, schema
 from nudgebot.storage.database import open_database
 from nudgebot.storage.outbox import Letter
-from tests.company import ANA, BEN, CHAT, CLEO, COACH, DAN, NOW, World, world
+from tests.company import ANA, BEN, CHAT, CLEO, COACH, DAN, NOW, OTHER_COACH, World, world
 
 pytestmark = pytest.mark.both_engines
 
@@ -210,9 +210,10 @@ def test_a_digest_six_hours_late_is_dropped_and_the_next_one_comes(people: World
 
 def test_a_clock_set_back_brings_no_second_digest(people: World) -> None:
     assert digests(people, MONDAY)
+    coaches = [people.number(coach) for coach in (COACH, OTHER_COACH)]
     with people.engine.begin() as conn:
-        for number in (1, 2):
-            coach_repository.set_digest(conn, number, MONDAY)
+        for number, coach in enumerate(coaches, 1):
+            coach_repository.set_digest(conn, coach, number, MONDAY)
     assert not digests(people, MONDAY)
 
 

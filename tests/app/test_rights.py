@@ -100,6 +100,7 @@ AIMED = {
     "bind": "/bind",
     "unbind": "/unbind",
     "overview": "/overview",
+    "group": "/group",
     "coach": "/coach",
     "invite_coach": "/invite_coach",
     "hand_over": "/hand_over",

@@ -90,7 +90,9 @@ def drawn(
 def heard(book: Book, now: datetime) -> Book:
     """The runner wrote or pressed something: the nudges of that day count as answered."""
     today = book.today(now)
-    answered = tuple(replace(n, answered=n.answered or book.today(n.at) == today) for n in book.nudges)
+    answered = tuple(
+        replace(n, answered_at=now) if n.answered_at is None and book.today(n.at) == today else n for n in book.nudges
+    )
     return replace(book, runner=replace(book.runner, last_heard=now, stopped=False), nudges=answered)
 
 

@@ -282,6 +282,42 @@ def test_every_question_of_an_illness_has_a_way_out(what: Ask, out: str) -> None
     assert closed.asked is None or closed.asked.what is not what
 
 
+ILLNESSES_TOLD = (
+    "flu again, nothing today",
+    "threw up twice, nothing stays in",
+    "Magen-Darm, heute und morgen geht nichts",
+    "tengo gripe, hoy nada",
+    "39 de fièvre, pas de sortie aujourd'hui",
+    "vomitei a noite toda, hoje não dá",
+)
+
+
+@pytest.mark.parametrize("line", ILLNESSES_TOLD)
+def test_an_illness_told_to_any_open_question_stops_the_running(line: str) -> None:
+    questions = [said(runner(), *lines).book for lines, _ in WAYS_OUT.values()]
+    for what in (Ask.ILL_BACK, Ask.LAST_FEVER, Ask.NOT_ILL, Ask.NOT_ILL_SURE, Ask.MORE):
+        detail = "fever" if what is Ask.LAST_FEVER else ""
+        asked = Asked(what, START, "token", "better", START.date() - timedelta(days=2), detail)
+        questions.append(replace(runner(), asked=asked))
+    for book in questions:
+        assert book.asked is not None
+        assert isinstance(said(book, line, at=START + HOUR).book.standing, Ill), book.asked.what
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "no idea what it is but half my sight is gone on the left, came on as I poured the milk",
+        "I woke with the arm not doing what I tell it, nothing else, it passed after a while I suppose",
+    ],
+)
+def test_a_no_somewhere_in_a_long_line_ends_no_illness(line: str) -> None:
+    day = START.date() - timedelta(days=2)
+    asked = Asked(Ask.ILL_BACK, START, "token", "better", day)
+    book = replace(runner(), standing=Ill(day, day), asked=asked)
+    assert not isinstance(said(book, line).book.standing, Training)
+
+
 @pytest.mark.parametrize("out", ["a one-off", "grow", "no"])
 def test_the_question_after_more_than_planned_has_a_way_out(out: str) -> None:
     asked = Asked(Ask.MORE, START, "token", "40 easy", START.date())

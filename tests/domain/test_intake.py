@@ -38,7 +38,7 @@ READ = [
     ("zone", "location 48.85 2.35", "Europe/Paris"),
     ("run_time", "6pm", "18:00"),
     ("run_time", "6.30 am", "06:30"),
-    ("remind_at", "default", "07:00"),
+    ("remind_at", "default", "skip"),
     ("quiet", "9:30pm to 6:30am", "21:30-06:30"),
     ("quiet", "ok", "21:30-06:30"),
     ("country", "Portugal", "PT"),

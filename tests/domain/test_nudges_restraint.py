@@ -27,7 +27,7 @@ def wall(day: date, clock: str) -> datetime:
 def told(kind: NudgeKind, at: datetime, answered: bool = True, reason: str = "due") -> Nudged:
     """A nudge that was sent at `at`, or skipped where the reason says so."""
     outcome = Outcome.SENT if reason == "due" else Outcome.HELD_BACK
-    return Nudged(kind, at.date(), f"{at:%H%M}", at, at, outcome, reason, answered)
+    return Nudged(kind, at.date(), f"{at:%H%M}", at, at, outcome, reason, at if answered else None)
 
 
 def after(*nudged: Nudged, heard: datetime | None = None) -> Book:

@@ -25,6 +25,11 @@ LEVELS = (
     ("hamstring pain 6/10", Level.CLINICIAN),
     ("knee pain 4/10", Level.CLINICIAN),  # a joint
     ("effort 7/10", Level.NONE),
+    # German says the part and its pain in one word
+    ("Ellbogenschmerzen seit gestern", Level.REST),
+    ("Sprunggelenkschmerzen 4/10", Level.CLINICIAN),
+    ("keine Fersenschmerzen mehr", Level.NONE),
+    ("Kieferschmerzen bei jedem Anstieg", Level.URGENT),
     # one calf
     ("one calf sore after the run", Level.REST),
     ("left calf swollen and warm", Level.URGENT),

@@ -8,7 +8,17 @@ from typing import Any, TypeVar
 
 from hypothesis import strategies as st
 
-from nudgebot.domain.model.intake import Cleared, Commute, DatedEvent, DaysLater, Goal, GoalTold, Intake, YesNoSkip
+from nudgebot.domain.model.intake import (
+    Cleared,
+    Commute,
+    DatedEvent,
+    DaysLater,
+    Goal,
+    GoalTold,
+    Intake,
+    LearnedHour,
+    YesNoSkip,
+)
 from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.recording import Recording
@@ -91,7 +101,7 @@ def full_book(runner: Runner) -> Book:
 
 def nudged(kind: NudgeKind, slot: str = "", *, answered: bool = False, at: datetime = NOW) -> Nudged:
     """A nudge about today, sent."""
-    return Nudged(kind, TODAY, slot, at, at, Outcome.SENT, "due", answered)
+    return Nudged(kind, TODAY, slot, at, at, Outcome.SENT, "due", at if answered else None)
 
 
 _days = st.dates(TODAY - timedelta(40), TODAY + timedelta(20))
@@ -157,7 +167,7 @@ _nudged = st.builds(
     _instants,
     st.sampled_from(Outcome),
     _text,
-    st.booleans(),
+    st.none() | _instants,
 )
 _walls = st.times().map(lambda wall: wall.replace(second=0, microsecond=0))
 _answers = st.builds(
@@ -171,6 +181,8 @@ _answers = st.builds(
     long_day=st.none() | st.integers(0, 6),
     zone=st.none() | st.sampled_from(["UTC", "Europe/Lisbon"]),
     run_time=st.none() | _walls,
+    remind_at=st.none() | st.just(YesNoSkip.SKIP) | _walls,
+    learned_hour=st.none() | st.builds(LearnedHour, _days, _walls, _walls),
     birth_year=st.none() | st.just(YesNoSkip.SKIP) | st.integers(1900, 2019),
     event=st.none() | st.builds(DatedEvent, _days, st.sampled_from(["race", "half marathon"])),
     days_later=st.none() | st.builds(DaysLater, _days, st.tuples(*[st.integers(0, 600)] * 6, st.integers(1, 600))),

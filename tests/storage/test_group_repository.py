@@ -42,7 +42,7 @@ def group(conn: Connection) -> int:
 
 def test_a_coach_has_one_group(conn: Connection, group: int) -> None:
     kim = coach_repository.lead_of(conn, group)
-    assert coach_repository.coaches_in(conn, kim.id) == group
+    assert coach_repository.groups_of(conn, kim.id) == (group,)
     assert coach_repository.actor(conn, kim.id, NOW, owner=False) == Actor(coaches=group, leads=True)
 
 

@@ -227,6 +227,26 @@ def test_the_old_target_right_after_a_return_that_was_not_done_is_found_out(
     assert (Breach.AFTER_LIGHT_WEEK in found) == wrong
 
 
+@pytest.mark.parametrize(("minutes", "wrong"), [(105, False), (120, True)])
+def test_only_the_week_that_ends_a_return_leads_back_to_the_old_target(minutes: int, wrong: bool) -> None:
+    """180 min a week, two weeks of return of which only the first was done in full, then 65 of 125 min."""
+    full = week(MONDAY - 14 * DAY, (1, 60), (3, 60), (6, 60))
+    first = replace(week(MONDAY, (0, 35), (2, 35), (5, 35), kind=WeekKind.RETURN), full=180)
+    second = replace(week(MONDAY + 7 * DAY, (0, 50), (2, 50), (5, 50), kind=WeekKind.RETURN), full=180)
+    third = week(MONDAY + 14 * DAY, (0, 35), (2, 30), (5, 60), kind=WeekKind.REGAIN)
+    laid = week(MONDAY + 21 * DAY, (0, 25), (2, 25), (5, minutes - 50), kind=WeekKind.REGAIN)
+    ran = (run(second.start, 40), run(second.start + 2 * DAY, 60), run(second.start + 5 * DAY, 30))
+    fewer = (run(third.start, 35), run(third.start + 2 * DAY, 30))
+    log = (*done(full), *done(first), *ran, *fewer)
+    after = replace(
+        book(full, first, second, third, laid, log=log, profile=Profile(weekly=180, longest=60, open_minutes=OPEN)),
+        limits=(DayLimit(third.start + 5 * DAY, 0, LimitReason.BUSY),),
+    )
+    found = breaches(weeks.laid(Record(after, laid.start), laid, begun=False))
+    assert (Breach.AFTER_LIGHT_WEEK in found) == wrong
+    assert Breach.WEEK_STEP not in found
+
+
 def test_a_gap_that_could_be_avoided_is_found_out_and_one_that_could_not_is_none() -> None:
     laid = week(MONDAY, (0, 30), (4, 30), (6, 30))
     after = book(*BEFORE, laid, log=(*RAN, run(MONDAY, 30)))
@@ -323,6 +343,18 @@ def test_a_week_that_grows_in_silence_is_found_out() -> None:
     grown = replace(small, plan=week(MONDAY, (0, 30), (2, 30), (4, 30), (6, 30)).sessions)
     judge.passed(small, grown, datetime(2027, 3, 1, 8, tzinfo=UTC))
     assert Breach.SILENCE in {finding.breach for finding in judge.found}
+
+
+@pytest.mark.parametrize(("minutes", "wrong"), [(20, False), (30, True)])
+def test_a_walk_of_the_ladder_that_becomes_its_next_step_is_no_growth(minutes: int, wrong: bool) -> None:
+    def on_the_ladder(length: int, kind: SessionKind, step: int) -> Book:
+        laid = Week(MONDAY, 20, 0, WeekKind.WALK_RUN, (Session(MONDAY + 2 * DAY, length, kind),))
+        return replace(book(laid, profile=Profile(open_minutes=OPEN)), walk_run=WalkRun(step, 0, MONDAY))
+
+    judge = Judge()
+    before, after = on_the_ladder(20, SessionKind.WALK, 0), on_the_ladder(minutes, SessionKind.WALK_RUN, 1)
+    judge.passed(before, after, datetime(2027, 3, 1, 8, tzinfo=UTC))
+    assert (Breach.SILENCE in breaches(judge.found)) == wrong
 
 
 @pytest.mark.parametrize(

@@ -207,6 +207,13 @@ def _change_setting(book: Book, heard: Heard, action: act.ChangeSetting) -> Answ
     return onboarding.setting_asked(book, heard, action.setting, "")
 
 
+def _set_to(book: Book, heard: Heard, action: act.SetTo) -> Answer:
+    setting, value = action.setting, action.value
+    if setting not in pages.EDITABLE or intake.read_answer(setting, value, book.intake) != value:
+        return say(book, pages.NOT_NOW)
+    return onboarding.set_to(book, heard, setting, value)
+
+
 def _elsewhere(book: Book, _heard: Heard, _action: Action) -> Answer:
     """A page or a coach's affair: the caller has its own handlers for these, and none was found."""
     return say(book, pages.NOT_NOW)
@@ -231,6 +238,7 @@ HANDLERS: Final[Mapping[type[Action], Callable[[Book, Heard, Any], Answer]]] = {
     act.Misread: _misread,
     act.NumberWas: _number_was,
     act.ChangeSetting: _change_setting,
+    act.SetTo: _set_to,
     act.Open: _elsewhere,
     act.ShowSheet: _elsewhere,
     act.SetShare: _elsewhere,

@@ -102,7 +102,7 @@ def _answered(line: TypedLine, by_word: ByWord | None) -> Answer:
         return health.alarm(book, heard, line.verdict, line.reading)
     if heard.text == NOT_TEXT:
         return say(book, pages.TEXT_ONLY_AT_FIRST if isinstance(book.standing, Joining) else pages.TEXT_ONLY)
-    if (going_on := number_hold.lifted(book, heard) or _hold_goes_on(line)) is not None:
+    if (going_on := _hold_goes_on(line)) is not None:
         return going_on
     if (condition := conditions.told(book, heard)) is not None:
         return condition
@@ -118,6 +118,8 @@ def _answered(line: TypedLine, by_word: ByWord | None) -> Answer:
             return done
         elif (settled := answered_question(book, heard, line.verdict)) is not None:
             return settled
+        elif asked.what is Ask.ERASE:  # whatever else was said, everything is kept
+            line = replace(line, book=replace(book, asked=None))
     return _unasked(line, by_word)
 
 
@@ -136,7 +138,9 @@ def _hold_goes_on(line: TypedLine) -> Answer | None:
     """The next step toward the end of a hold, or its first one; None where the line is about something else."""
     if not isinstance(line.book.standing, OnHold | Walking):
         return None
-    going_on = hold.clearing_goes_on(line.book, line.heard, read_yes_no(line.heard.text))
+    going_on = number_hold.lifted(line.book, line.heard) or hold.clearing_goes_on(
+        line.book, line.heard, read_yes_no(line.heard.text)
+    )
     if going_on is not None:
         return going_on
     if safety.says_cleared(line.heard.text):

@@ -130,7 +130,9 @@ def shown_roster(desk: Desk, heard: Heard, rest: str) -> Done:
         return shown_sheet(desk, heard, page)
     if not desk.group.members:
         return said(desk, words.EMPTY)
-    text = pages_of_roster.roster(roster(desk.group, heard.now), desk.group.labels, desk.me.today(heard.now))
+    text = pages_of_roster.roster(
+        roster(desk.group, heard.now), desk.group.labels, desk.me.today(heard.now), desk.group.title
+    )
     return said(desk, text, words.PICTURE, about=desk.group.members)
 
 
@@ -169,7 +171,8 @@ def of_one(desk: Desk, name: str, then: Callable[[Member], Done]) -> Done:
 
 def which(desk: Desk, name: str, meant: Sequence[Member]) -> Done:
     """A name that means none or several of the coach's runners."""
-    return said(desk, words.which(name, [(desk.label(m), m.id) for m in meant]), about=meant)
+    told = words.which(name, [(desk.label(m), m.id) for m in meant], desk.group.title)
+    return said(desk, told, about=meant)
 
 
 def _split(desk: Desk, rest: str) -> tuple[str, str]:

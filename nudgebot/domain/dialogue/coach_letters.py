@@ -70,6 +70,8 @@ def _told(desk: Desk, asked: Asked, heard: Heard, *, yes: bool) -> Done:
     not_now = said(desk, words.not_now([desk.label(m) for m in waits]), about=waits).says if waits else ()
     # With nobody left to write to there is nothing to say of letters.
     sent = tuple(desk.label(m) for m in silent) if posts or silent else None
+    if not meant:
+        return said(desk, words.NOT_SENT)
     return Done(desk.me, not_now, posts=posts, sent=sent)
 
 
@@ -104,7 +106,7 @@ def tell(desk: Desk, heard: Heard, rest: str) -> Done:
         return said(desk, words.EMPTY if text and everybody else words.NOTHING_TO_TELL)
     text = text[:LONGEST_MESSAGE]
     named = words.tell_ask([desk.label(m) for m in to], text, state if state in STATE_WORDS else "")
-    shown = words.tell_all_ask(len(to), text) if everybody else named
+    shown = words.tell_all_ask(len(to), text, desk.group.title) if everybody else named
     return _asked(desk, heard, Ask.TELL, shown, _SEND, to, line=text)
 
 

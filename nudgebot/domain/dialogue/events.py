@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import timedelta
 from typing import Final
 
 from nudgebot.domain.dialogue import onboarding
@@ -65,12 +65,6 @@ def _after(book: Book, heard: Heard, event: DatedEvent, line: str, reading: Read
     if CALLED_OFF.search(line) or (reading.intent is Intent.SKIP and today_of(book, heard) == event.day):
         return _off(book, heard)
     return None
-
-
-def is_event_run(book: Book, day: date) -> bool:
-    """Whether a run told for `day` is the event itself, which is in the log once."""
-    event = book.intake.event
-    return event is not None and event.day == day and not _is_logged(book, event)
 
 
 def run(book: Book, heard: Heard, event: DatedEvent, minutes: int, reading: Reading) -> Answer:

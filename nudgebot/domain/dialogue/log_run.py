@@ -35,7 +35,6 @@ from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.reply import Reading
 
 MANY_IN_A_ROW = 3  # run days in a row that are worth a word (house)
-SAME_LINE_WITHIN = timedelta(minutes=10)  # docs/nudges.md, "Promises": the same line again is asked
 LONGEST_BACK = timedelta(days=120)  # how far back a log still means something to the plan
 # A word for running, in the languages that a report is read in.
 RUNNING = re.compile(

@@ -274,9 +274,9 @@ def setting_answered(book: Book, heard: Heard, detail: str, chosen: Chosen) -> A
         case Agreed(False) if shown:
             return say(replace(book, asked=None), pages.setting_kept("days" if key == intake.DAYS_LATER else key))
         case Agreed(True) if shown:
-            return _set(replace(book, asked=None), heard, key, value)
+            return set_to(replace(book, asked=None), heard, key, value)
         case ChosenValue(text) if not shown and (told := intake.read_answer(key, text, book.intake)) is not None:
-            return _set(replace(book, asked=None), heard, key, told)
+            return set_to(replace(book, asked=None), heard, key, told)
         case _:
             return None
 
@@ -301,7 +301,7 @@ def _after_the_flight(book: Book, heard: Heard, before: str) -> Book:
     return with_limits(book, tuple(each for each in asked if open_on(book, each.day) > each.minutes))
 
 
-def _set(book: Book, heard: Heard, key: str, value: str) -> Answer:
+def set_to(book: Book, heard: Heard, key: str, value: str) -> Answer:
     """The setting `key` holds from now on: its canonical `value`, with what follows from it for the plan."""
     told = with_answer(book.intake, key, value)
     if key == intake.DAYS_LATER:

@@ -45,7 +45,17 @@ from nudgebot.domain.model.runner import Ask, Asked, Book, OnHold, Walking
 from nudgebot.domain.planning import more
 from nudgebot.domain.planning.illness_wait import Wait
 from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, says_since, says_until, told_day
-from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_minutes, read_pause, read_yes_no
+from nudgebot.domain.text.learned import signs
+from nudgebot.domain.text.reply import (
+    LONG_LINE,
+    Intent,
+    Reading,
+    read,
+    read_days,
+    read_minutes,
+    read_pause,
+    read_yes_no,
+)
 from nudgebot.domain.text.triage import Level, Verdict
 
 ONE_OFF = re.compile(r"\b(?:one[- ]off|just (?:this )?once|once|stay|as it is)\b")
@@ -104,9 +114,34 @@ def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | No
     if book.asked is None:
         return None
     turn = Answering(book, heard, book.asked, verdict)
+    if heard.action is None and _is_about_the_body(turn):
+        return None
     read_answer, handle = QUESTIONS[book.asked.what]
     chosen = heard.action.chosen if isinstance(heard.action, Reply) else read_answer(turn)
     return None if chosen is None else handle(turn, chosen)
+
+
+def _is_about_the_body(turn: Answering) -> bool:
+    """Whether a line tells of an illness or a complaint, and so is no answer to a question about something else.
+
+    One about the body is answered with such words ("fever until Sunday", "no, only the knee"); no to it is not heard in
+    a line that tells of an illness.
+    """
+    told = turn.verdict
+    match turn.asked.what:
+        case Ask.LAST_FEVER:
+            return told.question != "" or (told.level is not Level.NONE and not told.told) or _second_reader_asks(turn)
+        case Ask.ILL_BACK if question_answered(turn.line.partition(" ")[0]) is not None:
+            return told.ill_now or told.question != "" or _second_reader_asks(turn)
+        case Ask.SIGN | Ask.CONDITION | Ask.CHOICE:
+            return told.ill_now and read_yes_no(turn.line) is not True
+        case _:
+            return told.level is not Level.NONE or bool(told.told) or told.question != "" or _second_reader_asks(turn)
+
+
+def _second_reader_asks(turn: Answering) -> bool:
+    """Whether the second reader hears a complaint in a line that is longer than most answers."""
+    return len(turn.line.split()) > LONG_LINE and signs.complains(turn.line, turn.today)
 
 
 def _yes_or_no(turn: Answering) -> Chosen | None:
@@ -314,19 +349,25 @@ def _heart(turn: Answering, chosen: Chosen) -> Answer | None:
 
 
 def _read_last_ill(turn: Answering) -> Chosen | None:
-    if turn.verdict.ill_now and _is_told_anew(turn):
+    if (turn.verdict.ill_now and _is_told_anew(turn)) or _says_more(turn):
         return None
     last = told_day(turn.line, turn.today)
     return None if last is None else ChosenDays((last,))
 
 
+def _says_more(turn: Answering) -> bool:
+    """Whether a line is too long to be a day alone, and does not say until when."""
+    return len(turn.line.split()) > LONG_LINE and not says_until(turn.line)
+
+
 def _is_told_anew(turn: Answering) -> bool:
     """Whether a line that tells of an illness does not say how long the one before it lasted: "fever since Monday",
-    "down with flu, Friday is doubtful"."""
+    "flu again, nothing today", "down with flu, Friday is doubtful"."""
     if says_until(turn.line):
         return False
-    gone = any(day <= turn.today for day in read_days(turn.line, turn.today))
-    return says_since(turn.line) or (len(turn.line.split()) > LONGEST_ANSWER and not gone)
+    days = read_days(turn.line, turn.today)
+    gone = any(day <= turn.today for day in days)
+    return turn.today in days or says_since(turn.line) or (len(turn.line.split()) > LONGEST_ANSWER and not gone)
 
 
 def _last_ill(turn: Answering, chosen: Chosen) -> Answer | None:

@@ -78,8 +78,8 @@ def easy(book: Book, heard: Heard) -> Answer:
 
 def reviewed(book: Book, heard: Heard, intent: Intent) -> Answer | None:
     """The reviewed answer to an ordinary question or worry; None for any other line."""
-    row = answer_to(squeezed(heard.text))
-    if row is None or not (intent in TALK or (intent is Intent.SKIP and row.topic in FEELINGS)):
+    row = answer_to(squeezed(heard.text)) if intent in TALK or intent is Intent.SKIP else None
+    if row is None or (intent is Intent.SKIP and row.topic not in FEELINGS):
         return None
     return say(book, row.text)
 

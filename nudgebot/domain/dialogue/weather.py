@@ -34,8 +34,10 @@ TAKEN_FOR_A_PLAN = frozenset(
 def kept(book: Book, heard: Heard, reading: Reading) -> Book:
     """The book with the day closed that the weather of the line calls off; most lines change nothing."""
     told = reading.weather
+    if not told.anything or told.past:
+        return book
     day = _day(book, heard, reading)
-    if day is None or not told.anything or told.past or not _off(book, _conditions(book, told)):
+    if day is None or not _off(book, _conditions(book, told)):
         return book
     return with_limits(book, (DayLimit(day, 0, LimitReason.WEATHER),))
 

@@ -50,7 +50,8 @@ WHO = "Whose? Write the name after it, as on /roster."
 NOT_A_CODE = "That invitation opens nothing any more. Ask your coach for a new one."
 TOO_MANY_CODES = "Too many invitations that open nothing. Try again tomorrow."
 ALREADY_IN = "You run in this group already."
-COACHES_ALREADY = "You coach a group already, and one can coach one at a time. /roster shows it."
+LEADS_ALREADY = "You lead a group of your own, and one can lead one at a time. /successor hands yours on."
+COACHES_ALREADY = "You look after this group already. /roster shows it."
 REMOVED_BEFORE = "That invitation is from before the coach took you out of the group. Ask for a new one."
 LEAVE_ASK = (
     "Out of {coach}'s group? Your coach sees nothing of you from then on, what was set for you ends, and coming back "
@@ -66,6 +67,7 @@ NOTHING_TO_TELL = (
     "Or, to those under one word of the roster: /tell silent: no need to explain anything."
 )
 NOT_SENT = "Nothing is sent."
+NOTHING_ASKED = "Nothing waits for a word of yours just now. /help coach shows what you can write."
 NO_NOTES = "No note about {name} yet. Write one after the name: /note Ana prefers mornings."
 NOTED = "Noted for {name}. It is yours; {name} gets it with /export, so write what you would say."
 NOTE_CHANGED = "Changed: {text}"
@@ -111,10 +113,11 @@ def group_line(line: GroupLine) -> str:
             assert_never(line)
 
 
-def which(name: str, labels: Sequence[tuple[str, int]]) -> str:
-    """A name that nobody or more than one runner of the group has."""
+def which(name: str, labels: Sequence[tuple[str, int]], title: str = "") -> str:
+    """A name that nobody or more than one runner of the group has; `title` is which of the coach's groups it is."""
     if not labels:
-        return f"No runner of yours is called {name[:40]}. /roster shows the names."
+        where, other = (f" in {title}", ", /group the other groups") if title else ("", "")
+        return f"No runner of yours{where} is called {name[:40]}. /roster shows the names{other}."
     either = and_list([label if label.endswith(f"#{number}") else f"{label} #{number}" for label, number in labels])
     return f"{name[:40]} can be {either}. Write the number with its #."
 
@@ -223,9 +226,10 @@ def tell_ask(names: Sequence[str], text: str, state: str = "") -> str:
     return f"To {who}:\n“{text}”\nSend it?"
 
 
-def tell_all_ask(many: int, text: str) -> str:
-    """A message to everybody, shown before it goes out."""
-    return f"To {'your one runner' if many == 1 else f'all {many} runners'}:\n“{text}”\nSend it?"
+def tell_all_ask(many: int, text: str, title: str = "") -> str:
+    """A message to everybody, shown before it goes out; `title` is to which of the coach's groups."""
+    who = "your one runner" if many == 1 else f"all {many} runners"
+    return f"To {f'{who}, {title}' if title else who}:\n“{text}”\nSend it?"
 
 
 def nobody_is(state: str) -> str:

@@ -32,7 +32,7 @@ def title(shown: Sheet) -> str:
     """The words "Mon 4 Jan, 30 runners, page 1 of 4"."""
     many = "1 runner" if shown.runners == 1 else f"{shown.runners} runners"
     page = f", page {shown.page} of {shown.pages}" if shown.pages > 1 else ""
-    return f"{short_day(shown.today)}, {many}{page}"
+    return ", ".join(filter(None, (shown.title, short_day(shown.today), many))) + page
 
 
 def _line(line: SheetRow, shown: Sheet) -> str:

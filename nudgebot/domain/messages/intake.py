@@ -11,6 +11,7 @@ from nudgebot.domain.model.actions import ChosenValue, Reply
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.speech import QUESTION, Button, Say
 from nudgebot.domain.profile import places
+from nudgebot.domain.profile.intake import SKIP
 
 YES_NO = (("Yes", "yes"), ("No", "no"))
 YES_NO_SKIP = (*YES_NO, ("Skip", "skip"))
@@ -120,8 +121,8 @@ PROMPTS: Mapping[str, Prompt] = {
     ),
     "remind_at": Prompt(
         "When should the morning reminder come?",
-        (("07:00", "07:00"), ("06:45", "06:45"), ("08:00", "08:00")),
-        "07:00",
+        (("07:00", "07:00"), ("06:45", "06:45"), ("08:00", "08:00"), ("You choose", SKIP)),
+        "07:00, or you choose",
     ),
     "quiet": Prompt("Between which times should I stay silent?", (("21:30 to 06:30", "21:30-06:30"),), "21:30-06:30"),
     "country": Prompt(

@@ -32,6 +32,7 @@ from nudgebot.domain.model.actions import (
     Page,
     Remind,
     Resume,
+    SetTo,
     Skip,
 )
 from nudgebot.domain.model.parameters import MORE_WEEK
@@ -58,6 +59,7 @@ from nudgebot.domain.planning.steady import low
 from nudgebot.domain.profile.public_holidays import in_week
 
 INDOORS_WALK = "a 10-minute walk indoors"
+NEW_HOUR = "From now on this comes at {at:%H:%M}, nearer to when you usually write."
 KEEPS_RHYTHM = "{day} keeps you in rhythm."
 
 
@@ -67,7 +69,12 @@ def nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
     kind = f"{NUDGE}{verdict.nudged.kind.value}"
     match verdict.news:
         case MorningReminder() as news:
-            return Say(_morning(book, news, today), kind, _session_buttons(news.session, today))
+            text, buttons = _morning(book, news, today), _session_buttons(news.session, today)
+            if news.moved is not None:
+                text = f"{text}\n{NEW_HOUR.format(at=news.moved.at)}"
+                keep = SetTo("remind_at", f"{news.moved.before:%H:%M}")
+                buttons = (*buttons, Button(f"Keep {news.moved.before:%H:%M}", keep))
+            return Say(text, kind, buttons)
         case GapWarning() as news:
             return Say(_gap(news, today), kind, _gap_buttons(news))
         case CheckIn() as news:

@@ -133,6 +133,8 @@ def settings(told: Intake) -> Say:
     if later is not None:
         lines.append(f"days from {short_day(later.start)} on: {days_text(later.days)}")
     lines += [f"taken: {in_settings(each)}" for each in told.repeats]
+    if told.learned_hour is not None and text_of(told, "remind_at") == SKIP:
+        lines.append(f"learned: the morning reminder comes at {told.learned_hour.at:%H:%M}")
     lines.append(
         "To change one, write its name and the new value: goal endurance · days tue 45, thu 45, sun 90 · "
         "zone Lisbon · morning reminder 06:45 · quiet 22:00-07:00 · fewer messages · no mornings"
@@ -153,6 +155,8 @@ def shown(question: str, answer: str) -> str:
         return answer.replace("_", " ")
     if question == "nudges":
         return wish_words(wish_of(answer) or AS_USUAL)
+    if question == "remind_at" and answer == SKIP:
+        return "left to me"
     if question == "country":
         return places.country_name(answer)
     if question == "event":

@@ -33,10 +33,10 @@ STATE_WORDS: Final[Mapping[str, frozenset[State]]] = {
 }
 
 
-def roster(seen: Sequence[Sight], labels: Mapping[int, str], today: date) -> str:
-    """The group on one phone screen: a line a state, those who need a word first."""
+def roster(seen: Sequence[Sight], labels: Mapping[int, str], today: date, title: str = "") -> str:
+    """The group on one phone screen: a line a state, those who need a word first; `title` is which of several."""
     many = "1 runner" if len(seen) == 1 else f"{len(seen)} runners"
-    lines = [f"{short_day(today)}, {many}"]
+    lines = [", ".join(filter(None, (title, short_day(today), many)))]
     for state in State:
         named = [f"{labels[s.member.id]} {fact(s, today)}".rstrip() for s in seen if s.state is state]
         if named:

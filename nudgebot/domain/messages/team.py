@@ -57,6 +57,47 @@ def joined_team(lead: str, runners: int, span: tuple[datetime, datetime] | None,
     )
 
 
+def own_group_first(lead: str) -> str:
+    """To somebody who has a group of their own and looks after another one as well."""
+    return f"Your own group stays at your desk: /group {lead} puts that one there, /group own yours again."
+
+
+def title(lead: str, *, own: bool) -> str:
+    """What a coach of several groups calls one of them."""
+    return "your own group" if own else f"{lead}'s group"
+
+
+def groups(titles: Sequence[str], at_desk: int) -> str:
+    """A coach's groups, and which of them is at the desk."""
+    lines = [f"{title}{', at your desk now' if n == at_desk else ''}" for n, title in enumerate(titles)]
+    return "\n".join([*(f"{line[0].upper()}{line[1:]}" for line in lines), GROUP_WANTED])
+
+
+def at_desk(title: str, runners: int) -> str:
+    """Another group of a coach's is at the desk."""
+    many = "1 runner" if runners == 1 else f"{runners} runners"
+    return f"At your desk now: {title}, {many}. What you write as a coach is about it."
+
+
+GROUP_WANTED = "/group and the name of who leads it puts another one at your desk, /group own your own."
+ONE_GROUP = "You look after one group, and what you write as a coach is about it."
+
+
+def not_yet(lead: str, span: tuple[datetime, datetime], zone: ZoneInfo) -> str:
+    """To a stand-in whose days have not come."""
+    return f"You look after {lead}'s group {_days(span, zone)}; that works then."
+
+
+def stood_in(lead: str) -> str:
+    """To a stand-in whose days are over."""
+    return f"Your days with {lead}'s group are over, and you see nothing of it any more. Thank you for standing in."
+
+
+def leads(name: str) -> str:
+    """To the coaches of a group: somebody else leads it."""
+    return f"{name} leads the group from now on. /coaches shows who looks after it."
+
+
 def leads_here(runners: int) -> str:
     """To somebody who leads a group from now on."""
     many = "1 runner" if runners == 1 else f"{runners} runners"
@@ -67,12 +108,18 @@ def leads_here(runners: int) -> str:
 
 
 def looks_after(name: str, lead: str, span: tuple[datetime, datetime] | None, zone: ZoneInfo) -> str:
-    """To runners and coaches of a group: somebody coaches it as well."""
+    """To the runners of a group: somebody coaches it as well."""
     when = f" {_days(span, zone)}" if span else ""
     return (
         f"{name} looks after {lead}'s group as well{when}: the same things are seen as by {lead}, but for what you "
         "shared before today. /share shows it."
     )
+
+
+def also_coaches(name: str, span: tuple[datetime, datetime] | None, zone: ZoneInfo) -> str:
+    """To the coaches of a group: somebody coaches it as well."""
+    when = f" {_days(span, zone)}" if span else ""
+    return f"{name} looks after the group with you{when}, and sees and does what you do. The runners are told."
 
 
 def coaches(told: Sequence[tuple[str, bool, tuple[datetime, datetime] | None]], zone: ZoneInfo) -> str:
@@ -110,12 +157,13 @@ def was_dismissed() -> str:
     return "You look after the group no more. A plan of your own goes on as it is; /export hands you what is yours."
 
 
-def digest(wanted: DigestTime, at: datetime | None, zone: ZoneInfo) -> str:
-    """When the digest comes."""
+def digest(wanted: DigestTime, at: datetime | None, zone: ZoneInfo, *, zone_told: bool) -> str:
+    """When the digest comes; with a word on the clock where the coach has told none."""
     if wanted.day is None or at is None:
         return "No week at a glance comes by itself. /digest mon 07:30 brings it back; /roster shows it any time."
     next_one = short_day(at.astimezone(zone).date())
-    return f"The week at a glance comes on {DAY_NAMES[wanted.day]}s at {wanted.at:%H:%M}, next on {next_one}."
+    clock = "" if zone_told else f" That is by {zone.key}'s clock: /zone Lisbon sets yours."
+    return f"The week at a glance comes on {DAY_NAMES[wanted.day]}s at {wanted.at:%H:%M}, next on {next_one}.{clock}"
 
 
 def _days(span: tuple[datetime, datetime], zone: ZoneInfo) -> str:

@@ -127,6 +127,7 @@ ACTIONS: Final[Mapping[str, tuple[type[Any], tuple[Field, ...]]]] = {
     "x": (a.Misread, (MOMENT,)),
     "n": (a.NumberWas, (MOMENT, SWITCH)),
     "c": (a.ChangeSetting, (TEXT,)),
+    "t": (a.SetTo, (TEXT, TEXT)),
     "o": (a.Open, (_word(a.Page),)),
     "G": (a.ShowSheet, (MAYBE_NUMBER,)),
     "s": (a.SetShare, (TEXT, SWITCH)),

@@ -249,6 +249,14 @@ class ChangeSetting:
 
 
 @dataclass(frozen=True, slots=True)
+class SetTo:
+    """The setting of that id has that value, as its own codec writes it."""
+
+    setting: str
+    value: str
+
+
+@dataclass(frozen=True, slots=True)
 class Open:
     """Opens a page."""
 
@@ -292,6 +300,6 @@ class LeaveGroup:
 
 LogAction: TypeAlias = Undo | Did | DidLess | DidShort | InPlaceOfRun
 PlanAction: TypeAlias = Skip | LetGo | Move | PutOff | LimitDay | Remind
-StandingAction: TypeAlias = Resume | FallSilent | Feel | Misread | NumberWas | ChangeSetting
+StandingAction: TypeAlias = Resume | FallSilent | Feel | Misread | NumberWas | ChangeSetting | SetTo
 GroupAction: TypeAlias = ShowSheet | SetShare | Decline | LeaveGroup
 Action: TypeAlias = Reply | LogAction | PlanAction | StandingAction | GroupAction | Open

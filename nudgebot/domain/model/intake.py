@@ -60,6 +60,15 @@ class Quiet:
 
 
 @dataclass(frozen=True, slots=True)
+class LearnedHour:
+    """The wall time `at` of the morning reminder since `day`, learned from answers; before it was `before`."""
+
+    day: date
+    at: time
+    before: time
+
+
+@dataclass(frozen=True, slots=True)
 class DatedEvent:
     """A day, and what it is."""
 
@@ -114,7 +123,7 @@ class Intake:
     long_day: int | None = None
     zone: str | None = None
     run_time: time | None = None
-    remind_at: time | None = None
+    remind_at: time | YesNoSkip | None = None  # a time, or left to us
     quiet: Quiet | None = None
     country: str | None = None
     birth_year: int | YesNoSkip | None = None  # a year, or skipped
@@ -125,6 +134,7 @@ class Intake:
     nudges: NudgeWish | None = None
     repeats: tuple[Repeat, ...] = ()  # days that hold less by a rule, in the order in which they were told
     days_later: DaysLater | None = None
+    learned_hour: LearnedHour | None = None  # of the morning reminder, while its time is left to us
     country_guess: str | None = None  # the country of the city named, while the questions are asked
     cleared: Cleared | None = None
     pressure: bool | None = None  # high blood pressure was told

@@ -105,6 +105,15 @@ CONCUSSION_FIRST_STEP = Rule(
     "walk-run step after a concussion: walking", 0, "step", "concussion-steps", Choice.STANDARD
 )
 
+# The hour of a reminder that was left to us
+HOUR_AFTER = Rule("days before the reminder's hour is learned, and that are looked at", 21, "days", "house")
+HOUR_EVERY = Rule("days between two moves of a learned hour", 14, "days", "house")
+HOUR_STEP = Rule("most that a learned hour moves at once", 30, "min", "house")
+HOUR_MORNINGS = Rule("mornings with a word that an hour is learned from, least", 5, "mornings", "house")
+HOUR_NEAR = Rule("first word so near to the reminder that it stays", 15, "min", "house")
+HOUR_FAR = Rule("most that a learned hour is away from the usual one", 90, "min", "house")
+HOUR_BEFORE_RUN = Rule("a learned hour stays before the usual run time by", 60, "min", "house")
+
 # More than planned
 MORE_WEEK = Rule("week that is more than planned, over", 130, "% of its target", "house")
 MORE_RUNS = Rule("runs beyond plan in seven days that are more than planned", 3, "runs", "house")

@@ -303,7 +303,10 @@ class Outcome(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Nudged:
-    """A nudge that was settled. `slot` tells two of a kind on one day apart ("evening", "morning", "")."""
+    """A nudge that was settled. `slot` tells two of a kind on one day apart ("evening", "morning", "").
+
+    `answered_at` is when the runner was first heard after it on its day, None where they were not.
+    """
 
     kind: NudgeKind
     for_day: date
@@ -312,7 +315,7 @@ class Nudged:
     at: datetime
     outcome: Outcome
     reason: str
-    answered: bool = False
+    answered_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -46,7 +46,9 @@ def heard(book: Book, at: datetime) -> Book:
     """The book of a runner who was heard at `at`: that day's nudges are answered, and a silence is over."""
     today = book.today(at)
     answered = tuple(
-        replace(nudged, answered=True) if nudged.outcome is Outcome.SENT and nudged.for_day == today else nudged
+        replace(nudged, answered_at=at)
+        if nudged.outcome is Outcome.SENT and nudged.for_day == today and nudged.answered_at is None
+        else nudged
         for nudged in book.nudges
     )
     runner = replace(book.runner, last_heard=max(book.runner.last_heard, at), stopped=False, reachable=True)

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from datetime import date, time, timedelta
 from typing import assert_never
 
-from nudgebot.domain.model.intake import DatedEvent
+from nudgebot.domain.model.intake import DatedEvent, LearnedHour
 from nudgebot.domain.model.parameters import DAY_CLOSES, RUN_DAY_FROM, WALK_BRIDGE
 from nudgebot.domain.model.runner import Book, LimitReason, NudgeKind, OnHold, Walking
 from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind, Week
+from nudgebot.domain.nudging.learned_hour import says_moved
 from nudgebot.domain.nudging.preferences import evening_before
 from nudgebot.domain.nudging.triggers import (
     EVENING,
@@ -80,6 +81,7 @@ class MorningReminder:
     busy_limit: int | None
     short_form: ShortForm | None
     keeps_rhythm: bool
+    moved: LearnedHour | None = None  # the first to come at a learned hour
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,17 +199,18 @@ def _morning(book: Book, call: Call) -> MorningReminder:
         raise ValueError(call)
     state = rhythm(book, call.for_day)
     keeps = state is not None and state.last_allowed == call.for_day
+    moved = says_moved(book, call.for_day)
     limit = book.limit_on(call.for_day)
     usual = book.profile.open_minutes[call.for_day.weekday()]
     # A run that was moved to this day brought its room with it: that is no busy day.
     if limit is None or limit.reason is not LimitReason.BUSY or limit.minutes >= max(usual, session.minutes):
-        return MorningReminder(session, None, None, keeps)
+        return MorningReminder(session, None, None, keeps, moved)
     short: ShortForm | None = None
     if limit.minutes < SESSION_MIN:
         short = ShortForm(RUN_DAY_FROM.value, SessionKind.WALK)
     elif session.minutes > SESSION_MIN:
         short = ShortForm(SESSION_MIN, _kind_of(session.kind))
-    return MorningReminder(session, limit.minutes, short, keeps)
+    return MorningReminder(session, limit.minutes, short, keeps, moved)
 
 
 def _check_in(book: Book, call: Call) -> CheckIn:

@@ -139,7 +139,7 @@ def _fades(book: Book, call: Call, at: datetime) -> bool:
             return False  # the last one was skipped: this is the other of the two
         if nudged.outcome is not Outcome.SENT:
             continue
-        if nudged.answered or nudged.at < book.runner.last_heard or book.today(nudged.at) >= today:
+        if nudged.answered_at or nudged.at < book.runner.last_heard or book.today(nudged.at) >= today:
             return False
         unanswered += 1
         if unanswered == UNANSWERED:

@@ -11,6 +11,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import assert_never
 
 from nudgebot.domain.model.actions import Later
+from nudgebot.domain.model.intake import YesNoSkip
 from nudgebot.domain.model.runner import Book, NudgeKind, Profile, at_wall
 from nudgebot.domain.model.week import Session
 
@@ -41,8 +42,12 @@ def stale_at(kind: NudgeKind, due_at: datetime) -> datetime:
 
 
 def chosen_reminder(book: Book) -> bool:
-    """Whether the runner chose the reminder time; only a chosen one ends the quiet hours."""
-    return book.profile.remind_at != USUAL_REMINDER or book.intake.remind_at is not None
+    """Whether the runner chose the reminder time; only a chosen one ends the quiet hours, and no other is learned."""
+    if isinstance(book.intake.remind_at, YesNoSkip):
+        return False
+    learned = book.intake.learned_hour
+    left_to_us = USUAL_REMINDER if learned is None else learned.at
+    return book.intake.remind_at is not None or book.profile.remind_at != left_to_us
 
 
 def quiet_parts(book: Book) -> tuple[tuple[time, time | None], ...]:

@@ -46,7 +46,6 @@ ILL_DAYS = (1, 2, 3, 7, 14)  # after the illness was first told: how are you? (h
 FOLLOW_UP_AFTER = timedelta(hours=24)  # after the report (house)
 FOLLOW_UP_EVERY = timedelta(days=3)  # (house)
 FOLLOW_UPS = 3  # at most (house)
-ASKS_IN_A_ROW = 2  # days in a row on which we ask how it is (house)
 OVERTAKEN_AFTER = timedelta(minutes=2)  # longer than a round takes to come by (house)
 MOOD_ASKED_AFTER = (1, 3)  # days after low mood was told (house)
 SILENCES = (7, 14)  # days without a reply before the first word and the last one (house)

@@ -96,7 +96,7 @@ class Coach:
 class Group:
     """Runners and their coaches, as one coach sees them. `chat` is the group chat bound to it, "" while there is none.
 
-    `coach` is the one who leads it.
+    `coach` is the one who leads it; `title` is what a coach of several calls it, "" for whoever has this one alone.
     """
 
     id: int
@@ -104,6 +104,7 @@ class Group:
     chat: str = ""
     members: tuple[Member, ...] = ()
     coaches: tuple[Coach, ...] = ()
+    title: str = ""
 
     @property
     def labels(self) -> Mapping[int, str]:

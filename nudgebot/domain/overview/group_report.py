@@ -42,7 +42,7 @@ class Sheet:
     The same value is the same picture. `light` is the ground that the coach wants pictures on.
 
     `page` of `pages`, from 1; `runners` are all of the group. `top` is the minutes of a week that the height of every
-    row stands for, the same on all pages.
+    row stands for, the same on all pages. `title` is which group it is, "" where the coach has one alone.
     """
 
     today: date
@@ -52,6 +52,7 @@ class Sheet:
     page: int = 1
     pages: int = 1
     light: bool = False
+    title: str = ""
 
 
 def sheet(group: Group, now: datetime, today: date, page: int = 1, *, light: bool = False) -> Sheet:
@@ -64,7 +65,8 @@ def sheet(group: Group, now: datetime, today: date, page: int = 1, *, light: boo
         lines.append(SheetRow(each.member.id, group.labels[each.member.id], each.state, weeks, *fact))
     pages = max(1, -(-len(lines) // ROWS))
     shown = min(max(page, 1), pages)
-    return Sheet(today, tuple(lines[(shown - 1) * ROWS : shown * ROWS]), len(lines), _top(lines), shown, pages, light)
+    rows = tuple(lines[(shown - 1) * ROWS : shown * ROWS])
+    return Sheet(today, rows, len(lines), _top(lines), shown, pages, light, group.title)
 
 
 def _top(lines: list[SheetRow]) -> int:

@@ -195,14 +195,13 @@ def clock_in(text: str) -> time | None:
     return time(hour, minute) if hour < 24 and minute < 60 else None
 
 
-def _time(default: str | None) -> Callable[[str], str | None]:
-    def read(text: str) -> str | None:
-        if default and _plain(text) in DEFAULTS:
-            return default
-        wall = clock_in(text)
-        return wall.strftime("%H:%M") if wall else None
+def _time(text: str) -> str | None:
+    wall = clock_in(text)
+    return wall.strftime("%H:%M") if wall else None
 
-    return read
+
+def _reminder(text: str) -> str | None:
+    return SKIP if _plain(text) in DEFAULTS | LEFT_TO_US else _time(text)
 
 
 def _quiet(text: str) -> str | None:
@@ -284,6 +283,12 @@ NO = frozenset(["no", "n", "nope", "nah", "nein", "non", "nao", "none", "never",
 }
 SKIPS = frozenset({"skip", "pass", "rather not", "prefer not to say", "-", "later", "none of your business"})
 DEFAULTS = frozenset({"default", "skip", "ok", "okay", "yes", "fine", "as it is", "standard", "keep"})
+LEFT_TO_US = frozenset({"you choose", "you decide", "any time", "anytime", "whenever", "no matter", "dont mind"}) | {
+    "don't mind",
+    "i dont mind",
+    "i don't mind",
+    "learn it",
+}
 GOAL_WORDS = (
     ("health", {"health", "healthy", "stay healthy", "be healthy", "general health", "fitness", "for my health"}),
     ("fat_loss", {"fat loss", "fatloss", "lose fat", "lose weight", "weight loss", "weight", "longer easy runs"}),
@@ -307,8 +312,8 @@ QUESTIONS = (
     Question("days", _days),
     Question("long_day", _one_day),
     Question("zone", _zone),
-    Question("run_time", _time(None)),
-    Question("remind_at", _time("07:00")),
+    Question("run_time", _time),
+    Question("remind_at", _reminder),
     Question("quiet", _quiet),
     Question("country", places.country_of),
     Question("birth_year", _birth_year),
@@ -384,6 +389,7 @@ def profile(told: Intake) -> Profile:
         goal = GoalTold(Goal.CUSTOM, told.coach_dose)
     commute, quiet = told.commute or Commute(), told.quiet or Quiet(time(21, 30), time(6, 30))
     usual = Profile()
+    left_to_us = told.learned_hour.at if told.learned_hour is not None else usual.remind_at
     return Profile(
         goal=goal.goal,
         custom_minutes=goal.minutes,
@@ -395,7 +401,7 @@ def profile(told: Intake) -> Profile:
         long_day=_or(told.long_day, usual.long_day),
         zone=told.zone or usual.zone,
         run_time=_or(told.run_time, usual.run_time),
-        remind_at=_or(told.remind_at, usual.remind_at),
+        remind_at=told.remind_at if isinstance(told.remind_at, time) else left_to_us,
         quiet_from=quiet.first,
         quiet_to=quiet.last,
         country=told.country or "",

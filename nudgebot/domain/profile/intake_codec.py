@@ -17,6 +17,7 @@ from nudgebot.domain.model.intake import (
     Goal,
     GoalTold,
     Intake,
+    LearnedHour,
     Quiet,
     ToldCondition,
     YesNoSkip,
@@ -107,6 +108,13 @@ def _days_later(text: str) -> DaysLater | None:
     return DaysLater(found[0], days) if found and days else None
 
 
+def _learned_hour(text: str) -> LearnedHour | None:
+    found = _dated(text)
+    at, _, before = found[1].partition("-") if found else ("", "", "")
+    walls = _TIME.read(at), _TIME.read(before)
+    return LearnedHour(found[0], *walls) if found and None not in walls else None
+
+
 def _cleared(text: str) -> Cleared | None:
     found = _dated(text)
     return Cleared(*found) if found else None
@@ -134,7 +142,12 @@ CODEC: Final[Mapping[str, Written]] = {
     "days": Written(days_text, days_in),
     "long_day": _one_of({name: day for day, name in enumerate(WEEKDAYS)}),
     "zone": _as("zone", str, str),
-    **dict.fromkeys(("run_time", "remind_at"), _TIME),
+    "run_time": _TIME,
+    "remind_at": Written(
+        lambda told: told.value if isinstance(told, YesNoSkip) else _wall(told),
+        lambda text: YesNoSkip.SKIP if text == SKIP else _TIME.read(text),
+    ),
+    "learned_hour": Written(lambda told: f"{told.day} {_wall(told.at)}-{_wall(told.before)}", _learned_hour),
     "quiet": _as("quiet", lambda told: f"{_wall(told.first)}-{_wall(told.last)}", _quiet_told),
     **dict.fromkeys(("country", "country_guess"), _ANY),
     "birth_year": Written(str, lambda text: YesNoSkip.SKIP if text == SKIP else _number(BIRTH_YEARS).read(text)),

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from nudgebot.domain.text.claims import BODY, BODY_F, FEVER_FROM
 from nudgebot.domain.text.folding import fold
-from nudgebot.domain.text.reply import read_days
+from nudgebot.domain.text.reply import answering_part, read_days
 
 WELL = re.compile(
     r"\b(?:better|(?:fine|ok|okay|well|healthy|good|fit) (?:again|now|since)|recovered|back to normal|on the mend|"
@@ -96,7 +96,7 @@ def question_answered(text: str) -> bool | None:
 
     A sign named in the line never gets here: triage comes first.
     """
-    line = fold(text)[0]
+    line = fold(answering_part(text))[0]
     yes, no = YES.search(line) is not None, NOTHING.search(line) is not None
     if yes != no:
         return yes

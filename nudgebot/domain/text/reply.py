@@ -35,6 +35,9 @@ __all__ = [
     "read_pause",
     "read_yes_no",
 ]
+# A yes or a no in a line of more words than this is an answer only among its first (common practice, no source).
+LONG_LINE = 8
+ANSWERED_WITHIN = 4
 
 
 def read(text: str, today: date) -> Reading:
@@ -84,11 +87,17 @@ def read_minutes(text: str) -> int | None:
     return minutes if 1 <= minutes <= 600 else None
 
 
+def answering_part(text: str) -> str:
+    """The part of a line in which a yes or a no is the answer to a question: a long line tells of other things too."""
+    words = text.split()
+    return text if len(words) <= LONG_LINE else " ".join(words[:ANSWERED_WITHIN])
+
+
 def read_yes_no(text: str) -> bool | None:
-    """Whether an answer is yes or no; None where it is neither or both."""
+    """Whether an answer is yes or no; None where it is neither or both. A long line says so at its beginning."""
     if len(text) > LONGEST_LINE:
         return None
-    line = line_of(text)
+    line = line_of(answering_part(text))
     cues = [line.cues(place) for place in range(len(line.tokens))]
     yes = any(Cue.YES in cue for cue in cues)
     no = any(Cue.NO in cue for cue in cues)

@@ -7,6 +7,7 @@ A lexicon file holds sections `[CONCEPT kind]` of phrases; its kinds are
 """
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
@@ -99,7 +100,23 @@ def lexicon(language: str) -> SignLexicon:
                 node = known
             if node is not root and concept not in node.concepts:
                 node.concepts.append(concept)
+    if language == "de":
+        words.update(_painful_parts(root, kinds))
     return SignLexicon(root, kinds, frozenset(words))
+
+
+def _painful_parts(root: Node, kinds: Mapping[str, str]) -> list[str]:
+    """Adds the German words for a part of the body and its pain in one ("Knieschmerzen"), where they have no row."""
+    parts = {
+        f"{stem}{pain}": [each for each in node.concepts if kinds[each] == "part"]
+        for word, node in root.after.items()
+        for stem in ((word, f"{word}n", word[:-1]) if word.endswith("e") else (word,))
+        for pain in ("schmerz", "schmerzen")
+    }
+    new = [word for word, concepts in parts.items() if concepts and word not in root.after]
+    for word in new:
+        root.after[word] = Node(concepts=[*parts[word], "PAIN"])
+    return new
 
 
 @lru_cache(maxsize=1)

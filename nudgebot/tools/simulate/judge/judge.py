@@ -26,7 +26,7 @@ class Judge:
         self.looked = 0  # plans looked at
         self._known: set[tuple[Breach, date]] = set()
         self._said: list[tuple[datetime, str]] = []  # since the hold began
-        self._sent: list[tuple[datetime, date]] = []
+        self._sent: list[datetime] = []
         self._keys: set[tuple[NudgeKind, date, str]] = set()
         self._wait_until = date.min  # the first day that may hold a run after an illness
         self._ill_since: date | None = None  # told in plain words, and not over
@@ -82,9 +82,10 @@ class Judge:
                 self._add(Breach.HEAT, offer.day, f"offered by {nudged.kind}")
         if nudged.kind in sent.UNCOUNTED:
             return
-        if sent.too_many(self._sent, at, day):
+        # A date is that of where the runner is now: flown west, the same one may last for two days.
+        if sent.too_many([(when, book.local(when).date()) for when in self._sent], at, day):
             self._add(Breach.CROWDED, day, nudged.kind)
-        self._sent = [*(pair for pair in self._sent if at - pair[0] < timedelta(days=7)), (at, day)]
+        self._sent = [*(when for when in self._sent if at - when < timedelta(days=7)), at]
 
     @property
     def in_seven_days(self) -> int:
@@ -214,4 +215,6 @@ def _grown(before: Book, after: Book, today: date) -> Iterable[Finding]:
 
 
 def _runs_left(book: Book, week: Week, today: date) -> int:
-    return sum(s.minutes for s in book.plan if s.day >= today and week.holds(s.day) and s.kind is not SessionKind.WALK)
+    """Minutes of the runs left in a week; on the walk-run ladder, which begins with walks, of the walks as well."""
+    counted = [s for s in book.plan if s.kind is not SessionKind.WALK or book.walk_run is not None]
+    return sum(s.minutes for s in counted if s.day >= today and week.holds(s.day))

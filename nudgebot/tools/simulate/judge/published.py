@@ -16,7 +16,6 @@ WINDOW_FLOOR, WEEK_FLOOR = 90, 60  # min
 RETURN_FROM, RETURN_TO = 6, 28  # days without a run
 RETURN_FLOOR: Final = 40  # min in seven days of a return: two of the shortest sessions
 LADDER_SESSION, LADDER_WEEK = 30, 90  # min
-LADDER_TOP: Final = 7  # the last step
 CLEAN_FOR_A_STEP: Final = 2  # sessions
 WALKING_FIRST: Final = 14  # days, for who was screened inactive
 EASY_TO, CLEAN_PAIN, PAIN_HOLDS = 4, 2, 3  # of 10

@@ -144,14 +144,15 @@ def _after_light(record: Record, before: Sequence[Week]) -> int | None:
     """The most minutes of a week after one lightened so, until a week is full again; None where there is none."""
     ran = [week for week in before if week.kind not in CALM]
     full = ran[0] if ran else None  # where none was full, the first one
-    light = False
+    light = led_on = False  # `led_on`: the week after this one was part of a way back too
     for week in reversed(before):
         if _full_again(record, week):
             full = week
             break
-        if not light and _came_back(record, week):
+        if not light and not led_on and _came_back(record, week):
             return None
         light = light or _lightened(record, week)
+        led_on = week.kind in CALM
     if not light or full is None:
         return None
     two = [record.week_done(each.start) for each in before[-2:]]
