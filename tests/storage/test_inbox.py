@@ -38,6 +38,7 @@ def test_updates_wait_in_the_order_in_which_they_came(conn: Connection) -> None:
     assert inbox.waiting(conn, 2) == [update("9"), update("10")]
 
 
+@pytest.mark.sqlite_only
 def test_who_sends_a_thousand_lines_makes_nobody_wait_for_them(conn: Connection) -> None:
     flood = [Update(f"f{number}", "telegram", "", "7", SECRET) for number in range(1000)]
     talk = [Update(f"t{user}", "telegram", "-5", str(user), SECRET) for user in range(100, 300)]
