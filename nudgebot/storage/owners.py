@@ -10,10 +10,10 @@ from datetime import datetime
 from typing import Final
 
 from sqlalchemy import Connection, bindparam, delete, insert, select, update
-from sqlalchemy.dialects import sqlite
 
 from nudgebot.domain.model.retention import DEFAULT_MONTHS
 from nudgebot.storage import schema
+from nudgebot.storage.database import upsert
 
 _HOSTING: Final = schema.hosting.c
 _CODE: Final = schema.host_codes.c
@@ -42,7 +42,8 @@ def new_code(conn: Connection, code: str, until: datetime) -> None:
 
 def opens(conn: Connection, code: str, now: datetime) -> bool:
     """Whether the code makes whoever says it the host."""
-    return conn.scalar(select(_CODE.until).where(_CODE.digest == _digest(code), _CODE.until > now)) is not None
+    valid = select(_CODE.until).where(_CODE.digest == _digest(code), _CODE.until > now)
+    return conn.scalar(valid.with_for_update()) is not None
 
 
 def spoil(conn: Connection, code: str) -> None:
@@ -76,7 +77,7 @@ def prune(conn: Connection, now: datetime) -> None:
 
 
 def _have(conn: Connection, voice: str) -> None:
-    new = sqlite.insert(schema.hosting).values(voice=voice, keep_months=DEFAULT_MONTHS)
+    new = upsert(schema.hosting).values(voice=voice, keep_months=DEFAULT_MONTHS)
     conn.execute(new.on_conflict_do_nothing())
 
 

@@ -15,6 +15,8 @@ from nudgebot.storage import book_repository, outbox
 from tests.memory import in_memory
 from tests.talking import MARTA, joined, marta, talk
 
+pytestmark = pytest.mark.both_engines
+
 MONDAY = datetime(2027, 1, 4, 19, 0, tzinfo=UTC)
 
 
