@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
+from nudgebot.arguments import parser
 from nudgebot.channels.settings import NAMES, Settings, read_settings
-from nudgebot.cli import _parser
 
 DEPLOY = Path(__file__).parents[1] / "deploy"
 TOKEN = "123456:AAE_small-token"
@@ -72,7 +72,7 @@ def test_every_command_that_units_and_container_start_is_one_that_there_is() -> 
     calls += [json.loads(found)[1:] for found in re.findall(r"CMD (\[.*\])", text_of("Containerfile"))]
     assert [call[0] for call in calls] == ["serve", "backup", "check", "serve"]
     for call in calls:
-        assert _parser().parse_args(call).run is not None
+        assert parser().parse_args(call).run is not None
 
 
 @pytest.mark.parametrize("name", [*UNITS, "nudgebot-backup.timer"])

@@ -9,7 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.app.commands import as_table
+from nudgebot.app import commands
+from nudgebot.domain.model.rights import Where, Who
 from tests.test_cli import COMMANDS as SHELL_COMMANDS
 
 ROOT = Path(__file__).parent.parent
@@ -73,6 +74,29 @@ def test_every_shell_command_is_in_the_docs() -> None:
         assert f"nudgebot {command}" in docs
 
 
+def as_table() -> str:
+    """The table of docs/commands.md."""
+    roles = {
+        Who.KNOWN: "everybody",
+        Who.RUNNER: "runners of a group",
+        Who.COACH: "coaches",
+        Who.LEAD: "the leading coach",
+        Who.OWNER: "the owner",
+    }
+    places = {Where.ANYWHERE: "anywhere", Where.PRIVATE: "in private", Where.GROUP_CHAT: "in the group's chat"}
+    lines = ["| command | who | where | without the slash |", "| --- | --- | --- | --- |"]
+    for row in commands.COMMANDS:
+        uses = "; ".join(f"`{row.usage(use)}` {use.says}" for use in row.help) or f"`/{row.name}` {row.menu}"
+        cells = (
+            uses,
+            ", ".join(roles[who] for who in row.right.who),
+            places[row.right.where],
+            ", ".join(sorted(row.words)),
+        )
+        lines.append(f"| {' | '.join(cells)} |")
+    return "\n".join(lines) + "\n"
+
+
 def test_the_page_of_commands_is_the_table_of_commands() -> None:
     page = (ROOT / "docs" / "commands.md").read_text(encoding="utf-8")
     assert as_table() in page, f"docs/commands.md should hold:\n{as_table()}"
@@ -91,7 +115,8 @@ def test_the_tree_of_the_house_names_every_folder_and_no_module_that_is_not_ther
         for module in re.findall(r"\w+\.py", line):
             inside = folders[:depth] if line.lstrip().startswith(module) and depth < 2 else folders
             assert (inside[-1] / module).is_file(), f"{inside[-1] / module} is on the page and not there"
-    there = {path.parent for path in (ROOT / "nudgebot").rglob("*.py")}
+    files = (ROOT / "nudgebot").rglob("*.*")
+    there = {path.parent for path in files if path.suffix in {".py", ".toml", ".txt"}}
     assert named == there
 
 

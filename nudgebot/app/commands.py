@@ -7,94 +7,27 @@ what touches several people need the store. Those that touch nobody but the writ
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterable, Mapping
 from datetime import datetime
-from enum import StrEnum
-from typing import Final, assert_never
+from typing import Final
 
 from sqlalchemy import Connection
 
 from nudgebot.app import access, calendar, coach_team, coaching, invitations, membership, ownership
-from nudgebot.app.request import Alone, Handler, InGroup, Request, Together
+from nudgebot.app.command import Command, Menu, Topic, Use
+from nudgebot.app.request import Alone, InGroup, Request, Together
 from nudgebot.domain.dialogue import coach as desk
-from nudgebot.domain.dialogue import (
-    coach_letters,
-    conditions,
-    health,
-    onboarding,
-    own_commands,
-    remembered,
-    safety_question,
-)
+from nudgebot.domain.dialogue import coach_letters, own_commands, queries, remembered, taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import coach as coach_words
-from nudgebot.domain.messages import group as words
 from nudgebot.domain.messages import host as host_words
 from nudgebot.domain.messages import pages
 from nudgebot.domain.model import rights
-from nudgebot.domain.model.rights import Actor, Refusal, Right, Where, Who, Whom
-from nudgebot.domain.model.runner import Book, Joining
+from nudgebot.domain.model.rights import Actor
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.overview.chat_lines import GroupHelp, PrivateFirst
-from nudgebot.domain.text.triage import Level, Verdict, triage
 from nudgebot.storage import coach_repository, group_repository
 from nudgebot.storage.group_repository import Opens
-
-
-class Menu(StrEnum):
-    """Where the platform shows a command behind its menu key."""
-
-    PRIVATE = "private chats"
-    GROUP = "group chats"
-    ADMINISTRATOR = "group chats, for their administrators"
-    MEMBER = "the private chat of a runner of a group"
-    COACH = "a coach's private chat"
-    LEAD = "the private chat of a coach who leads a group"
-    OWNER = "the owner's private chat"
-
-
-class Topic(StrEnum):
-    """What commands are about: one line of `/help` each."""
-
-    PLAN = "plan"
-    CHANGES = "changes"
-    OWN = "own"
-    GROUP = "group"
-    DESK = "desk"
-    TEAM = "team"
-    CHAT = "chat"
-    HOUSE = "house"
-
-
-@dataclass(frozen=True, slots=True)
-class Use:
-    """One use of a command, for the help page: what it is for, and an example of what may follow the name."""
-
-    says: str
-    example: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class Command:
-    """One row. `help` are its uses on the help page, `menu` the line behind the menu key.
-
-    `words` do the same without the slash, `at_once` even while a question is open. `needs_plan` is for what can only be
-    told once the questions are answered. `in_group` is what it does in a group chat, where it is not simply answered in
-    private.
-    """
-
-    name: str
-    right: Right
-    handler: Handler
-    topic: Topic
-    help: tuple[Use, ...]
-    menu: str = ""
-    menus: tuple[Menu, ...] = ()
-    words: frozenset[str] = frozenset()
-    at_once: bool = False
-    needs_plan: bool = False
-    in_group: InGroup | None = None
 
 
 def help_page(request: Request, rest: str) -> Answer:
@@ -121,13 +54,14 @@ def coach_page(actor: Actor = _LEADING) -> str:
 
 def _help_line(topic: Topic, actor: Actor) -> str:
     rows = [row for row in COMMANDS if row.topic is topic and any(actor.is_a(who) for who in row.right.who)]
-    told = [f"{_usage(row, use)} {use.says}" for row in rows for use in row.help]
+    told = [f"{row.usage(use)} {use.says}" for row in rows for use in row.help]
     lines = pages.in_lines(told)
     return f"In the group's chat: {lines}" if told and topic is Topic.CHAT else lines
 
 
-def _usage(row: Command, use: Use) -> str:
-    return f"/{row.name} {use.example}".rstrip()
+def _shown(page: Callable[[Book, Heard], Answer]) -> Alone:
+    """A command that shows a page, whatever follows its name."""
+    return Alone(lambda book, heard, _: page(book, heard))
 
 
 _PRIVATE_FIRST: Final = InGroup(lambda _: PrivateFirst())
@@ -146,24 +80,24 @@ COMMANDS: Final[tuple[Command, ...]] = (
         in_group=InGroup(lambda _: GroupHelp()),
     ),
     Command(
-        "week", rights.OWN, Alone(own_commands.week), Topic.PLAN, (Use("this week and the next"),),
+        "week", rights.OWN, _shown(queries.week), Topic.PLAN, (Use("this week and the next"),),
         "this week's sessions", _EVERYWHERE, needs_plan=True,
     ),
     Command(
-        "season", rights.OWN, Alone(own_commands.season), Topic.PLAN, (Use("the weeks to come"),),
+        "season", rights.OWN, _shown(queries.season), Topic.PLAN, (Use("the weeks to come"),),
         "the weeks to come", (), frozenset({"season"}), needs_plan=True,
     ),
     Command(
-        "progress", rights.OWN, Alone(own_commands.progress), Topic.PLAN, (Use("the last 12 weeks"),),
+        "progress", rights.OWN, _shown(queries.progress), Topic.PLAN, (Use("the last 12 weeks"),),
         "the last 12 weeks in a picture", _EVERYWHERE, frozenset({"progress"}), needs_plan=True,
     ),
     Command(
         "pictures", rights.OWN, Alone(own_commands.pictures), Topic.OWN, (Use("on a light or a dark ground", "light"),),
     ),
-    Command("why", rights.OWN, Alone(own_commands.why), Topic.PLAN, (Use("the reasons"),), needs_plan=True),
-    Command("easy", rights.OWN, Alone(own_commands.easy), Topic.PLAN, (Use("how easy feels"),), needs_plan=True),
+    Command("why", rights.OWN, _shown(queries.why), Topic.PLAN, (Use("the reasons"),), needs_plan=True),
+    Command("easy", rights.OWN, _shown(queries.easy), Topic.PLAN, (Use("how easy feels"),), needs_plan=True),
     Command(
-        "undo", rights.OWN, Alone(own_commands.undo), Topic.CHANGES, (Use("take something back"),),
+        "undo", rights.OWN, _shown(taking_back.listed), Topic.CHANGES, (Use("take something back"),),
         "take back one of the last changes", _EVERYWHERE, needs_plan=True,
     ),
     Command(
@@ -337,136 +271,6 @@ COMMANDS: Final[tuple[Command, ...]] = (
 )  # fmt: skip
 BY_NAME: Final[Mapping[str, Command]] = {row.name: row for row in COMMANDS}
 BY_WORD: Final[Mapping[str, Command]] = {word: row for row in COMMANDS for word in row.words}
-_SLASHED: Final = re.compile(r"\s*/([a-z_]{1,32})(?:@\w+)?(?:\s+(.*))?", re.IGNORECASE | re.DOTALL)
-
-
-@dataclass(frozen=True, slots=True)
-class Slashed:
-    """A line that begins with a slash: the row of its command, None for one that is not ours, and what follows it."""
-
-    row: Command | None
-    rest: str
-
-    @property
-    def own(self) -> bool:
-        """Whether what follows is about the writer, and not for or about somebody else."""
-        return self.row is None or self.row.right.whom is Whom.SELF
-
-    @property
-    def signs(self) -> Verdict:
-        """Warning signs in what follows: the writer's own alone."""
-        return triage(self.rest) if self.own and self.rest else Verdict()
-
-    def signs_of(self, book: Book, heard: Heard) -> Verdict:
-        """The same, with what the writer told before."""
-        return conditions.as_told(book, replace(heard, text=self.rest), self.signs) if self.own else Verdict()
-
-
-def said(text: str) -> Slashed | None:
-    """The command that a line begins with, None for a line without a slash."""
-    found = _SLASHED.fullmatch(text)
-    return None if found is None else Slashed(BY_NAME.get(found[1].casefold()), (found[2] or "").strip())
-
-
-def said_by_word(text: str) -> Command | None:
-    """The command that a whole line says without the slash; None for any other line."""
-    return BY_WORD.get(text.strip(" .!?").casefold())
-
-
-def opens(text: str, name: str) -> bool:
-    """Whether a line says the command of that name, with its slash or by a word."""
-    command = said(text)
-    row = command.row if command is not None else said_by_word(text)
-    return row is not None and row.name == name
-
-
-def follow(request: Request, command: Slashed) -> Answer:
-    """What becomes of a command: followed, refused in words, or not known."""
-    book, heard = request.book, request.heard
-    verdict = command.signs_of(book, heard)
-    grave = verdict.level.rank >= Level.CLINICIAN.rank
-    done = health.alarm(book, heard, verdict, None) if grave else _followed(request, command)
-    return safety_question.asked_first(book, heard, verdict, None, done) if command.own else done
-
-
-def _followed(request: Request, command: Slashed) -> Answer:
-    row = command.row
-    if row is None:
-        if isinstance(request.book.standing, Joining):
-            return before_the_plan(request)
-        return safety_question.not_understood(request.book, request.heard, command.signs, None)
-    if row.right != rights.OWN:
-        actor = request.actor
-        refused = rights.refusal(actor, row.right, in_group=bool(request.incoming.chat))
-        if refused is not None:
-            later = coach_team.not_yet(request) if refused is Refusal.ROLE else ""
-            return say(request.book, later or refusal_words(row.right, refused, actor))
-    if row.needs_plan and isinstance(request.book.standing, Joining):
-        return before_the_plan(request)
-    return run(row, request, command.rest)
-
-
-def run(row: Command, request: Request, rest: str) -> Answer:
-    """A command that the writer may say, carried out."""
-    match row.handler:
-        case Alone(handle):
-            return handle(request.book, request.heard, rest)
-        case Together(handle_together):
-            return handle_together(request, rest)
-        case InGroup():
-            return say(request.book, words.IN_THE_GROUP)
-        case _:
-            assert_never(row.handler)
-
-
-def alone(book: Book, heard: Heard) -> Answer | None:
-    """A line that is a command which touches nobody but its writer, followed; None for any other line."""
-    command = said(heard.text)
-    if command is None or command.row is None or not isinstance(command.row.handler, Alone):
-        return None
-    verdict = command.signs_of(book, heard)
-    if verdict.level.rank >= Level.CLINICIAN.rank:
-        done = health.alarm(book, heard, verdict, None)
-    elif command.row.needs_plan and isinstance(book.standing, Joining):
-        return conditions.under_age(book, heard) if conditions.age_is_open(book) else onboarding.first_question(book)
-    else:
-        done = command.row.handler.run(book, heard, command.rest)
-    return safety_question.asked_first(book, heard, verdict, None, done)
-
-
-def before_the_plan(request: Request) -> Answer:
-    """What somebody without a plan gets: the question where the intake stands, or the page of whoever needs none."""
-    if conditions.age_is_open(request.book):
-        return conditions.under_age(request.book, request.heard)
-    return looks_after_others(request) or onboarding.first_question(request.book)
-
-
-def looks_after_others(request: Request) -> Answer | None:
-    """The help of a coach or owner who has not asked for a plan by /start; None for everybody else."""
-    book = request.book
-    if not isinstance(book.standing, Joining) or book.intake.adult is not None or book.intake.coach_runs:
-        return None
-    actor = request.actor
-    if actor.coaches and not actor.owner:
-        return say(book, coach_page(actor))
-    return say(book, help_for(actor)) if actor.owner or actor.coaches else None
-
-
-def refusal_words(right: Right, why: Refusal, actor: Actor) -> str:
-    """Why a command is not followed, for the writer."""
-    match why:
-        case Refusal.PRIVATE:
-            return words.IN_PRIVATE
-        case Refusal.GROUP_CHAT:
-            return words.IN_THE_GROUP
-        case Refusal.ROLE:
-            if Who.LEAD in right.who and actor.coaches:
-                return words.LEAD_ONLY
-            if {Who.COACH, Who.LEAD} & set(right.who):
-                return words.BEGIN_A_GROUP if actor.owner else words.COACHES_ONLY
-            return words.OWNER_ONLY if Who.OWNER in right.who else words.RUNNERS_ONLY
-        case _:
-            assert_never(why)
 
 
 def menu(shown: Iterable[Menu]) -> tuple[tuple[str, str], ...]:
@@ -485,26 +289,3 @@ def special_menus(conn: Connection, voice: str, named: str, now: datetime) -> di
     if host:
         found.setdefault(host, {Menu.PRIVATE}).add(Menu.OWNER)
     return {user: frozenset(menus) for user, menus in found.items()}
-
-
-def as_table() -> str:
-    """The table of docs/commands.md."""
-    roles = {
-        Who.KNOWN: "everybody",
-        Who.RUNNER: "runners of a group",
-        Who.COACH: "coaches",
-        Who.LEAD: "the leading coach",
-        Who.OWNER: "the owner",
-    }
-    places = {Where.ANYWHERE: "anywhere", Where.PRIVATE: "in private", Where.GROUP_CHAT: "in the group's chat"}
-    lines = ["| command | who | where | without the slash |", "| --- | --- | --- | --- |"]
-    for row in COMMANDS:
-        uses = "; ".join(f"`{_usage(row, use)}` {use.says}" for use in row.help) or f"`/{row.name}` {row.menu}"
-        cells = (
-            uses,
-            ", ".join(roles[who] for who in row.right.who),
-            places[row.right.where],
-            ", ".join(sorted(row.words)),
-        )
-        lines.append(f"| {' | '.join(cells)} |")
-    return "\n".join(lines) + "\n"

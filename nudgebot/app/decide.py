@@ -6,9 +6,9 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any, Final, NamedTuple
 
-from nudgebot.app import coach_team, coaching, commands, membership
+from nudgebot.app import coach_team, coaching, commands, following, membership
 from nudgebot.app.access import Tried
-from nudgebot.app.commands import Slashed
+from nudgebot.app.following import Slashed
 from nudgebot.app.request import Request
 from nudgebot.domain.dialogue import busy_days, files
 from nudgebot.domain.dialogue import coach as desk
@@ -29,8 +29,8 @@ from nudgebot.domain.model.actions import (
 from nudgebot.domain.model.busy import BusyTimes
 from nudgebot.domain.model.runner import Joining
 from nudgebot.domain.model.speech import FileContent
-from nudgebot.domain.text.coach_talk import asks_what_a_coach_sees
 from nudgebot.domain.text.reply import read_yes_no
+from nudgebot.domain.text.small_talk import asks_what_a_coach_sees
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
 
@@ -61,9 +61,9 @@ def decide(request: Request, tried: Tried | None) -> Answer:
     action = request.heard.action
     if action is not None:
         return _pressed(request, action)
-    command = commands.said(request.heard.text)
+    command = following.said(request.heard.text)
     if command is not None:
-        return commands.follow(request, command)
+        return following.follow(request, command)
     return _on_others(request) or _talk(request)
 
 
@@ -74,7 +74,7 @@ def _sent_file(request: Request, file: FileContent) -> Answer:
     """
     book, heard = request.book, request.heard
     if isinstance(book.standing, Joining):
-        return _talk(request) if heard.text.strip() else commands.before_the_plan(request)
+        return _talk(request) if heard.text.strip() else following.before_the_plan(request)
     if isinstance(file, BusyTimes):
         return busy_days.found(book, heard, file)
     if not heard.text.strip() or triage(heard.text) == Verdict():
@@ -87,13 +87,13 @@ def _sent_file(request: Request, file: FileContent) -> Answer:
 
 def _pressed(request: Request, action: Action) -> Answer:
     if isinstance(action, Open):
-        return commands.follow(request, Slashed(commands.BY_NAME[action.page.value], ""))
+        return following.follow(request, Slashed(commands.BY_NAME[action.page.value], ""))
     shared = SHARED.get(type(action))
     if shared is not None:
         right, actor = commands.BY_NAME[shared.command].right, request.actor
         refused = rights.refusal(actor, right, in_group=bool(request.incoming.chat))
         if refused is not None:
-            return say(request.book, commands.refusal_words(right, refused, actor))
+            return say(request.book, following.refusal_words(right, refused, actor))
         return shared.run(request, action)
     return _on_others(request) or _talk(request)
 
@@ -106,11 +106,11 @@ def _on_others(request: Request) -> Answer | None:
 def _talk(request: Request) -> Answer:
     """The writer's own affair: their runs, their plan, their questions."""
     book, heard = request.book, request.heard
-    row = commands.said_by_word(heard.text) if heard.action is None else None
+    row = following.said_by_word(heard.text) if heard.action is None else None
     if row is not None and row.right != rights.OWN and rights.refusal(request.actor, row.right, in_group=False):
         row = None
     if row is not None and (row.at_once or (row.right != rights.OWN and book.asked is None)):
-        return commands.run(row, request, "")
+        return following.run(row, request, "")
     if row is None and book.asked is None and _asks_about_the_coach(request):
         return membership.what_is_seen(request)
     if isinstance(book.standing, Joining) and book.intake.adult is None:
@@ -120,7 +120,7 @@ def _talk(request: Request) -> Answer:
     if row is None:
         return answer(book, heard)
     named = row
-    return answer(book, heard, lambda current: commands.run(named, replace(request, book=current), ""))
+    return answer(book, heard, lambda current: following.run(named, replace(request, book=current), ""))
 
 
 def _asks_about_the_coach(request: Request) -> bool:
@@ -140,10 +140,10 @@ def _without_a_plan(request: Request) -> Answer | None:
     refuses = heard.action == Reply("adult", ChosenValue("no")) or read_yes_no(heard.text) is False
     if not book.intake.coach_runs:
         if heard.action is None:
-            others = commands.looks_after_others(request)
+            others = following.looks_after_others(request)
             answers = read_yes_no(heard.text) is not None or heard.text.strip(" .!").casefold() == "send"
             return say(book, words.NOTHING_ASKED) if answers and others is not None else others
-        return say(book, words.NO_PLAN) if refuses and commands.looks_after_others(request) is not None else None
+        return say(book, words.NO_PLAN) if refuses and following.looks_after_others(request) is not None else None
     if not refuses:
         return None
     # To anybody else a no to the first question means that nothing is kept; they have a group or a house to keep.

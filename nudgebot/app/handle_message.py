@@ -14,7 +14,7 @@ from time import perf_counter
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, accounts, coaching, commands, group_chat, metrics
+from nudgebot.app import access, accounts, coaching, following, group_chat, metrics
 from nudgebot.app.access import Codes, Tried
 from nudgebot.app.decide import decide
 from nudgebot.app.notifications import send_nudge
@@ -53,6 +53,7 @@ def take(
     if admitted is None:
         return
     said = taking_back.kept(admitted.request.book, _said(admitted, incoming), admitted.request.heard)
+    said = taking_back.with_runs_counted(admitted.before, said)
     persist(conn, admitted.before, said, admitted.request.heard)
     if admitted.worth_an_answer:
         notify(conn, said, incoming, now)
@@ -131,7 +132,7 @@ def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -
     book = replace(book, runner=replace(book.runner, name=incoming.name or book.runner.name))
     if not isinstance(book.standing, Joining):
         book = planner.roll(book, book.today(now))
-    if commands.opens(incoming.text, "privacy"):  # the one page that says for how long
+    if following.opens(incoming.text, "privacy"):  # the one page that says for how long
         heard = replace(heard, keeps=owners.keep_months(conn, incoming.voice))
     if not incoming.edits:
         return Admitted(before, Request(conn, book, heard, incoming, host.named, host.codes, host.feeds), tried)

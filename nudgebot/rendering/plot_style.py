@@ -12,7 +12,7 @@ import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import Final
+from typing import Any, Final
 
 from matplotlib.figure import Figure
 from matplotlib.font_manager import findfont, get_font
@@ -113,31 +113,15 @@ def fitted(text: str, room: float, points: float, ending: str = "") -> str:
 def key(figure: Figure, colours: Look, *, other: bool = True, pausing: str = "away or paused") -> None:
     """What the marks mean, in one line at the foot: `other` with the mark of other activity, `pausing` the shade's."""
     bracket = Path([(-1, 0.4), (-1, -0.4), (1, -0.4), (1, 0.4)])
-    round_mark = Line2D(
-        [],
-        [],
-        linestyle="none",
-        marker="o",
-        markersize=8,
-        mfc=colours.ground,
-        mec=colours.ink,
-        mew=1.5,
-        label="other activity",
-    )
+
+    def mark(label: str, **how: Any) -> Line2D:
+        return Line2D([], [], linestyle="none", label=label, **how)
+
+    round_mark = mark("other activity", marker="o", markersize=8, mfc=colours.ground, mec=colours.ink, mew=1.5)
     marks: list[Line2D | Patch] = [
-        Line2D([], [], linestyle="none", marker="D", markersize=9, color=colours.long, label="long run"),
+        mark("long run", marker="D", markersize=9, color=colours.long),
         *([round_mark] if other else []),
-        Line2D(
-            [],
-            [],
-            linestyle="none",
-            marker=bracket,
-            markersize=13,
-            mfc="none",
-            mec=colours.gaps,
-            mew=3,
-            label="gap, 3rd rest day on",
-        ),
+        mark("gap, 3rd rest day on", marker=bracket, markersize=13, mfc="none", mec=colours.gaps, mew=3),
         Patch(facecolor=colours.shade, edgecolor=colours.faint, hatch="//", linewidth=0, label=pausing),
     ]
     figure.legend(

@@ -54,16 +54,7 @@ def _weeks(axes: Axes, shown: Progress, colours: Look) -> None:
     axes.axhspan(shown.low, shown.high, facecolor=colours.dose, alpha=0.28, zorder=1)
     for edge in {shown.low, shown.high}:
         axes.axhline(edge, color=colours.dose, linewidth=2, linestyle=(0, (5, 3)), zorder=1)
-        axes.annotate(
-            f"{edge}",
-            (0, edge),
-            (-6, 0),
-            textcoords="offset points",
-            color=colours.faint,
-            fontsize=15,
-            ha="right",
-            va="center",
-        )
+        _at_left(axes, edge, colours)
     for n, week in enumerate(shown.weeks):
         if not week.minutes:
             continue
@@ -92,6 +83,14 @@ def _weeks(axes: Axes, shown: Progress, colours: Look) -> None:
         )
 
 
+def _at_left(axes: Axes, minutes: int, colours: Look) -> None:
+    """The number of a scale, left of the field."""
+    axes.annotate(
+        f"{minutes}", (0, minutes), (-6, 0), textcoords="offset points", color=colours.faint, fontsize=15,
+        ha="right", va="center",
+    )  # fmt: skip
+
+
 def _days(axes: Axes, shown: Progress, colours: Look) -> None:
     """A stem a run day, as high as the run was long; marks for long runs, other activity and gaps."""
     top = max([30, *(day.run for day in shown.days)])
@@ -100,10 +99,7 @@ def _days(axes: Axes, shown: Progress, colours: Look) -> None:
     axes.spines["bottom"].set_position(("data", 0))
     for minutes in _scale(top):
         axes.axhline(minutes, color=colours.faint, linewidth=0.8, linestyle=(0, (1, 3)), zorder=0)
-        axes.annotate(
-            f"{minutes}", (0, minutes), (-6, 0), textcoords="offset points", color=colours.faint, fontsize=15,
-            ha="right", va="center",
-        )  # fmt: skip
+        _at_left(axes, minutes, colours)
     runs = [day for day in shown.days if day.run]
     places = [_place(shown, day.day) + 0.5 for day in runs]
     axes.vlines(places, 0, [day.run for day in runs], color=colours.runs, linewidth=3)

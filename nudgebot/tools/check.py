@@ -16,6 +16,7 @@ from contextlib import closing
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
+from functools import partial
 from pathlib import Path
 from typing import Final, TextIO
 
@@ -58,17 +59,20 @@ class Observation:
         return f"{self.level.value:<5} {self.about}: {self.text}" + (f"\n      -> {self.cure}" if self.cure else "")
 
 
+_ok = partial(Observation, Severity.OK)
+_note = partial(Observation, Severity.NOTE)
+_fault = partial(Observation, Severity.FAULT)
+
+
 def run(environ: Mapping[str, str], platform: str, now: datetime, out: TextIO, *, running: bool, offline: bool) -> int:
     """Prints what was found at `now`: 0 without a fault, 2 with one of the settings, else 1."""
     settings = read_settings(environ, platform)
     if not isinstance(settings, Settings):
-        faults = (
-            Observation(Severity.FAULT, each.name, each.wanted, "docs/telegram.md lists them all") for each in settings
-        )
+        faults = (_fault(each.name, each.wanted, "docs/telegram.md lists them all") for each in settings)
         out.writelines(f"{fault}\n" for fault in faults)
         return BAD_SETTINGS
     findings = [
-        Observation(Severity.OK, "settings", "all can be used"),
+        _ok("settings", "all can be used"),
         *(() if offline else _platform(asyncio.run(probe(settings.token, settings.api_base)), now)),
         *_zones(now),
         *_store(settings, now, running=running),
@@ -80,40 +84,36 @@ def run(environ: Mapping[str, str], platform: str, now: datetime, out: TextIO, *
 def _platform(found: Probe, now: datetime) -> Iterator[Observation]:
     me, webhook = found.me, found.webhook
     if isinstance(me, NotFound):
-        yield Observation(
-            Severity.FAULT, "token", "the server refuses it", "ask the platform's bot for bots for a new one"
-        )
+        yield _fault("token", "the server refuses it", "ask the platform's bot for bots for a new one")
         return
     if not isinstance(me, CallDone):
         cure = "look at network, proxy and NUDGEBOT_API_BASE"
-        yield Observation(Severity.FAULT, "token", f"the server was not reached ({me})", cure)
+        yield _fault("token", f"the server was not reached ({me})", cure)
         return
     name = me.result.get("username", "") if isinstance(me.result, dict) else ""
-    yield Observation(Severity.OK, "token", f"the bot is @{name}" if name else "the server takes it")
+    yield _ok("token", f"the bot is @{name}" if name else "the server takes it")
     yield _webhook(webhook)
     apart = None if found.its_time is None else now - found.its_time
     if apart is None:
-        yield Observation(
-            Severity.NOTE, "clock", "the server does not say what time it is", "compare it with a clock you trust"
-        )
+        yield _note("clock", "the server does not say what time it is", "compare it with a clock you trust")
     elif abs(apart) > CLOCK_APART:
         off = f"{apart.total_seconds():+.0f} s from the server's"
-        yield Observation(Severity.FAULT, "clock", off, "switch on time synchronisation: timedatectl set-ntp true")
+        yield _fault("clock", off, "switch on time synchronisation: timedatectl set-ntp true")
     else:
-        yield Observation(Severity.OK, "clock", "agrees with the server's to the minute")
+        yield _ok("clock", "agrees with the server's to the minute")
 
 
 def _webhook(came: object) -> Observation:
     if not isinstance(came, CallDone) or not isinstance(came.result, dict):
-        return Observation(Severity.NOTE, "webhook", "the server does not say whether one is set")
+        return _note("webhook", "the server does not say whether one is set")
     said = came.result
     waiting = f"{said.get('pending_update_count', 0)} updates wait at the server"
     if not said.get("url"):
-        return Observation(Severity.OK, "webhook", f"none is set; {waiting}")
+        return _ok("webhook", f"none is set; {waiting}")
     if trouble := said.get("last_error_message"):
         cure = "look at the address, its certificate, and the way from it to NUDGEBOT_LISTEN"
-        return Observation(Severity.FAULT, "webhook", f"the server cannot deliver: {trouble}; {waiting}", cure)
-    return Observation(Severity.OK, "webhook", f"one is set; {waiting}")
+        return _fault("webhook", f"the server cannot deliver: {trouble}; {waiting}", cure)
+    return _ok("webhook", f"one is set; {waiting}")
 
 
 def _zones(now: datetime) -> Iterator[Observation]:
@@ -121,11 +121,11 @@ def _zones(now: datetime) -> Iterator[Observation]:
     text = f"rules of {in_use}"
     if in_use < tzdata.IANA_VERSION:
         cure = "update the system's tzdata, or set PYTHONTZPATH= (to nothing) to use those that came with nudgebot"
-        yield Observation(Severity.NOTE, "zones", f"{text} from the system; {tzdata.IANA_VERSION} is installed", cure)
+        yield _note("zones", f"{text} from the system; {tzdata.IANA_VERSION} is installed", cure)
     elif now.year - int(in_use[:4]) >= ZONES_OLD:
-        yield Observation(Severity.NOTE, "zones", text, "update the package tzdata")
+        yield _note("zones", text, "update the package tzdata")
     else:
-        yield Observation(Severity.OK, "zones", text)
+        yield _ok("zones", text)
 
 
 def _system_zones() -> str:
@@ -148,56 +148,48 @@ def _store(settings: Settings, now: datetime, *, running: bool) -> Iterator[Obse
         yield _no_file(path, running=running)
         return
     if path.stat().st_mode & (stat.S_IRWXG | stat.S_IRWXO):
-        yield Observation(Severity.FAULT, "database", f"{path} can be read by others", f"chmod 600 {path}")
+        yield _fault("database", f"{path} can be read by others", f"chmod 600 {path}")
     free = shutil.disk_usage(path.parent).free
     if free < ROOM:
-        yield Observation(Severity.FAULT, "disk", f"{free // 2**20} MB left beside the database", "make room")
+        yield _fault("disk", f"{free // 2**20} MB left beside the database", "make room")
     try:
         sound = _sound(path)
         with opened(settings.database, create=False) as engine:
-            yield Observation(Severity.OK, "database", f"{path} is of this version")
+            yield _ok("database", f"{path} is of this version")
             if not sound:
-                yield Observation(
-                    Severity.FAULT, "database", "it is damaged", "nudgebot restore COPY, with serve stopped"
-                )
+                yield _fault("database", "it is damaged", "nudgebot restore COPY, with serve stopped")
             process = holder(path)
             if process is not None and not process[1]:
                 cure = "stop serve; it keeps what it had as a file .rescued-… beside it"
-                yield Observation(
-                    Severity.FAULT, "serve", f"process {process[0]} uses a file that is no longer at {path}", cure
-                )
+                yield _fault("serve", f"process {process[0]} uses a file that is no longer at {path}", cure)
             gone = process is not None and not process[1]
             yield from _held(settings, engine, now, process is not None, running=running and not gone)
     except OlderVersion as older:
-        yield Observation(Severity.NOTE, "database", str(older), "nudgebot backup FOLDER first")
+        yield _note("database", str(older), "nudgebot backup FOLDER first")
     except StoreFault as fault:
-        yield Observation(Severity.FAULT, "database", str(fault), "docs/operations.md says what to do about each")
+        yield _fault("database", str(fault), "docs/operations.md says what to do about each")
 
 
 def _on_server(settings: Settings, now: datetime, *, running: bool) -> Iterator[Observation]:
     try:
         with opened(settings.database, create=False) as engine:
             its_time, workers = server().present(engine)
-            yield Observation(
-                Severity.OK, "database", f"{named(settings.database)} is of this version, and {workers} workers use it"
-            )
+            yield _ok("database", f"{named(settings.database)} is of this version, and {workers} workers use it")
             if abs(now - its_time) > CLOCK_APART:
                 off = f"{(now - its_time).total_seconds():+.0f} s from the database server's, which all workers go by"
-                yield Observation(Severity.NOTE, "clock", off, "switch on time synchronisation on both")
+                yield _note("clock", off, "switch on time synchronisation on both")
             yield from _held(settings, engine, its_time, workers > 0, running=running)
     except StoreFault as fault:
-        yield Observation(Severity.FAULT, "database", str(fault), "docs/scaling.md says how to set PostgreSQL up")
+        yield _fault("database", str(fault), "docs/scaling.md says how to set PostgreSQL up")
 
 
 def _no_file(path: Path | None, *, running: bool) -> Observation:
     if path is not None and was_there(path):
         cure = f"nudgebot restore COPY; or remove {lock_of(path)} to begin with nothing"
-        return Observation(Severity.FAULT, "database", f"{path} was in use and is gone", cure)
+        return _fault("database", f"{path} was in use and is gone", cure)
     if running:
-        return Observation(
-            Severity.FAULT, "database", f"there is none at {path}, so serve does not run on it", "start serve"
-        )
-    return Observation(Severity.NOTE, "database", f"there is none at {path}; serve makes it as it starts")
+        return _fault("database", f"there is none at {path}, so serve does not run on it", "start serve")
+    return _note("database", f"there is none at {path}; serve makes it as it starts")
 
 
 def _sound(path: Path) -> bool:
@@ -215,23 +207,19 @@ def _held(settings: Settings, engine: Engine, now: datetime, runs: bool, *, runn
         aside = inbox.put_aside(conn)
         last = clock.read(conn, VOICE)
     if hosted:
-        yield Observation(Severity.OK, "owner", "somebody hosts the bot")
+        yield _ok("owner", "somebody hosts the bot")
     else:
-        yield Observation(Severity.NOTE, "owner", "nobody hosts the bot yet, and everybody may join", "nudgebot owner")
+        yield _note("owner", "nobody hosts the bot yet, and everybody may join", "nudgebot owner")
     for key, why, at in aside:
         text = f"{key} of {at:%Y-%m-%d %H:%M} UTC: {why}"
-        yield Observation(
-            Severity.NOTE, "put aside", text, "a bug: report the place it names; nothing of it was stored"
-        )
+        yield _note("put aside", text, "a bug: report the place it names; nothing of it was stored")
     if last is not None and last - now > health.ROUND_LATE:
-        yield Observation(
-            Severity.FAULT, "clock", f"a round was made at {last:%Y-%m-%d %H:%M} UTC", "set the clock right"
-        )
+        yield _fault("clock", f"a round was made at {last:%Y-%m-%d %H:%M} UTC", "set the clock right")
     if running and not runs:
-        yield Observation(Severity.FAULT, "serve", "it does not run on this database", "start it")
+        yield _fault("serve", "it does not run on this database", "start it")
     elif running:
         late = keeps_up.faults()
         for each in late:
-            yield Observation(Severity.FAULT, "serve", each, "look at its log; restart it if it says nothing")
+            yield _fault("serve", each, "look at its log; restart it if it says nothing")
         if not late:
-            yield Observation(Severity.OK, "serve", "it runs and keeps up")
+            yield _ok("serve", "it runs and keeps up")

@@ -18,8 +18,8 @@ from nudgebot.domain.messages.conditions import CARE, LEVEL
 from nudgebot.domain.profile import conditions
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.symptoms import numbers
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, spelled
 from nudgebot.domain.text.symptoms.table import Row, table
-from nudgebot.domain.text.symptoms.words import LANGUAGES, spelled
 
 DONE, FAILED = 0, 1
 MOST_WORDS = 12  # lay words of a concept that are shown; the lexicons hold them all
@@ -96,20 +96,20 @@ def _pressure(limit: tuple[int, int]) -> str:
 
 def _thresholds() -> Iterable[ReviewRow]:
     limits = (
-        ("fever, °C", "rest", "38 and over", "fever"),
-        ("heat, °C", "emergency", "40 and over", "heat"),
-        ("blood pressure, mmHg", "urgent", _pressure(numbers.BP_CRISIS), "blood pressure"),
-        ("blood pressure, mmHg, high", "clinician", _pressure(numbers.BP_HIGH), "blood pressure"),
-        ("blood pressure, mmHg, raised", "rest", _pressure(numbers.BP_RAISED), "blood pressure"),
-        ("sugar, mmol/L and mg/dL, low", "clinician", "under 3.9 or 70", "low sugar"),
-        ("sugar, mmol/L and mg/dL, high", "urgent", "19.4 or 250 and over", "diabetes"),
-        ("pulse at rest, fast, beats a minute", "urgent", "120 and over", "exercise screening"),
-        ("pulse, slow, beats a minute", "urgent", f"{numbers.SLOW} and under", "exercise screening"),
-        ("pain of 10", "clinician", "over 5", "pain rule"),
-        ("pain of 10, mild", "rest", "3 to 5", "pain rule"),
+        ("fever, °C", "rest", "38 and over", "fever", "seen in copies"),
+        ("heat, °C", "emergency", "40 and over", "heat", "seen in copies"),
+        ("blood pressure, mmHg", "urgent", _pressure(numbers.BP_CRISIS), "blood pressure", "our own choice"),
+        ("blood pressure, mmHg, high", "clinician", _pressure(numbers.BP_HIGH), "blood pressure", "seen in copies"),
+        ("blood pressure, mmHg, raised", "rest", _pressure(numbers.BP_RAISED), "blood pressure", "seen in copies"),
+        ("sugar, mmol/L and mg/dL, low", "clinician", "under 3.9 or 70", "low sugar", "seen"),
+        ("sugar, mmol/L and mg/dL, high", "urgent", "19.4 or 250 and over", "diabetes", "seen"),
+        ("pulse at rest, fast, beats a minute", "urgent", "120 and over", "exercise screening", "from memory"),
+        ("pulse, slow, beats a minute", "urgent", f"{numbers.SLOW} and under", "exercise screening", "from memory"),
+        ("pain of 10", "clinician", "over 5", "pain rule", "seen in copies"),
+        ("pain of 10, mild", "rest", "3 to 5", "pain rule", "seen in copies"),
     )
-    for name, level, words, source in limits:
-        yield ReviewRow("threshold", name, level, words, "", "", source, "from memory")
+    for name, level, words, source, seen in limits:
+        yield ReviewRow("threshold", name, level, words, "", "", source, seen)
     for kind, least in signs.ASK_FROM.items():
         words = f"the second reader asks about a line of kind {kind} from a probability of {least.share} on"
         yield ReviewRow("threshold", f"second reader, {kind}", "", words, "", "", "house", "measured, docs/safety.md")
@@ -127,7 +127,7 @@ def _answers() -> Iterable[ReviewRow]:
         ("clinician, muscle, bone or joint", "clinician", safety.CLINICIAN_MSK),
         ("low sugar", "clinician", safety.SUGAR_FIRST),
         ("closed question", "", closed_question.FELT),
-        ("signs that mean call", "", closed_question.SIGNS),
+        ("signs that mean call", "", safety.SIGNS_LINE),
     )
     aids = ((f"first aid: {name}", "emergency", words) for name, words in safety.AIDS.items())
     for name, level, words in (*said, *aids):

@@ -7,7 +7,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from nudgebot.app import commands, scheduler
-from nudgebot.app.commands import COMMANDS, Menu
+from nudgebot.app.command import Command, Menu
+from nudgebot.app.commands import COMMANDS
 from nudgebot.domain.messages.group import COACHES_ONLY, LEAD_ONLY
 from nudgebot.domain.model.actions import Decline, LeaveGroup
 from nudgebot.domain.model.rights import Where, Who
@@ -33,11 +34,6 @@ from tests.company import (
 
 DAY = timedelta(days=1)
 SECOND, STAND_IN = DAN, EVE
-
-
-@pytest.fixture
-def people() -> World:
-    return world()
 
 
 def comes(people: World, user: str, command: str) -> list[str]:
@@ -249,7 +245,7 @@ def test_a_coach_who_has_told_no_clock_is_on_that_of_who_leads_the_group(people:
 
 @pytest.mark.parametrize("row", [row for row in COMMANDS if Who.LEAD in row.right.who], ids=lambda row: row.name)
 @pytest.mark.parametrize("user", [SECOND, STAND_IN, ANA, HOST, OTHER_COACH], ids=lambda user: NAMES[user])
-def test_the_group_is_handed_on_and_closed_by_who_leads_it_alone(row: commands.Command, user: str) -> None:
+def test_the_group_is_handed_on_and_closed_by_who_leads_it_alone(row: Command, user: str) -> None:
     people = world()
     comes(people, SECOND, "/second_coach")
     comes(people, STAND_IN, "/stand_in 4 jan to 16 jan")

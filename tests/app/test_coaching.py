@@ -29,11 +29,6 @@ NIGHT = datetime(2027, 1, 4, 23, 0, tzinfo=UTC)
 MORNING = datetime(2027, 1, 5, 6, 45, tzinfo=UTC)  # the reminder time that ends the quiet hours of the runners
 
 
-@pytest.fixture
-def people() -> World:
-    return world()
-
-
 def handed(people: World, user: str) -> str:
     """What /export hands over, as JSON."""
     (letter,) = people.say(user, "/export")

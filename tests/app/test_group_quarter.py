@@ -18,7 +18,8 @@ from tests.quarter import FOLDER, READERS, SCRIPT, typed
 
 MESSAGE = re.compile(r"^< \[(?P<day>\S+) \S+\] \w+: (?P<text>.*(?:\n  .*)*)", re.MULTILINE)
 HARMLESS = re.compile(
-    r"pausing|silent|\bgap\b(?: opens tonight)?|the usual holds again|stop|get well|takes it away", re.IGNORECASE
+    r"pausing|silent|\bgap\b(?: opens tonight)?|the usual value applies again|stop|get well|takes it away",
+    re.IGNORECASE,
 )
 
 

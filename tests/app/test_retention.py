@@ -11,14 +11,9 @@ from nudgebot.app import scheduler
 from nudgebot.domain.model.retention import DEFAULT_MONTHS, MONTHS, TOLD_BEFORE, kept_since, months_in
 from nudgebot.storage import schema
 from nudgebot.storage.outbox import Letter
-from tests.company import ANA, BEN, CHAT, CLEO, COACH, DAN, HOST, NOW, World, world
+from tests.company import ANA, BEN, CHAT, CLEO, COACH, DAN, HOST, NOW, World
 
 MONTH = timedelta(days=31)
-
-
-@pytest.fixture
-def people() -> World:
-    return world()
 
 
 def swept(people: World, at: datetime) -> list[Letter]:

@@ -2,19 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from datetime import timedelta
-
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from sqlalchemy import delete
 
-from nudgebot.app import commands, group_chat
-from nudgebot.app.access import GUESSES
-from nudgebot.app.commands import COMMANDS, Command, Menu, Topic, Use
+from nudgebot.app import commands, following
+from nudgebot.app.command import Command, Menu, Topic, Use
+from nudgebot.app.commands import COMMANDS
 from nudgebot.app.request import Alone
-from nudgebot.channels.telegram.updates import BotName, NotForUs, Unsigned, hear
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import pages
 from nudgebot.domain.messages.group import (
@@ -35,9 +30,6 @@ from nudgebot.domain.model.rights import OWN_IN_PRIVATE, Actor, Where, Who, Whom
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import SAFETY
 from nudgebot.domain.overview import chat_lines
-from nudgebot.storage import group_repository as group_store
-from nudgebot.storage import schema
-from nudgebot.storage.group_repository import Knock
 from tests.company import (
     ANA,
     BEN,
@@ -45,7 +37,6 @@ from tests.company import (
     CLEO,
     COACH,
     DAN,
-    EVE,
     HOST,
     NAMES,
     NOW,
@@ -54,6 +45,7 @@ from tests.company import (
     World,
     world,
 )
+from tests.test_docs import as_table
 
 REFUSALS = {
     BEGIN_A_GROUP,
@@ -109,19 +101,12 @@ AIMED = {
 TOUCHES_OTHERS = [row for row in COMMANDS if row.right.whom is not Whom.SELF]
 
 
-@pytest.fixture
-def people() -> Iterator[World]:
-    made = world()
-    yield made
-    made.engine.dispose()
-
-
 def test_the_table_has_one_row_a_command_and_a_word_says_one_of_them() -> None:
     assert len(commands.BY_NAME) == len(COMMANDS)
     assert len(commands.BY_WORD) == sum(len(row.words) for row in COMMANDS)
     assert set(AIMED) == {row.name for row in TOUCHES_OTHERS}
     for row in COMMANDS:
-        assert commands.said(f"/{row.name}@our_bot  7 ") == commands.Slashed(row, "7")
+        assert following.said(f"/{row.name}@our_bot  7 ") == following.Slashed(row, "7")
         assert bool(row.menu) or not row.menus
 
 
@@ -259,246 +244,6 @@ def test_nothing_that_follows_a_command_breaks_it(people: World, command: str, r
             assert letter.text.strip()
 
 
-# Links
-
-
-def test_an_invitation_lets_a_stranger_in_once_a_use(people: World) -> None:
-    code = people.code(COACH, "/invite 1")
-    assert len(code) == 22
-    assert people.say(EVE, f"/start {code}")
-    assert people.book(EVE) is not None
-    assert people.texts("99", f"/start {code}") == [pages.BY_INVITATION]
-    assert people.book("99") is None
-
-
-def test_a_code_is_kept_nowhere(people: World) -> None:
-    code = people.code(COACH)
-    people.deliver()
-    assert code not in str(people.rows())
-
-
-@pytest.mark.parametrize("spoil", ["revoked", "expired", "guessed", "cut", "in a group"])
-def test_a_code_that_opens_nothing_keeps_the_door_closed(people: World, spoil: str) -> None:
-    code, chat = people.code(COACH), ""
-    if spoil == "revoked":
-        people.say(COACH, "/revoke 1")
-    elif spoil == "expired":
-        people.now += timedelta(days=14)
-    elif spoil == "guessed":
-        code = code[::-1]
-    elif spoil == "cut":
-        code = code[:-1]
-    else:
-        chat = CHAT
-    letters = people.say(EVE, f"/start {code}", chat=chat)
-    assert {letter.text for letter in letters} <= REFUSALS
-    assert people.book(EVE) is None
-
-
-def test_guessing_is_slowed_down_and_even_the_right_code_is_then_not_looked_at(people: World) -> None:
-    code = people.code(COACH)
-    for _ in range(GUESSES):
-        people.say(EVE, f"/start {code[::-1]}")
-    people.say(EVE, f"/start {code}")
-    assert people.book(EVE) is None
-    assert people.say(BEN, "/leave group")
-    people.now += timedelta(days=1, seconds=1)
-    people.say(EVE, f"/start {code}")
-    assert people.book(EVE) is not None
-
-
-def test_a_stranger_gets_one_polite_line_a_day_and_nothing_else(people: World) -> None:
-    assert people.texts(EVE, "/start") == [pages.BY_INVITATION]
-    assert people.texts(EVE, "42 easy") == []
-    assert people.texts(EVE, "crushing chest pain") != []
-    people.now += timedelta(days=1, seconds=1)
-    assert people.texts(EVE, "hello") == [pages.BY_INVITATION]
-
-
-def test_an_ex_member_does_not_come_back_by_an_old_link(people: World) -> None:
-    code = people.code(COACH)
-    people.now += timedelta(hours=1)
-    people.say(COACH, "/remove Ben")
-    people.say(COACH, "yes")
-    people.say(BEN, f"/start {code}")
-    assert "Ben" not in people.texts(COACH, "/roster")[0]
-    people.now += timedelta(hours=1)
-    people.say(BEN, f"/start {people.code(COACH)}")
-    assert "Ben" in people.texts(COACH, "/roster")[0]
-
-
-@pytest.mark.parametrize("line", ["/share", "/share pause on", "/leave group", "/decline step"])
-def test_an_ex_member_has_no_coach_to_share_with_or_to_leave(people: World, line: str) -> None:
-    assert people.texts(DAN, line) == [RUNNERS_ONLY]
-
-
-def test_an_ex_member_is_seen_and_touched_no_more_and_keeps_the_book(people: World) -> None:
-    people.say(DAN, "20 easy")
-    for line in ("/runner Dan", "/note Dan x", "/set Dan step 5", "/tell Dan: x", "/remove Dan"):
-        letters = people.say(COACH, line)
-        assert {letter.user for letter in letters} == {COACH}
-        assert "No runner of yours" in letters[0].text
-    book = people.book(DAN)
-    assert book is not None
-    assert [entry.minutes for entry in book.log] == [20]
-
-
-def test_a_number_of_another_groups_runner_finds_nobody(people: World) -> None:
-    (text,) = people.texts(COACH, f"/runner {people.number(CLEO)}")
-    assert "No runner of yours" in text
-
-
-def test_a_coach_invitation_makes_a_coach_and_gives_no_look_at_other_groups(people: World) -> None:
-    code = people.code(HOST, "/invite_coach")
-    people.say(EVE, f"/start {code}")
-    assert "Ana" not in people.texts(EVE, "/roster")[0]
-    assert {letter.user for letter in people.say(EVE, "/runner Ana")} == {EVE}
-
-
-def test_a_runner_moves_to_another_coach_and_what_was_shared_does_not_move_along(people: World) -> None:
-    people.say(ANA, "/share complaints on")
-    people.say(COACH, "/set Ana step 5")
-    code = people.code(OTHER_COACH)
-    assert "/leave" in people.texts(ANA, f"/start {code}")[0]
-    people.say(ANA, "/leave group")
-    book = people.book(ANA)
-    assert book is not None
-    assert book.profile.coach_step == 10
-    people.say(ANA, f"/start {code}")
-    assert "Ana" in people.texts(OTHER_COACH, "/roster")[0]
-    assert "Ana" not in people.texts(COACH, "/roster")[0]
-    assert "complaints: off" in people.texts(ANA, "/share")[0]
-
-
-def test_a_coach_who_runs_in_another_group_sees_their_own_and_is_seen_in_the_other(people: World) -> None:
-    people.say(OTHER_COACH, f"/start {people.code(COACH)}")
-    assert "Lou" in people.texts(COACH, "/roster")[0]
-    roster = people.texts(OTHER_COACH, "/roster")[0]
-    assert "Cleo" in roster
-    assert "Ana" not in roster
-    for line in ("/runner Ana", "/set Ana step 5", "/note Ana x", "/remove Ana", "/tell Ana: x"):
-        assert {letter.user for letter in people.say(OTHER_COACH, line)} == {OTHER_COACH}
-    assert people.texts(OTHER_COACH, "/overview", chat=CHAT) == [group_line(chat_lines.BoundElsewhere())]
-    assert people.say(OTHER_COACH, "/leave group")
-    assert "Cleo" in people.texts(OTHER_COACH, "/roster")[0]
-
-
-def test_nobody_runs_in_two_groups(people: World) -> None:
-    code = people.code(OTHER_COACH)
-    people.say(ANA, f"/start {code}")
-    assert "Ana" not in people.texts(OTHER_COACH, "/roster")[0]
-    assert "Ana" in people.texts(COACH, "/roster")[0]
-
-
-@pytest.mark.parametrize("how", [("/close group",), ("/erase", "erase everything")])
-def test_the_links_and_buttons_of_a_coach_who_left_are_dead(people: World, how: tuple[str, ...]) -> None:
-    code = people.code(COACH)
-    (asked,) = people.say(COACH, "/tell all see you on Sunday")
-    for line in how:
-        people.say(COACH, line)
-    people.open_door = True
-    told = people.press(COACH, asked.buttons[0])
-    assert {letter.user for letter in told} <= {COACH}
-    people.say(EVE, f"/start {code}")
-    number = people.number(EVE)
-    with people.engine.begin() as conn:
-        assert group_store.group_of(conn, number) == 0
-    assert {letter.text for letter in people.say(COACH, "/overview", chat=CHAT)} <= REFUSALS
-
-
-def test_a_link_that_was_passed_on_lets_in_no_more_than_it_was_made_for(people: World) -> None:
-    code = people.code(COACH, "/invite 2")
-    for user in (EVE, "98", "97"):
-        people.say(user, f"/start {code}")
-    assert people.book(EVE) is not None
-    assert people.book("98") is not None
-    assert people.book("97") is None
-    # The coach is told of everybody who came by it, and can take them out.
-    assert people.texts(COACH, "/roster")[0].startswith("Mon 4 Jan, 4 runners")
-
-
-def test_a_chat_that_was_renamed_or_moved_stays_the_groups(people: World) -> None:
-    from nudgebot.storage import group_repository
-
-    # A new title changes no number; a supergroup has another one, and the binding follows.
-    assert people.texts(COACH, "/overview", chat=CHAT)
-    with people.engine.begin() as conn:
-        group_repository.moved(conn, "telegram", CHAT, "-300")
-    assert people.texts(COACH, "/overview", chat="-300")[0] not in REFUSALS
-    assert people.texts(COACH, "/overview", chat=CHAT)[0] in REFUSALS
-
-
-def unsigned(text: str, sender_chat: int = -100) -> dict[str, object]:
-    """Telegram Bot API: with sender_chat set, `from` is a stand-in for compatibility, not the person."""
-    said = {
-        "message_id": 5,
-        "date": 1_800_000_000,
-        "from": {"id": int(COACH), "is_bot": False, "first_name": "Kim"},
-        "sender_chat": {"id": sender_chat, "type": "supergroup"},
-        "chat": {"id": -100, "type": "supergroup"},
-        "text": text,
-    }
-    return {"update_id": 1, "message": said}
-
-
-@pytest.mark.parametrize("text", ["/unbind", "/overview", "/claim x", "42 easy", "/remove Ana", "hello", "undo"])
-def test_an_anonymous_administrator_is_nobody(people: World, text: str) -> None:
-    heard = hear(unsigned(text), BotName(99, "our_bot"), NOW)
-    assert isinstance(heard, Unsigned)
-    assert (heard.incoming.user, heard.incoming.name) == ("", "")
-    before = people.rows()
-    with people.engine.begin() as conn:
-        group_chat.unsigned(conn, heard.incoming, NOW)
-    assert people.rows() == before
-    assert people.deliver() == []
-
-
-def test_a_warning_sign_is_answered_whoever_hides_behind_the_chat(people: World) -> None:
-    for text, line in (
-        ("crushing chest pain and my arm is numb", chat_lines.StopAndCall("", "en", other=False, written=False)),
-        ("my calf is swollen, warm and red since the flight", chat_lines.NotReached(grave=True)),
-    ):
-        heard = hear(unsigned(text), BotName(99, "our_bot"), NOW)
-        assert isinstance(heard, Unsigned)
-        with people.engine.begin() as conn:
-            group_chat.unsigned(conn, heard.incoming, NOW)
-            group_chat.unsigned(conn, heard.incoming, NOW)
-        (letter,) = people.deliver()
-        assert (letter.chat, letter.text, letter.kind) == (CHAT, group_line(line), SAFETY)
-        people.say(COACH, "/overview", chat=CHAT)
-        people.deliver()
-        with people.engine.begin() as conn:
-            conn.execute(delete(schema.outbox))
-
-
-def test_what_is_forwarded_or_said_by_a_channel_or_a_bot_is_nobodys_line() -> None:
-    bot = BotName(99, "our_bot")
-    forwarded = unsigned("chest pain")
-    forwarded["message"] = {**forwarded["message"], "forward_origin": {"type": "channel"}}  # type: ignore[dict-item]
-    channel = {"message_id": 5, "date": 1, "chat": {"id": -9, "type": "channel"}, "text": "chest pain"}
-    robot = {"message_id": 5, "date": 1, "chat": {"id": -100, "type": "supergroup"}, "text": "chest pain"}
-    robot["from"] = {"id": 77, "is_bot": True, "first_name": "Other"}
-    for raw in (forwarded, {"update_id": 2, "message": channel}, {"update_id": 3, "message": robot}):
-        assert isinstance(hear(raw, bot, NOW), NotForUs)
-    assert isinstance(hear({"update_id": 4, "channel_post": channel}, bot, NOW), NotForUs)
-
-
-def test_an_edited_line_is_searched_for_signs_like_a_new_one(people: World) -> None:
-    people.say(ANA, "lovely evening", chat=CHAT, addressed=False, key="tg:-100:6")
-    letters = people.say(ANA, "chest pain", chat=CHAT, addressed=False, key="tg:-100:6:9", edits="tg:-100:6")
-    assert [letter.kind for letter in letters] == [SAFETY, SAFETY]
-    assert [letter.chat for letter in letters] == [CHAT, ""]
-
-
-def test_who_is_known_by_a_name_alone_is_not_the_owner(people: World) -> None:
-    letters = people.say(ANA, "/coach")
-    assert [letter.text for letter in letters] == [OWNER_ONLY]
-    with people.engine.begin() as conn:
-        from nudgebot.storage import group_repository
-
-        assert group_repository.knocks(conn, "telegram", ANA, Knock.CODE, NOW - timedelta(days=1)) == 0
-
-
 # A new command is one row and one function.
 
 
@@ -519,7 +264,7 @@ def test_a_command_is_added_by_one_row_and_one_function(people: World, monkeypat
     assert "/tides Faro when to run on the beach" in people.texts(ANA, "/help")[0]
     assert people.texts(ANA, "/tides", chat=CHAT) == [group_line(chat_lines.PrivateFirst())]
     assert ("tides", "when to run on the beach") in commands.menu([Menu.PRIVATE])
-    assert "`/tides Faro` when to run on the beach | everybody | in private | low tide |" in commands.as_table()
+    assert "`/tides Faro` when to run on the beach | everybody | in private | low tide |" in as_table()
 
 
 @pytest.mark.parametrize("line", ["/back my chest is tight and my arm is numb", "/week I have crushing chest pain"])

@@ -53,7 +53,7 @@ def test_a_button_says_what_its_line_says() -> None:
 
 def test_a_button_of_an_older_message_is_pressed_by_its_number_and_told_that_it_is_past() -> None:
     played = talk("/start\nyes\n#1 of 1")
-    assert "past" in played.texts[-1]
+    assert "out of date" in played.texts[-1]
 
 
 def test_a_bare_number_is_always_text() -> None:

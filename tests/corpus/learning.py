@@ -20,9 +20,9 @@ from nudgebot.domain.text.learned.features import Table, quantised, softmax
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.learned.mentions import LIMIT, NEW, OLD, OTHER, PULSE, ROLES, RUN, Numeral
 from nudgebot.domain.text.learned.stack import Based, Features, Models
-from nudgebot.domain.text.log_lines.amounts import Sort
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed, parsed
+from nudgebot.domain.text.log_lines.units import Sort
 from nudgebot.domain.text.triage import Level
 from nudgebot.domain.text.weather import weather_in
 from tests.corpus import replies, signs_training
@@ -308,8 +308,10 @@ _NONE = Table(0, (), (), ())
 def first_readers(corpus: Corpus, roles: Table, ranker: Table) -> Models:
     """The readers of the line itself; the others are empty."""
     everything = [*corpus.own, *corpus.people]
+    intent, run = intent_table(everything), run_table(everything)
+    both = Table(intent.rows, intent.columns + run.columns, intent.scales + run.scales, intent.biases + run.biases)
     return Models(
-        intent_table(everything), run_table(everything), roles, ranker, stack=_NONE, told=_NONE, minutes=_NONE,
+        both, roles, ranker, stack=_NONE, told=_NONE, minutes=_NONE,
         complaint=signs_training.complaint_table(sign_examples(corpus.people, corpus.signs)), asked=_NONE,
         language=_NONE,
     )  # fmt: skip

@@ -11,18 +11,19 @@ from importlib import resources
 from pathlib import Path
 
 from nudgebot.domain.text.folding import fold
-from nudgebot.domain.text.symptoms import words
+from nudgebot.domain.text.symptoms import heard_words
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES
 
 LONGEST = 14  # letters
-READ = resources.files("nudgebot.domain.text.log_lines") / "words"
+READ = resources.files("nudgebot.domain.text.line") / "words"
 COMMON = Path(__file__).with_name("common_words.txt")
-HOME = Path(words.__file__).parent / "plain_words.txt"
+HOME = Path(heard_words.__file__).parent / "plain_words.txt"
 
 
 def of_reader() -> set[str]:
     """Every single word of the reader's word files, in all languages."""
     found: set[str] = set()
-    for name in ("any", *words.LANGUAGES):
+    for name in ("any", *LANGUAGES):
         content = tomllib.loads((READ / f"{name}.toml").read_text("utf-8"))
         for phrases in content["cues"].values():
             found.update(word for phrase in phrases for word in phrase.split())
@@ -33,7 +34,7 @@ def needed(candidates: set[str]) -> list[str]:
     """Those of the candidates that would be mended if the list were empty."""
     plain = {fold(word)[0] for word in candidates if word == word.lower() and "'" not in word}
     plain = {word for word in plain if word.isascii() and word.isalpha() and 3 <= len(word) <= LONGEST}
-    return sorted(word for word in plain if words.mended_blindly(word) != (word,))
+    return sorted(word for word in plain if heard_words.mended_blindly(word) != (word,))
 
 
 def main(lists: list[str]) -> None:

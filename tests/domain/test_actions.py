@@ -184,4 +184,4 @@ def test_an_answer_to_a_question_that_is_past_answers_no_other() -> None:
     n = next(m["n"] for m in joined(lines).messages if m["text"].startswith("How many minutes"))
     played = joined(f"{lines}\n#1 of {n}\n#1 of {n}\n@ dump")
     assert len(log(played)) == 1
-    assert "past" in played.texts[-1]
+    assert "out of date" in played.texts[-1]

@@ -26,6 +26,7 @@ ASKED = (
     ("when am I allowed to run", "when running starts"),
     ("could I switch my days around?", "swap days"),
     ("is the treadmill alright when it rains?", "treadmill"),
+    ("flying to Chile on business, what about my runs?", "travel"),
     ("do I need special shoes?", "shoes"),
     ("how should I dress in the frost?", "clothes for cold"),
     ("what should I wear", "clothes"),

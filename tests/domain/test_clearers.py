@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from nudgebot.domain.text.symptoms.clearers import Clearer, Visit, clearer_in, not_yet, visit_in
+from nudgebot.domain.text.symptoms.clearance import Clearer, Visit, clearer_in, not_yet, visit_in
 
 TODAY = date(2027, 3, 10)  # a Wednesday
 

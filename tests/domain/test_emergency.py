@@ -6,8 +6,8 @@ import pytest
 
 from nudgebot.domain.messages import safety
 from nudgebot.domain.profile import emergency
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES
 from nudgebot.domain.text.symptoms.table import table
-from nudgebot.domain.text.symptoms.words import LANGUAGES
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
 # Published numbers: European Union (112), NHS (999), health.govt.nz (111), triplezero.gov.au (000), CDC (911).

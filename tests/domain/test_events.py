@@ -10,13 +10,24 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nudgebot.domain.dialogue.onboarding import told_fact
-from nudgebot.domain.model.event import HALF, MARATHON, closes, kilometres, last_rest_day
-from nudgebot.domain.model.intake import DatedEvent
+from nudgebot.domain.model.event import (
+    HALF,
+    MARATHON,
+    closes,
+    events_ahead,
+    kilometres,
+    last_rest_day,
+    with_event,
+    with_next_event,
+    without_event,
+)
+from nudgebot.domain.model.intake import DatedEvent, Intake
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Book, NudgeKind
 from nudgebot.domain.model.week import SessionKind
 from nudgebot.domain.planning import limits, planner
 from nudgebot.domain.planning.event_weeks import is_far, minutes_likely
+from nudgebot.domain.profile.intake_codec import as_rows, from_rows
 from tests.domain.drawn_weeks import day_of, drawn, play, sent
 from tests.domain.plans import MONDAY, steady
 from tests.talking import joined
@@ -135,6 +146,46 @@ def test_a_finish_is_congratulated_whatever_its_form(said: str) -> None:
 
 def test_a_finish_without_minutes_is_congratulated_and_asked_for_them() -> None:
     assert joined(f"{FROM_HERE}\nI made it!!").texts[-1] == "Well done! How many minutes was it?"
+
+
+DATES = ["2027-04-11 5k", "2027-05-02 10k", "2027-06-06 half marathon"]
+
+
+@settings(max_examples=30)
+@given(st.permutations(DATES))
+def test_events_are_kept_in_order_and_each_has_its_turn(told: list[str]) -> None:
+    today = date(2027, 3, 1)
+    kept = Intake()
+    for each in told:
+        kept = with_event(kept, DatedEvent(date.fromisoformat(each[:10]), each[11:]), today)
+    assert [f"{each.day} {each.what}" for each in events_ahead(kept)] == DATES
+    assert from_rows(as_rows(kept)) == kept
+    assert with_next_event(kept, date(2027, 4, 14)) is None  # the rest after 5 km
+    following = with_next_event(kept, date(2027, 4, 15))
+    assert following is not None
+    assert [each.what for each in events_ahead(following)] == ["10k", "half marathon"]
+    assert [each.what for each in events_ahead(without_event(kept, "the 10k is off"))] == ["5k", "half marathon"]
+    other = with_event(kept, DatedEvent(date(2027, 5, 9), "10k"), today)
+    assert [each.day for each in events_ahead(other)][1] == date(2027, 5, 9)
+
+
+def test_an_event_soon_after_another_waits_for_two_days_and_no_longer() -> None:
+    kept = Intake(
+        event=DatedEvent(date(2027, 4, 4), "half marathon"), events_later=(DatedEvent(date(2027, 4, 14), "10k"),)
+    )
+    assert with_next_event(kept, date(2027, 4, 6)) is None
+    nearest = with_next_event(kept, date(2027, 4, 7))
+    assert nearest is not None
+    assert nearest.event == DatedEvent(date(2027, 4, 14), "10k")
+
+
+def test_two_events_are_shown_back_together_and_the_nearer_shapes_the_weeks() -> None:
+    said = joined("half marathon on 6 June\nyes\n5k on 11 April\nyes\nthe 5k is cancelled\n/settings").texts
+    assert "5k on Sun 11 Apr 2027, and half marathon on Sun 6 Jun 2027. Shall I keep both?" in said
+    assert said[-3].startswith("5k on Sun 11 Apr")
+    assert "After that: half marathon on Sun 6 Jun." in said[-3]
+    assert "event: half marathon on Sun 6 Jun 2027" in said[-1]
+    assert "5k" not in said[-1]
 
 
 def test_an_event_that_is_off_gives_its_days_back() -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from nudgebot.domain.messages import safety
 from nudgebot.domain.profile import emergency
-from nudgebot.domain.text.symptoms.words import LANGUAGES
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES
 from nudgebot.domain.text.triage import Level, triage
 from tests.talking import joined
 

@@ -19,8 +19,8 @@ from nudgebot.domain.planning.gap import (
     announced,
     commutes_on,
     day_exists,
-    free_minutes,
     open_days,
+    open_on,
     open_session,
     rhythm,
 )
@@ -147,8 +147,8 @@ def test_a_gap_is_announced_when_its_last_day_is_closed_and_nothing_before_was_t
 def test_the_newest_word_on_a_day_holds() -> None:
     book = drawn("")
     limits = (DayLimit(MONDAY, 0, LimitReason.BUSY), DayLimit(MONDAY, 30, LimitReason.BUSY))
-    assert free_minutes(book, MONDAY) == 90
-    assert free_minutes(replace(book, limits=limits), MONDAY) == 30
+    assert open_on(book, MONDAY) == 90
+    assert open_on(replace(book, limits=limits), MONDAY) == 30
     assert open_days(replace(book, limits=limits[:1]), MONDAY, day_of("Wed")) == (day_of("Tue"), day_of("Wed"))
 
 

@@ -77,7 +77,7 @@ def test_the_weights_are_those_that_the_lines_and_the_rules_train() -> None:
 
 def test_the_weights_of_the_package_have_the_shape_that_is_read() -> None:
     models = stack.models()
-    assert len(models.intent.columns) == len(models.stack.columns) == len(INTENTS)
+    assert len(models.intent.columns) == len(models.stack.columns) + 1 == len(INTENTS) + 1
     assert len(models.roles.columns) == len(mentions.ROLES)
     parse, based = stack.first("did 35 with the dog", TODAY)
     assert models.stack.rows == len(stack.stack_features(parse, based))

@@ -1,4 +1,4 @@
-"""Looking changes nothing: no session appears because somebody looked. (docs/nudges.md, "Plan and nudges agree")"""
+"""Looking changes nothing: no session appears because somebody looked. (docs/nudges.md, "The two-day rule")"""
 
 from __future__ import annotations
 

@@ -3,20 +3,22 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date
+from datetime import date, time
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nudgebot.domain.messages import pages
-from nudgebot.domain.model.intake import Intake
+from nudgebot.domain.model.intake import Intake, Quiet
 from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, NudgeWish, wish_of
 from nudgebot.domain.model.runner import Book, NudgeKind, OnHold, Profile
 from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.domain.profile.intake_codec import as_rows, from_rows
 from nudgebot.domain.profile.nudge_words import wish_in
+from nudgebot.domain.profile.quiet_words import quiet_in
 from tests.domain.drawn_weeks import BERLIN, drawn, play, sent, unsent
+from tests.talking import joined
 
 TODAY = date(2027, 3, 10)  # a Wednesday
 wishes = st.builds(
@@ -73,6 +75,34 @@ def test_a_wish_is_read_in_plain_words(said: str, wish: NudgeWish) -> None:
 )
 def test_what_is_about_runs_is_no_wish_about_messages(said: str) -> None:
     assert wish_in(said, TODAY, None) is None
+
+
+@pytest.mark.parametrize(
+    ("said", "quiet"),
+    [
+        ("please no reminders before 8:15", "21:30-08:15"),
+        ("don't text me after 9", "21:00-06:30"),
+        ("vor 10 Uhr keine Nachrichten", "21:30-10:00"),
+        ("nach 19:30 bitte keine Erinnerungen mehr", "19:30-06:30"),
+        ("no me mandes mensajes antes de las 8", "21:30-08:00"),
+        ("pas de rappels après 20h30", "20:30-06:30"),
+        ("não quero lembretes antes das 9h", "21:30-09:00"),
+        ("no messages before the race", ""),
+        ("no messages after noon", ""),
+        ("no run before 9", ""),
+        ("remind me before 9", ""),
+    ],
+)
+def test_a_bound_of_messages_is_an_end_of_the_quiet_hours(said: str, quiet: str) -> None:
+    told = quiet_in(said, Quiet(time(21, 30), time(6, 30)))
+    assert ("" if told is None else f"{told.first:%H:%M}-{told.last:%H:%M}") == quiet
+
+
+def test_a_reminder_that_was_chosen_in_the_new_quiet_hours_comes_at_their_end() -> None:
+    played = joined("keine Nachrichten vor 8\n/settings\nundo\n/settings")
+    before, after = (text for text in played.texts if text.startswith("What I know"))
+    assert "morning reminder: 08:00" in before and "quiet: 21:30-08:00" in before
+    assert "morning reminder: 06:45" in after and "quiet: 21:30-06:30" in after
 
 
 def test_a_new_wish_leaves_what_it_does_not_speak_of() -> None:

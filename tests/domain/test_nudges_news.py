@@ -66,20 +66,20 @@ def test_on_a_busy_day_the_shortest_useful_version_comes_first(
     book = drawn(f"Mon {planned}", past="Sun")
     limits = () if limit is None else (DayLimit(MONDAY, limit, LimitReason.BUSY),)
     session = Session(MONDAY, planned)
-    assert told(replace(book, limits=limits), at("Mon", "07:00")) == [MorningReminder(session, limit, short, False)]
+    assert told(replace(book, limits=limits), at("Mon", "07:00")) == [MorningReminder(session, short, False)]
 
 
 def test_the_day_that_a_run_was_moved_to_is_no_busy_day() -> None:
     book = drawn("Wed 45", past="Sun")
     closed = replace(book.profile, open_minutes=(45, 45, 0, 45, 45, 45, 45))
     moved = replace(book, profile=closed, limits=(DayLimit(day_of("Wed"), 45, LimitReason.BUSY),))
-    assert told(moved, at("Wed", "07:00")) == [MorningReminder(Session(day_of("Wed"), 45), None, None, True)]
+    assert told(moved, at("Wed", "07:00")) == [MorningReminder(Session(day_of("Wed"), 45), None, True)]
 
 
 def test_a_day_too_busy_for_a_run_is_still_offered_a_walk() -> None:
     book = does(drawn("Mon 45", past="Sun"), "busy Mon 15", at("Mon", "06:00"))
     assert book.plan == ()
-    expected = MorningReminder(Session(MONDAY, 45), 15, ShortForm(10, WALK), False)
+    expected = MorningReminder(Session(MONDAY, 45), ShortForm(10, WALK), False)
     assert told(book, at("Mon", "07:00")) == [expected]
     assert told(does(book, "busy Mon 5", at("Mon", "06:30")), at("Mon", "07:00")) == []
     assert told(does(book, "walked 10", at("Mon", "06:30")), at("Mon", "07:00")) == []
@@ -158,12 +158,12 @@ def test_coming_back_on_walk_run_and_while_walking_the_way_is_a_walk_of_twenty_m
 def test_a_check_in_knows_whether_tomorrow_is_a_day_to_offer() -> None:
     book = drawn("Mon 45", past="Sun")
     session = Session(MONDAY, 45)
-    assert told(book, at("Mon", "20:00")) == [CheckIn(session, True, False)]
+    assert told(book, at("Mon", "20:00")) == [CheckIn(session, True)]
     closed = replace(book, limits=(DayLimit(day_of("Tue"), 0, LimitReason.BUSY),))
-    assert told(closed, at("Mon", "20:00")) == [CheckIn(session, False, False)]
+    assert told(closed, at("Mon", "20:00")) == [CheckIn(session, False)]
     last = replace(drawn("Sun 45"), log=(LogEntry("a", day_of("Sat"), 45),))
     heard = does(last, "hello", at("Sat", "20:00"))
-    assert told(heard, at("Sun", "19:30")) == [CheckIn(Session(day_of("Sun"), 45), True, True)]
+    assert told(heard, at("Sun", "19:30")) == [CheckIn(Session(day_of("Sun"), 45), True)]
 
 
 def test_a_review_names_its_week_and_the_morning_after_that_days_session() -> None:
@@ -174,18 +174,18 @@ def test_a_review_names_its_week_and_the_morning_after_that_days_session() -> No
 
 def test_the_first_word_offers_the_smallest_step() -> None:
     book = drawn("")
-    assert told(book, at("Sun", "12:00")) == [FirstWord(7, ShortForm(20, EASY), False)]
-    assert told(book, at("2Sun", "12:00")) == [FirstWord(14, ShortForm(20, EASY), True)]
+    assert told(book, at("Sun", "12:00")) == [FirstWord(ShortForm(20, EASY), False)]
+    assert told(book, at("2Sun", "12:00")) == [FirstWord(ShortForm(20, EASY), True)]
 
 
 def test_how_are_you_names_the_complaint() -> None:
     assert told(does(drawn(""), "sore", at("Mon", "20:00")), at("Tue", "07:00")) == [HowAreYou("calf", "calf")]
 
 
-def test_a_follow_up_says_which_of_three_it_is() -> None:
+def test_a_follow_up_comes_on_the_next_day_and_three_days_later() -> None:
     book = does(drawn(""), "hold", at("Mon", "12:00"))
-    assert told(book, at("Tue", "12:00")) == [SafetyFollowup(1, "urgent", "calf")]
-    assert told(settle(book, at("Tue", "12:00")), at("Fri", "12:00")) == [SafetyFollowup(2, "urgent", "calf")]
+    assert told(book, at("Tue", "12:00")) == [SafetyFollowup()]
+    assert told(settle(book, at("Tue", "12:00")), at("Fri", "12:00")) == [SafetyFollowup()]
 
 
 def test_a_snooze_says_again_what_it_put_off() -> None:

@@ -18,7 +18,7 @@ from nudgebot.domain.messages.repeats import dates_words
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.repeat import Repeat, repeat_of
 from nudgebot.domain.planning import planner
-from nudgebot.domain.planning.replan_input import open_on
+from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.profile.intake_codec import as_rows, from_rows
 from nudgebot.domain.profile.repeat_words import days_but, free_again, given_up, repeat_in, swap_in
 from tests.domain.plans import MONDAY, every_session_run, steady
@@ -59,6 +59,9 @@ def on(*days: str) -> tuple[date, ...]:
         ("half term from 29 March to 2 April", 0, on("29 Mar", "30 Mar", "31 Mar"), False),
         ("2 on 2 off from Friday", 0, on("12 Mar", "13 Mar", "16 Mar"), False),
         ("turno de noche la semana que viene, sin lunes", 0, (), True),
+        ("un samedi sur deux je travaille, pas de course", 0, on("13 Mar", "27 Mar", "10 Apr"), True),
+        ("sábados alternos tengo turno", 0, on("13 Mar", "27 Mar", "10 Apr"), False),
+        ("im April keine Sonntage", 0, on("4 Apr", "11 Apr", "18 Apr"), True),
     ],
 )
 def test_a_rule_is_read_in_plain_words(said: str, minutes: int, dates: tuple[date, ...], sure: bool) -> None:
@@ -107,6 +110,25 @@ def test_a_week_but_for_a_day_is_the_other_days() -> None:
 )
 def test_one_weekday_takes_the_place_of_another_for_good(said: str, old: int, new: int) -> None:
     assert swap_in(said) == (old, new)
+
+
+@pytest.mark.parametrize(
+    ("said", "days"),
+    [
+        ("donnerstags nie wieder", (3,)),
+        ("ab sofort nie mehr freitags", (4,)),
+        ("nunca más los martes", (1,)),
+        ("plus jamais le samedi", (5,)),
+        ("désormais jamais le vendredi", (4,)),
+        ("a partir de agora nunca aos domingos", (6,)),
+        ("never again on a Monday", (0,)),
+        ("je ne peux pas vendredi", ()),
+        ("nie wieder so schnell", ()),
+    ],
+)
+def test_days_are_given_up_in_five_languages(said: str, days: tuple[int, ...]) -> None:
+    assert given_up(said) == days
+    assert free_again(said) is None
 
 
 def test_days_are_given_up_and_free_again() -> None:

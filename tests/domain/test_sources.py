@@ -17,10 +17,11 @@ from nudgebot.domain.text.learned import signs
 PAGE = Path(__file__).parents[2] / "docs" / "sources.md"
 ROW = re.compile(r"^\| `([a-z0-9-]+)` \| (.+) \| (.+) \| (.+) \|$", re.MULTILINE)
 # Said or decided by code that is no row of a table: the screening, the reserve, the limits that our own
-# stricter ones are held against, the formula of the globe temperature.
+# stricter ones are held against, the formula of the globe temperature, what is told beside a dose or instead of a band.
 SAID = {
     *("acsm-screening", "karvonen-1957", "runner"),
     *("walk-first", "pain-monitoring", "talk-test", "globe-index"),
+    *("who-2020", "pag-2018", "beta-blockers"),
 }
 
 

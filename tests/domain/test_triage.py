@@ -3,7 +3,7 @@
 import pytest
 
 from nudgebot.domain.profile.places import country_name
-from nudgebot.domain.text.symptoms.words import LANGUAGES
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES
 from nudgebot.domain.text.triage import Level, triage
 
 LEVELS = (

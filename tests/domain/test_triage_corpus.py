@@ -4,8 +4,8 @@ from pathlib import Path
 
 import pytest
 
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, lexicon
 from nudgebot.domain.text.symptoms.table import table
-from nudgebot.domain.text.symptoms.words import LANGUAGES, lexicon
 from nudgebot.domain.text.triage import Level
 from tests.corpus.symptoms import Figures, figures, lines
 

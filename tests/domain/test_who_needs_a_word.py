@@ -59,7 +59,7 @@ def test_more_than_planned_is_from_130_percent_on_and_says_how_much(minutes: int
     over = replace(ran, book=replace(ran.book, weeks=(week,), log=log))
     assert sight(over, on(1)).state is state
     if state is State.MORE:
-        assert beside(over, 1) == f"{minutes} of 75 min"
+        assert beside(over, 1) == f"{minutes} min (75 planned)"
         # It is still told through the week after, on whose Monday a digest finds a new week with nothing in it.
         runs = member(runs=(6,))
         later = replace(over.book, runner=runs.book.runner, log=(*log, *runs.book.log))

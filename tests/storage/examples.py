@@ -174,7 +174,7 @@ _answers = st.builds(
     Intake,
     adult=st.none() | st.booleans(),
     medicine=st.none() | st.sampled_from(YesNoSkip),
-    goal=st.none() | st.builds(GoalTold, st.sampled_from([Goal.HEALTH, Goal.KEEP])),
+    goal=st.none() | st.builds(GoalTold, st.sampled_from([Goal.HEALTH, Goal.MAINTAIN])),
     weekly=st.none() | st.integers(0, 1_500),
     commute=st.none() | st.just(Commute()) | st.builds(Commute, st.sampled_from(["bike", "walk"]), st.integers(1, 900)),
     days=st.none() | st.tuples(*[st.integers(0, 600)] * 6, st.integers(1, 600)),

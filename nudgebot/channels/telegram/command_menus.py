@@ -14,7 +14,8 @@ from telegram import (
     BotCommandScopeChat,
 )
 
-from nudgebot.app.commands import Menu, menu
+from nudgebot.app.command import Menu
+from nudgebot.app.commands import menu
 from nudgebot.channels.telegram.best_effort_calls import OptionalMethods
 
 # The narrowest scope that fits a chat is the one that the platform shows (BotCommandScope, Bot API 10.1).

@@ -102,10 +102,6 @@ def _reply(book: Book, heard: Heard, action: act.Reply) -> Answer:
     return say(book, pages.NOT_NOW)
 
 
-def _undo(book: Book, heard: Heard, action: act.Undo) -> Answer:
-    return taking_back.line(book, heard, action.line) if action.line else taking_back.last(book, heard)
-
-
 def _did(book: Book, heard: Heard, action: act.Did) -> Answer:
     today = today_of(book, heard)
     day = action.day or today
@@ -138,18 +134,6 @@ def _did_short(book: Book, heard: Heard, action: act.DidShort) -> Answer:
     return log_run.log(book, heard, Reading(Intent.LOG, minutes=action.minutes, day=day, activity=activity))
 
 
-def _in_place_of_run(book: Book, heard: Heard, action: act.InPlaceOfRun) -> Answer:
-    return log_run.in_place_of_run(book, heard, action.day or today_of(book, heard))
-
-
-def _skip(book: Book, heard: Heard, action: act.Skip) -> Answer:
-    return changes.skip(book, heard, action.day or today_of(book, heard))
-
-
-def _let_go(book: Book, heard: Heard, action: act.LetGo) -> Answer:
-    return changes.skip(book, heard, action.day or today_of(book, heard), reason=LimitReason.LET_GO)
-
-
 def _move(book: Book, heard: Heard, action: act.Move) -> Answer:
     # Pressed again, or long after: the session that the message spoke of, and no other, is what moves.
     if heard.action is not None and book.session_on(action.first) is None:
@@ -160,22 +144,6 @@ def _move(book: Book, heard: Heard, action: act.Move) -> Answer:
 def _put_off(book: Book, heard: Heard, action: act.PutOff) -> Answer:
     day = action.day or today_of(book, heard)
     return changes.move(book, heard, day, day + timedelta(days=1))
-
-
-def _limit(book: Book, heard: Heard, action: act.LimitDay) -> Answer:
-    return changes.busy(book, heard, (action.day,), action.minutes or None)
-
-
-def _snooze(book: Book, heard: Heard, action: act.Remind) -> Answer:
-    return changes.snooze(book, heard, action.until)
-
-
-def _resume(book: Book, heard: Heard, _: act.Resume) -> Answer:
-    return onboarding.one_back(book) if isinstance(book.standing, Joining) else back(book, heard)
-
-
-def _fall_silent(book: Book, _heard: Heard, _action: act.FallSilent) -> Answer:
-    return fall_silent(book)
 
 
 def _feel(book: Book, heard: Heard, action: act.Feel) -> Answer:
@@ -214,34 +182,38 @@ def _set_to(book: Book, heard: Heard, action: act.SetTo) -> Answer:
     return onboarding.set_to(book, heard, setting, value)
 
 
-def _elsewhere(book: Book, _heard: Heard, _action: Action) -> Answer:
-    """A page or a coach's affair: the caller has its own handlers for these, and none was found."""
+def _not_now(book: Book, _heard: Heard, _action: Action) -> Answer:
     return say(book, pages.NOT_NOW)
 
 
 HANDLERS: Final[Mapping[type[Action], Callable[[Book, Heard, Any], Answer]]] = {
     act.Reply: _reply,
-    act.Undo: _undo,
+    act.Undo: lambda book, heard, action: (
+        taking_back.line(book, heard, action.line) if action.line else taking_back.last(book, heard)
+    ),
     act.Did: _did,
     act.DidLess: _did_less,
     act.DidShort: _did_short,
-    act.InPlaceOfRun: _in_place_of_run,
-    act.Skip: _skip,
-    act.LetGo: _let_go,
+    act.InPlaceOfRun: lambda book, heard, action: log_run.in_place_of_run(
+        book, heard, action.day or today_of(book, heard)
+    ),
+    act.Skip: lambda book, heard, action: changes.skip(book, heard, action.day or today_of(book, heard)),
+    act.LetGo: lambda book, heard, action: changes.skip(
+        book, heard, action.day or today_of(book, heard), reason=LimitReason.LET_GO
+    ),
     act.Move: _move,
     act.PutOff: _put_off,
-    act.LimitDay: _limit,
-    act.Remind: _snooze,
-    act.Resume: _resume,
-    act.FallSilent: _fall_silent,
+    act.LimitDay: lambda book, heard, action: changes.busy(book, heard, (action.day,), action.minutes or None),
+    act.Remind: lambda book, heard, action: changes.snooze(book, heard, action.until),
+    act.Resume: lambda book, heard, _: (
+        onboarding.one_back(book) if isinstance(book.standing, Joining) else back(book, heard)
+    ),
+    act.FallSilent: lambda book, _heard, _action: fall_silent(book),
     act.Feel: _feel,
     act.Misread: _misread,
     act.NumberWas: _number_was,
     act.ChangeSetting: _change_setting,
     act.SetTo: _set_to,
-    act.Open: _elsewhere,
-    act.ShowSheet: _elsewhere,
-    act.SetShare: _elsewhere,
-    act.Decline: _elsewhere,
-    act.LeaveGroup: _elsewhere,
+    # A page or a coach's affair: the caller has its own handlers for these, and none was found.
+    **dict.fromkeys((act.Open, act.ShowSheet, act.SetShare, act.Decline, act.LeaveGroup), _not_now),
 }

@@ -46,6 +46,7 @@ from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes, Rem
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, Walking
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.profile import emergency
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.illness_talk import worse_after_effort
 from nudgebot.domain.text.phrases import action_in, feeling_in
 from nudgebot.domain.text.reply import Intent, Reading, read, read_yes_no
@@ -58,6 +59,14 @@ LATER_TODAY = re.compile(
     r"\b(lunch(?:time)?|noon|midday|tonight|after work|later today|this (?:morning|afternoon|evening))\b", re.IGNORECASE
 )
 THANKS = re.compile(r"\b(thanks|thank you|thx|ty|cheers|gracias|danke|merci|obrigad[oa])\b", re.IGNORECASE)
+
+
+# A nod to a reminder, in the five languages.
+AGREES = re.compile(
+    r"(?:ok(?:ay)?|k|all ?right|alright|will do|on it|sure|fine|got it|deal|yep|yes|gut|mach ich|geht klar|alles klar|"
+    r"ja|vale|de acuerdo|claro|si|d'accord|ca marche|entendu|oui|esta bem|combinado|certo|sim)"
+    r"(?:[\s,]+(?:tonight|later|this evening|heute abend|esta noche|ce soir|logo a noite))?[\s.!,]*",
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +82,11 @@ class TypedLine:
     def today(self) -> date:
         """The runner's day on which it was said."""
         return today_of(self.book, self.heard)
+
+    @property
+    def is_log(self) -> bool:
+        """Whether it was read as a report of a run."""
+        return self.reading.intent is Intent.LOG
 
 
 ByWord = Callable[[Book], Answer]  # what a command does that was said without its slash
@@ -156,13 +170,13 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
         return acted(book, heard, action)
     if by_word is not None:
         return by_word(book)
-    if _is_calm(line) and (wish := wishes.told(book, heard, line.reading)) is not None:
+    if _is_calm(line) and not line.is_log and (wish := wishes.told(book, heard)) is not None:
         return wish
     if (told := _ill(line)) is not None:
         return told
     if (amended := taking_back.told_plainly(book, heard)) is not None:
         return amended
-    if isinstance(book.standing, OnHold) and line.reading.intent is not Intent.LOG:
+    if isinstance(book.standing, OnHold) and not line.is_log:
         return _on_hold(line)
     if line.reading.intent in {Intent.SETTINGS, Intent.UNKNOWN, Intent.HELLO}:
         if health.about_somebody(heard.text):
@@ -195,7 +209,8 @@ def _told_calmly(line: TypedLine) -> Answer | None:
     book, heard, reading = line.book, line.heard, line.reading
     if not _is_calm(line) or isinstance(book.standing, OnHold):
         return None
-    return events.told(book, heard, reading) or repeating.told(book, heard, reading)
+    event = events.told(book, heard, reading)
+    return event if event is not None or line.is_log else repeating.told(book, heard)
 
 
 def _is_calm(line: TypedLine) -> bool:
@@ -232,7 +247,7 @@ def _setting_named(line: TypedLine) -> Answer | None:
     if shape is not None:
         return onboarding.days_asked(line.book, line.heard, *shape)
     setting = onboarding.setting_in(line.heard.text)
-    if setting is None or (line.reading.intent is Intent.LOG and not onboarding.is_setting(line.book, *setting)):
+    if setting is None or (line.is_log and not onboarding.is_setting(line.book, *setting)):
         return None
     return onboarding.setting_asked(line.book, line.heard, *setting)
 
@@ -338,22 +353,6 @@ def _away(line: TypedLine) -> Answer:
     return changes.away(line.book, line.heard, () if line.reading.ask_back else tuple(line.reading.days))
 
 
-def _back(line: TypedLine) -> Answer:
-    return back(line.book, line.heard)
-
-
-def _status(line: TypedLine) -> Answer:
-    return queries.week(line.book, line.heard)
-
-
-def _undo(line: TypedLine) -> Answer:
-    return taking_back.told(line.book, line.heard)
-
-
-def _symptom(line: TypedLine) -> Answer:
-    return safety_question.asked_about(line.book, line.heard)
-
-
 def _settings(line: TypedLine) -> Answer:
     fact = onboarding.told_fact(line.heard.text, line.today)
     if fact is not None:
@@ -361,12 +360,10 @@ def _settings(line: TypedLine) -> Answer:
     return Answer(line.book, (pages.settings(line.book.intake),))
 
 
-def _asked(line: TypedLine) -> Answer:
-    return queries.asked_something(line.book, line.heard)
-
-
 def _hello(line: TypedLine) -> Answer:
     # "in Berlin" is as good as small talk to whoever does not know the names of places.
+    if AGREES.fullmatch(squeezed(line.heard.text)):
+        return say(line.book, pages.AGREED)
     return _setting(line) or say(line.book, pages.THANKS if THANKS.search(line.heard.text) else pages.HELLO)
 
 
@@ -393,12 +390,12 @@ INTENTS: Final[Mapping[Intent, Callable[[TypedLine], Answer]]] = {
     Intent.MOVE: _move,
     Intent.BUSY: _busy,
     Intent.AWAY: _away,
-    Intent.BACK: _back,
-    Intent.STATUS: _status,
-    Intent.UNDO: _undo,
-    Intent.SYMPTOM: _symptom,
+    Intent.BACK: lambda line: back(line.book, line.heard),
+    Intent.STATUS: lambda line: queries.week(line.book, line.heard),
+    Intent.UNDO: lambda line: taking_back.told(line.book, line.heard),
+    Intent.SYMPTOM: lambda line: safety_question.asked_about(line.book, line.heard),
     Intent.SETTINGS: _settings,
-    Intent.ASK: _asked,
+    Intent.ASK: lambda line: queries.asked_something(line.book, line.heard),
     Intent.HELLO: _hello,
     Intent.UNKNOWN: _unknown,
 }

@@ -13,7 +13,7 @@ from nudgebot.domain.model.intake import NOTHING_TOLD, YesNoSkip
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.steady import low
-from nudgebot.domain.profile import conditions, intake
+from nudgebot.domain.profile import answer_readers, conditions, intake
 from nudgebot.domain.profile.conditions import UNDER_AGE
 from nudgebot.domain.profile.intake_codec import with_answer
 from nudgebot.domain.text.folding import squeezed
@@ -104,8 +104,8 @@ def _told_young(book: Book, heard: Heard) -> bool:
         or (book.asked is not None and book.asked.what is Ask.SETTING and book.asked.detail == "birth_year")
     ):
         return False
-    year = intake.read_answer("birth_year", line, book.intake) or intake.SKIP
-    return year != intake.SKIP and contradicts_adult(int(year), today_of(book, heard))
+    year = intake.read_answer("birth_year", line, book.intake) or answer_readers.SKIP
+    return year != answer_readers.SKIP and contradicts_adult(int(year), today_of(book, heard))
 
 
 def _rest(book: Book, heard: Heard, rest: str) -> Answer | None:

@@ -12,15 +12,16 @@ from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, tod
 from nudgebot.domain.messages import event as words
 from nudgebot.domain.messages.changes import with_plan
 from nudgebot.domain.model.actions import Undo
+from nudgebot.domain.model.event import without_event
 from nudgebot.domain.model.intake import DatedEvent
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.parameters import TOLD_FOR
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.planning import planner
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading, read_minutes
 
-TOLD_WITHIN: Final = timedelta(days=2)  # after the event a finish without minutes is still about it
 FINISHED: Final = re.compile(
     r"\b(?:finish(?:ed|er)?|did it|done it|made it|i did|crossed the line|completed|geschafft|im ziel|lo logre|"
     r"terminad\w|termine|fini|j'ai reussi|consegui|terminei|acabei)\b"
@@ -40,7 +41,11 @@ def told(book: Book, heard: Heard, reading: Reading) -> Answer | None:
         return None
     today, line = today_of(book, heard), squeezed(heard.text)
     event = book.intake.event
-    if event is not None and timedelta() <= today - event.day <= TOLD_WITHIN and not _is_logged(book, event):
+    if (
+        event is not None
+        and timedelta() <= today - event.day <= timedelta(days=TOLD_FOR.value)
+        and not _is_logged(book, event)
+    ):
         return _after(book, heard, event, line, reading)
     if event is not None and event.day >= today and CALLED_OFF.search(line) and onboarding.EVENT.search(line):
         return _off(book, heard)
@@ -85,6 +90,6 @@ def _is_logged(book: Book, event: DatedEvent) -> bool:
 def _off(book: Book, heard: Heard) -> Answer:
     """The event taken off, with the days it had closed."""
     today = today_of(book, heard)
-    off = replace(book, intake=replace(book.intake, event=None))
+    off = replace(book, intake=without_event(book.intake, heard.text))
     after, replanned = onboarding.laid_around(off, heard, book.intake.event)
     return say(after, with_plan(words.TAKEN_OFF, after, today, replanned))

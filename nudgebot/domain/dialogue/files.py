@@ -18,6 +18,7 @@ from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.recording import FileFault, Recording, Track
 from nudgebot.domain.model.runner import Ask, Asked, Book, Ill, OnHold
 from nudgebot.domain.model.speech import SAFETY, Picture
+from nudgebot.domain.overview.units import speaks_miles
 from nudgebot.domain.text.reply import Intent, Reading, read
 
 CLOCKS_APART: Final = timedelta(minutes=10)  # by how much a device's clock may be ahead of ours
@@ -46,7 +47,7 @@ def received(book: Book, heard: Heard, file: Track | FileFault, *, open_question
     if activity is None:
         if open_question:
             return say(book, words.LATER)
-        text = f"{words.caption(recording, today)}\n{words.WHAT_KIND}"
+        text = f"{words.caption(recording, today, miles=speaks_miles(book))}\n{words.WHAT_KIND}"
         return _shown(ask(_with(book, recording), heard, Ask.FILE_KIND, text, words.KINDS, detail=heard.key), recording)
     return _logged(book, heard, recording, activity, said)
 
@@ -146,7 +147,7 @@ def _merged(book: Book, heard: Heard, recording: Recording, before: LogEntry, sa
 
 def _told(done: Answer, recording: Recording, heard: Heard, book: Book) -> Answer:
     first, *rest = done.says
-    text = f"{first.text}\n{words.caption(recording, today_of(book, heard))}"
+    text = f"{first.text}\n{words.caption(recording, today_of(book, heard), miles=speaks_miles(book))}"
     return _shown(replace(done, says=(replace(first, text=text), *rest)), recording)
 
 

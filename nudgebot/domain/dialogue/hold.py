@@ -44,7 +44,7 @@ from nudgebot.domain.planning import planner, steady
 from nudgebot.domain.profile import intake
 from nudgebot.domain.profile.intake_codec import with_answer
 from nudgebot.domain.text.reply import read_days
-from nudgebot.domain.text.symptoms.clearers import Clearer, Visit, clearer_in, not_yet, visit_in
+from nudgebot.domain.text.symptoms.clearance import Clearer, Visit, clearer_in, not_yet, visit_in
 from nudgebot.domain.text.symptoms.groups import HEAD_KNOCK, MIND, PREGNANCY, is_muscle_or_joint
 from nudgebot.domain.text.triage import Level
 

@@ -44,7 +44,15 @@ BESIDE: Final = frozenset({"recordings"})  # kept beside a log entry: alone it i
 PLANNED: Final = frozenset({"plan", "weeks", "returning", "walk_run", "half_runs"})  # what follows from the rest
 # Answers behind which an age, a clinician's word, an emergency or the coach stands; nor is a told condition.
 NOT_TAKEN_BACK: Final = frozenset(
-    {"adult", "age_open", "cleared", "steady_until", "coach_runs", *(row.field for row in coach_settings.SETTINGS)}
+    {
+        "adult",
+        "age_open",
+        "cleared",
+        "steady_until",
+        "coach_runs",
+        "runs",
+        *(row.field for row in coach_settings.SETTINGS),
+    }
 )
 
 

@@ -25,7 +25,7 @@ from nudgebot.domain.messages.health import YES_NO
 from nudgebot.domain.messages.safety import QUESTIONS
 from nudgebot.domain.model.actions import InPlaceOfRun
 from nudgebot.domain.model.logbook import Activity, LogEntry, counted_minutes
-from nudgebot.domain.model.parameters import EASY_EFFORT
+from nudgebot.domain.model.parameters import EASY_EFFORT, IN_A_ROW
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import STEP, SessionKind
@@ -34,7 +34,6 @@ from nudgebot.domain.planning import dose, limits, more, planner
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.reply import Reading
 
-MANY_IN_A_ROW = 3  # run days in a row that are worth a word (house)
 LONGEST_BACK = timedelta(days=120)  # how far back a log still means something to the plan
 # A word for running, in the languages that a report is read in.
 RUNNING = re.compile(
@@ -154,8 +153,8 @@ def _more_than_planned(
 def _remarks(after: Book, entries: tuple[LogEntry, ...], remarks: tuple[str, ...]) -> tuple[str, ...]:
     """The remarks, with a word about run days in a row, or else a warm one where nothing else is to be said."""
     newest = entries[-1]
-    row = more.days_in_a_row(after, newest.day)
-    if newest.is_run and row == max(MANY_IN_A_ROW, dose.run_days_allowed(after.profile) + 1):
+    row = limits.days_in_a_row(after, newest.day)
+    if newest.is_run and row == max(IN_A_ROW.value, dose.run_days_allowed(after.profile) + 1):
         return (*remarks, first_words.days_in_a_row(row))
     first = first_in(after, newest) if not any(remarks) and len(entries) == 1 else None
     return remarks if first is None else (first_words.WARM[first],)
@@ -211,8 +210,12 @@ def _stored(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Bo
 
 
 def _jumps(before: Book, after: Book, entry: LogEntry) -> bool:
-    """Whether this run is a big jump that was not said yet: one of its own, or the first of a full seven days."""
-    if not limits.is_jump(after, entry):
+    """Whether this run is a big jump that was not said yet: one of its own, or the first of a full seven days.
+
+    A run as it was planned is none, whatever the days before it were.
+    """
+    planned = before.session_on(entry.day)
+    if not limits.is_jump(after, entry) or (planned is not None and entry.minutes <= planned.minutes):
         return False
     week = [e for e in before.log if e.is_run and 0 <= (entry.day - e.day).days < 7]
     return entry.minutes >= entry.cap + STEP or not any(limits.is_jump(before, e) for e in week)
@@ -241,7 +244,7 @@ def _second_run(book: Book, heard: Heard, entry: LogEntry) -> str | None:
 
 def corrected(book: Book, heard: Heard, day: date) -> Answer:
     """The newest run of `day` replaces the ones before it."""
-    newest = _newest([e for e in book.log if e.day == day and e.is_run])
+    newest = noted_last([e for e in book.log if e.day == day and e.is_run])
     kept = tuple(e for e in book.log if e is newest or e.day != day or not e.is_run)
     after, replanned = replan(journal.regrown(replace(book, log=kept, asked=None), today_of(book, heard)), heard)
     return say(after, words.logged(after, (newest,), today_of(book, heard), (), replanned))
@@ -252,7 +255,7 @@ def in_place_of_run(book: Book, heard: Heard, day: date) -> Answer:
     others = [e for e in book.log if e.day == day and not e.is_run]
     if not others:
         return say(book, words.NOTHING_THAT_DAY)
-    newest = _newest(others)
+    newest = noted_last(others)
     log_after = tuple(replace(e, in_place_of_run=True) if e is newest else e for e in book.log)
     after, replanned = replan(replace(book, log=log_after), heard)
     return say(
@@ -260,7 +263,7 @@ def in_place_of_run(book: Book, heard: Heard, day: date) -> Answer:
     )
 
 
-def _newest(entries: Sequence[LogEntry]) -> LogEntry:
+def noted_last(entries: Sequence[LogEntry]) -> LogEntry:
     """The entry that was noted last; of those noted at the same moment the last of the log."""
     first = datetime.min.replace(tzinfo=UTC)
     return max(enumerate(entries), key=lambda pair: (pair[1].noted_at or first, pair[0]))[1]

@@ -18,13 +18,14 @@ from nudgebot.domain.messages.event import event_lines
 from nudgebot.domain.messages.illness import FIRST_WHEN_WELL
 from nudgebot.domain.messages.plan import first_plan, next_line, replan_lines
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenValue, Open, Page, Reply
-from nudgebot.domain.model.event import kilometres
-from nudgebot.domain.model.intake import NOTHING_TOLD, DatedEvent
+from nudgebot.domain.model.event import events_ahead, kilometres, with_event
+from nudgebot.domain.model.intake import NOTHING_TOLD, DatedEvent, Intake
+from nudgebot.domain.model.parameters import FLIGHT_DAYS, FLIGHT_RUN, FLIGHT_ZONES
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, Ill, Joining, LimitReason, Training, Walking
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.planning import planner
-from nudgebot.domain.planning.replan_input import open_on
-from nudgebot.domain.profile import conditions, intake, places
+from nudgebot.domain.planning.gap import open_on
+from nudgebot.domain.profile import answer_readers, conditions, intake, places
 from nudgebot.domain.profile.intake_codec import text_of, with_answer, without_answer
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_days, read_yes_no
@@ -52,14 +53,14 @@ def answered(book: Book, heard: Heard) -> Answer:
             told = heard.text
     if told.strip().casefold().strip("/.") == intake.BACK:
         return one_back(book)
-    read = intake.read_answer(asks, told, book.intake)
+    read = intake.read_answer(asks, words.value_of(asks, told), book.intake)
     if read is None:
         first_word = book.intake == NOTHING_TOLD and book.runner.joined_at == heard.at
         return Answer(book, (_question(book, asks, wrong=not first_word),))
     if asks == "adult" and read == "no":
         return Answer(book, (Say(words.NOT_ADULT),), erase=True)
     intake_after = with_answer(book.intake, asks, read)
-    if asks == "zone" and (place := intake.place_in(told)) is not None:
+    if asks == "zone" and (place := answer_readers.place_in(told)) is not None:
         intake_after = replace(intake_after, country_guess=place[1])
     after = replace(book, intake=intake_after, profile=intake.profile(intake_after))
     following = went_on(after, heard)
@@ -173,7 +174,7 @@ def place_told(text: str) -> tuple[str, str] | None:
 
 
 # Medicines that hold the heart rate down, by their international names: the WHO's ATC groups C07 (beta blocking
-# agents) and C08D (diltiazem, verapamil); the list from memory.
+# agents) and C08D (diltiazem, verapamil), seen at atcddd.fhi.no; the names in them from memory.
 RATE_LIMITING = (
     "acebutolol", "atenolol", "betaxolol", "bisoprolol", "carteolol", "carvedilol", "celiprolol", "esmolol",
     "labetalol", "metoprolol", "nadolol", "nebivolol", "oxprenolol", "penbutolol", "pindolol", "propranolol", "sotalol",
@@ -254,6 +255,8 @@ def _shown_back(book: Book, heard: Heard, key: str, value: str) -> Answer:
     old = text_of(book.intake, key)
     if read == old:
         return say(book, pages.setting_same(key, read))
+    if key == "event" and book.intake.event in events_ahead(with_told(book, heard, key, read)) and old:
+        return ask(book, heard, Ask.SETTING, pages.event_beside(old, read), YES_NO, detail=f"{key}={read}")
     return ask(book, heard, Ask.SETTING, pages.setting_confirm(key, old, read), YES_NO, detail=f"{key}={read}")
 
 
@@ -282,9 +285,6 @@ def setting_answered(book: Book, heard: Heard, detail: str, chosen: Chosen) -> A
 
 
 SHAPES_WITHIN = timedelta(days=17)  # an event further off shapes no day of this week
-FAR_ZONES = timedelta(hours=5)  # house: from here on the first run is easy, at most 30 min, not on the arrival day
-FIRST_RUN_FAR = 30
-FIRST_RUN_WITHIN = 7  # days from the arrival on that the first run is looked for; house
 
 
 def _after_the_flight(book: Book, heard: Heard, before: str) -> Book:
@@ -292,21 +292,31 @@ def _after_the_flight(book: Book, heard: Heard, before: str) -> Book:
     if not isinstance(book.standing, Training | Walking):
         return book  # nothing is planned that could be shortened
     here, there = (heard.now.astimezone(ZoneInfo(zone)).utcoffset() for zone in (book.profile.zone, before))
-    if here is None or there is None or abs(here - there) < FAR_ZONES:
+    if here is None or there is None or abs(here - there) < timedelta(hours=FLIGHT_ZONES.value):
         return book
     today = book.today(heard.now)
-    coming = (today + timedelta(days=n) for n in range(FIRST_RUN_WITHIN))
-    asked = (DayLimit(day, FIRST_RUN_FAR if day > today else 0, LimitReason.FLIGHT) for day in coming)
+    coming = (today + timedelta(days=n) for n in range(FLIGHT_DAYS.value))
+    asked = (DayLimit(day, FLIGHT_RUN.value if day > today else 0, LimitReason.FLIGHT) for day in coming)
     # It only ever takes: a day that is closed, or holds less, stays as it is.
     return with_limits(book, tuple(each for each in asked if open_on(book, each.day) > each.minutes))
 
 
+def with_told(book: Book, heard: Heard, key: str, value: str) -> Intake:
+    """What was told, with one setting's canonical value; an event stands beside those that are ahead already."""
+    told = with_answer(book.intake, key, value)
+    return with_event(book.intake, told.event, book.today(heard.now)) if key == "event" and told.event else told
+
+
 def set_to(book: Book, heard: Heard, key: str, value: str) -> Answer:
     """The setting `key` holds from now on: its canonical `value`, with what follows from it for the plan."""
-    told = with_answer(book.intake, key, value)
+    told = with_told(book, heard, key, value)
     if key == intake.DAYS_LATER:
         later = told.days_later
-        on = f"Noted: {intake.days_text(later.days)} from {short_day(later.start)} on." if later else pages.NOT_NOW
+        on = (
+            f"Noted: {answer_readers.days_text(later.days)} from {short_day(later.start)} on."
+            if later
+            else pages.NOT_NOW
+        )
         return say(replace(book, intake=told), on)
     if key == "days" and told.days is not None:
         told = replace(told, long_day=intake.long_day_in(told.days, told.long_day))

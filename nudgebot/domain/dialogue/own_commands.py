@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nudgebot.domain.dialogue import actions, changes, conditions, hold, onboarding, queries, taking_back
+from nudgebot.domain.dialogue import actions, changes, conditions, hold, onboarding, queries
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
 from nudgebot.domain.messages import pages, safety
 from nudgebot.domain.messages.conditions import carried
@@ -53,11 +53,6 @@ def settings(book: Book, heard: Heard, rest: str) -> Answer:
     return Answer(book, (pages.settings(book.intake),))
 
 
-def undo(book: Book, heard: Heard, _rest: str) -> Answer:
-    """The last changes, each with a button that takes it back."""
-    return taking_back.listed(book, heard)
-
-
 def back(book: Book, heard: Heard, _rest: str) -> Answer:
     """Resuming; while the questions are asked, the one before."""
     if conditions.age_is_open(book):
@@ -72,21 +67,6 @@ def away(book: Book, heard: Heard, rest: str) -> Answer:
     return changes.away(book, heard, read_pause(rest, today_of(book, heard)))
 
 
-def week(book: Book, heard: Heard, _rest: str) -> Answer:
-    """This week and the next."""
-    return queries.week(book, heard)
-
-
-def season(book: Book, heard: Heard, _rest: str) -> Answer:
-    """The weeks to the dose."""
-    return queries.season(book, heard)
-
-
-def progress(book: Book, heard: Heard, _rest: str) -> Answer:
-    """The last twelve weeks."""
-    return queries.progress(book, heard)
-
-
 def pictures(book: Book, _heard: Heard, rest: str) -> Answer:
     """The ground on which pictures are drawn, shown or changed."""
     wanted = rest.casefold().strip()
@@ -94,13 +74,3 @@ def pictures(book: Book, _heard: Heard, rest: str) -> Answer:
         return say(book, pages.pictures(light=bool(book.intake.light_pictures)))
     told = replace(book.intake, light_pictures=wanted == "light")
     return say(replace(book, intake=told), pages.pictures(light=wanted == "light"))
-
-
-def easy(book: Book, heard: Heard, _rest: str) -> Answer:
-    """What easy means for this runner."""
-    return queries.easy(book, heard)
-
-
-def why(book: Book, heard: Heard, _rest: str) -> Answer:
-    """The reasons behind the week."""
-    return queries.why(book, heard)

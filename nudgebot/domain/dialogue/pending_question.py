@@ -9,7 +9,7 @@ import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from typing import Final
+from typing import Final, TypeVar
 
 from nudgebot.domain.dialogue import (
     busy_days,
@@ -44,6 +44,7 @@ from nudgebot.domain.model.actions import (
 from nudgebot.domain.model.runner import Ask, Asked, Book, OnHold, Walking
 from nudgebot.domain.planning import more
 from nudgebot.domain.planning.illness_wait import Wait
+from nudgebot.domain.profile import answer_words
 from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, says_since, says_until, told_day
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import (
@@ -61,9 +62,6 @@ from nudgebot.domain.text.triage import Level, Verdict
 ONE_OFF = re.compile(r"\b(?:one[- ]off|just (?:this )?once|once|stay|as it is)\b")
 GROW = re.compile(r"\b(?:grow|more|increase|step up)\b")
 LONGEST_ANSWER: Final = 5  # words; a longer line says more than minutes
-SECOND = re.compile(r"\W*(?:a |the )?(?:second(?: run| one)?|another(?: run| one)?|both|two runs)\W*", re.IGNORECASE)
-CORRECTION = re.compile(r"\W*(?:a |the )?(?:correction|correct(?:ed)? (?:it|that)|replace|fix)\W*", re.IGNORECASE)
-SAME = re.compile(r"\W*(?:it'?s |is )?(?:the )?same(?: one| run)?\W*|\W*no\W*", re.IGNORECASE)
 TODAYS: Final[Mapping[str, Option]] = {
     "as planned": Option.AS_PLANNED,
     "shortest": Option.SHORTEST,
@@ -107,6 +105,7 @@ class Answering:
 
 Read = Callable[[Answering], Chosen | None]
 Handle = Callable[[Answering, Chosen], Answer | None]
+C = TypeVar("C")
 
 
 def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
@@ -142,6 +141,16 @@ def _is_about_the_body(turn: Answering) -> bool:
 def _second_reader_asks(turn: Answering) -> bool:
     """Whether the second reader hears a complaint in a line that is longer than most answers."""
     return len(turn.line.split()) > LONG_LINE and signs.complains(turn.line, turn.today)
+
+
+def _on(kind: type[C], act: Callable[[Answering, C], Answer | None]) -> Handle:
+    """What is done about an answer of that kind; one of any other kind is none."""
+    return lambda turn, chosen: act(turn, chosen) if isinstance(chosen, kind) else None
+
+
+def _one_of(acts: Mapping[Chosen, Callable[[Answering], Answer | None]]) -> Handle:
+    """What is done about each of these answers; any other is none."""
+    return lambda turn, chosen: acts[chosen](turn) if chosen in acts else None
 
 
 def _yes_or_no(turn: Answering) -> Chosen | None:
@@ -200,36 +209,26 @@ def _minutes(turn: Answering, chosen: Chosen) -> Answer | None:
 
 
 def _read_same_or_second(turn: Answering) -> Chosen | None:
-    if SECOND.fullmatch(turn.line):
-        return ChosenOption(Option.SECOND)
-    return ChosenOption(Option.SAME) if SAME.fullmatch(turn.line) else None
-
-
-def _same_or_second(turn: Answering, chosen: Chosen) -> Answer | None:
-    match chosen:
-        case ChosenOption(Option.SECOND):
-            first = read(turn.asked.line, turn.book.today(turn.asked.at))
-            return log_run.log(turn.closed, replace(turn.heard, text=turn.asked.line), first, sure=True)
-        case ChosenOption(Option.SAME):
-            return say(turn.closed, log_words.KEPT_ONE)
-        case _:
-            return None
+    option = answer_words.option_in(turn.line)
+    return ChosenOption(option) if option in (Option.SECOND, Option.SAME) else None
 
 
 def _read_second_or_correction(turn: Answering) -> Chosen | None:
-    if SECOND.fullmatch(turn.line):
+    option = answer_words.option_in(turn.line)
+    if option in (Option.SECOND, Option.CORRECTION):
+        return ChosenOption(option)
+    runs = [entry for entry in turn.book.log if entry.day == turn.day and entry.is_run]
+    minutes = answer_words.put_right(turn.line)
+    if not runs or minutes is None:
+        return None
+    if minutes == sum(entry.minutes for entry in runs):
         return ChosenOption(Option.SECOND)
-    return ChosenOption(Option.CORRECTION) if CORRECTION.fullmatch(turn.line) else None
+    return ChosenOption(Option.CORRECTION) if minutes == log_run.noted_last(runs).minutes else None
 
 
-def _second_or_correction(turn: Answering, chosen: Chosen) -> Answer | None:
-    match chosen:
-        case ChosenOption(Option.SECOND):
-            return say(turn.closed, log_words.BOTH_STAY)
-        case ChosenOption(Option.CORRECTION):
-            return log_run.corrected(turn.closed, turn.heard, turn.day)
-        case _:
-            return None
+def _second(turn: Answering) -> Answer:
+    first = read(turn.asked.line, turn.book.today(turn.asked.at))
+    return log_run.log(turn.closed, replace(turn.heard, text=turn.asked.line), first, sure=True)
 
 
 # Until when? To which day?
@@ -243,31 +242,15 @@ def _read_until(turn: Answering) -> Chosen | None:
     return ChosenDays(named) if named else None
 
 
-def _until(turn: Answering, chosen: Chosen) -> Answer | None:
-    match chosen:
-        case ChosenDays(days) if days:
-            return changes.away(turn.closed, turn.heard, days)
-        case _:
-            return None
+def _until(turn: Answering, chosen: ChosenDays) -> Answer | None:
+    return changes.away(turn.closed, turn.heard, chosen.days) if chosen.days else None
 
 
-def _which_day(turn: Answering, chosen: Chosen) -> Answer | None:
-    match chosen:
-        case ChosenDays(days) if days:
-            return changes.move(turn.closed, turn.heard, turn.day, days[0])
-        case _:
-            return None
+def _which_day(turn: Answering, chosen: ChosenDays) -> Answer | None:
+    return changes.move(turn.closed, turn.heard, turn.day, chosen.days[0]) if chosen.days else None
 
 
-# A setting, shown back or still to be told
-
-
-def _read_setting(turn: Answering) -> Chosen | None:
-    return onboarding.read_setting(turn.book, turn.asked.detail, turn.heard.text)
-
-
-def _setting(turn: Answering, chosen: Chosen) -> Answer | None:
-    return onboarding.setting_answered(turn.book, turn.heard, turn.asked.detail, chosen)
+# More than planned
 
 
 def _read_more(turn: Answering) -> Chosen | None:
@@ -278,32 +261,10 @@ def _read_more(turn: Answering) -> Chosen | None:
     return None if agreed is None else ChosenOption(Option.GROW if agreed else Option.ONE_OFF)
 
 
-def _more(turn: Answering, chosen: Chosen) -> Answer | None:
-    match chosen:
-        case ChosenOption(Option.ONE_OFF):
-            return say(turn.closed, first_words.ONE_OFF)
-        case ChosenOption(Option.GROW) if more.may_grow(turn.closed, turn.day):
-            return say(more.grown(turn.closed, turn.day), first_words.GROWS)
-        case ChosenOption(Option.GROW):
-            return say(turn.closed, first_words.STAYS)
-        case _:
-            return None
-
-
-def _read_repeat(turn: Answering) -> Chosen | None:
-    return repeating.read_answer(turn.asked.detail, turn.line)
-
-
-def _repeat(turn: Answering, chosen: Chosen) -> Answer | None:
-    return repeating.answered(turn.book, turn.heard, turn.asked.detail, chosen)
-
-
-def _condition(turn: Answering, chosen: Chosen) -> Answer | None:
-    match chosen:
-        case Agreed(yes):
-            return conditions.answered(turn.book, turn.heard, yes)
-        case _:
-            return None
+def _grow(turn: Answering) -> Answer:
+    if more.may_grow(turn.closed, turn.day):
+        return say(more.grown(turn.closed, turn.day), first_words.GROWS)
+    return say(turn.closed, first_words.STAYS)
 
 
 # The weather
@@ -314,38 +275,12 @@ def _read_weather(turn: Answering) -> Chosen | None:
     return None if value is None else ChosenNumber(value)
 
 
-def _weather(turn: Answering, chosen: Chosen) -> Answer | None:
-    match chosen:
-        case ChosenNumber(value):
-            return weather.decided(turn.book, turn.heard, value)
-        case _:
-            return None
-
-
 # Health: the plain question, the way back from an illness, the choice of the day
-
-
-def _sign(turn: Answering, chosen: Chosen) -> Answer | None:
-    match chosen:
-        case Agreed(yes):
-            return health.sign_answered(turn.book, turn.heard, turn.asked.detail, yes=yes)
-        case _:
-            return None
 
 
 def _read_heart(turn: Answering) -> Chosen | None:
     answered = question_answered(turn.line)
     return None if answered is None else Agreed(answered)
-
-
-def _heart(turn: Answering, chosen: Chosen) -> Answer | None:
-    match chosen:
-        case Agreed(True):
-            return health.heart_after_illness(turn.book, turn.heard)
-        case Agreed(False):
-            return illness.no_heart_sign(turn.book, turn.heard)
-        case _:
-            return None
 
 
 def _read_last_ill(turn: Answering) -> Chosen | None:
@@ -370,35 +305,15 @@ def _is_told_anew(turn: Answering) -> bool:
     return turn.today in days or says_since(turn.line) or (len(turn.line.split()) > LONGEST_ANSWER and not gone)
 
 
-def _last_ill(turn: Answering, chosen: Chosen) -> Answer | None:
-    match chosen:
-        case ChosenDays(days) if days and max(days) <= turn.today:
-            wait = Wait(turn.asked.detail) if turn.asked.detail in set(Wait) else Wait.FEVER
-            return illness.lasted(turn.closed, turn.heard, wait, max(*days, turn.day))
-        case _:
-            return None
+def _last_ill(turn: Answering, chosen: ChosenDays) -> Answer | None:
+    if not chosen.days or max(chosen.days) > turn.today:
+        return None
+    wait = Wait(turn.asked.detail) if turn.asked.detail in set(Wait) else Wait.FEVER
+    return illness.lasted(turn.closed, turn.heard, wait, max(*chosen.days, turn.day))
 
 
 def _read_not_ill(turn: Answering) -> Chosen | None:
     return ChosenOption(Option.NOT_ILL) if says_not_ill(turn.line) else None
-
-
-def _not_ill(turn: Answering, chosen: Chosen) -> Answer | None:
-    match chosen:
-        case ChosenOption(Option.NOT_ILL):
-            return illness.not_ill(turn.book, turn.heard, turn.asked.line)
-        case _:
-            return None
-
-
-def _not_ill_sure(turn: Answering, chosen: Chosen) -> Answer | None:
-    match chosen:
-        case Agreed(True):
-            return illness.taken_back(turn.closed, turn.heard)
-        case Agreed(False):
-            return say(turn.closed, illness_words.STILL_ILL)
-        case _:
-            return None
 
 
 def _read_choice(turn: Answering) -> Chosen | None:
@@ -406,35 +321,9 @@ def _read_choice(turn: Answering) -> Chosen | None:
     return None if option is None else ChosenOption(option)
 
 
-def _choice(turn: Answering, chosen: Chosen) -> Answer | None:
-    match chosen:
-        case ChosenOption(option) if option in TODAYS.values():
-            return health.chosen(turn.book, turn.heard, option, turn.day)
-        case _:
-            return None
-
-
-# What a file recorded
-
-
-def _read_file_kind(turn: Answering) -> Chosen | None:
-    return files.read_kind(turn.line)
-
-
-def _file_kind(turn: Answering, chosen: Chosen) -> Answer | None:
-    match chosen:
-        case ChosenValue(word):
-            return files.kind_told(turn.closed, turn.heard, turn.asked, word)
-        case _:
-            return None
-
-
-def _busy_days(turn: Answering, chosen: Chosen) -> Answer | None:
-    match chosen:
-        case Agreed(yes):
-            return busy_days.settled(turn.closed, turn.heard, turn.asked, yes=yes)
-        case _:
-            return None
+def _choice(turn: Answering, chosen: ChosenOption) -> Answer | None:
+    today = chosen.option in TODAYS.values()
+    return health.chosen(turn.book, turn.heard, chosen.option, turn.day) if today else None
 
 
 # Deleting everything; a coach's message
@@ -461,19 +350,6 @@ def _read_which_change(turn: Answering) -> Chosen | None:
     return None if key is None else ChosenValue(key)
 
 
-def _which_change(turn: Answering, chosen: Chosen) -> Answer | None:
-    match chosen:
-        case ChosenValue(key):
-            return taking_back.chosen(turn.closed, turn.heard, turn.asked.line, key)
-        case _:
-            return None
-
-
-def _read_elsewhere(_turn: Answering) -> Chosen | None:
-    """Which reading is meant is asked and answered in `reading_question`, before this."""
-    return None
-
-
 def _elsewhere(_turn: Answering, _chosen: Chosen) -> Answer | None:
     """A coach's message is sent by the caller, which knows the group; a reading is acted on by its intent."""
     return None
@@ -482,26 +358,96 @@ def _elsewhere(_turn: Answering, _chosen: Chosen) -> Answer | None:
 QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.MINUTES: (_read_minutes, _minutes),
     Ask.SURE_MINUTES: (_read_minutes, _minutes),
-    Ask.SECOND_RUN: (_read_second_or_correction, _second_or_correction),
-    Ask.SAME_AGAIN: (_read_same_or_second, _same_or_second),
-    Ask.UNTIL: (_read_until, _until),
-    Ask.WHICH_DAY: (_days, _which_day),
-    Ask.SETTING: (_read_setting, _setting),
-    Ask.MORE: (_read_more, _more),
-    Ask.REPEAT: (_read_repeat, _repeat),
-    Ask.CONDITION: (_yes_or_no, _condition),
-    Ask.WIND: (_read_weather, _weather),
-    Ask.HUMIDITY: (_read_weather, _weather),
-    Ask.SIGN: (_yes_or_no, _sign),
-    Ask.ILL_BACK: (_read_heart, _heart),
-    Ask.LAST_FEVER: (_read_last_ill, _last_ill),
-    Ask.NOT_ILL: (_read_not_ill, _not_ill),
-    Ask.NOT_ILL_SURE: (_yes_or_no, _not_ill_sure),
-    Ask.CHOICE: (_read_choice, _choice),
+    Ask.SECOND_RUN: (
+        _read_second_or_correction,
+        _one_of(
+            {
+                ChosenOption(Option.SECOND): lambda turn: say(turn.closed, log_words.BOTH_STAY),
+                ChosenOption(Option.CORRECTION): lambda turn: log_run.corrected(turn.closed, turn.heard, turn.day),
+            }
+        ),
+    ),
+    Ask.SAME_AGAIN: (
+        _read_same_or_second,
+        _one_of(
+            {
+                ChosenOption(Option.SECOND): _second,
+                ChosenOption(Option.SAME): lambda turn: say(turn.closed, log_words.KEPT_ONE),
+            }
+        ),
+    ),
+    Ask.UNTIL: (_read_until, _on(ChosenDays, _until)),
+    Ask.WHICH_DAY: (_days, _on(ChosenDays, _which_day)),
+    Ask.SETTING: (
+        lambda turn: onboarding.read_setting(turn.book, turn.asked.detail, turn.heard.text),
+        lambda turn, chosen: onboarding.setting_answered(turn.book, turn.heard, turn.asked.detail, chosen),
+    ),
+    Ask.MORE: (
+        _read_more,
+        _one_of(
+            {
+                ChosenOption(Option.ONE_OFF): lambda turn: say(turn.closed, first_words.ONE_OFF),
+                ChosenOption(Option.GROW): _grow,
+            }
+        ),
+    ),
+    Ask.REPEAT: (
+        lambda turn: repeating.read_answer(turn.asked.detail, turn.line),
+        lambda turn, chosen: repeating.answered(turn.book, turn.heard, turn.asked.detail, chosen),
+    ),
+    Ask.CONDITION: (
+        _yes_or_no,
+        _on(Agreed, lambda turn, told: conditions.answered(turn.book, turn.heard, told.yes)),
+    ),
+    **dict.fromkeys(
+        (Ask.WIND, Ask.HUMIDITY),
+        (_read_weather, _on(ChosenNumber, lambda turn, told: weather.decided(turn.book, turn.heard, told.value))),
+    ),
+    Ask.SIGN: (
+        _yes_or_no,
+        _on(Agreed, lambda turn, told: health.sign_answered(turn.book, turn.heard, turn.asked.detail, yes=told.yes)),
+    ),
+    Ask.ILL_BACK: (
+        _read_heart,
+        _one_of(
+            {
+                Agreed(True): lambda turn: health.heart_after_illness(turn.book, turn.heard),
+                Agreed(False): lambda turn: illness.no_heart_sign(turn.book, turn.heard),
+            }
+        ),
+    ),
+    Ask.LAST_FEVER: (_read_last_ill, _on(ChosenDays, _last_ill)),
+    Ask.NOT_ILL: (
+        _read_not_ill,
+        _one_of({ChosenOption(Option.NOT_ILL): lambda turn: illness.not_ill(turn.book, turn.heard, turn.asked.line)}),
+    ),
+    Ask.NOT_ILL_SURE: (
+        _yes_or_no,
+        _one_of(
+            {
+                Agreed(True): lambda turn: illness.taken_back(turn.closed, turn.heard),
+                Agreed(False): lambda turn: say(turn.closed, illness_words.STILL_ILL),
+            }
+        ),
+    ),
+    Ask.CHOICE: (_read_choice, _on(ChosenOption, _choice)),
     Ask.ERASE: (_read_erase, _erase),
-    Ask.FILE_KIND: (_read_file_kind, _file_kind),
-    Ask.BUSY_DAYS: (_yes_or_no, _busy_days),
-    Ask.TAKE_BACK: (_read_which_change, _which_change),
+    Ask.FILE_KIND: (
+        lambda turn: files.read_kind(turn.line),
+        _on(ChosenValue, lambda turn, told: files.kind_told(turn.closed, turn.heard, turn.asked, told.text)),
+    ),
+    Ask.BUSY_DAYS: (
+        _yes_or_no,
+        _on(Agreed, lambda turn, told: busy_days.settled(turn.closed, turn.heard, turn.asked, yes=told.yes)),
+    ),
+    Ask.TAKE_BACK: (
+        _read_which_change,
+        _on(
+            ChosenValue,
+            lambda turn, told: taking_back.chosen(turn.closed, turn.heard, turn.asked.line, told.text),
+        ),
+    ),
     **dict.fromkeys((Ask.TELL, Ask.REMOVE, Ask.DISMISS), (_yes_or_no, _elsewhere)),
-    Ask.READING: (_read_elsewhere, _elsewhere),
+    # Which reading is meant is asked and answered in `reading_question`, before this.
+    Ask.READING: (lambda _: None, _elsewhere),
 }

@@ -11,6 +11,7 @@ from datetime import date
 
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, today_of
 from nudgebot.domain.messages import reading as words
+from nudgebot.domain.messages.common import capital
 from nudgebot.domain.model.actions import ChosenOption, ChosenReading, Option, Reply
 from nudgebot.domain.model.runner import Ask, Book
 from nudgebot.domain.text.reply import Intent, Reading, read
@@ -20,7 +21,7 @@ def ask_which(book: Book, heard: Heard, reading: Reading) -> Answer:
     """The question with at most three readings and "something else"; nothing is done before it is answered."""
     today = today_of(book, heard)
     labels = _labels(reading.choices, today)
-    choices: Choices = tuple((_capital(label), ChosenReading(place)) for place, label in enumerate(labels))
+    choices: Choices = tuple((capital(label), ChosenReading(place)) for place, label in enumerate(labels))
     other: Choices = ((words.SOMETHING_ELSE, ChosenOption(Option.SOMETHING_ELSE)),)
     question = words.which(reading.choices[0], today)
     return ask(book, heard, Ask.READING, question, (*choices, *other), detail=heard.key)
@@ -53,7 +54,3 @@ def _labels(readings: Iterable[Reading], today: date) -> dict[str, Reading]:
     for each in readings:
         found.setdefault(words.label(each, today), each)
     return found
-
-
-def _capital(label: str) -> str:
-    return label[:1].upper() + label[1:]

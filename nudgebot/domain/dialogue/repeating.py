@@ -13,21 +13,18 @@ from nudgebot.domain.model.actions import Agreed, Chosen, ChosenMinutes, ChosenV
 from nudgebot.domain.model.nudge_wish import AS_USUAL, WEEKDAYS
 from nudgebot.domain.model.repeat import Repeat, repeat_of
 from nudgebot.domain.model.runner import Ask, Book
-from nudgebot.domain.profile import intake, repeat_words
-from nudgebot.domain.profile.intake import days_text
-from nudgebot.domain.profile.nudge_words import NOT, RUNNING
+from nudgebot.domain.profile import answer_readers, nudge_words, repeat_words
+from nudgebot.domain.profile.answer_readers import days_text
 from nudgebot.domain.text.folding import squeezed
-from nudgebot.domain.text.reply import Intent, Reading, read_yes_no
+from nudgebot.domain.text.reply import read_yes_no
 
 WHICH = "which:"  # before the weekdays, in a question whether runs or messages are meant
 OTHER, RUNS, MESSAGES = "other", "runs", "messages"
 SHORT_ROOM = 20  # min; the room that is offered beside none
 
 
-def told(book: Book, heard: Heard, reading: Reading) -> Answer | None:
+def told(book: Book, heard: Heard) -> Answer | None:
     """The question about a rule that was told, or what else a line about every week comes to; None for any other."""
-    if reading.intent is Intent.LOG:
-        return None
     today, text = today_of(book, heard), heard.text
     if days := repeat_words.days_but(text, today):
         return changes.busy(book, heard, days, None)
@@ -38,7 +35,9 @@ def told(book: Book, heard: Heard, reading: Reading) -> Answer | None:
     if (rule := repeat_words.repeat_in(text, today)) is not None:
         return _shown_back(book, heard, rule.repeat, sure=rule.sure)
     if closed := repeat_words.given_up(text):
-        if RUNNING.search(squeezed(text)) is None and NOT.search(squeezed(text)) is not None:
+        line = squeezed(text)
+        about_runs = nudge_words.RUNNING.search(line) or repeat_words.ABLE.search(line)
+        if about_runs is None and nudge_words.NOT.search(line) is not None:
             choices: Choices = ((words.NO_RUNS, ChosenValue(RUNS)), (words.NO_MESSAGES, ChosenValue(MESSAGES)))
             detail = WHICH + ",".join(WEEKDAYS[day] for day in closed)
             return ask(book, heard, Ask.REPEAT, words.RUNS_OR_MESSAGES, choices, detail=detail)
@@ -50,13 +49,13 @@ def read_answer(detail: str, text: str) -> Chosen | None:
     """A line in answer to a rule that was shown back; None where it is about something else."""
     line = squeezed(text).strip(" .!")
     if detail.startswith(WHICH):
-        runs, other = "run" in line, "messag" in line or "remind" in line
+        runs, other = (idea.search(line) is not None for idea in (nudge_words.RUNNING, nudge_words.MESSAGES))
         return None if runs == other else ChosenValue(RUNS if runs else MESSAGES)
     if line in {"other", "the other weeks", "the other ones", "the other weekends", "other weeks"}:
         return ChosenValue(OTHER)
-    if line in {"no runs", "no run", "none", "nothing", "closed"}:
+    if line in {"none", "nothing", "closed"} or (nudge_words.RUNNING.search(line) and nudge_words.NOT.search(line)):
         return ChosenMinutes(0)
-    minutes = intake.minutes_in(line.removeprefix("at most ").removesuffix(" at most"))
+    minutes = answer_readers.minutes_in(line.removeprefix("at most ").removesuffix(" at most"))
     if minutes is not None:
         return ChosenMinutes(minutes)
     agreed = read_yes_no(text)

@@ -19,9 +19,9 @@ from nudgebot.domain.model.actions import Agreed, ChosenOption, Open, Option, Pa
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, SafetyQuestion, Training, Walking
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.profile import intake
-from nudgebot.domain.text.cries import is_cry_for_help
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, Reading, read_yes_no
+from nudgebot.domain.text.small_talk import is_cry_for_help
 from nudgebot.domain.text.triage import Level, Verdict
 
 WITHDRAWN_WITHIN = timedelta(minutes=10)  # docs/safety.md: how long a yes may be taken back

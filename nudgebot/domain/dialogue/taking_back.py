@@ -28,12 +28,12 @@ from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold
 from nudgebot.domain.model.speech import ANSWER, QUESTION, Button
 from nudgebot.domain.planning import limits, planner
+from nudgebot.domain.text.small_talk import frees_a_day
 from nudgebot.domain.text.taking_back import (
     Correction,
     Thing,
     correction_in,
     deletes_an_entry,
-    frees_a_day,
     says_other_minutes,
     says_what_it_was,
 )
@@ -107,6 +107,19 @@ def kept(before: Book, answer: Answer, heard: Heard) -> Answer:
     if place is not None and not any(isinstance(each.action, Undo) for one in says for each in one.buttons):
         says[place] = replace(says[place], buttons=(*says[place].buttons, undo))
     return Answer(after, tuple(says))
+
+
+def with_runs_counted(before: Book, answer: Answer) -> Answer:
+    """The answer with the runs counted that a line added to the log of `before`, less those that it took back."""
+    more = _runs(answer.book) - _runs(before)
+    told = answer.book.intake
+    if not more or isinstance(answer.book.standing, Joining):
+        return answer
+    return replace(answer, book=replace(answer.book, intake=replace(told, runs=max(0, (told.runs or 0) + more))))
+
+
+def _runs(book: Book) -> int:
+    return sum(entry.is_run for entry in book.log)
 
 
 def _is_health(change: Change) -> bool:

@@ -3,26 +3,38 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import time
 
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.messages import wishes as words
 from nudgebot.domain.model.actions import ChosenValue
+from nudgebot.domain.model.intake import Quiet
 from nudgebot.domain.model.nudge_wish import AS_USUAL, NudgeWish, wish_of
 from nudgebot.domain.model.runner import Ask, Book
 from nudgebot.domain.nudging.preferences import evening_before
-from nudgebot.domain.profile import nudge_words
-from nudgebot.domain.text.reply import Intent, Reading
+from nudgebot.domain.profile import intake, nudge_words
+from nudgebot.domain.profile.quiet_words import quiet_in
 
 SETTING = "nudges"  # the setting's id
 
 
-def told(book: Book, heard: Heard, reading: Reading) -> Answer | None:
-    """The answer to a line about the messages themselves; None for any other, and for a run."""
-    if reading.intent is Intent.LOG:
-        return None
+def told(book: Book, heard: Heard) -> Answer | None:
+    """The answer to a line about the messages themselves; None for any other."""
     held = book.intake.nudges
+    quiet = quiet_in(heard.text, Quiet(book.profile.quiet_from, book.profile.quiet_to))
+    if quiet is not None:
+        return _silent(book, quiet)
     wish = nudge_words.wish_in(heard.text, today_of(book, heard), held)
     return None if wish is None else wished(book, heard, wish)
+
+
+def _silent(book: Book, quiet: Quiet) -> Answer:
+    """Other quiet hours; a reminder that was chosen inside them comes at their end, else it would break them."""
+    told = replace(book.intake, quiet=quiet)
+    moved = isinstance(told.remind_at, time) and quiet.holds(told.remind_at)
+    told = replace(told, remind_at=quiet.last) if moved else told
+    after = replace(book, intake=told, profile=intake.profile(told))
+    return say(after, words.quiet_set(quiet, moved=moved))
 
 
 def wished(book: Book, heard: Heard, wish: NudgeWish) -> Answer:

@@ -31,7 +31,7 @@ ANSWERS: Final = (
     ReviewedAnswer(
         "laughed at", (r"laugh|stare|stares|judge|embarrass|ashamed|self-conscious|looked at|look silly|look stupid",),
         "Most people who pass by think of their own day, and some of them that they would like to start. Begin where "
-        "and when it feels private; a quiet path and an early hour count in full. Slow is how it is meant.",
+        "and when it feels private, such as a quiet path early in the day. It is meant to be slow.",
     ),
     ReviewedAnswer(
         "worth it", (r"worth it|any point|what'?s the point|does (?:it|this) (?:even )?(?:help|do anything)|any use",),
@@ -41,7 +41,7 @@ ANSWERS: Final = (
     ),
     ReviewedAnswer(
         "boring", (r"bor(?:ed|ing)|dull|tedious|monoton",),
-        "Then change one thing: another way round, a friend, a talk in one ear, or the same minutes on grass. Easy "
+        "Then change one thing: another way round, a friend, a podcast in one ear, or the same minutes on grass. Easy "
         "running leaves the head free; some come to like just that.",
     ),
     ReviewedAnswer(
@@ -94,6 +94,13 @@ ANSWERS: Final = (
         "A treadmill is fine and counts the same. Let full sentences set the speed, not the display.",
     ),
     ReviewedAnswer(
+        "travel",
+        (r"fly(?:ing)?\b|flight|travel|hotel|jet ?lag|time zones?|abroad|business trip|flug|vuelo|viaj|voyag|avion",),
+        "Once you are there, write where you are, such as: I am in Oslo till Sunday. Across five time zones or more "
+        "the day of arrival is free, and the first run is short. A treadmill or a park counts the same.",
+        "docs/season.md",
+    ),
+    ReviewedAnswer(
         "shoes", (r"shoes?|trainers|sneakers|schuhe?|zapatillas|chaussures|tenis|sapatilhas",),
         "Any running shoes that feel comfortable from the first minute. Wear new ones for short runs first. Pain that "
         "comes with a pair and stays is for a clinician.",
@@ -117,7 +124,7 @@ ANSWERS: Final = (
     ),
     ReviewedAnswer(
         "how many days", (r"how many (?:days|times|runs)|how often|days a week", rf"{RUN}|should|enough|week"),
-        "Three a week, on days apart, is what keeps the rhythm with the least time. Two keep something going; a "
+        "Three a week, on days apart, is what keeps the rhythm with the least time. Two are still well worth it; a "
         "fourth is welcome where it fits. Never more than two days in a row.",
     ),
     ReviewedAnswer(
@@ -142,7 +149,7 @@ ANSWERS: Final = (
     ),
     ReviewedAnswer(
         "time of day", (r"morning|evening|time of (?:the )?day|before work|after work", r"better|best|or|should"),
-        "Whichever you keep up. The hour that is seldom taken by others is the right one.",
+        "Whichever you can keep up: best is the hour that nobody else often needs from you.",
     ),
     ReviewedAnswer(
         "hills", (r"hills?\b|uphill|hilly|steep",),
@@ -161,8 +168,8 @@ ANSWERS: Final = (
     ),
     ReviewedAnswer(
         "faster", (rf"(?:get|{RUN})\w* faster|interval|speed ?work|sprints?|pace up|how fast|tempo",),
-        "Easy minutes make most of it. Training for speed is beyond me; a club or a coach is the place for it once "
-        "the easy week has stood for some months.",
+        "Easy minutes do most of it. Training for speed is beyond this plan; once the easy week has held for some "
+        "months, a club or a coach is the place for it.",
     ),
     ReviewedAnswer(
         "age", (r"too old|at my age|over (?:40|50|60|70)|fur das alter|demasiado viej|trop vieux|velh[oa] demais",),

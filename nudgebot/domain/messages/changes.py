@@ -55,7 +55,7 @@ def nothing_to_move(book: Book, first: date, today: date) -> str:
 def busy(book: Book, days: Sequence[date], minutes: int | None, today: date, replanned: Replanned | None) -> str:
     """Days closed or limited."""
     room = f"at most {minutes} min" if minutes else "no run"
-    return with_plan(f"Noted: {days_list(days, today)} {room}.", book, today, replanned)
+    return with_plan(f"Noted, {days_list(days, today)}: {room}.", book, today, replanned)
 
 
 def away(days: Sequence[date], today: date, replanned: Replanned | None) -> str:
@@ -82,7 +82,7 @@ def back(book: Book, today: date, replanned: Replanned | None, *, screening: boo
             f"{on_day(book.returning.first_half_end, today)}, then three quarters, with a rest day after each."
         )
     elif book.walk_run is not None:
-        lines.append("It starts with walking and running in turn; it grows quickly from there.")
+        lines.append("It starts with walking and running in turn, step by step.")
     lines += replan_lines(replanned, today)
     lines.append(next_line(book, today))
     if screening:

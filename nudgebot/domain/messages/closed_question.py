@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nudgebot.domain.messages.safety import CLINICIAN
+from nudgebot.domain.messages.safety import CLINICIAN, SIGNS_LINE, in_language
 from nudgebot.domain.profile import emergency
 
 __all__ = ["NO", "WITHDRAW", "YES", "asked", "heard_no", "heard_words", "heard_yes", "signs_line", "withdrawn"]
@@ -13,28 +13,6 @@ FELT = {
     "de": "Ist das etwas, das du spürst?",
     "fr": "Est-ce quelque chose que tu ressens ?",
     "pt": "É algo que sentes?",
-}
-SIGNS = {
-    "en": (
-        "For chest pain, trouble breathing, fainting, sudden weakness, trouble with speech or sight, heavy bleeding, "
-        "a swollen face or throat, thoughts of ending your life: {call}."
-    ),
-    "es": (
-        "Con dolor en el pecho, dificultad para respirar, desmayo, debilidad repentina, problemas para hablar o ver, "
-        "sangrado fuerte, cara o garganta hinchadas o ideas de quitarte la vida: {call}."
-    ),
-    "de": (
-        "Bei Schmerz in der Brust, Atemnot, Ohnmacht, plötzlicher Schwäche, Störung von Sprache oder Sehen, starker "
-        "Blutung, geschwollenem Gesicht oder Hals oder Gedanken, dir das Leben zu nehmen: {call}."
-    ),
-    "fr": (
-        "En cas de douleur dans la poitrine, gêne pour respirer, évanouissement, faiblesse soudaine, trouble de la "
-        "parole ou de la vue, saignement abondant, visage ou gorge gonflés, idées de mettre fin à tes jours : {call}."
-    ),
-    "pt": (
-        "Com dor no peito, dificuldade em respirar, desmaio, fraqueza súbita, dificuldade em falar ou ver, hemorragia "
-        "forte, cara ou garganta inchadas ou ideias de pôr fim à vida: {call}."
-    ),
 }
 # The buttons; typing the words does the same.
 NO = {
@@ -88,35 +66,31 @@ WITHDRAWN = {
 }
 
 
-def _in(words: dict[str, str], language: str) -> str:
-    return words.get(language, words["en"])
-
-
 def signs_line(country: str, language: str) -> str:
     """The signs that mean call, with the number of `country`, in `language` (English where it is none of ours)."""
-    return _in(SIGNS, language).format(call=emergency.call(country, language))
+    return in_language(SIGNS_LINE, language).format(call=emergency.call(country, language))
 
 
 def asked(country: str, language: str) -> str:
     """The question, with the signs and the number in it."""
-    return f"{_in(FELT, language)} {signs_line(country, language)}"
+    return f"{in_language(FELT, language)} {signs_line(country, language)}"
 
 
 def heard_yes(country: str, language: str) -> str:
     """What a yes means for running, and what to tell next."""
-    return f"{_in(CLINICIAN, language)}\n{signs_line(country, language)}\n{_in(WHICH_WORDS, language)}"
+    return f"{in_language(CLINICIAN, language)}\n{signs_line(country, language)}\n{in_language(WHICH_WORDS, language)}"
 
 
 def heard_words(country: str, language: str) -> str:
     """The answer to the words after a yes, where they name no sign of the table."""
-    return f"{_in(HEARD_WORDS, language)}\n{signs_line(country, language)}"
+    return f"{in_language(HEARD_WORDS, language)}\n{signs_line(country, language)}"
 
 
 def heard_no(language: str) -> str:
     """What a no gets."""
-    return _in(HEARD_NO, language)
+    return in_language(HEARD_NO, language)
 
 
 def withdrawn(language: str) -> str:
     """What a yes that was a mistake gets."""
-    return _in(WITHDRAWN, language)
+    return in_language(WITHDRAWN, language)

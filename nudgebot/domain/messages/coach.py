@@ -184,7 +184,7 @@ def was_set(coach: str, row: CoachSetting, value: int) -> str:
 
 def was_taken_back(coach: str, row: CoachSetting) -> str:
     """To the runner: what the coach had set is set no more."""
-    return f"{coach}, your coach, has taken {row.word} back. The usual holds again."
+    return f"{coach}, your coach, has taken {row.word} back. The usual value applies again."
 
 
 def has_set(name: str, row: CoachSetting, value: int, *, silent: bool) -> str:
@@ -195,7 +195,7 @@ def has_set(name: str, row: CoachSetting, value: int, *, silent: bool) -> str:
 
 def has_taken_back(name: str, row: CoachSetting, *, silent: bool) -> str:
     """To the coach: a setting is set no more."""
-    return f"Taken back for {name}: {row.word}. The usual holds again. {_told(name, silent)}."
+    return f"Taken back for {name}: {row.word}. The usual value applies again. {_told(name, silent)}."
 
 
 def _told(name: str, silent: bool) -> str:
@@ -204,13 +204,13 @@ def _told(name: str, silent: bool) -> str:
 
 def declined(name: str, row: CoachSetting, *, for_good: bool) -> str:
     """To the coach: the runner said no."""
-    return f"{name} declined {row.word}{' for good' if for_good else ''}; the usual holds again."
+    return f"{name} declined {row.word}{' for good' if for_good else ''}; the usual value applies again."
 
 
 def has_declined(row: CoachSetting, *, for_good: bool) -> str:
     """To the runner."""
     again = f" It cannot be set again before you write /decline {row.word} off." if for_good else ""
-    return f"Taken back: {row.word}. The usual holds again, and your coach is told.{again}"
+    return f"Taken back: {row.word}. The usual value applies again, and your coach is told.{again}"
 
 
 def may_set_again(row: CoachSetting) -> str:

@@ -78,6 +78,13 @@ def table_line(session: Session) -> str:
     return f"{short_day(session.day)}: {session.minutes} min {SESSION_WORDS[session.kind]}"
 
 
+def sums(done: int, target: int) -> str:
+    """What was done beside what was planned: "42 of 75 min", and "80 min (75 planned)" where it was more."""
+    if done > target > 0:
+        return f"{done} min ({target} planned)"
+    return f"{done} of {target} min" if target else f"{done} min"
+
+
 def entry_words(entry: LogEntry) -> str:
     """The words "42 min run"."""
     return f"{entry.minutes} min {ACTIVITY_WORDS[entry.activity]}"

@@ -16,15 +16,14 @@ from nudgebot.domain.planning.event_weeks import is_far
 HOW_LONG: Final = "How many minutes was it?"
 FINISHED: Final = "Well done!"
 DID_NOT_FINISH: Final = (
-    "Stopping takes sense, and the way there was yours. Rest first; if something hurts, tell me what it is. "
-    "How many minutes did you run? 0 is fine."
+    "Stopping was sensible. Rest first, and if something hurts, tell me. How many minutes did you run? 0 is fine."
 )
 TAKEN_OFF: Final = "Fine, the event is off, and the week goes on as usual."
 FAR: Final = (
-    "It is likely to take far longer than that, and this plan does not prepare for it: walk breaks from the start, or "
-    "a shorter distance, would be kinder."
+    "It will probably take much longer than that, and this plan does not prepare you for it. Take walk breaks from the "
+    "start, or choose a shorter distance."
 )
-NOT_MINE: Final = "That is easy running; training to race faster is beyond me."
+NOT_MINE: Final = "That is easy running; training for speed is beyond this plan."
 
 
 def event_lines(book: Book, coming: Sequence[Week]) -> list[str]:
@@ -47,7 +46,7 @@ def event_lines(book: Book, coming: Sequence[Week]) -> list[str]:
         f"{last_long} week before is light, the day before is rest. "
         f"After it: rest and easy walking until {short_day(last_rest_day(event))}."
     )
-    return lines
+    return [*lines, *(f"After that: {each.what} on {short_day(each.day)}." for each in book.intake.events_later)]
 
 
 def _named(event: DatedEvent) -> str:
@@ -57,7 +56,7 @@ def _named(event: DatedEvent) -> str:
 def morning_of(event: DatedEvent, today: date) -> str:
     """The one message on the day, or on the evening before it."""
     if event.day > today:
-        return f"Tomorrow is your {event.what}. Lay things out, and sleep well."
+        return f"Tomorrow is your {event.what}. Lay out your things, and sleep well."
     return (
         f"Today is your {event.what}. Start slower than feels right, walk when you like, and enjoy it. If anything "
         "feels wrong in the chest, the head or the breath, stop and get help. Tell me how it went whenever you like."
@@ -67,16 +66,14 @@ def morning_of(event: DatedEvent, today: date) -> str:
 def how_was_it(event: DatedEvent, *, told: bool) -> str:
     """The kind question on the day after."""
     if told:
-        return (
-            f"The day after your {event.what}: how are the legs, and you: better than you thought, the same, or worse?"
-        )
-    return f"How was the {event.what}? The minutes are enough, such as 58 min; a word about how you are is welcome too."
+        return f"The day after your {event.what}: do you feel better than you thought, the same, or worse?"
+    return f"How was the {event.what}? The minutes are enough, 58 min for instance."
 
 
 def congratulations(event: DatedEvent, minutes: int, today: date) -> str:
     """The event is done, whatever the minutes; what comes now."""
     rest = last_rest_day(event)
     return (
-        f"Well done! Your {event.what}, {minutes} min: that one is yours. Now rest and easy walking until "
-        f"{on_day(rest, today)}; then it begins again with shorter runs. Nothing is to be made up."
+        f"Well done! Your {event.what}, {minutes} min. Now rest and easy walking until {on_day(rest, today)}, then "
+        "shorter runs. Nothing is to be made up."
     )

@@ -10,8 +10,9 @@ from nudgebot.domain.overview.firsts import First
 
 WARM: Final[Mapping[First, str]] = {
     First.EVER: "Your first run. Good to have you.",
+    First.HUNDREDTH: "That was your hundredth run here. Thank you for telling me each of them.",
     First.BACK: "Good to see you running again.",
-    First.THIRTY: "Half an hour without a walk: that is a real one.",
+    First.THIRTY: "Half an hour without walking. Well done.",
     First.HOUR: "Your longest run here so far. Nicely done.",
     First.WEEK: "That is your first whole week of this plan. Well done.",
 }
@@ -29,6 +30,4 @@ def more_than_planned(done: int, target: int) -> str:
 
 def days_in_a_row(count: int) -> str:
     """Run days in a row, more than the plan would."""
-    return (
-        f"That makes {count} run days in a row. A day between them lets the legs catch up; the next one is best a rest."
-    )
+    return f"That makes {count} run days in a row. Legs recover on the days between; the next day is best a rest day."

@@ -9,8 +9,8 @@ from nudgebot.domain.model.retention import MONTHS, TOLD_BEFORE
 
 NOBODY_HOSTS = "nobody hosts this bot yet and everybody may join; nudgebot owner makes a code to claim it"
 CLAIM_WANTED = "Write the code after it, as nudgebot owner printed it: /claim CODE"
-CLAIM_NOTHING = "That code opens nothing any more. nudgebot owner makes a new one."
-NAMED_IN_THE_SETTINGS = "Who hosts this bot stands in its settings (NUDGEBOT_OWNER); a code does not change it."
+CLAIM_NOTHING = "That code is no longer valid. nudgebot owner makes a new one."
+NAMED_IN_THE_SETTINGS = "The settings of this bot name its host (NUDGEBOT_OWNER); a code does not change that."
 HOSTING = (
     "You host this bot now, and from now on people join by invitation.\n"
     "/coach begins a group of your own, /invite_coach lets somebody else begin one.\n"

@@ -11,7 +11,7 @@ from nudgebot.domain.model.actions import ChosenValue, Reply
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.speech import QUESTION, Button, Say
 from nudgebot.domain.profile import places
-from nudgebot.domain.profile.intake import SKIP
+from nudgebot.domain.profile.answer_readers import SKIP
 
 YES_NO = (("Yes", "yes"), ("No", "no"))
 YES_NO_SKIP = (*YES_NO, ("Skip", "skip"))
@@ -73,15 +73,15 @@ PROMPTS: Mapping[str, Prompt] = {
     "goal": Prompt(
         "What should the running do for you? Each goal comes with a weekly dose of easy minutes:\n"
         "- health: 90 to 120\n"
-        "- fat loss: 120 to 150, as longer easy runs\n"
+        "- longer easy runs: 120 to 150, the choice for fat loss\n"
         "- endurance: 150 to 180\n"
-        "- keep: 60 to 90, the floor for a full life\n"
+        "- maintain: 60 to 90, for when life is full\n"
         "- custom: your own number from 60 to 300, such as custom 120",
         (
             ("Health", "health"),
             ("Longer easy runs", "fat_loss"),
             ("Endurance", "endurance"),
-            ("Keep what I have", "keep"),
+            ("Maintain", "maintain"),
         ),
         "health, or custom 120",
     ),
@@ -144,6 +144,12 @@ PROMPTS: Mapping[str, Prompt] = {
 }
 
 
+def value_of(asks: str, line: str) -> str:
+    """The canonical answer of the button that says `line`, else `line` itself."""
+    said = line.strip(" .!").casefold()
+    return next((value for label, value in PROMPTS[asks].buttons if label.casefold() == said), line)
+
+
 def question(asks: str, told: Intake, *, name: str = "", wrong: bool = False, guess: str = "") -> Say:
     """The question `asks`; `wrong` where the last line was no answer to it, `guess` a likely country's code."""
     prompt = PROMPTS[asks]
@@ -157,7 +163,9 @@ def question(asks: str, told: Intake, *, name: str = "", wrong: bool = False, gu
     if asks == "adult" and name and not wrong:
         text = f"Hello {name}. {text}"
     if wrong:
-        text = f"I could not read that as an answer. For example: {prompt.example}.\n{text}"
+        # The list above stays where it is: asked again is the question alone.
+        brief = next(line for line in text.splitlines() if "?" in line)
+        text = f"I could not read that as an answer. For example: {prompt.example}.\n{brief}"
     return Say(text, QUESTION, tuple(Button(label, Reply(asks, ChosenValue(value))) for label, value in buttons), asks)
 
 

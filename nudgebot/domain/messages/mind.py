@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from nudgebot.domain.messages.safety import CRISIS_WORSENS, NOTED, in_language
 from nudgebot.domain.profile import emergency
 
 LOW = {
@@ -27,13 +28,6 @@ THOUGHTS = {
     "pt": "Ainda bem que escreveste. Fala hoje com a linha de apoio{} ou um médico, e fica perto de alguém de "
     "confiança.",
 }
-ACT = {
-    "en": "If you think you might act on it: {call}.",
-    "es": "Si crees que podrías hacerlo: {call}.",
-    "de": "Wenn du meinst, du könntest es tun: {call}.",
-    "fr": "Si tu penses passer à l’acte : {call}.",
-    "pt": "Se achas que o podes fazer: {call}.",
-}
 TURNS = {
     "en": "If it turns into thoughts of harming yourself: {call}.",
     "es": "Si aparecen ideas de hacerte daño: {call}.",
@@ -47,13 +41,6 @@ YOURS = {
     "de": "Laufen darfst du oder auch nicht: jede Einheit ist jetzt freiwillig, und nichts wird mehr.",
     "fr": "Courir ou non, c’est toi qui choisis : chaque séance est facultative, et rien n’augmente.",
     "pt": "Correr ou não és tu que escolhes: cada sessão é agora opcional, e nada aumenta.",
-}
-NOTED = {
-    "en": "Your {minutes} min are noted.",
-    "es": "Tus {minutes} min quedan anotados.",
-    "de": "Deine {minutes} min sind notiert.",
-    "fr": "Tes {minutes} min sont notées.",
-    "pt": "Os teus {minutes} min ficam anotados.",
 }
 HOW_ARE_YOU = "You told me that it has been heavy. How are you today: better, the same, or worse?"
 BETTER = "I am glad to hear it. Go gently."
@@ -73,13 +60,13 @@ def answer(language: str, country: str, *, thoughts: bool, optional: bool, minut
     line = emergency.crisis_line(country)
     call = emergency.call(country, language)
     lines = [
-        _say(THOUGHTS if thoughts else LOW, language).format(line),
-        _say(ACT if thoughts else TURNS, language).format(call=call),
+        in_language(THOUGHTS if thoughts else LOW, language).format(line),
+        in_language(CRISIS_WORSENS if thoughts else TURNS, language).format(call=call),
     ]
     if optional:
-        lines.append(_say(YOURS, language))
+        lines.append(in_language(YOURS, language))
     if minutes:
-        lines.append(_say(NOTED, language).format(minutes=minutes))
+        lines.append(in_language(NOTED, language).format(minutes=minutes))
     return "\n".join(lines)
 
 
@@ -87,7 +74,3 @@ def feeling(how: str, country: str) -> str:
     """The answer to how it is, a day or three later."""
     line, call = emergency.crisis_line(country), emergency.call(country)
     return {"better": BETTER, "same": STILL.format(line)}.get(how, WORSE.format(line, call=call))
-
-
-def _say(words: dict[str, str], language: str) -> str:
-    return words.get(language, words["en"])

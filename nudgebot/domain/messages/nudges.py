@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from typing import assert_never
 
 from nudgebot.domain.messages import mind, safety
-from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line, short_day
+from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line, short_day, sums
 from nudgebot.domain.messages.event import how_was_it, morning_of
 from nudgebot.domain.messages.plan import (
     AFTER_A_JUMP,
@@ -35,7 +35,7 @@ from nudgebot.domain.model.actions import (
     SetTo,
     Skip,
 )
-from nudgebot.domain.model.parameters import MORE_WEEK
+from nudgebot.domain.model.parameters import HOLIDAY_ROOM, MORE_WEEK
 from nudgebot.domain.model.runner import Book, NudgeKind
 from nudgebot.domain.model.speech import NUDGE, Button, Say
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
@@ -108,7 +108,8 @@ def _morning(book: Book, news: MorningReminder, today: date) -> str:
     what = f"{session.minutes} min {SESSION_WORDS[session.kind]}"
     how = "As easy as you like." if session.kind is SessionKind.WALK else EASY
     if session.kind is SessionKind.WALK_RUN and book.walk_run is not None:
-        what = f"{what}: {walk_run_words(book.walk_run.step, session.minutes)}"
+        turns = walk_run_words(book.walk_run.step, session.minutes)
+        what = f"{what}: {turns}" if turns else f"{session.minutes} min easy run, all of it running"
     if low(book, today):
         return f"{mind.OPTIONAL}, {when.lower()}: {what}. {how} Leaving it out is fine, too."
     rhythm = f" {KEEPS_RHYTHM.format(day=when)}" if news.keeps_rhythm else ""
@@ -118,12 +119,12 @@ def _morning(book: Book, news: MorningReminder, today: date) -> str:
 
 
 def walk_run_words(step: int, minutes: int) -> str:
-    """How walking and running take turns on a step of the ladder."""
+    """How walking and running take turns on a step of the ladder; "" where all of it is running."""
     run, walk = STEPS[step]
     if not run:
         return "walk all of it"
     if not walk:
-        return "run all of it"
+        return ""
     # A session of 20 minutes is the first 20 of the whole one.
     times, rest = divmod(minutes, run + walk)
     said = f"{'once' if times == 1 else f'{times} times'} {run} min running and {walk} min walking"
@@ -211,7 +212,7 @@ def _review(book: Book, week: Review, news: WeekReview, today: date) -> str:
 def _sums(week: Review) -> str:
     """What was run, beside what was planned; where the two are far apart it is what was run that is named."""
     if not week.target or week.done <= MORE_WEEK.of(week.target):
-        return f"{week.done} of {week.target} min"
+        return sums(week.done, week.target)
     how = "more than twice the" if week.done > 2 * week.target else "well over the"
     return f"{week.done} min, {how} {week.target} that were planned"
 
@@ -257,7 +258,7 @@ def _holiday_buttons(book: Book, week: Week) -> list[Button]:
     return [
         Button(f"{short_day(day)}: no run", LimitDay(day))
         if book.profile.open_minutes[day.weekday()]
-        else Button(f"{short_day(day)}: open", LimitDay(day, HOLIDAY_OPEN))
+        else Button(f"{short_day(day)}: open", LimitDay(day, HOLIDAY_ROOM.value))
         for day, _ in _holidays_that_matter(book, week)
     ]
 
@@ -269,7 +270,6 @@ def _holidays_that_matter(book: Book, week: Week) -> list[tuple[date, str]]:
 
 
 SATURDAY = 5
-HOLIDAY_OPEN = 60  # min that a closed day holds where it is opened for a holiday (house)
 CAUTION_WEEKS, GOAL_WEEKS, SCREENING_WEEKS = 8, 12, 52  # how often each is said again (docs/safety.md, house)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import date
 
-from nudgebot.domain.messages.common import short_day
+from nudgebot.domain.messages.common import capital, short_day
 from nudgebot.domain.messages.host import how_long
 from nudgebot.domain.messages.repeats import in_settings
 from nudgebot.domain.messages.wishes import wish_words
@@ -15,7 +15,8 @@ from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.nudge_wish import AS_USUAL, wish_of
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.profile import conditions, places
-from nudgebot.domain.profile.intake import LATER, QUESTIONS, SKIP, days_text
+from nudgebot.domain.profile.answer_readers import SKIP, days_text
+from nudgebot.domain.profile.intake import LATER, QUESTIONS
 from nudgebot.domain.profile.intake_codec import text_of
 
 HELP_LINES = """Just write what happened, in one line:
@@ -40,6 +41,7 @@ EXPORTED = (
     "Everything kept of you: all of it as JSON, and each list as CSV. Nothing is deleted by it; /erase does that."
 )
 HELLO = "Hello. Write a line after a run, or /week for the plan."
+AGREED = "Good. Write the minutes afterwards, that is all."
 THANKS = "Any time."
 UNKNOWN = "I did not get that. After a run just write the minutes, 42 easy for instance; /help shows the rest."
 ABOUT_OTHERS = "I hope they are looked after. If it is there now, or comes back: {call}."
@@ -47,7 +49,7 @@ TEXT_ONLY = "I read text, runs as GPX files, and calendars. After a run just wri
 TEXT_ONLY_AT_FIRST = "I read text, nothing else. Write /start, and I ask you a few things before the first run."
 STOPPED = "I go silent now. Your log stays; write anything when you want me back, or /erase to delete all of it."
 BY_INVITATION = "This bot is for its own group. Its coach can invite you."
-NOT_NOW = "That button belongs to a question that is past. Just write it as a line."
+NOT_NOW = "That button is out of date. Just write it as a line."
 NOT_OPEN = "That question is no longer open. Just write it as a line."
 IF_MISSED = (
     "Nothing bad. Minutes not run come back where the week has room; the rest is let go. "
@@ -129,6 +131,7 @@ def settings(told: Intake) -> Say:
         )
     if told.coach_not:
         lines.append(f"not to be set by a coach: {', '.join(told.coach_not)} (/decline {told.coach_not[0]} off)")
+    lines += [f"event after that: {each.what} on {short_day(each.day)} {each.day.year}" for each in told.events_later]
     later = told.days_later
     if later is not None:
         lines.append(f"days from {short_day(later.start)} on: {days_text(later.days)}")
@@ -163,6 +166,11 @@ def shown(question: str, answer: str) -> str:
         day, _, what = answer.partition(" ")
         return f"{what} on {short_day(date.fromisoformat(day))} {day[:4]}"
     return answer
+
+
+def event_beside(old: str, new: str) -> str:
+    """Another event, shown back before it stands beside the one that is ahead."""
+    return f"{capital(shown('event', new))}, and {shown('event', old)}. Shall I keep both?"
 
 
 def setting_confirm(question: str, old: str, new: str) -> str:

@@ -16,6 +16,7 @@ from nudgebot.domain.messages.common import (
     on_day,
     session_line,
     short_day,
+    sums,
     table_line,
 )
 from nudgebot.domain.messages.event import event_lines
@@ -25,6 +26,7 @@ from nudgebot.domain.model.runner import Book, Ill, OnHold, Walking
 from nudgebot.domain.model.week import Session, Week, WeekKind
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.planner import Replanned
+from nudgebot.domain.planning.season import STEPS
 from nudgebot.domain.planning.shortfall import shortfall
 from nudgebot.domain.solver.problem import gap_days_of
 
@@ -32,7 +34,7 @@ GOAL_WORDS = {
     Goal.HEALTH: "health",
     Goal.FAT_LOSS: "longer easy runs",
     Goal.ENDURANCE: "endurance",
-    Goal.KEEP: "keeping what you have",
+    Goal.MAINTAIN: "keeping what you have",
     Goal.CUSTOM: "your own dose",
 }
 WEEK_REASONS = {
@@ -54,7 +56,8 @@ STEP_FROM_PLAN = "A small step up from what was planned."
 AFTER_EVENT = "Back to where you were before your event."
 AFTER_A_BREAK = "Back to where you were before the break."
 HELD = "No more than last week: your open days and the slow growth of single runs hold it there."
-AFTER_A_JUMP = "Less than it would be: the big jump of the last days still counts in what seven days may hold."
+AFTER_A_JUMP = "A little less for now, after the big jump of the last days."
+WALKS_FIRST = "Walks first; short runs join in step by step."
 AFTER_LIGHTER = "A small step up from before the lighter week."
 # American College of Obstetricians and Gynecologists, Committee Opinion 804 (2020), list as copied on several pages.
 PREGNANCY_SIGNS = (
@@ -81,8 +84,7 @@ def standing_line(book: Book, today: date) -> str:
     if week is None:
         return ""
     done = counted_minutes(book.log, week.start)
-    of = f" of {week.target}" if week.target else ""
-    return f"This week: {done}{of} min."
+    return f"This week: {sums(done, week.target)}."
 
 
 def next_line(book: Book, today: date) -> str:
@@ -131,6 +133,8 @@ def first_plan(book: Book, today: date, caution: str) -> str:
 def week_reason(book: Book, week: Week) -> str:
     """Why the week is what it is, in one sentence."""
     before = next((other for other in reversed(book.weeks) if other.start < week.start), None)
+    if week.kind is WeekKind.WALK_RUN and book.walk_run is not None and not STEPS[book.walk_run.step][0]:
+        return WALKS_FIRST
     if before is None:
         return WEEK_REASONS[week.kind]
     if week.kind is WeekKind.REPEAT and before.kind in {WeekKind.RETURN, WeekKind.PAUSE, WeekKind.WALKING}:
@@ -166,7 +170,7 @@ def week_page(book: Book, today: date, coming: Sequence[Week], unanswered: Sessi
         lines = [f"Your first week starts {short_day(week.start)}, {week.target} min:"]
     else:
         paused = isinstance(book.standing, OnHold | Ill)
-        lines = [f"This week: {done} of {week.target} min." + ("" if paused else f" {week_reason(book, week)}")]
+        lines = [f"This week: {sums(done, week.target)}." + ("" if paused else f" {week_reason(book, week)}")]
     rows: list[tuple[date, str]] = [
         (entry.day, f"{short_day(entry.day)}: done, {entry_words(entry)}")
         for entry in book.log
@@ -210,7 +214,7 @@ def season_page(book: Book, today: date, coming: Sequence[Week]) -> str:
             break
     lines += shortfall_lines(book)
     lines += event_lines(book, coming)
-    lines.append("Life will bend it; the bend is planned for.")
+    lines.append("Weeks will go differently now and then; I rearrange them as they come.")
     return "\n".join(lines)
 
 

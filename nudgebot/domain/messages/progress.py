@@ -11,8 +11,8 @@ from nudgebot.domain.overview.progress import Progress
 NOTHING_YET = (
     "No minutes in the last 12 weeks yet. After a run write them, 42 easy for instance; then /progress shows them."
 )
-NOT_DRAWN = "In words only: where I run, no picture can be drawn."
-NOT_TAKEN = "In words only: the picture was not taken here."
+NOT_DRAWN = "In words, as I cannot draw pictures here."
+NOT_TAKEN = "In words, as the picture could not be sent here."
 STRETCHES = 5  # of a kind; the newest are named, so that the whole stays a caption
 
 

@@ -8,6 +8,7 @@ from typing import Final
 
 from nudgebot.domain.messages.common import capital, entry_words, on_day
 from nudgebot.domain.model.actions import ChosenValue
+from nudgebot.domain.model.event import KM_IN_A_MILE
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.recording import FileFault, Recording, Track
 
@@ -16,17 +17,18 @@ NOT_TAKEN: Final[Mapping[FileFault, str]] = {
     FileFault.BROKEN: "That file is cut off or damaged, so I took nothing from it. Please send it again.",
     FileFault.TOO_LARGE: "That file is too large for me, so I took nothing from it. Zipped it may fit.",
     FileFault.SEVERAL: "There is more than one file in there. Please send them one by one.",
-    FileFault.NO_TIMES: "That file has a way but no times, so I cannot tell how long it took.",
+    FileFault.NO_TIMES: "That file has a route but no times, so I cannot tell how long it took.",
     FileFault.DISORDERED: "The times in that file run backwards, so I took nothing from it.",
     FileFault.TOO_SHORT: "That file holds less than a minute, so I took nothing from it.",
     FileFault.TOO_LONG: "That file holds more than ten hours. Please write me the minutes instead.",
-    FileFault.STILL: "Nobody moves in that file, so I took nothing from it. If you ran, write me the minutes.",
-    FileFault.NOT_YET: "That file lies in the future; the clock that wrote it is set wrongly. Write me the minutes.",
+    FileFault.STILL: "There is no movement in that file, so I took nothing from it. If you ran, write me the minutes.",
+    FileFault.NOT_YET: "The times in that file are in the future, so its clock was wrong. Please write me the minutes.",
     FileFault.TOO_OLD: "That run is too long ago to matter to the plan, so I took nothing from it.",
     FileFault.NOT_REACHED: "I could not fetch that. Please try again in a while.",
     FileFault.NOT_ALLOWED: "I only fetch public addresses that begin with https://.",
 }
 
+FOOT: Final = 0.3048  # m; exact, as the mile
 KINDS: Final = (
     ("A run", ChosenValue(Activity.RUN.value)),
     ("A walk", ChosenValue(Activity.WALK.value)),
@@ -44,19 +46,19 @@ def minutes_words(seconds: int) -> str:
     return f"{(seconds + 30) // 60} min"
 
 
-def distance_words(metres: int) -> str:
-    """Metres as kilometres: "7.1 km"."""
-    return f"{metres / 1000:.1f} km"
+def distance_words(metres: int, *, miles: bool = False) -> str:
+    """Metres as kilometres, or as miles: "7.1 km", "4.4 miles"."""
+    return f"{metres / 1000 / KM_IN_A_MILE:.1f} miles" if miles else f"{metres / 1000:.1f} km"
 
 
-def figures(track: Track | Recording) -> str:
+def figures(track: Track | Recording, *, miles: bool = False) -> str:
     """What a track comes to, in one line: "42 min (45 with breaks), 7.1 km, 60 m up, heart rate 141"."""
     moving, total = (track.moving_seconds + 30) // 60, (track.total_seconds + 30) // 60
     parts = [f"{moving} min" if total <= moving + 1 else f"{moving} min ({total} with breaks)"]
     if track.distance_m is not None:
-        parts.append(distance_words(track.distance_m))
+        parts.append(distance_words(track.distance_m, miles=miles))
     if track.climb_m:
-        parts.append(f"{track.climb_m} m up")
+        parts.append(f"{round(track.climb_m / FOOT)} feet up" if miles else f"{track.climb_m} m up")
     if track.heart_rate is not None:
         parts.append(f"heart rate {track.heart_rate}")
     return ", ".join(parts)
@@ -70,9 +72,9 @@ def in_band(inside: int, under: int, over: int, low: int, high: int) -> str:
     return "; ".join([f"In your easy range ({low} to {high}): {minutes_words(inside)}", *beside]) + "."
 
 
-def caption(recording: Recording, today: date) -> str:
+def caption(recording: Recording, today: date, *, miles: bool = False) -> str:
     """The words of the picture of a run, and all that is said of its file."""
-    lines = [f"Your file, {on_day(recording.day, today)}: {figures(recording)}."]
+    lines = [f"Your file, {on_day(recording.day, today)}: {figures(recording, miles=miles)}."]
     if recording.low is not None and recording.high is not None:
         inside, under, over = recording.inside or 0, recording.under or 0, recording.over or 0
         lines.append(in_band(inside, under, over, recording.low, recording.high))

@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Final
 
-from nudgebot.domain.messages.common import DAY_NAMES, MONTHS, short_day
+from nudgebot.domain.messages.common import DAY_NAMES, MONTHS, short_day, sums
 from nudgebot.domain.overview.group import Sight, State
 from nudgebot.domain.overview.group_report import SheetRow
 
@@ -47,7 +47,7 @@ def roster(seen: Sequence[Sight], labels: Mapping[int, str], today: date, title:
 def fact(seen: Sight | SheetRow, today: date) -> str:
     """The fact beside a name: days of silence or pausing, minutes of the target, or the last day with activity."""
     if seen.target:
-        return f"{seen.done} of {seen.target} min"
+        return sums(seen.done, seen.target)
     if seen.days:
         why = f" ({seen.why})" if seen.why else ""
         return f"{seen.days} d{why}"

@@ -201,21 +201,27 @@ BECAUSE = {
 }
 # With every line that was not understood: it may have been a cry for help.
 SIGNS_LINE = {
-    "en": "For chest pain, trouble breathing, fainting, sudden weakness, trouble with speech or sight, heavy "
-    "bleeding, a "
-    "swollen face or throat, or thoughts of ending your life: {call}.",
-    "es": "Si hay dolor de pecho, dificultad para respirar, desmayo, debilidad repentina, problemas de habla o "
-    "de vista, "
-    "sangrado fuerte, cara o garganta hinchada, o ideas de quitarte la vida: {call}.",
-    "de": "Bei Brustschmerz, Atemnot, Ohnmacht, plötzlicher Schwäche, Sprach- oder Sehstörung, starker Blutung, "
-    "geschwollenem Gesicht oder Hals, oder Gedanken, dir das Leben zu nehmen: {call}.",
-    "fr": "En cas de douleur thoracique, de gêne pour respirer, de malaise, de faiblesse soudaine, de trouble "
-    "de la parole "
-    "ou de la vue, de saignement important, de visage ou gorge gonflés, ou d’idées de mettre fin à tes jours : "
-    "{call}.",
-    "pt": "Com dor no peito, falta de ar, desmaio, fraqueza súbita, dificuldade em falar ou ver, hemorragia "
-    "forte, cara ou "
-    "garganta inchada, ou ideias de pôr fim à vida: {call}.",
+    "en": (
+        "For chest pain, trouble breathing, fainting, sudden weakness, trouble with speech or sight, heavy bleeding, a "
+        "swollen face or throat, or thoughts of ending your life: {call}."
+    ),
+    "es": (
+        "Si hay dolor de pecho, dificultad para respirar, desmayo, debilidad repentina, problemas de habla o de vista, "
+        "sangrado fuerte, cara o garganta hinchada, o ideas de quitarte la vida: {call}."
+    ),
+    "de": (
+        "Bei Brustschmerz, Atemnot, Ohnmacht, plötzlicher Schwäche, Sprach- oder Sehstörung, starker Blutung, "
+        "geschwollenem Gesicht oder Hals, oder Gedanken, dir das Leben zu nehmen: {call}."
+    ),
+    "fr": (
+        "En cas de douleur thoracique, de gêne pour respirer, de malaise, de faiblesse soudaine, de trouble de la "
+        "parole ou de la vue, de saignement important, de visage ou gorge gonflés, ou d’idées de mettre fin à tes "
+        "jours : {call}."
+    ),
+    "pt": (
+        "Com dor no peito, falta de ar, desmaio, fraqueza súbita, dificuldade em falar ou ver, hemorragia forte, cara "
+        "ou garganta inchada, ou ideias de pôr fim à vida: {call}."
+    ),
 }
 NOTED = {
     "en": "Your {minutes} min are noted.",
@@ -333,37 +339,37 @@ def answer(verdict: Verdict, country: str, *, logged_minutes: int | None = None)
         case Level.EMERGENCY:
             crisis = verdict.first_aid == "crisis"
             first = OTHER_FIRST if verdict.about_other else CRISIS_FIRST if crisis else STOP_AND_CALL
-            lines.append(_say(first, language).format(call=call))
+            lines.append(in_language(first, language).format(call=call))
             if verdict.about_other or not crisis:
-                lines.append(_say(OTHER_STAY if verdict.about_other else STAY, language))
+                lines.append(in_language(OTHER_STAY if verdict.about_other else STAY, language))
             if aid := _aid(verdict):
-                lines.append(_say(AIDS[aid], language).format(emergency.crisis_line(country)))
+                lines.append(in_language(AIDS[aid], language).format(emergency.crisis_line(country)))
             if not verdict.about_other:
-                lines.append(_say(STOPPED, language))
+                lines.append(in_language(STOPPED, language))
         case Level.URGENT if verdict.first_aid == "crisis":
-            lines.append(_say(CRISIS_TODAY, language).format(emergency.crisis_line(country)))
-            lines.append(_say(CRISIS_WORSENS, language).format(call=call))
-            lines.append(_say(STOPPED, language))
+            lines.append(in_language(CRISIS_TODAY, language).format(emergency.crisis_line(country)))
+            lines.append(in_language(CRISIS_WORSENS, language).format(call=call))
+            lines.append(in_language(STOPPED, language))
         case Level.URGENT:
             if verdict.first_aid == "sugar":
-                lines.append(_say(SUGAR_FIRST, language).format(call=call))
-            lines.append(_say(URGENT, language))
+                lines.append(in_language(SUGAR_FIRST, language).format(call=call))
+            lines.append(in_language(URGENT, language))
             if verdict.words:
-                lines.append(_say(BECAUSE, language).format(words=verdict.words))
-            lines.append(_say(WORSENS, language).format(call=call))
-            lines.append(_say(STOPPED, language))
+                lines.append(in_language(BECAUSE, language).format(words=verdict.words))
+            lines.append(in_language(WORSENS, language).format(call=call))
+            lines.append(in_language(STOPPED, language))
         case Level.CLINICIAN:
             if verdict.first_aid == "sugar":
-                lines.append(_say(SUGAR_FIRST, language).format(call=call))
-            lines.append(_say(CLINICIAN_MSK if verdict.msk else CLINICIAN, language))
-            lines.append(_say(WORSENS, language).format(call=call))
-            lines.append(_say(WHEN_CLEARED, language))
+                lines.append(in_language(SUGAR_FIRST, language).format(call=call))
+            lines.append(in_language(CLINICIAN_MSK if verdict.msk else CLINICIAN, language))
+            lines.append(in_language(WORSENS, language).format(call=call))
+            lines.append(in_language(WHEN_CLEARED, language))
         case Level.REST:
             return _rest(verdict, emergency.call(country))
         case Level.NONE:
             return QUESTIONS.get(verdict.question, PLAIN_QUESTION).format(call=emergency.call(country))
     if logged_minutes:
-        lines.append(_say(NOTED, language).format(minutes=logged_minutes))
+        lines.append(in_language(NOTED, language).format(minutes=logged_minutes))
     return "\n".join(lines)
 
 
@@ -390,7 +396,8 @@ def _rest(verdict: Verdict, call: str) -> str:
     return REST_SORE if verdict.msk else REST_MILD
 
 
-def _say(words: dict[str, str], language: str) -> str:
+def in_language(words: dict[str, str], language: str) -> str:
+    """The words of `language`, English where there are none."""
     return words.get(language, words["en"])
 
 
@@ -403,7 +410,7 @@ def with_signs(text: str, country: str, language: str) -> str:
     """`text`, which says that a line was not understood, with the signs and the number; also in the line's "
     "language."""
     languages = dict.fromkeys(("en", language))
-    lines = [_say(SIGNS_LINE, each).format(call=emergency.call(country, each)) for each in languages]
+    lines = [in_language(SIGNS_LINE, each).format(call=emergency.call(country, each)) for each in languages]
     return "\n".join([text, *lines])
 
 

@@ -41,7 +41,10 @@ def what_changed(told: Sequence[tuple[str, Any, Any]], today: date) -> str:
             case "limits":
                 found += _limited(come or gone, today)
             case "intake":
-                found += [_setting(*answer) for answer in come or gone]
+                # By their text alone: an event may have become the nearest, or one of those after it.
+                was, now = ({text for _, text in answers} for answers in (gone, come))
+                new = [answer for answer in come if answer[1] not in was]
+                found += [_setting(*answer) for answer in new or [each for each in gone if each[1] not in now] or come]
             case "standing":
                 found.append("being ill")
             case "snoozes":

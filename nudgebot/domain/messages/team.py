@@ -39,7 +39,7 @@ ACCOUNT_LEFT = (
     "Your plan and log are with another account of yours now, by the code that you made here. If that was not you, "
     "tell whoever hosts this bot at once."
 )
-ACCOUNT_JOINED = "It is you: plan, log and settings are with this account now, and the old one opens nothing any more."
+ACCOUNT_JOINED = "It is you: plan, log and settings are with this account now, and no longer with the old one."
 
 
 def stands_in(first: date, last: date) -> str:

@@ -15,13 +15,13 @@ from nudgebot.domain.profile.weather import Advice, Missing
 ADVICE = {
     Advice.COLD_CARE: "That is cold: layers, hands and head covered, out of the wind, and dry clothes after it.",
     Advice.HEAT_CARE: "That is warm: slower, in the shade, and drink to thirst.",
-    Advice.AIR_CARE: "The air is middling: if you cough or get short of breath, take it easier or go in.",
+    Advice.AIR_CARE: "The air is moderate: if you cough or get short of breath, take it easier or go in.",
     Advice.HEAT_SHORTER: "That is hot: early or late, shorter, with walk breaks, and stop if you feel dizzy or sick.",
     Advice.AIR_SHORTER: "The air is poor: shorter and easier, away from traffic, and stop if you cough.",
     Advice.HEAT_INDOORS: "That is dangerous heat for running: not outside today.",
     Advice.AIR_INDOORS: "The air is unhealthy: not outside today.",
     Advice.SMOKE: "In air like that: not outside today, and windows shut.",
-    Advice.COLD_NOT_TODAY: "In that cold bare skin can freeze within the half hour: not outside today.",
+    Advice.COLD_NOT_TODAY: "In that cold bare skin can freeze within half an hour: not outside today.",
     Advice.HEAT_NOT_TODAY: "That is extreme heat: not outside today, and indoors where it is cool.",
     Advice.AIR_NOT_TODAY: "The air is very unhealthy: not outside today, and windows shut.",
 }
@@ -29,24 +29,24 @@ ADVICE = {
 AFTER = {
     Advice.COLD_CARE: "That was cold: dry clothes and something warm now.",
     Advice.HEAT_CARE: "That was warm: drink to thirst, and next time slower and in the shade.",
-    Advice.AIR_CARE: "The air was middling: if you cough, take the next one easier.",
+    Advice.AIR_CARE: "The air was moderate: if you cough, take the next one easier.",
     Advice.HEAT_SHORTER: "That was hot: drink to thirst, and next time early or late, and shorter.",
     Advice.AIR_SHORTER: "The air was poor: next time shorter and easier, away from traffic.",
     Advice.HEAT_INDOORS: "That is dangerous heat for running: cool down, drink to thirst, and next time indoors.",
     Advice.AIR_INDOORS: "That air is unhealthy: next time indoors, or another day.",
     Advice.SMOKE: "In air like that stay indoors now; next time indoors, or another day.",
-    Advice.COLD_NOT_TODAY: "In that cold bare skin freezes within the half hour: look at fingers, ears and "
+    Advice.COLD_NOT_TODAY: "In that cold bare skin freezes within half an hour: look at fingers, ears and "
     "nose, warm up.",
     Advice.HEAT_NOT_TODAY: "That is extreme heat: cool down now, drink to thirst, and next time indoors or not at all.",
     Advice.AIR_NOT_TODAY: "That air is very unhealthy: stay indoors now; next time indoors, or another day.",
 }
 QUESTIONS = {
-    Missing.WIND: "The wind decides here: in still air it is a matter of layers, in strong wind bare skin "
-    "freezes within "
-    "the half hour. How windy is it?",
-    Missing.HUMIDITY: "The humidity decides here: in dry air it is a matter of pace and shade, in humid air and "
-    "sun it is "
-    "no weather for a run. How does the air feel?",
+    Missing.WIND: (
+        "How windy is it? In still air layers are enough; in strong wind bare skin freezes within half an hour."
+    ),
+    Missing.HUMIDITY: (
+        "How does the air feel? In dry air a slow run in the shade is fine; humid and sunny, it is too hot to run."
+    ),
 }
 CHOICES = {
     Missing.WIND: tuple((wind.value.capitalize(), ChosenNumber(WINDS[wind])) for wind in Wind),
@@ -54,10 +54,10 @@ CHOICES = {
 }
 INDOORS_COUNTS = "Indoors counts too, a walk or a run: just write the minutes."
 CLEARED = "Good to hear."
-STILL_OFF = "For today it stays at not outside. A walk indoors is fine."
-UNTOLD = "Tell me what it is like, and I say what it asks for: 31 degrees, 70 % humid; -15, strong wind; AQI 120."
-FINE = "The published bands ask for nothing special at that."
-HOW_EASY = "Full sentences and effort 4 of 10 or less are the measure, as always."
+STILL_OFF = "For today I would still not run outside. A walk indoors is fine."
+UNTOLD = "Tell me the weather, and I say whether to run and how: 31 degrees, 70 % humid; -15, strong wind; AQI 120."
+FINE = "Nothing special is needed in that weather."
+HOW_EASY = "As always: easy enough for full sentences, effort 4 of 10 or less."
 OTHER_SCALE = (
     "I know the US scale for air, 0 to 500, and no other. Go by the words of yours: "
     "from “poor” or “unhealthy” on, not outside."

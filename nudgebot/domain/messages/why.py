@@ -23,7 +23,7 @@ PUBLICATIONS = {
 }
 CHOICES = {
     Choice.STANDARD: "published",
-    Choice.PRACTICE: "common practice, no trial behind it",
+    Choice.PRACTICE: "common practice",
     Choice.HOUSE: "our own cautious choice",
     Choice.COACH: "your coach's choice",
     Choice.RUNNER: "your own choice",
@@ -70,6 +70,8 @@ def why(book: Book, week: Week, today: date) -> str:
     lines.append(
         "Easy is full sentences (the talk test; published) and effort 4 of 10 or less (our own cautious choice)."
     )
+    if any(CHOICES[Choice.PRACTICE] in line for line in lines):
+        lines.append("Common practice is what coaches do; no trial stands behind it.")
     return "\n".join(lines)
 
 

@@ -7,6 +7,7 @@ from datetime import time
 from typing import Final
 
 from nudgebot.domain.messages.common import DAY_NAMES, and_list, short_day
+from nudgebot.domain.model.intake import Quiet
 from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, NudgeWish
 
 AMOUNTS: Final[Mapping[NudgeAmount, str]] = {
@@ -51,6 +52,12 @@ def wish_set(wish: NudgeWish) -> str:
     if wish == AS_USUAL:
         return "Fine, messages as usual again."
     return f"Fine. Messages from now on: {wish_words(wish)}. {STILL_SAFE}"
+
+
+def quiet_set(quiet: Quiet, *, moved: bool) -> str:
+    """The quiet hours as they are from now on; `moved` where the morning reminder comes at their end."""
+    reminder = f" The morning reminder comes at {quiet.last:%H:%M}." if moved else ""
+    return f"Fine, I stay silent from {quiet.first:%H:%M} to {quiet.last:%H:%M}.{reminder}"
 
 
 def wish_same(wish: NudgeWish) -> str:

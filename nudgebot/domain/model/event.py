@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import date, timedelta
 from typing import Final
 
-from nudgebot.domain.model.intake import DatedEvent
+from nudgebot.domain.model.intake import DatedEvent, Intake
 from nudgebot.domain.model.parameters import (
+    EVENT_LAST_LONG,
     EVENT_LAST_RUN,
     EVENT_REST_HALF,
     EVENT_REST_MARATHON,
     EVENT_REST_SHORT,
+    EVENTS_AHEAD,
+    TOLD_FOR,
     Rule,
 )
 
@@ -33,6 +37,42 @@ def kilometres(what: str) -> float | None:
     if _MARATHON.search(line) or re.search(r"\bsemi\b|\ba half\b", line):
         return HALF if _HALF.search(line) else MARATHON
     return next((km for name, km in _SPELT.items() if name in line), None)
+
+
+def events_ahead(told: Intake) -> tuple[DatedEvent, ...]:
+    """The events that were told, the nearest first."""
+    return () if told.event is None else (told.event, *told.events_later)
+
+
+def with_event(told: Intake, event: DatedEvent, today: date) -> Intake:
+    """What was told, with one event more, the nearest first; one of the same name has another date."""
+    held = [each for each in events_ahead(told) if each.day >= today]
+    names = [each for each in held if each.what.casefold() != event.what.casefold() and each.day != event.day]
+    first, *later = sorted([*names, event], key=lambda each: each.day)[: EVENTS_AHEAD.value]
+    return replace(told, event=first, events_later=tuple(later))
+
+
+def without_event(told: Intake, what: str) -> Intake:
+    """What was told, without the event whose distance `what` names, else without the nearest."""
+    held = events_ahead(told)
+    far = kilometres(what)
+    off = next((each for each in held if far is not None and kilometres(each.what) == far), told.event)
+    left = [each for each in held if each != off]
+    return replace(told, event=left[0] if left else None, events_later=tuple(left[1:]))
+
+
+def with_next_event(told: Intake, today: date) -> Intake | None:
+    """What was told, with the next event as the nearest once the last one and its rest are over; None before that.
+
+    One that is a week away or less is waited for no longer, two days after the last.
+    """
+    if not told.events_later or (event := told.event) is None:
+        return None
+    following, *later = told.events_later
+    near = today >= following.day - timedelta(days=EVENT_LAST_LONG.value)
+    if today <= (event.day + timedelta(days=TOLD_FOR.value) if near else last_rest_day(event)):
+        return None
+    return replace(told, event=following, events_later=tuple(later))
 
 
 def rest_rule(event: DatedEvent) -> Rule:

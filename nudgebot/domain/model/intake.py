@@ -23,7 +23,7 @@ class Goal(StrEnum):
     HEALTH = "health"
     FAT_LOSS = "fat_loss"
     ENDURANCE = "endurance"
-    KEEP = "keep"
+    MAINTAIN = "maintain"
     CUSTOM = "custom"
 
 
@@ -57,6 +57,11 @@ class Quiet:
 
     first: time
     last: time
+
+    def holds(self, wall: time) -> bool:
+        """Whether `wall` lies between the two, over midnight where they do."""
+        over = self.first > self.last
+        return (self.first <= wall or wall < self.last) if over else self.first <= wall < self.last
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,7 +135,8 @@ class Intake:
     # YesNoSkip later
     resting_hr: int | None = None
     max_hr: int | None = None
-    event: DatedEvent | None = None
+    event: DatedEvent | None = None  # the nearest
+    events_later: tuple[DatedEvent, ...] = ()  # those after it, in order
     nudges: NudgeWish | None = None
     repeats: tuple[Repeat, ...] = ()  # days that hold less by a rule, in the order in which they were told
     days_later: DaysLater | None = None
@@ -139,6 +145,7 @@ class Intake:
     cleared: Cleared | None = None
     pressure: bool | None = None  # high blood pressure was told
     age_open: bool | None = None  # an age under 18 was told, and the question about it is open
+    runs: int | None = None  # told here so far; the log that is loaded reaches less far back
     steady_until: date | None = None  # the day from which a plan may grow again
     conditions: tuple[ToldCondition, ...] = ()  # confirmed by the runner, in the order of their ids
     coach_runs: bool | None = None

@@ -48,6 +48,11 @@ RUN_DAY_FROM = Rule("minutes that make a run day, or end a gap", 10, "min", "hou
 WEEK_FLOOR = Rule("least minutes planned a week", 60, "min", "dose-practice", Choice.PRACTICE)
 WALK_BRIDGE = Rule("brisk walk that closes a gap", 20, "min", "ada-2016", Choice.STANDARD)
 
+GRID = Rule("grid that plans lie on", 5, "min", "house")
+SHORTEST_SESSION = Rule("shortest session worth planning", 20, "min", "house")
+COMMUTES_A_WEEK = Rule("days of a habitual commute that is told in minutes a week", 5, "days", "house")
+HOLIDAY_ROOM = Rule("room on a closed day that is opened for a public holiday", 60, "min", "house")
+
 # Caps on load jumps
 SESSION_GROWTH = Rule("single-session cap", 110, "% of the longest run of 30 days", "session-spike", Choice.STANDARD)
 SESSION_STEP = Rule("single-session cap, smallest step", 5, "min", "house")
@@ -105,6 +110,25 @@ CONCUSSION_FIRST_STEP = Rule(
     "walk-run step after a concussion: walking", 0, "step", "concussion-steps", Choice.STANDARD
 )
 
+# After a flight
+FLIGHT_ZONES = Rule("zones crossed from which the first run is short", 5, "h", "house")
+FLIGHT_RUN = Rule("first run after a flight across zones, most", 30, "min", "house")
+FLIGHT_DAYS = Rule("days from the arrival on in which that run is looked for", 7, "days", "house")
+
+# Nudges
+NUDGES_A_DAY = Rule("nudges a day to one runner, most", 2, "nudges", "house")
+NUDGES_A_WEEK = Rule("nudges in seven days to one runner, most", 8, "nudges", "house")
+NUDGES_KEPT = Rule("of them kept for gap warning and review", 2, "nudges", "house")
+NUDGES_APART = Rule("between two nudges, least", 3, "h", "house")
+NUDGES_UNANSWERED = Rule("of a kind in a row without an answer, then every other one", 2, "nudges", "house")
+CHECK_IN_WAITS = Rule("after the usual run time nobody asks or warns for", 2, "h", "house")
+FOLLOW_UP_FIRST = Rule("first safety follow-up, after the report", 24, "h", "house")
+FOLLOW_UP_NEXT = Rule("between safety follow-ups", 3, "days", "house")
+FOLLOW_UPS_MOST = Rule("safety follow-ups, most", 3, "nudges", "house")
+HOW_ARE_YOU_DAYS = Rule("days in a row with the question how it is, most", 2, "days", "house")
+SILENCE_FIRST = Rule("days without a word before the first word after silence", 7, "days", "house")
+SILENCE_LAST = Rule("days without a word before the last word after silence", 14, "days", "house")
+
 # The hour of a reminder that was left to us
 HOUR_AFTER = Rule("days before the reminder's hour is learned, and that are looked at", 21, "days", "house")
 HOUR_EVERY = Rule("days between two moves of a learned hour", 14, "days", "house")
@@ -119,6 +143,18 @@ MORE_WEEK = Rule("week that is more than planned, over", 130, "% of its target",
 MORE_RUNS = Rule("runs beyond plan in seven days that are more than planned", 3, "runs", "house")
 MORE_ASKED = Rule("days in which more than planned is asked about once", 14, "days", "house")
 
+MORE_LEAST = Rule("least above the target that a coach is told of", 20, "min", "house")
+IN_A_ROW = Rule("run days in a row that are worth a word", 3, "days", "house")
+
+# A warm word
+HUNDREDTH = Rule("run told here that gets a word", 100, "runs", "house")
+BACK_AFTER = Rule("days without a run after which somebody is back", 14, "days", "house")
+WITHOUT_WALKING = Rule("first run without walking that gets a word, from", 30, "min", "house")
+LONGEST_HOUR = Rule("longest run that gets a word, first from", 60, "min", "house")
+LONGEST_NINETY = Rule("longest run that gets a word, then from", 90, "min", "house")
+LONGEST_TWO_HOURS = Rule("longest run that gets a word, last from", 120, "min", "house")
+LONGEST_MARKS = (LONGEST_HOUR, LONGEST_NINETY, LONGEST_TWO_HOURS)
+
 # An event
 EVENT_WEEK = Rule("week before an event", 60, "% of the week", "event-practice", Choice.PRACTICE)
 EVENT_LAST_RUN = Rule("last run before an event", 2, "days before", "event-practice", Choice.PRACTICE)
@@ -126,6 +162,8 @@ EVENT_LAST_LONG = Rule("last long run before an event", 7, "days before", "event
 EVENT_REST_SHORT = Rule("rest after an event of 10 km or less", 3, "days", "event-practice", Choice.PRACTICE)
 EVENT_REST_HALF = Rule("rest after an event up to a half marathon", 7, "days", "event-practice", Choice.PRACTICE)
 EVENT_REST_MARATHON = Rule("rest after a marathon", 14, "days", "event-practice", Choice.PRACTICE)
+TOLD_FOR = Rule("days after an event in which a finish is about it", 2, "days", "house")
+EVENTS_AHEAD = Rule("events ahead that are kept", 3, "events", "house")
 EVENT_FAR = Rule("an event that the plan does not prepare for, from", 150, "% of the longest run", "house")
 EVENT_PACE = Rule("pace by which the time of an event is guessed", 7, "min a km", "house")
 

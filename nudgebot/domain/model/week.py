@@ -6,8 +6,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
 
-STEP = 5  # min; the grid that plans lie on (house)
-SESSION_MIN = 20  # min; the shortest session worth planning (house)
+from nudgebot.domain.model.parameters import GRID, SHORTEST_SESSION
+
+STEP = GRID.value  # min
+SESSION_MIN = SHORTEST_SESSION.value  # min
 
 
 class SessionKind(StrEnum):

@@ -8,7 +8,7 @@ from typing import assert_never
 
 from nudgebot.domain.model.intake import DatedEvent, LearnedHour
 from nudgebot.domain.model.parameters import DAY_CLOSES, RUN_DAY_FROM, WALK_BRIDGE
-from nudgebot.domain.model.runner import Book, LimitReason, NudgeKind, OnHold, Walking
+from nudgebot.domain.model.runner import Book, LimitReason, NudgeKind, Walking
 from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind, Week
 from nudgebot.domain.nudging.learned_hour import says_moved
 from nudgebot.domain.nudging.preferences import evening_before
@@ -16,14 +16,13 @@ from nudgebot.domain.nudging.triggers import (
     EVENING,
     EVENT,
     MORNING,
-    SILENCES,
     WHILE_ILL,
     Call,
     reminded_session,
     snoozed_session,
 )
 from nudgebot.domain.planning.allowed import may_run
-from nudgebot.domain.planning.gap import free_minutes, open_days, open_session, rhythm
+from nudgebot.domain.planning.gap import open_days, open_on, open_session, rhythm
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +35,7 @@ class ShortForm:
 
 @dataclass(frozen=True, slots=True)
 class SafetyFollowup:
-    """Asks whether a clinician has been seen; the `n`-th time of three. `level` and `sign` are the hold's."""
-
-    n: int
-    level: str
-    sign: str
+    """Asks whether a clinician has been seen."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,13 +67,12 @@ class GapWarning:
 
 @dataclass(frozen=True, slots=True)
 class MorningReminder:
-    """Today's session. `busy_limit` is the runner's own limit for today (min), `short_form` what then comes first.
+    """Today's session. `short_form` is what comes first on a day that the runner called busy.
 
     `keeps_rhythm` says that today is the last day that keeps the two-day rule.
     """
 
     session: Session
-    busy_limit: int | None
     short_form: ShortForm | None
     keeps_rhythm: bool
     moved: LearnedHour | None = None  # the first to come at a learned hour
@@ -86,21 +80,16 @@ class MorningReminder:
 
 @dataclass(frozen=True, slots=True)
 class CheckIn:
-    """One question about today's session. `tomorrow_open` says whether tomorrow is a day to offer.
-
-    `ends_week` says that the week review follows the answer.
-    """
+    """One question about today's session. `tomorrow_open` says whether tomorrow is a day to offer."""
 
     session: Session
     tomorrow_open: bool
-    ends_week: bool
 
 
 @dataclass(frozen=True, slots=True)
 class FirstWord:
-    """The first word after `days_silent` days without a reply, and the smallest step back in; `last` of the two."""
+    """The first word after days without a reply, and the smallest step back in; `last` of the two."""
 
-    days_silent: int
     session: ShortForm
     last: bool
 
@@ -147,9 +136,7 @@ def tell(book: Book, call: Call) -> News:
         return EventWord(event, call.kind is NudgeKind.HOW_ARE_YOU, logged)
     match call.kind:
         case NudgeKind.SAFETY_FOLLOWUP:
-            hold = book.standing
-            level, sign = (hold.level, hold.sign) if isinstance(hold, OnHold) else ("", "")
-            return SafetyFollowup(int(call.slot), level, sign)
+            return SafetyFollowup()
         case NudgeKind.HOW_ARE_YOU if call.slot == WHILE_ILL:
             return HowAreYou(WHILE_ILL, "")
         case NudgeKind.HOW_ARE_YOU:
@@ -164,7 +151,7 @@ def tell(book: Book, call: Call) -> News:
             return _check_in(book, call)
         case NudgeKind.SILENCE:
             last = call.slot == "last"
-            return FirstWord(SILENCES[last], _shortest(book, call.for_day), last)
+            return FirstWord(_shortest(book, call.for_day), last)
         case NudgeKind.SNOOZED:
             snooze = next(s for s in book.snoozes if s.key == call.slot)
             indoors = book.off_outside(book.today(call.due_at))
@@ -204,13 +191,13 @@ def _morning(book: Book, call: Call) -> MorningReminder:
     usual = book.profile.open_minutes[call.for_day.weekday()]
     # A run that was moved to this day brought its room with it: that is no busy day.
     if limit is None or limit.reason is not LimitReason.BUSY or limit.minutes >= max(usual, session.minutes):
-        return MorningReminder(session, None, None, keeps, moved)
+        return MorningReminder(session, None, keeps, moved)
     short: ShortForm | None = None
     if limit.minutes < SESSION_MIN:
         short = ShortForm(RUN_DAY_FROM.value, SessionKind.WALK)
     elif session.minutes > SESSION_MIN:
         short = ShortForm(SESSION_MIN, _kind_of(session.kind))
-    return MorningReminder(session, limit.minutes, short, keeps, moved)
+    return MorningReminder(session, short, keeps, moved)
 
 
 def _check_in(book: Book, call: Call) -> CheckIn:
@@ -218,10 +205,8 @@ def _check_in(book: Book, call: Call) -> CheckIn:
     if session is None:
         raise ValueError(call)
     tomorrow = call.for_day + timedelta(days=1)
-    week = book.week_of(call.for_day)
-    ends = week is not None and week.end == call.for_day
-    later = may_run(book, tomorrow) if session.kind is not SessionKind.WALK else free_minutes(book, tomorrow)
-    return CheckIn(session, bool(later), ends)
+    later = may_run(book, tomorrow) if session.kind is not SessionKind.WALK else open_on(book, tomorrow)
+    return CheckIn(session, bool(later))
 
 
 def _week_review(book: Book, call: Call) -> WeekReview:
@@ -247,5 +232,5 @@ def _walks(book: Book) -> bool:
 
 
 def _walk(book: Book, day: date) -> ShortForm:
-    short = RUN_DAY_FROM.value <= free_minutes(book, day) < SESSION_MIN
+    short = RUN_DAY_FROM.value <= open_on(book, day) < SESSION_MIN
     return ShortForm(RUN_DAY_FROM.value if short else WALK_BRIDGE.value, SessionKind.WALK)

@@ -10,17 +10,22 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 from enum import StrEnum
 
+from nudgebot.domain.model.parameters import (
+    NUDGES_A_DAY,
+    NUDGES_A_WEEK,
+    NUDGES_APART,
+    NUDGES_KEPT,
+    NUDGES_UNANSWERED,
+)
 from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome
 from nudgebot.domain.nudging.preferences import unwanted
 from nudgebot.domain.nudging.triggers import EVE, MORNING, WHILE_ILL, Call
 
-A_DAY = 2  # nudges to one runner (house)
-A_WEEK = 8  # nudges to one runner in any seven days (house)
+A_DAY, A_WEEK, RESERVED = NUDGES_A_DAY.value, NUDGES_A_WEEK.value, NUDGES_KEPT.value
 # A week less a minute: rounds come some seconds late, and the same time a week ago must not count now and then.
 WEEK = timedelta(days=7) - timedelta(minutes=1)
-RESERVED = 2  # of the week's nudges, for gap warning and week review (house)
-APART = timedelta(hours=3)  # of nudges closer than this, the strongest (house)
-UNANSWERED = 2  # of a kind in a row: from then on every second one is skipped (house)
+APART = timedelta(hours=NUDGES_APART.value)  # of nudges closer than this, the strongest
+UNANSWERED = NUDGES_UNANSWERED.value
 
 _FREE = frozenset({NudgeKind.SNOOZED, NudgeKind.COACH_DIGEST})  # in no limit of the runner's
 _FOR_THE_RESERVE = frozenset({NudgeKind.GAP_WARNING, NudgeKind.WEEK_REVIEW})

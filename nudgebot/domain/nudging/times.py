@@ -12,12 +12,13 @@ from typing import assert_never
 
 from nudgebot.domain.model.actions import Later
 from nudgebot.domain.model.intake import YesNoSkip
+from nudgebot.domain.model.parameters import CHECK_IN_WAITS
 from nudgebot.domain.model.runner import Book, NudgeKind, Profile, at_wall
 from nudgebot.domain.model.week import Session
 
 WARN_AT = time(19)  # local; a gap warning of the evening, at the earliest (house)
 REVIEW_AT = time(19, 30)  # local; the week review on the last day of the training week (house)
-CHECK_IN_AFTER = timedelta(hours=2)  # after the usual run time; until then nobody asks or warns (house)
+CHECK_IN_AFTER = timedelta(hours=CHECK_IN_WAITS.value)
 TIME_TO_TELL = timedelta(minutes=15)  # after a run, before anyone asks or warns (house)
 JUST_BEFORE = timedelta(minutes=5)  # room for one delivery before quiet hours begin (house)
 USUAL_REMINDER = time(7)  # local; the reminder time of a runner who chose none (house)

@@ -11,7 +11,14 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from nudgebot.domain.model.event import closes
-from nudgebot.domain.model.parameters import RUN_DAY_FROM
+from nudgebot.domain.model.parameters import (
+    FOLLOW_UP_FIRST,
+    FOLLOW_UP_NEXT,
+    FOLLOW_UPS_MOST,
+    RUN_DAY_FROM,
+    SILENCE_FIRST,
+    SILENCE_LAST,
+)
 from nudgebot.domain.model.runner import (
     Book,
     Ill,
@@ -43,12 +50,11 @@ EVENT = "event"  # the slot of what is said about an event
 EVE = "eve"  # the slot of a reminder that comes the evening before
 WHILE_ILL = "ill"  # the slot of the question in an illness: its days are set, and no restraint thins them out
 ILL_DAYS = (1, 2, 3, 7, 14)  # after the illness was first told: how are you? (house)
-FOLLOW_UP_AFTER = timedelta(hours=24)  # after the report (house)
-FOLLOW_UP_EVERY = timedelta(days=3)  # (house)
-FOLLOW_UPS = 3  # at most (house)
+FOLLOW_UP_AFTER = timedelta(hours=FOLLOW_UP_FIRST.value)
+FOLLOW_UP_EVERY = timedelta(days=FOLLOW_UP_NEXT.value)
 OVERTAKEN_AFTER = timedelta(minutes=2)  # longer than a round takes to come by (house)
 MOOD_ASKED_AFTER = (1, 3)  # days after low mood was told (house)
-SILENCES = (7, 14)  # days without a reply before the first word and the last one (house)
+SILENCES = (SILENCE_FIRST.value, SILENCE_LAST.value)
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,7 +265,7 @@ def asks_about_mood(book: Book, day: date) -> bool:
 
 def _follow_ups(book: Book, hold: OnHold) -> Iterator[Call]:
     first = book.local(hold.since + FOLLOW_UP_AFTER)
-    for n in range(FOLLOW_UPS):
+    for n in range(FOLLOW_UPS_MOST.value):
         day = first.date() + n * FOLLOW_UP_EVERY
         at = at_wall(day, first.time().replace(fold=first.fold), book.profile)
         due = times.quiet_until(book, at) or at

@@ -4,23 +4,19 @@ from __future__ import annotations
 
 from datetime import timedelta
 from enum import StrEnum
-from typing import Final
 
 from nudgebot.domain.model.logbook import LogEntry, counted_minutes
-from nudgebot.domain.model.parameters import MORE_WEEK
+from nudgebot.domain.model.parameters import BACK_AFTER, HUNDREDTH, LONGEST_MARKS, MORE_WEEK, WITHOUT_WALKING
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import WeekKind
 from nudgebot.domain.planning.season import LAST_STEP
-
-AWAY_DAYS: Final = 14  # days without a run after which somebody is back (house)
-WITHOUT_A_BREAK: Final = 30  # min
-MARKS: Final = (60, 90, 120)  # min; of a longest run these are worth a word, not every five minutes
 
 
 class First(StrEnum):
     """Which first it is, the warmest first."""
 
     EVER = "ever"
+    HUNDREDTH = "hundredth"
     BACK = "back"
     THIRTY = "thirty"
     HOUR = "hour"
@@ -36,15 +32,24 @@ def first_in(book: Book, entry: LogEntry) -> First | None:
     told = book.profile.longest
     if not ran and not book.profile.weekly and not told:
         return First.EVER
-    if ran and entry.day - ran[-1].day > timedelta(days=AWAY_DAYS):
+    if (book.intake.runs or 0) + 1 == HUNDREDTH.value:
+        return First.HUNDREDTH
+    if ran and entry.day - ran[-1].day > timedelta(days=BACK_AFTER.value):
         return First.BACK
     longest = max((told, *(e.minutes for e in ran)))
-    without_walking = book.walk_run is None or book.walk_run.step == LAST_STEP
-    if without_walking and longest < WITHOUT_A_BREAK <= entry.minutes:
+    if entry.minutes >= WITHOUT_WALKING.value and _without_walking(book, longest):
         return First.THIRTY
-    if any(longest < mark <= entry.minutes for mark in MARKS):
+    if any(longest < mark.value <= entry.minutes for mark in LONGEST_MARKS):
         return First.HOUR
     return First.WEEK if _ends_first_week(book, entry) else None
+
+
+def _without_walking(book: Book, longest: int) -> bool:
+    """Whether a run of half an hour is the first without a walk: on walk-run the first one of the last step."""
+    if book.walk_run is None:
+        return longest < WITHOUT_WALKING.value
+    since = (e for e in book.log if e.is_run and e.day >= book.walk_run.since)
+    return book.walk_run.step == LAST_STEP and sum(e.minutes >= WITHOUT_WALKING.value for e in since) <= 1
 
 
 def _ends_first_week(book: Book, entry: LogEntry) -> bool:

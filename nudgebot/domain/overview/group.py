@@ -13,15 +13,14 @@ from enum import StrEnum
 from typing import Final
 
 from nudgebot.domain.model.logbook import active_days, counted_minutes
-from nudgebot.domain.model.parameters import MORE_WEEK, REST_GAP
+from nudgebot.domain.model.parameters import MORE_LEAST, MORE_WEEK, REST_GAP, SILENCE_FIRST
 from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Runner, at_wall
 from nudgebot.domain.model.week import WeekKind
 from nudgebot.domain.nudging.times import quiet_until
 from nudgebot.domain.overview.names import WORDS, labels, meant, shown_name
 from nudgebot.domain.planning.gap import away_on, open_session, rhythm
 
-SILENT_FROM: Final = 7  # days without a word (house)
-MORE_LEAST: Final = 20  # min above the target, under which it is not worth a word (house)
+SILENT_FROM: Final = SILENCE_FIRST.value  # days without a word
 NO_WEEK_OF: Final = frozenset({WeekKind.WALKING})  # weeks whose target is nobody's to see but the runner's
 
 
@@ -179,7 +178,7 @@ def _more_than_planned(book: Book, today: date) -> tuple[int, int] | None:
     """Minutes and target (min) of this week or the one before, where they went far past it."""
     for week in (each for each in reversed(book.weeks[-2:]) if each.target):
         done = counted_minutes(book.log, week.start)
-        far = done >= MORE_WEEK.of(week.target) and done - week.target >= MORE_LEAST
+        far = done >= MORE_WEEK.of(week.target) and done - week.target >= MORE_LEAST.value
         if week.start <= today <= week.end + timedelta(days=7) and week.kind not in NO_WEEK_OF and far:
             return done, week.target
     return None

@@ -9,27 +9,22 @@ from nudgebot.domain.model.parameters import RUN_DAYS_COMING_BACK
 from nudgebot.domain.model.runner import Book, Training
 from nudgebot.domain.model.week import SESSION_MIN, WeekKind
 from nudgebot.domain.planning import dose, limits
-from nudgebot.domain.planning.replan_input import is_coming_back, open_on
+from nudgebot.domain.planning.gap import open_on
+from nudgebot.domain.planning.replan_input import is_coming_back
 
 DAY = timedelta(days=1)
 
 
-def may_run(book: Book, day: date, minutes: int = SESSION_MIN) -> bool:
-    """Whether a run of `minutes` on `day` fits the day, the caps and the run days in a row, as the plan stands now."""
+def may_run(book: Book, day: date) -> bool:
+    """Whether the shortest run on `day` fits the day, the caps and the run days in a row, as the plan stands now."""
     if not isinstance(book.standing, Training) or book.off_outside(day):
         return False
-    if minutes > min(open_on(book, day), limits.session_max(book, day)):
+    if min(open_on(book, day), limits.session_max(book, day)) < SESSION_MIN:
         return False
     before = run_minutes(limits.as_planned(book).log, day - 6 * DAY, 6)
-    return sum(before) + minutes <= limits.window_max(book, day) and _streak(book, day) <= _in_a_row(book, day)
-
-
-def _streak(book: Book, day: date) -> int:
-    """Run days in a row that end with one on `day`; what is planned behind it gives way when the rest is replanned."""
-    ran, streak = limits.running_days(book), 1
-    while day - streak * DAY in ran:
-        streak += 1
-    return streak
+    # What is planned behind it gives way when the rest is replanned.
+    streak = limits.days_in_a_row(book, day - DAY) + 1
+    return sum(before) + SESSION_MIN <= limits.window_max(book, day) and streak <= _in_a_row(book, day)
 
 
 def _in_a_row(book: Book, day: date) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from nudgebot.domain.model.intake import Goal
-from nudgebot.domain.model.parameters import RUN_DAYS, Choice, Rule
+from nudgebot.domain.model.parameters import RUN_DAYS
 from nudgebot.domain.model.runner import Profile
 from nudgebot.domain.model.week import SESSION_MIN, floor5
 
@@ -34,14 +34,9 @@ DOSES: tuple[Dose, ...] = (
     Dose(Goal.HEALTH, 90, 120, 3, 4, 30, 0, 50),
     Dose(Goal.FAT_LOSS, 120, 150, 3, 3, 30, 90, 60),
     Dose(Goal.ENDURANCE, 150, 180, 3, 3, 45, 90, 60),
-    Dose(Goal.KEEP, 60, 90, 3, 3, 30, 0, 50),
+    Dose(Goal.MAINTAIN, 60, 90, 3, 3, 30, 0, 50),
     Dose(Goal.CUSTOM, 60, 300, 3, 4, 45, 90, 50),
 )
-
-# The line that stands beside the dose, so that nobody takes 90 for the guideline.
-PUBLIC_HEALTH_LOW = Rule("public-health line, moderate minutes a week from", 150, "min", "who-2020", Choice.STANDARD)
-PUBLIC_HEALTH_HIGH = Rule("public-health line, moderate minutes a week to", 300, "min", "who-2020", Choice.STANDARD)
-STRENGTH_DAYS = Rule("strength days a week", 2, "days", "pag-2018", Choice.STANDARD)
 
 
 def dose_of(goal: Goal) -> Dose:

@@ -14,11 +14,11 @@ from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from nudgebot.domain.model.logbook import AEROBIC, LogEntry, active_days
-from nudgebot.domain.model.parameters import REST_GAP, RUN_DAY_FROM
+from nudgebot.domain.model.parameters import COMMUTES_A_WEEK, REST_GAP, RUN_DAY_FROM
 from nudgebot.domain.model.runner import Book, LimitReason
 from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind
 
-COMMUTING_DAYS = 5  # a week, Monday to Friday; a habitual commute is told in minutes a week (house)
+COMMUTING_DAYS = COMMUTES_A_WEEK.value  # Monday to Friday
 # A gap is judged so many days after its last allowed one and no later: past that day it is simply open.
 _IN_SIGHT = 4
 
@@ -83,7 +83,7 @@ def commutes_on(book: Book, day: date) -> bool:
     return limit is None or limit.reason not in (LimitReason.AWAY, LimitReason.ILL, LimitReason.PAIN)
 
 
-def free_minutes(book: Book, day: date) -> int:
+def open_on(book: Book, day: date) -> int:
     """The most the runner can do on `day` (min): the newest word on it, else the weekly pattern."""
     limit = book.limit_on(day)
     return book.profile.open_minutes[day.weekday()] if limit is None else limit.minutes
@@ -118,7 +118,7 @@ def announced(book: Book, state: Rhythm) -> bool:
     Such a gap was named when it was announced. A session of these days that was neither called off nor run is
     another matter: the gap that follows from it was never named.
     """
-    if free_minutes(book, state.last_allowed) >= RUN_DAY_FROM.value:
+    if open_on(book, state.last_allowed) >= RUN_DAY_FROM.value:
         return False
     day = state.last_active + timedelta(days=1)
     while day <= state.last_allowed:
@@ -132,7 +132,7 @@ def open_days(book: Book, first: date, last: date) -> tuple[date, ...]:
     """Days from `first` to `last` on which a run of the shortest useful length fits, in order."""
     count = (last - first).days + 1
     days = (first + timedelta(days=offset) for offset in range(count))
-    return tuple(day for day in days if free_minutes(book, day) >= SESSION_MIN and not book.off_outside(day))
+    return tuple(day for day in days if open_on(book, day) >= SESSION_MIN and not book.off_outside(day))
 
 
 def _called_off(book: Book, day: date) -> bool:

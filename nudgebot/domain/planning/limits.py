@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -202,7 +201,12 @@ def first_day(book: Book, day: date) -> date:
 
 def breaks(book: Book, until: date) -> tuple[Break, ...]:
     """Every break before `until`, oldest first; the last one may still be going on there."""
-    return tuple(_breaks(book, until))
+    least, last, found = break_from(book), first_day(book, until) - DAY, []
+    for day in (*sorted(day for day in running_days(book) if last < day < until), until):
+        if (day - last).days - 1 >= least:
+            found.append(Break(last + DAY, (day - last).days - 1))
+        last = day
+    return tuple(found)
 
 
 def days_off(book: Book, today: date) -> int:
@@ -233,6 +237,14 @@ def running_days(book: Book) -> frozenset[date]:
     return frozenset(day for day, minutes in sums.items() if minutes >= RUN_DAY_FROM.value)
 
 
+def days_in_a_row(book: Book, day: date) -> int:
+    """Run days in a row that end on `day`."""
+    ran, count = running_days(book), 0
+    while day - count * DAY in ran:
+        count += 1
+    return count
+
+
 def _ladder_walks(book: Book) -> frozenset[date]:
     """Days of walks that led up to walk-run sessions; walks until cleared and after an illness lead to none."""
     ladder = [week for week in book.weeks if week.kind is not WeekKind.WALKING]
@@ -243,12 +255,3 @@ def _ladder_walks(book: Book) -> frozenset[date]:
     walks = {week.start + DAY * n for week in ladder if week.kind is WeekKind.WALK_RUN for n in range(7)}
     walks |= {s.day for week in ladder for s in week.sessions if s.kind is SessionKind.WALK}
     return frozenset(day for day in walks if day < last)
-
-
-def _breaks(book: Book, until: date) -> Iterator[Break]:
-    least = break_from(book)
-    last = first_day(book, until) - DAY
-    for day in (*sorted(day for day in running_days(book) if last < day < until), until):
-        if (day - last).days - 1 >= least:
-            yield Break(last + DAY, (day - last).days - 1)
-        last = day

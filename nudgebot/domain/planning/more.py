@@ -46,15 +46,6 @@ def newly(before: Book, after: Book, day: date) -> bool:
     return not any(more_than_planned(before, day - DAY * n) for n in range(1, MORE_ASKED.value))
 
 
-def days_in_a_row(book: Book, day: date) -> int:
-    """Run days in a row that end on `day`."""
-    ran, count = limits.running_days(book), 0
-    while day in ran:
-        count += 1
-        day -= DAY
-    return count
-
-
 def may_grow(book: Book, day: date) -> bool:
     """Whether the plan may grow by a step: below the top of the dose, and nothing keeps it level."""
     week = book.week_of(day)

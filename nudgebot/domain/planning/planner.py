@@ -5,14 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
+from nudgebot.domain.model.event import with_next_event
 from nudgebot.domain.model.logbook import LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS, SCREEN_AFTER
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Profile, Training, Walking, WalkRun
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind
 from nudgebot.domain.planning import event_weeks, limits, season
+from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.planning.limits import session_max
 from nudgebot.domain.planning.reasons import PlanReason, ReasonText, why
-from nudgebot.domain.planning.replan_input import DAY, is_coming_back, open_on, replan_problem, week_at_hand
+from nudgebot.domain.planning.replan_input import DAY, is_coming_back, replan_problem, week_at_hand
 from nudgebot.domain.planning.season import Figures, Why
 from nudgebot.domain.planning.week_builder import dated, lay, most_of, within_return
 from nudgebot.domain.profile import intake
@@ -53,8 +55,8 @@ class Replanned:
     `let_go` are minutes of the week that find no place, `binding` the limits that each are a reason,
     `only_together` that only several of them are. `lost` are minutes let go at once because of illness, pain,
     rest or being away. `gap_days` are days without a run that cannot be avoided, by no run of the week to come
-    either, `long_lost` minutes that the long run lacks, `move_after_long` the run day right after the long run, which
-    could move. `indoors` are the gap days on which the weather called off running outside.
+    either, `long_lost` minutes that the long run lacks. `indoors` are the gap days on which the weather called off
+    running outside.
     """
 
     first_day: date
@@ -66,7 +68,6 @@ class Replanned:
     only_together: bool
     gap_days: tuple[date, ...]
     long_lost: int
-    move_after_long: date | None
     problem: Problem
     indoors: frozenset[date] = frozenset()
 
@@ -116,6 +117,8 @@ def roll(book: Book, today: date) -> Book:
     later = intake.with_later_days(book.intake, today)
     if later is not None:
         return relay(replace(book, intake=later, profile=intake.profile(later)), today)
+    if (told := with_next_event(book.intake, today)) is not None:
+        return relay(replace(book, intake=told), today)
     while (start := book.monday(book.weeks[-1].end + DAY)) <= book.monday(today):
         book = _open(book, start, max(start, book.weeks[-1].end + DAY))
     return _settle(book, today)
@@ -136,8 +139,6 @@ def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned
     x = tuple(next((session.minutes for session in after if session.day == day), 0) for day in days)
     before = tuple(session for session in book.plan if first <= session.day <= week.end)
     rest = tuple(session for session in book.plan if not first <= session.day <= week.end)
-    long_on = next((session.day for session in after if session.kind is SessionKind.LONG), None)
-    follows = {session.day for session in after} | {week.end + DAY * n for n, m in enumerate(problem.after, 1) if m}
     return replace(book, plan=tuple(sorted((*rest, *after)))), Replanned(
         first_day=first,
         before=before,
@@ -150,7 +151,6 @@ def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned
             day for n in gap_days_of(problem, x) if not _is_open_still(book, week.end, day := first + DAY * n)
         ),
         long_lost=answer.objective.long_loss,
-        move_after_long=long_on + DAY if long_on is not None and long_on + DAY in follows else None,
         problem=problem,
         indoors=frozenset(day for day in days if book.off_outside(day)),
     )

@@ -28,7 +28,8 @@ from nudgebot.domain.model.parameters import (
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import STEP, Session, SessionKind, Week, WeekKind
 from nudgebot.domain.planning import dose, limits
-from nudgebot.domain.planning.replan_input import is_coming_back, open_on
+from nudgebot.domain.planning.gap import open_on
+from nudgebot.domain.planning.replan_input import is_coming_back
 from nudgebot.domain.planning.season import LIGHT
 from nudgebot.domain.planning.week_template import pattern_of
 
@@ -63,9 +64,8 @@ class ReasonText(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class PlanReason:
-    """One reason: the rule's name, what it says with which values, its source and whose choice it is."""
+    """One reason: what it says with which values, its source and whose choice it is."""
 
-    rule: str
     text: ReasonText
     values: tuple[int, ...]
     source: str
@@ -102,7 +102,7 @@ def _why_week(book: Book, week: Week) -> tuple[PlanReason, ...]:
         reasons.append(_of(HALF_RUNS, ReasonText.HALF, book.half_runs))
     if week.target < week.base:
         layout = pattern_of(book, week.base, week.long_run, week.kind).layout
-        reasons.append(_by(Choice.RUNNER, "open days", ReasonText.SHRUNK, week.target, week.base))
+        reasons.append(_by(Choice.RUNNER, ReasonText.SHRUNK, week.target, week.base))
         if not layout.gap_ok:
             reasons += [_of(REST_GAP, ReasonText.OPEN_A_DAY, day) for day in layout.open_which]
     if week.kind is WeekKind.STEP and week.target + STEP > limits.week_max(book, week.start):
@@ -115,9 +115,9 @@ def _why_week(book: Book, week: Week) -> tuple[PlanReason, ...]:
         reasons.append(_of(REST_GAP, ReasonText.SPACING, REST_GAP.value))
         reasons.append(_of(RUN_DAYS, ReasonText.RUN_DAYS, most, coach=most != RUN_DAYS.value))
     if any(session.kind is SessionKind.LONG for session in week.sessions):
-        reasons.append(_by(Choice.RUNNER, "long-run day", ReasonText.LONG_DAY, profile.long_day))
+        reasons.append(_by(Choice.RUNNER, ReasonText.LONG_DAY, profile.long_day))
     source = dose.dose_of(profile.goal).source
-    reasons.append(PlanReason("dose by goal", ReasonText.DOSE, (low, high), source, Choice.PRACTICE))
+    reasons.append(PlanReason(ReasonText.DOSE, (low, high), source, Choice.PRACTICE))
     return tuple(reasons)
 
 
@@ -126,9 +126,9 @@ def _kind(book: Book, week: Week) -> PlanReason:
     text = ReasonText(week.kind.value)
     match week.kind:
         case WeekKind.PAUSE:
-            return _by(Choice.HOUSE, "pause", text)
+            return _by(Choice.HOUSE, text)
         case WeekKind.WALKING:
-            return PlanReason("screening", text, (week.target,), "acsm-screening", Choice.STANDARD)
+            return PlanReason(text, (week.target,), "acsm-screening", Choice.STANDARD)
         case WeekKind.FIRST:
             values: tuple[int, ...] = (week.target, book.profile.weekly)
         case WeekKind.STEP:
@@ -163,9 +163,9 @@ def _why_session(book: Book, session: Session) -> tuple[PlanReason, ...]:
     if session.kind is SessionKind.LONG:
         reasons.append(_of(LONG_STEP, ReasonText.LONG_STEP, minutes, dose.long_run_length(profile)))
         if session.day.weekday() == profile.long_day:
-            reasons.append(_by(Choice.RUNNER, "long-run day", ReasonText.LONG_DAY, profile.long_day))
+            reasons.append(_by(Choice.RUNNER, ReasonText.LONG_DAY, profile.long_day))
     elif session.kind is SessionKind.EASY:
-        reasons.append(_by(Choice.HOUSE, "sessions alike", ReasonText.ALIKE, minutes))
+        reasons.append(_by(Choice.HOUSE, ReasonText.ALIKE, minutes))
     cap = limits.session_max(book, session.day)
     if minutes + STEP > cap and session.kind in {SessionKind.EASY, SessionKind.LONG}:
         coach = 0 < profile.coach_session <= cap
@@ -173,13 +173,13 @@ def _why_session(book: Book, session: Session) -> tuple[PlanReason, ...]:
         reasons.append(_of(SESSION_GROWTH, ReasonText.SESSION_CAP, cap, longest, coach=coach))
     most = open_on(book, session.day)
     if minutes + STEP > most:
-        reasons.append(_by(Choice.RUNNER, "open minutes", ReasonText.OPEN_MINUTES, most))
+        reasons.append(_by(Choice.RUNNER, ReasonText.OPEN_MINUTES, most))
     return tuple(reasons)
 
 
 def _of(rule: Rule, text: ReasonText, *values: int, coach: bool = False) -> PlanReason:
-    return PlanReason(rule.name, text, values, rule.source, Choice.COACH if coach else rule.choice)
+    return PlanReason(text, values, rule.source, Choice.COACH if coach else rule.choice)
 
 
-def _by(choice: Choice, rule: str, text: ReasonText, *values: int) -> PlanReason:
-    return PlanReason(rule, text, values, "house" if choice is Choice.HOUSE else "runner", choice)
+def _by(choice: Choice, text: ReasonText, *values: int) -> PlanReason:
+    return PlanReason(text, values, "house" if choice is Choice.HOUSE else "runner", choice)

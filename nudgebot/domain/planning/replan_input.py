@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
@@ -21,6 +22,7 @@ from nudgebot.domain.model.parameters import (
 from nudgebot.domain.model.runner import Book, LimitReason, Training, Walking
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
 from nudgebot.domain.planning import dose, limits
+from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.planning.run_days import lengths
 from nudgebot.domain.planning.week_template import pattern_of
 from nudgebot.domain.solver.solve import Problem
@@ -106,7 +108,9 @@ def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None
     wanted = sum(planned.values()) - sum(lost.values())
     # Minutes beyond plan are taken off once: first from what is to be made up, the rest by what the week has left,
     # since an earlier replan may have shortened the days to come for them already.
-    wanted += max(0, _to_make_up(book, week, first, shut, ordinary, long_to_come) - _beyond(book, week, first))
+    wanted += max(
+        0, _to_make_up(book, week, first, shut, ordinary, long_to_come) - _beyond(book, week, first, book.plan)
+    )
     done = counted_minutes(book.log, week.start, (first - week.start).days)
     left = week.target - _gone_for_good(book, week, first) - done
     left -= max(0, _lost_so_far(book, week, first, shut) - ordinary)
@@ -128,7 +132,9 @@ def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None
     if long_to_come and not is_coming_back(book, days[-1]) and not jumped(book, week):
         others = sum(1 for session in book.plan if session.day in planned and session.kind is not SessionKind.LONG)
         most = min(limits.session_max(book, first), max(available))
-        target = _with_long_run(target, long_to_come, others, _ran_beyond(book, week, first), most)
+        target = _with_long_run(
+            target, long_to_come, others, _beyond(book, week, first, book.plan, runs_alone=True), most
+        )
     target = target // step * step
     problem = framed(
         book,
@@ -155,14 +161,6 @@ def _with_long_run(target: int, long_run: int, others: int, beyond: int, most: i
     if beside >= SESSION_MIN or (beside <= 0 and not beyond):
         return target
     return max(long_run, min(target, most))
-
-
-def _ran_beyond(book: Book, week: Week, first: date) -> int:
-    """Minutes run on past days of the week beyond what was planned on them."""
-    ran = run_minutes(book.log, week.start, (first - week.start).days)
-    days = (week.start + DAY * n for n in range(len(ran)))
-    planned = (session.minutes if (session := book.session_on(day)) else 0 for day in days)
-    return sum(max(0, minutes - laid) for minutes, laid in zip(ran, planned, strict=True))
 
 
 def week_at_hand(book: Book, today: date) -> Week | None:
@@ -221,12 +219,6 @@ def _is_regained(book: Book, day: date) -> bool:
     return week is not None and week.kind is WeekKind.REGAIN
 
 
-def open_on(book: Book, day: date) -> int:
-    """The most minutes the runner can do on `day`: the newest word on it, else what the weekday allows."""
-    limit = book.limit_on(day)
-    return limit.minutes if limit is not None else book.profile.open_minutes[day.weekday()]
-
-
 def history(book: Book, first: date) -> tuple[tuple[int, ...], tuple[int, ...]]:
     """Minutes run, and of other aerobic work, on the 35 days before `first`; walks are runs to who walks so far."""
     start = first - DAY * PAST_DAYS
@@ -279,13 +271,6 @@ def _short(book: Book, session: Session) -> int:
     return short if short >= SHORT_FROM.value else 0
 
 
-def _missed(book: Book, week: Week, first: date, shut: date | None) -> Iterator[Session]:
-    """Sessions of the week whose day is over, oldest first."""
-    for session in book.plan:
-        if week.start <= session.day < first or session.day == shut:
-            yield session
-
-
 def _to_make_up(book: Book, week: Week, first: date, shut: date | None, ordinary: int, long_to_come: int) -> int:
     """At most one missed ordinary session, and the long run if it was missed; nothing after a big jump.
 
@@ -293,18 +278,11 @@ def _to_make_up(book: Book, week: Week, first: date, shut: date | None, ordinary
     """
     if jumped(book, week):
         return 0
-    minutes = planned_today = 0
-    for session in _missed(book, week, first, shut):
-        if session.kind is SessionKind.LONG:
-            minutes += _short(book, session) if long_to_come and session.day != shut else 0
-        elif session.day == shut:
-            planned_today = session.minutes
-    missed = sum(
-        _short(book, session)
-        for session in _missed(book, week, first, shut)
-        if session.kind is not SessionKind.LONG and session.day != shut
-    )
-    return minutes + max(0, min(ordinary, missed + planned_today) - planned_today)
+    over = [s for s in book.plan if week.start <= s.day < first and s.day != shut]
+    planned_today = sum(s.minutes for s in book.plan if s.day == shut and s.kind is not SessionKind.LONG)
+    missed = sum(_short(book, s) for s in over if s.kind is not SessionKind.LONG)
+    long_run = sum(_short(book, s) for s in over if s.kind is SessionKind.LONG) if long_to_come else 0
+    return long_run + max(0, min(ordinary, missed + planned_today) - planned_today)
 
 
 def _lost_so_far(book: Book, week: Week, first: date, shut: date | None) -> int:
@@ -314,21 +292,17 @@ def _lost_so_far(book: Book, week: Week, first: date, shut: date | None) -> int:
     """
     first_laid = {s.day: s for s in week.sessions if s.day < first or s.day == shut}
     missed = sum(_short(book, s) for s in first_laid.values() if s.kind is not SessionKind.LONG)
-    extra = 0
-    for n in range((first - week.start).days):
-        day = week.start + DAY * n
-        extra += max(0, counted_minutes(book.log, day, 1) - (first_laid[day].minutes if day in first_laid else 0))
-    return missed - extra
+    return missed - _beyond(book, week, first, first_laid.values())
 
 
-def _beyond(book: Book, week: Week, first: date) -> int:
-    """Minutes of past days of the week beyond what was planned on them."""
-    beyond = 0
-    for n in range((first - week.start).days):
-        day = week.start + DAY * n
-        session = book.session_on(day)
-        beyond += max(0, counted_minutes(book.log, day, 1) - (session.minutes if session else 0))
-    return beyond
+def _beyond(book: Book, week: Week, first: date, laid: Iterable[Session], *, runs_alone: bool = False) -> int:
+    """Minutes of past days of the week beyond the sessions laid on them: of all that counts, or of runs alone."""
+    planned = {session.day: session.minutes for session in laid}
+    done: Counter[date] = Counter()
+    for entry in book.log:
+        if week.start <= entry.day < first and (entry.is_run if runs_alone else entry.counts):
+            done[entry.day] += entry.minutes
+    return sum(max(0, minutes - planned.get(day, 0)) for day, minutes in done.items())
 
 
 def _long_to_come(book: Book, week: Week, days: tuple[date, ...]) -> int:

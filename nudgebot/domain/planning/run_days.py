@@ -19,15 +19,13 @@ class Layout:
 
     `long_day` is the day of the long run (None without a run day), `gap_ok` whether no gap is longer than two
     rest days. Where the open days make that impossible `open_which` names the fewest days to open, else it is
-    empty. `move_after_long` is the run day that follows the long run at once and could move, None where a rest
-    day follows it.
+    empty.
     """
 
     days: tuple[int, ...]
     long_day: int | None
     gap_ok: bool
     open_which: tuple[int, ...] = ()
-    move_after_long: int | None = None
 
 
 @lru_cache(maxsize=4096)
@@ -53,14 +51,7 @@ def run_days(
         return Layout((), None, gap_ok=False, open_which=_to_open(open_days, sessions, max_run_days))
     days, long_on = best
     ok = longest_gap(days) <= REST_GAP.value
-    follows = (long_on + 1) % 7
-    return Layout(
-        days,
-        long_on,
-        ok,
-        () if ok else _to_open(open_days, sessions, max_run_days),
-        follows if follows in days and len(days) > 1 else None,
-    )
+    return Layout(days, long_on, ok, () if ok else _to_open(open_days, sessions, max_run_days))
 
 
 def longest_gap(days: Sequence[int]) -> int:

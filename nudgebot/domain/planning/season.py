@@ -289,7 +289,7 @@ def _lighter_is_due(book: Book, ran: list[Week], high: int) -> bool:
         held += 1
     if held < TOP_HELD.value:
         return full >= LIGHTER_AFTER.value
-    return book.profile.goal not in {Goal.HEALTH, Goal.KEEP} and full >= LIGHTER_AFTER_TOP.value
+    return book.profile.goal not in {Goal.HEALTH, Goal.MAINTAIN} and full >= LIGHTER_AFTER_TOP.value
 
 
 def _in_pain(book: Book, start: date) -> bool:
@@ -379,18 +379,6 @@ def climb(book: Book, today: date) -> Book:
             return replace(book, walk_run=None)
         place = WalkRun(place.step + 1, 0, on)
     return replace(book, walk_run=place)
-
-
-def rounds(step: int, minutes: int) -> tuple[tuple[int, int], ...]:
-    """A walk-run session as minutes of running and walking in turn; a shorter one is its first minutes."""
-    run, walk = STEPS[step]
-    parts: list[tuple[int, int]] = []
-    while minutes > 0:
-        ran = min(run, minutes)
-        walked = min(walk, minutes - ran)
-        parts.append((ran, walked))
-        minutes -= ran + walked
-    return tuple(parts)
 
 
 def labelled(book: Book, session: Session) -> Session:

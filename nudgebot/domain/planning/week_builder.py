@@ -12,7 +12,8 @@ from nudgebot.domain.model.parameters import AFTER_ILLNESS, LONG_STEP, REST_GAP,
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
 from nudgebot.domain.planning import event_weeks, limits
-from nudgebot.domain.planning.replan_input import DAY, LET_GO, Room, framed, open_on
+from nudgebot.domain.planning.gap import open_on
+from nudgebot.domain.planning.replan_input import DAY, LET_GO, Room, framed
 from nudgebot.domain.planning.season import Figures, labelled, old_longest
 from nudgebot.domain.planning.week_template import pattern_of
 from nudgebot.domain.solver.solve import Problem, solve
@@ -126,11 +127,11 @@ def _bent(book: Book, week: Week, first_day: date, most: int) -> Week:
         )
         x = _solved(problem)
         placed = within_return(book, dated(week, days, x, long_run))
-        laid = _week(week, [labelled(book, session) for session in placed])
+        laid = _no_fuller(book, _week(week, [labelled(book, session) for session in placed]))
         # The seven-day cap rests on the week's target and its longest session; where they shrank, so did the cap.
         # It ends: what is laid keeps the cap it was laid under, so each further round is under a lower one.
-        if limits.window_for(book, week.end, laid.target, laid.longest, most) >= _peak(problem, x):
-            return _no_fuller(book, laid)
+        if limits.window_for(book, week.end, laid.target, laid.longest, most) >= _peak(problem, laid, days):
+            return laid
         target = laid.target
 
 
@@ -161,8 +162,9 @@ def _solved(problem: Problem) -> tuple[int, ...]:
     return solve(problem).x
 
 
-def _peak(problem: Problem, x: Sequence[int]) -> int:
-    """Most minutes in the seven days that end on a run day of `x`."""
+def _peak(problem: Problem, week: Week, days: Sequence[date]) -> int:
+    """Most minutes in the seven days that end on a run day of `week`, of which `days` are what the problem is about."""
+    x = tuple(next((s.minutes for s in week.sessions if s.day == day), 0) for day in days)
     minutes = (*problem.past, *x)
     before = len(problem.past)
     return max((sum(minutes[max(0, before + d - 6) : before + d + 1]) for d, today in enumerate(x) if today), default=0)

@@ -14,7 +14,7 @@ from importlib import resources
 
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.text.folding import squeezed
-from nudgebot.domain.text.log_lines.lexicon import said_in_any
+from nudgebot.domain.text.line.vocabulary import said_in_any
 
 UNDER_AGE = "under_age"  # the id of an age under 18; it stands in no row, since it is read as a number
 LANGUAGES = ("en", "es", "de", "fr", "pt")

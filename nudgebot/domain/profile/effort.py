@@ -15,11 +15,6 @@ MAXIMUM_HIGH = Rule("easy band, of maximum heart rate, to", 76, "%", "acsm-2011"
 AGE_ERROR = Rule("error of a maximum worked out from age", 11, "beats a minute", "nes-2013", Choice.STANDARD)
 OVER_BAND = Rule("average over the band that is named", 3, "beats a minute", "house")
 OVER_BAND_RUNS = Rule("runs in a row over the band after which it is checked", 3, "runs", "house")
-NO_BAND = Rule(
-    "heart-rate band with rate-limiting medicine or in pregnancy", 0, "bands", "beta-blockers", Choice.STANDARD
-)
-
-
 YOUNGEST = 40  # years; this is made for runners over forty
 
 

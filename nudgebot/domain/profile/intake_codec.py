@@ -24,16 +24,8 @@ from nudgebot.domain.model.intake import (
 )
 from nudgebot.domain.model.nudge_wish import wish_of
 from nudgebot.domain.model.repeat import repeat_of
-from nudgebot.domain.profile.intake import (
-    BIRTH_YEARS,
-    BY_ID,
-    DAYS_LATER,
-    MOST_A_DAY,
-    MOST_A_WEEK,
-    SKIP,
-    days_in,
-    days_text,
-)
+from nudgebot.domain.profile.answer_readers import BIRTH_YEARS, MOST_A_DAY, MOST_A_WEEK, SKIP, days_in, days_text
+from nudgebot.domain.profile.intake import BY_ID, DAYS_LATER
 from nudgebot.domain.profile.weekday_words import WEEKDAYS
 
 
@@ -102,6 +94,11 @@ def _event_told(text: str) -> DatedEvent:
     return DatedEvent(date.fromisoformat(day), what)
 
 
+def _events_told(text: str) -> tuple[DatedEvent, ...]:
+    read = [CODEC["event"].read(each) for each in text.split("; ")]
+    return () if None in read else tuple(read)
+
+
 def _days_later(text: str) -> DaysLater | None:
     found = _dated(text)
     days = days_in(found[1]) if found else None
@@ -136,6 +133,7 @@ CODEC: Final[Mapping[str, Written]] = {
     ),
     **dict.fromkeys(("pregnancy", "medicine", "doctor_knows"), _WITHHELD),
     "goal": _as("goal", lambda told: f"{told.goal} {told.minutes or ''}".strip(), _goal_told),
+    "runs": _number(range(1_000_000)),
     "weekly": _number(range(MOST_A_WEEK + 1)),
     "longest": _number(range(MOST_A_DAY + 1)),
     "commute": _as("commute", lambda told: f"{told.activity} {told.minutes}" if told.activity else "no", _commute_told),
@@ -152,6 +150,7 @@ CODEC: Final[Mapping[str, Written]] = {
     **dict.fromkeys(("country", "country_guess"), _ANY),
     "birth_year": Written(str, lambda text: YesNoSkip.SKIP if text == SKIP else _number(BIRTH_YEARS).read(text)),
     **dict.fromkeys(("resting_hr", "max_hr"), _number(range(30, 231))),
+    "events_later": Written(lambda told: "; ".join(CODEC["event"].write(each) for each in told), _events_told),
     "event": _as("event", lambda told: f"{told.day.isoformat()} {told.what}", _event_told),
     "nudges": Written(lambda told: told.text, wish_of),
     DAYS_LATER: Written(lambda told: f"{told.start.isoformat()} {days_text(told.days)}", _days_later),
@@ -165,7 +164,7 @@ CODEC: Final[Mapping[str, Written]] = {
 def as_rows(told: Intake) -> dict[str, str]:
     """Everything that was told, as canonical text by the id of its question."""
     values = ((key, getattr(told, key)) for key in CODEC)
-    rows = {key: CODEC[key].write(value) for key, value in values if value is not None}
+    rows = {key: CODEC[key].write(value) for key, value in values if value not in (None, ())}
     rows |= {f"{REPEAT}{place}": each.text for place, each in enumerate(told.repeats)}
     return rows | {TOLD + each.id: each.day.isoformat() for each in told.conditions}
 

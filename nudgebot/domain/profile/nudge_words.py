@@ -12,70 +12,66 @@ from datetime import date, timedelta
 from typing import Final
 
 from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, NudgeWish, wish_of
-from nudgebot.domain.profile.weekday_words import weekdays_in
+from nudgebot.domain.profile.weekday_words import any_of, weekdays_in
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_pause
 
-
-def _idea(*stems: str) -> re.Pattern[str]:
-    return re.compile(rf"(?<![a-z])(?:{'|'.join(stems)})(?![a-z])")
-
-
-MESSAGES: Final = _idea(
+MESSAGES: Final = any_of(
     r"messag(?:es?|ing)", r"msgs?", r"reminders?", r"remind(?:ing)?", r"nudges?", r"nudging", r"pings?", r"pinging",
     r"notif\w*", r"alerts?", r"texts?", r"texting", r"prompts?", r"check-?ins?", r"nag(?:s|ging)?", r"bother(?:ing)?",
     r"pester(?:ing)?", r"spam(?:ming)?", r"buzz(?:ing)?", r"bug(?:ging)? me", r"writ(?:e|ing)", r"contact me",
     r"(?:morning|evening)s? ones", r"hear from you",
-    r"nachricht\w*", r"erinner\w*", r"meldungen", r"schreib\w* mir",
+    r"nachricht\w*", r"erinner\w*", r"meldungen", r"schreib\w*",
     r"mensajes?", r"recordatorios?", r"avisos?", r"recuerda\w*", r"avisa\w*", r"escrib\w*",
     r"messages", r"rappels?", r"rappelle\w*", r"ecri\w*",
     r"mensagens?", r"mensagem", r"lembretes?", r"lembr\w*", r"escrev\w*",
 )  # fmt: skip
-MORNING: Final = _idea(
+MORNING: Final = any_of(
     r"mornings?", r"a\.m\.", r"before (?:noon|lunch|work)", r"first thing", r"(?:vor)?mittags?", r"morgens?",
     r"mananas?", r"matins?", r"matinee", r"manhas?",
 )  # fmt: skip
-EVENING: Final = _idea(
+EVENING: Final = any_of(
     r"evenings?", r"nights?", r"after work", r"late (?:ones|at night)", r"abends?", r"abende", r"tardes?",
     r"noches?", r"soirs?", r"soiree", r"noites?",
 )  # fmt: skip
-EVE: Final = _idea(
+EVE: Final = any_of(
     r"(?:the )?(?:evening|night|day) before", r"(?:the )?(?:previous|prior) (?:evening|night|day)", r"(?:am )?vorabend",
     r"(?:am )?(?:abend|tag) (?:davor|vorher|zuvor)", r"(?:la )?(?:noche|vispera|tarde) (?:anterior|antes)",
     r"el dia (?:anterior|antes)", r"(?:la )?veille(?: au soir)?", r"(?:na )?vespera", r"(?:na )?noite anterior",
 )  # fmt: skip
-NOT: Final = _idea(
+NOT: Final = any_of(
     r"no", r"not", r"none", r"never", r"nothing", r"without", r"stop", r"don'?t", r"do not", r"turn(?:ing)? off",
-    r"switch(?:ing)? off", r"turn .{1,40} off", r"quit", r"keine?n?", r"nicht", r"nie", r"ohne", r"aufhoren", r"sin",
-    r"nada", r"pas", r"plus de", r"sans", r"arrete\w*", r"nao", r"sem",
+    r"switch(?:ing)? off", r"turn .{1,40} off", r"quit", r"keine?n?", r"nicht", r"nie(?:mals)?", r"ohne", r"aufhoren",
+    r"sin",
+    r"nada", r"nunca", r"jamais", r"pas", r"plus de", r"sans", r"arrete\w*", r"nao", r"sem",
 )  # fmt: skip
-ONLY: Final = _idea(
+ONLY: Final = any_of(
     r"only", r"just", r"nur", r"bloss", r"solo", r"solamente", r"seulement", r"uniquement", r"apenas", r"so"
 )
-FEWER: Final = _idea(
+FEWER: Final = any_of(
     r"fewer", r"less", r"(?:too|so|this|that|as) (?:many|much|often)", r"cut (?:down|back)", r"reduce", r"half as many",
     r"weniger", r"(?:zu|so) viele?", r"seltener", r"menos", r"demasiad\w+", r"tantos", r"moins", r"trop(?: de)?",
     r"autant", r"tantas", r"demais", r"muit\w+",
 )  # fmt: skip
-WEEKLY: Final = _idea(
+WEEKLY: Final = any_of(
     r"(?:once|one|1|1x)(?: \w+)? (?:a|per|each|every) week", r"weekly", r"(?:only|just) (?:the )?(?:week )?review",
     r"einmal (?:die|pro|in der) woche", r"wochentlich", r"una vez (?:a la|por) semana", r"une fois (?:par|la) semaine",
     r"uma vez (?:por|a) semana",
 )  # fmt: skip
-USUAL: Final = _idea(
+USUAL: Final = any_of(
     r"as (?:usual|before|they were|normal)", r"like before", r"all (?:of )?(?:the )?(?:messages|reminders|nudges)",
     r"(?:everything|all) again", r"again as", r"back to normal", r"normal again", r"resume",
     r"more (?:messages|reminders)",
     r"wie (?:ublich|vorher|fruher|immer)", r"como (?:siempre|antes)", r"comme (?:d'habitude|avant)",
     r"como (?:de costume|sempre)",
 )  # fmt: skip
-PEACE: Final = _idea(
+PEACE: Final = any_of(
     r"(?:be )?quiet", r"silen\w*", r"(?:in )?peace", r"leave me (?:alone|be)", r"s?hush", r"mute", r"ruhe", r"silencio",
     r"paz", r"tais-toi", r"tranquille", r"sossego",
 )  # fmt: skip
-NAGGING: Final = _idea(r"nag(?:s|ging)?", r"bother(?:ing)?", r"pester(?:ing)?", r"spam(?:ming)?", r"bug(?:ging)? me")
-RUNNING: Final = _idea(
-    r"runs?", r"running", r"ran", r"session", r"long one", r"jog\w*", r"lauf\w*", r"corr\w*", r"cour\w*"
+NAGGING: Final = any_of(r"nag(?:s|ging)?", r"bother(?:ing)?", r"pester(?:ing)?", r"spam(?:ming)?", r"bug(?:ging)? me")
+RUNNING: Final = any_of(
+    r"runs?", r"running", r"ran", r"session", r"long one", r"jog\w*", r"lauf\w*", r"corr\w*", r"cour\w*", r"carreras?"
 )
 # Small words that may stand around a part of the day in a line that is nothing else.
 FILLER: Final = re.compile(
@@ -138,7 +134,7 @@ def _part_alone(line: str) -> DayPart | None:
     rest = FILLER.sub(" ", line)
     for idea in (NOT, ONLY, MORNING, EVENING):
         rest = idea.sub(" ", rest)
-    plural = re.search(
+    plural = ONLY.search(line) or re.search(
         r"mornings|evenings|nights|morgens|abends|mananas|noches|tardes|matins|soirs|manhas|noites", line
     )
     return None if rest.strip() or plural is None else _part(line, denied=NOT.search(line) is not None)

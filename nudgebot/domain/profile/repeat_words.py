@@ -13,21 +13,17 @@ from datetime import date, timedelta
 from typing import Final, NamedTuple
 
 from nudgebot.domain.model.repeat import Repeat
-from nudgebot.domain.profile.weekday_words import is_plural, weekdays_in
+from nudgebot.domain.profile.weekday_words import any_of, is_plural, weekdays_in
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_days, read_pause
 
-
-def _idea(*stems: str) -> re.Pattern[str]:
-    return re.compile(rf"(?<![a-z])(?:{'|'.join(stems)})(?![a-z])")
-
-
-CANNOT: Final = _idea(
+CANNOT: Final = any_of(
     r"can'?t", r"cannot", r"can ?not", r"couldn'?t", r"won'?t", r"no", r"not", r"never", r"busy", r"closed", r"taken",
     r"unavailable", r"without", r"kann (?:\w+ )*nicht", r"nicht", r"keine?n?", r"geht nicht", r"belegt",
+    r"nie(?:mals)?", r"nunca", r"jamais",
     r"no puedo", r"sin", r"ocupad\w", r"peux pas", r"pas", r"pris\w?", r"occupe\w*", r"nao posso", r"nao", r"sem",
 )  # fmt: skip
-TAKEN: Final = _idea(
+TAKEN: Final = any_of(
     r"(?:late|night|early|day|long|double|back|swing)s? shifts?", r"shifts?", r"on[- ]call", r"on duty", r"nights?",
     r"(?:the |my |our )?kids?", r"children", r"custody", r"school holidays?", r"half[- ]term", r"term break",
     r"(?:school|summer|easter|autumn|spring) (?:break|holidays?)", r"off school", r"overtime", r"choir",
@@ -36,38 +32,44 @@ TAKEN: Final = _idea(
     r"turno\w*", r"ninos", r"vacaciones escolares", r"enfants", r"vacances scolaires", r"equipe de nuit",
     r"filhos", r"criancas", r"ferias escolares",
 )  # fmt: skip
-OTHER: Final = _idea(
-    r"every (?:other|second|2nd)", r"every two weeks?", r"alternat\w+", r"fortnightly", r"jede[sn]? zweite[sn]?",
-    r"alle zwei wochen", r"cada dos (?:semanas)?", r"(?:uno? |una )?de cada dos", r"un(?:e)? (?:\w+ )?sur deux",
-    r"a cada (?:duas|dois)", r"(?:sim|semana) (?:semana )?nao",
+OTHER: Final = any_of(
+    r"every (?:other|second|2nd)", r"every two weeks?", r"fortnightly", r"jede[sn]? zweite[sn]?",
+    r"alle zwei wochen", r"cada dos (?:semanas)?", r"(?:uno? |una )?de cada dos", r"un(?:e)? (?:[\w-]+ )?sur deux",
+    r"a cada (?:duas|dois)", r"altern\w+", r"(?:sim|semana) (?:semana )?nao",
 )  # fmt: skip
-MONTHLY: Final = _idea(
+MONTHLY: Final = any_of(
     r"(?:of |in |every |each )+(?:the |each |every )?month", r"(?:im|des|jeden|pro) monats?", r"(?:de cada|del|al) mes",
     r"(?:du|de chaque|par) mois", r"(?:do|de cada|por) mes", r"monthly",
 )  # fmt: skip
 PLACES: Final = (
-    (1, _idea(r"first", r"1st", r"erste[rnms]?", r"primer[oa]?", r"premi\w+", r"primeir[oa]")),
-    (2, _idea(r"second", r"2nd", r"zweite[rnms]?", r"segund[oa](?! feira)", r"deuxieme")),
-    (3, _idea(r"third", r"3rd", r"dritte[rnms]?", r"tercer[oa]?", r"troisieme", r"terceir[oa]")),
-    (4, _idea(r"fourth", r"4th", r"vierte[rnms]?", r"cuart[oa]", r"quatrieme", r"quart[oa](?! feira)")),
-    (-1, _idea(r"last", r"letzte[rnms]?", r"ultim[oa]", r"dernier\w*")),
+    (1, any_of(r"first", r"1st", r"erste[rnms]?", r"primer[oa]?", r"premi\w+", r"primeir[oa]")),
+    (2, any_of(r"second", r"2nd", r"zweite[rnms]?", r"segund[oa](?! feira)", r"deuxieme")),
+    (3, any_of(r"third", r"3rd", r"dritte[rnms]?", r"tercer[oa]?", r"troisieme", r"terceir[oa]")),
+    (4, any_of(r"fourth", r"4th", r"vierte[rnms]?", r"cuart[oa]", r"quatrieme", r"quart[oa](?! feira)")),
+    (-1, any_of(r"last", r"letzte[rnms]?", r"ultim[oa]", r"dernier\w*")),
 )
 EXCEPT: Final = re.compile(
     r"\b(?:except|apart from|but(?: not)?|besides|other than|ausser|salvo|menos|sauf|exceto)\b(.*)"
 )
-PERMANENT: Final = _idea(
-    r"from now on", r"for good", r"permanently", r"every week", r"always", r"ab jetzt", r"von (?:jetzt|nun) an",
+PERMANENT: Final = any_of(
+    r"from now on", r"for good", r"permanently", r"every week", r"always", r"ab (?:jetzt|sofort)",
+    r"von (?:jetzt|nun) an", r"never again", r"nie (?:mehr|wieder)", r"nunca mai?s", r"plus jamais",
     r"kunftig", r"a partir de (?:ahora|agora)", r"desde ahora", r"desormais", r"a partir de maintenant", r"dorenavant",
 )  # fmt: skip
-INSTEAD: Final = _idea(
+INSTEAD: Final = any_of(
     r"instead of", r"rather than", r"not", r"statt", r"anstatt", r"en (?:lugar|vez) de", r"au lieu de", r"em vez de"
 )
-BECOMES: Final = _idea(r"to", r"becomes?", r"for", r"nach", r"auf", r"al?", r"vers", r"para")
-AGAIN: Final = _idea(
+BECOMES: Final = any_of(r"to", r"becomes?", r"for", r"nach", r"auf", r"al?", r"vers", r"para")
+AGAIN: Final = any_of(
     r"again", r"back to normal", r"(?:is|are) over", r"no more", r"free now", r"wieder", r"vorbei", r"otra vez",
     r"de nuevo", r"a nouveau", r"de novo", r"outra vez",
 )  # fmt: skip
-EVERY: Final = _idea(r"every", r"each", r"jeden", r"cada", r"chaque")
+# Words of what somebody can do: a line that holds one is about running, not about messages.
+ABLE: Final = any_of(
+    r"can(?:'?t|not)?", r"kann", r"geht", r"klappt", r"passt", r"puedo", r"peux", r"posso", r"consigo", r"da",
+    r"no me va", r"dispo\w*",
+)  # fmt: skip
+EVERY: Final = any_of(r"every", r"each", r"jeden", r"cada", r"chaque")
 CYCLE: Final = re.compile(r"\b(\d{1,2})(?: days?)? on,?(?: and)? (\d{1,2})(?: days?)? off\b")
 MONTHS: Final = (
     r"jan(?:uary|uar|eiro|vier)?|enero", r"feb(?:ruary|ruar|rero)?|fev(?:rier|ereiro)?", r"mar(?:ch|z|zo|co|s)?",
@@ -193,7 +195,7 @@ SHORT: Final = 7  # words of a line that says nothing but which weekdays are out
 def free_again(text: str) -> tuple[int, ...] | None:
     """The weekdays that are free again, none where a shift or a holiday is over; None for a line that says no such."""
     line = squeezed(text)
-    if AGAIN.search(line) is None or len(line.split()) > SHORT:
+    if AGAIN.search(line) is None or PERMANENT.search(line) or len(line.split()) > SHORT:
         return None
     days = weekdays_in(line)
     return days if days or TAKEN.search(line) else None

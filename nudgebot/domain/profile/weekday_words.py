@@ -7,7 +7,7 @@ from typing import Final
 
 from nudgebot.domain.model.nudge_wish import WEEKDAYS
 
-__all__ = ["DAY_WORDS", "WEEKDAYS", "is_plural", "weekdays_in"]
+__all__ = ["DAY_WORDS", "WEEKDAYS", "any_of", "is_plural", "weekdays_in"]
 
 DAY_WORDS: Final = (
     ("monday", "montag", "lunes", "lundi", "segunda"),
@@ -21,11 +21,16 @@ DAY_WORDS: Final = (
 SHORT: Final = ("mon", "tue", "wed", "thu", "thur", "fri", "sat", "sun")
 _OF_ALL: Final = "|".join(sorted((*(n for names in DAY_WORDS for n in names), *SHORT), key=len, reverse=True))
 # A plural, or a day behind "every", "on", "am", "los", "le", "aos": in a line about every week it is that weekday.
-_NAMED: Final = re.compile(rf"(?<![a-z])({_OF_ALL})(s?)(?![a-z])")
+_NAMED: Final = re.compile(rf"(?<![a-z])({_OF_ALL})(s|(?<=tag)en?|)(?![a-z])")
 _WHOLE: Final = (
     (re.compile(r"\b(?:weekends?|wochenenden?|fines? de semana|week-?ends?|fins? de semana)\b"), (5, 6)),
     (re.compile(r"\b(?:weekdays|week days|work ?days|working days)\b"), (0, 1, 2, 3, 4)),
 )
+
+
+def any_of(*stems: str) -> re.Pattern[str]:
+    """One of several ways to say the same, as a word of its own in a folded line."""
+    return re.compile(rf"(?<![a-z])(?:{'|'.join(stems)})(?![a-z])")
 
 
 def weekdays_in(line: str) -> tuple[int, ...]:
@@ -37,9 +42,11 @@ def weekdays_in(line: str) -> tuple[int, ...]:
 
 def is_plural(line: str) -> bool:
     """Whether a weekday stands there as one of every week: "Sundays", "every Tuesday", "sonntags", "los domingos"."""
-    plural = any(last == "s" for _, last in _NAMED.findall(line))
+    plural = any(last for _, last in _NAMED.findall(line))
     every = re.search(
-        rf"\b(?:every|each|jeden|immer|cada|todos los|los|chaque|tous les|aos|todos os)\b.*?(?:{_OF_ALL})", line
+        rf"\b(?:every|each|jeden|immer|cada|todos los|los|chaque|tous les|aos|todos os)\b.*?(?:{_OF_ALL})"
+        rf"|\ble (?:{_OF_ALL})\b(?! \d)",
+        line,
     )
     return plural or every is not None or _WHOLE[1][0].search(line) is not None
 

@@ -7,13 +7,17 @@ What nobody claims here is left to the log reader: minutes are never a pulse, an
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
+from typing import NamedTuple
 
-from nudgebot.domain.text.folding import word_set
-from nudgebot.domain.text.log_lines.lexicon import said_in_any
-from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE, NUMERIC, Kind, tokens
+from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, SENTENCE_ENDS, Kind, tokens
+from nudgebot.domain.text.line.vocabulary import said_in_any
+from nudgebot.domain.text.word_files import patterns, words
+
+W, P = words("body_numbers"), patterns("body_shapes")
 
 FEVER_FROM = 37.8  # degrees Celsius (house; most pages say 38.0): docs/sources-safety.md, "fever"
 FEVER_FROM_F = 100.0  # the same in degrees Fahrenheit
@@ -49,8 +53,7 @@ class Claim:
     lower: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class _Piece:
+class _Piece(NamedTuple):
     word: str
     start: int
     end: int
@@ -60,110 +63,17 @@ class _Piece:
 
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 _SEVERAL = {Kind.COLON: 0, Kind.SLASH: 1, Kind.ISO: 1, Kind.DOTS: 2}  # of several numbers, and how these are apart
-_FEVER = word_set("fever fevers feverish feaver fiebre calentura fieber fiebrig fievre febre febril")
-_THERMOMETER = word_set(
-    "temp temps temperature temperatur temperatura thermometer thermometre termometro tympanic forehead"
-)
-_DEGREES = word_set("c f oc of o degrees degree deg celsius fahrenheit grad grados degres graus centigrade")
-_SHIVERS = re.compile(
-    r"^(?:shiver\w*|chills|rigors|schuttelfrost|zitter\w*|gezittert|tirit\w*|escalofrio\w*|tiembl\w*|temblando|"
-    r"temblor\w*|frissons?|frissonn\w*|grelott\w*|tremblements?|calafrio\w*|arrepio\w*|trem(?:o|er|endo|ores))$"
-)
-_OTHER_FEVERS = word_set("race hay spring cabin marathon running gold cup dance parkrun")  # no temperature at all
-_FAHRENHEIT = word_set("f of fahrenheit")
-_WEATHER = word_set(
-    "outside weather sun shade forecast air water humid humidity wind draussen fuera dehors fora calor heat hot heiss"
-)
-# What a thermometer stands in that is no body.
-_ELSEWHERE = word_set(
-    "room oven bedroom kitchen office gym hall house flat garage shed greenhouse sauna bakery fridge car pool "
-    "lake river sea bath engine pan weather forecast index humidity zimmer zimmertemperatur raumtemperatur "
-    "backofen ofen herd backraum backstube buro halle haus wohnung keller gewachshaus becken see fluss meer bad "
-    "auto studio cocina horno cuarto habitacion oficina gimnasio casa sala piscina lago rio mar coche invernadero "
-    "panaderia four piece chambre salle cuisine bureau maison serre piscine lac riviere mer voiture boulangerie "
-    "forno quarto cozinha escritorio ginasio estufa padaria carro"
-)
-_OF_A_BODY = word_set("temperatur korpertemperatur koerpertemperatur fiebertemperatur ubertemperatur")
-_OUT_OF = word_set("out after since from nach seit despues desde tras apres depuis depois")  # "temp 40 after the sauna"
-_SOMEBODYS = word_set(
-    "i my me ive his her ich mein meine habe hab bin mi tengo estoy yo mon ma j ai je meu minha tenho estou eu"
-)
-_HEART = word_set(
-    "hr pulse heartrate bpm puls pulso pouls fc hf fcm ppm herzfrequenz ruhepuls maximalpuls durchschnittspuls"
-    " herzschlag pulsaciones pulsacoes pulsacao pulsations battements batimentos batimento cardiaque cardiaca"
-    " frequencia frecuencia rhr avghr maxhr heartbeat"
-)
-_BEATS = word_set("bpm beats schlage schlaegen ppm pulsaciones batimentos battements bats")
-_RESTING = word_set(
-    "resting rest sitting lying bed sofa couch still waking asleep desk ruhepuls ruhe sitzen liegen bett reposo sentado"
-    " sentada cama acostado acostada repos assis assise lit couche couchee repouso deitado deitada sofa canape rhr"
-)
-_BEATING = word_set("rate doing going beating at was hit up")
-# Words that may stand between a heart word and its number.
-_LEADS = word_set(
-    "avg average mean max maximum min minimum peak peaked was is were around about approx ca of at up to jump jumped"
-    " went hit reached rose went goes got went still my the this am morning today tonight now only just like a media"
-    " medio mittel schnitt durchschnitt im in de moyenne moyen max. media maxima medio em era es ist war bei auf lag"
-    " etait est a de e le la o os los was it's its sitting rest resting at on of in ruhe reposo repos repouso rate"
-    " cardiaque cardiaca frecuencia frequencia frequence beats racing over under above below high low very so fast"
-    " rise doing going beating shot spiked stuck ran showed said says reads read reading steady around und and"
-)
-_MEASURED = word_set(
-    "min mins minute minutes minuten minutos minuto h hour hours std stunde stunden hora horas heure heures"
-    " km k mi mile miles m sec secs s second seconds days day weeks week x times percent kg stone years year yrs"
-)
-_FILL = word_set(
-    "of is was were at around about over up to still now again a s von de d of um bei mit uber em con ha sube high"
-    " hohes hat had have has reached hit read reads reading says said this morning tonight today last night evening"
-    " yesterday heute gestern abend morgen fruh nacht hoy ayer noche"
-    " esta manana aujourd hui hier soir matin ce cette hoje ontem"
-    " noite und und and i it my gone to went went as the so bis auf so ist il elle tengo tenho j ai habe uma une un une"
-    " est est a le la es es is's it's spiked climbed came with"
-)
-_RUNNING = re.compile(
-    r"^(?:ran|run|runs|jog\w*|walk\w*|did|easy|session|corr\w+|trot\w*|lief|gelaufen|laufen|joggen|couru|cour\w+|"
-    r"footing|treadmill|bike|biked|swam|rode)$"
-)
-_COUNTS = word_set("a an couple einer half media halbe halben demi")  # beside the numbers
-_MINUTES = word_set(
-    "min mins minute minutes minuten minutos minuto sec secs second seconds sekunden segundos secondes hour hours h hr"
-    " hrs stunde stunden std hora horas heure heures"
-)
-_LASTING = word_set(
-    "for lasted lasting lasts since during over seit lang wahrend dauerte durante desde por duro dure pendant depuis"
-    " durant duree hace fue ha faz ya took"
-)
-# A complaint, or a place that is told of only when something is wrong with it. Whether it is a complaint triage says.
-_COMPLAINT = re.compile(
-    r"^(?:pain\w*|hurt\w*|ach\w+|sore|tight\w*|pressure|burn\w*|numb\w*|tingl\w+|diz\w+|faint\w*|lightheaded|breathless"
-    r"|palpitations?|flutter\w*|rac(?:ing|ed)|pounding|skipp\w+|cramp\w*|stitch|black|blurr?\w*|blind|vision|speech|slurr\w+"
-    r"|droop\w*|confus\w+|vomit\w*|nause\w+|shiver\w*|shak\w+|bleed\w*|bled|headache|migraine|swollen|throbb\w+|weak\w*"
-    r"|dolor|duele|dolia|opresion|presion|mareo|mareado|mareada|entumecid\w+|hormigueo|borros\w+|palpitaciones|sangr\w+"
-    r"|schmerz\w*|weh|wehgetan|druck|brustschmerz\w*|enge|taub\w*|schwindel\w*|schwindlig|herzrasen|kribbel\w*|verschwommen"
-    r"|douleur\w*|mal|serr\w+|oppress\w+|engourdi\w*|vertige\w*|etourdi\w*|flou|floue|saign\w+"
-    r"|dor|dores|doeu|aperto|pressao|tontura\w*|tonto|tonta|dormente|formigueiro|turva|palpitacoes)$"
-)
-_PRESSURE = word_set("bp pressure blutdruck tension tensao presion pressao arterial")
-_CUFF = word_set(
-    "nurse pharmacy chemist chemists pharmacist cuff machine monitor clinic medico medic doctor reading gp physical "
-    "band farmacia farmaceutica enfermera enfermero aparato tensiometro maquina apotheke apotheker messgerat gerat "
-    "arzt arztin pharmacie pharmacien infirmier infirmiere appareil tensiometre posto enfermeira enfermeiro aparelho"
-)
-_OVER = word_set("over ower zu auf uf sur por sobre a con com y e et und on to with by")
-_WELL = word_set("no not without never good fine great ok sin ohne kein keine sans pas sem nao nothing")
 
 
 @lru_cache(maxsize=64)
 def claims(text: str) -> tuple[Claim, ...]:
     """The claimed numbers of `text`, in order; none overlap. A message past what triage reads has none."""
-    if len(text) > LONGEST_LINE:
+    if len(text) > LONGEST_LINE or not any(t.kind in NUMERIC or t.text in W.minutes for t in tokens(text)):
         return ()
-    if not any(token.kind in NUMERIC or token.text in _MINUTES for token in tokens(text)):
-        return ()
-    pieces = _pieces(text)
-    found: list[Claim] = []
-    for place in range(len(pieces)):
-        claim = next((one for reader in _READERS if (one := reader(pieces, place)) is not None), None)
+    line = _Pieces(text)
+    found = []
+    for place in range(len(line.all)):
+        claim = _pressure(line, place) or _pulse(line, place) or _temperature(line, place) or _symptom_time(line, place)
         if claim is not None:
             found.append(claim)
     return tuple(found)
@@ -171,19 +81,16 @@ def claims(text: str) -> tuple[Claim, ...]:
 
 def is_normal(text: str, start: int, end: int) -> bool:
     """Whether the number behind the word for a temperature that stands from `start` to `end` is no fever."""
-    pieces = _pieces(text)
-    first = next((n for n, piece in enumerate(pieces) if piece.start >= start), len(pieces))
-    here = [piece.word for piece in pieces if start <= piece.start < end]
-    if any(word.endswith("temperatur") and word not in _OF_A_BODY for word in here):
+    line = _Pieces(text)
+    here = [piece.word for piece in line.all if start <= piece.start < end]
+    if any(word.endswith("temperatur") and word not in W.of_a_body for word in here):
         return True  # "Wassertemperatur", "Raumtemperatur"
-    words = [word for word in here if word in _FEVER | _THERMOMETER]
-    if not words or any(word in _FEVER for word in words):
+    if W.thermometer.isdisjoint(here) or not W.fever.isdisjoint(here):
         return False
-    if _is_elsewhere(pieces):
+    if _is_elsewhere(line):
         return True
-    following = next((piece.value for piece in pieces[first : first + REACH] if piece.value is not None), None)
-    if following is None:
-        return False
+    behind = [piece for piece in line.all if piece.start >= start][:REACH]
+    following = next((piece.value for piece in behind if piece.value is not None), FEVER_FROM)
     return following < FEVER_FROM - 0.01 or BODY[1] < following < FEVER_FROM_F
 
 
@@ -197,99 +104,90 @@ def is_fever(celsius: float) -> bool:
     return celsius >= FEVER_FROM - 0.01
 
 
-def _pieces(text: str) -> list[_Piece]:
-    out: list[_Piece] = []
-    apart = 2
-    for token in tokens(text):
-        if token.kind is Kind.MARK and token.text not in "@%":
-            apart = 2 if token.text in ".!?;\n" else max(apart, token.text not in "°:")
-            continue
-        apart = max(apart, token.dash)
-        if token.kind not in _SEVERAL:
-            value = token.value if token.kind is Kind.NUMBER else None
-            out.append(_Piece(token.text, token.start, token.end, value, apart))
-            apart = 0
-            continue
-        for number in _NUMBER.finditer(token.text):  # "120/80", "fever 38.5."
-            first, last = (token.start + at for at in number.span())
-            out.append(_Piece(number[0], first, last, float(number[0]), apart))
-            apart = _SEVERAL[token.kind]
-        apart = 2 if token.text[-1] == "." else 0
-    return out
+class _Pieces:
+    """The words and numbers of a line, each part of "120/80" by itself."""
 
+    def __init__(self, text: str) -> None:
+        self.all: list[_Piece] = []
+        apart = 2
+        for token in tokens(text):
+            if token.kind is Kind.MARK and token.text not in "@%":
+                short = token.text == "." and self.all and self.all[-1].word in W.abbreviated
+                ends = token.text in SENTENCE_ENDS and not short
+                apart = 2 if ends else max(apart, token.text not in "°:" and not short)
+                continue
+            apart = max(apart, token.dash)
+            if token.kind not in _SEVERAL:
+                value = token.value if token.kind is Kind.NUMBER else None
+                self.all.append(_Piece(token.text, token.start, token.end, value, apart))
+                apart = 0
+                continue
+            for number in _NUMBER.finditer(token.text):  # "120/80", "fever 38.5."
+                first, last = (token.start + at for at in number.span())
+                self.all.append(_Piece(number[0], first, last, float(number[0]), apart))
+                apart = _SEVERAL[token.kind]
+            apart = 2 if token.text[-1] == "." else 0
 
-def _word(pieces: list[_Piece], place: int) -> str:
-    return pieces[place].word if 0 <= place < len(pieces) else ""
+    def word(self, place: int) -> str:
+        """The word at `place`; "" outside the line."""
+        return self.all[place].word if 0 <= place < len(self.all) else ""
 
+    def joined(self, place: int) -> str:
+        """The word at `place` where nothing but a blank parts it from the one before; else ""."""
+        return self.word(place) if 0 < place < len(self.all) and self.all[place].apart == 0 else ""
 
-def _joined(pieces: list[_Piece], place: int) -> bool:
-    """Whether nothing but a blank parts the piece at `place` from the one before."""
-    return 0 < place < len(pieces) and pieces[place].apart == 0
+    def before(self, place: int, reach: int) -> Iterator[tuple[int, _Piece]]:
+        """The pieces before `place` in its sentence, the nearest first, at most `reach`."""
+        for back in range(place - 1, max(-1, place - 1 - reach), -1):
+            if self.all[back + 1].apart == 2:
+                return
+            yield back, self.all[back]
 
 
 # ------------------------------------------------------------------ pulse
 
 
-def _pulse(pieces: list[_Piece], place: int) -> Claim | None:
-    piece = pieces[place]
-    value = piece.value
-    if value is None or not PULSE[0] <= value <= PULSE[1] or value != int(value):
+def _pulse(line: _Pieces, place: int) -> Claim | None:
+    piece = line.all[place]
+    value, after = piece.value, line.joined(place + 1)
+    if value is None or not PULSE[0] <= value <= PULSE[1] or value != int(value) or after in W.measured or after == "%":
         return None
-    after = _word(pieces, place + 1) if _joined(pieces, place + 1) else ""
-    if after in _MEASURED or after == "%":
+    low, high = PULSE_AFTER_AT
+    further = line.all[place + 2].value if place + 2 < len(line.all) else None
+    labels_next = further is not None and low <= further <= high  # "47 hr 141"
+    unit = after in W.beats | W.heart and not labels_next and (after != "hr" or value > MOST_HOURS)
+    if not (unit or _led_by_heart(line, place, value) or (line.word(place - 1) == "@" and low <= value <= high)):
         return None
-    if not (
-        (after in _BEATS | _HEART and not _labels_next(pieces, place + 1) and (after != "hr" or value > MOST_HOURS))
-        or _led_by_heart(pieces, place)
-        or (_word(pieces, place - 1) == "@" and PULSE_AFTER_AT[0] <= value <= PULSE_AFTER_AT[1])
-    ):
-        return None
-    what = Claimed.RESTING_PULSE if _at_rest(pieces, place) else Claimed.PULSE
+    what = Claimed.RESTING_PULSE if _at_rest(line, place) else Claimed.PULSE
     return Claim(what, piece.start, piece.end, value)
 
 
-def _labels_next(pieces: list[_Piece], place: int) -> bool:
-    """Whether the heart word at `place` names the number behind it: "47 hr 141"."""
-    following = pieces[place + 1] if place + 1 < len(pieces) else None
-    low, high = PULSE_AFTER_AT
-    return following is not None and following.value is not None and low <= following.value <= high
-
-
-def _led_by_heart(pieces: list[_Piece], place: int) -> bool:
+def _led_by_heart(line: _Pieces, place: int, value: float) -> bool:
     """Whether a heart word before the number names it, over words that only lead there: "hr avg was 138"."""
-    if pieces[place].apart == 2:
-        return False
-    for back in range(place - 1, max(-1, place - 1 - REACH), -1):
-        piece = pieces[back]
+    for back, piece in line.before(place, REACH):
         if piece.value is not None:
             return False
-        if piece.word in _HEART or (piece.word == "heart" and _word(pieces, back + 1) in _BEATING):
-            before = pieces[back - 1].value if back else None
-            value = pieces[place].value or 0
-            hours = before is not None and before <= MOST_HOURS and _joined(pieces, back) and value < 60
-            return not (piece.word == "hr" and hours)
-        if piece.word not in _LEADS and piece.word not in _RESTING:
-            return False
-        if piece.apart == 2:
+        if piece.word in W.heart or (piece.word == "heart" and line.word(back + 1) in W.beating):
+            before = line.all[back - 1].value if back and piece.apart == 0 else None
+            return not (piece.word == "hr" and before is not None and before <= MOST_HOURS and value < 60)
+        if piece.word not in W.leads and piece.word not in W.resting:
             return False
     return False
 
 
-def _at_rest(pieces: list[_Piece], place: int) -> bool:
+def _at_rest(line: _Pieces, place: int) -> bool:
     """Whether the words around a pulse, back to the number before and on to the next comma, say that it is at rest."""
-    for back in range(place - 1, -1, -1):
-        if pieces[back].value is not None:
+    for _, piece in line.before(place, len(line.all)):
+        if piece.value is not None:
             break
-        if pieces[back].word in _RESTING:
+        if piece.word in W.resting:
             return True
-        if _RUNNING.match(pieces[back].word):
+        if P.running.fullmatch(piece.word):
             return False
-        if pieces[back].apart == 2:
-            break
-    for ahead in range(place + 1, len(pieces)):
-        if pieces[ahead].apart or pieces[ahead].value is not None:
-            break
-        if pieces[ahead].word in _RESTING:
+    for piece in line.all[place + 1 :]:
+        if piece.apart or piece.value is not None:
+            return False
+        if piece.word in W.resting:
             return True
     return False
 
@@ -297,82 +195,73 @@ def _at_rest(pieces: list[_Piece], place: int) -> bool:
 # ------------------------------------------------------------------ temperature
 
 
-def _temperature(pieces: list[_Piece], place: int) -> Claim | None:
-    piece = pieces[place]
-    if piece.value is None:
+def _temperature(line: _Pieces, place: int) -> Claim | None:
+    piece, unit = line.all[place], line.joined(place + 1)
+    celsius = _celsius(piece.value or 0, unit)
+    if celsius is None or unit in W.measured or unit == "%":
         return None
-    unit = _word(pieces, place + 1) if _joined(pieces, place + 1) else ""
-    celsius = _celsius(piece.value, unit)
-    if celsius is None or unit in _MEASURED or unit == "%":
+    named = _named_before(line, place) or _named_after(line, place + (2 if unit in W.degrees else 1))
+    if not named and not _shivers_with(line, place, unit, celsius):
         return None
-    named = _named_before(pieces, place) or _named_after(pieces, place + (2 if unit in _DEGREES else 1))
-    if not named and not _shivers_with(pieces, place, unit, celsius):
-        return None
-    if named not in _FEVER and _is_elsewhere(pieces):
-        return None
-    if named not in _FEVER and any(other.word in _WEATHER for other in pieces) and "." not in piece.word:
+    weather = "." not in piece.word and any(other.word in W.weather for other in line.all)
+    if named not in W.fever and (weather or _is_elsewhere(line)):
         return None
     return Claim(Claimed.TEMPERATURE, piece.start, piece.end, celsius)
 
 
-def _is_elsewhere(pieces: list[_Piece]) -> bool:
-    """Whether a temperature is that of a room, an oven or water: such a place is named near, and nobody who is hot."""
-    words = [piece.word for piece in pieces]
-    if not (_SOMEBODYS | _FEVER).isdisjoint(words):
-        return False
-    named = [n for n, word in enumerate(words) if word in _THERMOMETER or word in _DEGREES]
-    return any(
-        word in _ELSEWHERE
-        and _OUT_OF.isdisjoint(words[max(0, n - 3) : n])
-        and any(abs(n - at) <= REACH for at in named)
-        for n, word in enumerate(words)
-    )
-
-
-def _shivers_with(pieces: list[_Piece], place: int, unit: str, celsius: float) -> bool:
-    """Whether an unnamed number can only be the temperature of somebody who shivers: "38.9 and shivering".
-
-    It is a fever told with tenths or in degrees, no run and no weather are in the line, and no other number is.
-    """
-    tenths = not pieces[place].word.isdigit()
-    numbers = [piece for piece in pieces if piece.value is not None]
-    if not is_fever(celsius) or not (tenths or unit in _DEGREES) or len(numbers) > 1:
-        return False
-    words = [piece.word for piece in pieces]
-    return any(map(_SHIVERS.match, words)) and not any(w in _WEATHER or _RUNNING.match(w) for w in words)
-
-
 def _celsius(value: float, unit: str) -> float | None:
     """The temperature of a body that a number can be, None where it can be none."""
-    if BODY[0] <= value <= BODY[1] and unit not in _FAHRENHEIT:
+    if BODY[0] <= value <= BODY[1] and unit not in W.fahrenheit:
         return value
     if BODY_F[0] <= value <= BODY_F[1]:
         return (value - 32) / 1.8 if value != FEVER_FROM_F else FEVER_FROM
     return None
 
 
-def _named_before(pieces: list[_Piece], place: int) -> str:
+def _is_elsewhere(line: _Pieces) -> bool:
+    """Whether a temperature is that of a room, an oven or water: such a place is named near, and nobody who is hot."""
+    said = [piece.word for piece in line.all]
+    if not (W.somebodys | W.fever).isdisjoint(said):
+        return False
+    named = [n for n, word in enumerate(said) if word in W.thermometer or word in W.degrees]
+    return any(
+        word in W.elsewhere
+        and W.out_of.isdisjoint(said[max(0, n - 3) : n])
+        and any(abs(n - at) <= REACH for at in named)
+        for n, word in enumerate(said)
+    )
+
+
+def _shivers_with(line: _Pieces, place: int, unit: str, celsius: float) -> bool:
+    """Whether an unnamed number can only be the temperature of somebody who shivers: "38.9 and shivering".
+
+    It is a fever told with tenths or in degrees, no run and no weather are in the line, and no other number is.
+    """
+    exact = not line.all[place].word.isdigit() or unit in W.degrees
+    if not is_fever(celsius) or not exact or sum(piece.value is not None for piece in line.all) > 1:
+        return False
+    said = [piece.word for piece in line.all]
+    return any(map(P.shivers.fullmatch, said)) and not any(w in W.weather or P.running.fullmatch(w) for w in said)
+
+
+def _named_before(line: _Pieces, place: int) -> str:
     """The word before a number that makes it a temperature: "fever of 38.5", "temp this morning 38"."""
-    if pieces[place].apart == 2:
-        return ""
-    for back in range(place - 1, max(-1, place - 1 - REACH), -1):
-        word = pieces[back].word
-        if word in _FEVER or word in _THERMOMETER:
-            return "" if _word(pieces, back - 1) in _OTHER_FEVERS else word
-        if pieces[back].value is not None or word not in _FILL or pieces[back].apart == 2:
+    for back, piece in line.before(place, REACH):
+        if piece.word in W.fever or piece.word in W.thermometer:
+            return "" if line.word(back - 1) in W.other_fevers else piece.word
+        if piece.value is not None or piece.word not in W.fill:
             return ""
     return ""
 
 
-def _named_after(pieces: list[_Piece], first: int) -> str:
+def _named_after(line: _Pieces, first: int) -> str:
     """The word behind a number that makes it a temperature: "39 fever", "38,5 de fiebre", "39 Grad Fieber"."""
-    for ahead in range(first, min(len(pieces), first + 3)):
-        word = pieces[ahead].word
-        if pieces[ahead].apart == 2 or (pieces[ahead].apart and word not in _FEVER):
+    for ahead, piece in enumerate(line.all[first : first + 3]):
+        if piece.apart == 2 or (piece.apart and piece.word not in W.fever):
             return ""
-        if word in _FEVER or (word in _THERMOMETER and ahead == first):
-            return word
-        if word not in {"de", "d", "of", "high", "hohes", "temp", "temperature", "body", "a", "temperatura", "am"}:
+        if piece.word in W.fever or (piece.word in W.thermometer and not ahead):
+            return piece.word
+        if piece.word not in W.leads_to_fever:
             return ""
     return ""
 
@@ -380,75 +269,64 @@ def _named_after(pieces: list[_Piece], first: int) -> str:
 # ------------------------------------------------------------------ how long a complaint lasted
 
 
-def _symptom_time(pieces: list[_Piece], place: int) -> Claim | None:
-    piece = pieces[place]
-    if piece.value is None and piece.word not in _COUNTS and piece.word not in said_in_any("numbers"):
+def _symptom_time(line: _Pieces, place: int) -> Claim | None:
+    piece = line.all[place]
+    if piece.value is None and piece.word not in W.counts and piece.word not in said_in_any("numbers"):
         return None
     unit = place + 1
-    while _word(pieces, unit) in {"an", "a", "of", "eine", "una", "uma", "une", "or", "so"}:
+    while line.word(unit) in W.before_unit:
         unit += 1
-    if _word(pieces, unit) not in _MINUTES:
+    lasting = not W.lasting.isdisjoint((line.word(place - 1), line.word(place - 2))) or line.word(unit + 1) == "lang"
+    if line.word(unit) not in W.minutes or not lasting:
         return None
-    lasting = any(_word(pieces, place - back) in _LASTING for back in (1, 2)) or _word(pieces, unit + 1) == "lang"
-    if not lasting:
-        return None
-    for back in range(place - 1, -1, -1):
-        word = pieces[back].word
-        if _RUNNING.match(word):
+    for back, before in line.before(place, len(line.all)):
+        if P.running.fullmatch(before.word):
             return None
-        if _COMPLAINT.match(word) or (word in _HEART and _resting_before(pieces, back)):
-            denied = any(_word(pieces, back - step) in _WELL for step in (1, 2, 3))
-            return None if denied else Claim(Claimed.SYMPTOM_TIME, piece.start, pieces[unit].end, piece.value or 0.0)
-        if pieces[back].apart == 2:
-            return None
+        resting = before.word in W.heart and any(
+            each.word in W.resting for each in line.all[max(0, back - 2) : back + 6]
+        )
+        if resting or P.complaint.fullmatch(before.word):
+            denied = any(line.word(back - step) in W.well for step in (1, 2, 3))
+            return None if denied else Claim(Claimed.SYMPTOM_TIME, piece.start, line.all[unit].end, piece.value or 0.0)
     return None
-
-
-def _resting_before(pieces: list[_Piece], heart: int) -> bool:
-    return any(piece.word in _RESTING for piece in pieces[max(0, heart - 2) : heart + 6])
 
 
 # ------------------------------------------------------------------ blood pressure
 
 
-def _pressure(pieces: list[_Piece], place: int) -> Claim | None:
+def _pressure(line: _Pieces, place: int) -> Claim | None:
     """A blood pressure whose upper value stands at `place`, told in mmHg or in centimetres (17 over 10)."""
-    upper = pieces[place].value
-    following = _second_of_pair(pieces, place)
+    upper = line.all[place].value
+    following = _second_of_pair(line, place)
     if upper is None or following is None or following.value is None:
         return None
-    over = _word(pieces, place + 1)
-    lower, words = following.value, _sentence(pieces, place)
-    named, cuff = bool(words & _PRESSURE), bool(words & _CUFF)
-    if named and lower < upper <= 280 and upper >= 80:
-        scale = 1
-    elif (named or cuff) and 13 <= upper <= 26 and 7 <= lower <= 15 and upper - lower >= 4:
+    lower, said = following.value, _sentence(line, place)
+    named, cuff = bool(said & W.pressure), bool(said & W.cuff)
+    scale = 1
+    if (named or cuff) and 13 <= upper <= 26 and 7 <= lower <= 15 and upper - lower >= 4:
         scale = 10
-    elif 140 <= upper <= 260 and 70 <= lower <= 150 and upper - lower >= 30 and (cuff or over in {"over", "ower"}):
-        scale = 1
-    else:
-        return None
-    return Claim(Claimed.PRESSURE, pieces[place].start, following.end, scale * upper, scale * lower)
+    elif not (named and lower < upper <= 280 and upper >= 80):
+        typical = 140 <= upper <= 260 and 70 <= lower <= 150 and upper - lower >= 30
+        if not typical or not (cuff or line.word(place + 1) in {"over", "ower"}):
+            return None
+    return Claim(Claimed.PRESSURE, line.all[place].start, following.end, scale * upper, scale * lower)
 
 
-def _second_of_pair(pieces: list[_Piece], place: int) -> _Piece | None:
+def _second_of_pair(line: _Pieces, place: int) -> _Piece | None:
     """The number behind the one at `place`, parted by a slash or by a word for one: "150/95", "150 over 95"."""
-    after = pieces[place + 1 : place + 3]
+    after = line.all[place + 1 : place + 3]
     if after and after[0].value is not None:
-        return after[0] if after[0].apart == 1 and after[0].start - pieces[place].end in {1, 3} else None
-    joined = len(after) == 2 and after[0].word in _OVER and not after[0].apart and not after[1].apart
+        return after[0] if after[0].apart == 1 and after[0].start - line.all[place].end in {1, 3} else None
+    joined = len(after) == 2 and after[0].word in W.over and not after[0].apart and not after[1].apart
     return after[1] if joined else None
 
 
 _NEAR = 60  # words of a sentence on each side that are looked at
 
 
-def _sentence(pieces: list[_Piece], place: int) -> set[str]:
+def _sentence(line: _Pieces, place: int) -> set[str]:
     """The words of the sentence that holds the piece at `place`; of a very long one those around it."""
-    begin, end = max(0, place - _NEAR), min(len(pieces), place + _NEAR)
-    first = next((n for n in range(place, begin, -1) if pieces[n].apart == 2), begin)
-    last = next((n for n in range(place + 1, end) if pieces[n].apart == 2), end)
-    return {piece.word for piece in pieces[first:last]}
-
-
-_READERS = (_pressure, _pulse, _temperature, _symptom_time)
+    begin, end = max(0, place - _NEAR), min(len(line.all), place + _NEAR)
+    first = next((n for n in range(place, begin, -1) if line.all[n].apart == 2), begin)
+    last = next((n for n in range(place + 1, end) if line.all[n].apart == 2), end)
+    return {piece.word for piece in line.all[first:last]}

@@ -17,12 +17,12 @@ from nudgebot.domain.text.learned import stack, sums
 from nudgebot.domain.text.learned.intents import INTENTS, WORDS_READ
 from nudgebot.domain.text.learned.mentions import LIMIT, NEW, Numeral, clause_at
 from nudgebot.domain.text.learned.stack import Weighed
-from nudgebot.domain.text.log_lines.amounts import Sort
-from nudgebot.domain.text.log_lines.intents import with_days
+from nudgebot.domain.text.line.tokens import Kind
+from nudgebot.domain.text.log_lines.purposes import with_days
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
-from nudgebot.domain.text.log_lines.rules import TELLING, Parsed, extras_of
-from nudgebot.domain.text.log_lines.runs import activity_of
-from nudgebot.domain.text.log_lines.tokens import Kind
+from nudgebot.domain.text.log_lines.rules import Parsed, extras_of
+from nudgebot.domain.text.log_lines.runs import TELLING, activity_of
+from nudgebot.domain.text.log_lines.units import Sort
 
 # How likely something must be, chosen with every author left out (`python -m tests.corpus.curve`, docs/replies.md).
 _LEFT_OUT = "left-out-writers"

@@ -11,15 +11,16 @@ from typing import Any
 
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.text.decision import CHANGING, decided, meant
-from nudgebot.domain.text.log_lines.amounts import Sort, amounts
+from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.parsed_line import line_of
+from nudgebot.domain.text.line.tokens import LONGEST_LINE
+from nudgebot.domain.text.log_lines.amounts import amounts
 from nudgebot.domain.text.log_lines.attribution import own_amounts
-from nudgebot.domain.text.log_lines.cues import Cue
 from nudgebot.domain.text.log_lines.days import days
-from nudgebot.domain.text.log_lines.intents import days_away
-from nudgebot.domain.text.log_lines.line import line_of
+from nudgebot.domain.text.log_lines.purposes import days_away
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.rules import parsed
-from nudgebot.domain.text.log_lines.tokens import LONGEST_LINE
+from nudgebot.domain.text.log_lines.units import Sort
 from nudgebot.domain.text.weather import NO_WEATHER, WeatherTold, weather_in
 
 __all__ = [

@@ -7,18 +7,21 @@ It reads and grades; it never diagnoses, and what is said about a verdict stands
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 
 from nudgebot.domain.text.claims import is_normal
-from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.symptoms.context import When, parted, scope, times
 from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
+from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, homes, is_masked, lexicon, mentions
 from nudgebot.domain.text.symptoms.misplaced import OF_THE_HEART, is_excitement, is_hidden, is_misplaced
 from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, matches
-from nudgebot.domain.text.symptoms.tokens import Token, tokens
-from nudgebot.domain.text.symptoms.words import LANGUAGES, Mention, homes, is_masked, lexicon, mended, mentions
+from nudgebot.domain.text.word_files import words
+
+W = words("triage_words")
 
 
 class Level(StrEnum):
@@ -102,7 +105,6 @@ class Verdict:
         return any(not each.past for each in self.told)
 
 
-ILLNESSES = frozenset({"FEVER", "FEVER_NUMBER", "SICK_ILL", "COLD_ILL", "CHEST_ILL", "FLU", "COVID", "UPSET", "VOMIT"})
 KINDS_OF_ILLNESS = {
     "FEVER": Illness.FEVER,
     "FEVER_NUMBER": Illness.FEVER,
@@ -113,12 +115,10 @@ KINDS_OF_ILLNESS = {
     "FLU": Illness.ILL,
     "CHEST_ILL": Illness.ILL,
 }
-BELOW_THE_NECK = frozenset({"FEVER", "FEVER_NUMBER", "FLU", "CHEST_ILL", "COUGH", "BREATHLESS", "CHEST", "UPSET"})
 # With one of these in a line no run is offered as a free choice. (docs/safety.md)
 NO_FREE_CHOICE = frozenset({*KINDS_OF_ILLNESS, "STIFF_NECK", "CHEST", "CHEST_STATE", "CHEST_PAIN_WORD", "SICK"})
 # What a number alone can name, with the word for it.
 BY_NUMBER = {"HR_ODD": "pulse", "TEMP_40": "temperature", "BP_CRISIS": "pressure", "BP_HIGH": "pressure"}
-COMPLAINTS = frozenset({"PAIN", "SORE", "ODD", "NIGGLE", "TIGHT"})
 CHEST_IN_DOUBT = frozenset({"heartburn", "chest sore from lifting"})
 LONGEST_QUOTE = 80  # characters
 CLAUSE_END = re.compile(r"[.!?;,\n]")
@@ -127,27 +127,27 @@ SPOTS = {"ONE_CALF": "calf", "LEFT_ARM": "arm", "ONE_FOOT": "foot", "BLADES": "b
 
 def triage(text: str, *, pregnant: bool = False) -> Verdict:
     """The verdict on one message, `pregnant` that its writer told a pregnancy before."""
-    found = mended(tokens(text))
+    found = heard(text)
     if not found:
         return Verdict()
     spoken, cued, language = _languages(found)
     kinds = kinds_of(spoken)
-    named = [
-        mention
-        for each in spoken
-        for mention in mentions(found, each)
-        if each in cued or lexicon(each).kinds[mention.concept] != "cue"
-    ]
+    named: list[Mention] = []
+    masks: list[tuple[int, int]] = []  # of the language of the line
+    for each in spoken:
+        hers, hidden = mentions(found, each)
+        masks = hidden if each == language else masks
+        named += [m for m in hers if each in cued or lexicon(each).kinds[m.concept] != "cue"]
     named = [mention for mention in named if not is_misplaced(mention, found)]
     named = [m for m in named if m.concept != "VISION_LOSS" or not is_hidden(m, named, found)]
-    named = [m for m in named if m.concept in OF_THE_HEART or not is_masked(m, found, language)]
+    named = [m for m in named if m.concept in OF_THE_HEART or not is_masked(m, masks)]
     complains = any(kinds[m.concept] == "sign" and m.concept not in OF_THE_HEART for m in named)
     if not complains:
-        idle = [m for m in named if is_masked(m, found, language) or is_excitement(m, named, found)]
+        idle = [m for m in named if is_masked(m, masks) or is_excitement(m, named, found)]
         named = [m for m in named if m not in idle]
     named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
     places = frozenset(
-        k for m in named if kinds[m.concept] == "part" or m.concept in COMPLAINTS for k in range(m.start, m.end)
+        k for m in named if kinds[m.concept] == "part" or m.concept in W.complaints for k in range(m.start, m.end)
     )
     cues = [mention for mention in named if kinds[mention.concept] == "cue"]
     sentence, clause = parted(found)
@@ -173,11 +173,11 @@ def _quoted(text: str, verdict: Verdict) -> str:
     return words if len(words) <= LONGEST_QUOTE else f"{words[:LONGEST_QUOTE].rpartition(' ')[0]} …"
 
 
-def _is_normal(text: str, found: list[Token], mention: Mention) -> bool:
+def _is_normal(text: str, found: Sequence[SignWord], mention: Mention) -> bool:
     return is_normal(text, found[mention.start].start, found[mention.end - 1].end)
 
 
-def _languages(found: list[Token]) -> tuple[tuple[str, ...], frozenset[str], str]:
+def _languages(found: Sequence[SignWord]) -> tuple[tuple[str, ...], frozenset[str], str]:
     """The languages to read in, English always; those whose small words count; and the one to answer in."""
     weights = dict.fromkeys(LANGUAGES, 0.0)
     homes_of = homes()
@@ -202,7 +202,7 @@ def _verdict(said: Said, parts: frozenset[str], language: str, pain: int | None)
     usable = [m for m in said.mentions if said.counts(m)]
     graded = _graded(said, usable, parts)
     own = {m.concept for m in usable if not said.theirs(m)}
-    told, deep = _told(said, usable), bool(own & BELOW_THE_NECK)
+    told, deep = _told(said, usable), bool(own & W.below_the_neck)
     kept = bool(own & NO_FREE_CHOICE)
     if not graded:
         doubt = _doubt(said, parts)
@@ -221,7 +221,7 @@ def _verdict(said: Said, parts: frozenset[str], language: str, pain: int | None)
         spot=SPOTS.get(spots[0].concept, spots[0].concept.lower().replace("_", " ")) if spots else "",
         msk=match.row.body == "msk",
         fever=bool(own & {"FEVER", "FEVER_NUMBER"}),
-        illness=worst.level is Level.REST and bool(own & ILLNESSES),
+        illness=worst.level is Level.REST and bool(own & W.illnesses),
         pain_score=pain,
         told=told,
         deep=deep,
@@ -246,17 +246,11 @@ def _told(said: Said, usable: list[Mention]) -> tuple[ToldIllness, ...]:
     return tuple(ToldIllness(kind, found[kind]) for kind in Illness if kind in found)
 
 
-ASKS = word_set(
-    "can may should could shall is when what how do does kann darf soll wann puedo cuando peux puis quand posso"
-)
-HAS = word_set("have ive got am im habe hab bin tengo estoy ai suis tenho estou")
-
-
 def _only_asked(said: Said, mention: Mention) -> bool:
     """Whether an illness is no more than asked about: "can I run with a fever?"; not "can I run, I have a fever"."""
     here = said.around.sentence[mention.start]
     words = [t.word for t, s in zip(said.found[: mention.start], said.around.sentence, strict=False) if s == here]
-    return bool(words) and words[0] in ASKS and not HAS & set(words)
+    return bool(words) and words[0] in W.asks and not W.has & set(words)
 
 
 def _number_alone(said: Said, usable: list[Mention], parts: frozenset[str], level: Level) -> str:
@@ -268,7 +262,8 @@ def _number_alone(said: Said, usable: list[Mention], parts: frozenset[str], leve
     if any(sign.level.rank >= Level.CLINICIAN.rank for sign, _ in _graded(said, words, parts)):
         return ""
     first = numbers[0]
-    return f"{BY_NUMBER[first.concept]} {said.found[first.start].word}"
+    told = (each.word for each in said.found[first.start : first.end] if each.word[0].isdigit())
+    return f"{BY_NUMBER[first.concept]} {'/'.join(told)}"
 
 
 def _graded(said: Said, usable: list[Mention], parts: frozenset[str]) -> list[tuple[Sign, Match]]:

@@ -12,12 +12,15 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from nudgebot.domain.model.weather import DAMPS, WINDS, Conditions, Damp, Wind
-from nudgebot.domain.text import weather_words as words
 from nudgebot.domain.text.folding import KEPT, fold
+from nudgebot.domain.text.word_files import patterns
+
+P = patterns("weather")
 
 HOTTEST_C = 45  # a number without its unit above it can only be degrees Fahrenheit (house)
 OTHER_SCALES_TO = 11  # several countries publish an air index of their own from 1 to 10 or 11: it is not ours to read
 SHORT_ANSWER = 6  # words; a longer line is no answer to one of our questions (house)
+_WORDED = ((Wind.CALM, P.wind_calm), (Wind.STRONG, P.wind_strong), (Wind.BREEZY, P.wind_breezy))
 _KMH = {"k": 1.0, "mph": 1.609344, "m": 3.6, "kn": 1.852}
 
 
@@ -73,30 +76,26 @@ def weather_in(text: str) -> WeatherTold:
     """What a line tells of the weather; nothing at all for a line that tells none."""
     line, places = fold(text)
     spans: list[tuple[int, int]] = []
-    asking = bool(words.ASKING.search(line))
-    air, felt, fahrenheit = (None, None, None) if words.BODY.search(line) else _temperatures(line, spans)
-    if asking and air is None and felt is None and not words.BODY.search(line):
+    asking = bool(P.asking.search(line))
+    air, felt, fahrenheit = (None, None, None) if P.body.search(line) else _temperatures(line, spans)
+    if asking and air is None and felt is None and not P.body.search(line):
         air = _asked_degrees(line, spans)
     humidity = _humidity(line, spans)
     wind = _wind(line, spans)
     index, other = _air_index(line, spans)
-    smoke = (
-        index is None
-        and not words.NO_SMOKE.search(line)
-        and bool(words.BAD_AIR.search(line) or words.SMOKE.search(line))
-    )
+    smoke = index is None and not P.no_smoke.search(line) and bool(P.bad_air.search(line) or P.smoke.search(line))
     told = any(each is not None for each in (air, felt, index)) or smoke or other
     asks = asking and bool(
-        ((told or words.ABOUT.search(line)) and (words.TOO.search(line) or words.WHETHER.search(line)))
+        ((told or P.about.search(line)) and (P.too.search(line) or P.whether.search(line)))
         or (told and line.rstrip().endswith("?"))
     )
-    past = not asks and bool(words.PAST.search(line))
+    past = not asks and bool(P.past.search(line))
     rest = text
     for first, last in spans:
         start, end = places[first], places[last - 1] + 1
         rest = rest[:start] + " " * (end - start) + rest[end:]
     if not told and not asks:
-        cleared = bool(words.CLEARED.search(line))
+        cleared = bool(P.cleared.search(line))
         return WeatherTold(humidity=humidity, wind_kmh=wind, cleared=cleared, rest=rest)
     return WeatherTold(air, felt, fahrenheit, humidity, wind, index, smoke, other, asks, past, rest=rest)
 
@@ -106,7 +105,7 @@ def wind_in(text: str) -> float | None:
     line = fold(text)[0]
     if len(line.split()) > SHORT_ANSWER:
         return None
-    speed = re.search(words.SPEED, line)
+    speed = P.speed.search(line)
     if speed:
         return _kmh(speed[1], speed[2])
     if re.search(r"\b(?:strong|stark|fuerte|forte?s?)\b", line):
@@ -126,7 +125,7 @@ def damp_in(text: str) -> float | None:
         return DAMPS[Damp.DRY]
     if re.search(r"\bin between\b|\bmiddling\b|\bnormal\b|\baverage\b", line):
         return DAMPS[Damp.MIDDLING]
-    return DAMPS[Damp.HUMID] if words.MUGGY.search(line) else None
+    return DAMPS[Damp.HUMID] if P.muggy.search(line) else None
 
 
 def _value(word: str) -> float:
@@ -142,7 +141,7 @@ def _scale(*units: str | None) -> bool | None:
 
 def _temperatures(line: str, spans: list[tuple[int, int]]) -> tuple[float | None, float | None, bool | None]:
     """The air's degrees, what they feel like, and whether they are Fahrenheit; their places go to `spans`."""
-    felt = words.FELT.search(line)
+    felt = P.felt.search(line)
     scale: bool | None = None
     felt_value: float | None = None
     if felt:
@@ -151,19 +150,19 @@ def _temperatures(line: str, spans: list[tuple[int, int]]) -> tuple[float | None
         minus = -1 if re.search(r"minus $", line[felt.start() : felt.start(1)]) else 1
         felt_value = minus * _value(felt[1])
         line = line[: felt.start()] + " " * (felt.end() - felt.start()) + line[felt.end() :]
-    found = [match for match in words.DEGREES.finditer(line) if _value(match[1]) <= _HOTTEST]
+    found = [match for match in P.degrees.finditer(line) if _value(match[1]) <= _HOTTEST]
     if found:
         # The highest of a range of heat, the lowest of one of frost: the graver one counts.
-        values = [-abs(_value(m[1])) if words.ZERO.match(line, m.end()) else _value(m[1]) for m in found]
+        values = [-abs(_value(m[1])) if P.zero.match(line, m.end()) else _value(m[1]) for m in found]
         spans += [match.span() for match in found]
         scale = _scale(*(unit for match in found for unit in (match["ua"], match["ub"], match["uc"])), _say(scale))
         return (max(values) if max(values) > _TEMPERATE else min(values)), felt_value, scale
-    for pattern in (words.BELOW, words.SHADE, words.FROST, words.BARE):
+    for pattern in (P.below, P.shade, P.frost, P.bare):
         match = pattern.search(line)
         if match:
             spans.append(match.span(1))
             value = _value(match[1])
-            return (-abs(value) if pattern is words.BELOW else value), felt_value, scale
+            return (-abs(value) if pattern is P.below else value), felt_value, scale
     return None, felt_value, scale
 
 
@@ -173,9 +172,9 @@ _TEMPERATE = 15
 
 def _asked_degrees(line: str, spans: list[tuple[int, int]]) -> float | None:
     """The one number of a question about heat or cold: "is 36 too hot?", "34 outside, should I go?"."""
-    outside = words.OUTSIDE.search(line) if words.WHETHER.search(line) or words.TOO.search(line) else None
-    alone = words.ALONE.findall(line) if words.TOO.search(line) else []
-    match = outside or (words.ALONE.search(line) if len(alone) == 1 else None)
+    outside = P.outside.search(line) if P.whether.search(line) or P.too.search(line) else None
+    alone = P.alone.findall(line) if P.too.search(line) else []
+    match = outside or (P.alone.search(line) if len(alone) == 1 else None)
     if match is None:
         return None
     spans.append(match.span(1))
@@ -187,18 +186,18 @@ def _say(scale: bool | None) -> str | None:
 
 
 def _humidity(line: str, spans: list[tuple[int, int]]) -> float | None:
-    if words.HUMID.search(line):
-        for match in words.PERCENT.finditer(line):
+    if P.humid.search(line):
+        for match in P.percent.finditer(line):
             if int(match[1]) <= 100:
                 spans.append(match.span())
                 return float(match[1])
-    if words.DRY.search(line):
+    if P.dry.search(line):
         return DAMPS[Damp.DRY]
-    return DAMPS[Damp.HUMID] if words.MUGGY.search(line) else None
+    return DAMPS[Damp.HUMID] if P.muggy.search(line) else None
 
 
 def _wind(line: str, spans: list[tuple[int, int]]) -> float | None:
-    match = words.WIND_SPEED.search(line)
+    match = P.wind_speed.search(line)
     if match is None:
         return _wind_words(line)
     first = 1 if match[1] else 3
@@ -215,16 +214,16 @@ def _kmh(number: str, unit: str) -> float:
 
 
 def _wind_words(line: str) -> float | None:
-    return next((WINDS[wind] for wind, words in words.WIND_WORDS if words.search(line)), None)
+    return next((WINDS[wind] for wind, words in _WORDED if words.search(line)), None)
 
 
 def _air_index(line: str, spans: list[tuple[int, int]]) -> tuple[int | None, bool]:
     """The air index told, and whether one of another scale was."""
-    other = words.OTHER_INDEX.search(line)
+    other = P.other_index.search(line)
     if other:
         spans.append(other.span())
         return None, True
-    match = words.INDEX.search(line)
+    match = P.index.search(line)
     if match is None:
         return None, False
     place = 1 if match[1] else 2

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 
-from nudgebot.app import commands
+from nudgebot.app import following
 from nudgebot.domain.dialogue.answer import Heard, answer
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.runner import Book, Joining, Nudged, Outcome, Runner, Training, Walking
@@ -60,7 +60,7 @@ class Chat:
         self.tally.lines += 1
         before = self.book
         heard = Heard(key, text, self.now, self.now)
-        self.book = (commands.alone(self.book, heard) or answer(self.book, heard)).book
+        self.book = (following.alone(self.book, heard) or answer(self.book, heard)).book
         self._rolled_on = None
         review = nudges.review_with_answer(self.book, self.now)
         if review is not None:  # part of the answer, and no nudge

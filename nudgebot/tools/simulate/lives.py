@@ -91,7 +91,7 @@ CITIES = (
     ("Lord Howe", "AU"),
     ("Auckland", "NZ"),
 )
-GOALS = ("health", "fat loss", "endurance", "keep")
+GOALS = ("health", "fat loss", "endurance", "maintain")
 # Reminder, quiet hours and usual run time: mostly by day, and some in the hour that summer time skips or repeats.
 HOURS = (
     ("07:00", "21:30-06:30", time(18)),

@@ -10,11 +10,11 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from nudgebot.domain.text.learned.intents import WORDS_READ
-from nudgebot.domain.text.log_lines.amounts import KM_PER_MILE, Sort
-from nudgebot.domain.text.log_lines.cues import Cue
-from nudgebot.domain.text.log_lines.line import Line
+from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.parsed_line import ParsedLine
+from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.rules import Parsed
-from nudgebot.domain.text.log_lines.tokens import Kind
+from nudgebot.domain.text.log_lines.units import KM_PER_MILE, Sort
 
 SPAN, PACE, TIMES = "span", "pace", "times"
 HALF_DAY = 12 * 60  # minutes: the hands of a clock say nothing about morning and evening
@@ -47,7 +47,7 @@ def derived_of(parse: Parsed) -> list[Derived]:
     return [*_spans(parse.line), *_paces(parse), *_products(parse.line)]
 
 
-def _spans(line: Line) -> list[Derived]:
+def _spans(line: ParsedLine) -> list[Derived]:
     found = []
     for a, b in pairwise(_clocks(line)):
         minutes = (b.value - a.value) % HALF_DAY
@@ -56,7 +56,7 @@ def _spans(line: Line) -> list[Derived]:
     return found
 
 
-def _clocks(line: Line) -> list[_Item]:
+def _clocks(line: ParsedLine) -> list[_Item]:
     """The times of day of a line in order, in minutes from midnight, with bare hours that may be one."""
     found: list[_Item] = []
     place = 0
@@ -68,7 +68,7 @@ def _clocks(line: Line) -> list[_Item]:
     return found
 
 
-def _clock_at(line: Line, place: int) -> _Item | None:
+def _clock_at(line: ParsedLine, place: int) -> _Item | None:
     token = line.tokens[place]
     size = len(line.tokens)
     if token.kind is Kind.COLON and len(token.parts) == 2:
@@ -131,7 +131,7 @@ def _pace_items(parse: Parsed) -> list[_Item]:
     return found
 
 
-def _products(line: Line) -> list[Derived]:
+def _products(line: ParsedLine) -> list[Derived]:
     found = []
     for place in range(min(len(line.tokens), WORDS_READ) - 2):
         times, sign, each = line.tokens[place : place + 3]

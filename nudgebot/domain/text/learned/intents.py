@@ -3,10 +3,10 @@
 from itertools import combinations, pairwise
 
 from nudgebot.domain.text.learned.features import hashed
-from nudgebot.domain.text.log_lines.line import Line
+from nudgebot.domain.text.line.parsed_line import ParsedLine
+from nudgebot.domain.text.line.tokens import Kind, Token
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed
-from nudgebot.domain.text.log_lines.tokens import Kind, LogToken
 
 ROWS = 1 << 16  # places of the table
 INTENTS = tuple(Intent)  # the order of the table's columns
@@ -18,7 +18,7 @@ _CLAUSES, _CLAUSE_WORDS = 40, 60  # clauses, and words of each, that are looked 
 _SIZES = ((1, "0"), (10, "9"), (20, "19"), (30, "29"), (61, "60"), (91, "90"), (221, "220"), (601, "600"))
 
 
-def shown(token: LogToken) -> str:
+def shown(token: Token) -> str:
     """A token as the learned readers see it: a word, a sign, or the kind and size of a number."""
     match token.kind:
         case Kind.WORD | Kind.MARK:
@@ -34,7 +34,7 @@ def size_of(value: float) -> str:
     return next((name for under, name in _SIZES if value < under), "more")
 
 
-def shown_words(line: Line) -> list[str]:
+def shown_words(line: ParsedLine) -> list[str]:
     """The first words of a line as the learned readers see them."""
     return [shown(token) for token in line.tokens[:WORDS_READ]]
 

@@ -7,11 +7,11 @@ from itertools import islice
 from typing import NamedTuple
 
 from nudgebot.domain.text.learned.intents import shown, size_of
-from nudgebot.domain.text.log_lines.amounts import Sort
+from nudgebot.domain.text.line.parsed_line import ParsedLine
+from nudgebot.domain.text.line.tokens import NUMERIC, Kind
 from nudgebot.domain.text.log_lines.clauses import Clause
-from nudgebot.domain.text.log_lines.line import Line
 from nudgebot.domain.text.log_lines.rules import Parsed
-from nudgebot.domain.text.log_lines.tokens import NUMERIC, Kind
+from nudgebot.domain.text.log_lines.units import Sort
 
 ROWS = 1 << 13  # places of the table
 ROLES = ("run", "limit", "new", "old", "pulse", "other")  # the order of the table's columns
@@ -46,13 +46,13 @@ def mentions_of(parse: Parsed) -> list[Numeral]:
     return [one for one in found[:MOST] if not _is_claimed(line, one)]
 
 
-def _is_claimed(line: Line, one: Numeral) -> bool:
+def _is_claimed(line: ParsedLine, one: Numeral) -> bool:
     """Whether a number tells of the body: a pulse, a temperature, how long a complaint lasted."""
     start, end = line.tokens[one.first].start, line.tokens[one.last - 1].end
     return any(claim.start < end and start < claim.end for claim in line.claims)
 
 
-def _loose(line: Line, first: int, last: int) -> list[Numeral]:
+def _loose(line: ParsedLine, first: int, last: int) -> list[Numeral]:
     """Numbers that no amount covers."""
     loose = (
         Numeral(place, place + 1, values, None)
@@ -62,7 +62,7 @@ def _loose(line: Line, first: int, last: int) -> list[Numeral]:
     return list(islice(loose, MOST))
 
 
-def _of_amount(line: Line, first: int, last: int, sort: Sort, value: float) -> list[Numeral]:
+def _of_amount(line: ParsedLine, first: int, last: int, sort: Sort, value: float) -> list[Numeral]:
     """An amount as a number of minutes, and the numbers inside it where there are several."""
     inside = [place for place in range(first, last) if line.tokens[place].kind in NUMERIC]
     found: list[Numeral] = []
@@ -79,7 +79,7 @@ def _of_amount(line: Line, first: int, last: int, sort: Sort, value: float) -> l
     return found
 
 
-def _values(line: Line, place: int) -> tuple[float, ...]:
+def _values(line: ParsedLine, place: int) -> tuple[float, ...]:
     """The minutes that one token can stand for."""
     token = line.tokens[place]
     if token.kind is Kind.NUMBER:
@@ -138,7 +138,7 @@ def features_of(parse: Parsed, mentions: list[Numeral], at: int) -> list[str]:
 class _Around:
     """The words on both sides of a number, nearest first; the ends of the line count as words."""
 
-    def __init__(self, line: Line, mention: Numeral) -> None:
+    def __init__(self, line: ParsedLine, mention: Numeral) -> None:
         size = len(line.tokens)
         # the unit of an amount is one of the words after its number
         head = next((n for n in range(mention.first, mention.last) if line.tokens[n].kind in NUMERIC), mention.first)

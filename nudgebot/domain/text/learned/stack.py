@@ -13,12 +13,12 @@ from nudgebot.domain.text.learned.features import Table, hashed, log_odds, logis
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.learned.mentions import ROLES, RUN, Numeral
 from nudgebot.domain.text.learned.sums import MinutesOption
-from nudgebot.domain.text.log_lines.amounts import Sort
-from nudgebot.domain.text.log_lines.clauses import Mood
-from nudgebot.domain.text.log_lines.cues import Cue
+from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.tokens import Kind
+from nudgebot.domain.text.log_lines.moods import Mood
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed, parsed
-from nudgebot.domain.text.log_lines.tokens import Kind
+from nudgebot.domain.text.log_lines.units import Sort
 from nudgebot.domain.text.weather import weather_in
 
 WEIGHTS = "readers.weights"  # the file of the tables `Models` names
@@ -30,8 +30,7 @@ _SAYS_NOTHING = frozenset((Cue.FILLER, Cue.KNOWN, Cue.SOFT))
 class Models:
     """The tables of all learned readers of ordinary lines."""
 
-    intent: Table
-    run: Table  # whether a finished run is told, whatever else the line is for
+    intent: Table  # a column for each of `INTENTS`, and one for whether a finished run is told, whatever else it is for
     roles: Table
     sums: Table
     stack: Table
@@ -116,9 +115,10 @@ def features(text: str, parse: Parsed) -> Features:
 def based(trained: Models, parse: Parsed, seen: Features) -> Based:
     """What the first readers make of it."""
     roles = [softmax(trained.roles.scores([places])) for places in seen.numbers]
+    *scores, run = trained.intent.scores(seen.words)
     return Based(
-        softmax(trained.intent.scores(seen.words)),
-        logistic(trained.run.scores(seen.words)[0]),
+        softmax(scores),
+        logistic(run),
         trained.complaint.scores(seen.sounds)[0],
         seen.mentions,
         roles,

@@ -9,9 +9,9 @@ from typing import NamedTuple
 from nudgebot.domain.text.learned.derived import PACE, SPAN, TIMES, derived_of
 from nudgebot.domain.text.learned.features import Table, log_odds, softmax
 from nudgebot.domain.text.learned.mentions import LONGEST, RUN, SHORTEST, Numeral
-from nudgebot.domain.text.log_lines.amounts import Sort
-from nudgebot.domain.text.log_lines.cues import Cue
+from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.log_lines.rules import Parsed
+from nudgebot.domain.text.log_lines.units import Sort
 
 MOST_PARTS = 4  # numbers that are added up
 PLAUSIBLE = 0.03  # the least probability of being part of the run's minutes; a time with a unit is always tried

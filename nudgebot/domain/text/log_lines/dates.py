@@ -10,8 +10,8 @@ from datetime import date, timedelta
 from enum import IntEnum
 from typing import NamedTuple
 
-from nudgebot.domain.text.log_lines.cues import Cue
-from nudgebot.domain.text.log_lines.line import Line
+from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.parsed_line import ParsedLine
 
 LONGEST_RANGE = 120  # days; more is a slip
 WEEK_DAYS = 7
@@ -73,6 +73,22 @@ def weekday(number: int, which: frozenset[Cue], past: bool, today: date) -> tupl
     return shifted(today, ahead)
 
 
+def weekend(which: frozenset[Cue], past: bool, today: date) -> tuple[date, ...]:
+    """The Saturday and Sunday of a week; of this one what is left of it, or the last gone."""
+    saturday = WEEK_DAYS - 2 - today.weekday()
+    saturday += WEEK_DAYS * (-1 if Cue.LAST in which or (past and saturday > 0 and Cue.NEXT not in which) else 0)
+    saturday += WEEK_DAYS * (Cue.NEXT in which)
+    found = (*shifted(today, saturday), *shifted(today, saturday + 1))
+    return found if past else tuple(day for day in found if day >= today)
+
+
+def week_of(which: frozenset[Cue], past: bool, today: date) -> tuple[date, ...]:
+    """The days of a week, Monday to Sunday; of this one those gone or to come."""
+    shift = WEEK_DAYS if Cue.NEXT in which else -WEEK_DAYS if Cue.LAST in which else 0
+    found = tuple(day for n in range(WEEK_DAYS) for day in shifted(today, shift + n - today.weekday()))
+    return found if shift else tuple(day for day in found if (day <= today if past else day >= today))
+
+
 def of_year(year: int | None, month: int, day: int, past: bool, today: date) -> tuple[date, ...]:
     """The date; without a year the latest one gone or the next to come."""
     years = (year,) if year else (today.year, today.year - 1) if past else (today.year, today.year + 1)
@@ -122,55 +138,46 @@ def day_and_month(parts: tuple[int, ...], language: str, past: bool, today: date
     return (min(found, key=lambda day: abs((day - today).days)),)
 
 
-def joined_days(line: Line, found: list[Named], today: date) -> list[Named]:
+def joined_days(line: ParsedLine, found: list[Named], today: date) -> list[Named]:
     """Ranges made of two days, "until" and "from", and a weekday with its date."""
     joined: list[Named] = []
     for named in found:
-        before = joined[-1] if joined else None
-        between = line.tokens[before.last : named.first] if before else ()
-        gap = named.first - before.last if before else -1
         cues = line.cues(named.first - 1) | line.own(named.first - 1)
         if Cue.ON_THE in cues:
             cues |= line.own(named.first - 2)  # "from the 10th to the 14th"
-        dash = line.tokens[named.first].dash and gap == 0
-        if before is not None and before.shape is Shape.ONE and named.shape is Shape.ONE:
-            # "from Tuesday to Thursday", "Tue-Thu", "Tue - Thu", "3 until 5 March"
-            if dash or (gap in {1, 2} and cues & {Cue.TO, Cue.UNTIL} and len(between) == gap):
-                joined[-1] = _range(before, named)
-                continue
-            if (
-                gap <= 1
-                and all(t.text in {",", "the", "den", "el", "le", "dia"} for t in between)
-                and _same_day(before, named)
-            ):
-                joined[-1] = named._replace(first=before.first)
-                continue
-        if (
-            before is not None
-            and before.shape is Shape.FROM
-            and named.shape is Shape.ONE
-            and (dash or cues & {Cue.TO, Cue.UNTIL})
-        ):
-            joined[-1] = _range(before, named)
-            continue
-        if before is not None and gap <= 1 and {before.week, named.week} == {True, False}:
-            week, weekdays = (named, before) if named.week else (before, named)
-            if weekdays.shape in {Shape.ONE, Shape.SEVERAL}:
-                joined[-1] = _in_week(weekdays, week)
-                continue
+        both = _of_two(line, joined[-1], named, cues) if joined else None
         leads = named.first - 1 - (Cue.ON_THE in cues and Cue.UNTIL not in cues)
-        if named.shape in {Shape.ONE, Shape.SEVERAL} and Cue.UNTIL in line.cues(leads) | line.own(leads):
+        if both is not None:
+            joined[-1] = both
+        elif named.shape in {Shape.ONE, Shape.SEVERAL} and Cue.UNTIL in line.cues(leads) | line.own(leads):
             joined.append(_until(named, today))
-        elif named.shape in {Shape.ONE, Shape.SEVERAL} and Cue.FROM in cues and named.shape is Shape.ONE:
+        elif named.shape is Shape.ONE and Cue.FROM in cues:
             joined.append(named._replace(shape=Shape.FROM, first=named.first - 1))
         else:
             joined.append(named)
     return joined
 
 
-def _same_day(a: Named, b: Named) -> bool:
-    """Whether a weekday and a date, said one after the other, are one day in one of the tenses."""
-    return any(a.dates(past) == b.dates(past) != () for past in (True, False))
+def _of_two(line: ParsedLine, before: Named, named: Named, cues: frozenset[Cue]) -> Named | None:
+    """What two day expressions make together: "Tue-Thu", "from 3 until 5 March", "Tue-Thu next week"."""
+    gap = named.first - before.last
+    dash = line.tokens[named.first].dash and gap == 0
+    ends = bool(cues & {Cue.TO, Cue.UNTIL})
+    if named.shape is Shape.ONE and before.shape is Shape.ONE and (dash or (gap in {1, 2} and ends)):
+        return _range(before, named)
+    if named.shape is Shape.ONE and before.shape is Shape.FROM and (dash or ends):
+        return _range(before, named)
+    if gap <= 1 and {before.week, named.week} == {True, False}:
+        week, weekdays = (named, before) if named.week else (before, named)
+        return _in_week(weekdays, week) if weekdays.shape in {Shape.ONE, Shape.SEVERAL} else None
+    between = line.texts[before.last : named.first]
+    if before.shape is named.shape is Shape.ONE and gap <= 1 and all(t in _BETWEEN for t in between):
+        same = any(before.dates(past) == named.dates(past) != () for past in (True, False))
+        return named._replace(first=before.first) if same else None
+    return None
+
+
+_BETWEEN = frozenset((",", "the", "den", "el", "le", "dia"))  # a weekday and its date
 
 
 def _range(a: Named, b: Named) -> Named:

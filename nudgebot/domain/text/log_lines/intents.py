@@ -1,23 +1,22 @@
 """What a line is for, beside the sessions it reports."""
 
+from __future__ import annotations
+
 from datetime import date
 from typing import NamedTuple
 
-from nudgebot.domain.text.log_lines.amounts import Sort
-from nudgebot.domain.text.log_lines.clauses import Clause, Mood
-from nudgebot.domain.text.log_lines.cues import Cue
-from nudgebot.domain.text.log_lines.dates import Named, Shape, shifted
-from nudgebot.domain.text.log_lines.intent_overrides import (
-    Purpose,
-    dates_of,
-    reached,
-    settled_early,
-    turned_down,
-)
-from nudgebot.domain.text.log_lines.line import Line
+from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
+from nudgebot.domain.text.line.parsed_line import ParsedLine
+from nudgebot.domain.text.line.tokens import Kind
+from nudgebot.domain.text.log_lines.clauses import Clause
+from nudgebot.domain.text.log_lines.dates import Named, Shape
+from nudgebot.domain.text.log_lines.moods import Mood
+from nudgebot.domain.text.log_lines.purposes import Purpose, dates_of, reached, with_days
 from nudgebot.domain.text.log_lines.result import Intent
-from nudgebot.domain.text.log_lines.tokens import Kind
+from nudgebot.domain.text.log_lines.units import TIMES
+from nudgebot.domain.text.word_files import words
 
+W = words("intents")
 LONG_BREAK = 3  # days without a run, told as a length, that are a time away; house
 
 
@@ -56,7 +55,7 @@ class _Talk(NamedTuple):
     `cues` lose what does not count as the rules go on; `limits` are minutes that may limit a day.
     """
 
-    line: Line
+    line: ParsedLine
     clauses: list[Clause]
     cues: frozenset[Cue]
     named: list[Named]
@@ -69,30 +68,83 @@ class _Talk(NamedTuple):
         return with_days(intent, self.cues, self.named, self.limits, self.today)
 
 
-def purpose(line: Line, clauses: list[Clause], today: date) -> Purpose | None:
+def purpose(line: ParsedLine, clauses: list[Clause], today: date) -> Purpose | None:
     """What the clauses are for; None where no rule holds."""
     cues: frozenset[Cue] = frozenset().union(*(_own_cues(clause) for clause in clauses)) if clauses else frozenset()
     named = [day for clause in clauses for day in clause.days]
-    asked = "?" in line.texts
-    asked = asked or any(clause.mood is Mood.QUESTION for clause in clauses)
+    asked = "?" in line.texts or any(clause.mood is Mood.QUESTION for clause in clauses)
     limits = [
         int(a.value) for c in clauses for a in c.amounts
-        if a.sort in {Sort.DURATION, Sort.BARE} and 1 <= a.value <= 600
-        and not (a.value == 1 and line.tokens[a.first].spoken)
+        if a.sort in TIMES and 1 <= a.value <= 600 and not (a.value == 1 and line.tokens[a.first].spoken)
     ]  # fmt: skip
     talk = _Talk(line, clauses, cues, named, limits, asked, today)
     if len(line.tokens) == 1 and (alone := _ALONE.get(line.texts[0])) is not None:
         return Purpose(alone, today if alone is Intent.SKIP else None)
-    if clauses and line.texts[clauses[0].first] in _WHY and Cue.STATUS not in cues:
+    if clauses and line.texts[clauses[0].first] in W.why and Cue.STATUS not in cues:
         return Purpose(Intent.ASK)
-    settled = settled_early(line, clauses, cues, named, asked, today)
+    settled = None if cues & {Cue.RAN, Cue.DID} else _exchange(talk)
     if settled is not None:
         return settled
-    if turned_down(line, clauses, asked):
+    if any(_may_run(line, clause) for clause in clauses):
+        return Purpose(Intent.ASK)
+    if _turned_down(talk):
         return talk.with_days(Intent.SKIP)
     if cues and cues <= _TALK and Cue.CONVERSATION in cues:
         return Purpose(Intent.UNKNOWN)
     return _limited(talk) or _to_a_coming_day(talk) or _by_turn(talk) or _by_rule(talk) or _by_the_rest(talk)
+
+
+def _exchange(talk: _Talk) -> Purpose | None:
+    """A run that changes its day without a verb of moving: "45 sunday instead of today", "Friday's run on Saturday"."""
+    line, cues, named, today = talk.line, talk.cues, talk.named, talk.today
+    forward = {"bring", "forward"} <= set(line.texts)
+    if forward and len(named) == 1 and named[0].paired and (dates := named[0].dates(False)):
+        return Purpose(Intent.MOVE, dates[0], reached(dates, today))
+    if len(named) != 2 or any(day.shape is not Shape.ONE for day in named):
+        return None
+    first, second = (next(iter(day.dates(False)), today) for day in named)
+    if first < today or second < today or first == second:
+        return None
+    between = list(line.texts[named[0].last : named[1].first])
+    if between[-1:] in (["than"], ["not"]) or between[-2:] == ["instead", "of"]:
+        session = cues & {Cue.RUN, Cue.MOVE} or any(clause.amounts for clause in talk.clauses)
+        return Purpose(Intent.MOVE, second, (first,)) if session or "not" not in between else None
+    only_day = talk.clauses[-1].first == named[1].first and talk.clauses[-1].last == named[1].last
+    if (
+        forward
+        or line.texts[max(0, named[0].first - 2) : named[0].first] == ("instead", "of")
+        or (line.texts[named[0].last - 1].endswith("'s") and Cue.RUN in line.cues(named[0].last))
+        # "not today, tomorrow"
+        or (
+            only_day
+            and cues & {Cue.SKIP, Cue.CANNOT, Cue.NOT}
+            and between[-1:] in ([","], ["."], ["-"], [";"], ["but"])
+        )
+    ):
+        return Purpose(Intent.MOVE, first, (second,))
+    return None
+
+
+def _may_run(line: ParsedLine, clause: Clause) -> bool:
+    """Whether a clause asks whether one may run as things are: "can I run with a cold?"."""
+    asks = line.texts[clause.first : clause.first + 2] in _LEAVE_TO or line.texts[clause.first] in W.safe
+    return asks and clause.mood is Mood.QUESTION and Cue.COMPLAINT in clause.cues and bool(clause.cues & _ACTIVE)
+
+
+def _turned_down(talk: _Talk) -> bool:
+    """Whether the line ends by saying no to what was meant: "meant to do 30 today, didnt", "bucketing down so no"."""
+    if talk.asked or not talk.clauses or talk.clauses[-1].amounts:
+        return False
+    last, before = talk.clauses[-1], talk.clauses[:-1]
+    said = [token.text for token in talk.line.tokens[last.first : last.last] if token.kind is Kind.WORD]
+    wanted = [c for c in before if c.mood in {Mood.PLANNED, Mood.INTENDED, Mood.IMAGINED}]
+    # "I wanted to run 45 but the meeting dragged on"
+    undone = last.contrast and last.mood in {Mood.PLAIN, Mood.ELSEWHERE} and not last.cues & _NOT_UNDONE
+    if undone and any(clause.amounts and Cue.PLAN in clause.cues for clause in wanted):
+        return True
+    denies = said[-1:] and said[-1] in W.nos and all(word in W.small for word in said[:-1])
+    meant = any(clause.amounts or clause.cues & {Cue.RUN, Cue.PLAN, Cue.FUTURE} for clause in wanted)
+    return bool(denies and meant) or (said[-2:-1] in (["so"], ["but"]) and said[-1] in {"no", "nope"})
 
 
 def _limited(talk: _Talk) -> Purpose | None:
@@ -101,7 +153,7 @@ def _limited(talk: _Talk) -> Purpose | None:
     if not talk.limits:
         return None
     limited = Cue.LIMIT in cues and not cues & {Cue.RAN, Cue.HYPOTHETICAL} and not _what_if(line)
-    if not limited and not (Cue.CANNOT in cues and not _BEYOND.isdisjoint(line.texts)):
+    if not limited and not (Cue.CANNOT in cues and not W.beyond.isdisjoint(line.texts)):
         return None
     dates = dates_of(talk.named, talk.today) or (talk.today,)
     return Purpose(Intent.BUSY, dates[0], dates, talk.limits[-1])
@@ -116,7 +168,7 @@ def _to_a_coming_day(talk: _Talk) -> Purpose | None:
     counted = any(day.shape is Shape.LENGTH for day in named)  # "can I run 2 days in a row?"
     asks = _may_i(line, talk.clauses) or (talk.asked and not cues & _STRONG)
     wanted = not counted and asks and not any(day.paired for day in named)
-    rather = not cues & _STRONG and not _RATHER.isdisjoint(line.texts)
+    rather = not cues & _STRONG and not W.rather.isdisjoint(line.texts)
     return Purpose(Intent.MOVE, talk.today, tuple(coming[:1])) if wanted or rather else None
 
 
@@ -149,8 +201,8 @@ def _not_meant(talk: _Talk) -> frozenset[Cue]:
     if not talk.asked:
         return frozenset({Cue.QUESTION})  # "my brother does 60"
     words = list(talk.line.texts)
-    hello = frozenset({Cue.HELLO}) if words[0] in _WHETHER else frozenset()  # "are hills ok?"
-    too = "too" in words and set(words[words.index("too") + 1 :][:1]) & _OUTSIDE and not set(words) & _OFF
+    hello = frozenset({Cue.HELLO}) if words[0] in W.whether else frozenset()  # "are hills ok?"
+    too = "too" in words and set(words[words.index("too") + 1 :][:1]) & W.outside and not set(words) & W.off
     return hello | {Cue.SKIP} if too else hello  # "is it too cold at -25?"
 
 
@@ -174,18 +226,23 @@ def _by_the_rest(talk: _Talk) -> Purpose | None:
     return Purpose(Intent.ASK)
 
 
-def _what_if(line: Line) -> bool:
+def _what_if(line: ParsedLine) -> bool:
     words = list(line.texts[:3])
     return words[:2] == ["what", "if"] or words == ["what", "happens", "if"]
 
 
-def _may_i(line: Line, clauses: list[Clause]) -> bool:
+def _may_i(line: ParsedLine, clauses: list[Clause]) -> bool:
     """Whether a clause asks for leave: "can I do Friday", "how about Sunday"."""
     firsts = ((line.texts[c.first], line.texts[c.first + 1]) for c in clauses if c.last - c.first > 1)
     return any(pair in _LEAVE for pair in firsts)
 
 
 _LEAVE = frozenset((("can", "i"), ("could", "i"), ("may", "i"), ("how", "about"), ("what", "about")))
+_LEAVE_TO = frozenset(
+    (*((verb, "i") for verb in ("can", "should", "may", "could", "shall")), ("is", "it"), ("would", "it"))
+)
+_ACTIVE = frozenset(ACTIVITIES)
+_NOT_UNDONE = frozenset((Cue.RAN, Cue.DID, Cue.MOVE, Cue.STATUS, Cue.QUESTION))
 # With one of these a question about a coming day is about something else than moving a run to it.
 _STRONG = frozenset(
     (
@@ -204,65 +261,5 @@ def _own_cues(clause: Clause) -> frozenset[Cue]:
 
 # Words that mean this only where they are the whole line.
 _ALONE = {"back": Intent.BACK, "rest": Intent.SKIP, "rst": Intent.SKIP, "week": Intent.STATUS, "next": Intent.STATUS}
-_RATHER = frozenset(("prefer", "better", "rather", "mejor", "besser", "lieber", "mieux", "melhor", "plutot"))
-_BEYOND = frozenset(("more", "longer", "beyond", "over", "mas", "mehr", "plus", "mais"))
-_OUTSIDE = frozenset(("hot", "warm", "humid", "cold", "icy", "slippery", "windy", "stormy", "wet", "dark"))
-_OFF = frozenset(("no", "not", "skip", "skipping", "off"))
-_WHETHER = frozenset(("are", "is", "do", "does"))
-_WHY = frozenset(("why", "warum", "wieso", "weshalb", "pourquoi"))
 _SESSION = frozenset((Cue.RUN, Cue.RAN, Cue.WALK, Cue.BIKE))
 _TALK = frozenset((Cue.CONVERSATION, Cue.KNOWN, Cue.HELLO, Cue.FILLER, Cue.YES, Cue.NO, Cue.NOT, Cue.FUTURE, Cue.SOFT))
-
-
-def days_away(named: list[Named], today: date) -> tuple[date, ...]:
-    """The days of a pause that the expressions name; none where its end is open: "from Monday"."""
-    shapes = {day.shape for day in named}
-    ends = Shape.FROM not in shapes or bool(shapes & {Shape.LENGTH, Shape.UNTIL})
-    return dates_of(named, today) if ends else ()
-
-
-def _is_open(day: Named) -> bool:
-    """Whether a day may be gone or to come: "Friday"."""
-    return day.tense == 0 and day.dates(False) != day.dates(True)
-
-
-def with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits: list[int], today: date) -> Purpose:
-    """An intent with the days named, and the limit or the corrected value, the last of `limits`."""
-    match intent:
-        case Intent.SKIP:
-            past = dates_of(named, today, past=True)
-            ahead = dates_of(named, today)
-            if ahead and Cue.CANNOT in cues and not cues & {Cue.DID, Cue.RAN} and all(map(_is_open, named)):
-                return Purpose(Intent.BUSY, ahead[0], ahead)  # "dentist on friday, no run"
-            coming = tuple(day for day in dates_of(named, today) if day > today)
-            if coming and all(day.tense > 0 for day in named):
-                return Purpose(Intent.BUSY, coming[0], coming)
-            return Purpose(intent, past[0] if past else today)
-        case Intent.MOVE:
-            dates = dates_of(named, today)
-            if not dates:
-                return Purpose(intent, today, (), ask_back=True)
-            if len(named) == 1 and named[0].shape in {Shape.UNTIL, Shape.LENGTH}:
-                late = named[0].shape is Shape.LENGTH  # "by two days" counts from today, "till Saturday" is Saturday
-                return Purpose(intent, today, shifted(dates[-1], late))
-            if len(named) == 1 and named[0].shape is Shape.SEVERAL and named[0].paired:
-                return Purpose(intent, dates[0], reached(dates, today))  # "Monday to Thursday"
-            if len(dates) > 1:
-                return Purpose(intent, dates[0], dates[1:])
-            return Purpose(intent, today, dates)
-        case Intent.BUSY:
-            dates = dates_of(named, today) or (today,)
-            if dates == (today,) and Cue.BUSY not in cues:
-                return Purpose(Intent.SKIP, today)  # "can't today" is no run, "busy today" a closed day
-            return Purpose(intent, dates[0], dates)
-        case Intent.AWAY:
-            dates = days_away(named, today)
-            first = next(iter(dates_of(named, today)), today)
-            return Purpose(intent, dates[0] if dates else first, dates, ask_back=not dates)
-        case Intent.UNDO:
-            return Purpose(intent, minutes=limits[-1] if limits else None)
-        case Intent.BACK | Intent.STATUS:
-            dates = dates_of(named, today)
-            return Purpose(intent, dates[0] if len(dates) == 1 else None)
-        case _:
-            return Purpose(intent)

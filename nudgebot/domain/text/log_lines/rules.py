@@ -4,18 +4,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from nudgebot.domain.text.log_lines.amounts import Amount, Sort, amounts
+from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.parsed_line import ParsedLine, line_of
+from nudgebot.domain.text.line.tokens import Kind
+from nudgebot.domain.text.log_lines.amounts import amounts
 from nudgebot.domain.text.log_lines.attribution import own_amounts
-from nudgebot.domain.text.log_lines.clauses import Clause, Mood, clauses
-from nudgebot.domain.text.log_lines.cues import Cue
+from nudgebot.domain.text.log_lines.clauses import Clause, clauses
+from nudgebot.domain.text.log_lines.corrections import correction
 from nudgebot.domain.text.log_lines.dates import Named
 from nudgebot.domain.text.log_lines.days import days
-from nudgebot.domain.text.log_lines.intent_overrides import Purpose, correction
 from nudgebot.domain.text.log_lines.intents import purpose
-from nudgebot.domain.text.log_lines.line import Line, line_of
+from nudgebot.domain.text.log_lines.purposes import Purpose
 from nudgebot.domain.text.log_lines.result import Intent, Reading
-from nudgebot.domain.text.log_lines.runs import BARE_FROM, BARE_TO, ToldRuns, told
-from nudgebot.domain.text.log_lines.tokens import Kind
+from nudgebot.domain.text.log_lines.runs import BARE_FROM, BARE_TO, TELLING, ToldRuns, told
+from nudgebot.domain.text.log_lines.units import Amount, Sort
 
 _NOTHING_TOLD = ToldRuns()
 _UNKNOWN = Reading(Intent.UNKNOWN)
@@ -25,7 +27,7 @@ _UNKNOWN = Reading(Intent.UNKNOWN)
 class Parsed:
     """One line as the rules see it, and the reading they come to. `purpose` is None where no rule holds."""
 
-    line: Line
+    line: ParsedLine
     today: date
     amounts: tuple[Amount, ...] = ()
     clauses: tuple[Clause, ...] = ()
@@ -63,7 +65,7 @@ def parsed(text: str, today: date) -> Parsed:
 
 
 def _reading(
-    line: Line, found: list[Amount], parts: list[Clause], session: ToldRuns, what: Purpose | None, today: date
+    line: ParsedLine, found: list[Amount], parts: list[Clause], session: ToldRuns, what: Purpose | None, today: date
 ) -> Reading:
     extras = extras_of(found)
     degrees = next((round(a.value, 1) for a in found if a.sort is Sort.TEMPERATURE), None)
@@ -107,17 +109,16 @@ def _reading(
 
 
 _TIMES = frozenset((Sort.DURATION, Sort.BARE, Sort.UNCLEAR, Sort.RANGE))
-TELLING = frozenset((Mood.PLAIN, Mood.DONE))
 
 
-def _only_number(line: Line) -> float | None:
+def _only_number(line: ParsedLine) -> float | None:
     """The value of a line that is one number and nothing else."""
     numbers = [token for token in line.tokens if token.kind is Kind.NUMBER]
     others = [token for token in line.tokens if token.kind is Kind.WORD]
     return numbers[0].value if len(numbers) == 1 and not others and len(line.tokens) == 1 else None
 
 
-def _was_hard(line: Line, clause: Clause) -> bool:
+def _was_hard(line: ParsedLine, clause: Clause) -> bool:
     """Whether a clause calls its session hard: intervals, a race, flat out; not "not too hard"."""
     for place in range(clause.first, clause.last):
         if Cue.HARD in line.cues(place) and not any(

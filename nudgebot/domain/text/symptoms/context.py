@@ -6,14 +6,18 @@ it reaches, unless a list goes on, so that it never covers more than was said.
 """
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import IntEnum
 
 from nudgebot.domain.text.folding import word_set
-from nudgebot.domain.text.log_lines.lexicon import said_in_any
+from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.symptoms.experiencer import BEFORE_SELF, of_others, segments, starts
-from nudgebot.domain.text.symptoms.tokens import Token, turn_ends, turns
-from nudgebot.domain.text.symptoms.words import Mention
+from nudgebot.domain.text.symptoms.heard_words import SignWord, turn_ends
+from nudgebot.domain.text.symptoms.lay_words import Mention
+from nudgebot.domain.text.word_files import words
+
+W = words("sign_context")
 
 
 class When(IntEnum):
@@ -39,27 +43,12 @@ class Scope:
     segment: list[int]  # parts of clauses that have a subject or a conjunction of their own
 
 
-_LISTING = word_set(
-    "or nor and in of on at around across with any my the a o ni y en ou et e nem oder noch und im in "
-    "der den von au a dans de la le no na un une"
-)
-_JOINS = word_set("or nor o u ni ou oder noch nem")
-_POST_NEGATION = word_set(
-    "no none nope nil negative zero absent nein non nao ninguno ninguna keine aucun aucune nenhum nenhuma nah"
-)
 _NEG_REACH = 7  # tokens from a negation to the complaint it denies
 _NEG_ITEM = 4  # and from an "or" to the next
-_WITHOUT = word_set("without sin ohne sans sem")
-_SHORTHAND = word_set("negative neg")  # a clinician's way to deny what stands right behind it
-# A negation that reaches one of these has denied it, and goes no further: "not a great day, tight chest".
-_DENIED_THING = word_set(
-    "day days week weekend morning night start fan session idea worries sleep luck time chance rush"
-)
-_CANNOT = word_set("cant cannot couldnt unable not cant no nicht kann pas peux nao consigo puedo")
 
 
 def scope(
-    found: list[Token], said: list[Mention], kinds: dict[str, str], sentence: list[int], clause: list[int]
+    found: Sequence[SignWord], said: list[Mention], kinds: dict[str, str], sentence: list[int], clause: list[int]
 ) -> Scope:
     """What the words around each token of `found` make of it; `said` are its mentions, of every kind."""
     cues = [m for m in said if kinds[m.concept] == "cue"]
@@ -79,7 +68,7 @@ def scope(
     )
 
 
-def parted(found: list[Token]) -> tuple[list[int], list[int]]:
+def parted(found: Sequence[SignWord]) -> tuple[list[int], list[int]]:
     """For each token the number of its sentence, and of its clause."""
     sentence: list[int] = []
     clause: list[int] = []
@@ -94,7 +83,9 @@ def parted(found: list[Token]) -> tuple[list[int], list[int]]:
     return sentence, clause
 
 
-def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], places: frozenset[int]) -> list[bool]:
+def _negated(
+    found: Sequence[SignWord], cues: list[Mention], signs: dict[int, int], places: frozenset[int]
+) -> list[bool]:
     flags = [False] * len(found)
     ends = starts(cues, "NEG_END")
     selves = starts(cues, "SELF")
@@ -105,12 +96,12 @@ def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], pla
         if any(s <= start and end <= e for s, e in signs.items()):
             continue
         # "Negative chest pain" denies it; "negative split, chest pain" and "test negative chest pain back" do not.
-        if found[start].word in _SHORTHAND:
+        if found[start].word in W.shorthand:
             opens = start == 0 or found[start].gap or found[start - 1].word in {"and", "with"}
             if not opens or (end not in signs and end not in places):
                 continue
         # "cannot lie down without gasping" says gasping.
-        if found[start].word in _WITHOUT and any(t.word in _CANNOT for t in found[max(0, start - 6) : start]):
+        if found[start].word in W.without and any(t.word in W.cannot for t in found[max(0, start - 6) : start]):
             continue
         for k in range(end, _reach(found, end, signs, stops, selves)):
             flags[k] = True
@@ -122,7 +113,9 @@ def _negated(found: list[Token], cues: list[Mention], signs: dict[int, int], pla
     return flags
 
 
-def _reach(found: list[Token], begin: int, signs: dict[int, int], stops: frozenset[int], selves: dict[int, int]) -> int:
+def _reach(
+    found: Sequence[SignWord], begin: int, signs: dict[int, int], stops: frozenset[int], selves: dict[int, int]
+) -> int:
     """The token at which a negation that covers from token `begin` on ends."""
     core_end = 0  # where the first complaint it reaches ends
     linked = 0  # tokens that may still lead to the next item of a list
@@ -130,18 +123,18 @@ def _reach(found: list[Token], begin: int, signs: dict[int, int], stops: frozens
         token = found[at]
         if token.gap == 2 or (token.gap == 1 and not _list_goes_on(found, at, stops, selves)):
             return at
-        if at in stops and not (at == begin and token.word in _LISTING):
+        if at in stops and not (at == begin and token.word in W.listing):
             return at
         if at in selves and at > begin and found[at - 1].word not in BEFORE_SELF:
             return at
-        if not core_end and (at - begin > _NEG_REACH or (at > begin and found[at - 1].word in _DENIED_THING)):
+        if not core_end and (at - begin > _NEG_REACH or (at > begin and found[at - 1].word in W.denied_thing)):
             return at
-        if token.gap == 1 or token.word in _JOINS:
+        if token.gap == 1 or token.word in W.joins:
             linked = _NEG_ITEM
         past = core_end and at >= core_end
-        if past and not linked and token.word not in _LISTING and found[at - 1].word not in _LISTING:
+        if past and not linked and token.word not in W.listing and found[at - 1].word not in W.listing:
             return at  # past the complaint a place may follow ("no pain in the chest"), or a list, nothing else
-        if at in signs and (not past or linked or found[at - 1].word in _LISTING):
+        if at in signs and (not past or linked or found[at - 1].word in W.listing):
             core_end = max(core_end, signs[at])
             linked = 0
         elif linked:
@@ -149,49 +142,42 @@ def _reach(found: list[Token], begin: int, signs: dict[int, int], stops: frozens
     return len(found)
 
 
-def _answered_no(found: list[Token], end: int, places: frozenset[int]) -> bool:
+def _answered_no(found: Sequence[SignWord], end: int, places: frozenset[int]) -> bool:
     """Whether a complaint that ends at token `end` is answered no ("Tightness in the chest? No.")."""
     k = end
-    while k < len(found) and not found[k].gap and (found[k].word in _LISTING or k in places) and k < end + 5:
+    while k < len(found) and not found[k].gap and (found[k].word in W.listing or k in places) and k < end + 5:
         k += 1
-    return k < len(found) and found[k].word in _POST_NEGATION and (k + 1 == len(found) or found[k + 1].gap > 0)
+    return k < len(found) and found[k].word in W.post_negation and (k + 1 == len(found) or found[k + 1].gap > 0)
 
 
-_TAKEN_BACK = turns(
-    "but i do, but now i do, but i have, but now i have, but it does, but its there, but it is, but its back, but "
-    "there is, but now there is, but now its there, but now it is"
-)
-_THEN = word_set("now today here again this")
-
-
-def _taken_back(found: list[Token], flags: list[bool]) -> None:
+def _taken_back(found: Sequence[SignWord], flags: list[bool]) -> None:
     """Takes a negation off where the line ends by taking it back ("never had chest pain, but I do now")."""
-    for k, end in turn_ends(found, _TAKEN_BACK):
-        if end == len(found) or found[end].word in _THEN or found[end].gap:
+    for k, end in turn_ends(found, "taken_back"):
+        if end == len(found) or found[end].word in W.then or found[end].gap:
             for j in range(k - 1, -1, -1):
                 flags[j] = False
                 if found[j].gap == 2:
                     break
 
 
-def _list_goes_on(found: list[Token], at: int, stops: frozenset[int], selves: dict[int, int]) -> bool:
+def _list_goes_on(found: Sequence[SignWord], at: int, stops: frozenset[int], selves: dict[int, int]) -> bool:
     """Whether the comma before `at` parts items of a list that ends in "or" ("no pain, swelling or numbness")."""
     for k in range(at, min(at + 7, len(found))):
         if found[k].gap == 2 or (k in selves and found[k - 1].word not in BEFORE_SELF):
             return False
-        if found[k].word in _JOINS:
+        if found[k].word in W.joins:
             return True
         if k in stops:
             return False
     return False
 
 
-def _supposed(found: list[Token], cues: list[Mention], said: list[Mention], kinds: dict[str, str]) -> list[bool]:
+def _supposed(found: Sequence[SignWord], cues: list[Mention], said: list[Mention], kinds: dict[str, str]) -> list[bool]:
     flags = [False] * len(found)
     asks = starts(cues, "ASK")
     outright = starts(cues, "ASK_IF")
     ifs = starts(cues, "IF")
-    if turn_ends(found, _HAS_IT):
+    if turn_ends(found, "has_it"):
         return flags
     for first, last in _general_questions(found):
         flags[first:last] = [True] * (last - first)
@@ -230,42 +216,28 @@ def _supposed(found: list[Token], cues: list[Mention], said: list[Mention], kind
     return flags
 
 
-# Said after a general question: the writer has what was asked about.
-_HAS_IT = turns(
-    "getting it, have it now, having it, had it today, had it just, feel it now, happening to me, asking because "
-    "i, asking for myself, have that now, got that now, have this now, i have that, i have this"
-)
-_MEDIA = word_set(
-    "book books article podcast programme program film movie documentary talk lecture webinar course study news "
-    "story chapter episode leaflet poster quiz seminar paper blog"
-)
-_ABOUT = word_set("on about of covering")
-
-
-def _told_about(found: list[Token]) -> list[tuple[int, int]]:
+def _told_about(found: Sequence[SignWord]) -> list[tuple[int, int]]:
     """What a book or a talk is about ("reading a book on heart attacks"), to the end of the clause."""
     opens = [
-        k for k in range(1, len(found)) if found[k].word in _ABOUT and found[k - 1].word in _MEDIA and not found[k].gap
+        k
+        for k in range(1, len(found))
+        if found[k].word in W.about and found[k - 1].word in W.media and not found[k].gap
     ]
     return [(k, next((j for j in range(k + 1, len(found)) if _leaves_it(found[j])), len(found))) for k in opens]
 
 
-def _leaves_it(token: Token) -> bool:
+def _leaves_it(token: SignWord) -> bool:
     return token.gap > 0 or token.word in {"and", "but"}
 
 
-_ASKING = word_set("does do what how which when who should is are can could would")
-_OWN_WORDS = word_set("my me ive im am mine this these still i it that")
-
-
-def _general_questions(found: list[Token]) -> list[tuple[int, int]]:
+def _general_questions(found: Sequence[SignWord]) -> list[tuple[int, int]]:
     """Sentences that ask about something without saying that the writer has it ("do socks prevent clots?")."""
     out: list[tuple[int, int]] = []
     first = 0
     for k in range(1, len(found) + 1):
         if k == len(found) or found[k].gap == 2:
             sentence = found[first:k]
-            if sentence[0].asked and sentence[0].word in _ASKING and not any(t.word in _OWN_WORDS for t in sentence):
+            if sentence[0].asked and sentence[0].word in W.asking and not any(t.word in W.own_words for t in sentence):
                 out.append((first, k))
             first = k
     return out
@@ -283,20 +255,7 @@ _HOURS_IN = {
     **dict.fromkeys(word_set("month months mes meses monat monate monaten mois"), 720),
     **dict.fromkeys(word_set("y yr yrs year years ano anos jahr jahre jahren an ans annee annees"), 8760),
 }
-_AHEAD = word_set("till until by next before through bis jusqu hasta ate")  # a time to come, not one gone by
-_AGO_AFTER = word_set("ago back prior atras earlier")
-_AGO_BEFORE = word_set("hace vor ha")
-_AGO_IN_YEARS = word_set("fait tem faz voila")  # "ça fait 9 ans"; of days it may mean "for three days now"
-_ABOUT_SO_MANY = word_set(
-    "unos unas uns umas como casi quase etwa ungefahr rund circa ca fast gut bien environ env ya ja deja bem"
-)
-_GOES_ON = word_set("que qu")  # "ça fait dix ans que j'ai mal" goes on
 _YEAR = re.compile(r"(?:19[4-9]\d|20[0-4]\d)$")
-_IN_YEAR = word_set(
-    "in of from since back year en em im de depuis seit desde about around summer spring winter "
-    "autumn january february march april may june july august september october november december "
-    "last"
-)
 
 
 def _by_hours(hours: float) -> When:
@@ -307,28 +266,20 @@ def _by_hours(hours: float) -> When:
     return When.LONG if hours < 8000 else When.YEARS
 
 
-_DAYS_ON = word_set("day days week weeks month months year years yesterday summer winter spring autumn")
-_RUN_ENDED = word_set("stopped finished ended home rested")
-
-
-def _ends_a_run(found: list[Token], at: int) -> bool:
+def _ends_a_run(found: Sequence[SignWord], at: int) -> bool:
     """Whether the words right before token `at` say that a run ended then."""
-    return any(token.word in _RUN_ENDED for token in found[max(0, at - 3) : at])
+    return any(token.word in W.run_ended for token in found[max(0, at - 3) : at])
 
 
-_CLOCK = word_set("at um a as gegen vers until till by from")
-_NOT_YET = word_set("not no never nicht noch kein keine pas sans nao sem sin aun todavia until till if wenn si se")
-
-
-def _bare_years(found: list[Token], cues: list[Mention]) -> set[int]:
+def _bare_years(found: Sequence[SignWord], cues: list[Mention]) -> set[int]:
     """Years that stand alone beside a clearance ("lung clot 2015, signed off"); without one they may be a clock."""
     cleared = (cue for cue in cues if cue.concept == "CLEARED")
-    if not any(_NOT_YET.isdisjoint(t.word for t in found[max(0, cue.start - 3) : cue.start]) for cue in cleared):
+    if not any(W.not_yet.isdisjoint(t.word for t in found[max(0, cue.start - 3) : cue.start]) for cue in cleared):
         return set()
-    return {k for k, t in enumerate(found) if k and _YEAR.match(t.word) and found[k - 1].word not in _CLOCK}
+    return {k for k, t in enumerate(found) if k and _YEAR.match(t.word) and found[k - 1].word not in W.clock}
 
 
-def times(found: list[Token], cues: list[Mention]) -> list[tuple[int, When]]:
+def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, When]]:
     """Every time named in `found`: its place and how long ago that is."""
     since = {k for c in cues if c.concept == "T_SINCE" for k in range(c.end, c.end + 2)}
     named = {
@@ -344,14 +295,14 @@ def times(found: list[Token], cues: list[Mention]) -> list[tuple[int, When]]:
         when = named.get(cue.concept)
         if when is None:
             continue
-        if cue.start and found[cue.start - 1].word in _AHEAD and not found[cue.start].gap:
+        if cue.start and found[cue.start - 1].word in W.ahead and not found[cue.start].gap:
             continue
         if cue.start in since and when is not When.HABIT and found[cue.start].gap == 0:
             when = When.NOW
         if (
             when > When.NOW
             and _ends_a_run(found, cue.start)
-            and not _DAYS_ON & {t.word for t in found[cue.start : cue.end]}
+            and not W.days_on & {t.word for t in found[cue.start : cue.end]}
         ):
             when = When.NOW  # "can't catch my breath and I stopped ages ago"
         if cue.start not in best or best[cue.start][0] < cue.end:
@@ -365,7 +316,7 @@ def times(found: list[Token], cues: list[Mention]) -> list[tuple[int, When]]:
         if k in bare:
             out.append((k, When.YEARS))
             continue
-        if _YEAR.match(word) and k and found[k - 1].word in _IN_YEAR:
+        if _YEAR.match(word) and k and found[k - 1].word in W.in_year:
             if found[k - 1].word not in {"since", "seit", "depuis", "desde"}:
                 out.append((k, When.YEARS))
             continue
@@ -385,13 +336,13 @@ def times(found: list[Token], cues: list[Mention]) -> list[tuple[int, When]]:
     return out
 
 
-def _is_ago(found: list[Token], first: int, last: int, when: When) -> bool:
+def _is_ago(found: Sequence[SignWord], first: int, last: int, when: When) -> bool:
     """Whether the time in tokens `first` to `last` is said to be gone by: "9 years ago", "ça fait 9 ans"."""
     after = found[last + 1].word if last + 1 < len(found) else ""
-    b = first - 1 if first > 1 and found[first - 1].word in _ABOUT_SO_MANY else first
+    b = first - 1 if first > 1 and found[first - 1].word in W.about_so_many else first
     before = found[b - 1].word if b else ""
-    if after in _AGO_AFTER or (b >= 3 and [t.word for t in found[b - 3 : b]] == ["il", "y", "a"]):
+    if after in W.ago_after or (b >= 3 and [t.word for t in found[b - 3 : b]] == ["il", "y", "a"]):
         return True
-    if before in _AGO_IN_YEARS:
-        return when is When.YEARS and after not in _GOES_ON
-    return before in _AGO_BEFORE and not (b >= 2 and found[b - 2].word == "desde")
+    if before in W.ago_in_years:
+        return when is When.YEARS and after not in W.goes_on
+    return before in W.ago_before and not (b >= 2 and found[b - 2].word == "desde")

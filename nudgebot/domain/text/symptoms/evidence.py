@@ -2,20 +2,19 @@
 
 from bisect import bisect_left
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.symptoms.context import Scope, When
 from nudgebot.domain.text.symptoms.experiencer import FELT, TURNS
-from nudgebot.domain.text.symptoms.tokens import Token
-from nudgebot.domain.text.symptoms.words import Mention, lexicon
+from nudgebot.domain.text.symptoms.heard_words import SignWord
+from nudgebot.domain.text.symptoms.lay_words import Mention, lexicon
+from nudgebot.domain.text.word_files import words
 
-_IS = word_set("is was feels felt are were all still")
-_GOES_ON = word_set("he hes she shes they theyre ambulance the paramedics medics all now is")
-_NOW_IS = word_set("is isnt am im feels feel hurts aches burns has have ive having getting keeps now still cant wont s")
-_WAS = word_set("was had were felt got did went came started happened hurt used")
-_SUBJECTS = word_set("i my we he she they dad mum mom wife husband father mother brother sister friend son daughter")
+W = words("sign_evidence")
+
 _DATED_NEAR = 100  # tokens from a complaint to a time that may date it
 _FELT_NEAR = 3  # tokens from a complaint to the place it is of
 _TELLING = 6  # tokens after "chest is fine" in which a complaint would take the "fine" back
@@ -42,7 +41,7 @@ def parts_of(spoken: tuple[str, ...]) -> frozenset[str]:
 class Said:
     """A message's mentions, indexed by clause and sentence."""
 
-    found: list[Token]
+    found: Sequence[SignWord]
     mentions: list[Mention]
     kinds: dict[str, str]
     around: Scope
@@ -74,7 +73,7 @@ class Said:
     def _well(self, place: Mention) -> bool:
         """Whether a place is said to be fine ("chest is fine"), and nothing else of it after."""
         k = place.end
-        if k < len(self.found) and self.found[k].word in _IS:
+        if k < len(self.found) and self.found[k].word in W.be:
             k += 1
         if k not in self.fine or self.around.clause[k] != self.around.clause[place.start]:
             return False
@@ -116,10 +115,10 @@ class Said:
         if mine == its:
             return True
         words = self.words[mine]
-        was = not _WAS.isdisjoint(words)
+        was = not W.was.isdisjoint(words)
         if its < mine:
-            return not (words[0] in TURNS or (not was and not _NOW_IS.isdisjoint(words)))
-        return was or _SUBJECTS.isdisjoint(self.words[its])
+            return not (words[0] in TURNS or (not was and not W.now_is.isdisjoint(words)))
+        return was or W.subjects.isdisjoint(self.words[its])
 
     def _is_of_another_sign(self, at: int, place: int) -> bool:
         """Whether the time at token `at` is that of a milder complaint: "tight chest had a cold last month"."""
@@ -133,7 +132,7 @@ class Said:
         if nearest in self.felt_at or nearest == place:
             return False
         between = self.found[min(nearest, place) + 1 : max(nearest, place)]
-        return any(token.word in _WAS | _NOW_IS | _SUBJECTS for token in between) or (at < nearest < place)
+        return any(token.word in W.was | W.now_is | W.subjects for token in between) or (at < nearest < place)
 
     def _frames(self, at: int, clause: int, sentence: int) -> bool:
         """Whether the time at token `at` dates another clause: it opens the sentence, or follows, and has no sign."""
@@ -148,7 +147,7 @@ class Said:
         own = self.around.clause[at]
         first, last = (bisect_left(self.around.clause, clause) for clause in (own, own + 1))
         words = [token.word for token in self.found[first:last]]
-        return not _SUBJECTS.isdisjoint(words) and not _WAS.isdisjoint(words)
+        return not W.subjects.isdisjoint(words) and not W.was.isdisjoint(words)
 
     def cleared(self, place: int, at: When) -> bool:
         """Whether the complaint at token `place`, so long ago, was looked at and let go."""
@@ -169,7 +168,7 @@ class Said:
     def _goes_on(self, sentence: int) -> bool:
         """Whether a sentence goes on about somebody else and says that help has come ("The ambulance took him.")."""
         opens = bisect_left(self.around.sentence, sentence)
-        told = opens < len(self.found) and self.found[opens].word in _GOES_ON
+        told = opens < len(self.found) and self.found[opens].word in W.goes_on
         return told and "TAKEN_OVER" in self.cues_in(sentence)
 
     def beside(self, lead: Mention, at: When) -> bool:
@@ -189,7 +188,7 @@ class Said:
 
 
 def said_of(
-    found: list[Token],
+    found: Sequence[SignWord],
     mentions: list[Mention],
     kinds: dict[str, str],
     around: Scope,

@@ -1,8 +1,13 @@
 """Who is spoken of: the parts of a line that have a subject of their own, and those said of somebody else."""
 
+from collections.abc import Sequence
+
 from nudgebot.domain.text.folding import word_set
-from nudgebot.domain.text.symptoms.tokens import Token, turn_ends, turns
-from nudgebot.domain.text.symptoms.words import Mention
+from nudgebot.domain.text.symptoms.heard_words import SignWord, turn_ends
+from nudgebot.domain.text.symptoms.lay_words import Mention
+from nudgebot.domain.text.word_files import words
+
+W = words("whose_sign")
 
 BEFORE_SELF = word_set(
     "in of on at around with to for from have had has feel felt feeling get got getting think thought "
@@ -20,7 +25,6 @@ def starts(cues: list[Mention], *concepts: str) -> dict[int, int]:
     return out
 
 
-_JOINS = word_set("but and so now plus while whereas however though although then pero aber und mais mas")
 TURNS = word_set("but however though although now pero aber mais mas")
 _PREPOSITIONS = BEFORE_SELF | word_set(
     "after before as than like by over under near behind beside against between through off and or but so because "
@@ -28,13 +32,13 @@ _PREPOSITIONS = BEFORE_SELF | word_set(
 )
 
 
-def time_ends(found: list[Token], cues: list[Mention]) -> set[int]:
+def time_ends(found: Sequence[SignWord], cues: list[Mention]) -> set[int]:
     """The tokens right after a time gone by: "last year", "in 2010"."""
     ended = set(starts(cues, "T_DAYS", "T_LONG", "T_YEARS").values())
     return ended | {k + 1 for k, token in enumerate(found) if token.word in _YEARS}
 
 
-def segments(found: list[Token], cues: list[Mention]) -> list[int]:
+def segments(found: Sequence[SignWord], cues: list[Mention]) -> list[int]:
     """For each token its segment: a clause is cut at conjunctions, and where a new subject opens without one."""
     subjects = starts(cues, "OTHER")
     timed = {end: start for start, end in starts(cues, *_TIMES).items()}
@@ -46,57 +50,43 @@ def segments(found: list[Token], cues: list[Mention]) -> list[int]:
     for start in starts(cues, "SELF"):
         if start in ended and start < len(found) and start not in timed:
             opens.add(start)  # "a stroke in 2010 my chest burns"
-        elif start and found[start].word in _I:
+        elif start and found[start].word in W.i:
             # "my chest burns last year I was fitter": the time belongs to what follows it
             opens.add(timed.get(start, start) if not found[start].gap else start)
     out: list[int] = []
     part = 0
     for k, token in enumerate(found):
-        if k and (token.gap or token.word in _JOINS or (k in opens and found[k - 1].word not in _PREPOSITIONS)):
+        if k and (token.gap or token.word in W.joins or (k in opens and found[k - 1].word not in _PREPOSITIONS)):
             part += 1
         out.append(part)
     return out
 
 
 _TIMES = ("T_NOW", "T_YESTERDAY", "T_DAYS", "T_LONG", "T_YEARS")
-_I = word_set("i im ive id")
 # Complaints that people report of themselves: after a comma they are the writer's own, whoever came before it.
 FELT = word_set(
     "CHEST CHEST_PAIN_WORD CANT_BREATHE BREATH_SHORT BREATH_TROUBLE BREATH_NOT_SETTLING COUGH_BLOOD VOMIT_BLOOD "
     "WORST_HEAD HEADACHE SUICIDE SELF_HARM PALPITATION JAW LEFT_ARM LOST_CONTROL BLADES UPPER_BELLY TEAR_PAIN"
 )
-_THEIR = word_set("he she they his her their hes shes theyre him them who")
 _YEARS = frozenset(str(year) for year in range(1950, 2050))
 _REST = 24  # tokens looked ahead for whom the rest of a clause is about
-_ARE = word_set("is are")
-_HAVING = word_set("has had have having got gets getting with feels felt complaining said says")
 # Words that lead to somebody's complaint: "is very short of breath", "is on the floor with his chest".
 _LEADS = (
-    _ARE
-    | _HAVING
+    W.are
+    | W.having
     | word_set(
         "a an the his her their of very so really quite pretty bit too still now just also all and or but not never no "
         "severe bad terrible awful some any more"
     )
 )
-_NEXT = word_set(
-    "then dann danach luego entonces puis ensuite depois"
-)  # "oven, dinner then passed out": the writer again
-_HIMSELF = word_set("and or with then after when who he she they but")
-# "my wife had it last year and now I've got it": the complaint is the writer's too.
-_HAVE_IT_TOO = turns(
-    "now ive got, now i have, now i feel, now me, now its me, so do i, so have i, same here, and i have it, i "
-    "have the same, ive got the same, i feel the same, getting the same, got it too, have it too, now im having, "
-    "now im getting, now mine"
-)
 
 
-def of_others(found: list[Token], cues: list[Mention], said: list[Mention], segment: list[int]) -> list[bool]:
+def of_others(found: Sequence[SignWord], cues: list[Mention], said: list[Mention], segment: list[int]) -> list[bool]:
     """For each token, whether it is said of somebody else."""
     flags = [False] * len(found)
     things = starts(cues, "THING")  # machines and animals: spoken of to the end of their clause
     others = {**starts(cues, "OTHER"), **things}
-    if not others or turn_ends(found, _HAVE_IT_TOO):
+    if not others or turn_ends(found, "have_it_too"):
         return flags
     selves = {
         start: end for start, end in starts(cues, "SELF").items() if start not in others and start + 1 not in others
@@ -104,13 +94,13 @@ def of_others(found: list[Token], cues: list[Mention], said: list[Mention], segm
     reports = starts(cues, "REPORT")
     near = {k for start, end in starts(cues, "NEAR").items() for k in range(start, end)}
     felt = {m.start for m in said if m.concept in FELT}
-    named = set(others) | {k for k, token in enumerate(found) if token.word in _THEIR}
+    named = set(others) | {k for k, token in enumerate(found) if token.word in W.their}
     ended = time_ends(found, cues)
     about = complete = thing = False
     until = 0
     for k, token in enumerate(found):
         opens = k > 0 and segment[k] != segment[k - 1]
-        if (token.gap == 2 or (thing and (token.gap or token.word in _NEXT))) and k not in others:
+        if (token.gap == 2 or (thing and (token.gap or token.word in W.next))) and k not in others:
             about = thing = False
         if token.gap == 1 and about and k not in others:
             end = next((j for j in range(k + 1, len(found)) if found[j].gap), len(found))
@@ -124,7 +114,7 @@ def of_others(found: list[Token], cues: list[Mention], said: list[Mention], segm
             rest = range(k, next((j for j in range(k + 1, most) if found[j].gap), most))
             if named.isdisjoint(rest):
                 about = not (not selves.keys().isdisjoint(rest) or (token.word in TURNS and not felt.isdisjoint(rest)))
-        if about and k and not token.gap and token.word not in _HIMSELF and k in ended:
+        if about and k and not token.gap and token.word not in W.himself and k in ended:
             about = not any(at in felt for at in range(k, k + 4))  # "mum had a stroke in 2010 crushing chest pain"
         if thing and k in felt:
             about = thing = False  # a machine has no chest: "bus was late and my chest is tight"
@@ -140,5 +130,5 @@ def of_others(found: list[Token], cues: list[Mention], said: list[Mention], segm
         elif (k in selves or k in reports) and not (k in selves and k + 1 in others):
             about = False
         flags[k] = about
-        complete = token.word in _ARE or (complete and token.word not in _HAVING)
+        complete = token.word in W.are or (complete and token.word not in W.having)
     return flags

@@ -3,18 +3,21 @@
 Which number is a temperature, a pulse or a pressure is claimed in `claims`, once for triage and the log reader.
 Limits: fever from 37.8 °C or 100 °F (house; 38.0 and 100.4 are common practice); 40 °C or 104 °F in heat (CDC,
 heat illness); blood pressure 140/90 and 160/100 mmHg (JNC 7, stages 1 and 2) and 180/110; low sugar under
-3.9 mmol/L or 70 mg/dL (ADA, from memory); ketone checks from 13.9 and 19.4 mmol/L (ADA position statement 2016,
-table 1).
+3.9 mmol/L or 70 mg/dL (ADA, Diabetes Care 2017, table 6.3: the alert value); ketone checks from 13.9 and 19.4 mmol/L
+(ADA position statement 2016, table 1).
 """
 
 import re
+from collections.abc import Sequence
 from typing import assert_never
 
 from nudgebot.domain.text.claims import Claim, Claimed, claimed_at, is_fever
-from nudgebot.domain.text.folding import word_set
-from nudgebot.domain.text.log_lines.lexicon import said_in_any
-from nudgebot.domain.text.symptoms.tokens import Token
-from nudgebot.domain.text.symptoms.words import Mention
+from nudgebot.domain.text.line.vocabulary import said_in_any
+from nudgebot.domain.text.symptoms.heard_words import SignWord
+from nudgebot.domain.text.symptoms.lay_words import Mention
+from nudgebot.domain.text.word_files import words
+
+W = words("sign_numbers")
 
 HOT = 40  # degrees Celsius (CDC, heat illness: 104 °F)
 FAST_AT_REST = 120  # beats a minute
@@ -23,25 +26,12 @@ SLOW = 35
 BP_CRISIS = (180, 110)
 BP_HIGH = (160, 100)
 BP_RAISED = (140, 90)
-_SUGAR = word_set(
-    "sugar sugars glucose bg bgl cgm hypo azucar glucemia zucker blutzucker glycemie sucre glicemia acucar"
-)
 _SUGAR_REACH = 6  # tokens between the word and its number
-_EFFORT = word_set(
-    "effort rpe exertion hard enjoyment mood rating rated motivation sleep energy stress score week "
-    "wk esfuerzo anstrengung session run felt"
-)
-_PAIN = word_set("pain pains ache soreness dolor schmerz schmerzen douleur dor hurts hurt hurting discomfort niggle")
-_UNITS = word_set(
-    "km k m min mins minutes h hours days day weeks times x reps miles sets steps years bpm c f g kg am pm"
-)
-_WEEKS = word_set("weeks wks week semanas semaines wochen ssw")
-_NOT_ALONG = word_set("ago to of out until till since back in streak plan off post after later left")
 _DECIMAL = re.compile(r"\d{1,3}(?:[.,]\d)?$")
 _OF_TEN = re.compile(r"(\d{1,2})(?:[.,]5)?/10$")
 
 
-def scores(found: list[Token], sentence: list[int], places: frozenset[int]) -> list[tuple[int, int]]:
+def scores(found: Sequence[SignWord], sentence: list[int], places: frozenset[int]) -> list[tuple[int, int]]:
     """Each pain score of 10: its token and its value. `places` are the tokens that name a place or a complaint."""
     out: list[tuple[int, int]] = []
     numbers = said_in_any("numbers")
@@ -58,17 +48,17 @@ def scores(found: list[Token], sentence: list[int], places: frozenset[int]) -> l
                 if t.word not in {"level", "was", "is", "a", "an", "at", "of", "like", "score", "around", "about"}
             ]
             unit = found[k + 1].word if k + 1 < len(found) and not found[k + 1].gap else ""
-            if small is None or small > 10 or not lead or lead[-1] not in _PAIN or unit in _UNITS:
+            if small is None or small > 10 or not lead or lead[-1] not in W.pain or unit in W.units:
                 continue
             value = small
             after = k + 1
         near = any(p in places for p in range(max(0, k - 8), min(len(found), after + 5)) if sentence[p] == sentence[k])
-        if value <= 10 and near and not (before & _EFFORT):
+        if value <= 10 and near and not (before & W.effort):
             out.append((k, value))
     return out
 
 
-def _of_ten(found: list[Token], k: int) -> tuple[int | None, int]:
+def _of_ten(found: Sequence[SignWord], k: int) -> tuple[int | None, int]:
     exact = _OF_TEN.match(found[k].word)
     if exact:
         return int(exact[1]), k + 1
@@ -85,7 +75,7 @@ def _of_ten(found: list[Token], k: int) -> tuple[int | None, int]:
     return None, k
 
 
-def measured(text: str, found: list[Token], sentence: list[int], scored: list[tuple[int, int]]) -> list[Mention]:
+def measured(text: str, found: Sequence[SignWord], sentence: list[int], scored: list[tuple[int, int]]) -> list[Mention]:
     """The concepts that the numbers of `text` name; `found` are its tokens, `scored` its pain scores."""
     out: list[Mention] = []
     words_of: dict[int, set[str]] = {}
@@ -99,20 +89,23 @@ def measured(text: str, found: list[Token], sentence: list[int], scored: list[tu
         words = words_of[sentence[k]]
         unit = found[k + 1].word if k + 1 < len(found) and not found[k + 1].gap else ""
         after = found[k + 2].word if k + 2 < len(found) and not found[k + 2].gap else ""
-        if unit in _WEEKS and token.word.isdigit() and 4 <= int(token.word) <= 42 and after not in _NOT_ALONG:
+        if unit in W.weeks and token.word.isdigit() and 4 <= int(token.word) <= 42 and after not in W.not_along:
             out.append(Mention("PREG_WEEKS", k, k + 2))
         claim = claimed_at(text, token.start, token.end)
+        if claim is not None and claim.start < token.start and found[k - 1].start >= claim.start:
+            continue  # the lower value of a pressure
         concept = _claimed(claim) if claim is not None else _named_by(token.word, unit, words, found, k)
         if concept:
-            out.append(Mention(concept, k, k + 1))
+            last = next((n for n in range(k, len(found)) if claim is None or found[n].end >= claim.end), k)
+            out.append(Mention(concept, k, last + 1))
     return out
 
 
-def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int) -> str:
+def _named_by(word: str, unit: str, words: set[str], found: Sequence[SignWord], k: int) -> str:
     if not _DECIMAL.match(word):
         return ""
     value = float(word.replace(",", "."))
-    if _near(_SUGAR, found, k, _SUGAR_REACH) and unit not in {
+    if _near(W.sugar, found, k, _SUGAR_REACH) and unit not in {
         "g",
         "min",
         "mins",
@@ -136,7 +129,7 @@ def _named_by(word: str, unit: str, words: set[str], found: list[Token], k: int)
     return ""
 
 
-def _near(named: frozenset[str], found: list[Token], k: int, reach: int) -> bool:
+def _near(named: frozenset[str], found: Sequence[SignWord], k: int, reach: int) -> bool:
     """Whether one of the words `named` stands shortly before the number at token `k`, no other number between."""
     for at in range(k - 1, max(-1, k - reach - 1), -1):
         if found[at].word in named:

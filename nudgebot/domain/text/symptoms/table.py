@@ -6,30 +6,25 @@ the message, `A | B` either, and `!A` nowhere in the sentence of the sign.
 
 import tomllib
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
 from itertools import chain, islice, product
 
-from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.symptoms.context import Scope
-from nudgebot.domain.text.symptoms.tokens import Token
-from nudgebot.domain.text.symptoms.words import Mention
+from nudgebot.domain.text.symptoms.heard_words import SignWord
+from nudgebot.domain.text.symptoms.lay_words import Mention
+from nudgebot.domain.text.word_files import words
+
+W = words("sign_table")
 
 MOST_WAYS = 4  # ways to make up the parts of a pattern that are tried
 NEAR = 6  # most tokens between a place and its complaint
 FAR = 12  # and between a complaint and what surrounds it
-_FILLERS = word_set(
-    "and my the left right down into in or also both on side of across around through at to from feel "
-    "feels felt is are a y e et und en de la el os o as le les der die das im i "
-    "nas nos no na da do du au dans am"
-)
 
 
 _QUITE_NEAR = 6  # tokens from "nearly" to what nearly happened
-_CLOSE = word_set("NOT_QUITE FAINT_SAFE_CAUSE NEG")  # speak only of their own clause
-_COMMENTS = word_set("LAUGH LAUGH_HARD EFFORT_FINE FINE RECOVERED")  # say something of what came before them
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +114,7 @@ class _Ground:
     """The usable mentions of one message, by concept and in order of place."""
 
     by_concept: dict[str, list[Mention]]
-    found: list[Token]
+    found: Sequence[SignWord]
     around: Scope
     places: list[Mention]
     parts: frozenset[str]
@@ -134,7 +129,7 @@ class _Ground:
         return all_of_them[first:last]
 
 
-def matches(found: list[Token], usable: list[Mention], around: Scope, parts: frozenset[str]) -> list[Match]:
+def matches(found: Sequence[SignWord], usable: list[Mention], around: Scope, parts: frozenset[str]) -> list[Match]:
     """Every row that `usable` mentions make up, once for each place where it begins."""
     by_concept: dict[str, list[Mention]] = {}
     for mention in sorted(usable, key=lambda m: m.start):
@@ -172,8 +167,8 @@ def _spoils(concept: str, first: Mention, ground: _Ground) -> bool:
     sentence, clause = ground.around.sentence[first.start], ground.around.clause[first.start]
     return any(
         ground.around.sentence[m.start] == sentence
-        and (concept not in _COMMENTS or ground.around.clause[m.start] >= clause)
-        and (concept not in _CLOSE or ground.around.clause[m.start] == clause)
+        and (concept not in W.comments or ground.around.clause[m.start] >= clause)
+        and (concept not in W.close or ground.around.clause[m.start] == clause)
         and (concept != "NOT_QUITE" or first.start - _QUITE_NEAR <= m.start <= first.start)
         for m in ground.by_concept.get(concept, ())
     )
@@ -219,7 +214,7 @@ def _together(a: Mention, b: Mention, ground: _Ground) -> bool:
     if not blockers:
         return True
     covered = {k for p in blockers for k in range(p.start, p.end)}
-    return all(k in covered or found[k].word in _FILLERS for k in between)
+    return all(k in covered or found[k].word in W.fillers for k in between)
 
 
 def _within(places: list[Mention], start: int, end: int) -> list[Mention]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 
 from nudgebot.domain.model.runner import Book, Ill, Joining, Nudged, NudgeKind, OnHold, Training, Walking
@@ -207,14 +207,16 @@ def _grown(before: Book, after: Book, today: date) -> Iterable[Finding]:
     known = next((each for each in before.weeks if week is not None and each.start == week.start), None)
     if week is None or known is None or not isinstance(before.standing, Training):
         return ()
-    were, are = (_runs_left(book, week, today) for book in (before, after))
+    # The ladder begins with walks: one that becomes its next step, and is no longer for it, is no growth.
+    walks = {s.day: s.minutes for s in before.plan if before.walk_run is not None and s.kind is SessionKind.WALK}
+    were, are = _runs_left(before, week, today, {}), _runs_left(after, week, today, walks)
     done = Record(after, today).week_done(week.start)
     # A session that was missed may be laid on a later day; more than the week was to hold may not.
     grown = are > were and are > known.target - done
     return (Finding(Breach.SILENCE, week.start, f"{were} to {are} min"),) if grown else ()
 
 
-def _runs_left(book: Book, week: Week, today: date) -> int:
-    """Minutes of the runs left in a week; on the walk-run ladder, which begins with walks, of the walks as well."""
-    counted = [s for s in book.plan if s.kind is not SessionKind.WALK or book.walk_run is not None]
-    return sum(s.minutes for s in counted if s.day >= today and week.holds(s.day))
+def _runs_left(book: Book, week: Week, today: date, walks: Mapping[date, int]) -> int:
+    """Minutes of the runs left in a week, without those that take the place of a walk of `walks` as long."""
+    runs = [s for s in book.plan if s.day >= today and week.holds(s.day) and s.kind is not SessionKind.WALK]
+    return sum(s.minutes for s in runs if s.minutes > walks.get(s.day, 0))

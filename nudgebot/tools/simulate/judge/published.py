@@ -27,11 +27,10 @@ DOSES: Final = {
     "health": (90, 120),
     "fat_loss": (120, 150),
     "endurance": (150, 180),
-    "keep": (60, 90),
     "maintain": (60, 90),
 }
 CUSTOM: Final = (60, 300)
-NO_LIGHTER_AT_TOP: Final = frozenset({"health", "keep", "maintain"})
+NO_LIGHTER_AT_TOP: Final = frozenset({"health", "maintain"})
 
 
 def floored(minutes: float) -> int:

@@ -90,9 +90,9 @@ class Record:
         """First day of the runner's week that holds `day`."""
         return day - DAY * ((day.weekday() - self.book.profile.first_weekday) % 7)
 
-    def week_done(self, start: date, days: int = 7) -> int:
+    def week_done(self, start: date) -> int:
         """Minutes of a week that count toward the dose."""
-        return sum(self.done.get(start + DAY * n, 0) for n in range(days))
+        return sum(self.done.get(start + DAY * n, 0) for n in range(7))
 
     def session_cap(self, day: date) -> int:
         """The single-session cap (min) of the week of `day`; a run over its own day's cap counts as that cap."""

@@ -1,0 +1,123 @@
+"""A line cut into tokens that know where in the line they stand.
+
+The line is folded first, so that the many ways to write one character are alike.
+"""
+
+import re
+import unicodedata
+from enum import IntEnum
+from functools import lru_cache
+from typing import NamedTuple
+
+from nudgebot.domain.text.folding import KEPT, fold
+
+LONGEST_LINE = 4096  # characters; a longer line is not read at all
+
+
+class Kind(IntEnum):
+    """What a token is made of."""
+
+    WORD = 0  # letters, one apostrophe inside at most
+    NUMBER = 1  # value
+    COLON = 2  # parts: 1:05, 45:30, 1:05:20
+    SLASH = 3  # parts: 3/10, 3/4/27
+    DOTS = 4  # parts: 3.4., 3.4.27
+    ISO = 5  # parts: year, month, day
+    MARK = 6  # any other single character
+
+
+SENTENCE_ENDS = frozenset(".!?;\n\u2026")
+NUMERIC = frozenset((Kind.NUMBER, Kind.COLON, Kind.SLASH, Kind.DOTS, Kind.ISO))
+
+
+class Token(NamedTuple):
+    """One token: `text` is folded; `start` and `end` are places in the line as the runner wrote it."""
+
+    kind: Kind
+    text: str
+    start: int
+    end: int
+    glued: bool  # nothing stands between this token and the one before
+    dash: bool  # a dash joins this token to the one before
+    value: float = 0.0
+    parts: tuple[int, ...] = ()
+    spoken: bool = False  # a number written in words
+
+
+# Every alternative is a plain run of one class or a fixed shape, so matching is linear in the line.
+_TOKEN = re.compile(
+    r"(?P<iso>\d{4}-\d{1,2}-\d{1,2}(?!\d))"
+    r"|(?P<colon>\d{1,3}:\d{2}(?::\d{2})?(?![\d:]))"
+    r"|(?P<slash>\d{1,2}/\d{1,2}(?:/\d{2,4})?(?!\d))"
+    r"|(?P<dots>\d{1,2}\.\d{1,2}\.(?:20\d\d|\d\d)?(?!\d))"
+    r"|(?P<number>\d{1,15}(?:[.,]\d{1,6})?(?!\d))"
+    r"|(?P<long>\d+)"
+    r"|(?P<mark>[\u00bc-\u00be\u2150-\u215e])"
+    r"|(?P<word>[^\W\d]+(?:'[^\W\d]+)*)"
+    r"|(?P<sign>\S|\n)"
+)
+_KINDS = {
+    "iso": Kind.ISO, "colon": Kind.COLON, "slash": Kind.SLASH, "dots": Kind.DOTS,
+    "number": Kind.NUMBER, "long": Kind.NUMBER, "word": Kind.WORD, "mark": Kind.MARK, "sign": Kind.MARK,
+}  # fmt: skip
+_ELIDED = frozenset(("j", "l", "d", "m", "t", "s", "n", "c", "qu", "jusqu", "aujourd", "presqu", "lorsqu"))
+_CONTRACTED = frozenset(("m", "ll", "ve", "d", "s", "re", "t"))
+_DIGITS = re.compile(r"\d+")
+_THOUSANDS = re.compile(r"\d{1,3}[.,]000\Z")
+
+
+def _number(written: str) -> float:
+    """The value of digits with at most one mark: a decimal comma or point, or thousands (10,000)."""
+    if len(written) > 15:
+        return 1e15
+    if _THOUSANDS.match(written):
+        return float(written.replace(",", "").replace(".", ""))
+    return float(written.replace(",", "."))
+
+
+@lru_cache(maxsize=KEPT)
+def tokens(text: str) -> tuple[Token, ...]:
+    """The tokens of a line in order. Dashes between two tokens become the `dash` of the second."""
+    folded, places = fold(text)
+    found: list[Token] = []
+    before = -1  # where the last token ended, in the folded text
+    dash_at = -2  # where the last dash ended
+    for match in _TOKEN.finditer(folded):
+        group = match.lastgroup or "sign"
+        first, last = match.span()
+        written = match.group()
+        start, end = places[first], places[last - 1] + 1
+        glued = first == before
+        dash = dash_at == first and found != [] and found[-1].kind is not Kind.MARK
+        before = last
+        kind = _KINDS[group]
+        if kind is Kind.WORD:
+            head, _, tail = written.partition("'")
+            if tail and head in _ELIDED and tail not in _CONTRACTED:
+                cut = start + len(head)
+                found.append(Token(kind, head, start, cut, glued, dash))
+                found.append(Token(kind, tail, cut + 1, end, True, False))
+            else:
+                found.append(Token(kind, written, start, end, glued, dash))
+        elif kind is Kind.NUMBER:
+            found.append(Token(kind, written, start, end, glued, dash, value=_number(written)))
+        elif kind is not Kind.MARK:
+            parts = tuple(int(part) for part in _DIGITS.findall(written))
+            found.append(Token(kind, written, start, end, glued, dash, parts=parts))
+        elif written == "-" and glued and last < len(folded) and folded[last].isalnum():
+            dash_at = last
+        elif not written.isascii() and unicodedata.category(written) == "No":
+            _fraction(found, written, start, end, glued)
+        else:
+            found.append(Token(kind, written, start, end, glued, False))
+    return tuple(found)
+
+
+def _fraction(found: list[Token], written: str, start: int, end: int, glued: bool) -> None:
+    """Add a vulgar fraction to `found`, onto the whole number right before it if there is one."""
+    value = unicodedata.numeric(written, 0.0)
+    whole = found[-1] if found else None
+    if whole and whole.kind is Kind.NUMBER and whole.value == int(whole.value) and value < 1:
+        found[-1] = whole._replace(value=whole.value + value, end=end, text=whole.text + written)
+    else:
+        found.append(Token(Kind.NUMBER, written, start, end, glued, False, value=value))

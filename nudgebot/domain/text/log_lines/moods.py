@@ -1,0 +1,240 @@
+"""How a clause is meant: done, denied, planned, imagined, asked, somebody else's, or time spent on something else."""
+
+from __future__ import annotations
+
+from enum import IntEnum
+from typing import NamedTuple
+
+from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
+from nudgebot.domain.text.line.parsed_line import ParsedLine
+from nudgebot.domain.text.line.tokens import Kind
+from nudgebot.domain.text.log_lines.dates import Named, Shape
+from nudgebot.domain.text.log_lines.units import TIMES, Amount, Sort
+from nudgebot.domain.text.word_files import words
+
+W = words("moods")
+NEAR = 3  # words between a verb and its number
+_SIGNIFICANT = frozenset((Cue.RAN, Cue.DID, Cue.RUN, Cue.HURTS))
+_SO_FAR = frozenset(("", "and", ",", ".", "now", "!", "so", "already"))
+
+
+class Mood(IntEnum):
+    """How a clause is meant."""
+
+    PLAIN = 0  # nothing says
+    DONE = 1
+    NEGATED = 2
+    INTENDED = 3
+    PLANNED = 4
+    IMAGINED = 5
+    OTHERS = 6
+    QUESTION = 7
+    ELSEWHERE = 8  # time spent on something else
+
+
+class SaidClause(NamedTuple):
+    """A clause as its mood is judged: where it lies, its hints, and the places of what was done and how long."""
+
+    line: ParsedLine
+    first: int
+    last: int
+    cues: frozenset[Cue]
+    amounts: tuple[Amount, ...]
+    days: tuple[Named, ...]
+    asked: bool
+    done: list[int]
+    ran: list[int]
+    told: list[int]
+
+    def places(self, *cues: Cue) -> list[int]:
+        """The places of the clause with one of these hints."""
+        return [] if self.cues.isdisjoint(cues) else places(self.line, self.first, self.last, *cues)
+
+
+def places(line: ParsedLine, first: int, last: int, *cues: Cue) -> list[int]:
+    """The places from `first` up to `last` with one of these hints."""
+    return [first + n for n, hints in enumerate(line.hints[first:last]) if not hints.isdisjoint(cues)]
+
+
+def mood_of(said: SaidClause) -> Mood:
+    """How the clause is meant."""
+    return (
+        _imagined_or_to_come(said)
+        or _marked(said)
+        or (Mood.OTHERS if _is_somebody_elses(said) else None)
+        or (Mood.NEGATED if _is_denied(said) else None)
+        or _ahead(said)
+        or _told_as_done(said)
+    )
+
+
+def _imagined_or_to_come(said: SaidClause) -> Mood | None:
+    """What is only imagined or long ago, or is still to come by how it is told."""
+    line, first, told = said.line, said.first, said.told
+    if said.cues & {Cue.HYPOTHETICAL, Cue.LONG_AGO} or any(_is_year(line, amount) for amount in said.amounts):
+        return Mood.IMAGINED
+    if said.done:
+        return None
+    coming = any(day.tense >= 0 and day.dates(False) != day.dates(True) for day in said.days)
+    if (
+        (coming and Cue.MOVE in said.cues | line.cues(said.last))  # "run 45 sunday instead"
+        or (said.last - first > 1 and line.texts[said.last - 1] == "later")
+        or _is_to_come_or_under_way(line, said.amounts)
+        or (told and _is_infinitive(line, first, told[0]))
+    ):
+        return Mood.INTENDED
+    return None
+
+
+def _is_infinitive(line: ParsedLine, first: int, number: int) -> bool:
+    """Whether an infinitive or a modal stands before the number: "love to run 60", "might run 40", "I'd do 40"."""
+    near = range(number - 1, max(first, number - 1 - NEAR) - 1, -1)
+    verb = next((n for n in near if line.texts[n] in W.base), 0)
+    if line.language != "en" or verb <= first:
+        return False
+    before = line.texts[verb - 1]
+    if before == "to":
+        return verb - 2 < first or line.texts[verb - 2] not in W.achieved
+    return before in W.modals or (verb - 2 >= first and line.texts[verb - 2] in W.modals and before != "only")
+
+
+def _is_to_come_or_under_way(line: ParsedLine, amounts: tuple[Amount, ...]) -> bool:
+    """Whether the time told is a wait ("back in 20 minutes", not "5k in 32 minutes") or how far into a run one is."""
+    far = any(amount.sort is Sort.DISTANCE for amount in amounts)
+    for amount in amounts:
+        if amount.sort not in TIMES:
+            continue
+        ahead, after = line.text(amount.last), amount.last + 1
+        if not far and line.text(amount.first - 1) == "in":
+            return True
+        if amount.sort is Sort.DURATION and ahead == "in" and line.text(after) in _SO_FAR:
+            return True  # "20 minutes in and loving it"
+        after += line.text(after) in W.articles
+        if ahead == "into" and (Cue.RUN in line.cues(after) or line.text(after) == "it"):
+            return True
+    return False
+
+
+def _marked(said: SaidClause) -> Mood | None:
+    """What a hint settles: called off, a setting, somebody's run, a limit, a question."""
+    line, first, done, told = said.line, said.first, said.done, said.told
+    if Cue.SKIP in said.cues and all(Cue.SKIP in line.cues(place - 1) for place in said.ran):
+        return Mood.NEGATED
+    if Cue.SETTINGS in said.cues and not done:
+        return Mood.PLANNED
+    if told and (_named_person(line, first) or _has_other_subject(said)):
+        return Mood.OTHERS
+    if not done and _limits(said):
+        return Mood.INTENDED
+    starts_asking = Cue.QUESTION in line.cues(first) or Cue.QUESTION in line.cues(first + 1)
+    return Mood.QUESTION if starts_asking and (said.asked or Cue.RAN not in said.cues or not told) else None
+
+
+def _is_somebody_elses(said: SaidClause) -> bool:
+    """Whether somebody else is named before what was done, and not as company."""
+    line = said.line
+    verb = min(said.done + said.told, default=said.last)
+    # the folded "él" is a person before a verb alone, and the article "el" before a noun
+    others = [p for p in said.places(Cue.PERSON, Cue.OTHERS) if line.texts[p] != "el" or Cue.RAN in line.cues(p + 1)]
+    if not others or others[0] >= verb:
+        return False
+    lead = line.texts[max(said.first, others[0] - 2) : others[0]]
+    return W.company.isdisjoint(lead) and not places(line, others[0], verb + 1, Cue.SELF)
+
+
+def _is_denied(said: SaidClause) -> bool:
+    """Whether a "not" or "no" is about the session: it reaches a run, a doing, or its number."""
+    line, last, ran, told = said.line, said.last, said.ran, said.told
+    for place in filter(line.denies, range(said.first, last)):
+        if ran and told and ran[0] < place and told[0] < place:
+            continue  # what follows the session and its number denies something else
+        ahead = line.past(place)
+        while ahead < last and ahead - place <= 6 and not line.cues(ahead) & _SIGNIFICANT:
+            if line.tokens[ahead].kind is not Kind.WORD:
+                break
+            ahead += 1
+        if ahead < last and (line.cues(ahead) & _SIGNIFICANT or ahead in told):
+            return True
+    return False
+
+
+def _ahead(said: SaidClause) -> Mood | None:
+    """What is planned, meant, dated to come, or asked."""
+    line, first, last, done, ran = said.line, said.first, said.last, said.done, said.ran
+    future = [p for p in range(first, last) if Cue.FUTURE in line.cues(p) or line.texts[p] in W.will]
+    inside = {place for amount in said.amounts for place in range(amount.first, amount.last)}  # "30 instead of 45"
+    plan = [place for place in said.places(Cue.PLAN) if place not in inside or Cue.MINUTE in line.cues(place)]
+    if plan and not (done and done[0] < plan[0]):
+        return Mood.PLANNED
+    if future and future[0] < max(said.told, default=last) and not (ran and ran[0] < future[0]):
+        return Mood.INTENDED
+    once = [day for day in said.days if day.shape is not Shape.RECURRING]
+    if once and all(day.tense > 0 for day in once) and not ran:
+        return Mood.INTENDED
+    return Mood.QUESTION if said.asked else None
+
+
+def _told_as_done(said: SaidClause) -> Mood:
+    """What is left is told as it is: done, or plain; unless the time was that of something else."""
+    sessions = said.places(*ACTIVITIES)
+    # "reading about running for 40 minutes": the running is what the doing is about
+    session = bool(sessions) and said.line.texts[sessions[0] - 1] not in {"about", "sobre"}
+    if not session and not said.ran and _took_time(said):
+        return Mood.ELSEWHERE
+    return Mood.DONE if said.done or any(d.tense < 0 for d in said.days) else Mood.PLAIN
+
+
+def _is_year(line: ParsedLine, amount: Amount) -> bool:
+    """Whether a number is a year: "in 2019"."""
+    if amount.sort is not Sort.BARE or not 1900 <= amount.value <= 2100:
+        return False
+    return Cue.WITHIN in line.cues(amount.first - 1) | line.own(amount.first - 1)
+
+
+def _named_person(line: ParsedLine, first: int) -> bool:
+    """Whether the clause begins with a word that nobody knows, before a session: a name, "Pete ran 50"."""
+    if first + 1 >= len(line.tokens) or line.tokens[first].kind is not Kind.WORD:
+        return False
+    if line.texts[first] in W.articles and first + 2 < len(line.tokens) and not line.known(first + 1):
+        return Cue.RAN in line.own(first + 2)  # "the tap ran for 45 minutes"
+    return not line.known(first) and len(line.texts[first]) > 2 and Cue.RAN in line.own(first + 1)
+
+
+def _has_other_subject(said: SaidClause) -> bool:
+    """Whether somebody or something else stands right before what was run: "he ran", "the bath just ran"."""
+    line, place = said.line, (said.ran or [0])[0] - 1
+    while place > said.first and line.texts[place] in W.adverbs:
+        place -= 1
+    if place < said.first:
+        return False
+    subject = line.cues(place) | line.own(place)
+    return Cue.OTHERS in subject or (Cue.OTHER_DOING in subject and not _beside(line, place))
+
+
+def _limits(said: SaidClause) -> bool:
+    """Whether the clause limits what is to come: "can only do 30", "max 30 on Thursday"; not "just 30 yesterday"."""
+    limits = said.places(Cue.LIMIT)
+    if not limits or any(day.tense < 0 for day in said.days):
+        return False
+    marks = {mark for place in limits if (mark := said.line.marks[place]) is not None}
+    to_come = any(day.tense > 0 or day.dates(False) != day.dates(True) for day in said.days)
+    return to_come or len(marks) > 1 or any(mark.last - mark.first > 1 for mark in marks)
+
+
+def _took_time(said: SaidClause) -> bool:
+    """Whether the time told is that of another doing: "worked 45", "45 min meeting"; not "35 before a meeting"."""
+    dated = {place for day in said.days for place in range(day.first, day.last)}  # "sat" may be a day
+    doings = [place for place in said.places(Cue.OTHER_DOING) if place not in dated]
+    if not doings:
+        return False
+    ends = [amount.last + 2 for amount in said.amounts if amount.sort in TIMES]
+    aside = next((place for place in doings if place > said.first and _beside(said.line, place)), None)
+    return not ends or any(doings[0] <= end and (aside is None or aside > end) for end in ends)
+
+
+def _beside(line: ParsedLine, place: int) -> bool:
+    """Whether a doing only says when or where: "before work", "after the meeting", "at lunch"."""
+    before = line.texts[place - 1]
+    if place > 1 and before in W.articles:
+        return line.texts[place - 2] in W.aside - {"at"}
+    return before in W.aside

@@ -1,0 +1,32 @@
+"""Lines that say one thing in plain words: a cry for help, a question what a coach sees, a day that is free after all.
+
+Five languages; the words are in `words/talk.txt`. Fear *of* something ("I am scared people will laugh") has told its
+reason and is talk; help *with* something is a wish. A question about a coach has three things in one line: a coach,
+seeing, and asking; words beside them do not matter, and a line that tells a sign is not asked here at all.
+"""
+
+from __future__ import annotations
+
+from nudgebot.domain.text.folding import fold, squeezed
+from nudgebot.domain.text.line.tokens import LONGEST_LINE
+from nudgebot.domain.text.word_files import patterns
+
+P = patterns("talk")
+READ = 300  # characters of a question that are looked at
+
+
+def is_cry_for_help(text: str) -> bool:
+    """Whether somebody calls for help or is afraid and does not say of what."""
+    return P.cry.search(fold(text)[0]) is not None
+
+
+def asks_what_a_coach_sees(text: str) -> bool:
+    """Whether `text` asks what a coach sees of its writer."""
+    plain = squeezed(text[:READ])
+    return all(each.search(plain) for each in (P.coach, P.sees, P.asks)) and P.told_back.search(plain) is None
+
+
+def frees_a_day(text: str) -> bool:
+    """Whether a line says that one can after all, on a day it names: "I can run Thursday after all", "geht doch"."""
+    plain = fold(text[:LONGEST_LINE])[0]
+    return P.after_all.search(plain) is not None and P.can.search(plain) is not None

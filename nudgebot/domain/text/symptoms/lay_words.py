@@ -1,0 +1,183 @@
+"""The words of the trade's lay vocabulary: which concepts a run of words names.
+
+A lexicon file holds sections `[CONCEPT kind]` of phrases; its kinds are
+
+* part: a place on the body; sign: a complaint; context: what surrounds a complaint;
+* cue: what turns it round (negation, people, time); mask: an idiom, which hides every word it covers.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+from importlib import resources
+from typing import TYPE_CHECKING, NamedTuple
+
+from nudgebot.domain.text.folding import fold
+from nudgebot.domain.text.line.phrase_tree import Node
+from nudgebot.domain.text.word_files import words
+
+if TYPE_CHECKING:
+    from nudgebot.domain.text.symptoms.heard_words import SignWord
+
+W = words("sign_words")
+LANGUAGES = ("en", "es", "de", "fr", "pt")
+_BRACE = re.compile(r"\{([^}]*)\}")
+
+
+@dataclass(frozen=True, slots=True)
+class SignLexicon:
+    """One language's phrases and every word that occurs in them."""
+
+    root: Node[tuple[str, ...]]  # the concepts of each phrase
+    kinds: dict[str, str]  # concept → kind
+    words: frozenset[str]
+
+
+class Mention(NamedTuple):
+    """A concept named by words `start` to `end` (half-open) of a message."""
+
+    concept: str
+    start: int
+    end: int
+
+
+def _spell_out(phrase: str) -> list[str]:
+    """'a{b,c} d' as 'ab d' and 'ac d'."""
+    brace = _BRACE.search(phrase)
+    if not brace:
+        return [phrase]
+    before, after = phrase[: brace.start()], phrase[brace.end() :]
+    return [whole for choice in brace[1].split(",") for whole in _spell_out(before + choice + after)]
+
+
+def _phrases(line: str) -> list[str]:
+    """The phrases of a line, split at the commas outside braces."""
+    parts = (part.strip() for part in re.split(r",(?![^{]*\})", line))
+    return [phrase for part in parts if part for phrase in _spell_out(part)]
+
+
+def _spellings(line: str, language: str) -> set[str]:
+    """How a line of phrases may be typed: folded, and in German also with ae, oe, ue."""
+    ways = {fold(line)[0]}
+    if language == "de":
+        ways.add(fold(line.lower().replace("ä", "ae").replace("ö", "oe").replace("ü", "ue"))[0])
+    return {way.replace("-", " ").replace("'", " " if language == "fr" else "") for way in ways}
+
+
+def _lines(language: str) -> list[tuple[str, str, str]]:
+    """Every line of phrases of a lexicon with its concept and kind."""
+    file = resources.files("nudgebot.domain.text.symptoms").joinpath(f"lexicon.{language}.txt")
+    found, concept, kind = [], "", ""
+    for line in file.read_text("utf-8").splitlines():
+        if line.startswith("["):
+            concept, kind = line.strip("[] ").split()
+        elif line.strip() and not line.startswith("#"):
+            found.append((concept, kind, line))
+    return found
+
+
+@lru_cache(maxsize=len(LANGUAGES))
+def lexicon(language: str) -> SignLexicon:
+    """The phrases of one of `LANGUAGES`."""
+    root: Node[tuple[str, ...]] = Node()
+    kinds: dict[str, str] = {}
+    known: set[str] = set()
+    for concept, kind, line in _lines(language):
+        kinds[concept] = kind
+        # The line once, not each of its phrases: there are tens of thousands of them.
+        for phrase in {phrase for way in _spellings(line, language) for phrase in _phrases(way)}:
+            each = phrase.split()
+            known.update(each)
+            node = root.at(each)
+            said = node.said or ()
+            if each and concept not in said:
+                node.said = (*said, concept)
+    if language == "de":
+        known.update(_painful_parts(root, kinds))
+    return SignLexicon(root, kinds, frozenset(known))
+
+
+def _painful_parts(root: Node[tuple[str, ...]], kinds: dict[str, str]) -> list[str]:
+    """Adds the German words for a part of the body and its pain in one ("Knieschmerzen"), where they have no row."""
+    parts = {
+        f"{stem}{pain}": tuple(each for each in node.said or () if kinds[each] == "part")
+        for word, node in root.after.items()
+        for stem in ((word, f"{word}n", word[:-1]) if word.endswith("e") else (word,))
+        for pain in ("schmerz", "schmerzen")
+    }
+    new = [word for word, concepts in parts.items() if concepts and word not in root.after]
+    for word in new:
+        root.at([word]).said = (*parts[word], "PAIN")
+    return new
+
+
+@lru_cache(maxsize=1)
+def spelled(language: str) -> dict[str, list[str]]:
+    """The phrases of each concept as the lexicon lists them, accents and all."""
+    found: dict[str, list[str]] = {}
+    for concept, _, line in _lines(language):
+        found.setdefault(concept, []).extend(_phrases(line))
+    return found
+
+
+def mentions(found: Sequence[SignWord], language: str) -> tuple[list[Mention], list[tuple[int, int]]]:
+    """Every concept named in `found`, idioms applied, in order of place; and where the idioms stand."""
+    tree = lexicon(language)
+    spotted: list[Mention] = []
+    masks: list[tuple[int, int]] = []
+    count = len(found)
+    for start, opens in enumerate(found):
+        node = tree.root.after.get(opens.word)
+        at = start + 1
+        while node is not None:
+            for concept in node.said or ():
+                if tree.kinds[concept] == "mask":
+                    masks.append((start, at))
+                else:
+                    spotted.append(Mention(concept, start, at))
+            if at >= count or found[at].gap:
+                break
+            following = node.after.get(found[at].word)
+            if following is None and found[at].word in W.padding and at + 1 < count and not found[at + 1].gap:
+                at += 1
+                following = node.after.get(found[at].word)
+            node = following
+            at += 1
+    return ([m for m in spotted if not is_masked(m, masks)] if masks else spotted), masks
+
+
+def is_masked(mention: Mention, masks: Sequence[tuple[int, int]]) -> bool:
+    """Whether an idiom that stands at one of `masks` hides a mention."""
+    _, start, end = mention
+    return any(a <= start and end <= b and (a, b) != (start, end) for a, b in masks)
+
+
+@lru_cache(maxsize=1)
+def homes() -> dict[str, tuple[str, ...]]:
+    """Every word of every lexicon, with the languages it belongs to."""
+    found: dict[str, tuple[str, ...]] = {}
+    for language in LANGUAGES:
+        for word in lexicon(language).words:
+            found[word] = (*found.get(word, ()), language)
+    return found
+
+
+@lru_cache(maxsize=1)
+def every_word() -> frozenset[str]:
+    """Every word of every lexicon."""
+    return frozenset(homes())
+
+
+@lru_cache(maxsize=1)
+def telling_words() -> frozenset[str]:
+    """The words of complaints and places; a slip points at one of these before it points at an idiom."""
+    return frozenset(
+        word
+        for language in LANGUAGES
+        for phrase, concepts in lexicon(language).root.phrases()
+        if any(lexicon(language).kinds[concept] in {"sign", "part"} for concept in concepts)
+        for word in phrase
+    )

@@ -1,0 +1,56 @@
+"""The files of words and patterns: every section is read by some module, and every module finds what it reads."""
+
+import re
+from pathlib import Path
+
+import pytest
+
+import nudgebot.domain.text
+from nudgebot.domain.text.word_files import Patterns, Words, sections
+
+HOME = Path(nudgebot.domain.text.__file__).parent
+FILES = tuple(sorted(path.stem for path in (HOME / "words").glob("*.txt")))
+SOURCES = {path: path.read_text("utf-8") for path in HOME.rglob("*.py")}
+LOADS = re.compile(r"\b(words|patterns)\(\"(\w+)\"\)")
+READS = {"words": r"\bW\.(\w+)", "patterns": r"\bP\.(\w+)"}
+
+
+def read_of(file: str) -> set[str]:
+    """The sections of a file that modules read."""
+    return {
+        name
+        for text in SOURCES.values()
+        for kind, loaded in LOADS.findall(text)
+        if loaded == file
+        for name in re.findall(READS[kind], text)
+    }
+
+
+@pytest.mark.parametrize("file", [name for name in FILES if name != "sign_turns"])
+def test_every_section_is_read_and_every_section_read_is_there(file: str) -> None:
+    listed = {name.partition(" ")[0] for name in sections(file)}
+    inner = set(re.findall(r"\{([a-z_]+)\}", (HOME / "words" / f"{file}.txt").read_text("utf-8")))
+    assert read_of(file) <= listed
+    assert listed <= read_of(file) | inner
+
+
+def test_every_turn_of_phrase_is_looked_for_and_every_one_looked_for_is_listed() -> None:
+    looked_for = {name for text in SOURCES.values() for name in re.findall(r"turn_ends\(\w+, \"(\w+)\"\)", text)}
+    assert looked_for == set(sections("sign_turns"))
+
+
+@pytest.mark.parametrize("name", ["no_such_words", "was "])
+def test_a_set_or_a_pattern_that_is_not_listed_is_an_error(name: str) -> None:
+    with pytest.raises(AttributeError):
+        getattr(Words("taking_back"), name)
+    with pytest.raises(AttributeError):
+        getattr(Patterns("illness"), name)
+
+
+def test_words_are_folded_as_lines_are() -> None:
+    kinds = {file: kind for text in SOURCES.values() for kind, file in LOADS.findall(text)}
+    for file in (name for name, kind in kinds.items() if kind == "words"):
+        for name, lines in sections(file).items():
+            said = " ".join(lines)
+            assert said.isascii(), f"{file}: {name}"
+            assert said == said.lower() or said == said.upper(), f"{file}: {name}"  # words, or names of concepts
