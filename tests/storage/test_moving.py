@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import subprocess
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -118,3 +119,31 @@ def test_a_row_that_the_other_engine_cannot_hold_is_named_and_nothing_is_moved(
         conn.execute(insert(schema.notes).values(runner_id=1, author_id=2, at=NOW, text="a\x00b"))
     assert "a row of notes" in said(capsys, file, server)
     assert not any(everything(server).values())
+
+
+def test_a_dump_of_the_server_put_back_into_an_empty_database_is_the_whole_bot(
+    file: str, server: str, tmp_path: Path
+) -> None:
+    dump, put_back = postgres.client("pg_dump"), postgres.client("pg_restore")
+    assert main(["move", file, server]) == 0
+    copy = tmp_path / "nudgebot.dump"
+    plain = server.replace("+psycopg", "")
+    subprocess.run([dump, "--format=custom", f"--file={copy}", plain], check=True)
+    with postgres.database() as other:
+        plain = other.replace("+psycopg", "")
+        subprocess.run([put_back, "--exit-on-error", "--no-owner", f"--dbname={plain}", copy], check=True)
+        assert everything(other) == everything(file)
+        with opened(other) as engine:
+            assert next_number(engine) > max(int(str(row[0])) for row in everything(file)["runners"])
+
+
+@pytest.mark.parametrize(
+    ("arguments", "tool"), [(("backup", "copies"), "pg_dump"), (("restore", "copy"), "pg_restore")]
+)
+def test_copies_of_a_server_are_its_own_affair_and_the_line_names_its_tool(
+    arguments: tuple[str, ...], tool: str, server: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    assert main([*arguments, "--db", server]) == 2
+    out, err = capsys.readouterr()
+    assert (out, err.count("\n")) == ("", 1)
+    assert tool in err

@@ -16,7 +16,7 @@ from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.model.speech import Say
 from nudgebot.storage import book_repository, due_queue, group_repository, inbox, outbox
 from nudgebot.storage.crew import Crew
-from nudgebot.storage.database import Alone, StoreFault, on_a_server, only_one, open_database, reading
+from nudgebot.storage.database import OneAtATime, StoreFault, on_a_server, only_one, open_database, reading
 from nudgebot.storage.inbox import Update
 from tests import postgres
 from tests.storage.examples import NOW
@@ -122,11 +122,11 @@ def test_a_runner_whom_one_round_has_in_hand_is_not_due_for_another(engine: Engi
 
 def test_one_sweeps_at_a_time_and_the_next_one_may_after_it(engine: Engine) -> None:
     with two_workers(engine) as (one, other):
-        assert only_one(one, Alone.SWEEP)
-        assert not only_one(other, Alone.SWEEP)
-        assert only_one(other, Alone.DIGEST)
+        assert only_one(one, OneAtATime.SWEEP)
+        assert not only_one(other, OneAtATime.SWEEP)
+        assert only_one(other, OneAtATime.DIGEST)
     with engine.begin() as conn:
-        assert only_one(conn, Alone.SWEEP)
+        assert only_one(conn, OneAtATime.SWEEP)
 
 
 def test_one_leads_until_it_leaves_or_loses_its_connection(engine: Engine) -> None:
