@@ -361,9 +361,7 @@ def _put(conn: Connection, table: Table, runner_id: int, row: dict[str, Any] | N
     if row is None:
         conn.execute(delete(table).where(table.c.runner_id == runner_id))
         return
-    conn.execute(
-        upsert(table).values(runner_id=runner_id, **row).on_conflict_do_update(index_elements=["runner_id"], set_=row)
-    )
+    conn.execute(_PUTTING[table.name], {"runner_id": runner_id, **row})
 
 
 def _save_answers(conn: Connection, before: Book, after: Book) -> None:
@@ -381,11 +379,7 @@ def _save_answers(conn: Connection, before: Book, after: Book) -> None:
         if known.get(question) != answer
     ]
     if come:
-        once = upsert(answers)
-        conn.execute(
-            once.on_conflict_do_update(index_elements=["runner_id", "question"], set_={"answer": once.excluded.answer}),
-            come,
-        )
+        conn.execute(_ANSWERING, come)
 
 
 def _rows(conn: Connection, runner: Runner) -> Rows:
@@ -411,15 +405,18 @@ def _of_a_date(each: BookList[Any]) -> BareRows:
     return BareRows([(each.table, (rows.runner_id == bindparam("runner"), rows[each.dated] == bindparam("date")))])
 
 
-def _writing(each: BookList[Any]) -> Insert:
-    if not each.unique:
-        return insert(each.table)
-    once = upsert(each.table)
-    rest = {c.name: once.excluded[c.name] for c in each.table.c if c.name not in {"id", *each.unique}}
-    return once.on_conflict_do_update(index_elements=list(each.unique), set_=rest)
+def _writing(table: Table, unique: tuple[str, ...]) -> Insert:
+    """An INSERT that changes the row which those columns name, where it is there."""
+    once = upsert(table)
+    rest = {c.name: once.excluded[c.name] for c in table.c if c.name not in {"id", *unique}}
+    return once.on_conflict_do_update(index_elements=list(unique), set_=rest)
 
 
 _EVERYTHING: Final = _everything()
 _OF_A_DATE: Final = {each.table.name: _of_a_date(each) for each in LISTS}
 _DELETING: Final = {each.table.name: delete(each.table).where(each.table.c.id == bindparam("row")) for each in LISTS}
-_WRITING: Final = {each.table.name: _writing(each) for each in LISTS}
+_WRITING: Final = {
+    each.table.name: _writing(each.table, each.unique) if each.unique else insert(each.table) for each in LISTS
+}
+_ANSWERING: Final = _writing(schema.answers, ("runner_id", "question"))
+_PUTTING: Final = {codec.table.name: _writing(codec.table, ("runner_id",)) for codec in SINGLES.values()}

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
-from sqlalchemy import Connection, bindparam, delete, exists, func, select, update
+from sqlalchemy import Connection, bindparam, case, delete, exists, func, select, update
 
 from nudgebot.storage import schema
 from nudgebot.storage.database import shared, upsert
@@ -66,7 +66,13 @@ _FETCHING: Final = (
 )
 _ENDING: Final = update(schema.inbox).where(_INBOX.key == bindparam("of_key"))
 _known = exists().where(schema.runners.c.voice == _INBOX.voice, schema.runners.c.user == _INBOX.user)
-_STRANGERS: Final = update(schema.inbox).where(_INBOX.key == bindparam("of_key"), ~_known).values(user="", chat="")
+_DONE: Final = _ENDING.values(
+    state="done",
+    raw=None,
+    ended_at=bindparam("now", type_=schema.Instant),
+    user=case((_known, _INBOX.user), else_=""),
+    chat=case((_known, _INBOX.chat), else_=""),
+)
 _HEARING: Final = upsert(schema.heard).on_conflict_do_nothing()
 
 
@@ -138,8 +144,7 @@ def fetching(conn: Connection) -> list[Update]:
 
 def done(conn: Connection, key: str, now: datetime) -> None:
     """The update was acted on: its text goes, its key and time stay; of whom, only where somebody is kept."""
-    conn.execute(_ENDING, {"of_key": key, "state": "done", "raw": None, "ended_at": now})
-    conn.execute(_STRANGERS, {"of_key": key})
+    conn.execute(_DONE, {"of_key": key, "now": now})
 
 
 def dead(conn: Connection, key: str, why: str, now: datetime) -> None:

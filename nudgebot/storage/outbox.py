@@ -181,6 +181,7 @@ _TAKING: Final = (
     .values(state=LetterState.TAKEN, attempts=_BOX.attempts + 1, leased_until=bindparam("until"))
 )
 _CHANGING: Final = update(schema.outbox).where(_BOX.id == bindparam("letter"), _BOX.ended_at.is_(None))
+_CLOSING: Final = _CHANGING.returning(_BOX.runner_id)
 # Each taking up counts an attempt: a sender who comes back late finds that the letter is another's by now.
 _MINE: Final = _CHANGING.where(_BOX.attempts == bindparam("attempt"))
 # Of somebody of whom nothing is kept no letter is either, once it has left.
@@ -393,10 +394,11 @@ def _end(
     """Closes an open letter; False where it was closed before. Its text is no longer needed."""
     gone = {"text": "", "leased_until": None}
     values = {"state": state, "why": why, "message_id": message_id, "ended_at": now} | gone
-    ended = conn.execute(_CHANGING, {"letter": letter_id, **values}).rowcount == 1
-    if conn.execute(_NOBODYS, {"letter": letter_id}).rowcount:
+    ended = conn.execute(_CLOSING, {"letter": letter_id, **values}).one_or_none()
+    if ended is not None and ended.runner_id is None:
+        conn.execute(_NOBODYS, {"letter": letter_id})
         wipe_after(conn)
-    return ended
+    return ended is not None
 
 
 def _letter(row: Row[Any]) -> Letter:

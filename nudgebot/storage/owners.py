@@ -18,14 +18,17 @@ from nudgebot.storage.database import upsert
 _HOSTING: Final = schema.hosting.c
 _CODE: Final = schema.host_codes.c
 _RUNNER: Final = schema.runners.c
+_HOST: Final = (
+    select(_RUNNER.id, _RUNNER.user)
+    .select_from(schema.hosting.join(schema.runners, _HOSTING.runner_id == _RUNNER.id))
+    .where(_HOSTING.voice == bindparam("of_voice"))
+)
 _KEEPS: Final = select(_HOSTING.keep_months).where(_HOSTING.voice == bindparam("of_voice"))
 
 
 def host(conn: Connection, voice: str) -> tuple[int, str] | None:
     """Number and user of whoever claimed the bot in that voice, None if nobody has, or they were erased."""
-    joined = schema.hosting.join(schema.runners, _HOSTING.runner_id == _RUNNER.id)
-    row = conn.execute(select(_RUNNER.id, _RUNNER.user).select_from(joined).where(_HOSTING.voice == voice))
-    found = row.one_or_none()
+    found = conn.execute(_HOST, {"of_voice": voice}).one_or_none()
     return None if found is None else (found.id, found.user)
 
 
