@@ -2,8 +2,8 @@
 
     python -m tests.bench.city --lines 1500 --chats 300
 
-Real conversation, a server that answers at once, no pace kept. Prints ratios: rates depend on the host, and where all of
-it shares a few cores, on who else wants them.
+Real conversation, a server that answers at once, no pace kept. Prints ratios: rates depend on the host, and where all
+of it shares a few cores, on who else wants them.
 """
 
 from __future__ import annotations
@@ -70,8 +70,8 @@ def main() -> int:
                 found.setdefault(name, []).append(rated)
     base = median(each[0] for each in found["SQLite, alone"])
     print(f"{options.lines} lines, {options.chats} chats, medians of {options.runs}")
-    for name, rated in found.items():
-        speed, cpu = median(each[0] for each in rated), median(each[1] for each in rated)
+    for name, all_rated in found.items():
+        speed, cpu = median(each[0] for each in all_rated), median(each[1] for each in all_rated)
         print(f"  {name:22} {speed:6.0f} lines/s  ratio {speed / base:5.2f}   {cpu:5.2f} ms CPU of the workers a line")
     return 0
 
