@@ -258,7 +258,7 @@ def _trained_lines(options: argparse.Namespace) -> int:
     from nudgebot.storage.database import opened
     from nudgebot.tools import lines
 
-    with opened(_database(options)) as engine:
+    with opened(_database(options), create=False) as engine:
         return lines.run(engine, _utf8())
 
 

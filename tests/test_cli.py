@@ -77,7 +77,7 @@ def test_bad_usage_is_one_line_and_status_two_or_one(arguments: tuple[str, ...])
 
 @pytest.mark.parametrize(
     "arguments",
-    [("owner",), ("why-nudge", "Ana", "2027-01-04"), ("backup", "copies"), ("restore", "copies/none.db")],
+    [("owner",), ("why-nudge", "Ana", "2027-01-04"), ("backup", "copies"), ("restore", "copies/none.db"), ("lines",)],
     ids=lambda arguments: arguments[0],
 )
 def test_a_command_that_finds_no_database_names_where_it_looked_and_makes_nothing(

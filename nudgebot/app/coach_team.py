@@ -63,13 +63,13 @@ def joins(request: Request, invitation: Invitation) -> Answer:
     runners = len(group_repository.member_ids(conn, number))
     name, lead = shown_name(book.runner), shown_name(former)
     zone = book_repository.load(conn, former.id).profile.tz  # a stand-in's days are those of who asked for them
-    text = words.leads_now(name) if leads else pages.looks_after(name, lead, span, zone)
+    text = words.leads_now(name, second=number in current) if leads else pages.looks_after(name, lead, span, zone)
     to_coaches = pages.leads(name) if leads else pages.also_coaches(name, span, zone)
     coaching.tell_group(conn, number, text, to_coaches, request.heard, about=book.runner)
     if leads:
         told = Say(words.handed_on(name), about=(book.runner.id,))
         _tell(request, former, told, "former")
-        return say(book, pages.leads_here(runners))
+        return say(book, pages.leads_here(runners, second=number in current))
     more = (Say(pages.own_group_first(lead), about=(former.id,)),) if own else ()
     return Answer(book, (Say(pages.joined_team(lead, runners, span, zone), about=(former.id,)), *more))
 
@@ -98,28 +98,28 @@ def choose(request: Request, rest: str) -> Answer:
     own = rest.casefold() in OWN_GROUP
     found = () if own or not rest else meant([lead for lead in groups.values() if lead.id != me], rest)
     number = next((n for n, lead in groups.items() if (lead.id == me if own else lead in found[:1])), 0)
+    titles = coaching.titles(conn, me)
     about = tuple(lead.id for lead in groups.values())
     if len(found) > 1 or not number:
-        titles = [pages.title(shown_name(lead), own=lead.id == me) for lead in groups.values()]
-        text = pages.groups(titles, list(groups).index(request.actor.coaches))
+        text = pages.groups([titles[each] for each in groups], list(groups).index(request.actor.coaches))
         return Answer(book, (Say(text, about=about),))
     coach_repository.choose(conn, me, number, request.now)
-    title = pages.title(shown_name(groups[number]), own=groups[number].id == me)
-    text = pages.at_desk(title, len(group_repository.member_ids(conn, number)))
+    text = pages.at_desk(titles[number], len(group_repository.member_ids(conn, number)))
     # What was asked about the other group is asked no more.
     asked = None if book.asked is not None and book.asked.what in coach_letters.ASKED_AT_DESK else book.asked
     return Answer(replace(book, asked=asked), (Say(text, about=about),))
 
 
-def not_yet(request: Request) -> str:
-    """The word to a stand-in whose days have not come; "" for everybody else."""
+def not_yet(request: Request) -> Answer | None:
+    """The word to a stand-in whose days have not come; None for everybody else."""
     conn, me = request.conn, request.book.runner.id
     for number in coach_repository.groups_of(conn, me):
         coach = next(each for each in coach_repository.of_group(conn, number) if each.runner.id == me)
         span, lead = _span(coach), coach_repository.lead_of(conn, number)
         if span is not None and request.now < span[0]:
-            return pages.not_yet(shown_name(lead), span, book_repository.load(conn, lead.id).profile.tz)
-    return ""
+            text = pages.not_yet(shown_name(lead), span, book_repository.load(conn, lead.id).profile.tz)
+            return Answer(request.book, (Say(text, about=(lead.id,)),))
+    return None
 
 
 def shown(request: Request, _rest: str) -> Answer:

@@ -32,7 +32,7 @@ from nudgebot.domain.overview import chat_lines
 from nudgebot.domain.overview import group as sight
 from nudgebot.domain.overview.chat_lines import GroupLine
 from nudgebot.domain.overview.group import Group, Member, Share
-from nudgebot.domain.overview.names import shown_name
+from nudgebot.domain.overview.names import labels, shown_name
 from nudgebot.domain.planning import planner
 from nudgebot.storage import book_repository, coach_repository, due_queue, group_repository, outbox
 
@@ -61,21 +61,24 @@ def farewell(conn: Connection, book: Book, heard: Heard) -> None:
     """Before a person is erased: what waits for others and names them goes; a group they led is led on, or ends."""
     group_repository.forget(conn, book)
     for number in coach_repository.groups_of(conn, book.runner.id):
-        step_down(conn, book, number, heard)
+        step_down(conn, book, number, heard, named=False)
 
 
-def step_down(conn: Connection, book: Book, number: int, heard: Heard) -> None:
-    """Somebody coaches group `number` no more. Who led it is followed by a second coach; without one the group ends."""
+def step_down(conn: Connection, book: Book, number: int, heard: Heard, *, named: bool = True) -> None:
+    """Somebody coaches group `number` no more. Who led it is followed by a second coach; without one the group ends.
+
+    Not `named` is somebody who is erased: no letter that may wait says who it was.
+    """
     leads = coach_repository.led_by(conn, book.runner.id) == number
     second = follower(conn, number)
     if leads and second is None:
-        end_group(conn, group_repository.load(conn, number), heard)
+        end_group(conn, group_repository.load(conn, number), heard, named=named)
         return
     coach_repository.dismiss(conn, book.runner.id, number)
     if leads and second is not None:
         coach_repository.appoint(conn, second.id, number, heard.now, None, leads=True)
         name = shown_name(second)
-        tell_group(conn, number, words.leads_now(name), team_words.leads(name), heard, about=second)
+        tell_group(conn, number, words.leads_now(name, second=True), team_words.leads(name), heard, about=second)
 
 
 def follower(conn: Connection, number: int) -> Runner | None:
@@ -96,12 +99,12 @@ def time_is_over(conn: Connection, now: datetime) -> None:
 
 
 def tell_group(conn: Connection, number: int, to_runners: str, to_coaches: str, heard: Heard, *, about: Runner) -> None:
-    """Tells the runners and coaches of a group something about `about`, a coach of theirs."""
+    """Tells the runners and coaches of a group something about `about`, a coach of theirs; it may name who leads it."""
     group = group_repository.load(conn, number)
     coaches = {each.runner.id for each in group.coaches if each.ends is None or heard.now < each.ends}
     runners = {member.id for member in group.members}
     for place, each in enumerate(sorted((coaches | runners) - {about.id})):
-        say = Say(to_runners if each in runners else to_coaches, about=(about.id,))
+        say = Say(to_runners if each in runners else to_coaches, about=(about.id, group.coach.id))
         to = book_repository.load(conn, each)
         notifications.send_letter(conn, to, say, f"{heard.key}/team{place}", heard.now, until_back=True)
 
@@ -171,7 +174,7 @@ def digest(conn: Connection, coach_id: int, number: int, now: datetime) -> None:
     if not due_queue.settle(conn, coach.runner.id, nudged):
         return
     kind = f"{NUDGE}{NudgeKind.COACH_DIGEST}"
-    everybody = tuple(member.id for member in group.members)
+    everybody = (*(member.id for member in group.members), *group.titled)
     at_desk_now = coach_repository.actor(conn, coach_id, now, owner=False).coaches == number
     buttons = (words.PICTURE,) if at_desk_now else ()
     shown = roster(sight.roster(group, now), group.labels, day, group.title)
@@ -223,9 +226,15 @@ def seen(conn: Connection, number: int, now: datetime, viewer: int) -> Group:
     """
     group = group_repository.load(conn, number, viewer)
     rolled = (replace(m, book=planner.roll(m.book, m.book.today(now))) for m in group.members)
-    several = len(coach_repository.groups_of(conn, viewer)) > 1
-    title = team_words.title(shown_name(group.coach), own=group.coach.id == viewer) if several else ""
-    return replace(group, members=tuple(rolled), title=title)
+    groups = titles(conn, viewer)
+    return replace(group, members=tuple(rolled), title=groups[number] if len(groups) > 1 else "")
+
+
+def titles(conn: Connection, coach_id: int) -> dict[int, str]:
+    """What a coach of several groups calls each, by number; their own first."""
+    leads = {number: coach_repository.lead_of(conn, number) for number in coach_repository.groups_of(conn, coach_id)}
+    names = labels(list(leads.values()))
+    return {number: team_words.title(names[lead.id], own=lead.id == coach_id) for number, lead in leads.items()}
 
 
 def _desk(request: Request, who: Actor) -> Desk:
@@ -285,9 +294,10 @@ def take_out(conn: Connection, runner_id: int, heard: Heard, *, removed: bool) -
     _save(conn, after, heard.now)
 
 
-def end_group(conn: Connection, group: Group, heard: Heard) -> None:
+def end_group(conn: Connection, group: Group, heard: Heard, *, named: bool = True) -> None:
     """Takes everybody out of a group, tells them, and closes it."""
     say = Say(words.group_closed(shown_name(group.coach)), about=(group.coach.id,))
+    say = say if named else Say(words.group_closed(""))
     others = {member.id: member.book for member in group.members}
     for place, (number, book) in enumerate(others.items()):
         if number == group.coach.id:

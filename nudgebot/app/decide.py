@@ -133,16 +133,14 @@ def _asks_about_the_coach(request: Request) -> bool:
 
 
 def _without_a_plan(request: Request) -> Answer | None:
-    """A line of a coach or owner who has no plan here: their page, until /start asks for one; None for others."""
+    """A line of a coach or owner who has no plan here: a word, until /start asks for one; None for others."""
     book, heard = request.book, request.heard
     if book.asked is not None or triage(heard.text) != Verdict():
         return None
     refuses = heard.action == Reply("adult", ChosenValue("no")) or read_yes_no(heard.text) is False
     if not book.intake.coach_runs:
         if heard.action is None:
-            others = following.looks_after_others(request)
-            answers = read_yes_no(heard.text) is not None or heard.text.strip(" .!").casefold() == "send"
-            return say(book, words.NOTHING_ASKED) if answers and others is not None else others
+            return following.looks_after_others(request)
         return say(book, words.NO_PLAN) if refuses and following.looks_after_others(request) is not None else None
     if not refuses:
         return None

@@ -82,8 +82,8 @@ def _followed(request: Request, command: Slashed) -> Answer:
         actor = request.actor
         refused = rights.refusal(actor, row.right, in_group=bool(request.incoming.chat))
         if refused is not None:
-            later = coach_team.not_yet(request) if refused is Refusal.ROLE else ""
-            return say(request.book, later or refusal_words(row.right, refused, actor))
+            later = coach_team.not_yet(request) if refused is Refusal.ROLE else None
+            return later or say(request.book, refusal_words(row.right, refused, actor))
     if row.needs_plan and isinstance(request.book.standing, Joining):
         return before_the_plan(request)
     return run(row, request, command.rest)
@@ -125,14 +125,12 @@ def before_the_plan(request: Request) -> Answer:
 
 
 def looks_after_others(request: Request) -> Answer | None:
-    """The help of a coach or owner who has not asked for a plan by /start; None for everybody else."""
+    """A word to a coach or owner who has not asked for a plan by /start; None for everybody else."""
     book = request.book
     if not isinstance(book.standing, Joining) or book.intake.adult is not None or book.intake.coach_runs:
         return None
     actor = request.actor
-    if actor.coaches and not actor.owner:
-        return say(book, commands.coach_page(actor))
-    return say(book, commands.help_for(actor)) if actor.owner or actor.coaches else None
+    return say(book, words.NO_PLAN_HERE) if actor.owner or actor.coaches else None
 
 
 def refusal_words(right: Right, why: Refusal, actor: Actor) -> str:

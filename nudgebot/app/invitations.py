@@ -83,4 +83,4 @@ def revoke(request: Request, rest: str) -> Answer:
     """One invitation taken back."""
     known = NUMBER.fullmatch(rest) is not None
     gone = known and group_repository.revoke(request.conn, int(rest), request.book.runner.id)
-    return say(request.book, words.REVOKED if gone else words.NO_INVITATIONS)
+    return say(request.book, words.REVOKED if gone else words.NO_SUCH_INVITATION)

@@ -10,6 +10,7 @@ from nudgebot.app import commands, scheduler
 from nudgebot.app.command import Command, Menu
 from nudgebot.app.commands import COMMANDS
 from nudgebot.domain.messages.group import COACHES_ONLY, LEAD_ONLY
+from nudgebot.domain.messages.pages import BY_INVITATION
 from nudgebot.domain.model.actions import Decline, LeaveGroup
 from nudgebot.domain.model.rights import Where, Who
 from nudgebot.domain.model.runner import NudgeKind
@@ -409,7 +410,7 @@ def test_a_new_phone_is_the_same_person_with_plan_log_and_group_and_the_old_one_
     assert "2 runners" in roster(people, COACH)
     assert people.book(ANA) is None
     assert [letter.user for letter in people.deliver() if "If that was not you" in letter.text] == [ANA]
-    assert people.texts("78", f"/start {code}") == ["This bot is for its own group. Its coach can invite you."]
+    assert people.texts("78", f"/start {code}") == [BY_INVITATION]
 
 
 def test_an_account_with_a_plan_of_its_own_is_not_lost_to_another(people: World) -> None:

@@ -12,6 +12,7 @@ from sqlalchemy import select
 from nudgebot.app import scheduler
 from nudgebot.app.attachments import read_attached
 from nudgebot.app.commands import COMMANDS
+from nudgebot.domain.messages.group import NO_PLAN_HERE
 from nudgebot.domain.messages.roster import HEADINGS
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.rights import Whom
@@ -233,12 +234,13 @@ def test_a_coach_who_runs_too_gets_both(people: World) -> None:
     assert book.profile.coach_step == 5
 
 
-def test_a_coach_without_a_plan_gets_the_coachs_page_and_a_plan_by_start(people: World) -> None:
-    assert "/roster" in people.texts(COACH, "hello")[0]
+def test_a_coach_without_a_plan_is_told_so_in_a_line_and_gets_one_by_start(people: World) -> None:
+    for line in ("hello", "send", "no", "/settings", "/typo"):
+        assert people.texts(COACH, line) == [NO_PLAN_HERE]
     assert "call" in people.texts(COACH, "crushing chest pain")[0]
     people = world()
     assert "18 or over" in people.texts(COACH, "/start")[0]
-    assert "group stays" in people.texts(COACH, "no")[0]
+    assert "stays as it is" in people.texts(COACH, "no")[0]
     assert "Ana" in people.texts(COACH, "/roster")[0]
     people.say(COACH, "/start")
     people.say(COACH, "yes")

@@ -14,7 +14,7 @@ from nudgebot.channels.telegram.updates import BotName
 from nudgebot.domain.model.speech import SAFETY, Say
 from nudgebot.storage import book_repository, inbox, outbox, schema
 from nudgebot.storage.database import open_database
-from tests.company import ANA, BEN, CHAT, COACH, EVE, HOST, NAMES, NOW, World, world
+from tests.company import ANA, BEN, CHAT, COACH, EVE, HOST, NAMES, NOW, OTHER_COACH, World, world
 
 pytestmark = pytest.mark.both_engines
 
@@ -121,6 +121,25 @@ def test_the_sweep_erases_who_was_silent_for_good_as_thoroughly(tmp_path: Path) 
         scheduler.sweep(people.engine, at)
     assert WORD.encode() not in path.read_bytes() + path.with_name("silent.db-wal").read_bytes()
     people.engine.dispose()
+
+
+@pytest.mark.parametrize(
+    "line", ["/roster", "/group", "/group own", "/tell all nine", "/roster picture", "/runner Cleo"]
+)
+def test_a_coach_who_is_erased_is_named_in_no_letter_that_waits_for_somebody_of_another_group(line: str) -> None:
+    people = world()
+    people.say(OTHER_COACH, f"/start {people.code(COACH, '/stand_in 4 jan to 20 jan')}")
+    people.say(OTHER_COACH, "/group Kim")
+    people.say(OTHER_COACH, line)
+    people.say(COACH, "/erase")
+    people.say(COACH, "erase everything")
+    letters = people.deliver()
+    assert not [letter for letter in letters if NAMES[COACH] in letter.text]
+    assert [letter.user for letter in letters if letter.text.startswith("Your group is closed")] == [
+        ANA,
+        BEN,
+        OTHER_COACH,
+    ]
 
 
 # Nobody else's

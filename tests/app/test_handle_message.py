@@ -222,7 +222,7 @@ def test_a_stranger_at_a_closed_door_gets_one_polite_line_and_nothing_is_kept(st
     with store.begin() as conn:
         handle_message.take(conn, stranger, MONDAY, open_door=False)
         assert book_repository.find(conn, "talk", "Jonas") is None
-    assert [text for text in said(store) if "group" in text]
+    assert [text for text in said(store) if "by invitation" in text]
 
 
 def test_a_warning_sign_is_answered_at_a_closed_door_too(store: Engine) -> None:

@@ -301,7 +301,7 @@ def test_no_pressed_twice_by_a_coach_without_a_plan_keeps_the_role(people: World
     (asked,) = people.say(COACH, "/start")
     no = next(button for button in asked.buttons if button.label == "No")
     for _ in range(2):
-        assert "group stays" in people.press(COACH, no)[0].text
+        assert "stays as it is" in people.press(COACH, no)[0].text
     assert "Ana" in people.texts(COACH, "/roster")[0]
 
 

@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from nudgebot.domain.messages.pages import BY_INVITATION
 from tests.servers import moment
 from tests.servers.fake_telegram import USERNAME, FakeTelegram, person
 from tests.servers.running import Running
@@ -54,7 +55,7 @@ def started(server: FakeTelegram, tmp_path: Path) -> Iterator[House]:
         link = house.asks(KIM, "/invite 1")
         assert f"https://t.me/{USERNAME}?start=" in link
         code = link.partition("?start=")[2].split()[0]
-        assert house.asks(EVE, "/start") == "This bot is for its own group. Its coach can invite you."
+        assert house.asks(EVE, "/start") == BY_INVITATION
         # The platform turns the link into this line.
         assert "Runner 8001's group" in house.asks(ANA, f"/start {code}")
         server.until(lambda: len(server.texts(ANA)) == 2)

@@ -240,3 +240,10 @@ def test_to_be_in_a_country_is_no_complaint(code: str) -> None:
     """Spain is one letter from pain."""
     assert triage(f"I am in {country_name(code)}").level is Level.NONE
     assert triage(f"chest pain, I am in {country_name(code)}").level is Level.EMERGENCY
+
+
+@pytest.mark.parametrize("code", ["Wlts6lcaXpixkI4rBjY8cQ", "FSOmRdhSPB5KsH8Bg2lhsw", "hQ0F6jO_FQlP8fSQ3phLeg"])
+def test_the_letters_of_a_link_are_no_words(code: str) -> None:
+    assert triage(f"/start {code}").level is Level.NONE
+    assert triage(f"/start {code} and my chest hurts").level is Level.EMERGENCY
+    assert triage("/start chest-pain-since-lunch").level is Level.EMERGENCY

@@ -1,13 +1,14 @@
 """Writes a sample of a picture, of invented runners, and prints the words that go with it.
 
 python -m tests.rendering.samples sample.png
-python -m tests.rendering.samples sample.png --runners 12
+python -m tests.rendering.samples sample.png --runners 30 --page 2
 """
 
 from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 from nudgebot.domain.messages.group_report import sheet_caption
@@ -25,9 +26,11 @@ def main() -> int:
     parser.add_argument(
         "--runners", type=int, default=0, help="how many are on the sheet (default: one runner's weeks)"
     )
+    parser.add_argument("--page", type=int, default=1, help="which page of the sheet")
+    parser.add_argument("--light", action="store_true", help="on a light ground")
     options = parser.parse_args()
-    group = sheet(group_of(options.runners), NOON, TODAY)
-    alone = progress(full_book(), TODAY)
+    group = sheet(group_of(options.runners), NOON, TODAY, options.page, light=options.light)
+    alone = replace(progress(full_book(), TODAY), light=options.light)
     picture = draw(group if options.runners else alone)
     if picture is None:
         print("matplotlib is not installed", file=sys.stderr)

@@ -22,6 +22,7 @@ from nudgebot.domain.model.runner import (
     Pause,
     Profile,
     Runner,
+    SymptomNote,
     Training,
     WalkRun,
 )
@@ -336,6 +337,16 @@ def test_a_run_offered_on_a_hot_day_or_after_a_fever_is_found_out() -> None:
     heard = Judge()
     heard.heard(laid, replace(laid, standing=Ill(MONDAY, MONDAY), plan=()), noon, "gripe, 39 de fiebre", Meant.FEVER)
     assert heard.found == []
+
+
+def test_on_hold_only_the_question_after_low_mood_may_ask_how_it_is() -> None:
+    held = replace(book(*BEFORE, week(MONDAY, *USUAL), log=RAN), standing=OnHold(JOINED, "urgent", "calf", "calf hot"))
+    asks = Nudged(NudgeKind.HOW_ARE_YOU, MONDAY, "", JOINED, JOINED, Outcome.SENT, "due")
+    assert breaches(sent.paused(held, asks, MONDAY)) == {Breach.NUDGED_PAUSED}
+    for days, wrong in ((1, False), (2, True), (3, False)):
+        told = SymptomNote(MONDAY - DAY * days, "clinician", "low mood for weeks", "", None, JOINED)
+        found = breaches(sent.paused(replace(held, symptoms=(told,)), asks, MONDAY))
+        assert (Breach.NUDGED_PAUSED in found) == wrong
 
 
 def test_a_week_that_grows_in_silence_is_found_out() -> None:

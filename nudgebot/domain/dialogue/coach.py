@@ -120,7 +120,8 @@ def without_coach(book: Book, heard: Heard) -> Book:
 
 def said(desk: Desk, text: str, *buttons: Button, about: Iterable[Member] = ()) -> Done:
     """A line to the coach that names the runners in `about`."""
-    return Done(desk.me, (Say(text, buttons=buttons, about=tuple(member.id for member in about)),))
+    named = (*(member.id for member in about), *desk.group.titled)
+    return Done(desk.me, (Say(text, buttons=buttons, about=named),))
 
 
 def shown_roster(desk: Desk, heard: Heard, rest: str) -> Done:
@@ -145,7 +146,7 @@ def shown_sheet(desk: Desk, heard: Heard, page: str) -> Done:
     more = (Button("The next page", ShowSheet(shown.page + 1)),) if shown.page < shown.pages else ()
     text = Say(
         sheet_caption(shown), buttons=more, picture=Picture.GROUP, page=shown.page,
-        about=tuple(member.id for member in desk.group.members),
+        about=(*(member.id for member in desk.group.members), *desk.group.titled),
     )  # fmt: skip
     return Done(desk.me, (text,))
 
@@ -207,7 +208,10 @@ def note(desk: Desk, _heard: Heard, rest: str) -> Done:
             gone = _of(desk, member, words.NOTE_GONE.format(text=old.text))
             return replace(gone, note=NoteChange(member.id, "", old.id))
         new = change["text"][:LONGEST_NOTE]
-        return replace(_of(desk, member, words.NOTE_CHANGED.format(text=new)), note=NoteChange(member.id, new, old.id))
+        return replace(
+            _of(desk, member, words.NOTE_CHANGED.format(text=new, old=old.text)),
+            note=NoteChange(member.id, new, old.id),
+        )
 
     return of_one(desk, name, noted)
 
@@ -230,7 +234,8 @@ def change(desk: Desk, heard: Heard, rest: str) -> Done:
 def _changed(desk: Desk, heard: Heard, member: Member, row: CoachSetting, value: int | None) -> Done:
     """`row` set for one runner, or with None taken back."""
     label, told = desk.label(member), member.book.intake
-    if value is None and coach_settings.value_of(told, row) is None:
+    was = coach_settings.value_of(told, row)
+    if value is None and was is None:
         return _of(desk, member, pages.settings_page(member, label))
     if value is not None and coach_settings.is_barred(told, row):
         return _of(desk, member, pages.barred(label, row))
@@ -242,7 +247,7 @@ def _changed(desk: Desk, heard: Heard, member: Member, row: CoachSetting, value:
     after = _with_intake(member.book, intake_after, heard, at_once=row.at_once)
     silent = cannot_be_told(member)
     if value is None:
-        say, text = Say(pages.was_taken_back(desk.name, row)), pages.has_taken_back(label, row, silent=silent)
+        say, text = Say(pages.was_taken_back(desk.name, row, was or 0)), pages.has_taken_back(label, row, silent=silent)
     else:
         no = Button("Decline", Decline(row.word, value))
         never = Button("Do not set this again", Decline(row.word, value, for_good=True))

@@ -135,4 +135,4 @@ def _asked(
 ) -> Done:
     ids = tuple(member.id for member in to)
     found = ask(desk.me, heard, what, text, choices, detail=" ".join(map(str, ids)), line=line)
-    return Done(found.book, tuple(replace(say, about=ids) for say in found.says))
+    return Done(found.book, tuple(replace(say, about=(*ids, *desk.group.titled)) for say in found.says))

@@ -182,9 +182,10 @@ def was_set(coach: str, row: CoachSetting, value: int) -> str:
     )
 
 
-def was_taken_back(coach: str, row: CoachSetting) -> str:
-    """To the runner: what the coach had set is set no more."""
-    return f"{coach}, your coach, has taken {row.word} back. The usual value applies again."
+def was_taken_back(coach: str, row: CoachSetting, value: int) -> str:
+    """To the runner: what a coach had set is set no more."""
+    was = row.says.format(value)
+    return f"{coach}, your coach, has taken back what was set for you: {was}. The usual value applies again."
 
 
 def has_set(name: str, row: CoachSetting, value: int, *, silent: bool) -> str:

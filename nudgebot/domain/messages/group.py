@@ -61,20 +61,24 @@ LEFT = "You have left the group. Your coach sees nothing of you from now on; you
 CLOSED = "The group is closed. Its runners keep their plans and logs."
 CLOSE_ASK = "This ends the group for everybody in it; they keep their plans and logs. Write: /close group"
 NO_INVITATIONS = "No invitation is open. /invite makes one."
+NO_SUCH_INVITATION = "No invitation of yours with that number is open. /invitations shows those that are."
 REVOKED = "That invitation is no longer valid."
 NOTHING_TO_TELL = (
     "Write it like this: /tell all Sunday at 9, the usual place. Or: /tell Ana, Ben: see you on Sunday. "
     "Or, to those under one word of the roster: /tell silent: no need to explain anything."
 )
 NOT_SENT = "Nothing is sent."
-NOTHING_ASKED = "Nothing waits for a word of yours just now. /help coach shows what you can write."
 NO_NOTES = "No note about {name} yet. Write one after the name: /note Ana prefers mornings."
 NOTED = "Noted for {name}. It is yours; {name} gets it with /export, so write what you would say."
-NOTE_CHANGED = "Changed: {text}"
+NOTE_CHANGED = "Changed: {text} (it was: {old})"
 NOTE_GONE = "Gone: {text}"
 NOTE_UNKNOWN = "You have no note of that number about {name}. /note {name} shows them."
 NOTHING_DELIVERED = "You have sent no message in the last eight days."
-NO_PLAN = "Then no plan of your own; your group stays as it is."
+NO_PLAN_HERE = (
+    "Nothing to do for me there: you have no plan of your own here. /help shows what you can write; /start asks the "
+    "questions for a plan."
+)
+NO_PLAN = "Then no plan of your own; what you look after here stays as it is."
 ZONE_WANTED = "Write a city or a zone: /zone Lisbon"
 SHARE_WANTED = "Write it like this: /share pause on, or /share pause off."
 
@@ -152,8 +156,9 @@ def taken_out(coach: str) -> str:
 
 
 def group_closed(coach: str) -> str:
-    """To a runner whose group is closed."""
-    return f"{coach}'s group is closed. Plan and log stay yours, and I go on as before."
+    """To a runner whose group is closed; `coach` is "" where they are erased, and named no more."""
+    whose = f"{coach}'s" if coach else "Your"
+    return f"{whose} group is closed. Plan and log stay yours, and I go on as before."
 
 
 def moving(coach: str) -> str:
@@ -207,8 +212,10 @@ def share_buttons(shares: frozenset[Share]) -> tuple[Button, ...]:
     )
 
 
-def leads_now(name: str) -> str:
-    """To runners and coaches of a group: somebody else leads it."""
+def leads_now(name: str, *, second: bool) -> str:
+    """To the runners of a group: somebody else leads it; `second` is whether they have coached it already."""
+    if second:
+        return f"{name} leads the group from now on. What {name} sees of you stays as it is; /share shows it."
     return (
         f"{name} leads the group from now on and sees your minutes, your dose and whether you are in rhythm. What you "
         "had shared with the former coach beyond that stays unseen; /share lets it through again."

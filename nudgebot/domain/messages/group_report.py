@@ -29,10 +29,11 @@ def sheet_caption(shown: Sheet) -> str:
 
 
 def title(shown: Sheet) -> str:
-    """The words "Mon 4 Jan, 30 runners, page 1 of 4"."""
+    """The words "Mon 4 Jan, 30 runners, page 1 of 4", or "Kim's group, 4 Jan, page 1 of 4": one line of the picture."""
     many = "1 runner" if shown.runners == 1 else f"{shown.runners} runners"
     page = f", page {shown.page} of {shown.pages}" if shown.pages > 1 else ""
-    return ", ".join(filter(None, (shown.title, short_day(shown.today), many))) + page
+    which = f"{shown.title}, {short(shown.today)}" if shown.title else f"{short_day(shown.today)}, {many}"
+    return f"{which}{page}"
 
 
 def _line(line: SheetRow, shown: Sheet) -> str:

@@ -98,12 +98,14 @@ def leads(name: str) -> str:
     return f"{name} leads the group from now on. /coaches shows who looks after it."
 
 
-def leads_here(runners: int) -> str:
-    """To somebody who leads a group from now on."""
+def leads_here(runners: int, *, second: bool) -> str:
+    """To somebody who leads a group from now on; `second` is whether they have coached it already."""
     many = "1 runner" if runners == 1 else f"{runners} runners"
+    shared = "" if second else (
+        " What runners shared with the former coach is not yours to see; they can share it with you."
+    )  # fmt: skip
     return (
-        f"You lead the group of {many} from now on. /roster shows who needs a word first, /help coach the rest. What "
-        "runners shared with the former coach is not yours to see; they can share it with you."
+        f"You lead the group of {many} from now on. /roster shows who needs a word first, /help coach the rest.{shared}"
     )
 
 
@@ -111,8 +113,8 @@ def looks_after(name: str, lead: str, span: tuple[datetime, datetime] | None, zo
     """To the runners of a group: somebody coaches it as well."""
     when = f" {_days(span, zone)}" if span else ""
     return (
-        f"{name} looks after {lead}'s group as well{when}: the same things are seen as by {lead}, but for what you "
-        "shared before today. /share shows it."
+        f"{name} looks after {lead}'s group as well{when} and sees what {lead} sees, but for what you shared before "
+        "today. /share shows it."
     )
 
 

@@ -106,6 +106,11 @@ class Group:
     title: str = ""
 
     @property
+    def titled(self) -> tuple[int, ...]:
+        """Whom the title names, by number."""
+        return (self.coach.id,) if self.title else ()
+
+    @property
     def labels(self) -> Mapping[int, str]:
         """How each runner is written, by number: told apart from the others and from our words."""
         return labels([m.book.runner for m in self.members], RESERVED)

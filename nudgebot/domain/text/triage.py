@@ -121,12 +121,16 @@ NO_FREE_CHOICE = frozenset({*KINDS_OF_ILLNESS, "STIFF_NECK", "CHEST", "CHEST_STA
 BY_NUMBER = {"HR_ODD": "pulse", "TEMP_40": "temperature", "BP_CRISIS": "pressure", "BP_HIGH": "pressure"}
 CHEST_IN_DOUBT = frozenset({"heartburn", "chest sore from lifting"})
 LONGEST_QUOTE = 80  # characters
+# What a link of invitation sends: letters at random, which hold a word of ours now and then.
+INVITED = re.compile(r"/start(?:@\w+)? (?=(?:\S*[A-Z]){3})(?=(?:\S*[a-z]){3})[\w-]{22}\s*", re.ASCII)
 CLAUSE_END = re.compile(r"[.!?;,\n]")
 SPOTS = {"ONE_CALF": "calf", "LEFT_ARM": "arm", "ONE_FOOT": "foot", "BLADES": "back"}
 
 
 def triage(text: str, *, pregnant: bool = False) -> Verdict:
     """The verdict on one message, `pregnant` that its writer told a pregnancy before."""
+    if INVITED.fullmatch(text):
+        return Verdict()
     found = heard(text)
     if not found:
         return Verdict()

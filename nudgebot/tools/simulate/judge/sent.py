@@ -15,6 +15,7 @@ from nudgebot.tools.simulate.judge.record import DAY, Record
 A_DAY, A_WEEK = 2, 8  # nudges to one runner at most, what was asked for and safety follow-ups aside
 UNCOUNTED = frozenset({NudgeKind.SAFETY_FOLLOWUP, NudgeKind.SNOOZED, NudgeKind.COACH_DIGEST})
 ON_HOLD = frozenset({NudgeKind.SAFETY_FOLLOWUP, NudgeKind.SNOOZED})
+LOW_MOOD = frozenset({"low mood for weeks", "thoughts of self-harm"})
 WHILE_ILL = frozenset({NudgeKind.HOW_ARE_YOU, NudgeKind.SNOOZED})
 
 
@@ -55,12 +56,19 @@ def too_many(sent: Sequence[tuple[datetime, date]], at: datetime, day: date) -> 
 def paused(book: Book, nudged: Nudged, day: date) -> Iterator[Finding]:
     """A nudge of a kind that illness or a hold leaves no room for."""
     match book.standing:
-        case OnHold() if nudged.kind not in ON_HOLD:
+        case OnHold() if nudged.kind not in ON_HOLD and not _asks_after_low_mood(book, nudged):
             yield Finding(Breach.NUDGED_PAUSED, day, f"{nudged.kind} on hold")
         case Ill() if nudged.kind not in WHILE_ILL:
             yield Finding(Breach.NUDGED_PAUSED, day, f"{nudged.kind} while ill")
         case _:
             return
+
+
+def _asks_after_low_mood(book: Book, nudged: Nudged) -> bool:
+    """The kind question a day or three days after low mood was told; a hold that came with it stops no such word."""
+    told = {nudged.for_day - timedelta(days=1), nudged.for_day - timedelta(days=3)}
+    moods = [note.day for note in book.symptoms if note.sign in LOW_MOOD]
+    return nudged.kind is NudgeKind.HOW_ARE_YOU and not told.isdisjoint(moods)
 
 
 def offered(record: Record, offers: Sequence[Offer]) -> Iterator[Finding]:
