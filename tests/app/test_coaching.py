@@ -20,8 +20,7 @@ from nudgebot.domain.model.runner import NudgeKind
 from nudgebot.domain.overview.group import Share, State
 from nudgebot.storage import coach_repository, group_repository, inbox, schema
 from nudgebot.storage.database import open_database
-from nudgebot.storage.outbox import Letter
-from tests.company import ANA, BEN, CHAT, CLEO, COACH, DAN, NOW, OTHER_COACH, World, world
+from tests.company import ANA, BEN, CHAT, CLEO, COACH, DAN, NOW, OTHER_COACH, World, digests, round_at, world
 
 pytestmark = pytest.mark.both_engines
 
@@ -37,20 +36,6 @@ def handed(people: World, user: str) -> str:
         found = read_attached(conn, letter)
     assert found is not None
     return found.texts[1]
-
-
-def round_at(people: World, at: datetime) -> list[Letter]:
-    """What a round at `at` puts in the box and lets go; what was said before it is delivered first."""
-    people.deliver()
-    people.now = at
-    scheduler.tick(people.engine, at, "telegram")
-    scheduler.digest(people.engine, at, "telegram")
-    return people.deliver()
-
-
-def digests(people: World, at: datetime) -> list[Letter]:
-    """The digests that a round at `at` lets go."""
-    return [letter for letter in round_at(people, at) if letter.nudge_kind is NudgeKind.COACH_DIGEST]
 
 
 # Messages and settings

@@ -366,3 +366,15 @@ def test_walking_after_covid_ends_on_its_day_and_then_the_return_table_holds() -
     book = replace(begun(weekly=90, longest=30), walk_run=WalkRun(0, 0, MONDAY, MONDAY + 14 * DAY))
     assert season.climb(book, MONDAY + 13 * DAY).walk_run is not None
     assert season.climb(book, MONDAY + 14 * DAY).walk_run is None
+
+
+@pytest.mark.parametrize(("saturday", "sunday"), [(20, 35), (25, 30), (30, 25), (35, 20)])
+def test_a_week_that_is_trimmed_keeps_the_cap_of_what_is_left_of_it(saturday: int, sunday: int) -> None:
+    """60 min a week, Wednesdays closed; the first week was run on its last two days alone."""
+    profile = Profile(goal=Goal.HEALTH, weekly=60, longest=20, open_minutes=(45, 90, 0, 45, 60, 60, 60), zone="UTC")
+    book = planner.begin(unplanned(profile), MONDAY, now_closed=False)
+    book = planner.roll(ran(ran(book, on("Sat"), saturday), on("Sun"), sunday), on("Mon", 1))
+    minutes = {entry.day: entry.minutes for entry in book.log} | {s.day: s.minutes for s in book.weeks[-1].sessions}
+    for session in book.weeks[-1].sessions:
+        seven = sum(minutes.get(session.day - DAY * n, 0) for n in range(7))
+        assert seven <= limits.window_max(book, session.day)

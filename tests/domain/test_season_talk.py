@@ -213,8 +213,8 @@ def test_why_of_one_who_pauses_says_what_it_waits_for_and_names_no_sign() -> Non
         ("is it too cold at -15?", "layers"),
         ("is 36 too hot?", "not outside today"),
         ("is 90 too hot?", "How does the air feel?"),
-        ("is 50 too cold?", "Nothing special"),
-        ("too hot at 18?", "Nothing special"),
+        ("is 50 too cold?", "nothing special"),
+        ("too hot at 18?", "nothing special"),
         ("is it too hot to run tomorrow?", "Tell me the weather"),
     ],
 )

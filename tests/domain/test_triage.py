@@ -242,8 +242,24 @@ def test_to_be_in_a_country_is_no_complaint(code: str) -> None:
     assert triage(f"chest pain, I am in {country_name(code)}").level is Level.EMERGENCY
 
 
+@pytest.mark.parametrize(
+    ("decided", "only_thought"),
+    [
+        ("the family is better off without me. I have made up my mind", "the family is better off without me at times"),
+        ("ohne mich wären sie besser dran, ich habe mich entschieden", "ohne mich wären sie manchmal besser dran"),
+        ("estarían mejor sin mí, ya está decidido", "a veces pienso que estarían mejor sin mí"),
+        ("ils seraient mieux sans moi, c'est décidé", "parfois je me dis qu'ils seraient mieux sans moi"),
+        ("ficavam melhor sem mim, está decidido", "às vezes acho que ficavam melhor sem mim"),
+    ],
+)
+def test_a_decision_makes_an_intent_of_thoughts_of_death(decided: str, only_thought: str) -> None:
+    assert triage(decided).level is Level.EMERGENCY
+    assert triage(only_thought).level is Level.URGENT
+    assert triage("I have decided: Tuesday it is, ya está decidido").level is Level.NONE
+
+
 @pytest.mark.parametrize("code", ["Wlts6lcaXpixkI4rBjY8cQ", "FSOmRdhSPB5KsH8Bg2lhsw", "hQ0F6jO_FQlP8fSQ3phLeg"])
 def test_the_letters_of_a_link_are_no_words(code: str) -> None:
-    assert triage(f"/start {code}").level is Level.NONE
+    assert triage(code).level is triage(f"/start {code}").level is Level.NONE
     assert triage(f"/start {code} and my chest hurts").level is Level.EMERGENCY
     assert triage("/start chest-pain-since-lunch").level is Level.EMERGENCY

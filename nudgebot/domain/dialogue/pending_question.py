@@ -124,23 +124,24 @@ def _is_about_the_body(turn: Answering) -> bool:
     """Whether a line tells of an illness or a complaint, and so is no answer to a question about something else.
 
     One about the body is answered with such words ("fever until Sunday", "no, only the knee"); no to it is not heard in
-    a line that tells of an illness.
+    a line that tells of an illness. Of lines longer than most answers the second reader is asked; where the question is
+    about signs of the heart, of every line that does not begin with the answer.
     """
-    told = turn.verdict
-    match turn.asked.what:
+    told, asks = turn.verdict, turn.asked.what
+    begins = asks is Ask.ILL_BACK and question_answered(turn.line.partition(" ")[0]) is not None
+    is_long = len(turn.line.split()) > LONG_LINE.value or (asks is Ask.ILL_BACK and not begins)
+    complains = told.question != "" or (is_long and signs.complains(turn.line, turn.today))
+    match asks:
         case Ask.LAST_FEVER:
-            return told.question != "" or (told.level is not Level.NONE and not told.told) or _second_reader_asks(turn)
-        case Ask.ILL_BACK if question_answered(turn.line.partition(" ")[0]) is not None:
-            return told.ill_now or told.question != "" or _second_reader_asks(turn)
+            return complains or (told.level is not Level.NONE and not told.told)
+        case Ask.ILL_BACK if begins:
+            return complains or told.ill_now
         case Ask.SIGN | Ask.CONDITION | Ask.CHOICE:
             return told.ill_now and read_yes_no(turn.line) is not True
+        case Ask.ERASE if read(turn.line, turn.today).intent is Intent.SYMPTOM:
+            return True
         case _:
-            return told.level is not Level.NONE or bool(told.told) or told.question != "" or _second_reader_asks(turn)
-
-
-def _second_reader_asks(turn: Answering) -> bool:
-    """Whether the second reader hears a complaint in a line that is longer than most answers."""
-    return len(turn.line.split()) > LONG_LINE and signs.complains(turn.line, turn.today)
+            return complains or told.level is not Level.NONE or bool(told.told)
 
 
 def _on(kind: type[C], act: Callable[[Answering, C], Answer | None]) -> Handle:
@@ -292,7 +293,7 @@ def _read_last_ill(turn: Answering) -> Chosen | None:
 
 def _says_more(turn: Answering) -> bool:
     """Whether a line is too long to be a day alone, and does not say until when."""
-    return len(turn.line.split()) > LONG_LINE and not says_until(turn.line)
+    return len(turn.line.split()) > LONG_LINE.value and not says_until(turn.line)
 
 
 def _is_told_anew(turn: Answering) -> bool:

@@ -74,9 +74,8 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
         and worth_asking(text, today_of(book, heard), verdict, reading)
     ):
         greets = reading is not None and reading.intent is Intent.HELLO and done.book.asked == book.asked
-        if greets and isinstance(
-            done.book.standing, Training
-        ):  # a greeting beside such a question would make light of it
+        # A greeting beside such a question would make light of it; where running is off, that is still said.
+        if greets and isinstance(done.book.standing, Training):
             done = replace(done, says=())
         return _with_question(done, book, _new(heard, signs.language_of(text, verdict.language)))
     if old is None:

@@ -45,7 +45,7 @@ QUESTIONS = {
         "How windy is it? In still air layers are enough; in strong wind bare skin freezes within half an hour."
     ),
     Missing.HUMIDITY: (
-        "How does the air feel? In dry air a slow run in the shade is fine; humid and sunny, it is too hot to run."
+        "How does the air feel? In dry air a slow run in the shade is possible; humid and sunny, it is too hot to run."
     ),
 }
 CHOICES = {
@@ -56,7 +56,7 @@ INDOORS_COUNTS = "Indoors counts too, a walk or a run: just write the minutes."
 CLEARED = "Good to hear."
 STILL_OFF = "For today I would still not run outside. A walk indoors is fine."
 UNTOLD = "Tell me the weather, and I say whether to run and how: 31 degrees, 70 % humid; -15, strong wind; AQI 120."
-FINE = "Nothing special is needed in that weather."
+FINE = "The published limits ask for nothing special in that weather."
 HOW_EASY = "As always: easy enough for full sentences, effort 4 of 10 or less."
 OTHER_SCALE = (
     "I know the US scale for air, 0 to 500, and no other. Go by the words of yours: "

@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+from nudgebot.domain.model.parameters import Rule
 from nudgebot.domain.text.claims import BODY, BODY_F, FEVER_FROM
 from nudgebot.domain.text.folding import fold
-from nudgebot.domain.text.reply import answering_part, read_days
+from nudgebot.domain.text.reply import read_days
 from nudgebot.domain.text.word_files import patterns
 
 P = patterns("illness")
+# A no to the question about signs of the heart starts the running again: of a line it is heard at once or not at all.
+BRIEF = Rule("an answer about signs of the heart that is searched whole, up to", 4, "words", "house")
+AT_ONCE = Rule("the beginning of a longer one, in which a yes or a no counts", 3, "words", "house")
 
 
 def worse_after_effort(text: str) -> bool:
@@ -47,11 +51,12 @@ def question_answered(text: str) -> bool | None:
 
     A sign named in the line never gets here: triage comes first.
     """
-    line = fold(answering_part(text))[0]
+    words = text.split()
+    line = fold(text if len(words) <= BRIEF.value else " ".join(words[: AT_ONCE.value]))[0]
     yes, no = P.yes.search(line) is not None, P.nothing.search(line) is not None
     if yes != no:
         return yes
-    return False if not yes and P.just_tired.search(line) else None
+    return False if not yes and P.just_tired.search(fold(text)[0]) else None
 
 
 def told_day(text: str, today: date) -> date | None:

@@ -10,6 +10,7 @@ from datetime import date
 from typing import Any
 
 from nudgebot.domain.model.logbook import Activity
+from nudgebot.domain.model.parameters import Rule
 from nudgebot.domain.text.decision import CHANGING, decided, meant
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import line_of
@@ -36,9 +37,8 @@ __all__ = [
     "read_pause",
     "read_yes_no",
 ]
-# A yes or a no in a line of more words than this is an answer only among its first (common practice, no source).
-LONG_LINE = 8
-ANSWERED_WITHIN = 4
+LONG_LINE = Rule("a line that is more than an answer, over", 8, "words", "house")
+ANSWERED_WITHIN = Rule("the beginning of such a line, in which a yes or a no counts", 4, "words", "house")
 
 
 def read(text: str, today: date) -> Reading:
@@ -91,7 +91,7 @@ def read_minutes(text: str) -> int | None:
 def answering_part(text: str) -> str:
     """The part of a line in which a yes or a no is the answer to a question: a long line tells of other things too."""
     words = text.split()
-    return text if len(words) <= LONG_LINE else " ".join(words[:ANSWERED_WITHIN])
+    return text if len(words) <= LONG_LINE.value else " ".join(words[: ANSWERED_WITHIN.value])
 
 
 def read_yes_no(text: str) -> bool | None:

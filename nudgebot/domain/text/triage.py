@@ -122,7 +122,7 @@ BY_NUMBER = {"HR_ODD": "pulse", "TEMP_40": "temperature", "BP_CRISIS": "pressure
 CHEST_IN_DOUBT = frozenset({"heartburn", "chest sore from lifting"})
 LONGEST_QUOTE = 80  # characters
 # What a link of invitation sends: letters at random, which hold a word of ours now and then.
-INVITED = re.compile(r"/start(?:@\w+)? (?=(?:\S*[A-Z]){3})(?=(?:\S*[a-z]){3})[\w-]{22}\s*", re.ASCII)
+INVITED = re.compile(r"(?:/start(?:@\w+)? )?(?=(?:\S*[A-Z]){3})(?=(?:\S*[a-z]){3})[\w-]{22}\s*", re.ASCII)
 CLAUSE_END = re.compile(r"[.!?;,\n]")
 SPOTS = {"ONE_CALF": "calf", "LEFT_ARM": "arm", "ONE_FOOT": "foot", "BLADES": "back"}
 
