@@ -46,9 +46,9 @@ def help_for(actor: Actor) -> str:
 _LEADING: Final = Actor(coaches=1, leads=True)
 
 
-def coach_page(actor: Actor = _LEADING) -> str:
-    """The commands of a coach with these roles, and what they bring."""
-    lines = (_help_line(topic, actor) for topic in (Topic.DESK, Topic.TEAM, Topic.CHAT))
+def coach_page() -> str:
+    """The commands of a coach who leads a group, and what they bring."""
+    lines = (_help_line(topic, _LEADING) for topic in (Topic.DESK, Topic.TEAM, Topic.CHAT))
     return "\n".join([coach_words.HELP_FIRST, *lines, coach_words.HELP_LAST])
 
 

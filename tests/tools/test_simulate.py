@@ -12,13 +12,14 @@ import pytest
 
 from nudgebot.tools.simulate import command, report
 from nudgebot.tools.simulate.judge.findings import Breach
-from nudgebot.tools.simulate.judge.meant import ILLNESSES, SIGNS, Meant
+from nudgebot.tools.simulate.judge.meant import ILLNESSES, Meant
 from nudgebot.tools.simulate.lives import Event, Life, invented
 from nudgebot.tools.simulate.living import lived
 from nudgebot.tools.simulate.tally import Tally
 from nudgebot.tools.simulate.voice import LANGUAGES, SLOT, Voice, lines
 
 WEEKS = 21
+SIGNS = (Meant.CLINICIAN, Meant.URGENT, Meant.EMERGENCY)
 PEOPLE = 8  # of each kind of life: 2,016 runner-weeks in all; docs/season.md has the long command
 
 

@@ -89,7 +89,6 @@ class Declined(NamedTuple):
 
     book: Book
     row: CoachSetting
-    again: bool = False  # what was declined for good may be set again
 
 
 def decline(book: Book, heard: Heard, wanted: Decline) -> Declined | None:
@@ -109,7 +108,7 @@ def allow(book: Book, word: str) -> Declined | None:
     row = BY_WORD.get(word.casefold())
     if row is None or not coach_settings.is_barred(book.intake, row):
         return None
-    return Declined(replace(book, intake=coach_settings.barred(book.intake, row, on=False)), row, again=True)
+    return Declined(replace(book, intake=coach_settings.barred(book.intake, row, on=False)), row)
 
 
 def without_coach(book: Book, heard: Heard) -> Book:

@@ -80,7 +80,7 @@ def nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
         case CheckIn() as news:
             return Say(_check_in(news, today), kind, _check_in_buttons(news))
         case WeekReview() as news:
-            week = planner.review(book, news.week, today)
+            week = planner.review(book, news.week)
             buttons = (Button("The week to come", Open(Page.WEEK)), *_holiday_buttons(book, week.next))
             return Say(_review(book, week, news, today), kind, buttons)
         case HowAreYou() as news:

@@ -42,7 +42,6 @@ SETTINGS: Final = (
     CoachSetting("dose", "coach_dose", tuple(range(60, 301, 5)), "a dose of {} min a week"),
 )
 BY_WORD: Final[Mapping[str, CoachSetting]] = {row.word: row for row in SETTINGS}
-FIELDS: Final = frozenset(row.field for row in SETTINGS)
 
 
 def kept(told: Intake) -> dict[str, int]:

@@ -184,7 +184,7 @@ def forecast(book: Book, today: date, weeks: int) -> tuple[Week, ...]:
     return tuple(coming)
 
 
-def review(book: Book, week: Week, today: date) -> Review:  # noqa: ARG001 - the log says what was done by today
+def review(book: Book, week: Week) -> Review:
     """What a week came to, and the week after it as the log stands now."""
     start = week.end + DAY
     before = replace(book, weeks=tuple(w for w in book.weeks if w.start <= week.start))
