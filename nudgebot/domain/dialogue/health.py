@@ -42,7 +42,7 @@ from nudgebot.domain.text.triage import Level, Verdict, triage
 
 SPOT_WINDOW = timedelta(days=14)  # the same spot named three times in 14 days: a clinician (docs/safety.md)
 SPOT_TIMES = 3
-PAIN_REST = 3  # of 10; from here on no run until 2 or less on waking (docs/safety.md, pain rule)
+PAIN_REST = 3  # of 10; from here on no run until 2 or less on waking (docs/safety.md, "Levels")
 WORSE_TIMES = 2  # pain worse the next morning twice: a clinician (docs/safety.md)
 WORSE_AFTER_EFFORT = "worse_after_effort"
 HEART_AFTER_ILLNESS = "heart_after_illness"

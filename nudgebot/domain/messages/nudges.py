@@ -270,7 +270,7 @@ def _holidays_that_matter(book: Book, week: Week) -> list[tuple[date, str]]:
 
 
 SATURDAY = 5
-CAUTION_WEEKS, GOAL_WEEKS, SCREENING_WEEKS = 8, 12, 52  # how often each is said again (docs/safety.md, house)
+CAUTION_WEEKS, GOAL_WEEKS, SCREENING_WEEKS = 8, 12, 52  # how often each is said again (house)
 
 
 def _from_time_to_time(book: Book, news: WeekReview) -> list[str]:

@@ -14,7 +14,7 @@ from nudgebot.domain.text.folding import squeezed
 SKIP = "skip"
 MOST_A_WEEK = 1_500  # min; more stated running than that is a slip of the thumb
 MOST_A_DAY = 600  # min; the longest session the reader takes
-CUSTOM = range(60, 301)  # min a week; docs/sources.md, dose by goal
+CUSTOM = range(60, 301)  # min a week (docs/sources.md)
 BIRTH_YEARS = range(1900, 2020)
 
 YES = frozenset({
