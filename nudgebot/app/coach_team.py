@@ -187,7 +187,7 @@ def _may_dismiss(request: Request) -> tuple[Runner, ...]:
 
 
 def dismissed(request: Request) -> Answer | None:
-    """The word on whether a coach is taken off; None where the line is about something else."""
+    """The word on whether a coach is taken off; None if the line is about something else."""
     asked = request.book.asked
     word = coach_letters.agreed(asked, request.heard)
     if asked is None or asked.what is not Ask.DISMISS or word is None:
@@ -222,7 +222,7 @@ def set_digest(request: Request, rest: str) -> Answer:
 
 
 def _digest_in(text: str, now: DigestTime) -> DigestTime | None:
-    """A weekday, with a time or at the same as now; None where it is neither that nor "off"."""
+    """A weekday, with a time or at the same as now; None if it is neither that nor "off"."""
     plain = " ".join(text.casefold().split())
     if plain in {"off", "never", "no", "none"}:
         return DigestTime(None, now.at)

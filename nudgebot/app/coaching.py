@@ -48,7 +48,7 @@ def at_desk(work: Callable[[Desk, Heard, str], Done]) -> Together:
 
 
 def told(request: Request) -> Answer | None:
-    """A coach's word on what was shown first; None where the line is about something else."""
+    """A coach's word on what was shown first; None if the line is about something else."""
     asked = request.book.asked
     if asked is None or asked.what not in coach_letters.ASKED_AT_DESK:
         return None
@@ -82,7 +82,7 @@ def step_down(conn: Connection, book: Book, number: int, heard: Heard, *, named:
 
 
 def follower(conn: Connection, number: int) -> Runner | None:
-    """Who would lead a group if its lead went: a second coach who leads no other; None where there is none."""
+    """Who would lead a group if its lead went: a second coach who leads no other; None if there is none."""
     seconds = (each.runner for each in coach_repository.of_group(conn, number) if not each.leads and each.ends is None)
     return next((each for each in seconds if not coach_repository.led_by(conn, each.id)), None)
 

@@ -52,7 +52,7 @@ SHARED: Final[Mapping[type[Action], Shared]] = {
 
 
 def decide(request: Request, tried: Tried | None) -> Answer:
-    """The answer to one line or press; `tried` is what became of the code in it, None where it holds none."""
+    """The answer to one line or press; `tried` is what became of the code in it, None if it holds none."""
     if tried is not None:
         return membership.by_code(request, tried)
     file = request.incoming.file
@@ -99,7 +99,7 @@ def _pressed(request: Request, action: Action) -> Answer:
 
 
 def _on_others(request: Request) -> Answer | None:
-    """The answer to an open question about somebody else; None where none is open, or the line is about another."""
+    """The answer to an open question about somebody else; None if none is open, or the line is about another."""
     return None if request.book.asked is None else coaching.told(request) or coach_team.dismissed(request)
 
 

@@ -84,7 +84,7 @@ def _decided(admitted: Admitted) -> Answer:
 class Host:
     """Who hosts the bot by its settings ("" for whoever claimed it), whether its door is open, what makes codes.
 
-    `feeds` is where calendars reach the web listener, "" where there is none.
+    `feeds` is where calendars reach the web listener, "" if there is none.
     """
 
     named: str
@@ -112,7 +112,7 @@ def accept(conn: Connection, incoming: Incoming, now: datetime) -> bool:
 
 
 def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -> Admitted | None:
-    """Who says it, where, and whether they may; None where it goes no further, and is answered already if at all."""
+    """Who says it, where, and whether they may; None if it goes no further, and is answered already if at all."""
     before = book_repository.find(conn, incoming.voice, incoming.user)
     tried = access.tried(conn, incoming, now)
     heard = Heard(incoming.key, incoming.text, incoming.at, now, incoming.action)

@@ -149,7 +149,7 @@ def _joining(line: TypedLine) -> Answer:
 
 
 def _hold_goes_on(line: TypedLine) -> Answer | None:
-    """The next step toward the end of a hold, or its first one; None where the line is about something else."""
+    """The next step toward the end of a hold, or its first one; None if the line is about something else."""
     if not isinstance(line.book.standing, OnHold | Walking):
         return None
     going_on = number_hold.lifted(line.book, line.heard) or hold.clearing_goes_on(
@@ -273,14 +273,14 @@ def _reviewed(line: TypedLine) -> Answer | None:
 
 
 def _asked_which(line: TypedLine) -> Answer | None:
-    """The question which of several readings is meant; None where there is but one."""
+    """The question which of several readings is meant; None if there is but one."""
     choices = line.reading.choices
     complaint = line.reading.intent is Intent.SYMPTOM and all(each.intent is not Intent.LOG for each in choices)
     return reading_question.ask_which(line.book, line.heard, line.reading) if choices and not complaint else None
 
 
 def _as_chosen(book: Book, heard: Heard) -> Answer | None:
-    """A line for what its writer says that it is, as if it had been read so at once; None where that is not said."""
+    """A line for what its writer says that it is, as if it had been read so at once; None if that is not said."""
     asked = book.asked
     if asked is None or heard.at - asked.at > ASKED_EXPIRES or book.today(asked.at) != today_of(book, heard):
         return None
@@ -314,7 +314,7 @@ def _log(line: TypedLine) -> Answer:
 
 
 def _beside_the_run(line: TypedLine, second: Intent) -> Answer | None:
-    """What a line that reports a run says about other days; None where that is nothing to act on."""
+    """What a line that reports a run says about other days; None if that is nothing to act on."""
     book, heard, days = line.book, line.heard, line.reading.days
     match second:
         case Intent.BUSY:

@@ -108,7 +108,7 @@ def misreading_begins(book: Book, heard: Heard) -> Answer:
 
 
 def clearing_goes_on(book: Book, heard: Heard, answer: bool | None) -> Answer | None:
-    """The next step of an end under way; None where the line is no answer to the step or the day is over.
+    """The next step of an end under way; None if the line is no answer to the step or the day is over.
 
     `answer` is yes or no as read from the line, None for anything else.
     """
@@ -143,7 +143,7 @@ CLEARERS = {
 
 
 def clearing_chosen(book: Book, heard: Heard, chosen: Chosen) -> Answer | None:
-    """The next step of an end under way by a button of it; None where the day is over, or it is no answer to it."""
+    """The next step of an end under way by a button of it; None if the day is over, or it is no answer to it."""
     standing = book.standing
     clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None
     if clearing is None or heard.at - clearing.since > CLEARING_LASTS:
@@ -309,7 +309,7 @@ def _reported(book: Book, standing: OnHold) -> date:
 
 
 def _not_before(book: Book, standing: OnHold) -> datetime | None:
-    """The instant from which a word on running is taken; None where it is at any time.
+    """The instant from which a word on running is taken; None if it is at any time.
 
     A day after an emergency is always another calendar day than its own.
     """

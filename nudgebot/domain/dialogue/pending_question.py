@@ -109,7 +109,7 @@ C = TypeVar("C")
 
 
 def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
-    """The answer to the open question, or None where the line is about something else (it is then read as it is)."""
+    """The answer to the open question, or None if the line is about something else (it is then read as it is)."""
     if book.asked is None:
         return None
     turn = Answering(book, heard, book.asked, verdict)

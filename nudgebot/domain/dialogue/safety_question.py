@@ -34,7 +34,7 @@ MANY_WORDS = 4  # a "no" in a longer line may be about something else
 
 
 def answered(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
-    """The answer to the closed question, or to the words asked for after a yes; None where the line is neither."""
+    """The answer to the closed question, or to the words asked for after a yes; None if the line is neither."""
     open_one = book.safety_question
     if open_one is None or heard.at - open_one.at > ASKED_EXPIRES or verdict.level.rank >= Level.CLINICIAN.rank:
         return None

@@ -119,7 +119,7 @@ def _morning(book: Book, news: MorningReminder, today: date) -> str:
 
 
 def walk_run_words(step: int, minutes: int) -> str:
-    """How walking and running take turns on a step of the ladder; "" where all of it is running."""
+    """How walking and running take turns on a step of the ladder; "" if all of it is running."""
     run, walk = STEPS[step]
     if not run:
         return "walk all of it"

@@ -397,7 +397,7 @@ def _rest(verdict: Verdict, call: str) -> str:
 
 
 def in_language(words: dict[str, str], language: str) -> str:
-    """The words of `language`, English where there are none."""
+    """The words of `language`, English if there are none."""
     return words.get(language, words["en"])
 
 

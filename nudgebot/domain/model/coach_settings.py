@@ -57,7 +57,7 @@ def set_rows(told: Intake) -> list[tuple[CoachSetting, int]]:
 
 
 def value_of(told: Intake, row: CoachSetting) -> int | None:
-    """What a coach has set of one row; None where nothing."""
+    """What a coach has set of one row; None if nothing."""
     value: int | None = getattr(told, row.field)
     return value
 

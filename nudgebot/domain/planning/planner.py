@@ -125,7 +125,7 @@ def roll(book: Book, today: date) -> Book:
 
 
 def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned | None]:
-    """The book with the rest of its week replanned, and what changed; None where there is nothing to replan."""
+    """The book with the rest of its week replanned, and what changed; None if there is nothing to replan."""
     frame = replan_problem(book, today, today_closed)
     week = week_at_hand(book, today)
     if frame is None or week is None:

@@ -342,7 +342,7 @@ def _return_from(book: Book, pause: limits.Break) -> Return:
 
 
 def old_longest(book: Book) -> int:
-    """The longest session (min) of the ordinary week before the return; 0 where there is none to go by."""
+    """The longest session (min) of the ordinary week before the return; 0 if there is none to go by."""
     if book.returning is None:
         return 0
     first = book.returning.since - timedelta(days=book.returning.days)

@@ -71,7 +71,7 @@ def page(lives: Mapping[Life, Tally], weeks: int, seed: int, *, twice: bool = Tr
 
 
 def fault(every: Tally) -> str:
-    """One line about what must be 0 and is not; "" where all of it is."""
+    """One line about what must be 0 and is not; "" if all of it is."""
     first = "; ".join(list(every.found)[:3])
     named = "; ".join(f"{count} {breach}" for breach, count in every.faults.items())
     return f"{named}. First: {first}" if named else ""
