@@ -54,8 +54,8 @@ from nudgebot.domain.nudging.payloads import (
 )
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.planner import Review
-from nudgebot.domain.planning.season import STEPS
 from nudgebot.domain.planning.steady import low
+from nudgebot.domain.planning.walk_run import STEPS
 from nudgebot.domain.profile.public_holidays import in_week
 
 INDOORS_WALK = "a 10-minute walk indoors"

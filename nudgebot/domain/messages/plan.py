@@ -26,8 +26,8 @@ from nudgebot.domain.model.runner import Book, Ill, OnHold, Walking
 from nudgebot.domain.model.week import Session, Week, WeekKind
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.planner import Replanned
-from nudgebot.domain.planning.season import STEPS
 from nudgebot.domain.planning.shortfall import shortfall
+from nudgebot.domain.planning.walk_run import STEPS
 from nudgebot.domain.solver.problem import gap_days_of
 
 GOAL_WORDS = {
