@@ -25,7 +25,7 @@ FILES = (
     ROOT / ".ci" / "run",
 )
 SECTION = re.compile(r'\b(docs/[\w-]+\.md),(?:\s+#?\s*)"([^"]+)"')
-ANCHOR = re.compile(r"([\w/-]*\b[\w-]+\.md)#([\w-]+)")
+ANCHOR = re.compile(r"([\w./-]*\b[\w-]+\.md)#([\w-]+)")
 PAGE = re.compile(r"\b(?:docs/[\w-]+|README|DEVELOPERS)\.md\b")
 
 
