@@ -46,7 +46,7 @@ _log = logging.getLogger(__name__)
 def tick(engine: Engine, now: datetime, voice: str, limit: int = LIMIT) -> int:
     """Looks at the runners of `voice` that are due, at most `limit`, each in a transaction of their own.
 
-    Returns how many were due, 0 where other workers see to all of them. A runner whose book fails us is logged by
+    Returns how many were due, 0 if other workers see to all of them. A runner whose book fails us is logged by
     number and looked at again later; the others are served. Raises StoreFault if the store itself cannot be used.
     """
     with reading(engine) as conn:
