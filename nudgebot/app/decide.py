@@ -61,7 +61,7 @@ def decide(request: Request, tried: Tried | None) -> Answer:
     action = request.heard.action
     if action is not None:
         return _pressed(request, action)
-    command = following.said(request.heard.text)
+    command = following.command_in(request.heard.text)
     if command is not None:
         return following.follow(request, command)
     return _on_others(request) or _talk(request)
@@ -100,13 +100,15 @@ def _pressed(request: Request, action: Action) -> Answer:
 
 def _on_others(request: Request) -> Answer | None:
     """The answer to an open question about somebody else; None if none is open, or the line is about another."""
-    return None if request.book.asked is None else coaching.told(request) or coach_team.dismissed(request)
+    return (
+        None if request.book.asked is None else coaching.answer_coach(request) or coach_team.answer_dismissal(request)
+    )
 
 
 def _talk(request: Request) -> Answer:
     """The writer's own affair: their runs, their plan, their questions."""
     book, heard = request.book, request.heard
-    row = following.said_by_word(heard.text) if heard.action is None else None
+    row = following.command_by_word(heard.text) if heard.action is None else None
     if row is not None and row.right != rights.OWN and rights.refusal(request.actor, row.right, in_group=False):
         row = None
     if row is not None and (row.at_once or (row.right != rights.OWN and book.asked is None)):

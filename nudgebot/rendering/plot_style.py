@@ -94,7 +94,7 @@ def drawable(text: str) -> str:
     return " ".join("".join(kept).split())
 
 
-def fitted(text: str, room: float, points: float) -> str:
+def fit_text(text: str, room: float, points: float) -> str:
     """`text`, cut so that it goes into `room` (px) in letters of `points`."""
     font = _font()
     font.set_size(points, DOTS)

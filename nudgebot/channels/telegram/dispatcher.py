@@ -105,7 +105,7 @@ def _act(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: 
             else:
                 take(conn, press, now)
         case Unsigned(incoming):
-            group_chat.unsigned(conn, incoming, now)
+            group_chat.search_unsigned(conn, incoming, now)
         case Reach(user, reachable):
             _reach(conn, user, reachable=reachable)
         case ChatMoved(old, new):

@@ -136,5 +136,5 @@ def read_more(turn: Answering) -> Chosen | None:
 def grow(turn: Answering) -> Answer:
     """The plan grown, if it may."""
     if more.may_grow(turn.closed, turn.day):
-        return say(more.grown(turn.closed, turn.day), first_words.GROWS)
+        return say(more.grow(turn.closed, turn.day), first_words.GROWS)
     return say(turn.closed, first_words.STAYS)

@@ -56,7 +56,9 @@ YES_OR_NO = frozenset({ClearingStep.CLEARED, ClearingStep.MISREAD, ClearingStep.
 SAID_YES = frozenset({"yes to the plain question", "calf: yes to the question"})  # signs that only a yes gives
 
 
-def held(book: Book, heard: Heard, level: Level, sign: str, *, asked_yes: bool = False, number: str = "") -> Book:
+def put_on_hold(
+    book: Book, heard: Heard, level: Level, sign: str, *, asked_yes: bool = False, number: str = ""
+) -> Book:
     """The book on hold: no session is planned any more. A hold as grave that already stands is kept.
 
     A second emergency starts the day anew in which no word on running is taken. An illness waits beneath the hold.
@@ -85,7 +87,7 @@ def unasked(book: Book) -> Book:
     return _with_standing(book, replace(standing, clearing=None)) if isinstance(standing, OnHold) else book
 
 
-def clearing_begins(book: Book, heard: Heard) -> Answer:
+def begin_clearing(book: Book, heard: Heard) -> Answer:
     """The first step of the end of a hold: has a clinician cleared you to run?"""
     standing = book.standing
     if isinstance(standing, OnHold) and (earliest := _not_before(book, standing)) is not None and heard.at < earliest:
@@ -94,7 +96,7 @@ def clearing_begins(book: Book, heard: Heard) -> Answer:
     return _step(book, heard, ClearingStep.CLEARED, words.CLEARED_ASK, words.YES_NO)
 
 
-def misreading_begins(book: Book, heard: Heard) -> Answer:
+def begin_misreading(book: Book, heard: Heard) -> Answer:
     """The first step where the sentence was about something else; not after a yes to the sign."""
     standing = book.standing
     if not isinstance(standing, OnHold):
@@ -107,7 +109,7 @@ def misreading_begins(book: Book, heard: Heard) -> Answer:
     return _step(book, heard, ClearingStep.MISREAD, text, words.YES_NO)
 
 
-def clearing_goes_on(book: Book, heard: Heard, answer: bool | None) -> Answer | None:
+def continue_clearing(book: Book, heard: Heard, answer: bool | None) -> Answer | None:
     """The next step of an end under way; None if the line is no answer to the step or the day is over.
 
     `answer` is yes or no as read from the line, None for anything else.
@@ -142,7 +144,7 @@ CLEARERS = {
 }
 
 
-def clearing_chosen(book: Book, heard: Heard, chosen: Chosen) -> Answer | None:
+def choose_in_clearing(book: Book, heard: Heard, chosen: Chosen) -> Answer | None:
     """The next step of an end under way by a button of it; None if the day is over, or it is no answer to it."""
     standing = book.standing
     clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None

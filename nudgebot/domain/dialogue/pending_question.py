@@ -51,7 +51,7 @@ from nudgebot.domain.text.reply import (
 from nudgebot.domain.text.triage import Level, Verdict
 
 
-def answered_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
+def answer_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
     """The answer to the open question, or None if the line is about something else (it is then read as it is)."""
     if book.asked is None:
         return None

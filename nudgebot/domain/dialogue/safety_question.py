@@ -183,7 +183,7 @@ def _yes(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
         question = replace(question, walking_since=standing.since)
     returning = book.returning
     verdict = Verdict(Level.CLINICIAN, FELT, language=question.language)
-    after = hold.held(
+    after = hold.put_on_hold(
         with_note(book, heard, verdict), replace(heard, text=question.line), verdict.level, FELT, asked_yes=True
     )
     after = replace(after, safety_question=question, returning=returning)
