@@ -170,7 +170,7 @@ def _feverish(book: Book, today: date) -> Book:
 
 
 def while_ill(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer | None:
-    """The answer to a line of somebody who is ill; None where the line is about something else."""
+    """The answer to a line of somebody who is ill; None if the line is about something else."""
     if verdict.told and (verdict.ill_now or not says_well(heard.text)):
         return tell(book, heard, verdict, reading)
     if (degrees := bare_temperature(heard.text)) is not None:

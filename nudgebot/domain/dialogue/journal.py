@@ -83,7 +83,7 @@ def noted(before: Book, after: Book, heard: Heard, *, restores: bool = False) ->
 
 
 def change_of(book: Book, key: str) -> Change | None:
-    """What the line of that key changed; None where it is in the journal no longer."""
+    """What the line of that key changed; None if it is in the journal no longer."""
     return next((change for change in book.changes if change.key == key), None)
 
 

@@ -154,7 +154,7 @@ HOW_LONG = re.compile(r"\s+(?:till|til|until|for|this|next|from|on|all|tomorrow|
 
 
 def setting_in(text: str) -> tuple[str, str] | None:
-    """A setting's id and what the line says it should be ("" where it names the setting alone)."""
+    """A setting's id and what the line says it should be ("" if it names the setting alone)."""
     if SHARED.match(text):
         return "zone", text.strip()
     line = re.sub(r"^(?:please\s+)?(?:/?(?:set|change|settings?)\s+)?(?:my\s+)?", "", squeezed(text).strip(" .!?"))
@@ -261,7 +261,7 @@ def _shown_back(book: Book, heard: Heard, key: str, value: str) -> Answer:
 
 
 def read_setting(book: Book, detail: str, text: str) -> Chosen | None:
-    """A line in answer to a setting that was shown back, or whose value was asked for; None where it is neither."""
+    """A line in answer to a setting that was shown back, or whose value was asked for; None if it is neither."""
     key, shown, _ = detail.partition("=")
     if shown:
         agreed = read_yes_no(text)

@@ -34,7 +34,7 @@ MANY_WORDS = 4  # a "no" in a longer line may be about something else
 
 
 def answered(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
-    """The answer to the closed question, or to the words asked for after a yes; None where the line is neither."""
+    """The answer to the closed question, or to the words asked for after a yes; None if the line is neither."""
     open_one = book.safety_question
     if open_one is None or heard.at - open_one.at > ASKED_EXPIRES or verdict.level.rank >= Level.CLINICIAN.rank:
         return None
@@ -183,7 +183,7 @@ def _yes(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
         question = replace(question, walking_since=standing.since)
     returning = book.returning
     verdict = Verdict(Level.CLINICIAN, FELT, language=question.language)
-    after = hold.held(
+    after = hold.put_on_hold(
         with_note(book, heard, verdict), replace(heard, text=question.line), verdict.level, FELT, asked_yes=True
     )
     after = replace(after, safety_question=question, returning=returning)

@@ -125,7 +125,6 @@ CHECK_IN_WAITS = Rule("after the usual run time nobody asks or warns for", 2, "h
 FOLLOW_UP_FIRST = Rule("first safety follow-up, after the report", 24, "h", "house")
 FOLLOW_UP_NEXT = Rule("between safety follow-ups", 3, "days", "house")
 FOLLOW_UPS_MOST = Rule("safety follow-ups, most", 3, "nudges", "house")
-HOW_ARE_YOU_DAYS = Rule("days in a row with the question how it is, most", 2, "days", "house")
 SILENCE_FIRST = Rule("days without a word before the first word after silence", 7, "days", "house")
 SILENCE_LAST = Rule("days without a word before the last word after silence", 14, "days", "house")
 

@@ -41,7 +41,7 @@ class DayDone:
 
 @dataclass(frozen=True, slots=True)
 class WeekDone:
-    """One week: its first day and the minutes that count toward the dose, None where the runner joined after it."""
+    """One week: its first day and the minutes that count toward the dose, None if the runner joined after it."""
 
     start: date
     minutes: int | None
