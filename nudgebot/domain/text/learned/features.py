@@ -19,6 +19,7 @@ from functools import lru_cache
 from importlib import resources
 from itertools import chain, repeat
 from math import exp, log
+from operator import add
 from struct import unpack
 from zlib import crc32
 
@@ -81,12 +82,13 @@ class Table:
                     totals[column] += (lane - raised) * weight
         return [b + scale * total for b, scale, total in zip(self.biases, self.scales, totals, strict=True)]
 
-    def _added(self, block: Sequence[int]) -> list[int]:
+    def _added(self, block: Sequence[int]) -> Sequence[int]:
         """The raised weights at `block` of each column, added up."""
         width = len(self.columns)
-        parts = (block[at : at + _AT_ONCE] for at in range(0, len(block), _AT_ONCE))
-        sums = (sum(map(self.packed.__getitem__, part)).to_bytes(_LANE * width, "little") for part in parts)
-        return list(map(sum, zip(*(unpack(f"<{width}H", each) for each in sums), strict=True)))
+        if len(block) > _AT_ONCE:
+            return list(map(add, self._added(block[:_AT_ONCE]), self._added(block[_AT_ONCE:])))
+        added = sum(map(self.packed.__getitem__, block))
+        return unpack(f"<{width}H", added.to_bytes(_LANE * width, "little"))
 
     def scores_of(self, values: Sequence[float]) -> list[float]:
         """The score of each column for a value a row, `rows` of them."""

@@ -7,7 +7,7 @@ from itertools import chain, repeat
 from zlib import crc32
 
 from nudgebot.domain.text.learned.features import WORDS_KEPT, begun, encoded, places_in
-from nudgebot.domain.text.line.tokens import Kind, Token
+from nudgebot.domain.text.line.tokens import NUMERIC, Kind, Token
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed
 
@@ -24,13 +24,11 @@ _SIZES = ((1, "0"), (10, "9"), (20, "19"), (30, "29"), (61, "60"), (91, "90"), (
 
 def shown(token: Token) -> str:
     """A token as the learned readers see it: a word, a sign, or the kind and size of a number."""
-    match token.kind:
-        case Kind.WORD | Kind.MARK:
-            return token.text
-        case Kind.NUMBER:
-            return f"#{size_of(token.value)}{'' if token.value == int(token.value) else '.'}"
-        case _:
-            return f"#{token.kind.name}"
+    if token.kind not in NUMERIC:
+        return token.text
+    if token.kind is Kind.NUMBER:
+        return f"#{size_of(token.value)}{'' if token.value == int(token.value) else '.'}"
+    return f"#{token.kind.name}"
 
 
 def size_of(value: float) -> str:
