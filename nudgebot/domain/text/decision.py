@@ -17,7 +17,6 @@ from nudgebot.domain.text.learned import stack, sums
 from nudgebot.domain.text.learned.intents import INTENTS, WORDS_READ
 from nudgebot.domain.text.learned.mentions import LIMIT, NEW, Numeral, clause_at
 from nudgebot.domain.text.learned.stack import Weighed
-from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.purposes import with_days
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.rules import Parsed, extras_of
@@ -52,7 +51,7 @@ def decided(text: str, today: date) -> Reading:
 def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     """The reading of a line, from what the learned readers make of it."""
     rules = parse.reading
-    if not any(token.kind is Kind.WORD for token in parse.line.tokens) and len(parse.amounts) < 2:
+    if not parse.line.words and len(parse.amounts) < 2:
         return rules  # a lone number, or nothing but signs
     least = RUN_AGREES if rules.intent is Intent.LOG and not rules.ask_back else KNOWN_AGREES
     if _is_all_known(parse) and _agreement(rules, weighed) >= least.share:

@@ -117,7 +117,7 @@ def says_other_minutes(text: str) -> bool:
 def deletes_an_entry(text: str) -> bool:
     """Whether a line says to delete a run, a day or minutes, and nothing else: "lösch Montag", "apaga a de ontem"."""
     line = _line(text)
-    said = [place for place, token in enumerate(line.tokens) if token.kind is Kind.WORD and not token.spoken]
+    said = line.words
     if not said or not line.texts[said[0]].startswith(_DELETING_ONLY):
         return False
     return all(
@@ -137,7 +137,7 @@ def _line(text: str) -> ParsedLine:
 
 
 def _said(line: ParsedLine) -> list[str]:
-    return [token.text for token in line.tokens if token.kind is Kind.WORD]
+    return [line.texts[place] for place in line.words]
 
 
 def _minutes(line: ParsedLine, found: list[Amount], *, deletes: bool) -> tuple[int | None, int | None, int | None]:

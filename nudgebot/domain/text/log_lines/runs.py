@@ -115,8 +115,8 @@ def _refuses(line: ParsedLine, clause: Clause) -> bool:
 
 def _says_done(line: ParsedLine) -> bool:
     """Whether the whole line is "done" or the like, in one word or two."""
-    said = [token.text for token in line.tokens if token.kind is Kind.WORD]
-    return 0 < len(said) <= 2 and said[0] in W.finished and all(token.kind is not Kind.NUMBER for token in line.tokens)
+    short = 0 < len(line.words) <= 2 and line.texts[line.words[0]] in W.finished
+    return short and all(token.kind is not Kind.NUMBER for token in line.tokens)
 
 
 def _parts(line: ParsedLine, clause: Clause, place: int) -> tuple[list[_Part], bool, float | None]:
