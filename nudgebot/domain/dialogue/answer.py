@@ -34,7 +34,7 @@ from nudgebot.domain.dialogue import (
 )
 from nudgebot.domain.dialogue.actions import acted, back, likely_minutes
 from nudgebot.domain.dialogue.pending_question import answered_question
-from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Choices, Heard, ask, say, today_of
+from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.weekly_pattern import shape_in
 from nudgebot.domain.messages import changes as change_words
 from nudgebot.domain.messages import illness as illness_words
@@ -43,6 +43,7 @@ from nudgebot.domain.messages import pages, safety
 from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages.conditions import SOMEBODY_ELSES
 from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes, Remind
+from nudgebot.domain.model.parameters import QUESTION_LASTS
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, Walking
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.profile import emergency
@@ -126,7 +127,7 @@ def _answered(line: TypedLine, by_word: ByWord | None) -> Answer:
         return _joining(line)
     asked = book.asked
     if asked is not None:
-        if heard.at - asked.at > ASKED_EXPIRES or book.today(asked.at) != today:
+        if heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today:
             line = replace(line, book=replace(book, asked=None))
         elif (done := _as_chosen(book, heard)) is not None:
             return done
@@ -282,7 +283,7 @@ def _asked_which(line: TypedLine) -> Answer | None:
 def _as_chosen(book: Book, heard: Heard) -> Answer | None:
     """A line for what its writer says that it is, as if it had been read so at once; None where that is not said."""
     asked = book.asked
-    if asked is None or heard.at - asked.at > ASKED_EXPIRES or book.today(asked.at) != today_of(book, heard):
+    if asked is None or heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today_of(book, heard):
         return None
     reading = reading_question.chosen(book, heard)
     if reading is None:

@@ -26,7 +26,13 @@ from nudgebot.domain.messages.health import running_again
 from nudgebot.domain.messages.illness import HOLD_ENDED as ILL_TOO
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option, Reply, Resume
 from nudgebot.domain.model.intake import Cleared
-from nudgebot.domain.model.parameters import CLEARANCE_LASTS, CONCUSSION_FIRST_STEP, EMERGENCY_WAIT
+from nudgebot.domain.model.parameters import (
+    CLEARANCE_LASTS,
+    CLEARING_LASTS,
+    CONCUSSION_FIRST_STEP,
+    EMERGENCY_WAIT,
+    VISIT_WITHIN,
+)
 from nudgebot.domain.model.runner import (
     Book,
     Clearing,
@@ -48,8 +54,6 @@ from nudgebot.domain.text.symptoms.clearance import Clearer, Visit, clearer_in, 
 from nudgebot.domain.text.symptoms.groups import HEAD_KNOCK, MIND, PREGNANCY, is_muscle_or_joint
 from nudgebot.domain.text.triage import Level
 
-CLEARING_LASTS = timedelta(hours=24)  # docs/safety.md, "Hold": the steps are taken within a day, or begin again
-SOON = timedelta(days=90)  # house: an appointment is rarely further away
 HOLD_ENDED = "hold_ended"  # the note that parts the signs of an old hold from those of a new one
 FIRST_STEPS = frozenset({ClearingStep.CLEARED, ClearingStep.MISREAD})
 YES_OR_NO = frozenset({ClearingStep.CLEARED, ClearingStep.MISREAD, ClearingStep.MISREAD_SURE})
@@ -114,7 +118,11 @@ def clearing_goes_on(book: Book, heard: Heard, answer: bool | None) -> Answer | 
     """
     standing = book.standing
     clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None
-    if clearing is None or not isinstance(standing, OnHold | Walking) or heard.at - clearing.since > CLEARING_LASTS:
+    if (
+        clearing is None
+        or not isinstance(standing, OnHold | Walking)
+        or heard.at - clearing.since > CLEARING_LASTS.span
+    ):
         return None
     line = heard.text.strip()
     if clearing.step in YES_OR_NO:
@@ -146,7 +154,7 @@ def clearing_chosen(book: Book, heard: Heard, chosen: Chosen) -> Answer | None:
     """The next step of an end under way by a button of it; None where the day is over, or it is no answer to it."""
     standing = book.standing
     clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None
-    if clearing is None or heard.at - clearing.since > CLEARING_LASTS:
+    if clearing is None or heard.at - clearing.since > CLEARING_LASTS.span:
         return None
     match chosen:
         case Agreed(yes) if clearing.step in YES_OR_NO:
@@ -244,8 +252,8 @@ def _seen(book: Book, heard: Heard, visit: Visit, said: str) -> Answer:
 
 def _is_soon(line: str, visit: Visit, today: date) -> bool:
     """Whether a day without a year that is almost a year ago is rather the one to come."""
-    coming = [day for day in read_days(line, today) if today < day <= today + SOON]
-    return bool(coming) and visit.last < today - SOON
+    coming = [day for day in read_days(line, today) if today < day <= today + VISIT_WITHIN.span]
+    return bool(coming) and visit.last < today - VISIT_WITHIN.span
 
 
 def _stays(book: Book, text: str) -> Answer:

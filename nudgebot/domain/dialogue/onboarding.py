@@ -20,7 +20,7 @@ from nudgebot.domain.messages.plan import first_plan, next_line, replan_lines
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenValue, Open, Page, Reply
 from nudgebot.domain.model.event import events_ahead, kilometres, with_event
 from nudgebot.domain.model.intake import NOTHING_TOLD, DatedEvent, Intake
-from nudgebot.domain.model.parameters import FLIGHT_DAYS, FLIGHT_RUN, FLIGHT_ZONES
+from nudgebot.domain.model.parameters import EVENT_SHAPES, FLIGHT_DAYS, FLIGHT_RUN, FLIGHT_ZONES
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, Ill, Joining, LimitReason, Training, Walking
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.planning import planner
@@ -284,9 +284,6 @@ def setting_answered(book: Book, heard: Heard, detail: str, chosen: Chosen) -> A
             return None
 
 
-SHAPES_WITHIN = timedelta(days=17)  # an event further off shapes no day of this week
-
-
 def _after_the_flight(book: Book, heard: Heard, before: str) -> Book:
     """After five zones or more: no run on the arrival day, and at most 30 minutes for the first run after it."""
     if not isinstance(book.standing, Training | Walking):
@@ -349,7 +346,7 @@ def set_to(book: Book, heard: Heard, key: str, value: str) -> Answer:
 def laid_around(book: Book, heard: Heard, event: DatedEvent | None = None) -> tuple[Book, planner.Replanned | None]:
     """The book with this week laid anew where an event, its own or one that is taken off, is near."""
     near, today = event or book.intake.event, book.today(heard.now)
-    if near is None or near.day - today > SHAPES_WITHIN:
+    if near is None or near.day - today > EVENT_SHAPES.span:
         return book, None
     return replan(planner.relay(book, today), heard)
 

@@ -9,7 +9,6 @@ from typing import Final
 
 from nudgebot.domain.dialogue import journal, log_run, remembered
 from nudgebot.domain.dialogue.values import (
-    ASKED_EXPIRES,
     Answer,
     Choices,
     Heard,
@@ -25,6 +24,7 @@ from nudgebot.domain.messages import taking_back as words
 from nudgebot.domain.model.actions import Agreed, ChosenValue, Resume, Undo
 from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.parameters import CHANGES_KEPT, QUESTION_LASTS
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold
 from nudgebot.domain.model.speech import ANSWER, QUESTION, Button
 from nudgebot.domain.planning import limits, planner
@@ -156,7 +156,7 @@ def line(book: Book, heard: Heard, key: str) -> Answer:
 def listed(book: Book, heard: Heard) -> Answer:
     """The last changes, with a button each."""
     today = today_of(book, heard)
-    found = targets(book)[: journal.KEPT]
+    found = targets(book)[: CHANGES_KEPT.value]
     if not found:
         return _nothing(book)
     labels = [_label(book, each, today) for each in found]
@@ -202,7 +202,7 @@ def told_plainly(book: Book, heard: Heard) -> Answer | None:
     if not (other_minutes or says_what_it_was(heard.text)):
         return None
     newest = next((each for each in targets(book) if each.entries), None)
-    if newest is None or heard.at - newest.at > ASKED_EXPIRES:
+    if newest is None or heard.at - newest.at > QUESTION_LASTS.span:
         return None
     correction = correction_in(heard.text, today_of(book, heard))
     if other_minutes and correction.old not in newest.minutes:
