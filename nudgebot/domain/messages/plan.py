@@ -319,10 +319,10 @@ REASONS = {
 }
 
 
-def gap_note(replanned: Replanned, today: date) -> str:
+def gap_note(replanned: Replanned, today: date, announced: Sequence[date] = ()) -> str:
     """The days by which a third day without a run cannot be avoided now, with a walk as the way round; "" if none.
 
-    A gap is named once: one that was there before this replan is not named again.
+    A gap is named once: one that was there before this replan, or lies in days `announced` just now, is not named.
     """
     problem = replanned.problem
     known = {replanned.first_day + timedelta(days=n) for n in gap_days_of(problem, problem.planned)}
@@ -330,6 +330,8 @@ def gap_note(replanned: Replanned, today: date) -> str:
     if not arose:
         return ""
     walk = "10 to 20 minute walk indoors" if replanned.indoors.intersection(arose) else "10 to 20 minute brisk walk"
+    if set(arose).issubset(announced):
+        return f"A {walk} now and then keeps the rhythm meanwhile."
     return f"That leaves more than two days in a row without a run ({days_list(arose, today)}); a {walk} bridges it."
 
 
