@@ -55,7 +55,7 @@ def test_every_command_says_what_it_does_with_an_example(command: str) -> None:
         ("understand", "no such file"),
         ("replan", "no such file"),
         ("replan",),
-        ("talk", "--db", "postgresql://nowhere/x"),
+        ("talk", "--db", "mysql://nowhere/x"),
         ("simulate", "--runners", "0"),
         ("simulate", "--runners", "1_000"),
         ("simulate", "--weeks", "many"),

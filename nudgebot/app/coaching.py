@@ -216,7 +216,7 @@ def clock_changed(conn: Connection, before: Book, after: Book, now: datetime) ->
 
 def runner_of(conn: Connection, runner_id: int) -> Runner:
     """Who has that number; LookupError where nobody has."""
-    return book_repository.load(conn, runner_id).runner
+    return book_repository.person(conn, runner_id)
 
 
 def seen(conn: Connection, number: int, now: datetime, viewer: int) -> Group:

@@ -10,11 +10,11 @@ from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 
 from sqlalchemy import Connection, delete, insert, select
-from sqlalchemy.dialects import sqlite
 
 from nudgebot.domain.calendar.feed import CalendarEvent
 from nudgebot.domain.model.week import SessionKind
 from nudgebot.storage import schema
+from nudgebot.storage.database import upsert
 
 _EVENT = schema.calendar_events.c
 _FEED = schema.feeds.c
@@ -70,7 +70,7 @@ def runner_of(conn: Connection, token: str) -> int | None:
 
 
 def _set(conn: Connection, runner_id: int, **values: object) -> None:
-    once = sqlite.insert(schema.feeds).values(runner_id=runner_id, **values)
+    once = upsert(schema.feeds).values(runner_id=runner_id, **values)
     conn.execute(once.on_conflict_do_update(index_elements=["runner_id"], set_=values))
 
 

@@ -12,12 +12,12 @@ from enum import StrEnum
 from typing import Final
 
 from sqlalchemy import Connection, Row, bindparam, delete, func, insert, or_, select, update
-from sqlalchemy.dialects import sqlite
 
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import SAFETY
 from nudgebot.domain.overview.group import Group, Member, Note, Share
 from nudgebot.storage import book_repository, coach_repository, schema
+from nudgebot.storage.database import upsert
 
 KNOCKS_KEPT: Final = timedelta(days=1)
 
@@ -190,8 +190,8 @@ def shares(conn: Connection, runner_id: int, since: datetime | None = None) -> f
 def share(conn: Connection, runner_id: int, kind: Share, now: datetime, *, on: bool) -> None:
     """The runner shares `kind` from now on, with everybody who coaches the group now; or no longer."""
     if on:
-        said = sqlite.insert(schema.shares).values(runner_id=runner_id, kind=kind, at=now)
-        conn.execute(said.on_conflict_do_update(["runner_id", "kind"], set_={"at": now}))
+        said = upsert(schema.shares).values(runner_id=runner_id, kind=kind, at=now)
+        conn.execute(said.on_conflict_do_update(index_elements=["runner_id", "kind"], set_={"at": now}))
         return
     where = (schema.shares.c.runner_id == runner_id, schema.shares.c.kind == kind)
     conn.execute(delete(schema.shares).where(*where))
@@ -244,9 +244,9 @@ def invite(
 def invited(conn: Connection, code: str, now: datetime) -> Invitation | None:
     """The invitation of `code` if it still opens: not expired, not used up, not revoked."""
     row = conn.execute(
-        select(schema.invitations).where(
-            _INVITATION.digest == _digest(code), _INVITATION.until > now, _INVITATION.uses_left > 0
-        )
+        select(schema.invitations)
+        .where(_INVITATION.digest == _digest(code), _INVITATION.until > now, _INVITATION.uses_left > 0)
+        .with_for_update()  # two who hold the last use of it come one after the other
     ).one_or_none()
     return None if row is None else _invitation(row)
 

@@ -10,22 +10,25 @@ from datetime import datetime
 from typing import Final
 
 from sqlalchemy import Connection, bindparam, delete, insert, select, update
-from sqlalchemy.dialects import sqlite
 
 from nudgebot.domain.model.retention import DEFAULT_MONTHS
 from nudgebot.storage import schema
+from nudgebot.storage.database import upsert
 
 _HOSTING: Final = schema.hosting.c
 _CODE: Final = schema.host_codes.c
 _RUNNER: Final = schema.runners.c
+_HOST: Final = (
+    select(_RUNNER.id, _RUNNER.user)
+    .select_from(schema.hosting.join(schema.runners, _HOSTING.runner_id == _RUNNER.id))
+    .where(_HOSTING.voice == bindparam("of_voice"))
+)
 _KEEPS: Final = select(_HOSTING.keep_months).where(_HOSTING.voice == bindparam("of_voice"))
 
 
 def host(conn: Connection, voice: str) -> tuple[int, str] | None:
     """Number and user of whoever claimed the bot in that voice, None if nobody has, or they were erased."""
-    joined = schema.hosting.join(schema.runners, _HOSTING.runner_id == _RUNNER.id)
-    row = conn.execute(select(_RUNNER.id, _RUNNER.user).select_from(joined).where(_HOSTING.voice == voice))
-    found = row.one_or_none()
+    found = conn.execute(_HOST, {"of_voice": voice}).one_or_none()
     return None if found is None else (found.id, found.user)
 
 
@@ -42,7 +45,8 @@ def new_code(conn: Connection, code: str, until: datetime) -> None:
 
 def opens(conn: Connection, code: str, now: datetime) -> bool:
     """Whether the code makes whoever says it the host."""
-    return conn.scalar(select(_CODE.until).where(_CODE.digest == _digest(code), _CODE.until > now)) is not None
+    valid = select(_CODE.until).where(_CODE.digest == _digest(code), _CODE.until > now)
+    return conn.scalar(valid.with_for_update()) is not None
 
 
 def spoil(conn: Connection, code: str) -> None:
@@ -76,7 +80,7 @@ def prune(conn: Connection, now: datetime) -> None:
 
 
 def _have(conn: Connection, voice: str) -> None:
-    new = sqlite.insert(schema.hosting).values(voice=voice, keep_months=DEFAULT_MONTHS)
+    new = upsert(schema.hosting).values(voice=voice, keep_months=DEFAULT_MONTHS)
     conn.execute(new.on_conflict_do_nothing())
 
 

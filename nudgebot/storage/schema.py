@@ -4,7 +4,8 @@ A new column needs nothing beside it but the field of the same name; see `book_r
 the first release a file of another shape is refused as it is opened; after it, a change needs a migration beside it.
 
 Instants are whole microseconds since 1970 in UTC, so that they sort, compare and come back exactly as they went
-in (SQLite keeps no zone with a date-time). Calendar dates are the runner's own and are kept as ISO text.
+in (SQLite keeps no zone with a date-time). Calendar dates are the runner's own; SQLite keeps them as ISO text. Text
+compares by its bytes on either engine: keys are looked up by ranges.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from sqlalchemy import (
     BigInteger,
     Boolean,
     Column,
+    ColumnElement,
     Date,
     Dialect,
     Float,
@@ -26,6 +28,7 @@ from sqlalchemy import (
     MetaData,
     String,
     Table,
+    Text,
     TypeDecorator,
     UniqueConstraint,
 )
@@ -66,16 +69,24 @@ metadata = MetaData(
 )
 
 
+_NUMBER: Final = BigInteger().with_variant(Integer(), "sqlite")  # SQLite numbers rows where the type is INTEGER alone
+_TEXT: Final = String().with_variant(Text(collation="C"), "postgresql")
+
+
 def _id() -> Column[int]:
-    return Column("id", Integer, primary_key=True)
+    return Column("id", _NUMBER, primary_key=True)
 
 
 def _of_runner(**more: Any) -> Column[int]:
-    return Column("runner_id", Integer, ForeignKey("runners.id", ondelete="CASCADE"), nullable=False, **more)
+    return Column("runner_id", _NUMBER, ForeignKey("runners.id", ondelete="CASCADE"), nullable=False, **more)
 
 
 def _word(name: str) -> Column[str]:
-    return Column(name, String, nullable=False)
+    return Column(name, _TEXT, nullable=False)
+
+
+def _partial(name: str, *columns: Column[Any], where: ColumnElement[bool], **more: Any) -> Index:
+    return Index(name, *columns, sqlite_where=where, postgresql_where=where, **more)
 
 
 def _number(name: str) -> Column[int]:
@@ -108,7 +119,7 @@ runners = Table(
     UniqueConstraint("voice", "user"),
     sqlite_autoincrement=True,  # a number is never given to a second person
 )
-Index("ix_runners_due", runners.c.voice, runners.c.next_due, sqlite_where=runners.c.next_due.is_not(None))
+_partial("ix_runners_due", runners.c.voice, runners.c.next_due, where=runners.c.next_due.is_not(None))
 
 # One row a runner at most: where they stand, what we asked back, a return under way, the walk-run ladder.
 standings = Table(  # `kind` says which of the others are filled
@@ -123,15 +134,15 @@ standings = Table(  # `kind` says which of the others are filled
     Column("last_ill", Date),
     Column("covid", Boolean),
     Column("deep", Boolean),
-    Column("why", String),
-    Column("level", String),
-    Column("sign", String),
-    Column("said", String),
+    Column("why", _TEXT),
+    Column("level", _TEXT),
+    Column("sign", _TEXT),
+    Column("said", _TEXT),
     Column("asked_yes", Boolean),
-    Column("number", String),
-    Column("clearing_step", String),
+    Column("number", _TEXT),
+    Column("clearing_step", _TEXT),
     Column("clearing_since", Instant),
-    Column("clearing_who", String),
+    Column("clearing_who", _TEXT),
 )
 questions = Table(
     "questions",
@@ -180,7 +191,7 @@ answers = Table(
     "answers",
     metadata,
     _of_runner(primary_key=True),
-    Column("question", String, primary_key=True),
+    Column("question", _TEXT, primary_key=True),
     _word("answer"),
 )
 
@@ -372,15 +383,15 @@ inbox = Table(
     _word("voice"),
     _word("chat"),
     _word("user"),
-    Column("raw", String),  # dropped with `done`
+    Column("raw", _TEXT),  # dropped with `done`
     _word("state"),
     _word("why"),
     _moment("received_at"),
     Column("ended_at", Instant),
     UniqueConstraint("key"),
 )
-Index("ix_inbox_waiting", inbox.c.id, sqlite_where=inbox.c.ended_at.is_(None))
-Index("ix_inbox_ended", inbox.c.ended_at, sqlite_where=inbox.c.ended_at.is_not(None))
+_partial("ix_inbox_waiting", inbox.c.id, where=inbox.c.ended_at.is_(None))
+_partial("ix_inbox_ended", inbox.c.ended_at, where=inbox.c.ended_at.is_not(None))
 
 # Keys of lines already acted on, as digests: they outlive the person's erasure and say nothing about them.
 heard = Table(
@@ -396,7 +407,7 @@ outbox = Table(
     metadata,
     _id(),
     _word("key"),
-    Column("runner_id", Integer, ForeignKey("runners.id", ondelete="CASCADE"), index=True),  # null: nobody we keep
+    Column("runner_id", _NUMBER, ForeignKey("runners.id", ondelete="CASCADE"), index=True),  # null: nobody we keep
     _word("voice"),
     _word("user"),
     _word("chat"),
@@ -404,41 +415,41 @@ outbox = Table(
     _word("kind"),
     _word("text"),
     _word("buttons"),
-    Column("asks", String),
-    Column("reply_to", String),
-    Column("nudge_kind", String),
+    Column("asks", _TEXT),
+    Column("reply_to", _TEXT),
+    Column("nudge_kind", _TEXT),
     Column("for_day", Date),
-    Column("slot", String),
+    Column("slot", _TEXT),
     _moment("put_at"),
     _moment("not_before"),
     Column("stale_at", Instant),
     _word("state"),
     _number("attempts"),
     Column("leased_until", Instant),
-    Column("message_id", String),
+    Column("message_id", _TEXT),
     _word("why"),
     Column("ended_at", Instant),
-    Column("picture", String),  # which; it is drawn as the letter leaves, and never kept
-    Column("file", String),  # which; it is written as the letter leaves, and never kept
+    Column("picture", _TEXT),  # which; it is drawn as the letter leaves, and never kept
+    Column("file", _TEXT),  # which; it is written as the letter leaves, and never kept
     _flag("until_back"),  # to somebody who said stop it is said once they write again
     UniqueConstraint("key"),
     sqlite_autoincrement=True,  # a button may name its letter long after the letter is gone
 )
-Index("ix_outbox_open", outbox.c.voice, outbox.c.address, outbox.c.id, sqlite_where=outbox.c.ended_at.is_(None))
-Index("ix_outbox_ended", outbox.c.ended_at, sqlite_where=outbox.c.ended_at.is_not(None))
+_partial("ix_outbox_open", outbox.c.voice, outbox.c.address, outbox.c.id, where=outbox.c.ended_at.is_(None))
+_partial("ix_outbox_ended", outbox.c.ended_at, where=outbox.c.ended_at.is_not(None))
 
 # Whom a letter to somebody else names: it goes when that person is erased.
 mentions = Table(
     "mentions",
     metadata,
-    Column("letter_id", Integer, ForeignKey("outbox.id", ondelete="CASCADE"), primary_key=True),
+    Column("letter_id", _NUMBER, ForeignKey("outbox.id", ondelete="CASCADE"), primary_key=True),
     _of_runner(primary_key=True, index=True),
 )
 
 clock = Table(
     "clock",
     metadata,
-    Column("voice", String, primary_key=True),  # one whose time is told, or which makes rounds: its last one
+    Column("voice", _TEXT, primary_key=True),  # one whose time is told, or which makes rounds: its last one
     _moment("at"),
 )
 
@@ -448,7 +459,7 @@ groups = Table(
     metadata,
     _id(),
     _word("voice"),
-    Column("chat", String),  # the bound group chat
+    Column("chat", _TEXT),  # the bound group chat
     _moment("made_at"),
     UniqueConstraint("voice", "chat"),
     sqlite_autoincrement=True,
@@ -460,7 +471,7 @@ coaches = Table(
     "coaches",
     metadata,
     _of_runner(primary_key=True),
-    Column("group_id", Integer, ForeignKey("groups.id", ondelete="CASCADE"), primary_key=True, index=True),
+    Column("group_id", _NUMBER, ForeignKey("groups.id", ondelete="CASCADE"), primary_key=True, index=True),
     _moment("since"),
     Column("chosen_at", Instant),
     _flag("leads"),
@@ -470,25 +481,25 @@ coaches = Table(
     _word("digest_time"),
     Column("digest_at", Instant),
 )
-Index("ix_coaches_lead", coaches.c.group_id, unique=True, sqlite_where=coaches.c.leads)
+_partial("ix_coaches_lead", coaches.c.group_id, unique=True, where=coaches.c.leads)
 members = Table(
     "members",
     metadata,
     _id(),
     _of_runner(),
-    Column("group_id", Integer, ForeignKey("groups.id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("group_id", _NUMBER, ForeignKey("groups.id", ondelete="CASCADE"), nullable=False, index=True),
     _moment("joined_at"),
     Column("left_at", Instant),
     _flag("removed"),  # by the coach: invitations made before do not let them in again
 )
 # A runner runs in one group at a time.
-Index("ix_members_current", members.c.runner_id, unique=True, sqlite_where=members.c.left_at.is_(None))
+_partial("ix_members_current", members.c.runner_id, unique=True, where=members.c.left_at.is_(None))
 invitations = Table(
     "invitations",
     metadata,
     _id(),
-    Column("by_id", Integer, ForeignKey("runners.id", ondelete="CASCADE"), nullable=False, index=True),
-    Column("group_id", Integer, ForeignKey("groups.id", ondelete="CASCADE"), index=True),  # null: into no group
+    Column("by_id", _NUMBER, ForeignKey("runners.id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("group_id", _NUMBER, ForeignKey("groups.id", ondelete="CASCADE"), index=True),  # null: into no group
     _word("opens"),  # what it makes of whoever uses it
     Column("begins", Instant),  # a stand-in's time
     Column("ends", Instant),
@@ -503,7 +514,7 @@ shares = Table(
     "shares",
     metadata,
     _of_runner(primary_key=True),
-    Column("kind", String, primary_key=True),
+    Column("kind", _TEXT, primary_key=True),
     _moment("at"),  # a coach who came later does not see it
 )
 notes = Table(
@@ -511,7 +522,7 @@ notes = Table(
     metadata,
     _id(),
     _of_runner(index=True),
-    Column("author_id", Integer, ForeignKey("runners.id", ondelete="CASCADE"), nullable=False, index=True),
+    Column("author_id", _NUMBER, ForeignKey("runners.id", ondelete="CASCADE"), nullable=False, index=True),
     _moment("at"),
     _word("text"),
 )
@@ -531,8 +542,8 @@ knocks = Table(
 hosting = Table(
     "hosting",
     metadata,
-    Column("voice", String, primary_key=True),
-    Column("runner_id", Integer, ForeignKey("runners.id", ondelete="SET NULL")),
+    Column("voice", _TEXT, primary_key=True),
+    Column("runner_id", _NUMBER, ForeignKey("runners.id", ondelete="SET NULL")),
     Column("claimed_at", Instant),  # null: nobody ever has, and only `keep_months` counts
     _number("keep_months"),
 )
@@ -548,6 +559,6 @@ notices = Table(
     "notices",
     metadata,
     _of_runner(primary_key=True),
-    Column("kind", String, primary_key=True),
+    Column("kind", _TEXT, primary_key=True),
     _moment("told_at"),
 )

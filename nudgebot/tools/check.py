@@ -29,7 +29,7 @@ from nudgebot.channels.telegram.bot_api import CallDone, NotFound
 from nudgebot.channels.telegram.probe import Probe, probe
 from nudgebot.channels.telegram.updates import VOICE
 from nudgebot.storage import clock, inbox, owners
-from nudgebot.storage.database import OlderVersion, StoreFault, file_of, opened, reading
+from nudgebot.storage.database import OlderVersion, StoreFault, file_of, named, on_a_server, opened, reading, server
 from nudgebot.storage.holding import holder, lock_of, was_there
 
 DONE, FAILED, BAD_SETTINGS = 0, 1, 2
@@ -140,6 +140,9 @@ def _system_zones() -> str:
 
 
 def _store(settings: Settings, now: datetime, *, running: bool) -> Iterator[Observation]:
+    if on_a_server(settings.database):
+        yield from _on_server(settings, now, running=running)
+        return
     path = file_of(settings.database)
     if path is None or not path.exists():
         yield _no_file(path, running=running)
@@ -155,11 +158,29 @@ def _store(settings: Settings, now: datetime, *, running: bool) -> Iterator[Obse
             yield _ok("database", f"{path} is of this version")
             if not sound:
                 yield _fault("database", "it is damaged", "nudgebot restore COPY, with serve stopped")
-            yield from _held(settings, engine, path, now, running=running)
+            process = holder(path)
+            if process is not None and not process[1]:
+                cure = "stop serve; it keeps what it had as a file .rescued-… beside it"
+                yield _fault("serve", f"process {process[0]} uses a file that is no longer at {path}", cure)
+            gone = process is not None and not process[1]
+            yield from _held(settings, engine, now, process is not None, running=running and not gone)
     except OlderVersion as older:
         yield _note("database", str(older), "nudgebot backup FOLDER first")
     except StoreFault as fault:
         yield _fault("database", str(fault), "docs/operations.md says what to do about each")
+
+
+def _on_server(settings: Settings, now: datetime, *, running: bool) -> Iterator[Observation]:
+    try:
+        with opened(settings.database, create=False) as engine:
+            its_time, workers = server().present(engine)
+            yield _ok("database", f"{named(settings.database)} is of this version, and {workers} workers use it")
+            if abs(now - its_time) > CLOCK_APART:
+                off = f"{(now - its_time).total_seconds():+.0f} s from the database server's, which all workers go by"
+                yield _note("clock", off, "switch on time synchronisation on both")
+            yield from _held(settings, engine, its_time, workers > 0, running=running)
+    except StoreFault as fault:
+        yield _fault("database", str(fault), "docs/scaling.md says how to set PostgreSQL up")
 
 
 def _no_file(path: Path | None, *, running: bool) -> Observation:
@@ -179,7 +200,7 @@ def _sound(path: Path) -> bool:
         return True  # said in one line by who opens it
 
 
-def _held(settings: Settings, engine: Engine, path: Path, now: datetime, *, running: bool) -> Iterator[Observation]:
+def _held(settings: Settings, engine: Engine, now: datetime, runs: bool, *, running: bool) -> Iterator[Observation]:
     with reading(engine) as conn:
         keeps_up = health.look(conn, VOICE, now)
         hosted = bool(settings.owner) or owners.host(conn, VOICE) is not None
@@ -194,11 +215,7 @@ def _held(settings: Settings, engine: Engine, path: Path, now: datetime, *, runn
         yield _note("put aside", text, "a bug: report the place it names; nothing of it was stored")
     if last is not None and last - now > health.ROUND_LATE:
         yield _fault("clock", f"a round was made at {last:%Y-%m-%d %H:%M} UTC", "set the clock right")
-    process = holder(path)
-    if process is not None and not process[1]:
-        cure = "stop serve; it keeps what it had as a file .rescued-… beside it"
-        yield _fault("serve", f"process {process[0]} uses a file that is no longer at {path}", cure)
-    elif running and process is None:
+    if running and not runs:
         yield _fault("serve", "it does not run on this database", "start it")
     elif running:
         late = keeps_up.faults()

@@ -15,6 +15,8 @@ from nudgebot.storage.inbox import Update
 from tests.memory import in_memory, memory
 from tests.storage.examples import NOW, SECRET
 
+pytestmark = pytest.mark.both_engines
+
 
 @pytest.fixture
 def conn() -> Iterator[Connection]:
@@ -28,6 +30,7 @@ def update(key: str) -> Update:
     return Update(key, "telegram", "7", "7", SECRET)
 
 
+@pytest.mark.sqlite_only
 def test_updates_wait_in_the_order_in_which_they_came(conn: Connection) -> None:
     assert inbox.receive(conn, [update("9"), update("10")], NOW) == 2
     assert inbox.receive(conn, [update("2")], NOW) == 1
@@ -35,6 +38,7 @@ def test_updates_wait_in_the_order_in_which_they_came(conn: Connection) -> None:
     assert inbox.waiting(conn, 2) == [update("9"), update("10")]
 
 
+@pytest.mark.sqlite_only
 def test_who_sends_a_thousand_lines_makes_nobody_wait_for_them(conn: Connection) -> None:
     flood = [Update(f"f{number}", "telegram", "", "7", SECRET) for number in range(1000)]
     talk = [Update(f"t{user}", "telegram", "-5", str(user), SECRET) for user in range(100, 300)]
@@ -65,6 +69,7 @@ def test_each_persons_updates_are_acted_on_in_their_order_whoever_else_writes(wh
         assert [each.key for each in order if each.user == user] == [each.key for each in came if each.user == user]
 
 
+@pytest.mark.sqlite_only
 def test_an_update_that_is_delivered_again_changes_nothing(conn: Connection) -> None:
     inbox.receive(conn, [update("1"), update("2")], NOW)
     inbox.done(conn, "1", NOW)
@@ -86,6 +91,7 @@ def test_what_was_written_goes_when_it_is_done_and_the_key_stays(conn: Connectio
     assert not inbox.seen(conn, "2")
 
 
+@pytest.mark.sqlite_only
 def test_a_bad_update_is_put_aside_and_the_next_one_is_reached(conn: Connection) -> None:
     inbox.receive(conn, [update("1"), update("2")], NOW)
     inbox.dead(conn, "1", "not readable", NOW)
