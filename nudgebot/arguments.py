@@ -142,6 +142,14 @@ def _for_the_host(add: Callable[[str, str, str], argparse.ArgumentParser]) -> No
     )
     _of_serve(backup)
 
+    moved = add(
+        "move",
+        "copy a stopped bot into another, empty database, and compare every row",
+        "nudgebot move sqlite:////var/lib/nudgebot/nudgebot.db postgresql+psycopg://nudgebot@/nudgebot",
+    )
+    moved.add_argument("source", metavar="FROM", help="URL of the database, which stays as it is")
+    moved.add_argument("target", metavar="TO", help="URL of an empty one: a new file, or a database of PostgreSQL's")
+
     restore = add("restore", "put a copy in the place of the database", "nudgebot restore copies/nudgebot-20270104.db")
     restore.add_argument("copy", metavar="COPY", type=Path, help="a file that nudgebot backup made")
     _of_serve(restore)

@@ -1,6 +1,6 @@
 """The door: reads the command line and the clock, wires the rest together.
 
-Exit status: 0 done, 1 failed while running, 2 bad usage, setting or input, with one line on standard error; 130 where
+Exit status: 0 done, 1 failed while running, 2 bad usage, setting or input, with one line on standard error; 130 if
 somebody pressed Ctrl-C.
 """
 
@@ -123,10 +123,10 @@ def _signs(options: argparse.Namespace) -> int:
 def _talk(options: argparse.Namespace) -> int:
     from nudgebot.channels.terminal.console import VOICE, Talk, ToldClock
     from nudgebot.storage import clock
-    from nudgebot.storage.database import file_of, opened
+    from nudgebot.storage.database import file_of, on_a_server, opened
     from nudgebot.storage.holding import hold
 
-    path = file_of(options.db)
+    path = None if on_a_server(options.db) else file_of(options.db)
     if path is not None and not path.parent.is_dir():
         return _fail(f"there is no folder {path.parent}", BAD_USAGE)
     with hold(options.db, alone=False), opened(options.db) as engine:
@@ -196,7 +196,7 @@ def _owner(options: argparse.Namespace) -> int:
     from nudgebot.channels.telegram.updates import VOICE
     from nudgebot.domain.messages.host import printed
     from nudgebot.storage import owners
-    from nudgebot.storage.database import opened
+    from nudgebot.storage.database import named, opened
 
     if os.environ.get("NUDGEBOT_OWNER"):
         return _fail("NUDGEBOT_OWNER is set and says who hosts the bot; a code would not change it", BAD_USAGE)
@@ -204,7 +204,7 @@ def _owner(options: argparse.Namespace) -> int:
     with opened(url, create=False) as engine, engine.begin() as conn:
         hosted = owners.host(conn, VOICE) is not None
         code = ownership.new_code(conn, _now(), secrets.token_bytes)
-    sys.stdout.write(f"For the bot with the database {url}.\n{printed(code, hosted=hosted)}")
+    sys.stdout.write(f"For the bot with the database {named(url)}.\n{printed(code, hosted=hosted)}")
     return DONE
 
 
@@ -235,14 +235,23 @@ def _restore(options: argparse.Namespace) -> int:
     return DONE
 
 
+def _move(options: argparse.Namespace) -> int:
+    from nudgebot.storage.database import named
+    from nudgebot.storage.moving import move
+
+    rows = sum(move(options.source, options.target).values())
+    sys.stdout.write(f"{rows} rows are in {named(options.target)}, each compared with where it came from.\n")
+    return DONE
+
+
 def _why_nudge(options: argparse.Namespace) -> int:
-    from nudgebot.storage.database import opened
+    from nudgebot.storage.database import named, opened
     from nudgebot.tools import why_nudge
 
     url = _database(options)
     with opened(url, create=False) as engine:
         status = why_nudge.run(engine, options.runner, options.day, _now(), sys.stdout, sys.stderr)
-    return status if status == DONE else _fail(f"no runner {options.runner} in {url}", status)
+    return status if status == DONE else _fail(f"no runner {options.runner} in {named(url)}", status)
 
 
 def _trained_lines(options: argparse.Namespace) -> int:
@@ -289,5 +298,6 @@ RUNS: Final[Mapping[str, Callable[[argparse.Namespace], int]]] = {
     "owner": _owner,
     "check": _check,
     "backup": _backup,
+    "move": _move,
     "restore": _restore,
 }

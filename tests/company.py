@@ -20,7 +20,7 @@ from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.storage import book_repository, coach_repository, group_repository, outbox, schema
 from nudgebot.storage.outbox import Letter
-from tests.memory import in_memory, kept, memory
+from tests.memory import in_memory, kept, made_once
 
 NOW = datetime(2027, 1, 4, 12, tzinfo=UTC)  # a Monday, in winter: Lisbon's clock is UTC
 HOST, COACH, OTHER_COACH = "1", "2", "3"
@@ -143,7 +143,7 @@ def world(engine: Engine | None = None) -> World:
 
 @cache
 def _kept_world() -> sqlite3.Connection:
-    with memory() as engine:
+    with made_once() as engine:
         return kept(world(engine).engine)
 
 

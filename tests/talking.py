@@ -15,7 +15,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Engine
 
 from nudgebot.channels.terminal.console import Talk, ToldClock
-from tests.memory import in_memory, kept, memory
+from tests.memory import in_memory, kept, made_once, memory
 
 START = datetime(2027, 1, 3, 17, 0, tzinfo=UTC)  # a Sunday evening
 MARTA = """/start
@@ -109,7 +109,7 @@ class _Begun:
 
 @cache
 def _begun(at: datetime, speaker: str, zone: str, owner: str) -> _Begun:
-    with memory() as engine:
+    with made_once() as engine:
         sitting = _sitting(engine, at, speaker, zone, as_json=True, owner=owner)
         played = _played(sitting, _INTAKE)
         assert not played.err

@@ -9,6 +9,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from sqlalchemy import make_url
 
 from nudgebot.arguments import parser
 from nudgebot.channels.settings import NAMES, Settings, read_settings
@@ -62,6 +63,18 @@ def test_the_container_has_what_serve_needs_but_the_token(tmp_path: Path) -> Non
     given = assignments(text_of("Containerfile"), " *(?:ENV )?")
     assert given["NUDGEBOT_DATABASE"].startswith("sqlite:////data/")
     assert isinstance(read_settings(given | {"NUDGEBOT_TOKEN": TOKEN}, "linux"), Settings)
+
+
+def test_the_composed_bot_has_what_serve_needs_and_no_password_in_its_settings(tmp_path: Path) -> None:
+    composed = text_of("compose.yaml")
+    given = dict(re.findall(r"^ +(NUDGEBOT_[A-Z_]+): (\S+)$", composed, re.MULTILINE))
+    (tmp_path / "token").write_text(TOKEN)
+    settings = read_settings(given | {"NUDGEBOT_TOKEN_FILE": str(tmp_path / "token")}, "linux")
+    assert isinstance(settings, Settings)
+    database = make_url(settings.database)
+    assert (database.host, database.password) == ("database", None)
+    assert re.search(r"^  database:$", composed, re.MULTILINE)
+    assert "exec nudgebot serve" in composed
 
 
 def test_every_command_that_units_and_container_start_is_one_that_there_is() -> None:

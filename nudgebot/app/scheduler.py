@@ -33,7 +33,7 @@ from nudgebot.storage import (
     owners,
     pruning,
 )
-from nudgebot.storage.database import StoreFault, fold_log, reading
+from nudgebot.storage.database import OneAtATime, StoreFault, fold_log, only_one, reading
 
 LIMIT: Final = 10  # runners a round, some 25 ms: answers that came in meanwhile have their turn between two
 AT_LEAST: Final = timedelta(minutes=1)  # between two looks at one runner, whatever the next one is said to be
@@ -46,16 +46,18 @@ _log = logging.getLogger(__name__)
 def tick(engine: Engine, now: datetime, voice: str, limit: int = LIMIT) -> int:
     """Looks at the runners of `voice` that are due, at most `limit`, each in a transaction of their own.
 
-    Returns how many were due. A runner whose book fails us is logged by number and looked at again later; the
-    others are served. Raises StoreFault if the store itself cannot be used.
+    Returns how many were due, 0 if other workers see to all of them. A runner whose book fails us is logged by
+    number and looked at again later; the others are served. Raises StoreFault if the store itself cannot be used.
     """
     with reading(engine) as conn:
         ids = due_queue.take_due(conn, now, limit, voice)
+    looked = 0
     for runner_id in ids:
         try:
             with engine.begin() as conn:
                 if due_queue.is_due(conn, runner_id, now):
                     look(conn, runner_id, now)
+                    looked += 1
         except StoreFault:
             raise
         except Exception as error:  # a bug with one runner's book must not silence the others
@@ -64,7 +66,8 @@ def tick(engine: Engine, now: datetime, voice: str, limit: int = LIMIT) -> int:
             _log.error("runner %d: %s in %s, line %s", runner_id, type(error).__name__, last.name, last.lineno)
             with engine.begin() as conn:
                 due_queue.set_next(conn, runner_id, now + AFTER_A_FAILURE)
-    return len(ids)
+            looked += 1
+    return len(ids) if looked else 0
 
 
 def digest(engine: Engine, now: datetime, voice: str) -> None:
@@ -76,11 +79,13 @@ def digest(engine: Engine, now: datetime, voice: str) -> None:
         numbers, over = coach_repository.digests_due(conn, voice, now), coach_repository.over(conn, now)
     if over:
         with engine.begin() as conn:
-            coaching.time_is_over(conn, now)
+            if only_one(conn, OneAtATime.DIGEST):
+                coaching.end_stand_ins(conn, now)
     for coach, number in numbers:
         try:
             with engine.begin() as conn:
-                coaching.digest(conn, coach, number, now)
+                if only_one(conn, OneAtATime.DIGEST):
+                    coaching.send_digest(conn, coach, number, now)
         except StoreFault:
             raise
         except Exception as error:  # as above: one coach's bug is not the next one's
@@ -113,7 +118,7 @@ def withdrawn(conn: Connection, letter: outbox.Letter, now: datetime) -> Reason 
     if letter.runner_id is None:
         return Reason.ERASED
     try:
-        book = book_repository.load(conn, letter.runner_id)
+        book = book_repository.load(conn, letter.runner_id, to_write=False)
     except LookupError:  # erased while their letter was in the sender's hand
         return Reason.ERASED
     if letter.nudge_kind is NudgeKind.COACH_DIGEST:
@@ -124,6 +129,8 @@ def withdrawn(conn: Connection, letter: outbox.Letter, now: datetime) -> Reason 
 def sweep(engine: Engine, now: datetime) -> None:
     """Removes what is no longer needed, and wipes what was erased off the disk; once an hour is enough."""
     with engine.begin() as conn:
+        if not only_one(conn, OneAtATime.SWEEP):
+            return
         inbox.prune(conn, now)
         outbox.prune(conn, now)
         group_repository.prune(conn, now)
@@ -140,7 +147,9 @@ def _let_old_go(conn: Connection, voice: str, now: datetime) -> None:
     gone = pruning.trim(conn, voice, since, now)
     silent = pruning.silent_for_good(conn, voice, since, now)
     for runner_id in silent:
-        coaching.farewell(conn, book_repository.load(conn, runner_id), Heard(f"silent:{runner_id}", "", now, now))
+        coaching.prepare_erasure(
+            conn, book_repository.load(conn, runner_id), Heard(f"silent:{runner_id}", "", now, now)
+        )
         book_repository.erase(conn, runner_id)
     if gone or silent:
         _log.info("kept long enough: %d rows and %d silent runners are gone", gone, len(silent))

@@ -65,15 +65,16 @@ class Webhook:
 class Settings:
     """What `serve` runs with.
 
-    `token` stays out of the printed form. `database` is a SQLAlchemy URL of a SQLite file. `api_base` is
+    `token` and `database`, which may hold a password, stay out of the printed form. `database` is a SQLAlchemy URL of a
+    SQLite file, or of PostgreSQL, which several workers may share. `api_base` is
     the root of a Bot API server without a trailing slash, "" for the platform's own. `owner` is the owner's user
     id on the platform, "" while there is none; a `join` of None is open until somebody hosts the bot. `listen` is None
-    where no port is opened, `webhook` None where updates are polled for. `web_url` is where the listener is reached
-    from outside, without a trailing slash, "" where it is not.
+    where no port is opened, `webhook` None if updates are polled for. `web_url` is where the listener is reached
+    from outside, without a trailing slash, "" if it is not.
     """
 
     token: str = field(repr=False)
-    database: str
+    database: str = field(repr=False)
     api_base: str = ""
     tick_seconds: int = DEFAULT_TICK_SECONDS
     join: Join | None = None
@@ -175,11 +176,16 @@ def _token(given: str, path: str) -> str | Fault:
 
 
 def _database(text: str) -> str | Fault:
-    wanted = Fault("NUDGEBOT_DATABASE", "wanted a file as a URL such as sqlite:////var/lib/nudgebot/nudgebot.db")
+    wanted = Fault(
+        "NUDGEBOT_DATABASE",
+        "wanted a URL such as sqlite:////var/lib/nudgebot/nudgebot.db or postgresql+psycopg://nudgebot@host/nudgebot",
+    )
     try:
         url = make_url(text)
     except (ArgumentError, ValueError):
         return wanted
+    if url.drivername in ("postgresql", "postgresql+psycopg"):
+        return text if url.database else wanted
     if url.drivername not in ("sqlite", "sqlite+pysqlite") or (url.database or "").startswith("file:"):
         return wanted
     if url.database in (None, "", ":memory:"):

@@ -17,7 +17,16 @@ from typing import Final
 
 from sqlalchemy import Engine
 
-from nudgebot.storage.database import OlderVersion, StoreFault, file_of, fold_log, opened, sqlite_fault
+from nudgebot.storage.database import (
+    BadAddress,
+    OlderVersion,
+    StoreFault,
+    file_of,
+    fold_log,
+    on_a_server,
+    opened,
+    sqlite_fault,
+)
 from nudgebot.storage.holding import hold
 
 STAMP: Final = "%Y%m%dT%H%M%SZ"
@@ -29,6 +38,7 @@ def backup(url: str, folder: Path, now: datetime, keep: timedelta) -> tuple[Path
 
     The newest copy stays whatever its age. Raises StoreFault where there is no database, or the copy is not whole.
     """
+    _refuse_a_server(url, "pg_dump")
     path = file_of(url)
     if path is None or not path.exists():
         raise StoreFault("there is no database {}", path or "in memory to copy")
@@ -53,6 +63,7 @@ def restore(url: str, copy: Path, now: datetime) -> Path | None:
     Raises StoreFault, and changes nothing, while a nudgebot uses the database, or where the copy is not whole or not
     of a version that this one can read.
     """
+    _refuse_a_server(url, "pg_restore")
     path = file_of(url)
     if path is None:
         raise StoreFault("a database in memory cannot be restored")
@@ -78,6 +89,11 @@ def restore(url: str, copy: Path, now: datetime) -> Path | None:
                     left.unlink()
         held.remember()
     return kept
+
+
+def _refuse_a_server(url: str, tool: str) -> None:
+    if on_a_server(url):
+        raise BadAddress("PostgreSQL has its own copies: use {} (docs/scaling.md says how)", tool)
 
 
 def rescue(engine: Engine, path: Path, now: datetime) -> Path | None:
@@ -148,7 +164,7 @@ def _connected(path: Path) -> Iterator[sqlite3.Connection]:
 
 
 def _set_aside(path: Path, now: datetime) -> Path | None:
-    """Gives the database another name, the files of its log with it; that name, None where there was none."""
+    """Gives the database another name, the files of its log with it; that name, None if there was none."""
     if not path.exists():
         for left in _beside(path):
             left.unlink(missing_ok=True)

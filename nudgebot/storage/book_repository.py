@@ -7,29 +7,23 @@ Every function works on the caller's connection, inside the caller's transaction
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import UTC, date, datetime, timedelta
 from operator import attrgetter, itemgetter
 from typing import Any, Final, Generic, TypeVar
 
 from sqlalchemy import (
-    CompoundSelect,
     Connection,
     Insert,
     RowMapping,
-    Select,
     Table,
     bindparam,
     delete,
     insert,
-    literal_column,
-    null,
     select,
-    union_all,
     update,
 )
-from sqlalchemy.dialects import sqlite
 
 from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import Activity, LogEntry
@@ -59,11 +53,10 @@ from nudgebot.domain.model.runner import (
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
 from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.storage import schema
-from nudgebot.storage.codec import Codec, UnionCodec, bare
-from nudgebot.storage.database import wipe_after
+from nudgebot.storage.codec import BareRows, Cells, Codec, UnionCodec
+from nudgebot.storage.database import only_reads, upsert, wipe_after
 
 T = TypeVar("T")
-Cells = Sequence[Any]  # a bare row
 Rows = Mapping[str, list[Cells]]  # by table
 DateOrMoment = date | datetime
 
@@ -152,7 +145,8 @@ class BookList(Generic[T]):
         """Ids of the newest rows of that date that hold `values`; a row that cannot be read is never among them."""
         left = list(values)
         ids: list[int] = []
-        for cells in conn.execute(_OF_A_DATE[self.table.name], {"runner": runner_id, "date": when}):
+        rows = _OF_A_DATE[self.table.name].read(conn, {"runner": runner_id, "date": when})[self.table.name]
+        for cells in sorted(rows, key=_ID, reverse=True):
             value = self.codec.read(cells)
             if value in left:
                 left.remove(value)
@@ -241,12 +235,19 @@ _person_and_own: Final[Callable[[Book], tuple[Any, ...]]] = attrgetter("runner",
 # Statements are built once: composing one costs more than running it.
 _NAMED: Final = select(schema.runners).where(_RUNNER.voice == bindparam("voice"), _RUNNER.user == bindparam("user"))
 _NUMBERED: Final = select(schema.runners).where(_RUNNER.id == bindparam("runner"))
+# Whoever may write a book locks its runner's row first; others may still refer to it. (A file has one writer anyway.)
+_NAMED_TO_WRITE: Final = _NAMED.with_for_update(key_share=True)
+_NUMBERED_TO_WRITE: Final = _NUMBERED.with_for_update(key_share=True)
 _CHANGED: Final = update(schema.runners).where(_RUNNER.id == bindparam("runner"))
 
 
 def find(conn: Connection, voice: str, user: str) -> Book | None:
-    """The book of the person that `voice` knows as `user`, None for a stranger."""
-    row = conn.execute(_NAMED, {"voice": voice, "user": user}).mappings().one_or_none()
+    """The book of the person that `voice` knows as `user`, None for a stranger; held as by `load`."""
+    row = (
+        conn.execute(_NAMED if only_reads(conn) else _NAMED_TO_WRITE, {"voice": voice, "user": user})
+        .mappings()
+        .one_or_none()
+    )
     return None if row is None else _whole(conn, row)
 
 
@@ -265,16 +266,25 @@ def all_ids(conn: Connection) -> tuple[int, ...]:
     return tuple(conn.scalars(select(_RUNNER.id).order_by(_RUNNER.id)))
 
 
-def load(conn: Connection, runner_id: int) -> Book:
+def load(conn: Connection, runner_id: int, *, to_write: bool = True) -> Book:
     """The whole book of a runner; LookupError if there is no such runner.
 
-    The log and the limits reach back 140 days from when the runner was last heard, what was settled 67 days;
-    the rest is all there is.
+    Nobody else writes it before this transaction ends, unless it is loaded only to be looked at. The log and the limits
+    reach back 140 days from when the runner was last heard, what was settled 67 days; the rest is all there is.
     """
-    row = conn.execute(_NUMBERED, {"runner": runner_id}).mappings().one_or_none()
+    statement = _NUMBERED_TO_WRITE if to_write and not only_reads(conn) else _NUMBERED
+    row = conn.execute(statement, {"runner": runner_id}).mappings().one_or_none()
     if row is None:
         raise LookupError("no such runner", runner_id)
     return _whole(conn, row)
+
+
+def person(conn: Connection, runner_id: int) -> Runner:
+    """Who has that number, without their book; LookupError where nobody has."""
+    row = conn.execute(_NUMBERED, {"runner": runner_id}).mappings().one_or_none()
+    if row is None:
+        raise LookupError("no such runner", runner_id)
+    return Runner(**{name: row[name] for name in _PERSON})
 
 
 def save(conn: Connection, before: Book, after: Book) -> None:
@@ -351,11 +361,7 @@ def _put(conn: Connection, table: Table, runner_id: int, row: dict[str, Any] | N
     if row is None:
         conn.execute(delete(table).where(table.c.runner_id == runner_id))
         return
-    conn.execute(
-        sqlite.insert(table)
-        .values(runner_id=runner_id, **row)
-        .on_conflict_do_update(index_elements=["runner_id"], set_=row)
-    )
+    conn.execute(_PUTTING[table.name], {"runner_id": runner_id, **row})
 
 
 def _save_answers(conn: Connection, before: Book, after: Book) -> None:
@@ -373,55 +379,44 @@ def _save_answers(conn: Connection, before: Book, after: Book) -> None:
         if known.get(question) != answer
     ]
     if come:
-        once = sqlite.insert(answers)
-        conn.execute(
-            once.on_conflict_do_update(index_elements=["runner_id", "question"], set_={"answer": once.excluded.answer}),
-            come,
-        )
+        conn.execute(_ANSWERING, come)
 
 
 def _rows(conn: Connection, runner: Runner) -> Rows:
-    """All rows that make up a book, fetched by one statement: a dozen small questions cost more than their answers."""
+    """All rows that make up a book."""
     given: dict[str, object] = {"runner": runner.id}
     for each in LISTS:
         if each.days is not None:
             given[f"since_{each.table.name}"] = each.since(runner.last_heard)
-    rows: dict[str, list[Cells]] = {table.name: [] for table in _TABLES}
-    for row in conn.execute(_EVERYTHING, given):
-        rows[row[-1]].append(row)
-    return rows
+    return _EVERYTHING.read(conn, given)
 
 
-def _everything() -> CompoundSelect[Any]:
-    """Every table's rows, bare, filled up with nulls to one width, each with its table's name at the end."""
-    width = max(len(table.columns) for table in _TABLES)
+def _everything() -> BareRows:
     since = {each.table.name: each.table.c[each.dated] for each in LISTS if each.days is not None}
     shares = []
-    for table in _TABLES:
-        cells = [*bare(table), *[null()] * (width - len(table.columns)), literal_column(f"'{table.name}'")]
-        share: Select[*tuple[Any, ...]] = select(*cells).where(table.c.runner_id == bindparam("runner"))
-        if table.name in since:
-            share = share.where(since[table.name] >= bindparam(f"since_{table.name}"))
-        shares.append(share)
-    return union_all(*shares)
+    for table in (schema.answers, *(codec.table for codec in SINGLES.values()), *(each.table for each in LISTS)):
+        recent = (since[table.name] >= bindparam(f"since_{table.name}"),) if table.name in since else ()
+        shares.append((table, (table.c.runner_id == bindparam("runner"), *recent)))
+    return BareRows(shares)
 
 
-def _of_a_date(each: BookList[Any]) -> Select[Any]:
-    rows = each.table
-    of_runner = (rows.c.runner_id == bindparam("runner"), rows.c[each.dated] == bindparam("date"))
-    return select(*bare(rows)).where(*of_runner).order_by(rows.c.id.desc())
+def _of_a_date(each: BookList[Any]) -> BareRows:
+    rows = each.table.c
+    return BareRows([(each.table, (rows.runner_id == bindparam("runner"), rows[each.dated] == bindparam("date")))])
 
 
-def _writing(each: BookList[Any]) -> Insert:
-    if not each.unique:
-        return insert(each.table)
-    once = sqlite.insert(each.table)
-    rest = {c.name: once.excluded[c.name] for c in each.table.c if c.name not in {"id", *each.unique}}
-    return once.on_conflict_do_update(index_elements=list(each.unique), set_=rest)
+def _writing(table: Table, unique: tuple[str, ...]) -> Insert:
+    """An INSERT that changes the row which those columns name, where it is there."""
+    once = upsert(table)
+    rest = {c.name: once.excluded[c.name] for c in table.c if c.name not in {"id", *unique}}
+    return once.on_conflict_do_update(index_elements=list(unique), set_=rest)
 
 
-_TABLES: Final = (schema.answers, *(codec.table for codec in SINGLES.values()), *(each.table for each in LISTS))
 _EVERYTHING: Final = _everything()
 _OF_A_DATE: Final = {each.table.name: _of_a_date(each) for each in LISTS}
 _DELETING: Final = {each.table.name: delete(each.table).where(each.table.c.id == bindparam("row")) for each in LISTS}
-_WRITING: Final = {each.table.name: _writing(each) for each in LISTS}
+_WRITING: Final = {
+    each.table.name: _writing(each.table, each.unique) if each.unique else insert(each.table) for each in LISTS
+}
+_ANSWERING: Final = _writing(schema.answers, ("runner_id", "question"))
+_PUTTING: Final = {codec.table.name: _writing(codec.table, ("runner_id",)) for codec in SINGLES.values()}

@@ -5,9 +5,9 @@ from __future__ import annotations
 from datetime import datetime
 
 from sqlalchemy import Connection, select
-from sqlalchemy.dialects import sqlite
 
 from nudgebot.storage import schema
+from nudgebot.storage.database import upsert
 
 
 def read(conn: Connection, voice: str) -> datetime | None:
@@ -17,5 +17,5 @@ def read(conn: Connection, voice: str) -> datetime | None:
 
 def keep(conn: Connection, voice: str, at: datetime) -> None:
     """Keeps `at` as the time of `voice`."""
-    row = sqlite.insert(schema.clock).values(voice=voice, at=at)
+    row = upsert(schema.clock).values(voice=voice, at=at)
     conn.execute(row.on_conflict_do_update(index_elements=["voice"], set_={"at": at}))

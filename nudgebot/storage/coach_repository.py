@@ -9,12 +9,12 @@ from datetime import datetime, time
 from typing import Any, Final
 
 from sqlalchemy import ColumnElement, Connection, and_, bindparam, delete, func, insert, or_, select, update
-from sqlalchemy.dialects import sqlite
 
 from nudgebot.domain.model.rights import Actor
 from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.overview.group import Coach, DigestTime
 from nudgebot.storage import book_repository, schema
+from nudgebot.storage.database import upsert
 
 _COACH: Final = schema.coaches.c
 _RUNNER: Final = schema.runners.c
@@ -66,8 +66,7 @@ def of_group(conn: Connection, group: int) -> tuple[Coach, ...]:
     """Everybody who coaches the group, has or will; who leads it first."""
     rows = conn.execute(_OF_GROUP, {"group": group}).all()
     return tuple(
-        Coach(book_repository.load(conn, row.runner_id).runner, row.since, row.leads, row.begins, row.ends)
-        for row in rows
+        Coach(book_repository.person(conn, row.runner_id), row.since, row.leads, row.begins, row.ends) for row in rows
     )
 
 
@@ -81,7 +80,7 @@ def lead_of(conn: Connection, group: int) -> Runner:
     lead = conn.scalar(select(_COACH.runner_id).where(_COACH.group_id == group, _COACH.leads.is_(True)))
     if lead is None:
         raise LookupError("no such group", group)
-    return book_repository.load(conn, lead).runner
+    return book_repository.person(conn, lead)
 
 
 def groups_of(conn: Connection, runner_id: int) -> tuple[int, ...]:
@@ -129,7 +128,8 @@ def appoint(
     }  # fmt: skip
     # A second coach who leads from now on keeps the hour of the digest, and what was shared since.
     kept = {key: row[key] for key in ("leads", "begins", "ends")}
-    conn.execute(sqlite.insert(schema.coaches).values(row).on_conflict_do_update(["runner_id", "group_id"], set_=kept))
+    once = upsert(schema.coaches).values(row)
+    conn.execute(once.on_conflict_do_update(index_elements=["runner_id", "group_id"], set_=kept))
 
 
 def dismiss(conn: Connection, runner_id: int, group: int) -> None:
@@ -160,7 +160,7 @@ def digests_due(conn: Connection, voice: str, now: datetime) -> list[tuple[int, 
 
 
 def digest_at(conn: Connection, coach: int, group: int) -> datetime | None:
-    """When a coach's digest of a group falls due, None where none does."""
+    """When a coach's digest of a group falls due, None if none does."""
     return conn.scalar(select(_COACH.digest_at).where(*_one(coach, group)))
 
 

@@ -1,6 +1,7 @@
 """Opening the one SQLite file (or memory), and saying in one line what is wrong where that fails.
 
-Nobody else makes an engine. A transaction takes the write lock as it begins: read-then-write from two connections
+Nobody else makes an engine, but `postgres` for a database on a server. A transaction takes the write lock of a file
+as it begins: read-then-write from two connections
 in SQLite's default mode loses updates without a word, and with a plain BEGIN it fails in spite of a timeout.
 `synchronous=FULL` costs about half the commits a second and keeps the promise that what was confirmed to the
 platform is on the disk.
@@ -13,10 +14,13 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from datetime import timedelta
+from enum import IntEnum
 from pathlib import Path
+from types import ModuleType
 from typing import Any, Final
 
-from sqlalchemy import Connection, Engine, StaticPool, create_engine, event, make_url
+from sqlalchemy import Connection, Engine, StaticPool, Table, create_engine, event, make_url
+from sqlalchemy.dialects import postgresql
 from sqlalchemy.engine import ExceptionContext
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import ConnectionPoolEntry
@@ -25,7 +29,7 @@ from nudgebot.storage import schema
 
 _WIPE: Final = "wipe"
 PATIENCE: Final = timedelta(seconds=5)  # how long one transaction waits for another's write lock
-_WANTED: Final = "sqlite:///path/to/nudgebot.db"
+_WANTED: Final = "sqlite:///path/to/nudgebot.db or postgresql+psycopg://user@host/name"
 
 
 class StoreFault(Exception):  # noqa: N818 - a fault of the world, said in one line, not a bug of ours
@@ -39,26 +43,48 @@ class BadAddress(StoreFault):
     """What was given as the database's address is none that we can use: a fault of the setting, not of the world."""
 
 
+class NotMadeYet(StoreFault):
+    """There is no nudgebot in the database yet; `serve` makes it as it starts."""
+
+
 class OlderVersion(StoreFault):
     """The database waits to be brought up to date, which `serve` does as it starts."""
 
 
+def upsert(table: Table) -> postgresql.Insert:
+    """An INSERT that can say ON CONFLICT, and how many rows were new.
+
+    SQLite took the clause over from PostgreSQL, and SQLAlchemy composes this form of it for both.
+    """
+    return postgresql.insert(table).inline().execution_options(preserve_rowcount=True)
+
+
+class OneAtATime(IntEnum):
+    """Work that one worker at a time does, among several on one database."""
+
+    SWEEP = 1
+    DIGEST = 2
+
+
 def open_database(url: str, *, patience: timedelta = PATIENCE, create: bool = True) -> Engine:
-    """An engine on the SQLite database at `url`, created (mode 600) or brought up to date first.
+    """An engine on the database at `url`, created (a file has mode 600) or brought up to date first.
 
     Without `create` it must be there, and of this version. Raises StoreFault for what is not such a URL, no database,
     a newer or foreign one, read-only, locked or full.
     """
+    if on_a_server(url):
+        engine: Engine = server().open_server(url, create=create)
+        return engine
     path = file_of(url)
     if path is not None and create:
         _create(path)
-    elif path is not None and not path.exists():
-        raise StoreFault("there is no database {}; serve makes it as it starts, and --db names another", path)
+    elif path is not None and not (path.exists() and path.stat().st_size):  # opening would write into an empty file
+        raise NotMadeYet("there is no database {}; serve makes it as it starts, and --db names another", path)
     place = "the database in memory" if path is None else f"the database {path}"
     engine = _engine(url, path, place, patience)
     try:
         with engine.begin() as conn:
-            behind = _is_behind(conn, place)
+            behind = is_behind(conn, place, create=create or path is None)
         if behind and not create:
             raise OlderVersion("{} is of an older version; serve brings it up to date as it starts", place)
         if behind:
@@ -93,19 +119,74 @@ def apart(conn: Connection) -> Iterator[None]:
     try:
         yield
     except BaseException:
-        # A full disk may have undone the whole transaction, and the savepoint with it.
-        if conn.connection.driver_connection.in_transaction:  # type: ignore[union-attr]
+        if _in_transaction(conn):
             conn.exec_driver_sql("ROLLBACK TO apart")
             conn.exec_driver_sql("RELEASE apart")
         raise
     conn.exec_driver_sql("RELEASE apart")
 
 
+def _in_transaction(conn: Connection) -> bool:
+    """Whether there is still a savepoint to go back to: a full disk, or a lost connection, may have undone it all."""
+    if conn.invalidated:
+        return False
+    driver = conn.connection.driver_connection
+    return driver.in_transaction if isinstance(driver, sqlite3.Connection) else server().in_transaction(driver)
+
+
+# A server's session sees one state for as long as a statement lasts, unless it asks for more.
+_READING: Final[dict[str, dict[str, Any]]] = {
+    "sqlite": {},
+    "postgresql": {"isolation_level": "REPEATABLE READ", "postgresql_readonly": True},
+}
+
+
 @contextmanager
 def reading(engine: Engine) -> Iterator[Connection]:
     """A transaction that only reads: it sees one state of the store and waits for no writer."""
-    with engine.connect().execution_options(reading=True) as conn:
+    with engine.connect().execution_options(reading=True, **_READING[engine.dialect.name]) as conn:
         yield conn
+
+
+def only_reads(conn: Connection) -> bool:
+    """Whether the transaction of `conn` is one of `reading`."""
+    return bool(conn.get_execution_options().get("reading", False))
+
+
+def shared(of: Connection | Engine) -> bool:
+    """Whether several processes may write to this database at once: a file has one writer, a server any number."""
+    return of.dialect.name != "sqlite"
+
+
+def only_one(conn: Connection, work: OneAtATime) -> bool:
+    """Whether this transaction may do `work`: False while another worker does; a file's one writer always may."""
+    return not shared(conn) or server().only_one(conn, work)
+
+
+def on_a_server(url: str) -> bool:
+    """Whether `url` leads to PostgreSQL. Raises BadAddress for what is no URL, or without its driver."""
+    try:
+        backend = make_url(url).drivername
+    except (ArgumentError, ValueError) as error:
+        raise BadAddress("not a database URL (wanted: {})", _WANTED) from error
+    if backend not in {"postgresql", "postgresql+psycopg"}:
+        return False
+    server()
+    return True
+
+
+def named(url: str) -> str:
+    """`url` as it may be printed: without its password."""
+    return make_url(url).render_as_string(hide_password=True)
+
+
+def server() -> ModuleType:
+    """What only PostgreSQL needs; its driver comes with an extra."""
+    try:
+        from nudgebot.storage import postgres
+    except ImportError as error:
+        raise BadAddress("PostgreSQL needs its driver: pip install 'nudgebot[postgres]'") from error
+    return postgres
 
 
 def wipe_after(conn: Connection) -> None:
@@ -114,7 +195,12 @@ def wipe_after(conn: Connection) -> None:
 
 
 def fold_log(engine: Engine) -> None:
-    """Folds SQLite's write-ahead log into the file and empties it: only then is what was erased off the disk."""
+    """Folds SQLite's write-ahead log into the file and empties it: only then is what was erased off the disk.
+
+    A server sees to its own log.
+    """
+    if shared(engine):
+        return
     raw = engine.raw_connection()
     try:
         cursor = raw.cursor()
@@ -191,14 +277,13 @@ def _engine(url: str, path: Path | None, place: str, patience: timedelta) -> Eng
 
     @event.listens_for(engine, "begin")
     def begin(conn: Connection) -> None:
-        reads = conn.get_execution_options().get("reading", False)
-        conn.exec_driver_sql("BEGIN" if reads else "BEGIN IMMEDIATE")
+        conn.exec_driver_sql("BEGIN" if only_reads(conn) else "BEGIN IMMEDIATE")
 
     @event.listens_for(engine, "handle_error")
     def broken(context: ExceptionContext) -> StoreFault | None:
         error = context.original_exception
         # Our own bugs (a broken constraint, a wrong statement) stay what they are.
-        if isinstance(error, sqlite3.DatabaseError) and not isinstance(error, _BUGS) and _primary(error) in _WHY:
+        if isinstance(error, sqlite3.DatabaseError) and not isinstance(error, _BUGS) and _code(error) in _WHY:
             return sqlite_fault(error, place)
         return None
 
@@ -214,28 +299,40 @@ _WHY: Final = {
     sqlite3.SQLITE_NOTADB: "{} is not a database of nudgebot",
     sqlite3.SQLITE_CORRUPT: "{} is damaged; restore a backup",
     sqlite3.SQLITE_CANTOPEN: "cannot open {}",
+    sqlite3.SQLITE_IOERR_SHMSIZE: "no room left on the disk for {}",
     sqlite3.SQLITE_IOERR: "the disk failed under {}",
     sqlite3.SQLITE_PERM: "no permission to use {}",
     sqlite3.SQLITE_AUTH: "no permission to use {}",
 }
 
 
-def _primary(error: sqlite3.Error) -> int:
-    """SQLite's primary result code, which is the low byte of the extended one."""
-    return getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & 0xFF
+def _code(error: sqlite3.Error) -> int:
+    """SQLite's extended result code where it says more, else the primary one, which is its low byte."""
+    extended: int = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR)
+    return extended if extended in _WHY else extended & 0xFF
 
 
 def sqlite_fault(error: sqlite3.Error, place: object) -> StoreFault:
     """What SQLite says, in one line about `place`."""
-    return StoreFault(_WHY.get(_primary(error), "{} cannot be used"), place)
+    return StoreFault(_WHY.get(_code(error), "{} cannot be used"), place)
 
 
-def _is_behind(conn: Connection, place: str) -> bool:
-    """Whether migrations wait; an empty database is given the newest tables at once.
+_COLUMNS: Final = {  # every table of the database with its columns
+    "sqlite": "SELECT t.name, c.name FROM sqlite_master t JOIN pragma_table_info(t.name) c WHERE t.type = 'table'",
+    "postgresql": "SELECT table_name, column_name FROM information_schema.columns "
+    "WHERE table_schema = current_schema()",
+}
+
+
+def is_behind(conn: Connection, place: str, *, create: bool) -> bool:
+    """Whether migrations wait; an empty database is given the newest tables at once, where `create` says so.
 
     Raises StoreFault if the database belongs to another program or to a nudgebot whose files this one cannot read.
     """
-    names = {row[0] for row in conn.exec_driver_sql("SELECT name FROM sqlite_master WHERE type = 'table'")}
+    columns = {(row[0], row[1]) for row in conn.exec_driver_sql(_COLUMNS[conn.dialect.name])}
+    names = {table for table, _ in columns}
+    if not names and not create:
+        raise NotMadeYet("there is no nudgebot in {}; serve makes it as it starts, and --db names another", place)
     if not names:
         schema.metadata.create_all(conn, checkfirst=False)
         # As Alembic itself writes it: a new database starts at the newest migration.
@@ -243,22 +340,15 @@ def _is_behind(conn: Connection, place: str) -> bool:
             "CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL, "
             "CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num))"
         )
-        conn.exec_driver_sql("INSERT INTO alembic_version VALUES (?)", (schema.HEAD,))
+        conn.exec_driver_sql(f"INSERT INTO alembic_version VALUES ('{schema.HEAD}')")
         return False
     if not {"alembic_version", "runners"} <= names:
         raise StoreFault("{} belongs to another program", place)
     version = conn.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
     known = {file.stem[:4] for file in (Path(__file__).parent / "migrations" / "versions").glob("0*.py")}
-    if version not in known or (version == schema.HEAD and not _has_our_columns(conn)):
+    # Before the first release tables change without a number of their own; a table of somebody else's is no harm.
+    ours = {(table.name, column.name) for table in schema.metadata.tables.values() for column in table.columns}
+    same = {each for each in columns if each[0] in schema.metadata.tables} == ours
+    if version not in known or (version == schema.HEAD and not same):
         raise StoreFault("{} was written by a newer nudgebot, or by one from before the first release", place)
     return bool(version != schema.HEAD)
-
-
-def _has_our_columns(conn: Connection) -> bool:
-    """Whether the tables are those of `schema`: before the first release they change without a number of their own."""
-    columns = conn.exec_driver_sql(
-        "SELECT t.name, c.name FROM sqlite_master AS t JOIN pragma_table_info(t.name) AS c WHERE t.type = 'table'"
-    )
-    ours = {(table.name, column.name) for table in schema.metadata.tables.values() for column in table.columns}
-    # A table of somebody else's beside ours is no harm.
-    return {(row[0], row[1]) for row in columns if row[0] in schema.metadata.tables} == ours

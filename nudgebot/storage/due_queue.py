@@ -10,10 +10,10 @@ from datetime import date, datetime
 from typing import Final
 
 from sqlalchemy import Connection, bindparam, select, update
-from sqlalchemy.dialects import sqlite
 
 from nudgebot.domain.model.runner import Nudged, NudgeKind, Outcome
 from nudgebot.storage import book_repository, schema
+from nudgebot.storage.database import upsert
 
 _RUNNER: Final = schema.runners.c
 _NUDGE: Final = schema.nudges.c
@@ -24,8 +24,11 @@ _DUE: Final = (
     .limit(bindparam("limit"))
 )
 _NEXT: Final = update(schema.runners).where(_RUNNER.id == bindparam("runner"))
-_WHEN: Final = select(_RUNNER.next_due).where(_RUNNER.id == bindparam("runner"))
-_SETTLING: Final = sqlite.insert(schema.nudges).on_conflict_do_nothing()
+# A runner whom another worker has in hand is not there; it sees to them.
+_WHEN: Final = (
+    select(_RUNNER.next_due).where(_RUNNER.id == bindparam("runner")).with_for_update(key_share=True, skip_locked=True)
+)
+_SETTLING: Final = upsert(schema.nudges).on_conflict_do_nothing()
 
 
 def set_next(conn: Connection, runner_id: int, at: datetime | None) -> None:
@@ -42,7 +45,7 @@ def take_due(conn: Connection, now: datetime, limit: int, voice: str) -> list[in
 
 
 def is_due(conn: Connection, runner_id: int, now: datetime) -> bool:
-    """Whether the runner is still there and still due at `now`."""
+    """Whether the runner is still there, still due at `now`, and this transaction's alone."""
     due = conn.scalar(_WHEN, {"runner": runner_id})
     return due is not None and due <= now
 

@@ -13,7 +13,7 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from nudgebot.storage.database import StoreFault, file_of
+from nudgebot.storage.database import StoreFault, file_of, on_a_server, server
 
 
 @dataclass(slots=True)
@@ -42,8 +42,13 @@ def hold(url: str, *, alone: bool) -> Iterator[Hold]:
     """Holds the file at `url` as long as the block lasts; the system lets go of it even after a kill.
 
     `alone` is for `serve` and `restore`, which have the file for themselves; others share. Nothing but the lock file is
-    made. Raises StoreFault where the file is held in a way that forbids it. A database in memory is always free.
+    made. Raises StoreFault where the file is held in a way that forbids it. A database in memory is always free; one on
+    a server is held there.
     """
+    if on_a_server(url):
+        with server().hold_server(url, alone=alone):
+            yield Hold(None)
+        return
     path = file_of(url)
     if path is None:
         yield Hold(None)

@@ -14,16 +14,16 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
-from sqlalchemy import Connection, bindparam, delete, exists, func, select, update
-from sqlalchemy.dialects import sqlite
+from sqlalchemy import Connection, bindparam, case, delete, exists, func, select, update
 
 from nudgebot.storage import schema
+from nudgebot.storage.database import shared, upsert
 
 KEPT: Final = timedelta(days=8)
 LOOKED_THROUGH: Final = 2_000  # waiting updates among which everybody has their turn
 _INBOX: Final = schema.inbox.c
 # Built once: composing a statement costs more than running it.
-_RECEIVING: Final = sqlite.insert(schema.inbox).on_conflict_do_nothing()
+_RECEIVING: Final = upsert(schema.inbox).on_conflict_do_nothing()
 _oldest = (
     select(_INBOX.id, _INBOX.voice, _INBOX.user)
     .where(_INBOX.ended_at.is_(None), _INBOX.state == "waiting")
@@ -41,6 +41,23 @@ _WAITING: Final = (
     .order_by(_turns.c.turn, _INBOX.id)
     .limit(bindparam("limit"))
 )
+# Among several workers each takes up what no other has in hand, of each person the oldest line alone: those behind it
+# would overtake one that somebody else is acting on. First the oldest lines are found, then those of them that still
+# wait and are free are locked: in one statement, the planner may compare a person's thousand lines with each other.
+_FIRSTS: Final = (
+    select(func.min(_oldest.c.id).label("first"))
+    .group_by(_oldest.c.voice, _oldest.c.user)
+    .order_by("first")
+    .limit(bindparam("most"))
+)
+_CLAIMING: Final = (
+    select(_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw)
+    .where(_INBOX.ended_at.is_(None), _INBOX.state == "waiting", _INBOX.id.in_(bindparam("firsts", expanding=True)))
+    .order_by(_INBOX.id)
+    .limit(bindparam("limit"))
+    .with_for_update(skip_locked=True)
+)
+IN_OTHER_HANDS: Final = 64  # lines that other workers may have in hand at a time
 _FETCHING: Final = (
     select(_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw)
     .where(_INBOX.ended_at.is_(None), _INBOX.state == "fetching")
@@ -49,8 +66,14 @@ _FETCHING: Final = (
 )
 _ENDING: Final = update(schema.inbox).where(_INBOX.key == bindparam("of_key"))
 _known = exists().where(schema.runners.c.voice == _INBOX.voice, schema.runners.c.user == _INBOX.user)
-_STRANGERS: Final = update(schema.inbox).where(_INBOX.key == bindparam("of_key"), ~_known).values(user="", chat="")
-_HEARING: Final = sqlite.insert(schema.heard).on_conflict_do_nothing()
+_DONE: Final = _ENDING.values(
+    state="done",
+    raw=None,
+    ended_at=bindparam("now", type_=schema.Instant),
+    user=case((_known, _INBOX.user), else_=""),
+    chat=case((_known, _INBOX.chat), else_=""),
+)
+_HEARING: Final = upsert(schema.heard).on_conflict_do_nothing()
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,9 +87,14 @@ class Update:
     raw: str
 
 
+def storable(text: str) -> str:
+    """`text` as every database can keep it: without NUL, and with a sign for half of a pair of surrogates."""
+    return text.replace("\0", "").encode("utf-16-le", "surrogatepass").decode("utf-16-le", "replace")
+
+
 def keyed(number: str, raw: str) -> str:
     """The key of an update: the platform's number for it, and a digest of what it holds."""
-    return f"{number}#{hashlib.blake2b(raw.encode('utf-8', 'surrogatepass'), digest_size=8).hexdigest()}"
+    return f"{number}#{hashlib.blake2b(raw.encode(), digest_size=8).hexdigest()}"
 
 
 def used_before(conn: Connection, key: str) -> bool:
@@ -99,9 +127,14 @@ def receive(conn: Connection, updates: Iterable[Update], now: datetime) -> int:
 def waiting(conn: Connection, limit: int) -> list[Update]:
     """At most `limit` updates that nobody acted on yet: each person's in their order, and everybody in turn.
 
-    So who sends a thousand lines makes nobody wait for more than one of them at a time.
+    So who sends a thousand lines makes nobody wait for more than one of them at a time. Where several workers share
+    the database these are this transaction's own, and each person's next line is there after its commit.
     """
-    return [Update(*row) for row in conn.execute(_WAITING, {"limit": limit})]
+    if not shared(conn):
+        return [Update(*row) for row in conn.execute(_WAITING, {"limit": limit})]
+    firsts = list(conn.scalars(_FIRSTS, {"most": limit + IN_OTHER_HANDS}))
+    found = conn.execute(_CLAIMING, {"firsts": firsts, "limit": limit}) if firsts else ()
+    return [Update(*row) for row in found]
 
 
 def to_fetch(conn: Connection, key: str) -> None:
@@ -116,8 +149,7 @@ def fetching(conn: Connection) -> list[Update]:
 
 def done(conn: Connection, key: str, now: datetime) -> None:
     """The update was acted on: its text goes, its key and time stay; of whom, only where somebody is kept."""
-    conn.execute(_ENDING, {"of_key": key, "state": "done", "raw": None, "ended_at": now})
-    conn.execute(_STRANGERS, {"of_key": key})
+    conn.execute(_DONE, {"of_key": key, "now": now})
 
 
 def dead(conn: Connection, key: str, why: str, now: datetime) -> None:
@@ -135,11 +167,6 @@ def waiting_since(conn: Connection) -> datetime | None:
     """When the oldest update that nobody acted on yet was received; None if none waits."""
     waiting = select(_INBOX.received_at).where(_INBOX.ended_at.is_(None)).order_by(_INBOX.received_at)
     return conn.scalar(waiting.limit(1))
-
-
-def seen(conn: Connection, key: str) -> bool:
-    """Whether an update of that key was received in the last eight days."""
-    return conn.scalar(select(_INBOX.id).where(_INBOX.key == key)) is not None
 
 
 def accept(conn: Connection, key: str, now: datetime) -> bool:

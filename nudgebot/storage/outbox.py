@@ -17,14 +17,13 @@ from enum import StrEnum
 from typing import Any, Final
 
 from sqlalchemy import Boolean, Connection, Row, and_, bindparam, case, delete, exists, insert, or_, select, update
-from sqlalchemy.dialects import sqlite
 
 from nudgebot.domain.model.action_codec import decode, encode
 from nudgebot.domain.model.runner import Nudged, NudgeKind, Runner
 from nudgebot.domain.model.speech import NUDGE, SAFETY, Button, File, Picture, Say
 from nudgebot.storage import due_queue, schema
 from nudgebot.storage.codec import word
-from nudgebot.storage.database import wipe_after
+from nudgebot.storage.database import upsert, wipe_after
 
 KEPT: Final = timedelta(days=8)  # how long a letter's buttons can still be looked up
 BACK: Final = datetime(9999, 1, 1, tzinfo=UTC)  # until when a letter waits that waits for its person to write again
@@ -164,23 +163,23 @@ _READY: Final = (
             ),
         ),
     )
-    .order_by(
-        # Answers to people who are waiting go before what we say unasked.
-        case((_BOX.kind == SAFETY, 0), (_BOX.kind.startswith(NUDGE), 2), else_=1),
-        _BOX.id,
-    )
+    .order_by(case((_BOX.kind == SAFETY, 0), (_BOX.kind.startswith(NUDGE), 2), else_=1), _BOX.id)  # as `_turn`
     .limit(bindparam("most"))
+    .with_for_update(of=schema.outbox, skip_locked=True)  # not what another worker is taking up
 )
 # Built once: composing a statement costs more than running it.
-_PUTTING: Final = sqlite.insert(schema.outbox).on_conflict_do_nothing()
+_PUTTING: Final = upsert(schema.outbox).on_conflict_do_nothing()
 _NUMBERED: Final = select(schema.outbox).where(_BOX.id == bindparam("letter"))
-_THESE: Final = select(schema.outbox).where(_BOX.id.in_(bindparam("letters", expanding=True)))
 _TAKING: Final = (
     update(schema.outbox)
-    .where(_BOX.id.in_(bindparam("letters", expanding=True)))
+    .where(_BOX.id.in_(select(_READY.cte("ready").c.id)))  # a plain subquery may be asked twice, and lock too many
     .values(state=LetterState.TAKEN, attempts=_BOX.attempts + 1, leased_until=bindparam("until"))
+    .returning(schema.outbox)
 )
 _CHANGING: Final = update(schema.outbox).where(_BOX.id == bindparam("letter"), _BOX.ended_at.is_(None))
+_CLOSING: Final = _CHANGING.returning(_BOX.runner_id)
+# Each taking up counts an attempt: a sender who comes back late finds that the letter is another's by now.
+_MINE: Final = _CHANGING.where(_BOX.attempts == bindparam("attempt"))
 # Of somebody of whom nothing is kept no letter is either, once it has left.
 _NOBODYS: Final = delete(schema.outbox).where(
     _BOX.id == bindparam("letter"), _BOX.runner_id.is_(None), _BOX.ended_at.is_not(None)
@@ -211,17 +210,17 @@ def claim(
     """
     if unasked:
         _drop_stale(conn, voice, now)
-    ids = list(conn.scalars(_READY, {"of_voice": voice, "at_most": now, "most": limit, "unasked": unasked}))
-    if not ids:
-        return []
-    conn.execute(_TAKING, {"letters": ids, "until": now + lease})
-    rows = {row.id: row for row in conn.execute(_THESE, {"letters": ids})}
-    return [_letter(rows[each]) for each in ids]
+    asked = {"of_voice": voice, "at_most": now, "most": limit, "unasked": unasked, "until": now + lease}
+    return sorted(map(_letter, conn.execute(_TAKING, asked)), key=_turn)
 
 
-def calling(conn: Connection, letter_id: int) -> None:
-    """The platform is about to be called for a letter of which a second copy would be worse than none."""
-    conn.execute(_CHANGING, {"letter": letter_id, "state": LetterState.SENDING})
+def calling(conn: Connection, letter_id: int, attempt: int) -> bool:
+    """The platform is about to be called for a letter of which a second copy would be worse than none.
+
+    False, and it may not be, where the letter is no longer in the hand of who took it up as `attempt`.
+    """
+    given = {"letter": letter_id, "attempt": attempt, "state": LetterState.SENDING}
+    return conn.execute(_MINE, given).rowcount == 1
 
 
 def delivered(conn: Connection, letter_id: int, now: datetime, message_id: str) -> None:
@@ -229,9 +228,16 @@ def delivered(conn: Connection, letter_id: int, now: datetime, message_id: str) 
     _end(conn, letter_id, now, LetterState.SENT, "", message_id)
 
 
-def try_at(conn: Connection, letter_id: int, at: datetime) -> None:
-    """The platform asked for patience, or was not reached at all: the letter waits until `at`."""
-    conn.execute(_CHANGING, {"letter": letter_id, "state": LetterState.WAITING, "not_before": at, "leased_until": None})
+def try_at(conn: Connection, letter_id: int, at: datetime, attempt: int | None = None) -> None:
+    """The platform asked for patience, or was not reached at all: the letter waits until `at`.
+
+    Not if `attempt` is given, and the letter was taken up again since.
+    """
+    given = {"letter": letter_id, "state": LetterState.WAITING, "not_before": at, "leased_until": None}
+    if attempt is None:
+        conn.execute(_CHANGING, given)
+    else:
+        conn.execute(_MINE, given | {"attempt": attempt})
 
 
 def refused(conn: Connection, letter_id: int, now: datetime, why: str) -> None:
@@ -279,7 +285,7 @@ def unknown(conn: Connection, letter_id: int, now: datetime) -> None:
         _end(conn, letter_id, now, LetterState.UNKNOWN, "no answer from the platform")
     else:
         pause = min(FIRST_PAUSE * 2 ** min(max(letter.attempts - 1, 0), 10), LONGEST_PAUSE)
-        try_at(conn, letter_id, now + pause)
+        try_at(conn, letter_id, now + pause, letter.attempts)
 
 
 def recover(conn: Connection, voice: str, now: datetime, *, all_leases: bool = False) -> int:
@@ -291,7 +297,7 @@ def recover(conn: Connection, voice: str, now: datetime, *, all_leases: bool = F
     held = and_(_BOX.ended_at.is_(None), _BOX.voice == voice, _BOX.state != LetterState.WAITING.value)
     over = or_(_BOX.leased_until <= now, _BOX.leased_until > now + LONGEST_LEASE)
     left = select(_BOX.id, _BOX.kind, _BOX.state).where(held if all_leases else and_(held, over)).order_by(_BOX.id)
-    rows = conn.execute(left).all()
+    rows = conn.execute(left.with_for_update(skip_locked=True)).all()
     for row in rows:
         if row.state == LetterState.SENDING and sent_once(row.kind):
             _end(conn, row.id, now, LetterState.UNKNOWN, "the sender ended while the platform was being called")
@@ -380,10 +386,16 @@ def _end(
     """Closes an open letter; False where it was closed before. Its text is no longer needed."""
     gone = {"text": "", "leased_until": None}
     values = {"state": state, "why": why, "message_id": message_id, "ended_at": now} | gone
-    ended = conn.execute(_CHANGING, {"letter": letter_id, **values}).rowcount == 1
-    if conn.execute(_NOBODYS, {"letter": letter_id}).rowcount:
+    ended = conn.execute(_CLOSING, {"letter": letter_id, **values}).one_or_none()
+    if ended is not None and ended.runner_id is None:
+        conn.execute(_NOBODYS, {"letter": letter_id})
         wipe_after(conn)
-    return ended
+    return ended is not None
+
+
+def _turn(letter: Letter) -> tuple[int, int]:
+    """Answers to people who are waiting go before what we say unasked."""
+    return 0 if letter.kind == SAFETY else 2 if letter.kind.startswith(NUDGE) else 1, letter.id
 
 
 def _letter(row: Row[Any]) -> Letter:

@@ -5,27 +5,30 @@ Every function works on the caller's connection, inside the caller's transaction
 
 from __future__ import annotations
 
-import hashlib
 from datetime import datetime
 from typing import Final
 
 from sqlalchemy import Connection, bindparam, delete, insert, select, update
-from sqlalchemy.dialects import sqlite
 
 from nudgebot.domain.model.retention import DEFAULT_MONTHS
 from nudgebot.storage import schema
+from nudgebot.storage.codec import fingerprint
+from nudgebot.storage.database import upsert
 
 _HOSTING: Final = schema.hosting.c
 _CODE: Final = schema.host_codes.c
 _RUNNER: Final = schema.runners.c
+_HOST: Final = (
+    select(_RUNNER.id, _RUNNER.user)
+    .select_from(schema.hosting.join(schema.runners, _HOSTING.runner_id == _RUNNER.id))
+    .where(_HOSTING.voice == bindparam("of_voice"))
+)
 _KEEPS: Final = select(_HOSTING.keep_months).where(_HOSTING.voice == bindparam("of_voice"))
 
 
 def host(conn: Connection, voice: str) -> tuple[int, str] | None:
     """Number and user of whoever claimed the bot in that voice, None if nobody has, or they were erased."""
-    joined = schema.hosting.join(schema.runners, _HOSTING.runner_id == _RUNNER.id)
-    row = conn.execute(select(_RUNNER.id, _RUNNER.user).select_from(joined).where(_HOSTING.voice == voice))
-    found = row.one_or_none()
+    found = conn.execute(_HOST, {"of_voice": voice}).one_or_none()
     return None if found is None else (found.id, found.user)
 
 
@@ -37,17 +40,18 @@ def claimed(conn: Connection, voice: str) -> bool:
 def new_code(conn: Connection, code: str, until: datetime) -> None:
     """Keeps a one-time code by its digest, until then; one made before no longer works."""
     conn.execute(delete(schema.host_codes))
-    conn.execute(insert(schema.host_codes).values(digest=_digest(code), until=until))
+    conn.execute(insert(schema.host_codes).values(digest=fingerprint(code), until=until))
 
 
 def opens(conn: Connection, code: str, now: datetime) -> bool:
     """Whether the code makes whoever says it the host."""
-    return conn.scalar(select(_CODE.until).where(_CODE.digest == _digest(code), _CODE.until > now)) is not None
+    valid = select(_CODE.until).where(_CODE.digest == fingerprint(code), _CODE.until > now)
+    return conn.scalar(valid.with_for_update()) is not None
 
 
 def spoil(conn: Connection, code: str) -> None:
     """The code was said where others read it: it no longer works."""
-    conn.execute(delete(schema.host_codes).where(_CODE.digest == _digest(code)))
+    conn.execute(delete(schema.host_codes).where(_CODE.digest == fingerprint(code)))
 
 
 def claim(conn: Connection, voice: str, runner_id: int, now: datetime) -> None:
@@ -76,9 +80,5 @@ def prune(conn: Connection, now: datetime) -> None:
 
 
 def _have(conn: Connection, voice: str) -> None:
-    new = sqlite.insert(schema.hosting).values(voice=voice, keep_months=DEFAULT_MONTHS)
+    new = upsert(schema.hosting).values(voice=voice, keep_months=DEFAULT_MONTHS)
     conn.execute(new.on_conflict_do_nothing())
-
-
-def _digest(code: str) -> bytes:
-    return hashlib.sha256(code.encode()).digest()

@@ -22,6 +22,8 @@ from nudgebot.storage import coach_repository, group_repository, inbox, schema
 from nudgebot.storage.database import open_database
 from tests.company import ANA, BEN, CHAT, CLEO, COACH, DAN, NOW, OTHER_COACH, World, digests, round_at, world
 
+pytestmark = pytest.mark.both_engines
+
 MONDAY = datetime(2027, 1, 11, 7, 30, tzinfo=UTC)
 NIGHT = datetime(2027, 1, 4, 23, 0, tzinfo=UTC)
 MORNING = datetime(2027, 1, 5, 6, 45, tzinfo=UTC)  # the reminder time that ends the quiet hours of the runners

@@ -16,6 +16,8 @@ from nudgebot.storage import book_repository, inbox, outbox, schema
 from nudgebot.storage.database import open_database
 from tests.company import ANA, BEN, CHAT, COACH, EVE, HOST, NAMES, NOW, OTHER_COACH, World, world
 
+pytestmark = pytest.mark.both_engines
+
 WORD = "Quixotea"  # in no other text
 USER = "700800900"
 

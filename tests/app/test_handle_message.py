@@ -52,6 +52,7 @@ def said(store: Engine) -> list[str]:
         texts += [letter.text for letter in letters]
 
 
+@pytest.mark.both_engines
 def test_a_message_key_counts_once(store: Engine) -> None:
     take(store, line("20 easy"))
     take(store, line("20 easy"))
@@ -59,6 +60,7 @@ def test_a_message_key_counts_once(store: Engine) -> None:
     assert len(said(store)) == 1
 
 
+@pytest.mark.both_engines
 def test_a_line_and_its_answer_are_one_transaction(store: Engine) -> None:
     with store.connect() as conn:
         handle_message.take(conn, line("20 easy"), MONDAY)  # and killed before the commit
@@ -136,12 +138,14 @@ LOGS = [
 ]
 
 
+@pytest.mark.both_engines
 @pytest.mark.parametrize(("text", "log"), LOGS)
 def test_a_reply_becomes_a_log_entry(text: str, log: list[tuple[str, int, str]]) -> None:
     found = joined(f"@ 2027-01-04 19:00\n{text}\n@ dump").dump["log"]
     assert [(e["date"], e["minutes"], e["kind"]) for e in found] == log
 
 
+@pytest.mark.both_engines
 def test_undo_takes_the_last_entry_back_and_the_plan_with_it() -> None:
     before = joined("@ 2027-01-04 19:00\n@ dump").dump
     after = joined("@ 2027-01-04 19:00\n20 easy\nundo\n@ dump").dump
@@ -157,6 +161,7 @@ def test_the_same_line_again_is_asked_before_it_counts_twice() -> None:
     assert len(joined("@ 2027-01-04 19:00\n20 easy\n@ +5m\n20 easy\nthe same\n@ dump").dump["log"]) == 1
 
 
+@pytest.mark.both_engines
 def test_a_second_run_on_a_day_is_kept_and_asked_about() -> None:
     both = joined("@ 2027-01-04 19:00\n20 easy\n15 more\n@ dump").dump["log"]
     assert [entry["minutes"] for entry in both] == [20, 15]
@@ -175,6 +180,7 @@ def test_a_question_that_stays_open_lapses_with_the_day() -> None:
     assert played.dump["log"] == []
 
 
+@pytest.mark.both_engines
 def test_a_busy_day_moves_the_run_and_says_so() -> None:
     played = joined("@ 2027-01-04 19:00\n20\n@ 2027-01-05 12:00\nbusy tomorrow\n@ dump")
     days = [session["date"] for session in played.dump["plan"]]
@@ -183,6 +189,7 @@ def test_a_busy_day_moves_the_run_and_says_so() -> None:
     assert "moves" in played.texts[-1]
 
 
+@pytest.mark.both_engines
 def test_a_stop_silences_everything_until_the_runner_writes() -> None:
     played = joined("@ 2027-01-04 06:00\nstop\n@ +14d\nhello\n@ +1d")
     kinds = [message["kind"] for message in played.messages]

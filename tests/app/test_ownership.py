@@ -19,6 +19,8 @@ from nudgebot.storage import book_repository, outbox, owners, schema
 from nudgebot.storage.database import open_database
 from tests.company import VOICE, World
 
+pytestmark = pytest.mark.both_engines
+
 OLGA, PIA, EVE = "21", "22", "23"
 NAMES = {OLGA: "Olga", PIA: "Pia", EVE: "Eve"}
 CHAT = "-900"

@@ -11,14 +11,17 @@ from __future__ import annotations
 
 import argparse
 import random
-import sqlite3
 import sys
 import tempfile
 import time
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from sqlalchemy import Engine, text
+
+from nudgebot.storage.database import open_database, reading
 from tests.servers.fake_telegram import Break, FakeTelegram
 from tests.servers.running import Running
 
@@ -83,7 +86,8 @@ def soak(kills: int, runners: int, seed: int, folder: Path, burst: int = 12) -> 
         expected = {
             user: [f"heard: {text}" for text in texts if text.startswith("line")] for user, texts in said.items()
         }
-        settled = _Settled(database)
+        engine = open_database(f"sqlite:///{database}", create=False)
+        settled = Settled(engine)
         try:
             server.until(lambda: not server.updates and settled(), seconds=120)
         except AssertionError:
@@ -92,14 +96,16 @@ def soak(kills: int, runners: int, seed: int, folder: Path, burst: int = 12) -> 
         finally:
             status = bot.end()
         assert status == 0, bot.err[-10:]
-    return _count(server, said, expected, settled, kills, time.monotonic() - begun)
+    found = count(server, said, expected, settled, kills, time.monotonic() - begun)
+    engine.dispose()
+    return found
 
 
-class _Settled:
+class Settled:
     """Looks into the database from outside: is everything acted on and sent, and how often?"""
 
-    def __init__(self, database: Path) -> None:
-        self._uri = f"file:{database}?mode=ro"
+    def __init__(self, engine: Engine) -> None:
+        self._engine = engine
 
     def __call__(self) -> bool:
         return self.number("SELECT (SELECT count(*) FROM inbox WHERE ended_at IS NULL) + "
@@ -109,27 +115,24 @@ class _Settled:
         """The one number that `query` asks for."""
         return int(str(self._rows(query)[0][0]))
 
-    def still_open(self) -> list[tuple[object, ...]]:
+    def still_open(self) -> list[object]:
         """What is not acted on, or not sent."""
         return [
-            *self._rows("SELECT 'inbox', key, user, state FROM inbox WHERE ended_at IS NULL"),
-            *self._rows("SELECT 'outbox', id, user, state, attempts, not_before, leased_until, why FROM outbox "
+            *self._rows("SELECT 'inbox', key, \"user\", state FROM inbox WHERE ended_at IS NULL"),
+            *self._rows("SELECT 'outbox', id, \"user\", state, attempts, not_before, leased_until, why FROM outbox "
                         "WHERE ended_at IS NULL"),
         ]  # fmt: skip
 
-    def _rows(self, query: str) -> list[tuple[object, ...]]:
-        conn = sqlite3.connect(self._uri, uri=True)
-        try:
-            return conn.execute(query).fetchall()
-        finally:
-            conn.close()
+    def _rows(self, query: str) -> Sequence[Sequence[object]]:
+        with reading(self._engine) as conn:
+            return conn.execute(text(query)).all()
 
 
-def _count(
+def count(
     server: FakeTelegram,
     said: dict[int, list[str]],
     expected: dict[int, list[str]],
-    settled: _Settled,
+    settled: Settled,
     kills: int,
     seconds: float,
 ) -> Report:

@@ -3,6 +3,8 @@
 `python -m tests.servers.bot` reads the settings that `nudgebot serve` reads. With BOT_UNLIMITED=1 it keeps no pace,
 with BOT_PACE=N one of N messages a second; with BOT_CONVERSATION=real it talks as nudgebot does. BOT_AHEAD says by how
 many seconds its clock is ahead of the host's; BOT_CLOCK names a file that holds that number, and may change meanwhile.
+Workers on PostgreSQL take BOT_AHEAD for the server's clock, too; BOT_CLOCK_OFF is by how much one's own is off beside
+it, and BOT_LEASE for how many seconds one has a letter in hand.
 """
 
 from __future__ import annotations
@@ -66,11 +68,17 @@ def main() -> int:
 
     def clock() -> datetime:
         seconds = float(Path(told).read_text(encoding="ascii") if told else ahead)
-        return datetime.now(UTC) + timedelta(seconds=seconds)  # noqa: TID251 - the clock of the bot under test
+        off = float(os.environ.get("BOT_CLOCK_OFF", "0"))
+        return datetime.now(UTC) + timedelta(seconds=seconds + off)  # noqa: TID251 - the clock of the bot under test
 
+    def agreed(server: datetime) -> datetime:
+        return server + timedelta(seconds=float(ahead))
+
+    lease = timedelta(seconds=float(os.environ["BOT_LEASE"])) if "BOT_LEASE" in os.environ else None
+    several = partial(serve, settings, clock, limits=limits, agreed=agreed, lease=lease)
     if talks:
-        return serve(settings, clock, real, limits)
-    return serve(settings, clock, echo, limits, prepare=lambda: None)  # which reads no words
+        return several(real)
+    return several(echo, prepare=lambda: None)  # which reads no words
 
 
 if __name__ == "__main__":

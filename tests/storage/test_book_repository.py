@@ -28,6 +28,8 @@ from tests.memory import in_memory
 from tests.storage.examples import NOW, SECRET, TODAY, full_book, nudged
 from tests.storage.examples import books as any_books
 
+pytestmark = pytest.mark.both_engines
+
 LONG_AGO = NOW - timedelta(days=300)
 
 
@@ -121,6 +123,7 @@ def test_any_book_changed_into_any_other_comes_back_as_the_other(engine: Engine,
         assert book_repository.load(conn, other.runner.id) == other
 
 
+@pytest.mark.sqlite_only
 def test_only_what_differs_is_written(engine: Engine) -> None:
     with engine.begin() as conn:
         book = given_book(conn)
@@ -192,6 +195,7 @@ DAMAGED = (
 )  # fmt: skip
 
 
+@pytest.mark.sqlite_only
 @pytest.mark.parametrize("cell", UNREADABLE + DAMAGED)
 def test_a_row_that_cannot_be_read_neither_silences_the_runner_nor_is_deleted(
     cell: str, conn: Connection, caplog: pytest.LogCaptureFixture
@@ -209,6 +213,7 @@ def test_a_row_that_cannot_be_read_neither_silences_the_runner_nor_is_deleted(
     assert book_repository.load(conn, book.runner.id) == later
 
 
+@pytest.mark.sqlite_only
 @pytest.mark.parametrize("kind", book_repository.LISTS, ids=lambda kind: kind.table.name)
 def test_a_damaged_date_costs_its_row_and_no_other(kind: BookList[Any], conn: Connection) -> None:
     book = given_book(conn)
@@ -219,6 +224,7 @@ def test_a_damaged_date_costs_its_row_and_no_other(kind: BookList[Any], conn: Co
     assert left == kind.values(book)[:-1]
 
 
+@pytest.mark.sqlite_only
 @pytest.mark.parametrize("column", ["since", "level", "sign", "said", "asked_yes", "kind"])
 def test_whatever_is_damaged_of_a_hold_it_stays_a_hold(column: str, conn: Connection) -> None:
     book = given_book(conn)

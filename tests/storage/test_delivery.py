@@ -130,7 +130,7 @@ class Boxes(RuleBasedStateMachine):
         letter = self.in_hand.pop(0)
         if end is not End.KILLED_BEFORE:
             with self.engine.begin() as conn:
-                outbox.calling(conn, letter.id)
+                outbox.calling(conn, letter.id, letter.attempts)
         if end in {End.CONFIRMED, End.ARRIVED_UNKNOWN, End.KILLED_AFTER}:
             self.arrived[letter.key] += 1
         with self.engine.begin() as conn:

@@ -14,6 +14,8 @@ from nudgebot.storage import book_repository, due_queue
 from tests.memory import in_memory
 from tests.storage.examples import NOW, TODAY, nudged
 
+pytestmark = pytest.mark.both_engines
+
 MINUTE = timedelta(minutes=1)
 
 
@@ -65,6 +67,7 @@ def test_an_erased_runner_is_due_no_more(conn: Connection) -> None:
     assert due_queue.take_due(conn, NOW, 10, "telegram") == []
 
 
+@pytest.mark.sqlite_only
 def test_the_due_are_found_by_index(conn: Connection) -> None:
     compiled = due_queue._DUE.compile(dialect=conn.dialect)
     given = {"voice": "telegram", "now": 0, "limit": 200}

@@ -20,6 +20,8 @@ from nudgebot.storage import book_repository, coach_repository, export, group_re
 from tests.memory import in_memory
 from tests.storage.examples import NOW, SECRET, full_book
 
+pytestmark = pytest.mark.both_engines
+
 DOC = (Path(__file__).parent.parent.parent / "docs" / "export.md").read_text(encoding="utf-8")
 ROWS = dict(re.findall(r"^- `(\w+)`, [^:]+: ((?:`\w+`,?\s+)+)", DOC, re.MULTILINE))
 

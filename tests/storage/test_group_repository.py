@@ -18,6 +18,8 @@ from nudgebot.storage.group_repository import Knock, Opens
 from tests.memory import in_memory
 from tests.storage.examples import NOW
 
+pytestmark = pytest.mark.both_engines
+
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)
 
 

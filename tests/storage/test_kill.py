@@ -147,7 +147,7 @@ def test_a_sender_that_was_killed_leaves_its_letters_to_the_next(tmp_path: Path)
     code = (
         "with engine.begin() as conn:\n"
         "    letters = outbox.claim(conn, 'telegram', NOW, 4, timedelta(seconds=60))\n"
-        "    outbox.calling(conn, letters[1].id)\n"
+        "    outbox.calling(conn, letters[1].id, letters[1].attempts)\n"
         "    print(len(letters))\n"
         "print('calling', flush=True)\n"
         "sys.stdin.read()\n"

@@ -16,6 +16,8 @@ from nudgebot.storage import book_repository, due_queue, outbox, schema
 from tests.memory import in_memory
 from tests.storage.examples import NOW, SECRET, TODAY, nudged
 
+pytestmark = pytest.mark.both_engines
+
 LEASE = timedelta(seconds=60)
 SECOND = timedelta(seconds=1)
 HOUR = timedelta(hours=1)
@@ -158,7 +160,7 @@ def test_an_ordinary_nudge_of_unknown_end_counts_as_sent(kind: str, conn: Connec
     outbox.unknown(conn, letter_id(conn, "unknown"), NOW)
     put(conn, ana, "killed", kind)
     assert claim(conn) == ["killed"]
-    outbox.calling(conn, letter_id(conn, "killed"))
+    assert outbox.calling(conn, letter_id(conn, "killed"), 1)
     assert outbox.recover(conn, "telegram", NOW + LEASE) == 1
     assert (state(conn, "unknown"), state(conn, "killed")) == ("unknown", "unknown")
     assert claim(conn, NOW + 24 * HOUR) == []

@@ -18,16 +18,17 @@ from nudgebot.channels.telegram.bot_api import BotApi, CallDone, NotFound
 from nudgebot.channels.telegram.command_menus import CommandMenus, Roles
 from nudgebot.channels.telegram.dispatcher import Take, attend
 from nudgebot.channels.telegram.file_worker import FileWorker
-from nudgebot.channels.telegram.outbox_worker import AT_A_TIME, Sender
+from nudgebot.channels.telegram.outbox_worker import AT_A_TIME, Sender, event_or
 from nudgebot.channels.telegram.poller import Receiver, TokenRefusedError
 from nudgebot.channels.telegram.store_thread import StoreThread
 from nudgebot.channels.telegram.updates import KINDS, VOICE, BotName
 from nudgebot.storage import outbox
-from nudgebot.storage.database import StoreFault
+from nudgebot.storage.database import StoreFault, shared
 
 T = TypeVar("T")
 ServeWeb = Callable[[Callable[[object], Awaitable[int]]], Coroutine[None, None, None]]
 
+LOOK_SECONDS = 0.25  # between two looks for lines that another worker stored
 LINES_AT_A_TIME = AT_A_TIME  # acted on in one go: as many as the answers that can be taken up with them
 
 _log = logging.getLogger(__name__)
@@ -42,23 +43,26 @@ async def talk(
     ready: Callable[[], None],
     settings: Settings,
     serve_web: ServeWeb,
+    leads: Callable[[], bool] = lambda: True,
 ) -> None:
     """Listen and speak until cancelled; raises TokenRefusedError. `ready` is called once updates arrive.
 
-    `serve_web` is the web listener, handed what keeps an update that a webhook brings.
+    `serve_web` is the web listener, handed what keeps an update that a webhook brings. `leads` says whether this is the
+    worker that polls and fetches files, among those on one database.
     """
     bot = await _introduce(api)
     optional = OptionalMethods(api)
     owner = settings.owner
     menus = CommandMenus(optional)
     menus.want(await _stored(store, lambda conn: commands.special_menus(conn, VOICE, owner, clock())))
-    left_over = await _stored(store, lambda conn: outbox.recover(conn, VOICE, clock(), all_leases=True))
+    alone = not shared(store.engine)
+    left_over = await _stored(store, lambda conn: outbox.recover(conn, VOICE, clock(), all_leases=alone))
     if left_over:
         _log.info("%d letters were on their way when the last run ended", left_over)
     stored = asyncio.Event()
     stored.set()  # lines may be left over, too
-    files = FileWorker(api, store, sender, bot, take, clock)
-    receiver = Receiver(api, store, bot, optional, clock, polling=ready, stored=stored.set)
+    files = FileWorker(api, store, sender, bot, take, clock, leads)
+    receiver = Receiver(api, store, bot, optional, clock, polling=ready, stored=stored.set, leads=leads)
     async with asyncio.TaskGroup() as tasks:
         tasks.create_task(serve_web(receiver.keep))
         if settings.webhook is None:
@@ -132,8 +136,9 @@ async def _listen(
         return attend(conn, bot, take, clock, LINES_AT_A_TIME), commands.special_menus(conn, VOICE, owner, clock())
 
     backoff = Backoff()
+    alone = not shared(sender.engine)
     while True:
-        await stored.wait()
+        await event_or(stored, None if alone else LOOK_SECONDS)
         stored.clear()
         try:
             handled, roles = await sender.answering(act)
@@ -146,5 +151,5 @@ async def _listen(
         backoff.reset()
         menus.want(roles)
         files()
-        if handled == LINES_AT_A_TIME:
+        if handled == LINES_AT_A_TIME or (handled and not alone):  # of a person's lines one came up, among several
             stored.set()

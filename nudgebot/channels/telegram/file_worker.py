@@ -24,21 +24,22 @@ from nudgebot.channels.fetching import read_address
 from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.bot_api import BotApi, CallOutcome, NotFound, Refused
 from nudgebot.channels.telegram.dispatcher import Take, put_aside
-from nudgebot.channels.telegram.outbox_worker import Sender
+from nudgebot.channels.telegram.outbox_worker import Sender, event_or
 from nudgebot.channels.telegram.store_thread import StoreThread
 from nudgebot.channels.telegram.updates import BotName, SentFile, TextLine, hear
 from nudgebot.domain.model.recording import FileFault
 from nudgebot.domain.model.speech import FileContent, Incoming
 from nudgebot.storage import inbox
-from nudgebot.storage.database import StoreFault, apart
+from nudgebot.storage.database import StoreFault, apart, shared
 
+LOOK_SECONDS: Final = 2.0  # between two looks for what another worker put aside to be fetched
 TRIES: Final = 4  # for a file that does not come; then its sender is asked to send it again
 
 _log = logging.getLogger(__name__)
 
 
 class FileWorker:
-    """Fetches and reads files until it is cancelled; `news` wakes it."""
+    """Fetches and reads files until it is cancelled; `news` wakes it. Of several workers the one that `leads` does."""
 
     def __init__(
         self,
@@ -48,6 +49,7 @@ class FileWorker:
         bot: BotName,
         take: Take,
         clock: Callable[[], datetime],
+        leads: Callable[[], bool] = lambda: True,
     ) -> None:
         self._api = api
         self._store = store
@@ -55,6 +57,7 @@ class FileWorker:
         self._bot = bot
         self._take = take
         self._clock = clock
+        self._leads = leads
         self._news = asyncio.Event()
         self._news.set()  # files may be left over from the last run
         self._reading = ThreadPoolExecutor(1, "files")
@@ -68,8 +71,10 @@ class FileWorker:
         backoff = Backoff()
         try:
             while True:
-                await self._news.wait()
+                await event_or(self._news, LOOK_SECONDS if shared(self._store.engine) else None)
                 self._news.clear()
+                if not self._leads():
+                    continue
                 try:
                     for update in await self._store.begin(inbox.fetching):
                         await self._one(update)

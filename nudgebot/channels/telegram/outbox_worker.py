@@ -11,6 +11,8 @@ import asyncio
 import logging
 from collections.abc import Awaitable, Callable, Iterable, Sequence
 from datetime import datetime, timedelta
+from functools import partial
+from math import inf
 from typing import TypeVar
 
 from sqlalchemy import Connection
@@ -41,9 +43,11 @@ from nudgebot.channels.telegram.updates import VOICE, said_in
 from nudgebot.domain.messages.progress import NOT_DRAWN, NOT_TAKEN
 from nudgebot.domain.model.speech import REACTION
 from nudgebot.storage import outbox
-from nudgebot.storage.database import StoreFault, reading
+from nudgebot.storage.database import StoreFault, reading, shared
 
 LEASE = timedelta(minutes=2)  # longer than any one letter can be in our hands
+SHARED_LEASE = timedelta(seconds=40)  # among several workers: a dead one's letters wait for so long
+BEGUN_WITHIN = 0.3  # of it, so that the longest call ends in time; what was not begun is left to whoever takes it up
 AT_A_TIME = 8  # letters taken up together, one a connection; more would let a nudge stand before an answer
 IN_HAND = 64
 LONGEST_WAIT_IN_HAND = 3.0  # s; a chat that must wait longer waits in the box
@@ -63,8 +67,18 @@ class Sender:
     """Sends what is in the outbox until it is cancelled; `news` wakes it."""
 
     def __init__(
-        self, api: BotApi, store: StoreThread, drawing: DrawingThread, pacer: Pacer, clock: Callable[[], datetime]
+        self,
+        api: BotApi,
+        store: StoreThread,
+        drawing: DrawingThread,
+        pacer: Pacer,
+        clock: Callable[[], datetime],
+        lease: timedelta | None = None,
     ) -> None:
+        self.engine = store.engine
+        several = shared(store.engine)
+        self._lease = lease or (SHARED_LEASE if several else LEASE)
+        self._begun_within = BEGUN_WITHIN * self._lease.total_seconds() if several else inf
         self._api = api
         self._store = store
         self._drawing = drawing
@@ -73,6 +87,7 @@ class Sender:
         self._news = asyncio.Event()
         self._stopping = asyncio.Event()
         self._in_hand: set[asyncio.Task[None]] = set()
+        self._begin_by: dict[int, float] = {}  # by letter
         self._knows_signs = True  # until the server says otherwise
         self._moved: dict[int, int] = {}  # groups that became supergroups: old id, new id
 
@@ -100,12 +115,14 @@ class Sender:
         # While the platform wants a rest, what comes out of the rest is chosen at its end: answers before nudges.
         room = 0 if self._pacer.anyone_at(_seconds()) > _seconds() else self._room()
 
+        taken = _seconds()
+
         def work_and_claim(conn: Connection) -> tuple[T, list[outbox.Letter]]:
             done = work(conn)
-            return done, outbox.claim(conn, VOICE, self._clock(), room, LEASE, unasked=False) if room else []
+            return done, outbox.claim(conn, VOICE, self._clock(), room, self._lease, unasked=False) if room else []
 
         done, letters = await self._store.begin(work_and_claim)
-        self._begin(letters)
+        self._begin(letters, taken)
         self.news()
         return done
 
@@ -120,7 +137,7 @@ class Sender:
                 wait = backoff.next()
                 _log.error("outbox not read, again in %.1f s: %s", wait, fault)
             if wait > 0 and not self._stopping.is_set():
-                await _event_or(self._news, wait)
+                await event_or(self._news, wait)
         if self._in_hand:
             _, late = await asyncio.wait(self._in_hand, timeout=GOODBYE_SECONDS)
             for each in late:
@@ -130,15 +147,15 @@ class Sender:
         """Take up what may leave now; for how long there is nothing more to do (s)."""
         pause = self._pacer.anyone_at(_seconds()) - _seconds()
         if pause > 0:
-            await _event_or(self._stopping, pause)
+            await event_or(self._stopping, pause)
         room = self._room()
         if not room or self._stopping.is_set():
             return LOOK_AGAIN_SECONDS
-        now = self._clock()
+        now, taken = self._clock(), _seconds()
         letters, next_try = await self._store.begin(
-            lambda conn: (outbox.claim(conn, VOICE, now, room, LEASE), outbox.next_try(conn, VOICE))
+            lambda conn: (outbox.claim(conn, VOICE, now, room, self._lease), outbox.next_try(conn, VOICE))
         )
-        self._begin(letters)
+        self._begin(letters, taken)
         if len(letters) == room:
             return 0.0
         if next_try is None:
@@ -151,14 +168,16 @@ class Sender:
         """How many more letters may be taken up."""
         return max(0, min(AT_A_TIME, IN_HAND - len(self._in_hand)))
 
-    def _begin(self, letters: Iterable[outbox.Letter]) -> None:
+    def _begin(self, letters: Iterable[outbox.Letter], taken: float) -> None:
         for letter in letters:
+            self._begin_by[letter.id] = taken + self._begun_within
             task = asyncio.create_task(self._hand_over(letter))
             self._in_hand.add(task)
-            task.add_done_callback(self._put_down)
+            task.add_done_callback(partial(self._put_down, letter.id))
 
-    def _put_down(self, task: asyncio.Task[None]) -> None:
+    def _put_down(self, letter_id: int, task: asyncio.Task[None]) -> None:
         self._in_hand.discard(task)
+        self._begin_by.pop(letter_id, None)
         self._news.set()  # the next letter to that chat may go
         error = None if task.cancelled() else task.exception()
         if error is not None:
@@ -256,15 +275,18 @@ class Sender:
         """Wait until `chat` may be written to; False where the letter went back, or is no longer true."""
         wait = self._pacer.chat_at(str(chat), _seconds()) - _seconds()
         if wait <= LONGEST_WAIT_IN_HAND:
-            await _event_or(self._stopping, wait)
+            await event_or(self._stopping, wait)
             now = _seconds()
             wait = max(0.0, self._pacer.anyone_at(now) - now)
             self._pacer.took(str(chat), now + wait)
             if wait <= LONGEST_WAIT_IN_HAND:
-                await _event_or(self._stopping, wait)
+                await event_or(self._stopping, wait)
         if wait > LONGEST_WAIT_IN_HAND or self._stopping.is_set():
             at = self._clock() + timedelta(seconds=wait)
-            await self._write(lambda conn: outbox.try_at(conn, letter.id, at))
+            await self._write(lambda conn: outbox.try_at(conn, letter.id, at, letter.attempts))
+            return False
+        if _seconds() > self._begin_by.get(letter.id, inf):
+            _log.warning("%s: we were held up, and leave it to whoever takes it up", _named(letter))
             return False
         if letter.nudge_kind is None and not outbox.sent_once(letter.kind):
             return True
@@ -275,8 +297,7 @@ class Sender:
         now = self._clock()
         why = scheduler.withdrawn(conn, letter, now)
         if why is None:
-            outbox.calling(conn, letter.id)
-            return True
+            return outbox.calling(conn, letter.id, letter.attempts)
         outbox.not_sent(conn, letter.id, now, why)
         _log.info("%s: not sent, %s", _named(letter), why)
         metrics.LETTERS.labels(letter.kind, why.value).inc()
@@ -315,21 +336,21 @@ class Sender:
             case CallDone(result):
                 outbox.delivered(conn, letter.id, now, _message_id(result))
             case RetryLater(seconds):
-                outbox.try_at(conn, letter.id, now + timedelta(seconds=seconds))
+                outbox.try_at(conn, letter.id, now + timedelta(seconds=seconds), letter.attempts)
             case Refused(status, why) if status == FORBIDDEN:
                 outbox.refused(conn, letter.id, now, why)
                 if not letter.chat and (where := said_in(letter.reply_to)) is not None:
-                    group_chat.not_reached(conn, letter, where[0], now)
+                    group_chat.say_not_reached(conn, letter, where[0], now)
             case Refused(status, why):
                 outbox.not_sent(conn, letter.id, now, f"{status} {why}", outbox.LetterState.REFUSED)
             case Unknown() if outbox.sent_once(letter.kind):
                 outbox.unknown(conn, letter.id, now)
             case NotFound() | Conflict() | Moved():
-                outbox.try_at(conn, letter.id, now + timedelta(seconds=TOKEN_RETRY_SECONDS))
+                outbox.try_at(conn, letter.id, now + timedelta(seconds=TOKEN_RETRY_SECONDS), letter.attempts)
             case Unknown() | NotNow():
                 # Attempts that a kill cut off count as well, so the longest pause is short.
                 pause = min(2.0 ** min(letter.attempts - 1, 10), LONGEST_RETRY_SECONDS)
-                outbox.try_at(conn, letter.id, now + timedelta(seconds=pause))
+                outbox.try_at(conn, letter.id, now + timedelta(seconds=pause), letter.attempts)
 
     async def _write(self, work: Callable[[Connection], None]) -> None:
         """Write an outcome, for as long as it takes: a sent letter whose outcome is lost would be sent again."""
@@ -348,7 +369,7 @@ class Sender:
         metrics.LETTERS.labels(letter.kind, type(came).__name__).inc()
         if isinstance(came, CallDone):
             since = letter.not_before if letter.attempts == 1 else letter.put_at
-            metrics.letter_left(since, self._clock(), asked_for=not outbox.sent_once(letter.kind))
+            metrics.count_letter(since, self._clock(), asked_for=not outbox.sent_once(letter.kind))
             _log.info("%s: sent", _named(letter))
         else:
             _log.warning("%s, attempt %d: %s", _named(letter), letter.attempts, came)
@@ -381,9 +402,9 @@ def _seconds() -> float:
     return asyncio.get_running_loop().time()
 
 
-async def _event_or(event: asyncio.Event, seconds: float) -> None:
-    """Return when `event` is set, at the latest after `seconds`."""
-    if seconds <= 0:
+async def event_or(event: asyncio.Event, seconds: float | None) -> None:
+    """Return when `event` is set, at the latest after `seconds`; None: however long it takes."""
+    if seconds is not None and seconds <= 0:
         return
     try:
         await asyncio.wait_for(event.wait(), seconds)

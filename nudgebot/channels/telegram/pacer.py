@@ -29,10 +29,15 @@ class Pacer:
 
     def __init__(self, limits: Limits) -> None:
         self._limits = limits
+        self._workers = 1
         self._free_at = 0.0
         self._chat_free_at: dict[str, float] = {}
         self._group_sent: dict[str, deque[float]] = {}
         self._held_until: dict[str, float] = {}
+
+    def share(self, workers: int) -> None:
+        """So many workers speak with the bot's one voice: each keeps to its part of what may leave overall."""
+        self._workers = workers
 
     def chat_at(self, chat: str, now: float) -> float:
         """When `chat` may get its next message, others aside; `now` if it may at once."""
@@ -48,7 +53,7 @@ class Pacer:
 
     def took(self, chat: str, now: float) -> None:
         """A message to `chat` leaves at `now`."""
-        self._free_at = max(now, self._free_at) + 1 / self._limits.overall
+        self._free_at = max(now, self._free_at) + self._workers / self._limits.overall
         self._chat_free_at[chat] = now + 1 / self._limits.per_chat
         if chat.startswith("-"):  # the ids of groups are negative
             sent = self._group_sent.setdefault(chat, deque(maxlen=self._limits.per_group))

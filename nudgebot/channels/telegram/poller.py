@@ -34,6 +34,7 @@ from nudgebot.storage import inbox
 from nudgebot.storage.database import StoreFault
 
 POLL_SECONDS = 50  # the longest that the platform waits (official server, Client.cpp)
+LOOK_SECONDS = 0.5  # between two looks of a worker that stands by, whether it leads
 AT_LEAST_SECONDS = 0.25  # between polls that bring nothing, for a server that does not wait
 
 _log = logging.getLogger(__name__)
@@ -46,7 +47,8 @@ class TokenRefusedError(Exception):
 class Receiver:
     """Polls for as long as it is let, or keeps what a webhook brings.
 
-    `polling` is called when the first poll succeeded, `stored` after news.
+    `polling` is called when the first poll succeeded, `stored` after news. Among several workers only the one that
+    `leads` polls; one that stands by is ready, too.
     """
 
     def __init__(
@@ -59,6 +61,7 @@ class Receiver:
         *,
         polling: Callable[[], None],
         stored: Callable[[], None],
+        leads: Callable[[], bool] = lambda: True,
     ) -> None:
         self._api = api
         self._store = store
@@ -67,6 +70,7 @@ class Receiver:
         self._clock = clock
         self._polling = polling
         self._stored = stored
+        self._leads = leads
         # Not the newest stored id + 1: ids may start anew, and what is known already is left out by its key.
         self._offset: int | None = None
         self._highest: int | None = None  # number that was seen since the start
@@ -77,6 +81,12 @@ class Receiver:
         backoff = Backoff()
         seconds = 0  # the first poll returns at once, so that we can say that we poll
         while True:
+            if not self._leads():
+                self._polling()
+                self._offset = None  # whoever leads meanwhile confirms what it stored
+                seconds = 0
+                await asyncio.sleep(LOOK_SECONDS)
+                continue
             begun = asyncio.get_running_loop().time()
             came = await self._api.poll(self._offset, seconds, KINDS)
             if not isinstance(came, CallDone):
@@ -150,7 +160,7 @@ class Receiver:
 
 def _update(raw: Mapping[str, object], bot: BotName, now: datetime) -> inbox.Update:
     chat, user = _whose(raw, bot, now)
-    text = json.dumps(raw, ensure_ascii=False, sort_keys=True)
+    text = inbox.storable(json.dumps(raw, ensure_ascii=False, sort_keys=True))
     return inbox.Update(inbox.keyed(f"tg:{bot.id}:{raw['update_id']}", text), VOICE, chat, user, text)
 
 

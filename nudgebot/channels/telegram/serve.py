@@ -8,8 +8,9 @@ import logging
 import signal
 import socket
 import sys
+import time
 from collections.abc import Awaitable, Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 
@@ -34,7 +35,8 @@ from nudgebot.domain.messages.host import NOBODY_HOSTS
 from nudgebot.rendering import pictures
 from nudgebot.storage import outbox, owners
 from nudgebot.storage.backup import rescue
-from nudgebot.storage.database import StoreFault, opened, reading
+from nudgebot.storage.crew import Crew
+from nudgebot.storage.database import StoreFault, on_a_server, opened, reading
 from nudgebot.storage.holding import Hold, hold, refuse_if_gone
 
 CLOCK_MOVED = timedelta(seconds=5)  # by how much wall and monotonic time may part in WATCH_SECONDS
@@ -68,6 +70,8 @@ class House:
     clock: Clock
     limits: Limits
     listening: socket.socket | None
+    crew: Crew | None
+    lease: timedelta | None
 
 
 def serve(
@@ -76,14 +80,20 @@ def serve(
     take: Take = handle_message.take,
     limits: Limits = PLATFORM_LIMITS,
     prepare: Callable[[], None] = warm_up,
+    *,
+    agreed: Callable[[datetime], datetime] = lambda server: server,
+    lease: timedelta | None = None,
 ) -> int:
     """Run until SIGTERM or SIGINT; the exit status: 0 ended as asked, 1 with one line on standard error.
 
-    `clock` gives the moment now (UTC), `take` acts on a line, `prepare` loads beforehand what `take` needs.
+    `clock` gives the moment now (UTC), `take` acts on a line, `prepare` loads beforehand what `take` needs. Workers
+    that share a database go by the time of its server, read as `agreed`; `lease` is how long one has a letter in hand.
     """
     begin_log(settings.token, sys.stderr, secret=settings.webhook.secret if settings.webhook else "")
     try:
-        with hold(settings.database, alone=True) as held, _listening(settings.listen) as listening:
+        several = on_a_server(settings.database)
+        holding = nullcontext(Hold(None)) if several else hold(settings.database, alone=True)
+        with holding as held, _listening(settings.listen) as listening:
             refuse_if_gone(held)
             with opened(settings.database) as engine:
                 held.remember()
@@ -93,7 +103,10 @@ def serve(
                     with reading(engine) as conn:
                         if not owners.claimed(conn, VOICE):
                             print(f"nudgebot: {NOBODY_HOSTS}", file=sys.stderr)
-                return asyncio.run(_serve(House(settings, engine, held, take, clock, limits, listening)))
+                crew = Crew(engine, agreed, time.monotonic) if several else None
+                house = House(settings, engine, held, take, crew or clock, limits, listening, crew, lease)
+                with crew or nullcontext():
+                    return asyncio.run(_serve(house))
     except (CannotListenError, StoreFault) as fault:
         print(f"nudgebot: {fault}", file=sys.stderr)
         return 1
@@ -154,7 +167,8 @@ async def _work(house: House) -> None:
         StoreThread(house.engine) as store,
         DrawingThread() as pen,
     ):
-        sender = Sender(api, store, pen, Pacer(house.limits), clock)
+        pacer = Pacer(house.limits)
+        sender = Sender(api, store, pen, pacer, clock, house.lease)
 
         async def serve_web(keep: Callable[[object], Awaitable[int]]) -> None:
             if house.listening is not None:
@@ -174,9 +188,19 @@ async def _work(house: House) -> None:
             return await asyncio.to_thread(look, clock())
 
         async with asyncio.TaskGroup() as tasks:
-            tasks.create_task(talk(api, store, sender, house.take, clock, _ready, settings, serve_web))
+            leads = house.crew.leads if house.crew else lambda: True
+            tasks.create_task(talk(api, store, sender, house.take, clock, _ready_once(), settings, serve_web, leads))
+            if house.crew is not None:
+                tasks.create_task(_keep_company(house.crew, pacer))
             tasks.create_task(_make_rounds(house, store, sender))
             tasks.create_task(_prepare(pen))
+
+
+async def _keep_company(crew: Crew, pacer: Pacer) -> None:
+    """Look who else works on this database, every second until cancelled: one of us leads, and all share the pace."""
+    while True:
+        pacer.share(await asyncio.to_thread(crew.look))
+        await asyncio.sleep(WATCH_SECONDS)
 
 
 async def _prepare(pen: DrawingThread) -> None:
@@ -184,10 +208,18 @@ async def _prepare(pen: DrawingThread) -> None:
     await pen.prepare()
 
 
-def _ready() -> None:
-    print("ready", flush=True)
-    notify("READY=1")
-    _log.info("updates arrive")
+def _ready_once() -> Callable[[], None]:
+    said = False
+
+    def ready() -> None:
+        nonlocal said
+        if not said:
+            print("ready", flush=True)
+            notify("READY=1")
+            _log.info("updates arrive")
+        said = True
+
+    return ready
 
 
 async def _make_rounds(house: House, store: StoreThread, sender: Sender) -> None:

@@ -10,7 +10,7 @@ import json
 from dataclasses import dataclass, fields, is_dataclass
 from datetime import date, datetime, time
 from enum import StrEnum
-from functools import lru_cache
+from functools import cache, lru_cache
 from types import NoneType, UnionType
 from typing import Any, Final, Union, get_args, get_origin, get_type_hints
 
@@ -50,11 +50,11 @@ def written(parts: tuple[Part, ...]) -> str:
 
 @lru_cache(maxsize=256)
 def parts_of(change: Change, book: type) -> tuple[Part, ...] | None:
-    """The parts of a change to a value of the class `book`; None where an earlier version wrote what no longer is.
+    """The parts of a change to a value of the class `book`; None if an earlier version wrote what no longer is.
 
     Of the intake the answers that differ, as pairs of question and canonical text.
     """
-    hints = get_type_hints(book) | {"intake": tuple[tuple[str, str], ...]}
+    hints = _hints(book) | {"intake": tuple[tuple[str, str], ...]}
     try:
         return tuple(
             Part(name, _value(hints[name], before), _value(hints[name], after))
@@ -82,6 +82,12 @@ def _plain(value: Any) -> Any:
             return value
 
 
+@cache
+def _hints(kind: type) -> dict[str, Any]:
+    """The types of a dataclass's fields; to find them out takes longer than all else here."""
+    return get_type_hints(kind)
+
+
 def _value(hint: Any, plain: Any) -> Any:
     """The value of a type from what JSON has; raises ValueError, TypeError or LookupError where it is none."""
     if get_origin(hint) in {Union, UnionType}:
@@ -93,7 +99,7 @@ def _value(hint: Any, plain: Any) -> Any:
         return _values(get_args(hint), plain)
     if is_dataclass(hint) and isinstance(hint, type):
         name, *values = plain
-        parts, hints = fields(hint), get_type_hints(hint)
+        parts, hints = fields(hint), _hints(hint)
         if name != hint.__name__ or len(values) != len(parts):
             raise ValueError(name)
         return hint(*(_value(hints[part.name], each) for part, each in zip(parts, values, strict=True)))

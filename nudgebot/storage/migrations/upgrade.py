@@ -43,6 +43,17 @@ def upgrade(engine: Engine, place: str) -> None:
         ) from error
 
 
+def upgrade_on(conn: Connection, place: str) -> None:
+    """As `upgrade`, for a database on a server, whose copies are its keeper's: in the transaction of `conn`."""
+    try:
+        command.upgrade(config(conn), "head")
+    except StoreFault:
+        raise
+    except Exception as error:
+        why = type(error).__name__
+        raise StoreFault("{} could not be brought up to date ({}) and is as it was", place, why) from error
+
+
 @contextmanager
 def rebuilding(engine: Engine) -> Iterator[Connection]:
     """A transaction in which a table may be copied and dropped without taking along the rows that refer to it."""

@@ -1,12 +1,15 @@
 """The features of a line for the learned intent: words, letter groups, and what the rules found."""
 
 import re
+from array import array
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
-from itertools import combinations, pairwise
+from itertools import chain, repeat
+from zlib import crc32
 
-from nudgebot.domain.text.learned.features import hashed
+from nudgebot.domain.text.learned.features import WORDS_KEPT, begun, encoded, places_in
 from nudgebot.domain.text.line.parsed_line import ParsedLine
-from nudgebot.domain.text.line.tokens import Kind, Token
+from nudgebot.domain.text.line.tokens import NUMERIC, Kind, Token
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed
 
@@ -20,18 +23,17 @@ _ACROSS, _ACROSS_READ = (4, 5, 6), 1400  # letters of a group that runs across w
 _ALIKE = str.maketrans("cqzvdbg", "kksftpk")  # consonants that dialects and hasty thumbs write for each other
 _VOWELS, _TWICE = re.compile(r"[aeiouyhw]+"), re.compile(r"(.)\1+")
 _CLAUSES, _CLAUSE_WORDS = 40, 60  # clauses, and words of each, that are looked at
+_PAIRED = 40  # hints of a line that are looked at two by two
 _SIZES = ((1, "0"), (10, "9"), (20, "19"), (30, "29"), (61, "60"), (91, "90"), (221, "220"), (601, "600"))
 
 
 def shown(token: Token) -> str:
     """A token as the learned readers see it: a word, a sign, or the kind and size of a number."""
-    match token.kind:
-        case Kind.WORD | Kind.MARK:
-            return token.text
-        case Kind.NUMBER:
-            return f"#{size_of(token.value)}{'' if token.value == int(token.value) else '.'}"
-        case _:
-            return f"#{token.kind.name}"
+    if token.kind not in NUMERIC:
+        return token.text
+    if token.kind is Kind.NUMBER:
+        return f"#{size_of(token.value)}{'' if token.value == int(token.value) else '.'}"
+    return f"#{token.kind.name}"
 
 
 def size_of(value: float) -> str:
@@ -39,94 +41,90 @@ def size_of(value: float) -> str:
     return next((name for under, name in _SIZES if value < under), "more")
 
 
-def shown_words(line: ParsedLine) -> list[str]:
-    """The words of a line as the learned readers see them; of a very long line those of its two ends."""
-    half = WORDS_READ // 2
-    read = line.tokens if len(line.tokens) <= WORDS_READ else [*line.tokens[:half], *line.tokens[-half:]]
-    return [shown(token) for token in read]
-
-
-def word_features(words: list[str]) -> list[str]:
+def _of_words(words: list[bytes]) -> Iterator[int]:
     """Words, pairs, triples and pairs with a gap; the ends of the line count as words."""
-    framed = ["^", *words, "$"]
-    features = [*words]
-    features += [f"{a} {b}" for a, b in pairwise(framed)]
-    features += [f"{a} {b} {c}" for a, b, c in zip(framed, framed[1:], framed[2:], strict=False)]
-    features += [f"{a} _ {b}" for a, b in zip(framed, framed[2:], strict=False)]
-    return features
+    framed = [b"^", *words, b"$"]
+    spaced = [b" " + word for word in framed]
+    singles = list(map(crc32, framed))
+    pairs = list(map(crc32, spaced[1:], singles))
+    gaps = map(crc32, repeat(b" _"), singles)
+    return chain(singles[1:-1], pairs, map(crc32, spaced[2:], pairs), map(crc32, spaced[2:], gaps))
 
 
-def letter_features(words: list[str]) -> list[str]:
-    """Groups of 3 to 5 letters of each longer word, its ends marked."""
-    features = []
-    for word in set(words):
-        if len(word) >= _GROUPED_FROM and word[0] != "#":
-            spaced = f"<{word[:_LONGEST]}>"
-            for size in (3, 4, 5):
-                features += [f"~{spaced[at : at + size]}" for at in range(len(spaced) - size + 1)]
-    return features
+@lru_cache(maxsize=WORDS_KEPT)
+def _of_letters(word: str) -> Sequence[int]:
+    """Groups of 3 to 5 letters of a longer word, its ends marked."""
+    if len(word) < _GROUPED_FROM or word[0] == "#":
+        return ()
+    spaced = f"<{word[:_LONGEST]}>"
+    groups = (spaced[at : at + size] for size in (3, 4, 5) for at in range(len(spaced) - size + 1))
+    return array("L", begun("~", encoded(groups)))
 
 
-def across_features(words: list[str]) -> list[str]:
+def _across(words: list[str]) -> Iterator[int]:
     """Groups of letters that run from one word into the next."""
     joined = f" {' '.join(words)} "
     if len(joined) > _ACROSS_READ:
         joined = joined[: _ACROSS_READ // 2] + joined[-_ACROSS_READ // 2 :]
-    return [f"+{joined[at : at + size]}" for size in _ACROSS for at in range(len(joined) - size + 1)]
+    groups = (joined[at : at + size] for size in _ACROSS for at in range(len(joined) - size + 1))
+    return begun("+", encoded(groups))
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=WORDS_KEPT)
 def skeleton(word: str) -> str:
     """The consonants of a word, those that sound alike made one: "meenits", "minits" and "minutes" are the same."""
     alike = word[:_LONGEST].translate(_ALIKE)
     return _TWICE.sub(r"\1", alike[:1] + _VOWELS.sub("", alike[1:]))
 
 
-def skeleton_features(words: list[str]) -> list[str]:
-    """The skeleton of each word, for words that are written by ear."""
-    return [f"%{skeleton(word)}" for word in words if word[0] != "#"]
-
-
-def clause_features(parse: Parsed) -> list[str]:
+def _of_clauses(parse: Parsed, words: list[bytes]) -> Iterator[int]:
     """The words of each clause with its place in the line and with how it is meant."""
-    features: list[str] = []
     clauses = parse.clauses[:_CLAUSES]
     for place, clause in enumerate(clauses):
-        words = [shown(token) for token in parse.line.tokens[clause.first : clause.last][:_CLAUSE_WORDS]]
+        here = words[clause.first : min(clause.last, clause.first + _CLAUSE_WORDS)]
         where = "first" if place == 0 else "last" if place == len(clauses) - 1 else "between"
-        features += [f"@{where} {word}" for word in words]
-        features += [f"@{clause.mood.name} {word}" for word in words]
-    return features
+        yield from begun(f"@{where} ", here)
+        yield from begun(f"@{clause.mood.name} ", here)
 
 
-def rule_features(parse: Parsed) -> list[str]:
+def _of_rules(parse: Parsed) -> Iterator[int]:
     """What the rules found: hints, their pairs, the moods and amounts of clauses, and the reading they came to."""
     reading, told = parse.reading, parse.told
     features = [f"=intent {reading.intent}", f"=asks {reading.intent} {reading.ask_back}", f"=lang {reading.language}"]
     features.append(f"=purpose {parse.purpose.intent if parse.purpose else None} {bool(told.runs)} {told.reported}")
     features.append(f"=runs {bool(told.runs)} {told.sure}")
-    cues: set[str] = set()
-    for clause in parse.clauses[:WORDS_READ]:
-        features += [f"=mood {clause.mood.name} {cue}" for cue in clause.cues]
-        features += [f"=mood {clause.mood.name} {amount.sort.name}" for amount in clause.amounts]
-        features.append(f"=mood {clause.mood.name}")
-        cues.update(clause.cues)
     features += [f"=sort {amount.sort.name}" for amount in parse.amounts[:WORDS_READ]]
     features += [f"=day {day.shape.name} {day.tense}" for day in parse.days[:WORDS_READ]]
-    names = sorted(cues)
-    features += [f"=cue {cue}" for cue in names]
-    features += [f"=cues {a} {b}" for a, b in combinations(names[:40], 2)]
-    return features
+    yield from map(crc32, encoded(features))
+    cues: set[str] = set()
+    for clause in parse.clauses[:WORDS_READ]:
+        mood = f"=mood {clause.mood.name}"
+        yield from begun(mood, (b"", *(f" {amount.sort.name}".encode() for amount in clause.amounts)))
+        yield from begun(f"{mood} ", map(str.encode, clause.cues))
+        cues.update(clause.cues)
+    names = [cue.encode() for cue in sorted(cues)]
+    yield from begun("=cue ", names)
+    pairs = [b" " + name for name in names[:_PAIRED]]
+    for place, first in enumerate(begun("=cues ", names[:_PAIRED]), 1):
+        yield from map(crc32, pairs[place:], repeat(first))
 
 
 def heard_blocks(line: ParsedLine) -> list[list[int]]:
     """The places in a table of `HEARD` rows of what the line itself says: words, letter groups, skeletons."""
-    words = shown_words(line)
-    blocks = (word_features(words), letter_features(words), across_features(words), skeleton_features(words))
-    return [hashed(block, HEARD) for block in blocks]
+    half = WORDS_READ // 2
+    read = line.tokens if len(line.tokens) <= WORDS_READ else [*line.tokens[:half], *line.tokens[-half:]]
+    words = [shown(token) for token in read]
+    skeletons = encoded(skeleton(word) for word in words if word[0] != "#")
+    return [
+        places_in(HEARD, _of_words([word.encode() for word in words])),
+        places_in(HEARD, *map(_of_letters, {*words})),
+        places_in(HEARD, _across(words)),
+        places_in(HEARD, begun("%", skeletons)),
+    ]
 
 
 def blocks_of(parse: Parsed, heard: list[list[int]]) -> list[list[int]]:
-    """The places of a line's features in a table of `ROWS`, block by block: what was `heard`, what the rules found."""
-    cut = [sorted({place & ROWS - 1 for place in block}) for block in heard]
-    return [*cut, hashed(rule_features(parse), ROWS), hashed(clause_features(parse), ROWS)]
+    """The places of a line's features, block by block: of what was heard, and of what the rules found."""
+    plain = [shown(token).encode() for token in parse.line.tokens]
+    rules, clauses = places_in(ROWS, _of_rules(parse)), places_in(ROWS, _of_clauses(parse, plain))
+    return [*(places_in(ROWS, block) for block in heard), rules, clauses]

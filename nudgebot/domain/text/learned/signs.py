@@ -1,9 +1,9 @@
 """The second reader of warning signs: whether a line tells of something for a clinician or graver.
 
-A linear model over hashed words and letter groups of the line itself, weighed against what the line is for (`stack.Based`); trained by
-`python -m tests.corpus.train` from lines of invented people. Nothing of the lexicons of signs is among its features, so
-that its faults are its own. It has no say in the level of a line: what it hears is asked about (docs/safety.md, "Two
-readers").
+A linear model over hashed words and letter groups of the line itself, weighed against what the line is for
+(`stack.Based`); trained by `python -m tests.corpus.train` from lines of invented people. Nothing of the lexicons of
+signs is among its features, so that its faults are its own. It has no say in the level of a line: what it hears is
+asked about (docs/safety.md, "Two readers").
 """
 
 from collections.abc import Mapping

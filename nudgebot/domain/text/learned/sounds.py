@@ -19,16 +19,12 @@ def words_of(text: str) -> list[str]:
     return _WORD.findall(_DIGIT.sub("0", text.lower().replace("\u2019", "'").replace("'", "")))
 
 
-def letter_groups(words: list[str]) -> set[str]:
-    """Every group of 3 to 5 letters of each word, the space before and after it counted as one."""
-    groups: set[str] = set()
-    for word in set(words):
-        spaced = f" {word} "
-        for size in SIZES:
-            groups.update(spaced[at : at + size] for at in range(len(spaced) - size + 1))
-    return groups
+def _groups(word: str) -> list[str]:
+    """Every group of 3 to 5 letters of a word, the space before and after it counted as one."""
+    spaced = f" {word} "
+    return [spaced[at : at + size] for size in SIZES for at in range(len(spaced) - size + 1)]
 
 
 def language_places(text: str) -> list[int]:
     """The places of the letter groups by which the language is heard."""
-    return hashed(letter_groups(words_of(text)), LANGUAGE_PLACES)
+    return hashed((group for word in {*words_of(text)} for group in _groups(word)), LANGUAGE_PLACES)
