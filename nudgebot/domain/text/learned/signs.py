@@ -31,8 +31,8 @@ ASK_FROM: Mapping[LineKind, Rule] = {
     kind: Rule(f"asked about: a line that {says}", value, "% likely a complaint", _LEFT_OUT, Choice.MEASURED)
     for kind, says, value in (
         (LineKind.RUN, "reports a run", 55),
-        (LineKind.ORDINARY, "tells of an ordinary complaint", 45),
-        (LineKind.OTHER, "is neither", 30),
+        (LineKind.ORDINARY, "tells of an ordinary complaint", 40),
+        (LineKind.OTHER, "is neither", 27),
     )
 }
 # Words of a line from which it is asked about: one or two ("second run", "worse") give too little to hear, and of
