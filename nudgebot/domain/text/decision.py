@@ -34,8 +34,10 @@ STORE_MINUTES = Rule("that its minutes are right, to store it", 60, "% likely", 
 CHANGE_PLAN = Rule("an intent that changes the plan, to act on it", 55, "% likely", _LEFT_OUT, Choice.MEASURED)
 RUN_BESIDE = Rule("a run, from which the plan is changed only when asked", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 ANSWERED_BELOW = Rule("a run, from which talk is asked about", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
-KNOWN_AGREES = Rule("the rules' reading where they know every word", 20, "% likely", _LEFT_OUT, Choice.MEASURED)
+KNOWN_AGREES = Rule("the rules' reading where they know every word", 5, "% likely", _LEFT_OUT, Choice.MEASURED)
+CHANGE_AGREES = Rule("the same where they change the plan", 10, "% likely", _LEFT_OUT, Choice.MEASURED)
 RUN_AGREES = Rule("the same where they read a run", 30, "% likely", _LEFT_OUT, Choice.MEASURED)
+SURELY_TALK = Rule("talk, where the rules read nothing", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_ROLE = Rule("that a number is the limit or the corrected value", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_CHOICE = Rule("a reading that is offered by a button", 2, "% likely", _LEFT_OUT, Choice.MEASURED)
 CHOICES = 3  # readings offered
@@ -58,14 +60,17 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     rules = parse.reading
     if not parse.line.words and len(parse.amounts) < 2:
         return rules  # a lone number, or nothing but signs
-    least = RUN_AGREES if rules.intent is Intent.LOG and not rules.ask_back else KNOWN_AGREES
+    least = KNOWN_AGREES
+    if not rules.ask_back:
+        least = RUN_AGREES if rules.intent is Intent.LOG else CHANGE_AGREES if rules.intent in CHANGING else least
     if _is_all_known(parse) and _agreement(rules, weighed) >= least.share:
         return rules
     if _is_stored(parse, weighed):
         return read_as(parse, weighed, Intent.LOG)
     likeliest = max(INTENTS, key=weighed.of)
-    if likeliest is Intent.HELLO and _is_strange(parse):
-        return parse.reading  # no talk either: the answer then names the signs and the number
+    unsure = rules.intent is Intent.UNKNOWN and weighed.of(Intent.HELLO) < SURELY_TALK.share
+    if likeliest is Intent.HELLO and (unsure or _is_strange(parse)):
+        return rules  # no talk either: the answer then names the signs and the number
     reading = read_as(parse, weighed, likeliest)
     if likeliest is Intent.LOG:
         # a run without its minutes: they are asked for
