@@ -35,7 +35,6 @@ CHANGE_PLAN = Rule("an intent that changes the plan, to act on it", 55, "% likel
 RUN_BESIDE = Rule("a run, from which the plan is changed only when asked", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 ANSWERED_BELOW = Rule("a run, from which talk is asked about", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 KNOWN_AGREES = Rule("the rules' reading where they know every word", 5, "% likely", _LEFT_OUT, Choice.MEASURED)
-CHANGE_AGREES = Rule("the same where they change the plan", 10, "% likely", _LEFT_OUT, Choice.MEASURED)
 RUN_AGREES = Rule("the same where they read a run", 30, "% likely", _LEFT_OUT, Choice.MEASURED)
 SURELY_TALK = Rule("talk, where the rules read nothing", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_ROLE = Rule("that a number is the limit or the corrected value", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
@@ -60,10 +59,8 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     rules = parse.reading
     if not parse.line.words and len(parse.amounts) < 2:
         return rules  # a lone number, or nothing but signs
-    least = KNOWN_AGREES
-    if not rules.ask_back:
-        least = RUN_AGREES if rules.intent is Intent.LOG else CHANGE_AGREES if rules.intent in CHANGING else least
-    if _is_all_known(parse) and _agreement(rules, weighed) >= least.share:
+    least = RUN_AGREES if rules.intent is Intent.LOG and not rules.ask_back else KNOWN_AGREES
+    if _is_all_known(parse) and _agreement(parse, weighed) >= least.share:
         return rules
     if _is_stored(parse, weighed):
         return read_as(parse, weighed, Intent.LOG)
@@ -122,10 +119,16 @@ def _is_strange(parse: Parsed) -> bool:
     return sum(known) * 3 < len(known)
 
 
-def _agreement(rules: Reading, weighed: Weighed) -> float:
+_NO_RUN = frozenset((Intent.SKIP, Intent.BUSY))
+
+
+def _agreement(parse: Parsed, weighed: Weighed) -> float:
     """How likely the learned readers hold what the rules read: for talk, that nothing is to be stored or changed."""
+    rules = parse.reading
     if rules.intent is Intent.LOG:
         return weighed.run
+    if rules.intent in _NO_RUN and rules.minutes is None and {rules.day, *rules.days} <= {None, parse.today}:
+        return sum(weighed.of(intent) for intent in _NO_RUN)  # no run today, whichever it is called
     if rules.intent in CHANGING:
         return weighed.of(rules.intent)
     return 1 - max(weighed.run, sum(weighed.of(intent) for intent in CHANGING))
