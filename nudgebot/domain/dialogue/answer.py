@@ -46,6 +46,7 @@ from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes, Rem
 from nudgebot.domain.model.parameters import QUESTION_LASTS
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, Walking
 from nudgebot.domain.model.speech import Say
+from nudgebot.domain.planning.gap import open_session
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.illness_talk import worse_after_effort
@@ -227,19 +228,25 @@ def _ill(line: TypedLine) -> Answer | None:
         return health.worse_after_effort(book, heard)
     if isinstance(book.standing, Ill):
         return illness.while_ill(book, heard, line.verdict, line.reading)
+    if isinstance(book.standing, OnHold):
+        return illness.on_hold(book, heard, line.verdict, line.reading)
     return illness.tell(book, heard, line.verdict, line.reading) if line.verdict.told else None
 
 
 def _on_hold(line: TypedLine) -> Answer:
     """A line on hold that is no log and no end of the hold: settings change, the last entry can be taken back."""
-    if line.reading.intent is Intent.UNDO:
+    if (spoken := hold.clinician_spoken_of(line.book, line.heard)) is not None:
+        return spoken
+    if line.reading.intent is Intent.UNDO and not line.reading.ask_back:
         return taking_back.told(line.book, line.heard)
     feeling = feeling_in(line.heard.text)
     if feeling is not None and mind.asked_about(line.book):
         return mind.feeling(line.book, line.heard, feeling)
     complains = line.verdict.level is not Level.NONE or line.verdict.question
+    if not complains and (moving := hold.other_activity(line.book, line.heard)) is not None:
+        return moving
     unasked = replace(line, book=hold.unasked(line.book))
-    return (None if complains else _setting(unasked)) or hold.on_hold(line.book)
+    return (None if complains else _setting(unasked)) or hold.on_hold(line.book, line.heard)
 
 
 def _undo(line: TypedLine) -> Answer:
@@ -348,6 +355,8 @@ def _skip(line: TypedLine) -> Answer:
 def _move(line: TypedLine) -> Answer:
     book, heard, today = line.book, line.heard, line.today
     first = changes.session_meant(book, heard, line.reading.day or today)
+    if open_session(book, first) is None and (asked := queries.asked_to_run(book, heard)) is not None:
+        return asked
     if line.reading.days:
         return changes.move(book, heard, first, line.reading.days[0])
     if first == today and LATER_TODAY.search(heard.text):

@@ -23,6 +23,7 @@ from nudgebot.domain.profile import intake
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, Reading, read_yes_no
 from nudgebot.domain.text.small_talk import is_cry_for_help
+from nudgebot.domain.text.symptoms.clearance import speaks_of_clinician
 from nudgebot.domain.text.triage import Level, Verdict
 
 # The questions of the intake to which a condition is an answer; what it holds is the screening's to judge.
@@ -70,6 +71,7 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
         heard.action is None
         and not settled
         and not _is_screened(book, done)
+        and not _is_about_the_hold(book, heard, verdict, reading)
         and worth_asking(text, today_of(book, heard), verdict, reading)
     ):
         greets = reading is not None and reading.intent is Intent.HELLO and done.book.asked == book.asked
@@ -93,6 +95,14 @@ def _is_screened(book: Book, done: Answer) -> bool:
         return False
     open_now = intake.next_question(book.intake)
     return open_now in SCREENING or (open_now is not None and open_now != intake.next_question(done.book.intake))
+
+
+def _is_about_the_hold(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> bool:
+    """Whether the answer on hold says it already: on the day of an emergency, or to news of a clinician."""
+    if not isinstance(book.standing, OnHold) or verdict.level is not Level.NONE:
+        return False
+    complains = reading is not None and reading.intent is Intent.SYMPTOM
+    return hold.is_fresh(book, heard) or (not complains and speaks_of_clinician(heard.text))
 
 
 def asked_about(book: Book, heard: Heard) -> Answer:

@@ -63,6 +63,7 @@ WORSE_AFTER_EFFORT = (
     "clinician has looked at it; rest in between what you have to do. When that has happened, write /back."
 )
 BENEATH = "Noted that you are ill as well; once the hold has ended I ask about that too."
+BENEATH_OVER = "Good that the illness is over. The hold comes first; once it has ended I ask about that too."
 HOLD_ENDED = "Noted, and the hold is over. You were ill too, and that has its own wait."
 TAKEN_BACK = "Then I read it wrongly, and the plan goes on."
 TOO_LATE_TO_TAKE_BACK = "Glad to hear it."

@@ -8,6 +8,7 @@ from typing import assert_never
 from nudgebot.domain.messages import mind, safety
 from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line, short_day, sums
 from nudgebot.domain.messages.event import how_was_it, morning_of
+from nudgebot.domain.messages.hold import CLEARED
 from nudgebot.domain.messages.plan import (
     AFTER_A_JUMP,
     FROM_THE_PLAN,
@@ -86,7 +87,7 @@ def nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
         case HowAreYou() as news:
             return Say(_how_are_you(news), kind, tuple(Button(f.capitalize(), Feel(f)) for f in Feeling))
         case SafetyFollowup():
-            return Say(safety.follow_up_text(), kind, (Button("A clinician cleared me", Resume()),))
+            return Say(safety.follow_up_text(), kind, (Button(CLEARED, Resume()),))
         case EventWord(event, over, logged):
             buttons = tuple(Button(f.capitalize(), Feel(f)) for f in Feeling) if over and logged else ()
             text = how_was_it(event, told=logged) if over else morning_of(event, today)
