@@ -119,8 +119,8 @@ def hold_page(standing: Standing, country: str) -> str:
 def same_day(country: str) -> str:
     """What a line gets within a day of an emergency, above all one that makes light of it."""
     return (
-        "What you told me of needs to be looked at today, even if it has gone or seems harmless. If no doctor has seen "
-        f"you yet: {emergency.call(country)}. Running is on hold; when a clinician has cleared it, write /back."
+        "What you told me of needs to be looked at today, even if it has passed. If no doctor has seen you yet: "
+        f"{emergency.call(country)}. Running is on hold; when a clinician has cleared it, write /back."
     )
 
 
