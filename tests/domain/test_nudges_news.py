@@ -19,7 +19,7 @@ from nudgebot.domain.model.runner import (
     at_wall,
 )
 from nudgebot.domain.model.week import Session, SessionKind
-from nudgebot.domain.nudging import nudges
+from nudgebot.domain.nudging import nudges, times
 from nudgebot.domain.nudging.payloads import (
     CheckIn,
     FirstWord,
@@ -47,6 +47,10 @@ def at(name: str, clock: str) -> datetime:
 def told(book: Book, now: datetime) -> list[News]:
     """What is said at `now`."""
     return [verdict.news for verdict in nudges.due(book, now) if verdict.news is not None]
+
+
+def test_every_kind_of_nudge_has_a_time_until_which_it_helps() -> None:
+    assert set(times.TOO_LATE) == set(NudgeKind)
 
 
 @pytest.mark.parametrize(
