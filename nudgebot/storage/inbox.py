@@ -87,9 +87,14 @@ class Update:
     raw: str
 
 
+def storable(text: str) -> str:
+    """`text` as every database can keep it: without NUL, and with a sign for half of a pair of surrogates."""
+    return text.replace("\0", "").encode("utf-16-le", "surrogatepass").decode("utf-16-le", "replace")
+
+
 def keyed(number: str, raw: str) -> str:
     """The key of an update: the platform's number for it, and a digest of what it holds."""
-    return f"{number}#{hashlib.blake2b(raw.encode('utf-8', 'surrogatepass'), digest_size=8).hexdigest()}"
+    return f"{number}#{hashlib.blake2b(raw.encode(), digest_size=8).hexdigest()}"
 
 
 def used_before(conn: Connection, key: str) -> bool:

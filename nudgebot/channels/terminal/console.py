@@ -28,7 +28,7 @@ from nudgebot.domain.model.speech import REACTION, Button, FileContent, Incoming
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.rendering import pictures
-from nudgebot.storage import book_repository, clock, outbox
+from nudgebot.storage import book_repository, clock, inbox, outbox
 
 VOICE: Final = "talk"
 PRIVATE: Final = "private"
@@ -85,7 +85,7 @@ class Talk:
             outbox.recover(conn, VOICE, self.now(), all_leases=True)
         self._deliver()
         for number, raw in enumerate(lines, 1):
-            line = raw.rstrip("\r\n")
+            line = inbox.storable(raw.rstrip("\r\n"))
             if self.echo:
                 self._print(f"> {line}")
             try:

@@ -24,13 +24,14 @@ from nudgebot.domain.dialogue import (
     taking_back,
 )
 from nudgebot.domain.dialogue.pending_question import answer_question
-from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Choices, Heard, ask, say, today_of
+from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.messages import changes as change_words
 from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages
 from nudgebot.domain.model import actions as act
 from nudgebot.domain.model.actions import Action, ChosenMinutes
 from nudgebot.domain.model.logbook import Activity
+from nudgebot.domain.model.parameters import QUESTION_LASTS
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold, Walking
 from nudgebot.domain.model.week import SessionKind
 from nudgebot.domain.profile import intake
@@ -93,7 +94,7 @@ def _reply(book: Book, heard: Heard, action: act.Reply) -> Answer:
         return hold.choose_in_clearing(book, heard, action.chosen) or say(book, pages.NOT_NOW)
     asked = book.asked
     if asked is not None and action.question == asked.token:
-        if heard.at - asked.at > ASKED_EXPIRES or book.today(asked.at) != today_of(book, heard):
+        if heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today_of(book, heard):
             return say(replace(book, asked=None), pages.NOT_NOW)
         return answer_question(book, heard, Verdict()) or say(book, pages.NOT_NOW)
     if isinstance(standing, Joining) and action.question == (intake.next_question(book.intake) or "adult"):

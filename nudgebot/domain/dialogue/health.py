@@ -27,6 +27,7 @@ from nudgebot.domain.messages.log import logged
 from nudgebot.domain.messages.plan import next_line
 from nudgebot.domain.model.actions import Feeling, Misread, Option
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.parameters import PAIN_RESTS, SAME_SPOT, SAME_SPOT_DAYS, WORSE_MORNINGS
 from nudgebot.domain.model.runner import (
     Ask,
     Book,
@@ -40,10 +41,6 @@ from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
-SPOT_WINDOW = timedelta(days=14)  # the same spot named three times in 14 days: a clinician (docs/safety.md)
-SPOT_TIMES = 3
-PAIN_REST = 3  # of 10; from here on no run until 2 or less on waking (docs/safety.md, "Levels")
-WORSE_TIMES = 2  # pain worse the next morning twice: a clinician (docs/safety.md)
 WORSE_AFTER_EFFORT = "worse_after_effort"
 HEART_AFTER_ILLNESS = "heart_after_illness"
 REPEATED_SPOT = "repeated_spot"
@@ -93,7 +90,7 @@ def complaint(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> A
         after = put_on_hold(book, heard, Level.CLINICIAN, REPEATED_SPOT)
         return Answer(after, (Say(words.same_spot(verdict.spot), SAFETY),))
     text = safety.answer(verdict, book.profile.country)
-    pain = verdict.pain_score is not None and verdict.pain_score >= PAIN_REST
+    pain = verdict.pain_score is not None and verdict.pain_score >= PAIN_RESTS.value
     if reading.intent is Intent.LOG and not reading.ask_back:
         # With a finished run in the line the pain rule is all that is said beside the count.
         after, entries = stored(book, heard, reading)
@@ -143,8 +140,8 @@ def feeling(book: Book, heard: Heard, how: Feeling) -> Answer:
     if how is Feeling.WORSE:
         note = SymptomNote(today, Level.REST.value, WORSE_NEXT_MORNING, last.spot if last else "", None, heard.at)
         book = replace(book, symptoms=(*book.symptoms, note))
-        worse = {n.day for n in book.symptoms if n.sign == WORSE_NEXT_MORNING and today - n.day <= SPOT_WINDOW}
-        if len(worse) >= WORSE_TIMES:
+        worse = {n.day for n in book.symptoms if n.sign == WORSE_NEXT_MORNING and today - n.day <= SAME_SPOT_DAYS.span}
+        if len(worse) >= WORSE_MORNINGS.value:
             return Answer(
                 put_on_hold(book, heard, Level.CLINICIAN, WORSE_NEXT_MORNING), (Say(words.WORSE_TWICE, SAFETY),)
             )
@@ -190,6 +187,8 @@ def _closed(book: Book, day: date, reason: LimitReason) -> Book:
 
 
 def _named_too_often(book: Book, verdict: Verdict, today: date) -> bool:
-    """The same spot named three times in 14 days, on days of their own."""
-    days = {n.day for n in book.symptoms if verdict.spot and n.spot == verdict.spot and today - n.day <= SPOT_WINDOW}
-    return len(days) >= SPOT_TIMES
+    """Whether the same spot was named on several days of the last two weeks."""
+    days = {
+        n.day for n in book.symptoms if verdict.spot and n.spot == verdict.spot and today - n.day <= SAME_SPOT_DAYS.span
+    }
+    return len(days) >= SAME_SPOT.value

@@ -6,7 +6,7 @@ Nothing else here lifts it. Erasing everything ends it too, and a number that wa
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date
 
 from nudgebot.domain.dialogue.hold_basis import (
     earliest_word,
@@ -28,7 +28,11 @@ from nudgebot.domain.dialogue.values import (
 from nudgebot.domain.messages import hold as words
 from nudgebot.domain.messages.common import on_day
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option, Reply, Resume
-from nudgebot.domain.model.parameters import CLEARANCE_LASTS
+from nudgebot.domain.model.parameters import (
+    CLEARANCE_LASTS,
+    CLEARING_LASTS,
+    VISIT_WITHIN,
+)
 from nudgebot.domain.model.runner import (
     Book,
     Clearing,
@@ -43,8 +47,6 @@ from nudgebot.domain.text.reply import read_days
 from nudgebot.domain.text.symptoms.clearance import Clearer, Visit, clearer_in, not_yet, visit_in
 from nudgebot.domain.text.triage import Level
 
-CLEARING_LASTS = timedelta(hours=24)  # docs/safety.md, "Hold": the steps are taken within a day, or begin again
-SOON = timedelta(days=90)  # house: an appointment is rarely further away
 FIRST_STEPS = frozenset({ClearingStep.CLEARED, ClearingStep.MISREAD})
 YES_OR_NO = frozenset({ClearingStep.CLEARED, ClearingStep.MISREAD, ClearingStep.MISREAD_SURE})
 
@@ -109,7 +111,11 @@ def continue_clearing(book: Book, heard: Heard, answer: bool | None) -> Answer |
     """
     standing = book.standing
     clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None
-    if clearing is None or not isinstance(standing, OnHold | Walking) or heard.at - clearing.since > CLEARING_LASTS:
+    if (
+        clearing is None
+        or not isinstance(standing, OnHold | Walking)
+        or heard.at - clearing.since > CLEARING_LASTS.span
+    ):
         return None
     line = heard.text.strip()
     if clearing.step in YES_OR_NO:
@@ -141,7 +147,7 @@ def choose_in_clearing(book: Book, heard: Heard, chosen: Chosen) -> Answer | Non
     """The next step of an end under way by a button of it; None if the day is over, or it is no answer to it."""
     standing = book.standing
     clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None
-    if clearing is None or heard.at - clearing.since > CLEARING_LASTS:
+    if clearing is None or heard.at - clearing.since > CLEARING_LASTS.span:
         return None
     match chosen:
         case Agreed(yes) if clearing.step in YES_OR_NO:
@@ -239,8 +245,8 @@ def _seen(book: Book, heard: Heard, visit: Visit, said: str) -> Answer:
 
 def _is_soon(line: str, visit: Visit, today: date) -> bool:
     """Whether a day without a year that is almost a year ago is rather the one to come."""
-    coming = [day for day in read_days(line, today) if today < day <= today + SOON]
-    return bool(coming) and visit.last < today - SOON
+    coming = [day for day in read_days(line, today) if today < day <= today + VISIT_WITHIN.span]
+    return bool(coming) and visit.last < today - VISIT_WITHIN.span
 
 
 def _stays(book: Book, text: str) -> Answer:

@@ -26,6 +26,11 @@ UNKNOWN_CHANGE = "a change"
 PUT_BACK = "Put it back"
 
 
+def as_told(what: str) -> str:
+    """The same minutes told once more."""
+    return f"That is how I have it: {what}."
+
+
 def what_changed(told: Sequence[tuple[str, Any, Any]], today: date) -> str:
     """What a line changed, in a few words, from the fields of the book with what each lost and gained."""
     found: list[str] = []

@@ -14,6 +14,7 @@ from nudgebot.domain.model.parameters import (
     EVENT_REST_HALF,
     EVENT_REST_MARATHON,
     EVENT_REST_SHORT,
+    EVENT_SHORT,
     EVENTS_AHEAD,
     TOLD_FOR,
     Rule,
@@ -21,7 +22,6 @@ from nudgebot.domain.model.parameters import (
 
 KM_IN_A_MILE: Final = 1.609344  # exact: international yard and pound agreement of 1959
 HALF, MARATHON = 21.0975, 42.195  # km; World Athletics, Book of Rules, distances of road races
-SHORT_UP_TO: Final = 10.0  # km
 _HALF: Final = re.compile(r"\b(?:half|halb\w*|semi|media|meia)\b|halbmarathon|semi-?marathon")
 _MARATHON: Final = re.compile(r"marat(?:h?on|ona)")
 _DISTANCE: Final = re.compile(r"(\d{1,3}(?:[.,]\d)?)[ -]?(k|km|kilomet\w*|mi|miles?|milers?)\b")
@@ -78,7 +78,7 @@ def with_next_event(told: Intake, today: date) -> Intake | None:
 def rest_rule(event: DatedEvent) -> Rule:
     """How many days of rest and easy walking follow: of an unknown distance as after a half marathon."""
     km = kilometres(event.what)
-    if km is not None and km <= SHORT_UP_TO:
+    if km is not None and km <= EVENT_SHORT.value:
         return EVENT_REST_SHORT
     return EVENT_REST_MARATHON if km is not None and km > HALF else EVENT_REST_HALF
 

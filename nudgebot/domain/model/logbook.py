@@ -79,6 +79,11 @@ def other_minutes(log: Log, first: date, days: int) -> tuple[int, ...]:
     return _per_day((e for e in entries if not e.is_run and e.activity in AEROBIC), first, days)
 
 
+def run_metres(log: Log, first: date, days: int) -> int:
+    """Metres of the runs that had a distance, in the `days` days from `first` on."""
+    return sum(round(e.distance_km * 1000) for e in _between(log, first, days) if e.is_run and e.distance_km)
+
+
 def counted_minutes(log: Log, first: date, days: int = 7) -> int:
     """Minutes that count toward the dose in the `days` days from `first` on."""
     return sum(e.minutes for e in _between(log, first, days) if e.counts)

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
+from nudgebot.domain.model.parameters import OUTAGE
 from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome, Training, Walking
 from nudgebot.domain.nudging import throttle, triggers
 from nudgebot.domain.nudging.payloads import News, tell
@@ -16,7 +17,6 @@ from nudgebot.domain.nudging.triggers import Call
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.gap import open_session
 
-OUTAGE = timedelta(minutes=15)  # of nudges waiting longer than this, one goes out and no more (house)
 ANSWER = "answer"  # the slot of a review that followed an answer
 AT_ONCE = timedelta(seconds=1)  # what is due but not settled yet is looked at now, and now is past
 
@@ -75,7 +75,7 @@ def due(book: Book, now: datetime, called: Sequence[Call] | None = None) -> tupl
             fresh.append(call)
         elif quiet > stale_at(call.kind, call.due_at):
             settled.append(_not_sent(call, now, Outcome.DROPPED, Reason.QUIET))
-    outage = any(now - call.due_at > OUTAGE for call in fresh)
+    outage = any(now - call.due_at > OUTAGE.span for call in fresh)
     coming = [call for call in open_calls if call.due_at > now]
     for call in fresh:
         if sent is not None and (outage or not _asked_for(call)):

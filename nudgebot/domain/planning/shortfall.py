@@ -7,6 +7,7 @@ from itertools import combinations
 from typing import TypeAlias
 
 from nudgebot.domain.model.intake import OpenDays
+from nudgebot.domain.model.parameters import DAYS_OPENED
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import SESSION_MIN, STEP, WeekKind
 from nudgebot.domain.planning import dose
@@ -14,8 +15,6 @@ from nudgebot.domain.planning.run_days import longest_gap
 from nudgebot.domain.planning.week_template import Pattern, pattern_of
 
 Opened: TypeAlias = tuple[tuple[int, int], ...]  # weekdays (0 = Monday), and the most minutes on each
-
-MOST_OPENED = 2  # days that are named; where more would have to open, none is (house)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +51,7 @@ def _to_open(book: Book, wanted: int) -> Opened:
     """The fewest days that make the room: without a gap, open ones first, then the fewest minutes, the most even."""
     minutes = book.profile.open_minutes
     lengths = sorted({dose.dose_of(book.profile.goal).ordinary, dose.long_run_length(book.profile)} - {0})
-    for count in range(1, MOST_OPENED + 1):
+    for count in range(1, DAYS_OPENED.value + 1):
         found: list[tuple[tuple[bool, int, int, int, bool], Opened]] = []
         for days in combinations(range(7), count):
             for length in lengths:

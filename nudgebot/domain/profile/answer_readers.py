@@ -29,7 +29,9 @@ SKIPS = frozenset({"skip", "pass", "rather not", "prefer not to say", "-", "late
 DEFAULTS = frozenset({"default", "skip", "ok", "okay", "yes", "fine", "as it is", "standard", "keep"})
 LEFT_TO_US = frozenset({
     "you choose", "you decide", "any time", "anytime", "whenever", "no matter", "dont mind", "don't mind",
-    "i dont mind", "i don't mind", "learn it",
+    "i dont mind", "i don't mind", "learn it", "up to you", "whatever", "whichever", "any", "any day", "either",
+    "no preference", "not fussed", "dont care", "don't care", "no idea", "egal", "ist egal", "mir egal", "wurscht",
+    "da igual", "me da igual", "cualquiera", "peu importe", "ca m'est egal", "tanto faz", "qualquer", "qualquer um",
 })  # fmt: skip
 GOAL_WORDS = (
     ("health", {"health", "healthy", "stay healthy", "be healthy", "general health", "fitness", "for my health"}),
@@ -190,6 +192,10 @@ def clock_in(text: str) -> time | None:
 def clock(text: str) -> str | None:
     wall = clock_in(text)
     return wall.strftime("%H:%M") if wall else None
+
+
+def is_left_to_us(text: str) -> bool:
+    return _plain(text) in LEFT_TO_US
 
 
 def reminder(text: str) -> str | None:
