@@ -8,6 +8,7 @@ from datetime import datetime, time, timedelta
 import pytest
 
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.parameters import TOO_LATE
 from nudgebot.domain.model.runner import (
     Book,
     DayLimit,
@@ -19,7 +20,7 @@ from nudgebot.domain.model.runner import (
     at_wall,
 )
 from nudgebot.domain.model.week import Session, SessionKind
-from nudgebot.domain.nudging import nudges, times
+from nudgebot.domain.nudging import nudges
 from nudgebot.domain.nudging.payloads import (
     CheckIn,
     FirstWord,
@@ -50,7 +51,7 @@ def told(book: Book, now: datetime) -> list[News]:
 
 
 def test_every_kind_of_nudge_has_a_time_until_which_it_helps() -> None:
-    assert set(times.TOO_LATE) == set(NudgeKind)
+    assert set(TOO_LATE) == set(NudgeKind)
 
 
 @pytest.mark.parametrize(
