@@ -251,7 +251,7 @@ async def _make_rounds(house: House, store: StoreThread, sender: Sender) -> None
     def each_second() -> None:
         if not house.held.is_the_same():
             raise FileGoneError
-        if loop.time() - last_round < ROUND_LATE_SECONDS:  # else the system's watchdog starts us anew
+        if loop.time() - last_round < ROUND_LATE_SECONDS:  # else the system's watchdog starts us again
             notify("WATCHDOG=1")
 
     for work in (sweep, tick, digest):

@@ -64,7 +64,7 @@ def put_on_hold(
 ) -> Book:
     """The book on hold: no session is planned any more. A hold as grave that already stands is kept.
 
-    A second emergency starts the day anew in which no word on running is taken. An illness waits beneath the hold.
+    A second emergency starts the day again in which no word on running is taken. An illness waits under the hold.
     `number` is the number that alone carried the level, "" if words did, or if another sign was told before or after.
     """
     standing = book.standing

@@ -48,7 +48,7 @@ JOINING_ILL = "ill at joining: "  # under this sign the notes keep an illness th
 
 
 def opened(book: Book, heard: Heard, verdict: Verdict) -> Book:
-    """The book with the illness that was told: as its standing, or beneath a hold, which wins."""
+    """The book with the illness that was told: as its standing, or under a hold, which wins."""
     today = today_of(book, heard)
     before = _ill_of(book)
     ill = before or Ill(today, last_ill=today)

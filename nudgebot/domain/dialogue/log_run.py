@@ -164,7 +164,7 @@ def _remarks(after: Book, entries: tuple[LogEntry, ...], remarks: tuple[str, ...
 def counted(
     book: Book, heard: Heard, entries: tuple[LogEntry, ...]
 ) -> tuple[Book, tuple[str, ...], planner.Replanned | None]:
-    """The book with the entries and the rest of the week planned anew; what there is to remark on them."""
+    """The book with the entries and the rest of the week planned again; what there is to remark on them."""
     after, remarks = _stored(book, heard, entries)
     today = today_of(book, heard)
     hearts = (heart_remark(after, entry, today) for entry in entries)

@@ -229,7 +229,7 @@ def first_told(book: Book, heard: Heard) -> int | None:
 
 
 def _told_again(book: Book, heard: Heard) -> Answer | None:
-    """The minutes of a run that is in the log already, told once more; None where no run of that day is."""
+    """The minutes of a run that is in the log already, told once more; None if no run of that day is."""
     today = today_of(book, heard)
     correction = correction_in(heard.text, today)
     minutes = correction.new or correction.number

@@ -159,7 +159,7 @@ def _no_fuller(book: Book, week: Week) -> Week:
 
 @lru_cache(maxsize=256)
 def _solved(problem: Problem) -> tuple[int, ...]:
-    """The best plan; a week not yet begun is laid anew each day, and mostly it is the same problem."""
+    """The best plan; a week not yet begun is laid out again each day, and mostly it is the same problem."""
     return solve(problem).x
 
 
