@@ -169,11 +169,6 @@ def waiting_since(conn: Connection) -> datetime | None:
     return conn.scalar(waiting.limit(1))
 
 
-def seen(conn: Connection, key: str) -> bool:
-    """Whether an update of that key was received in the last eight days."""
-    return conn.scalar(select(_INBOX.id).where(_INBOX.key == key)) is not None
-
-
 def accept(conn: Connection, key: str, now: datetime) -> bool:
     """Whether the line `key` is heard for the first time; it is from then on heard, whatever voice it came by."""
     return conn.execute(_HEARING, {"digest": _digest(key), "at": now}).rowcount == 1

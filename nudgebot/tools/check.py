@@ -58,7 +58,7 @@ class Severity(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Observation:
-    """One thing that was looked at; `cure` is what to do, "" where there is nothing to be done."""
+    """One thing that was looked at; `cure` is what to do, "" if there is nothing to be done."""
 
     level: Severity
     about: str
@@ -139,7 +139,7 @@ def _zones(now: datetime) -> Iterator[Observation]:
 
 
 def _system_zones() -> str:
-    """Version of the rules that Python takes from the system, before those of the package; "" where it is not known."""
+    """Version of the rules that Python takes from the system, before those of the package; "" if it is not known."""
     for folder in zoneinfo.TZPATH:
         rules = Path(folder) / "tzdata.zi"
         if rules.is_file():

@@ -44,7 +44,7 @@ NAME_LENGTH = 64  # the platform's own limit for a first name
 
 @dataclass(frozen=True, slots=True)
 class BotName:
-    """Who the bot is on the platform; `username` is "" where the server does not say."""
+    """Who the bot is on the platform; `username` is "" if the server does not say."""
 
     id: int
     username: str = ""
@@ -152,7 +152,7 @@ def said_in(key: str | None) -> tuple[str, int] | None:
 
 
 def callback_id(raw: Raw) -> str:
-    """The id to answer a press with, "" where the update is not a press."""
+    """The id to answer a press with, "" if the update is not a press."""
     query = raw.get("callback_query")
     found = query.get("id") if isinstance(query, Mapping) else None
     return storable(found) if isinstance(found, str) else ""

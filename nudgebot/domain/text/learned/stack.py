@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass, fields
 from datetime import date
 from functools import cache, lru_cache
@@ -14,7 +15,6 @@ from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.learned.mentions import ROLES, RUN, Numeral
 from nudgebot.domain.text.learned.sums import MinutesOption
 from nudgebot.domain.text.line.cues import Cue
-from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.moods import Mood
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed, parsed
@@ -137,14 +137,14 @@ def asked_features(parse: Parsed, based: Based) -> list[float]:
 def stack_features(parse: Parsed, based: Based) -> list[float]:
     """What the stack weighs, numbers of about the same size."""
     reading, told, line = parse.reading, parse.told, parse.line
-    words = [n for n, token in enumerate(line.tokens[: intents.WORDS_READ]) if token.kind is Kind.WORD]
+    words = line.words[: bisect_left(line.words, intents.WORDS_READ)]
     unknown = sum(not line.known(n) for n in words)
     carrying = sum(bool(line.cues(n) - _SAYS_NOTHING) for n in words)
     moods = {clause.mood for clause in parse.clauses}
     own = sums.rules_minutes(parse)
     best, candidate = based.sums[0] if based.sums else (0.0, None)
     top = [max((role[at] for role in based.roles), default=0.0) for at in range(len(ROLES))]
-    asked = any(token.text == "?" for token in line.tokens)
+    asked = "?" in line.texts
     what = parse.purpose.intent if parse.purpose else None
     return [
         *(log(max(p, _LEAST)) / 3 for p in based.intents), log_odds(based.run, _LEAST) / 3, based.complaint / 3,

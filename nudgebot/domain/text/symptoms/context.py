@@ -316,7 +316,7 @@ def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, Whe
         if k in bare:
             out.append((k, When.YEARS))
             continue
-        if _YEAR.match(word) and k and found[k - 1].word in W.in_year:
+        if k and found[k - 1].word in W.in_year and _YEAR.match(word):
             if found[k - 1].word not in {"since", "seit", "depuis", "desde"}:
                 out.append((k, When.YEARS))
             continue
