@@ -156,6 +156,7 @@ async def _serve(house: House) -> int:
 def _say_gone(house: House) -> None:
     path = house.held.path
     copy = None if path is None else rescue(house.engine, path, house.clock())
+    house.held.leave_word()
     kept = f"what it held is kept as {copy}: nudgebot restore puts it back" if copy else "nothing of it could be kept"
     print(f"nudgebot: the database {path} was removed or replaced while it was in use; {kept}", file=sys.stderr)
 
