@@ -72,11 +72,16 @@ def claims(text: str) -> tuple[Claim, ...]:
         return ()
     line = _Pieces(text)
     found = []
-    for place in range(len(line.all)):
-        claim = _pressure(line, place) or _pulse(line, place) or _temperature(line, place) or _symptom_time(line, place)
+    for place, piece in enumerate(line.all):
+        claim = _body_number(line, place) if piece.value is not None else None
+        claim = claim or _symptom_time(line, place)
         if claim is not None:
             found.append(claim)
     return tuple(found)
+
+
+def _body_number(line: _Pieces, place: int) -> Claim | None:
+    return _pressure(line, place) or _pulse(line, place) or _temperature(line, place)
 
 
 def is_normal(text: str, start: int, end: int) -> bool:

@@ -100,8 +100,7 @@ def _tells(parse: Parsed, weighed: Weighed) -> bool:
 
 def _is_all_known(parse: Parsed) -> bool:
     """Whether the rules know every word of the line; of a very long one nobody asks."""
-    size = len(parse.line.tokens)
-    return size <= WORDS_READ and all(parse.line.known(place) for place in range(size))
+    return len(parse.line.tokens) <= WORDS_READ and not parse.line.unknown
 
 
 def _is_strange(parse: Parsed) -> bool:

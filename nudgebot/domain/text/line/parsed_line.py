@@ -27,6 +27,7 @@ class ParsedLine:
     claims: tuple[Claim, ...]
     said: frozenset[Cue]  # every hint of the line
     words: tuple[int, ...]  # places of the words
+    unknown: frozenset[int]  # places of the words that nobody knows
     numerals: tuple[int, ...]  # places of the numbers, times and dates
 
     def cues(self, place: int) -> frozenset[Cue]:
@@ -47,8 +48,7 @@ class ParsedLine:
 
     def known(self, place: int) -> bool:
         """Whether the token is a word of the lexicon, a number or a sign."""
-        token = self.tokens[place]
-        return self.marks[place] is not None or token.kind is not Kind.WORD or token.text in self.lexicon.words
+        return place not in self.unknown
 
     def numerals_in(self, first: int, last: int) -> tuple[int, ...]:
         """The places of the numbers from `first` up to, not including, `last`."""
@@ -75,6 +75,7 @@ def line_of(text: str) -> ParsedLine:
     places = tuple([place for place, token in enumerate(heard) if token.kind is word])
     numerals = tuple([place for place, token in enumerate(heard) if token.kind in NUMERIC])
     said = NOTHING.union(*hints)
+    unknown = frozenset([place for place in places if marks[place] is None and texts[place] not in words.words])
     return ParsedLine(
-        words.language, words, tuple(heard), texts, tuple(marks), hints, claims(text), said, places, numerals
+        words.language, words, tuple(heard), texts, tuple(marks), hints, claims(text), said, places, unknown, numerals
     )

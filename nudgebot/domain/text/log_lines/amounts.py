@@ -53,7 +53,7 @@ class _Reader(Units):
 
     def read(self) -> list[Amount]:
         found: list[Amount] = []
-        place = 0
+        place = 0 if self.line.numerals or Cue.DURATION in self.line.said else self.size
         while place < self.size and len(found) < MOST:
             amount = None
             if not self.starts(place, Cue.DAY):  # "2day"
