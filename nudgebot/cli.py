@@ -1,6 +1,6 @@
 """The door: reads the command line and the clock, wires the rest together.
 
-Exit status: 0 done, 1 failed while running, 2 bad usage, setting or input, with one line on standard error; 130 where
+Exit status: 0 done, 1 failed while running, 2 bad usage, setting or input, with one line on standard error; 130 if
 somebody pressed Ctrl-C.
 """
 

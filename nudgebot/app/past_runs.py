@@ -9,9 +9,9 @@ from datetime import datetime
 from sqlalchemy import Connection
 
 from nudgebot.domain.activity.table import PastRun
-from nudgebot.domain.dialogue.log_run import LONGEST_BACK
 from nudgebot.domain.dialogue.values import with_entries
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.parameters import LOG_REACHES
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.planning import planner
@@ -29,7 +29,7 @@ class Sorted:
 
 def sort(book: Book, runs: Sequence[PastRun], now: datetime) -> Sorted:
     """What would become of `runs`; a row that stands in the table twice is two runs only if the log has neither."""
-    since = book.today(now) - LONGEST_BACK
+    since = book.today(now) - LOG_REACHES.span
     logged = [(entry.day, entry.minutes, entry.activity) for entry in book.log]
     new: list[PastRun] = []
     known: list[PastRun] = []

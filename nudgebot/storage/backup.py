@@ -164,7 +164,7 @@ def _connected(path: Path) -> Iterator[sqlite3.Connection]:
 
 
 def _set_aside(path: Path, now: datetime) -> Path | None:
-    """Gives the database another name, the files of its log with it; that name, None where there was none."""
+    """Gives the database another name, the files of its log with it; that name, None if there was none."""
     if not path.exists():
         for left in _beside(path):
             left.unlink(missing_ok=True)

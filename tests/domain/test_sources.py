@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import ast
 import importlib
 import pkgutil
 import re
 from pathlib import Path
 
 import nudgebot.domain
+from nudgebot.domain.model import parameters
 from nudgebot.domain.model.parameters import Choice, Rule
 from nudgebot.domain.planning.dose import DOSES
 from nudgebot.domain.profile import effort
@@ -32,13 +34,16 @@ def written() -> dict[str, tuple[str, str, str]]:
 def rows() -> list[Rule]:
     """Every rule of the trade, beside whatever reader it stands."""
     names = [module.name for module in pkgutil.walk_packages(nudgebot.domain.__path__, "nudgebot.domain.")]
-    found = {
-        id(value): value
-        for name in names
-        for value in vars(importlib.import_module(name)).values()
-        if isinstance(value, Rule)
-    }
-    return [*found.values(), *(band.start for band in BANDS), *signs.ASK_FROM.values(), *signs.LEAST_WORDS.values()]
+    found = {id(value): value for name in names for value in vars(importlib.import_module(name)).values()}
+    rules = [value for value in found.values() if isinstance(value, Rule)]
+    return [
+        *rules,
+        *parameters.ILL_DAYS,
+        *parameters.TOO_LATE.values(),
+        *(band.start for band in BANDS),
+        *signs.ASK_FROM.values(),
+        *signs.LEAST_WORDS.values(),
+    ]
 
 
 def used() -> set[str]:
@@ -59,3 +64,56 @@ def test_every_source_names_a_publication_and_how_it_was_seen() -> None:
 
 def test_a_standard_is_no_choice_of_the_house() -> None:
     assert [rule.name for rule in rows() if (rule.source == "house") != (rule.choice is Choice.HOUSE)] == []
+
+
+# Of the machine, not of the trade: names of units, room for storage and for questions, how far a search looks.
+NOT_OF_THE_TRADE = {
+    *("DAY", "WEEK", "TOKEN", "MOST", "DIGEST", "OFFERED", "CHOICES", "CLOCKS_APART", "KEPT_DAYS", "AT_ONCE"),
+    *("LONGEST_MESSAGE", "LONGEST_NOTE", "LONGEST_ANSWER", "MANY_WORDS", "PAST_DAYS", "AFTER_DAYS", "_IN_SIGHT"),
+    *("SEASON_WEEKS", "LAST_STEP"),
+    "STEPS",  # rounds of walk-run, a table of its own (house)
+}
+
+
+def test_what_decides_and_nudges_has_no_number_beside_the_rows() -> None:
+    folder = Path(nudgebot.domain.__file__).parent
+    files = [path for part in ("nudging", "planning", "dialogue") for path in sorted((folder / part).rglob("*.py"))]
+    bare = {name for path in files for name in _bare_numbers(path.read_text(encoding="utf-8"))}
+    assert bare == NOT_OF_THE_TRADE
+
+
+def test_a_bare_number_is_found_whatever_it_stands_in() -> None:
+    text = (
+        "A = 3\nB: Final = timedelta(hours=2)\nC = (1, 2)\nD = {'x': time(7)}\ne = 4\nF = RULE.value\nG = Rule('x', 1)"
+    )
+    assert _bare_numbers(text) == {"A", "B", "C", "D"}
+
+
+def _bare_numbers(text: str) -> set[str]:
+    """Names in capitals that a module gives a number, a length or a time of day of its own."""
+    found = set()
+    for node in ast.parse(text).body:
+        target, value = None, None
+        if isinstance(node, ast.Assign):
+            target, value = node.targets[0], node.value
+        elif isinstance(node, ast.AnnAssign):
+            target, value = node.target, node.value
+        if isinstance(target, ast.Name) and target.id.isupper() and value is not None and _holds_number(value):
+            found.add(target.id)
+    return found
+
+
+def _holds_number(value: ast.expr) -> bool:
+    match value:
+        case ast.Constant(value=int() | float()):
+            return True
+        case ast.UnaryOp(operand=inner):
+            return _holds_number(inner)
+        case ast.BinOp(left=left, right=right):
+            return _holds_number(left) or _holds_number(right)
+        case ast.Tuple(elts=parts) | ast.List(elts=parts) | ast.Dict(values=parts):
+            return any(map(_holds_number, parts))
+        case ast.Call(func=ast.Name(id="timedelta" | "time"), args=args, keywords=keywords):
+            return any(map(_holds_number, [*args, *(keyword.value for keyword in keywords)]))
+        case _:
+            return False

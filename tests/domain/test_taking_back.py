@@ -13,10 +13,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nudgebot.domain.dialogue import journal
 from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.journal import Change, Part, parts_of, written
 from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.parameters import CHANGES_KEPT
 from nudgebot.domain.model.runner import (
     Book,
     DayLimit,
@@ -141,7 +141,7 @@ def test_ten_changes_are_kept() -> None:
     for n in range(12):
         chat.now += timedelta(minutes=1)
         chat.says(f"quiet 2{n % 3}:1{n % 5}-06:0{n % 7}", "yes")
-    assert len(chat.book.changes) == journal.KEPT
+    assert len(chat.book.changes) == CHANGES_KEPT.value
 
 
 @pytest.mark.parametrize(

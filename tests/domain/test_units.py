@@ -9,12 +9,16 @@ import pytest
 
 from nudgebot.domain.dialogue.taking_back import with_runs_counted
 from nudgebot.domain.dialogue.values import Answer
-from nudgebot.domain.messages.recording import distance_words
+from nudgebot.domain.messages.common import distance_words
+from nudgebot.domain.messages.plan import season_page, week_page
+from nudgebot.domain.messages.progress import caption
 from nudgebot.domain.model.intake import DatedEvent, Intake
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.overview.firsts import First, first_in
+from nudgebot.domain.overview.progress import progress
 from nudgebot.domain.overview.units import speaks_miles
+from nudgebot.domain.planning import planner
 from nudgebot.storage import book_repository
 from nudgebot.storage.database import reading
 from tests.domain.drawn_weeks import MONDAY, drawn
@@ -39,6 +43,7 @@ def ran(*kilometres: float, country: str = "PT") -> Book:
         ((5.25,), "GB", False),
         ((8.047, 5.0), "PT", False),
         ((5.0, 8.047), "PT", True),
+        ((6.872,), "PT", True),  # 4.27 miles
         ((), "GB", True),
         ((), "DE", False),
     ],
@@ -52,6 +57,22 @@ def test_the_newest_distance_told_says_the_unit_and_the_country_where_none_was(
 def test_an_event_in_miles_says_it_too() -> None:
     book = ran()
     assert speaks_miles(replace(book, intake=Intake(event=DatedEvent(date(2027, 5, 2), "ten miler"))))
+
+
+@pytest.mark.parametrize(("km", "far", "sum_of_two"), [(6.437, "4.0 miles", "8.0 miles"), (6.4, "6.4 km", "12.8 km")])
+def test_the_pages_say_distance_in_the_unit_that_was_told_and_minutes_stay_the_dose(
+    km: float, far: str, sum_of_two: str
+) -> None:
+    book = ran(km, km)
+    today = MONDAY + timedelta(days=2)
+    week = week_page(book, today, planner.forecast(book, today, 1))
+    assert week.count(f"done, 30 min run, {far}") == 2
+    season = season_page(book, today, planner.forecast(book, today, 8))
+    assert f"Runs with a distance, last 12 weeks: {sum_of_two}." in season
+    shown = progress(book, today)
+    assert f"{sum_of_two}." in caption(shown)
+    assert caption(progress(book, today, to_coach=True)) == caption(replace(shown, metres=0))
+    assert "distance" not in season_page(ran(), today, []) + caption(progress(replace(book, log=()), today))
 
 
 def test_a_marathon_is_said_in_either_unit() -> None:

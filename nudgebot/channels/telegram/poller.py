@@ -160,7 +160,7 @@ class Receiver:
 
 def _update(raw: Mapping[str, object], bot: BotName, now: datetime) -> inbox.Update:
     chat, user = _whose(raw, bot, now)
-    text = json.dumps(raw, ensure_ascii=False, sort_keys=True)
+    text = inbox.storable(json.dumps(raw, ensure_ascii=False, sort_keys=True))
     return inbox.Update(inbox.keyed(f"tg:{bot.id}:{raw['update_id']}", text), VOICE, chat, user, text)
 
 

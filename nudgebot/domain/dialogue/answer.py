@@ -33,8 +33,8 @@ from nudgebot.domain.dialogue import (
     wishes,
 )
 from nudgebot.domain.dialogue.actions import acted, back, likely_minutes
-from nudgebot.domain.dialogue.pending_question import answered_question
-from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Choices, Heard, ask, say, today_of
+from nudgebot.domain.dialogue.pending_question import answer_question
+from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.weekly_pattern import shape_in
 from nudgebot.domain.messages import changes as change_words
 from nudgebot.domain.messages import illness as illness_words
@@ -43,6 +43,7 @@ from nudgebot.domain.messages import pages, safety
 from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages.conditions import SOMEBODY_ELSES
 from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes, Remind
+from nudgebot.domain.model.parameters import QUESTION_LASTS
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, Walking
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.profile import emergency
@@ -126,11 +127,11 @@ def _answered(line: TypedLine, by_word: ByWord | None) -> Answer:
         return _joining(line)
     asked = book.asked
     if asked is not None:
-        if heard.at - asked.at > ASKED_EXPIRES or book.today(asked.at) != today:
+        if heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today:
             line = replace(line, book=replace(book, asked=None))
         elif (done := _as_chosen(book, heard)) is not None:
             return done
-        elif (settled := answered_question(book, heard, line.verdict)) is not None:
+        elif (settled := answer_question(book, heard, line.verdict)) is not None:
             return settled
         elif asked.what is Ask.ERASE:  # whatever else was said, everything is kept
             line = replace(line, book=replace(book, asked=None))
@@ -140,7 +141,7 @@ def _answered(line: TypedLine, by_word: ByWord | None) -> Answer:
 def _joining(line: TypedLine) -> Answer:
     """A line to the intake's open question, or to one asked beside it; an illness told is kept for its end."""
     if line.book.asked is not None and line.book.asked.what in {Ask.ERASE, Ask.CONDITION}:
-        settled = answered_question(line.book, line.heard, line.verdict)
+        settled = answer_question(line.book, line.heard, line.verdict)
         return settled or onboarding.answered(replace(line.book, asked=None), line.heard)
     if not line.verdict.told:
         return onboarding.answered(line.book, line.heard)
@@ -149,17 +150,17 @@ def _joining(line: TypedLine) -> Answer:
 
 
 def _hold_goes_on(line: TypedLine) -> Answer | None:
-    """The next step toward the end of a hold, or its first one; None where the line is about something else."""
+    """The next step toward the end of a hold, or its first one; None if the line is about something else."""
     if not isinstance(line.book.standing, OnHold | Walking):
         return None
-    going_on = number_hold.lifted(line.book, line.heard) or hold.clearing_goes_on(
+    going_on = number_hold.lifted(line.book, line.heard) or hold.continue_clearing(
         line.book, line.heard, read_yes_no(line.heard.text)
     )
     if going_on is not None:
         return going_on
     if safety.says_cleared(line.heard.text):
-        return hold.clearing_begins(line.book, line.heard)
-    return hold.misreading_begins(line.book, line.heard) if safety.misread(line.heard.text) else None
+        return hold.begin_clearing(line.book, line.heard)
+    return hold.begin_misreading(line.book, line.heard) if safety.misread(line.heard.text) else None
 
 
 def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
@@ -241,8 +242,19 @@ def _on_hold(line: TypedLine) -> Answer:
     return (None if complains else _setting(unasked)) or hold.on_hold(line.book)
 
 
+def _undo(line: TypedLine) -> Answer:
+    """The last entry mended or taken back; "it was 38" of a day that has none tells the run."""
+    minutes = taking_back.first_told(line.book, line.heard)
+    if minutes is None:
+        return taking_back.told(line.book, line.heard)
+    return _log(replace(line, reading=Reading(Intent.LOG, minutes=minutes, day=line.today)))
+
+
 def _setting_named(line: TypedLine) -> Answer | None:
-    """A line that names a setting, or the shape of the week; None for any other, and for a run with its minutes."""
+    """A line that names a setting, a place, or the shape of the week; None for any other, and for a run in minutes."""
+    place = onboarding.place_told(line.book, line.heard)
+    if place is not None:
+        return place
     shape = shape_in(line.book, line.heard.text, line.today)
     if shape is not None:
         return onboarding.days_asked(line.book, line.heard, *shape)
@@ -262,9 +274,8 @@ def _setting(line: TypedLine) -> Answer | None:
     if setting is None or (setting[1] and not onboarding.is_setting(book, *setting)):
         setting = onboarding.told_fact(text, line.today)
     if setting is None:
-        place = onboarding.place_told(text)
-        setting = place if place is not None and onboarding.is_setting(book, *place) else None
-    return None if setting is None else onboarding.setting_asked(book, line.heard, *setting)
+        return onboarding.place_told(book, line.heard)
+    return onboarding.setting_asked(book, line.heard, *setting)
 
 
 def _reviewed(line: TypedLine) -> Answer | None:
@@ -273,16 +284,16 @@ def _reviewed(line: TypedLine) -> Answer | None:
 
 
 def _asked_which(line: TypedLine) -> Answer | None:
-    """The question which of several readings is meant; None where there is but one."""
+    """The question which of several readings is meant; None if there is but one."""
     choices = line.reading.choices
     complaint = line.reading.intent is Intent.SYMPTOM and all(each.intent is not Intent.LOG for each in choices)
     return reading_question.ask_which(line.book, line.heard, line.reading) if choices and not complaint else None
 
 
 def _as_chosen(book: Book, heard: Heard) -> Answer | None:
-    """A line for what its writer says that it is, as if it had been read so at once; None where that is not said."""
+    """A line for what its writer says that it is, as if it had been read so at once; None if that is not said."""
     asked = book.asked
-    if asked is None or heard.at - asked.at > ASKED_EXPIRES or book.today(asked.at) != today_of(book, heard):
+    if asked is None or heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today_of(book, heard):
         return None
     reading = reading_question.chosen(book, heard)
     if reading is None:
@@ -314,7 +325,7 @@ def _log(line: TypedLine) -> Answer:
 
 
 def _beside_the_run(line: TypedLine, second: Intent) -> Answer | None:
-    """What a line that reports a run says about other days; None where that is nothing to act on."""
+    """What a line that reports a run says about other days; None if that is nothing to act on."""
     book, heard, days = line.book, line.heard, line.reading.days
     match second:
         case Intent.BUSY:
@@ -357,7 +368,7 @@ def _settings(line: TypedLine) -> Answer:
     fact = onboarding.told_fact(line.heard.text, line.today)
     if fact is not None:
         return onboarding.setting_asked(line.book, line.heard, *fact)
-    return Answer(line.book, (pages.settings(line.book.intake),))
+    return Answer(line.book, (pages.which_setting(),))
 
 
 def _hello(line: TypedLine) -> Answer:
@@ -392,7 +403,7 @@ INTENTS: Final[Mapping[Intent, Callable[[TypedLine], Answer]]] = {
     Intent.AWAY: _away,
     Intent.BACK: lambda line: back(line.book, line.heard),
     Intent.STATUS: lambda line: queries.week(line.book, line.heard),
-    Intent.UNDO: lambda line: taking_back.told(line.book, line.heard),
+    Intent.UNDO: _undo,
     Intent.SYMPTOM: lambda line: safety_question.asked_about(line.book, line.heard),
     Intent.SETTINGS: _settings,
     Intent.ASK: lambda line: queries.asked_something(line.book, line.heard),

@@ -19,6 +19,7 @@ from nudgebot.domain.dialogue.values import (
 )
 from nudgebot.domain.messages import changes as words
 from nudgebot.domain.model.actions import Later, Resume
+from nudgebot.domain.model.parameters import LONGEST_AWAY
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, NudgeKind, Snooze
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import SessionKind
@@ -26,7 +27,6 @@ from nudgebot.domain.nudging.times import snoozed_until
 from nudgebot.domain.planning import planner
 from nudgebot.domain.text.reply import Reading
 
-LONGEST_AWAY = 120  # days; a longer pause is asked about again
 LONG_RUN = re.compile(
     r"\b(long (easy )?(run|one)|langer?n? lauf|sortie longue|(tirada|carrera|corrida) larga|corrida longa|longão)\b",
     re.IGNORECASE,
@@ -92,8 +92,8 @@ def away(book: Book, heard: Heard, days: tuple[date, ...]) -> Answer:
     today = today_of(book, heard)
     if not days:
         return ask(book, heard, Ask.UNTIL, words.UNTIL_WHEN, words.until_choices(today))
-    if len(days) > LONGEST_AWAY:
-        return ask(book, heard, Ask.UNTIL, words.too_long_away(LONGEST_AWAY), words.until_choices(today))
+    if len(days) > LONGEST_AWAY.value:
+        return ask(book, heard, Ask.UNTIL, words.too_long_away(LONGEST_AWAY.value), words.until_choices(today))
     after, replanned = replan(_off(book, days, 0, LimitReason.AWAY), heard)
     return say(after, words.away(days, today, replanned), Button("Back earlier", Resume()))
 

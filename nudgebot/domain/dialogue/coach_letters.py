@@ -6,11 +6,12 @@ import re
 from dataclasses import replace
 
 from nudgebot.domain.dialogue.coach import Desk, Done, Post, cannot_be_told, of_one, said, which
-from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Choices, Heard, ask
+from nudgebot.domain.dialogue.values import Choices, Heard, ask
 from nudgebot.domain.messages import coach as pages
 from nudgebot.domain.messages import group as words
 from nudgebot.domain.messages.roster import STATE_WORDS
 from nudgebot.domain.model.actions import Agreed, Reply
+from nudgebot.domain.model.parameters import QUESTION_LASTS
 from nudgebot.domain.model.runner import Ask, Asked
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview.group import Member, State, find, roster, sight
@@ -34,8 +35,8 @@ ABOUT_RUNNING = re.compile(
 
 
 def agreed(asked: Asked | None, heard: Heard) -> bool | None:
-    """A yes or no to `asked`, said or pressed; None where the line is about something else, or comes too late."""
-    if asked is None or heard.at - asked.at > ASKED_EXPIRES:
+    """A yes or no to `asked`, said or pressed; None if the line is about something else, or comes too late."""
+    if asked is None or heard.at - asked.at > QUESTION_LASTS.span:
         return None
     match heard.action:
         case None:
@@ -48,7 +49,7 @@ def agreed(asked: Asked | None, heard: Heard) -> bool | None:
 
 
 def answered(desk: Desk, heard: Heard) -> Done | None:
-    """The coach's word on what was shown first; None where the line is about something else."""
+    """The coach's word on what was shown first; None if the line is about something else."""
     asked = desk.me.asked
     word = agreed(asked, heard)
     if asked is None or word is None or asked.what not in ASKED_AT_DESK:

@@ -15,6 +15,7 @@ from nudgebot.domain.messages import recording as words
 from nudgebot.domain.messages.easy import band_of, heart_remark
 from nudgebot.domain.model.actions import ChosenValue
 from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.parameters import LOG_REACHES
 from nudgebot.domain.model.recording import FileFault, Recording, Track
 from nudgebot.domain.model.runner import Ask, Asked, Book, Ill, OnHold
 from nudgebot.domain.model.speech import SAFETY, Picture
@@ -33,7 +34,7 @@ def received(book: Book, heard: Heard, file: Track | FileFault, *, open_question
     day, today = book.today(file.started_at), today_of(book, heard)
     if file.started_at + timedelta(seconds=file.total_seconds) > heard.at + CLOCKS_APART:
         return say(book, words.NOT_TAKEN[FileFault.NOT_YET])
-    if today - day > log_run.LONGEST_BACK:
+    if today - day > LOG_REACHES.span:
         return say(book, words.NOT_TAKEN[FileFault.TOO_OLD])
     if same_run.known_already(book, file):
         return say(book, words.IN_THE_LOG)

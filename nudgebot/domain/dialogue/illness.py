@@ -31,6 +31,7 @@ from nudgebot.domain.messages.log import counted
 from nudgebot.domain.messages.plan import next_line
 from nudgebot.domain.model.actions import ChosenDays, ChosenOption, Option
 from nudgebot.domain.model.logbook import Activity
+from nudgebot.domain.model.parameters import OLD_ILLNESS
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, Ill, LimitReason, OnHold, SymptomNote, WalkRun
 from nudgebot.domain.model.speech import SAFETY, Say
 from nudgebot.domain.planning import illness_wait, planner
@@ -41,7 +42,6 @@ from nudgebot.domain.text.reply import Intent, Reading, read_days
 from nudgebot.domain.text.triage import Illness, Level, Verdict
 
 JOINING_ILL = "ill at joining: "  # under this sign the notes keep an illness that was told during the intake
-STILL_MATTERS = timedelta(days=14)  # an illness told in the intake so long ago has no wait left (house)
 
 
 # ------------------------------------------------------------------ entering and prolonging it
@@ -121,7 +121,7 @@ def while_joining(book: Book, heard: Heard, verdict: Verdict) -> Book:
 
 def after_joining(book: Book, today: date) -> Book:
     """The book whose intake has just ended, ill where an illness was told meanwhile."""
-    notes = [n for n in book.symptoms if n.sign.startswith(JOINING_ILL) and today - n.day <= STILL_MATTERS]
+    notes = [n for n in book.symptoms if n.sign.startswith(JOINING_ILL) and today - n.day <= OLD_ILLNESS.span]
     if not notes:
         return book
 
@@ -170,7 +170,7 @@ def _feverish(book: Book, today: date) -> Book:
 
 
 def while_ill(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer | None:
-    """The answer to a line of somebody who is ill; None where the line is about something else."""
+    """The answer to a line of somebody who is ill; None if the line is about something else."""
     if verdict.told and (verdict.ill_now or not says_well(heard.text)):
         return tell(book, heard, verdict, reading)
     if (degrees := bare_temperature(heard.text)) is not None:

@@ -20,6 +20,7 @@ from nudgebot.domain.dialogue.values import Heard, replan
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.journal import Change, Part, date_of, parts_of, written
+from nudgebot.domain.model.parameters import CHANGES_KEPT
 from nudgebot.domain.model.runner import (
     Asked,
     Book,
@@ -37,7 +38,6 @@ from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.domain.text.triage import Level
 
-KEPT: Final = 10  # changes that can be taken back (house)
 # What no line is taken back in: who it is, what was sent, what is being asked, and the journal itself.
 APART: Final = frozenset({"runner", "profile", "nudges", "asked", "safety_question", "changes", "readings", "teaches"})
 BESIDE: Final = frozenset({"recordings"})  # kept beside a log entry: alone it is nothing to take back
@@ -79,11 +79,11 @@ def noted(before: Book, after: Book, heard: Heard, *, restores: bool = False) ->
         parts = (*parts, Part("asked", before.asked, None))
     change = Change(heard.key, heard.at, written(parts), restores)
     kept = tuple(each for each in after.changes if each.key != heard.key)
-    return replace(after, changes=(*kept, change)[-KEPT:])
+    return replace(after, changes=(*kept, change)[-CHANGES_KEPT.value :])
 
 
 def change_of(book: Book, key: str) -> Change | None:
-    """What the line of that key changed; None where it is in the journal no longer."""
+    """What the line of that key changed; None if it is in the journal no longer."""
     return next((change for change in book.changes if change.key == key), None)
 
 

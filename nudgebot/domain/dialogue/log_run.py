@@ -34,7 +34,6 @@ from nudgebot.domain.planning import dose, limits, more, planner
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.reply import Reading
 
-LONGEST_BACK = timedelta(days=120)  # how far back a log still means something to the plan
 # A word for running, in the languages that a report is read in.
 RUNNING = re.compile(
     r"\b(?:run|ran|jog|corr(?!ect)[eiíoa]|trot|lauf|lief|gelaufen|gejoggt|rann|cour[ui]|couru|footing)\w*",

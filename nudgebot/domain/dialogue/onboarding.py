@@ -20,7 +20,7 @@ from nudgebot.domain.messages.plan import first_plan, next_line, replan_lines
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenValue, Open, Page, Reply
 from nudgebot.domain.model.event import events_ahead, kilometres, with_event
 from nudgebot.domain.model.intake import NOTHING_TOLD, DatedEvent, Intake
-from nudgebot.domain.model.parameters import FLIGHT_DAYS, FLIGHT_RUN, FLIGHT_ZONES
+from nudgebot.domain.model.parameters import EVENT_SHAPES, FLIGHT_DAYS, FLIGHT_RUN, FLIGHT_ZONES
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, Ill, Joining, LimitReason, Training, Walking
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.planning import planner
@@ -29,6 +29,7 @@ from nudgebot.domain.profile import answer_readers, conditions, intake, places
 from nudgebot.domain.profile.intake_codec import text_of, with_answer, without_answer
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_days, read_yes_no
+from nudgebot.domain.text.whereabouts import whereabouts_in
 
 # Settings that lay the week anew; the others change when something is sent, or nothing at all.
 YES_NO = (("Yes", Agreed(True)), ("No", Agreed(False)))
@@ -140,9 +141,6 @@ SETTING_WORDS = tuple(
             ("i run at", "run_time"),
             ("i live in", "zone"),
             ("i moved to", "zone"),
-            ("i am in", "zone"),
-            ("i'm in", "zone"),
-            ("im in", "zone"),
         ),
         key=lambda pair: -len(pair[0]),
     )
@@ -150,11 +148,10 @@ SETTING_WORDS = tuple(
 
 
 SHARED = re.compile(r"\s*location\s+-?\d")  # a place as a voice hands it on
-HOW_LONG = re.compile(r"\s+(?:till|til|until|for|this|next|from|on|all|tomorrow|today|now)\b.*", re.DOTALL)
 
 
 def setting_in(text: str) -> tuple[str, str] | None:
-    """A setting's id and what the line says it should be ("" where it names the setting alone)."""
+    """A setting's id and what the line says it should be ("" if it names the setting alone)."""
     if SHARED.match(text):
         return "zone", text.strip()
     line = re.sub(r"^(?:please\s+)?(?:/?(?:set|change|settings?)\s+)?(?:my\s+)?", "", squeezed(text).strip(" .!?"))
@@ -163,14 +160,23 @@ def setting_in(text: str) -> tuple[str, str] | None:
             return key, ""
         if line.startswith((name + " ", name + ":")):
             rest = re.sub(r"^(?:to|is|at|=)\s+", "", line[len(name) :].lstrip(" :="))
-            return key, HOW_LONG.sub("", rest) if key == "zone" else rest
+            return key, rest
     return None
 
 
-def place_told(text: str) -> tuple[str, str] | None:
-    """The setting in a line that says where one is and nothing else: "in New York till Sunday"; None for any other."""
-    line = squeezed(text).strip(" .!?")
-    return ("zone", HOW_LONG.sub("", line[3:].lstrip(" :="))) if line.startswith("in ") else None
+def place_told(book: Book, heard: Heard) -> Answer | None:
+    """The answer to a line that says where one is and nothing else: "in New York till Sunday"; None for any other.
+
+    Who is back somewhere on days away, or where the clock is the same, says that the pause is over, or where it is.
+    """
+    told = whereabouts_in(heard.text)
+    zone = None if told is None else places.zone_of(told.place)
+    if told is None or zone is None:
+        return None
+    same = zone[0] == book.profile.zone
+    if told.back and (same or any(limit.reason is LimitReason.AWAY for limit in book.limits)):
+        return None
+    return None if same and told.for_a_time else setting_asked(book, heard, "zone", told.place)
 
 
 # Medicines that hold the heart rate down, by their international names: the WHO's ATC groups C07 (beta blocking
@@ -261,7 +267,7 @@ def _shown_back(book: Book, heard: Heard, key: str, value: str) -> Answer:
 
 
 def read_setting(book: Book, detail: str, text: str) -> Chosen | None:
-    """A line in answer to a setting that was shown back, or whose value was asked for; None where it is neither."""
+    """A line in answer to a setting that was shown back, or whose value was asked for; None if it is neither."""
     key, shown, _ = detail.partition("=")
     if shown:
         agreed = read_yes_no(text)
@@ -282,9 +288,6 @@ def setting_answered(book: Book, heard: Heard, detail: str, chosen: Chosen) -> A
             return set_to(replace(book, asked=None), heard, key, told)
         case _:
             return None
-
-
-SHAPES_WITHIN = timedelta(days=17)  # an event further off shapes no day of this week
 
 
 def _after_the_flight(book: Book, heard: Heard, before: str) -> Book:
@@ -349,7 +352,7 @@ def set_to(book: Book, heard: Heard, key: str, value: str) -> Answer:
 def laid_around(book: Book, heard: Heard, event: DatedEvent | None = None) -> tuple[Book, planner.Replanned | None]:
     """The book with this week laid anew where an event, its own or one that is taken off, is near."""
     near, today = event or book.intake.event, book.today(heard.now)
-    if near is None or near.day - today > SHAPES_WITHIN:
+    if near is None or near.day - today > EVENT_SHAPES.span:
         return book, None
     return replan(planner.relay(book, today), heard)
 

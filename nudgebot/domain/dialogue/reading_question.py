@@ -28,7 +28,7 @@ def ask_which(book: Book, heard: Heard, reading: Reading) -> Answer:
 
 
 def chosen(book: Book, heard: Heard) -> Reading | None:
-    """The reading that is meant; `unknown` for something else; None where the line answers no such question."""
+    """The reading that is meant; `unknown` for something else; None if the line answers no such question."""
     asked = book.asked
     if asked is None or asked.what is not Ask.READING:
         return None

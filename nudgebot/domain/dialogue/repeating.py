@@ -11,6 +11,7 @@ from nudgebot.domain.messages import repeats as words
 from nudgebot.domain.messages.changes import with_plan
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenMinutes, ChosenValue
 from nudgebot.domain.model.nudge_wish import AS_USUAL, WEEKDAYS
+from nudgebot.domain.model.parameters import SHORT_ROOM
 from nudgebot.domain.model.repeat import Repeat, repeat_of
 from nudgebot.domain.model.runner import Ask, Book
 from nudgebot.domain.profile import answer_readers, nudge_words, repeat_words
@@ -20,7 +21,6 @@ from nudgebot.domain.text.reply import read_yes_no
 
 WHICH = "which:"  # before the weekdays, in a question whether runs or messages are meant
 OTHER, RUNS, MESSAGES = "other", "runs", "messages"
-SHORT_ROOM = 20  # min; the room that is offered beside none
 
 
 def told(book: Book, heard: Heard) -> Answer | None:
@@ -46,7 +46,7 @@ def told(book: Book, heard: Heard) -> Answer | None:
 
 
 def read_answer(detail: str, text: str) -> Chosen | None:
-    """A line in answer to a rule that was shown back; None where it is about something else."""
+    """A line in answer to a rule that was shown back; None if it is about something else."""
     line = squeezed(text).strip(" .!")
     if detail.startswith(WHICH):
         runs, other = (idea.search(line) is not None for idea in (nudge_words.RUNNING, nudge_words.MESSAGES))
@@ -98,7 +98,7 @@ def _shown_back(book: Book, heard: Heard, repeat: Repeat, *, sure: bool) -> Answ
     if not repeat.dates(today, 1):
         return say(book, words.KEPT_AS_IT_WAS)
     yes: Choices = (("Yes", Agreed(True)),)
-    much: Choices = (("No run", ChosenMinutes(0)), (f"{SHORT_ROOM} min at most", ChosenMinutes(SHORT_ROOM)))
+    much: Choices = (("No run", ChosenMinutes(0)), (f"{SHORT_ROOM.value} min at most", ChosenMinutes(SHORT_ROOM.value)))
     other: Choices = ((words.OTHER_WEEKS, ChosenValue(OTHER)),) if repeat.weeks > 1 else ()
     no = (("No" if sure else "Nothing changes", Agreed(False)),)
     choices = (*(yes if sure else much), *other, *no)
@@ -123,7 +123,7 @@ def _with_repeats(book: Book, heard: Heard, repeats: tuple[Repeat, ...], said: s
 
 
 def _freed(book: Book, heard: Heard) -> Answer | None:
-    """Rules about the days that are free again, taken back; None where no rule is about them."""
+    """Rules about the days that are free again, taken back; None if no rule is about them."""
     days = repeat_words.free_again(heard.text)
     if days is None:
         return None
@@ -134,7 +134,7 @@ def _freed(book: Book, heard: Heard) -> Answer | None:
 
 
 def _closed(book: Book, heard: Heard, days: tuple[int, ...]) -> Answer | None:
-    """Weekdays closed for good, shown back as any change of the days; None where that would leave none open."""
+    """Weekdays closed for good, shown back as any change of the days; None if that would leave none open."""
     left = [0 if day in days else minutes for day, minutes in enumerate(book.profile.open_minutes)]
     return _days_asked(book, heard, left)
 

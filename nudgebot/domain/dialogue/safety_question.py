@@ -8,14 +8,15 @@ of a sign followed. A question that stays unanswered is asked once more with the
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, datetime, timedelta
+from datetime import date, datetime
 
 from nudgebot.domain.dialogue import hold
-from nudgebot.domain.dialogue.values import ASKED_EXPIRES, Answer, Heard, replan, say, today_of, token_of, with_note
+from nudgebot.domain.dialogue.values import Answer, Heard, replan, say, today_of, token_of, with_note
 from nudgebot.domain.messages import closed_question as words
 from nudgebot.domain.messages import pages
 from nudgebot.domain.messages.plan import next_line
 from nudgebot.domain.model.actions import Agreed, ChosenOption, Open, Option, Page, Reply
+from nudgebot.domain.model.parameters import QUESTION_LASTS, SAFETY_ASKED, YES_TAKEN_BACK
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, SafetyQuestion, Training, Walking
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.profile import intake
@@ -24,8 +25,6 @@ from nudgebot.domain.text.reply import Intent, Reading, read_yes_no
 from nudgebot.domain.text.small_talk import is_cry_for_help
 from nudgebot.domain.text.triage import Level, Verdict
 
-WITHDRAWN_WITHIN = timedelta(minutes=10)  # docs/safety.md: how long a yes may be taken back
-MOST_TIMES = 2  # docs/safety.md: asked once, and once more with the next message
 # The questions of the intake to which a condition is an answer; what it holds is the screening's to judge.
 OWN_QUESTIONS = frozenset({Ask.CONDITION, Ask.ILL_BACK, Ask.SIGN})  # these ask about the body themselves
 SCREENING = frozenset({"disease", "doctor_knows", "signs", "pregnancy", "medicine"})
@@ -34,9 +33,9 @@ MANY_WORDS = 4  # a "no" in a longer line may be about something else
 
 
 def answered(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
-    """The answer to the closed question, or to the words asked for after a yes; None where the line is neither."""
+    """The answer to the closed question, or to the words asked for after a yes; None if the line is neither."""
     open_one = book.safety_question
-    if open_one is None or heard.at - open_one.at > ASKED_EXPIRES or verdict.level.rank >= Level.CLINICIAN.rank:
+    if open_one is None or heard.at - open_one.at > QUESTION_LASTS.span or verdict.level.rank >= Level.CLINICIAN.rank:
         return None
     if heard.action is not None and not (isinstance(heard.action, Reply) and heard.action.question == open_one.token):
         return None
@@ -80,7 +79,7 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
         return _with_question(done, book, _new(heard, signs.language_of(text, verdict.language)))
     if old is None:
         return done
-    if old.yes_at is None and old.times < MOST_TIMES and heard.at - old.at <= ASKED_EXPIRES:
+    if old.yes_at is None and old.times < SAFETY_ASKED.value and heard.at - old.at <= QUESTION_LASTS.span:
         return _with_question(done, book, replace(old, times=old.times + 1))
     return done
 
@@ -103,7 +102,7 @@ def asked_about(book: Book, heard: Heard) -> Answer:
 
 def is_open(book: Book, at: datetime) -> bool:
     """Whether the question is asked, and waits for its answer."""
-    return book.safety_question is not None and at - book.safety_question.at <= ASKED_EXPIRES
+    return book.safety_question is not None and at - book.safety_question.at <= QUESTION_LASTS.span
 
 
 def worth_asking(text: str, today: date, verdict: Verdict, reading: Reading | None) -> bool:
@@ -183,7 +182,7 @@ def _yes(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
         question = replace(question, walking_since=standing.since)
     returning = book.returning
     verdict = Verdict(Level.CLINICIAN, FELT, language=question.language)
-    after = hold.held(
+    after = hold.put_on_hold(
         with_note(book, heard, verdict), replace(heard, text=question.line), verdict.level, FELT, asked_yes=True
     )
     after = replace(after, safety_question=question, returning=returning)
@@ -215,7 +214,7 @@ def _after_yes(book: Book, heard: Heard, verdict: Verdict, question: SafetyQuest
 def _withdrawn(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
     """The standing as it was before the yes; after ten minutes, or with a graver hold, the hold stays."""
     standing = book.standing
-    late = question.yes_at is None or heard.at - question.yes_at > WITHDRAWN_WITHIN
+    late = question.yes_at is None or heard.at - question.yes_at > YES_TAKEN_BACK.span
     if late or not isinstance(standing, OnHold) or standing.sign != FELT:
         return hold.on_hold(replace(book, safety_question=None))
     today = today_of(book, heard)

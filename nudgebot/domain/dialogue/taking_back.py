@@ -9,7 +9,6 @@ from typing import Final
 
 from nudgebot.domain.dialogue import journal, log_run, remembered
 from nudgebot.domain.dialogue.values import (
-    ASKED_EXPIRES,
     Answer,
     Choices,
     Heard,
@@ -25,15 +24,18 @@ from nudgebot.domain.messages import taking_back as words
 from nudgebot.domain.model.actions import Agreed, ChosenValue, Resume, Undo
 from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import LogEntry
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold
+from nudgebot.domain.model.parameters import CHANGES_KEPT, QUESTION_LASTS
+from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold, Outcome
 from nudgebot.domain.model.speech import ANSWER, QUESTION, Button
 from nudgebot.domain.planning import limits, planner
+from nudgebot.domain.planning.gap import open_session
 from nudgebot.domain.text.small_talk import frees_a_day
 from nudgebot.domain.text.taking_back import (
     Correction,
     Thing,
     correction_in,
     deletes_an_entry,
+    says_how_long_it_was,
     says_other_minutes,
     says_what_it_was,
 )
@@ -156,7 +158,7 @@ def line(book: Book, heard: Heard, key: str) -> Answer:
 def listed(book: Book, heard: Heard) -> Answer:
     """The last changes, with a button each."""
     today = today_of(book, heard)
-    found = targets(book)[: journal.KEPT]
+    found = targets(book)[: CHANGES_KEPT.value]
     if not found:
         return _nothing(book)
     labels = [_label(book, each, today) for each in found]
@@ -199,10 +201,12 @@ def told_plainly(book: Book, heard: Heard) -> Answer | None:
     if frees_a_day(heard.text):
         return _freed(book, heard, correction_in(heard.text, today_of(book, heard)).days)
     other_minutes = says_other_minutes(heard.text)
+    if says_how_long_it_was(heard.text) and (amended := _told_again(book, heard)) is not None:
+        return amended
     if not (other_minutes or says_what_it_was(heard.text)):
         return None
     newest = next((each for each in targets(book) if each.entries), None)
-    if newest is None or heard.at - newest.at > ASKED_EXPIRES:
+    if newest is None or heard.at - newest.at > QUESTION_LASTS.span:
         return None
     correction = correction_in(heard.text, today_of(book, heard))
     if other_minutes and correction.old not in newest.minutes:
@@ -210,8 +214,43 @@ def told_plainly(book: Book, heard: Heard) -> Answer | None:
     return _amended(book, heard, newest, correction) if correction.amends else None
 
 
+def first_told(book: Book, heard: Heard) -> int | None:
+    """The minutes of a line such as "it was 38" where today's session waits for a word, or nothing was ever told.
+
+    Right after another run was told, with no message of ours since, it is about that one.
+    """
+    today = today_of(book, heard)
+    if not says_how_long_it_was(heard.text) or any(entry.day == today for entry in book.log):
+        return None
+    correction = correction_in(heard.text, today)
+    told = max((entry.noted_at or NEVER for entry in book.log), default=NEVER)
+    waits = not book.log or (_spoke_since(book, told) and open_session(book, today) is not None)
+    return (correction.new or correction.number) if waits and not correction.days - {today} else None
+
+
+def _told_again(book: Book, heard: Heard) -> Answer | None:
+    """The minutes of a run that is in the log already, told once more; None where no run of that day is."""
+    today = today_of(book, heard)
+    correction = correction_in(heard.text, today)
+    minutes = correction.new or correction.number
+    newest = next((each for each in targets(book) if each.entries), None)
+    if newest is None or minutes is None or heard.at - newest.at > QUESTION_LASTS.span:
+        return None
+    just_told = not correction.days and not _spoke_since(book, newest.at)
+    if not (just_told or newest.days & (correction.days or {today})):
+        return None
+    if minutes in newest.minutes:
+        return say(book, words.as_told(newest.told(today)))
+    return _amended(book, heard, newest, Correction(new=minutes))
+
+
+def _spoke_since(book: Book, at: datetime) -> bool:
+    """Whether a nudge went out since `at`: what the runner says then may be its answer."""
+    return any(nudged.outcome is Outcome.SENT and nudged.at > at for nudged in book.nudges)
+
+
 def _freed(book: Book, heard: Heard, days: frozenset[date]) -> Answer | None:
-    """Days that the runner had closed are open again; None where none of these was."""
+    """Days that the runner had closed are open again; None if none of these was."""
     today = today_of(book, heard)
     said = {limit.day for limit in book.limits if limit.reason in CLOSED_BY_RUNNER and limit.day in days}
     closed = {day for day in said if day >= today}
@@ -232,7 +271,7 @@ def chosen(book: Book, heard: Heard, said: str, key: str) -> Answer:
 
 
 def key_meant(book: Book, heard: Heard, said: str) -> str | None:
-    """The key of the change that a typed answer means, "" for none of them; None where the line is something else."""
+    """The key of the change that a typed answer means, "" for none of them; None if the line is something else."""
     today = today_of(book, heard)
     typed = heard.text.strip(" .!?").casefold()
     if typed in {words.NONE_OF_THEM.casefold(), "none", "no", "neither"}:

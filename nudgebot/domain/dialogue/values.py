@@ -29,7 +29,6 @@ from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile import intake
 from nudgebot.domain.text.triage import Verdict
 
-ASKED_EXPIRES = timedelta(hours=24)  # house: an unanswered question lapses with the next day
 TOKEN: Final = 12  # hex digits that tell one question from another: two lines of one second ask two questions
 KEPT_DAYS = timedelta(days=90)  # how long words on single days and pauses are kept: the pictures show twelve weeks
 

@@ -6,12 +6,13 @@ What was called off stays so for the rest of that day, whatever is said about th
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date
 
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, today_of, with_limits
 from nudgebot.domain.messages import weather as words
 from nudgebot.domain.messages.common import on_day
 from nudgebot.domain.messages.plan import next_line
+from nudgebot.domain.model.parameters import FORECAST_DAYS
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, Training, Walking
 from nudgebot.domain.model.weather import Conditions
 from nudgebot.domain.profile import weather
@@ -21,7 +22,6 @@ from nudgebot.domain.text.weather import WeatherTold, damp_in, weather_in, wind_
 
 # Where degrees without a unit are Fahrenheit (common practice, no source).
 FAHRENHEIT = frozenset({"US", "PR", "GU", "VI", "AS", "MP", "BS", "BZ", "KY", "LR", "PW", "FM", "MH"})
-FORECAST = timedelta(days=7)  # how far ahead a day that is told with its weather is called off (house)
 ASKS = {Missing.WIND: Ask.WIND, Missing.HUMIDITY: Ask.HUMIDITY}
 # A line of one of these intents is about the weather where it tells or asks about it.
 NOTHING_ELSE = frozenset({Intent.HELLO, Intent.UNKNOWN, Intent.ASK})
@@ -81,12 +81,12 @@ def beside(done: Answer, heard: Heard, reading: Reading) -> Answer:
 
 
 def read_answer(what: Ask, line: str) -> float | None:
-    """How windy (km/h) or how humid (%) it is, by a line; None where it tells neither."""
+    """How windy (km/h) or how humid (%) it is, by a line; None if it tells neither."""
     return wind_in(line) if what is Ask.WIND else damp_in(line)
 
 
 def decided(book: Book, heard: Heard, value: float) -> Answer | None:
-    """The answer to how windy (km/h) or how humid (%) it is; None where that is not asked."""
+    """The answer to how windy (km/h) or how humid (%) it is; None if that is not asked."""
     asked = book.asked
     if asked is None or asked.day is None:
         return None
@@ -158,5 +158,5 @@ def _day(book: Book, heard: Heard, reading: Reading) -> date | None:
     if reading.intent is Intent.LOG:
         days = (reading.day,) if reading.day else tuple(run.day for run in reading.logs)
         return today if not days or today in days else None
-    named = [day for day in read_days(reading.weather.rest, today) if today <= day <= today + FORECAST]
+    named = [day for day in read_days(reading.weather.rest, today) if today <= day <= today + FORECAST_DAYS.span]
     return named[0] if named else today

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from nudgebot.domain.messages.common import capital, days_list, on_day, session_line
-from nudgebot.domain.messages.plan import gap_note, let_go, next_line, replan_lines, standing_line
+from nudgebot.domain.messages.plan import changes, gap_note, let_go, next_line, replan_lines, standing_line
 from nudgebot.domain.model.actions import ChosenDays
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import Session
@@ -60,12 +61,18 @@ def busy(book: Book, days: Sequence[date], minutes: int | None, today: date, rep
 
 def away(days: Sequence[date], today: date, replanned: Replanned | None) -> str:
     """Days away, with dates, so that "till" cannot be misread."""
-    first = f"Noted: no runs {days_list(days, today)}, the last day included. I keep quiet until then."
-    lines = [first]
-    if replanned is not None:
-        lines += [line for line in (*replan_lines(replanned, today)[:1], gap_note(replanned, today)) if line]
-        lines += [line for line in (let_go(replanned, today),) if line and line not in lines]
-    return "\n".join(dict.fromkeys(lines))
+    if len(days) == 1:
+        lines = [f"Noted: no run {on_day(days[0], today)}. I keep quiet that day."]
+    else:
+        lines = [f"Noted: no runs {days_list(days, today)}, the last day included. I keep quiet until then."]
+    if replanned is None:
+        return lines[0]
+    kept = [tuple(s for s in sessions if s.day not in days) for sessions in (replanned.before, replanned.after)]
+    lines.append(changes(replace(replanned, before=kept[0], after=kept[1]), today))
+    lines.append(gap_note(replanned, today, announced=days))
+    if len(days) < 7:  # of a longer one nobody expects a whole week
+        lines.append(let_go(replanned, today))
+    return "\n".join(filter(None, lines))
 
 
 def too_long_away(days: int) -> str:

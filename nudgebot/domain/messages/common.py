@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
+from nudgebot.domain.model.event import KM_IN_A_MILE
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.week import Session, SessionKind
 
@@ -88,6 +89,23 @@ def sums(done: int, target: int) -> str:
 def entry_words(entry: LogEntry) -> str:
     """The words "42 min run"."""
     return f"{entry.minutes} min {ACTIVITY_WORDS[entry.activity]}"
+
+
+def distance_words(metres: int, *, miles: bool = False) -> str:
+    """Metres as kilometres, or as miles: "7.1 km", "4.4 miles"."""
+    return f"{metres / 1000 / KM_IN_A_MILE:.1f} miles" if miles else f"{metres / 1000:.1f} km"
+
+
+def done_words(entry: LogEntry, *, miles: bool) -> str:
+    """What was done, with its distance where one is known: "42 min run, 3.9 miles"."""
+    if not entry.distance_km:
+        return entry_words(entry)
+    return f"{entry_words(entry)}, {distance_words(round(entry.distance_km * 1000), miles=miles)}"
+
+
+def distance_line(metres: int, *, miles: bool) -> str:
+    """The distance of twelve weeks; "" where none is known."""
+    return f"Runs with a distance, last 12 weeks: {distance_words(metres, miles=miles)}." if metres else ""
 
 
 def capital(sentence: str) -> str:

@@ -39,7 +39,6 @@ AFTER = {
     Wait.ILL: "three days after you were last ill",
 }
 WELL_ALREADY = "Good that it is over."
-QUESTION_AGAIN = "One yes or no, before any running"
 QUESTION = (
     "any chest pain, palpitations, faintness or unusual breathlessness, now or in the last days? "
     "Being tired is not meant."

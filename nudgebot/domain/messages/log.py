@@ -65,7 +65,7 @@ def run_while_walking(entries: Sequence[LogEntry], today: date, country: str) ->
 
 
 def way_back(before: Return | None, after: Return | None) -> str:
-    """What a run told for a day within a break makes of the way back; "" where it changes nothing."""
+    """What a run told for a day within a break makes of the way back; "" if it changes nothing."""
     if before is None or (after is not None and after.days >= before.days):
         return ""
     if after is None:

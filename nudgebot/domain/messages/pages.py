@@ -88,6 +88,10 @@ SETTING_NAMES: Mapping[str, str] = {
 EDITABLE = ("goal", "days", "long_day", "zone", "run_time", "remind_at", "quiet", "nudges", "country", "birth_year")
 
 
+WHICH_SETTING = (
+    "If I should change something, press what, or write its name and the new value, such as: usual run time 18:00. "
+    "/settings shows all. Nothing is changed yet."
+)
 UNLESS_TOLD: Mapping[str, str] = {"nudges": AS_USUAL.text}
 
 
@@ -142,8 +146,16 @@ def settings(told: Intake) -> Say:
         "To change one, write its name and the new value: goal endurance · days tue 45, thu 45, sun 90 · "
         "zone Lisbon · morning reminder 06:45 · quiet 22:00-07:00 · fewer messages · no mornings"
     )
-    buttons = tuple(Button(SETTING_NAMES[key].capitalize(), ChangeSetting(key)) for key in EDITABLE)
-    return Say("\n".join(lines), buttons=buttons)
+    return Say("\n".join(lines), buttons=_changes())
+
+
+def which_setting() -> Say:
+    """A line sounds like a setting, and it is not clear which."""
+    return Say(WHICH_SETTING, buttons=_changes())
+
+
+def _changes() -> tuple[Button, ...]:
+    return tuple(Button(SETTING_NAMES[key].capitalize(), ChangeSetting(key)) for key in EDITABLE)
 
 
 def pictures(*, light: bool) -> str:

@@ -12,7 +12,8 @@ from nudgebot.domain.messages.common import (
     and_list,
     capital,
     days_list,
-    entry_words,
+    distance_line,
+    done_words,
     on_day,
     session_line,
     short_day,
@@ -21,13 +22,15 @@ from nudgebot.domain.messages.common import (
 )
 from nudgebot.domain.messages.event import event_lines
 from nudgebot.domain.model.intake import Goal
-from nudgebot.domain.model.logbook import counted_minutes
+from nudgebot.domain.model.logbook import counted_minutes, run_metres
 from nudgebot.domain.model.runner import Book, Ill, OnHold, Walking
 from nudgebot.domain.model.week import Session, Week, WeekKind
+from nudgebot.domain.overview.progress import first_shown
+from nudgebot.domain.overview.units import speaks_miles
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.planner import Replanned
-from nudgebot.domain.planning.season import STEPS
 from nudgebot.domain.planning.shortfall import shortfall
+from nudgebot.domain.planning.walk_run import STEPS
 from nudgebot.domain.solver.problem import gap_days_of
 
 GOAL_WORDS = {
@@ -171,8 +174,9 @@ def week_page(book: Book, today: date, coming: Sequence[Week], unanswered: Sessi
     else:
         paused = isinstance(book.standing, OnHold | Ill)
         lines = [f"This week: {sums(done, week.target)}." + ("" if paused else f" {week_reason(book, week)}")]
+    miles = speaks_miles(book)
     rows: list[tuple[date, str]] = [
-        (entry.day, f"{short_day(entry.day)}: done, {entry_words(entry)}")
+        (entry.day, f"{short_day(entry.day)}: done, {done_words(entry, miles=miles)}")
         for entry in book.log
         if week.holds(entry.day)
     ]
@@ -214,12 +218,15 @@ def season_page(book: Book, today: date, coming: Sequence[Week]) -> str:
             break
     lines += shortfall_lines(book)
     lines += event_lines(book, coming)
+    first = first_shown(book, today)
+    metres = run_metres(book.log, first, (today - first).days + 1)
+    lines += filter(None, [distance_line(metres, miles=speaks_miles(book))])
     lines.append("Weeks will go differently now and then; I rearrange them as they come.")
     return "\n".join(lines)
 
 
 def shortfall_lines(book: Book) -> list[str]:
-    """That the open days cannot hold the dose, and what would open it; nothing where they can."""
+    """That the open days cannot hold the dose, and what would open it; nothing if they can."""
     short = shortfall(book)
     if short is None:
         return []
@@ -237,7 +244,7 @@ def shortfall_lines(book: Book) -> list[str]:
 
 
 def changes(replanned: Replanned, today: date) -> str:
-    """What a replan changed, session by session; "" where nothing did."""
+    """What a replan changed, session by session; "" if nothing did."""
     before = {s.day: s for s in replanned.before}
     after = {s.day: s for s in replanned.after}
     gone = [day for day in sorted(before) if day not in after]
@@ -260,7 +267,7 @@ def changes(replanned: Replanned, today: date) -> str:
 
 
 def let_go(replanned: Replanned, today: date) -> str:
-    """Minutes that are let go, and the limits that say so, in the runner's words; "" where none are."""
+    """Minutes that are let go, and the limits that say so, in the runner's words; "" if none are."""
     if not replanned.let_go:
         return ""
     reasons = [REASONS[limit](replanned, today) for limit in replanned.binding if limit in REASONS]
@@ -312,10 +319,10 @@ REASONS = {
 }
 
 
-def gap_note(replanned: Replanned, today: date) -> str:
+def gap_note(replanned: Replanned, today: date, announced: Sequence[date] = ()) -> str:
     """The days by which a third day without a run cannot be avoided now, with a walk as the way round; "" if none.
 
-    A gap is named once: one that was there before this replan is not named again.
+    A gap is named once: one that was there before this replan, or lies in days `announced` just now, is not named.
     """
     problem = replanned.problem
     known = {replanned.first_day + timedelta(days=n) for n in gap_days_of(problem, problem.planned)}
@@ -323,13 +330,15 @@ def gap_note(replanned: Replanned, today: date) -> str:
     if not arose:
         return ""
     walk = "10 to 20 minute walk indoors" if replanned.indoors.intersection(arose) else "10 to 20 minute brisk walk"
+    if set(arose).issubset(announced):
+        return f"A {walk} now and then keeps the rhythm meanwhile."
     return f"That leaves more than two days in a row without a run ({days_list(arose, today)}); a {walk} bridges it."
 
 
 def replan_lines(replanned: Replanned | None, today: date, *, after_run: bool = False) -> list[str]:
     """All that a replan has to say, in reading order.
 
-    `after_run`: nothing where the sessions stay as they are, and no gap, which was named when it arose.
+    `after_run`: nothing if the sessions stay as they are, and no gap, which was named when it arose.
     """
     if replanned is None or (after_run and not replanned.changed):
         return []

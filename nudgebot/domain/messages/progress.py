@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, timedelta
 
-from nudgebot.domain.messages.common import MONTHS, and_list
+from nudgebot.domain.messages.common import MONTHS, and_list, distance_line
 from nudgebot.domain.overview.progress import Progress
 
 NOTHING_YET = (
@@ -29,6 +29,7 @@ def caption(shown: Progress) -> str:
     lines.append(f"This week so far: {current.minutes}. Your dose now: {dose(shown)} min a week.")
     runs = sum(day.run > 0 for day in shown.days)
     lines.append(f"Run days: {runs}." if runs else "No runs, other activity only.")
+    lines += filter(None, [distance_line(shown.metres, miles=shown.miles)])
     long = [day for day in shown.days if day.long]
     if long:
         longest = max(long, key=lambda day: day.run)

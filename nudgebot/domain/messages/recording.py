@@ -6,9 +6,8 @@ from collections.abc import Mapping
 from datetime import date
 from typing import Final
 
-from nudgebot.domain.messages.common import capital, entry_words, on_day
+from nudgebot.domain.messages.common import capital, distance_words, entry_words, on_day
 from nudgebot.domain.model.actions import ChosenValue
-from nudgebot.domain.model.event import KM_IN_A_MILE
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.recording import FileFault, Recording, Track
 
@@ -44,11 +43,6 @@ GONE: Final = "I no longer have that file. Please send it again."
 def minutes_words(seconds: int) -> str:
     """Seconds as whole minutes, to the nearest: "42 min"."""
     return f"{(seconds + 30) // 60} min"
-
-
-def distance_words(metres: int, *, miles: bool = False) -> str:
-    """Metres as kilometres, or as miles: "7.1 km", "4.4 miles"."""
-    return f"{metres / 1000 / KM_IN_A_MILE:.1f} miles" if miles else f"{metres / 1000:.1f} km"
 
 
 def figures(track: Track | Recording, *, miles: bool = False) -> str:

@@ -42,7 +42,6 @@ SETTINGS: Final = (
     CoachSetting("dose", "coach_dose", tuple(range(60, 301, 5)), "a dose of {} min a week"),
 )
 BY_WORD: Final[Mapping[str, CoachSetting]] = {row.word: row for row in SETTINGS}
-FIELDS: Final = frozenset(row.field for row in SETTINGS)
 
 
 def kept(told: Intake) -> dict[str, int]:
@@ -58,7 +57,7 @@ def set_rows(told: Intake) -> list[tuple[CoachSetting, int]]:
 
 
 def value_of(told: Intake, row: CoachSetting) -> int | None:
-    """What a coach has set of one row; None where nothing."""
+    """What a coach has set of one row; None if nothing."""
     value: int | None = getattr(told, row.field)
     return value
 

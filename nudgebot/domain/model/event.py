@@ -14,6 +14,7 @@ from nudgebot.domain.model.parameters import (
     EVENT_REST_HALF,
     EVENT_REST_MARATHON,
     EVENT_REST_SHORT,
+    EVENT_SHORT,
     EVENTS_AHEAD,
     TOLD_FOR,
     Rule,
@@ -21,7 +22,6 @@ from nudgebot.domain.model.parameters import (
 
 KM_IN_A_MILE: Final = 1.609344  # exact: international yard and pound agreement of 1959
 HALF, MARATHON = 21.0975, 42.195  # km; World Athletics, Book of Rules, distances of road races
-SHORT_UP_TO: Final = 10.0  # km
 _HALF: Final = re.compile(r"\b(?:half|halb\w*|semi|media|meia)\b|halbmarathon|semi-?marathon")
 _MARATHON: Final = re.compile(r"marat(?:h?on|ona)")
 _DISTANCE: Final = re.compile(r"(\d{1,3}(?:[.,]\d)?)[ -]?(k|km|kilomet\w*|mi|miles?|milers?)\b")
@@ -29,7 +29,7 @@ _SPELT: Final = {"five k": 5.0, "ten k": 10.0, "ten miler": 10 * KM_IN_A_MILE, "
 
 
 def kilometres(what: str) -> float | None:
-    """The distance of an event in km by its name ("10k", "ten miler", "half marathon"); None where it tells none."""
+    """The distance of an event in km by its name ("10k", "ten miler", "half marathon"); None if it tells none."""
     line = what.casefold()
     if found := _DISTANCE.search(line):
         far = float(found[1].replace(",", "."))
@@ -78,7 +78,7 @@ def with_next_event(told: Intake, today: date) -> Intake | None:
 def rest_rule(event: DatedEvent) -> Rule:
     """How many days of rest and easy walking follow: of an unknown distance as after a half marathon."""
     km = kilometres(event.what)
-    if km is not None and km <= SHORT_UP_TO:
+    if km is not None and km <= EVENT_SHORT.value:
         return EVENT_REST_SHORT
     return EVENT_REST_MARATHON if km is not None and km > HALF else EVENT_REST_HALF
 

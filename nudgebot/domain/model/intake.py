@@ -1,4 +1,4 @@
-"""What the runner told in answer to questions, a typed field a question; None where nothing was told.
+"""What the runner told in answer to questions, a typed field a question; None if nothing was told.
 
 `profile.intake` asks the questions, reads lines, and writes each field as the text that is shown and stored.
 """

@@ -38,7 +38,7 @@ class LogEntry:
     `key` is the key of the message it came from: one message, at most one entry a day.
     `day` is the runner's calendar date; `minutes` whole minutes; `effort` 0-10; `heart_rate` the average in
     beats a minute. `in_place_of_run` marks other aerobic work that replaced a planned run and so counts
-    toward the dose. `cap` is the single-session cap (min) that held on that day, 0 where none is known:
+    toward the dose. `cap` is the single-session cap (min) that held on that day, 0 if none is known:
     a run above it counts as that cap when the next cap is worked out.
     """
 
@@ -77,6 +77,11 @@ def other_minutes(log: Log, first: date, days: int) -> tuple[int, ...]:
     """Minutes of other aerobic work on each of `days` days from `first` on (min, oldest day first)."""
     entries = _between(log, first, days)
     return _per_day((e for e in entries if not e.is_run and e.activity in AEROBIC), first, days)
+
+
+def run_metres(log: Log, first: date, days: int) -> int:
+    """Metres of the runs that had a distance, in the `days` days from `first` on."""
+    return sum(round(e.distance_km * 1000) for e in _between(log, first, days) if e.is_run and e.distance_km)
 
 
 def counted_minutes(log: Log, first: date, days: int = 7) -> int:

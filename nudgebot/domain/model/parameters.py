@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import time, timedelta
 from enum import StrEnum
 
 
@@ -35,6 +36,20 @@ class Rule:
     def share(self) -> float:
         """This percentage as a share, 0-1."""
         return self.value / 100
+
+    @property
+    def span(self) -> timedelta:
+        """This many minutes, hours or days; KeyError for another unit."""
+        return self.value * _SPANS[self.unit]
+
+    @property
+    def clock(self) -> time:
+        """The local time of day so many minutes after midnight."""
+        return time(*divmod(self.value, 60))
+
+
+_MIDNIGHT = "min after midnight, local"
+_SPANS = {"min": timedelta(minutes=1), "h": timedelta(hours=1), "days": timedelta(days=1)}
 
 
 # The week
@@ -125,6 +140,21 @@ CHECK_IN_WAITS = Rule("after the usual run time nobody asks or warns for", 2, "h
 FOLLOW_UP_FIRST = Rule("first safety follow-up, after the report", 24, "h", "house")
 FOLLOW_UP_NEXT = Rule("between safety follow-ups", 3, "days", "house")
 FOLLOW_UPS_MOST = Rule("safety follow-ups, most", 3, "nudges", "house")
+MOOD_DAY = Rule("days after low mood was told, first question", 1, "days", "house")
+MOOD_LATER = Rule("days after low mood was told, second question", 3, "days", "house")
+ILL_DAYS = tuple(
+    Rule(f"days after an illness was told, question {n}", day, "days", "house")
+    for n, day in enumerate((1, 2, 3, 7, 14), 1)
+)
+WARN_AT = Rule("gap warning of the evening, not before", 19 * 60, _MIDNIGHT, "house")
+REVIEW_AT = Rule("week review on the last day of the training week", 19 * 60 + 30, _MIDNIGHT, "house")
+USUAL_REMINDER = Rule("reminder of a runner who chose no time", 7 * 60, _MIDNIGHT, "house")
+NOON = Rule("parts mornings from evenings, where messages are wanted in one of them", 12 * 60, _MIDNIGHT, "house")
+EVENING_FROM = Rule("a chosen reminder time that is one for the evening before, from", 16 * 60, _MIDNIGHT, "house")
+TIME_TO_TELL = Rule("after a run, before anyone asks or warns", 15, "min", "house")
+JUST_BEFORE = Rule("room for one delivery before quiet hours begin", 5, "min", "house")
+OVERTAKEN_AFTER = Rule("a word so long after a nudge fell due takes its place", 2, "min", "house")
+OUTAGE = Rule("of nudges that waited longer, one goes out and no more", 15, "min", "house")
 HOW_ARE_YOU_DAYS = Rule("days in a row with the question how it is, most", 2, "days", "house")
 SILENCE_FIRST = Rule("days without a word before the first word after silence", 7, "days", "house")
 SILENCE_LAST = Rule("days without a word before the last word after silence", 14, "days", "house")
@@ -138,6 +168,26 @@ HOUR_NEAR = Rule("first word so near to the reminder that it stays", 15, "min", 
 HOUR_FAR = Rule("most that a learned hour is away from the usual one", 90, "min", "house")
 HOUR_BEFORE_RUN = Rule("a learned hour stays before the usual run time by", 60, "min", "house")
 
+# What a runner's word is still about
+QUESTION_LASTS = Rule("an unanswered question lapses after", 24, "h", "house")
+LOG_REACHES = Rule("days back in which a run still means something to the plan", 120, "days", "house")
+LONGEST_AWAY = Rule("a longer pause is asked about again", 120, "days", "house")
+CHANGES_KEPT = Rule("changes that can be taken back, the newest", 10, "changes", "house")
+FORECAST_DAYS = Rule("days ahead of which a day is called off for its weather", 7, "days", "house")
+SHORT_ROOM = Rule("room that is offered on a day that repeats, beside none", 20, "min", "house")
+DAYS_OPENED = Rule("days that are named to open for the dose; more are not", 2, "days", "house")
+
+# Pain and clearance, as the page on safety has them
+SAME_SPOT_DAYS = Rule("days in which a sore spot is counted", 14, "days", "house")
+SAME_SPOT = Rule("the same spot on so many days leads to a clinician", 3, "days", "house")
+PAIN_RESTS = Rule("pain from which no run follows until waking is free of it", 3, "of 10", "house")
+WORSE_MORNINGS = Rule("mornings with pain worse than before that lead to a clinician", 2, "mornings", "house")
+CLEARING_LASTS = Rule("the steps of ending a hold are taken within", 24, "h", "house")
+VISIT_WITHIN = Rule("a date told as a visit lies ahead by at most", 90, "days", "house")
+YES_TAKEN_BACK = Rule("a yes to the safety question may be taken back within", 10, "min", "house")
+SAFETY_ASKED = Rule("times that the safety question is asked", 2, "times", "house")
+OLD_ILLNESS = Rule("an illness before the intake matters up to", 14, "days", "house")
+
 # More than planned
 MORE_WEEK = Rule("week that is more than planned, over", 130, "% of its target", "house")
 MORE_RUNS = Rule("runs beyond plan in seven days that are more than planned", 3, "runs", "house")
@@ -148,6 +198,7 @@ IN_A_ROW = Rule("run days in a row that are worth a word", 3, "days", "house")
 
 # A warm word
 HUNDREDTH = Rule("run told here that gets a word", 100, "runs", "house")
+WELCOMED_AFTER = Rule("days between runs after which a group's line welcomes somebody back", 7, "days", "house")
 BACK_AFTER = Rule("days without a run after which somebody is back", 14, "days", "house")
 WITHOUT_WALKING = Rule("first run without walking that gets a word, from", 30, "min", "house")
 LONGEST_HOUR = Rule("longest run that gets a word, first from", 60, "min", "house")
@@ -165,6 +216,9 @@ EVENT_REST_MARATHON = Rule("rest after a marathon", 14, "days", "event-practice"
 TOLD_FOR = Rule("days after an event in which a finish is about it", 2, "days", "house")
 EVENTS_AHEAD = Rule("events ahead that are kept", 3, "events", "house")
 EVENT_FAR = Rule("an event that the plan does not prepare for, from", 150, "% of the longest run", "house")
+EVENT_SHORT = Rule("an event is short up to", 10, "km", "event-practice", Choice.PRACTICE)
+EVENT_SHAPES = Rule("an event further off shapes no day of a first week", 17, "days", "house")
+EVENT_MOSTLY = Rule("days before an event that make a week one around it", 4, "days", "house")
 EVENT_PACE = Rule("pace by which the time of an event is guessed", 7, "min a km", "house")
 
 # Walk-run
@@ -179,4 +233,24 @@ HARD_RUNS = Rule("runs in a row over easy effort that lead to walk-run", 3, "run
 EASY_EFFORT = Rule("easy effort, most", 4, "of 10", "house")
 CLEAN_PAIN = Rule("pain of a clean session, most", 2, "of 10", "house")
 
-RULES: tuple[Rule, ...] = tuple(row for row in tuple(globals().values()) if isinstance(row, Rule))
+# How late a nudge may still go out, by the name of its kind: past this it only nags.
+TOO_LATE = {
+    kind: Rule(f"a nudge of the kind {kind} is dropped when late by", hours, "h", "house")
+    for kind, hours in {
+        "safety_followup": 72,  # then the next one takes its place
+        "how_are_you": 6,
+        "gap_warning": 6,
+        "morning": 3,
+        "check_in": 3,
+        "week_review": 12,
+        "silence": 24,
+        "coach_digest": 6,
+        "snoozed": 3,
+    }.items()
+}
+
+RULES: tuple[Rule, ...] = (
+    *(row for row in tuple(globals().values()) if isinstance(row, Rule)),
+    *ILL_DAYS,
+    *TOO_LATE.values(),
+)

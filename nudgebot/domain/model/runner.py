@@ -305,7 +305,7 @@ class Outcome(StrEnum):
 class Nudged:
     """A nudge that was settled. `slot` tells two of a kind on one day apart ("evening", "morning", "").
 
-    `answered_at` is when the runner was first heard after it on its day, None where they were not.
+    `answered_at` is when the runner was first heard after it on its day, None if they were not.
     """
 
     kind: NudgeKind

@@ -19,6 +19,8 @@ from nudgebot.domain.model.parameters import (
     HOUR_MORNINGS,
     HOUR_NEAR,
     HOUR_STEP,
+    TOO_LATE,
+    USUAL_REMINDER,
 )
 from nudgebot.domain.model.runner import Book, NudgeKind, Outcome, Training, Walking, at_wall
 from nudgebot.domain.model.week import floor5
@@ -61,7 +63,7 @@ def first_words(book: Book, today: date, usual: time) -> tuple[time, ...]:
     for entry in book.log:
         if entry.day >= first and entry.noted_at is not None:
             heard.setdefault(entry.day, []).append(entry.noted_at)
-    near = times.TOO_LATE[NudgeKind.MORNING]
+    near = TOO_LATE[NudgeKind.MORNING].span
     firsts = {day: min(instants) for day, instants in heard.items()}
     return tuple(
         book.local(at).time()
@@ -104,7 +106,7 @@ def _nearer(usual: time, words: tuple[time, ...]) -> time:
 
 def _suits(book: Book, today: date, usual: time, hour: time) -> bool:
     """Whether the reminder may come at `hour` instead: not far from the usual hour, in time for the run, not quiet."""
-    if hour == usual or abs(_minute(hour) - _minute(times.USUAL_REMINDER)) > HOUR_FAR.value:
+    if hour == usual or abs(_minute(hour) - USUAL_REMINDER.value) > HOUR_FAR.value:
         return False
     room = _minute(book.profile.run_time) - HOUR_BEFORE_RUN.value
     if _minute(usual) <= room < _minute(hour):

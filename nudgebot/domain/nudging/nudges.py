@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
+from nudgebot.domain.model.parameters import OUTAGE
 from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome, Training, Walking
 from nudgebot.domain.nudging import throttle, triggers
 from nudgebot.domain.nudging.payloads import News, tell
@@ -16,7 +17,6 @@ from nudgebot.domain.nudging.triggers import Call
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.gap import open_session
 
-OUTAGE = timedelta(minutes=15)  # of nudges waiting longer than this, one goes out and no more (house)
 ANSWER = "answer"  # the slot of a review that followed an answer
 AT_ONCE = timedelta(seconds=1)  # what is due but not settled yet is looked at now, and now is past
 
@@ -75,7 +75,7 @@ def due(book: Book, now: datetime, called: Sequence[Call] | None = None) -> tupl
             fresh.append(call)
         elif quiet > stale_at(call.kind, call.due_at):
             settled.append(_not_sent(call, now, Outcome.DROPPED, Reason.QUIET))
-    outage = any(now - call.due_at > OUTAGE for call in fresh)
+    outage = any(now - call.due_at > OUTAGE.span for call in fresh)
     coming = [call for call in open_calls if call.due_at > now]
     for call in fresh:
         if sent is not None and (outage or not _asked_for(call)):
@@ -92,7 +92,7 @@ def due(book: Book, now: datetime, called: Sequence[Call] | None = None) -> tupl
 
 
 def next_look(book: Book, now: datetime, called: Sequence[Call] | None = None) -> datetime | None:
-    """The instant after `now` at which to look at the book again; None where nothing comes until the runner writes.
+    """The instant after `now` at which to look at the book again; None if nothing comes until the runner writes.
 
     `called` as for `due`: what was settled since does not change it.
     """
@@ -110,7 +110,7 @@ def next_look(book: Book, now: datetime, called: Sequence[Call] | None = None) -
 
 
 def review_with_answer(book: Book, now: datetime) -> NudgeVerdict | None:
-    """The week review that follows an answer to the last day's question; None where it was said or is to come.
+    """The week review that follows an answer to the last day's question; None if it was said or is to come.
 
     For the conversation, once that day's session is done or called off after the review's usual time.
     """
@@ -141,7 +141,7 @@ def pending(book: Book, now: datetime, days: int = 7) -> tuple[Pending, ...]:
 
 
 def withdrawn(book: Book, kind: NudgeKind, for_day: date, slot: str, now: datetime) -> Reason | None:
-    """Why the nudge may not leave at `now`; None where it is still called for, not too late, not in quiet hours."""
+    """Why the nudge may not leave at `now`; None if it is still called for, not too late, not in quiet hours."""
     if triggers.muted(book):
         return Reason.SILENCED
     call = next((call for call in triggers.calls(book, now) if call.key == (kind, for_day, slot)), None)

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, time, timedelta
+from datetime import date, datetime, timedelta
 from typing import Final
 
 from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, NudgeWish
+from nudgebot.domain.model.parameters import EVENING_FROM, NOON, WARN_AT
 from nudgebot.domain.model.runner import Book, NudgeKind
 from nudgebot.domain.nudging import times
 
-NOON: Final = time(12)  # parts mornings from evenings (house)
-EVENING_FROM: Final = time(16)  # a chosen reminder time from here on is one for the evening before (house)
 ALWAYS: Final = frozenset({NudgeKind.SAFETY_FOLLOWUP, NudgeKind.SNOOZED, NudgeKind.COACH_DIGEST})
 KINDS: Final = {
     NudgeAmount.FEWER: frozenset({NudgeKind.GAP_WARNING, NudgeKind.WEEK_REVIEW}),
@@ -34,13 +33,13 @@ def reminder_due(book: Book, day: date) -> datetime:
     if not evening_before(book):
         return times.reminder_at(book, day)
     chosen = book.profile.remind_at
-    return times.evening_at(book, day - timedelta(days=1), chosen if chosen >= EVENING_FROM else times.WARN_AT)
+    return times.evening_at(book, day - timedelta(days=1), chosen if chosen >= EVENING_FROM.clock else WARN_AT.clock)
 
 
 def question_due(book: Book, day: date) -> datetime:
     """When the question how the runner is falls due on `day`: at the reminder time, or in the evening."""
     if wish_in_force(book).part is DayPart.EVENINGS:
-        return times.evening_at(book, day, times.WARN_AT)
+        return times.evening_at(book, day, WARN_AT.clock)
     return times.reminder_at(book, day)
 
 
@@ -58,8 +57,8 @@ def unwanted(book: Book, kind: NudgeKind, at: datetime) -> bool:
         return True
     match wish.part:
         case DayPart.MORNINGS:
-            return wall.time() >= NOON
+            return wall.time() >= NOON.clock
         case DayPart.EVENINGS:
-            return wall.time() < NOON
+            return wall.time() < NOON.clock
         case DayPart.ANY:
             return False

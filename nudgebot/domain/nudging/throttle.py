@@ -106,7 +106,7 @@ def said_already(book: Book, call: Call) -> bool:
 
 
 def too_much(book: Book, call: Call, at: datetime) -> Reason | None:
-    """Why `call` may not go out at `at`, by what went out before; None where it may."""
+    """Why `call` may not go out at `at`, by what went out before; None if it may."""
     if call.kind in _FREE or call.kind is NudgeKind.SAFETY_FOLLOWUP:
         return None
     if unwanted(book, call.kind, at):

@@ -12,34 +12,23 @@ from typing import assert_never
 
 from nudgebot.domain.model.actions import Later
 from nudgebot.domain.model.intake import YesNoSkip
-from nudgebot.domain.model.parameters import CHECK_IN_WAITS
+from nudgebot.domain.model.parameters import (
+    CHECK_IN_WAITS,
+    JUST_BEFORE,
+    TIME_TO_TELL,
+    TOO_LATE,
+    USUAL_REMINDER,
+    WARN_AT,
+)
 from nudgebot.domain.model.runner import Book, NudgeKind, Profile, at_wall
 from nudgebot.domain.model.week import Session
 
-WARN_AT = time(19)  # local; a gap warning of the evening, at the earliest (house)
-REVIEW_AT = time(19, 30)  # local; the week review on the last day of the training week (house)
-CHECK_IN_AFTER = timedelta(hours=CHECK_IN_WAITS.value)
-TIME_TO_TELL = timedelta(minutes=15)  # after a run, before anyone asks or warns (house)
-JUST_BEFORE = timedelta(minutes=5)  # room for one delivery before quiet hours begin (house)
-USUAL_REMINDER = time(7)  # local; the reminder time of a runner who chose none (house)
-
-# How late a nudge may still go out: past this it only nags (house).
-TOO_LATE: dict[NudgeKind, timedelta] = {
-    NudgeKind.SAFETY_FOLLOWUP: timedelta(days=3),  # then the next one takes its place
-    NudgeKind.HOW_ARE_YOU: timedelta(hours=6),
-    NudgeKind.GAP_WARNING: timedelta(hours=6),
-    NudgeKind.MORNING: timedelta(hours=3),
-    NudgeKind.CHECK_IN: timedelta(hours=3),
-    NudgeKind.WEEK_REVIEW: timedelta(hours=12),
-    NudgeKind.SILENCE: timedelta(hours=24),
-    NudgeKind.COACH_DIGEST: timedelta(hours=6),
-    NudgeKind.SNOOZED: timedelta(hours=3),
-}
+CHECK_IN_AFTER = CHECK_IN_WAITS.span
 
 
 def stale_at(kind: NudgeKind, due_at: datetime) -> datetime:
     """The last instant at which a nudge that fell due at `due_at` still helps."""
-    return due_at + TOO_LATE[kind]
+    return due_at + TOO_LATE[kind].span
 
 
 def chosen_reminder(book: Book) -> bool:
@@ -47,7 +36,7 @@ def chosen_reminder(book: Book) -> bool:
     if isinstance(book.intake.remind_at, YesNoSkip):
         return False
     learned = book.intake.learned_hour
-    left_to_us = USUAL_REMINDER if learned is None else learned.at
+    left_to_us = USUAL_REMINDER.clock if learned is None else learned.at
     return book.intake.remind_at is not None or book.profile.remind_at != left_to_us
 
 
@@ -70,7 +59,7 @@ def quiet_parts(book: Book) -> tuple[tuple[time, time | None], ...]:
 
 
 def quiet_until(book: Book, at: datetime) -> datetime | None:
-    """The end of the quiet hours that hold the instant `at`; None where `at` is in none."""
+    """The end of the quiet hours that hold the instant `at`; None if `at` is in none."""
     parts, free = quiet_parts(book), at
     # Two parts may touch at midnight; a third step would mean that all of the day is quiet.
     for _ in range(3):
@@ -89,7 +78,7 @@ def before_quiet(book: Book, at: datetime) -> datetime:
     start = next((a for a, b in parts if a <= clock and (b is None or clock < b)), clock)
     if start == time(0) and parts[-1][1] is None:
         day, start = day - timedelta(days=1), parts[-1][0]
-    return at_wall(day, start, book.profile) - JUST_BEFORE
+    return at_wall(day, start, book.profile) - JUST_BEFORE.span
 
 
 def reminder_at(book: Book, day: date) -> datetime:
@@ -113,14 +102,14 @@ def evening_at(book: Book, day: date, wall: time) -> datetime:
 
 def run_over_at(book: Book, session: Session) -> datetime:
     """When the session can be over and told: the usual run time, its minutes, and a quarter of an hour."""
-    return _after_run_time(book, session.day, timedelta(minutes=session.minutes) + TIME_TO_TELL)
+    return _after_run_time(book, session.day, timedelta(minutes=session.minutes) + TIME_TO_TELL.span)
 
 
 def check_in_at(book: Book, session: Session) -> datetime | None:
     """When to ask about `session`: two hours after the usual run time.
 
     Inside quiet hours: just before them, unless the run could not be over by then; then at their end, if that is
-    still the runner's day. None where no such moment is left.
+    still the runner's day. None if no such moment is left.
     """
     at = _after_run_time(book, session.day, CHECK_IN_AFTER)
     until = quiet_until(book, at)
@@ -135,9 +124,9 @@ def check_in_at(book: Book, session: Session) -> datetime | None:
 def warn_at(book: Book, day: date, session: Session | None) -> datetime | None:
     """When the evening's gap warning falls due: at 19:00, or two hours after the usual run time if that is later.
 
-    Inside quiet hours: just before them; None where that day's open session cannot be over by then.
+    Inside quiet hours: just before them; None if that day's open session cannot be over by then.
     """
-    at = max(at_wall(day, WARN_AT, book.profile), _after_run_time(book, day, CHECK_IN_AFTER))
+    at = max(at_wall(day, WARN_AT.clock, book.profile), _after_run_time(book, day, CHECK_IN_AFTER))
     if quiet_until(book, at) is None:
         return at
     earlier = before_quiet(book, at)
@@ -168,7 +157,7 @@ def snoozed_until(book: Book, later: Later, now: datetime) -> datetime:
         case Later.TWO_HOURS:
             at = now + timedelta(hours=2)
         case Later.THIS_EVENING:
-            evening = evening_at(book, book.today(now), WARN_AT)
+            evening = evening_at(book, book.today(now), WARN_AT.clock)
             at = evening if evening > now + timedelta(minutes=30) else now + timedelta(hours=2)
         case Later.TOMORROW:
             at = reminder_at(book, book.today(now) + timedelta(days=1))

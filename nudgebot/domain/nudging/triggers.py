@@ -15,9 +15,15 @@ from nudgebot.domain.model.parameters import (
     FOLLOW_UP_FIRST,
     FOLLOW_UP_NEXT,
     FOLLOW_UPS_MOST,
+    ILL_DAYS,
+    MOOD_DAY,
+    MOOD_LATER,
+    OVERTAKEN_AFTER,
+    REVIEW_AT,
     RUN_DAY_FROM,
     SILENCE_FIRST,
     SILENCE_LAST,
+    WARN_AT,
 )
 from nudgebot.domain.model.runner import (
     Book,
@@ -49,11 +55,7 @@ EVENING, MORNING = "evening", "morning"
 EVENT = "event"  # the slot of what is said about an event
 EVE = "eve"  # the slot of a reminder that comes the evening before
 WHILE_ILL = "ill"  # the slot of the question in an illness: its days are set, and no restraint thins them out
-ILL_DAYS = (1, 2, 3, 7, 14)  # after the illness was first told: how are you? (house)
-FOLLOW_UP_AFTER = timedelta(hours=FOLLOW_UP_FIRST.value)
-FOLLOW_UP_EVERY = timedelta(days=FOLLOW_UP_NEXT.value)
-OVERTAKEN_AFTER = timedelta(minutes=2)  # longer than a round takes to come by (house)
-MOOD_ASKED_AFTER = (1, 3)  # days after low mood was told (house)
+FOLLOW_UP_AFTER, FOLLOW_UP_EVERY = FOLLOW_UP_FIRST.span, FOLLOW_UP_NEXT.span
 SILENCES = (SILENCE_FIRST.value, SILENCE_LAST.value)
 
 
@@ -97,7 +99,7 @@ def _overtaken(book: Book, call: Call) -> bool:
     """Whether the runner was heard since the call fell due: what became true by their own word needs no nudge."""
     if call.kind in (NudgeKind.SAFETY_FOLLOWUP, NudgeKind.SNOOZED):
         return False
-    return book.runner.last_heard > call.due_at + OVERTAKEN_AFTER
+    return book.runner.last_heard > call.due_at + OVERTAKEN_AFTER.span
 
 
 def silence_due(book: Book) -> tuple[datetime, ...]:
@@ -144,7 +146,7 @@ def _event(book: Book, day: date) -> Iterator[Call]:
     if event is not None and event.day == day:
         due = preferences.reminder_due(book, day)
         yield Call(NudgeKind.MORNING, day, EVENT, due)
-        yield Call(NudgeKind.HOW_ARE_YOU, day, EVENT, times.evening_at(book, day + timedelta(days=1), times.WARN_AT))
+        yield Call(NudgeKind.HOW_ARE_YOU, day, EVENT, times.evening_at(book, day + timedelta(days=1), WARN_AT.clock))
 
 
 def _on_event(book: Book, call: Call) -> bool:
@@ -225,7 +227,7 @@ def _review(book: Book, day: date) -> Iterator[Call]:
 
 def review_at(book: Book, day: date) -> datetime:
     """When the review of a week that ends on `day` falls due that evening."""
-    return times.evening_at(book, day, times.REVIEW_AT)
+    return times.evening_at(book, day, REVIEW_AT.clock)
 
 
 def ended_week(book: Book, day: date) -> Week | None:
@@ -246,7 +248,7 @@ def _how_are_you(book: Book, now: datetime) -> Iterator[Call]:
 
 def _how_are_you_ill(book: Book, ill: Ill) -> Iterator[Call]:
     for after in ILL_DAYS:
-        day = ill.since + timedelta(days=after)
+        day = ill.since + after.span
         if day_exists(day, book.profile.zone):
             yield Call(NudgeKind.HOW_ARE_YOU, day, WHILE_ILL, preferences.question_due(book, day))
 
@@ -260,7 +262,7 @@ def _mood(book: Book, now: datetime) -> Iterator[Call]:
 
 def asks_about_mood(book: Book, day: date) -> bool:
     """Whether low mood was told a day or three days before `day`."""
-    return any(note.sign in MIND and (day - note.day).days in MOOD_ASKED_AFTER for note in book.symptoms)
+    return any(note.sign in MIND and day - note.day in (MOOD_DAY.span, MOOD_LATER.span) for note in book.symptoms)
 
 
 def _follow_ups(book: Book, hold: OnHold) -> Iterator[Call]:

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Final, TypeAlias
 
+from nudgebot.domain.model.parameters import WELCOMED_AFTER
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.overview.group import Group, Member, Share, State, roster, sight
 
-AWAY_FROM: Final = 7  # days from one run to the next, after which somebody is welcomed back (house)
 IN_STEP: Final = frozenset({State.MORE, State.BACK, State.IN_RHYTHM})  # who is in rhythm
 
 
@@ -115,6 +115,6 @@ def came_back(before: Member, after: Book, now: datetime) -> CameBack | None:
     new = [entry.day for entry in after.log if entry.is_run and entry.key not in known]
     if last is None or not new or not 0 <= (after.today(now) - max(new)).days <= 1:
         return None
-    if (max(new) - last).days < AWAY_FROM:
+    if (max(new) - last).days < WELCOMED_AFTER.value:
         return None
     return CameBack(before.name) if sight(Member(after), now).state is not State.PAUSING else None

@@ -10,11 +10,13 @@ from nudgebot.domain.model.logbook import (
     active_days,
     counted_minutes,
     other_minutes,
+    run_metres,
     run_minutes,
 )
 from nudgebot.domain.model.parameters import REST_GAP, RUN_DAY_FROM
 from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking
 from nudgebot.domain.model.week import SessionKind, WeekKind
+from nudgebot.domain.overview.units import speaks_miles
 from nudgebot.domain.planning.dose import band
 from nudgebot.domain.planning.gap import commutes_on, day_exists
 
@@ -41,7 +43,7 @@ class DayDone:
 
 @dataclass(frozen=True, slots=True)
 class WeekDone:
-    """One week: its first day and the minutes that count toward the dose, None where the runner joined after it."""
+    """One week: its first day and the minutes that count toward the dose, None if the runner joined after it."""
 
     start: date
     minutes: int | None
@@ -51,7 +53,8 @@ class WeekDone:
 class Progress:
     """Twelve weeks, oldest first, and each of their days up to `today`; `low` to `high` is today's dose (min a week).
 
-    `light` is the ground that the runner wants pictures on.
+    `light` is the ground that the runner wants pictures on; `metres` the distance of the runs that had one, for the
+    runner alone, and `miles` whether it is told in miles.
 
     The value is all that a picture is drawn from: the same value is the same picture.
     """
@@ -62,6 +65,8 @@ class Progress:
     weeks: tuple[WeekDone, ...]
     days: tuple[DayDone, ...]
     light: bool = False
+    metres: int = 0
+    miles: bool = False
 
     @property
     def empty(self) -> bool:
@@ -74,7 +79,7 @@ def progress(book: Book, today: date, *, to_coach: bool = False) -> Progress:
 
     `to_coach` leaves out what a coach may not see: pauses are those that the roster calls by that word.
     """
-    first = book.monday(today) - timedelta(weeks=WEEKS - 1)
+    first = first_shown(book, today)
     count = (today - first).days + 1
     joined = min([book.today(book.runner.joined_at), *(entry.day for entry in book.log[:1])])
     starts = [first + timedelta(weeks=n) for n in range(WEEKS)]
@@ -97,7 +102,13 @@ def progress(book: Book, today: date, *, to_coach: bool = False) -> Progress:
         if (day := first + n * DAY)
     )
     light = bool(book.intake.light_pictures) and not to_coach
-    return Progress(today, *band(book.profile), weeks, days, light)
+    metres = 0 if to_coach else run_metres(book.log, first, count)
+    return Progress(today, *band(book.profile), weeks, days, light, metres, speaks_miles(book))
+
+
+def first_shown(book: Book, today: date) -> date:
+    """The first day of the twelve weeks that end with the week of `today`."""
+    return book.monday(today) - timedelta(weeks=WEEKS - 1)
 
 
 def _closed(book: Book, day: date, *, to_coach: bool) -> bool:

@@ -26,6 +26,6 @@ def speaks_miles(book: Book) -> bool:
 
 
 def _told_in_miles(km: float) -> bool:
-    """Whether a distance comes to tenths of a mile, and not to hundredths of a kilometre."""
-    tenths = km / KM_IN_A_MILE * 10
-    return abs(tenths - round(tenths)) < 0.005 and abs(km * 100 - round(km * 100)) > 1e-6
+    """Whether a distance, to the metre, comes to hundredths of a mile, and not to hundredths of a kilometre."""
+    hundredths = km / KM_IN_A_MILE * 100
+    return abs(hundredths - round(hundredths)) < 0.04 and abs(km * 100 - round(km * 100)) > 1e-6

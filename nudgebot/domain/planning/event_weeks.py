@@ -13,6 +13,7 @@ from nudgebot.domain.model.parameters import (
     EVENT_FAR,
     EVENT_LAST_LONG,
     EVENT_LAST_RUN,
+    EVENT_MOSTLY,
     EVENT_PACE,
     EVENT_WEEK,
 )
@@ -20,7 +21,6 @@ from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind, WeekKind, floor5
 from nudgebot.domain.planning.season import CALM, Figures, Why
 
-MOSTLY: Final = 4  # days of a week among the seven before an event, from which on it is a week around it
 UNSHAPED: Final = CALM | {WeekKind.WALK_RUN}
 
 
@@ -33,7 +33,7 @@ def shaped(book: Book, start: date, figures: Figures) -> Figures:
     if start <= event.day:
         near = (end - first_light(event)).days + 1
         long_on = start + timedelta(days=(book.profile.long_day - start.weekday()) % 7)
-        own = near >= MOSTLY
+        own = near >= EVENT_MOSTLY.value
         long_run = 0 if long_on > first_light(event) else figures.long_run
         return Figures(figures.full, 0, WeekKind.EVENT, Why.EVENT) if own else replace(figures, long_run=long_run)
     if start <= events.last_rest_day(event):

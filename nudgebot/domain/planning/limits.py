@@ -10,6 +10,7 @@ from nudgebot.domain.model.logbook import Activity, LogEntry, run_minutes
 from nudgebot.domain.model.parameters import (
     BREAK_FROM,
     FIRST_HALF,
+    LOG_REACHES,
     LONGEST_DAYS,
     MEAN_DAYS,
     RETURN_UP_TO,
@@ -26,7 +27,6 @@ from nudgebot.domain.model.week import SESSION_MIN, STEP, SessionKind, WeekKind,
 from nudgebot.domain.planning.run_days import longest_gap, run_days
 
 DAY = timedelta(days=1)
-LOG_REACHES = 120  # days; the book holds no older entries for certain
 NOT_COUNTED = frozenset({LimitReason.AWAY, LimitReason.ILL})
 
 
@@ -167,7 +167,7 @@ def mean_week(book: Book, day: date) -> float:
 
 def mean_before(book: Book, start: date) -> float:
     """As `mean_week`, over the counted days before `start`."""
-    first = max(first_day(book, start), start - timedelta(days=LOG_REACHES))
+    first = max(first_day(book, start), start - LOG_REACHES.span)
     span = max(0, (start - first).days)
     minutes = run_minutes(book.log, first, span)
     off = [gap for gap in breaks(book, start) if gap.first >= first]
@@ -210,7 +210,7 @@ def breaks(book: Book, until: date) -> tuple[Break, ...]:
 
 
 def days_off(book: Book, today: date) -> int:
-    """Days without a run up to yesterday, 0 where there was a run yesterday or today."""
+    """Days without a run up to yesterday, 0 if there was a run yesterday or today."""
     last = max((day for day in running_days(book) if day <= today), default=first_day(book, today) - DAY)
     return max(0, (today - last).days - 1)
 

@@ -10,7 +10,7 @@ from nudgebot.domain.model.logbook import LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS, SCREEN_AFTER
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Profile, Training, Walking, WalkRun
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind
-from nudgebot.domain.planning import event_weeks, limits, season
+from nudgebot.domain.planning import event_weeks, limits, season, walk_run
 from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.planning.limits import session_max
 from nudgebot.domain.planning.reasons import PlanReason, ReasonText, why
@@ -95,7 +95,7 @@ def begin(book: Book, today: date, now_closed: bool) -> Book:
     for it.
     """
     book = replace(book, weeks=(), plan=(), returning=None, walk_run=None)
-    if season.starts_on_walk_run(book.profile) and isinstance(book.standing, Training):
+    if walk_run.starts_on_walk_run(book.profile) and isinstance(book.standing, Training):
         book = replace(book, walk_run=WalkRun(0, 0, today))
     first_day = today + DAY if now_closed else today
     start = book.monday(today)
@@ -125,7 +125,7 @@ def roll(book: Book, today: date) -> Book:
 
 
 def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned | None]:
-    """The book with the rest of its week replanned, and what changed; None where there is nothing to replan."""
+    """The book with the rest of its week replanned, and what changed; None if there is nothing to replan."""
     frame = replan_problem(book, today, today_closed)
     week = week_at_hand(book, today)
     if frame is None or week is None:
@@ -135,7 +135,7 @@ def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned
     answer = solve(problem)
     standing = replace(week, sessions=tuple(s for s in book.plan if week.holds(s.day)))
     placed = within_return(book, dated(standing, days, answer.x, problem.long_run))
-    after = tuple(season.labelled(book, session) for session in placed)
+    after = tuple(walk_run.labelled(book, session) for session in placed)
     x = tuple(next((session.minutes for session in after if session.day == day), 0) for day in days)
     before = tuple(session for session in book.plan if first <= session.day <= week.end)
     rest = tuple(session for session in book.plan if not first <= session.day <= week.end)
@@ -184,7 +184,7 @@ def forecast(book: Book, today: date, weeks: int) -> tuple[Week, ...]:
     return tuple(coming)
 
 
-def review(book: Book, week: Week, today: date) -> Review:  # noqa: ARG001 - the log says what was done by today
+def review(book: Book, week: Week) -> Review:
     """What a week came to, and the week after it as the log stands now."""
     start = week.end + DAY
     before = replace(book, weeks=tuple(w for w in book.weeks if w.start <= week.start))
@@ -202,7 +202,7 @@ def return_after(book: Book, day: date) -> Book:
     if len(book.weeks) == 1 and book.weeks[-1].start > day:
         return begin(book, day, now_closed=False)  # the first week has not begun
     new = all(week.kind in season.CALM for week in book.weeks)
-    if new and isinstance(book.standing, Training) and season.starts_on_walk_run(book.profile):
+    if new and isinstance(book.standing, Training) and walk_run.starts_on_walk_run(book.profile):
         book = replace(book, walk_run=book.walk_run or WalkRun(0, 0, day))
     return _relaid(_come_back(book, day), day)
 
@@ -241,7 +241,7 @@ def _minute(wall: time) -> int:
 
 
 def _come_back(book: Book, today: date) -> Book:
-    return season.coming_back(season.climb(book, today), today)
+    return season.coming_back(walk_run.climb(book, today), today)
 
 
 def _figures(book: Book, start: date) -> Figures:
@@ -250,7 +250,7 @@ def _figures(book: Book, start: date) -> Figures:
 
 
 def _opened(book: Book, start: date, first_day: date) -> tuple[Book, Figures]:
-    book = season.step_down(_come_back(book, first_day), first_day)
+    book = walk_run.step_down(_come_back(book, first_day), first_day)
     figures = _figures(book, start)
     week = lay(book, start, figures, first_day)
     over = book.returning is not None and book.returning.end < start
@@ -379,7 +379,7 @@ def _no_longer_than(book: Book, target: int, today: date) -> Book:
 
 def _relabelled(book: Book, today: date) -> Book:
     """The book with the sessions to come named after where the runner is on the walk-run ladder."""
-    return replace(book, plan=tuple(s if s.day < today else season.labelled(book, s) for s in book.plan))
+    return replace(book, plan=tuple(s if s.day < today else walk_run.labelled(book, s) for s in book.plan))
 
 
 def _as_if_run(book: Book, today: date) -> Book:

@@ -7,6 +7,7 @@ from itertools import combinations
 from typing import TypeAlias
 
 from nudgebot.domain.model.intake import OpenDays
+from nudgebot.domain.model.parameters import DAYS_OPENED
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import SESSION_MIN, STEP, WeekKind
 from nudgebot.domain.planning import dose
@@ -15,14 +16,12 @@ from nudgebot.domain.planning.week_template import Pattern, pattern_of
 
 Opened: TypeAlias = tuple[tuple[int, int], ...]  # weekdays (0 = Monday), and the most minutes on each
 
-MOST_OPENED = 2  # days that are named; where more would have to open, none is (house)
-
 
 @dataclass(frozen=True, slots=True)
 class Shortfall:
     """The open days hold `held` min a week, the goal asks for `wanted` at least.
 
-    `opens` are the weekdays (0 = Monday) that would make the room, each with the minutes it would need; empty where
+    `opens` are the weekdays (0 = Monday) that would make the room, each with the minutes it would need; empty if
     more than two days would have to change.
     """
 
@@ -32,7 +31,7 @@ class Shortfall:
 
 
 def shortfall(book: Book) -> Shortfall | None:
-    """What the open days lack at the top of the dose, by the standing week alone; None where they hold the dose."""
+    """What the open days lack at the top of the dose, by the standing week alone; None if they hold the dose."""
     wanted, held = dose.band(book.profile)[0], sum(_standing_week(book, book.profile.open_minutes).minutes)
     return Shortfall(held, wanted, _to_open(book, wanted)) if held < wanted else None
 
@@ -52,7 +51,7 @@ def _to_open(book: Book, wanted: int) -> Opened:
     """The fewest days that make the room: without a gap, open ones first, then the fewest minutes, the most even."""
     minutes = book.profile.open_minutes
     lengths = sorted({dose.dose_of(book.profile.goal).ordinary, dose.long_run_length(book.profile)} - {0})
-    for count in range(1, MOST_OPENED + 1):
+    for count in range(1, DAYS_OPENED.value + 1):
         found: list[tuple[tuple[bool, int, int, int, bool], Opened]] = []
         for days in combinations(range(7), count):
             for length in lengths:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, time
-from typing import TypeVar
+from typing import Final, TypeVar
 
 from nudgebot.domain.model.intake import Commute, Goal, GoalTold, Intake, OpenDays, Quiet, YesNoSkip
 from nudgebot.domain.model.runner import Profile, Standing, Training, Walking
@@ -75,14 +75,29 @@ def question_before(told: Intake) -> str | None:
 
 
 def read_answer(question: str, text: str, told: Intake) -> str | None:
-    """The canonical answer to `question` in `text`, or None where the line is no answer to it.
+    """The canonical answer to `question` in `text`, or None if the line is no answer to it.
 
-    The long run's day has to be one of the open days.
+    The long run's day has to be one of the open days; an answer that leaves it to us is the usual one.
     """
+    if answer_readers.is_left_to_us(text) and question in _LEFT_TO_US:
+        return _LEFT_TO_US[question](told)
     found = BY_ID[question].read(text)
     if question == "long_day" and found is not None and told.days is not None and not told.days[WEEKDAYS.index(found)]:
         return None
     return found
+
+
+def _longest_day(told: Intake) -> str:
+    days = told.days or (60,) * 7
+    return WEEKDAYS[max(range(7), key=lambda day: (days[day], day))]
+
+
+_LEFT_TO_US: Final[dict[str, Callable[[Intake], str]]] = {
+    "days": lambda _: answer_readers.open_days("any 60") or "",
+    "long_day": _longest_day,
+    "run_time": lambda _: f"{Profile().run_time:%H:%M}",
+    "quiet": lambda _: f"{Profile().quiet_from:%H:%M}-{Profile().quiet_to:%H:%M}",
+}
 
 
 def with_later_days(told: Intake, today: date) -> Intake | None:

@@ -184,7 +184,7 @@ def _from_rows(rows: tuple[tuple[str, str], ...]) -> Intake:
 
 
 def text_of(told: Intake, question: str) -> str:
-    """One answer as canonical text, "" where nothing was told."""
+    """One answer as canonical text, "" if nothing was told."""
     value = getattr(told, question)
     return "" if value is None else CODEC[question].write(value)
 

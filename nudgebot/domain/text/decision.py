@@ -17,11 +17,14 @@ from nudgebot.domain.text.learned import stack, sums
 from nudgebot.domain.text.learned.intents import INTENTS, WORDS_READ
 from nudgebot.domain.text.learned.mentions import LIMIT, NEW, Numeral, clause_at
 from nudgebot.domain.text.learned.stack import Weighed
+from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.log_lines.intents import LONG_BREAK
 from nudgebot.domain.text.log_lines.purposes import with_days
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.rules import Parsed, extras_of
 from nudgebot.domain.text.log_lines.runs import TELLING, activity_of
 from nudgebot.domain.text.log_lines.units import Sort
+from nudgebot.domain.text.whereabouts import whereabouts_in
 
 # How likely something must be, chosen with every author left out (`python -m tests.corpus.curve`, docs/replies.md).
 _LEFT_OUT = "left-out-writers"
@@ -45,7 +48,9 @@ CHANGING = frozenset(
 def decided(text: str, today: date) -> Reading:
     """The reading of a line, without the weather it tells."""
     parse, based = stack.first(text, today)
-    return decided_from(parse, stack.weighed(stack.models(), parse, based))
+    reading = decided_from(parse, stack.weighed(stack.models(), parse, based))
+    place = whereabouts_in(text) if reading.intent is Intent.BACK else None
+    return reading if place is None or place.back else Reading(Intent.SETTINGS, language=reading.language)
 
 
 def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
@@ -152,6 +157,10 @@ def meant(text: str, today: date, intent: Intent, minutes: int | None) -> Readin
 def read_as(parse: Parsed, weighed: Weighed, intent: Intent) -> Reading:
     """The line as one intent, with the days and numbers that belong to it."""
     rules = parse.reading
+    if rules.intent is Intent.AWAY and len(rules.days) >= LONG_BREAK:
+        complains = any(Cue.COMPLAINT in clause.cues for clause in parse.clauses)
+        if intent in {Intent.SKIP, Intent.BUSY} or (intent is Intent.SYMPTOM and not complains):
+            return rules  # no run on any of these days, whoever says so: a stretch of them is a pause
     if intent is Intent.LOG:
         if weighed.based.sums:
             return _as_run(parse, weighed, weighed.based.sums[0][1])
@@ -254,6 +263,6 @@ def _activity(parse: Parsed, spans: Sequence[tuple[int, int]]) -> Activity:
     """What moved: said beside the numbers, else anywhere in the line."""
     near = [c for c in parse.clauses if any(_shares(span, c.first, c.last) for span in spans)]
     for clause in (*near, *parse.clauses):
-        if (named := activity_of(clause)) is not None:
+        if (named := activity_of(parse.line, clause)) is not None:
             return named
     return Activity.RUN

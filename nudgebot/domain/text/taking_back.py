@@ -108,6 +108,17 @@ def says_what_it_was(text: str) -> bool:
     return tells and day
 
 
+def says_how_long_it_was(text: str) -> bool:
+    """Whether a line gives the minutes of what was told, and nothing else: "das waren 38", "was 38 mins"."""
+    line = _line(text)
+    numbers = [place for place, token in enumerate(line.tokens) if token.kind is Kind.NUMBER or token.spoken]
+    small = _SMALL | W.minute_words
+    said = {line.texts[n] for n, token in enumerate(line.tokens) if token.kind is Kind.WORD and n not in numbers}
+    beside = {Cue.DAY, Cue.WEEKDAY, Cue.SOFT, Cue.FILLER, Cue.LIMIT}
+    small |= {word for n, word in enumerate(line.texts) if (line.cues(n) | line.own(n)) & beside}
+    return len(numbers) == 1 and not said.isdisjoint(W.was) and said <= small | W.was and "?" not in line.texts
+
+
 def says_other_minutes(text: str) -> bool:
     """Whether a line is a pair of minutes and a word between them, and nothing else: "35 statt 40"."""
     said = _said(_line(text))

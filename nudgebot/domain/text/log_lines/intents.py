@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from itertools import pairwise
 from typing import NamedTuple
 
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
@@ -180,11 +181,19 @@ def _by_turn(talk: _Talk) -> Purpose | None:
     if Cue.SWAP in cues and [day.shape for day in named] == [Shape.ONE, Shape.ONE]:
         return talk.with_days(Intent.MOVE)
     recurring = any(day.shape is Shape.RECURRING for day in named)
-    if recurring and not cues & {Cue.RAN, Cue.DID, Cue.SKIP}:
+    if (recurring or _never_again(talk)) and not cues & {Cue.RAN, Cue.DID, Cue.SKIP}:
         return Purpose(Intent.SETTINGS)
-    if any(day.length >= LONG_BREAK for day in named) and cues & {Cue.CANNOT, Cue.SKIP} and Cue.STATUS not in cues:
-        return talk.with_days(Intent.AWAY)  # "off for two weeks"
+    long = any(day.length >= LONG_BREAK for day in named) and W.lasting.isdisjoint(talk.line.texts)
+    no_run = any(clause.mood is Mood.NEGATED and Cue.RUN in clause.cues for clause in talk.clauses)
+    if long and (cues & {Cue.CANNOT, Cue.SKIP} or no_run) and Cue.STATUS not in cues:
+        return talk.with_days(Intent.AWAY)  # "off for two weeks", "trois semaines sans courir"
     return None
+
+
+def _never_again(talk: _Talk) -> bool:
+    """Whether a weekday is given up for good: "nunca mais à segunda"."""
+    pairs = pairwise(talk.line.texts)
+    return Cue.WEEKDAY in talk.cues and any(one in W.never and other in W.again for one, other in pairs)
 
 
 def _by_rule(talk: _Talk) -> Purpose | None:

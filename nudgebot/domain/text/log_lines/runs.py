@@ -52,12 +52,19 @@ class _Part:
     bare: bool = False
 
 
-def activity_of(clause: Clause) -> Activity | None:
-    """What moved; "bike instead of my run" is the bike."""
-    named = [cue for cue in ACTIVITIES if cue in clause.cues]
+def activity_of(line: ParsedLine, clause: Clause) -> Activity | None:
+    """What moved; "bike instead of my run" is the bike, and "30 without a walk" is no walk."""
+    named = [cue for cue in ACTIVITIES if cue in clause.cues and not _is_left_out(line, clause, cue)]
     if Cue.IN_PLACE in clause.cues:
         named = [cue for cue in named if cue is not Cue.RUN] or named
     return Activity(named[0].value) if named else None
+
+
+def _is_left_out(line: ParsedLine, clause: Clause, cue: Cue) -> bool:
+    """Whether the clause names an activity only as one that was not: "ohne Gehpause", "no walk breaks"."""
+    places = [place for place in range(clause.first, clause.last) if cue in line.cues(place) | line.own(place)]
+    first = places[0] if places else clause.first
+    return bool(places) and not W.left_out.isdisjoint(line.texts[max(clause.first, first - 3) : first])
 
 
 def told(line: ParsedLine, clauses: list[Clause], today: date) -> ToldRuns:
@@ -121,7 +128,7 @@ def _says_done(line: ParsedLine) -> bool:
 
 def _parts(line: ParsedLine, clause: Clause, place: int) -> tuple[list[_Part], bool, float | None]:
     """The durations of one clause, whether one must ask, and the distance."""
-    activity = activity_of(clause)
+    activity = activity_of(line, clause)
     by_sort: dict[Sort, list[Amount]] = {}
     for amount in clause.amounts:
         if amount.sort not in TIMES or Cue.INCLUDING not in line.cues(amount.first - 1):  # "incl 5 min warm-up"

@@ -1,0 +1,129 @@
+"""Lines whose sense lies in the whole: what was left out, where one is, never again, weeks off, what it was."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+
+from nudgebot.domain.model.logbook import Activity
+from nudgebot.domain.text.log_lines.result import Intent
+from nudgebot.domain.text.reply import read
+from nudgebot.domain.text.taking_back import says_how_long_it_was
+from nudgebot.domain.text.whereabouts import Whereabouts, whereabouts_in
+from tests.talking import joined
+
+WEDNESDAY = date(2027, 1, 6)
+EVENING = "@ 2027-01-06 18:50\n"
+
+
+@pytest.mark.parametrize(
+    ("line", "minutes", "activity"),
+    [
+        ("26 min with no walking at all", 26, Activity.RUN),
+        ("33 ohne Gehen", 33, Activity.RUN),
+        ("27 min de course sans marcher une fois", 27, Activity.RUN),
+        ("28 min sin andar", 28, Activity.RUN),
+        ("31 minutos sem caminhada", 31, Activity.RUN),
+        ("not a run, 34 walk", 34, Activity.WALK),
+        ("26 min walk without the dog", 26, Activity.WALK),
+    ],
+)
+def test_what_was_left_out_is_not_what_moved(line: str, minutes: int, activity: Activity) -> None:
+    reading = read(line, WEDNESDAY)
+    assert (reading.intent, reading.minutes, reading.activity) == (Intent.LOG, minutes, activity)
+
+
+@pytest.mark.parametrize(
+    ("line", "weeks"),
+    [
+        ("my physio wants four weeks without running", 4),
+        ("Orthopäde sagt zwei Wochen kein Laufen", 2),
+        ("deux semaines sans courir, dit le kiné", 2),
+        ("la fisio dice cuatro semanas sin correr", 4),
+        ("a fisioterapeuta disse três semanas sem correr", 3),
+        ("physio ordered 3 weeks of rest", 3),
+    ],
+)
+def test_weeks_off_are_a_pause_of_so_many_weeks_in_five_languages(line: str, weeks: int) -> None:
+    reading = read(line, WEDNESDAY)
+    assert reading.intent is Intent.AWAY, reading
+    assert reading.days[-1] - reading.days[0] == timedelta(weeks=weeks, days=-1)
+
+
+@pytest.mark.parametrize(
+    "line", ["llevo dos semanas sin correr", "ça fait un mois sans courir", "seit 2 Wochen kein Lauf"]
+)
+def test_how_long_it_has_been_is_no_pause_to_come(line: str) -> None:
+    reading = read(line, WEDNESDAY)
+    assert reading.intent is not Intent.AWAY or reading.ask_back
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["never again on a thursday", "nie mehr am Dienstag", "plus jamais le samedi", "nunca más el viernes",
+     "nunca mais à quinta"],
+)  # fmt: skip
+def test_never_again_on_a_weekday_is_about_every_week(line: str) -> None:
+    reading = read(line, WEDNESDAY)
+    assert (reading.intent, reading.day, reading.days) == (Intent.SETTINGS, None, ())
+
+
+@pytest.mark.parametrize(
+    ("line", "place"),
+    [
+        ("in Faro again", Whereabouts("faro", False, False)),
+        ("wieder in Graz", Whereabouts("graz", False, False)),
+        ("de nuevo en Cádiz", Whereabouts("cadiz", False, False)),
+        ("je suis à Lyon jusqu'à dimanche", Whereabouts("lyon", False, True)),
+        ("em Braga outra vez", Whereabouts("braga", False, False)),
+        ("back home in Leeds", Whereabouts("leeds", True, False)),
+        ("ran 30 in Faro", None),
+        ("in Faro again, 30 easy", None),
+    ],
+)
+def test_a_line_that_says_where_one_is_says_nothing_else(line: str, place: Whereabouts | None) -> None:
+    assert whereabouts_in(line) == place
+    if place is not None and not place.back:
+        assert read(line, WEDNESDAY).intent is not Intent.BACK
+
+
+def test_a_place_far_away_asks_about_the_clock_and_ends_no_pause() -> None:
+    told = joined(f"{EVENING}away till sunday\nin Helsinki again\nback in Porto")
+    assert told.texts[-2] == "Change time zone to Europe/Helsinki (now Europe/Lisbon)?"
+    assert told.texts[-1].startswith("Good to have you back.")
+
+
+@pytest.mark.parametrize(
+    "line", ["das waren 41", "ach, es waren 41 min", "it was only 41", "eran 41", "c'était 41", "foram 41"]
+)
+def test_minutes_told_again_mend_the_run_and_add_none(line: str) -> None:
+    log = joined(f"{EVENING}36\n{line}\n@ dump").dump["log"]
+    assert [entry["minutes"] for entry in log] == [41]
+
+
+def test_the_same_minutes_told_again_change_nothing() -> None:
+    told = joined(f"{EVENING}36\nit was 36 min\n@ dump")
+    assert told.texts[-1] == "That is how I have it: 36 min run today."
+    assert [entry["minutes"] for entry in told.dump["log"]] == [36]
+
+
+@pytest.mark.parametrize("line", ["es waren 41", "foram 41", "it was 41"])
+def test_minutes_of_a_session_that_waits_for_a_word_are_its_run(line: str) -> None:
+    told = joined(f"@ 2027-01-05 19:00\n30\n@ 2027-01-06 20:45\n{line}\n@ dump")
+    assert [(entry["date"], entry["minutes"]) for entry in told.dump["log"]] == [("2027-01-05", 30), ("2027-01-06", 41)]
+
+
+@pytest.mark.parametrize(
+    "line", ["it was 38 degrees", "was it 38?", "it was 38 and sunny", "38", "das waren noch Zeiten"]
+)
+def test_a_line_with_more_in_it_does_not_say_how_long_it_was(line: str) -> None:
+    assert not says_how_long_it_was(line)
+
+
+def test_a_pause_is_shown_as_its_dates_and_a_walk_and_nothing_is_let_go_for_weeks() -> None:
+    text = joined(f"{EVENING}no running for three weeks").texts[-1]
+    assert text == (
+        "Noted: no runs Wed 6 Jan to Tue 26 Jan, the last day included. I keep quiet until then.\n"
+        "A 10 to 20 minute brisk walk now and then keeps the rhythm meanwhile."
+    )
