@@ -10,7 +10,7 @@ from nudgebot.domain.text.claims import Claim, claims
 from nudgebot.domain.text.folding import KEPT
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.number_words import spoken
-from nudgebot.domain.text.line.tokens import NUMERIC, Kind, Token, tokens
+from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, Kind, Token, ends_of, tokens
 from nudgebot.domain.text.line.vocabulary import NOTHING, Lexicon, Mark, language_of, lexicon
 
 
@@ -62,7 +62,11 @@ class ParsedLine:
 
 @lru_cache(maxsize=KEPT)
 def line_of(text: str) -> ParsedLine:
-    """The line as tokens and marks, in the language its words belong to."""
+    """The line as tokens and marks, in the language its words belong to; one that is too long to be read is empty.
+
+    Of a very long one it has the ends alone.
+    """
+    text = ends_of(text) if len(text) <= LONGEST_LINE else ""
     cut = tokens(text)
     words = lexicon(language_of(cut))
     heard = spoken(cut, words)
