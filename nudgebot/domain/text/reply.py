@@ -12,7 +12,7 @@ from typing import Any
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.parameters import Rule
 from nudgebot.domain.text.decision import CHANGING, decided, meant
-from nudgebot.domain.text.learned.stack import first
+from nudgebot.domain.text.learned.stack import by_rules
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.line.tokens import LONGEST_LINE
@@ -50,7 +50,7 @@ def read(text: str, today: date) -> Reading:
     reading = decided(text, today)
     if told == NO_WEATHER:
         return reading
-    rules = first(text, today)[0].reading
+    rules = by_rules(text, today).reading
     if reading.intent in CHANGING and rules.intent is not reading.intent:
         reading = rules  # what is left of such a line looks like a run called off; only words make it one
     return replace(reading, weather=told, **_degrees(told))

@@ -97,12 +97,18 @@ def models() -> Models:
 
 
 @lru_cache(maxsize=8)
+def by_rules(text: str, today: date) -> Parsed:
+    """A line without the weather it tells, as the rules see it; kept for a few lines, as what follows is."""
+    return parsed(weather_in(text).rest, today)
+
+
+@lru_cache(maxsize=8)
 def first(text: str, today: date) -> tuple[Parsed, Based]:
-    """A line without the weather it tells, and what the first readers of the package make of it.
+    """A line as the rules see it, and what the first readers of the package make of it.
 
     Kept for a few lines, since the readers of replies and of signs both start from it.
     """
-    parse = parsed(weather_in(text).rest, today)
+    parse = by_rules(text, today)
     return parse, based(models(), parse, features(text, parse))
 
 
