@@ -115,8 +115,8 @@ def _question(book: Book, asks: str, *, wrong: bool = False) -> Say:
     return words.question(asks, book.intake, name=book.runner.name, wrong=wrong, guess=guess)
 
 
-# Names by which a line can begin a change of setting, longest first.
-SETTING_WORDS = tuple(
+# Names by which a line can begin a change of setting, the longest last.
+_SETTINGS = dict(
     sorted(
         (
             *((name, key) for key, name in pages.SETTING_NAMES.items()),
@@ -142,9 +142,10 @@ SETTING_WORDS = tuple(
             ("i live in", "zone"),
             ("i moved to", "zone"),
         ),
-        key=lambda pair: -len(pair[0]),
+        key=lambda pair: len(pair[0]),
     )
 )
+_SETTING_NAMED = re.compile(rf"(?:{'|'.join(map(re.escape, reversed(_SETTINGS)))})(?=[ :]|\Z)")
 
 
 SHARED = re.compile(r"\s*location\s+-?\d")  # a place as a voice hands it on
@@ -155,13 +156,10 @@ def setting_in(text: str) -> tuple[str, str] | None:
     if SHARED.match(text):
         return "zone", text.strip()
     line = re.sub(r"^(?:please\s+)?(?:/?(?:set|change|settings?)\s+)?(?:my\s+)?", "", squeezed(text).strip(" .!?"))
-    for name, key in SETTING_WORDS:
-        if line == name:
-            return key, ""
-        if line.startswith((name + " ", name + ":")):
-            rest = re.sub(r"^(?:to|is|at|=)\s+", "", line[len(name) :].lstrip(" :="))
-            return key, rest
-    return None
+    named = _SETTING_NAMED.match(line)
+    if named is None:
+        return None
+    return _SETTINGS[named[0]], re.sub(r"^(?:to|is|at|=)\s+", "", line[named.end() :].lstrip(" :="))
 
 
 def place_told(book: Book, heard: Heard) -> Answer | None:

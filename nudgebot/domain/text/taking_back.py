@@ -16,7 +16,7 @@ from typing import Final
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine, line_of
-from nudgebot.domain.text.line.tokens import LONGEST_LINE, Kind
+from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.amounts import amounts
 from nudgebot.domain.text.log_lines.attribution import own_amounts
 from nudgebot.domain.text.log_lines.days import days
@@ -65,7 +65,7 @@ class Correction:
 
 def correction_in(text: str, today: date) -> Correction:
     """What a line that takes back or corrects, written on `today`, says; nothing where it only says so."""
-    line = _line(text)
+    line = line_of(text)
     found = [
         amount
         for amount in amounts(line)
@@ -91,7 +91,7 @@ _THINGS: Final = {
 
 def says_what_it_was(text: str) -> bool:
     """Whether a line is about the entry before it, and nothing else: "no, that was on Tuesday", "das war gestern"."""
-    line = _line(text)
+    line = line_of(text)
     tells = day = False
     for place, token in enumerate(line.tokens):
         if token.kind is not Kind.WORD and not token.spoken:
@@ -109,7 +109,7 @@ def says_what_it_was(text: str) -> bool:
 
 def says_how_long_it_was(text: str) -> bool:
     """Whether a line gives the minutes of what was told, and nothing else: "das waren 38", "was 38 mins"."""
-    line = _line(text)
+    line = line_of(text)
     numbers = [place for place, token in enumerate(line.tokens) if token.kind is Kind.NUMBER or token.spoken]
     small = _SMALL | W.minute_words
     said = {line.texts[n] for n, token in enumerate(line.tokens) if token.kind is Kind.WORD and n not in numbers}
@@ -120,13 +120,13 @@ def says_how_long_it_was(text: str) -> bool:
 
 def says_other_minutes(text: str) -> bool:
     """Whether a line is a pair of minutes and a word between them, and nothing else: "35 statt 40"."""
-    said = _said(_line(text))
+    said = _said(line_of(text))
     return not W.instead.isdisjoint(said) and all(word in _SMALL | W.instead | W.minute_words for word in said)
 
 
 def deletes_an_entry(text: str) -> bool:
     """Whether a line says to delete a run, a day or minutes, and nothing else: "lösch Montag", "apaga a de ontem"."""
-    line = _line(text)
+    line = line_of(text)
     said = line.words
     if not said or not line.texts[said[0]].startswith(_DELETING_ONLY):
         return False
@@ -139,11 +139,6 @@ def deletes_an_entry(text: str) -> bool:
 
 
 _SMALL: Final = W.small | W.small_before | W.that
-
-
-def _line(text: str) -> ParsedLine:
-    """The line; one that is too long to be read is empty."""
-    return line_of(text if len(text) <= LONGEST_LINE else "")
 
 
 def _said(line: ParsedLine) -> list[str]:
