@@ -43,6 +43,7 @@ EXPORTED = (
 HELLO = "Hello. Write a line after a run, or /week for the plan."
 AGREED = "Good. Write the minutes afterwards, that is all."
 THANKS = "Any time."
+UNKNOWN_WHILE_ILL = "I did not get that. How are you: better, the same, or worse?"
 UNKNOWN = "I did not get that. After a run just write the minutes, 42 easy for instance; /help shows the rest."
 ABOUT_OTHERS = "I hope they are looked after. If it is there now, or comes back: {call}."
 TEXT_ONLY = "I read text, runs as GPX files, and calendars. After a run just write the minutes: 42 easy."

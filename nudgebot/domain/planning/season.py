@@ -105,7 +105,7 @@ def next_week(book: Book, start: date) -> Figures:
     if book.walk_run is not None:
         return Figures(_walk_run_week(book, weeks, start), 0, WeekKind.WALK_RUN, Why.WALK_RUN)
     if book.returning is not None and book.returning.end >= start:
-        return Figures(book.returning.old_target, book.returning.old_long, WeekKind.RETURN, Why.BREAK)
+        return _return_week(book, book.returning, weeks, start)
     ran = [week for week in weeks if week.kind not in CALM]
     if not ran:
         return first_week(book.profile)
@@ -114,6 +114,18 @@ def next_week(book: Book, start: date) -> Figures:
     if weeks[-1].kind in CALM:
         return _after_a_pause(book, ran, start)
     return _from_what_was_done(book, ran, start)
+
+
+def _return_week(book: Book, back: Return, weeks: tuple[Week, ...], start: date) -> Figures:
+    """The old week, of which each session of the return takes its share.
+
+    Where most of the week comes after the return and the weeks before were light, it is no more than regained.
+    """
+    full = back.old_target
+    mostly_after = 2 * ((back.end - start).days + 1) < 7
+    if mostly_after and any(week.kind not in CALM for week in weeks) and _is_still_light(book, weeks):
+        full = min(full, _regained(book, weeks, start).full)
+    return Figures(full, back.old_long, WeekKind.RETURN, Why.BREAK)
 
 
 def first_week(profile: Profile) -> Figures:
