@@ -44,9 +44,10 @@ from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages.conditions import SOMEBODY_ELSES
 from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes, Remind
 from nudgebot.domain.model.parameters import QUESTION_LASTS
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, Walking
+from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, NudgeKind, OnHold, Outcome, Walking
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.profile import emergency
+from nudgebot.domain.text.feeling_told import feeling_told
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.illness_talk import worse_after_effort
 from nudgebot.domain.text.phrases import action_in, feeling_in
@@ -184,6 +185,8 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
             return say(book, pages.ABOUT_OTHERS.format(call=emergency.call(book.profile.country)))
         if conditions.is_somebody_elses(heard.text):
             return say(book, SOMEBODY_ELSES)
+    if (felt := _felt(line)) is not None:
+        return felt
     if (calm := _told_calmly(line)) is not None:
         return calm
     if line.verdict.level is Level.REST:
@@ -200,6 +203,19 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
         heard,
         line.reading,
     )
+
+
+def _felt(line: TypedLine) -> Answer | None:
+    """The answer to how are you, where that was asked within a day and the line says it; None for any other."""
+    book, at = line.book, line.heard.at
+    asked = any(
+        nudged.kind is NudgeKind.HOW_ARE_YOU and nudged.outcome is Outcome.SENT and at - nudged.at < QUESTION_LASTS.span
+        for nudged in book.nudges
+    )
+    if not asked or not _is_calm(line) or line.is_log:
+        return None
+    how = feeling_told(line.heard.text)
+    return None if how is None else health.feeling(book, line.heard, how)
 
 
 def _told_calmly(line: TypedLine) -> Answer | None:

@@ -56,6 +56,11 @@ def moved(book: Book, to: date, today: date, replanned: Replanned | None) -> str
     return "\n".join([" ".join(filter(None, (lines[0], standing_line(book, today)))), *lines[1:]])
 
 
+def no_room(book: Book, to: date, today: date) -> str:
+    """A run is wanted on a day on which the limits allow none."""
+    return f"A run {on_day(to, today)} would be too much too soon; a brisk walk is fine. {next_line(book, today)}"
+
+
 def nothing_to_move(book: Book, first: date, today: date) -> str:
     """There is no session to move."""
     return f"There is no run {on_day(first, today)} to move. {next_line(book, today)}"

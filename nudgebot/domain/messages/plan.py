@@ -231,7 +231,7 @@ def gentle_lines(book: Book, today: date) -> list[str]:
         until = on_day(book.returning.first_half_end, today)
         gentle = f"After {book.returning.days} days without a run it starts gently"
         return [f"{gentle}: about half until {until}, then three quarters, with a rest day after each run."]
-    return [f"The next {book.half_runs} runs are half as long."] if book.half_runs else []
+    return [f"The next {book.half_runs} runs stay short."] if book.half_runs else []
 
 
 def shortfall_lines(book: Book) -> list[str]:

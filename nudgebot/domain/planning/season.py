@@ -79,12 +79,13 @@ class Why(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Figures:
-    """What the next week should hold with enough open days (min), its kind, and why."""
+    """What the next week should hold with enough open days (min), its kind, why, and the `most` of it (0: no cap)."""
 
     full: int
     long_run: int
     kind: WeekKind
     why: Why
+    most: int = 0
 
 
 def done(book: Book, week: Week) -> int:
@@ -119,13 +120,12 @@ def next_week(book: Book, start: date) -> Figures:
 def _return_week(book: Book, back: Return, weeks: tuple[Week, ...], start: date) -> Figures:
     """The old week, of which each session of the return takes its share.
 
-    Where most of the week comes after the return and the weeks before were light, it is no more than regained.
+    Where most of the week comes after the return and the weeks before were light, it holds no more than is regained.
     """
-    full = back.old_target
-    mostly_after = 2 * ((back.end - start).days + 1) < 7
-    if mostly_after and any(week.kind not in CALM for week in weeks) and _is_still_light(book, weeks):
-        full = min(full, _regained(book, weeks, start).full)
-    return Figures(full, back.old_long, WeekKind.RETURN, Why.BREAK)
+    most = 0
+    if 2 * ((back.end - start).days + 1) < 7 and any(week.kind not in CALM for week in weeks):
+        most = _regained(book, weeks, start).full if _is_still_light(book, weeks) else 0
+    return Figures(back.old_target, back.old_long, WeekKind.RETURN, Why.BREAK, most)
 
 
 def first_week(profile: Profile) -> Figures:

@@ -25,6 +25,7 @@ CANNOT: Final = any_of(
 )  # fmt: skip
 TAKEN: Final = any_of(
     r"(?:late|night|early|day|long|double|back|swing)s? shifts?", r"shifts?", r"on[- ]call", r"on duty", r"nights?",
+    r"lates", r"earlies",
     r"(?:the |my |our )?kids?", r"children", r"custody", r"school holidays?", r"half[- ]term", r"term break",
     r"(?:school|summer|easter|autumn|spring) (?:break|holidays?)", r"off school", r"overtime", r"choir",
     r"class(?:es)?",

@@ -62,7 +62,7 @@ _FEELINGS: Final[Mapping[str, Feeling]] = {
     **dict.fromkeys(
         ("besser", "mejor", "mieux", "melhor", "viel besser", "mucho mejor", "muito melhor"), Feeling.BETTER
     ),
-    **dict.fromkeys(("a bit worse", "schlechter", "schlimmer", "peor", "pire", "plus mal", "pior"), Feeling.WORSE),
+    **dict.fromkeys(("a bit worse", "schlechter", "schlimmer", "peor", "pire", "pior"), Feeling.WORSE),
     **dict.fromkeys(
         (
             *("still the same", "no change", "unchanged", "not great", "not good", "meh", "so so", "still rough"),

@@ -107,9 +107,10 @@ def _exchange(talk: _Talk) -> Purpose | None:
     if first < today or second < today or first == second:
         return None
     between = list(line.texts[named[0].last : named[1].first])
-    if between[-1:] in (["than"], ["not"]) or between[-2:] == ["instead", "of"]:
+    if between[-1:] in (["than"], ["als"], ["que"], ["not"]) or between[-2:] == ["instead", "of"]:
         session = cues & {Cue.RUN, Cue.MOVE} or any(clause.amounts for clause in talk.clauses)
-        return Purpose(Intent.MOVE, second, (first,)) if session or "not" not in between else None
+        clear = session or "not" not in between or _may_i(line, talk.clauses)
+        return Purpose(Intent.MOVE, second, (first,)) if clear else None
     only_day = talk.clauses[-1].first == named[1].first and talk.clauses[-1].last == named[1].last
     if (
         forward
@@ -269,6 +270,13 @@ def _own_cues(clause: Clause) -> frozenset[Cue]:
 
 
 # Words that mean this only where they are the whole line.
-_ALONE = {"back": Intent.BACK, "rest": Intent.SKIP, "rst": Intent.SKIP, "week": Intent.STATUS, "next": Intent.STATUS}
+_ALONE = {
+    "back": Intent.BACK,
+    "rest": Intent.SKIP,
+    "rst": Intent.SKIP,
+    "week": Intent.STATUS,
+    "next": Intent.STATUS,
+    "nxt": Intent.STATUS,
+}
 _SESSION = frozenset((Cue.RUN, Cue.RAN, Cue.WALK, Cue.BIKE))
 _TALK = frozenset((Cue.CONVERSATION, Cue.KNOWN, Cue.HELLO, Cue.FILLER, Cue.YES, Cue.NO, Cue.NOT, Cue.FUTURE, Cue.SOFT))
