@@ -380,6 +380,12 @@ def _away(line: TypedLine) -> Answer:
     return changes.away(line.book, line.heard, () if line.reading.ask_back else tuple(line.reading.days))
 
 
+def _complaint(line: TypedLine) -> Answer:
+    """What may be a sign is asked about; days off that are told with it are kept free meanwhile."""
+    away = line.reading.second_intent is Intent.AWAY and line.reading.days
+    return safety_question.asked_about(line.book, line.heard, _away(line) if away else None)
+
+
 def _settings(line: TypedLine) -> Answer:
     fact = onboarding.told_fact(line.heard.text, line.today)
     if fact is not None:
@@ -420,7 +426,7 @@ INTENTS: Final[Mapping[Intent, Callable[[TypedLine], Answer]]] = {
     Intent.BACK: lambda line: back(line.book, line.heard),
     Intent.STATUS: lambda line: queries.week(line.book, line.heard),
     Intent.UNDO: _undo,
-    Intent.SYMPTOM: lambda line: safety_question.asked_about(line.book, line.heard),
+    Intent.SYMPTOM: _complaint,
     Intent.SETTINGS: _settings,
     Intent.ASK: lambda line: queries.asked_something(line.book, line.heard),
     Intent.HELLO: _hello,

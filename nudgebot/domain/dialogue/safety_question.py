@@ -95,9 +95,9 @@ def _is_screened(book: Book, done: Answer) -> bool:
     return open_now in SCREENING or (open_now is not None and open_now != intake.next_question(done.book.intake))
 
 
-def asked_about(book: Book, heard: Heard) -> Answer:
-    """The question as the whole answer to a line."""
-    return _with_question(Answer(book, ()), book, _new(heard, signs.language_of(heard.text, "en")))
+def asked_about(book: Book, heard: Heard, done: Answer | None = None) -> Answer:
+    """The question as the whole answer to a line, or before what else was done about it."""
+    return _with_question(done or Answer(book, ()), book, _new(heard, signs.language_of(heard.text, "en")))
 
 
 def is_open(book: Book, at: datetime) -> bool:
@@ -136,7 +136,8 @@ def not_understood(book: Book, heard: Heard, verdict: Verdict, reading: Reading 
         and worth_asking(heard.text, today_of(book, heard), verdict, reading)
     ):
         return asked_about(book, heard)
-    spoken = dict.fromkeys(("en", signs.language_of(heard.text, verdict.language)))
+    one_word = len(heard.text.split()) < 2  # heard in too many languages to say which
+    spoken = dict.fromkeys(("en", "en" if one_word else signs.language_of(heard.text, verdict.language)))
     if isinstance(book.standing, Ill):
         unknown, buttons = pages.UNKNOWN_WHILE_ILL, tuple(Button(how.capitalize(), Feel(how)) for how in Feeling)
     else:

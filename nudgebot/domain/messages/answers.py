@@ -27,6 +27,7 @@ class ReviewedAnswer:
 
 
 RUN: Final = r"(?:run|jog|lauf|corr|cour)"
+WALKING: Final = r"(?:darf|kann|puedo|puis-je|posso) .*\b(?:spazier|gehen|gehn|camin|andar|march)"
 MESSAGE: Final = (
     r"(?:warn|remind|messag|nag|ping|notif|text(?:ing)? me|writ|bother|erinner|schreib|nachricht|avis|recuerd|escrib|"
     r"mensaje|rappel|ecri|envoi|lembr|escrev|mensag)"
@@ -76,7 +77,7 @@ ANSWERS: Final = (
     ),
     ReviewedAnswer(
         "walk breaks",
-        (r"walk(?:ing)? (?:break|a bit|bits|some|in between|up)|(?:can|may|ok|okay|allowed|fine) .*\bwalk",),
+        (r"walk(?:ing)? (?:break|a bit|bits|some|in between|up)|(?:can|may|ok|okay|allowed|fine) .*\bwalk|" + WALKING,),
         "Yes. Walk whenever full sentences no longer come, and up any hill. The minutes count whole.",
     ),
     ReviewedAnswer(

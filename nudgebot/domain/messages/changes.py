@@ -57,8 +57,8 @@ def moved(book: Book, to: date, today: date, replanned: Replanned | None) -> str
 
 
 def no_room(book: Book, to: date, today: date) -> str:
-    """A run is wanted on a day on which the limits allow none."""
-    return f"A run {on_day(to, today)} would be too much too soon; a brisk walk is fine. {next_line(book, today)}"
+    """A run is wanted on a day that has no room for one."""
+    return f"I could not put a run {on_day(to, today)}; the plan stays as it is. {next_line(book, today)}"
 
 
 def nothing_to_move(book: Book, first: date, today: date) -> str:

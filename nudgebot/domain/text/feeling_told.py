@@ -18,8 +18,8 @@ _SAME: Final = re.compile(
 )
 _BETTER: Final = re.compile(
     r"\b(?:better|fine|good|ok|okay|great|well|gone|all clear|perfect|(?:no|nothing|doesn'?t|not) (?:pain|hurts?|sore)|"
-    r"besser|gut|super|weg|nichts mehr|nicht mehr|bien|mejor|no (?:me )?duele|mieux|passe|plus mal|plus rien|"
-    r"bem|melhor|nao doi|passou)\b"
+    r"besser|bessa|guad|guat|gut|super|weg|nichts mehr|nicht mehr|bien|mejor|no (?:me )?duele|mieux|passe|"
+    r"plus mal|plus rien|bem|melhor|nao doi|passou)\b"
 )
 
 

@@ -186,6 +186,7 @@ def _by_turn(talk: _Talk) -> Purpose | None:
         return Purpose(Intent.SETTINGS)
     long = any(day.length >= LONG_BREAK for day in named) and W.lasting.isdisjoint(talk.line.texts)
     no_run = any(clause.mood is Mood.NEGATED and Cue.RUN in clause.cues for clause in talk.clauses)
+    no_run |= not W.nothing.isdisjoint(talk.line.texts)
     if long and (cues & {Cue.CANNOT, Cue.SKIP} or no_run) and Cue.STATUS not in cues:
         return talk.with_days(Intent.AWAY)  # "off for two weeks", "trois semaines sans courir"
     return None
