@@ -42,6 +42,7 @@ from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages, safety
 from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages.conditions import SOMEBODY_ELSES
+from nudgebot.domain.messages.plan import next_line
 from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes, Remind
 from nudgebot.domain.model.parameters import QUESTION_LASTS
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, NudgeKind, OnHold, Outcome, Walking
@@ -255,7 +256,23 @@ def _on_hold(line: TypedLine) -> Answer:
         return mind.feeling(line.book, line.heard, feeling)
     complains = line.verdict.level is not Level.NONE or line.verdict.question
     unasked = replace(line, book=hold.unasked(line.book))
-    return (None if complains else _setting(unasked)) or hold.on_hold(line.book)
+    if complains or not _is_calm(line):
+        return hold.on_hold(line.book)
+    return _setting(unasked) or _small_on_hold(line) or hold.on_hold(line.book)
+
+
+def _small_on_hold(line: TypedLine) -> Answer | None:
+    """A short answer on hold to what holds no sign: the week as it stands, or that nothing is planned meanwhile."""
+    first = {
+        Intent.HELLO: pages.HEARD, Intent.SKIP: pages.NOTHING_PLANNED, Intent.MOVE: pages.NOTHING_PLANNED,
+        Intent.BUSY: pages.NOTHING_PLANNED, Intent.AWAY: pages.NOTHING_PLANNED,
+    }  # fmt: skip
+    if line.reading.ask_back:
+        return None
+    if line.reading.intent is Intent.STATUS:
+        return queries.week(line.book, line.heard)
+    said = first.get(line.reading.intent)
+    return None if said is None else say(line.book, f"{said} {next_line(line.book, line.today)}")
 
 
 def _undo(line: TypedLine) -> Answer:
