@@ -29,7 +29,7 @@ from nudgebot.domain.messages.health import YES_NO
 from nudgebot.domain.messages.hold import CLEARED, hold_page
 from nudgebot.domain.messages.log import counted
 from nudgebot.domain.messages.plan import next_line
-from nudgebot.domain.model.actions import ChosenDays, ChosenOption, Option, Resume
+from nudgebot.domain.model.actions import ChosenDays, ChosenOption, Feeling, Option, Resume
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.parameters import OLD_ILLNESS
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, Ill, LimitReason, OnHold, SymptomNote, WalkRun
@@ -38,6 +38,7 @@ from nudgebot.domain.planning import illness_wait, planner
 from nudgebot.domain.planning.illness_wait import Wait
 from nudgebot.domain.text.claims import is_fever
 from nudgebot.domain.text.illness_talk import bare_temperature, hides_a_fever, says_lifted, says_well
+from nudgebot.domain.text.phrases import feeling_in
 from nudgebot.domain.text.reply import Intent, Reading, read_days
 from nudgebot.domain.text.triage import Illness, Level, Verdict
 
@@ -193,6 +194,8 @@ def while_ill(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> A
         return _measured(book, heard, *degrees)
     if says_well(heard.text) and reading.intent is not Intent.LOG:
         return back_from_illness(book, heard)
+    if verdict.level is Level.NONE and feeling_in(heard.text) in {Feeling.SAME, Feeling.WORSE}:
+        return same_or_worse(book, heard)
     told = reading.minutes is not None or bool(reading.logs)  # without minutes they are asked for, as on any day
     if reading.intent is Intent.LOG and told and verdict.level is Level.NONE:
         return ran(book, heard, reading)

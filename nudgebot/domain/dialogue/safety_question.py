@@ -15,7 +15,7 @@ from nudgebot.domain.dialogue.values import Answer, Heard, replan, say, today_of
 from nudgebot.domain.messages import closed_question as words
 from nudgebot.domain.messages import pages
 from nudgebot.domain.messages.plan import next_line
-from nudgebot.domain.model.actions import Agreed, ChosenOption, Open, Option, Page, Reply
+from nudgebot.domain.model.actions import Agreed, ChosenOption, Feel, Feeling, Open, Option, Page, Reply
 from nudgebot.domain.model.parameters import QUESTION_LASTS, SAFETY_ASKED, YES_TAKEN_BACK
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, SafetyQuestion, Training, Walking
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
@@ -79,7 +79,7 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
         if greets and isinstance(done.book.standing, Training):
             done = replace(done, says=())
         return _with_question(done, book, _new(heard, signs.language_of(text, verdict.language)))
-    if old is None:
+    if old is None or _is_screened(book, done):  # two questions about the body at once are one too many
         return done
     if old.yes_at is None and old.times < SAFETY_ASKED.value and heard.at - old.at <= QUESTION_LASTS.span:
         return _with_question(done, book, replace(old, times=old.times + 1))
@@ -105,9 +105,9 @@ def _is_about_the_hold(book: Book, heard: Heard, verdict: Verdict, reading: Read
     return hold.is_fresh(book, heard) or (not complains and speaks_of_clinician(heard.text))
 
 
-def asked_about(book: Book, heard: Heard) -> Answer:
-    """The question as the whole answer to a line."""
-    return _with_question(Answer(book, ()), book, _new(heard, signs.language_of(heard.text, "en")))
+def asked_about(book: Book, heard: Heard, done: Answer | None = None) -> Answer:
+    """The question as the whole answer to a line, or before what else was done about it."""
+    return _with_question(done or Answer(book, ()), book, _new(heard, signs.language_of(heard.text, "en")))
 
 
 def is_open(book: Book, at: datetime) -> bool:
@@ -146,9 +146,14 @@ def not_understood(book: Book, heard: Heard, verdict: Verdict, reading: Reading 
         and worth_asking(heard.text, today_of(book, heard), verdict, reading)
     ):
         return asked_about(book, heard)
-    spoken = dict.fromkeys(("en", signs.language_of(heard.text, verdict.language)))
-    lines = (pages.UNKNOWN, *(words.signs_line(book.profile.country, language) for language in spoken))
-    return say(book, "\n".join(lines), Button("The week", Open(Page.WEEK)), Button("Help", Open(Page.HELP)))
+    one_word = len(heard.text.split()) < 2  # heard in too many languages to say which
+    spoken = dict.fromkeys(("en", "en" if one_word else signs.language_of(heard.text, verdict.language)))
+    if isinstance(book.standing, Ill):
+        unknown, buttons = pages.UNKNOWN_WHILE_ILL, tuple(Button(how.capitalize(), Feel(how)) for how in Feeling)
+    else:
+        unknown, buttons = pages.UNKNOWN, (Button("The week", Open(Page.WEEK)), Button("Help", Open(Page.HELP)))
+    lines = (unknown, *(words.signs_line(book.profile.country, language) for language in spoken))
+    return say(book, "\n".join(lines), *buttons)
 
 
 def _new(heard: Heard, language: str) -> SafetyQuestion:

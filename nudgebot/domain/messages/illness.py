@@ -6,7 +6,7 @@ from datetime import date
 
 from nudgebot.domain.messages.common import on_day
 from nudgebot.domain.messages.health import running_again
-from nudgebot.domain.messages.plan import next_line, replan_lines
+from nudgebot.domain.messages.plan import gentle_lines, next_line, replan_lines
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.planning.illness_wait import Wait
 from nudgebot.domain.planning.planner import Replanned
@@ -118,7 +118,7 @@ def well_again(
         return f"{said}\n{next_line(book, today)}"
     if replanned is None:
         return running_again(book, today, said)
-    return "\n".join([said, *replan_lines(replanned, today)[:1], next_line(book, today)])
+    return "\n".join([said, *gentle_lines(book, today), *replan_lines(replanned, today)[:1], next_line(book, today)])
 
 
 def sure(said: str) -> str:
