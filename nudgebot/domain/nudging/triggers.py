@@ -26,6 +26,7 @@ from nudgebot.domain.model.parameters import (
     WARN_AT,
 )
 from nudgebot.domain.model.runner import (
+    Ask,
     Book,
     Ill,
     Joining,
@@ -191,9 +192,11 @@ def reminded_session(book: Book, day: date) -> Session | None:
 
 
 def _gap(book: Book, day: date, state: Rhythm | None) -> Iterator[Call]:
-    if state is None or commutes_on(book, state.last_allowed):
+    if state is None:
         return
     last = state.last_allowed
+    if day not in (last - timedelta(days=1), last) or commutes_on(book, last):
+        return
     saved = open_session(book, last)
     at = times.warn_at(book, day, open_session(book, day))
     if day == last and saved is not None and at is not None:
@@ -202,14 +205,15 @@ def _gap(book: Book, day: date, state: Rhythm | None) -> Iterator[Call]:
         return
     if day == last:
         yield Call(NudgeKind.GAP_WARNING, day, MORNING, times.reminder_at(book, day))
-    elif day == last - timedelta(days=1) and at is not None:
+    elif at is not None:
         yield Call(NudgeKind.GAP_WARNING, day, EVENING, at)
 
 
 def _check_in(book: Book, day: date) -> Iterator[Call]:
     session = open_session(book, day)
     at = times.check_in_at(book, session) if session is not None else None
-    if session is None or at is None:
+    asked = book.asked  # whether to run at all today, after a complaint
+    if session is None or at is None or (asked is not None and asked.what is Ask.CHOICE and asked.day == day):
         return
     if ended_week(book, day) is not None:
         # The review becomes the check-in, at its own time, unless the run cannot be over by then.

@@ -17,7 +17,6 @@ from nudgebot.domain.text.learned import stack, sums
 from nudgebot.domain.text.learned.intents import INTENTS, WORDS_READ
 from nudgebot.domain.text.learned.mentions import LIMIT, NEW, Numeral, clause_at
 from nudgebot.domain.text.learned.stack import Weighed
-from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.log_lines.intents import LONG_BREAK
 from nudgebot.domain.text.log_lines.purposes import with_days
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
@@ -48,8 +47,10 @@ CHANGING = frozenset(
 
 def decided(text: str, today: date) -> Reading:
     """The reading of a line, without the weather it tells."""
-    parse, based = stack.first(text, today)
-    reading = decided_from(parse, stack.weighed(stack.models(), parse, based))
+    parse = stack.by_rules(text, today)
+    if _is_a_number(parse):
+        return parse.reading
+    reading = decided_from(parse, stack.weighed(stack.models(), *stack.first(text, today)))
     place = whereabouts_in(text) if reading.intent is Intent.BACK else None
     return reading if place is None or place.back else Reading(Intent.SETTINGS, language=reading.language)
 
@@ -57,8 +58,8 @@ def decided(text: str, today: date) -> Reading:
 def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     """The reading of a line, from what the learned readers make of it."""
     rules = parse.reading
-    if not parse.line.words and len(parse.amounts) < 2:
-        return rules  # a lone number, or nothing but signs
+    if _is_a_number(parse):
+        return rules
     least = RUN_AGREES if rules.intent is Intent.LOG and not rules.ask_back else KNOWN_AGREES
     if _is_all_known(parse) and _agreement(parse, weighed) >= least.share:
         return rules
@@ -79,7 +80,20 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         clear = weighed.run <= ANSWERED_BELOW.share
     if clear:
         return reading
-    return replace(reading, ask_back=True, minutes=None, logs=(), choices=choices_of(parse, weighed))
+    choices = choices_of(parse, weighed)
+    if _is_pause(rules):
+        choices = (rules, *(each for each in choices if each.intent is not Intent.AWAY))[:CHOICES]
+    return replace(reading, ask_back=True, minutes=None, logs=(), choices=choices)
+
+
+def _is_pause(rules: Reading) -> bool:
+    """Whether the rules read a stretch of days without a run."""
+    return rules.intent is Intent.AWAY and len(rules.days) >= LONG_BREAK
+
+
+def _is_a_number(parse: Parsed) -> bool:
+    """Whether a line is a lone number, or nothing but signs: there is nothing to weigh."""
+    return not parse.line.words and len(parse.amounts) < 2
 
 
 def _is_stored(parse: Parsed, weighed: Weighed) -> bool:
@@ -107,8 +121,7 @@ def _tells(parse: Parsed, weighed: Weighed) -> bool:
 
 def _is_all_known(parse: Parsed) -> bool:
     """Whether the rules know every word of the line; of a very long one nobody asks."""
-    size = len(parse.line.tokens)
-    return size <= WORDS_READ and all(parse.line.known(place) for place in range(size))
+    return len(parse.line.tokens) <= WORDS_READ and not parse.line.unknown
 
 
 def _is_strange(parse: Parsed) -> bool:
@@ -166,10 +179,11 @@ def meant(text: str, today: date, intent: Intent, minutes: int | None) -> Readin
 def read_as(parse: Parsed, weighed: Weighed, intent: Intent) -> Reading:
     """The line as one intent, with the days and numbers that belong to it."""
     rules = parse.reading
-    if rules.intent is Intent.AWAY and len(rules.days) >= LONG_BREAK:
-        complains = any(Cue.COMPLAINT in clause.cues for clause in parse.clauses)
-        if intent in {Intent.SKIP, Intent.BUSY} or (intent is Intent.SYMPTOM and not complains):
-            return rules  # no run on any of these days, whoever says so: a stretch of them is a pause
+    if _is_pause(rules):
+        if intent in {Intent.SKIP, Intent.BUSY}:
+            return rules  # no run on any of these days: a stretch of them is a pause
+        if intent is Intent.SYMPTOM:  # asked about, and whoever says so, the days are kept free
+            return replace(rules, intent=intent, second_intent=Intent.AWAY)
     if intent is Intent.LOG:
         if weighed.based.sums:
             return _as_run(parse, weighed, weighed.based.sums[0][1])

@@ -13,6 +13,7 @@ from functools import lru_cache
 
 from nudgebot.domain.model.weather import DAMPS, WINDS, Conditions, Damp, Wind
 from nudgebot.domain.text.folding import KEPT, fold
+from nudgebot.domain.text.line.tokens import ends_of
 from nudgebot.domain.text.word_files import patterns
 
 P = patterns("weather")
@@ -74,7 +75,8 @@ def _celsius(degrees: float | None, told: bool | None, usual: bool) -> float | N
 
 @lru_cache(maxsize=KEPT)
 def weather_in(text: str) -> WeatherTold:
-    """What a line tells of the weather; nothing at all for a line that tells none."""
+    """What a line tells of the weather, of a very long one its ends; nothing at all for a line that tells none."""
+    text = ends_of(text)
     line, places = fold(text)
     spans: list[tuple[int, int]] = []
     asking = bool(P.asking.search(line))

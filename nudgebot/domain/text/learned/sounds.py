@@ -3,20 +3,18 @@
 import re
 
 from nudgebot.domain.text.learned.features import hashed
+from nudgebot.domain.text.line.tokens import ends_of
 
 LANGUAGE_PLACES = 2**12
 SIZES = (3, 4, 5)  # letters in a group
 LANGUAGES = ("en", "es", "de", "fr", "pt")
-LONGEST = 700  # characters of a line that are read at its beginning, and as many at its end
 _WORD = re.compile(r"[^\W_]+|[?!]")
 _DIGIT = re.compile(r"\d")
 
 
 def words_of(text: str) -> list[str]:
     """The words of a line in small letters, every digit a 0; of a very long line its beginning and its end."""
-    if len(text) > 2 * LONGEST:
-        text = f"{text[:LONGEST]} {text[-LONGEST:]}"
-    return _WORD.findall(_DIGIT.sub("0", text.lower().replace("\u2019", "'").replace("'", "")))
+    return _WORD.findall(_DIGIT.sub("0", ends_of(text).lower().replace("\u2019", "'").replace("'", "")))
 
 
 def _groups(word: str) -> list[str]:

@@ -207,7 +207,7 @@ def _counted(line: ParsedLine, clauses: list[Clause], parts: list[_Part]) -> lis
 
 def _runs(line: ParsedLine, clauses: list[Clause], parts: list[_Part], days: list[date]) -> tuple[Run, ...]:
     """The parts added up by day; this morning and this evening are two sessions."""
-    hours = {part.clause: _time_of_day(line, clauses[part.clause]) for part in parts}
+    hours = {place: _time_of_day(line, clauses[place]) for place in {part.clause for part in parts}}
     twice = "" not in hours.values() and len(set(hours.values())) > 1
     by_day: dict[tuple[date, str], list[_Part]] = {}
     for part in parts:
