@@ -32,7 +32,7 @@ ASK_FROM: Mapping[LineKind, Rule] = {
     for kind, says, value in (
         (LineKind.RUN, "reports a run", 55),
         (LineKind.ORDINARY, "tells of an ordinary complaint", 40),
-        (LineKind.OTHER, "is neither", 27),
+        (LineKind.OTHER, "is neither", 33),
     )
 }
 # Words of a line from which it is asked about: one or two ("second run", "worse") give too little to hear, and of
