@@ -145,7 +145,10 @@ def test_a_copy_is_made_and_put_back_by_command(
     (copy,) = Path("copies").iterdir()
     assert capsys.readouterr().out == f"{copy}\n"
     assert main(["restore", str(copy)]) == 0
-    assert str(copy) in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert str(copy) in said
+    (kept,) = tmp_path.glob("n.db.replaced-*Z")
+    assert f"delete {kept.name}*" in said  # what SQLite keeps beside it holds the newest rows
 
 
 def test_the_code_for_the_host_is_printed_and_opens_once(tmp_path: Path) -> None:

@@ -1,6 +1,6 @@
 """What is counted while the bot runs: counts and times by kind, never whose.
 
-`/metrics` shows it in the OpenMetrics text format. Counts begin anew at each start; no label holds a number, a name or
+`/metrics` shows it in the OpenMetrics text format. Counts begin again at each start; no label holds a number, a name or
 anything that somebody wrote, so that every label has few values.
 """
 

@@ -100,6 +100,7 @@ def rescue(engine: Engine, path: Path, now: datetime) -> Path | None:
     """What is kept of a database whose file is gone, from the connections that still hold it open; None if nothing."""
     copy = path.with_name(f"{path.name}.rescued-{now.astimezone(UTC).strftime(STAMP)}")
     try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)  # it may have gone with its folder
         raw = engine.raw_connection()
         try:
             source = raw.driver_connection

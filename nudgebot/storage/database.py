@@ -112,7 +112,7 @@ def opened(url: str, *, create: bool = True) -> Iterator[Engine]:
 def apart(conn: Connection) -> Iterator[None]:
     """A part of the transaction of `conn` that is undone alone where it raises.
 
-    In plain statements: SQLAlchemy gives each savepoint a new name and composes its statements anew, a tenth of the
+    In plain statements: SQLAlchemy gives each savepoint a new name and composes its statements again, a tenth of the
     time of a whole line.
     """
     conn.exec_driver_sql("SAVEPOINT apart")

@@ -204,7 +204,7 @@ def notes(conn: Connection, runner_id: int, author_id: int) -> tuple[Note, ...]:
 
 
 def note(conn: Connection, runner_id: int, author_id: int, at: datetime, text: str, place: int = 0) -> None:
-    """A coach's note about a runner: a new one, or the one of number `place` written anew; without text it goes."""
+    """A coach's note about a runner: a new one, or the one of number `place` written again; without text it goes."""
     mine = (_NOTE.id == place, _NOTE.runner_id == runner_id, _NOTE.author_id == author_id)
     if not place:
         conn.execute(insert(schema.notes).values(runner_id=runner_id, author_id=author_id, at=at, text=text))

@@ -2,7 +2,7 @@
 
 The platform forgets an update as soon as the next one is asked for, so an update is stored first. The raw text is
 dropped when the update is done; its key stays for eight days. The key holds a digest of the content beside the
-platform's number, which may begin anew (after a silent week, or on another server): a repetition is left out, another
+platform's number, which may begin again (after a silent week, or on another server): a repetition is left out, another
 update under a number that was used is not. Every function works inside the caller's transaction.
 """
 

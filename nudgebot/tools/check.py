@@ -226,7 +226,7 @@ def _held(settings: Settings, engine: Engine, now: datetime, runs: bool, *, runn
         yield _note("owner", "nobody hosts the bot yet, and everybody may join", "nudgebot owner")
     for key, why, at in aside:
         text = f"{key} of {at:%Y-%m-%d %H:%M} UTC: {why}"
-        yield _note("put aside", text, "a bug: report the place it names; nothing of it was stored")
+        yield _note("put aside", text, "a bug: report the place it names; its words are kept for 8 days")
     if last is not None and last - now > health.ROUND_LATE:
         yield _fault("clock", f"a round was made at {last:%Y-%m-%d %H:%M} UTC", "set the clock right")
     if running and not runs:

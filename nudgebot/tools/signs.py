@@ -167,7 +167,7 @@ def write_page(out: TextIO) -> int:
 
 def review(lines: Iterable[str], out: TextIO, err: TextIO) -> int:
     """Says what a reviewed CSV changes: 0 if every row fits the tables, else 1 and a line for each that does not."""
-    reader = csv.DictReader(lines)
+    reader = csv.DictReader(lines, restval="")
     missing = [name for name in COLUMNS if name not in (reader.fieldnames or ())]
     if missing:
         err.write(f"the file has no column {', '.join(missing)}; write one with nudgebot signs --csv\n")

@@ -215,6 +215,20 @@ def test_a_return_from_an_illness_leads_on_by_a_step_however_much_was_done() -> 
     assert (week.kind, week.base) == (WeekKind.REGAIN, 105)  # 70 and 125 min done: a mean of 97, and 10
 
 
+@pytest.mark.parametrize(("paused", "full"), [(False, 145), (True, 70)])
+def test_a_week_in_which_a_return_soon_ends_is_no_more_than_regained_after_an_illness(paused: bool, full: int) -> None:
+    book, back = days_later(steady(weeks=3), 8)
+    if paused:
+        book = replace(book, pauses=(Pause(back - 5 * DAY, back - 2 * DAY),))
+    book = share_run(planner.roll(ran(book, back, 20), back + DAY), 100)
+    week = book.weeks[-1]
+    assert book.returning is not None
+    assert (back.weekday(), book.returning.end) == (0, week.start), "only its Monday is of the return"
+    done = [season.done(book, each) for each in book.weeks[-3:-1]]
+    # 62.5 is the mean of the last two weeks done; a step of 10 leads to 70 on the grid.
+    assert (week.kind, sum(done) / 2, week.target) == (WeekKind.RETURN, 62.5, full)
+
+
 def test_the_weeks_stay_gentle_until_one_is_full_again() -> None:
     book = share_run(run_weeks(begun(weekly=120, longest=60), 1), 50)
     book = replace(book, pauses=(Pause(on("Tue", 1), on("Wed", 1)),))

@@ -121,6 +121,7 @@ def test_what_was_put_aside_is_listed_without_its_words(path: Path) -> None:
     status, lines = checked(path)
     assert status == 0
     assert any("tg:1:5#ab" in line and "ValueError at reply.py:7" in line for line in lines)
+    assert any("its words are kept for 8 days" in line for line in lines)
     assert not any("secret" in line for line in lines)
 
 

@@ -42,11 +42,14 @@ from nudgebot.domain.messages import log as log_words
 from nudgebot.domain.messages import pages, safety
 from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages.conditions import SOMEBODY_ELSES
+from nudgebot.domain.messages.plan import next_line
 from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes, Remind
 from nudgebot.domain.model.parameters import QUESTION_LASTS
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, Walking
+from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, NudgeKind, OnHold, Outcome, Walking
 from nudgebot.domain.model.speech import Say
+from nudgebot.domain.planning.gap import open_session
 from nudgebot.domain.profile import emergency
+from nudgebot.domain.text.feeling_told import feeling_told
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.illness_talk import worse_after_effort
 from nudgebot.domain.text.phrases import action_in, feeling_in
@@ -184,6 +187,8 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
             return say(book, pages.ABOUT_OTHERS.format(call=emergency.call(book.profile.country)))
         if conditions.is_somebody_elses(heard.text):
             return say(book, SOMEBODY_ELSES)
+    if (felt := _felt(line)) is not None:
+        return felt
     if (calm := _told_calmly(line)) is not None:
         return calm
     if line.verdict.level is Level.REST:
@@ -200,6 +205,19 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
         heard,
         line.reading,
     )
+
+
+def _felt(line: TypedLine) -> Answer | None:
+    """The answer to how are you, where that was asked within a day and the line says it; None for any other."""
+    book, at = line.book, line.heard.at
+    asked = any(
+        nudged.kind is NudgeKind.HOW_ARE_YOU and nudged.outcome is Outcome.SENT and at - nudged.at < QUESTION_LASTS.span
+        for nudged in book.nudges
+    )
+    if not asked or not _is_calm(line) or line.is_log:
+        return None
+    how = feeling_told(line.heard.text)
+    return None if how is None else health.feeling(book, line.heard, how)
 
 
 def _told_calmly(line: TypedLine) -> Answer | None:
@@ -227,19 +245,42 @@ def _ill(line: TypedLine) -> Answer | None:
         return health.worse_after_effort(book, heard)
     if isinstance(book.standing, Ill):
         return illness.while_ill(book, heard, line.verdict, line.reading)
+    if isinstance(book.standing, OnHold):
+        return illness.on_hold(book, heard, line.verdict, line.reading)
     return illness.tell(book, heard, line.verdict, line.reading) if line.verdict.told else None
 
 
 def _on_hold(line: TypedLine) -> Answer:
     """A line on hold that is no log and no end of the hold: settings change, the last entry can be taken back."""
-    if line.reading.intent is Intent.UNDO:
+    if (spoken := hold.clinician_spoken_of(line.book, line.heard)) is not None:
+        return spoken
+    if line.reading.intent is Intent.UNDO and not line.reading.ask_back:
         return taking_back.told(line.book, line.heard)
     feeling = feeling_in(line.heard.text)
     if feeling is not None and mind.asked_about(line.book):
         return mind.feeling(line.book, line.heard, feeling)
     complains = line.verdict.level is not Level.NONE or line.verdict.question
+    if not complains and (moving := hold.other_activity(line.book, line.heard)) is not None:
+        return moving
     unasked = replace(line, book=hold.unasked(line.book))
-    return (None if complains else _setting(unasked)) or hold.on_hold(line.book)
+    if complains or not _is_calm(line):
+        return hold.on_hold(line.book, line.heard)
+    small = None if hold.is_fresh(line.book, line.heard) else _small_on_hold(line)
+    return _setting(unasked) or small or hold.on_hold(line.book, line.heard)
+
+
+def _small_on_hold(line: TypedLine) -> Answer | None:
+    """A short answer on hold to what holds no sign: the week as it stands, or that nothing is planned meanwhile."""
+    first = {
+        Intent.HELLO: pages.HEARD, Intent.SKIP: pages.NOTHING_PLANNED, Intent.MOVE: pages.NOTHING_PLANNED,
+        Intent.BUSY: pages.NOTHING_PLANNED, Intent.AWAY: pages.NOTHING_PLANNED,
+    }  # fmt: skip
+    if line.reading.ask_back:
+        return None
+    if line.reading.intent is Intent.STATUS:
+        return queries.week(line.book, line.heard)
+    said = first.get(line.reading.intent)
+    return None if said is None else say(line.book, f"{said} {next_line(line.book, line.today)}")
 
 
 def _undo(line: TypedLine) -> Answer:
@@ -348,6 +389,8 @@ def _skip(line: TypedLine) -> Answer:
 def _move(line: TypedLine) -> Answer:
     book, heard, today = line.book, line.heard, line.today
     first = changes.session_meant(book, heard, line.reading.day or today)
+    if open_session(book, first) is None and (asked := queries.asked_to_run(book, heard)) is not None:
+        return asked
     if line.reading.days:
         return changes.move(book, heard, first, line.reading.days[0])
     if first == today and LATER_TODAY.search(heard.text):
@@ -362,6 +405,12 @@ def _busy(line: TypedLine) -> Answer:
 
 def _away(line: TypedLine) -> Answer:
     return changes.away(line.book, line.heard, () if line.reading.ask_back else tuple(line.reading.days))
+
+
+def _complaint(line: TypedLine) -> Answer:
+    """What may be a sign is asked about; days off that are told with it are kept free meanwhile."""
+    away = line.reading.second_intent is Intent.AWAY and line.reading.days
+    return safety_question.asked_about(line.book, line.heard, _away(line) if away else None)
 
 
 def _settings(line: TypedLine) -> Answer:
@@ -404,7 +453,7 @@ INTENTS: Final[Mapping[Intent, Callable[[TypedLine], Answer]]] = {
     Intent.BACK: lambda line: back(line.book, line.heard),
     Intent.STATUS: lambda line: queries.week(line.book, line.heard),
     Intent.UNDO: _undo,
-    Intent.SYMPTOM: lambda line: safety_question.asked_about(line.book, line.heard),
+    Intent.SYMPTOM: _complaint,
     Intent.SETTINGS: _settings,
     Intent.ASK: lambda line: queries.asked_something(line.book, line.heard),
     Intent.HELLO: _hello,

@@ -39,7 +39,7 @@ def read_minutes(turn: Answering) -> Chosen | None:
 
 
 def log_minutes(turn: Answering, chosen: Chosen) -> Answer | None:
-    """The minutes of the run that was reported without them; a line that reports more than that is read anew."""
+    """The minutes of the run that was reported without them; a line that reports more than that is read again."""
     asked = turn.asked
     match chosen:
         case Agreed(False):

@@ -47,6 +47,7 @@ def move(book: Book, heard: Heard, first: date, to: date) -> Answer:
     if stays := weather.stays_off(book, to, today):
         return say(book, stays)
     session = book.session_on(first)
+    planned = session is not None
     if session is None:
         # Nothing planned there: the wish is for a run on `to`.
         session = book.session_on(planned_day(book, today) or to)
@@ -62,6 +63,8 @@ def move(book: Book, heard: Heard, first: date, to: date) -> Answer:
         kept = tuple(s for s in moved.plan if s.day != first)
         moved = replace(moved, plan=tuple(sorted((*kept, replace(session, day=to)))))
     after, replanned = replan(moved, heard)
+    if not planned and after.session_on(to) is None:
+        return say(book, words.no_room(book, to, today))  # a wish beside the plan leaves the plan as it is
     if replanned is not None:
         # The move itself is said first; what the replan changed beyond it is what is left to say.
         before = moved if after.session_on(to) is not None else book
@@ -104,6 +107,8 @@ def back_from_away(book: Book, heard: Heard) -> Answer:
     reopened = {limit.day for limit in book.limits if limit.day >= today and limit.reason is LimitReason.AWAY}
     long_break = planner.screening_is_due(book, today)
     after = planner.return_after(without_limits(book, reopened), today)
+    if after == book:  # nothing to come back from: the plan stays as it is
+        return say(book, words.back(book, today, None, screening=long_break))
     after, replanned = replan(after, heard)
     return say(after, words.back(after, today, replanned, screening=long_break))
 

@@ -261,7 +261,7 @@ def cannot_be_told(member: Member) -> bool:
 
 
 def _with_intake(book: Book, told: Intake, heard: Heard, *, at_once: bool) -> Book:
-    """The book with another intake; `at_once`, with its week laid anew where there is one."""
+    """The book with another intake; `at_once`, with its week laid out again where there is one."""
     after = replace(book, intake=told, profile=intake.profile(told))
     if not at_once or not isinstance(book.standing, Training | Walking):
         return after

@@ -97,10 +97,12 @@ def complaint(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> A
         if pain:
             after = with_limits(after, (DayLimit(today + timedelta(days=1), 0, LimitReason.PAIN),))
         after, replanned = replan(after, heard)
-        return say(after, f"{logged(after, entries, today, (), replanned)}\n{text}")
+        said = safety.AFTER_A_RUN if text == safety.REST_MILD else text
+        return say(after, f"{logged(after, entries, today, (), replanned)}\n{said}")
     if verdict.question:
         return ask(book, heard, Ask.SIGN, text, words.YES_NO, detail=verdict.question)
-    if verdict.illness or pain or verdict.kept_from_running:
+    calls_off = reading.intent is Intent.SKIP and reading.day in {None, today}
+    if verdict.illness or pain or verdict.kept_from_running or calls_off:
         after = _closed(book, today, LimitReason.ILL if verdict.illness else LimitReason.PAIN)
         after, replanned = replan(after, heard)
         return say(after, change_words.with_plan(f"{text} {words.TODAY_OFF}", after, today, replanned))

@@ -44,7 +44,15 @@ from nudgebot.domain.model.runner import (
 )
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.text.reply import read_days
-from nudgebot.domain.text.symptoms.clearance import Clearer, Visit, clearer_in, not_yet, visit_in
+from nudgebot.domain.text.symptoms.clearance import (
+    Clearer,
+    Visit,
+    asks_about_moving,
+    clearer_in,
+    not_yet,
+    speaks_of_clinician,
+    visit_in,
+)
 from nudgebot.domain.text.triage import Level
 
 FIRST_STEPS = frozenset({ClearingStep.CLEARED, ClearingStep.MISREAD})
@@ -56,7 +64,7 @@ def put_on_hold(
 ) -> Book:
     """The book on hold: no session is planned any more. A hold as grave that already stands is kept.
 
-    A second emergency starts the day anew in which no word on running is taken. An illness waits beneath the hold.
+    A second emergency starts the day again in which no word on running is taken. An illness waits under the hold.
     `number` is the number that alone carried the level, "" if words did, or if another sign was told before or after.
     """
     standing = book.standing
@@ -70,10 +78,39 @@ def put_on_hold(
     return replace(with_pause(book, today_of(book, heard)), standing=hold, plan=(), asked=None, returning=None)
 
 
-def on_hold(book: Book) -> Answer:
-    """What a line that is no log and no end of the hold gets: how the hold ends."""
-    text = words.hold_page(book.standing, book.profile.country)
-    return Answer(book, (Say(text, SAFETY, (Button("A clinician cleared me", Resume()),)),))
+def on_hold(book: Book, heard: Heard | None = None) -> Answer:
+    """What a line that is no log and no end of the hold gets: how it ends; within a day of an emergency the call."""
+    country = book.profile.country
+    fresh = heard is not None and is_fresh(book, heard)
+    text = words.same_day(country) if fresh else words.hold_page(book.standing, country)
+    return Answer(book, (Say(text, SAFETY, (Button(words.CLEARED, Resume()),)),))
+
+
+def is_fresh(book: Book, heard: Heard) -> bool:
+    """Whether the emergency of a hold is so fresh that nobody's word on running is taken yet."""
+    earliest = earliest_word(book, book.standing) if isinstance(book.standing, OnHold) else None
+    return earliest is not None and heard.at < earliest
+
+
+def clinician_spoken_of(book: Book, heard: Heard) -> Answer | None:
+    """The answer to a line that names a clinician or a test, on hold; None for any other.
+
+    A visit to come gets the wait, one that has been the question that ends the hold: it is never more than asked.
+    """
+    if not speaks_of_clinician(heard.text):
+        return None
+    today = today_of(book, heard)
+    if not_yet(heard.text) or any(day > today for day in read_days(heard.text, today)):
+        return _stays(book, words.VISIT_TO_COME)
+    return begin_clearing(book, heard)
+
+
+def other_activity(book: Book, heard: Heard) -> Answer | None:
+    """The answer to whether walking, cycling or the like may go on; None for a line that does not ask it."""
+    if not asks_about_moving(heard.text):
+        return None
+    text = words.MOVING_EASILY if physio_counts(book) else words.moving(book.profile.country)
+    return say(book, text, Button(words.CLEARED, Resume()), kind=SAFETY)
 
 
 def unasked(book: Book) -> Book:
@@ -118,6 +155,8 @@ def continue_clearing(book: Book, heard: Heard, answer: bool | None) -> Answer |
     ):
         return None
     line = heard.text.strip()
+    if clearing.step is ClearingStep.CLEARED and _is_the_word(line):
+        answer = True
     if clearing.step in YES_OR_NO:
         return None if answer is None else _agreed(book, heard, clearing.step, yes=answer)
     match clearing.step:
@@ -130,8 +169,11 @@ def continue_clearing(book: Book, heard: Heard, answer: bool | None) -> Answer |
                 return _stays(book, words.NOT_YET)
             return _when(book, heard, clearing.who, line, said=f"{clearing.who}, {line}")
         case _:
-            said = line.strip(" .!'\"`").casefold() == "cleared"
-            return end_as_cleared(book, heard, clearing.who) if said else None
+            return end_as_cleared(book, heard, clearing.who) if _is_the_word(line) else None
+
+
+def _is_the_word(line: str) -> bool:
+    return line.strip(" .!'\"`").casefold() == "cleared"
 
 
 CLEARERS = {
@@ -254,7 +296,7 @@ def _stays(book: Book, text: str) -> Answer:
     standing = book.standing
     if not isinstance(standing, OnHold | Walking):
         return say(book, words.NOT_ON_HOLD)
-    buttons = (Button("A clinician cleared me", Resume()),)
+    buttons = (Button(words.CLEARED, Resume()),)
     return say(_with_standing(book, replace(standing, clearing=None)), text, *buttons, kind=SAFETY)
 
 

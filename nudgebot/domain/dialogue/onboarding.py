@@ -31,7 +31,7 @@ from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_days, read_yes_no
 from nudgebot.domain.text.whereabouts import whereabouts_in
 
-# Settings that lay the week anew; the others change when something is sent, or nothing at all.
+# Settings that lay the week out again; the others change when something is sent, or nothing at all.
 YES_NO = (("Yes", Agreed(True)), ("No", Agreed(False)))
 HEALTH = frozenset({"disease", "doctor_knows", "signs", "pregnancy", "medicine", "active"})
 ASKS_FOR_CLINICIAN = {"disease": "yes", "signs": "yes", "pregnancy": "yes", "doctor_knows": "no"}
@@ -348,7 +348,7 @@ def set_to(book: Book, heard: Heard, key: str, value: str) -> Answer:
 
 
 def laid_around(book: Book, heard: Heard, event: DatedEvent | None = None) -> tuple[Book, planner.Replanned | None]:
-    """The book with this week laid anew where an event, its own or one that is taken off, is near."""
+    """The book with this week laid out again where an event, its own or one that is taken off, is near."""
     near, today = event or book.intake.event, book.today(heard.now)
     if near is None or near.day - today > EVENT_SHAPES.span:
         return book, None

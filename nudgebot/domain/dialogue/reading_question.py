@@ -1,6 +1,6 @@
 """A line that can be read in more than one way: the reading is shown, and one of the likeliest is chosen by a button.
 
-The choices are not kept: the line is, with the key of its message (`detail`), and reading it anew on its day gives
+The choices are not kept: the line is, with the key of its message (`detail`), and reading it again on its day gives
 the same ones.
 """
 

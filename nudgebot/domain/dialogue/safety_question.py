@@ -15,7 +15,7 @@ from nudgebot.domain.dialogue.values import Answer, Heard, replan, say, today_of
 from nudgebot.domain.messages import closed_question as words
 from nudgebot.domain.messages import pages
 from nudgebot.domain.messages.plan import next_line
-from nudgebot.domain.model.actions import Agreed, ChosenOption, Open, Option, Page, Reply
+from nudgebot.domain.model.actions import Agreed, ChosenOption, Feel, Feeling, Open, Option, Page, Reply
 from nudgebot.domain.model.parameters import QUESTION_LASTS, SAFETY_ASKED, YES_TAKEN_BACK
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, SafetyQuestion, Training, Walking
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
@@ -23,6 +23,7 @@ from nudgebot.domain.profile import intake
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, Reading, read_yes_no
 from nudgebot.domain.text.small_talk import is_cry_for_help
+from nudgebot.domain.text.symptoms.clearance import speaks_of_clinician
 from nudgebot.domain.text.triage import Level, Verdict
 
 # The questions of the intake to which a condition is an answer; what it holds is the screening's to judge.
@@ -70,6 +71,7 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
         heard.action is None
         and not settled
         and not _is_screened(book, done)
+        and not _is_about_the_hold(book, heard, verdict, reading)
         and worth_asking(text, today_of(book, heard), verdict, reading)
     ):
         greets = reading is not None and reading.intent is Intent.HELLO and done.book.asked == book.asked
@@ -77,7 +79,7 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
         if greets and isinstance(done.book.standing, Training):
             done = replace(done, says=())
         return _with_question(done, book, _new(heard, signs.language_of(text, verdict.language)))
-    if old is None:
+    if old is None or _is_screened(book, done):  # two questions about the body at once are one too many
         return done
     if old.yes_at is None and old.times < SAFETY_ASKED.value and heard.at - old.at <= QUESTION_LASTS.span:
         return _with_question(done, book, replace(old, times=old.times + 1))
@@ -95,9 +97,17 @@ def _is_screened(book: Book, done: Answer) -> bool:
     return open_now in SCREENING or (open_now is not None and open_now != intake.next_question(done.book.intake))
 
 
-def asked_about(book: Book, heard: Heard) -> Answer:
-    """The question as the whole answer to a line."""
-    return _with_question(Answer(book, ()), book, _new(heard, signs.language_of(heard.text, "en")))
+def _is_about_the_hold(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> bool:
+    """Whether the answer on hold says it already: on the day of an emergency, or to news of a clinician."""
+    if not isinstance(book.standing, OnHold) or verdict.level is not Level.NONE:
+        return False
+    complains = reading is not None and reading.intent is Intent.SYMPTOM
+    return hold.is_fresh(book, heard) or (not complains and speaks_of_clinician(heard.text))
+
+
+def asked_about(book: Book, heard: Heard, done: Answer | None = None) -> Answer:
+    """The question as the whole answer to a line, or before what else was done about it."""
+    return _with_question(done or Answer(book, ()), book, _new(heard, signs.language_of(heard.text, "en")))
 
 
 def is_open(book: Book, at: datetime) -> bool:
@@ -136,9 +146,14 @@ def not_understood(book: Book, heard: Heard, verdict: Verdict, reading: Reading 
         and worth_asking(heard.text, today_of(book, heard), verdict, reading)
     ):
         return asked_about(book, heard)
-    spoken = dict.fromkeys(("en", signs.language_of(heard.text, verdict.language)))
-    lines = (pages.UNKNOWN, *(words.signs_line(book.profile.country, language) for language in spoken))
-    return say(book, "\n".join(lines), Button("The week", Open(Page.WEEK)), Button("Help", Open(Page.HELP)))
+    one_word = len(heard.text.split()) < 2  # heard in too many languages to say which
+    spoken = dict.fromkeys(("en", "en" if one_word else signs.language_of(heard.text, verdict.language)))
+    if isinstance(book.standing, Ill):
+        unknown, buttons = pages.UNKNOWN_WHILE_ILL, tuple(Button(how.capitalize(), Feel(how)) for how in Feeling)
+    else:
+        unknown, buttons = pages.UNKNOWN, (Button("The week", Open(Page.WEEK)), Button("Help", Open(Page.HELP)))
+    lines = (unknown, *(words.signs_line(book.profile.country, language) for language in spoken))
+    return say(book, "\n".join(lines), *buttons)
 
 
 def _new(heard: Heard, language: str) -> SafetyQuestion:

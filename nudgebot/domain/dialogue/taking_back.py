@@ -29,6 +29,7 @@ from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, O
 from nudgebot.domain.model.speech import ANSWER, QUESTION, Button
 from nudgebot.domain.planning import limits, planner
 from nudgebot.domain.planning.gap import open_session
+from nudgebot.domain.text.reply import read_yes_no
 from nudgebot.domain.text.small_talk import frees_a_day
 from nudgebot.domain.text.taking_back import (
     Correction,
@@ -229,7 +230,7 @@ def first_told(book: Book, heard: Heard) -> int | None:
 
 
 def _told_again(book: Book, heard: Heard) -> Answer | None:
-    """The minutes of a run that is in the log already, told once more; None where no run of that day is."""
+    """The minutes of a run that is in the log already, told once more; None if no run of that day is."""
     today = today_of(book, heard)
     correction = correction_in(heard.text, today)
     minutes = correction.new or correction.number
@@ -280,7 +281,7 @@ def key_meant(book: Book, heard: Heard, said: str) -> str | None:
     by_label = [each for each in found if _label(book, each, today).casefold() == typed]
     about = correction_in(heard.text, today)
     if not by_label and not (about.days or about.number or about.old):
-        return None
+        return "" if read_yes_no(heard.text) is False else None
     first = correction_in(said, today)
     fitting = by_label or _fitting(tuple(e for e in found if e.entries or not first.amends), _as_name(about))
     return fitting[0].key if len(fitting) == 1 else None

@@ -43,7 +43,7 @@ def kept(book: Book, heard: Heard, reading: Reading) -> Book:
 
 
 def closed(book: Book, heard: Heard, reading: Reading) -> Book:
-    """As `kept`, with the sessions of the week laid anew where a day was closed."""
+    """As `kept`, with the sessions of the week laid out again where a day was closed."""
     after = kept(book, heard, reading)
     return book if after is book else replan(after, heard)[0]
 

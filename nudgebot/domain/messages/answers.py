@@ -27,6 +27,11 @@ class ReviewedAnswer:
 
 
 RUN: Final = r"(?:run|jog|lauf|corr|cour)"
+WALKING: Final = r"(?:darf|kann|puedo|puis-je|posso) .*\b(?:spazier|gehen|gehn|camin|andar|march)"
+MESSAGE: Final = (
+    r"(?:warn|remind|messag|nag|ping|notif|text(?:ing)? me|writ|bother|erinner|schreib|nachricht|avis|recuerd|escrib|"
+    r"mensaje|rappel|ecri|envoi|lembr|escrev|mensag)"
+)
 ANSWERS: Final = (
     ReviewedAnswer(
         "laughed at", (r"laugh|stare|stares|judge|embarrass|ashamed|self-conscious|looked at|look silly|look stupid",),
@@ -72,7 +77,7 @@ ANSWERS: Final = (
     ),
     ReviewedAnswer(
         "walk breaks",
-        (r"walk(?:ing)? (?:break|a bit|bits|some|in between|up)|(?:can|may|ok|okay|allowed|fine) .*\bwalk",),
+        (r"walk(?:ing)? (?:break|a bit|bits|some|in between|up)|(?:can|may|ok|okay|allowed|fine) .*\bwalk|" + WALKING,),
         "Yes. Walk whenever full sentences no longer come, and up any hill. The minutes count whole.",
     ),
     ReviewedAnswer(
@@ -132,6 +137,14 @@ ANSWERS: Final = (
         "More than two days in a row without anything that moves you. Ten minutes of brisk walking or a bike ride end "
         "it. It is a rhythm that is easy to keep, nothing worse.",
         "American Diabetes Association, Diabetes Care 2016;39:2065-2079; for everyone else a rhythm",
+    ),
+    ReviewedAnswer(
+        "why a message",
+        (r"why|warum|wieso|por que|porque|pourquoi|how come",
+         MESSAGE),
+        "A reminder comes on the day of a session, one question where no word came, and a warning only before a third "
+        "day without a run. Write fewer messages, no evenings, or once a week, and I write less; stop ends them all.",
+        "docs/nudges.md",
     ),
     ReviewedAnswer(
         "food before", (r"eat|breakfast|food|empty stomach|fasted|snack", rf"before|{RUN}|empty"),

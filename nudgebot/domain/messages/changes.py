@@ -7,7 +7,15 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from nudgebot.domain.messages.common import capital, days_list, on_day, session_line
-from nudgebot.domain.messages.plan import changes, gap_note, let_go, next_line, replan_lines, standing_line
+from nudgebot.domain.messages.plan import (
+    changes,
+    gap_note,
+    gentle_lines,
+    let_go,
+    next_line,
+    replan_lines,
+    standing_line,
+)
 from nudgebot.domain.model.actions import ChosenDays
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import Session
@@ -48,6 +56,11 @@ def moved(book: Book, to: date, today: date, replanned: Replanned | None) -> str
     return "\n".join([" ".join(filter(None, (lines[0], standing_line(book, today)))), *lines[1:]])
 
 
+def no_room(book: Book, to: date, today: date) -> str:
+    """A run is wanted on a day that has no room for one."""
+    return f"I could not put a run {on_day(to, today)}; the plan stays as it is. {next_line(book, today)}"
+
+
 def nothing_to_move(book: Book, first: date, today: date) -> str:
     """There is no session to move."""
     return f"There is no run {on_day(first, today)} to move. {next_line(book, today)}"
@@ -83,12 +96,8 @@ def too_long_away(days: int) -> str:
 def back(book: Book, today: date, replanned: Replanned | None, *, screening: bool = False) -> str:
     """Welcome back, with the way back where the pause was long; `screening` asks for the signs again."""
     lines = ["Good to have you back."]
-    if book.returning is not None:
-        lines.append(
-            f"After {book.returning.days} days the runs are shorter for a while: about half until "
-            f"{on_day(book.returning.first_half_end, today)}, then three quarters, with a rest day after each."
-        )
-    elif book.walk_run is not None:
+    lines += gentle_lines(book, today)
+    if book.returning is None and book.walk_run is not None:
         lines.append("It starts with walking and running in turn, step by step.")
     lines += replan_lines(replanned, today)
     lines.append(next_line(book, today))

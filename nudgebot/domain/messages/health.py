@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from nudgebot.domain.messages.common import on_day, table_line
-from nudgebot.domain.messages.plan import left, next_line
+from nudgebot.domain.messages.plan import gentle_lines, left, next_line
 from nudgebot.domain.model.actions import Agreed, ChosenOption, Option
 from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.week import SESSION_MIN
@@ -79,11 +79,8 @@ def running_again(book: Book, today: date, first: str) -> str:
             if walks
             else "It starts with walking and running in turn."
         )
-    elif book.returning is not None:
-        lines.append(
-            f"After {book.returning.days} days without a run it starts gently: about half until "
-            f"{on_day(book.returning.first_half_end, today)}, then three quarters."
-        )
+    else:
+        lines += gentle_lines(book, today)
     coming = left(book, today)
     lines += [table_line(s) for s in coming] if coming else [next_line(book, today)]
     return "\n".join(lines)

@@ -6,7 +6,7 @@ from datetime import date
 
 from nudgebot.domain.messages.common import on_day
 from nudgebot.domain.messages.health import running_again
-from nudgebot.domain.messages.plan import next_line, replan_lines
+from nudgebot.domain.messages.plan import gentle_lines, next_line, replan_lines
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.planning.illness_wait import Wait
 from nudgebot.domain.planning.planner import Replanned
@@ -63,6 +63,7 @@ WORSE_AFTER_EFFORT = (
     "clinician has looked at it; rest in between what you have to do. When that has happened, write /back."
 )
 BENEATH = "Noted that you are ill as well; once the hold has ended I ask about that too."
+BENEATH_OVER = "Good that the illness is over. The hold comes first; once it has ended I ask about that too."
 HOLD_ENDED = "Noted, and the hold is over. You were ill too, and that has its own wait."
 TAKEN_BACK = "Then I read it wrongly, and the plan goes on."
 TOO_LATE_TO_TAKE_BACK = "Glad to hear it."
@@ -117,7 +118,7 @@ def well_again(
         return f"{said}\n{next_line(book, today)}"
     if replanned is None:
         return running_again(book, today, said)
-    return "\n".join([said, *replan_lines(replanned, today)[:1], next_line(book, today)])
+    return "\n".join([said, *gentle_lines(book, today), *replan_lines(replanned, today)[:1], next_line(book, today)])
 
 
 def sure(said: str) -> str:

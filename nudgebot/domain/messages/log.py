@@ -49,7 +49,9 @@ def counted(entries: Sequence[LogEntry], today: date) -> str:
 
 
 def logged_on_hold(entries: Sequence[LogEntry], today: date, country: str) -> str:
-    """A session logged during a hold is kept, and the caution said again."""
+    """A session logged during a hold is kept, and the caution said again after a run."""
+    if not any(entry.is_run for entry in entries):
+        return f"{counted(entries, today)} Running waits until a clinician has cleared it; then tell me or write /back."
     return (
         f"{counted(entries, today)} Please do not run until a clinician has cleared it. "
         f"Write /back when that has happened, and {emergency.call(country)} if anything gets worse."

@@ -8,8 +8,10 @@ from typing import assert_never
 from nudgebot.domain.messages import mind, safety
 from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line, short_day, sums
 from nudgebot.domain.messages.event import how_was_it, morning_of
+from nudgebot.domain.messages.hold import CLEARED
 from nudgebot.domain.messages.plan import (
     AFTER_A_JUMP,
+    AFTER_LIGHTER,
     FROM_THE_PLAN,
     GOAL_WORDS,
     STEP_FROM_PLAN,
@@ -86,7 +88,7 @@ def nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
         case HowAreYou() as news:
             return Say(_how_are_you(news), kind, tuple(Button(f.capitalize(), Feel(f)) for f in Feeling))
         case SafetyFollowup():
-            return Say(safety.follow_up_text(), kind, (Button("A clinician cleared me", Resume()),))
+            return Say(safety.follow_up_text(), kind, (Button(CLEARED, Resume()),))
         case EventWord(event, over, logged):
             buttons = tuple(Button(f.capitalize(), Feel(f)) for f in Feeling) if over and logged else ()
             text = how_was_it(event, told=logged) if over else morning_of(event, today)
@@ -228,6 +230,9 @@ def _next_reason(book: Book, week: Review) -> str:
     """Why the next week is what it is; after a week of far more than was planned it is no step up from that."""
     reason = week_reason(book, week.next)
     if week.target and week.done > MORE_WEEK.of(week.target) and week.next.kind in {WeekKind.STEP, WeekKind.STEADY}:
+        before = next((each for each in reversed(book.weeks) if each.start < week.next.start), None)
+        if before is not None and before.target < before.base <= week.next.target:
+            return AFTER_LIGHTER
         return reason if reason == AFTER_A_JUMP else FROM_THE_PLAN
     return STEP_FROM_PLAN if reason == WEEK_REASONS[WeekKind.STEP] and week.done >= week.next.target else reason
 

@@ -294,6 +294,7 @@ REST_SORE = (
     "the run, is a reason to stop."
 )
 REST_MILD = "Take it as easy as you like today; stop if it grows, and write again if it stays."
+AFTER_A_RUN = "Rest well; write again if it stays or grows."
 RAISED_PRESSURE = "raised blood-pressure reading"
 REST_PRESSURE = (
     "That is above normal. Sit quietly for five minutes and measure again; if it stays so, tell your doctor, and that "

@@ -17,7 +17,7 @@ from nudgebot.domain.model.intake import Intake
 class CoachSetting:
     """One row: the coach's word, the field of the intake it is kept in, the values it may have, how it reads.
 
-    `at_once` is whether the week under way is laid anew for it; else it counts from the next week on.
+    `at_once` is whether the week under way is laid out again for it; else it counts from the next week on.
     """
 
     word: str

@@ -47,6 +47,9 @@ class WeekKind(StrEnum):
     PAUSE = "pause"  # on hold or ill: nothing is planned
 
 
+GENTLE = frozenset({WeekKind.RETURN, WeekKind.REGAIN})  # weeks with a rest day after each run, to their end
+
+
 @dataclass(frozen=True, slots=True)
 class Week:
     """One training week as it was laid out: `start` is its first day, `target` and `long_run` in minutes.

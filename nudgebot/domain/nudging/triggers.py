@@ -26,6 +26,7 @@ from nudgebot.domain.model.parameters import (
     WARN_AT,
 )
 from nudgebot.domain.model.runner import (
+    Ask,
     Book,
     Ill,
     Joining,
@@ -211,7 +212,8 @@ def _gap(book: Book, day: date, state: Rhythm | None) -> Iterator[Call]:
 def _check_in(book: Book, day: date) -> Iterator[Call]:
     session = open_session(book, day)
     at = times.check_in_at(book, session) if session is not None else None
-    if session is None or at is None:
+    asked = book.asked  # whether to run at all today, after a complaint
+    if session is None or at is None or (asked is not None and asked.what is Ask.CHOICE and asked.day == day):
         return
     if ended_week(book, day) is not None:
         # The review becomes the check-in, at its own time, unless the run cannot be over by then.

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from nudgebot.domain.model.logbook import run_minutes
 from nudgebot.domain.model.parameters import RUN_DAYS_COMING_BACK
 from nudgebot.domain.model.runner import Book, Training
-from nudgebot.domain.model.week import SESSION_MIN, WeekKind
+from nudgebot.domain.model.week import GENTLE, SESSION_MIN
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.planning.replan_input import is_coming_back
@@ -29,5 +29,5 @@ def may_run(book: Book, day: date) -> bool:
 
 def _in_a_row(book: Book, day: date) -> int:
     week = book.week_of(day)
-    gentle = is_coming_back(book, day) or (week is not None and week.kind is WeekKind.REGAIN)
+    gentle = is_coming_back(book, day) or (week is not None and week.kind in GENTLE)
     return RUN_DAYS_COMING_BACK.value if gentle else dose.run_days_allowed(book.profile)

@@ -109,7 +109,7 @@ def begin(book: Book, today: date, now_closed: bool) -> Book:
 def roll(book: Book, today: date) -> Book:
     """The book with every week up to the one of `today` laid out; doing it again changes nothing.
 
-    The week of `today` is laid anew where a late log or a changed setting asks for other sessions, as long as
+    The week of `today` is laid out again where a late log or a changed setting asks for other sessions, as long as
     nothing in it was run or replanned. From six days without a run on, the return table is applied.
     """
     if isinstance(book.standing, Joining) or not book.weeks:
@@ -195,7 +195,7 @@ def review(book: Book, week: Week) -> Review:
 
 
 def return_after(book: Book, day: date) -> Book:
-    """The book of a runner who may run again from `day` on: the return table, and the week laid anew.
+    """The book of a runner who may run again from `day` on: the return table, and the week laid out again.
 
     The standing is the caller's to change first. Who never ran with us begins as after the intake.
     """
@@ -220,7 +220,7 @@ def pause(book: Book, today: date) -> Book:
 
 
 def relay(book: Book, today: date) -> Book:
-    """The book with the rest of the week laid anew, after a change of goal or of days."""
+    """The book with the rest of the week laid out again, after a change of goal or of days."""
     if len(book.weeks) == 1 and book.weeks[-1].start > today:
         return begin(book, today, now_closed=False)
     return _relaid(roll(book, today), today)
@@ -282,14 +282,14 @@ def _open(book: Book, start: date, first_day: date) -> Book:
 
 
 def _settle(book: Book, today: date) -> Book:
-    """The week of `today` as it should stand: emptied, laid anew, or left as it is."""
+    """The week of `today` as it should stand: emptied, laid out again, or left as it is."""
     week = book.week_of(today)
     if week is None:
         return book
     if isinstance(book.standing, OnHold | Ill):
         return pause(book, today)
     came = _come_back(book, today)
-    # A break that goes on moves the return: the week is laid anew with it.
+    # A break that goes on moves the return: the week is laid out again with it.
     moved = week.kind is not WeekKind.RETURN or came.returning != book.returning
     back = came.returning is not None and moved and came.walk_run is None
     restarted = came.walk_run is not None and book.walk_run is None
@@ -322,7 +322,7 @@ def _touched(book: Book, week: Week) -> bool:
 
 
 def _relaid(book: Book, today: date) -> Book:
-    """The book with the rest of the current week laid anew; its past days stay as they are."""
+    """The book with the rest of the current week laid out again; its past days stay as they are."""
     week = book.week_of(today)
     if week is None or week is not book.weeks[-1] or not isinstance(book.standing, Training | Walking):
         return book
@@ -347,7 +347,7 @@ def _relaid(book: Book, today: date) -> Book:
 
 
 def _no_longer_than(book: Book, target: int, today: date) -> Book:
-    """The book whose current week, laid anew without a word of the runner's, holds no more than `target` minutes.
+    """The book whose current week, laid out again without a word of the runner's, holds no more than `target` minutes.
 
     The longest session to come gives way, by the grid, then the last: silence never raises the load. One stays.
     """

@@ -26,7 +26,7 @@ from nudgebot.domain.model.parameters import (
     Rule,
 )
 from nudgebot.domain.model.runner import Book
-from nudgebot.domain.model.week import STEP, Session, SessionKind, Week, WeekKind
+from nudgebot.domain.model.week import GENTLE, STEP, Session, SessionKind, Week, WeekKind
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.planning.replan_input import is_coming_back
@@ -101,13 +101,15 @@ def _why_week(book: Book, week: Week) -> tuple[PlanReason, ...]:
     if book.half_runs:
         reasons.append(_of(HALF_RUNS, ReasonText.HALF, book.half_runs))
     if week.target < week.base:
-        layout = pattern_of(book, week.base, week.long_run, week.kind).layout
-        reasons.append(_by(Choice.RUNNER, ReasonText.SHRUNK, week.target, week.base))
+        pattern = pattern_of(book, week.base, week.long_run, week.kind)
+        layout = pattern.layout
+        if week.kind is not WeekKind.RETURN and sum(pattern.minutes) < week.base:
+            reasons.append(_by(Choice.RUNNER, ReasonText.SHRUNK, week.target, week.base))
         if not layout.gap_ok:
             reasons += [_of(REST_GAP, ReasonText.OPEN_A_DAY, day) for day in layout.open_which]
     if week.kind is WeekKind.STEP and week.target + STEP > limits.week_max(book, week.start):
         reasons.append(_of(WINDOW_GROWTH, ReasonText.WEEK_CAP, limits.week_max(book, week.start)))
-    gentle = is_coming_back(book, week.start) or is_coming_back(book, week.end) or week.kind is WeekKind.REGAIN
+    gentle = is_coming_back(book, week.start) or is_coming_back(book, week.end) or week.kind in GENTLE
     if gentle:
         reasons.append(_of(RUN_DAYS_COMING_BACK, ReasonText.RUN_DAYS, RUN_DAYS_COMING_BACK.value))
     else:

@@ -20,7 +20,7 @@ from nudgebot.domain.model.parameters import (
     WALK_RUN_SHORT,
 )
 from nudgebot.domain.model.runner import Book, LimitReason, Training, Walking
-from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
+from nudgebot.domain.model.week import GENTLE, SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.planning.run_days import lengths
@@ -197,7 +197,7 @@ def framed(
         session_min=SESSION_MIN,
         max_rest_gap=REST_GAP_COMING_BACK.value if back else REST_GAP.value,
         max_run_days=RUN_DAYS_COMING_BACK.value
-        if back or _is_regained(book, first)
+        if back or _is_gentle(book, first)
         else dose.run_days_allowed(book.profile),
         stretch_free=STRETCH.value,
         step=grid(book),
@@ -214,9 +214,9 @@ def is_coming_back(book: Book, day: date) -> bool:
     return book.walk_run is not None or limits.share_on(book.returning, day) < 100
 
 
-def _is_regained(book: Book, day: date) -> bool:
+def _is_gentle(book: Book, day: date) -> bool:
     week = book.week_of(day)
-    return week is not None and week.kind is WeekKind.REGAIN
+    return week is not None and week.kind in GENTLE
 
 
 def history(book: Book, first: date) -> tuple[tuple[int, ...], tuple[int, ...]]:

@@ -69,12 +69,13 @@ class Why(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Figures:
-    """What the next week should hold with enough open days (min), its kind, and why."""
+    """What the next week should hold with enough open days (min), its kind, why, and the `most` of it (0: no cap)."""
 
     full: int
     long_run: int
     kind: WeekKind
     why: Why
+    most: int = 0
 
 
 def done(book: Book, week: Week) -> int:
@@ -95,7 +96,7 @@ def next_week(book: Book, start: date) -> Figures:
     if book.walk_run is not None:
         return Figures(_walk_run_week(book, weeks, start), 0, WeekKind.WALK_RUN, Why.WALK_RUN)
     if book.returning is not None and book.returning.end >= start:
-        return Figures(book.returning.old_target, book.returning.old_long, WeekKind.RETURN, Why.BREAK)
+        return _return_week(book, book.returning, weeks, start)
     ran = [week for week in weeks if week.kind not in CALM]
     if not ran:
         return first_week(book.profile)
@@ -104,6 +105,17 @@ def next_week(book: Book, start: date) -> Figures:
     if weeks[-1].kind in CALM:
         return _after_a_pause(book, ran, start)
     return _from_what_was_done(book, ran, start)
+
+
+def _return_week(book: Book, back: Return, weeks: tuple[Week, ...], start: date) -> Figures:
+    """The old week, of which each session of the return takes its share.
+
+    Where most of the week comes after the return and the weeks before were light, it holds no more than is regained.
+    """
+    most = 0
+    if 2 * ((back.end - start).days + 1) < 7 and any(week.kind not in CALM for week in weeks):
+        most = _regained(book, weeks, start).full if _is_still_light(book, weeks) else 0
+    return Figures(back.old_target, back.old_long, WeekKind.RETURN, Why.BREAK, most)
 
 
 def first_week(profile: Profile) -> Figures:

@@ -29,10 +29,11 @@ def lay(book: Book, start: date, figures: Figures, first_day: date) -> Week:
     book = limits.as_planned(book)
     full = figures.full
     most = limits.week_max(book, start)
+    gentle = figures.kind in {WeekKind.RETURN, WeekKind.PAUSE}  # these have caps of their own
+    cap = figures.most if gentle else most
     while True:
         week = _lay(book, start, replace(figures, full=full), first_day, most)
-        gentle = figures.kind in {WeekKind.RETURN, WeekKind.PAUSE}
-        if gentle or full <= WEEK_FLOOR.value or week.target <= most:
+        if full <= WEEK_FLOOR.value or not cap or week.target <= cap:
             return week
         full -= STEP
 
@@ -159,7 +160,7 @@ def _no_fuller(book: Book, week: Week) -> Week:
 
 @lru_cache(maxsize=256)
 def _solved(problem: Problem) -> tuple[int, ...]:
-    """The best plan; a week not yet begun is laid anew each day, and mostly it is the same problem."""
+    """The best plan; a week not yet begun is laid out again each day, and mostly it is the same problem."""
     return solve(problem).x
 
 

@@ -25,7 +25,10 @@ NO = frozenset({
     "no", "n", "nope", "nah", "nein", "non", "nao", "none", "never", "false",
     "i am not", "i'm not", "not really", "no thanks",
 })  # fmt: skip
-SKIPS = frozenset({"skip", "pass", "rather not", "prefer not to say", "-", "later", "none of your business"})
+SKIPS = frozenset({
+    "skip", "pass", "rather not", "prefer not to say", "-", "later", "none of your business",
+    "not applicable", "does not apply", "doesn't apply", "n/a",
+})  # fmt: skip
 DEFAULTS = frozenset({"default", "skip", "ok", "okay", "yes", "fine", "as it is", "standard", "keep"})
 LEFT_TO_US = frozenset({
     "you choose", "you decide", "any time", "anytime", "whenever", "no matter", "dont mind", "don't mind",
@@ -34,18 +37,36 @@ LEFT_TO_US = frozenset({
     "da igual", "me da igual", "cualquiera", "peu importe", "ca m'est egal", "tanto faz", "qualquer", "qualquer um",
 })  # fmt: skip
 GOAL_WORDS = (
-    ("health", {"health", "healthy", "stay healthy", "be healthy", "general health", "fitness", "for my health"}),
-    ("fat_loss", {"fat loss", "fatloss", "lose fat", "lose weight", "weight loss", "weight", "longer easy runs"}),
-    ("endurance", {"endurance", "stamina", "build endurance", "run longer", "go longer"}),
-    ("maintain", {"maintain", "keep", "keep going", "maintenance", "keep fit", "keep it up", "stay in rhythm"}),
+    ("health", {"health", "healthy", "stay healthy", "be healthy", "general health", "fitness", "for my health",
+                "gesundheit", "gesund bleiben", "salud", "sante", "la sante", "saude"}),
+    ("fat_loss", {"fat loss", "fatloss", "lose fat", "lose weight", "weight loss", "weight", "longer easy runs",
+                  "abnehmen", "adelgazar", "bajar de peso", "perder peso", "maigrir", "perdre du poids", "emagrecer"}),
+    ("endurance", {"endurance", "stamina", "build endurance", "run longer", "go longer", "ausdauer", "resistencia"}),
+    ("maintain", {"maintain", "keep", "keep going", "maintenance", "keep fit", "keep it up", "stay in rhythm",
+                  "halten", "fit bleiben", "dranbleiben", "mantener", "mantenerme", "entretenir", "manter"}),
+)  # fmt: skip
+# What stands before a goal, or behind a yes or a no, and says nothing more.
+BEFORE_A_GOAL = re.compile(r"^(?:(?:just|mainly|mostly|i want|i would like|i'd like|to|for|um|zu|para|pour) )+")
+KIND_WORDS = re.compile(
+    r"[ ,]+(?:dear|love|darling|mate|sir|thanks|thank you|thankfully|cheers|please|danke|bitte|gracias|merci|"
+    r"obrigad[oa]|por favor|indeed|luckily|of course|at all|yet|i do|i am|i have|i don'?t|i'?m not|"
+    r"none of (?:these|those|them))$"
 )
+MORE_BESIDE = 6  # words behind a yes; more of them tell a story
+DENIES = frozenset({
+    "no", "not", "but", "except", "never", "sometimes", "aber", "nicht", "nein", "pero", "mais", "mas", "pas", "nao",
+    "hardly", "nearly",
+})  # fmt: skip
 COMMUTES = (("bike", ("bik", "cycl", "ebike")), ("walk", ("walk", "foot")))
 
 
 def yes_no(text: str) -> str | None:
     word = _plain(text)
-    if word in YES:
-        return "yes"
+    while (shorter := KIND_WORDS.sub("", word)) != word:
+        word = shorter
+    first, *more = re.findall(r"[\w']+", word) or [""]
+    if word in YES or (first in YES and len(more) < MORE_BESIDE and DENIES.isdisjoint(more)):
+        return "yes"  # "yes im 58", "yes I walk every day"
     return "no" if word in NO else None
 
 
@@ -59,7 +80,8 @@ def goal(text: str) -> str | None:
     if custom:
         minutes = int(custom[1] or 0)
         return f"custom {minutes}" if minutes in CUSTOM else None
-    return next((goal for goal, words in GOAL_WORDS if line in words), None)
+    named = BEFORE_A_GOAL.sub("", line)
+    return next((goal for goal, words in GOAL_WORDS if line in words or named in words), None)
 
 
 def minutes_up_to(most: int) -> Callable[[str], str | None]:

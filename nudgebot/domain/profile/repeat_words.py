@@ -25,6 +25,7 @@ CANNOT: Final = any_of(
 )  # fmt: skip
 TAKEN: Final = any_of(
     r"(?:late|night|early|day|long|double|back|swing)s? shifts?", r"shifts?", r"on[- ]call", r"on duty", r"nights?",
+    r"lates", r"earlies",
     r"(?:the |my |our )?kids?", r"children", r"custody", r"school holidays?", r"half[- ]term", r"term break",
     r"(?:school|summer|easter|autumn|spring) (?:break|holidays?)", r"off school", r"overtime", r"choir",
     r"class(?:es)?",
@@ -52,7 +53,7 @@ EXCEPT: Final = re.compile(
     r"\b(?:except|apart from|but(?: not)?|besides|other than|ausser|salvo|menos|sauf|exceto)\b(.*)"
 )
 PERMANENT: Final = any_of(
-    r"from now on", r"for good", r"permanently", r"every week", r"always", r"ab (?:jetzt|sofort)",
+    r"from now on", r"for good", r"permanently", r"every week", r"always", r"ab (?:jetzt?|etz|sofort|heit|heut)",
     r"von (?:jetzt|nun) an", r"never again", r"nie (?:mehr|wieder)", r"nunca mai?s", r"plus jamais",
     r"kunftig", r"a partir de (?:ahora|agora)", r"desde ahora", r"desormais", r"a partir de maintenant", r"dorenavant",
 )  # fmt: skip

@@ -17,7 +17,6 @@ from nudgebot.domain.text.learned import stack, sums
 from nudgebot.domain.text.learned.intents import INTENTS, WORDS_READ
 from nudgebot.domain.text.learned.mentions import LIMIT, NEW, Numeral, clause_at
 from nudgebot.domain.text.learned.stack import Weighed
-from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.log_lines.intents import LONG_BREAK
 from nudgebot.domain.text.log_lines.purposes import with_days
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
@@ -79,7 +78,15 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         clear = weighed.run <= ANSWERED_BELOW.share
     if clear:
         return reading
-    return replace(reading, ask_back=True, minutes=None, logs=(), choices=choices_of(parse, weighed))
+    choices = choices_of(parse, weighed)
+    if _is_pause(rules):
+        choices = (rules, *(each for each in choices if each.intent is not Intent.AWAY))[:CHOICES]
+    return replace(reading, ask_back=True, minutes=None, logs=(), choices=choices)
+
+
+def _is_pause(rules: Reading) -> bool:
+    """Whether the rules read a stretch of days without a run."""
+    return rules.intent is Intent.AWAY and len(rules.days) >= LONG_BREAK
 
 
 def _is_a_number(parse: Parsed) -> bool:
@@ -164,10 +171,11 @@ def meant(text: str, today: date, intent: Intent, minutes: int | None) -> Readin
 def read_as(parse: Parsed, weighed: Weighed, intent: Intent) -> Reading:
     """The line as one intent, with the days and numbers that belong to it."""
     rules = parse.reading
-    if rules.intent is Intent.AWAY and len(rules.days) >= LONG_BREAK:
-        complains = any(Cue.COMPLAINT in clause.cues for clause in parse.clauses)
-        if intent in {Intent.SKIP, Intent.BUSY} or (intent is Intent.SYMPTOM and not complains):
-            return rules  # no run on any of these days, whoever says so: a stretch of them is a pause
+    if _is_pause(rules):
+        if intent in {Intent.SKIP, Intent.BUSY}:
+            return rules  # no run on any of these days: a stretch of them is a pause
+        if intent is Intent.SYMPTOM:  # asked about, and whoever says so, the days are kept free
+            return replace(rules, intent=intent, second_intent=Intent.AWAY)
     if intent is Intent.LOG:
         if weighed.based.sums:
             return _as_run(parse, weighed, weighed.based.sums[0][1])

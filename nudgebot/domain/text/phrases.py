@@ -59,6 +59,20 @@ _FEELINGS: Final[Mapping[str, Feeling]] = {
     "same": Feeling.SAME,
     "the same": Feeling.SAME,
     "worse": Feeling.WORSE,
+    **dict.fromkeys(
+        ("besser", "mejor", "mieux", "melhor", "viel besser", "mucho mejor", "muito melhor"), Feeling.BETTER
+    ),
+    **dict.fromkeys(("a bit worse", "schlechter", "schlimmer", "peor", "pire", "pior"), Feeling.WORSE),
+    **dict.fromkeys(
+        (
+            *("still the same", "no change", "unchanged", "not great", "not good", "meh", "so so", "still rough"),
+            *("still ill", "still sick", "still poorly", "not yet", "not really", "no better", "not better"),
+            *("gleich", "unverändert", "geht so", "noch krank", "immer noch krank", "noch nicht", "nicht besser"),
+            *("igual", "lo mismo", "sigo igual", "sigo mal", "todavía mal", "no mejor", "pareil", "toujours malade"),
+            *("pas mieux", "pas terrible", "bof", "na mesma", "ainda doente", "ainda mal"),
+        ),
+        Feeling.SAME,
+    ),
 }
 # "snooze 1 hr", "remind me in half an hour": a time until a message comes again, and no run.
 _AGAIN: Final = re.compile(

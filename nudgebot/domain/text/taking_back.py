@@ -45,7 +45,7 @@ class Correction:
 
     `days` are the dates that it may be about, the latest gone and the next to come of each day named; `old` its
     minutes, `number` minutes that may be the wrong ones or the right ones. `new`, `new_day` and `activity` are what is
-    right. `deletes` says that the entry goes; `everything` that all that is kept of the runner should.
+    right. `everything` says that all that is kept of the runner should go.
     """
 
     days: frozenset[date] = frozenset()
@@ -55,7 +55,6 @@ class Correction:
     new_day: date | None = None
     activity: Activity | None = None
     thing: Thing | None = None
-    deletes: bool = False
     everything: bool = False
 
     @property
@@ -72,16 +71,18 @@ def correction_in(text: str, today: date) -> Correction:
         for amount in amounts(line)
         if amount.sort in {Sort.DURATION, Sort.BARE}
         and int(amount.value) in MINUTES
-        and not (amount.value == 1 and line.tokens[amount.first].spoken)
+        and not (amount.value == 1 and (line.tokens[amount.first].spoken or amount.sort is Sort.BARE))
     ]
     deletes = any(word.startswith(_DELETING) for word in line.texts)
     old, new, number = _minutes(line, found, deletes=deletes)
     about, right = _days(line, found, today, moves=not deletes and not found)
     if deletes and not found and not about and not W.everything.isdisjoint(line.texts):
-        return Correction(deletes=True, everything=True)
-    activity = None if found or deletes else _activity(line)
+        return Correction(everything=True)
+    activity = None if deletes or (found and number is None) else _activity(line)
+    if activity is not None and number is not None:
+        old, number = number, None  # "the 21 was a walk"
     things = (thing for word in line.texts for thing, starts in _THINGS.items() if word.startswith(starts))
-    return Correction(about, old, number, new, right, activity, next(things, None), deletes)
+    return Correction(about, old, number, new, right, activity, next(things, None))
 
 
 _THINGS: Final = {

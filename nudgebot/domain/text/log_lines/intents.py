@@ -107,9 +107,10 @@ def _exchange(talk: _Talk) -> Purpose | None:
     if first < today or second < today or first == second:
         return None
     between = list(line.texts[named[0].last : named[1].first])
-    if between[-1:] in (["than"], ["not"]) or between[-2:] == ["instead", "of"]:
+    if between[-1:] in (["than"], ["als"], ["que"], ["not"]) or between[-2:] == ["instead", "of"]:
         session = cues & {Cue.RUN, Cue.MOVE} or any(clause.amounts for clause in talk.clauses)
-        return Purpose(Intent.MOVE, second, (first,)) if session or "not" not in between else None
+        clear = session or "not" not in between or _may_i(line, talk.clauses)
+        return Purpose(Intent.MOVE, second, (first,)) if clear else None
     only_day = talk.clauses[-1].first == named[1].first and talk.clauses[-1].last == named[1].last
     if (
         forward
@@ -185,6 +186,7 @@ def _by_turn(talk: _Talk) -> Purpose | None:
         return Purpose(Intent.SETTINGS)
     long = any(day.length >= LONG_BREAK for day in named) and W.lasting.isdisjoint(talk.line.texts)
     no_run = any(clause.mood is Mood.NEGATED and Cue.RUN in clause.cues for clause in talk.clauses)
+    no_run |= not W.nothing.isdisjoint(talk.line.texts)
     if long and (cues & {Cue.CANNOT, Cue.SKIP} or no_run) and Cue.STATUS not in cues:
         return talk.with_days(Intent.AWAY)  # "off for two weeks", "trois semaines sans courir"
     return None
@@ -269,6 +271,13 @@ def _own_cues(clause: Clause) -> frozenset[Cue]:
 
 
 # Words that mean this only where they are the whole line.
-_ALONE = {"back": Intent.BACK, "rest": Intent.SKIP, "rst": Intent.SKIP, "week": Intent.STATUS, "next": Intent.STATUS}
+_ALONE = {
+    "back": Intent.BACK,
+    "rest": Intent.SKIP,
+    "rst": Intent.SKIP,
+    "week": Intent.STATUS,
+    "next": Intent.STATUS,
+    "nxt": Intent.STATUS,
+}
 _SESSION = frozenset((Cue.RUN, Cue.RAN, Cue.WALK, Cue.BIKE))
 _TALK = frozenset((Cue.CONVERSATION, Cue.KNOWN, Cue.HELLO, Cue.FILLER, Cue.YES, Cue.NO, Cue.NOT, Cue.FUTURE, Cue.SOFT))
