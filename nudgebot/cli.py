@@ -1,6 +1,6 @@
 """The door: reads the command line and the clock, wires the rest together.
 
-Exit status: 0 done, 1 failed while running, 2 bad usage, setting or input, with one line on standard error; 130 where
+Exit status: 0 done, 1 failed while running, 2 bad usage, setting or input, with one line on standard error; 130 if
 somebody pressed Ctrl-C.
 """
 
@@ -231,7 +231,7 @@ def _restore(options: argparse.Namespace) -> int:
     kept = restore(_database(options), options.copy, _now())
     sys.stdout.write(f"The database is what {options.copy} holds. Lines that came after it are lost.\n")
     if kept is not None:
-        sys.stdout.write(f"What was there before is {kept}; delete it when you no longer need it.\n")
+        sys.stdout.write(f"What was there before is {kept}, with its log beside it: delete {kept.name}* in time.\n")
     return DONE
 
 

@@ -42,7 +42,7 @@ def chosen(files: list[Path], most: int) -> Iterator[tuple[Path, Terminal, list[
 
 
 def main() -> int:
-    """0 where everybody was told the same, else 1."""
+    """0 if everybody was told the same, else 1."""
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--most", type=int, default=10)
     options.add_argument("files", nargs="*", type=Path)

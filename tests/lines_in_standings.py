@@ -65,7 +65,7 @@ def rank(book: Book) -> tuple[int, bool]:
 
 
 def main() -> int:
-    """0 where both counts are 0, else 1."""
+    """0 if both counts are 0, else 1."""
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--lines", type=int, default=1_000_000, metavar="N", help="at most so many (default: all)")
     options.add_argument("--seed", type=int, default=1)

@@ -29,7 +29,7 @@ def lines(weeks: int) -> Iterator[str]:
 
 
 def main() -> int:
-    """0 where everybody was told the same, else 1."""
+    """0 if everybody was told the same, else 1."""
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--weeks", type=int, default=4, choices=range(1, 5))
     weeks = options.parse_args().weeks

@@ -1,7 +1,7 @@
 """A quarter of the group of twelve with two coaches and a stand-in: one script, and what each of the three reads of it.
 
 python -m tests.quarter            plays it again and compares
-python -m tests.quarter --write    writes what they read anew, to be read before it is committed
+python -m tests.quarter --write    writes what they read again, to be read before it is committed
 """
 
 from __future__ import annotations

@@ -91,6 +91,16 @@ def test_a_command_that_finds_no_database_names_where_it_looked_and_makes_nothin
     assert list(tmp_path.iterdir()) == []
 
 
+@pytest.mark.parametrize("command", [("owner",), ("why-nudge", "Ana", "2027-01-04"), ("lines",)])
+def test_an_empty_file_is_no_database_and_stays_empty(
+    command: tuple[str, ...], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "n.db").touch()
+    assert main([*command, "--db", f"sqlite:///{tmp_path / 'n.db'}"]) == 1
+    assert "there is no database" in capsys.readouterr().err
+    assert [(each.name, each.stat().st_size) for each in tmp_path.iterdir()] == [("n.db", 0)]
+
+
 def test_the_version_is_said(capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as end:
         main(["--version"])
@@ -135,7 +145,10 @@ def test_a_copy_is_made_and_put_back_by_command(
     (copy,) = Path("copies").iterdir()
     assert capsys.readouterr().out == f"{copy}\n"
     assert main(["restore", str(copy)]) == 0
-    assert str(copy) in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert str(copy) in said
+    (kept,) = tmp_path.glob("n.db.replaced-*Z")
+    assert f"delete {kept.name}*" in said  # what SQLite keeps beside it holds the newest rows
 
 
 def test_the_code_for_the_host_is_printed_and_opens_once(tmp_path: Path) -> None:

@@ -99,6 +99,24 @@ def test_systemd_finds_nothing_to_say_about_the_units(name: str, tmp_path: Path)
     assert (done.returncode, done.stderr) == (0, "")
 
 
+def test_a_command_of_the_host_has_the_settings_that_the_service_has(tmp_path: Path) -> None:
+    """What systemd.exec(5) says of EnvironmentFile=: no expansion, and quotes around a value are no part of it."""
+    place = "postgresql+psycopg://nudgebot@host/nudgebot?sslmode=verify-full&connect_timeout=5"
+    settings = f"# NUDGEBOT_TICK_SECONDS=9\n\nNUDGEBOT_DATABASE={place}\nNUDGEBOT_JOIN=\"invited\"\nPGPASSFILE='a $b'"
+    (tmp_path / "env").write_text(text_of("env.example") + settings, encoding="utf-8")
+    script = text_of("nudgebot-host").replace("/etc/nudgebot/env", str(tmp_path / "env"))
+    script = re.sub(r"\ncd .*\nexec .*\n", "\nexec env\n", script)
+    done = subprocess.run(
+        ["sh", "-c", script], capture_output=True, text=True, check=True, env={"PATH": "/usr/bin:/bin"}
+    )
+    found = dict(line.partition("=")[::2] for line in done.stdout.splitlines())
+    assert done.stderr == ""
+    assert found["NUDGEBOT_DATABASE"] == place
+    assert found["NUDGEBOT_TOKEN_FILE"] == "/etc/nudgebot/token"
+    assert (found["NUDGEBOT_JOIN"], found["PGPASSFILE"]) == ("invited", "a $b")
+    assert "NUDGEBOT_TICK_SECONDS" not in found
+
+
 def test_the_container_runs_as_nobody_special_and_has_a_health_check() -> None:
     container = text_of("Containerfile")
     assert re.search(r"^USER 10001$", container, re.MULTILINE)

@@ -53,7 +53,7 @@ def test_there_are_conversations_to_read() -> None:
 
 
 def test_no_conversation_holds_a_hard_word() -> None:
-    # Said to nobody: words that blame or count what was not done. (docs/nudges.md, "Words")
+    # Said to nobody: words that blame or count what was not done. (docs/nudges.md, "Promises")
     for path in FILES:
         said = [line for line in path.read_text(encoding="utf-8").splitlines() if not line.startswith(">")]
         for word in ("missed", "failed", "breach", "only", "streak"):

@@ -43,7 +43,7 @@ class Tried:
         return self.hosts or self.invitation is not None
 
 
-def tried(conn: Connection, incoming: Incoming, now: datetime) -> Tried | None:
+def try_code(conn: Connection, incoming: Incoming, now: datetime) -> Tried | None:
     """What the code in a line opens; None if the line holds none. One that opens nothing is counted.
 
     A code said in a group chat opens nothing there; one that makes a host no longer works.
@@ -68,7 +68,7 @@ def new_code(codes: Codes) -> str:
     return base64.urlsafe_b64encode(codes(CODE_BYTES)).rstrip(b"=").decode()
 
 
-def nobody(incoming: Incoming) -> Runner:
+def stranger(incoming: Incoming) -> Runner:
     """A stranger, as far as an answer needs one."""
     return Runner(NOBODY, incoming.voice, incoming.user, incoming.name, incoming.at, incoming.at)
 
@@ -82,7 +82,7 @@ def turn_away(conn: Connection, incoming: Incoming, now: datetime) -> None:
         say = Say(pages.BY_INVITATION)
     else:
         return
-    outbox.put(conn, nobody(incoming), say, key=f"{incoming.key}/0", now=now, reply_to=incoming.key)
+    outbox.put(conn, stranger(incoming), say, key=f"{incoming.key}/0", now=now, reply_to=incoming.key)
 
 
 def first_today(conn: Connection, incoming: Incoming, now: datetime) -> bool:

@@ -20,7 +20,7 @@ from nudgebot.storage import book_repository, coach_repository, group_repository
 from nudgebot.storage.group_repository import Invitation, Opens
 
 
-def moved(
+def move_account(
     conn: Connection, incoming: Incoming, invitation: Invitation, mine: Book | None, now: datetime
 ) -> Book | None:
     """The book of the old account, which is the writer's from now on; `mine` where the code joins no account.
@@ -47,8 +47,8 @@ def _is_free(conn: Connection, mine: Book, old: Book) -> bool:
     return not begun and mine.runner.id != old.runner.id and not coach_repository.groups_of(conn, mine.runner.id)
 
 
-def joined(request: Request, invitation: Invitation) -> Answer:
-    """The word on a code of another account: `moved` has joined them, or has not."""
+def answer_move(request: Request, invitation: Invitation) -> Answer:
+    """The word on a code of another account: `move_account` has joined them, or has not."""
     if request.book.runner.id != invitation.by:
         return say(request.book, pages.ACCOUNT_HAS_A_PLAN)
     unused = any(

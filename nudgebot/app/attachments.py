@@ -112,7 +112,7 @@ def _group(conn: Connection, letter: Letter, now: datetime) -> PictureNow | None
     number = 0 if coach is None else coach_repository.actor(conn, coach.runner.id, now, owner=False).coaches
     if coach is None or not number:
         return None
-    group = coaching.seen(conn, number, now, coach.runner.id)
+    group = coaching.view_group(conn, number, now, coach.runner.id)
     if not group.members:
         return PictureNow(EMPTY)
     shown = sheet(group, now, coach.today(now), letter.page, light=bool(coach.intake.light_pictures))

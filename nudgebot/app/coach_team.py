@@ -35,16 +35,16 @@ ARRIVED: Final = frozenset({outbox.LetterState.SENT, outbox.LetterState.UNKNOWN}
 ON_ITS_WAY: Final = frozenset({outbox.LetterState.WAITING, outbox.LetterState.SENDING})
 
 
-def at_work(request: Request, number: int) -> tuple[Runner, ...]:
+def coaches_of(request: Request, number: int) -> tuple[Runner, ...]:
     """Who coaches a group now; who leads it first."""
     team = coach_repository.of_group(request.conn, number)
     return tuple(each.runner for each in team if each.works(request.now))
 
 
-def joins(request: Request, invitation: Invitation) -> Answer:
+def join_group(request: Request, invitation: Invitation) -> Answer:
     """Somebody coaches a group from now on, or for some days; its runners and coaches are told."""
     conn, book, number = request.conn, request.book, invitation.group
-    coaching.time_is_over(conn, request.now)
+    coaching.end_stand_ins(conn, request.now)
     current, own = coach_repository.groups_of(conn, book.runner.id), coach_repository.led_by(conn, book.runner.id)
     leads = invitation.opens is Opens.SUCCESSOR
     if own == number or (number in current and not leads):
@@ -122,7 +122,7 @@ def not_yet(request: Request) -> Answer | None:
     return None
 
 
-def shown(request: Request, _rest: str) -> Answer:
+def list_coaches(request: Request, _rest: str) -> Answer:
     """Who coaches the writer's group; for whoever hosts the bot, who leads each."""
     conn, who = request.conn, request.actor
     if who.coaches:
@@ -158,7 +158,7 @@ def dismiss(request: Request, rest: str) -> Answer:
     coach = found[0]
     number = _group_of(request, coach)
     leads = coach_repository.led_by(conn, coach.id) == number
-    follows = coaching.follower(conn, number)
+    follows = coaching.successor_of(conn, number)
     text = pages.dismiss_ask(
         shown_name(coach),
         len(group_repository.member_ids(conn, number)) if leads else 0,
@@ -186,8 +186,8 @@ def _may_dismiss(request: Request) -> tuple[Runner, ...]:
     return tuple(others.values())
 
 
-def dismissed(request: Request) -> Answer | None:
-    """The word on whether a coach is taken off; None where the line is about something else."""
+def answer_dismissal(request: Request) -> Answer | None:
+    """The word on whether a coach is taken off; None if the line is about something else."""
     asked = request.book.asked
     word = coach_letters.agreed(asked, request.heard)
     if asked is None or asked.what is not Ask.DISMISS or word is None:
@@ -222,7 +222,7 @@ def set_digest(request: Request, rest: str) -> Answer:
 
 
 def _digest_in(text: str, now: DigestTime) -> DigestTime | None:
-    """A weekday, with a time or at the same as now; None where it is neither that nor "off"."""
+    """A weekday, with a time or at the same as now; None if it is neither that nor "off"."""
     plain = " ".join(text.casefold().split())
     if plain in {"off", "never", "no", "none"}:
         return DigestTime(None, now.at)
@@ -233,7 +233,7 @@ def _digest_in(text: str, now: DigestTime) -> DigestTime | None:
     return DigestTime(day, time(int(found["hour"]), int(found["minute"])) if found["hour"] else now.at)
 
 
-def delivered(request: Request, _rest: str) -> Answer:
+def show_delivered(request: Request, _rest: str) -> Answer:
     """What became of the writer's last message, runner by runner."""
     conn, book = request.conn, request.book
     letters = outbox.last_told(conn, book.runner.id)

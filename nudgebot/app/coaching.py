@@ -47,8 +47,8 @@ def at_desk(work: Callable[[Desk, Heard, str], Done]) -> Together:
     return Together(run)
 
 
-def told(request: Request) -> Answer | None:
-    """A coach's word on what was shown first; None where the line is about something else."""
+def answer_coach(request: Request) -> Answer | None:
+    """A coach's word on what was shown first; None if the line is about something else."""
     asked = request.book.asked
     if asked is None or asked.what not in coach_letters.ASKED_AT_DESK:
         return None
@@ -57,7 +57,7 @@ def told(request: Request) -> Answer | None:
     return None if done is None else _carried_out(request, done, who)
 
 
-def farewell(conn: Connection, book: Book, heard: Heard) -> None:
+def prepare_erasure(conn: Connection, book: Book, heard: Heard) -> None:
     """Before a person is erased: what waits for others and names them goes; a group they led is led on, or ends."""
     group_repository.forget(conn, book)
     for number in coach_repository.groups_of(conn, book.runner.id):
@@ -70,7 +70,7 @@ def step_down(conn: Connection, book: Book, number: int, heard: Heard, *, named:
     Not `named` is somebody who is erased: no letter that may wait says who it was.
     """
     leads = coach_repository.led_by(conn, book.runner.id) == number
-    second = follower(conn, number)
+    second = successor_of(conn, number)
     if leads and second is None:
         end_group(conn, group_repository.load(conn, number), heard, named=named)
         return
@@ -81,13 +81,13 @@ def step_down(conn: Connection, book: Book, number: int, heard: Heard, *, named:
         tell_group(conn, number, words.leads_now(name, second=True), team_words.leads(name), heard, about=second)
 
 
-def follower(conn: Connection, number: int) -> Runner | None:
-    """Who would lead a group if its lead went: a second coach who leads no other; None where there is none."""
+def successor_of(conn: Connection, number: int) -> Runner | None:
+    """Who would lead a group if its lead went: a second coach who leads no other; None if there is none."""
     seconds = (each.runner for each in coach_repository.of_group(conn, number) if not each.leads and each.ends is None)
     return next((each for each in seconds if not coach_repository.led_by(conn, each.id)), None)
 
 
-def time_is_over(conn: Connection, now: datetime) -> None:
+def end_stand_ins(conn: Connection, now: datetime) -> None:
     """Stand-ins whose days are over look after the group no more, and are told so."""
     for coach, number in coach_repository.over(conn, now):
         lead = coach_repository.lead_of(conn, number)
@@ -118,7 +118,7 @@ def tell_coaches(conn: Connection, number: int, text: str, heard: Heard, *, abou
             notifications.send_letter(conn, to, say, f"{heard.key}/coach{each.runner.id}", heard.now)
 
 
-def came_back(conn: Connection, before: Book, after: Book, now: datetime) -> None:
+def welcome_in_group(conn: Connection, before: Book, after: Book, now: datetime) -> None:
     """Says in the group chat that somebody runs again, once a day at most, where they agreed to be named."""
     if len(after.log) <= len(before.log):
         return
@@ -154,7 +154,7 @@ def to_group(
     outbox.put(conn, sender, text, key=key, now=now, reply_to=reply_to, chat=chat, stale_at=stale)
 
 
-def digest(conn: Connection, coach_id: int, number: int, now: datetime) -> None:
+def send_digest(conn: Connection, coach_id: int, number: int, now: datetime) -> None:
     """A coach's digest of group `number`; with the leading coach's the overview in the group chat: once, not late."""
     at = coach_repository.digest_at(conn, coach_id, number)
     if at is None or at > now:
@@ -164,7 +164,7 @@ def digest(conn: Connection, coach_id: int, number: int, now: datetime) -> None:
     coach_repository.set_digest(conn, coach_id, number, sight.next_digest(coach, now, wanted))
     if not coaches_now(conn, coach_id, number, now):  # a stand-in whose days are not there yet, or over
         return
-    group = seen(conn, number, now, coach_id)
+    group = view_group(conn, number, now, coach_id)
     stale = stale_at(NudgeKind.COACH_DIGEST, at)
     day = coach.local(at).date()
     muted = coach.runner.stopped or not coach.runner.reachable or not group.members
@@ -202,7 +202,7 @@ def coaches_now(conn: Connection, coach_id: int, number: int, now: datetime) -> 
     return coach_repository.actor(conn, coach_id, now, owner=False, here=number).coaches == number
 
 
-def clock_changed(conn: Connection, before: Book, after: Book, now: datetime) -> None:
+def follow_clock(conn: Connection, before: Book, after: Book, now: datetime) -> None:
     """A coach's clock was set: the next digest follows it."""
     if before.profile == after.profile:
         return
@@ -219,7 +219,7 @@ def runner_of(conn: Connection, runner_id: int) -> Runner:
     return book_repository.person(conn, runner_id)
 
 
-def seen(conn: Connection, number: int, now: datetime, viewer: int) -> Group:
+def view_group(conn: Connection, number: int, now: datetime, viewer: int) -> Group:
     """A group as that coach sees it, with its runners' books brought up to `now`; nothing of it is saved.
 
     It has a title for a coach of several.
@@ -238,7 +238,7 @@ def titles(conn: Connection, coach_id: int) -> dict[int, str]:
 
 
 def _desk(request: Request, who: Actor) -> Desk:
-    return Desk(request.book, seen(request.conn, who.coaches, request.now, request.book.runner.id))
+    return Desk(request.book, view_group(request.conn, who.coaches, request.now, request.book.runner.id))
 
 
 def _carried_out(request: Request, done: Done, who: Actor) -> Answer:

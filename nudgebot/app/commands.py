@@ -46,9 +46,9 @@ def help_for(actor: Actor) -> str:
 _LEADING: Final = Actor(coaches=1, leads=True)
 
 
-def coach_page(actor: Actor = _LEADING) -> str:
-    """The commands of a coach with these roles, and what they bring."""
-    lines = (_help_line(topic, actor) for topic in (Topic.DESK, Topic.TEAM, Topic.CHAT))
+def coach_page() -> str:
+    """The commands of a coach who leads a group, and what they bring."""
+    lines = (_help_line(topic, _LEADING) for topic in (Topic.DESK, Topic.TEAM, Topic.CHAT))
     return "\n".join([coach_words.HELP_FIRST, *lines, coach_words.HELP_LAST])
 
 
@@ -144,7 +144,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         "zone", rights.OWN_IN_PRIVATE, Together(membership.set_zone), Topic.OWN, (Use("sets your clock", "Lisbon"),),
     ),
     Command(
-        "new_phone", rights.OWN_IN_PRIVATE, invitations.one(Opens.ACCOUNT), Topic.OWN,
+        "new_phone", rights.OWN_IN_PRIVATE, invitations.invite_one(Opens.ACCOUNT), Topic.OWN,
         (Use("a code that brings all of it to another account"),), in_group=_PRIVATE_FIRST,
     ),
     Command(
@@ -192,7 +192,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         "a message to your runners, shown to you first", _COACHS,
     ),
     Command(
-        "delivered", rights.AT_DESK, Together(coach_team.delivered), Topic.DESK,
+        "delivered", rights.AT_DESK, Together(coach_team.show_delivered), Topic.DESK,
         (Use("who got your last message"),), "who got your last message", _COACHS,
     ),
     Command(
@@ -209,12 +209,12 @@ COMMANDS: Final[tuple[Command, ...]] = (
         "a link for your runners, or for friends", (Menu.COACH, Menu.OWNER),
     ),
     Command(
-        "invitations", rights.INVITING, Together(invitations.shown), Topic.DESK, (Use("what is open"),),
+        "invitations", rights.INVITING, Together(invitations.list_invitations), Topic.DESK, (Use("what is open"),),
         "the links that still open", (Menu.COACH, Menu.OWNER),
     ),
     Command("revoke", rights.INVITING, Together(invitations.revoke), Topic.DESK, (Use("closes one of them", "3"),)),
     Command(
-        "coaches", rights.INVITING, Together(coach_team.shown), Topic.TEAM, (Use("who coaches"),),
+        "coaches", rights.INVITING, Together(coach_team.list_coaches), Topic.TEAM, (Use("who coaches"),),
         "who coaches", (Menu.COACH, Menu.OWNER),
     ),
     Command(
@@ -222,7 +222,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         (Use("another group that you look after", "Kim"),),
     ),
     Command(
-        "second_coach", rights.LEADING, invitations.one(Opens.SECOND), Topic.TEAM,
+        "second_coach", rights.LEADING, invitations.invite_one(Opens.SECOND), Topic.TEAM,
         (Use("a link for somebody who coaches with you"),), "a link for a second coach", (Menu.LEAD,),
     ),
     Command(
@@ -230,7 +230,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         (Use("a link for a stand-in", "12 jul to 26 jul"),), "a stand-in: write the days after it", (Menu.LEAD,),
     ),
     Command(
-        "successor", rights.LEADING, invitations.one(Opens.SUCCESSOR), Topic.TEAM,
+        "successor", rights.LEADING, invitations.invite_one(Opens.SUCCESSOR), Topic.TEAM,
         (Use("a link for who leads the group in your place"),), "hand your group over", (Menu.LEAD,),
     ),
     Command(
@@ -255,11 +255,11 @@ COMMANDS: Final[tuple[Command, ...]] = (
         "begin a group of your own", _OWNERS,
     ),
     Command(
-        "invite_coach", rights.NAMING_COACHES, invitations.one(Opens.COACH), Topic.HOUSE,
+        "invite_coach", rights.NAMING_COACHES, invitations.invite_one(Opens.COACH), Topic.HOUSE,
         (Use("a link for a coach"),), "a link that lets somebody begin a group", _OWNERS,
     ),
     Command(
-        "retention", rights.HOSTING, Together(ownership.keep), Topic.HOUSE,
+        "retention", rights.HOSTING, Together(ownership.set_retention), Topic.HOUSE,
         (Use("how long things are kept", "18 months"),),
         "how long things are kept", _OWNERS,
     ),

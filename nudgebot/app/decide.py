@@ -52,7 +52,7 @@ SHARED: Final[Mapping[type[Action], Shared]] = {
 
 
 def decide(request: Request, tried: Tried | None) -> Answer:
-    """The answer to one line or press; `tried` is what became of the code in it, None where it holds none."""
+    """The answer to one line or press; `tried` is what became of the code in it, None if it holds none."""
     if tried is not None:
         return membership.by_code(request, tried)
     file = request.incoming.file
@@ -61,7 +61,7 @@ def decide(request: Request, tried: Tried | None) -> Answer:
     action = request.heard.action
     if action is not None:
         return _pressed(request, action)
-    command = following.said(request.heard.text)
+    command = following.command_in(request.heard.text)
     if command is not None:
         return following.follow(request, command)
     return _on_others(request) or _talk(request)
@@ -99,14 +99,16 @@ def _pressed(request: Request, action: Action) -> Answer:
 
 
 def _on_others(request: Request) -> Answer | None:
-    """The answer to an open question about somebody else; None where none is open, or the line is about another."""
-    return None if request.book.asked is None else coaching.told(request) or coach_team.dismissed(request)
+    """The answer to an open question about somebody else; None if none is open, or the line is about another."""
+    return (
+        None if request.book.asked is None else coaching.answer_coach(request) or coach_team.answer_dismissal(request)
+    )
 
 
 def _talk(request: Request) -> Answer:
     """The writer's own affair: their runs, their plan, their questions."""
     book, heard = request.book, request.heard
-    row = following.said_by_word(heard.text) if heard.action is None else None
+    row = following.command_by_word(heard.text) if heard.action is None else None
     if row is not None and row.right != rights.OWN and rights.refusal(request.actor, row.right, in_group=False):
         row = None
     if row is not None and (row.at_once or (row.right != rights.OWN and book.asked is None)):

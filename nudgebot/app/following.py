@@ -45,21 +45,21 @@ class Slashed:
         return conditions.as_told(book, replace(heard, text=self.rest), self.signs) if self.own else Verdict()
 
 
-def said(text: str) -> Slashed | None:
+def command_in(text: str) -> Slashed | None:
     """The command that a line begins with, None for a line without a slash."""
     found = _SLASHED.fullmatch(text)
     return None if found is None else Slashed(commands.BY_NAME.get(found[1].casefold()), (found[2] or "").strip())
 
 
-def said_by_word(text: str) -> Command | None:
+def command_by_word(text: str) -> Command | None:
     """The command that a whole line says without the slash; None for any other line."""
     return commands.BY_WORD.get(text.strip(" .!?").casefold())
 
 
 def opens(text: str, name: str) -> bool:
     """Whether a line says the command of that name, with its slash or by a word."""
-    command = said(text)
-    row = command.row if command is not None else said_by_word(text)
+    command = command_in(text)
+    row = command.row if command is not None else command_by_word(text)
     return row is not None and row.name == name
 
 
@@ -102,9 +102,9 @@ def run(row: Command, request: Request, rest: str) -> Answer:
             assert_never(row.handler)
 
 
-def alone(book: Book, heard: Heard) -> Answer | None:
+def follow_alone(book: Book, heard: Heard) -> Answer | None:
     """A line that is a command which touches nobody but its writer, followed; None for any other line."""
-    command = said(heard.text)
+    command = command_in(heard.text)
     if command is None or command.row is None or not isinstance(command.row.handler, Alone):
         return None
     verdict = command.signs_of(book, heard)

@@ -42,7 +42,7 @@ def goes_on(request: Request | None, incoming: Incoming, conn: Connection, now: 
 
     `request` is the line with its writer's book as it is on the disk, None for a stranger's.
     """
-    command = following.said(incoming.text)
+    command = following.command_in(incoming.text)
     verdict = triage(incoming.text) if command is None else command.signs
     if request is None:
         return _from_a_stranger(conn, incoming, verdict, now)
@@ -83,7 +83,7 @@ def overhears_a_doubt(book: Book, incoming: Incoming) -> bool:
 
     Nothing else of such a line is followed. A question that is open already is not asked again.
     """
-    if not incoming.chat or incoming.addressed or following.said(incoming.text) is not None:
+    if not incoming.chat or incoming.addressed or following.command_in(incoming.text) is not None:
         return False
     today = book.today(incoming.at)
     verdict, reading = triage(incoming.text), read(incoming.text, today)
@@ -103,7 +103,7 @@ def _from_a_stranger(conn: Connection, incoming: Incoming, verdict: Verdict, now
     return False
 
 
-def unsigned(conn: Connection, incoming: Incoming, now: datetime) -> None:
+def search_unsigned(conn: Connection, incoming: Incoming, now: datetime) -> None:
     """A line said in a group in the name of a chat: nobody's report and nobody's command, but searched for signs."""
     verdict = triage(incoming.text)
     if verdict.level.rank >= Level.URGENT.rank:
@@ -118,7 +118,7 @@ def _warn(conn: Connection, incoming: Incoming, verdict: Verdict, now: datetime)
     _answer(conn, None, incoming, line, now, SAFETY)
 
 
-def not_reached(conn: Connection, letter: Letter, chat: str, now: datetime) -> None:
+def say_not_reached(conn: Connection, letter: Letter, chat: str, now: datetime) -> None:
     """The private answer to a line from group `chat` was refused: the group says so, and what to do if it was grave."""
     if letter.runner_id is None:
         return
@@ -156,6 +156,6 @@ def _reports(book: Book, incoming: Incoming) -> bool:
 def _answer(
     conn: Connection, book: Book | None, incoming: Incoming, line: GroupLine, now: datetime, kind: str = ANSWER
 ) -> None:
-    sender = access.nobody(incoming) if book is None else book.runner
+    sender = access.stranger(incoming) if book is None else book.runner
     key = f"{incoming.key}/group"
     to_group(conn, sender, incoming.chat, line, key=key, now=now, reply_to=incoming.key, kind=kind)

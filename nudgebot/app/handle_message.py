@@ -84,7 +84,7 @@ def _decided(admitted: Admitted) -> Answer:
 class Host:
     """Who hosts the bot by its settings ("" for whoever claimed it), whether its door is open, what makes codes.
 
-    `feeds` is where calendars reach the web listener, "" where there is none.
+    `feeds` is where calendars reach the web listener, "" if there is none.
     """
 
     named: str
@@ -112,9 +112,9 @@ def accept(conn: Connection, incoming: Incoming, now: datetime) -> bool:
 
 
 def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -> Admitted | None:
-    """Who says it, where, and whether they may; None where it goes no further, and is answered already if at all."""
+    """Who says it, where, and whether they may; None if it goes no further, and is answered already if at all."""
     before = book_repository.find(conn, incoming.voice, incoming.user)
-    tried = access.tried(conn, incoming, now)
+    tried = access.try_code(conn, incoming, now)
     heard = Heard(incoming.key, incoming.text, incoming.at, now, incoming.action)
     if incoming.chat:
         as_it_was = None if before is None else Request(conn, before, heard, incoming, host.named, host.codes)
@@ -122,7 +122,7 @@ def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -
             return None
     invited = tried is not None and tried.opens
     if tried is not None and tried.invitation is not None:
-        before = accounts.moved(conn, incoming, tried.invitation, before, now)
+        before = accounts.move_account(conn, incoming, tried.invitation, before, now)
     if before is None and not (invited or _is_open(conn, incoming, host)):
         access.turn_away(conn, incoming, now)
         return None
@@ -145,7 +145,7 @@ def persist(conn: Connection, before: Book, said: Answer, heard: Heard) -> None:
     """The book as it is now, and when it must be looked at again; or, where the writer wants it, nothing of them."""
     runner = said.book.runner
     if said.erase:
-        coaching.farewell(conn, said.book, heard)
+        coaching.prepare_erasure(conn, said.book, heard)
         book_repository.erase(conn, runner.id)
         return
     book_repository.save(conn, before, said.book)
@@ -154,8 +154,8 @@ def persist(conn: Connection, before: Book, said: Answer, heard: Heard) -> None:
         outbox.call_off(conn, runner.id, heard.now)
     elif before.runner.stopped or not before.runner.reachable:
         outbox.welcome_back(conn, runner.id, heard.now)
-    coaching.clock_changed(conn, before, said.book, heard.now)
-    coaching.came_back(conn, before, said.book, heard.now)
+    coaching.follow_clock(conn, before, said.book, heard.now)
+    coaching.welcome_in_group(conn, before, said.book, heard.now)
 
 
 def notify(conn: Connection, said: Answer, incoming: Incoming, now: datetime) -> None:

@@ -20,7 +20,7 @@ LETTER_LATE: Final = timedelta(minutes=15)  # ten thousand reminders take six mi
 
 @dataclass(frozen=True, slots=True)
 class Health:
-    """Ages at one moment; None where nothing waits, or no round was ever made."""
+    """Ages at one moment; None if nothing waits, or no round was ever made."""
 
     last_round: timedelta | None
     oldest_line: timedelta | None

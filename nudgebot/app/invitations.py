@@ -36,7 +36,7 @@ def invite(request: Request, rest: str) -> Answer:
     return _invitation(request, Opens.FRIEND, words.lets_friends_in(uses), uses=uses)
 
 
-def one(opens: Opens) -> Together:
+def invite_one(opens: Opens) -> Together:
     """A handler that makes a link for one person: another coach, or the writer's own new account."""
 
     def run(request: Request, _rest: str) -> Answer:
@@ -72,7 +72,7 @@ def _invitation(
     return say(request.book, words.invitation(code, request.incoming.door, whom, until, number))
 
 
-def shown(request: Request, _rest: str) -> Answer:
+def list_invitations(request: Request, _rest: str) -> Answer:
     """The invitations that still open."""
     open_ones = group_repository.open_invitations(request.conn, request.book.runner.id, request.now)
     rows = [(each.id, team_words.WHAT[each.opens], each.uses_left, each.until) for each in open_ones]

@@ -47,7 +47,7 @@ def by_code(request: Request, tried: Tried) -> Answer:
     """Somebody said a code, or tried to: what it opens, or a word on why not; then as after /start."""
     conn, book, heard = request.conn, request.book, request.heard
     if tried.hosts:
-        return ownership.claimed(conn, book, heard, request.named)
+        return ownership.claim(conn, book, heard, request.named)
     if heard.text.lstrip().startswith("/claim") and not tried.opens:
         return say(book, words.TOO_MANY_CODES if tried.too_often else host_words.CLAIM_NOTHING)
     invitation = tried.invitation
@@ -64,9 +64,9 @@ def by_code(request: Request, tried: Tried) -> Answer:
             group_repository.use(conn, invitation)
             return begin_coaching(request, "")
         case Opens.SECOND | Opens.STAND_IN | Opens.SUCCESSOR:
-            return coach_team.joins(request, invitation)
+            return coach_team.join_group(request, invitation)
         case Opens.ACCOUNT:
-            return accounts.joined(request, invitation)
+            return accounts.answer_move(request, invitation)
         case _:
             assert_never(invitation.opens)
 
@@ -89,7 +89,7 @@ def _joins(request: Request, invitation: Invitation) -> Answer:
     group_repository.join(conn, book.runner.id, invitation.group, request.now)
     text = words.has_joined(shown_name(book.runner))
     coaching.tell_coaches(conn, invitation.group, text, request.heard, about=book.runner)
-    team = coach_team.at_work(request, invitation.group)
+    team = coach_team.coaches_of(request, invitation.group)
     welcome = Say(words.welcome([shown_name(each) for each in team]), about=tuple(each.id for each in team))
     return replace(started, says=(welcome, *started.says))
 
@@ -219,7 +219,7 @@ def overview(request: Request) -> GroupLine:
     own = request.actor.coaches
     if (bound := _bound_to(request)) != own:
         return BoundElsewhere() if bound else NotBound()
-    group = coaching.seen(request.conn, own, request.now, request.book.runner.id)
+    group = coaching.view_group(request.conn, own, request.now, request.book.runner.id)
     return chat_lines.overview(group, request.now)
 
 

@@ -1,6 +1,6 @@
 """What is counted while the bot runs: counts and times by kind, never whose.
 
-`/metrics` shows it in the OpenMetrics text format. Counts begin anew at each start; no label holds a number, a name or
+`/metrics` shows it in the OpenMetrics text format. Counts begin again at each start; no label holds a number, a name or
 anything that somebody wrote, so that every label has few values.
 """
 
@@ -46,12 +46,12 @@ OUTBOX_AGE: Final = Gauge(
 )
 
 
-def nudge_settled(kind: str, outcome: str, reason: str) -> None:
+def count_nudge(kind: str, outcome: str, reason: str) -> None:
     """A nudge fell due, or did not leave after all."""
     known = reason if reason in set(Reason) else OTHER
     NUDGES.labels(kind, outcome, known).inc()
 
 
-def letter_left(since: datetime, now: datetime, *, asked_for: bool) -> None:
+def count_letter(since: datetime, now: datetime, *, asked_for: bool) -> None:
     """The platform has a letter that could leave from `since` on."""
     LATENESS.labels("yes" if asked_for else "no").observe(max(0.0, (now - since).total_seconds()))

@@ -60,7 +60,7 @@ def send_nudge(
         return False
     named = (book.runner.id, nudged.kind, nudged.for_day, nudged.outcome, nudged.reason)
     _log.info("runner %d nudge:%s for %s: %s, %s", *named)
-    metrics.nudge_settled(nudged.kind, nudged.outcome, nudged.reason)
+    metrics.count_nudge(nudged.kind, nudged.outcome, nudged.reason)
     if verdict.news is None:
         return True
     say = sentence(book, verdict, now)

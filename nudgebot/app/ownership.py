@@ -32,7 +32,7 @@ def new_code(conn: Connection, now: datetime, codes: Codes) -> str:
     return code
 
 
-def claimed(conn: Connection, book: Book, heard: Heard, named: str) -> Answer:
+def claim(conn: Connection, book: Book, heard: Heard, named: str) -> Answer:
     """Somebody said the code: the bot is theirs. Whoever the settings name stays, whatever the code."""
     if named:
         return say(book, words.NAMED_IN_THE_SETTINGS)
@@ -52,7 +52,7 @@ def hand_over(request: Request, _rest: str) -> Answer:
     return say(request.book, words.to_hand_over(code, request.incoming.door))
 
 
-def keep(request: Request, rest: str) -> Answer:
+def set_retention(request: Request, rest: str) -> Answer:
     """For how long things are kept, shown or changed."""
     conn, book, voice = request.conn, request.book, request.book.runner.voice
     now = owners.keep_months(conn, voice)

@@ -24,7 +24,7 @@ class Request:
 
     `book` is the writer's, brought up to today; who handles the request gives it back changed and saves nothing of it.
     `named` is who hosts the bot by its settings, "" for whoever claimed it; `codes` makes codes nobody can guess.
-    `feeds` is the address of the web listener as calendars reach it, "" where there is none.
+    `feeds` is the address of the web listener as calendars reach it, "" if there is none.
     """
 
     conn: Connection

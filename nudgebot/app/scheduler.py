@@ -46,7 +46,7 @@ _log = logging.getLogger(__name__)
 def tick(engine: Engine, now: datetime, voice: str, limit: int = LIMIT) -> int:
     """Looks at the runners of `voice` that are due, at most `limit`, each in a transaction of their own.
 
-    Returns how many were due, 0 where other workers see to all of them. A runner whose book fails us is logged by
+    Returns how many were due, 0 if other workers see to all of them. A runner whose book fails us is logged by
     number and looked at again later; the others are served. Raises StoreFault if the store itself cannot be used.
     """
     with reading(engine) as conn:
@@ -80,12 +80,12 @@ def digest(engine: Engine, now: datetime, voice: str) -> None:
     if over:
         with engine.begin() as conn:
             if only_one(conn, OneAtATime.DIGEST):
-                coaching.time_is_over(conn, now)
+                coaching.end_stand_ins(conn, now)
     for coach, number in numbers:
         try:
             with engine.begin() as conn:
                 if only_one(conn, OneAtATime.DIGEST):
-                    coaching.digest(conn, coach, number, now)
+                    coaching.send_digest(conn, coach, number, now)
         except StoreFault:
             raise
         except Exception as error:  # as above: one coach's bug is not the next one's
@@ -147,7 +147,9 @@ def _let_old_go(conn: Connection, voice: str, now: datetime) -> None:
     gone = pruning.trim(conn, voice, since, now)
     silent = pruning.silent_for_good(conn, voice, since, now)
     for runner_id in silent:
-        coaching.farewell(conn, book_repository.load(conn, runner_id), Heard(f"silent:{runner_id}", "", now, now))
+        coaching.prepare_erasure(
+            conn, book_repository.load(conn, runner_id), Heard(f"silent:{runner_id}", "", now, now)
+        )
         book_repository.erase(conn, runner_id)
     if gone or silent:
         _log.info("kept long enough: %d rows and %d silent runners are gone", gone, len(silent))

@@ -69,8 +69,8 @@ class Settings:
     SQLite file, or of PostgreSQL, which several workers may share. `api_base` is
     the root of a Bot API server without a trailing slash, "" for the platform's own. `owner` is the owner's user
     id on the platform, "" while there is none; a `join` of None is open until somebody hosts the bot. `listen` is None
-    where no port is opened, `webhook` None where updates are polled for. `web_url` is where the listener is reached
-    from outside, without a trailing slash, "" where it is not.
+    where no port is opened, `webhook` None if updates are polled for. `web_url` is where the listener is reached
+    from outside, without a trailing slash, "" if it is not.
     """
 
     token: str = field(repr=False)

@@ -20,7 +20,7 @@ from nudgebot.domain.messages.roster import HEADINGS, fact
 from nudgebot.domain.model.week import week_start
 from nudgebot.domain.overview.group_report import Sheet, SheetRow
 from nudgebot.domain.overview.progress import WEEKS, Progress
-from nudgebot.rendering.plot_style import Look, blank, drawable, fitted, key, look, png, spans
+from nudgebot.rendering.plot_style import Look, blank, drawable, fit_text, key, look, png, spans
 
 WIDTH: Final = 800  # px, as all that follows
 TOP: Final = 122  # the title, what the marks are against, and the dates
@@ -96,8 +96,8 @@ def _title(axes: Axes, shown: Sheet, colours: Look) -> None:
 def _row(axes: Axes, marks: _Marks, line: SheetRow, y: float, shown: Sheet, colours: Look) -> None:
     base = y + ROW * 0.76
     beside = fact(line, shown.today)
-    name = fitted(drawable(line.name) or f"runner {line.number}", NAME[1] - NAME[0], TYPE)
-    axes.text(NAME[0], base, fitted(beside, NAME[1] - NAME[0], TYPE), color=colours.faint, fontsize=TYPE)
+    name = fit_text(drawable(line.name) or f"runner {line.number}", NAME[1] - NAME[0], TYPE)
+    axes.text(NAME[0], base, fit_text(beside, NAME[1] - NAME[0], TYPE), color=colours.faint, fontsize=TYPE)
     # A name is no formula, whatever signs it has.
     axes.text(NAME[0], base - ROW * 0.3, name, color=colours.ink, fontsize=TYPE, parse_math=False)
     if line.weeks is None:

@@ -25,7 +25,7 @@ _one_at_a_time = Lock()
 
 
 def draw(shown: Shown) -> bytes | None:
-    """The picture of `shown`; None where matplotlib is not installed. The same value is the same picture."""
+    """The picture of `shown`; None if matplotlib is not installed. The same value is the same picture."""
     if not find_spec("matplotlib"):
         return None
     with _one_at_a_time:

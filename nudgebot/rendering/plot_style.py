@@ -94,8 +94,8 @@ def drawable(text: str) -> str:
     return " ".join("".join(kept).split())
 
 
-def fitted(text: str, room: float, points: float, ending: str = "") -> str:
-    """`text` and `ending`, with `text` cut so that both go into `room` (px) in letters of `points`."""
+def fit_text(text: str, room: float, points: float) -> str:
+    """`text`, cut so that it goes into `room` (px) in letters of `points`."""
     font = _font()
     font.set_size(points, DOTS)
 
@@ -103,11 +103,11 @@ def fitted(text: str, room: float, points: float, ending: str = "") -> str:
         font.set_text(line, 0.0)
         return float(font.get_width_height()[0]) / 64
 
-    if wide(text + ending) <= room:
-        return text + ending
-    while text and wide(f"{text}…{ending}") > room:
+    if wide(text) <= room:
+        return text
+    while text and wide(f"{text}…") > room:
         text = text[:-1].rstrip()
-    return f"{text}…{ending}"
+    return f"{text}…"
 
 
 def key(figure: Figure, colours: Look, *, other: bool = True, pausing: str = "away or paused") -> None:

@@ -100,6 +100,7 @@ def rescue(engine: Engine, path: Path, now: datetime) -> Path | None:
     """What is kept of a database whose file is gone, from the connections that still hold it open; None if nothing."""
     copy = path.with_name(f"{path.name}.rescued-{now.astimezone(UTC).strftime(STAMP)}")
     try:
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)  # it may have gone with its folder
         raw = engine.raw_connection()
         try:
             source = raw.driver_connection
@@ -164,7 +165,7 @@ def _connected(path: Path) -> Iterator[sqlite3.Connection]:
 
 
 def _set_aside(path: Path, now: datetime) -> Path | None:
-    """Gives the database another name, the files of its log with it; that name, None where there was none."""
+    """Gives the database another name, the files of its log with it; that name, None if there was none."""
     if not path.exists():
         for left in _beside(path):
             left.unlink(missing_ok=True)

@@ -190,7 +190,7 @@ LISTS: Final[tuple[BookList[Any], ...]] = (
 # An end of a hold that cannot be read has to be begun again.
 _BEGUN_AGAIN: Final = {"clearing": None}
 _ILLNESS: Final = Codec(Ill, schema.standings, columns={"since": "day"})
-_BENEATH: Final = {"beneath": _ILLNESS}  # an illness that waits beneath a hold lies where one that stands does
+_BENEATH: Final = {"beneath": _ILLNESS}  # an illness that waits under a hold lies where one that stands does
 STANDING: Final = UnionCodec[Standing](
     schema.standings,
     {

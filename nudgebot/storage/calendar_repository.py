@@ -5,7 +5,6 @@ Kept apart from the book: only who asks for the calendar needs it.
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Iterable
 from dataclasses import asdict, dataclass
 
@@ -14,6 +13,7 @@ from sqlalchemy import Connection, delete, insert, select
 from nudgebot.domain.calendar.feed import CalendarEvent
 from nudgebot.domain.model.week import SessionKind
 from nudgebot.storage import schema
+from nudgebot.storage.codec import fingerprint
 from nudgebot.storage.database import upsert
 
 _EVENT = schema.calendar_events.c
@@ -51,7 +51,7 @@ def settings(conn: Connection, runner_id: int) -> FeedSettings:
 
 def open_feed(conn: Connection, runner_id: int, token: str) -> None:
     """The feed is read with `token` from now on, and with no other; of the token only a digest is kept."""
-    _set(conn, runner_id, digest=_digest(token))
+    _set(conn, runner_id, digest=fingerprint(token))
 
 
 def close_feed(conn: Connection, runner_id: int) -> None:
@@ -66,13 +66,9 @@ def set_alarm(conn: Connection, runner_id: int, minutes: int | None) -> None:
 
 def runner_of(conn: Connection, token: str) -> int | None:
     """Whose feed a token reads, None for one that reads none."""
-    return conn.scalar(select(_FEED.runner_id).where(_FEED.digest == _digest(token)))
+    return conn.scalar(select(_FEED.runner_id).where(_FEED.digest == fingerprint(token)))
 
 
 def _set(conn: Connection, runner_id: int, **values: object) -> None:
     once = upsert(schema.feeds).values(runner_id=runner_id, **values)
     conn.execute(once.on_conflict_do_update(index_elements=["runner_id"], set_=values))
-
-
-def _digest(token: str) -> bytes:
-    return hashlib.sha256(token.encode()).digest()

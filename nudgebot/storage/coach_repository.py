@@ -160,7 +160,7 @@ def digests_due(conn: Connection, voice: str, now: datetime) -> list[tuple[int, 
 
 
 def digest_at(conn: Connection, coach: int, group: int) -> datetime | None:
-    """When a coach's digest of a group falls due, None where none does."""
+    """When a coach's digest of a group falls due, None if none does."""
     return conn.scalar(select(_COACH.digest_at).where(*_one(coach, group)))
 
 

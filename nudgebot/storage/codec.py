@@ -11,6 +11,7 @@ whose cells are the same: dates as ISO text, and rows of any tables in one resul
 
 from __future__ import annotations
 
+import hashlib
 import logging
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import MISSING, Field, fields, is_dataclass
@@ -248,3 +249,8 @@ def _reader(column: Column[Any], hint: Any, of: Field[Any], *, optional: bool) -
         return of.default
 
     return filled
+
+
+def fingerprint(secret: str) -> bytes:
+    """What is kept in place of a code, a token or a stranger's number, and tells nobody what it was (SHA-256)."""
+    return hashlib.sha256(secret.encode()).digest()

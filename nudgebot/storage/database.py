@@ -43,6 +43,10 @@ class BadAddress(StoreFault):
     """What was given as the database's address is none that we can use: a fault of the setting, not of the world."""
 
 
+class NotMadeYet(StoreFault):
+    """There is no nudgebot in the database yet; `serve` makes it as it starts."""
+
+
 class OlderVersion(StoreFault):
     """The database waits to be brought up to date, which `serve` does as it starts."""
 
@@ -74,13 +78,13 @@ def open_database(url: str, *, patience: timedelta = PATIENCE, create: bool = Tr
     path = file_of(url)
     if path is not None and create:
         _create(path)
-    elif path is not None and not path.exists():
-        raise StoreFault("there is no database {}; serve makes it as it starts, and --db names another", path)
+    elif path is not None and not (path.exists() and path.stat().st_size):  # opening would write into an empty file
+        raise NotMadeYet("there is no database {}; serve makes it as it starts, and --db names another", path)
     place = "the database in memory" if path is None else f"the database {path}"
     engine = _engine(url, path, place, patience)
     try:
         with engine.begin() as conn:
-            behind = is_behind(conn, place, create=True)
+            behind = is_behind(conn, place, create=create or path is None)
         if behind and not create:
             raise OlderVersion("{} is of an older version; serve brings it up to date as it starts", place)
         if behind:
@@ -108,7 +112,7 @@ def opened(url: str, *, create: bool = True) -> Iterator[Engine]:
 def apart(conn: Connection) -> Iterator[None]:
     """A part of the transaction of `conn` that is undone alone where it raises.
 
-    In plain statements: SQLAlchemy gives each savepoint a new name and composes its statements anew, a tenth of the
+    In plain statements: SQLAlchemy gives each savepoint a new name and composes its statements again, a tenth of the
     time of a whole line.
     """
     conn.exec_driver_sql("SAVEPOINT apart")
@@ -279,7 +283,7 @@ def _engine(url: str, path: Path | None, place: str, patience: timedelta) -> Eng
     def broken(context: ExceptionContext) -> StoreFault | None:
         error = context.original_exception
         # Our own bugs (a broken constraint, a wrong statement) stay what they are.
-        if isinstance(error, sqlite3.DatabaseError) and not isinstance(error, _BUGS) and _primary(error) in _WHY:
+        if isinstance(error, sqlite3.DatabaseError) and not isinstance(error, _BUGS) and _code(error) in _WHY:
             return sqlite_fault(error, place)
         return None
 
@@ -295,20 +299,22 @@ _WHY: Final = {
     sqlite3.SQLITE_NOTADB: "{} is not a database of nudgebot",
     sqlite3.SQLITE_CORRUPT: "{} is damaged; restore a backup",
     sqlite3.SQLITE_CANTOPEN: "cannot open {}",
+    sqlite3.SQLITE_IOERR_SHMSIZE: "no room left on the disk for {}",
     sqlite3.SQLITE_IOERR: "the disk failed under {}",
     sqlite3.SQLITE_PERM: "no permission to use {}",
     sqlite3.SQLITE_AUTH: "no permission to use {}",
 }
 
 
-def _primary(error: sqlite3.Error) -> int:
-    """SQLite's primary result code, which is the low byte of the extended one."""
-    return getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR) & 0xFF
+def _code(error: sqlite3.Error) -> int:
+    """SQLite's extended result code where it says more, else the primary one, which is its low byte."""
+    extended: int = getattr(error, "sqlite_errorcode", sqlite3.SQLITE_ERROR)
+    return extended if extended in _WHY else extended & 0xFF
 
 
 def sqlite_fault(error: sqlite3.Error, place: object) -> StoreFault:
     """What SQLite says, in one line about `place`."""
-    return StoreFault(_WHY.get(_primary(error), "{} cannot be used"), place)
+    return StoreFault(_WHY.get(_code(error), "{} cannot be used"), place)
 
 
 _COLUMNS: Final = {  # every table of the database with its columns
@@ -326,7 +332,7 @@ def is_behind(conn: Connection, place: str, *, create: bool) -> bool:
     columns = {(row[0], row[1]) for row in conn.exec_driver_sql(_COLUMNS[conn.dialect.name])}
     names = {table for table, _ in columns}
     if not names and not create:
-        raise StoreFault("there is no nudgebot in {}; serve makes it as it starts, and --db names another", place)
+        raise NotMadeYet("there is no nudgebot in {}; serve makes it as it starts, and --db names another", place)
     if not names:
         schema.metadata.create_all(conn, checkfirst=False)
         # As Alembic itself writes it: a new database starts at the newest migration.

@@ -5,7 +5,6 @@ Every function works on the caller's connection, inside the caller's transaction
 
 from __future__ import annotations
 
-import hashlib
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 from enum import StrEnum
@@ -17,6 +16,7 @@ from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import SAFETY
 from nudgebot.domain.overview.group import Group, Member, Note, Share
 from nudgebot.storage import book_repository, coach_repository, schema
+from nudgebot.storage.codec import fingerprint
 from nudgebot.storage.database import upsert
 
 KNOCKS_KEPT: Final = timedelta(days=1)
@@ -204,7 +204,7 @@ def notes(conn: Connection, runner_id: int, author_id: int) -> tuple[Note, ...]:
 
 
 def note(conn: Connection, runner_id: int, author_id: int, at: datetime, text: str, place: int = 0) -> None:
-    """A coach's note about a runner: a new one, or the one of number `place` written anew; without text it goes."""
+    """A coach's note about a runner: a new one, or the one of number `place` written again; without text it goes."""
     mine = (_NOTE.id == place, _NOTE.runner_id == runner_id, _NOTE.author_id == author_id)
     if not place:
         conn.execute(insert(schema.notes).values(runner_id=runner_id, author_id=author_id, at=at, text=text))
@@ -233,7 +233,7 @@ def invite(
     begins, ends = span or (None, None)
     row = {
         "by_id": by, "group_id": group or None, "opens": opens, "begins": begins, "ends": ends,
-        "digest": _digest(code), "made_at": now, "until": until, "uses_left": uses,
+        "digest": fingerprint(code), "made_at": now, "until": until, "uses_left": uses,
     }  # fmt: skip
     made = conn.execute(insert(schema.invitations).values(row)).inserted_primary_key
     if made is None:
@@ -245,7 +245,7 @@ def invited(conn: Connection, code: str, now: datetime) -> Invitation | None:
     """The invitation of `code` if it still opens: not expired, not used up, not revoked."""
     row = conn.execute(
         select(schema.invitations)
-        .where(_INVITATION.digest == _digest(code), _INVITATION.until > now, _INVITATION.uses_left > 0)
+        .where(_INVITATION.digest == fingerprint(code), _INVITATION.until > now, _INVITATION.uses_left > 0)
         .with_for_update()  # two who hold the last use of it come one after the other
     ).one_or_none()
     return None if row is None else _invitation(row)
@@ -271,14 +271,16 @@ def revoke(conn: Connection, invitation_id: int, by: int) -> bool:
 
 def knock(conn: Connection, voice: str, user: str, what: Knock, now: datetime) -> None:
     """Remembers for a day, by digest alone, that somebody knocked."""
-    conn.execute(insert(schema.knocks).values(digest=_digest(f"{voice}:{user}"), what=what, at=now))
+    conn.execute(insert(schema.knocks).values(digest=fingerprint(f"{voice}:{user}"), what=what, at=now))
 
 
 def knocks(conn: Connection, voice: str, user: str, what: Knock, since: datetime) -> int:
     """How often somebody knocked in that way since `since`."""
     count = select(func.count()).select_from(schema.knocks)
     return (
-        conn.scalar(count.where(_KNOCK.digest == _digest(f"{voice}:{user}"), _KNOCK.what == what, _KNOCK.at > since))
+        conn.scalar(
+            count.where(_KNOCK.digest == fingerprint(f"{voice}:{user}"), _KNOCK.what == what, _KNOCK.at > since)
+        )
         or 0
     )
 
@@ -309,10 +311,6 @@ def forget(conn: Connection, book: Book) -> None:
         schema.inbox.c.state == "dead",
     )
     conn.execute(update(schema.inbox).where(*aside).values(raw=None))
-
-
-def _digest(text: str) -> bytes:
-    return hashlib.sha256(text.encode()).digest()
 
 
 def _invitation(row: Row[tuple[object, ...]]) -> Invitation:

@@ -30,7 +30,16 @@ class Hold:
             self.opened = _identity(self.path)
             with suppress(OSError):
                 os.ftruncate(self.lock, 0)
-                os.pwrite(self.lock, " ".join(map(str, (os.getpid(), *(self.opened or ())))).encode(), 0)
+                os.pwrite(self.lock, self._word(), 0)
+
+    def leave_word(self) -> None:
+        """The next start knows that a database was in use, even where the lock file went together with it."""
+        if self.path is not None and not lock_of(self.path).exists():
+            with suppress(OSError):
+                lock_of(self.path).write_bytes(self._word())
+
+    def _word(self) -> bytes:
+        return " ".join(map(str, (os.getpid(), *(self.opened or ())))).encode()
 
     def is_the_same(self) -> bool:
         """Whether the path still leads to the file that was remembered."""

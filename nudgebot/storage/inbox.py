@@ -2,7 +2,7 @@
 
 The platform forgets an update as soon as the next one is asked for, so an update is stored first. The raw text is
 dropped when the update is done; its key stays for eight days. The key holds a digest of the content beside the
-platform's number, which may begin anew (after a silent week, or on another server): a repetition is left out, another
+platform's number, which may begin again (after a silent week, or on another server): a repetition is left out, another
 update under a number that was used is not. Every function works inside the caller's transaction.
 """
 
@@ -87,9 +87,14 @@ class Update:
     raw: str
 
 
+def storable(text: str) -> str:
+    """`text` as every database can keep it: without NUL, and with a sign for half of a pair of surrogates."""
+    return text.replace("\0", "").encode("utf-16-le", "surrogatepass").decode("utf-16-le", "replace")
+
+
 def keyed(number: str, raw: str) -> str:
     """The key of an update: the platform's number for it, and a digest of what it holds."""
-    return f"{number}#{hashlib.blake2b(raw.encode('utf-8', 'surrogatepass'), digest_size=8).hexdigest()}"
+    return f"{number}#{hashlib.blake2b(raw.encode(), digest_size=8).hexdigest()}"
 
 
 def used_before(conn: Connection, key: str) -> bool:
@@ -162,11 +167,6 @@ def waiting_since(conn: Connection) -> datetime | None:
     """When the oldest update that nobody acted on yet was received; None if none waits."""
     waiting = select(_INBOX.received_at).where(_INBOX.ended_at.is_(None)).order_by(_INBOX.received_at)
     return conn.scalar(waiting.limit(1))
-
-
-def seen(conn: Connection, key: str) -> bool:
-    """Whether an update of that key was received in the last eight days."""
-    return conn.scalar(select(_INBOX.id).where(_INBOX.key == key)) is not None
 
 
 def accept(conn: Connection, key: str, now: datetime) -> bool:

@@ -163,22 +163,18 @@ _READY: Final = (
             ),
         ),
     )
-    .order_by(
-        # Answers to people who are waiting go before what we say unasked.
-        case((_BOX.kind == SAFETY, 0), (_BOX.kind.startswith(NUDGE), 2), else_=1),
-        _BOX.id,
-    )
+    .order_by(case((_BOX.kind == SAFETY, 0), (_BOX.kind.startswith(NUDGE), 2), else_=1), _BOX.id)  # as `_turn`
     .limit(bindparam("most"))
     .with_for_update(of=schema.outbox, skip_locked=True)  # not what another worker is taking up
 )
 # Built once: composing a statement costs more than running it.
 _PUTTING: Final = upsert(schema.outbox).on_conflict_do_nothing()
 _NUMBERED: Final = select(schema.outbox).where(_BOX.id == bindparam("letter"))
-_THESE: Final = select(schema.outbox).where(_BOX.id.in_(bindparam("letters", expanding=True)))
 _TAKING: Final = (
     update(schema.outbox)
-    .where(_BOX.id.in_(bindparam("letters", expanding=True)))
+    .where(_BOX.id.in_(select(_READY.cte("ready").c.id)))  # a plain subquery may be asked twice, and lock too many
     .values(state=LetterState.TAKEN, attempts=_BOX.attempts + 1, leased_until=bindparam("until"))
+    .returning(schema.outbox)
 )
 _CHANGING: Final = update(schema.outbox).where(_BOX.id == bindparam("letter"), _BOX.ended_at.is_(None))
 _CLOSING: Final = _CHANGING.returning(_BOX.runner_id)
@@ -214,12 +210,8 @@ def claim(
     """
     if unasked:
         _drop_stale(conn, voice, now)
-    ids = list(conn.scalars(_READY, {"of_voice": voice, "at_most": now, "most": limit, "unasked": unasked}))
-    if not ids:
-        return []
-    conn.execute(_TAKING, {"letters": ids, "until": now + lease})
-    rows = {row.id: row for row in conn.execute(_THESE, {"letters": ids})}
-    return [_letter(rows[each]) for each in ids]
+    asked = {"of_voice": voice, "at_most": now, "most": limit, "unasked": unasked, "until": now + lease}
+    return sorted(map(_letter, conn.execute(_TAKING, asked)), key=_turn)
 
 
 def calling(conn: Connection, letter_id: int, attempt: int) -> bool:
@@ -399,6 +391,11 @@ def _end(
         conn.execute(_NOBODYS, {"letter": letter_id})
         wipe_after(conn)
     return ended is not None
+
+
+def _turn(letter: Letter) -> tuple[int, int]:
+    """Answers to people who are waiting go before what we say unasked."""
+    return 0 if letter.kind == SAFETY else 2 if letter.kind.startswith(NUDGE) else 1, letter.id
 
 
 def _letter(row: Row[Any]) -> Letter:

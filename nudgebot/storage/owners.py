@@ -5,7 +5,6 @@ Every function works on the caller's connection, inside the caller's transaction
 
 from __future__ import annotations
 
-import hashlib
 from datetime import datetime
 from typing import Final
 
@@ -13,6 +12,7 @@ from sqlalchemy import Connection, bindparam, delete, insert, select, update
 
 from nudgebot.domain.model.retention import DEFAULT_MONTHS
 from nudgebot.storage import schema
+from nudgebot.storage.codec import fingerprint
 from nudgebot.storage.database import upsert
 
 _HOSTING: Final = schema.hosting.c
@@ -40,18 +40,18 @@ def claimed(conn: Connection, voice: str) -> bool:
 def new_code(conn: Connection, code: str, until: datetime) -> None:
     """Keeps a one-time code by its digest, until then; one made before no longer works."""
     conn.execute(delete(schema.host_codes))
-    conn.execute(insert(schema.host_codes).values(digest=_digest(code), until=until))
+    conn.execute(insert(schema.host_codes).values(digest=fingerprint(code), until=until))
 
 
 def opens(conn: Connection, code: str, now: datetime) -> bool:
     """Whether the code makes whoever says it the host."""
-    valid = select(_CODE.until).where(_CODE.digest == _digest(code), _CODE.until > now)
+    valid = select(_CODE.until).where(_CODE.digest == fingerprint(code), _CODE.until > now)
     return conn.scalar(valid.with_for_update()) is not None
 
 
 def spoil(conn: Connection, code: str) -> None:
     """The code was said where others read it: it no longer works."""
-    conn.execute(delete(schema.host_codes).where(_CODE.digest == _digest(code)))
+    conn.execute(delete(schema.host_codes).where(_CODE.digest == fingerprint(code)))
 
 
 def claim(conn: Connection, voice: str, runner_id: int, now: datetime) -> None:
@@ -82,7 +82,3 @@ def prune(conn: Connection, now: datetime) -> None:
 def _have(conn: Connection, voice: str) -> None:
     new = upsert(schema.hosting).values(voice=voice, keep_months=DEFAULT_MONTHS)
     conn.execute(new.on_conflict_do_nothing())
-
-
-def _digest(code: str) -> bytes:
-    return hashlib.sha256(code.encode()).digest()

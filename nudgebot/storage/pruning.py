@@ -64,13 +64,13 @@ def told(conn: Connection, runner_id: int, kind: Notice, now: datetime) -> None:
 
 
 def heard_again(conn: Connection) -> None:
-    """Whoever wrote after they were told of their silence is told anew should they be silent again."""
+    """Whoever wrote after they were told of their silence is told again should they be silent again."""
     wrote = exists().where(_RUNNER.id == _NOTICE.runner_id, _RUNNER.last_heard >= _NOTICE.told_at)
     conn.execute(delete(schema.notices).where(_NOTICE.kind == Notice.SILENT.value, wrote))
 
 
 def untold(conn: Connection, voice: str) -> None:
-    """How long things are kept has changed: who has something older is told anew before it goes."""
+    """How long things are kept has changed: who has something older is told again before it goes."""
     of_voice = select(_RUNNER.id).where(_RUNNER.voice == voice)
     conn.execute(delete(schema.notices).where(_NOTICE.runner_id.in_(of_voice)))
 

@@ -29,7 +29,17 @@ from nudgebot.channels.telegram.bot_api import CallDone, NotFound
 from nudgebot.channels.telegram.probe import Probe, probe
 from nudgebot.channels.telegram.updates import VOICE
 from nudgebot.storage import clock, inbox, owners
-from nudgebot.storage.database import OlderVersion, StoreFault, file_of, named, on_a_server, opened, reading, server
+from nudgebot.storage.database import (
+    NotMadeYet,
+    OlderVersion,
+    StoreFault,
+    file_of,
+    named,
+    on_a_server,
+    opened,
+    reading,
+    server,
+)
 from nudgebot.storage.holding import holder, lock_of, was_there
 
 DONE, FAILED, BAD_SETTINGS = 0, 1, 2
@@ -48,7 +58,7 @@ class Severity(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Observation:
-    """One thing that was looked at; `cure` is what to do, "" where there is nothing to be done."""
+    """One thing that was looked at; `cure` is what to do, "" if there is nothing to be done."""
 
     level: Severity
     about: str
@@ -129,7 +139,7 @@ def _zones(now: datetime) -> Iterator[Observation]:
 
 
 def _system_zones() -> str:
-    """Version of the rules that Python takes from the system, before those of the package; "" where it is not known."""
+    """Version of the rules that Python takes from the system, before those of the package; "" if it is not known."""
     for folder in zoneinfo.TZPATH:
         rules = Path(folder) / "tzdata.zi"
         if rules.is_file():
@@ -145,7 +155,7 @@ def _store(settings: Settings, now: datetime, *, running: bool) -> Iterator[Obse
         return
     path = file_of(settings.database)
     if path is None or not path.exists():
-        yield _no_file(path, running=running)
+        yield _not_made(path, path, running=running)
         return
     if path.stat().st_mode & (stat.S_IRWXG | stat.S_IRWXO):
         yield _fault("database", f"{path} can be read by others", f"chmod 600 {path}")
@@ -164,6 +174,8 @@ def _store(settings: Settings, now: datetime, *, running: bool) -> Iterator[Obse
                 yield _fault("serve", f"process {process[0]} uses a file that is no longer at {path}", cure)
             gone = process is not None and not process[1]
             yield from _held(settings, engine, now, process is not None, running=running and not gone)
+    except NotMadeYet:
+        yield _not_made(path, path, running=running)
     except OlderVersion as older:
         yield _note("database", str(older), "nudgebot backup FOLDER first")
     except StoreFault as fault:
@@ -179,17 +191,19 @@ def _on_server(settings: Settings, now: datetime, *, running: bool) -> Iterator[
                 off = f"{(now - its_time).total_seconds():+.0f} s from the database server's, which all workers go by"
                 yield _note("clock", off, "switch on time synchronisation on both")
             yield from _held(settings, engine, its_time, workers > 0, running=running)
+    except NotMadeYet:
+        yield _not_made(None, named(settings.database), running=running)
     except StoreFault as fault:
         yield _fault("database", str(fault), "docs/scaling.md says how to set PostgreSQL up")
 
 
-def _no_file(path: Path | None, *, running: bool) -> Observation:
+def _not_made(path: Path | None, place: object, *, running: bool) -> Observation:
     if path is not None and was_there(path):
         cure = f"nudgebot restore COPY; or remove {lock_of(path)} to begin with nothing"
         return _fault("database", f"{path} was in use and is gone", cure)
     if running:
-        return _fault("database", f"there is none at {path}, so serve does not run on it", "start serve")
-    return _note("database", f"there is none at {path}; serve makes it as it starts")
+        return _fault("database", f"there is none at {place}, so serve does not run on it", "start serve")
+    return _note("database", f"there is none at {place}; serve makes it as it starts")
 
 
 def _sound(path: Path) -> bool:
@@ -212,7 +226,7 @@ def _held(settings: Settings, engine: Engine, now: datetime, runs: bool, *, runn
         yield _note("owner", "nobody hosts the bot yet, and everybody may join", "nudgebot owner")
     for key, why, at in aside:
         text = f"{key} of {at:%Y-%m-%d %H:%M} UTC: {why}"
-        yield _note("put aside", text, "a bug: report the place it names; nothing of it was stored")
+        yield _note("put aside", text, "a bug: report the place it names; its words are kept for 8 days")
     if last is not None and last - now > health.ROUND_LATE:
         yield _fault("clock", f"a round was made at {last:%Y-%m-%d %H:%M} UTC", "set the clock right")
     if running and not runs:

@@ -166,8 +166,8 @@ def write_page(out: TextIO) -> int:
 
 
 def review(lines: Iterable[str], out: TextIO, err: TextIO) -> int:
-    """Says what a reviewed CSV changes: 0 where every row fits the tables, else 1 and a line for each that does not."""
-    reader = csv.DictReader(lines)
+    """Says what a reviewed CSV changes: 0 if every row fits the tables, else 1 and a line for each that does not."""
+    reader = csv.DictReader(lines, restval="")
     missing = [name for name in COLUMNS if name not in (reader.fieldnames or ())]
     if missing:
         err.write(f"the file has no column {', '.join(missing)}; write one with nudgebot signs --csv\n")
@@ -195,7 +195,7 @@ def review(lines: Iterable[str], out: TextIO, err: TextIO) -> int:
 
 
 def _problem(entry: ReviewRow | None, row: dict[str, str]) -> str:
-    """Why a reviewed row cannot be taken; "" where it can."""
+    """Why a reviewed row cannot be taken; "" if it can."""
     if entry is None:
         return "is none of ours"
     edited = [name for name in FIXED if row[name] != getattr(entry, name)]

@@ -74,7 +74,7 @@ def test_no_message_to_a_group_holds_anything_of_health(said: list[tuple[str, st
         letters = people.say(user, text, chat=chat, addressed=addressed or text.startswith("/"))
         with people.engine.begin() as conn:
             for number in coach_repository.digests_due(conn, "telegram", people.now):
-                coaching.digest(conn, *number, people.now)
+                coaching.send_digest(conn, *number, people.now)
         for letter in [*letters, *people.deliver()]:
             if not letter.chat or not letter.text:
                 continue

@@ -1,6 +1,6 @@
 """A quarter of the group, read by its two coaches and the stand-in: each reads their own, and nothing of health.
 
-`python -m tests.quarter` plays it again to the letter.
+The first week is played again here, all of it by hand: `python -m tests.quarter`.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from nudgebot.domain.messages.roster import HEADINGS
 from tests.app.test_group_month import HARD
 from tests.app.test_group_privacy import OF_HEALTH
 from tests.month import PEOPLE
-from tests.quarter import FOLDER, READERS, SCRIPT, typed
+from tests.quarter import FOLDER, READERS, SCRIPT, played, read_by, typed
 
 MESSAGE = re.compile(r"^< \[(?P<day>\S+) \S+\] \w+: (?P<text>.*(?:\n  .*)*)", re.MULTILINE)
 HARMLESS = re.compile(
@@ -27,6 +27,16 @@ def read(name: str) -> list[tuple[str, str]]:
     """Day and text of each message that somebody read."""
     text = (FOLDER / f"{name.lower()}.txt").read_text(encoding="utf-8")
     return [(found["day"], found["text"]) for found in MESSAGE.finditer(text)]
+
+
+def test_the_first_week_reads_as_it_is_written_down() -> None:
+    first, again, _ = SCRIPT.read_text(encoding="utf-8").partition("@ 2027-03-08 08:00")
+    assert again
+    out = played(first)
+    for name in READERS:
+        said = read_by(name, out).rstrip("\n")
+        assert (FOLDER / f"{name.lower()}.txt").read_text(encoding="utf-8").startswith(said)
+    assert read_by(READERS[0], out).count("\n< [") > 3
 
 
 @pytest.mark.parametrize("name", READERS)

@@ -106,7 +106,7 @@ def test_the_table_has_one_row_a_command_and_a_word_says_one_of_them() -> None:
     assert len(commands.BY_WORD) == sum(len(row.words) for row in COMMANDS)
     assert set(AIMED) == {row.name for row in TOUCHES_OTHERS}
     for row in COMMANDS:
-        assert following.said(f"/{row.name}@our_bot  7 ") == following.Slashed(row, "7")
+        assert following.command_in(f"/{row.name}@our_bot  7 ") == following.Slashed(row, "7")
         assert bool(row.menu) or not row.menus
 
 

@@ -58,7 +58,7 @@ def test_an_anonymous_administrator_is_nobody(people: World, text: str) -> None:
     assert (heard.incoming.user, heard.incoming.name) == ("", "")
     before = people.rows()
     with people.engine.begin() as conn:
-        group_chat.unsigned(conn, heard.incoming, NOW)
+        group_chat.search_unsigned(conn, heard.incoming, NOW)
     assert people.rows() == before
     assert people.deliver() == []
 
@@ -71,8 +71,8 @@ def test_a_warning_sign_is_answered_whoever_hides_behind_the_chat(people: World)
         heard = hear(unsigned(text), BotName(99, "our_bot"), NOW)
         assert isinstance(heard, Unsigned)
         with people.engine.begin() as conn:
-            group_chat.unsigned(conn, heard.incoming, NOW)
-            group_chat.unsigned(conn, heard.incoming, NOW)
+            group_chat.search_unsigned(conn, heard.incoming, NOW)
+            group_chat.search_unsigned(conn, heard.incoming, NOW)
         (letter,) = people.deliver()
         assert (letter.chat, letter.text, letter.kind) == (CHAT, group_line(line), SAFETY)
         people.say(COACH, "/overview", chat=CHAT)

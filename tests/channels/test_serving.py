@@ -162,6 +162,13 @@ class TestAnOrdinaryDay:
         shared.until(lambda: shared.texts(bea))
         shared.until(lambda: not shared.updates)
 
+    def test_a_line_with_half_a_character_or_a_nul_is_answered_and_stops_nobody(
+        self, shared: FakeTelegram, ana: int
+    ) -> None:
+        shared.say(ana, "42 min \ud83d")
+        shared.say(ana, "4\x002 min")
+        shared.until(lambda: shared.texts(ana) == ["heard: 42 min \N{REPLACEMENT CHARACTER}", "heard: 42 min"])
+
     def test_a_line_that_meets_a_bug_is_put_aside_and_its_writer_is_told(self, shared: FakeTelegram, ana: int) -> None:
         shared.say(ana, "fail")
         shared.say(ana, "42 min")

@@ -265,6 +265,16 @@ def test_no_update_whatsoever_raises(kind: str, content: dict[str, Any]) -> None
     assert hear({"update_id": 1, kind: content}, BOT, NOW)
 
 
+# Half a pair of surrogates can come as an escape in JSON, and no database keeps it, nor PostgreSQL a NUL.
+@given(st.text(st.characters() | st.sampled_from("\0\ud83d"), min_size=1))
+def test_what_is_heard_can_be_kept_by_every_database(words: str) -> None:
+    for raw in (wrote(f"42 min {words}", **{"from": ANA | {"first_name": words}}), wrote(caption=f"easy {words}")):
+        heard = line(raw)
+        assert "\0" not in heard.text + heard.name
+        assert (heard.text + heard.name).encode()
+    assert text_of(wrote("chest\0 pain \ud83d")) == "chest pain \N{REPLACEMENT CHARACTER}"
+
+
 @pytest.mark.parametrize("raw", [wrote("42 min"), pressed("k\nyes"), wrote(location=PLACE), wrote("/x", chat=GROUP)])
 def test_the_library_reads_the_same_from_the_same_update(raw: dict[str, Any]) -> None:
     """python-telegram-bot, as the second reader of the published format."""

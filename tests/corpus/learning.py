@@ -47,7 +47,7 @@ class Prepared:
     label: Labelled
     parse: Parsed
     seen: Features
-    roles: list[int] | None  # of each number; None where the label's minutes cannot be made from the line's numbers
+    roles: list[int] | None  # of each number; None if the label's minutes cannot be made from the line's numbers
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +71,7 @@ def _whole(value: float) -> set[int]:
 
 
 def roles_in(label: Labelled, found: list[Numeral]) -> list[int] | None:
-    """The role of each number, from the label of the whole line; None where it cannot be told."""
+    """The role of each number, from the label of the whole line; None if it cannot be told."""
     wanted = minutes_of(label)
     role = {Intent.BUSY: LIMIT, Intent.UNDO: NEW}.get(label.intent, RUN)
     given = [OLD if label.intent is Intent.UNDO else OTHER] * len(found)

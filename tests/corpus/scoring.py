@@ -23,7 +23,7 @@ class Share:
 
     @property
     def value(self) -> float:
-        """The share, 0-1; 0 where there is nothing to share."""
+        """The share, 0-1; 0 if there is nothing to share."""
         return self.held / self.of if self.of else 0.0
 
     def interval(self, z: float = 1.96) -> tuple[float, float]:

@@ -51,7 +51,7 @@ class Chat:
     def _heard(self, heard: Heard) -> str:
         before = nudges.heard(self.book, heard.at)
         before = planner.roll(before, before.today(self.now)) if before.weeks else before
-        said = taking_back.kept(before, following.alone(before, heard) or answer(before, heard), heard)
+        said = taking_back.kept(before, following.follow_alone(before, heard) or answer(before, heard), heard)
         self.book = said.book
         return said.says[0].text if said.says else ""
 

@@ -54,9 +54,9 @@ def test_nobody_is_asked_on_walk_run_or_around_an_event(book: Book) -> None:
 
 def test_a_plan_that_is_let_grow_grows_by_one_step_and_not_past_its_top(book: Book) -> None:
     low = replace(book, weeks=tuple(replace(week, full=100, target=100) for week in book.weeks))
-    grown = more.grown(low, on("Tue", W))
+    grown = more.grow(low, on("Tue", W))
     assert grown.weeks[-1].base == 110
-    assert more.grown(book, on("Tue", W)) == book  # 180 is the top of the dose
+    assert more.grow(book, on("Tue", W)) == book  # 180 is the top of the dose
 
 
 @examples(max_examples=40)

@@ -8,6 +8,7 @@ from datetime import datetime, time, timedelta
 import pytest
 
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.parameters import TOO_LATE
 from nudgebot.domain.model.runner import (
     Book,
     DayLimit,
@@ -47,6 +48,10 @@ def at(name: str, clock: str) -> datetime:
 def told(book: Book, now: datetime) -> list[News]:
     """What is said at `now`."""
     return [verdict.news for verdict in nudges.due(book, now) if verdict.news is not None]
+
+
+def test_every_kind_of_nudge_has_a_time_until_which_it_helps() -> None:
+    assert set(TOO_LATE) == set(NudgeKind)
 
 
 @pytest.mark.parametrize(

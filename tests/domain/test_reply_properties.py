@@ -40,6 +40,11 @@ class TestAnyTextHasAReading:
         if reading.intent is Intent.LOG and reading.day is not None:
             assert reading.day <= today
 
+    @given(st.sampled_from(("ran 40 min", "skip today, work ran late", "45")), st.integers(1500, 4000))
+    def test_of_a_very_long_line_whose_end_says_what_it_is_for(self, end: str, length: int) -> None:
+        talk = ("the hills were green and the rain held off for once. " * 100)[:length]
+        assert read(f"{talk}\n{end}", TODAY) == read(f"{talk[:700]}\n{talk[-699 + len(end) :]}\n{end}", TODAY)
+
     @given(st.text(max_size=60).filter(lambda text: not any(c.isnumeric() for c in text)))
     def test_tokens_keep_their_places_in_the_line(self, text: str) -> None:
         places = [(token.start, token.end) for token in tokens(text)]

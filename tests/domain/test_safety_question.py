@@ -48,7 +48,7 @@ def tell(book: Book, *lines: str, minutes: int = 0) -> Answer:
     """The answer to the last of `lines`, said a minute apart."""
     for place, line in enumerate(lines):
         said = heard(line, minutes=minutes + place)
-        done = following.alone(book, said) or answer(book, said)
+        done = following.follow_alone(book, said) or answer(book, said)
         book = done.book
     return done
 

@@ -7,6 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nudgebot.domain.text.learned import signs, sounds
+from nudgebot.domain.text.line.tokens import LONGEST_END
 from nudgebot.domain.text.triage import Level
 from tests.corpus.lines import TODAY
 from tests.corpus.signs_curve import interval
@@ -51,7 +52,7 @@ def test_any_text_has_a_probability_and_a_language(text: str) -> None:
 @given(st.text(min_size=1, max_size=60), st.integers(30, 200))
 def test_the_features_of_a_long_line_are_no_more_than_those_of_its_two_ends(text: str, times: int) -> None:
     groups, words = sounds.blocks_of(text * times)
-    assert len(groups) <= 3 * (2 * sounds.LONGEST + 2 * len(text)) and len(words) <= 4 * sounds.LONGEST
+    assert len(groups) <= 3 * (2 * LONGEST_END + 2 * len(text)) and len(words) <= 4 * LONGEST_END
 
 
 def test_a_sign_at_the_end_of_a_long_line_is_still_heard() -> None:

@@ -55,6 +55,22 @@ def test_every_number_has_its_source_and_every_source_its_number() -> None:
     assert used() == set(written())
 
 
+def test_every_rule_is_read_by_the_code() -> None:
+    made: set[str] = set()
+    read: set[str] = set()
+    for path in Path(nudgebot.domain.__path__[0]).parent.rglob("*.py"):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            match node:
+                case ast.Assign(targets=[ast.Name(name)], value=ast.Call(func=ast.Name("Rule"))):
+                    made.add(name)
+                case ast.AnnAssign(target=ast.Name(name), value=ast.Call(func=ast.Name("Rule"))):
+                    made.add(name)
+                case ast.Name(name, ast.Load()) | ast.Attribute(attr=name):
+                    read.add(name)
+    assert len(made) > 100
+    assert made - read == set()
+
+
 def test_every_source_names_a_publication_and_how_it_was_seen() -> None:
     for key, (what, where, seen) in written().items():
         assert len(what) > 20, key

@@ -31,7 +31,7 @@ from nudgebot.domain.model.runner import (
 )
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
 from nudgebot.domain.planning.shortfall import shortfall
-from nudgebot.domain.text.taking_back import correction_in, says_what_it_was
+from nudgebot.domain.text.taking_back import Correction, correction_in, says_what_it_was
 from tests.domain import plans
 from tests.domain.chats import marta, standing
 from tests.talking import joined
@@ -289,7 +289,7 @@ def test_a_dose_that_the_open_days_cannot_hold_is_said_with_what_would_open_it()
 
 
 def test_a_line_says_what_it_says_whatever_its_length() -> None:
-    assert not correction_in("delete monday " * 400, WEDNESDAY).deletes
+    assert correction_in("delete monday " * 400, WEDNESDAY) == Correction()
     assert not says_what_it_was("that was monday " * 400)
 
 

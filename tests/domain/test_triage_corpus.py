@@ -1,5 +1,6 @@
 """Triage held to the measure of the contract, on both parts of the corpus and in five languages."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -71,7 +72,13 @@ def test_every_row_has_a_level_a_source_and_how_it_was_checked() -> None:
 
 
 def test_the_page_of_sources_lists_every_sign_as_the_table_has_it() -> None:
-    page = (Path(__file__).parents[2] / "docs" / "sources-safety.md").read_text("utf-8").splitlines()
+    page = (Path(__file__).parents[2] / "docs" / "sources-safety.md").read_text("utf-8")
+    groups: dict[tuple[str, str, str], list[str]] = {}
     for row in table():
-        assert f"| {row.id} | {row.level} | {row.source} | {row.seen} |" in page
-        assert any(line.startswith(f"| {row.source} | ") for line in page)
+        groups.setdefault((row.source, row.level, row.seen), []).append(row.id)
+        assert re.search(rf"^\| {re.escape(row.source)} \| ", page, re.MULTILINE)
+    wanted = {f"| {' | '.join(group)} | {'; '.join(ids)} |" for group, ids in groups.items()}
+    section = page.partition("## The signs\n")[2].partition("\n## ")[0]
+    assert {line for line in section.splitlines() if line.startswith("| ")} - {
+        "| source | level | checked | signs |"
+    } == wanted

@@ -1,4 +1,4 @@
-"""Triage on lines made from parts: what is said counts, what is denied does not (docs/safety.md, Reading)."""
+"""Triage on lines made from parts: what is said counts, what is denied does not (docs/safety.md, "Reading")."""
 
 import random
 

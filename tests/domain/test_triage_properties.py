@@ -3,6 +3,7 @@
 from hypothesis import example, given
 from hypothesis import strategies as st
 
+from nudgebot.domain.text.line.tokens import LONGEST_LINE
 from nudgebot.domain.text.triage import BY_RANK, Level, Verdict, triage
 from tests.corpus.symptoms import lines
 
@@ -57,6 +58,15 @@ def test_a_sign_after_a_harmless_line_is_still_heard(harmless: str, grave: str, 
 def test_a_sign_before_a_harmless_line_is_still_heard(harmless: str, grave: str) -> None:
     """The highest level in the message wins."""
     assert triage(f"{grave}. {harmless}").level is Level.EMERGENCY
+
+
+@given(st.sampled_from(HARMLESS), st.sampled_from(GRAVE))
+def test_a_sign_in_the_last_words_of_the_longest_line_is_found(harmless: str, grave: str) -> None:
+    """A sign is found however late it stands: of what may be sent nothing is left unsearched."""
+    before = f"{harmless}. " * (LONGEST_LINE // (len(harmless) + 2))
+    line = f"{before[: LONGEST_LINE - len(grave) - 2]}. {grave}"
+    assert len(line) <= LONGEST_LINE
+    assert triage(line).level.rank >= Level.URGENT.rank
 
 
 @given(PLAIN_GRAVE, st.data())

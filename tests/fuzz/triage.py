@@ -69,7 +69,7 @@ def silenced(grave: str, harmless: str, dice: random.Random) -> str:
 
 
 def main() -> int:
-    """0 where nothing broke in the time given."""
+    """0 if nothing broke in the time given."""
     wanted = argparse.ArgumentParser(description=__doc__)
     wanted.add_argument("--minutes", type=float, default=1.0)
     wanted.add_argument("--seed", type=int, default=1)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 import stat
 import threading
@@ -162,10 +163,13 @@ def test_a_copy_is_put_where_the_database_is_gone(database: Path) -> None:
     assert stat.S_IMODE(database.stat().st_mode) == 0o600
 
 
-def test_what_a_running_bot_held_is_rescued_after_its_file_was_removed(database: Path) -> None:
+@pytest.mark.parametrize("folder", [False, True], ids=["the file alone", "with its folder"])
+def test_what_a_running_bot_held_is_rescued_after_its_file_was_removed(folder: bool, database: Path) -> None:
     engine = open_database(url(database))
     for each in database.parent.glob("n.db*"):
         each.unlink()
+    if folder:
+        shutil.rmtree(database.parent)
     copy = rescue(engine, database, datetime(2027, 3, 10, 12, tzinfo=UTC))
     engine.dispose()
     assert copy is not None

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import shutil
 from pathlib import Path
 
 import pytest
@@ -58,6 +59,16 @@ def test_a_start_that_finds_no_database_where_one_was_in_use_is_refused(path: Pa
     lock.unlink()  # what the line says
     with hold(url(path), alone=True) as held:
         refuse_if_gone(held)
+
+
+def test_a_bot_whose_lock_file_is_gone_too_leaves_word_for_the_next_start(path: Path) -> None:
+    with hold(url(path), alone=True) as held:
+        held.remember()
+        shutil.rmtree(path.parent)
+        path.parent.mkdir()
+        assert not was_there(path)
+        held.leave_word()
+    assert was_there(path)
 
 
 def test_a_database_in_memory_is_always_the_same() -> None:

@@ -17,6 +17,7 @@ from nudgebot.storage import book_repository, inbox, outbox, owners
 from nudgebot.storage.database import opened
 from nudgebot.storage.holding import hold
 from nudgebot.tools import check
+from tests import postgres
 from tests.servers.fake_telegram import TOKEN, FakeTelegram
 
 NOW = datetime(2027, 3, 10, 12, tzinfo=UTC)
@@ -77,14 +78,27 @@ def test_before_the_first_start_there_is_no_database_and_none_is_made(tmp_path: 
     assert checked(tmp_path / "n.db", running=True)[0] == 1
 
 
-def test_a_database_that_was_in_use_and_is_gone_is_a_fault_with_its_cure(path: Path) -> None:
+@pytest.mark.parametrize("left", [False, True], ids=["none left", "an empty file left"])
+def test_a_database_that_was_in_use_and_is_gone_is_a_fault_with_its_cure(left: bool, path: Path) -> None:
     with hold(f"sqlite:///{path}", alone=True) as held:
         held.remember()
     path.unlink()
+    if left:
+        path.touch(0o600)
     status, lines = checked(path)
     assert status == 1
+    assert not path.exists() or path.stat().st_size == 0  # a start is refused as long as it is empty
     assert "was in use and is gone" in faults(lines)[0]
     assert any("nudgebot restore" in line for line in lines)
+
+
+@pytest.mark.parametrize("running", [False, True])
+def test_a_server_whose_database_is_empty_is_told_like_a_file_that_is_not_there(running: bool) -> None:
+    with postgres.database() as url:
+        status, lines = checked(Path(), running=running, NUDGEBOT_DATABASE=url)
+        assert (status, len(faults(lines))) == ((1, 1) if running else (0, 0))
+        assert [line for line in lines if "there is none at postgresql" in line]
+        assert checked(Path(), running=running, NUDGEBOT_DATABASE=url) == (status, lines)  # none was made
 
 
 def test_a_file_that_others_can_read_and_a_newer_one_are_faults(path: Path) -> None:
@@ -107,6 +121,7 @@ def test_what_was_put_aside_is_listed_without_its_words(path: Path) -> None:
     status, lines = checked(path)
     assert status == 0
     assert any("tg:1:5#ab" in line and "ValueError at reply.py:7" in line for line in lines)
+    assert any("its words are kept for 8 days" in line for line in lines)
     assert not any("secret" in line for line in lines)
 
 

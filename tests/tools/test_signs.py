@@ -110,6 +110,12 @@ def test_a_row_that_cannot_be_taken_is_named_with_its_line(change: dict[str, str
     assert status == 1 and err.startswith("line 4, ") and says in err
 
 
+def test_a_row_that_is_too_short_is_named_like_any_other() -> None:
+    out, err = io.StringIO(), io.StringIO()
+    assert signs.review([",".join(signs.COLUMNS) + "\n", "sign\n"], out, err) == 1
+    assert err.getvalue() == "line 2, sign '': is none of ours\n"
+
+
 def test_a_file_without_the_columns_is_refused() -> None:
     out, err = io.StringIO(), io.StringIO()
     assert signs.review(["a,b\n", "1,2\n"], out, err) == 1

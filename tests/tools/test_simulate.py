@@ -12,29 +12,30 @@ import pytest
 
 from nudgebot.tools.simulate import command, report
 from nudgebot.tools.simulate.judge.findings import Breach
-from nudgebot.tools.simulate.judge.meant import ILLNESSES, SIGNS, Meant
-from nudgebot.tools.simulate.lives import Event, Life, invented
-from nudgebot.tools.simulate.living import lived
+from nudgebot.tools.simulate.judge.meant import ILLNESSES, Meant
+from nudgebot.tools.simulate.lives import Event, Life, invent
+from nudgebot.tools.simulate.living import live
 from nudgebot.tools.simulate.tally import Tally
 from nudgebot.tools.simulate.voice import LANGUAGES, SLOT, Voice, lines
 
 WEEKS = 21
+SIGNS = (Meant.CLINICIAN, Meant.URGENT, Meant.EMERGENCY)
 PEOPLE = 8  # of each kind of life: 2,016 runner-weeks in all; docs/season.md has the long command
 
 
 def lives_of(life: Life, people: int, weeks: int) -> Tally:
     tally = Tally()
     for number in range(people):
-        lived(invented(life, number, 77, weeks), weeks, tally, twice=False)
+        live(invent(life, number, 77, weeks), weeks, tally, twice=False)
     return tally
 
 
 def told(seed: int) -> str:
     """The page and the object of a small simulation."""
     out = io.StringIO()
-    lives = command.simulated(12, 1, seed)
-    command.told(lives, 1, seed, out, out)
-    command.told(lives, 1, seed, out, out, as_json=True)
+    lives = command.simulate(12, 1, seed)
+    command.report_lives(lives, 1, seed, out, out)
+    command.report_lives(lives, 1, seed, out, out, as_json=True)
     return out.getvalue()
 
 
@@ -47,8 +48,8 @@ def test_the_same_seed_gives_the_same_output_and_another_seed_another() -> None:
 @pytest.mark.parametrize("twice", [True, False])
 def test_the_second_life_is_told_of_where_there_was_one(twice: bool) -> None:
     lives, out = {Life.PERFECT: Tally(runners=1, weeks=2, minutes=60, without=40)}, io.StringIO()
-    command.told(lives, 2, 1, out, out, twice=twice)
-    command.told(lives, 2, 1, out, out, twice=twice, as_json=True)
+    command.report_lives(lives, 2, 1, out, out, twice=twice)
+    command.report_lives(lives, 2, 1, out, out, twice=twice, as_json=True)
     page, _, values = out.getvalue().rpartition("\n{")
     assert ("each lived twice" in page) == twice
     assert ("+10.0" in page) == twice
@@ -56,7 +57,7 @@ def test_the_second_life_is_told_of_where_there_was_one(twice: bool) -> None:
 
 
 def test_who_is_invented_does_not_depend_on_how_many_there_are_or_how_long_they_live() -> None:
-    few, many = invented(Life.BUSY, 3, 9, 4), invented(Life.BUSY, 3, 9, 40)
+    few, many = invent(Life.BUSY, 3, 9, 4), invent(Life.BUSY, 3, 9, 40)
     assert few.intake == many.intake
     assert few.days == many.days[: len(few.days)]
 
@@ -73,7 +74,7 @@ def test_a_perfect_runner_does_every_week_and_gets_no_gap_warning() -> None:
     """The check value of the nudge rules: a perfect week gets no gap warning at all."""
     tally = Tally()
     for number in range(4):
-        lived(invented(Life.PERFECT, number, 3, 5), 5, tally)
+        live(invent(Life.PERFECT, number, 3, 5), 5, tally)
     assert tally.on_target == tally.weeks
     assert tally.gaps_skipped == 0
     assert tally.minutes == tally.without
@@ -83,23 +84,23 @@ def test_a_perfect_runner_does_every_week_and_gets_no_gap_warning() -> None:
 def test_replanning_gives_minutes_back_to_the_busy() -> None:
     tally = Tally()
     for number in range(8):
-        lived(invented(Life.BUSY, number, 11, 6), 6, tally)
+        live(invent(Life.BUSY, number, 11, 6), 6, tally)
     assert tally.minutes > tally.without
 
 
 def test_summer_time_is_crossed_and_nudges_fall_near_it() -> None:
     """Twenty weeks from either start cross the changes of both hemispheres."""
     tally = Tally()
-    people = (invented(Life.TRAVELLING, number, 2, 20) for number in range(40))
+    people = (invent(Life.TRAVELLING, number, 2, 20) for number in range(40))
     by_night = [each for each in people if each.intake[15] in {"01:30", "02:30"} and each.intake[13] != "Kolkata"]
     for person in by_night[:4]:
-        lived(person, 20, tally, twice=False)
+        live(person, 20, tally, twice=False)
     assert tally.changes > 0 < tally.near_changes
     assert tally.faults == {}, list(tally.found)
 
 
 def test_every_kind_of_event_happens_to_somebody() -> None:
-    seen = {day.event for life in Life for number in range(3) for day in invented(life, number, 1, 20).days}
+    seen = {day.event for life in Life for number in range(3) for day in invent(life, number, 1, 20).days}
     assert seen == set(Event)
 
 
@@ -130,25 +131,28 @@ def test_what_must_be_0_and_is_not_ends_with_1_and_one_line(breach: Breach) -> N
     tally.breaches[breach.name] = 3
     tally.found["something"] = 3
     out, err = io.StringIO(), io.StringIO()
-    assert command.told({Life.PERFECT: tally}, 2, 1, out, err) == 1
+    assert command.report_lives({Life.PERFECT: tally}, 2, 1, out, err) == 1
     assert err.getvalue().count("\n") == 1
     assert f"3 {breach}" in err.getvalue()
     assert f"       3 {breach}" in out.getvalue()
 
 
 def test_the_object_holds_what_the_page_says_and_the_picture_is_drawn(tmp_path: Path) -> None:
-    lives, out, err = command.simulated(12, 2, 1), io.StringIO(), io.StringIO()
-    command.told(lives, 2, 1, out, err, as_json=True, drawn=tmp_path / "a.svg")
+    lives, out, err = command.simulate(12, 2, 1), io.StringIO(), io.StringIO()
+    command.report_lives(lives, 2, 1, out, err, as_json=True, drawn=tmp_path / "a.svg")
     values = json.loads(out.getvalue())
     assert set(values["lives"]) == set(Life)
     assert values["all"]["runner_weeks"] == 24
     assert set(values["must_be_0"]) == {breach.name.lower() for breach in Breach}
     assert values["must_be_0"]["single_session"] == 0
     assert sum(each["minutes"] for each in values["lives"].values()) == values["all"]["minutes"]
-    command.told(lives, 2, 1, out, err, drawn=tmp_path / "b.svg")
+    command.report_lives(lives, 2, 1, out, err, drawn=tmp_path / "b.svg")
     assert (tmp_path / "a.svg").read_bytes() == (tmp_path / "b.svg").read_bytes()
     err = io.StringIO()
-    assert command.told({Life.PERFECT: lives[Life.PERFECT]}, 2, 1, out, err, drawn=tmp_path / "no folder/c.svg") == 1
+    assert (
+        command.report_lives({Life.PERFECT: lives[Life.PERFECT]}, 2, 1, out, err, drawn=tmp_path / "no folder/c.svg")
+        == 1
+    )
     assert err.getvalue().count("\n") == 1
 
 
@@ -163,18 +167,18 @@ def test_a_long_simulation_goes_on_where_it_was_broken_off(tmp_path: Path) -> No
             raise KeyboardInterrupt
 
     with pytest.raises(KeyboardInterrupt):
-        command.simulated(runners, 1, 4, twice=False, kept=kept, progress=break_off)
+        command.simulate(runners, 1, 4, twice=False, kept=kept, progress=break_off)
     assert [path.name for path in tmp_path.iterdir()] == ["seed4-weeks1-perfect-0.json"]
     first = kept.read(Life.PERFECT, 0)
     assert first is not None
     assert first.runners == command.CHUNK
     marked = Tally.of({**first.values(), "minutes": 123_456})
     kept.write(Life.PERFECT, 0, marked)
-    again = command.simulated(command.CHUNK, 1, 4, twice=False, kept=kept)
+    again = command.simulate(command.CHUNK, 1, 4, twice=False, kept=kept)
     assert again[Life.PERFECT].minutes != 123_456  # fewer runners of that kind: no whole chunk is asked for
     for life in (life for life in Life if life is not Life.PERFECT):
         kept.write(life, 0, Tally(runners=command.CHUNK))
-    whole = command.simulated(runners, 1, 4, twice=False, kept=kept)
+    whole = command.simulate(runners, 1, 4, twice=False, kept=kept)
     assert whole[Life.PERFECT].minutes == 123_456
 
 

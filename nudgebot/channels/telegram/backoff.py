@@ -7,7 +7,7 @@ LONGEST_SECONDS = 10.0
 
 
 class Backoff:
-    """Each pause is twice the one before, up to the longest; a success starts anew."""
+    """Each pause is twice the one before, up to the longest; a success starts again."""
 
     def __init__(self) -> None:
         self._next = FIRST_SECONDS

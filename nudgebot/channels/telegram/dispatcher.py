@@ -105,7 +105,7 @@ def _act(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: 
             else:
                 take(conn, press, now)
         case Unsigned(incoming):
-            group_chat.unsigned(conn, incoming, now)
+            group_chat.search_unsigned(conn, incoming, now)
         case Reach(user, reachable):
             _reach(conn, user, reachable=reachable)
         case ChatMoved(old, new):
@@ -129,7 +129,7 @@ def _raw(update: inbox.Update) -> Raw:
 
 
 def _looked_up(conn: Connection, incoming: Incoming, letter_id: int, number: int) -> Incoming | None:
-    """`incoming` with the action of the pressed button, None where its letter is no longer kept."""
+    """`incoming` with the action of the pressed button, None if its letter is no longer kept."""
     letter = outbox.find(conn, letter_id)
     if letter is None or letter.user != incoming.user or number >= len(letter.buttons):
         return None

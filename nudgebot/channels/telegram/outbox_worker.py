@@ -340,7 +340,7 @@ class Sender:
             case Refused(status, why) if status == FORBIDDEN:
                 outbox.refused(conn, letter.id, now, why)
                 if not letter.chat and (where := said_in(letter.reply_to)) is not None:
-                    group_chat.not_reached(conn, letter, where[0], now)
+                    group_chat.say_not_reached(conn, letter, where[0], now)
             case Refused(status, why):
                 outbox.not_sent(conn, letter.id, now, f"{status} {why}", outbox.LetterState.REFUSED)
             case Unknown() if outbox.sent_once(letter.kind):
@@ -369,7 +369,7 @@ class Sender:
         metrics.LETTERS.labels(letter.kind, type(came).__name__).inc()
         if isinstance(came, CallDone):
             since = letter.not_before if letter.attempts == 1 else letter.put_at
-            metrics.letter_left(since, self._clock(), asked_for=not outbox.sent_once(letter.kind))
+            metrics.count_letter(since, self._clock(), asked_for=not outbox.sent_once(letter.kind))
             _log.info("%s: sent", _named(letter))
         else:
             _log.warning("%s, attempt %d: %s", _named(letter), letter.attempts, came)

@@ -71,7 +71,7 @@ class Receiver:
         self._polling = polling
         self._stored = stored
         self._leads = leads
-        # Not the newest stored id + 1: ids may start anew, and what is known already is left out by its key.
+        # Not the newest stored id + 1: ids may start again, and what is known already is left out by its key.
         self._offset: int | None = None
         self._highest: int | None = None  # number that was seen since the start
         self._answers: set[asyncio.Task[None]] = set()
@@ -160,7 +160,7 @@ class Receiver:
 
 def _update(raw: Mapping[str, object], bot: BotName, now: datetime) -> inbox.Update:
     chat, user = _whose(raw, bot, now)
-    text = json.dumps(raw, ensure_ascii=False, sort_keys=True)
+    text = inbox.storable(json.dumps(raw, ensure_ascii=False, sort_keys=True))
     return inbox.Update(inbox.keyed(f"tg:{bot.id}:{raw['update_id']}", text), VOICE, chat, user, text)
 
 

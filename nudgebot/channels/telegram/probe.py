@@ -15,7 +15,7 @@ ANSWER_SECONDS = 10.0
 
 @dataclass(frozen=True, slots=True)
 class Probe:
-    """What came of the questions; `its_time` is the `Date` of an answer (RFC 9110, 6.6.1), None where it has none."""
+    """What came of the questions; `its_time` is the `Date` of an answer (RFC 9110, 6.6.1), None if it has none."""
 
     me: CallOutcome
     webhook: CallOutcome

@@ -156,6 +156,7 @@ async def _serve(house: House) -> int:
 def _say_gone(house: House) -> None:
     path = house.held.path
     copy = None if path is None else rescue(house.engine, path, house.clock())
+    house.held.leave_word()
     kept = f"what it held is kept as {copy}: nudgebot restore puts it back" if copy else "nothing of it could be kept"
     print(f"nudgebot: the database {path} was removed or replaced while it was in use; {kept}", file=sys.stderr)
 
@@ -251,7 +252,7 @@ async def _make_rounds(house: House, store: StoreThread, sender: Sender) -> None
     def each_second() -> None:
         if not house.held.is_the_same():
             raise FileGoneError
-        if loop.time() - last_round < ROUND_LATE_SECONDS:  # else the system's watchdog starts us anew
+        if loop.time() - last_round < ROUND_LATE_SECONDS:  # else the system's watchdog starts us again
             notify("WATCHDOG=1")
 
     for work in (sweep, tick, digest):

@@ -14,6 +14,7 @@ from typing import TypeAlias
 
 from nudgebot.channels.telegram.keyboard import ButtonRef, read_callback_data
 from nudgebot.domain.model.speech import Incoming
+from nudgebot.storage.inbox import storable
 
 Raw: TypeAlias = Mapping[str, object]
 
@@ -43,7 +44,7 @@ NAME_LENGTH = 64  # the platform's own limit for a first name
 
 @dataclass(frozen=True, slots=True)
 class BotName:
-    """Who the bot is on the platform; `username` is "" where the server does not say."""
+    """Who the bot is on the platform; `username` is "" if the server does not say."""
 
     id: int
     username: str = ""
@@ -151,10 +152,10 @@ def said_in(key: str | None) -> tuple[str, int] | None:
 
 
 def callback_id(raw: Raw) -> str:
-    """The id to answer a press with, "" where the update is not a press."""
+    """The id to answer a press with, "" if the update is not a press."""
     query = raw.get("callback_query")
     found = query.get("id") if isinstance(query, Mapping) else None
-    return found if isinstance(found, str) else ""
+    return storable(found) if isinstance(found, str) else ""
 
 
 def _message(message: Raw, bot: BotName, received_at: datetime, *, edited: bool) -> HeardUpdate:
@@ -210,10 +211,9 @@ def _said(message: Raw, *, edited: bool) -> str | NotForUs:
     """The line a message stands for."""
     if any(field in message for field in FORWARDED):
         return NOT_TEXT  # somebody else's run is not the runner's log
-    if isinstance(text := message.get("text"), str) and text.strip():
-        return text
-    if isinstance(caption := message.get("caption"), str) and caption.strip():
-        return caption
+    for words in (message.get("text"), message.get("caption")):
+        if isinstance(words, str) and (said := storable(words)).strip():
+            return said
     if "location" in message:
         if edited:
             return NotForUs("a live location moved")
@@ -308,7 +308,7 @@ def _text(of: Raw, name: str) -> str:
     found = of.get(name, "")
     if not isinstance(found, str):
         raise _MalformedError(name)
-    return found
+    return storable(found)
 
 
 def _at(of: Raw, name: str, otherwise: datetime) -> datetime:
@@ -324,4 +324,4 @@ def _at(of: Raw, name: str, otherwise: datetime) -> datetime:
 
 def _name(of: Raw) -> str:
     found = of.get("first_name")
-    return " ".join(found.split())[:NAME_LENGTH] if isinstance(found, str) else ""
+    return " ".join(storable(found).split())[:NAME_LENGTH] if isinstance(found, str) else ""

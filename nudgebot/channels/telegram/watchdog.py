@@ -1,4 +1,4 @@
-"""Tells systemd that we are ready, and then that we are alive (sd_notify(3)); nothing where nobody asked for it."""
+"""Tells systemd that we are ready, and then that we are alive (sd_notify(3)); nothing if nobody asked for it."""
 
 from __future__ import annotations
 

@@ -28,7 +28,7 @@ from nudgebot.domain.model.speech import REACTION, Button, FileContent, Incoming
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.rendering import pictures
-from nudgebot.storage import book_repository, clock, outbox
+from nudgebot.storage import book_repository, clock, inbox, outbox
 
 VOICE: Final = "talk"
 PRIVATE: Final = "private"
@@ -79,13 +79,13 @@ class Talk:
     last: str = ""  # the newest message, as it was printed
 
     def play(self, lines: Iterable[str]) -> int:
-        """Says or does each line in turn; 0 where all could be followed, else 2."""
+        """Says or does each line in turn; 0 if all could be followed, else 2."""
         status = 0
         with self.engine.begin() as conn:
             outbox.recover(conn, VOICE, self.now(), all_leases=True)
         self._deliver()
         for number, raw in enumerate(lines, 1):
-            line = raw.rstrip("\r\n")
+            line = inbox.storable(raw.rstrip("\r\n"))
             if self.echo:
                 self._print(f"> {line}")
             try:
@@ -279,7 +279,7 @@ class Talk:
             self._print(f"#{place} {button.label}")
 
     def _kept(self, picture: bytes, letter: outbox.Letter) -> str:
-        """Where a picture was kept, "" where none are."""
+        """Where a picture was kept, "" if none are."""
         if self.folder is None:
             return ""
         path = self.folder / f"{self.sent}-{letter.picture}.png"

@@ -97,7 +97,7 @@ class _Order:
 
 
 def _in_time(points: TrackPoints) -> _Order | None:
-    """Segments by their first time, and in them the points that lead on; None where most of the points lead back."""
+    """Segments by their first time, and in them the points that lead on; None if most of the points lead back."""
     times, ends = points.times, [*points.starts[1:], len(points.times)]
     segments = sorted(zip(points.starts, ends, strict=True), key=lambda each: times[each[0]])
     kept: array[int] = array("l")

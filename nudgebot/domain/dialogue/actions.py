@@ -23,7 +23,7 @@ from nudgebot.domain.dialogue import (
     onboarding,
     taking_back,
 )
-from nudgebot.domain.dialogue.pending_question import answered_question
+from nudgebot.domain.dialogue.pending_question import answer_question
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.messages import changes as change_words
 from nudgebot.domain.messages import log as log_words
@@ -75,7 +75,7 @@ def likely_minutes(book: Book, day: date) -> Choices:
 def back(book: Book, heard: Heard) -> Answer:
     """Resuming: from a hold by its steps, from an illness by its question, from days away at once."""
     if isinstance(book.standing, OnHold | Walking):
-        return hold.clearing_begins(book, heard)
+        return hold.begin_clearing(book, heard)
     if isinstance(book.standing, Ill):
         return illness.back_from_illness(book, heard)
     return changes.back_from_away(book, heard)
@@ -91,12 +91,12 @@ def _reply(book: Book, heard: Heard, action: act.Reply) -> Answer:
     standing = book.standing
     clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None
     if clearing is not None and action.question == hold.clearing_token(clearing):
-        return hold.clearing_chosen(book, heard, action.chosen) or say(book, pages.NOT_NOW)
+        return hold.choose_in_clearing(book, heard, action.chosen) or say(book, pages.NOT_NOW)
     asked = book.asked
     if asked is not None and action.question == asked.token:
         if heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today_of(book, heard):
             return say(replace(book, asked=None), pages.NOT_NOW)
-        return answered_question(book, heard, Verdict()) or say(book, pages.NOT_NOW)
+        return answer_question(book, heard, Verdict()) or say(book, pages.NOT_NOW)
     if isinstance(standing, Joining) and action.question == (intake.next_question(book.intake) or "adult"):
         # Whoever goes on with the intake has left what was asked beside it.
         return onboarding.answered(replace(book, asked=None), heard)
@@ -158,7 +158,7 @@ def _misread(book: Book, heard: Heard, action: act.Misread) -> Answer:
         return say(book, pages.NOT_NOW)
     # A graver hold that stood before is not ended by a button under a later message.
     since = book.standing.since
-    return hold.misreading_begins(book, heard) if since == action.since else hold.on_hold(book)
+    return hold.begin_misreading(book, heard) if since == action.since else hold.on_hold(book)
 
 
 def _number_was(book: Book, heard: Heard, action: act.NumberWas) -> Answer:

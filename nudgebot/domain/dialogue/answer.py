@@ -33,7 +33,7 @@ from nudgebot.domain.dialogue import (
     wishes,
 )
 from nudgebot.domain.dialogue.actions import acted, back, likely_minutes
-from nudgebot.domain.dialogue.pending_question import answered_question
+from nudgebot.domain.dialogue.pending_question import answer_question
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.weekly_pattern import shape_in
 from nudgebot.domain.messages import changes as change_words
@@ -47,6 +47,7 @@ from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes, Rem
 from nudgebot.domain.model.parameters import HOLD_IS_FRESH, QUESTION_LASTS
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, NudgeKind, OnHold, Outcome, Walking
 from nudgebot.domain.model.speech import Say
+from nudgebot.domain.planning.gap import open_session
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.feeling_told import feeling_told
 from nudgebot.domain.text.folding import squeezed
@@ -133,7 +134,7 @@ def _answered(line: TypedLine, by_word: ByWord | None) -> Answer:
             line = replace(line, book=replace(book, asked=None))
         elif (done := _as_chosen(book, heard)) is not None:
             return done
-        elif (settled := answered_question(book, heard, line.verdict)) is not None:
+        elif (settled := answer_question(book, heard, line.verdict)) is not None:
             return settled
         elif asked.what is Ask.ERASE:  # whatever else was said, everything is kept
             line = replace(line, book=replace(book, asked=None))
@@ -143,7 +144,7 @@ def _answered(line: TypedLine, by_word: ByWord | None) -> Answer:
 def _joining(line: TypedLine) -> Answer:
     """A line to the intake's open question, or to one asked beside it; an illness told is kept for its end."""
     if line.book.asked is not None and line.book.asked.what in {Ask.ERASE, Ask.CONDITION}:
-        settled = answered_question(line.book, line.heard, line.verdict)
+        settled = answer_question(line.book, line.heard, line.verdict)
         return settled or onboarding.answered(replace(line.book, asked=None), line.heard)
     if not line.verdict.told:
         return onboarding.answered(line.book, line.heard)
@@ -152,17 +153,17 @@ def _joining(line: TypedLine) -> Answer:
 
 
 def _hold_goes_on(line: TypedLine) -> Answer | None:
-    """The next step toward the end of a hold, or its first one; None where the line is about something else."""
+    """The next step toward the end of a hold, or its first one; None if the line is about something else."""
     if not isinstance(line.book.standing, OnHold | Walking):
         return None
-    going_on = number_hold.lifted(line.book, line.heard) or hold.clearing_goes_on(
+    going_on = number_hold.lifted(line.book, line.heard) or hold.continue_clearing(
         line.book, line.heard, read_yes_no(line.heard.text)
     )
     if going_on is not None:
         return going_on
     if safety.says_cleared(line.heard.text):
-        return hold.clearing_begins(line.book, line.heard)
-    return hold.misreading_begins(line.book, line.heard) if safety.misread(line.heard.text) else None
+        return hold.begin_clearing(line.book, line.heard)
+    return hold.begin_misreading(line.book, line.heard) if safety.misread(line.heard.text) else None
 
 
 def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
@@ -244,21 +245,27 @@ def _ill(line: TypedLine) -> Answer | None:
         return health.worse_after_effort(book, heard)
     if isinstance(book.standing, Ill):
         return illness.while_ill(book, heard, line.verdict, line.reading)
+    if isinstance(book.standing, OnHold):
+        return illness.on_hold(book, heard, line.verdict, line.reading)
     return illness.tell(book, heard, line.verdict, line.reading) if line.verdict.told else None
 
 
 def _on_hold(line: TypedLine) -> Answer:
     """A line on hold that is no log and no end of the hold: settings change, the last entry can be taken back."""
-    if line.reading.intent is Intent.UNDO:
+    if (spoken := hold.clinician_spoken_of(line.book, line.heard)) is not None:
+        return spoken
+    if line.reading.intent is Intent.UNDO and not line.reading.ask_back:
         return taking_back.told(line.book, line.heard)
     feeling = feeling_in(line.heard.text)
     if feeling is not None and mind.asked_about(line.book):
         return mind.feeling(line.book, line.heard, feeling)
     complains = line.verdict.level is not Level.NONE or line.verdict.question
+    if not complains and (moving := hold.other_activity(line.book, line.heard)) is not None:
+        return moving
     unasked = replace(line, book=hold.unasked(line.book))
     if complains or not _is_calm(line):
-        return hold.on_hold(line.book)
-    return _setting(unasked) or _small_on_hold(line) or hold.on_hold(line.book)
+        return hold.on_hold(line.book, line.heard)
+    return _setting(unasked) or _small_on_hold(line) or hold.on_hold(line.book, line.heard)
 
 
 def _small_on_hold(line: TypedLine) -> Answer | None:
@@ -319,14 +326,14 @@ def _reviewed(line: TypedLine) -> Answer | None:
 
 
 def _asked_which(line: TypedLine) -> Answer | None:
-    """The question which of several readings is meant; None where there is but one."""
+    """The question which of several readings is meant; None if there is but one."""
     choices = line.reading.choices
     complaint = line.reading.intent is Intent.SYMPTOM and all(each.intent is not Intent.LOG for each in choices)
     return reading_question.ask_which(line.book, line.heard, line.reading) if choices and not complaint else None
 
 
 def _as_chosen(book: Book, heard: Heard) -> Answer | None:
-    """A line for what its writer says that it is, as if it had been read so at once; None where that is not said."""
+    """A line for what its writer says that it is, as if it had been read so at once; None if that is not said."""
     asked = book.asked
     if asked is None or heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today_of(book, heard):
         return None
@@ -360,7 +367,7 @@ def _log(line: TypedLine) -> Answer:
 
 
 def _beside_the_run(line: TypedLine, second: Intent) -> Answer | None:
-    """What a line that reports a run says about other days; None where that is nothing to act on."""
+    """What a line that reports a run says about other days; None if that is nothing to act on."""
     book, heard, days = line.book, line.heard, line.reading.days
     match second:
         case Intent.BUSY:
@@ -383,6 +390,8 @@ def _skip(line: TypedLine) -> Answer:
 def _move(line: TypedLine) -> Answer:
     book, heard, today = line.book, line.heard, line.today
     first = changes.session_meant(book, heard, line.reading.day or today)
+    if open_session(book, first) is None and (asked := queries.asked_to_run(book, heard)) is not None:
+        return asked
     if line.reading.days:
         return changes.move(book, heard, first, line.reading.days[0])
     if first == today and LATER_TODAY.search(heard.text):

@@ -89,11 +89,10 @@ class Declined(NamedTuple):
 
     book: Book
     row: CoachSetting
-    again: bool = False  # what was declined for good may be set again
 
 
 def decline(book: Book, heard: Heard, wanted: Decline) -> Declined | None:
-    """The runner's book with what the coach set taken back; None where that is not what is set."""
+    """The runner's book with what the coach set taken back; None if that is not what is set."""
     row = BY_WORD.get(wanted.word.strip().casefold())
     value = None if row is None else coach_settings.value_of(book.intake, row)
     if row is None or (value is None and not wanted.for_good) or wanted.value not in {None, value}:
@@ -105,11 +104,11 @@ def decline(book: Book, heard: Heard, wanted: Decline) -> Declined | None:
 
 
 def allow(book: Book, word: str) -> Declined | None:
-    """The runner's book with what was declined for good free to be set again; None where nothing was."""
+    """The runner's book with what was declined for good free to be set again; None if nothing was."""
     row = BY_WORD.get(word.casefold())
     if row is None or not coach_settings.is_barred(book.intake, row):
         return None
-    return Declined(replace(book, intake=coach_settings.barred(book.intake, row, on=False)), row, again=True)
+    return Declined(replace(book, intake=coach_settings.barred(book.intake, row, on=False)), row)
 
 
 def without_coach(book: Book, heard: Heard) -> Book:
@@ -262,7 +261,7 @@ def cannot_be_told(member: Member) -> bool:
 
 
 def _with_intake(book: Book, told: Intake, heard: Heard, *, at_once: bool) -> Book:
-    """The book with another intake; `at_once`, with its week laid anew where there is one."""
+    """The book with another intake; `at_once`, with its week laid out again where there is one."""
     after = replace(book, intake=told, profile=intake.profile(told))
     if not at_once or not isinstance(book.standing, Training | Walking):
         return after

@@ -35,7 +35,7 @@ ABOUT_RUNNING = re.compile(
 
 
 def agreed(asked: Asked | None, heard: Heard) -> bool | None:
-    """A yes or no to `asked`, said or pressed; None where the line is about something else, or comes too late."""
+    """A yes or no to `asked`, said or pressed; None if the line is about something else, or comes too late."""
     if asked is None or heard.at - asked.at > QUESTION_LASTS.span:
         return None
     match heard.action:
@@ -49,7 +49,7 @@ def agreed(asked: Asked | None, heard: Heard) -> bool | None:
 
 
 def answered(desk: Desk, heard: Heard) -> Done | None:
-    """The coach's word on what was shown first; None where the line is about something else."""
+    """The coach's word on what was shown first; None if the line is about something else."""
     asked = desk.me.asked
     word = agreed(asked, heard)
     if asked is None or word is None or asked.what not in ASKED_AT_DESK:

@@ -70,7 +70,7 @@ def _named_by(text: str) -> frozenset[str]:
 
 
 def told(book: Book, heard: Heard) -> Answer | None:
-    """The question whether a condition was read right; None where the line tells none, or nothing new."""
+    """The question whether a condition was read right; None if the line tells none, or nothing new."""
     if _told_young(book, heard):
         return under_age(book, heard)
     over = conditions.taken_back(heard.text)
@@ -137,7 +137,7 @@ def _in_the_intake(book: Book, heard: Heard, found: str) -> Answer | None:
 
 
 def answered(book: Book, heard: Heard, agreed: bool | None) -> Answer | None:
-    """The runner's word on a condition shown back; None where that is neither yes nor no, or nothing was asked."""
+    """The runner's word on a condition shown back; None if that is neither yes nor no, or nothing was asked."""
     asked = book.asked
     if asked is None or agreed is None:
         return None

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from nudgebot.domain.dialogue import illness, mind, number_hold
-from nudgebot.domain.dialogue.hold import held
+from nudgebot.domain.dialogue.hold import put_on_hold
 from nudgebot.domain.dialogue.log_run import stored
 from nudgebot.domain.dialogue.onboarding import SOMEBODY_ELSE
 from nudgebot.domain.dialogue.values import (
@@ -61,7 +61,7 @@ def alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -
     text = safety.answer(verdict, book.profile.country, logged_minutes=minutes)
     if verdict.about_other:
         return Answer(book, (Say(text, SAFETY),))
-    after = held(with_note(book, heard, verdict), heard, verdict.level, verdict.sign, number=verdict.number)
+    after = put_on_hold(with_note(book, heard, verdict), heard, verdict.level, verdict.sign, number=verdict.number)
     if verdict.told:
         after = illness.opened(after, heard, verdict)
     number = number_hold.button(verdict, heard.at, counted_already=bool(entries))
@@ -87,7 +87,7 @@ def complaint(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> A
     today = today_of(book, heard)
     book = with_note(book, heard, verdict)
     if _named_too_often(book, verdict, today):
-        after = held(book, heard, Level.CLINICIAN, REPEATED_SPOT)
+        after = put_on_hold(book, heard, Level.CLINICIAN, REPEATED_SPOT)
         return Answer(after, (Say(words.same_spot(verdict.spot), SAFETY),))
     text = safety.answer(verdict, book.profile.country)
     pain = verdict.pain_score is not None and verdict.pain_score >= PAIN_RESTS.value
@@ -123,7 +123,7 @@ def sign_answered(book: Book, heard: Heard, question: str, *, yes: bool) -> Answ
     book = replace(book, asked=None)
     if yes:
         verdict = safety.if_yes(question)
-        after = held(with_note(book, heard, verdict), heard, verdict.level, verdict.sign, asked_yes=True)
+        after = put_on_hold(with_note(book, heard, verdict), heard, verdict.level, verdict.sign, asked_yes=True)
         return Answer(after, (Say(safety.answer(verdict, book.profile.country), SAFETY),))
     if book.session_on(today) is not None:
         return ask(book, heard, Ask.CHOICE, words.YOUR_CHOICE, words.CHOICES, day=today)
@@ -144,7 +144,9 @@ def feeling(book: Book, heard: Heard, how: Feeling) -> Answer:
         book = replace(book, symptoms=(*book.symptoms, note))
         worse = {n.day for n in book.symptoms if n.sign == WORSE_NEXT_MORNING and today - n.day <= SAME_SPOT_DAYS.span}
         if len(worse) >= WORSE_MORNINGS.value:
-            return Answer(held(book, heard, Level.CLINICIAN, WORSE_NEXT_MORNING), (Say(words.WORSE_TWICE, SAFETY),))
+            return Answer(
+                put_on_hold(book, heard, Level.CLINICIAN, WORSE_NEXT_MORNING), (Say(words.WORSE_TWICE, SAFETY),)
+            )
         after, replanned = replan(_closed(book, today, LimitReason.PAIN), heard)
         return say(after, change_words.with_plan(words.WORSE_ONCE, after, today, replanned))
     if how is Feeling.SAME:
@@ -158,13 +160,13 @@ def feeling(book: Book, heard: Heard, how: Feeling) -> Answer:
 
 def worse_after_effort(book: Book, heard: Heard) -> Answer:
     """Worse after effort, in an illness or on the way back from one: a clinician, and no building up."""
-    after = held(book, heard, Level.CLINICIAN, WORSE_AFTER_EFFORT)
+    after = put_on_hold(book, heard, Level.CLINICIAN, WORSE_AFTER_EFFORT)
     return Answer(after, (Say(illness_words.WORSE_AFTER_EFFORT, SAFETY),))
 
 
 def heart_after_illness(book: Book, heard: Heard) -> Answer:
     """Yes to the first question back after an illness: a sign."""
-    after = held(replace(book, asked=None), heard, Level.URGENT, HEART_AFTER_ILLNESS, asked_yes=True)
+    after = put_on_hold(replace(book, asked=None), heard, Level.URGENT, HEART_AFTER_ILLNESS, asked_yes=True)
     return Answer(after, (Say(words.heart_after_illness(book.profile.country), SAFETY),))
 
 

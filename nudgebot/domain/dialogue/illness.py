@@ -26,18 +26,18 @@ from nudgebot.domain.dialogue.values import (
 )
 from nudgebot.domain.messages import illness as words
 from nudgebot.domain.messages.health import YES_NO
-from nudgebot.domain.messages.hold import hold_page
+from nudgebot.domain.messages.hold import CLEARED, hold_page
 from nudgebot.domain.messages.log import counted
 from nudgebot.domain.messages.plan import next_line
-from nudgebot.domain.model.actions import ChosenDays, ChosenOption, Feeling, Option
+from nudgebot.domain.model.actions import ChosenDays, ChosenOption, Feeling, Option, Resume
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.parameters import OLD_ILLNESS
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, Ill, LimitReason, OnHold, SymptomNote, WalkRun
-from nudgebot.domain.model.speech import SAFETY, Say
+from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.planning import illness_wait, planner
 from nudgebot.domain.planning.illness_wait import Wait
 from nudgebot.domain.text.claims import is_fever
-from nudgebot.domain.text.illness_talk import bare_temperature, hides_a_fever, says_well
+from nudgebot.domain.text.illness_talk import bare_temperature, hides_a_fever, says_lifted, says_well
 from nudgebot.domain.text.phrases import feeling_in
 from nudgebot.domain.text.reply import Intent, Reading, read_days
 from nudgebot.domain.text.triage import Illness, Level, Verdict
@@ -49,12 +49,13 @@ JOINING_ILL = "ill at joining: "  # under this sign the notes keep an illness th
 
 
 def opened(book: Book, heard: Heard, verdict: Verdict) -> Book:
-    """The book with the illness that was told: as its standing, or beneath a hold, which wins."""
+    """The book with the illness that was told: as its standing, or under a hold, which wins."""
     today = today_of(book, heard)
     before = _ill_of(book)
     ill = before or Ill(today, last_ill=today)
+    over = says_lifted(heard.text)
     for each in verdict.told:
-        last = _last_day(heard.text, today, past=each.past)
+        last = _last_day(heard.text, today, past=each.past or over)
         ill = replace(ill, last_ill=_later(ill.last_ill, last))
         match each.illness:
             case Illness.FEVER:
@@ -86,11 +87,8 @@ def tell(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer
         after, entries = log_run.stored(after, heard, reading)
         first = f"{counted(entries, today)}\n"
     if isinstance(after.standing, OnHold):
-        return Answer(
-            replace(after, asked=None),
-            (Say(f"{first}{words.BENEATH} {hold_page(after.standing, book.profile.country)}", SAFETY),),
-        )
-    if not verdict.ill_now:
+        return _beneath(after, f"{first}{words.BENEATH if _goes_on(heard, verdict) else words.BENEATH_OVER}")
+    if not _goes_on(heard, verdict):
         return _question_back(after, heard, f"{first}{words.WELL_ALREADY}")
     if more and hides_a_fever(heard.text):
         return say(_feverish(replace(after, asked=None), today), f"{first}{words.MEDICINE}")
@@ -101,6 +99,24 @@ def tell(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer
     if more:
         return say(replace(after, asked=None), text)
     return ask(after, heard, Ask.NOT_ILL, text, ((words.NOT_ILL, ChosenOption(Option.NOT_ILL)),), day=today)
+
+
+def _goes_on(heard: Heard, verdict: Verdict) -> bool:
+    return verdict.ill_now and not says_lifted(heard.text)
+
+
+def _beneath(book: Book, first: str) -> Answer:
+    """An illness beneath a hold, which comes first."""
+    text = f"{first} {hold_page(book.standing, book.profile.country)}"
+    return say(replace(book, asked=None), text, Button(CLEARED, Resume()), kind=SAFETY)
+
+
+def on_hold(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer | None:
+    """The answer to an illness told on hold, or to the end of one; None if the line is about something else."""
+    if verdict.told:
+        return tell(book, heard, verdict, reading)
+    over = _ill_of(book) is not None and says_well(heard.text) and reading.intent is not Intent.LOG
+    return _beneath(book, words.BENEATH_OVER) if over else None
 
 
 def while_joining(book: Book, heard: Heard, verdict: Verdict) -> Book:
@@ -171,8 +187,8 @@ def _feverish(book: Book, today: date) -> Book:
 
 
 def while_ill(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer | None:
-    """The answer to a line of somebody who is ill; None where the line is about something else."""
-    if verdict.told and (verdict.ill_now or not says_well(heard.text)):
+    """The answer to a line of somebody who is ill; None if the line is about something else."""
+    if verdict.told and (_goes_on(heard, verdict) or not says_well(heard.text)):
         return tell(book, heard, verdict, reading)
     if (degrees := bare_temperature(heard.text)) is not None:
         return _measured(book, heard, *degrees)

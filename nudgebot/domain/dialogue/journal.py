@@ -3,7 +3,7 @@
 There is no inverse for each kind of change. The book before a line is compared with the book after it; taking back
 puts the values of before in place of those of after. What came later stays: where a later line gave a date other
 values, only what this line added is removed. The newest change is taken back to the plan as it would be had the line
-not been said; after an older one the days left are planned anew.
+not been said; after an older one the days left are planned again.
 
 A hold is in no journal, nor is anything that a line did beside it but its runs; nor is the end of an illness.
 """
@@ -58,7 +58,7 @@ NOT_TAKEN_BACK: Final = frozenset(
 
 @dataclass(frozen=True, slots=True)
 class TakenBack:
-    """The book without a change; `replanned` is what was planned anew after an older one, None after the newest."""
+    """The book without a change; `replanned` is what was planned again after an older one, None after the newest."""
 
     book: Book
     replanned: Replanned | None
@@ -83,7 +83,7 @@ def noted(before: Book, after: Book, heard: Heard, *, restores: bool = False) ->
 
 
 def change_of(book: Book, key: str) -> Change | None:
-    """What the line of that key changed; None where it is in the journal no longer."""
+    """What the line of that key changed; None if it is in the journal no longer."""
     return next((change for change in book.changes if change.key == key), None)
 
 

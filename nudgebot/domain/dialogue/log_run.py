@@ -22,12 +22,13 @@ from nudgebot.domain.messages import firsts as first_words
 from nudgebot.domain.messages import log as words
 from nudgebot.domain.messages.easy import heart_remark, is_too_fast
 from nudgebot.domain.messages.health import YES_NO
+from nudgebot.domain.messages.hold import CLEARED
 from nudgebot.domain.messages.safety import QUESTIONS
-from nudgebot.domain.model.actions import InPlaceOfRun
+from nudgebot.domain.model.actions import InPlaceOfRun, Resume
 from nudgebot.domain.model.logbook import Activity, LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import EASY_EFFORT, IN_A_ROW
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, OnHold, Walking
-from nudgebot.domain.model.speech import Button
+from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.model.week import STEP, SessionKind
 from nudgebot.domain.overview.firsts import first_in
 from nudgebot.domain.planning import dose, limits, more, planner
@@ -121,7 +122,8 @@ def log_entries(book: Book, heard: Heard, entries: tuple[LogEntry, ...], *, sure
     today = today_of(book, heard)
     after, remarks, replanned = counted(book, heard, entries)
     if isinstance(book.standing, OnHold):
-        return say(after, words.logged_on_hold(entries, today, book.profile.country), kind="safety")
+        told = words.logged_on_hold(entries, today, book.profile.country)
+        return say(after, told, Button(CLEARED, Resume()), kind=SAFETY)
     if isinstance(book.standing, Walking) and any(entry.is_run for entry in entries):
         return say(after, words.run_while_walking(entries, today, book.profile.country))
     text = words.logged(after, entries, today, remarks, replanned)
@@ -162,7 +164,7 @@ def _remarks(after: Book, entries: tuple[LogEntry, ...], remarks: tuple[str, ...
 def counted(
     book: Book, heard: Heard, entries: tuple[LogEntry, ...]
 ) -> tuple[Book, tuple[str, ...], planner.Replanned | None]:
-    """The book with the entries and the rest of the week planned anew; what there is to remark on them."""
+    """The book with the entries and the rest of the week planned again; what there is to remark on them."""
     after, remarks = _stored(book, heard, entries)
     today = today_of(book, heard)
     hearts = (heart_remark(after, entry, today) for entry in entries)

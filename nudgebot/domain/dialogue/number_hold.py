@@ -30,7 +30,7 @@ A_SLIP = re.compile(r"\W*(?:the|that) number was a slip\W*", re.IGNORECASE)
 
 
 def button(verdict: Verdict, since: datetime, *, counted_already: bool) -> Button | None:
-    """The button of a first answer that says what else the number was; None where words carried the level too."""
+    """The button of a first answer that says what else the number was; None if words carried the level too."""
     minutes = _minutes(verdict.number)
     if not verdict.number:
         return None
@@ -39,7 +39,7 @@ def button(verdict: Verdict, since: datetime, *, counted_already: bool) -> Butto
 
 
 def lifted(book: Book, heard: Heard) -> Answer | None:
-    """The hold lifted and the log mended; None where the hold rests on more than a number, or the line says no such."""
+    """The hold lifted and the log mended; None if the hold rests on more than a number, or the line says no such."""
     hold = book.standing
     if not isinstance(hold, OnHold) or not hold.number:
         return None

@@ -31,7 +31,7 @@ from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_days, read_yes_no
 from nudgebot.domain.text.whereabouts import whereabouts_in
 
-# Settings that lay the week anew; the others change when something is sent, or nothing at all.
+# Settings that lay the week out again; the others change when something is sent, or nothing at all.
 YES_NO = (("Yes", Agreed(True)), ("No", Agreed(False)))
 HEALTH = frozenset({"disease", "doctor_knows", "signs", "pregnancy", "medicine", "active"})
 ASKS_FOR_CLINICIAN = {"disease": "yes", "signs": "yes", "pregnancy": "yes", "doctor_knows": "no"}
@@ -115,8 +115,8 @@ def _question(book: Book, asks: str, *, wrong: bool = False) -> Say:
     return words.question(asks, book.intake, name=book.runner.name, wrong=wrong, guess=guess)
 
 
-# Names by which a line can begin a change of setting, longest first.
-SETTING_WORDS = tuple(
+# Names by which a line can begin a change of setting, the longest last.
+_SETTINGS = dict(
     sorted(
         (
             *((name, key) for key, name in pages.SETTING_NAMES.items()),
@@ -142,26 +142,24 @@ SETTING_WORDS = tuple(
             ("i live in", "zone"),
             ("i moved to", "zone"),
         ),
-        key=lambda pair: -len(pair[0]),
+        key=lambda pair: len(pair[0]),
     )
 )
+_SETTING_NAMED = re.compile(rf"(?:{'|'.join(map(re.escape, reversed(_SETTINGS)))})(?=[ :]|\Z)")
 
 
 SHARED = re.compile(r"\s*location\s+-?\d")  # a place as a voice hands it on
 
 
 def setting_in(text: str) -> tuple[str, str] | None:
-    """A setting's id and what the line says it should be ("" where it names the setting alone)."""
+    """A setting's id and what the line says it should be ("" if it names the setting alone)."""
     if SHARED.match(text):
         return "zone", text.strip()
     line = re.sub(r"^(?:please\s+)?(?:/?(?:set|change|settings?)\s+)?(?:my\s+)?", "", squeezed(text).strip(" .!?"))
-    for name, key in SETTING_WORDS:
-        if line == name:
-            return key, ""
-        if line.startswith((name + " ", name + ":")):
-            rest = re.sub(r"^(?:to|is|at|=)\s+", "", line[len(name) :].lstrip(" :="))
-            return key, rest
-    return None
+    named = _SETTING_NAMED.match(line)
+    if named is None:
+        return None
+    return _SETTINGS[named[0]], re.sub(r"^(?:to|is|at|=)\s+", "", line[named.end() :].lstrip(" :="))
 
 
 def place_told(book: Book, heard: Heard) -> Answer | None:
@@ -267,7 +265,7 @@ def _shown_back(book: Book, heard: Heard, key: str, value: str) -> Answer:
 
 
 def read_setting(book: Book, detail: str, text: str) -> Chosen | None:
-    """A line in answer to a setting that was shown back, or whose value was asked for; None where it is neither."""
+    """A line in answer to a setting that was shown back, or whose value was asked for; None if it is neither."""
     key, shown, _ = detail.partition("=")
     if shown:
         agreed = read_yes_no(text)
@@ -350,7 +348,7 @@ def set_to(book: Book, heard: Heard, key: str, value: str) -> Answer:
 
 
 def laid_around(book: Book, heard: Heard, event: DatedEvent | None = None) -> tuple[Book, planner.Replanned | None]:
-    """The book with this week laid anew where an event, its own or one that is taken off, is near."""
+    """The book with this week laid out again where an event, its own or one that is taken off, is near."""
     near, today = event or book.intake.event, book.today(heard.now)
     if near is None or near.day - today > EVENT_SHAPES.span:
         return book, None

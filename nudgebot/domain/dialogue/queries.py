@@ -9,6 +9,7 @@ from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import pages
 from nudgebot.domain.messages import plan as words
 from nudgebot.domain.messages.answers import FEELINGS, answer_to
+from nudgebot.domain.messages.day import may_i_run
 from nudgebot.domain.messages.easy import easy_page
 from nudgebot.domain.messages.health import why_paused
 from nudgebot.domain.messages.progress import caption
@@ -21,7 +22,8 @@ from nudgebot.domain.overview.progress import progress as last_weeks
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.gap import open_session
 from nudgebot.domain.text.folding import squeezed
-from nudgebot.domain.text.reply import Intent
+from nudgebot.domain.text.reply import Intent, read_days
+from nudgebot.domain.text.small_talk import asks_for_the_plan, asks_to_run
 
 TALK: Final = frozenset({Intent.ASK, Intent.HELLO, Intent.UNKNOWN, Intent.STATUS})  # may hold an ordinary question
 
@@ -85,7 +87,7 @@ def reviewed(book: Book, heard: Heard, intent: Intent) -> Answer | None:
 
 
 def asked_something(book: Book, heard: Heard) -> Answer:
-    """A question: about the reasons, how easy feels, or something we do not answer."""
+    """A question: about the reasons, how easy feels, a day, the plan, or something we do not answer."""
     line = heard.text.casefold()
     if any(word in line for word in ("easy", "zone 2", "how fast", "what pace", "heart rate")):
         return easy(book, heard)
@@ -93,4 +95,17 @@ def asked_something(book: Book, heard: Heard) -> Answer:
         return why(book, heard)
     if "miss" in line or "skip" in line:
         return say(book, f"{pages.IF_MISSED} {next_of(book, heard)}")
+    if (asked := asked_to_run(book, heard)) is not None:
+        return asked
+    if asks_for_the_plan(heard.text):
+        return week(book, heard)
     return say(book, f"{pages.CANNOT_ANSWER} {next_of(book, heard)}", Button("Help", Open(Page.HELP)))
+
+
+def asked_to_run(book: Book, heard: Heard) -> Answer | None:
+    """Whether one may run on the day that is named, today if none is; None if the line does not ask that alone."""
+    if not asks_to_run(heard.text):
+        return None
+    today = book.today(heard.now)
+    coming = (day for day in read_days(heard.text, today) if day >= today)
+    return say(book, may_i_run(book, next(coming, today), today))

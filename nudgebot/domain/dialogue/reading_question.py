@@ -1,6 +1,6 @@
 """A line that can be read in more than one way: the reading is shown, and one of the likeliest is chosen by a button.
 
-The choices are not kept: the line is, with the key of its message (`detail`), and reading it anew on its day gives
+The choices are not kept: the line is, with the key of its message (`detail`), and reading it again on its day gives
 the same ones.
 """
 
@@ -28,7 +28,7 @@ def ask_which(book: Book, heard: Heard, reading: Reading) -> Answer:
 
 
 def chosen(book: Book, heard: Heard) -> Reading | None:
-    """The reading that is meant; `unknown` for something else; None where the line answers no such question."""
+    """The reading that is meant; `unknown` for something else; None if the line answers no such question."""
     asked = book.asked
     if asked is None or asked.what is not Ask.READING:
         return None

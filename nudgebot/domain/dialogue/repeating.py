@@ -46,7 +46,7 @@ def told(book: Book, heard: Heard) -> Answer | None:
 
 
 def read_answer(detail: str, text: str) -> Chosen | None:
-    """A line in answer to a rule that was shown back; None where it is about something else."""
+    """A line in answer to a rule that was shown back; None if it is about something else."""
     line = squeezed(text).strip(" .!")
     if detail.startswith(WHICH):
         runs, other = (idea.search(line) is not None for idea in (nudge_words.RUNNING, nudge_words.MESSAGES))
@@ -123,7 +123,7 @@ def _with_repeats(book: Book, heard: Heard, repeats: tuple[Repeat, ...], said: s
 
 
 def _freed(book: Book, heard: Heard) -> Answer | None:
-    """Rules about the days that are free again, taken back; None where no rule is about them."""
+    """Rules about the days that are free again, taken back; None if no rule is about them."""
     days = repeat_words.free_again(heard.text)
     if days is None:
         return None
@@ -134,7 +134,7 @@ def _freed(book: Book, heard: Heard) -> Answer | None:
 
 
 def _closed(book: Book, heard: Heard, days: tuple[int, ...]) -> Answer | None:
-    """Weekdays closed for good, shown back as any change of the days; None where that would leave none open."""
+    """Weekdays closed for good, shown back as any change of the days; None if that would leave none open."""
     left = [0 if day in days else minutes for day, minutes in enumerate(book.profile.open_minutes)]
     return _days_asked(book, heard, left)
 

@@ -23,6 +23,7 @@ from nudgebot.domain.profile import intake
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, Reading, read_yes_no
 from nudgebot.domain.text.small_talk import is_cry_for_help
+from nudgebot.domain.text.symptoms.clearance import speaks_of_clinician
 from nudgebot.domain.text.triage import Level, Verdict
 
 # The questions of the intake to which a condition is an answer; what it holds is the screening's to judge.
@@ -33,7 +34,7 @@ MANY_WORDS = 4  # a "no" in a longer line may be about something else
 
 
 def answered(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
-    """The answer to the closed question, or to the words asked for after a yes; None where the line is neither."""
+    """The answer to the closed question, or to the words asked for after a yes; None if the line is neither."""
     open_one = book.safety_question
     if open_one is None or heard.at - open_one.at > QUESTION_LASTS.span or verdict.level.rank >= Level.CLINICIAN.rank:
         return None
@@ -70,6 +71,7 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
         heard.action is None
         and not settled
         and not _is_screened(book, done)
+        and not _is_about_the_hold(book, heard, verdict, reading)
         and worth_asking(text, today_of(book, heard), verdict, reading)
     ):
         greets = reading is not None and reading.intent is Intent.HELLO and done.book.asked == book.asked
@@ -93,6 +95,14 @@ def _is_screened(book: Book, done: Answer) -> bool:
         return False
     open_now = intake.next_question(book.intake)
     return open_now in SCREENING or (open_now is not None and open_now != intake.next_question(done.book.intake))
+
+
+def _is_about_the_hold(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> bool:
+    """Whether the answer on hold says it already: on the day of an emergency, or to news of a clinician."""
+    if not isinstance(book.standing, OnHold) or verdict.level is not Level.NONE:
+        return False
+    complains = reading is not None and reading.intent is Intent.SYMPTOM
+    return hold.is_fresh(book, heard) or (not complains and speaks_of_clinician(heard.text))
 
 
 def asked_about(book: Book, heard: Heard, done: Answer | None = None) -> Answer:
@@ -187,7 +197,7 @@ def _yes(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
         question = replace(question, walking_since=standing.since)
     returning = book.returning
     verdict = Verdict(Level.CLINICIAN, FELT, language=question.language)
-    after = hold.held(
+    after = hold.put_on_hold(
         with_note(book, heard, verdict), replace(heard, text=question.line), verdict.level, FELT, asked_yes=True
     )
     after = replace(after, safety_question=question, returning=returning)

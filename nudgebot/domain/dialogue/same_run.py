@@ -27,7 +27,7 @@ def _fits(minutes: int, measured: Track | Recording) -> bool:
 
 
 def recorded(book: Book, entry: LogEntry) -> Recording | None:
-    """What a file told of an entry, None where no file did."""
+    """What a file told of an entry, None if no file did."""
     return next((each for each in book.recordings if (each.key, each.day) == (entry.key, entry.day)), None)
 
 
@@ -44,7 +44,7 @@ def known_already(book: Book, track: Track) -> bool:
 
 
 def typed(book: Book, track: Track, day: date, activity: Activity | None) -> LogEntry | None:
-    """The entry of a line that told of the run in a file, None where there is none; a line before its start is none."""
+    """The entry of a line that told of the run in a file, None if there is none; a line before its start is none."""
     same = [
         entry
         for entry in book.log

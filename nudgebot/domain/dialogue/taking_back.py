@@ -230,7 +230,7 @@ def first_told(book: Book, heard: Heard) -> int | None:
 
 
 def _told_again(book: Book, heard: Heard) -> Answer | None:
-    """The minutes of a run that is in the log already, told once more; None where no run of that day is."""
+    """The minutes of a run that is in the log already, told once more; None if no run of that day is."""
     today = today_of(book, heard)
     correction = correction_in(heard.text, today)
     minutes = correction.new or correction.number
@@ -251,7 +251,7 @@ def _spoke_since(book: Book, at: datetime) -> bool:
 
 
 def _freed(book: Book, heard: Heard, days: frozenset[date]) -> Answer | None:
-    """Days that the runner had closed are open again; None where none of these was."""
+    """Days that the runner had closed are open again; None if none of these was."""
     today = today_of(book, heard)
     said = {limit.day for limit in book.limits if limit.reason in CLOSED_BY_RUNNER and limit.day in days}
     closed = {day for day in said if day >= today}
@@ -272,7 +272,7 @@ def chosen(book: Book, heard: Heard, said: str, key: str) -> Answer:
 
 
 def key_meant(book: Book, heard: Heard, said: str) -> str | None:
-    """The key of the change that a typed answer means, "" for none of them; None where the line is something else."""
+    """The key of the change that a typed answer means, "" for none of them; None if the line is something else."""
     today = today_of(book, heard)
     typed = heard.text.strip(" .!?").casefold()
     if typed in {words.NONE_OF_THEM.casefold(), "none", "no", "neither"}:

@@ -43,7 +43,7 @@ def kept(book: Book, heard: Heard, reading: Reading) -> Book:
 
 
 def closed(book: Book, heard: Heard, reading: Reading) -> Book:
-    """As `kept`, with the sessions of the week laid anew where a day was closed."""
+    """As `kept`, with the sessions of the week laid out again where a day was closed."""
     after = kept(book, heard, reading)
     return book if after is book else replan(after, heard)[0]
 
@@ -81,12 +81,12 @@ def beside(done: Answer, heard: Heard, reading: Reading) -> Answer:
 
 
 def read_answer(what: Ask, line: str) -> float | None:
-    """How windy (km/h) or how humid (%) it is, by a line; None where it tells neither."""
+    """How windy (km/h) or how humid (%) it is, by a line; None if it tells neither."""
     return wind_in(line) if what is Ask.WIND else damp_in(line)
 
 
 def decided(book: Book, heard: Heard, value: float) -> Answer | None:
-    """The answer to how windy (km/h) or how humid (%) it is; None where that is not asked."""
+    """The answer to how windy (km/h) or how humid (%) it is; None if that is not asked."""
     asked = book.asked
     if asked is None or asked.day is None:
         return None

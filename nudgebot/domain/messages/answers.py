@@ -210,7 +210,7 @@ LONGEST: Final = 24  # words; a longer line tells a story
 
 
 def answer_to(line: str) -> ReviewedAnswer | None:
-    """The reviewed answer to a folded line; None where it asks nothing that the page holds."""
+    """The reviewed answer to a folded line; None if it asks nothing that the page holds."""
     if len(line.split()) > LONGEST or ASKS.search(line) is None:
         return None
     return next((row for row in ANSWERS if row.fits(line)), None)

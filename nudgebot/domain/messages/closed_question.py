@@ -67,7 +67,7 @@ WITHDRAWN = {
 
 
 def signs_line(country: str, language: str) -> str:
-    """The signs that mean call, with the number of `country`, in `language` (English where it is none of ours)."""
+    """The signs that mean call, with the number of `country`, in `language` (English if it is none of ours)."""
     return in_language(SIGNS_LINE, language).format(call=emergency.call(country, language))
 
 

@@ -104,7 +104,7 @@ def done_words(entry: LogEntry, *, miles: bool) -> str:
 
 
 def distance_line(metres: int, *, miles: bool) -> str:
-    """The distance of twelve weeks; "" where none is known."""
+    """The distance of twelve weeks; "" if none is known."""
     return f"Runs with a distance, last 12 weeks: {distance_words(metres, miles=miles)}." if metres else ""
 
 

@@ -29,7 +29,6 @@ STAYS_PAUSED = (
 NOT_TOLD = "Good, then nothing changes."
 TAKEN_BACK = "Taken out. Running that waits for a clinician's word still waits for it."
 KNOWN = "I have that, thank you; nothing changes."
-DOCTOR_KNOWS_ASK = "Does your doctor know that you start running?"
 DOCTOR_KNOWS = (
     "Good. Treated and known, it is no bar. Take your tablets as they are prescribed, and skip the run on a day with "
     "headache, dizziness or a high reading."

@@ -52,7 +52,7 @@ def is_too_fast(book: Book, entry: LogEntry, today: date) -> bool:
 
 
 def heart_remark(book: Book, entry: LogEntry, today: date) -> str:
-    """What an average over the band calls for; "" where there is nothing to say. The run counts in full."""
+    """What an average over the band calls for; "" if there is nothing to say. The run counts in full."""
     band = band_of(book.profile, today)
     if band is None or entry.heart_rate is None or not entry.is_run or not is_over(band, entry.heart_rate):
         return ""

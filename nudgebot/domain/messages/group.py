@@ -156,7 +156,7 @@ def taken_out(coach: str) -> str:
 
 
 def group_closed(coach: str) -> str:
-    """To a runner whose group is closed; `coach` is "" where they are erased, and named no more."""
+    """To a runner whose group is closed; `coach` is "" if they are erased, and named no more."""
     whose = f"{coach}'s" if coach else "Your"
     return f"{whose} group is closed. Plan and log stay yours, and I go on as before."
 

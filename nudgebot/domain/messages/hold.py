@@ -11,6 +11,15 @@ from nudgebot.domain.profile import emergency
 
 YES_NO = (("Yes", Agreed(True)), ("No", Agreed(False)))
 CLEARED_ASK = "Has a clinician cleared you to run?"
+CLEARED = "A clinician cleared me"  # the button, and what may be typed for it
+VISIT_TO_COME = (
+    "Good that somebody is looking at it. Running waits for what they say; when they have cleared it, tell me or write "
+    "/back."
+)
+MOVING_EASILY = (
+    "Walking, and easy cycling or swimming, are fine as long as nothing hurts while you do it or after. Running waits "
+    "until a clinician or a physiotherapist has cleared it."
+)
 WHO_ASK = "Who was it, and when? For example: Dr Sousa, on Monday."
 WHEN_ASK = "And which day was that? For example: Monday, or 2 March."
 WHO_WORDS = {
@@ -104,6 +113,22 @@ def hold_page(standing: Standing, country: str) -> str:
     return (
         f"If it is still there or gets worse: {emergency.call(country)}. Running is on hold until a clinician has "
         "cleared it. When that has happened, write /back. /safety shows the signs."
+    )
+
+
+def same_day(country: str) -> str:
+    """What a line gets within a day of an emergency, above all one that makes light of it."""
+    return (
+        "What you told me of needs to be looked at today, even if it has passed. If no doctor has seen you yet: "
+        f"{emergency.call(country)}. Running is on hold; when a clinician has cleared it, write /back."
+    )
+
+
+def moving(country: str) -> str:
+    """Whether other kinds of moving are fine, after a sign that is not of muscle, bone or joint."""
+    return (
+        "That is for the clinician to say, as running is: please ask about walking and cycling too, and rest until "
+        f"then. If it is there again or gets worse: {emergency.call(country)}."
     )
 
 

@@ -39,7 +39,6 @@ AFTER = {
     Wait.ILL: "three days after you were last ill",
 }
 WELL_ALREADY = "Good that it is over."
-QUESTION_AGAIN = "One yes or no, before any running"
 QUESTION = (
     "any chest pain, palpitations, faintness or unusual breathlessness, now or in the last days? "
     "Being tired is not meant."
@@ -64,6 +63,7 @@ WORSE_AFTER_EFFORT = (
     "clinician has looked at it; rest in between what you have to do. When that has happened, write /back."
 )
 BENEATH = "Noted that you are ill as well; once the hold has ended I ask about that too."
+BENEATH_OVER = "Good that the illness is over. The hold comes first; once it has ended I ask about that too."
 HOLD_ENDED = "Noted, and the hold is over. You were ill too, and that has its own wait."
 TAKEN_BACK = "Then I read it wrongly, and the plan goes on."
 TOO_LATE_TO_TAKE_BACK = "Glad to hear it."

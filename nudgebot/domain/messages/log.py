@@ -49,7 +49,9 @@ def counted(entries: Sequence[LogEntry], today: date) -> str:
 
 
 def logged_on_hold(entries: Sequence[LogEntry], today: date, country: str) -> str:
-    """A session logged during a hold is kept, and the caution said again."""
+    """A session logged during a hold is kept, and the caution said again after a run."""
+    if not any(entry.is_run for entry in entries):
+        return f"{counted(entries, today)} Running waits until a clinician has cleared it; then tell me or write /back."
     return (
         f"{counted(entries, today)} Please do not run until a clinician has cleared it. "
         f"Write /back when that has happened, and {emergency.call(country)} if anything gets worse."
@@ -65,7 +67,7 @@ def run_while_walking(entries: Sequence[LogEntry], today: date, country: str) ->
 
 
 def way_back(before: Return | None, after: Return | None) -> str:
-    """What a run told for a day within a break makes of the way back; "" where it changes nothing."""
+    """What a run told for a day within a break makes of the way back; "" if it changes nothing."""
     if before is None or (after is not None and after.days >= before.days):
         return ""
     if after is None:

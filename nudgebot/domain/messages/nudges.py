@@ -8,6 +8,7 @@ from typing import assert_never
 from nudgebot.domain.messages import mind, safety
 from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line, short_day, sums
 from nudgebot.domain.messages.event import how_was_it, morning_of
+from nudgebot.domain.messages.hold import CLEARED
 from nudgebot.domain.messages.plan import (
     AFTER_A_JUMP,
     AFTER_LIGHTER,
@@ -55,8 +56,8 @@ from nudgebot.domain.nudging.payloads import (
 )
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.planner import Review
-from nudgebot.domain.planning.season import STEPS
 from nudgebot.domain.planning.steady import low
+from nudgebot.domain.planning.walk_run import STEPS
 from nudgebot.domain.profile.public_holidays import in_week
 
 INDOORS_WALK = "a 10-minute walk indoors"
@@ -81,13 +82,13 @@ def nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
         case CheckIn() as news:
             return Say(_check_in(news, today), kind, _check_in_buttons(news))
         case WeekReview() as news:
-            week = planner.review(book, news.week, today)
+            week = planner.review(book, news.week)
             buttons = (Button("The week to come", Open(Page.WEEK)), *_holiday_buttons(book, week.next))
             return Say(_review(book, week, news, today), kind, buttons)
         case HowAreYou() as news:
             return Say(_how_are_you(news), kind, tuple(Button(f.capitalize(), Feel(f)) for f in Feeling))
         case SafetyFollowup():
-            return Say(safety.follow_up_text(), kind, (Button("A clinician cleared me", Resume()),))
+            return Say(safety.follow_up_text(), kind, (Button(CLEARED, Resume()),))
         case EventWord(event, over, logged):
             buttons = tuple(Button(f.capitalize(), Feel(f)) for f in Feeling) if over and logged else ()
             text = how_was_it(event, told=logged) if over else morning_of(event, today)
@@ -120,7 +121,7 @@ def _morning(book: Book, news: MorningReminder, today: date) -> str:
 
 
 def walk_run_words(step: int, minutes: int) -> str:
-    """How walking and running take turns on a step of the ladder; "" where all of it is running."""
+    """How walking and running take turns on a step of the ladder; "" if all of it is running."""
     run, walk = STEPS[step]
     if not run:
         return "walk all of it"
@@ -274,7 +275,7 @@ def _holidays_that_matter(book: Book, week: Week) -> list[tuple[date, str]]:
 
 
 SATURDAY = 5
-CAUTION_WEEKS, GOAL_WEEKS, SCREENING_WEEKS = 8, 12, 52  # how often each is said again (docs/safety.md, house)
+CAUTION_WEEKS, GOAL_WEEKS, SCREENING_WEEKS = 8, 12, 52  # how often each is said again (house)
 
 
 def _from_time_to_time(book: Book, news: WeekReview) -> list[str]:

@@ -29,8 +29,8 @@ from nudgebot.domain.overview.progress import first_shown
 from nudgebot.domain.overview.units import speaks_miles
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.planner import Replanned
-from nudgebot.domain.planning.season import STEPS
 from nudgebot.domain.planning.shortfall import shortfall
+from nudgebot.domain.planning.walk_run import STEPS
 from nudgebot.domain.solver.problem import gap_days_of
 
 GOAL_WORDS = {
@@ -235,7 +235,7 @@ def gentle_lines(book: Book, today: date) -> list[str]:
 
 
 def shortfall_lines(book: Book) -> list[str]:
-    """That the open days cannot hold the dose, and what would open it; nothing where they can."""
+    """That the open days cannot hold the dose, and what would open it; nothing if they can."""
     short = shortfall(book)
     if short is None:
         return []
@@ -253,7 +253,7 @@ def shortfall_lines(book: Book) -> list[str]:
 
 
 def changes(replanned: Replanned, today: date) -> str:
-    """What a replan changed, session by session; "" where nothing did."""
+    """What a replan changed, session by session; "" if nothing did."""
     before = {s.day: s for s in replanned.before}
     after = {s.day: s for s in replanned.after}
     gone = [day for day in sorted(before) if day not in after]
@@ -276,7 +276,7 @@ def changes(replanned: Replanned, today: date) -> str:
 
 
 def let_go(replanned: Replanned, today: date) -> str:
-    """Minutes that are let go, and the limits that say so, in the runner's words; "" where none are."""
+    """Minutes that are let go, and the limits that say so, in the runner's words; "" if none are."""
     if not replanned.let_go:
         return ""
     reasons = [REASONS[limit](replanned, today) for limit in replanned.binding if limit in REASONS]
@@ -347,7 +347,7 @@ def gap_note(replanned: Replanned, today: date, announced: Sequence[date] = ()) 
 def replan_lines(replanned: Replanned | None, today: date, *, after_run: bool = False) -> list[str]:
     """All that a replan has to say, in reading order.
 
-    `after_run`: nothing where the sessions stay as they are, and no gap, which was named when it arose.
+    `after_run`: nothing if the sessions stay as they are, and no gap, which was named when it arose.
     """
     if replanned is None or (after_run and not replanned.changed):
         return []

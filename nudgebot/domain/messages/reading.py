@@ -69,7 +69,7 @@ def _to(reading: Reading, today: date) -> str:
 
 
 def _on(day: date | None, today: date) -> str:
-    """The day with its little word; nothing where it is today."""
+    """The day with its little word; nothing if it is today."""
     if day is None or day == today:
         return ""
     near = abs((day - today).days) <= 1

@@ -398,21 +398,8 @@ def _rest(verdict: Verdict, call: str) -> str:
 
 
 def in_language(words: dict[str, str], language: str) -> str:
-    """The words of `language`, English where there are none."""
+    """The words of `language`, English if there are none."""
     return words.get(language, words["en"])
-
-
-def plain_question(country: str) -> str:
-    """The one plain question where a complaint cannot be told from none."""
-    return PLAIN_QUESTION.format(call=emergency.call(country))
-
-
-def with_signs(text: str, country: str, language: str) -> str:
-    """`text`, which says that a line was not understood, with the signs and the number; also in the line's "
-    "language."""
-    languages = dict.fromkeys(("en", language))
-    lines = [in_language(SIGNS_LINE, each).format(call=emergency.call(country, each)) for each in languages]
-    return "\n".join([text, *lines])
 
 
 def caution() -> str:

@@ -17,7 +17,6 @@ from nudgebot.domain.planning.planner import Replanned
 
 NOTHING_TO_TAKE_BACK = "There is nothing to take back."
 TAKEN_BACK_BEFORE = "That is taken back already."
-NO_LONGER = "That is too long ago for me to take back; write what is right and I go by it."
 WHICH = "I am not sure which one you mean. Nothing is changed until you say."
 WHICH_OF_THESE = "Your last changes, the newest first. Which one shall I take back?"
 STILL_ILL = "Was the report of being ill read wrongly, or are you better? If you are better, running starts gently."

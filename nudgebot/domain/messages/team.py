@@ -142,7 +142,7 @@ NO_COACHES = "Nobody coaches a group here. /invite_coach makes a link for somebo
 
 
 def dismiss_ask(name: str, runners: int, follows: str) -> str:
-    """Before a coach is taken off; `follows` is who leads the group after that, "" where it ends."""
+    """Before a coach is taken off; `follows` is who leads the group after that, "" if it ends."""
     if not runners:
         return f"{name} looks after the group no more from then on. Shall I do that?"
     after = f"{follows} leads it then" if follows else f"It ends for its {runners} runners, who keep plan and log"

@@ -143,7 +143,7 @@ def encode(action: Action) -> str:
 
 
 def decode(text: str) -> Action | None:
-    """The action that `text` stands for, None where it stands for none."""
+    """The action that `text` stands for, None if it stands for none."""
     try:
         found: Action = _decoded(text, ACTIONS)
     except ValueError:

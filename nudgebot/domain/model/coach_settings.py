@@ -17,7 +17,7 @@ from nudgebot.domain.model.intake import Intake
 class CoachSetting:
     """One row: the coach's word, the field of the intake it is kept in, the values it may have, how it reads.
 
-    `at_once` is whether the week under way is laid anew for it; else it counts from the next week on.
+    `at_once` is whether the week under way is laid out again for it; else it counts from the next week on.
     """
 
     word: str
@@ -42,7 +42,6 @@ SETTINGS: Final = (
     CoachSetting("dose", "coach_dose", tuple(range(60, 301, 5)), "a dose of {} min a week"),
 )
 BY_WORD: Final[Mapping[str, CoachSetting]] = {row.word: row for row in SETTINGS}
-FIELDS: Final = frozenset(row.field for row in SETTINGS)
 
 
 def kept(told: Intake) -> dict[str, int]:
@@ -58,7 +57,7 @@ def set_rows(told: Intake) -> list[tuple[CoachSetting, int]]:
 
 
 def value_of(told: Intake, row: CoachSetting) -> int | None:
-    """What a coach has set of one row; None where nothing."""
+    """What a coach has set of one row; None if nothing."""
     value: int | None = getattr(told, row.field)
     return value
 

@@ -29,7 +29,7 @@ _SPELT: Final = {"five k": 5.0, "ten k": 10.0, "ten miler": 10 * KM_IN_A_MILE, "
 
 
 def kilometres(what: str) -> float | None:
-    """The distance of an event in km by its name ("10k", "ten miler", "half marathon"); None where it tells none."""
+    """The distance of an event in km by its name ("10k", "ten miler", "half marathon"); None if it tells none."""
     line = what.casefold()
     if found := _DISTANCE.search(line):
         far = float(found[1].replace(",", "."))

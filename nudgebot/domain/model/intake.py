@@ -1,4 +1,4 @@
-"""What the runner told in answer to questions, a typed field a question; None where nothing was told.
+"""What the runner told in answer to questions, a typed field a question; None if nothing was told.
 
 `profile.intake` asks the questions, reads lines, and writes each field as the text that is shown and stored.
 """
@@ -109,7 +109,7 @@ class ToldCondition:
 class Intake:
     """Everything that was told: minutes a week or of a run (min), weekdays 0 = Monday, heart rates in beats a minute.
 
-    `country` is ISO 3166-1 alpha-2, "" while it has to be told anew. `coach_runs` is set for somebody who looks after
+    `country` is ISO 3166-1 alpha-2, "" while it has to be told again. `coach_runs` is set for somebody who looks after
     others and wants a plan too.
     """
 

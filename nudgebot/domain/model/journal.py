@@ -50,7 +50,7 @@ def written(parts: tuple[Part, ...]) -> str:
 
 @lru_cache(maxsize=256)
 def parts_of(change: Change, book: type) -> tuple[Part, ...] | None:
-    """The parts of a change to a value of the class `book`; None where an earlier version wrote what no longer is.
+    """The parts of a change to a value of the class `book`; None if an earlier version wrote what no longer is.
 
     Of the intake the answers that differ, as pairs of question and canonical text.
     """

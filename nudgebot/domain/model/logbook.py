@@ -38,7 +38,7 @@ class LogEntry:
     `key` is the key of the message it came from: one message, at most one entry a day.
     `day` is the runner's calendar date; `minutes` whole minutes; `effort` 0-10; `heart_rate` the average in
     beats a minute. `in_place_of_run` marks other aerobic work that replaced a planned run and so counts
-    toward the dose. `cap` is the single-session cap (min) that held on that day, 0 where none is known:
+    toward the dose. `cap` is the single-session cap (min) that held on that day, 0 if none is known:
     a run above it counts as that cap when the next cap is worked out.
     """
 

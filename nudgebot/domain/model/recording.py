@@ -34,9 +34,9 @@ class Track:
     """One activity as a file recorded it, whoever it belongs to; it holds no place.
 
     Seconds from first to last point and of those in motion; metres; beats a minute, averaged over time. `climb_m`,
-    `distance_m` and `heart_rate` are None where the file has none. `seconds_at` are pairs of a heart rate and how long
-    it lasted, rising; `pulse` the means of `BINS` equal shares of the whole time, None where nothing was measured.
-    `activity` is None where the file does not say what it was.
+    `distance_m` and `heart_rate` are None if the file has none. `seconds_at` are pairs of a heart rate and how long
+    it lasted, rising; `pulse` the means of `BINS` equal shares of the whole time, None if nothing was measured.
+    `activity` is None if the file does not say what it was.
     """
 
     started_at: datetime

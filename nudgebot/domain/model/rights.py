@@ -93,7 +93,7 @@ class Refusal(StrEnum):
 
 
 def refusal(actor: Actor, right: Right, *, in_group: bool) -> Refusal | None:
-    """Why `actor` may not do there what needs `right`, None where they may."""
+    """Why `actor` may not do there what needs `right`, None if they may."""
     if not any(actor.is_a(who) for who in right.who):
         return Refusal.ROLE
     if right.where is Where.PRIVATE and in_group:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, time, timedelta
 from enum import StrEnum
+from functools import lru_cache
 from zoneinfo import ZoneInfo
 
 from nudgebot.domain.model.event import closes
@@ -14,6 +15,12 @@ from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import RUN_DAYS, WEEK_STEP, WINDOW_GROWTH
 from nudgebot.domain.model.recording import Recording
 from nudgebot.domain.model.week import Session, Week, week_start
+
+
+@lru_cache(maxsize=64)
+def _wall(now: datetime, zone: str) -> datetime:
+    """`now` on the clock of a zone; one line asks for it some twenty times."""
+    return now.astimezone(ZoneInfo(zone))
 
 
 @dataclass(frozen=True, slots=True)
@@ -305,7 +312,7 @@ class Outcome(StrEnum):
 class Nudged:
     """A nudge that was settled. `slot` tells two of a kind on one day apart ("evening", "morning", "").
 
-    `answered_at` is when the runner was first heard after it on its day, None where they were not.
+    `answered_at` is when the runner was first heard after it on its day, None if they were not.
     """
 
     kind: NudgeKind
@@ -396,7 +403,7 @@ class Book:
 
     def local(self, now: datetime) -> datetime:
         """`now` on the runner's wall clock."""
-        return now.astimezone(self.profile.tz)
+        return _wall(now, self.profile.zone)
 
     def today(self, now: datetime) -> date:
         """The runner's day at `now`: before the day turns it is still yesterday."""
@@ -423,6 +430,8 @@ class Book:
 
     def _by_rule(self, day: date) -> DayLimit | None:
         """What an event or a rule says of `day` on which nothing else was said: the least of those that hold."""
+        if self.intake.event is None and not self.intake.repeats:
+            return None
         if closes(self.intake.event, day):
             return DayLimit(day, 0, LimitReason.EVENT)
         least = min((each.minutes for each in self.intake.repeats if each.holds(day)), default=None)

@@ -69,10 +69,10 @@ class Incoming:
 
     `key` names the message once and for all: the same key again is the same message. `at` is when it was said
     by the platform's clock (UTC). `file` is what was in a file that came with it, and then `text` is what was written
-    under it; None where none came. `action` is what a pressed button does, and then `text` is ""; None for a line.
+    under it; None if none came. `action` is what a pressed button does, and then `text` is ""; None for a line.
     `chat` is "" in private, else the group chat, where `addressed` says whether the line was for the bot. `edits`
     is the key of the message that this one corrects. `door` is what an invitation's code is appended to to make a
-    link, "" where the voice has no links.
+    link, "" if the voice has no links.
     """
 
     key: str

@@ -92,7 +92,7 @@ def due(book: Book, now: datetime, called: Sequence[Call] | None = None) -> tupl
 
 
 def next_look(book: Book, now: datetime, called: Sequence[Call] | None = None) -> datetime | None:
-    """The instant after `now` at which to look at the book again; None where nothing comes until the runner writes.
+    """The instant after `now` at which to look at the book again; None if nothing comes until the runner writes.
 
     `called` as for `due`: what was settled since does not change it.
     """
@@ -110,7 +110,7 @@ def next_look(book: Book, now: datetime, called: Sequence[Call] | None = None) -
 
 
 def review_with_answer(book: Book, now: datetime) -> NudgeVerdict | None:
-    """The week review that follows an answer to the last day's question; None where it was said or is to come.
+    """The week review that follows an answer to the last day's question; None if it was said or is to come.
 
     For the conversation, once that day's session is done or called off after the review's usual time.
     """
@@ -141,7 +141,7 @@ def pending(book: Book, now: datetime, days: int = 7) -> tuple[Pending, ...]:
 
 
 def withdrawn(book: Book, kind: NudgeKind, for_day: date, slot: str, now: datetime) -> Reason | None:
-    """Why the nudge may not leave at `now`; None where it is still called for, not too late, not in quiet hours."""
+    """Why the nudge may not leave at `now`; None if it is still called for, not too late, not in quiet hours."""
     if triggers.muted(book):
         return Reason.SILENCED
     call = next((call for call in triggers.calls(book, now) if call.key == (kind, for_day, slot)), None)

@@ -11,6 +11,7 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 
 from nudgebot.domain.model.parameters import (
+    HOW_ARE_YOU_DAYS,
     NUDGES_A_DAY,
     NUDGES_A_WEEK,
     NUDGES_APART,
@@ -100,13 +101,13 @@ def said_already(book: Book, call: Call) -> bool:
             return any(n.kind is call.kind and n.for_day == call.for_day for n in _sent(book))
         case NudgeKind.HOW_ARE_YOU if call.slot != WHILE_ILL:
             asked = {n.for_day for n in _sent(book) if n.kind is call.kind}
-            return {call.for_day - timedelta(days=1), call.for_day - timedelta(days=2)} <= asked
+            return {call.for_day - timedelta(days=n) for n in range(1, HOW_ARE_YOU_DAYS.value + 1)} <= asked
         case _:
             return False
 
 
 def too_much(book: Book, call: Call, at: datetime) -> Reason | None:
-    """Why `call` may not go out at `at`, by what went out before; None where it may."""
+    """Why `call` may not go out at `at`, by what went out before; None if it may."""
     if call.kind in _FREE or call.kind is NudgeKind.SAFETY_FOLLOWUP:
         return None
     if unwanted(book, call.kind, at):

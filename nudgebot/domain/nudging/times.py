@@ -59,7 +59,7 @@ def quiet_parts(book: Book) -> tuple[tuple[time, time | None], ...]:
 
 
 def quiet_until(book: Book, at: datetime) -> datetime | None:
-    """The end of the quiet hours that hold the instant `at`; None where `at` is in none."""
+    """The end of the quiet hours that hold the instant `at`; None if `at` is in none."""
     parts, free = quiet_parts(book), at
     # Two parts may touch at midnight; a third step would mean that all of the day is quiet.
     for _ in range(3):
@@ -109,7 +109,7 @@ def check_in_at(book: Book, session: Session) -> datetime | None:
     """When to ask about `session`: two hours after the usual run time.
 
     Inside quiet hours: just before them, unless the run could not be over by then; then at their end, if that is
-    still the runner's day. None where no such moment is left.
+    still the runner's day. None if no such moment is left.
     """
     at = _after_run_time(book, session.day, CHECK_IN_AFTER)
     until = quiet_until(book, at)
@@ -124,7 +124,7 @@ def check_in_at(book: Book, session: Session) -> datetime | None:
 def warn_at(book: Book, day: date, session: Session | None) -> datetime | None:
     """When the evening's gap warning falls due: at 19:00, or two hours after the usual run time if that is later.
 
-    Inside quiet hours: just before them; None where that day's open session cannot be over by then.
+    Inside quiet hours: just before them; None if that day's open session cannot be over by then.
     """
     at = max(at_wall(day, WARN_AT.clock, book.profile), _after_run_time(book, day, CHECK_IN_AFTER))
     if quiet_until(book, at) is None:

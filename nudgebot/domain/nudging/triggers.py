@@ -192,9 +192,11 @@ def reminded_session(book: Book, day: date) -> Session | None:
 
 
 def _gap(book: Book, day: date, state: Rhythm | None) -> Iterator[Call]:
-    if state is None or commutes_on(book, state.last_allowed):
+    if state is None:
         return
     last = state.last_allowed
+    if day not in (last - timedelta(days=1), last) or commutes_on(book, last):
+        return
     saved = open_session(book, last)
     at = times.warn_at(book, day, open_session(book, day))
     if day == last and saved is not None and at is not None:
@@ -203,7 +205,7 @@ def _gap(book: Book, day: date, state: Rhythm | None) -> Iterator[Call]:
         return
     if day == last:
         yield Call(NudgeKind.GAP_WARNING, day, MORNING, times.reminder_at(book, day))
-    elif day == last - timedelta(days=1) and at is not None:
+    elif at is not None:
         yield Call(NudgeKind.GAP_WARNING, day, EVENING, at)
 
 

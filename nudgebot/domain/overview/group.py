@@ -213,7 +213,7 @@ class DigestTime:
 def next_digest(coach: Book, after: datetime, wanted: DigestTime = DigestTime()) -> datetime | None:
     """The first digest after `after` on the coach's clock, at the end of quiet hours where it falls into them.
 
-    None where none is wanted.
+    None if none is wanted.
     """
     if wanted.day is None:
         return None

@@ -42,7 +42,7 @@ class Sheet:
     The same value is the same picture. `light` is the ground that the coach wants pictures on.
 
     `page` of `pages`, from 1; `runners` are all of the group. `top` is the minutes of a week that the height of every
-    row stands for, the same on all pages. `title` is which group it is, "" where the coach has one alone.
+    row stands for, the same on all pages. `title` is which group it is, "" if the coach has one alone.
     """
 
     today: date

@@ -43,7 +43,7 @@ class DayDone:
 
 @dataclass(frozen=True, slots=True)
 class WeekDone:
-    """One week: its first day and the minutes that count toward the dose, None where the runner joined after it."""
+    """One week: its first day and the minutes that count toward the dose, None if the runner joined after it."""
 
     start: date
     minutes: int | None
@@ -148,7 +148,7 @@ def _long_runs(book: Book) -> frozenset[date]:
 
 
 def _gap_days(book: Book, first: date, today: date, paused: frozenset[date]) -> Iterator[date]:
-    """Rest days past the second in a row, before `today`; a pause that was announced starts the count anew."""
+    """Rest days past the second in a row, before `today`; a pause that was announced starts the count again."""
     active = active_days(book.log)
     joined = book.today(book.runner.joined_at)
     day = max(joined, first - (REST_GAP.value + 1) * DAY)

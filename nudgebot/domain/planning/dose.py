@@ -73,7 +73,7 @@ def long_share(profile: Profile) -> int:
 
 
 def long_run_length(profile: Profile) -> int:
-    """The length that the long run grows to (min); 0 where the goal's sessions are alike."""
+    """The length that the long run grows to (min); 0 if the goal's sessions are alike."""
     row = dose_of(profile.goal)
     if not row.long_run:
         return 0

@@ -210,7 +210,7 @@ def breaks(book: Book, until: date) -> tuple[Break, ...]:
 
 
 def days_off(book: Book, today: date) -> int:
-    """Days without a run up to yesterday, 0 where there was a run yesterday or today."""
+    """Days without a run up to yesterday, 0 if there was a run yesterday or today."""
     last = max((day for day in running_days(book) if day <= today), default=first_day(book, today) - DAY)
     return max(0, (today - last).days - 1)
 

@@ -52,7 +52,7 @@ def may_grow(book: Book, day: date) -> bool:
     return week is not None and week.base < dose.band(book.profile)[1] and not steady(book, week.end + DAY)
 
 
-def grown(book: Book, day: date) -> Book:
+def grow(book: Book, day: date) -> Book:
     """The book whose next week builds on one step more."""
     week = book.week_of(day)
     if week is None or not may_grow(book, day):

@@ -10,7 +10,7 @@ from nudgebot.domain.model.logbook import LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS, SCREEN_AFTER
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Profile, Training, Walking, WalkRun
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind
-from nudgebot.domain.planning import event_weeks, limits, season
+from nudgebot.domain.planning import event_weeks, limits, season, walk_run
 from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.planning.limits import session_max
 from nudgebot.domain.planning.reasons import PlanReason, ReasonText, why
@@ -95,7 +95,7 @@ def begin(book: Book, today: date, now_closed: bool) -> Book:
     for it.
     """
     book = replace(book, weeks=(), plan=(), returning=None, walk_run=None)
-    if season.starts_on_walk_run(book.profile) and isinstance(book.standing, Training):
+    if walk_run.starts_on_walk_run(book.profile) and isinstance(book.standing, Training):
         book = replace(book, walk_run=WalkRun(0, 0, today))
     first_day = today + DAY if now_closed else today
     start = book.monday(today)
@@ -109,7 +109,7 @@ def begin(book: Book, today: date, now_closed: bool) -> Book:
 def roll(book: Book, today: date) -> Book:
     """The book with every week up to the one of `today` laid out; doing it again changes nothing.
 
-    The week of `today` is laid anew where a late log or a changed setting asks for other sessions, as long as
+    The week of `today` is laid out again where a late log or a changed setting asks for other sessions, as long as
     nothing in it was run or replanned. From six days without a run on, the return table is applied.
     """
     if isinstance(book.standing, Joining) or not book.weeks:
@@ -125,7 +125,7 @@ def roll(book: Book, today: date) -> Book:
 
 
 def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned | None]:
-    """The book with the rest of its week replanned, and what changed; None where there is nothing to replan."""
+    """The book with the rest of its week replanned, and what changed; None if there is nothing to replan."""
     frame = replan_problem(book, today, today_closed)
     week = week_at_hand(book, today)
     if frame is None or week is None:
@@ -135,7 +135,7 @@ def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned
     answer = solve(problem)
     standing = replace(week, sessions=tuple(s for s in book.plan if week.holds(s.day)))
     placed = within_return(book, dated(standing, days, answer.x, problem.long_run))
-    after = tuple(season.labelled(book, session) for session in placed)
+    after = tuple(walk_run.labelled(book, session) for session in placed)
     x = tuple(next((session.minutes for session in after if session.day == day), 0) for day in days)
     before = tuple(session for session in book.plan if first <= session.day <= week.end)
     rest = tuple(session for session in book.plan if not first <= session.day <= week.end)
@@ -184,7 +184,7 @@ def forecast(book: Book, today: date, weeks: int) -> tuple[Week, ...]:
     return tuple(coming)
 
 
-def review(book: Book, week: Week, today: date) -> Review:  # noqa: ARG001 - the log says what was done by today
+def review(book: Book, week: Week) -> Review:
     """What a week came to, and the week after it as the log stands now."""
     start = week.end + DAY
     before = replace(book, weeks=tuple(w for w in book.weeks if w.start <= week.start))
@@ -195,14 +195,14 @@ def review(book: Book, week: Week, today: date) -> Review:  # noqa: ARG001 - the
 
 
 def return_after(book: Book, day: date) -> Book:
-    """The book of a runner who may run again from `day` on: the return table, and the week laid anew.
+    """The book of a runner who may run again from `day` on: the return table, and the week laid out again.
 
     The standing is the caller's to change first. Who never ran with us begins as after the intake.
     """
     if len(book.weeks) == 1 and book.weeks[-1].start > day:
         return begin(book, day, now_closed=False)  # the first week has not begun
     new = all(week.kind in season.CALM for week in book.weeks)
-    if new and isinstance(book.standing, Training) and season.starts_on_walk_run(book.profile):
+    if new and isinstance(book.standing, Training) and walk_run.starts_on_walk_run(book.profile):
         book = replace(book, walk_run=book.walk_run or WalkRun(0, 0, day))
     return _relaid(_come_back(book, day), day)
 
@@ -220,7 +220,7 @@ def pause(book: Book, today: date) -> Book:
 
 
 def relay(book: Book, today: date) -> Book:
-    """The book with the rest of the week laid anew, after a change of goal or of days."""
+    """The book with the rest of the week laid out again, after a change of goal or of days."""
     if len(book.weeks) == 1 and book.weeks[-1].start > today:
         return begin(book, today, now_closed=False)
     return _relaid(roll(book, today), today)
@@ -241,7 +241,7 @@ def _minute(wall: time) -> int:
 
 
 def _come_back(book: Book, today: date) -> Book:
-    return season.coming_back(season.climb(book, today), today)
+    return season.coming_back(walk_run.climb(book, today), today)
 
 
 def _figures(book: Book, start: date) -> Figures:
@@ -250,7 +250,7 @@ def _figures(book: Book, start: date) -> Figures:
 
 
 def _opened(book: Book, start: date, first_day: date) -> tuple[Book, Figures]:
-    book = season.step_down(_come_back(book, first_day), first_day)
+    book = walk_run.step_down(_come_back(book, first_day), first_day)
     figures = _figures(book, start)
     week = lay(book, start, figures, first_day)
     over = book.returning is not None and book.returning.end < start
@@ -282,14 +282,14 @@ def _open(book: Book, start: date, first_day: date) -> Book:
 
 
 def _settle(book: Book, today: date) -> Book:
-    """The week of `today` as it should stand: emptied, laid anew, or left as it is."""
+    """The week of `today` as it should stand: emptied, laid out again, or left as it is."""
     week = book.week_of(today)
     if week is None:
         return book
     if isinstance(book.standing, OnHold | Ill):
         return pause(book, today)
     came = _come_back(book, today)
-    # A break that goes on moves the return: the week is laid anew with it.
+    # A break that goes on moves the return: the week is laid out again with it.
     moved = week.kind is not WeekKind.RETURN or came.returning != book.returning
     back = came.returning is not None and moved and came.walk_run is None
     restarted = came.walk_run is not None and book.walk_run is None
@@ -322,7 +322,7 @@ def _touched(book: Book, week: Week) -> bool:
 
 
 def _relaid(book: Book, today: date) -> Book:
-    """The book with the rest of the current week laid anew; its past days stay as they are."""
+    """The book with the rest of the current week laid out again; its past days stay as they are."""
     week = book.week_of(today)
     if week is None or week is not book.weeks[-1] or not isinstance(book.standing, Training | Walking):
         return book
@@ -347,7 +347,7 @@ def _relaid(book: Book, today: date) -> Book:
 
 
 def _no_longer_than(book: Book, target: int, today: date) -> Book:
-    """The book whose current week, laid anew without a word of the runner's, holds no more than `target` minutes.
+    """The book whose current week, laid out again without a word of the runner's, holds no more than `target` minutes.
 
     The longest session to come gives way, by the grid, then the last: silence never raises the load. One stays.
     """
@@ -379,7 +379,7 @@ def _no_longer_than(book: Book, target: int, today: date) -> Book:
 
 def _relabelled(book: Book, today: date) -> Book:
     """The book with the sessions to come named after where the runner is on the walk-run ladder."""
-    return replace(book, plan=tuple(s if s.day < today else season.labelled(book, s) for s in book.plan))
+    return replace(book, plan=tuple(s if s.day < today else walk_run.labelled(book, s) for s in book.plan))
 
 
 def _as_if_run(book: Book, today: date) -> Book:

@@ -85,7 +85,7 @@ class Room:
 
 
 def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None:
-    """The rest of the week as a problem; None where no day of it is left or nothing may be replanned.
+    """The rest of the week as a problem; None if no day of it is left or nothing may be replanned.
 
     Today's session that can no longer be run counts as missed, like one of an earlier day. Work in place of a
     run is weighed against the session of its day, then against what is left.

@@ -88,7 +88,7 @@ def _best(
     ordinary: int,
     long_run: int,
 ) -> tuple[tuple[int, ...], int] | None:
-    """Run days and the day of the long run, or None where no day is open."""
+    """Run days and the day of the long run, or None if no day is open."""
     best: tuple[tuple[object, ...], tuple[int, ...], int] | None = None
     for days in _choices(open_days, sessions, max_run_days):
         for long_on in days:

@@ -21,7 +21,7 @@ Opened: TypeAlias = tuple[tuple[int, int], ...]  # weekdays (0 = Monday), and th
 class Shortfall:
     """The open days hold `held` min a week, the goal asks for `wanted` at least.
 
-    `opens` are the weekdays (0 = Monday) that would make the room, each with the minutes it would need; empty where
+    `opens` are the weekdays (0 = Monday) that would make the room, each with the minutes it would need; empty if
     more than two days would have to change.
     """
 
@@ -31,7 +31,7 @@ class Shortfall:
 
 
 def shortfall(book: Book) -> Shortfall | None:
-    """What the open days lack at the top of the dose, by the standing week alone; None where they hold the dose."""
+    """What the open days lack at the top of the dose, by the standing week alone; None if they hold the dose."""
     wanted, held = dose.band(book.profile)[0], sum(_standing_week(book, book.profile.open_minutes).minutes)
     return Shortfall(held, wanted, _to_open(book, wanted)) if held < wanted else None
 

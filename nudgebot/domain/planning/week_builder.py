@@ -14,7 +14,8 @@ from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, 
 from nudgebot.domain.planning import event_weeks, limits
 from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.planning.replan_input import DAY, LET_GO, Room, framed
-from nudgebot.domain.planning.season import Figures, labelled, old_longest
+from nudgebot.domain.planning.season import Figures, old_longest
+from nudgebot.domain.planning.walk_run import labelled
 from nudgebot.domain.planning.week_template import pattern_of
 from nudgebot.domain.solver.solve import Problem, solve
 
@@ -159,7 +160,7 @@ def _no_fuller(book: Book, week: Week) -> Week:
 
 @lru_cache(maxsize=256)
 def _solved(problem: Problem) -> tuple[int, ...]:
-    """The best plan; a week not yet begun is laid anew each day, and mostly it is the same problem."""
+    """The best plan; a week not yet begun is laid out again each day, and mostly it is the same problem."""
     return solve(problem).x
 
 

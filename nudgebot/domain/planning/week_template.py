@@ -23,7 +23,7 @@ SINGLE_KINDS = {WeekKind.WALK_RUN: SessionKind.WALK_RUN, WeekKind.WALKING: Sessi
 class Pattern:
     """Minutes by weekday (0 = Monday) before any cap, and how the days were chosen.
 
-    `long_day` is the weekday of the long run, None where the sessions are alike.
+    `long_day` is the weekday of the long run, None if the sessions are alike.
     """
 
     minutes: tuple[int, int, int, int, int, int, int]

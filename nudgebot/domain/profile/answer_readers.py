@@ -1,4 +1,4 @@
-"""How a line becomes the canonical answer to a question of the intake, None where it is no answer to it."""
+"""How a line becomes the canonical answer to a question of the intake, None if it is no answer to it."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from nudgebot.domain.text.folding import squeezed
 SKIP = "skip"
 MOST_A_WEEK = 1_500  # min; more stated running than that is a slip of the thumb
 MOST_A_DAY = 600  # min; the longest session the reader takes
-CUSTOM = range(60, 301)  # min a week; docs/sources.md, dose by goal
+CUSTOM = range(60, 301)  # min a week (docs/sources.md)
 BIRTH_YEARS = range(1900, 2020)
 
 YES = frozenset({
@@ -93,7 +93,7 @@ def minutes_up_to(most: int) -> Callable[[str], str | None]:
 
 
 def minutes_in(text: str) -> int | None:
-    """A bare duration: "60", "60 min", "1 h", "1:15", "1h30", "none"; None where the line says more than that."""
+    """A bare duration: "60", "60 min", "1 h", "1:15", "1h30", "none"; None if the line says more than that."""
     line = squeezed(text).strip(" .!~")
     line = re.sub(r"^(?:about|around|roughly|ca|approx|maybe)\.?\s+", "", line)
     line = re.sub(r"\s+(?:a|per)\s+week$|/\s*week$|\s+weekly$", "", line).strip()
@@ -272,7 +272,7 @@ def days_text(days: OpenDays) -> str:
 
 
 def days_in(text: str) -> OpenDays | None:
-    """The open days of a canonical text, None where it is none."""
+    """The open days of a canonical text, None if it is none."""
     opened = _minutes_by_weekday(text)
     if opened is None or not any(opened):
         return None

@@ -38,7 +38,7 @@ _WORD: Final = re.compile(r"[a-z']+|\d+")
 
 
 def option_in(line: str) -> Option | None:
-    """The one answer of `WORDS` that a line is; None where it says anything else."""
+    """The one answer of `WORDS` that a line is; None if it says anything else."""
     said = set(_WORD.findall(squeezed(line)))
     found = [option for option, words in WORDS.items() if said & words]
     return found[0] if len(found) == 1 and said <= WORDS[found[0]] | AROUND else None

@@ -73,7 +73,7 @@ class Heart:
 
 
 def easy_band(heart: Heart) -> Band | None:
-    """The easy band from the most trusted of what is known; None where there is none to give."""
+    """The easy band from the most trusted of what is known; None if there is none to give."""
     if heart.no_band:
         return None
     if heart.threshold is not None:

@@ -108,7 +108,7 @@ def number(country: str, language: str = "en") -> str:
 
 
 def crisis_line(country: str) -> str:
-    """The crisis line of a country in brackets, after a space; empty where none was checked."""
+    """The crisis line of a country in brackets, after a space; empty if none was checked."""
     return next((f" ({line.dial})" for line in CRISIS_LINES if country in line.countries), "")
 
 

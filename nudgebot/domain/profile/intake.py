@@ -75,7 +75,7 @@ def question_before(told: Intake) -> str | None:
 
 
 def read_answer(question: str, text: str, told: Intake) -> str | None:
-    """The canonical answer to `question` in `text`, or None where the line is no answer to it.
+    """The canonical answer to `question` in `text`, or None if the line is no answer to it.
 
     The long run's day has to be one of the open days; an answer that leaves it to us is the usual one.
     """

@@ -174,7 +174,7 @@ def from_rows(rows: Mapping[str, str]) -> Intake:
     return _from_rows(tuple(rows.items()))
 
 
-@lru_cache(maxsize=1024)  # made anew whenever a book is opened, from answers that seldom change
+@lru_cache(maxsize=1024)  # made again whenever a book is opened, from answers that seldom change
 def _from_rows(rows: tuple[tuple[str, str], ...]) -> Intake:
     told = Intake(**{key: CODEC[key].read(text) for key, text in rows if key in CODEC})
     named = ((key.removeprefix(TOLD), _calendar_day(text)) for key, text in rows if key.startswith(TOLD))
@@ -184,7 +184,7 @@ def _from_rows(rows: tuple[tuple[str, str], ...]) -> Intake:
 
 
 def text_of(told: Intake, question: str) -> str:
-    """One answer as canonical text, "" where nothing was told."""
+    """One answer as canonical text, "" if nothing was told."""
     value = getattr(told, question)
     return "" if value is None else CODEC[question].write(value)
 

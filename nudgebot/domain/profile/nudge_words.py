@@ -85,7 +85,7 @@ LONGEST: Final = 16  # words; a longer line tells of more than messages
 
 
 def wish_in(text: str, today: date, held: NudgeWish | None) -> NudgeWish | None:
-    """What the runner wants to get from now on, with what they asked for before; None where the line says no such."""
+    """What the runner wants to get from now on, with what they asked for before; None if the line says no such."""
     line = squeezed(text.replace("’", "'"))
     if len(line.split()) > LONGEST:
         return None

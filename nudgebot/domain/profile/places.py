@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from zoneinfo import available_timezones
 
+from nudgebot.domain.activity.track import metres
 from nudgebot.domain.text.folding import squeezed
-
-EARTH_RADIUS_KM = 6371.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +41,7 @@ def zone_of(text: str) -> tuple[str, str] | None:
 
 def nearest(latitude: float, longitude: float) -> City:
     """The listed city nearest to a point, by great-circle distance."""
-    return min(_cities(), key=lambda city: distance_km(latitude, longitude, city.latitude, city.longitude))
+    return min(_cities(), key=lambda city: metres(latitude, longitude, city.latitude, city.longitude))
 
 
 def country_of(text: str) -> str | None:
@@ -55,13 +53,6 @@ def country_of(text: str) -> str | None:
 def country_name(code: str) -> str:
     """The English name for an ISO 3166-1 alpha-2 code; the code itself where it is unknown."""
     return _country_names().get(code, code)
-
-
-def distance_km(lat_a: float, lon_a: float, lat_b: float, lon_b: float, radius: float = EARTH_RADIUS_KM) -> float:
-    """Great-circle distance by the haversine formula, degrees in, kilometres out."""
-    a, b, c, d = (math.radians(x) for x in (lat_a, lon_a, lat_b, lon_b))
-    h = math.sin((c - a) / 2) ** 2 + math.cos(a) * math.cos(c) * math.sin((d - b) / 2) ** 2
-    return 2 * radius * math.asin(math.sqrt(h))
 
 
 def _rows(name: str) -> list[list[str]]:

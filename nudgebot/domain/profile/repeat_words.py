@@ -109,7 +109,7 @@ class Told(NamedTuple):
 
 
 def repeat_in(text: str, today: date) -> Told | None:
-    """The rule that a line tells of days that hold less; None where it tells of none."""
+    """The rule that a line tells of days that hold less; None if it tells of none."""
     line = squeezed(text.replace("’", "'"))
     if len(line.split()) > LONGEST or "?" in line:
         return None

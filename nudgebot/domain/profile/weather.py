@@ -114,7 +114,7 @@ def advice(told: Conditions, *, stricter: bool = False) -> tuple[Advice, ...]:
 
 
 def unknown(told: Conditions, *, stricter: bool = False) -> Missing | None:
-    """What would decide whether a run outside is called off; None where it is decided."""
+    """What would decide whether a run outside is called off; None if it is decided."""
     if any(each.calls_off for each in advice(told, stricter=stricter)):
         return None
     for what, missing, worst in (

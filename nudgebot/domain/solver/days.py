@@ -22,7 +22,7 @@ class Days(NamedTuple):
     """What the days of a horizon allow. Minutes in units of the grid."""
 
     least: int  # shortest session, at least one unit
-    most: tuple[int, ...]  # the longest session day by day; 0 where the day is closed
+    most: tuple[int, ...]  # the longest session day by day; 0 if the day is closed
     window: tuple[int, ...]  # the most in the seven days that end on a day, the past already taken off
     max_run_days: int
     max_rest_gap: int
@@ -67,7 +67,7 @@ class Turn(NamedTuple):
 
     rested: int  # the trail after a day without a run
     is_gap: bool  # such a day is a gap day
-    run: int  # the trail after a run day, or 0 where that would be one too many in a row
+    run: int  # the trail after a run day, or 0 if that would be one too many in a row
 
 
 class Ways(NamedTuple):

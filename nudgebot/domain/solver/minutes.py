@@ -67,7 +67,7 @@ def largest_total(days: Days, runs: tuple[int, ...]) -> int:
 
 
 def earliest(frame: Frame) -> list[int] | None:
-    """The minutes that reach every running total's largest value at once, or None where the frame is empty.
+    """The minutes that reach every running total's largest value at once, or None if the frame is empty.
 
     These are the shortest paths from total 0. They have the smallest sum of day times minutes, and are the
     greatest of the frame compared day by day.

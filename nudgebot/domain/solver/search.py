@@ -226,7 +226,7 @@ def _room(frame: Frame) -> list[int]:
 def _stretch(problem: Problem, runs: tuple[int, ...], frame: Frame, limit: int) -> tuple[int, Frame] | None:
     """The least stretch (min) in a frame, and the part of the frame that has it.
 
-    None where the frame is empty, or where that is more than `limit`.
+    None if the frame is empty, or where that is more than `limit`.
     """
     step = problem.step
     free = [problem.planned[d] + problem.stretch_free if problem.planned[d] else WITHOUT_END for d in runs]

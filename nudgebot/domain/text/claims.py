@@ -7,10 +7,12 @@ What nobody claims here is left to the log reader: minutes are never a pulse, an
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
+from operator import attrgetter
 from typing import NamedTuple
 
 from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, SENTENCE_ENDS, Kind, tokens
@@ -18,6 +20,8 @@ from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.word_files import patterns, words
 
 W, P = words("body_numbers"), patterns("body_shapes")
+_OF_A_BODY = W.somebodys | W.fever
+_CUFFED = W.pressure | W.cuff
 
 FEVER_FROM = 37.8  # degrees Celsius (house; most pages say 38.0): docs/sources-safety.md, "fever"
 FEVER_FROM_F = 100.0  # the same in degrees Fahrenheit
@@ -72,11 +76,16 @@ def claims(text: str) -> tuple[Claim, ...]:
         return ()
     line = _Pieces(text)
     found = []
-    for place in range(len(line.all)):
-        claim = _pressure(line, place) or _pulse(line, place) or _temperature(line, place) or _symptom_time(line, place)
+    for place, piece in enumerate(line.all):
+        claim = _body_number(line, place) if piece.value is not None else None
+        claim = claim or _symptom_time(line, place)
         if claim is not None:
             found.append(claim)
     return tuple(found)
+
+
+def _body_number(line: _Pieces, place: int) -> Claim | None:
+    return _pressure(line, place) or _pulse(line, place) or _temperature(line, place)
 
 
 def is_normal(text: str, start: int, end: int) -> bool:
@@ -96,7 +105,9 @@ def is_normal(text: str, start: int, end: int) -> bool:
 
 def claimed_at(text: str, start: int, end: int) -> Claim | None:
     """The claim on a number that stands between `start` and `end` of `text`."""
-    return next((claim for claim in claims(text) if claim.start < end and start < claim.end), None)
+    found = claims(text)
+    at = bisect_right(found, start, key=attrgetter("end"))
+    return found[at] if at < len(found) and found[at].start < end else None
 
 
 def is_fever(celsius: float) -> bool:
@@ -127,6 +138,8 @@ class _Pieces:
                 self.all.append(_Piece(number[0], first, last, float(number[0]), apart))
                 apart = _SEVERAL[token.kind]
             apart = 2 if token.text[-1] == "." else 0
+        self.words = frozenset([piece.word for piece in self.all])
+        self.numbers = sum([piece.value is not None for piece in self.all])
 
     def word(self, place: int) -> str:
         """The word at `place`; "" outside the line."""
@@ -149,8 +162,11 @@ class _Pieces:
 
 def _pulse(line: _Pieces, place: int) -> Claim | None:
     piece = line.all[place]
-    value, after = piece.value, line.joined(place + 1)
-    if value is None or not PULSE[0] <= value <= PULSE[1] or value != int(value) or after in W.measured or after == "%":
+    value = piece.value
+    if value is None or not PULSE[0] <= value <= PULSE[1] or value != int(value):
+        return None
+    after = line.joined(place + 1)
+    if after in W.measured or after == "%":
         return None
     low, high = PULSE_AFTER_AT
     further = line.all[place + 2].value if place + 2 < len(line.all) else None
@@ -203,7 +219,7 @@ def _temperature(line: _Pieces, place: int) -> Claim | None:
     named = _named_before(line, place) or _named_after(line, place + (2 if unit in W.degrees else 1))
     if not named and not _shivers_with(line, place, unit, celsius):
         return None
-    weather = "." not in piece.word and any(other.word in W.weather for other in line.all)
+    weather = "." not in piece.word and not W.weather.isdisjoint(line.words)
     if named not in W.fever and (weather or _is_elsewhere(line)):
         return None
     return Claim(Claimed.TEMPERATURE, piece.start, piece.end, celsius)
@@ -220,9 +236,9 @@ def _celsius(value: float, unit: str) -> float | None:
 
 def _is_elsewhere(line: _Pieces) -> bool:
     """Whether a temperature is that of a room, an oven or water: such a place is named near, and nobody who is hot."""
-    said = [piece.word for piece in line.all]
-    if not (W.somebodys | W.fever).isdisjoint(said):
+    if W.elsewhere.isdisjoint(line.words) or not _OF_A_BODY.isdisjoint(line.words):
         return False
+    said = [piece.word for piece in line.all]
     named = [n for n, word in enumerate(said) if word in W.thermometer or word in W.degrees]
     return any(
         word in W.elsewhere
@@ -238,10 +254,9 @@ def _shivers_with(line: _Pieces, place: int, unit: str, celsius: float) -> bool:
     It is a fever told with tenths or in degrees, no run and no weather are in the line, and no other number is.
     """
     exact = not line.all[place].word.isdigit() or unit in W.degrees
-    if not is_fever(celsius) or not exact or sum(piece.value is not None for piece in line.all) > 1:
+    if not is_fever(celsius) or not exact or line.numbers > 1 or not W.weather.isdisjoint(line.words):
         return False
-    said = [piece.word for piece in line.all]
-    return any(map(P.shivers.fullmatch, said)) and not any(w in W.weather or P.running.fullmatch(w) for w in said)
+    return any(map(P.shivers.fullmatch, line.words)) and not any(map(P.running.fullmatch, line.words))
 
 
 def _named_before(line: _Pieces, place: int) -> str:
@@ -271,7 +286,8 @@ def _named_after(line: _Pieces, first: int) -> str:
 
 def _symptom_time(line: _Pieces, place: int) -> Claim | None:
     piece = line.all[place]
-    if piece.value is None and piece.word not in W.counts and piece.word not in said_in_any("numbers"):
+    counted = piece.value is not None or piece.word in W.counts or piece.word in said_in_any("numbers")
+    if not counted or W.minutes.isdisjoint(line.words):
         return None
     unit = place + 1
     while line.word(unit) in W.before_unit:
@@ -324,9 +340,12 @@ def _second_of_pair(line: _Pieces, place: int) -> _Piece | None:
 _NEAR = 60  # words of a sentence on each side that are looked at
 
 
-def _sentence(line: _Pieces, place: int) -> set[str]:
-    """The words of the sentence that holds the piece at `place`; of a very long one those around it."""
+def _sentence(line: _Pieces, place: int) -> frozenset[str]:
+    """The words of the sentence that holds the piece at `place`, of a very long one those around it; none of a line
+    that names no pressure."""
+    if _CUFFED.isdisjoint(line.words):
+        return frozenset()
     begin, end = max(0, place - _NEAR), min(len(line.all), place + _NEAR)
     first = next((n for n in range(place, begin, -1) if line.all[n].apart == 2), begin)
     last = next((n for n in range(place + 1, end) if line.all[n].apart == 2), end)
-    return {piece.word for piece in line.all[first:last]}
+    return frozenset([piece.word for piece in line.all[first:last]])

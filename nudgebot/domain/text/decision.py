@@ -17,7 +17,6 @@ from nudgebot.domain.text.learned import stack, sums
 from nudgebot.domain.text.learned.intents import INTENTS, WORDS_READ
 from nudgebot.domain.text.learned.mentions import LIMIT, NEW, Numeral, clause_at
 from nudgebot.domain.text.learned.stack import Weighed
-from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.intents import LONG_BREAK
 from nudgebot.domain.text.log_lines.purposes import with_days
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
@@ -47,8 +46,10 @@ CHANGING = frozenset(
 
 def decided(text: str, today: date) -> Reading:
     """The reading of a line, without the weather it tells."""
-    parse, based = stack.first(text, today)
-    reading = decided_from(parse, stack.weighed(stack.models(), parse, based))
+    parse = stack.by_rules(text, today)
+    if _is_a_number(parse):
+        return parse.reading
+    reading = decided_from(parse, stack.weighed(stack.models(), *stack.first(text, today)))
     place = whereabouts_in(text) if reading.intent is Intent.BACK else None
     return reading if place is None or place.back else Reading(Intent.SETTINGS, language=reading.language)
 
@@ -56,8 +57,8 @@ def decided(text: str, today: date) -> Reading:
 def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     """The reading of a line, from what the learned readers make of it."""
     rules = parse.reading
-    if not any(token.kind is Kind.WORD for token in parse.line.tokens) and len(parse.amounts) < 2:
-        return rules  # a lone number, or nothing but signs
+    if _is_a_number(parse):
+        return rules
     least = RUN_AGREES if rules.intent is Intent.LOG and not rules.ask_back else KNOWN_AGREES
     if _is_all_known(parse) and _agreement(rules, weighed) >= least.share:
         return rules
@@ -89,6 +90,11 @@ def _is_pause(rules: Reading) -> bool:
     return rules.intent is Intent.AWAY and len(rules.days) >= LONG_BREAK
 
 
+def _is_a_number(parse: Parsed) -> bool:
+    """Whether a line is a lone number, or nothing but signs: there is nothing to weigh."""
+    return not parse.line.words and len(parse.amounts) < 2
+
+
 def _is_stored(parse: Parsed, weighed: Weighed) -> bool:
     """Whether a run and its minutes are likely enough.
 
@@ -114,8 +120,7 @@ def _tells(parse: Parsed, weighed: Weighed) -> bool:
 
 def _is_all_known(parse: Parsed) -> bool:
     """Whether the rules know every word of the line; of a very long one nobody asks."""
-    size = len(parse.line.tokens)
-    return size <= WORDS_READ and all(parse.line.known(place) for place in range(size))
+    return len(parse.line.tokens) <= WORDS_READ and not parse.line.unknown
 
 
 def _is_strange(parse: Parsed) -> bool:

@@ -49,7 +49,7 @@ def _folded(char: str) -> str:
         return ""
     if category[0] == "Z" or category == "Cc":
         return " "
-    apart = unicodedata.normalize("NFKD", char)
+    apart = unicodedata.normalize("NFKD", char).partition(" ")[0]  # of a ligature of several words the first
     if category == "No" and "\u2044" in apart:
         return char  # a vulgar fraction stays one character: 1½ is not 11/2
     letters = "".join(c for c in apart if not unicodedata.combining(c)).lower()

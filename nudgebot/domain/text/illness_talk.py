@@ -43,7 +43,13 @@ def says_not_ill(text: str) -> bool:
 def says_well(text: str) -> bool:
     """Whether somebody who was ill says that it is over."""
     line = fold(text)[0]
-    return P.well.search(line) is not None and not P.not_well.search(line)
+    return (P.well.search(line) is not None and not P.not_well.search(line)) or says_lifted(text)
+
+
+def says_lifted(text: str) -> bool:
+    """Whether a line says of an illness by name that it has gone, and of nothing that it goes on."""
+    line = fold(text)[0]
+    return P.lifted.search(line) is not None and not P.not_lifted.search(line) and not P.not_well.search(line)
 
 
 def question_answered(text: str) -> bool | None:

@@ -12,6 +12,7 @@ from typing import Any
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.parameters import Rule
 from nudgebot.domain.text.decision import CHANGING, decided, meant
+from nudgebot.domain.text.learned.stack import by_rules
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.line.tokens import LONGEST_LINE
@@ -49,7 +50,7 @@ def read(text: str, today: date) -> Reading:
     reading = decided(text, today)
     if told == NO_WEATHER:
         return reading
-    rules = parsed(told.rest, today).reading
+    rules = by_rules(text, today).reading
     if reading.intent in CHANGING and rules.intent is not reading.intent:
         reading = rules  # what is left of such a line looks like a run called off; only words make it one
     return replace(reading, weather=told, **_degrees(told))
@@ -80,8 +81,6 @@ def read_by_rules(text: str, today: date) -> Reading:
 
 def read_minutes(text: str) -> int | None:
     """The minutes of an answer to "how many minutes?", 1-600; None where none can be told."""
-    if len(text) > LONGEST_LINE:
-        return None
     line = line_of(weather_in(text).rest)
     values = [a.value for a in amounts(line) if a.sort in {Sort.DURATION, Sort.BARE}]
     minutes = int(sum(values) + 1e-6) if values else 0
@@ -96,19 +95,13 @@ def answering_part(text: str) -> str:
 
 def read_yes_no(text: str) -> bool | None:
     """Whether an answer is yes or no; None where it is neither or both. A long line says so at its beginning."""
-    if len(text) > LONGEST_LINE:
-        return None
     line = line_of(answering_part(text))
-    cues = [line.cues(place) for place in range(len(line.tokens))]
-    yes = any(Cue.YES in cue for cue in cues)
-    no = any(Cue.NO in cue for cue in cues)
+    yes, no = Cue.YES in line.said, Cue.NO in line.said
     return yes if yes != no else None
 
 
 def read_days(text: str, today: date, *, past: bool = False) -> tuple[date, ...]:
     """The days an answer names, in order: the next to come of each, or the last that was."""
-    if len(text) > LONGEST_LINE:
-        return ()
     line = line_of(text)
     named = days(line, amounts(line), today)
     return tuple(sorted({day for one in named for day in one.dates(past)}))
@@ -116,7 +109,5 @@ def read_days(text: str, today: date, *, past: bool = False) -> tuple[date, ...]
 
 def read_pause(text: str, today: date) -> tuple[date, ...]:
     """The days of a pause that an answer names, in order: "mon to thu", "until Friday"; none where its end is open."""
-    if len(text) > LONGEST_LINE:
-        return ()
     line = line_of(text)
     return days_away(days(line, own_amounts(line, amounts(line)), today), today)

@@ -30,3 +30,14 @@ def frees_a_day(text: str) -> bool:
     """Whether a line says that one can after all, on a day it names: "I can run Thursday after all", "geht doch"."""
     plain = fold(text[:LONGEST_LINE])[0]
     return P.after_all.search(plain) is not None and P.can.search(plain) is not None
+
+
+def asks_to_run(text: str) -> bool:
+    """Whether a line asks if one may run, on a day that it names or today, and nothing beside it."""
+    plain = fold(text[:READ])[0]
+    return P.may_run.search(plain) is not None and P.beside.search(plain) is None
+
+
+def asks_for_the_plan(text: str) -> bool:
+    """Whether a question names the week or the plan."""
+    return P.plan.search(squeezed(text[:READ])) is not None

@@ -16,7 +16,7 @@ from typing import Final
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine, line_of
-from nudgebot.domain.text.line.tokens import LONGEST_LINE, Kind
+from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.amounts import amounts
 from nudgebot.domain.text.log_lines.attribution import own_amounts
 from nudgebot.domain.text.log_lines.days import days
@@ -45,7 +45,7 @@ class Correction:
 
     `days` are the dates that it may be about, the latest gone and the next to come of each day named; `old` its
     minutes, `number` minutes that may be the wrong ones or the right ones. `new`, `new_day` and `activity` are what is
-    right. `deletes` says that the entry goes; `everything` that all that is kept of the runner should.
+    right. `everything` says that all that is kept of the runner should go.
     """
 
     days: frozenset[date] = frozenset()
@@ -55,7 +55,6 @@ class Correction:
     new_day: date | None = None
     activity: Activity | None = None
     thing: Thing | None = None
-    deletes: bool = False
     everything: bool = False
 
     @property
@@ -66,7 +65,7 @@ class Correction:
 
 def correction_in(text: str, today: date) -> Correction:
     """What a line that takes back or corrects, written on `today`, says; nothing where it only says so."""
-    line = _line(text)
+    line = line_of(text)
     found = [
         amount
         for amount in amounts(line)
@@ -78,12 +77,12 @@ def correction_in(text: str, today: date) -> Correction:
     old, new, number = _minutes(line, found, deletes=deletes)
     about, right = _days(line, found, today, moves=not deletes and not found)
     if deletes and not found and not about and not W.everything.isdisjoint(line.texts):
-        return Correction(deletes=True, everything=True)
+        return Correction(everything=True)
     activity = None if deletes or (found and number is None) else _activity(line)
     if activity is not None and number is not None:
         old, number = number, None  # "the 21 was a walk"
     things = (thing for word in line.texts for thing, starts in _THINGS.items() if word.startswith(starts))
-    return Correction(about, old, number, new, right, activity, next(things, None), deletes)
+    return Correction(about, old, number, new, right, activity, next(things, None))
 
 
 _THINGS: Final = {
@@ -94,7 +93,7 @@ _THINGS: Final = {
 
 def says_what_it_was(text: str) -> bool:
     """Whether a line is about the entry before it, and nothing else: "no, that was on Tuesday", "das war gestern"."""
-    line = _line(text)
+    line = line_of(text)
     tells = day = False
     for place, token in enumerate(line.tokens):
         if token.kind is not Kind.WORD and not token.spoken:
@@ -112,7 +111,7 @@ def says_what_it_was(text: str) -> bool:
 
 def says_how_long_it_was(text: str) -> bool:
     """Whether a line gives the minutes of what was told, and nothing else: "das waren 38", "was 38 mins"."""
-    line = _line(text)
+    line = line_of(text)
     numbers = [place for place, token in enumerate(line.tokens) if token.kind is Kind.NUMBER or token.spoken]
     small = _SMALL | W.minute_words
     said = {line.texts[n] for n, token in enumerate(line.tokens) if token.kind is Kind.WORD and n not in numbers}
@@ -123,14 +122,14 @@ def says_how_long_it_was(text: str) -> bool:
 
 def says_other_minutes(text: str) -> bool:
     """Whether a line is a pair of minutes and a word between them, and nothing else: "35 statt 40"."""
-    said = _said(_line(text))
+    said = _said(line_of(text))
     return not W.instead.isdisjoint(said) and all(word in _SMALL | W.instead | W.minute_words for word in said)
 
 
 def deletes_an_entry(text: str) -> bool:
     """Whether a line says to delete a run, a day or minutes, and nothing else: "lösch Montag", "apaga a de ontem"."""
-    line = _line(text)
-    said = [place for place, token in enumerate(line.tokens) if token.kind is Kind.WORD and not token.spoken]
+    line = line_of(text)
+    said = line.words
     if not said or not line.texts[said[0]].startswith(_DELETING_ONLY):
         return False
     return all(
@@ -144,13 +143,8 @@ def deletes_an_entry(text: str) -> bool:
 _SMALL: Final = W.small | W.small_before | W.that
 
 
-def _line(text: str) -> ParsedLine:
-    """The line; one that is too long to be read is empty."""
-    return line_of(text if len(text) <= LONGEST_LINE else "")
-
-
 def _said(line: ParsedLine) -> list[str]:
-    return [token.text for token in line.tokens if token.kind is Kind.WORD]
+    return [line.texts[place] for place in line.words]
 
 
 def _minutes(line: ParsedLine, found: list[Amount], *, deletes: bool) -> tuple[int | None, int | None, int | None]:

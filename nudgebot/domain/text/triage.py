@@ -10,6 +10,7 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
+from functools import cache
 
 from nudgebot.domain.text.claims import is_normal
 from nudgebot.domain.text.symptoms.context import When, parted, scope, times
@@ -18,7 +19,7 @@ from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, homes, is_masked, lexicon, mentions
 from nudgebot.domain.text.symptoms.misplaced import OF_THE_HEART, is_excitement, is_hidden, is_misplaced
 from nudgebot.domain.text.symptoms.numbers import measured, scores
-from nudgebot.domain.text.symptoms.table import Match, Row, matches
+from nudgebot.domain.text.symptoms.table import Match, Row, firsts, matches
 from nudgebot.domain.text.word_files import words
 
 W = words("triage_words")
@@ -123,6 +124,7 @@ CHEST_IN_DOUBT = frozenset({"heartburn", "chest sore from lifting"})
 LONGEST_QUOTE = 80  # characters
 # What a link of invitation sends: letters at random, which hold a word of ours now and then.
 INVITED = re.compile(r"(?:/start(?:@\w+)? )?(?=(?:\S*[A-Z]){3})(?=(?:\S*[a-z]){3})[\w-]{22}\s*", re.ASCII)
+SPOTTING = "SPOTTING"  # asked about wherever it is named
 CLAUSE_END = re.compile(r"[.!?;,\n]")
 SPOTS = {"ONE_CALF": "calf", "LEFT_ARM": "arm", "ONE_FOOT": "foot", "BLADES": "back"}
 
@@ -144,7 +146,8 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
         named += [m for m in hers if each in cued or lexicon(each).kinds[m.concept] != "cue"]
     named = [mention for mention in named if not is_misplaced(mention, found)]
     named = [m for m in named if m.concept != "VISION_LOSS" or not is_hidden(m, named, found)]
-    named = [m for m in named if m.concept in OF_THE_HEART or not is_masked(m, masks)]
+    if masks:
+        named = [m for m in named if m.concept in OF_THE_HEART or not is_masked(m, masks)]
     complains = any(kinds[m.concept] == "sign" and m.concept not in OF_THE_HEART for m in named)
     if not complains:
         idle = [m for m in named if is_masked(m, masks) or is_excitement(m, named, found)]
@@ -162,10 +165,18 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
     if pregnant:
         kinds = {**kinds, "PREGNANT_TOLD": "context"}
         named.append(Mention("PREGNANT_TOLD", 0, 0))
+    if not numbers and _telling().isdisjoint({mention.concept for mention in named}):
+        return Verdict(language=language)
     around = scope(found, named, kinds, sentence, clause)
     said = said_of(found, [*named, *numbers], kinds, around, times(found, cues))
     verdict = _verdict(said, parts_of(spoken), language, scored[0][1] if scored else None)
     return replace(verdict, words=_quoted(text, verdict)) if verdict.sign else verdict
+
+
+@cache
+def _telling() -> frozenset[str]:
+    """Every concept that a verdict can begin with: in a line of none of them nothing is left to grade."""
+    return frozenset({*firsts(), *NO_FREE_CHOICE, *W.below_the_neck, SPOTTING})
 
 
 def _quoted(text: str, verdict: Verdict) -> str:
@@ -304,7 +315,7 @@ def _as_things_stand(said: Said, match: Match) -> Sign | None:
 
 def _doubt(said: Said, parts: frozenset[str]) -> str:
     """The plain question, where a grave sign is asked about or supposed and nothing else is said."""
-    if any(m.concept == "SPOTTING" and said.counts(m) and not said.theirs(m) for m in said.mentions):
+    if any(m.concept == SPOTTING and said.counts(m) and not said.theirs(m) for m in said.mentions):
         return "plain"
     if not any(said.around.supposed):
         return ""

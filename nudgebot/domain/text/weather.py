@@ -13,6 +13,7 @@ from functools import lru_cache
 
 from nudgebot.domain.model.weather import DAMPS, WINDS, Conditions, Damp, Wind
 from nudgebot.domain.text.folding import KEPT, fold
+from nudgebot.domain.text.line.tokens import ends_of
 from nudgebot.domain.text.word_files import patterns
 
 P = patterns("weather")
@@ -20,6 +21,7 @@ P = patterns("weather")
 HOTTEST_C = 45  # a number without its unit above it can only be degrees Fahrenheit (house)
 OTHER_SCALES_TO = 11  # several countries publish an air index of their own from 1 to 10 or 11: it is not ours to read
 SHORT_ANSWER = 6  # words; a longer line is no answer to one of our questions (house)
+_DIGIT = re.compile(r"\d")
 _WORDED = ((Wind.CALM, P.wind_calm), (Wind.STRONG, P.wind_strong), (Wind.BREEZY, P.wind_breezy))
 _KMH = {"k": 1.0, "mph": 1.609344, "m": 3.6, "kn": 1.852}
 
@@ -73,23 +75,28 @@ def _celsius(degrees: float | None, told: bool | None, usual: bool) -> float | N
 
 @lru_cache(maxsize=KEPT)
 def weather_in(text: str) -> WeatherTold:
-    """What a line tells of the weather; nothing at all for a line that tells none."""
+    """What a line tells of the weather, of a very long one its ends; nothing at all for a line that tells none."""
+    text = ends_of(text)
     line, places = fold(text)
     spans: list[tuple[int, int]] = []
     asking = bool(P.asking.search(line))
-    air, felt, fahrenheit = (None, None, None) if P.body.search(line) else _temperatures(line, spans)
-    if asking and air is None and felt is None and not P.body.search(line):
-        air = _asked_degrees(line, spans)
-    humidity = _humidity(line, spans)
-    wind = _wind(line, spans)
-    index, other = _air_index(line, spans)
-    smoke = index is None and not P.no_smoke.search(line) and bool(P.bad_air.search(line) or P.smoke.search(line))
+    air = felt = fahrenheit = index = None
+    other = False
+    numbers = _DIGIT.search(line) is not None
+    if numbers and not P.body.search(line):
+        air, felt, fahrenheit = _temperatures(line, spans)
+        if asking and air is None and felt is None:
+            air = _asked_degrees(line, spans)
+    humidity = _humidity(line, spans, numbers=numbers)
+    wind = _wind(line, spans) if numbers else _wind_words(line)
+    if numbers:
+        index, other = _air_index(line, spans)
+    smoke = index is None and bool(P.bad_air.search(line) or P.smoke.search(line)) and not P.no_smoke.search(line)
     told = any(each is not None for each in (air, felt, index)) or smoke or other
     asks = asking and bool(
         ((told or P.about.search(line)) and (P.too.search(line) or P.whether.search(line)))
         or (told and line.rstrip().endswith("?"))
     )
-    past = not asks and bool(P.past.search(line))
     rest = text
     for first, last in spans:
         start, end = places[first], places[last - 1] + 1
@@ -97,6 +104,7 @@ def weather_in(text: str) -> WeatherTold:
     if not told and not asks:
         cleared = bool(P.cleared.search(line))
         return WeatherTold(humidity=humidity, wind_kmh=wind, cleared=cleared, rest=rest)
+    past = not asks and bool(P.past.search(line))
     return WeatherTold(air, felt, fahrenheit, humidity, wind, index, smoke, other, asks, past, rest=rest)
 
 
@@ -185,8 +193,8 @@ def _say(scale: bool | None) -> str | None:
     return None if scale is None else "f" if scale else "c"
 
 
-def _humidity(line: str, spans: list[tuple[int, int]]) -> float | None:
-    if P.humid.search(line):
+def _humidity(line: str, spans: list[tuple[int, int]], *, numbers: bool) -> float | None:
+    if numbers and P.humid.search(line):
         for match in P.percent.finditer(line):
             if int(match[1]) <= 100:
                 spans.append(match.span())

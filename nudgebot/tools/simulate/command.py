@@ -9,8 +9,8 @@ from pathlib import Path
 from typing import TextIO
 
 from nudgebot.tools.simulate import picture, report
-from nudgebot.tools.simulate.lives import Life, invented
-from nudgebot.tools.simulate.living import lived
+from nudgebot.tools.simulate.lives import Life, invent
+from nudgebot.tools.simulate.living import live
 from nudgebot.tools.simulate.tally import Tally
 
 DONE, FAILED = 0, 1
@@ -45,7 +45,7 @@ class Kept:
         draft.replace(path)
 
 
-def simulated(
+def simulate(
     runners: int,
     weeks: int,
     seed: int,
@@ -69,7 +69,7 @@ def simulated(
             if known is None:
                 known = Tally()
                 for number in range(first, last):
-                    lived(invented(life, number, seed, weeks), weeks, known, twice=twice)
+                    live(invent(life, number, seed, weeks), weeks, known, twice=twice)
                     progress(done + number - first + 1)
                 if kept is not None and last - first == CHUNK:
                     kept.write(life, chunk, known)
@@ -92,7 +92,7 @@ def run(
     keep: Path | None = None,
     twice: bool = True,
 ) -> int:
-    """Simulates, and tells what came of it as `told` does; `clock` counts seconds of work, which `err` gets.
+    """Simulates, and tells what came of it as `report_lives` does; `clock` counts seconds of work, which `err` gets.
 
     Where `err` is a terminal it shows how far it is. `keep` is the folder of a run that can be broken off.
     """
@@ -105,15 +105,15 @@ def run(
             err.flush()
 
     kept = Kept(keep, weeks, seed) if keep is not None else None
-    lives = simulated(runners, weeks, seed, twice=twice, kept=kept, progress=progress)
+    lives = simulate(runners, weeks, seed, twice=twice, kept=kept, progress=progress)
     took = max(clock() - began, 1e-6)
     ending = ", each lived twice" if twice else ""
     pace = f"{took:.1f} s of work, {runners * weeks / took:.0f} runner-weeks a second{ending}"
     err.write(f"{chr(13) if shown else ''}{pace}\n")
-    return told(lives, weeks, seed, out, err, as_json=as_json, drawn=drawn, twice=twice)
+    return report_lives(lives, weeks, seed, out, err, as_json=as_json, drawn=drawn, twice=twice)
 
 
-def told(
+def report_lives(
     lives: Mapping[Life, Tally],
     weeks: int,
     seed: int,
@@ -130,7 +130,7 @@ def told(
         out.write(json.dumps(report.values(lives, weeks, seed, twice=twice)) + "\n")
     else:
         out.writelines(f"{line}\n" for line in report.page(lives, weeks, seed, twice=twice))
-    if fault := report.fault(report.whole(lives)):
+    if fault := report.fault(report.add_up(lives)):
         err.write(f"nudgebot: not as it must be: {fault}\n")
     if drawn is not None:
         try:

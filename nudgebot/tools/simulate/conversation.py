@@ -60,7 +60,7 @@ class Chat:
         self.tally.lines += 1
         before = self.book
         heard = Heard(key, text, self.now, self.now)
-        self.book = (following.alone(self.book, heard) or answer(self.book, heard)).book
+        self.book = (following.follow_alone(self.book, heard) or answer(self.book, heard)).book
         self._rolled_on = None
         review = nudges.review_with_answer(self.book, self.now)
         if review is not None:  # part of the answer, and no nudge

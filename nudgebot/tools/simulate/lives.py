@@ -104,7 +104,7 @@ HOURS = (
 )
 
 
-def invented(life: Life, number: int, seed: int, weeks: int) -> Person:
+def invent(life: Life, number: int, seed: int, weeks: int) -> Person:
     """The person of that number among those of this kind of life, with days for `weeks` weeks and a week more."""
     dice = Random(f"{seed} {life} {number}")  # noqa: S311 - drawing lives, not secrets
     city, country = dice.choice(CITIES)

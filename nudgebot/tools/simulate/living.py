@@ -24,7 +24,7 @@ SPOTS = ("left knee", "right knee", "hip", "foot", "hamstring", "back of my knee
 WELL_AGAIN = "better"
 
 
-def lived(person: Person, weeks: int, tally: Tally, *, twice: bool = True) -> int:
+def live(person: Person, weeks: int, tally: Tally, *, twice: bool = True) -> int:
     """Minutes that the runner does in `weeks` weeks with the bot; everything on the way is counted in `tally`.
 
     The same days without replanning come to `tally.without`, where they are lived `twice`.

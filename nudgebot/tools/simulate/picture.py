@@ -66,7 +66,7 @@ def _minutes(axes: Axes, shown: list[tuple[str, Tally]]) -> None:
 
 
 def _nudges(axes: Axes, shown: list[tuple[str, Tally]]) -> None:
-    """For each kind of runner what is sent in a week, kind upon kind."""
+    """For each kind of runner what is sent in a week, one kind on another."""
     for row, (_, tally) in enumerate(shown):
         left = 0.0
         for kinds, name, shade in STACK:

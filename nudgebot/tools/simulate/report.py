@@ -14,7 +14,7 @@ WHOLE = "all"
 KINDS = tuple(kind.value for kind in NudgeKind if kind is not NudgeKind.COACH_DIGEST)
 
 
-def whole(lives: Mapping[Life, Tally]) -> Tally:
+def add_up(lives: Mapping[Life, Tally]) -> Tally:
     """All kinds of life together."""
     together = Tally()
     for tally in lives.values():
@@ -24,7 +24,7 @@ def whole(lives: Mapping[Life, Tally]) -> Tally:
 
 def page(lives: Mapping[Life, Tally], weeks: int, seed: int, *, twice: bool = True) -> Iterator[str]:
     """The lines of the report; what weeks left alone come to is known where each was lived `twice`."""
-    every = whole(lives)
+    every = add_up(lives)
     ending = ", each lived twice" if twice else ""
     yield f"{every.runners} runners, {weeks} weeks each, seed {seed}: {every.weeks} runner-weeks{ending}"
     yield f"{every.lines} lines said, {every.plans} plans looked at, {every.changes} changes of summer time"
@@ -71,7 +71,7 @@ def page(lives: Mapping[Life, Tally], weeks: int, seed: int, *, twice: bool = Tr
 
 
 def fault(every: Tally) -> str:
-    """One line about what must be 0 and is not; "" where all of it is."""
+    """One line about what must be 0 and is not; "" if all of it is."""
     first = "; ".join(list(every.found)[:3])
     named = "; ".join(f"{count} {breach}" for breach, count in every.faults.items())
     return f"{named}. First: {first}" if named else ""
@@ -79,7 +79,7 @@ def fault(every: Tally) -> str:
 
 def values(lives: Mapping[Life, Tally], weeks: int, seed: int, *, twice: bool = True) -> dict[str, object]:
     """The same as one object."""
-    every = whole(lives)
+    every = add_up(lives)
     return {
         "runners": every.runners,
         "weeks": weeks,

@@ -54,9 +54,9 @@ class Voice:
         """A line that says it in the plainest words."""
         return self._dice.choice(PLAIN[told]).replace(SLOT, str(minutes))
 
-    def mixed(self, told: Meant, minutes: int = 0) -> str:
+    def mixed(self, told: Meant) -> str:
         """One or the other."""
-        return self.own(told, minutes) if self._dice.random() < 0.5 else self.plain(told, minutes)
+        return self.own(told) if self._dice.random() < 0.5 else self.plain(told)
 
     def chance(self, share: float) -> bool:
         """Whether something of that share happens now."""

@@ -44,6 +44,8 @@ class _Item(NamedTuple):
 
 def derived_of(parse: Parsed) -> list[Derived]:
     """All minutes that can be worked out, in order of their kind and place."""
+    if len(parse.line.numerals) < 2 and not any(amount.sort is Sort.PACE for amount in parse.amounts):
+        return []
     return [*_spans(parse.line), *_paces(parse), *_products(parse.line)]
 
 
@@ -59,12 +61,12 @@ def _spans(line: ParsedLine) -> list[Derived]:
 def _clocks(line: ParsedLine) -> list[_Item]:
     """The times of day of a line in order, in minutes from midnight, with bare hours that may be one."""
     found: list[_Item] = []
-    place = 0
-    while place < min(len(line.tokens), WORDS_READ) and len(found) < MOST:
-        item = _clock_at(line, place)
+    for place in line.numerals_in(0, WORDS_READ):
+        item = None if found and place < found[-1].last else _clock_at(line, place)
         if item is not None:
             found.append(item)
-        place = item.last if item is not None else place + 1
+        if len(found) >= MOST:
+            break
     return found
 
 
@@ -109,7 +111,8 @@ def _pace_items(parse: Parsed) -> list[_Item]:
     """What may be a pace, in seconds: strong where the rules made it one a kilometre."""
     line = parse.line
     found = [_Item(a.value, a.first, a.last, not a.per_mile) for a in parse.amounts if a.sort is Sort.PACE]
-    for place, token in enumerate(line.tokens[:WORDS_READ]):
+    for place in line.numerals_in(0, WORDS_READ):
+        token = line.tokens[place]
         seconds = 0.0
         last = place + 1
         if token.kind is Kind.COLON and len(token.parts) == 2 and token.parts[1] < 60:
@@ -133,7 +136,7 @@ def _pace_items(parse: Parsed) -> list[_Item]:
 
 def _products(line: ParsedLine) -> list[Derived]:
     found = []
-    for place in range(min(len(line.tokens), WORDS_READ) - 2):
+    for place in line.numerals_in(0, min(len(line.tokens), WORDS_READ) - 2):
         times, sign, each = line.tokens[place : place + 3]
         if times.kind is Kind.NUMBER and each.kind is Kind.NUMBER and sign.text in _TIMES:
             found.append(Derived(TIMES, times.value * each.value, place, place + 3))

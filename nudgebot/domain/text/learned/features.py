@@ -13,26 +13,44 @@ from __future__ import annotations
 
 import json
 from array import array
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
+from itertools import chain, repeat
 from math import exp, log
-from operator import mul
+from operator import add
+from struct import unpack
 from zlib import crc32
 
 PACKAGE = "nudgebot.domain.text.learned"
+WORDS_KEPT = 4096  # words whose letter groups are kept hashed: a line has few that none before it had
 TOP = 127  # the largest weight of a column
 _RAISED = 128  # makes every weight positive
 _RAISE = bytes((byte + _RAISED) % 256 for byte in range(256))  # of a signed byte
-_LANE = 3  # bytes of a column's sum: enough for 65,793 rows
+_LANE = 2  # bytes of a column's sum
+_AT_ONCE = 257  # rows whose weights such a sum can hold
+
+
+def encoded(features: Iterable[str]) -> list[bytes]:
+    """Features as bytes, in one step: half of the time of one by one."""
+    together = "\0".join(features).encode()
+    return together.split(b"\0") if together else []
+
+
+def begun(start: str, features: Iterable[bytes]) -> Iterator[int]:
+    """The hash of each feature behind `start`: a hash goes on from the one of what stands before."""
+    return map(crc32, features, repeat(crc32(start.encode())))
+
+
+def places_in(size: int, *hashes: Iterable[int]) -> list[int]:
+    """The places of hashed features in a table of `size` rows (a power of two), each once, in order."""
+    return sorted(set(map((size - 1).__and__, chain(*hashes))))
 
 
 def hashed(features: Iterable[str], size: int) -> list[int]:
-    """The places of `features` in a table of `size` rows (a power of two), each once, in order."""
-    mask = size - 1
-    together = "\0".join(features).encode()  # encoded in one step: half of the time of one by one
-    return sorted({place & mask for place in map(crc32, together.split(b"\0"))}) if together else []
+    """The places of `features` in a table of `size` rows, each once, in order."""
+    return places_in(size, map(crc32, encoded(features)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +61,7 @@ class Table:
     columns: tuple[Sequence[int], ...]
     scales: tuple[float, ...]
     biases: tuple[float, ...]
-    # Each row as one number of three bytes a column, every weight raised by 128: rows are added up in one step each.
+    # Each row as one number of two bytes a column, every weight raised by 128: rows are added up in one step each.
     packed: tuple[int, ...] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -59,17 +77,24 @@ class Table:
         totals = [0.0] * len(self.columns)
         for block in blocks:
             if block:
-                added = sum(map(self.packed.__getitem__, block)).to_bytes(_LANE * len(totals) + 1, "little")
                 raised, weight = _RAISED * len(block), len(block) ** -0.5
-                for column in range(len(totals)):
-                    lane = int.from_bytes(added[_LANE * column : _LANE * (column + 1)], "little")
+                for column, lane in enumerate(self._added(block)):
                     totals[column] += (lane - raised) * weight
         return [b + scale * total for b, scale, total in zip(self.biases, self.scales, totals, strict=True)]
 
+    def _added(self, block: Sequence[int]) -> Sequence[int]:
+        """The raised weights at `block` of each column, added up."""
+        width = len(self.columns)
+        if len(block) > _AT_ONCE:
+            return list(map(add, self._added(block[:_AT_ONCE]), self._added(block[_AT_ONCE:])))
+        added = sum(map(self.packed.__getitem__, block))
+        return unpack(f"<{width}H", added.to_bytes(_LANE * width, "little"))
+
     def scores_of(self, values: Sequence[float]) -> list[float]:
         """The score of each column for a value a row, `rows` of them."""
+        said = [(row, value) for row, value in enumerate(values) if value]  # most are nothing
         return [
-            bias + scale * sum(map(mul, values, column))
+            bias + scale * sum([value * column[row] for row, value in said])
             for column, scale, bias in zip(self.columns, self.scales, self.biases, strict=True)
         ]
 

@@ -1,10 +1,13 @@
 """The features of a line for the learned intent: words, letter groups, and what the rules found."""
 
-from itertools import combinations, pairwise
+from array import array
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from itertools import chain, repeat
+from zlib import crc32
 
-from nudgebot.domain.text.learned.features import hashed
-from nudgebot.domain.text.line.parsed_line import ParsedLine
-from nudgebot.domain.text.line.tokens import Kind, Token
+from nudgebot.domain.text.learned.features import WORDS_KEPT, begun, encoded, places_in
+from nudgebot.domain.text.line.tokens import NUMERIC, Kind, Token
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed
 
@@ -15,18 +18,17 @@ _GROUPED_FROM = 4  # letters of a word that is cut into groups
 _LONGEST = 24  # letters of a word that are cut into groups
 _ACROSS, _ACROSS_READ = 5, 400  # letters of a group that runs across words; letters of a line that are cut so
 _CLAUSES, _CLAUSE_WORDS = 40, 60  # clauses, and words of each, that are looked at
+_PAIRED = 40  # hints of a line that are looked at two by two
 _SIZES = ((1, "0"), (10, "9"), (20, "19"), (30, "29"), (61, "60"), (91, "90"), (221, "220"), (601, "600"))
 
 
 def shown(token: Token) -> str:
     """A token as the learned readers see it: a word, a sign, or the kind and size of a number."""
-    match token.kind:
-        case Kind.WORD | Kind.MARK:
-            return token.text
-        case Kind.NUMBER:
-            return f"#{size_of(token.value)}{'' if token.value == int(token.value) else '.'}"
-        case _:
-            return f"#{token.kind.name}"
+    if token.kind not in NUMERIC:
+        return token.text
+    if token.kind is Kind.NUMBER:
+        return f"#{size_of(token.value)}{'' if token.value == int(token.value) else '.'}"
+    return f"#{token.kind.name}"
 
 
 def size_of(value: float) -> str:
@@ -34,75 +36,73 @@ def size_of(value: float) -> str:
     return next((name for under, name in _SIZES if value < under), "more")
 
 
-def shown_words(line: ParsedLine) -> list[str]:
-    """The first words of a line as the learned readers see them."""
-    return [shown(token) for token in line.tokens[:WORDS_READ]]
-
-
-def word_features(words: list[str]) -> list[str]:
+def _of_words(words: list[bytes]) -> Iterator[int]:
     """Words, pairs, triples and pairs with a gap; the ends of the line count as words."""
-    framed = ["^", *words, "$"]
-    features = [*words]
-    features += [f"{a} {b}" for a, b in pairwise(framed)]
-    features += [f"{a} {b} {c}" for a, b, c in zip(framed, framed[1:], framed[2:], strict=False)]
-    features += [f"{a} _ {b}" for a, b in zip(framed, framed[2:], strict=False)]
-    return features
+    framed = [b"^", *words, b"$"]
+    spaced = [b" " + word for word in framed]
+    singles = list(map(crc32, framed))
+    pairs = list(map(crc32, spaced[1:], singles))
+    gaps = map(crc32, repeat(b" _"), singles)
+    return chain(singles[1:-1], pairs, map(crc32, spaced[2:], pairs), map(crc32, spaced[2:], gaps))
 
 
-def letter_features(words: list[str]) -> list[str]:
-    """Groups of 3 to 5 letters of each longer word, its ends marked."""
-    features = []
-    for word in set(words):
-        if len(word) >= _GROUPED_FROM and word[0] != "#":
-            spaced = f"<{word[:_LONGEST]}>"
-            for size in (3, 4, 5):
-                features += [f"~{spaced[at : at + size]}" for at in range(len(spaced) - size + 1)]
-    return features
+@lru_cache(maxsize=WORDS_KEPT)
+def _of_letters(word: str) -> Sequence[int]:
+    """Groups of 3 to 5 letters of a longer word, its ends marked."""
+    if len(word) < _GROUPED_FROM or word[0] == "#":
+        return ()
+    spaced = f"<{word[:_LONGEST]}>"
+    groups = (spaced[at : at + size] for size in (3, 4, 5) for at in range(len(spaced) - size + 1))
+    return array("L", begun("~", encoded(groups)))
 
 
-def across_features(words: list[str]) -> list[str]:
+def _across(words: list[str]) -> Iterator[int]:
     """Groups of letters that run from one word into the next."""
     joined = f" {' '.join(words)[:_ACROSS_READ]} "
-    return [f"+{joined[at : at + _ACROSS]}" for at in range(len(joined) - _ACROSS + 1)]
+    return begun("+", encoded([joined[at : at + _ACROSS] for at in range(len(joined) - _ACROSS + 1)]))
 
 
-def clause_features(parse: Parsed) -> list[str]:
+def _of_clauses(parse: Parsed, words: list[bytes]) -> Iterator[int]:
     """The words of each clause with its place in the line and with how it is meant."""
-    features: list[str] = []
     clauses = parse.clauses[:_CLAUSES]
     for place, clause in enumerate(clauses):
-        words = [shown(token) for token in parse.line.tokens[clause.first : clause.last][:_CLAUSE_WORDS]]
+        here = words[clause.first : min(clause.last, clause.first + _CLAUSE_WORDS)]
         where = "first" if place == 0 else "last" if place == len(clauses) - 1 else "between"
-        features += [f"@{where} {word}" for word in words]
-        features += [f"@{clause.mood.name} {word}" for word in words]
-    return features
+        yield from begun(f"@{where} ", here)
+        yield from begun(f"@{clause.mood.name} ", here)
 
 
-def rule_features(parse: Parsed) -> list[str]:
+def _of_rules(parse: Parsed) -> Iterator[int]:
     """What the rules found: hints, their pairs, the moods and amounts of clauses, and the reading they came to."""
     reading, told = parse.reading, parse.told
     features = [f"=intent {reading.intent}", f"=asks {reading.intent} {reading.ask_back}", f"=lang {reading.language}"]
     features.append(f"=purpose {parse.purpose.intent if parse.purpose else None} {bool(told.runs)} {told.reported}")
     features.append(f"=runs {bool(told.runs)} {told.sure}")
-    cues: set[str] = set()
-    for clause in parse.clauses[:WORDS_READ]:
-        features += [f"=mood {clause.mood.name} {cue}" for cue in clause.cues]
-        features += [f"=mood {clause.mood.name} {amount.sort.name}" for amount in clause.amounts]
-        features.append(f"=mood {clause.mood.name}")
-        cues.update(clause.cues)
     features += [f"=sort {amount.sort.name}" for amount in parse.amounts[:WORDS_READ]]
     features += [f"=day {day.shape.name} {day.tense}" for day in parse.days[:WORDS_READ]]
-    names = sorted(cues)
-    features += [f"=cue {cue}" for cue in names]
-    features += [f"=cues {a} {b}" for a, b in combinations(names[:40], 2)]
-    return features
+    yield from map(crc32, encoded(features))
+    cues: set[str] = set()
+    for clause in parse.clauses[:WORDS_READ]:
+        mood = f"=mood {clause.mood.name}"
+        yield from begun(mood, (b"", *(f" {amount.sort.name}".encode() for amount in clause.amounts)))
+        yield from begun(f"{mood} ", map(str.encode, clause.cues))
+        cues.update(clause.cues)
+    names = [cue.encode() for cue in sorted(cues)]
+    yield from begun("=cue ", names)
+    pairs = [b" " + name for name in names[:_PAIRED]]
+    for place, first in enumerate(begun("=cues ", names[:_PAIRED]), 1):
+        yield from map(crc32, pairs[place:], repeat(first))
 
 
 def blocks_of(parse: Parsed) -> list[list[int]]:
     """The places of a line's features, block by block."""
-    words = shown_words(parse.line)
-    blocks = (
-        word_features(words), letter_features(words), rule_features(parse), across_features(words),
-        clause_features(parse),
-    )  # fmt: skip
-    return [hashed(block, ROWS) for block in blocks]
+    tokens = [shown(token) for token in parse.line.tokens]
+    words = tokens[:WORDS_READ]
+    plain = [word.encode() for word in tokens]
+    return [
+        places_in(ROWS, _of_words(plain[:WORDS_READ])),
+        places_in(ROWS, *map(_of_letters, {*words})),
+        places_in(ROWS, _of_rules(parse)),
+        places_in(ROWS, _across(words)),
+        places_in(ROWS, _of_clauses(parse, plain)),
+    ]

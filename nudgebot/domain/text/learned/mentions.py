@@ -56,15 +56,15 @@ def _loose(line: ParsedLine, first: int, last: int) -> list[Numeral]:
     """Numbers that no amount covers."""
     loose = (
         Numeral(place, place + 1, values, None)
-        for place in range(first, last)
-        if line.tokens[place].kind in NUMERIC and (values := _values(line, place))
+        for place in line.numerals_in(first, last)
+        if (values := _values(line, place))
     )
     return list(islice(loose, MOST))
 
 
 def _of_amount(line: ParsedLine, first: int, last: int, sort: Sort, value: float) -> list[Numeral]:
     """An amount as a number of minutes, and the numbers inside it where there are several."""
-    inside = [place for place in range(first, last) if line.tokens[place].kind in NUMERIC]
+    inside = line.numerals_in(first, last)
     found: list[Numeral] = []
     whole = sort in {Sort.DURATION, Sort.BARE} and _fits(value)
     if whole:

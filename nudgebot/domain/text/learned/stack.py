@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass, fields
 from datetime import date
 from functools import cache, lru_cache
@@ -14,7 +15,6 @@ from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.learned.mentions import ROLES, RUN, Numeral
 from nudgebot.domain.text.learned.sums import MinutesOption
 from nudgebot.domain.text.line.cues import Cue
-from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.moods import Mood
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed, parsed
@@ -86,6 +86,7 @@ class Weighed:
 
 
 _PLACES = {intent: place for place, intent in enumerate(INTENTS)}
+_ONE_OF = {one: tuple([float(one is intent) for intent in INTENTS]) for one in (*INTENTS, None)}
 
 
 @cache
@@ -96,12 +97,18 @@ def models() -> Models:
 
 
 @lru_cache(maxsize=8)
+def by_rules(text: str, today: date) -> Parsed:
+    """A line without the weather it tells, as the rules see it; kept for a few lines, as what follows is."""
+    return parsed(weather_in(text).rest, today)
+
+
+@lru_cache(maxsize=8)
 def first(text: str, today: date) -> tuple[Parsed, Based]:
-    """A line without the weather it tells, and what the first readers of the package make of it.
+    """A line as the rules see it, and what the first readers of the package make of it.
 
     Kept for a few lines, since the readers of replies and of signs both start from it.
     """
-    parse = parsed(weather_in(text).rest, today)
+    parse = by_rules(text, today)
     return parse, based(models(), parse, features(text, parse))
 
 
@@ -137,20 +144,19 @@ def asked_features(parse: Parsed, based: Based) -> list[float]:
 def stack_features(parse: Parsed, based: Based) -> list[float]:
     """What the stack weighs, numbers of about the same size."""
     reading, told, line = parse.reading, parse.told, parse.line
-    words = [n for n, token in enumerate(line.tokens[: intents.WORDS_READ]) if token.kind is Kind.WORD]
-    unknown = sum(not line.known(n) for n in words)
-    carrying = sum(bool(line.cues(n) - _SAYS_NOTHING) for n in words)
+    words = line.words[: bisect_left(line.words, intents.WORDS_READ)]
+    unknown = len(line.unknown.intersection(words))
+    carrying = sum([not line.hints[n] <= _SAYS_NOTHING for n in words])
     moods = {clause.mood for clause in parse.clauses}
     own = sums.rules_minutes(parse)
     best, candidate = based.sums[0] if based.sums else (0.0, None)
     top = [max((role[at] for role in based.roles), default=0.0) for at in range(len(ROLES))]
-    asked = any(token.text == "?" for token in line.tokens)
+    asked = "?" in line.texts
     what = parse.purpose.intent if parse.purpose else None
     return [
         *(log(max(p, _LEAST)) / 3 for p in based.intents), log_odds(based.run, _LEAST) / 3, based.complaint / 3,
         min(len(line.tokens), 30) / 10, min(len(parse.clauses), 9) / 3, min(len(based.mentions), 9) / 3,
-        *(float(reading.intent is intent) for intent in INTENTS),
-        *(float(what is intent) for intent in INTENTS),
+        *_ONE_OF[reading.intent], *_ONE_OF[what],
         *(float(reading.intent is intent and reading.ask_back) for intent in (Intent.LOG, Intent.UNKNOWN, Intent.AWAY)),
         *(log_odds(p, 0.01) / 3 for p in top),
         best, float(candidate is not None), float(own is not None),

@@ -25,7 +25,6 @@ Cue = StrEnum(
         # what a clause is about
         "RAN",  # a session in the past tense
         "DID",  # done, finished, managed
-        "ADDED",  # something that often follows a log and proves nothing
         "RUN", "WALK", "BIKE", "SWIM", "ROW", "HIKE", "ELLIPTICAL", "STRENGTH", "MOBILITY", "HARD",
         "PART",  # a part of one session: warm-up, out, back
         "TOTAL", "INCLUDING", "CUT_SHORT", "IN_PLACE",
@@ -38,7 +37,9 @@ Cue = StrEnum(
         "PERSON", "OTHERS", "QUESTION", "BUT", "ONLY", "EITHER",
         # what a line is for
         "SKIP", "MOVE", "BUSY", "CANNOT", "LIMIT", "AWAY", "PAUSE", "BACK", "STATUS", "UNDO", "MAKE_THAT", "COMPLAINT",
-        "HURTS", "BODY", "NO_COMPLAINT", "SETTINGS", "HELLO",
+        "HURTS", "BODY",
+        "NO_COMPLAINT",  # phrases that hide the words of a complaint in them: "no pain", "gave blood"
+        "SETTINGS", "HELLO",
         "CONVERSATION",  # stop, snooze, cleared: told to the conversation, not to the reader
         "SWAP", "YES", "NO",
     ),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -9,7 +10,7 @@ from nudgebot.domain.text.claims import Claim, claims
 from nudgebot.domain.text.folding import KEPT
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.number_words import spoken
-from nudgebot.domain.text.line.tokens import Kind, Token, tokens
+from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, Kind, Token, ends_of, tokens
 from nudgebot.domain.text.line.vocabulary import NOTHING, Lexicon, Mark, language_of, lexicon
 
 
@@ -24,6 +25,10 @@ class ParsedLine:
     marks: tuple[Mark | None, ...]
     hints: tuple[frozenset[Cue], ...]  # of the mark at each place
     claims: tuple[Claim, ...]
+    said: frozenset[Cue]  # every hint of the line
+    words: tuple[int, ...]  # places of the words
+    unknown: frozenset[int]  # places of the words that nobody knows
+    numerals: tuple[int, ...]  # places of the numbers, times and dates
 
     def cues(self, place: int) -> frozenset[Cue]:
         """The hints of the word or phrase at `place`; none outside the line."""
@@ -43,8 +48,11 @@ class ParsedLine:
 
     def known(self, place: int) -> bool:
         """Whether the token is a word of the lexicon, a number or a sign."""
-        token = self.tokens[place]
-        return token.kind is not Kind.WORD or self.marks[place] is not None or token.text in self.lexicon.words
+        return place not in self.unknown
+
+    def numerals_in(self, first: int, last: int) -> tuple[int, ...]:
+        """The places of the numbers from `first` up to, not including, `last`."""
+        return self.numerals[bisect_left(self.numerals, first) : bisect_left(self.numerals, last)]
 
     def past(self, place: int) -> int:
         """The first place after the word or phrase at `place`."""
@@ -54,7 +62,11 @@ class ParsedLine:
 
 @lru_cache(maxsize=KEPT)
 def line_of(text: str) -> ParsedLine:
-    """The line as tokens and marks, in the language its words belong to."""
+    """The line as tokens and marks, in the language its words belong to; one that is too long to be read is empty.
+
+    Of a very long one it has the ends alone.
+    """
+    text = ends_of(text) if len(text) <= LONGEST_LINE else ""
     cut = tokens(text)
     words = lexicon(language_of(cut))
     heard = spoken(cut, words)
@@ -63,4 +75,11 @@ def line_of(text: str) -> ParsedLine:
         marks[mark.first : mark.last] = [mark] * (mark.last - mark.first)
     hints = tuple([NOTHING if mark is None else mark.cues for mark in marks])
     texts = tuple([token.text for token in heard])
-    return ParsedLine(words.language, words, tuple(heard), texts, tuple(marks), hints, claims(text))
+    word = Kind.WORD
+    places = tuple([place for place, token in enumerate(heard) if token.kind is word])
+    numerals = tuple([place for place, token in enumerate(heard) if token.kind in NUMERIC])
+    said = NOTHING.union(*hints)
+    unknown = frozenset([place for place in places if marks[place] is None and texts[place] not in words.words])
+    return ParsedLine(
+        words.language, words, tuple(heard), texts, tuple(marks), hints, claims(text), said, places, unknown, numerals
+    )

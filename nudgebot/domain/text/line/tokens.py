@@ -12,6 +12,12 @@ from typing import NamedTuple
 from nudgebot.domain.text.folding import KEPT, fold
 
 LONGEST_LINE = 4096  # characters; a longer line is not read at all
+LONGEST_END = 700  # characters at the beginning and at the end of a very long line that tell what it is for
+
+
+def ends_of(text: str) -> str:
+    """A line; of a very long one its beginning and its end. For signs all of it is searched."""
+    return text if len(text) <= 2 * LONGEST_END else f"{text[:LONGEST_END]}\n{text[-LONGEST_END:]}"
 
 
 class Kind(IntEnum):

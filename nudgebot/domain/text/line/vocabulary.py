@@ -9,7 +9,7 @@ Where phrases overlap the longest wins and hides what is inside it.
 import tomllib
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib import resources
 from typing import Any, NamedTuple
 
@@ -67,8 +67,7 @@ class Lexicon:
         """The known word that `word` is one slip away from (a letter more, less, other, or two swapped)."""
         if not SHORTEST_FORGIVEN <= len(word) <= LONGEST_FORGIVEN:
             return None
-        near = [each for each in self.slips.near(word) if each[0] == word[0] and is_one_slip(word, each)]
-        return min(near, key=lambda each: (sorted(each) != sorted(word), each), default=None)
+        return _forgiven(self.language, word)
 
     def marks(self, line: Sequence[Token]) -> list[Mark]:
         """The longest entries from left to right; none overlap. Words known to no entry get none."""
@@ -104,6 +103,13 @@ class Lexicon:
         """Whether "and a half" stands between a number and its hours: "two and a half hours"."""
         counted = first > 0 and (line[first - 1].kind is Kind.NUMBER or line[first - 1].text in self.numbers)
         return counted and after < len(line) and bool(self.own(line[after].text) & _HOURS)
+
+
+@lru_cache(maxsize=4096)
+def _forgiven(language: str, word: str) -> str | None:
+    """The word of a lexicon that `word` is one slip away from."""
+    near = [each for each in lexicon(language).slips.near(word) if each[0] == word[0] and is_one_slip(word, each)]
+    return min(near, key=lambda each: (sorted(each) != sorted(word), each), default=None)
 
 
 def _written(phrase: str) -> list[tuple[str, ...]]:
@@ -212,8 +218,9 @@ def language_of(line: Sequence[Token]) -> str:
     """The language most of the words belong to; English where nothing tells."""
     votes = _votes()
     tally = [0.25, 0.0, 0.0, 0.0, 0.0]  # English is where most lines come from
+    word = Kind.WORD
     for token in line:
-        if token.kind is Kind.WORD:
+        if token.kind is word:
             for place, weight in votes.get(token.text, ()):
                 tally[place] += weight
     best = max(tally)

@@ -22,7 +22,7 @@ from nudgebot.domain.text.log_lines.units import (
 from nudgebot.domain.text.word_files import words
 
 W = words("amounts")
-MOST = 200  # amounts of a line that are looked for: more of them are no reply
+MOST = 60  # amounts of a line that are looked for: more of them are no reply
 
 
 def amounts(line: ParsedLine) -> list[Amount]:
@@ -53,7 +53,7 @@ class _Reader(Units):
 
     def read(self) -> list[Amount]:
         found: list[Amount] = []
-        place = 0
+        place = 0 if self.line.numerals or Cue.DURATION in self.line.said else self.size
         while place < self.size and len(found) < MOST:
             amount = None
             if not self.starts(place, Cue.DAY):  # "2day"

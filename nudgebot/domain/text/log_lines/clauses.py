@@ -14,6 +14,7 @@ from nudgebot.domain.text.log_lines.moods import Mood, SaidClause, mood_of, plac
 from nudgebot.domain.text.log_lines.units import TIMES, Amount, Sort
 
 _BREAKS = frozenset(",()|+")
+_JOINTS = frozenset((Cue.BUT, Cue.AND))
 _SAYING = frozenset((Cue.RAN, Cue.DID, Cue.SKIP, Cue.PLAN, Cue.NOT, Cue.COMPLAINT, Cue.HYPOTHETICAL))
 _POINTING = frozenset(("that", "it", "this", "about"))
 _HANDED_ON = frozenset((Mood.INTENDED, Mood.OTHERS, Mood.PLANNED, Mood.IMAGINED, Mood.QUESTION))
@@ -90,7 +91,7 @@ def _cut(line: ParsedLine, place: int) -> tuple[bool, bool] | None:
         apart = not token.glued or (place + 1 < len(line.tokens) and not line.tokens[place + 1].glued)
         if token.text in _BREAKS or (token.text == "-" and not token.glued) or (token.text == ":" and apart):
             return False, False
-    if mark is None or mark.first != place:
+    if mark is None or mark.first != place or mark.cues.isdisjoint(_JOINTS):
         return None
     if Cue.BUT in mark.cues and place:
         return False, True
@@ -103,7 +104,7 @@ def _asked(line: ParsedLine) -> list[bool]:
     """For each token, whether its sentence ends in a question mark."""
     asked = [False] * (len(line.tokens) + 1)
     current = False
-    for place in range(len(line.tokens) - 1, -1, -1):
+    for place in range(len(line.tokens) - 1, -1, -1) if "?" in line.texts else ():
         if line.texts[place] in SENTENCE_ENDS:
             current = line.texts[place] == "?"
         asked[place] = current

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
-from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.units import TIMES, Amount
 from nudgebot.domain.text.word_files import words
 
@@ -16,13 +15,12 @@ _WEAK = frozenset(("not", "to", "rather", "it was", "that was", "sorry", "was"))
 
 def correction(line: ParsedLine, amounts: list[Amount]) -> int | None:
     """The minutes that the last entry should have; None where the line corrects nothing."""
-    everything = frozenset().union(*line.hints)
-    if everything & _NO_CORRECTION or Cue.QUESTION in line.cues(0):  # "why 45 and not 30?"
+    if not line.said.isdisjoint(_NO_CORRECTION) or Cue.QUESTION in line.cues(0):  # "why 45 and not 30?"
         return None
     told = [a for a in amounts if a.sort in TIMES and int(a.value) in _MINUTES]
     told = [a for a in told if not (a.value == 1 and line.tokens[a.first].spoken)]  # "last one was wrong, it was 38"
     meant = [a for a in told if not (Cue.NOT in line.own(a.first - 1) and line.denies(a.first - 1))]
-    if len(meant) != 1 or not (len(told) == 2 or Cue.UNDO in everything or _begins(line, meant[0])):
+    if len(meant) != 1 or not (len(told) == 2 or Cue.UNDO in line.said or _begins(line, meant[0])):
         return None
     return int(meant[0].value)
 
@@ -30,7 +28,7 @@ def correction(line: ParsedLine, amounts: list[Amount]) -> int | None:
 def _begins(line: ParsedLine, amount: Amount) -> bool:
     """Whether the line opens with a phrase of correction, or changes something to the amount."""
     texts, ends = line.texts, amount.last == len(line.tokens)
-    said = [token.text for token in line.tokens if token.kind is Kind.WORD]
+    said = [texts[place] for place in line.words]
     opening = next((place for place, text in enumerate(texts) if text not in W.openings), 0)
     mark = line.marks[opening]
     if opening and ends and mark is not None and Cue.MAKE_THAT in mark.cues:

@@ -75,7 +75,7 @@ class _Reader:
 
     def _word(self, place: int) -> Named | None:
         line, cues, mark = self.line, self.line.cues(place), self.line.marks[place]
-        if line.tokens[place].kind is not Kind.WORD or mark is None:
+        if mark is None or cues.isdisjoint(_OF_DAYS) or line.tokens[place].kind is not Kind.WORD:
             return None
         last, value = mark.last, None if mark.value is None else int(mark.value)
         if Cue.DAY in cues and value is not None:
@@ -235,5 +235,6 @@ def _tense(which: frozenset[Cue]) -> int:
     return -1 if Cue.LAST in which else 1 if Cue.NEXT in which else 0
 
 
+_OF_DAYS = frozenset((Cue.DAY, Cue.WEEKDAY, Cue.WEEKEND, Cue.WEEK, Cue.SPAN_WEEK, Cue.MONTH, Cue.ORDINAL))
 _WHICH = frozenset((Cue.LAST, Cue.NEXT, Cue.THIS, Cue.EVERY))
 _NOT_A_DATE = frozenset((Cue.RUN, Cue.PART, Cue.WALK, Cue.KM, Cue.MILE, Cue.WEEK, Cue.COUNTED))

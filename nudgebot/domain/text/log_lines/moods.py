@@ -145,7 +145,7 @@ def _is_somebody_elses(said: SaidClause) -> bool:
 def _is_denied(said: SaidClause) -> bool:
     """Whether a "not" or "no" is about the session: it reaches a run, a doing, or its number."""
     line, last, ran, told = said.line, said.last, said.ran, said.told
-    for place in filter(line.denies, range(said.first, last)):
+    for place in filter(line.denies, said.places(Cue.NOT)):
         if ran and told and ran[0] < place and told[0] < place:
             continue  # what follows the session and its number denies something else
         ahead = line.past(place)
@@ -161,7 +161,8 @@ def _is_denied(said: SaidClause) -> bool:
 def _ahead(said: SaidClause) -> Mood | None:
     """What is planned, meant, dated to come, or asked."""
     line, first, last, done, ran = said.line, said.first, said.last, said.done, said.ran
-    future = [p for p in range(first, last) if Cue.FUTURE in line.cues(p) or line.texts[p] in W.will]
+    will = [first + n for n, text in enumerate(line.texts[first:last]) if text in W.will]
+    future = sorted({*will, *said.places(Cue.FUTURE)})
     inside = {place for amount in said.amounts for place in range(amount.first, amount.last)}  # "30 instead of 45"
     plan = [place for place in said.places(Cue.PLAN) if place not in inside or Cue.MINUTE in line.cues(place)]
     if plan and not (done and done[0] < plan[0]):

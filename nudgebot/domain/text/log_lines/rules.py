@@ -113,9 +113,8 @@ _TIMES = frozenset((Sort.DURATION, Sort.BARE, Sort.UNCLEAR, Sort.RANGE))
 
 def _only_number(line: ParsedLine) -> float | None:
     """The value of a line that is one number and nothing else."""
-    numbers = [token for token in line.tokens if token.kind is Kind.NUMBER]
-    others = [token for token in line.tokens if token.kind is Kind.WORD]
-    return numbers[0].value if len(numbers) == 1 and not others and len(line.tokens) == 1 else None
+    only = line.tokens[0]
+    return only.value if len(line.tokens) == 1 and only.kind is Kind.NUMBER else None
 
 
 def _was_hard(line: ParsedLine, clause: Clause) -> bool:

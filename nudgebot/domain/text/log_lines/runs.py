@@ -122,8 +122,8 @@ def _refuses(line: ParsedLine, clause: Clause) -> bool:
 
 def _says_done(line: ParsedLine) -> bool:
     """Whether the whole line is "done" or the like, in one word or two."""
-    said = [token.text for token in line.tokens if token.kind is Kind.WORD]
-    return 0 < len(said) <= 2 and said[0] in W.finished and all(token.kind is not Kind.NUMBER for token in line.tokens)
+    short = 0 < len(line.words) <= 2 and line.texts[line.words[0]] in W.finished
+    return short and all(token.kind is not Kind.NUMBER for token in line.tokens)
 
 
 def _parts(line: ParsedLine, clause: Clause, place: int) -> tuple[list[_Part], bool, float | None]:
@@ -207,7 +207,7 @@ def _counted(line: ParsedLine, clauses: list[Clause], parts: list[_Part]) -> lis
 
 def _runs(line: ParsedLine, clauses: list[Clause], parts: list[_Part], days: list[date]) -> tuple[Run, ...]:
     """The parts added up by day; this morning and this evening are two sessions."""
-    hours = {part.clause: _time_of_day(line, clauses[part.clause]) for part in parts}
+    hours = {place: _time_of_day(line, clauses[place]) for place in {part.clause for part in parts}}
     twice = "" not in hours.values() and len(set(hours.values())) > 1
     by_day: dict[tuple[date, str], list[_Part]] = {}
     for part in parts:

@@ -62,6 +62,21 @@ def _denied(line: str) -> bool:
     return found is not None and not (found[0].startswith("no ") and P.in_the.search(line))
 
 
+def speaks_of_clinician(text: str) -> bool:
+    """Whether a line names somebody who examines people, or a test that they do."""
+    line = squeezed(text)
+    if P.no_clinician.search(line) or P.of_somebody_else.search(line):
+        return False
+    return any(words.search(line) for words in (P.doctor, P.midwife, P.physio, P.tests))
+
+
+def asks_about_moving(text: str) -> bool:
+    """Whether a line asks if something gentler than running may be done."""
+    line = squeezed(text)
+    asks = "?" in text or P.asks.search(line) is not None
+    return asks and P.moving.search(line) is not None
+
+
 def not_yet(text: str) -> bool:
     """Whether a line says that the word is still to come, or was no."""
     return P.not_yet.search(squeezed(text)) is not None

@@ -6,9 +6,11 @@ it reaches, unless a list goes on, so that it never covers more than was said.
 """
 
 import re
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import IntEnum
+from itertools import accumulate
 
 from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.line.vocabulary import said_in_any
@@ -91,9 +93,12 @@ def _negated(
     selves = starts(cues, "SELF")
     negations = starts(cues, "NEG")
     stops = frozenset(at for at in ends if at not in signs) | frozenset(negations)
+    begins = sorted(signs)
+    reached = list(accumulate((signs[at] for at in begins), max))
     for start, end in negations.items():
         # A negation that is part of a complaint ("cannot breathe") negates nothing.
-        if any(s <= start and end <= e for s, e in signs.items()):
+        before = bisect_right(begins, start)
+        if before and end <= reached[before - 1]:
             continue
         # "Negative chest pain" denies it; "negative split, chest pain" and "test negative chest pain back" do not.
         if found[start].word in W.shorthand:
@@ -316,7 +321,7 @@ def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, Whe
         if k in bare:
             out.append((k, When.YEARS))
             continue
-        if _YEAR.match(word) and k and found[k - 1].word in W.in_year:
+        if k and found[k - 1].word in W.in_year and _YEAR.match(word):
             if found[k - 1].word not in {"since", "seit", "depuis", "desde"}:
                 out.append((k, When.YEARS))
             continue

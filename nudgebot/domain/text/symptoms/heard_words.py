@@ -13,7 +13,7 @@ from importlib import resources
 from typing import NamedTuple
 
 from nudgebot.domain.text.line.spelling import Slips, is_one_slip
-from nudgebot.domain.text.line.tokens import LONGEST_LINE, SENTENCE_ENDS, Kind, Token, tokens
+from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, SENTENCE_ENDS, Kind, Token, tokens
 from nudgebot.domain.text.symptoms.lay_words import every_word, telling_words
 from nudgebot.domain.text.word_files import sections, words
 
@@ -52,9 +52,10 @@ def _words_of(line: Sequence[Token]) -> list[SignWord]:
     out: list[SignWord] = []
     gap = 2
     run = 0  # how many of the last words are glued together
+    sign = Kind.MARK
     for at, token in enumerate(line):
         text = token.text
-        if token.kind is Kind.MARK:
+        if token.kind is sign:
             if text in _LAUGHTER:
                 out.append(SignWord("lol", token.start, token.end, gap))
                 gap = run = 0
@@ -88,7 +89,7 @@ def _words_of(line: Sequence[Token]) -> list[SignWord]:
 def _spelled(token: Token) -> tuple[str, ...]:
     """A token as words without apostrophes; an owner's "'s" is left off."""
     text = token.text
-    if token.kind is not Kind.WORD:
+    if token.kind in NUMERIC:
         return (text.rstrip("."),)
     if "'" not in text:
         return (text,)
@@ -110,8 +111,10 @@ _PARTING, _TIGHT = frozenset(',:()[]{}/&+=~"<>-'), frozenset("-/+&")
 
 def _end_run(out: list[SignWord], run: int) -> int:
     """Put back a word whose letters were typed as digits or signs ("ch3st"); always 0."""
+    if not run:
+        return 0
     pieces = out[-run:] if run > 1 else []
-    joined = "".join(each.word for each in pieces)
+    joined = "".join([each.word for each in pieces])
     if pieces and not joined.isdigit():
         plain = joined.translate(_LETTERS)
         ways = (joined, plain, plain.replace("i", "l")) if "1" in joined or "!" in joined else (joined, plain)

@@ -35,7 +35,7 @@ def scores(found: Sequence[SignWord], sentence: list[int], places: frozenset[int
     """Each pain score of 10: its token and its value. `places` are the tokens that name a place or a complaint."""
     out: list[tuple[int, int]] = []
     numbers = said_in_any("numbers")
-    for k, token in enumerate(found):
+    for k, token in enumerate(found if places else ()):
         if not token.word[0].isdigit() and token.word not in numbers:
             continue
         value, after = _of_ten(found, k)
@@ -78,14 +78,13 @@ def _of_ten(found: Sequence[SignWord], k: int) -> tuple[int | None, int]:
 def measured(text: str, found: Sequence[SignWord], sentence: list[int], scored: list[tuple[int, int]]) -> list[Mention]:
     """The concepts that the numbers of `text` name; `found` are its tokens, `scored` its pain scores."""
     out: list[Mention] = []
-    words_of: dict[int, set[str]] = {}
-    for token, s in zip(found, sentence, strict=True):
-        words_of.setdefault(s, set()).add(token.word)
     for k, value in scored:
         out.append(Mention("PAIN_HIGH" if value > 5 else "PAIN_MID" if value >= 3 else "PAIN_LOW", k, k + 1))
-    for k, token in enumerate(found):
-        if not token.word[0].isdigit():
-            continue
+    digits = [(k, token) for k, token in enumerate(found) if token.word[0].isdigit()]
+    words_of: dict[int, set[str]] = {}
+    for token, s in zip(found, sentence, strict=True) if digits else ():
+        words_of.setdefault(s, set()).add(token.word)
+    for k, token in digits:
         words = words_of[sentence[k]]
         unit = found[k + 1].word if k + 1 < len(found) and not found[k + 1].gap else ""
         after = found[k + 2].word if k + 2 < len(found) and not found[k + 2].gap else ""

@@ -100,7 +100,8 @@ def table() -> tuple[Row, ...]:
 
 
 @lru_cache(maxsize=1)
-def _by_first() -> dict[str, tuple[tuple[Row, SignPattern], ...]]:
+def firsts() -> dict[str, tuple[tuple[Row, SignPattern], ...]]:
+    """The ways of putting a sign by the concepts that each may begin with."""
     index: dict[str, list[tuple[Row, SignPattern]]] = {}
     for row in table():
         for pattern in row.patterns:
@@ -137,7 +138,7 @@ def matches(found: Sequence[SignWord], usable: list[Mention], around: Scope, par
     ground = _Ground(
         by_concept, found, around, sorted((m for m in usable if m.concept in parts), key=lambda m: m.start), parts
     )
-    index = _by_first()
+    index = firsts()
     tried: set[int] = set()
     out: list[Match] = []
     for concept in by_concept:

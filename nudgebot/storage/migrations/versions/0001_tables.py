@@ -1,6 +1,6 @@
-"""All tables, as `schema.py` has them.
+"""All tables, as `schema` has them.
 
-Nothing is released yet, so a table changes in `schema.py` alone, and a file made before the change is refused as it is
+Nothing is released yet, so a table changes in `schema` alone, and a file made before the change is refused as it is
 opened. At the first release the columns are spelled out here, and from then on each change is a migration of its own.
 """
 

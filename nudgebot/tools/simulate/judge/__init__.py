@@ -2,5 +2,5 @@
 
 It reads books as plain data and asks neither the planner, nor the replanner, nor the nudge rules what they think of
 themselves: import-linter holds that. A number that is wrong here and there the same way would still go unseen, so the
-numbers are written down anew.
+numbers are written down again.
 """

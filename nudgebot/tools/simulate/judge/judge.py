@@ -49,7 +49,7 @@ class Judge:
         if told is Meant.RUN and isinstance(after.standing, Training):
             self._note(_gone(before, after, today))
         if len(after.log) < len(before.log):
-            return  # a run was taken back: the week is laid anew when it is looked at next
+            return  # a run was taken back: the week is laid out again when it is looked at next
         self._look(after, at, moved=(before.plan, before.log, before.limits) != (after.plan, after.log, after.limits))
 
     def passed(self, before: Book, after: Book, at: datetime) -> None:
@@ -57,7 +57,7 @@ class Judge:
         today = after.today(at)
         if type(before.standing) is not type(after.standing):
             self._note(pauses.hold_ended(before, after, at, ()))
-        if not self._spoken:  # else the week was laid anew for what was said
+        if not self._spoken:  # else the week was laid out again for what was said
             self._note(_grown(before, after, today))
         self._spoken = False
         self._look(after, at, moved=False)

@@ -29,7 +29,6 @@ class Meant(StrEnum):
 
 
 ILLNESSES = frozenset({Meant.ILL, Meant.STOMACH, Meant.FEVER})
-SIGNS = frozenset({Meant.CLINICIAN, Meant.URGENT, Meant.EMERGENCY})
 # What opens a pause by docs/safety.md, in the plainest words of five languages.
 _PLAIN = re.compile(
     r"\b(?:fever|flu(?!')|influenza|covid|stomach (?:bug|flu)|vomit(?:ing|ed)?|throwing up|threw up|chest infection|"

@@ -141,7 +141,7 @@ def _came_back(record: Record, week: Week) -> bool:
 
 
 def _after_light(record: Record, before: Sequence[Week]) -> int | None:
-    """The most minutes of a week after one lightened so, until a week is full again; None where there is none."""
+    """The most minutes of a week after one lightened so, until a week is full again; None if there is none."""
     ran = [week for week in before if week.kind not in CALM]
     full = ran[0] if ran else None  # where none was full, the first one
     light = led_on = False  # `led_on`: the week after this one was part of a way back too
