@@ -265,7 +265,8 @@ def _on_hold(line: TypedLine) -> Answer:
     unasked = replace(line, book=hold.unasked(line.book))
     if complains or not _is_calm(line):
         return hold.on_hold(line.book, line.heard)
-    return _setting(unasked) or _small_on_hold(line) or hold.on_hold(line.book, line.heard)
+    small = None if hold.is_fresh(line.book, line.heard) else _small_on_hold(line)
+    return _setting(unasked) or small or hold.on_hold(line.book, line.heard)
 
 
 def _small_on_hold(line: TypedLine) -> Answer | None:
