@@ -1,8 +1,9 @@
 """Writes the everyday words that triage must leave as they stand: `python -m tests.corpus.plain_words LIST ...`.
 
-`LIST` are word lists of SCOWL, one word a line (Debian's wbritish and wamerican hold them, with their licence). Kept
-are the words that the mender would take for a slip of one of ours, those of the reader's own word files and of
-`common_words.txt` likewise; so it is run again when the lexicons of signs grow. It keeps the header of the file.
+`LIST` are word lists of SCOWL, one word a line (Debian's wbritish and wamerican hold them, with their licence); without
+any the words in the file are kept. Kept are the words that the mender would take for a slip of one of ours, those of
+the reader's own word files, of `common_words.txt` and of harmless lines by invented people likewise; so it is run again
+when the lexicons of signs or the lines grow. It keeps the header of the file.
 """
 
 import sys
@@ -11,10 +12,14 @@ from importlib import resources
 from pathlib import Path
 
 from nudgebot.domain.text.folding import fold
+from nudgebot.domain.text.learned.intents import skeleton
+from nudgebot.domain.text.line.tokens import Kind, tokens
 from nudgebot.domain.text.symptoms import heard_words
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES
+from tests.corpus.lines import all_lines
 
 LONGEST = 14  # letters
+DENIALS = frozenset(("cant", "cannot", "couldnt", "dont", "wont", "kann", "nicht", "puedo", "peux", "consigo"))
 READ = resources.files("nudgebot.domain.text.line") / "words"
 COMMON = Path(__file__).with_name("common_words.txt")
 HOME = Path(heard_words.__file__).parent / "plain_words.txt"
@@ -30,6 +35,23 @@ def of_reader() -> set[str]:
     return found
 
 
+def of_lines() -> set[str]:
+    """The words of people's harmless lines that stand in no complaint and are no spelling by ear of one of ours."""
+    harmless: set[str] = set()
+    complaints: set[str] = set()
+    for line in all_lines():
+        said = {token.text for token in tokens(line.text) if token.kind is Kind.WORD}
+        (harmless if line.triage == "none" else complaints).update(said)
+    return {word for word in harmless - complaints if not _is_by_ear(word)}
+
+
+def _is_by_ear(word: str) -> bool:
+    """Whether a word is mended into one of the same consonants, in the same order: "wheezin", "infartou"."""
+    mended = "".join(heard_words.mended_blindly(word))
+    short, whole = sorted((skeleton(word), skeleton(mended)), key=len)
+    return mended in DENIALS or (whole.startswith(short) and len(whole) - len(short) <= 1)
+
+
 def needed(candidates: set[str]) -> list[str]:
     """Those of the candidates that would be mended if the list were empty."""
     plain = {fold(word)[0] for word in candidates if word == word.lower() and "'" not in word}
@@ -42,6 +64,7 @@ def main(lists: list[str]) -> None:
     candidates = of_reader()
     own = (line for line in COMMON.read_text("utf-8").splitlines() if not line.startswith("#"))
     candidates.update(word for line in own for word in line.split())
+    candidates |= of_lines() | heard_words.plain_words()
     for name in lists:
         candidates.update(Path(name).read_text("utf-8").split())
     header = [line for line in HOME.read_text("utf-8").splitlines() if line.startswith("#")]

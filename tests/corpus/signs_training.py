@@ -6,14 +6,17 @@ what the reader is to find nor what it must not ask about. Seeded, one thread, w
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cache
 
 from scipy.sparse import csr_matrix
 from sklearn.linear_model import LogisticRegression
 
-from nudgebot.domain.text.learned import sounds
+from nudgebot.domain.text.learned import intents, sounds
 from nudgebot.domain.text.learned.features import Table, quantised
+from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.reply import Intent
 from nudgebot.domain.text.triage import Level
+from nudgebot.domain.text.weather import weather_in
 from tests.corpus import lines as people
 from tests.corpus import replies, symptoms
 
@@ -60,17 +63,24 @@ def own_examples() -> list[Example]:
     return found
 
 
-def matrix(blocks: Sequence[Sequence[Sequence[int]]], rows: int) -> csr_matrix:
-    """One row a line: each place of a block holds one over the root of the block's size."""
+def matrix(rows: Sequence[Sequence[Sequence[int]]], width: int) -> csr_matrix:
+    """Blocks of places as a matrix: each block divided by the root of its size, blocks added up."""
+    starts = [0]
     places: list[int] = []
     values: list[float] = []
-    ends = [0]
-    for line in blocks:
-        for block in line:
-            places.extend(block)
-            values.extend([max(len(block), 1) ** -0.5] * len(block))
-        ends.append(len(places))
-    return csr_matrix((values, places, ends), shape=(len(blocks), rows))
+    for blocks in rows:
+        for block in blocks:
+            places += block
+            values += [max(1, len(block)) ** -0.5] * len(block)
+        starts.append(len(places))
+    made = csr_matrix((values, places, starts), shape=(len(rows), width))
+    made.sum_duplicates()
+    return made
+
+
+@cache
+def _heard(text: str) -> list[list[int]]:
+    return intents.heard_blocks(line_of(weather_in(text).rest))  # the reader sets the weather aside first
 
 
 def complaint_table(lines: Sequence[Example]) -> Table:
@@ -78,7 +88,7 @@ def complaint_table(lines: Sequence[Example]) -> Table:
     used = [line for line in lines if line.level is not Level.REST]
     model = LogisticRegression(C=STRENGTH, class_weight="balanced", solver="liblinear", dual=True, random_state=0)
     model.fit(
-        matrix([sounds.blocks_of(line.text) for line in used], sounds.GROUPS + sounds.WORDS),
+        matrix([_heard(line.text) for line in used], intents.HEARD),
         [line.is_complaint for line in used],
     )
     return quantised([model.coef_[0].tolist()], [float(model.intercept_[0])])

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nudgebot.domain.text.learned import signs, sounds
-from nudgebot.domain.text.line.tokens import LONGEST_END
+from nudgebot.domain.text.learned import intents, signs, sounds
+from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.triage import Level
 from tests.corpus.lines import TODAY
 from tests.corpus.signs_curve import interval
@@ -51,8 +51,20 @@ def test_any_text_has_a_probability_and_a_language(text: str) -> None:
 
 @given(st.text(min_size=1, max_size=60), st.integers(30, 200))
 def test_the_features_of_a_long_line_are_no_more_than_those_of_its_two_ends(text: str, times: int) -> None:
-    groups, words = sounds.blocks_of(text * times)
-    assert len(groups) <= 3 * (2 * LONGEST_END + 2 * len(text)) and len(words) <= 4 * LONGEST_END
+    said, letters, across, skeletons = intents.heard_blocks(line_of(text * times))
+    assert len(said) <= 4 * (intents.WORDS_READ + 2) and len(skeletons) <= intents.WORDS_READ
+    assert len(letters) <= 3 * intents.WORDS_READ * 26 and len(across) <= 3 * 1400
+
+
+@pytest.mark.parametrize(
+    ("by_ear", "plain"),
+    [
+        ("meenits", "minutes"), ("minits", "minutes"), ("dokter", "doktor"), ("zwanzg", "zwanzig"),
+        ("kilometter", "kilometer"), ("domingu", "domingo"), ("kaminar", "caminar"),
+    ],
+)  # fmt: skip
+def test_a_word_written_by_ear_has_the_skeleton_of_the_word(by_ear: str, plain: str) -> None:
+    assert intents.skeleton(by_ear) == intents.skeleton(plain)
 
 
 def test_a_sign_at_the_end_of_a_long_line_is_still_heard() -> None:
@@ -65,7 +77,7 @@ def test_an_ordinary_complaint_in_a_few_words_is_not_asked_about() -> None:
 
 
 def test_nothing_of_the_lexicons_is_among_the_features() -> None:
-    assert not [name for name in (*vars(signs), *vars(sounds)) if name in {"triage", "lexicon", "mentions", "table"}]
+    assert not [name for name in (*vars(signs), *vars(intents)) if name in {"triage", "lexicon", "mentions", "table"}]
 
 
 def test_the_same_lines_train_the_same_weights() -> None:

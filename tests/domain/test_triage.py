@@ -263,3 +263,43 @@ def test_the_letters_of_a_link_are_no_words(code: str) -> None:
     assert triage(code).level is triage(f"/start {code}").level is Level.NONE
     assert triage(f"/start {code} and my chest hurts").level is Level.EMERGENCY
     assert triage("/start chest-pain-since-lunch").level is Level.EMERGENCY
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        # somebody else's, told of a day gone or of one who is looked after
+        "our plumber collapsed on the stairs last Tuesday, poor man",
+        "mein Kellner liegt mit Schlaganfall im Krankenhaus, seit Montag",
+        "a mi sobrina le dio una convulsión la semana pasada, ya está en casa",
+        "le facteur a fait un malaise avant-hier, les pompiers l'ont emmené",
+        "o meu padrinho teve um derrame na segunda, está internado",
+        # what a price does
+        "nearly fainted at the gas bill",
+        "casi me desmayo con la factura de la luz",
+        "mein Nachbar ist bei der Rechnung fast umgekippt",
+        # names of what is measured, and years gone
+        "resting pulse 54, weight 71.2",
+        "tension 13/8 ce matin, parfait",
+        "stress fracture 2014, healed",
+        "meine Lungenembolie liegt 12 Jahre zurück",
+    ],
+)
+def test_what_is_somebody_elses_a_price_a_measure_or_long_gone_is_no_sign_of_now(line: str) -> None:
+    assert triage(line).level.rank < Level.URGENT.rank
+
+
+@pytest.mark.parametrize(
+    ("line", "level"),
+    [
+        ("our plumber has collapsed here beside me and does not answer", Level.EMERGENCY),
+        ("mein Kellner ist umgekippt und atmet nicht", Level.EMERGENCY),
+        ("fainted at the till, the bill still in my hand", Level.EMERGENCY),
+        ("pressure 8 of 10 on my chest", Level.EMERGENCY),
+        ("stress fracture 2014, healed, but my chest is tight now", Level.EMERGENCY),
+        ("health check: 172/104", Level.CLINICIAN),
+        ("der Hausarzt hat 188 zu 106 gemessen", Level.URGENT),
+    ],
+)
+def test_what_is_here_and_now_stays_one_beside_such_words(line: str, level: Level) -> None:
+    assert triage(line).level is level

@@ -319,7 +319,7 @@ def _pressure(line: _Pieces, place: int) -> Claim | None:
     lower, said = following.value, _sentence(line, place)
     named, cuff = bool(said & W.pressure), bool(said & W.cuff)
     scale = 1
-    if (named or cuff) and 13 <= upper <= 26 and 7 <= lower <= 15 and upper - lower >= 4:
+    if (named or cuff) and (9 if named else 13) <= upper <= 26 and 5 <= lower <= 15 and upper - lower >= 3:
         scale = 10
     elif not (named and lower < upper <= 280 and upper >= 80):
         typical = 140 <= upper <= 260 and 70 <= lower <= 150 and upper - lower >= 30

@@ -30,11 +30,12 @@ _LEFT_OUT = "left-out-writers"
 STORE_RUN = Rule("a run that the rules found too, to store it", 70, "% likely", _LEFT_OUT, Choice.MEASURED)
 STORE_ALONE = Rule("a run that the rules doubt or did not find", 85, "% likely", _LEFT_OUT, Choice.MEASURED)
 STORE_MINUTES = Rule("that its minutes are right, to store it", 60, "% likely", _LEFT_OUT, Choice.MEASURED)
-CHANGE_PLAN = Rule("an intent that changes the plan, to act on it", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
+CHANGE_PLAN = Rule("an intent that changes the plan, to act on it", 55, "% likely", _LEFT_OUT, Choice.MEASURED)
 RUN_BESIDE = Rule("a run, from which the plan is changed only when asked", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 ANSWERED_BELOW = Rule("a run, from which talk is asked about", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 KNOWN_AGREES = Rule("the rules' reading where they know every word", 5, "% likely", _LEFT_OUT, Choice.MEASURED)
 RUN_AGREES = Rule("the same where they read a run", 30, "% likely", _LEFT_OUT, Choice.MEASURED)
+SURELY_TALK = Rule("talk, where the rules read nothing", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_ROLE = Rule("that a number is the limit or the corrected value", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_CHOICE = Rule("a reading that is offered by a button", 2, "% likely", _LEFT_OUT, Choice.MEASURED)
 CHOICES = 3  # readings offered
@@ -60,13 +61,14 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     if _is_a_number(parse):
         return rules
     least = RUN_AGREES if rules.intent is Intent.LOG and not rules.ask_back else KNOWN_AGREES
-    if _is_all_known(parse) and _agreement(rules, weighed) >= least.share:
+    if _is_all_known(parse) and _agreement(parse, weighed) >= least.share:
         return rules
     if _is_stored(parse, weighed):
         return read_as(parse, weighed, Intent.LOG)
     likeliest = max(INTENTS, key=weighed.of)
-    if likeliest is Intent.HELLO and _is_strange(parse):
-        return parse.reading  # no talk either: the answer then names the signs and the number
+    unsure = rules.intent is Intent.UNKNOWN and weighed.of(Intent.HELLO) < SURELY_TALK.share
+    if likeliest is Intent.HELLO and (unsure or _is_strange(parse)):
+        return rules  # no talk either: the answer then names the signs and the number
     reading = read_as(parse, weighed, likeliest)
     if likeliest is Intent.LOG:
         # a run without its minutes: they are asked for
@@ -131,10 +133,16 @@ def _is_strange(parse: Parsed) -> bool:
     return sum(known) * 3 < len(known)
 
 
-def _agreement(rules: Reading, weighed: Weighed) -> float:
+_NO_RUN = frozenset((Intent.SKIP, Intent.BUSY))
+
+
+def _agreement(parse: Parsed, weighed: Weighed) -> float:
     """How likely the learned readers hold what the rules read: for talk, that nothing is to be stored or changed."""
+    rules = parse.reading
     if rules.intent is Intent.LOG:
         return weighed.run
+    if rules.intent in _NO_RUN and rules.minutes is None and {rules.day, *rules.days} <= {None, parse.today}:
+        return sum(weighed.of(intent) for intent in _NO_RUN)  # no run today, whichever it is called
     if rules.intent in CHANGING:
         return weighed.of(rules.intent)
     return 1 - max(weighed.run, sum(weighed.of(intent) for intent in CHANGING))

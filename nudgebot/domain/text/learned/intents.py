@@ -1,5 +1,6 @@
 """The features of a line for the learned intent: words, letter groups, and what the rules found."""
 
+import re
 from array import array
 from collections.abc import Iterator, Sequence
 from functools import lru_cache
@@ -7,16 +8,20 @@ from itertools import chain, repeat
 from zlib import crc32
 
 from nudgebot.domain.text.learned.features import WORDS_KEPT, begun, encoded, places_in
+from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import NUMERIC, Kind, Token
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed
 
 ROWS = 1 << 16  # places of the table
+HEARD = 1 << 17  # places of the table that hears a complaint
 INTENTS = tuple(Intent)  # the order of the table's columns
-WORDS_READ = 200  # words of a line that are looked at: more say nothing more about what it is for
+WORDS_READ = 200  # words of a line that are looked at, of a longer one those of its two ends
 _GROUPED_FROM = 4  # letters of a word that is cut into groups
 _LONGEST = 24  # letters of a word that are cut into groups
-_ACROSS, _ACROSS_READ = 5, 400  # letters of a group that runs across words; letters of a line that are cut so
+_ACROSS, _ACROSS_READ = (4, 5, 6), 1400  # letters of a group that runs across words; letters of a line cut so
+_ALIKE = str.maketrans("cqzvdbg", "kksftpk")  # consonants that dialects and hasty thumbs write for each other
+_VOWELS, _TWICE = re.compile(r"[aeiouyhw]+"), re.compile(r"(.)\1+")
 _CLAUSES, _CLAUSE_WORDS = 40, 60  # clauses, and words of each, that are looked at
 _PAIRED = 40  # hints of a line that are looked at two by two
 _SIZES = ((1, "0"), (10, "9"), (20, "19"), (30, "29"), (61, "60"), (91, "90"), (221, "220"), (601, "600"))
@@ -58,8 +63,18 @@ def _of_letters(word: str) -> Sequence[int]:
 
 def _across(words: list[str]) -> Iterator[int]:
     """Groups of letters that run from one word into the next."""
-    joined = f" {' '.join(words)[:_ACROSS_READ]} "
-    return begun("+", encoded([joined[at : at + _ACROSS] for at in range(len(joined) - _ACROSS + 1)]))
+    joined = f" {' '.join(words)} "
+    if len(joined) > _ACROSS_READ:
+        joined = joined[: _ACROSS_READ // 2] + joined[-_ACROSS_READ // 2 :]
+    groups = (joined[at : at + size] for size in _ACROSS for at in range(len(joined) - size + 1))
+    return begun("+", encoded(groups))
+
+
+@lru_cache(maxsize=WORDS_KEPT)
+def skeleton(word: str) -> str:
+    """The consonants of a word, those that sound alike made one: "meenits", "minits" and "minutes" are the same."""
+    alike = word[:_LONGEST].translate(_ALIKE)
+    return _TWICE.sub(r"\1", alike[:1] + _VOWELS.sub("", alike[1:]))
 
 
 def _of_clauses(parse: Parsed, words: list[bytes]) -> Iterator[int]:
@@ -94,15 +109,22 @@ def _of_rules(parse: Parsed) -> Iterator[int]:
         yield from map(crc32, pairs[place:], repeat(first))
 
 
-def blocks_of(parse: Parsed) -> list[list[int]]:
-    """The places of a line's features, block by block."""
-    tokens = [shown(token) for token in parse.line.tokens]
-    words = tokens[:WORDS_READ]
-    plain = [word.encode() for word in tokens]
+def heard_blocks(line: ParsedLine) -> list[list[int]]:
+    """The places in a table of `HEARD` rows of what the line itself says: words, letter groups, skeletons."""
+    half = WORDS_READ // 2
+    read = line.tokens if len(line.tokens) <= WORDS_READ else [*line.tokens[:half], *line.tokens[-half:]]
+    words = [shown(token) for token in read]
+    skeletons = encoded(skeleton(word) for word in words if word[0] != "#")
     return [
-        places_in(ROWS, _of_words(plain[:WORDS_READ])),
-        places_in(ROWS, *map(_of_letters, {*words})),
-        places_in(ROWS, _of_rules(parse)),
-        places_in(ROWS, _across(words)),
-        places_in(ROWS, _of_clauses(parse, plain)),
+        places_in(HEARD, _of_words([word.encode() for word in words])),
+        places_in(HEARD, *map(_of_letters, {*words})),
+        places_in(HEARD, _across(words)),
+        places_in(HEARD, begun("%", skeletons)),
     ]
+
+
+def blocks_of(parse: Parsed, heard: list[list[int]]) -> list[list[int]]:
+    """The places of a line's features, block by block: of what was heard, and of what the rules found."""
+    plain = [shown(token).encode() for token in parse.line.tokens]
+    rules, clauses = places_in(ROWS, _of_rules(parse)), places_in(ROWS, _of_clauses(parse, plain))
+    return [*(places_in(ROWS, block) for block in heard), rules, clauses]

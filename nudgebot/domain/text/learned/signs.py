@@ -1,9 +1,9 @@
 """The second reader of warning signs: whether a line tells of something for a clinician or graver.
 
-A linear model over hashed letter groups and words, weighed against what the line is for (`stack.Based`); trained by
-`python -m tests.corpus.train` from lines of invented people. Nothing of the lexicons of signs is among its features, so
-that its faults are its own. It has no say in the level of a line: what it hears is asked about (docs/safety.md, "Two
-readers").
+A linear model over hashed words and letter groups of the line itself, weighed against what the line is for
+(`stack.Based`); trained by `python -m tests.corpus.train` from lines of invented people. Nothing of the lexicons of
+signs is among its features, so that its faults are its own. It has no say in the level of a line: what it hears is
+asked about (docs/safety.md, "Two readers").
 """
 
 from collections.abc import Mapping
@@ -31,8 +31,8 @@ ASK_FROM: Mapping[LineKind, Rule] = {
     kind: Rule(f"asked about: a line that {says}", value, "% likely a complaint", _LEFT_OUT, Choice.MEASURED)
     for kind, says, value in (
         (LineKind.RUN, "reports a run", 55),
-        (LineKind.ORDINARY, "tells of an ordinary complaint", 45),
-        (LineKind.OTHER, "is neither", 30),
+        (LineKind.ORDINARY, "tells of an ordinary complaint", 40),
+        (LineKind.OTHER, "is neither", 27),
     )
 }
 # Words of a line from which it is asked about: one or two ("second run", "worse") give too little to hear, and of

@@ -1,18 +1,10 @@
-"""The features of a line for the second reader of signs and for its language: letter groups, words and pairs of words.
-
-Nothing of the lexicons is among them, so that the faults of that reader are its own.
-"""
+"""The features by which the language of a line is heard: groups of letters."""
 
 import re
-from array import array
-from collections.abc import Sequence
-from functools import lru_cache
-from zlib import crc32
 
-from nudgebot.domain.text.learned.features import WORDS_KEPT, begun, encoded, hashed, places_in
+from nudgebot.domain.text.learned.features import hashed
 from nudgebot.domain.text.line.tokens import ends_of
 
-GROUPS, WORDS = 2**15, 2**14  # places of letter groups and of words
 LANGUAGE_PLACES = 2**12
 SIZES = (3, 4, 5)  # letters in a group
 LANGUAGES = ("en", "es", "de", "fr", "pt")
@@ -29,21 +21,6 @@ def _groups(word: str) -> list[str]:
     """Every group of 3 to 5 letters of a word, the space before and after it counted as one."""
     spaced = f" {word} "
     return [spaced[at : at + size] for size in SIZES for at in range(len(spaced) - size + 1)]
-
-
-@lru_cache(maxsize=WORDS_KEPT)
-def _of_letters(word: str) -> Sequence[int]:
-    return array("L", begun("g", encoded(_groups(word))))
-
-
-def blocks_of(text: str) -> tuple[list[int], list[int]]:
-    """The places of a line's features: letter groups, and words and pairs of words."""
-    words = words_of(text)
-    plain = encoded(words)
-    singles = list(begun("w", plain))
-    pairs = map(crc32, [b" " + word for word in plain[1:]], singles)
-    letters = places_in(GROUPS, *map(_of_letters, {*words}))
-    return letters, [GROUPS + place for place in places_in(WORDS, singles, pairs)]
 
 
 def language_places(text: str) -> list[int]:

@@ -9,7 +9,7 @@ from functools import cache, lru_cache
 from math import log
 from typing import NamedTuple
 
-from nudgebot.domain.text.learned import intents, mentions, sounds, sums
+from nudgebot.domain.text.learned import intents, mentions, sums
 from nudgebot.domain.text.learned.features import Table, hashed, log_odds, logistic, softmax, tables_of
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.learned.mentions import ROLES, RUN, Numeral
@@ -60,7 +60,7 @@ class Features(NamedTuple):
     """What the first readers see of a line: its places in their tables, and its numbers with theirs."""
 
     words: list[list[int]]
-    sounds: tuple[list[int], list[int]]
+    heard: list[list[int]]
     mentions: list[Numeral]
     numbers: list[list[int]]
 
@@ -109,14 +109,15 @@ def first(text: str, today: date) -> tuple[Parsed, Based]:
     Kept for a few lines, since the readers of replies and of signs both start from it.
     """
     parse = by_rules(text, today)
-    return parse, based(models(), parse, features(text, parse))
+    return parse, based(models(), parse, features(parse))
 
 
-def features(text: str, parse: Parsed) -> Features:
+def features(parse: Parsed) -> Features:
     """What the first readers see of a line."""
     found = mentions.mentions_of(parse)
     numbers = [hashed(mentions.features_of(parse, found, at), mentions.ROWS) for at in range(len(found))]
-    return Features(intents.blocks_of(parse), sounds.blocks_of(text), found, numbers)
+    heard = intents.heard_blocks(parse.line)
+    return Features(intents.blocks_of(parse, heard), heard, found, numbers)
 
 
 def based(trained: Models, parse: Parsed, seen: Features) -> Based:
@@ -126,7 +127,7 @@ def based(trained: Models, parse: Parsed, seen: Features) -> Based:
     return Based(
         softmax(scores),
         logistic(run),
-        trained.complaint.scores(seen.sounds)[0],
+        trained.complaint.scores(seen.heard)[0],
         seen.mentions,
         roles,
         sums.ranked(trained.sums, parse, seen.mentions, roles),

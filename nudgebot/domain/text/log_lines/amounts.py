@@ -198,7 +198,8 @@ class _Reader(Units):
             unit = self.with_unit(place + 2, self.value(place + 2))
             if unit and unit.sort in {Sort.DURATION, Sort.DISTANCE}:
                 return Amount(unit.sort, unit.value * value, place, unit.last)
-            return Amount(Sort.OTHER, value, place, place + 3)
+            ran = unit is None and Cue.RAN in self.cues(place - 1)  # "ran 2 x 25": of minutes or of what?
+            return Amount(Sort.RANGE if ran else Sort.OTHER, value, place, place + 3)
         unit = self.with_unit(place, value)
         times = _TIMES.get(self.text(unit.last)) if unit and unit.sort is Sort.DURATION else None
         return unit._replace(value=unit.value * times, last=unit.last + 1) if unit and times else unit

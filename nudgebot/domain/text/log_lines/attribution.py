@@ -1,6 +1,6 @@
-"""Whose time an amount is: an age, a share of a longer time, the time of something beside the session.
+"""Whose time an amount is: an age, a part of a longer time, the time of something beside the session.
 
-English alone has these rules; the other languages are read by their words.
+Shares ("two thirds of my 45") and what stands beside a session are told in English alone.
 """
 
 from __future__ import annotations
@@ -17,21 +17,39 @@ _FRACTIONS = {"half": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4}
 
 
 def own_amounts(line: ParsedLine, found: list[Amount]) -> list[Amount]:
-    """The amounts, those that are an age, denied or the time of something beside the session made OTHER."""
-    if line.language != "en" or not found:
+    """The amounts, those that are no time of one session made OTHER: an age, a part of another."""
+    if not found:
         return found
-    times = sum(amount.sort in TIMES for amount in found)
-    found = [_share(line, amount) if amount.sort in TIMES else amount for amount in found]
-    found = [
-        a for a, following in zip(found, [*found[1:], None], strict=True) if not following or following.first > a.first
-    ]
-    return [
-        amount._replace(sort=Sort.OTHER)
-        if amount.sort in TIMES
-        and (_is_age(line, amount) or _is_label(line, amount) or (times > 1 and _is_beside(line, amount)))
-        else amount
-        for amount in found
-    ]
+    english = line.language == "en"
+    if english:
+        found = [_share(line, amount) if amount.sort in TIMES else amount for amount in found]
+        ends = zip(found, [*found[1:], None], strict=True)
+        found = [a for a, following in ends if not following or following.first > a.first]
+    times = [amount for amount in found if amount.sort in TIMES]
+    longest = max((amount.value for amount in times), default=0.0)
+
+    def is_none(amount: Amount) -> bool:
+        several = len(times) > 1
+        return (
+            (several and (_is_age_of(line, amount) or (amount.value < longest and _is_part(line, amount))))
+            or (english and (_is_age(line, amount) or _is_label(line, amount)))
+            or (english and several and _is_beside(line, amount))
+        )
+
+    return [a._replace(sort=Sort.OTHER) if a.sort in TIMES and is_none(a) else a for a in found]
+
+
+def _is_part(line: ParsedLine, amount: Amount) -> bool:
+    """Whether a time lies inside a longer one: "including 5 of warm-up", "35 of it walking", "davon 20 gegangen"."""
+    if Cue.INCLUDING in line.cues(amount.first - 1):
+        return True
+    return Cue.INCLUDING in line.cues(amount.last) and line.text(amount.last) in W.of_whole
+
+
+def _is_age_of(line: ParsedLine, amount: Amount) -> bool:
+    """ "with my daughter 13", "mit meiner Tochter, 13": a bare number right behind somebody, beside a time."""
+    before = amount.first - 1 - (line.text(amount.first - 1) == ",")
+    return amount.sort is Sort.BARE and bool(line.cues(before) & {Cue.PERSON, Cue.OTHERS})
 
 
 def _share(line: ParsedLine, amount: Amount) -> Amount:

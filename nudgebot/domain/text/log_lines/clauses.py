@@ -126,7 +126,8 @@ def _clause(
     reports = bool(ran or (timed and (done or further)))
     asked = asked and (not reports or line.text(last) == "?")
     mood = mood_of(SaidClause(line, first, last, cues, inside, named, asked, done, ran, told))
-    if mood is Mood.PLAIN and before is not None and not contrast:
+    bare = last - first == 1  # "can we do friday instead, 40 min": the word alone contrasts nothing
+    if mood is Mood.PLAIN and before is not None and (bare or not contrast):
         if before.mood in _HANDED_ON and not cues & {Cue.SELF, Cue.TOTAL}:
             mood = before.mood
         elif before.mood is Mood.DONE:

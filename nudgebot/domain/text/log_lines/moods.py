@@ -73,6 +73,8 @@ def _imagined_or_to_come(said: SaidClause) -> Mood | None:
     line, first, told = said.line, said.first, said.told
     if said.cues & {Cue.HYPOTHETICAL, Cue.LONG_AGO} or any(_is_year(line, amount) for amount in said.amounts):
         return Mood.IMAGINED
+    if Cue.LIMIT not in said.cues and any(_is_rate(line, amount) for amount in said.amounts):
+        return Mood.IMAGINED
     if said.done:
         return None
     coming = any(day.tense >= 0 and day.dates(False) != day.dates(True) for day in said.days)
@@ -84,6 +86,16 @@ def _imagined_or_to_come(said: SaidClause) -> Mood | None:
     ):
         return Mood.INTENDED
     return None
+
+
+def _is_rate(line: ParsedLine, amount: Amount) -> bool:
+    """Whether a time is so much a week or a day: "50 min a week", "60 minutos a la semana"; not "a week ago"."""
+    place = amount.last
+    if amount.sort not in TIMES or line.text(place) not in W.each:
+        return False
+    while line.text(place) in W.each:
+        place += 1
+    return line.text(place) in W.spans and line.text(place + 1) not in W.gone_by
 
 
 def _is_infinitive(line: ParsedLine, first: int, number: int) -> bool:
@@ -126,8 +138,15 @@ def _marked(said: SaidClause) -> Mood | None:
         return Mood.OTHERS
     if not done and _limits(said):
         return Mood.INTENDED
+    if told and not done and not W.suffices.isdisjoint(line.texts[first : said.last]) and _is_put_first(said):
+        return Mood.QUESTION
     starts_asking = Cue.QUESTION in line.cues(first) or Cue.QUESTION in line.cues(first + 1)
     return Mood.QUESTION if starts_asking and (said.asked or Cue.RAN not in said.cues or not told) else None
+
+
+def _is_put_first(said: SaidClause) -> bool:
+    """Whether the verb stands before the time, as a question has it: "is 20 min enough", "reichen 20 min"."""
+    return said.asked or (said.line.texts[said.first] in W.asks_first and said.first < said.told[0])
 
 
 def _is_somebody_elses(said: SaidClause) -> bool:

@@ -59,7 +59,7 @@ def parsed(text: str, today: date) -> Parsed:
     else:
         reading = _reading(line, found, parts, session, what, today)
     return Parsed(
-        line, today, tuple(found), tuple(parts), tuple(named), session, what, reading, is_number=bare is not None
+        line, today, tuple(own), tuple(parts), tuple(named), session, what, reading, is_number=bare is not None
     )
 
 

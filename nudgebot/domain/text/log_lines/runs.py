@@ -10,6 +10,7 @@ from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.clauses import Clause
+from nudgebot.domain.text.log_lines.dates import Shape
 from nudgebot.domain.text.log_lines.moods import Mood
 from nudgebot.domain.text.log_lines.result import Run
 from nudgebot.domain.text.log_lines.units import KM_PER_MILE, PACE, TIMES, Amount, Sort
@@ -131,8 +132,7 @@ def _parts(line: ParsedLine, clause: Clause, place: int) -> tuple[list[_Part], b
     activity = activity_of(line, clause)
     by_sort: dict[Sort, list[Amount]] = {}
     for amount in clause.amounts:
-        if amount.sort not in TIMES or Cue.INCLUDING not in line.cues(amount.first - 1):  # "incl 5 min warm-up"
-            by_sort.setdefault(amount.sort, []).append(amount)
+        by_sort.setdefault(amount.sort, []).append(amount)
     far = sum(a.value for a in by_sort.get(Sort.DISTANCE, ())) or None
     bare = by_sort.get(Sort.BARE, [])
     parts = [_Part(a.value, place, a, activity) for a in by_sort.get(Sort.DURATION, ())]
@@ -260,6 +260,8 @@ def _is_of_a_thing(line: ParsedLine, clauses: list[Clause], place: int) -> bool:
 def _is_open(line: ParsedLine, clauses: list[Clause], place: int) -> bool:
     """Whether a clause leaves the number or the day open: "between 30 and 40", "run 30 friday", "45 tonight"."""
     clause = clauses[place]
+    if any(day.shape is Shape.SEVERAL for day in clause.days):
+        return True  # "ran 60 last week"
     if clause.mood is Mood.PLAIN:
         to_come = any(day.tense == 0 and day.dates(False) != day.dates(True) for day in clause.days)
         tonight = len(clauses) == 1 and not W.tonight.isdisjoint(line.texts)

@@ -175,6 +175,9 @@ class Units:
         if Cue.AFTER_HOURS in self.cues(after):
             mark = self.line.marks[after]
             return Amount(Sort.DURATION, minutes + (mark.value or 0 if mark else 0), place, self.past(after))
+        if minutes <= 120 and self.text(after) in W.less and 0 < self.value(after + 1) < 60:  # "uma hora menos cinco"
+            last = after + 2 + (Cue.MINUTE in self.cues(after + 2))
+            return Amount(Sort.DURATION, minutes - self.value(after + 1), place, last)
         ahead = after + (Cue.AND in self.cues(after))
         more = self.value(ahead)
         if 0 <= more < 60 and more == int(more):

@@ -276,8 +276,8 @@ def _ends_a_run(found: Sequence[SignWord], at: int) -> bool:
 
 
 def _bare_years(found: Sequence[SignWord], cues: list[Mention]) -> set[int]:
-    """Years that stand alone beside a clearance ("lung clot 2015, signed off"); without one they may be a clock."""
-    cleared = (cue for cue in cues if cue.concept == "CLEARED")
+    """Years that stand alone beside a clearance or an end ("lung clot 2015, signed off"); else they may be a clock."""
+    cleared = (cue for cue in cues if cue.concept in {"CLEARED", "GONE"})
     if not any(W.not_yet.isdisjoint(t.word for t in found[max(0, cue.start - 3) : cue.start]) for cue in cleared):
         return set()
     return {k for k, t in enumerate(found) if k and _YEAR.match(t.word) and found[k - 1].word not in W.clock}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from itertools import pairwise
 
@@ -18,6 +19,8 @@ def is_misplaced(mention: Mention, found: Sequence[SignWord]) -> bool:
     """Whether a mention means something else where it stands: a thing or an animal that is not the subject of its
     clause, the short form "kms" after a number, or "dying" of hunger or laughter.
     """
+    if mention.concept in _OF_A_PRICE and _is_about_money(mention, found):
+        return True
     if mention.concept in {"NEED_HELP", "DOOM"}:
         at = mention.end
         while at < len(found) and not found[at].gap and found[at].word in W.to_the_cause - W.said_for_fun:
@@ -27,6 +30,8 @@ def is_misplaced(mention: Mention, found: Sequence[SignWord]) -> bool:
         return found[mention.start - 1].word[0].isdigit()
     if mention.concept == "SUICIDE" and found[mention.end - 1].word in W.take_on:
         return _is_an_amount(found, mention.end)
+    if mention.concept in _MEASURED and found[mention.end - 1].word in W.labels:
+        return _is_number_from(found, mention.end, MEASURED_FROM)  # "pressure 116/74", not "pressure 8/10"
     if mention.concept == "SADDLE" and found[mention.end - 1].word in W.ends:
         return mention.end < len(found) and found[mention.end].word == "of"  # "the bottom of my foot"
     if mention.concept == "FAINT" and found[mention.start].word == "knocked":
@@ -38,6 +43,16 @@ def is_misplaced(mention: Mention, found: Sequence[SignWord]) -> bool:
     while at and not found[at].gap and found[at - 1].word in W.the:
         at -= 1
     return bool(at) and not found[at].gap and found[at - 1].word not in W.openers
+
+
+_MEASURED = word_set("TIGHT BAD_SENSE VICE PRESSURE")
+MEASURED_FROM = 11  # a number up to ten grades a feeling
+
+
+def _is_number_from(found: Sequence[SignWord], at: int, least: int) -> bool:
+    """Whether a number of at least so much stands at token `at`, nothing between it and the word before."""
+    digits = re.match(r"\d+", found[at].word) if at < len(found) and not found[at].gap else None
+    return digits is not None and int(digits[0]) >= least
 
 
 def _is_an_amount(found: Sequence[SignWord], at: int) -> bool:
@@ -64,7 +79,15 @@ def is_excitement(mention: Mention, named: list[Mention], found: Sequence[SignWo
     return leads and after and not effort
 
 
+def _is_about_money(mention: Mention, found: Sequence[SignWord]) -> bool:
+    """Whether a faint or a heart is what a price nearly does to somebody: "nearly fainted at the bill"."""
+    near = {token.word for token in found[max(0, mention.start - _NEAR) : mention.end + _NEAR]}
+    return not W.does.isdisjoint(near) and any(token.word in W.prices for token in found)
+
+
+_NEAR = 3  # words on both sides
 OF_THE_HEART = word_set("HEART_NOW HEART_EVENT DOOM")
+_OF_A_PRICE = OF_THE_HEART | word_set("FAINT NEAR_FAINT SEIZURE")
 
 
 def is_hidden(mention: Mention, named: list[Mention], found: Sequence[SignWord]) -> bool:
