@@ -67,7 +67,7 @@ def _learned_in(text: str) -> float:
     """Milliseconds for what the learned readers add to the rules."""
     parse = parsed(text, replies.TODAY)
     start = perf_counter()
-    based = stack.based(stack.models(), parse, stack.features(text, parse))
+    based = stack.based(stack.models(), parse, stack.features(parse))
     decided_from(parse, stack.weighed(stack.models(), parse, based))
     return (perf_counter() - start) * 1e3
 

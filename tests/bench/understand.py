@@ -10,6 +10,7 @@ fortieth, and hostile ones of 4,096 characters in every kind of script and digit
 from __future__ import annotations
 
 import argparse
+import gc
 import json
 import subprocess
 import sys
@@ -48,6 +49,8 @@ def one_turn(lines: list[str]) -> Times:
     """CPU time in ms of this version for each of `lines`, and of its readers for each hostile line."""
     for line in lines:
         understood(line.encode(), TODAY)
+    gc.collect()
+    gc.freeze()  # as `serve` does: else one hostile line pays for a look through all the lexicons
     took: Times = {"a line": []}
     took |= {f"hostile, {work}": [] for work in ("rules", "rules and learned", "triage", "whole")}
 

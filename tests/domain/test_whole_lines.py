@@ -6,7 +6,11 @@ from datetime import date, timedelta
 
 import pytest
 
+from nudgebot.domain.model.actions import Feeling
+from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.logbook import Activity
+from nudgebot.domain.profile.intake import read_answer
+from nudgebot.domain.text.feeling_told import feeling_told
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.reply import read
 from nudgebot.domain.text.taking_back import says_how_long_it_was
@@ -47,7 +51,7 @@ def test_what_was_left_out_is_not_what_moved(line: str, minutes: int, activity: 
 )
 def test_weeks_off_are_a_pause_of_so_many_weeks_in_five_languages(line: str, weeks: int) -> None:
     reading = read(line, WEDNESDAY)
-    assert reading.intent is Intent.AWAY, reading
+    assert Intent.AWAY in {reading.intent, reading.second_intent}, reading
     assert reading.days[-1] - reading.days[0] == timedelta(weeks=weeks, days=-1)
 
 
@@ -127,3 +131,102 @@ def test_a_pause_is_shown_as_its_dates_and_a_walk_and_nothing_is_let_go_for_week
         "Noted: no runs Wed 6 Jan to Tue 26 Jan, the last day included. I keep quiet until then.\n"
         "A 10 to 20 minute brisk walk now and then keeps the rhythm meanwhile."
     )
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "meniscus, the doctor says five weeks break",
+        "Bänderriss, Arzt sagt vier Wochen Pause",
+        "physio: two weeks of rest",
+    ],
+)
+def test_weeks_off_that_a_clinician_orders_are_kept_free_or_asked_about(line: str) -> None:
+    reading = read(line, WEDNESDAY)
+    offered = (reading.intent, reading.second_intent, *(each.intent for each in reading.choices))
+    assert Intent.AWAY in offered
+
+
+def test_a_complaint_with_weeks_off_is_asked_about_and_the_weeks_are_kept_free() -> None:
+    told = joined(f"{EVENING}the physio ordered 4 weeks of rest\n@ dump")
+    asked, kept = told.texts[-2:]
+    assert asked.startswith("Is that something you feel?")
+    assert kept.startswith("Noted: no runs Wed 6 Jan to Tue 2 Feb")
+    assert told.dump["standing"] == "away"
+
+
+@pytest.mark.parametrize(
+    ("line", "how"),
+    [
+        ("knee is fine today", Feeling.BETTER), ("rodilla mejor", Feeling.BETTER), ("ne fait plus mal", Feeling.BETTER),
+        ("heut is wieder guad", Feeling.BETTER), ("no better", Feeling.SAME), ("noch nicht besser", Feeling.SAME),
+        ("na mesma", Feeling.SAME), ("toujours pareil", Feeling.SAME), ("a bit worse", Feeling.WORSE),
+        ("pior que ontem", Feeling.WORSE), ("thank you", None), ("is that good?", None),
+    ],
+)  # fmt: skip
+def test_how_somebody_feels_is_heard_in_their_own_words(line: str, how: Feeling | None) -> None:
+    assert feeling_told(line) is how
+
+
+def test_an_answer_to_how_are_you_needs_no_button() -> None:
+    told = joined(f"{EVENING}left shin a bit sore\n@ 2027-01-07 09:00\nshin is fine today")
+    assert told.texts[-1].startswith("Good to hear.")
+
+
+def test_while_ill_a_line_that_is_not_understood_is_asked_how_it_is() -> None:
+    told = joined(f"{EVENING}fever 38.9\n@ 2027-01-08 09:00\nblah fnord\nno temp since last night")
+    unclear, well = told.messages[-2:]
+    assert unclear["text"].startswith("I did not get that. How are you: better, the same, or worse?")
+    assert unclear["buttons"] == ["Better", "Same", "Worse"]
+    assert well["text"].startswith("Good. One question first:")
+
+
+def test_the_way_back_after_an_illness_says_how_short_it_is() -> None:
+    told = joined(f"{EVENING}fever 38.9\n@ 2027-01-15 09:00\nbetter\nno")
+    assert "days without a run it starts gently: about half until" in told.texts[-1]
+
+
+def test_no_matter_is_an_answer_to_a_question_with_a_usual_one() -> None:
+    told = Intake(days=(40, 30, 40, 30, 40, 60, 60))
+    answers = [read_answer(asks, "egal", told) for asks in ("long_day", "run_time", "quiet", "goal")]
+    assert answers == ["sun", "18:00", "21:30-06:30", None]
+
+
+@pytest.mark.parametrize(
+    ("line", "answer"),
+    [("yes love", "yes"), ("yes im 61", "yes"), ("no thank you", "no"), ("yes but not often", None), ("maybe", None)],
+)
+def test_a_yes_or_a_no_may_have_kind_words_behind_it(line: str, answer: str | None) -> None:
+    assert read_answer("adult", line, Intake()) == answer
+
+
+def test_a_kind_of_session_is_put_right_by_its_minutes() -> None:
+    told = joined(f"{EVENING}24 yesterday\n31\noops the 24 was a bike ride\nundo the wed 1\n@ dump")
+    assert told.texts[-2].startswith("Corrected: 24 min run yesterday is now 24 min bike ride yesterday.")
+    assert [(entry["minutes"], entry["kind"]) for entry in told.dump["log"]] == [(24, "bike")]
+
+
+def test_a_wish_that_has_no_room_leaves_the_plan_as_it_is() -> None:
+    told = joined(f"{EVENING}30\n@ dump\n@ 2027-01-07 10:00\ncan i do tuesday not monday\n@ dump")
+    plans = [each["plan"] for each in told.objects if "plan" in each]
+    assert plans[0] == plans[1]
+
+
+def test_who_is_back_from_nothing_changes_nothing() -> None:
+    told = joined("@ 2027-01-07 08:00\n@ dump\nI'm back\n@ dump")
+    plans = [each["plan"] for each in told.objects if "plan" in each]
+    assert plans[0] == plans[1]
+    assert told.texts[-1].startswith("Good to have you back.")
+
+
+def test_an_open_choice_after_a_complaint_takes_the_place_of_the_check_in() -> None:
+    told = joined(f"{EVENING}shins a bit sore\n@ 2027-01-06 23:00")
+    asked = [each for each in told.messages if each["kind"] == "nudge:check_in" and each["at"] > "2027-01-06"]
+    assert asked == []
+
+
+def test_on_hold_small_talk_gets_a_short_answer_from_the_second_day_on() -> None:
+    told = joined(f"{EVENING}chest pain on the stairs\nthanks\n@ 2027-01-08 12:00\nthank you")
+    thanked = [each["text"] for each in told.messages if not each["kind"].startswith("nudge")]
+    assert "112" in thanked[1]
+    assert thanked[-1] == "Thanks for telling me. Running is on hold; /back when a clinician has cleared it."

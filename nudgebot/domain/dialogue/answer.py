@@ -44,7 +44,7 @@ from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages.conditions import SOMEBODY_ELSES
 from nudgebot.domain.messages.plan import next_line
 from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes, Remind
-from nudgebot.domain.model.parameters import QUESTION_LASTS
+from nudgebot.domain.model.parameters import HOLD_IS_FRESH, QUESTION_LASTS
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, NudgeKind, OnHold, Outcome, Walking
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.planning.gap import open_session
@@ -275,7 +275,9 @@ def _small_on_hold(line: TypedLine) -> Answer | None:
         Intent.HELLO: pages.HEARD, Intent.SKIP: pages.NOTHING_PLANNED, Intent.MOVE: pages.NOTHING_PLANNED,
         Intent.BUSY: pages.NOTHING_PLANNED, Intent.AWAY: pages.NOTHING_PLANNED,
     }  # fmt: skip
-    if line.reading.ask_back:
+    standing = line.book.standing
+    fresh = isinstance(standing, OnHold) and line.heard.at - standing.since < HOLD_IS_FRESH.span
+    if line.reading.ask_back or fresh:  # on the first day every answer has the number to call
         return None
     if line.reading.intent is Intent.STATUS:
         return queries.week(line.book, line.heard)

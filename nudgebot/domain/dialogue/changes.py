@@ -107,7 +107,8 @@ def back_from_away(book: Book, heard: Heard) -> Answer:
     reopened = {limit.day for limit in book.limits if limit.day >= today and limit.reason is LimitReason.AWAY}
     long_break = planner.screening_is_due(book, today)
     after = planner.return_after(without_limits(book, reopened), today)
-    if after == book:  # nothing to come back from: the plan stays as it is
+    if not reopened and (after.returning, after.walk_run) == (book.returning, book.walk_run):
+        # Nothing to come back from: the plan stays as it is.
         return say(book, words.back(book, today, None, screening=long_break))
     after, replanned = replan(after, heard)
     return say(after, words.back(after, today, replanned, screening=long_break))

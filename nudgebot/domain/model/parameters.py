@@ -118,6 +118,7 @@ RETURN_SESSIONS = Rule("most sessions a week in a return", 3, "sessions", "house
 
 # After a hold, and where the weeks are kept as they are
 EMERGENCY_WAIT = Rule("no word on running is taken after an emergency", 24, "h", "house")
+HOLD_IS_FRESH = Rule("every answer on hold has the number to call, for", 24, "h", "house")
 CLEARANCE_LASTS = Rule("clearance that counts at the screening", 12, "months", "acsm-screening", Choice.STANDARD)
 STEADY_AFTER_EMERGENCY = Rule("days without a step up after an emergency", 14, "days", "house")
 STEADY_AFTER_LOW_MOOD = Rule("days without a step up after low mood was told", 14, "days", "house")

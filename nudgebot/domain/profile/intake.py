@@ -93,7 +93,6 @@ def _longest_day(told: Intake) -> str:
 
 
 _LEFT_TO_US: Final[dict[str, Callable[[Intake], str]]] = {
-    "days": lambda _: answer_readers.open_days("any 60") or "",
     "long_day": _longest_day,
     "run_time": lambda _: f"{Profile().run_time:%H:%M}",
     "quiet": lambda _: f"{Profile().quiet_from:%H:%M}-{Profile().quiet_to:%H:%M}",

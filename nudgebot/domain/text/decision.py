@@ -77,7 +77,8 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         other = rules.intent in CHANGING and rules.intent is not likeliest and _is_all_known(parse)
         clear = weighed.of(likeliest) >= CHANGE_PLAN.share and weighed.run <= RUN_BESIDE.share and not other
     else:
-        clear = weighed.run <= ANSWERED_BELOW.share
+        talk = likeliest in {Intent.HELLO, Intent.UNKNOWN}
+        clear = weighed.run <= ANSWERED_BELOW.share and not (talk and _is_pause(rules))
     if clear:
         return reading
     choices = choices_of(parse, weighed)

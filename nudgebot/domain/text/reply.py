@@ -19,6 +19,7 @@ from nudgebot.domain.text.line.tokens import LONGEST_LINE
 from nudgebot.domain.text.log_lines.amounts import amounts
 from nudgebot.domain.text.log_lines.attribution import own_amounts
 from nudgebot.domain.text.log_lines.days import days
+from nudgebot.domain.text.log_lines.only_days import closed_by_only
 from nudgebot.domain.text.log_lines.purposes import days_away
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.rules import parsed
@@ -38,6 +39,7 @@ __all__ = [
     "read_pause",
     "read_yes_no",
 ]
+MAY_CLOSE = frozenset({Intent.BUSY, Intent.SKIP, Intent.AWAY, Intent.SETTINGS, Intent.UNKNOWN})
 LONG_LINE = Rule("a line that is more than an answer, over", 8, "words", "house")
 ANSWERED_WITHIN = Rule("the beginning of such a line, in which a yes or a no counts", 4, "words", "house")
 
@@ -47,13 +49,25 @@ def read(text: str, today: date) -> Reading:
     if len(text) > LONGEST_LINE:
         return Reading(Intent.UNKNOWN, ask_back=True)
     told = weather_in(text)
-    reading = decided(text, today)
+    reading = _but_the_only_days(decided(text, today), text, today)
     if told == NO_WEATHER:
         return reading
     rules = by_rules(text, today).reading
     if reading.intent in CHANGING and rules.intent is not reading.intent:
         reading = rules  # what is left of such a line looks like a run called off; only words make it one
     return replace(reading, weather=told, **_degrees(told))
+
+
+def _but_the_only_days(reading: Reading, text: str, today: date) -> Reading:
+    """A line that names the only days that are open closes all others; it is asked about where it was no such line."""
+    if reading.intent not in MAY_CLOSE:
+        return reading
+    closed = closed_by_only(line_of(text), today, in_a_week=reading.intent is Intent.SETTINGS)
+    if not closed:
+        return reading
+    sure = reading.intent is Intent.BUSY and not reading.ask_back
+    busy = Reading(Intent.BUSY, day=closed[0], days=closed)
+    return busy if sure else replace(busy, ask_back=True, choices=(busy,))
 
 
 def _degrees(told: WeatherTold) -> dict[str, Any]:

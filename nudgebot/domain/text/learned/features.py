@@ -17,9 +17,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
-from itertools import chain, repeat
+from itertools import chain, compress, repeat
 from math import exp, log
-from operator import add
+from operator import add, mul
 from struct import unpack
 from zlib import crc32
 
@@ -78,8 +78,9 @@ class Table:
         for block in blocks:
             if block:
                 raised, weight = _RAISED * len(block), len(block) ** -0.5
-                for column, lane in enumerate(self._added(block)):
-                    totals[column] += (lane - raised) * weight
+                totals = [
+                    total + (lane - raised) * weight for total, lane in zip(totals, self._added(block), strict=True)
+                ]
         return [b + scale * total for b, scale, total in zip(self.biases, self.scales, totals, strict=True)]
 
     def _added(self, block: Sequence[int]) -> Sequence[int]:
@@ -92,9 +93,9 @@ class Table:
 
     def scores_of(self, values: Sequence[float]) -> list[float]:
         """The score of each column for a value a row, `rows` of them."""
-        said = [(row, value) for row, value in enumerate(values) if value]  # most are nothing
+        said = [value for value in values if value]  # most are nothing
         return [
-            bias + scale * sum([value * column[row] for row, value in said])
+            bias + scale * sum(map(mul, said, compress(column, values)))
             for column, scale, bias in zip(self.columns, self.scales, self.biases, strict=True)
         ]
 

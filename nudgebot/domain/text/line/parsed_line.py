@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from nudgebot.domain.text.claims import Claim, claims
 from nudgebot.domain.text.folding import KEPT
@@ -14,8 +14,7 @@ from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, Kind, Token,
 from nudgebot.domain.text.line.vocabulary import NOTHING, Lexicon, Mark, language_of, lexicon
 
 
-@dataclass(frozen=True, slots=True)
-class ParsedLine:
+class ParsedLine(NamedTuple):
     """Tokens, the mark that covers each of them (None: a word nobody knows, or a number), and the claimed numbers."""
 
     language: str

@@ -73,7 +73,12 @@ class Lexicon:
         """The longest entries from left to right; none overlap. Words known to no entry get none."""
         found: list[Mark] = []
         place = 0
+        opening = self.root.after
         while place < len(line):
+            kind, text = line[place][:2]
+            if text not in opening and (text in self.words or kind is not Kind.WORD) and not text.endswith("'s"):
+                place += 1  # a word that opens no phrase
+                continue
             hours = bool(found) and found[-1].last == place and bool(found[-1].cues & _HOURS)
             mark = self._longest(line, place, hours)
             if mark is not None:

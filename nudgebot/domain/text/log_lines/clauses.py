@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from dataclasses import dataclass
 from operator import attrgetter
+from typing import NamedTuple
 
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
@@ -20,8 +20,7 @@ _POINTING = frozenset(("that", "it", "this", "about"))
 _HANDED_ON = frozenset((Mood.INTENDED, Mood.OTHERS, Mood.PLANNED, Mood.IMAGINED, Mood.QUESTION))
 
 
-@dataclass(frozen=True, slots=True)
-class Clause:
+class Clause(NamedTuple):
     """Tokens from `first` up to, not including, `last`, with what was found among them."""
 
     first: int

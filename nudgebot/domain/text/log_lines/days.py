@@ -33,7 +33,12 @@ MOST = 60  # day expressions of a line that are looked for
 
 def days(line: ParsedLine, amounts: list[Amount], today: date) -> list[Named]:
     """The day expressions of the line, in order; ranges joined."""
-    return joined_days(line, _Reader(line, amounts, today).read(), today)
+    return joined_days(line, single_days(line, amounts, today), today)
+
+
+def single_days(line: ParsedLine, amounts: list[Amount], today: date) -> list[Named]:
+    """The day expressions of the line, in order, each by itself."""
+    return _Reader(line, amounts, today).read()
 
 
 class _Reader:

@@ -1,8 +1,8 @@
 """What the rules alone read in one line, with everything they found on the way: the learned readers build on it."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import date
+from typing import NamedTuple
 
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine, line_of
@@ -23,8 +23,7 @@ _NOTHING_TOLD = ToldRuns()
 _UNKNOWN = Reading(Intent.UNKNOWN)
 
 
-@dataclass(frozen=True, slots=True)
-class Parsed:
+class Parsed(NamedTuple):
     """One line as the rules see it, and the reading they come to. `purpose` is None where no rule holds."""
 
     line: ParsedLine

@@ -8,9 +8,9 @@ it reaches, unless a list goes on, so that it never covers more than was said.
 import re
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from enum import IntEnum
 from itertools import accumulate
+from typing import NamedTuple
 
 from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.line.vocabulary import said_in_any
@@ -33,8 +33,7 @@ class When(IntEnum):
     YEARS = 5
 
 
-@dataclass(frozen=True, slots=True)
-class Scope:
+class Scope(NamedTuple):
     """For each token of a message: what is said of it."""
 
     negated: list[bool]

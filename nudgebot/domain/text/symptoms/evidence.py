@@ -3,8 +3,8 @@
 from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.symptoms.context import Scope, When
@@ -37,8 +37,7 @@ def parts_of(spoken: tuple[str, ...]) -> frozenset[str]:
     return frozenset(concept for concept, kind in kinds_of(spoken).items() if kind == "part")
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
+class Said(NamedTuple):
     """A message's mentions, indexed by clause and sentence."""
 
     found: Sequence[SignWord]
