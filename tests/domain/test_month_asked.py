@@ -18,7 +18,7 @@ TODAY = date(2027, 3, 10)
         ("how many miles did i run in february", date(2027, 2, 1)), ("total for my runs this month?", date(2027, 3, 1)),
         ("wie oft bin ich im Dezember gelaufen", date(2026, 12, 1)), ("cuánto corrí el mes pasado", date(2027, 2, 1)),
         ("combien j'ai couru ce mois ?", date(2027, 3, 1)), ("quanto eu corri em janeiro?", date(2027, 1, 1)),
-        ("how much do shoes cost in march", None), ("I may be away in april", None), ("how many days till my race", None),
+        ("how much do shoes cost in march", None), ("I may be away in april", None), ("days till my race", None),
     ],
 )  # fmt: skip
 def test_the_month_is_heard(line: str, month: date | None) -> None:
