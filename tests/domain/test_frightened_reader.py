@@ -104,7 +104,5 @@ def test_every_answer_that_a_line_was_not_understood_carries_the_number(line: st
 
 def test_on_hold_the_number_of_the_country_comes_first() -> None:
     assert (
-        joined("crushing chest pain\nI am so scared")
-        .texts[-1]
-        .startswith("If it is still there or gets worse: call 112.")
+        joined("crushing chest pain\nI am so scared").texts[-1].startswith("If no doctor has seen you yet: call 112.")
     )

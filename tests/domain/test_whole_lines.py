@@ -71,6 +71,7 @@ def test_how_long_it_has_been_is_no_pause_to_come(line: str) -> None:
 def test_never_again_on_a_weekday_is_about_every_week(line: str) -> None:
     reading = read(line, WEDNESDAY)
     assert (reading.intent, reading.day, reading.days) == (Intent.SETTINGS, None, ())
+    assert not reading.ask_back or reading.choices[0].intent is Intent.SETTINGS
 
 
 @pytest.mark.parametrize(
@@ -148,7 +149,7 @@ def test_weeks_off_that_a_clinician_orders_are_kept_free_or_asked_about(line: st
 
 
 def test_a_complaint_with_weeks_off_is_asked_about_and_the_weeks_are_kept_free() -> None:
-    told = joined(f"{EVENING}the physio ordered 4 weeks of rest\n@ dump")
+    told = joined(f"{EVENING}bad hamstring, the physio ordered 4 weeks of rest\n@ dump")
     asked, kept = told.texts[-2:]
     assert asked.startswith("Is that something you feel?")
     assert kept.startswith("Noted: no runs Wed 6 Jan to Tue 2 Feb")

@@ -119,8 +119,8 @@ def hold_page(standing: Standing, country: str) -> str:
 def same_day(country: str) -> str:
     """What a line gets within a day of an emergency, above all one that makes light of it."""
     return (
-        "What you told me of needs to be looked at today, even if it has passed. If no doctor has seen you yet: "
-        f"{emergency.call(country)}. Running is on hold; when a clinician has cleared it, write /back."
+        f"If no doctor has seen you yet: {emergency.call(country)}. What you told me of needs to be looked at today, "
+        "even if it has passed. Running is on hold; when a clinician has cleared it, write /back."
     )
 
 

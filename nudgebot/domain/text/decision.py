@@ -82,8 +82,10 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     if clear:
         return reading
     choices = choices_of(parse, weighed)
-    if _is_pause(rules):
-        choices = (rules, *(each for each in choices if each.intent is not Intent.AWAY))[:CHOICES]
+    if _is_pause(rules) or (rules.intent in CHANGING and not rules.ask_back and _is_all_known(parse)):
+        # Words that carry a change, and none left over: what the rules read is offered first, however unlikely.
+        choices = (rules, *(each for each in choices if each.intent is not rules.intent))[:CHOICES]
+        reading = rules
     return replace(reading, ask_back=True, minutes=None, logs=(), choices=choices)
 
 
