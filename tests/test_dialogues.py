@@ -66,7 +66,7 @@ def write(names: list[str]) -> None:
     """Writes the answers anew, of the files of these names, or of all files and the month; ValueError for no such."""
     by_name = {path.relative_to(HERE).with_suffix("").as_posix(): path for path in FILES}
     if unknown := [name for name in names if name not in by_name]:
-        raise ValueError(f"no such dialogue: {', '.join(unknown)}; there are {', '.join(by_name)}")
+        raise ValueError(f"no such dialogue: {', '.join(unknown)}")
     for name in names or by_name:
         path = by_name[name]
         path.write_text(again(path.read_text(encoding="utf-8")), encoding="utf-8")

@@ -158,7 +158,8 @@ def _event(book: Book, day: date) -> Iterator[Call]:
     if event is not None and event.day == day:
         due = preferences.reminder_due(book, day)
         yield Call(NudgeKind.MORNING, day, EVENT, due)
-        yield Call(NudgeKind.HOW_ARE_YOU, day, EVENT, times.at_or_before_quiet(book, day + timedelta(days=1), WARN_AT.clock))
+        after = times.at_or_before_quiet(book, day + timedelta(days=1), WARN_AT.clock)
+        yield Call(NudgeKind.HOW_ARE_YOU, day, EVENT, after)
 
 
 def _on_event(book: Book, call: Call) -> bool:
