@@ -27,6 +27,7 @@ from nudgebot.domain.dialogue.values import (
 )
 from nudgebot.domain.messages import hold as words
 from nudgebot.domain.messages.common import on_day
+from nudgebot.domain.messages.health import YES_NO
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option, Reply, Resume
 from nudgebot.domain.model.parameters import (
     CLEARANCE_LASTS,
@@ -125,7 +126,7 @@ def begin_clearing(book: Book, heard: Heard) -> Answer:
     if isinstance(standing, OnHold) and (earliest := earliest_word(book, standing)) is not None and heard.at < earliest:
         text = words.too_early(book.local(earliest), today_of(book, heard), book.profile.country)
         return say(_with_standing(book, replace(standing, clearing=None)), text, kind=SAFETY)
-    return _step(book, heard, ClearingStep.CLEARED, words.CLEARED_ASK, words.YES_NO)
+    return _step(book, heard, ClearingStep.CLEARED, words.CLEARED_ASK, YES_NO)
 
 
 def begin_misreading(book: Book, heard: Heard) -> Answer:
@@ -138,7 +139,7 @@ def begin_misreading(book: Book, heard: Heard) -> Answer:
     if standing.level == Level.EMERGENCY.value and today_of(book, heard) <= book.today(standing.since):
         return say(book, words.misread_tomorrow(book.profile.country), kind=SAFETY)
     text = words.misread_ask(standing.said, said_on(book, standing))
-    return _step(book, heard, ClearingStep.MISREAD, text, words.YES_NO)
+    return _step(book, heard, ClearingStep.MISREAD, text, YES_NO)
 
 
 def continue_clearing(book: Book, heard: Heard, answer: bool | None) -> Answer | None:
@@ -213,7 +214,7 @@ def _agreed(book: Book, heard: Heard, step: ClearingStep, *, yes: bool) -> Answe
         return _step(book, heard, ClearingStep.WHO, words.WHO_ASK)
     if step is ClearingStep.MISREAD:
         text = words.misread_sure(standing.said, said_on(book, standing))
-        return _step(book, heard, ClearingStep.MISREAD_SURE, text, words.YES_NO)
+        return _step(book, heard, ClearingStep.MISREAD_SURE, text, YES_NO)
     return end_as_misread(book, heard, standing)
 
 
