@@ -45,6 +45,7 @@ from nudgebot.domain.model.runner import (
 )
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.text.reply import read_days
+from nudgebot.domain.text.small_talk import asks_to_run
 from nudgebot.domain.text.symptoms.clearance import (
     Clearer,
     Visit,
@@ -96,8 +97,11 @@ def is_fresh(book: Book, heard: Heard) -> bool:
 def clinician_spoken_of(book: Book, heard: Heard) -> Answer | None:
     """The answer to a line that names a clinician or a test, on hold; None for any other.
 
-    A visit to come gets the wait, one that has been the question that ends the hold: it is never more than asked.
+    A visit to come gets the wait, one that has been the question that ends the hold: it is never more than asked. So is
+    whoever asks if they may run again.
     """
+    if asks_to_run(heard.text):
+        return begin_clearing(book, heard)
     if not speaks_of_clinician(heard.text):
         return None
     today = today_of(book, heard)

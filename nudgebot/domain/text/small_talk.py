@@ -44,8 +44,13 @@ def asks_to_run(text: str) -> bool:
 
 
 def asks_for_the_plan(text: str) -> bool:
-    """Whether a question names the week or the plan."""
-    return P.plan.search(squeezed(text[:READ])) is not None
+    """Whether a question names the week or the plan, or asks what is on."""
+    return P.plan.search(squeezed(text[:READ])) is not None or asks_what_is_on(text)
+
+
+def asks_what_is_on(text: str) -> bool:
+    """Whether a line asks what there is to do on a day."""
+    return P.what.search(squeezed(text[:READ])) is not None
 
 
 def month_asked_about(text: str, today: date) -> date | None:
