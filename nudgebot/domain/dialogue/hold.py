@@ -130,7 +130,9 @@ def begin_clearing(book: Book, heard: Heard) -> Answer:
     if isinstance(standing, OnHold) and (earliest := earliest_word(book, standing)) is not None and heard.at < earliest:
         text = words.too_early(book.local(earliest), today_of(book, heard), book.profile.country)
         return say(_with_standing(book, replace(standing, clearing=None)), text, kind=SAFETY)
-    return _step(book, heard, ClearingStep.CLEARED, words.CLEARED_ASK, YES_NO)
+    # Whoever was named already is not asked for again.
+    named = heard.text.strip() if word_counts(book, clearer_in(heard.text)) else ""
+    return _step(book, heard, ClearingStep.CLEARED, words.CLEARED_ASK, YES_NO, who=named)
 
 
 def begin_misreading(book: Book, heard: Heard) -> Answer:
@@ -215,6 +217,9 @@ def _agreed(book: Book, heard: Heard, step: ClearingStep, *, yes: bool) -> Answe
     if not yes:
         return _stays(book, words.STAYS_ON_HOLD)
     if step is ClearingStep.CLEARED or not isinstance(standing, OnHold):
+        clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None
+        if clearing is not None and clearing.who:
+            return _when(book, heard, clearing.who, clearing.who, said=clearing.who)
         return _step(book, heard, ClearingStep.WHO, words.WHO_ASK)
     if step is ClearingStep.MISREAD:
         text = words.misread_sure(standing.said, said_on(book, standing))
@@ -323,8 +328,8 @@ def _step(
     standing = book.standing
     if not isinstance(standing, OnHold | Walking):
         return say(book, words.NOT_ON_HOLD)
-    begun = standing.clearing.since if standing.clearing is not None and step not in FIRST_STEPS else heard.at
-    clearing = Clearing(step, begun, who or (standing.clearing.who if standing.clearing else ""))
+    before = None if step in FIRST_STEPS else standing.clearing
+    clearing = Clearing(step, before.since if before else heard.at, who or (before.who if before else ""))
     after = _with_standing(book, replace(standing, clearing=clearing))
     buttons = tuple(Button(label, Reply(clearing_token(clearing), chosen)) for label, chosen in choices)
     return Answer(after, (Say(text, QUESTION, buttons),))
