@@ -15,6 +15,7 @@ from functools import cache
 from nudgebot.domain.text.claims import is_normal
 from nudgebot.domain.text.symptoms.context import When, parted, scope, times
 from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
+from nudgebot.domain.text.symptoms.experiencer import owners
 from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, homes, is_masked, lexicon, mentions
 from nudgebot.domain.text.symptoms.misplaced import OF_THE_HEART, is_excitement, is_hidden, is_misplaced
@@ -144,6 +145,7 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
         hers, hidden = mentions(found, each)
         masks = hidden if each == language else masks
         named += [m for m in hers if each in cued or lexicon(each).kinds[m.concept] != "cue"]
+    named += owners(found, {m.start for m in named if kinds[m.concept] in {"part", "sign"}})
     named = [mention for mention in named if not is_misplaced(mention, found)]
     named = [m for m in named if m.concept != "VISION_LOSS" or not is_hidden(m, named, found)]
     if masks:

@@ -10,6 +10,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from nudgebot.domain.text.folding import KEPT, fold
+from nudgebot.domain.text.line.regional import standard
 
 LONGEST_LINE = 4096  # characters; a longer line is not read at all
 LONGEST_END = 700  # characters at the beginning and at the end of a very long line that tell what it is for
@@ -37,7 +38,7 @@ NUMERIC = frozenset((Kind.NUMBER, Kind.COLON, Kind.SLASH, Kind.DOTS, Kind.ISO))
 
 
 class Token(NamedTuple):
-    """One token: `text` is folded; `start` and `end` are places in the line as the runner wrote it."""
+    """One token: `text` is folded and in the spelling of the dictionary; `start` and `end` are places in the line as the runner wrote it."""
 
     kind: Kind
     text: str
@@ -116,7 +117,8 @@ def tokens(text: str) -> tuple[Token, ...]:
             _fraction(found, written, start, end, glued)
         else:
             found.append(Token(kind, written, start, end, glued, False))
-    return tuple(found)
+    meant = standard({token.text for token in found if token.kind is Kind.WORD})
+    return tuple(token._replace(text=meant.get(token.text, token.text)) for token in found) if meant else tuple(found)
 
 
 def _fraction(found: list[Token], written: str, start: int, end: int, glued: bool) -> None:

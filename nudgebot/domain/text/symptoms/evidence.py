@@ -1,9 +1,11 @@
 """One message with what was found in it: what counts, of whom, and when."""
 
+import re
 from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import pairwise
 from typing import NamedTuple
 
 from nudgebot.domain.text.folding import word_set
@@ -20,6 +22,9 @@ _FELT_NEAR = 3  # tokens from a complaint to the place it is of
 _TELLING = 6  # tokens after "chest is fine" in which a complaint would take the "fine" back
 # Said with others in the sentence, and still the writer's own ("everyone would be better off without me").
 OF_THE_WRITER = word_set("SUGAR_HELP SELF_HARM SUICIDE SUICIDE_STRONG")
+
+_NAMED = word_set("HEART_NOW HEART_EVENT STROKE_NOW")  # illnesses by their names
+_SHORT_YEAR = re.compile(r"[6-9]\d")
 
 
 @lru_cache(maxsize=32)
@@ -170,11 +175,18 @@ class Said(NamedTuple):
         told = opens < len(self.found) and self.found[opens].word in W.goes_on
         return told and "TAKEN_OVER" in self.cues_in(sentence)
 
+    def _names_a_year(self, lead: Mention) -> bool:
+        """Whether a year in two digits stands behind a named illness: "the stroke in 98"; not a time, "in 58 minutes"."""
+        near = self.found[lead.end : lead.end + 3]
+        return any(a.word in W.year_in and _SHORT_YEAR.fullmatch(b.word) for a, b in pairwise(near))
+
     def beside(self, lead: Mention, at: When) -> bool:
         """Whether somebody else's complaint is here and now, and nobody has taken it over yet."""
         sentence, clause = self.around.sentence[lead.start], self.around.clause[lead.start]
         cues = self.cues_in(sentence)
         if "THING" in self.cues_in(sentence, clause, clause) and "OTHER" not in self.cues_in(sentence, clause, clause):
+            return False
+        if lead.concept in _NAMED and self._names_a_year(lead):
             return False
         if at > When.YESTERDAY or "STORY" in cues or "TAKEN_OVER" in cues or self._goes_on(sentence + 1):
             return False

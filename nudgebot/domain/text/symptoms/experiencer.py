@@ -3,8 +3,9 @@
 from collections.abc import Sequence
 
 from nudgebot.domain.text.folding import word_set
+from nudgebot.domain.text.line.vocabulary import LANGUAGES, lexicon
 from nudgebot.domain.text.symptoms.heard_words import SignWord, turn_ends
-from nudgebot.domain.text.symptoms.lay_words import Mention
+from nudgebot.domain.text.symptoms.lay_words import Mention, every_word
 from nudgebot.domain.text.word_files import words
 
 W = words("whose_sign")
@@ -60,6 +61,19 @@ def segments(found: Sequence[SignWord], cues: list[Mention]) -> list[int]:
             part += 1
         out.append(part)
     return out
+
+
+def owners(found: Sequence[SignWord], begun: set[int]) -> list[Mention]:
+    """Those named as whose something is that begins at a token of `begun`, a part of the body or a complaint:
+    "Isobel's chest".
+    """
+    return [Mention("OTHER", k - 1, k) for k in sorted(begun - {0}) if not found[k].gap and _is_a_name(found[k - 1])]
+
+
+def _is_a_name(token: SignWord) -> bool:
+    """Whether a word names an owner and is in no list of ours: "Isobel's", not "Tuesday's" or "yesterday's"."""
+    known = token.word in every_word() or any(token.word in lexicon(each).words for each in LANGUAGES)
+    return token.owner and not known
 
 
 _TIMES = ("T_NOW", "T_YESTERDAY", "T_DAYS", "T_LONG", "T_YEARS")

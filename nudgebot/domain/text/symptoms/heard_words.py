@@ -34,6 +34,7 @@ class SignWord(NamedTuple):
     end: int
     gap: int  # what parts it from the one before: 0 a space, 1 a comma or dash, 2 the end of a sentence
     asked: bool = False  # its sentence ends in a question mark
+    owner: bool = False  # somebody's or something's: "Isobel's"
 
 
 @lru_cache(maxsize=8)
@@ -78,7 +79,7 @@ def _words_of(line: Sequence[Token]) -> list[SignWord]:
         if not text.isascii():
             continue
         for word in _spelled(token):
-            out.append(SignWord(word, token.start, token.end, gap))
+            out.append(SignWord(word, token.start, token.end, gap, owner=f"{word}'s" == text))
             gap, run = 0, run + 1
         if text[-1] == ".":  # "fever 38.5."
             gap, run = 2, _end_run(out, run)

@@ -17,6 +17,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from nudgebot.domain.text.folding import fold
 from nudgebot.domain.text.line.phrase_tree import Node
+from nudgebot.domain.text.line.regional import standard
 from nudgebot.domain.text.word_files import words
 
 if TYPE_CHECKING:
@@ -90,6 +91,8 @@ def lexicon(language: str) -> SignLexicon:
         # The line once, not each of its phrases: there are tens of thousands of them.
         for phrase in {phrase for way in _spellings(line, language) for phrase in _phrases(way)}:
             each = phrase.split()
+            if language == "en" and (meant := standard(each)):
+                each = [meant.get(word, word).replace("'", "") for word in each]
             known.update(each)
             node = root.at(each)
             said = node.said or ()

@@ -21,6 +21,8 @@ def is_misplaced(mention: Mention, found: Sequence[SignWord]) -> bool:
     """
     if mention.concept in _OF_A_PRICE and _is_about_money(mention, found):
         return True
+    if mention.concept in OF_THE_HEART and _is_about_a_game(mention, found):
+        return True
     if mention.concept in {"NEED_HELP", "DOOM"}:
         at = mention.end
         while at < len(found) and not found[at].gap and found[at].word in W.to_the_cause - W.said_for_fun:
@@ -83,6 +85,15 @@ def _is_about_money(mention: Mention, found: Sequence[SignWord]) -> bool:
     """Whether a faint or a heart is what a price nearly does to somebody: "nearly fainted at the bill"."""
     near = {token.word for token in found[max(0, mention.start - _NEAR) : mention.end + _NEAR]}
     return not W.does.isdisjoint(near) and any(token.word in W.prices for token in found)
+
+
+def _is_about_a_game(mention: Mention, found: Sequence[SignWord]) -> bool:
+    """Whether a heart attack is what a game nearly gave somebody ("quase infarto no jogo"), or has a score behind it."""
+    near = {token.word for token in found[max(0, mention.start - _NEAR) : mention.end + _NEAR]}
+    plays = any(token.word in W.games for token in found)
+    after = [token.word for token in found[mention.end : mention.end + 2 * _NEAR]]
+    scored = any(len(a) == len(b) == 1 and (a + b).isdigit() for a, b in pairwise(after))
+    return (plays and not W.does.isdisjoint(near)) or scored
 
 
 _NEAR = 3  # words on both sides
