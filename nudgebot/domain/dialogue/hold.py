@@ -174,7 +174,8 @@ def continue_clearing(book: Book, heard: Heard, answer: bool | None) -> Answer |
         case ClearingStep.WHEN:
             if answer is False:
                 return _stays(book, words.NOT_YET)
-            return _when(book, heard, clearing.who, line, said=f"{clearing.who}, {line}")
+            named = word_counts(book, clearer_in(line))
+            return _when(book, heard, clearing.who, line, said=line if named else f"{clearing.who}, {line}")
         case _:
             return end_as_cleared(book, heard, clearing.who) if _is_the_word(line) else None
 

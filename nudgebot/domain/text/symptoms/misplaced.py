@@ -88,7 +88,7 @@ def _is_about_money(mention: Mention, found: Sequence[SignWord]) -> bool:
 
 
 def _is_about_a_game(mention: Mention, found: Sequence[SignWord]) -> bool:
-    """Whether a heart attack is what a game nearly gave somebody ("quase infarto no jogo"), or has a score behind it."""
+    """Whether a heart attack is what a game nearly gave somebody ("quase infarto no jogo"), or a score follows it."""
     near = {token.word for token in found[max(0, mention.start - _NEAR) : mention.end + _NEAR]}
     plays = any(token.word in W.games for token in found)
     after = [token.word for token in found[mention.end : mention.end + 2 * _NEAR]]
