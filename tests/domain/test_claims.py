@@ -151,8 +151,8 @@ def test_a_bare_number_beside_an_illness_is_a_temperature_and_never_minutes(line
 
 @pytest.mark.parametrize(
     ("line", "minutes"),
-    [("flu gone, 38 min easy", 38), ("over the flu, ran 39", 39), ("ill two weeks ago, 39 today", 39), ("not ill, 39", 39),
-     ("flu jab this morning, 38 easy", 38), ("gripe, pero 45 min", 45)],
+    [("flu gone, 38 min easy", 38), ("over the flu, ran 39", 39), ("ill two weeks ago, 39 today", 39),
+     ("not ill, 39", 39), ("flu jab this morning, 38 easy", 38), ("gripe, pero 45 min", 45)],
 )  # fmt: skip
 def test_minutes_beside_an_illness_that_is_over_or_no_illness_stay_minutes(line: str, minutes: int) -> None:
     assert [c for c in claims(line) if c.what is Claimed.TEMPERATURE] == []

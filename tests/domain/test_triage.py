@@ -283,6 +283,20 @@ def test_the_letters_of_a_link_are_no_words(code: str) -> None:
         "tension 13/8 ce matin, parfait",
         "stress fracture 2014, healed",
         "meine Lungenembolie liegt 12 Jahre zurück",
+        # looked after, getting well, or told of a year
+        "the brother-in-law lies in Galway with a heart attack",
+        "Tom's husband collapsed back in November and is in rehab now",
+        "Priya's chest is wheezing so she's gone to the doctor",
+        "my wife had the stroke in 98 and still beats me up the hill",
+        "der Schwager liegt mit Schlaganfall in Linz",
+        "mi cuñada, la del ictus de mayo, corre más que yo",
+        "mon beau-frère a eu son infarctus en 92, il court encore",
+        "o meu cunhado teve o enfarte em 87 e está rijo",
+        # a game, anger, sorrow over a team
+        "that penalty nearly gave me a heart attack",
+        "quase infarto com o golo nos descontos",
+        "Rovers broke my heart again, 30 min",
+        "ma collègue m'a cassé les pieds toute la matinée",
     ],
 )
 def test_what_is_somebody_elses_a_price_a_measure_or_long_gone_is_no_sign_of_now(line: str) -> None:
@@ -296,6 +310,11 @@ def test_what_is_somebody_elses_a_price_a_measure_or_long_gone_is_no_sign_of_now
         ("mein Kellner ist umgekippt und atmet nicht", Level.EMERGENCY),
         ("fainted at the till, the bill still in my hand", Level.EMERGENCY),
         ("pressure 8 of 10 on my chest", Level.EMERGENCY),
+        ("Tom's husband collapsed and isn't breathing", Level.EMERGENCY),
+        ("Priya's chest is tight and she can't breathe", Level.EMERGENCY),
+        ("yesterday's chest pain is back", Level.EMERGENCY),
+        ("heart attack I think, watching the match", Level.EMERGENCY),
+        ("my knee is the size of a turnip", Level.CLINICIAN),
         ("stress fracture 2014, healed, but my chest is tight now", Level.EMERGENCY),
         ("health check: 172/104", Level.CLINICIAN),
         ("der Hausarzt hat 188 zu 106 gemessen", Level.URGENT),

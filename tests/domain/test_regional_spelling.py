@@ -1,0 +1,63 @@
+"""Regional spellings of English: read as the words of the dictionary, by every reader of a line."""
+
+from datetime import date
+
+import pytest
+
+from nudgebot.domain.text.line.regional import standard
+from nudgebot.domain.text.line.tokens import tokens
+from nudgebot.domain.text.reply import Intent, read
+from nudgebot.domain.text.triage import Level, triage
+from nudgebot.domain.text.word_files import sections
+
+WEDNESDAY = date(2027, 3, 10)
+KINDS = ("alone", "beside", "in_english")
+
+
+@pytest.mark.parametrize(
+    ("regional", "plain"),
+    [
+        ("pain in ma chest noo", "pain in my chest now"),
+        ("canna breathe richt lyin doon", "can't breathe right lying down"),
+        ("skelpit ma heid on the door last nicht, spewin", "skelped my head on the door last night, spewing"),
+        ("a ticht band roon the chest gaun up the brae", "a tight band round the chest going up the brae"),
+        ("pissin reid since yestreen", "pissing red since yesterday"),
+        ("nae pain in ma chest, jist tired", "no pain in my chest, just tired"),
+        ("she's drapped doon beside me, isnae breathin", "she's dropped down beside me, isn't breathing"),
+    ],
+)
+def test_a_sign_in_regional_spelling_has_the_level_of_the_plain_one(regional: str, plain: str) -> None:
+    assert triage(regional).level is triage(plain).level
+
+
+@pytest.mark.parametrize("line", ["ae airm's deid", "heid dunted, spewin", "cannae lift ma left airm a' o a sudden"])
+def test_an_emergency_is_one_in_regional_spelling(line: str) -> None:
+    assert triage(line).level is Level.EMERGENCY
+
+
+def test_a_run_is_counted_in_regional_spelling() -> None:
+    reading = read("25 minties roon the hoose afore work", WEDNESDAY)
+    assert (reading.intent, reading.minutes) == (Intent.LOG, 25)
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "amanhã vou sair com o cão", "ma femme court aussi", "heid 50 min ums Moor, schee wars",  # of other languages
+        "hoy ye imposible", "d'nasn hert ned auf", "seek and ye shall find, 30 min",
+    ],
+)  # fmt: skip
+def test_a_word_that_is_another_elsewhere_stays_as_it_is(line: str) -> None:
+    assert standard(line.lower().replace(",", "").split()) == {}
+
+
+def test_tokens_keep_their_places_in_the_line_as_it_was_sent() -> None:
+    line = "Ma HEID's sair the noo"
+    assert [line[token.start : token.end] for token in tokens(line)] == line.split()
+
+
+def test_no_spelling_stands_for_two_words_and_none_for_itself() -> None:
+    rows = [line.split(": ") for kind in KINDS for line in sections("regional")[kind]]
+    spellings = [spelling for _, listed in rows for spelling in listed.split()]
+    assert len(spellings) == len(set(spellings))
+    assert not {word for word, _ in rows} & set(spellings)
