@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nudgebot.domain.text.reply import Intent, read
+from tests.domain.chats import marta
 
 MONDAY = date(2027, 3, 8)
 DAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
@@ -58,3 +59,12 @@ def test_a_day_that_only_is_bad_or_short_is_no_open_one(line: str) -> None:
 def test_several_words_that_take_back_open_a_correction(line: str) -> None:
     reading = read(line, MONDAY)
     assert (reading.intent, reading.minutes) == (Intent.UNDO, 47)
+
+
+@pytest.mark.parametrize(
+    "line", ["nights all week, I can only do tuesday and friday", "semana de noche, solo puedo jueves y domingo"]
+)
+def test_days_without_a_named_week_are_asked_about_and_not_lost_in_the_settings(line: str) -> None:
+    chat = marta()
+    answer = chat.says(line)
+    assert answer.startswith(("Noted, ", "I am not sure I read that right.")), answer

@@ -161,6 +161,7 @@ def test_a_complaint_with_weeks_off_is_asked_about_and_the_weeks_are_kept_free()
     [
         ("knee is fine today", Feeling.BETTER), ("rodilla mejor", Feeling.BETTER), ("ne fait plus mal", Feeling.BETTER),
         ("heut is wieder guad", Feeling.BETTER), ("no better", Feeling.SAME), ("noch nicht besser", Feeling.SAME),
+        ("ya no me duele", Feeling.BETTER), ("it no longer aches", Feeling.BETTER), ("gêne plus", Feeling.BETTER),
         ("na mesma", Feeling.SAME), ("toujours pareil", Feeling.SAME), ("a bit worse", Feeling.WORSE),
         ("pior que ontem", Feeling.WORSE), ("thank you", None), ("is that good?", None),
     ],

@@ -52,6 +52,8 @@ from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.feeling_told import feeling_told
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.illness_talk import worse_after_effort
+from nudgebot.domain.text.line.parsed_line import line_of
+from nudgebot.domain.text.log_lines.only_days import closed_by_only
 from nudgebot.domain.text.phrases import action_in, feeling_in
 from nudgebot.domain.text.reply import Intent, Reading, read, read_yes_no
 from nudgebot.domain.text.small_talk import asks_what_is_on
@@ -422,6 +424,9 @@ def _settings(line: TypedLine) -> Answer:
     fact = onboarding.told_fact(line.heard.text, line.today)
     if fact is not None:
         return onboarding.setting_asked(line.book, line.heard, *fact)
+    if closed := closed_by_only(line_of(line.heard.text), line.today):
+        busy = Reading(Intent.BUSY, day=closed[0], days=closed)
+        return reading_question.ask_which(line.book, line.heard, replace(busy, choices=(busy,)))
     return Answer(line.book, (pages.which_setting(),))
 
 

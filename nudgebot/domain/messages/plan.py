@@ -228,9 +228,10 @@ def season_page(book: Book, today: date, coming: Sequence[Week]) -> str:
 def gentle_lines(book: Book, today: date) -> list[str]:
     """How the runs are shorter for a while after a break; nothing where they are not."""
     if book.returning is not None:
-        until = on_day(book.returning.first_half_end, today)
         gentle = f"After {book.returning.days} days without a run it starts gently"
-        return [f"{gentle}: about half until {until}, then three quarters, with a rest day after each run."]
+        half = f"about half until {on_day(book.returning.first_half_end, today)}, then "
+        half = "about " if book.returning.first_half_end < today else half
+        return [f"{gentle}: {half}three quarters, with a rest day after each run."]
     return [f"The next {book.half_runs} runs stay short."] if book.half_runs else []
 
 

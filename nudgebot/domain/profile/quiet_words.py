@@ -14,6 +14,11 @@ from nudgebot.domain.text.folding import squeezed
 BEFORE: Final = r"(?:before|earlier than|vor|fruher als|avant|antes d[ae]s?(?: las?)?)"
 AFTER: Final = r"(?:after|past|later than|nach|spater als|apres|despues de(?: las?)?|depois d[ae]s?)"
 _AT: Final = r"(\d{1,2}(?:[:.h]\d{2})?(?: ?(?:am|pm|h|uhr))?|noon|midday)(?![a-z0-9])"
+# "Don't write so early, rather at 9"
+_EARLY: Final = (
+    r"(?:early|temprano|fruh|tot|cedo)\b.*\b"
+    rf"(?:at|from|until|till|around|um|ab|bis|gegen|a las?|as|a|vers|pas avant|des) ?{_AT}"
+)
 MORNINGS_END, EVENINGS_BEGIN = time(12), time(15)  # a bound of messages between the two is none (house)
 
 
@@ -25,8 +30,8 @@ def quiet_in(text: str, held: Quiet) -> Quiet | None:
     line = squeezed(text.replace("’", "'"))
     if MESSAGES.search(line) is None or NOT.search(line) is None or len(line.split()) > LONGEST:
         return None
-    for words, evening in ((BEFORE, False), (AFTER, True)):
-        found = re.search(rf"\b{words} {_AT}", line)
+    for bound, evening in ((rf"{BEFORE} {_AT}", False), (rf"{AFTER} {_AT}", True), (_EARLY, False)):
+        found = re.search(rf"\b{bound}", line)
         wall = clock_in(found[1]) if found else None
         if wall is None:
             continue

@@ -19,6 +19,8 @@ _SAME: Final = re.compile(
 _BETTER: Final = re.compile(
     r"\b(?:better|fine|good|ok|okay|great|well|gone|all clear|perfect|(?:no|nothing|doesn'?t|not) (?:pain|hurts?|sore)|"
     r"besser|bessa|guad|guat|gut|super|weg|nichts mehr|nicht mehr|bien|mejor|no (?:me )?duele|mieux|passe|"
+    r"no longer (?:hurts?|sore|aches?|bothers?)|(?:hurts?|bothers?|aches?|sore) (?:me )?any ?more|"
+    r"ya no (?:me )?(?:duele|molesta)|ja nao (?:me )?(?:doi|incomoda|chateia)|(?:gene|tire|fait) plus|"
     r"plus mal|plus rien|bem|melhor|nao doi|passou)\b"
 )
 
