@@ -176,7 +176,7 @@ class Said(NamedTuple):
         return told and "TAKEN_OVER" in self.cues_in(sentence)
 
     def _names_a_year(self, lead: Mention) -> bool:
-        """Whether a year in two digits stands behind a named illness: "the stroke in 98"; not a time, "in 58 minutes"."""
+        """Whether a year in two digits stands behind a named illness: "the stroke in 98"."""
         near = self.found[lead.end : lead.end + 3]
         return any(a.word in W.year_in and _SHORT_YEAR.fullmatch(b.word) for a, b in pairwise(near))
 
