@@ -3,11 +3,13 @@
 A file's first line names the speaker, whether they are new, have joined as in joining.txt on 3 January 2027, or coach
 such runners (and host the bot), and the time it starts in which zone; then every line that begins with "> " is typed,
 and all else is what the bot answers.
-`python -m tests.test_dialogues` writes the answers anew, to be read before they are committed.
+`python -m tests.test_dialogues` writes the answers anew, those of month/ too, to be read before they are committed;
+`python -m tests.test_dialogues NAME ...` writes only the files of these names, like joining or hold/FILE.
 """
 
 from __future__ import annotations
 
+import argparse
 import re
 import sys
 from datetime import datetime
@@ -60,10 +62,27 @@ def test_no_conversation_holds_a_hard_word() -> None:
             assert not re.search(rf"\b{word}\b", "\n".join(said[1:]), re.IGNORECASE), (path.name, word)
 
 
-if __name__ == "__main__":
-    for name in FILES:
-        name.write_text(again(name.read_text(encoding="utf-8")), encoding="utf-8")
-        sys.stdout.write(f"{name.stem}\n")
-    from tests.app import test_group_month
+def write(names: list[str]) -> None:
+    """Writes the answers anew, of the files of these names, or of all files and the month; ValueError for no such."""
+    by_name = {path.relative_to(HERE).with_suffix("").as_posix(): path for path in FILES}
+    if unknown := [name for name in names if name not in by_name]:
+        raise ValueError(f"no such dialogue: {', '.join(unknown)}")
+    for name in names or by_name:
+        path = by_name[name]
+        path.write_text(again(path.read_text(encoding="utf-8")), encoding="utf-8")
+        sys.stdout.write(f"{name}\n")
+    if not names:
+        from tests.app import test_group_month
 
-    test_group_month.write()
+        test_group_month.write()
+
+
+if __name__ == "__main__":
+    parser = argparse.ArgumentParser("python -m tests.test_dialogues", description="Writes the answers anew.")
+    parser.add_argument(
+        "names", nargs="*", metavar="NAME", help="write only this file, like joining or hold/FILE; without: all of them"
+    )
+    try:
+        write(parser.parse_args().names)
+    except ValueError as error:
+        parser.error(str(error))

@@ -99,7 +99,7 @@ def look(conn: Connection, runner_id: int, now: datetime) -> Book:
     """Brings one book up to `now`, puts what falls due into the outbox, and notes when to look again."""
     before = book_repository.load(conn, runner_id)
     book = with_learned_hour(planner.roll(before, before.today(now)), now)
-    called = triggers.calls(book, now)
+    called = triggers.called(book, now)
     for verdict in nudges.due(book, now, called):
         if send_nudge(conn, book, verdict, now):
             book = replace(book, nudges=(*book.nudges, verdict.nudged))

@@ -269,8 +269,8 @@ def all_ids(conn: Connection) -> tuple[int, ...]:
 def load(conn: Connection, runner_id: int, *, to_write: bool = True) -> Book:
     """The whole book of a runner; LookupError if there is no such runner.
 
-    Nobody else writes it before this transaction ends, unless it is loaded only to be looked at. The log and the limits
-    reach back 140 days from when the runner was last heard, what was settled 67 days; the rest is all there is.
+    Nobody else writes it before this transaction ends, unless it is loaded only to be looked at. How far it reaches
+    back is in `LISTS`, counted from when the runner was last heard.
     """
     statement = _NUMBERED_TO_WRITE if to_write and not only_reads(conn) else _NUMBERED
     row = conn.execute(statement, {"runner": runner_id}).mappings().one_or_none()

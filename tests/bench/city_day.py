@@ -65,7 +65,7 @@ def live(book: Book, dice: random.Random, counted: Counter[str]) -> Book:
             counted["lines"] += 1
             book, said_at = done.book, None
         book = planner.roll(book, book.today(at))
-        called = triggers.calls(book, at)
+        called = triggers.called(book, at)
         for verdict in nudges.due(book, at, called):
             counted["nudges"] += verdict.nudged.outcome is Outcome.SENT
             book = replace(book, nudges=(*book.nudges, verdict.nudged))

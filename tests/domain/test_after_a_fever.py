@@ -70,8 +70,8 @@ def test_who_says_that_it_is_over_is_asked_the_first_question_back(line: str, co
     assert f"I count {counted} as the last day with a fever" in said
 
 
-@pytest.mark.parametrize("line", ["not better", "still not any better", "worse, in bed", "42 min better now"])
-def test_who_is_not_well_or_reports_a_run_is_not_asked(line: str) -> None:
+@pytest.mark.parametrize("line", ["not better", "still not any better", "worse, in bed"])
+def test_who_is_not_well_is_not_asked(line: str) -> None:
     assert "One question first" not in joined(f"{FEVER}@ 2027-01-08 18:00\n{line}").texts[-1]
 
 
@@ -91,3 +91,24 @@ def test_who_is_not_well_or_reports_a_run_is_not_asked(line: str) -> None:
 def test_a_new_illness_told_instead_of_the_day_opens_a_pause(line: str) -> None:
     said = joined(f"{FEVER}@ 2027-01-13 08:00\n{WELL}{line}").messages[-1]
     assert "The plan waits" in said["text"]
+
+
+def test_who_runs_again_after_the_wait_is_asked_whether_they_are_well() -> None:
+    assert "One question first" in joined(f"{FEVER}@ 2027-01-08 18:00\n42 min better now").texts[-1]
+    told = joined("flu, in bed\n@ 2027-01-12 18:00\n20 min\nno")
+    assert any("You are running again" in text for text in told.texts)
+    assert told.texts[-1].startswith("Good.")
+
+
+def test_who_runs_before_the_wait_is_over_is_asked_to_rest() -> None:
+    told = joined("flu, in bed\n@ 2027-01-05 18:00\n20 min")
+    assert "Please no more runs until you are well" in told.texts[-1]
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["ok again, last threw up on monday", "geht wieder, am Montag noch Durchfall", "ya estoy bien, vomité el lunes"],
+)
+def test_an_illness_of_a_day_gone_told_by_somebody_who_is_well_is_no_new_one(line: str) -> None:
+    told = joined(f"stomach bug, all night\n@ 2027-01-06 09:00\n{line}")
+    assert "One question first" in told.texts[-1]

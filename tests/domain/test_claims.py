@@ -136,3 +136,24 @@ def test_claims_are_total_and_never_overlap(text: str) -> None:
 def test_a_fever_begins_at_thirty_seven_point_eight(celsius: float) -> None:
     # House: 37.8 °C, 100 °F; most pages say 38.0 °C, 100.4 °F (family practice notes on exercise in illness).
     assert is_fever(celsius) == (celsius >= 37.79)
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["influenza, 39 all evening", "Grippe, 38 heute früh", "gripe, 39 toda la tarde", "malade, 38 ce matin",
+     "gripe e 39 à noite", "poorly, 101 when I woke", "39, calafrios"],
+)  # fmt: skip
+def test_a_bare_number_beside_an_illness_is_a_temperature_and_never_minutes(line: str) -> None:
+    reading = read(line, TODAY)
+    assert reading.minutes is None
+    assert triage(line).fever or triage(line).sign
+
+
+@pytest.mark.parametrize(
+    ("line", "minutes"),
+    [("flu gone, 38 min easy", 38), ("over the flu, ran 39", 39), ("ill two weeks ago, 39 today", 39),
+     ("not ill, 39", 39), ("flu jab this morning, 38 easy", 38), ("gripe, pero 45 min", 45)],
+)  # fmt: skip
+def test_minutes_beside_an_illness_that_is_over_or_no_illness_stay_minutes(line: str, minutes: int) -> None:
+    assert [c for c in claims(line) if c.what is Claimed.TEMPERATURE] == []
+    assert read(line, TODAY).minutes in {minutes, None}

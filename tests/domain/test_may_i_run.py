@@ -58,8 +58,11 @@ def test_a_wait_after_an_illness_is_named() -> None:
     assert "running waits after the illness" in chat.says("can i run today?")
 
 
-def test_a_question_that_names_the_week_shows_it() -> None:
-    assert marta().says("what's this week").startswith("This week: ")
+@pytest.mark.parametrize(
+    "line", ["what's this week", "what have I got on friday?", "was steht morgen an?", "je fais quoi demain ?"]
+)
+def test_a_question_about_the_plan_shows_it(line: str) -> None:
+    assert marta().says(line).startswith("This week: ")
 
 
 def test_asking_changes_nothing() -> None:

@@ -89,6 +89,27 @@ def test_walking_is_answered_by_what_the_hold_is_about() -> None:
         assert "for the clinician to say" in text(asked)
 
 
+@pytest.mark.parametrize(
+    "line", ["may I start again?", "it's two weeks now. can i run again", "darf ich wieder anfangen?"]
+)
+def test_whoever_asks_to_run_again_is_asked_whether_a_clinician_said_so(line: str) -> None:
+    asked = said(said(runner(), SHIN).book, line, at=START + 2 * DAY)
+    assert text(asked) == "Has a clinician cleared you to run?"
+    assert isinstance(asked.book.standing, OnHold)
+
+
+def test_whoever_was_named_is_not_asked_for_again() -> None:
+    hold = said(runner(), CALF).book
+    dated = said(hold, "ultrasound at the hospital this morning, all clear, can run", "yes", at=START + 2 * DAY)
+    assert "the one word" in text(dated)
+    undated = said(hold, "the doctor says I can run", "yes", at=START + 2 * DAY)
+    assert "which day was that" in text(undated)
+    unnamed = said(hold, "the tests were all clear", "yes", at=START + 2 * DAY)
+    assert text(unnamed).startswith("Who was it, and when?")
+    early = said(hold, "saw the doctor the day before I wrote to you, he cleared me", "yes", "yesterday", at=START)
+    assert isinstance(early.book.standing, OnHold)
+
+
 def test_an_illness_beneath_a_hold_is_known_to_be_over() -> None:
     book = said(runner(), SHIN, "and now 38.9 fever on top").book
     answered = said(book, "temperature came down on its own yesterday", at=START + 3 * DAY)

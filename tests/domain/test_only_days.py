@@ -50,3 +50,11 @@ def test_days_gone_are_left_alone_and_next_week_is_next_week() -> None:
 )
 def test_a_day_that_only_is_bad_or_short_is_no_open_one(line: str) -> None:
     assert not {day.weekday() for day in read(line, MONDAY).days} & {3, 4, 5, 6}
+
+
+@pytest.mark.parametrize(
+    "line", ["no sorry, 47", "non pardon 47", "nee quatsch 47", "ups, perdón, 47", "não, desculpa, 47"]
+)
+def test_several_words_that_take_back_open_a_correction(line: str) -> None:
+    reading = read(line, MONDAY)
+    assert (reading.intent, reading.minutes) == (Intent.UNDO, 47)

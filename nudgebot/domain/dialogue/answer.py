@@ -54,6 +54,7 @@ from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.illness_talk import worse_after_effort
 from nudgebot.domain.text.phrases import action_in, feeling_in
 from nudgebot.domain.text.reply import Intent, Reading, read, read_yes_no
+from nudgebot.domain.text.small_talk import asks_what_is_on
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
 __all__ = ["Answer", "Heard", "answer"]
@@ -390,6 +391,8 @@ def _skip(line: TypedLine) -> Answer:
 
 def _move(line: TypedLine) -> Answer:
     book, heard, today = line.book, line.heard, line.today
+    if asks_what_is_on(heard.text):
+        return queries.week(book, heard)
     first = changes.session_meant(book, heard, line.reading.day or today)
     if open_session(book, first) is None and (asked := queries.asked_to_run(book, heard)) is not None:
         return asked

@@ -9,6 +9,7 @@ from datetime import date
 from nudgebot.domain.dialogue import log_run, onboarding
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
 from nudgebot.domain.messages import conditions as words
+from nudgebot.domain.messages.health import YES_NO
 from nudgebot.domain.model.intake import NOTHING_TOLD, YesNoSkip
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.planning import planner
@@ -75,7 +76,7 @@ def told(book: Book, heard: Heard) -> Answer | None:
         return under_age(book, heard)
     over = conditions.taken_back(heard.text)
     if over is not None and book.intake.tells(over):
-        return ask(book, heard, Ask.CONDITION, words.over_ask(over), words.YES_NO, detail=f"{OVER}{over}")
+        return ask(book, heard, Ask.CONDITION, words.over_ask(over), YES_NO, detail=f"{OVER}{over}")
     if (found := conditions.told(heard.text)) is None:
         return None
     if isinstance(book.standing, Joining) and (answer := _in_the_intake(book, heard, found.id)) is not None:
@@ -90,7 +91,7 @@ def told(book: Book, heard: Heard) -> Answer | None:
         return onboarding.setting_asked(book, heard, "pregnancy", "yes")
     done = _rest(book, heard, found.rest)
     before = done.book if done is not None else book
-    asked = ask(before, heard, Ask.CONDITION, words.ask(found.id), words.YES_NO, detail=found.id)
+    asked = ask(before, heard, Ask.CONDITION, words.ask(found.id), YES_NO, detail=found.id)
     return asked if done is None else Answer(asked.book, (*done.says, *asked.says))
 
 

@@ -27,6 +27,7 @@ from nudgebot.domain.dialogue.values import (
 )
 from nudgebot.domain.messages import hold as words
 from nudgebot.domain.messages.common import on_day
+from nudgebot.domain.messages.health import YES_NO
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option, Reply, Resume
 from nudgebot.domain.model.parameters import (
     CLEARANCE_LASTS,
@@ -44,6 +45,7 @@ from nudgebot.domain.model.runner import (
 )
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.text.reply import read_days
+from nudgebot.domain.text.small_talk import asks_to_run
 from nudgebot.domain.text.symptoms.clearance import (
     Clearer,
     Visit,
@@ -95,8 +97,11 @@ def is_fresh(book: Book, heard: Heard) -> bool:
 def clinician_spoken_of(book: Book, heard: Heard) -> Answer | None:
     """The answer to a line that names a clinician or a test, on hold; None for any other.
 
-    A visit to come gets the wait, one that has been the question that ends the hold: it is never more than asked.
+    A visit to come gets the wait, one that has been the question that ends the hold: it is never more than asked. So is
+    whoever asks if they may run again.
     """
+    if asks_to_run(heard.text):
+        return begin_clearing(book, heard)
     if not speaks_of_clinician(heard.text):
         return None
     today = today_of(book, heard)
@@ -125,7 +130,9 @@ def begin_clearing(book: Book, heard: Heard) -> Answer:
     if isinstance(standing, OnHold) and (earliest := earliest_word(book, standing)) is not None and heard.at < earliest:
         text = words.too_early(book.local(earliest), today_of(book, heard), book.profile.country)
         return say(_with_standing(book, replace(standing, clearing=None)), text, kind=SAFETY)
-    return _step(book, heard, ClearingStep.CLEARED, words.CLEARED_ASK, words.YES_NO)
+    # Whoever was named already is not asked for again.
+    named = heard.text.strip() if word_counts(book, clearer_in(heard.text)) else ""
+    return _step(book, heard, ClearingStep.CLEARED, words.CLEARED_ASK, YES_NO, who=named)
 
 
 def begin_misreading(book: Book, heard: Heard) -> Answer:
@@ -138,7 +145,7 @@ def begin_misreading(book: Book, heard: Heard) -> Answer:
     if standing.level == Level.EMERGENCY.value and today_of(book, heard) <= book.today(standing.since):
         return say(book, words.misread_tomorrow(book.profile.country), kind=SAFETY)
     text = words.misread_ask(standing.said, said_on(book, standing))
-    return _step(book, heard, ClearingStep.MISREAD, text, words.YES_NO)
+    return _step(book, heard, ClearingStep.MISREAD, text, YES_NO)
 
 
 def continue_clearing(book: Book, heard: Heard, answer: bool | None) -> Answer | None:
@@ -167,7 +174,8 @@ def continue_clearing(book: Book, heard: Heard, answer: bool | None) -> Answer |
         case ClearingStep.WHEN:
             if answer is False:
                 return _stays(book, words.NOT_YET)
-            return _when(book, heard, clearing.who, line, said=f"{clearing.who}, {line}")
+            named = word_counts(book, clearer_in(line))
+            return _when(book, heard, clearing.who, line, said=line if named else f"{clearing.who}, {line}")
         case _:
             return end_as_cleared(book, heard, clearing.who) if _is_the_word(line) else None
 
@@ -210,10 +218,13 @@ def _agreed(book: Book, heard: Heard, step: ClearingStep, *, yes: bool) -> Answe
     if not yes:
         return _stays(book, words.STAYS_ON_HOLD)
     if step is ClearingStep.CLEARED or not isinstance(standing, OnHold):
+        clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None
+        if clearing is not None and clearing.who:
+            return _when(book, heard, clearing.who, clearing.who, said=clearing.who)
         return _step(book, heard, ClearingStep.WHO, words.WHO_ASK)
     if step is ClearingStep.MISREAD:
         text = words.misread_sure(standing.said, said_on(book, standing))
-        return _step(book, heard, ClearingStep.MISREAD_SURE, text, words.YES_NO)
+        return _step(book, heard, ClearingStep.MISREAD_SURE, text, YES_NO)
     return end_as_misread(book, heard, standing)
 
 
@@ -318,8 +329,8 @@ def _step(
     standing = book.standing
     if not isinstance(standing, OnHold | Walking):
         return say(book, words.NOT_ON_HOLD)
-    begun = standing.clearing.since if standing.clearing is not None and step not in FIRST_STEPS else heard.at
-    clearing = Clearing(step, begun, who or (standing.clearing.who if standing.clearing else ""))
+    before = None if step in FIRST_STEPS else standing.clearing
+    clearing = Clearing(step, before.since if before else heard.at, who or (before.who if before else ""))
     after = _with_standing(book, replace(standing, clearing=clearing))
     buttons = tuple(Button(label, Reply(clearing_token(clearing), chosen)) for label, chosen in choices)
     return Answer(after, (Say(text, QUESTION, buttons),))

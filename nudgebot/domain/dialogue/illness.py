@@ -42,6 +42,7 @@ from nudgebot.domain.text.phrases import feeling_in
 from nudgebot.domain.text.reply import Intent, Reading, read_days
 from nudgebot.domain.text.triage import Illness, Level, Verdict
 
+_WALKS = frozenset({Activity.WALK, Activity.MOBILITY})
 JOINING_ILL = "ill at joining: "  # under this sign the notes keep an illness that was told during the intake
 
 
@@ -53,7 +54,7 @@ def opened(book: Book, heard: Heard, verdict: Verdict) -> Book:
     today = today_of(book, heard)
     before = _ill_of(book)
     ill = before or Ill(today, last_ill=today)
-    over = says_lifted(heard.text)
+    over = not _goes_on(book, heard, verdict)
     for each in verdict.told:
         last = _last_day(heard.text, today, past=each.past or over)
         ill = replace(ill, last_ill=_later(ill.last_ill, last))
@@ -87,8 +88,8 @@ def tell(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer
         after, entries = log_run.stored(after, heard, reading)
         first = f"{counted(entries, today)}\n"
     if isinstance(after.standing, OnHold):
-        return _beneath(after, f"{first}{words.BENEATH if _goes_on(heard, verdict) else words.BENEATH_OVER}")
-    if not _goes_on(heard, verdict):
+        return _beneath(after, f"{first}{words.BENEATH if _goes_on(book, heard, verdict) else words.BENEATH_OVER}")
+    if not _goes_on(book, heard, verdict):
         return _question_back(after, heard, f"{first}{words.WELL_ALREADY}")
     if more and hides_a_fever(heard.text):
         return say(_feverish(replace(after, asked=None), today), f"{first}{words.MEDICINE}")
@@ -101,8 +102,13 @@ def tell(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer
     return ask(after, heard, Ask.NOT_ILL, text, ((words.NOT_ILL, ChosenOption(Option.NOT_ILL)),), day=today)
 
 
-def _goes_on(heard: Heard, verdict: Verdict) -> bool:
-    return verdict.ill_now and not says_lifted(heard.text)
+def _goes_on(book: Book, heard: Heard, verdict: Verdict) -> bool:
+    """Whether an illness told is there now; not one that has lifted, nor one of a day gone of somebody who is well."""
+    if not verdict.ill_now or says_lifted(heard.text):
+        return False
+    today = today_of(book, heard)
+    named = read_days(heard.text, today, past=True)
+    return not (says_well(heard.text) and named and max(named) < today)
 
 
 def _beneath(book: Book, first: str) -> Answer:
@@ -188,12 +194,13 @@ def _feverish(book: Book, today: date) -> Book:
 
 def while_ill(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer | None:
     """The answer to a line of somebody who is ill; None if the line is about something else."""
-    if verdict.told and (_goes_on(heard, verdict) or not says_well(heard.text)):
+    if verdict.told and (_goes_on(book, heard, verdict) or not says_well(heard.text)):
         return tell(book, heard, verdict, reading)
     if (degrees := bare_temperature(heard.text)) is not None:
         return _measured(book, heard, *degrees)
     if says_well(heard.text) and reading.intent is not Intent.LOG:
-        return back_from_illness(book, heard)
+        dated = verdict.told and read_days(heard.text, today_of(book, heard), past=True)
+        return back_from_illness(opened(book, heard, verdict) if dated else book, heard)
     if verdict.level is Level.NONE and feeling_in(heard.text) in {Feeling.SAME, Feeling.WORSE}:
         return same_or_worse(book, heard)
     told = reading.minutes is not None or bool(reading.logs)  # without minutes they are asked for, as on any day
@@ -215,15 +222,25 @@ def _measured(book: Book, heard: Heard, value: str, celsius: float) -> Answer:
 
 
 def ran(book: Book, heard: Heard, reading: Reading) -> Answer:
-    """A run logged while ill is counted, with the caution; the standing stays."""
-    return cautioned(book, log_run.log(book, heard, reading), reading.activity)
+    """A run logged while ill is counted: with the caution, or once the wait is over with the question back.
+
+    Nobody has to know the word for "better"; the standing stays until the question is answered.
+    """
+    done = log_run.log(book, heard, reading)
+    ill = book.standing
+    if not isinstance(ill, Ill) or reading.activity in _WALKS or done.book.log == book.log or done.book.asked:
+        return cautioned(book, done, reading.activity)
+    if illness_wait.first_day(*illness_wait.counted_from(ill)) > today_of(book, heard):
+        return cautioned(book, done, reading.activity)
+    asked = _question_back(done.book, heard, words.RUNNING_AGAIN)
+    return replace(asked, says=(*done.says, *asked.says))
 
 
 def cautioned(book: Book, done: Answer, activity: Activity) -> Answer:
     """The answer to what was logged while ill, with the caution where anything was."""
     if done.book.asked is not None and done.book.log == book.log:
         return done
-    walked = activity in {Activity.WALK, Activity.MOBILITY}
+    walked = activity in _WALKS
     first, *rest = done.says
     return replace(done, says=(replace(first, text=f"{first.text}\n{words.WALKED if walked else words.RAN}"), *rest))
 

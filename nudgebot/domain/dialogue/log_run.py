@@ -120,7 +120,7 @@ def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> An
 def log_entries(book: Book, heard: Heard, entries: tuple[LogEntry, ...], *, sure: bool = False) -> Answer:
     """The same for entries that are none the log holds already."""
     today = today_of(book, heard)
-    after, remarks, replanned = counted(book, heard, entries)
+    after, remarks, replanned = add_to_log(book, heard, entries)
     if isinstance(book.standing, OnHold):
         told = words.logged_on_hold(entries, today, book.profile.country)
         return say(after, told, Button(CLEARED, Resume()), kind=SAFETY)
@@ -161,7 +161,7 @@ def _remarks(after: Book, entries: tuple[LogEntry, ...], remarks: tuple[str, ...
     return remarks if first is None else (first_words.WARM[first],)
 
 
-def counted(
+def add_to_log(
     book: Book, heard: Heard, entries: tuple[LogEntry, ...]
 ) -> tuple[Book, tuple[str, ...], planner.Replanned | None]:
     """The book with the entries and the rest of the week planned again; what there is to remark on them."""

@@ -15,6 +15,7 @@ from nudgebot.domain.messages import pages, safety
 from nudgebot.domain.messages.changes import with_plan
 from nudgebot.domain.messages.common import short_day
 from nudgebot.domain.messages.event import event_lines
+from nudgebot.domain.messages.health import YES_NO
 from nudgebot.domain.messages.illness import FIRST_WHEN_WELL
 from nudgebot.domain.messages.plan import first_plan, next_line, replan_lines
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenValue, Open, Page, Reply
@@ -32,7 +33,6 @@ from nudgebot.domain.text.reply import read_days, read_yes_no
 from nudgebot.domain.text.whereabouts import whereabouts_in
 
 # Settings that lay the week out again; the others change when something is sent, or nothing at all.
-YES_NO = (("Yes", Agreed(True)), ("No", Agreed(False)))
 HEALTH = frozenset({"disease", "doctor_knows", "signs", "pregnancy", "medicine", "active"})
 ASKS_FOR_CLINICIAN = {"disease": "yes", "signs": "yes", "pregnancy": "yes", "doctor_knows": "no"}
 LAYS_THE_WEEK = frozenset({"goal", "days", "long_day", "zone"})

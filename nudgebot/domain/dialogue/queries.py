@@ -12,7 +12,7 @@ from nudgebot.domain.messages.answers import FEELINGS, answer_to
 from nudgebot.domain.messages.day import may_i_run
 from nudgebot.domain.messages.easy import easy_page
 from nudgebot.domain.messages.health import why_paused
-from nudgebot.domain.messages.progress import caption
+from nudgebot.domain.messages.progress import caption, in_month
 from nudgebot.domain.messages.why import why as reasons
 from nudgebot.domain.model.actions import Did, Open, Page, Skip
 from nudgebot.domain.model.runner import Book, Ill, OnHold, Training, Walking
@@ -23,7 +23,7 @@ from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.gap import open_session
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, read_days
-from nudgebot.domain.text.small_talk import asks_for_the_plan, asks_to_run
+from nudgebot.domain.text.small_talk import asks_for_the_plan, asks_to_run, month_asked_about
 
 TALK: Final = frozenset({Intent.ASK, Intent.HELLO, Intent.UNKNOWN, Intent.STATUS})  # may hold an ordinary question
 
@@ -80,6 +80,8 @@ def easy(book: Book, heard: Heard) -> Answer:
 
 def reviewed(book: Book, heard: Heard, intent: Intent) -> Answer | None:
     """The reviewed answer to an ordinary question or worry; None for any other line."""
+    if intent in TALK and (month := month_asked_about(heard.text, book.today(heard.now))) is not None:
+        return say(book, in_month(book, month, book.today(heard.now)))
     row = answer_to(squeezed(heard.text)) if intent in TALK or intent is Intent.SKIP else None
     if row is None or (intent is Intent.SKIP and row.topic not in FEELINGS):
         return None

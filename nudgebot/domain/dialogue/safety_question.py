@@ -22,7 +22,7 @@ from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.profile import intake
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, Reading, read_yes_no
-from nudgebot.domain.text.small_talk import is_cry_for_help
+from nudgebot.domain.text.small_talk import asks_to_run, is_cry_for_help
 from nudgebot.domain.text.symptoms.clearance import speaks_of_clinician
 from nudgebot.domain.text.triage import Level, Verdict
 
@@ -98,11 +98,12 @@ def _is_screened(book: Book, done: Answer) -> bool:
 
 
 def _is_about_the_hold(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> bool:
-    """Whether the answer on hold says it already: on the day of an emergency, or to news of a clinician."""
+    """Whether the answer on hold says it already: on the day of an emergency, and to news of a clinician."""
     if not isinstance(book.standing, OnHold) or verdict.level is not Level.NONE:
         return False
     complains = reading is not None and reading.intent is Intent.SYMPTOM
-    return hold.is_fresh(book, heard) or (not complains and speaks_of_clinician(heard.text))
+    news = speaks_of_clinician(heard.text) or asks_to_run(heard.text)
+    return hold.is_fresh(book, heard) or (news and not complains)
 
 
 def asked_about(book: Book, heard: Heard, done: Answer | None = None) -> Answer:

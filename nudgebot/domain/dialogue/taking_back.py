@@ -413,7 +413,7 @@ def _amended(book: Book, heard: Heard, target: Target, correction: Correction) -
         rest = journal.regrown(book, today)
     rest = replace(rest, log=tuple(e for e in rest.log if e.key != target.key), asked=None)
     entries = tuple(right if entry is wrong else entry for entry in target.entries)
-    after, remarks, replanned = log_run.counted(rest, heard, entries)
+    after, remarks, replanned = log_run.add_to_log(rest, heard, entries)
     if right.day == wrong.day:  # the break is as long as it was
         remarks = tuple(each for each in remarks if each != log_words.way_back(rest.returning, after.returning))
     text = words.corrected(book, after, wrong, right, today, replanned)

@@ -8,7 +8,6 @@ from nudgebot.domain.model.actions import Agreed
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.profile import conditions, emergency
 
-YES_NO = (("Yes", Agreed(True)), ("No", Agreed(False)))
 UNDER_AGE_ASK = (
     "One question before anything else, since I am made for adults: are you under 18? Nothing is planned until I know."
 )

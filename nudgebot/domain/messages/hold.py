@@ -5,11 +5,10 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 
 from nudgebot.domain.messages.common import capital, on_day, short_day
-from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option
+from nudgebot.domain.model.actions import Chosen, ChosenDays, ChosenOption, Option
 from nudgebot.domain.model.runner import Standing, Walking
 from nudgebot.domain.profile import emergency
 
-YES_NO = (("Yes", Agreed(True)), ("No", Agreed(False)))
 CLEARED_ASK = "Has a clinician cleared you to run?"
 CLEARED = "A clinician cleared me"  # the button, and what may be typed for it
 VISIT_TO_COME = (

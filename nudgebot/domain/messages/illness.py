@@ -38,6 +38,7 @@ AFTER = {
     Wait.COVID: "seven days without any symptom",
     Wait.ILL: "three days after you were last ill",
 }
+RUNNING_AGAIN = "You are running again, so I take it that you feel better."
 WELL_ALREADY = "Good that it is over."
 QUESTION = (
     "any chest pain, palpitations, faintness or unusual breathlessness, now or in the last days? "

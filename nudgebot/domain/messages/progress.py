@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from nudgebot.domain.messages.common import MONTHS, and_list, distance_line
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.overview.progress import Progress
 
 NOTHING_YET = (
@@ -13,6 +14,7 @@ NOTHING_YET = (
 )
 NOT_DRAWN = "In words, as I cannot draw pictures here."
 NOT_TAKEN = "In words, as the picture could not be sent here."
+AT_HAND = timedelta(days=130)  # of the log; the book goes back some days more
 STRETCHES = 5  # of a kind; the newest are named, so that the whole stays a caption
 
 
@@ -38,6 +40,22 @@ def caption(shown: Progress) -> str:
     lines += _stretches("Away or paused", [day.day for day in shown.days if day.paused])
     lines += _stretches("Gaps (from the third rest day on)", [day.day for day in shown.days if day.gap])
     return "\n".join(lines)
+
+
+def in_month(book: Book, first: date, today: date) -> str:
+    """How much was run in the month that begins on `first`: the days of the log that a book holds go so far back."""
+    name = f"{first:%B}"
+    if first < today - AT_HAND:
+        return f"{name} is too long ago to add up here: /export has every run, /progress the last 12 weeks."
+    days = [entry for entry in book.log if (entry.day.year, entry.day.month) == (first.year, first.month)]
+    runs = [entry.minutes for entry in days if entry.is_run]
+    others = sum(entry.minutes for entry in days if entry.counts and not entry.is_run)
+    so_far = " so far" if (today.year, today.month) == (first.year, first.month) else ""
+    if not runs and not others:
+        return f"{name}{so_far}: nothing in the log."
+    told = f"{len(runs)} run{'s' if len(runs) > 1 else ''}, {sum(runs)} min" if runs else "no runs"
+    beside = f", and {others} min of walks that counted" if others else ""
+    return f"{name}{so_far}: {told}{beside}."
 
 
 def dose(shown: Progress) -> str:

@@ -375,8 +375,8 @@ class Book:
 
     Tuples are in date order, oldest first. `plan` holds the sessions as they stand now, this week's and any
     week already laid out after it; `weeks` the weeks begun so far, the current one last; `intake` what
-    the runner told in answer to questions; `log` the entries of the last weeks (at least 120 days);
-    `nudges` what was settled in the last 60 days.
+    the runner told in answer to questions; `log`, `limits`, `pauses` and `recordings` reach back 140 days
+    at most from when the runner was last heard, `nudges` 67.
     """
 
     runner: Runner

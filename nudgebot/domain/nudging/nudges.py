@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
@@ -13,7 +12,7 @@ from nudgebot.domain.nudging.payloads import News, tell
 from nudgebot.domain.nudging.preferences import unwanted
 from nudgebot.domain.nudging.throttle import APART, Reason, strength
 from nudgebot.domain.nudging.times import next_day_turn, quiet_until, stale_at
-from nudgebot.domain.nudging.triggers import Call
+from nudgebot.domain.nudging.triggers import Call, Called
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.gap import open_session
 
@@ -55,13 +54,13 @@ def heard(book: Book, at: datetime) -> Book:
     return replace(book, runner=runner, nudges=answered)
 
 
-def due(book: Book, now: datetime, called: Sequence[Call] | None = None) -> tuple[NudgeVerdict, ...]:
+def due(book: Book, now: datetime, called: Called | None = None) -> tuple[NudgeVerdict, ...]:
     """Every nudge that fell due by `now` and is not settled in `book.nudges`, decided; strongest first.
 
     At most one is sent, snoozes aside; after an outage one in all. What waits for the end of quiet hours and will
-    still help then is not decided yet. `called` is what `nudge_calls.calls` says, where the caller has asked it.
+    still help then is not decided yet. `called` is what `triggers.called` says, where the caller has asked it.
     """
-    open_calls = _unsettled(book, now, called)
+    open_calls = _unsettled(book, triggers.called(book, now) if called is None else called)
     settled: list[NudgeVerdict] = []
     sent: Call | None = None
     fresh: list[Call] = []
@@ -91,7 +90,7 @@ def due(book: Book, now: datetime, called: Sequence[Call] | None = None) -> tupl
     return tuple(settled)
 
 
-def next_look(book: Book, now: datetime, called: Sequence[Call] | None = None) -> datetime | None:
+def next_look(book: Book, now: datetime, called: Called | None = None) -> datetime | None:
     """The instant after `now` at which to look at the book again; None if nothing comes until the runner writes.
 
     `called` as for `due`: what was settled since does not change it.
@@ -99,9 +98,10 @@ def next_look(book: Book, now: datetime, called: Sequence[Call] | None = None) -
     if triggers.muted(book):
         return None
     looks = [snooze.at for snooze in book.snoozes if snooze.at > now]
-    if isinstance(book.standing, Training | Walking) and now < triggers.silence_due(book)[-1]:
+    called = triggers.called(book, now) if called is None else called
+    if called.days_until is not None and now < called.days_until:
         looks.append(next_day_turn(book, now))
-    for call in _unsettled(book, now, called):
+    for call in _unsettled(book, called):
         if call.due_at > now:
             looks.append(call.due_at)
         elif now <= stale_at(call.kind, call.due_at):
@@ -144,7 +144,7 @@ def withdrawn(book: Book, kind: NudgeKind, for_day: date, slot: str, now: dateti
     """Why the nudge may not leave at `now`; None if it is still called for, not too late, not in quiet hours."""
     if triggers.muted(book):
         return Reason.SILENCED
-    call = next((call for call in triggers.calls(book, now) if call.key == (kind, for_day, slot)), None)
+    call = next((call for call in triggers.called(book, now).calls if call.key == (kind, for_day, slot)), None)
     if call is None:
         if not isinstance(book.standing, Training | Walking):
             return Reason.PAUSED
@@ -158,10 +158,9 @@ def withdrawn(book: Book, kind: NudgeKind, for_day: date, slot: str, now: dateti
     return Reason.CHANGED if now < call.due_at else None
 
 
-def _unsettled(book: Book, now: datetime, called: Sequence[Call] | None) -> list[Call]:
+def _unsettled(book: Book, called: Called) -> list[Call]:
     keys = {_key(n) for n in book.nudges}
-    calls = triggers.calls(book, now) if called is None else called
-    return [call for call in calls if call.key not in keys and not throttle.said_already(book, call)]
+    return [call for call in called.calls if call.key not in keys and not throttle.said_already(book, call)]
 
 
 def _held(book: Book, call: Call, coming: list[Call], now: datetime) -> Reason | None:

@@ -33,13 +33,14 @@ def reminder_due(book: Book, day: date) -> datetime:
     if not evening_before(book):
         return times.reminder_at(book, day)
     chosen = book.profile.remind_at
-    return times.evening_at(book, day - timedelta(days=1), chosen if chosen >= EVENING_FROM.clock else WARN_AT.clock)
+    wall = chosen if chosen >= EVENING_FROM.clock else WARN_AT.clock
+    return times.at_or_before_quiet(book, day - timedelta(days=1), wall)
 
 
 def question_due(book: Book, day: date) -> datetime:
     """When the question how the runner is falls due on `day`: at the reminder time, or in the evening."""
     if wish_in_force(book).part is DayPart.EVENINGS:
-        return times.evening_at(book, day, WARN_AT.clock)
+        return times.at_or_before_quiet(book, day, WARN_AT.clock)
     return times.reminder_at(book, day)
 
 

@@ -94,7 +94,7 @@ def reminder_at(book: Book, day: date) -> datetime:
     return before_quiet(book, at) if by_day else until
 
 
-def evening_at(book: Book, day: date, wall: time) -> datetime:
+def at_or_before_quiet(book: Book, day: date, wall: time) -> datetime:
     """When something usual at `wall` on `day` falls due: there, or just before quiet hours that hold it."""
     at = at_wall(day, wall, book.profile)
     return at if quiet_until(book, at) is None else before_quiet(book, at)
@@ -157,7 +157,7 @@ def snoozed_until(book: Book, later: Later, now: datetime) -> datetime:
         case Later.TWO_HOURS:
             at = now + timedelta(hours=2)
         case Later.THIS_EVENING:
-            evening = evening_at(book, book.today(now), WARN_AT.clock)
+            evening = at_or_before_quiet(book, book.today(now), WARN_AT.clock)
             at = evening if evening > now + timedelta(minutes=30) else now + timedelta(hours=2)
         case Later.TOMORROW:
             at = reminder_at(book, book.today(now) + timedelta(days=1))

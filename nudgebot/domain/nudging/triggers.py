@@ -1,7 +1,7 @@
 """Which nudges a book calls for on the days around now, by the state of log and plan alone.
 
-A call says what would be true to say and when; whether it may go out is restraint's to say (restraint.py), and
-what was already settled is not looked at here, so the same question can be asked again when a letter leaves.
+A call says what would be true to say and when; whether it may go out is for throttle.py to say, and what was
+already settled is not looked at here, so the same question can be asked again when a letter leaves.
 """
 
 from __future__ import annotations
@@ -80,20 +80,32 @@ def muted(book: Book) -> bool:
     return book.runner.stopped or not book.runner.reachable or isinstance(book.standing, Joining)
 
 
-def calls(book: Book, now: datetime) -> list[Call]:
-    """Every nudge called for from a day before `now` to a day after it, in no order; nothing while muted."""
+@dataclass(frozen=True, slots=True)
+class Called:
+    """What a book calls for, in no order; `days_until` is until when each new day may call for more, None if none."""
+
+    calls: tuple[Call, ...] = ()
+    days_until: datetime | None = None
+
+
+def called(book: Book, now: datetime) -> Called:
+    """Every nudge called for from a day before `now` to a day after it; nothing while muted."""
     if muted(book):
-        return []
+        return Called()
+    days_until = None
     match book.standing:
         case OnHold():
             found = [*_follow_ups(book, book.standing), *_mood(book, now), *_snoozed(book, now)]
         case Ill():
             found = [*_how_are_you_ill(book, book.standing), *_snoozed(book, now)]
         case Training() | Walking():
-            found = [*_ordinary(book, now), *_snoozed(book, now)]
+            silences = silence_due(book)
+            days_until = silences[-1]
+            found = [*_ordinary(book, now, silences), *_snoozed(book, now)]
         case _:
             found = []
-    return [call for call in found if not away_on(book, book.today(call.due_at)) and not _overtaken(book, call)]
+    left = (call for call in found if not away_on(book, book.today(call.due_at)) and not _overtaken(book, call))
+    return Called(tuple(left), days_until)
 
 
 def _overtaken(book: Book, call: Call) -> bool:
@@ -118,8 +130,7 @@ def silence_due(book: Book) -> tuple[datetime, ...]:
     return tuple(times.quiet_until(book, at) or at for at in due)
 
 
-def _ordinary(book: Book, now: datetime) -> Iterator[Call]:
-    silences = silence_due(book)
+def _ordinary(book: Book, now: datetime, silences: tuple[datetime, ...]) -> Iterator[Call]:
     for due, slot in zip(silences, ("first", "last"), strict=True):
         yield Call(NudgeKind.SILENCE, book.today(due), slot, due)
     # The first word stands alone on its day, and after the last one nothing comes.
@@ -147,7 +158,8 @@ def _event(book: Book, day: date) -> Iterator[Call]:
     if event is not None and event.day == day:
         due = preferences.reminder_due(book, day)
         yield Call(NudgeKind.MORNING, day, EVENT, due)
-        yield Call(NudgeKind.HOW_ARE_YOU, day, EVENT, times.evening_at(book, day + timedelta(days=1), WARN_AT.clock))
+        after = times.at_or_before_quiet(book, day + timedelta(days=1), WARN_AT.clock)
+        yield Call(NudgeKind.HOW_ARE_YOU, day, EVENT, after)
 
 
 def _on_event(book: Book, call: Call) -> bool:
@@ -231,7 +243,7 @@ def _review(book: Book, day: date) -> Iterator[Call]:
 
 def review_at(book: Book, day: date) -> datetime:
     """When the review of a week that ends on `day` falls due that evening."""
-    return times.evening_at(book, day, REVIEW_AT.clock)
+    return times.at_or_before_quiet(book, day, REVIEW_AT.clock)
 
 
 def ended_week(book: Book, day: date) -> Week | None:

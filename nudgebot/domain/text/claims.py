@@ -24,6 +24,7 @@ _OF_A_BODY = W.somebodys | W.fever
 _CUFFED = W.pressure | W.cuff
 
 FEVER_FROM = 37.8  # degrees Celsius (house; most pages say 38.0): docs/sources-safety.md, "fever"
+AS_LIKELY_MINUTES = 40.0  # degrees Celsius (house): from here on a bare number beside an illness may be a run
 FEVER_FROM_F = 100.0  # the same in degrees Fahrenheit
 BODY = (34.0, 43.5)  # degrees Celsius that a living body can have; common practice, no source
 BODY_F = (95.0, 111.0)
@@ -217,7 +218,7 @@ def _temperature(line: _Pieces, place: int) -> Claim | None:
     if celsius is None or unit in W.measured or unit == "%":
         return None
     named = _named_before(line, place) or _named_after(line, place + (2 if unit in W.degrees else 1))
-    if not named and not _shivers_with(line, place, unit, celsius):
+    if not named and not _ill_with(line, place, unit, celsius):
         return None
     weather = "." not in piece.word and not W.weather.isdisjoint(line.words)
     if named not in W.fever and (weather or _is_elsewhere(line)):
@@ -248,15 +249,19 @@ def _is_elsewhere(line: _Pieces) -> bool:
     )
 
 
-def _shivers_with(line: _Pieces, place: int, unit: str, celsius: float) -> bool:
-    """Whether an unnamed number can only be the temperature of somebody who shivers: "38.9 and shivering".
+def _ill_with(line: _Pieces, place: int, unit: str, celsius: float) -> bool:
+    """Whether an unnamed number can only be the temperature of somebody who is ill: "38.9 and shivering", "flu, 39".
 
-    It is a fever told with tenths or in degrees, no run and no weather are in the line, and no other number is.
+    It is a fever, and no run, no weather and no other number are in the line. From 40 on it has tenths or degrees: a
+    bare number is as likely minutes.
     """
-    exact = not line.all[place].word.isdigit() or unit in W.degrees
-    if not is_fever(celsius) or not exact or line.numbers > 1 or not W.weather.isdisjoint(line.words):
+    if not is_fever(celsius) or line.numbers > 1 or not W.weather.isdisjoint(line.words):
         return False
-    return any(map(P.shivers.fullmatch, line.words)) and not any(map(P.running.fullmatch, line.words))
+    exact = not line.all[place].word.isdigit() or unit in W.degrees
+    if any(map(P.running.fullmatch, line.words)) or not (exact or celsius < AS_LIKELY_MINUTES):
+        return False
+    ill = any(map(P.ill.fullmatch, line.words)) and not any(map(P.no_more.fullmatch, line.words))
+    return ill or any(map(P.shivers.fullmatch, line.words))
 
 
 def _named_before(line: _Pieces, place: int) -> str:

@@ -39,7 +39,9 @@ __all__ = [
     "read_pause",
     "read_yes_no",
 ]
-MAY_CLOSE = frozenset({Intent.BUSY, Intent.SKIP, Intent.AWAY, Intent.SETTINGS, Intent.UNKNOWN})
+MAY_CLOSE = frozenset(
+    {Intent.BUSY, Intent.SKIP, Intent.SETTINGS, Intent.UNKNOWN, Intent.STATUS, Intent.ASK, Intent.HELLO}
+)
 LONG_LINE = Rule("a line that is more than an answer, over", 8, "words", "house")
 ANSWERED_WITHIN = Rule("the beginning of such a line, in which a yes or a no counts", 4, "words", "house")
 

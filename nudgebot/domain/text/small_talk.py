@@ -7,11 +7,16 @@ seeing, and asking; words beside them do not matter, and a line that tells a sig
 
 from __future__ import annotations
 
+import re
+from datetime import date, timedelta
+
 from nudgebot.domain.text.folding import fold, squeezed
 from nudgebot.domain.text.line.tokens import LONGEST_LINE
+from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.word_files import patterns
 
 P = patterns("talk")
+_MONTH = re.compile(rf"\b(?:in|im|en|em|for|during|of|de|since) (?P<month>{'|'.join(said_in_any('months'))})\b")
 READ = 300  # characters of a question that are looked at
 
 
@@ -39,5 +44,26 @@ def asks_to_run(text: str) -> bool:
 
 
 def asks_for_the_plan(text: str) -> bool:
-    """Whether a question names the week or the plan."""
-    return P.plan.search(squeezed(text[:READ])) is not None
+    """Whether a question names the week or the plan, or asks what is on."""
+    return P.plan.search(squeezed(text[:READ])) is not None or asks_what_is_on(text)
+
+
+def asks_what_is_on(text: str) -> bool:
+    """Whether a line asks what there is to do on a day."""
+    return P.what.search(squeezed(text[:READ])) is not None
+
+
+def month_asked_about(text: str, today: date) -> date | None:
+    """The first day of the month of which a line asks how much was run: the last of that name that has begun."""
+    plain = fold(text[:READ])[0]
+    if P.how_much.search(plain) is None or P.did.search(plain) is None:
+        return None
+    first = today.replace(day=1)
+    if P.this_month.search(plain):
+        return first
+    if P.last_month.search(plain):
+        return (first - timedelta(days=1)).replace(day=1)
+    if (named := _MONTH.search(plain)) is None:
+        return None
+    number = said_in_any("months")[named["month"]]
+    return date(today.year - (number > today.month), number, 1)

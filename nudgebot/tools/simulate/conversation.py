@@ -81,7 +81,7 @@ class Chat:
         while self._look is not None and self._look <= until:
             self.now = max(self.now, self._look)
             self._roll()
-            called = triggers.calls(self.book, self.now)
+            called = triggers.called(self.book, self.now)
             for verdict in nudges.due(self.book, self.now, called):
                 self._settle(verdict.nudged, verdict.news)
             following = nudges.next_look(self.book, self.now, called)

@@ -38,8 +38,9 @@ NUMERIC = frozenset((Kind.NUMBER, Kind.COLON, Kind.SLASH, Kind.DOTS, Kind.ISO))
 
 
 class Token(NamedTuple):
-    """One token: `text` is folded and in the spelling of the dictionary; `start` and `end` are places in the line as
-    the runner wrote it.
+    """One token: `text` is folded and in the spelling of the dictionary.
+
+    `start` and `end` are places in the line as the runner wrote it.
     """
 
     kind: Kind

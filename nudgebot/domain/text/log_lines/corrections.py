@@ -33,6 +33,8 @@ def _begins(line: ParsedLine, amount: Amount) -> bool:
     mark = line.marks[opening]
     if opening and ends and mark is not None and Cue.MAKE_THAT in mark.cues:
         return True  # "no sorry it was 50"
+    if opening == amount.first and ends and not W.takes_back.isdisjoint(texts[:opening]):
+        return True  # "no sorry, 50"
     if said == ["sorry"] or (said[-1:] == ["actually"] and said[:2] in (["it", "was"], ["that", "was"])):
         return True
     if (texts[0] in W.no and amount.first <= 2 and ends) or (

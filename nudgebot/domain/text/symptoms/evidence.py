@@ -176,15 +176,21 @@ class Said(NamedTuple):
         return told and "TAKEN_OVER" in self.cues_in(sentence)
 
     def _names_a_year(self, lead: Mention) -> bool:
-        """Whether a year in two digits stands behind a named illness: "the stroke in 98"."""
+        """Whether a year in two digits stands behind a named illness: "the stroke in 98", not "in 58 minutes"."""
         near = self.found[lead.end : lead.end + 3]
         return any(a.word in W.year_in and _SHORT_YEAR.fullmatch(b.word) for a, b in pairwise(near))
+
+    def _somebody_in(self, clause: int) -> bool:
+        """Whether a clause with a thing in it names somebody too; "has a heart attack" behind the thing is of it."""
+        ends = {m.end for m in self.cues.get(clause, ()) if m.concept == "THING"}
+        return any(m.concept == "OTHER" and m.start not in ends for m in self.cues.get(clause, ()))
 
     def beside(self, lead: Mention, at: When) -> bool:
         """Whether somebody else's complaint is here and now, and nobody has taken it over yet."""
         sentence, clause = self.around.sentence[lead.start], self.around.clause[lead.start]
         cues = self.cues_in(sentence)
-        if "THING" in self.cues_in(sentence, clause, clause) and "OTHER" not in self.cues_in(sentence, clause, clause):
+        of_clause = self.cues_in(sentence, clause, clause)
+        if "THING" in of_clause and not self._somebody_in(clause):
             return False
         if lead.concept in _NAMED and self._names_a_year(lead):
             return False
@@ -192,8 +198,7 @@ class Said(NamedTuple):
             return False
         if "NEAR" in cues or "T_NOW" in cues:
             return True
-        own = self.cues_in(sentence, clause, clause)
-        if "PAST" in own and "PRESENT_OTHER" not in own:
+        if "PAST" in of_clause and "PRESENT_OTHER" not in of_clause:
             return False
         return "PRESENT_OTHER" in self.cues_in(sentence, last=clause) or "PAST" not in cues
 
