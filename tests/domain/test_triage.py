@@ -314,6 +314,7 @@ def test_what_is_somebody_elses_a_price_a_measure_or_long_gone_is_no_sign_of_now
         ("Priya's chest is tight and she can't breathe", Level.EMERGENCY),
         ("yesterday's chest pain is back", Level.EMERGENCY),
         ("heart attack I think, watching the match", Level.EMERGENCY),
+        ("just had a heart attack about half time in the game I think", Level.EMERGENCY),
         ("my knee is the size of a turnip", Level.CLINICIAN),
         ("stress fracture 2014, healed, but my chest is tight now", Level.EMERGENCY),
         ("health check: 172/104", Level.CLINICIAN),

@@ -88,12 +88,12 @@ def _is_about_money(mention: Mention, found: Sequence[SignWord]) -> bool:
 
 
 def _is_about_a_game(mention: Mention, found: Sequence[SignWord]) -> bool:
-    """Whether a heart attack is what a game nearly gave somebody ("quase infarto no jogo"), or a score follows it."""
-    near = {token.word for token in found[max(0, mention.start - _NEAR) : mention.end + _NEAR]}
-    plays = any(token.word in W.games for token in found)
+    """Whether a heart attack is one that a game nearly gave ("quase infarto no jogo"), or has a score behind it."""
+    before = {token.word for token in found[max(0, mention.start - _NEAR) : mention.start]}
+    plays = any(token.word in W.games for token in found) and not before.isdisjoint(W.does - {"about"})
     after = [token.word for token in found[mention.end : mention.end + 2 * _NEAR]]
     scored = any(len(a) == len(b) == 1 and (a + b).isdigit() for a, b in pairwise(after))
-    return (plays and not W.does.isdisjoint(near)) or scored
+    return plays or scored
 
 
 _NEAR = 3  # words on both sides
