@@ -304,7 +304,7 @@ def test_an_illness_told_to_any_open_question_stops_the_running(line: str) -> No
         assert isinstance(said(book, line, at=START + HOUR).book.standing, Ill), book.asked.what
 
 
-@pytest.mark.parametrize("line", ["calf gone tight", "was a bit off my food, no appetite either", "hombro tocado"])
+@pytest.mark.parametrize("line", ["calf gone tight", "belly is queasy, no appetite either", "hombro tocado"])
 def test_a_complaint_is_no_answer_to_the_question_whether_to_erase(line: str) -> None:
     told = said(said(runner(), "/erase").book, line)
     alone = said(runner(), line)

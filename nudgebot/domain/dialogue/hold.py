@@ -101,7 +101,7 @@ def clinician_spoken_of(book: Book, heard: Heard) -> Answer | None:
     whoever asks if they may run again.
     """
     if asks_to_run(heard.text):
-        return begin_clearing(book, heard)
+        return on_hold(book, heard) if is_fresh(book, heard) else begin_clearing(book, heard)
     if not speaks_of_clinician(heard.text):
         return None
     today = today_of(book, heard)
