@@ -13,7 +13,6 @@ import sys
 import tempfile
 import time
 from contextlib import ExitStack
-from datetime import UTC, datetime
 from pathlib import Path
 from statistics import median
 
@@ -22,6 +21,7 @@ from nudgebot.storage.moving import move
 from tests import postgres
 from tests.bench.echo import cpu_seconds
 from tests.bench.store import fill
+from tests.servers import moment
 from tests.servers.fake_telegram import FakeTelegram
 from tests.servers.running import Running
 
@@ -62,7 +62,7 @@ def main() -> int:
         for workers in (0, 1, 2, 4):
             with tempfile.TemporaryDirectory() as folder, postgres.database() as server:
                 file = f"sqlite:///{folder}/n.db"
-                fill(file, options.chats, VOICE, "", datetime.now(UTC))  # noqa: TID251 - the clock of the bots
+                fill(file, options.chats, VOICE, "", moment.now())
                 if workers:
                     move(file, server)
                 name = f"PostgreSQL, {workers} workers" if workers else "SQLite, alone"

@@ -20,7 +20,6 @@ import time
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
-from datetime import UTC, datetime
 from itertools import pairwise
 from pathlib import Path
 from statistics import median
@@ -31,6 +30,7 @@ from telegram.ext import Application, ContextTypes, MessageHandler, filters
 from nudgebot.channels.telegram.updates import VOICE
 from tests.bench.steps import show_steps
 from tests.bench.store import fill
+from tests.servers import moment
 from tests.servers.fake_telegram import FakeTelegram
 from tests.servers.running import Running
 
@@ -63,7 +63,7 @@ def rate(command: tuple[str, ...], lines: int, chats: int, delay: float, *, real
         if real:
             environ["BOT_CONVERSATION"] = "real"
             # Joined a moment ago, as the bot's own clock has it.
-            fill(f"sqlite:///{database}", chats, VOICE, "", datetime.now(UTC))  # noqa: TID251 - the clock of the bot under test
+            fill(f"sqlite:///{database}", chats, VOICE, "", moment.now())
         with Running(server.url, database, command, environ) as bot:
             bot.ready()
             cpu = cpu_seconds(bot.process.pid)
@@ -94,12 +94,12 @@ def paced(command: tuple[str, ...], lines: int, a_second: float) -> Paced:
     """Lines at that pace, each from a runner of their own, who logs a run."""
     with tempfile.TemporaryDirectory() as folder, FakeTelegram() as server:
         database = Path(folder) / "paced.db"
-        fill(f"sqlite:///{database}", lines, VOICE, "", datetime.now(UTC))  # noqa: TID251 - the clock of the bot under test
+        fill(f"sqlite:///{database}", lines, VOICE, "", moment.now())
         environ = {"BOT_UNLIMITED": "1", "BOT_CONVERSATION": "real", "PYTHONWARNINGS": "default"}
         with Running(server.url, database, command, environ) as bot:
             bot.ready()
             said: dict[str, float] = {}
-            wall = time.time() - time.monotonic()
+            wall = moment.now().timestamp() - time.monotonic()
             begun = time.monotonic()
             for number in range(1, lines + 1):
                 time.sleep(max(0.0, begun + number / a_second - time.monotonic()))
