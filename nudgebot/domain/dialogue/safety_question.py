@@ -65,8 +65,9 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
     text = heard.text.strip()
     if text.startswith("/"):  # the words after a command
         text = text.partition(" ")[2]
-    # A short answer to an open question is what it was taken for.
-    settled = book.asked is not None and done.book.asked != book.asked and len(text.split()) <= MANY_WORDS
+    # A short answer to an open question is what it was taken for; whether to erase any line at all settles.
+    asks = book.asked is not None and book.asked.what is not Ask.ERASE
+    settled = asks and done.book.asked != book.asked and len(text.split()) <= MANY_WORDS
     if (
         heard.action is None
         and not settled
