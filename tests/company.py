@@ -164,3 +164,13 @@ def digests(people: World, at: datetime) -> list[Letter]:
 def digested(people: World, at: datetime) -> list[str]:
     """Whom a round at `at` sends a digest."""
     return [letter.user for letter in digests(people, at)]
+
+
+def comes(people: World, user: str, command: str) -> list[str]:
+    """`user` takes the link of the coach's `command`; what they are told."""
+    return people.texts(user, f"/start {people.code(COACH, command)}")
+
+
+def roster(people: World, user: str) -> str:
+    """The roster as `user` sees it."""
+    return people.texts(user, "/roster")[0]

@@ -11,24 +11,15 @@ from tests.company import (
     BEN,
     COACH,
     DAN,
-    EVE,
     NOW,
     OTHER_COACH,
     World,
+    comes,
     digested,
 )
 
 DAY = timedelta(days=1)
-SECOND, STAND_IN = DAN, EVE
-
-
-def comes(people: World, user: str, command: str) -> list[str]:
-    """`user` takes the link of `command`; what they are told."""
-    return people.texts(user, f"/start {people.code(COACH, command)}")
-
-
-def roster(people: World, user: str) -> str:
-    return people.texts(user, "/roster")[0]
+SECOND = DAN
 
 
 # Settings

@@ -24,21 +24,14 @@ from tests.company import (
     OTHER_CHAT,
     OTHER_COACH,
     World,
+    comes,
     digested,
+    roster,
     world,
 )
 
 DAY = timedelta(days=1)
 SECOND, STAND_IN = DAN, EVE
-
-
-def comes(people: World, user: str, command: str) -> list[str]:
-    """`user` takes the link of `command`; what they are told."""
-    return people.texts(user, f"/start {people.code(COACH, command)}")
-
-
-def roster(people: World, user: str) -> str:
-    return people.texts(user, "/roster")[0]
 
 
 # Two coaches, a stand-in, a successor

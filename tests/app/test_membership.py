@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
-
 import pytest
 
 from nudgebot.app import commands
@@ -24,19 +22,11 @@ from tests.company import (
     NOW,
     OTHER_COACH,
     World,
+    comes,
+    roster,
 )
 
-DAY = timedelta(days=1)
-SECOND, STAND_IN = DAN, EVE
-
-
-def comes(people: World, user: str, command: str) -> list[str]:
-    """`user` takes the link of `command`; what they are told."""
-    return people.texts(user, f"/start {people.code(COACH, command)}")
-
-
-def roster(people: World, user: str) -> str:
-    return people.texts(user, "/roster")[0]
+SECOND = DAN
 
 
 # Small hosts, and new phones

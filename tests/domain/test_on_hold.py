@@ -84,7 +84,7 @@ def test_the_typed_word_says_yes_to_the_first_question() -> None:
 
 def test_walking_is_answered_by_what_the_hold_is_about() -> None:
     assert "are fine as long as nothing hurts" in text(said(runner(), SHIN, "is cycling ok meanwhile?"))
-    for sign in (EMERGENCY, HEAD):
+    for sign in (EMERGENCY, HEAD, "heard a pop in my heel tendon and can't put weight on it"):
         asked = said(said(runner(), sign).book, "could I swim a bit?", at=START + 2 * DAY)
         assert "for the clinician to say" in text(asked)
 

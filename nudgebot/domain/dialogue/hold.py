@@ -114,7 +114,10 @@ def other_activity(book: Book, heard: Heard) -> Answer | None:
     """The answer to whether walking, cycling or the like may go on; None for a line that does not ask it."""
     if not asks_about_moving(heard.text):
         return None
-    text = words.MOVING_EASILY if physio_counts(book) else words.moving(book.profile.country)
+    standing = book.standing
+    # What cannot bear weight or is hot is of muscle and joint too: only the mildest hold leaves walking free.
+    mild = isinstance(standing, OnHold) and standing.level == Level.CLINICIAN.value and physio_counts(book)
+    text = words.MOVING_EASILY if mild else words.moving(book.profile.country)
     return say(book, text, Button(words.CLEARED, Resume()), kind=SAFETY)
 
 

@@ -50,6 +50,6 @@ def _unplanned(book: Book, day: date, today: date) -> str:
 
 def _until(book: Book, day: date, today: date) -> str:
     """The words " until Sunday", for a day that is one of several."""
-    ahead = (day + timedelta(days=n) for n in range(1, 15))
+    ahead = (day + timedelta(days=n) for n in range(1, 15))  # no wait of the plan's own is longer
     first = next((each for each in ahead if open_on(book, each) > 0), None)
     return "" if first is None or first == day + timedelta(days=1) else f" until {on_day(first, today)}"

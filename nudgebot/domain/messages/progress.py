@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date, timedelta
 
 from nudgebot.domain.messages.common import MONTHS, and_list, distance_line
+from nudgebot.domain.model.parameters import LOG_REACHES
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.overview.progress import Progress
 
@@ -14,7 +15,6 @@ NOTHING_YET = (
 )
 NOT_DRAWN = "In words, as I cannot draw pictures here."
 NOT_TAKEN = "In words, as the picture could not be sent here."
-AT_HAND = timedelta(days=130)  # of the log; the book goes back some days more
 STRETCHES = 5  # of a kind; the newest are named, so that the whole stays a caption
 
 
@@ -45,7 +45,7 @@ def caption(shown: Progress) -> str:
 def in_month(book: Book, first: date, today: date) -> str:
     """How much was run in the month that begins on `first`: the days of the log that a book holds go so far back."""
     name = f"{first:%B}"
-    if first < today - AT_HAND:
+    if first < today - LOG_REACHES.span:
         return f"{name} is too long ago to add up here: /export has every run, /progress the last 12 weeks."
     days = [entry for entry in book.log if (entry.day.year, entry.day.month) == (first.year, first.month)]
     runs = [entry.minutes for entry in days if entry.is_run]
@@ -54,7 +54,7 @@ def in_month(book: Book, first: date, today: date) -> str:
     if not runs and not others:
         return f"{name}{so_far}: nothing in the log."
     told = f"{len(runs)} run{'s' if len(runs) > 1 else ''}, {sum(runs)} min" if runs else "no runs"
-    beside = f", and {others} min of walks that counted" if others else ""
+    beside = f", and {others} min of other sessions that counted" if others else ""
     return f"{name}{so_far}: {told}{beside}."
 
 

@@ -15,6 +15,7 @@ from functools import lru_cache
 from operator import attrgetter
 from typing import NamedTuple
 
+from nudgebot.domain.model.parameters import Rule
 from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, SENTENCE_ENDS, Kind, tokens
 from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.word_files import patterns, words
@@ -24,7 +25,7 @@ _OF_A_BODY = W.somebodys | W.fever
 _CUFFED = W.pressure | W.cuff
 
 FEVER_FROM = 37.8  # degrees Celsius (house; most pages say 38.0): docs/sources-safety.md, "fever"
-AS_LIKELY_MINUTES = 40.0  # degrees Celsius (house): from here on a bare number beside an illness may be a run
+AS_LIKELY_MINUTES = Rule("a bare number beside an illness that may as well be a run, from", 40, "°C", "house")
 FEVER_FROM_F = 100.0  # the same in degrees Fahrenheit
 BODY = (34.0, 43.5)  # degrees Celsius that a living body can have; common practice, no source
 BODY_F = (95.0, 111.0)
@@ -258,7 +259,7 @@ def _ill_with(line: _Pieces, place: int, unit: str, celsius: float) -> bool:
     if not is_fever(celsius) or line.numbers > 1 or not W.weather.isdisjoint(line.words):
         return False
     exact = not line.all[place].word.isdigit() or unit in W.degrees
-    if any(map(P.running.fullmatch, line.words)) or not (exact or celsius < AS_LIKELY_MINUTES):
+    if any(map(P.running.fullmatch, line.words)) or not (exact or celsius < AS_LIKELY_MINUTES.value):
         return False
     ill = any(map(P.ill.fullmatch, line.words)) and not any(map(P.no_more.fullmatch, line.words))
     return ill or any(map(P.shivers.fullmatch, line.words))
