@@ -138,15 +138,24 @@ def as_planned(book: Book) -> Book:
 
 
 def _planned_on_the_way_back(book: Book) -> dict[date, int]:
-    """Minutes planned on each day of the return, and on each with a session of walk-run; the plan before the layout."""
+    """Minutes planned on each day of the return, and on each with a session of walk-run; the plan before the layout.
+
+    A day of the return without a session has the longest of its week: a run in place of one that was missed, or beside
+    them, closes no later week.
+    """
     sessions = {session.day: session for week in book.weeks for session in week.sessions}
     sessions |= {session.day: session for session in reversed(book.plan)}
     ladder = {SessionKind.WALK, SessionKind.WALK_RUN}
-    return {
+    planned = {
         day: session.minutes
         for day, session in sessions.items()
         if session.kind in ladder or share_on(book.returning, day) < 100
     }
+    for week in book.weeks:
+        days = (week.start + DAY * n for n in range((week.end - week.start).days + 1))
+        beside = (day for day in days if day not in sessions and share_on(book.returning, day) < 100)
+        planned |= dict.fromkeys(beside, max(SESSION_MIN, week.longest))
+    return planned
 
 
 def share_on(returning: Return | None, day: date) -> int:

@@ -174,7 +174,10 @@ class Record:
         return (total + (rule.MEAN_OF - counted) * self.book.profile.weekly / 7) * 7 / rule.MEAN_OF
 
     def counted_on(self, day: date) -> int:
-        """Minutes run on `day` as they count for what follows: on the way back at most what was planned."""
+        """Minutes run on `day` as they count for what follows: on the way back at most what was planned.
+
+        In a return a day without a session counts as the longest of its week at most.
+        """
         if day not in self._counted:
             self._counted[day] = self._counted_on(day)
         return self._counted[day]
@@ -185,7 +188,7 @@ class Record:
         laid = next((s for s in week.sessions if s.day == day), None) if week is not None else None
         session = self.book.session_on(day) or laid
         if session is None:
-            return ran
+            return min(ran, max(rule.SHORTEST, week.longest if week else 0)) if self.share_on(day) < 100 else ran
         on_the_way_back = session.kind in LADDER or self.is_coming_back(day)
         return min(ran, session.minutes) if on_the_way_back else ran
 
