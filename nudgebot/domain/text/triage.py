@@ -102,6 +102,11 @@ class Verdict:
     words: str = ""
 
     @property
+    def is_silent(self) -> bool:
+        """Whether nothing of health was found in the line, in whatever language."""
+        return self == Verdict(language=self.language)
+
+    @property
     def ill_now(self) -> bool:
         """Whether an illness was told that is still there."""
         return any(not each.past for each in self.told)

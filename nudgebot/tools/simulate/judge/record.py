@@ -194,7 +194,7 @@ class Record:
         return self.book.session_on(day) or laid
 
     def _missed_before(self, day: date) -> Session | None:
-        """The session of a return, missed earlier in its week, that a run on `day`, where none stood, was in place of."""
+        """The session of a return, missed earlier in its week, that a run on `day`, where none stood, made up for."""
         week = self.book.week_of(day)
         if week is None or week.kind is not WeekKind.RETURN:
             return None
