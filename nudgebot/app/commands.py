@@ -164,7 +164,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     ),
     Command(
         "roster", rights.AT_DESK, coaching.at_desk(desk.shown_roster), Topic.DESK,
-        (Use("who needs a word, and why"), Use("the last 12 weeks", "picture")),
+        (Use("who needs a word"), Use("the last 12 weeks", "picture")),
         "who needs a word first", _COACHS,
         frozenset({"roster", "who needs a word"}),
     ),
