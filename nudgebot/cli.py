@@ -194,7 +194,7 @@ def _owner(options: argparse.Namespace) -> int:
 
     from nudgebot.app import ownership
     from nudgebot.channels.telegram.updates import VOICE
-    from nudgebot.domain.messages.host import printed
+    from nudgebot.domain.messages.group.host import printed
     from nudgebot.storage import owners
     from nudgebot.storage.database import named, opened
 

@@ -11,7 +11,8 @@ from typing import Final, TypeAlias
 
 from sqlalchemy import Connection
 
-from nudgebot.domain.messages import pages, safety
+from nudgebot.domain.messages import pages
+from nudgebot.domain.messages.health import safety
 from nudgebot.domain.model.runner import Book, Runner
 from nudgebot.domain.model.speech import SAFETY, Incoming, Say
 from nudgebot.domain.text.triage import Level, triage

@@ -14,10 +14,10 @@ from sqlalchemy import Connection
 
 from nudgebot.app import coaching, notifications
 from nudgebot.app.request import Request
-from nudgebot.domain.dialogue import coach_letters
+from nudgebot.domain.dialogue.coach import coach_letters
 from nudgebot.domain.dialogue.values import Answer, ask, say
-from nudgebot.domain.messages import group as words
-from nudgebot.domain.messages import team as pages
+from nudgebot.domain.messages.group import group as words
+from nudgebot.domain.messages.group import team as pages
 from nudgebot.domain.model.actions import Agreed
 from nudgebot.domain.model.runner import Ask, Book, Runner
 from nudgebot.domain.model.speech import Say

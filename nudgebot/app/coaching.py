@@ -14,13 +14,13 @@ from sqlalchemy import Connection
 
 from nudgebot.app import notifications
 from nudgebot.app.request import Request, Together
-from nudgebot.domain.dialogue import coach as desk
-from nudgebot.domain.dialogue import coach_letters
-from nudgebot.domain.dialogue.coach import Desk, Done
+from nudgebot.domain.dialogue.coach import coach_desk as desk
+from nudgebot.domain.dialogue.coach import coach_letters
+from nudgebot.domain.dialogue.coach.coach_desk import Desk, Done
 from nudgebot.domain.dialogue.values import Answer, Heard
-from nudgebot.domain.messages import group as words
-from nudgebot.domain.messages import team as team_words
-from nudgebot.domain.messages.roster import roster
+from nudgebot.domain.messages.group import group as words
+from nudgebot.domain.messages.group import team as team_words
+from nudgebot.domain.messages.group.roster import roster
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Actor
 from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome, Runner

@@ -16,12 +16,15 @@ from sqlalchemy import Connection
 from nudgebot.app import access, calendar, coach_team, coaching, invitations, membership, ownership
 from nudgebot.app.command import Command, Menu, Topic, Use
 from nudgebot.app.request import Alone, InGroup, Request, Together
-from nudgebot.domain.dialogue import coach as desk
-from nudgebot.domain.dialogue import coach_letters, own_commands, queries, remembered, taking_back
+from nudgebot.domain.dialogue import own_commands, remembered_readings
+from nudgebot.domain.dialogue.coach import coach_desk as desk
+from nudgebot.domain.dialogue.coach import coach_letters
+from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say
-from nudgebot.domain.messages import coach as coach_words
-from nudgebot.domain.messages import host as host_words
+from nudgebot.domain.dialogue.week import queries
 from nudgebot.domain.messages import pages
+from nudgebot.domain.messages.group import coach as coach_words
+from nudgebot.domain.messages.group import host as host_words
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Actor
 from nudgebot.domain.model.runner import Book
@@ -121,7 +124,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         "what is kept, and how to delete it", _EVERYWHERE, frozenset({"privacy"}),
     ),
     Command(
-        "teach", rights.OWN, Alone(remembered.teaching), Topic.OWN,
+        "teach", rights.OWN, Alone(remembered_readings.teaching), Topic.OWN,
         (Use("whether your lines may help the reading", "yes"),), in_group=_PRIVATE_FIRST,
     ),
     Command(

@@ -10,11 +10,12 @@ from nudgebot.app import coach_team, coaching, commands, following, membership
 from nudgebot.app.access import Tried
 from nudgebot.app.following import Slashed
 from nudgebot.app.request import Request
-from nudgebot.domain.dialogue import busy_days, files
-from nudgebot.domain.dialogue import coach as desk
 from nudgebot.domain.dialogue.answer import answer
+from nudgebot.domain.dialogue.coach import coach_desk as desk
+from nudgebot.domain.dialogue.runs import files
 from nudgebot.domain.dialogue.values import Answer, say
-from nudgebot.domain.messages import group as words
+from nudgebot.domain.dialogue.week import busy_days
+from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.actions import (
     Action,

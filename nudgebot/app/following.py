@@ -12,9 +12,10 @@ from typing import Final, assert_never
 from nudgebot.app import coach_team, commands
 from nudgebot.app.command import Command
 from nudgebot.app.request import Alone, InGroup, Request, Together
-from nudgebot.domain.dialogue import conditions, health, onboarding, safety_question
+from nudgebot.domain.dialogue.health import complaints, safety_question
+from nudgebot.domain.dialogue.settings import conditions, onboarding
 from nudgebot.domain.dialogue.values import Answer, Heard, say
-from nudgebot.domain.messages import group as words
+from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Actor, Refusal, Right, Who, Whom
 from nudgebot.domain.model.runner import Book, Joining
@@ -68,7 +69,7 @@ def follow(request: Request, command: Slashed) -> Answer:
     book, heard = request.book, request.heard
     verdict = command.signs_of(book, heard)
     grave = verdict.level.rank >= Level.CLINICIAN.rank
-    done = health.alarm(book, heard, verdict, None) if grave else _followed(request, command)
+    done = complaints.alarm(book, heard, verdict, None) if grave else _followed(request, command)
     return safety_question.asked_first(book, heard, verdict, None, done) if command.own else done
 
 
@@ -109,7 +110,7 @@ def follow_alone(book: Book, heard: Heard) -> Answer | None:
         return None
     verdict = command.signs_of(book, heard)
     if verdict.level.rank >= Level.CLINICIAN.rank:
-        done = health.alarm(book, heard, verdict, None)
+        done = complaints.alarm(book, heard, verdict, None)
     elif command.row.needs_plan and isinstance(book.standing, Joining):
         return conditions.under_age(book, heard) if conditions.age_is_open(book) else onboarding.first_question(book)
     else:

@@ -16,7 +16,7 @@ from nudgebot.app import access, coaching, following
 from nudgebot.app.coaching import to_group
 from nudgebot.app.command import Command
 from nudgebot.app.request import InGroup, Request
-from nudgebot.domain.dialogue import safety_question
+from nudgebot.domain.dialogue.health import safety_question
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Refusal, Where
 from nudgebot.domain.model.runner import Book, Joining

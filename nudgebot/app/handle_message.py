@@ -19,7 +19,8 @@ from nudgebot.app.access import Codes, Tried
 from nudgebot.app.decide import decide
 from nudgebot.app.notifications import send_nudge
 from nudgebot.app.request import Request
-from nudgebot.domain.dialogue import safety_question, taking_back
+from nudgebot.domain.dialogue.health import safety_question
+from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import Incoming

@@ -12,8 +12,8 @@ from typing import Final
 from nudgebot.app import access
 from nudgebot.app.request import Request, Together
 from nudgebot.domain.dialogue.values import Answer, say, today_of
-from nudgebot.domain.messages import group as words
-from nudgebot.domain.messages import team as team_words
+from nudgebot.domain.messages.group import group as words
+from nudgebot.domain.messages.group import team as team_words
 from nudgebot.domain.model.runner import at_wall
 from nudgebot.domain.text.reply import read_pause
 from nudgebot.storage import group_repository

@@ -12,12 +12,13 @@ from typing import Final, assert_never
 from nudgebot.app import accounts, coach_team, coaching, ownership
 from nudgebot.app.access import Tried
 from nudgebot.app.request import Request
-from nudgebot.domain.dialogue import coach as desk
-from nudgebot.domain.dialogue import onboarding, own_commands
+from nudgebot.domain.dialogue import own_commands
+from nudgebot.domain.dialogue.coach import coach_desk as desk
+from nudgebot.domain.dialogue.settings import onboarding
 from nudgebot.domain.dialogue.values import Answer, say
-from nudgebot.domain.messages import coach as pages
-from nudgebot.domain.messages import group as words
-from nudgebot.domain.messages import host as host_words
+from nudgebot.domain.messages.group import coach as pages
+from nudgebot.domain.messages.group import group as words
+from nudgebot.domain.messages.group import host as host_words
 from nudgebot.domain.messages.pages import EXPORTED
 from nudgebot.domain.model.actions import Decline, LeaveGroup, SetShare
 from nudgebot.domain.model.runner import Joining

@@ -14,7 +14,7 @@ from nudgebot.app import access, notifications
 from nudgebot.app.access import Codes
 from nudgebot.app.request import Request
 from nudgebot.domain.dialogue.values import Answer, Heard, say
-from nudgebot.domain.messages import host as words
+from nudgebot.domain.messages.group import host as words
 from nudgebot.domain.model import retention
 from nudgebot.domain.model.retention import Notice
 from nudgebot.domain.model.runner import Book

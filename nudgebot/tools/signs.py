@@ -13,8 +13,8 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import astuple, dataclass, fields
 from typing import TextIO
 
-from nudgebot.domain.messages import closed_question, safety
-from nudgebot.domain.messages.conditions import CARE, LEVEL
+from nudgebot.domain.messages.health import closed_question, safety
+from nudgebot.domain.messages.health.conditions import CARE, LEVEL
 from nudgebot.domain.profile import conditions
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.symptoms import numbers

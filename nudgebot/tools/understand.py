@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from datetime import date
 from typing import BinaryIO, TextIO
 
-from nudgebot.domain.dialogue import safety_question
+from nudgebot.domain.dialogue.health import safety_question
 from nudgebot.domain.text.reply import Intent, Reading, read
 from nudgebot.domain.text.triage import triage
 

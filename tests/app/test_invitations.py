@@ -8,10 +8,7 @@ import pytest
 
 from nudgebot.app.access import GUESSES
 from nudgebot.domain.messages import pages
-from nudgebot.domain.messages.group import (
-    RUNNERS_ONLY,
-    group_line,
-)
+from nudgebot.domain.messages.group.group import RUNNERS_ONLY, group_line
 from nudgebot.domain.overview import chat_lines
 from nudgebot.storage import group_repository as group_store
 from tests.app.test_rights import REFUSALS

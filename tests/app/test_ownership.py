@@ -11,9 +11,9 @@ from sqlalchemy import select
 
 from nudgebot.app import access, handle_message, ownership, scheduler
 from nudgebot.app.access import GUESSES
-from nudgebot.domain.messages import group as group_words
-from nudgebot.domain.messages import host as words
 from nudgebot.domain.messages import pages
+from nudgebot.domain.messages.group import group as group_words
+from nudgebot.domain.messages.group import host as words
 from nudgebot.domain.model.speech import Incoming
 from nudgebot.storage import book_repository, outbox, owners, schema
 from nudgebot.storage.database import open_database

@@ -12,7 +12,7 @@ from nudgebot.app.commands import COMMANDS
 from nudgebot.app.request import Alone
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import pages
-from nudgebot.domain.messages.group import (
+from nudgebot.domain.messages.group.group import (
     BEGIN_A_GROUP,
     COACHES_ONLY,
     IN_PRIVATE,

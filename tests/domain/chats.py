@@ -9,8 +9,8 @@ from functools import cache
 from typing import Any
 
 from nudgebot.app import following
-from nudgebot.domain.dialogue import taking_back
 from nudgebot.domain.dialogue.answer import answer
+from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Heard
 from nudgebot.domain.model.actions import Undo
 from nudgebot.domain.model.runner import Book, Runner

@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.domain.dialogue.conditions import contradicts_adult
-from nudgebot.domain.messages.conditions import CARE, LEVEL
+from nudgebot.domain.dialogue.settings.conditions import contradicts_adult
+from nudgebot.domain.messages.health.conditions import CARE, LEVEL
 from nudgebot.domain.profile.conditions import LANGUAGES, UNDER_AGE, table, told
 
 SOURCES = (Path(__file__).parents[2] / "docs" / "sources-safety.md").read_text(encoding="utf-8")

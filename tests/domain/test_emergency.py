@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from nudgebot.domain.messages import safety
+from nudgebot.domain.messages.health import safety
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES
 from nudgebot.domain.text.symptoms.table import table

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nudgebot.domain.dialogue.onboarding import told_fact
+from nudgebot.domain.dialogue.settings.onboarding import told_fact
 from nudgebot.domain.model.event import (
     HALF,
     MARATHON,

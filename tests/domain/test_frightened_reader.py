@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from nudgebot.domain.messages import closed_question, safety
+from nudgebot.domain.messages.health import closed_question, safety
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES
 from nudgebot.domain.text.triage import Level, triage

@@ -9,9 +9,9 @@ import pytest
 
 from nudgebot.app import following
 from nudgebot.domain.dialogue.answer import Answer, Heard, answer
-from nudgebot.domain.dialogue.safety_question import FELT, asked_about, not_understood
-from nudgebot.domain.messages import closed_question as words
+from nudgebot.domain.dialogue.health.safety_question import FELT, asked_about, not_understood
 from nudgebot.domain.messages import pages
+from nudgebot.domain.messages.health import closed_question as words
 from nudgebot.domain.model.actions import Action
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.profile.intake_codec import from_rows

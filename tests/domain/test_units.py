@@ -7,11 +7,11 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from nudgebot.domain.dialogue.taking_back import with_runs_counted
+from nudgebot.domain.dialogue.undo.taking_back import with_runs_counted
 from nudgebot.domain.dialogue.values import Answer
 from nudgebot.domain.messages.common import distance_words
-from nudgebot.domain.messages.plan import season_page, week_page
-from nudgebot.domain.messages.progress import caption
+from nudgebot.domain.messages.plan.lines import season_page, week_page
+from nudgebot.domain.messages.plan.progress import caption
 from nudgebot.domain.model.intake import DatedEvent, Intake
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Book

@@ -19,8 +19,8 @@ from nudgebot.app import handle_message, scheduler
 from nudgebot.app.attachments import read_attached, read_picture
 from nudgebot.app.incoming_files import address_in, read_file
 from nudgebot.channels.fetching import read_address
-from nudgebot.domain.messages.plan import left
-from nudgebot.domain.messages.progress import NOT_DRAWN
+from nudgebot.domain.messages.plan.lines import left
+from nudgebot.domain.messages.plan.progress import NOT_DRAWN
 from nudgebot.domain.model.actions import Action
 from nudgebot.domain.model.logbook import counted_minutes
 from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking

@@ -11,23 +11,16 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any, Final
 
-from nudgebot.domain.dialogue import (
-    changes,
-    conditions,
-    health,
-    hold,
-    illness,
-    log_run,
-    mind,
-    number_hold,
-    onboarding,
-    taking_back,
-)
-from nudgebot.domain.dialogue.pending_question import answer_question
+from nudgebot.domain.dialogue.health import complaints, hold, illness, mood, number_hold
+from nudgebot.domain.dialogue.questions.pending_question import answer_question
+from nudgebot.domain.dialogue.runs import log_run
+from nudgebot.domain.dialogue.settings import conditions, onboarding
+from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
-from nudgebot.domain.messages import changes as change_words
-from nudgebot.domain.messages import log as log_words
+from nudgebot.domain.dialogue.week import changes
 from nudgebot.domain.messages import pages
+from nudgebot.domain.messages.plan import changes as change_words
+from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model import actions as act
 from nudgebot.domain.model.actions import Action, ChosenMinutes
 from nudgebot.domain.model.logbook import Activity
@@ -149,8 +142,8 @@ def _put_off(book: Book, heard: Heard, action: act.PutOff) -> Answer:
 
 def _feel(book: Book, heard: Heard, action: act.Feel) -> Answer:
     if isinstance(book.standing, OnHold):
-        return mind.feeling(book, heard, action.how) if mind.asked_about(book) else hold.on_hold(book)
-    return health.feeling(book, heard, action.how)
+        return mood.feeling(book, heard, action.how) if mood.asked_about(book) else hold.on_hold(book)
+    return complaints.feeling(book, heard, action.how)
 
 
 def _misread(book: Book, heard: Heard, action: act.Misread) -> Answer:

@@ -12,37 +12,25 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from typing import Final
 
-from nudgebot.domain.dialogue import (
-    changes,
-    conditions,
-    events,
-    health,
-    hold,
-    illness,
-    log_run,
-    mind,
-    number_hold,
-    onboarding,
-    queries,
-    reading_question,
-    remembered,
-    repeating,
-    safety_question,
-    taking_back,
-    weather,
-    wishes,
-)
+from nudgebot.domain.dialogue import remembered_readings
 from nudgebot.domain.dialogue.actions import acted, back, likely_minutes
-from nudgebot.domain.dialogue.pending_question import answer_question
+from nudgebot.domain.dialogue.health import complaints, hold, illness, mood, number_hold, safety_question
+from nudgebot.domain.dialogue.questions import reading_question
+from nudgebot.domain.dialogue.questions.pending_question import answer_question
+from nudgebot.domain.dialogue.runs import log_run
+from nudgebot.domain.dialogue.settings import conditions, events, onboarding, repeats, wishes
+from nudgebot.domain.dialogue.settings.weekly_pattern import shape_in
+from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
-from nudgebot.domain.dialogue.weekly_pattern import shape_in
-from nudgebot.domain.messages import changes as change_words
-from nudgebot.domain.messages import illness as illness_words
-from nudgebot.domain.messages import log as log_words
-from nudgebot.domain.messages import pages, safety
+from nudgebot.domain.dialogue.week import changes, queries, weather
+from nudgebot.domain.messages import pages
 from nudgebot.domain.messages import reading as reading_words
-from nudgebot.domain.messages.conditions import SOMEBODY_ELSES
-from nudgebot.domain.messages.plan import next_line
+from nudgebot.domain.messages.health import illness as illness_words
+from nudgebot.domain.messages.health import safety
+from nudgebot.domain.messages.health.conditions import SOMEBODY_ELSES
+from nudgebot.domain.messages.plan import changes as change_words
+from nudgebot.domain.messages.plan.lines import next_line
+from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes, Remind
 from nudgebot.domain.model.parameters import HOLD_IS_FRESH, QUESTION_LASTS
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, NudgeKind, OnHold, Outcome, Walking
@@ -111,7 +99,9 @@ def answer(book: Book, heard: Heard, by_word: ByWord | None = None) -> Answer:
         )
     verdict = conditions.as_told(book, heard, triage(heard.text))
     today = today_of(book, heard)
-    line = TypedLine(book, heard, verdict, remembered.as_remembered(book, heard, read(heard.text, today), today))
+    line = TypedLine(
+        book, heard, verdict, remembered_readings.as_remembered(book, heard, read(heard.text, today), today)
+    )
     said = safety_question.answered(book, heard, verdict)
     return said or safety_question.asked_first(book, heard, verdict, line.reading, _answered(line, by_word))
 
@@ -120,7 +110,7 @@ def _answered(line: TypedLine, by_word: ByWord | None) -> Answer:
     """The answer to a line that is not about the closed safety question."""
     book, heard, today = line.book, line.heard, line.today
     if line.verdict.level.rank >= Level.CLINICIAN.rank:
-        return health.alarm(book, heard, line.verdict, line.reading)
+        return complaints.alarm(book, heard, line.verdict, line.reading)
     if heard.text == NOT_TEXT:
         return say(book, pages.TEXT_ONLY_AT_FIRST if isinstance(book.standing, Joining) else pages.TEXT_ONLY)
     if (going_on := _hold_goes_on(line)) is not None:
@@ -186,7 +176,7 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
     if isinstance(book.standing, OnHold) and not line.is_log:
         return _on_hold(line)
     if line.reading.intent in {Intent.SETTINGS, Intent.UNKNOWN, Intent.HELLO}:
-        if health.about_somebody(heard.text):
+        if complaints.about_somebody(heard.text):
             return say(book, pages.ABOUT_OTHERS.format(call=emergency.call(book.profile.country)))
         if conditions.is_somebody_elses(heard.text):
             return say(book, SOMEBODY_ELSES)
@@ -196,9 +186,9 @@ def _unasked(line: TypedLine, by_word: ByWord | None) -> Answer:
         return calm
     if line.verdict.level is Level.REST:
         closed = weather.closed(book, heard, line.reading)
-        return weather.beside(health.complaint(closed, heard, line.verdict, line.reading), heard, line.reading)
+        return weather.beside(complaints.complaint(closed, heard, line.verdict, line.reading), heard, line.reading)
     if line.verdict.question:
-        return health.doubtful(book, heard, line.verdict)
+        return complaints.doubtful(book, heard, line.verdict)
     kept = weather.kept(book, heard, line.reading)
     if (about := weather.spoken_of(kept, heard, line.reading, book)) is not None:
         return about
@@ -220,7 +210,7 @@ def _felt(line: TypedLine) -> Answer | None:
     if not asked or not _is_calm(line) or line.is_log:
         return None
     how = feeling_told(line.heard.text)
-    return None if how is None else health.feeling(book, line.heard, how)
+    return None if how is None else complaints.feeling(book, line.heard, how)
 
 
 def _told_calmly(line: TypedLine) -> Answer | None:
@@ -232,7 +222,7 @@ def _told_calmly(line: TypedLine) -> Answer | None:
     if not _is_calm(line) or isinstance(book.standing, OnHold):
         return None
     event = events.told(book, heard, reading)
-    return event if event is not None or line.is_log else repeating.told(book, heard)
+    return event if event is not None or line.is_log else repeats.told(book, heard)
 
 
 def _is_calm(line: TypedLine) -> bool:
@@ -245,7 +235,7 @@ def _ill(line: TypedLine) -> Answer | None:
     book, heard = line.book, line.heard
     walks_after = book.walk_run is not None and book.walk_run.walk_until is not None
     if (isinstance(book.standing, Ill) or walks_after) and worse_after_effort(heard.text):
-        return health.worse_after_effort(book, heard)
+        return complaints.worse_after_effort(book, heard)
     if isinstance(book.standing, Ill):
         return illness.while_ill(book, heard, line.verdict, line.reading)
     if isinstance(book.standing, OnHold):
@@ -260,8 +250,8 @@ def _on_hold(line: TypedLine) -> Answer:
     if line.reading.intent is Intent.UNDO and not line.reading.ask_back:
         return taking_back.told(line.book, line.heard)
     feeling = feeling_in(line.heard.text)
-    if feeling is not None and mind.asked_about(line.book):
-        return mind.feeling(line.book, line.heard, feeling)
+    if feeling is not None and mood.asked_about(line.book):
+        return mood.feeling(line.book, line.heard, feeling)
     complains = line.verdict.level is not Level.NONE or line.verdict.question
     if not complains and (moving := hold.other_activity(line.book, line.heard)) is not None:
         return moving
@@ -348,7 +338,7 @@ def _as_chosen(book: Book, heard: Heard) -> Answer | None:
     if reading.intent is Intent.UNKNOWN:
         return say(closed, reading_words.HELP)
     message = replace(heard, key=asked.detail or heard.key, text=asked.line, action=None)
-    book = remembered.remember(closed, message, asked.line, reading)
+    book = remembered_readings.remember(closed, message, asked.line, reading)
     return INTENTS[reading.intent](TypedLine(book, message, Verdict(), reading))
 
 
@@ -448,7 +438,7 @@ def _unknown(line: TypedLine) -> Answer:
         return _sure(line, int(number[1]), line.today)
     feeling = feeling_in(heard.text)
     if feeling and book.symptoms:
-        return health.feeling(book, heard, feeling)
+        return complaints.feeling(book, heard, feeling)
     if heard.text.strip(" .!").casefold() in {"yes", "no", "ok", "okay"}:
         return say(book, pages.NOT_OPEN)
     return safety_question.not_understood(book, heard, triage(heard.text), line.reading)

@@ -7,10 +7,14 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nudgebot.domain.dialogue import actions, changes, conditions, hold, onboarding, queries
+from nudgebot.domain.dialogue import actions
+from nudgebot.domain.dialogue.health import hold
+from nudgebot.domain.dialogue.settings import conditions, onboarding
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
-from nudgebot.domain.messages import pages, safety
-from nudgebot.domain.messages.conditions import carried
+from nudgebot.domain.dialogue.week import changes, queries
+from nudgebot.domain.messages import pages
+from nudgebot.domain.messages.health import safety
+from nudgebot.domain.messages.health.conditions import carried
 from nudgebot.domain.model.actions import Agreed, Open, Page
 from nudgebot.domain.model.runner import Ask, Book, Joining, OnHold
 from nudgebot.domain.model.speech import Button, Say

@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 from typing import assert_never
 
-from nudgebot.domain.messages import mind, safety
 from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line, short_day, sums
-from nudgebot.domain.messages.event import how_was_it, morning_of
-from nudgebot.domain.messages.hold import CLEARED
-from nudgebot.domain.messages.plan import (
+from nudgebot.domain.messages.health import mood, safety
+from nudgebot.domain.messages.health.hold import CLEARED
+from nudgebot.domain.messages.plan.event import how_was_it, morning_of
+from nudgebot.domain.messages.plan.lines import (
     AFTER_A_JUMP,
     AFTER_LIGHTER,
     FROM_THE_PLAN,
@@ -113,7 +113,7 @@ def _morning(book: Book, news: MorningReminder, today: date) -> str:
         turns = walk_run_words(book.walk_run.step, session.minutes)
         what = f"{what}: {turns}" if turns else f"{session.minutes} min easy run, all of it running"
     if low(book, today):
-        return f"{mind.OPTIONAL}, {when.lower()}: {what}. {how} Leaving it out is fine, too."
+        return f"{mood.OPTIONAL}, {when.lower()}: {what}. {how} Leaving it out is fine, too."
     rhythm = f" {KEEPS_RHYTHM.format(day=when)}" if news.keeps_rhythm else ""
     if news.short_form is not None:
         return f"{_short(news.short_form)} would keep you in rhythm on a busy day. With more room: {what}. {how}"
@@ -294,7 +294,7 @@ def _from_time_to_time(book: Book, news: WeekReview) -> list[str]:
 
 def _how_are_you(news: HowAreYou) -> str:
     if news.mood:
-        return mind.HOW_ARE_YOU
+        return mood.HOW_ARE_YOU
     about = f"your {news.spot}" if news.spot else "you"
     return f"How {'is' if news.spot else 'are'} {about} this morning: better, the same, or worse?"
 

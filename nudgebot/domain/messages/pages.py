@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from nudgebot.domain.messages.common import capital, short_day
-from nudgebot.domain.messages.host import how_long
-from nudgebot.domain.messages.repeats import in_settings
-from nudgebot.domain.messages.wishes import wish_words
+from nudgebot.domain.messages.group.host import how_long
+from nudgebot.domain.messages.plan.repeats import in_settings
+from nudgebot.domain.messages.settings.wishes import wish_words
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.actions import ChangeSetting
 from nudgebot.domain.model.intake import Intake

@@ -8,8 +8,8 @@ from typing import Any
 
 from nudgebot.domain.messages.common import and_list, capital, days_list, entry_words, on_day
 from nudgebot.domain.messages.pages import SETTING_NAMES, shown
-from nudgebot.domain.messages.plan import next_line, replan_lines, standing_line
-from nudgebot.domain.messages.repeats import in_settings
+from nudgebot.domain.messages.plan.lines import next_line, replan_lines, standing_line
+from nudgebot.domain.messages.plan.repeats import in_settings
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.repeat import repeat_of
 from nudgebot.domain.model.runner import Book, DayLimit, LimitReason

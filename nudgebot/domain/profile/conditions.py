@@ -104,6 +104,10 @@ _THEIRS = re.compile(
     r"schwester|freund\w*|chef\w*|nachbar\w*|mujer|marido|madre|padre|hijo|hija|herman[oa]|amig[oa]|jef[ea]|femme|mari|"
     r"mere|pere|fils|fille|frere|soeur|ami|amie|patron\w*|collegue|mulher|mae|pai|filh[oa]|irmao?|chefe)s?\b"
 )
+SOMEBODY_ELSE = re.compile(
+    r"\b(?:(?:my|our) )?(wife|husband|partner|mum|mom|mother|dad|father|sister|brother|friend|daughter|son|colleague|"
+    r"neighbour|neighbor|he|she|they)\b"
+)
 _DENIED = re.compile(
     r"\b(?:no|not|dont|don't|doesnt|never|without|isnt|isn't|havent|haven't|arent|cant be|rule out|ruled out|negative|"
     r"clear of|free of|free from|afraid of|scared of|worried about|risk of|prevent|avoid|avoiding|against|"
