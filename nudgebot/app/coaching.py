@@ -53,7 +53,7 @@ def answer_coach(request: Request) -> Answer | None:
     if asked is None or asked.what not in coach_letters.ASKED_AT_DESK:
         return None
     who = request.actor
-    done = coach_letters.answered(_desk(request, who), request.heard) if who.coaches else None
+    done = coach_letters.answer_at_desk(_desk(request, who), request.heard) if who.coaches else None
     return None if done is None else _carried_out(request, done, who)
 
 
@@ -78,7 +78,9 @@ def step_down(conn: Connection, book: Book, number: int, heard: Heard, *, named:
     if leads and second is not None:
         coach_repository.appoint(conn, second.id, number, heard.now, None, leads=True)
         name = shown_name(second)
-        tell_group(conn, number, words.leads_now(name, second=True), team_words.leads(name), heard, about=second)
+        tell_group(
+            conn, number, words.say_leads_now(name, second=True), team_words.say_leads(name), heard, about=second
+        )
 
 
 def successor_of(conn: Connection, number: int) -> Runner | None:
@@ -92,7 +94,7 @@ def end_stand_ins(conn: Connection, now: datetime) -> None:
     for coach, number in coach_repository.over(conn, now):
         lead = coach_repository.lead_of(conn, number)
         coach_repository.dismiss(conn, coach, number)
-        say = Say(team_words.stood_in(shown_name(lead)), about=(lead.id,))
+        say = Say(team_words.thank_stand_in(shown_name(lead)), about=(lead.id,))
         notifications.send_letter(
             conn, book_repository.load(conn, coach), say, f"over:{number}:{coach}:{now.date()}", now
         )
@@ -272,7 +274,7 @@ def _carried_out(request: Request, done: Done, who: Actor) -> Answer:
         later += notifications.send_letter(conn, letter.to, say, key, heard.now, until_back=letter.until_back)
     says = done.says
     if done.sent is not None:
-        says = (Say(words.tell_done(len(done.posts), later, done.sent)), *says)
+        says = (Say(words.say_sent(len(done.posts), later, done.sent)), *says)
     return Answer(done.me, says)
 
 
@@ -296,8 +298,8 @@ def take_out(conn: Connection, runner_id: int, heard: Heard, *, removed: bool) -
 
 def end_group(conn: Connection, group: Group, heard: Heard, *, named: bool = True) -> None:
     """Takes everybody out of a group, tells them, and closes it."""
-    say = Say(words.group_closed(shown_name(group.coach)), about=(group.coach.id,))
-    say = say if named else Say(words.group_closed(""))
+    say = Say(words.say_closed(shown_name(group.coach)), about=(group.coach.id,))
+    say = say if named else Say(words.say_closed(""))
     others = {member.id: member.book for member in group.members}
     for place, (number, book) in enumerate(others.items()):
         if number == group.coach.id:

@@ -44,7 +44,7 @@ class Shared(NamedTuple):
 
 SHARED: Final[Mapping[type[Action], Shared]] = {
     ShowSheet: Shared(
-        "roster", lambda request, action: coaching.at_desk(desk.shown_sheet).run(request, str(action.page or 1))
+        "roster", lambda request, action: coaching.at_desk(desk.show_sheet).run(request, str(action.page or 1))
     ),
     SetShare: Shared("share", membership.set_share),
     Decline: Shared("decline", membership.set_back),
@@ -77,12 +77,12 @@ def _sent_file(request: Request, file: FileContent) -> Answer:
     if isinstance(book.standing, Joining):
         return _talk(request) if heard.text.strip() else following.before_the_plan(request)
     if isinstance(file, BusyTimes):
-        return busy_days.found(book, heard, file)
+        return busy_days.ask_about(book, heard, file)
     if not heard.text.strip() or triage(heard.text) == Verdict():
-        return files.received(book, heard, file)
+        return files.take_file(book, heard, file)
     first = _talk(request)
     asks = first.book.asked is not None
-    then = files.received(first.book, replace(heard, text=""), file, open_question=asks)
+    then = files.take_file(first.book, replace(heard, text=""), file, open_question=asks)
     return Answer(then.book, (*first.says, *then.says))
 
 

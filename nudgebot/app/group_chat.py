@@ -89,7 +89,7 @@ def overhears_a_doubt(book: Book, incoming: Incoming) -> bool:
     verdict, reading = triage(incoming.text), read(incoming.text, today)
     if verdict.level is not Level.NONE or _reports(book, incoming):
         return False
-    return not safety_question.is_open(book, incoming.at) and safety_question.worth_asking(
+    return not safety_question.is_open(book, incoming.at) and safety_question.is_worth_asking(
         incoming.text, today, verdict, reading
     )
 

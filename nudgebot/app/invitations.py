@@ -76,7 +76,7 @@ def list_invitations(request: Request, _rest: str) -> Answer:
     """The invitations that still open."""
     open_ones = group_repository.open_invitations(request.conn, request.book.runner.id, request.now)
     rows = [(each.id, team_words.WHAT[each.opens], each.uses_left, each.until) for each in open_ones]
-    return say(request.book, words.invitations(rows) if rows else words.NO_INVITATIONS)
+    return say(request.book, words.list_invitations(rows) if rows else words.NO_INVITATIONS)
 
 
 def revoke(request: Request, rest: str) -> Answer:

@@ -39,7 +39,7 @@ def understood(raw: bytes, today: date) -> dict[str, object]:
     if len(text) > LONGEST_LINE:
         return fields(Reading(Intent.UNKNOWN, ask_back=True), "none")
     reading, verdict = read(text, today), triage(text)
-    asks = bool(verdict.question) or safety_question.worth_asking(text, today, verdict, reading)
+    asks = bool(verdict.question) or safety_question.is_worth_asking(text, today, verdict, reading)
     return fields(reading, verdict.level, safety_question=asks)
 
 

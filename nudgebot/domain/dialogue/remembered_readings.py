@@ -24,17 +24,17 @@ _WORD = re.compile(r"[^\W_]+")
 _YES, _NO = frozenset(("yes", "on", "ok", "sure")), frozenset(("no", "off", "stop"))
 
 
-def digest(text: str) -> str:
+def digest_of(text: str) -> str:
     """What the same words give again, whatever their capitals, signs and spaces."""
     return sha256(" ".join(_WORD.findall(text.casefold())).encode()).hexdigest()[:DIGEST]
 
 
 def remember(book: Book, heard: Heard, line: str, reading: Reading) -> Book:
     """The book with what `line`, the message that `heard` carries the key of, was said to mean."""
-    kept = tuple(one for one in book.readings if one.key != heard.key and one.digest != digest(line))
+    kept = tuple(one for one in book.readings if one.key != heard.key and one.digest != digest_of(line))
     given = line if book.teaches and not _tells_of_health(line, reading, today_of(book, heard)) else ""
     minutes = sum(run.minutes for run in reading.logs) or reading.minutes
-    pressed = PressedReading(heard.at, heard.key, digest(line), reading.intent.value, minutes, given)
+    pressed = PressedReading(heard.at, heard.key, digest_of(line), reading.intent.value, minutes, given)
     return replace(book, readings=(*kept[1 - MOST :], pressed))
 
 
@@ -44,12 +44,12 @@ def message_of(before: Book, after: Book) -> str:
     return next((one.key for one in after.readings if (one.key, one.at) not in known), "")
 
 
-def as_remembered(book: Book, heard: Heard, reading: Reading, today: date) -> Reading:
+def apply_remembered(book: Book, heard: Heard, reading: Reading, today: date) -> Reading:
     """`reading`, or what its writer said that these words mean.
 
     An edit in other words is what the first version was said to be, where that is among the choices.
     """
-    same = next((one for one in reversed(book.readings) if one.digest == digest(heard.text)), None)
+    same = next((one for one in reversed(book.readings) if one.digest == digest_of(heard.text)), None)
     if same is not None:
         return read_meant(heard.text, today, Intent(same.intent), same.minutes) or reading
     edited = next((one for one in book.readings if one.key == heard.key), None)
@@ -58,7 +58,7 @@ def as_remembered(book: Book, heard: Heard, reading: Reading, today: date) -> Re
     return next((each for each in reading.choices if each.intent == edited.intent), reading)
 
 
-def teaching(book: Book, _heard: Heard, rest: str) -> Answer:
+def set_teaching(book: Book, _heard: Heard, rest: str) -> Answer:
     """Whether lines whose meaning was pressed may be handed to the host for training; without a word, how it stands."""
     said = rest.strip(" .!").casefold()
     if said in _YES:
@@ -66,7 +66,7 @@ def teaching(book: Book, _heard: Heard, rest: str) -> Answer:
     if said in _NO:
         forgotten = tuple(replace(one, line="") for one in book.readings)
         return say(replace(book, teaches=False, readings=forgotten), words.TEACHES_NOT)
-    return say(book, words.teaching(teaches=book.teaches))
+    return say(book, words.show_teaching(teaches=book.teaches))
 
 
 def _tells_of_health(line: str, reading: Reading, today: date) -> bool:

@@ -117,29 +117,29 @@ def without_coach(book: Book, heard: Heard) -> Book:
     return book if told == book.intake else _with_intake(book, told, heard, at_once=True)
 
 
-def said(desk: Desk, text: str, *buttons: Button, about: Iterable[Member] = ()) -> Done:
+def say_to_coach(desk: Desk, text: str, *buttons: Button, about: Iterable[Member] = ()) -> Done:
     """A line to the coach that names the runners in `about`."""
     named = (*(member.id for member in about), *desk.group.titled)
     return Done(desk.me, (Say(text, buttons=buttons, about=named),))
 
 
-def shown_roster(desk: Desk, heard: Heard, rest: str) -> Done:
+def show_roster(desk: Desk, heard: Heard, rest: str) -> Done:
     """Everybody on one screen; with "picture", on sheets."""
     word, _, page = rest.casefold().partition(" ")
     if word == "picture":
-        return shown_sheet(desk, heard, page)
+        return show_sheet(desk, heard, page)
     if not desk.group.members:
-        return said(desk, words.EMPTY)
+        return say_to_coach(desk, words.EMPTY)
     text = pages_of_roster.roster(
         roster(desk.group, heard.now), desk.group.labels, desk.me.today(heard.now), desk.group.title
     )
-    return said(desk, text, words.PICTURE, about=desk.group.members)
+    return say_to_coach(desk, text, words.PICTURE, about=desk.group.members)
 
 
-def shown_sheet(desk: Desk, heard: Heard, page: str) -> Done:
+def show_sheet(desk: Desk, heard: Heard, page: str) -> Done:
     """The last weeks of the runners on one page of the sheet."""
     if not desk.group.members:
-        return said(desk, words.EMPTY)
+        return say_to_coach(desk, words.EMPTY)
     wanted = int(page) if page.isascii() and page.isdecimal() and len(page) < 4 else 1
     shown = sheet(desk.group, heard.now, desk.me.today(heard.now), wanted, light=bool(desk.me.intake.light_pictures))
     more = (Button("The next page", ShowSheet(shown.page + 1)),) if shown.page < shown.pages else ()
@@ -150,29 +150,29 @@ def shown_sheet(desk: Desk, heard: Heard, page: str) -> Done:
     return Done(desk.me, (text,))
 
 
-def shown_runner(desk: Desk, heard: Heard, rest: str) -> Done:
+def show_runner(desk: Desk, heard: Heard, rest: str) -> Done:
     """One runner's weeks and days."""
-    return of_one(
-        desk, rest, lambda member: _of(desk, member, pages.runner_page(member, desk.label(member), heard.now))
+    return for_one(
+        desk, rest, lambda member: _say_of(desk, member, pages.runner_page(member, desk.label(member), heard.now))
     )
 
 
-def _of(desk: Desk, member: Member, text: str) -> Done:
-    return said(desk, text, about=(member,))
+def _say_of(desk: Desk, member: Member, text: str) -> Done:
+    return say_to_coach(desk, text, about=(member,))
 
 
-def of_one(desk: Desk, name: str, then: Callable[[Member], Done]) -> Done:
+def for_one(desk: Desk, name: str, then: Callable[[Member], Done]) -> Done:
     """What `then` makes of the one runner that `name` means; a question where it means none or several."""
     if not name:
-        return said(desk, words.WHO)
+        return say_to_coach(desk, words.WHO)
     meant = find(desk.group.members, name)
-    return then(meant[0]) if len(meant) == 1 else which(desk, name, meant)
+    return then(meant[0]) if len(meant) == 1 else ask_which_runner(desk, name, meant)
 
 
-def which(desk: Desk, name: str, meant: Sequence[Member]) -> Done:
+def ask_which_runner(desk: Desk, name: str, meant: Sequence[Member]) -> Done:
     """A name that means none or several of the coach's runners."""
-    told = words.which(name, [(desk.label(m), m.id) for m in meant], desk.group.title)
-    return said(desk, told, about=meant)
+    told = words.ask_which_runner(name, [(desk.label(m), m.id) for m in meant], desk.group.title)
+    return say_to_coach(desk, told, about=meant)
 
 
 def _split(desk: Desk, rest: str) -> tuple[str, str]:
@@ -185,7 +185,7 @@ def _split(desk: Desk, rest: str) -> tuple[str, str]:
     return (parts[0] if parts else ""), ""
 
 
-def note(desk: Desk, _heard: Heard, rest: str) -> Done:
+def write_note(desk: Desk, _heard: Heard, rest: str) -> Done:
     """A note about one runner, the coach's own: written, shown, changed, or taken away."""
     name, text = _split(desk, rest)
 
@@ -193,51 +193,53 @@ def note(desk: Desk, _heard: Heard, rest: str) -> Done:
         label = desk.label(member)
         if not text:
             page = pages.notes_page(label, member) if member.notes else words.NO_NOTES.format(name=label)
-            return _of(desk, member, page)
+            return _say_of(desk, member, page)
         change = NOTE_OF_NUMBER.fullmatch(text)
         if change is None or not member.notes:
             return replace(
-                _of(desk, member, words.NOTED.format(name=label)), note=NoteChange(member.id, text[:LONGEST_NOTE])
+                _say_of(desk, member, words.NOTED.format(name=label)), note=NoteChange(member.id, text[:LONGEST_NOTE])
             )
         place = int(change["number"])
         if not 1 <= place <= len(member.notes):
-            return _of(desk, member, words.NOTE_UNKNOWN.format(name=label))
+            return _say_of(desk, member, words.NOTE_UNKNOWN.format(name=label))
         old = member.notes[place - 1]
         if change["text"].strip(" .!").casefold() in {"delete", "gone", "away", "remove"}:
-            gone = _of(desk, member, words.NOTE_GONE.format(text=old.text))
+            gone = _say_of(desk, member, words.NOTE_GONE.format(text=old.text))
             return replace(gone, note=NoteChange(member.id, "", old.id))
         new = change["text"][:LONGEST_NOTE]
         return replace(
-            _of(desk, member, words.NOTE_CHANGED.format(text=new, old=old.text)),
+            _say_of(desk, member, words.NOTE_CHANGED.format(text=new, old=old.text)),
             note=NoteChange(member.id, new, old.id),
         )
 
-    return of_one(desk, name, noted)
+    return for_one(desk, name, noted)
 
 
-def change(desk: Desk, heard: Heard, rest: str) -> Done:
+def change_setting(desk: Desk, heard: Heard, rest: str) -> Done:
     """A setting of one runner changed inside its bounds, or taken back; with a name alone, what is and may be set."""
     if not rest:
         told = [(desk.label(member), member) for member in desk.group.members]
-        return said(desk, pages.all_settings(told), about=desk.group.members)
+        return say_to_coach(desk, pages.all_settings(told), about=desk.group.members)
     found = SET.fullmatch(rest)
     row = BY_WORD.get(found["word"].casefold()) if found else None
     if found is None or row is None:
-        return of_one(desk, rest, lambda member: _of(desk, member, pages.settings_page(member, desk.label(member))))
+        return for_one(
+            desk, rest, lambda member: _say_of(desk, member, pages.settings_page(member, desk.label(member)))
+        )
     value = None if found["usual"] else int(found["value"])
     if value is not None and value not in row.values:
-        return said(desk, pages.out_of_bounds(row))
-    return of_one(desk, found["name"], lambda member: _changed(desk, heard, member, row, value))
+        return say_to_coach(desk, pages.say_out_of_bounds(row))
+    return for_one(desk, found["name"], lambda member: _set_for(desk, heard, member, row, value))
 
 
-def _changed(desk: Desk, heard: Heard, member: Member, row: CoachSetting, value: int | None) -> Done:
+def _set_for(desk: Desk, heard: Heard, member: Member, row: CoachSetting, value: int | None) -> Done:
     """`row` set for one runner, or with None taken back."""
     label, told = desk.label(member), member.book.intake
     was = coach_settings.value_of(told, row)
     if value is None and was is None:
-        return _of(desk, member, pages.settings_page(member, label))
+        return _say_of(desk, member, pages.settings_page(member, label))
     if value is not None and coach_settings.is_barred(told, row):
-        return _of(desk, member, pages.barred(label, row))
+        return _say_of(desk, member, pages.say_barred(label, row))
     intake_after = (
         coach_settings.without(told, frozenset({row.word}))
         if value is None
@@ -246,13 +248,16 @@ def _changed(desk: Desk, heard: Heard, member: Member, row: CoachSetting, value:
     after = _with_intake(member.book, intake_after, heard, at_once=row.at_once)
     silent = cannot_be_told(member)
     if value is None:
-        say, text = Say(pages.was_taken_back(desk.name, row, was or 0)), pages.has_taken_back(label, row, silent=silent)
+        say, text = (
+            Say(pages.tell_taken_back(desk.name, row, was or 0)),
+            pages.confirm_taken_back(label, row, silent=silent),
+        )
     else:
         no = Button("Decline", Decline(row.word, value))
         never = Button("Do not set this again", Decline(row.word, value, for_good=True))
-        say = Say(pages.was_set(desk.name, row, value), buttons=(no, never))
-        text = pages.has_set(label, row, value, silent=silent)
-    return replace(_of(desk, member, text), changed=(after,), posts=(Post(after, say, until_back=True),))
+        say = Say(pages.tell_set(desk.name, row, value), buttons=(no, never))
+        text = pages.confirm_set(label, row, value, silent=silent)
+    return replace(_say_of(desk, member, text), changed=(after,), posts=(Post(after, say, until_back=True),))
 
 
 def cannot_be_told(member: Member) -> bool:

@@ -6,12 +6,12 @@ from dataclasses import replace
 from datetime import date
 from typing import Final
 
-from nudgebot.domain.dialogue.health import illness
+from nudgebot.domain.dialogue.health import end_illness
 from nudgebot.domain.dialogue.health.hold_basis import HOLD_ENDED, open_notes, rank_of, signs_of
 from nudgebot.domain.dialogue.values import Answer, Heard, replan, say, standing_when_well, today_of, with_pause
 from nudgebot.domain.messages.health import hold as words
 from nudgebot.domain.messages.health.complaints import running_again
-from nudgebot.domain.messages.health.conditions import carried
+from nudgebot.domain.messages.health.conditions import cautions_of
 from nudgebot.domain.messages.health.illness import HOLD_ENDED as ILL_TOO
 from nudgebot.domain.model.intake import Cleared
 from nudgebot.domain.model.parameters import CONCUSSION_FIRST_STEP
@@ -39,17 +39,17 @@ def end_as_misread(book: Book, heard: Heard, standing: OnHold) -> Answer:
         yes = gravest.sign in SAID_YES
         after = replace(book, standing=OnHold(since, gravest.level, gravest.sign, "", asked_yes=yes))
         return say(after, words.misread_not_all(gravest.day), kind=SAFETY)
-    return _running_again(_noted_end(book, heard), heard, words.MISREAD_DONE)
+    return _run_again(_note_end(book, heard), heard, words.MISREAD_DONE)
 
 
 def end_as_cleared(book: Book, heard: Heard, who: str) -> Answer:
     """A clinician's word ends it; after an emergency and after a concussion the way back is a longer one."""
     today = today_of(book, heard)
     standing = book.standing
-    text = [words.cleared(who)]
+    text = [words.confirm_cleared(who)]
     if not isinstance(standing, OnHold):
-        cautions = carried(book.intake, book.profile.country)
-        return _running_again(_with_clearance(book, today, who), heard, " ".join([*text, *cautions]))
+        cautions = cautions_of(book.intake, book.profile.country)
+        return _run_again(_with_clearance(book, today, who), heard, " ".join([*text, *cautions]))
     signs = signs_of(book, standing)
     grave = standing.level == Level.EMERGENCY.value
     joint = clearer_in(who) is Clearer.PHYSIO
@@ -63,19 +63,19 @@ def end_as_cleared(book: Book, heard: Heard, who: str) -> Answer:
         text.append(words.TWO_WEEKS_STEADY)
     if signs & HEAD_KNOCK:
         text.append(words.STEPWISE)
-    return _running_again(_noted_end(book, heard), heard, " ".join(text), signs=signs, after_a_sign=True)
+    return _run_again(_note_end(book, heard), heard, " ".join(text), signs=signs, after_a_sign=True)
 
 
 def _with_clearance(book: Book, today: date, who: str) -> Book:
     return replace(book, intake=replace(book.intake, cleared=Cleared(today, who)))
 
 
-def _noted_end(book: Book, heard: Heard) -> Book:
+def _note_end(book: Book, heard: Heard) -> Book:
     note = SymptomNote(today_of(book, heard), Level.NONE.value, HOLD_ENDED, "", None, heard.at)
     return replace(book, symptoms=(*book.symptoms, note))
 
 
-def _running_again(
+def _run_again(
     book: Book, heard: Heard, text: str, *, signs: frozenset[str] = frozenset(), after_a_sign: bool = False
 ) -> Answer:
     """The hold is over: the way back is by the return table, an unfinished intake goes on.
@@ -88,7 +88,7 @@ def _running_again(
         return say(replace(book, standing=Joining()), f"{text}\n{words.INTAKE_GOES_ON}")
     if isinstance(book.standing, OnHold) and book.standing.beneath is not None:
         ill = replace(book, standing=book.standing.beneath, asked=None)
-        return illness.back_from_illness(ill, heard, first=ILL_TOO)
+        return end_illness.begin_way_back(ill, heard, first=ILL_TOO)
     after = replace(book, standing=standing_when_well(book, heard.now), asked=None)
     if isinstance(after.standing, Walking):
         after = planner.return_after(after, today)

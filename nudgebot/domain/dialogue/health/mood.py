@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nudgebot.domain.dialogue.runs.log_run import stored
+from nudgebot.domain.dialogue.runs.log_run import store
 from nudgebot.domain.dialogue.values import Answer, Heard, today_of
 from nudgebot.domain.messages.health import mood as words
 from nudgebot.domain.model.logbook import LogEntry
@@ -21,11 +21,11 @@ def is_about_mood(verdict: Verdict) -> bool:
     return verdict.level is not Level.EMERGENCY and not verdict.about_other and bool(grave) and grave <= MIND
 
 
-def told(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> Answer:
+def answer_low_mood(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> Answer:
     """The kind answer; a finished run in the line is kept. Running is not taken away: moving helps many."""
     entries: tuple[LogEntry, ...] = ()
     if reading is not None and reading.intent is Intent.LOG and not reading.ask_back:
-        book, entries = stored(book, heard, reading)
+        book, entries = store(book, heard, reading)
     note = SymptomNote(today_of(book, heard), verdict.level.value, verdict.sign, "", None, heard.at)
     after = replace(book, symptoms=(*book.symptoms, note), asked=None)
     text = words.answer(
@@ -38,16 +38,16 @@ def told(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) ->
     return Answer(after, (Say(text, SAFETY),))
 
 
-def asked_about(book: Book) -> bool:
+def is_asked_about(book: Book) -> bool:
     """Whether the last complaint was one of mood, so that "better" or "worse" is about that."""
     return bool(book.symptoms) and book.symptoms[-1].sign in MIND
 
 
-def feeling(book: Book, heard: Heard, how: str) -> Answer:
+def take_feeling(book: Book, heard: Heard, how: str) -> Answer:
     """Better, the same or worse: worse is told as if it had just been written, and asked about again."""
     after = replace(book, asked=None)
     if how == "worse":
         last = book.symptoms[-1]
         note = SymptomNote(today_of(book, heard), last.level, last.sign, "", None, heard.at)
         after = replace(after, symptoms=(*after.symptoms, note))
-    return Answer(after, (Say(words.feeling(how, book.profile.country), SAFETY),))
+    return Answer(after, (Say(words.answer_feeling(how, book.profile.country), SAFETY),))

@@ -13,7 +13,7 @@ from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.values import Answer, Heard, replan, say, standing_when_well, today_of, with_pause
 from nudgebot.domain.messages.health import number_hold as words
 from nudgebot.domain.messages.plan.lines import next_line
-from nudgebot.domain.messages.runs.log import counted
+from nudgebot.domain.messages.runs.log import say_counted
 from nudgebot.domain.model.actions import NumberWas, Undo
 from nudgebot.domain.model.runner import Book, Joining, OnHold
 from nudgebot.domain.model.speech import Button
@@ -29,7 +29,7 @@ WERE_MINUTES = re.compile(
 A_SLIP = re.compile(r"\W*(?:the|that) number was a slip\W*", re.IGNORECASE)
 
 
-def button(verdict: Verdict, since: datetime, *, counted_already: bool) -> Button | None:
+def offer_button(verdict: Verdict, since: datetime, *, counted_already: bool) -> Button | None:
     """The button of a first answer that says what else the number was; None if words carried the level too."""
     minutes = _minutes(verdict.number)
     if not verdict.number:
@@ -38,7 +38,7 @@ def button(verdict: Verdict, since: datetime, *, counted_already: bool) -> Butto
     return Button(words.WERE_MINUTES if as_minutes else words.A_SLIP, NumberWas(since, as_minutes))
 
 
-def lifted(book: Book, heard: Heard) -> Answer | None:
+def lift_if_corrected(book: Book, heard: Heard) -> Answer | None:
     """The hold lifted and the log mended; None if the hold rests on more than a number, or the line says no such."""
     hold = book.standing
     if not isinstance(hold, OnHold) or not hold.number:
@@ -64,8 +64,8 @@ def lift(book: Book, heard: Heard, hold: OnHold, *, as_minutes: bool) -> Answer:
     minutes = _minutes(hold.number)
     if as_minutes and minutes is not None:
         run = Reading(Intent.LOG, minutes=minutes, day=day)
-        after, entries = log_run.stored(after, replace(heard, text=hold.said), run)
-        first = f"{first} {counted(entries, today)}"
+        after, entries = log_run.store(after, replace(heard, text=hold.said), run)
+        first = f"{first} {say_counted(entries, today)}"
         buttons = (Button("Undo", Undo(heard.key)),)
     if earlier is None:
         after, _ = replan(planner.return_after(after, today), heard)

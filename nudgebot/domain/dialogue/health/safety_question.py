@@ -12,7 +12,7 @@ from datetime import date, datetime
 
 from nudgebot.domain.dialogue.health import hold
 from nudgebot.domain.dialogue.values import Answer, Heard, replan, say, today_of, token_of, with_note
-from nudgebot.domain.messages import pages
+from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.health import closed_question as words
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.actions import Agreed, ChosenOption, Feel, Feeling, Open, Option, Page, Reply
@@ -33,7 +33,7 @@ FELT = "yes to the closed question"  # the sign of a hold that a yes began
 MANY_WORDS = 4  # a "no" in a longer line may be about something else
 
 
-def answered(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
+def take_answer(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
     """The answer to the closed question, or to the words asked for after a yes; None if the line is neither."""
     open_one = book.safety_question
     if open_one is None or heard.at - open_one.at > QUESTION_LASTS.span or verdict.level.rank >= Level.CLINICIAN.rank:
@@ -41,16 +41,16 @@ def answered(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
     if heard.action is not None and not (isinstance(heard.action, Reply) and heard.action.question == open_one.token):
         return None
     if open_one.yes_at is not None:
-        return _after_yes(book, heard, verdict, open_one)
-    said = _yes_or_no(book, heard, open_one)
+        return _take_words(book, heard, verdict, open_one)
+    said = _read_yes_or_no(book, heard, open_one)
     if said is None:
         return None
     if said:
-        return _yes(book, heard, open_one)
-    return say(replace(book, safety_question=None), words.heard_no(open_one.language))
+        return _hold_for_yes(book, heard, open_one)
+    return say(replace(book, safety_question=None), words.answer_no(open_one.language))
 
 
-def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None, done: Answer) -> Answer:
+def ask_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None, done: Answer) -> Answer:
     """`done`, the answer to the line, with the closed question before it where the line asks for it.
 
     `book` is as it was before the line; `reading` None for a command.
@@ -73,13 +73,13 @@ def asked_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | N
         and not settled
         and not _is_screened(book, done)
         and not _is_about_the_hold(book, heard, verdict, reading)
-        and worth_asking(text, today_of(book, heard), verdict, reading)
+        and is_worth_asking(text, today_of(book, heard), verdict, reading)
     ):
         greets = reading is not None and reading.intent is Intent.HELLO and done.book.asked == book.asked
         # A greeting beside such a question would make light of it; where running is off, that is still said.
         if greets and isinstance(done.book.standing, Training):
             done = replace(done, says=())
-        return _with_question(done, book, _new(heard, signs.language_of(text, verdict.language)))
+        return _with_question(done, book, _new_question(heard, signs.language_of(text, verdict.language)))
     if old is None or _is_screened(book, done):  # two questions about the body at once are one too many
         return done
     if old.yes_at is None and old.times < SAFETY_ASKED.value and heard.at - old.at <= QUESTION_LASTS.span:
@@ -107,9 +107,9 @@ def _is_about_the_hold(book: Book, heard: Heard, verdict: Verdict, reading: Read
     return hold.is_fresh(book, heard) or (news and not complains)
 
 
-def asked_about(book: Book, heard: Heard, done: Answer | None = None) -> Answer:
+def ask_about(book: Book, heard: Heard, done: Answer | None = None) -> Answer:
     """The question as the whole answer to a line, or before what else was done about it."""
-    return _with_question(done or Answer(book, ()), book, _new(heard, signs.language_of(heard.text, "en")))
+    return _with_question(done or Answer(book, ()), book, _new_question(heard, signs.language_of(heard.text, "en")))
 
 
 def is_open(book: Book, at: datetime) -> bool:
@@ -117,7 +117,7 @@ def is_open(book: Book, at: datetime) -> bool:
     return book.safety_question is not None and at - book.safety_question.at <= QUESTION_LASTS.span
 
 
-def worth_asking(text: str, today: date, verdict: Verdict, reading: Reading | None) -> bool:
+def is_worth_asking(text: str, today: date, verdict: Verdict, reading: Reading | None) -> bool:
     """Whether a line of level none or rest gets the closed question: the second reader hears a complaint, or the line
     is about one and no level was found. A line that gets a plain question already is not asked twice. `reading` is
     None for the words after a command.
@@ -140,25 +140,25 @@ def kind_of(verdict: Verdict, reading: Reading | None) -> signs.LineKind:
     return signs.LineKind.OTHER
 
 
-def not_understood(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> Answer:
+def answer_not_understood(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> Answer:
     """The answer to a line that is none of ours; every such answer carries the signs that mean call, and the number."""
     if (
         reading is not None
         and heard.action is None
-        and worth_asking(heard.text, today_of(book, heard), verdict, reading)
+        and is_worth_asking(heard.text, today_of(book, heard), verdict, reading)
     ):
-        return asked_about(book, heard)
+        return ask_about(book, heard)
     one_word = len(heard.text.split()) < 2  # heard in too many languages to say which
     spoken = dict.fromkeys(("en", "en" if one_word else signs.language_of(heard.text, verdict.language)))
     if isinstance(book.standing, Ill):
-        unknown, buttons = pages.UNKNOWN_WHILE_ILL, tuple(Button(how.capitalize(), Feel(how)) for how in Feeling)
+        unknown, buttons = small_talk.UNKNOWN_WHILE_ILL, tuple(Button(how.capitalize(), Feel(how)) for how in Feeling)
     else:
-        unknown, buttons = pages.UNKNOWN, (Button("The week", Open(Page.WEEK)), Button("Help", Open(Page.HELP)))
+        unknown, buttons = small_talk.UNKNOWN, (Button("The week", Open(Page.WEEK)), Button("Help", Open(Page.HELP)))
     lines = (unknown, *(words.signs_line(book.profile.country, language) for language in spoken))
     return say(book, "\n".join(lines), *buttons)
 
 
-def _new(heard: Heard, language: str) -> SafetyQuestion:
+def _new_question(heard: Heard, language: str) -> SafetyQuestion:
     """The question about a line, asked for the first time."""
     return SafetyQuestion(heard.at, token_of("felt", heard), heard.text, language)
 
@@ -169,11 +169,11 @@ def _with_question(done: Answer, before: Book, question: SafetyQuestion) -> Answ
         Button(words.NO[question.language], Reply(question.token, Agreed(False))),
         Button(words.YES[question.language], Reply(question.token, Agreed(True))),
     )
-    first = Say(words.asked(before.profile.country, question.language), QUESTION, buttons)
+    first = Say(words.ask(before.profile.country, question.language), QUESTION, buttons)
     return Answer(replace(done.book, safety_question=question), (first, *done.says))
 
 
-def _yes_or_no(book: Book, heard: Heard, open_one: SafetyQuestion) -> bool | None:
+def _read_yes_or_no(book: Book, heard: Heard, open_one: SafetyQuestion) -> bool | None:
     """Yes, no, or None for a line that answers neither; a bare one beside another open question is about that one."""
     if isinstance(heard.action, Reply):
         return heard.action.chosen.yes if isinstance(heard.action.chosen, Agreed) else None
@@ -191,7 +191,7 @@ def _yes_or_no(book: Book, heard: Heard, open_one: SafetyQuestion) -> bool | Non
     return None if other_open else said
 
 
-def _yes(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
+def _hold_for_yes(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
     """Running is on hold, and what it was before is remembered for as long as the yes may be taken back."""
     standing = book.standing
     question = replace(question, yes_at=heard.at)
@@ -204,47 +204,47 @@ def _yes(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
     )
     after = replace(after, safety_question=question, returning=returning)
     back = words.WITHDRAW[question.language]
-    text = words.heard_yes(book.profile.country, question.language)
+    text = words.answer_yes(book.profile.country, question.language)
     buttons = (
         () if isinstance(standing, OnHold) else (Button(back, Reply(question.token, ChosenOption(Option.WITHDRAW))),)
     )
     return Answer(after, (Say(text, SAFETY, buttons),))
 
 
-def _after_yes(book: Book, heard: Heard, verdict: Verdict, question: SafetyQuestion) -> Answer | None:
+def _take_words(book: Book, heard: Heard, verdict: Verdict, question: SafetyQuestion) -> Answer | None:
     """A line after a yes: the yes taken back, or the words that were asked for."""
     if isinstance(heard.action, Reply):
         takes_back = heard.action.chosen in {ChosenOption(Option.WITHDRAW), Agreed(False)}
-        return _withdrawn(book, heard, question) if takes_back else None
+        return _withdraw(book, heard, question) if takes_back else None
     line = heard.text.strip(" .!").casefold().replace("'", "’")
     if line in {each.casefold() for each in (*words.WITHDRAW.values(), *words.NO.values())}:
-        return _withdrawn(book, heard, question)
+        return _withdraw(book, heard, question)
     if line.startswith("/"):
         return None
     if verdict.level is not Level.NONE or signs.complains(heard.text, today_of(book, heard)):
         closed = replace(with_note(book, heard, verdict), safety_question=None)
-        text = words.heard_words(book.profile.country, signs.language_of(heard.text, question.language))
+        text = words.answer_words(book.profile.country, signs.language_of(heard.text, question.language))
         return Answer(closed, (Say(text, SAFETY),))
     return None
 
 
-def _withdrawn(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
+def _withdraw(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
     """The standing as it was before the yes; after ten minutes, or with a graver hold, the hold stays."""
     standing = book.standing
     late = question.yes_at is None or heard.at - question.yes_at > YES_TAKEN_BACK.span
     if late or not isinstance(standing, OnHold) or standing.sign != FELT:
-        return hold.on_hold(replace(book, safety_question=None))
+        return hold.show_hold(replace(book, safety_question=None))
     today = today_of(book, heard)
     notes = tuple(note for note in book.symptoms if note.sign != FELT or note.at != question.yes_at)
     book = replace(book, safety_question=None, symptoms=notes)
     if isinstance(ill := standing.beneath, Ill):
         kept = tuple(pause for pause in book.pauses if pause.first != ill.since)
-        return say(replace(book, standing=ill, pauses=kept), words.withdrawn(question.language))
+        return say(replace(book, standing=ill, pauses=kept), words.confirm_withdrawn(question.language))
     if intake.next_question(book.intake) is not None:
-        return say(replace(book, standing=Joining()), words.withdrawn(question.language))
+        return say(replace(book, standing=Joining()), words.confirm_withdrawn(question.language))
     cleared = book.intake.cleared is not None and question.walking_since is None
     usual = Training() if cleared else intake.standing_after(book.profile, heard.now)
     if isinstance(usual, Walking) and question.walking_since is not None:
         usual = replace(usual, since=question.walking_since)
     after, _ = replan(replace(book, standing=usual), heard)
-    return say(after, f"{words.withdrawn(question.language)} {next_line(after, today)}")
+    return say(after, f"{words.confirm_withdrawn(question.language)} {next_line(after, today)}")

@@ -61,7 +61,7 @@ def one_of(acts: Mapping[Chosen, Callable[[Answering], Answer | None]]) -> Handl
     return lambda turn, chosen: acts[chosen](turn) if chosen in acts else None
 
 
-def yes_or_no(turn: Answering) -> Chosen | None:
+def read_yes_or_no(turn: Answering) -> Chosen | None:
     """Reads a yes or a no."""
     agreed = read_yes_no(turn.line)
     return None if agreed is None else Agreed(agreed)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from nudgebot.domain.dialogue.health import complaints, illness
+from nudgebot.domain.dialogue.health import complaints, end_illness
 from nudgebot.domain.dialogue.questions.answering import LONGEST_ANSWER, Answering
 from nudgebot.domain.dialogue.values import Answer
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option
@@ -58,7 +58,7 @@ def plan_way_back(turn: Answering, chosen: ChosenDays) -> Answer | None:
     if not chosen.days or max(chosen.days) > turn.today:
         return None
     wait = Wait(turn.asked.detail) if turn.asked.detail in set(Wait) else Wait.FEVER
-    return illness.lasted(turn.closed, turn.heard, wait, max(*chosen.days, turn.day))
+    return end_illness.count_wait_from(turn.closed, turn.heard, wait, max(*chosen.days, turn.day))
 
 
 def read_not_ill(turn: Answering) -> Chosen | None:
@@ -75,4 +75,4 @@ def read_choice(turn: Answering) -> Chosen | None:
 def take_choice(turn: Answering, chosen: ChosenOption) -> Answer | None:
     """The day as it was chosen."""
     today = chosen.option in TODAYS.values()
-    return complaints.chosen(turn.book, turn.heard, chosen.option, turn.day) if today else None
+    return complaints.take_choice(turn.book, turn.heard, chosen.option, turn.day) if today else None

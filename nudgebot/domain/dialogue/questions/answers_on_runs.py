@@ -81,12 +81,12 @@ def read_second_or_correction(turn: Answering) -> Chosen | None:
     if option in (Option.SECOND, Option.CORRECTION):
         return ChosenOption(option)
     runs = [entry for entry in turn.book.log if entry.day == turn.day and entry.is_run]
-    minutes = answer_words.put_right(turn.line)
+    minutes = answer_words.minutes_in_correction(turn.line)
     if not runs or minutes is None:
         return None
     if minutes == sum(entry.minutes for entry in runs):
         return ChosenOption(Option.SECOND)
-    return ChosenOption(Option.CORRECTION) if minutes == log_run.noted_last(runs).minutes else None
+    return ChosenOption(Option.CORRECTION) if minutes == log_run.newest_noted(runs).minutes else None
 
 
 def log_second(turn: Answering) -> Answer:
@@ -114,7 +114,7 @@ def read_days_named(turn: Answering) -> Chosen | None:
 
 def pause_until(turn: Answering, chosen: ChosenDays) -> Answer | None:
     """The pause until the day that was told."""
-    return changes.away(turn.closed, turn.heard, chosen.days) if chosen.days else None
+    return changes.go_away(turn.closed, turn.heard, chosen.days) if chosen.days else None
 
 
 def move_to_day(turn: Answering, chosen: ChosenDays) -> Answer | None:

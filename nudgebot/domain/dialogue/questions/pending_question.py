@@ -8,11 +8,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Final
 
-from nudgebot.domain.dialogue.health import complaints, illness
+from nudgebot.domain.dialogue.health import complaints, end_illness
 from nudgebot.domain.dialogue.questions import answers_on_health, answers_on_runs
-from nudgebot.domain.dialogue.questions.answering import Answering, Handle, Read, on_kind, one_of, yes_or_no
+from nudgebot.domain.dialogue.questions.answering import Answering, Handle, Read, on_kind, one_of, read_yes_or_no
 from nudgebot.domain.dialogue.runs import files, log_run
-from nudgebot.domain.dialogue.settings import conditions, onboarding, repeats
+from nudgebot.domain.dialogue.settings import change_setting, conditions, repeats
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.dialogue.week import busy_days, weather
@@ -107,7 +107,7 @@ def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
 
 
 def _read_which_change(turn: Answering) -> Chosen | None:
-    key = taking_back.key_meant(turn.book, turn.heard, turn.asked.line)
+    key = taking_back.read_key(turn.book, turn.heard, turn.asked.line)
     return None if key is None else ChosenValue(key)
 
 
@@ -124,7 +124,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
         one_of(
             {
                 ChosenOption(Option.SECOND): lambda turn: say(turn.closed, log_words.BOTH_STAY),
-                ChosenOption(Option.CORRECTION): lambda turn: log_run.corrected(turn.closed, turn.heard, turn.day),
+                ChosenOption(Option.CORRECTION): lambda turn: log_run.keep_newest(turn.closed, turn.heard, turn.day),
             }
         ),
     ),
@@ -140,8 +140,8 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.UNTIL: (answers_on_runs.read_until, on_kind(ChosenDays, answers_on_runs.pause_until)),
     Ask.WHICH_DAY: (answers_on_runs.read_days_named, on_kind(ChosenDays, answers_on_runs.move_to_day)),
     Ask.SETTING: (
-        lambda turn: onboarding.read_setting(turn.book, turn.asked.detail, turn.heard.text),
-        lambda turn, chosen: onboarding.setting_answered(turn.book, turn.heard, turn.asked.detail, chosen),
+        lambda turn: change_setting.read_answer(turn.book, turn.asked.detail, turn.heard.text),
+        lambda turn, chosen: change_setting.take_answer(turn.book, turn.heard, turn.asked.detail, chosen),
     ),
     Ask.MORE: (
         answers_on_runs.read_more,
@@ -154,41 +154,51 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     ),
     Ask.REPEAT: (
         lambda turn: repeats.read_answer(turn.asked.detail, turn.line),
-        lambda turn, chosen: repeats.answered(turn.book, turn.heard, turn.asked.detail, chosen),
+        lambda turn, chosen: repeats.take_answer(turn.book, turn.heard, turn.asked.detail, chosen),
     ),
     Ask.CONDITION: (
-        yes_or_no,
-        on_kind(Agreed, lambda turn, told: conditions.answered(turn.book, turn.heard, told.yes)),
+        read_yes_or_no,
+        on_kind(Agreed, lambda turn, told: conditions.take_answer(turn.book, turn.heard, told.yes)),
     ),
     **dict.fromkeys(
         (Ask.WIND, Ask.HUMIDITY),
-        (_read_weather, on_kind(ChosenNumber, lambda turn, told: weather.decided(turn.book, turn.heard, told.value))),
+        (
+            _read_weather,
+            on_kind(ChosenNumber, lambda turn, told: weather.take_answer(turn.book, turn.heard, told.value)),
+        ),
     ),
     Ask.SIGN: (
-        yes_or_no,
+        read_yes_or_no,
         on_kind(
-            Agreed, lambda turn, told: complaints.sign_answered(turn.book, turn.heard, turn.asked.detail, yes=told.yes)
+            Agreed,
+            lambda turn, told: complaints.take_sign_answer(turn.book, turn.heard, turn.asked.detail, yes=told.yes),
         ),
     ),
     Ask.ILL_BACK: (
         answers_on_health.read_heart,
         one_of(
             {
-                Agreed(True): lambda turn: complaints.heart_after_illness(turn.book, turn.heard),
-                Agreed(False): lambda turn: illness.no_heart_sign(turn.book, turn.heard),
+                Agreed(True): lambda turn: complaints.hold_for_heart(turn.book, turn.heard),
+                Agreed(False): lambda turn: end_illness.start_way_back(turn.book, turn.heard),
             }
         ),
     ),
     Ask.LAST_FEVER: (answers_on_health.read_last_ill, on_kind(ChosenDays, answers_on_health.plan_way_back)),
     Ask.NOT_ILL: (
         answers_on_health.read_not_ill,
-        one_of({ChosenOption(Option.NOT_ILL): lambda turn: illness.not_ill(turn.book, turn.heard, turn.asked.line)}),
-    ),
-    Ask.NOT_ILL_SURE: (
-        yes_or_no,
         one_of(
             {
-                Agreed(True): lambda turn: illness.taken_back(turn.closed, turn.heard),
+                ChosenOption(Option.NOT_ILL): lambda turn: end_illness.ask_if_ill_at_all(
+                    turn.book, turn.heard, turn.asked.line
+                )
+            }
+        ),
+    ),
+    Ask.NOT_ILL_SURE: (
+        read_yes_or_no,
+        one_of(
+            {
+                Agreed(True): lambda turn: end_illness.take_back_illness(turn.closed, turn.heard),
                 Agreed(False): lambda turn: say(turn.closed, illness_words.STILL_ILL),
             }
         ),
@@ -197,20 +207,20 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.ERASE: (_read_erase, _erase),
     Ask.FILE_KIND: (
         lambda turn: files.read_kind(turn.line),
-        on_kind(ChosenValue, lambda turn, told: files.kind_told(turn.closed, turn.heard, turn.asked, told.text)),
+        on_kind(ChosenValue, lambda turn, told: files.take_kind(turn.closed, turn.heard, turn.asked, told.text)),
     ),
     Ask.BUSY_DAYS: (
-        yes_or_no,
-        on_kind(Agreed, lambda turn, told: busy_days.settled(turn.closed, turn.heard, turn.asked, yes=told.yes)),
+        read_yes_or_no,
+        on_kind(Agreed, lambda turn, told: busy_days.plan_around(turn.closed, turn.heard, turn.asked, yes=told.yes)),
     ),
     Ask.TAKE_BACK: (
         _read_which_change,
         on_kind(
             ChosenValue,
-            lambda turn, told: taking_back.chosen(turn.closed, turn.heard, turn.asked.line, told.text),
+            lambda turn, told: taking_back.take_choice(turn.closed, turn.heard, turn.asked.line, told.text),
         ),
     ),
-    **dict.fromkeys((Ask.TELL, Ask.REMOVE, Ask.DISMISS), (yes_or_no, _elsewhere)),
+    **dict.fromkeys((Ask.TELL, Ask.REMOVE, Ask.DISMISS), (read_yes_or_no, _elsewhere)),
     # Which reading is meant is asked and answered in `reading_question`, before this.
     Ask.READING: (lambda _: None, _elsewhere),
 }

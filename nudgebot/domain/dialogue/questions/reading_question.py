@@ -23,11 +23,11 @@ def ask_which(book: Book, heard: Heard, reading: Reading) -> Answer:
     labels = _labels(reading.choices, today)
     choices: Choices = tuple((capital(label), ChosenReading(place)) for place, label in enumerate(labels))
     other: Choices = ((words.SOMETHING_ELSE, ChosenOption(Option.SOMETHING_ELSE)),)
-    question = words.which(reading.choices[0], today)
+    question = words.ask_which(reading.choices[0], today)
     return ask(book, heard, Ask.READING, question, (*choices, *other), detail=heard.key)
 
 
-def chosen(book: Book, heard: Heard) -> Reading | None:
+def read_which(book: Book, heard: Heard) -> Reading | None:
     """The reading that is meant; `unknown` for something else; None if the line answers no such question."""
     asked = book.asked
     if asked is None or asked.what is not Ask.READING:

@@ -27,7 +27,7 @@ SHORT: Final = re.compile(r"\W*(?:\w+\W+){0,3}\w+\W*")  # an answer of at most f
 _ELSE: Final = re.compile(r"\W*(?:something|other|none)\b", re.IGNORECASE)
 
 
-def received(book: Book, heard: Heard, file: Track | FileFault, *, open_question: bool = False) -> Answer:
+def take_file(book: Book, heard: Heard, file: Track | FileFault, *, open_question: bool = False) -> Answer:
     """A file, with what was written under it; `open_question` where the answer to that has just asked something."""
     if isinstance(file, FileFault):
         return say(book, words.NOT_TAKEN[file])
@@ -36,21 +36,23 @@ def received(book: Book, heard: Heard, file: Track | FileFault, *, open_question
         return say(book, words.NOT_TAKEN[FileFault.NOT_YET])
     if today - day > LOG_REACHES.span:
         return say(book, words.NOT_TAKEN[FileFault.TOO_OLD])
-    if same_run.known_already(book, file):
+    if same_run.is_known(book, file):
         return say(book, words.IN_THE_LOG)
-    said = _said(heard.text, file.minutes, today)
+    said = _read_caption(heard.text, file.minutes, today)
     named = activity_called(heard.text) or (said.activity if said.activity is not Activity.RUN else None)
     activity = named or file.activity
-    recording = _recording(book, heard, file)
-    before = same_run.typed(book, file, day, activity)
+    recording = _record(book, heard, file)
+    before = same_run.find_typed(book, file, day, activity)
     if before is not None:
-        return _merged(book, heard, replace(recording, key=before.key), before, said)
+        return _merge(book, heard, replace(recording, key=before.key), before, said)
     if activity is None:
         if open_question:
             return say(book, words.LATER)
         text = f"{words.caption(recording, today, miles=speaks_miles(book))}\n{words.WHAT_KIND}"
-        return _shown(ask(_with(book, recording), heard, Ask.FILE_KIND, text, words.KINDS, detail=heard.key), recording)
-    return _logged(book, heard, recording, activity, said)
+        return _add_picture(
+            ask(_with_recording(book, recording), heard, Ask.FILE_KIND, text, words.KINDS, detail=heard.key), recording
+        )
+    return _log(book, heard, recording, activity, said)
 
 
 def read_kind(line: str) -> ChosenValue | None:
@@ -61,18 +63,18 @@ def read_kind(line: str) -> ChosenValue | None:
     return None if kind is None else ChosenValue(kind.value)
 
 
-def kind_told(book: Book, heard: Heard, asked: Asked, word: str) -> Answer | None:
+def take_kind(book: Book, heard: Heard, asked: Asked, word: str) -> Answer | None:
     """The file that waited for its kind goes into the log; None for a word that is no kind."""
     recording = next((each for each in book.recordings if each.key == asked.detail), None)
     if word not in set(Activity):
         return None
     if recording is None:
         return say(book, words.GONE)
-    said = _said(asked.line, (recording.moving_seconds + 30) // 60, book.today(asked.at))
-    return _logged(book, replace(heard, key=recording.key), recording, Activity(word), said, shown=True)
+    said = _read_caption(asked.line, (recording.moving_seconds + 30) // 60, book.today(asked.at))
+    return _log(book, replace(heard, key=recording.key), recording, Activity(word), said, shown=True)
 
 
-def _said(line: str, minutes: int, today: date) -> Reading:
+def _read_caption(line: str, minutes: int, today: date) -> Reading:
     """What the words under a file say of its run; they need not repeat its minutes to be a run's."""
     if not line.strip():
         return Reading(Intent.LOG)
@@ -80,7 +82,7 @@ def _said(line: str, minutes: int, today: date) -> Reading:
     return told if told.intent is Intent.LOG else read(f"{minutes} min, {line}", today)
 
 
-def _recording(book: Book, heard: Heard, track: Track) -> Recording:
+def _record(book: Book, heard: Heard, track: Track) -> Recording:
     """What is kept of a track, with the minutes about the runner's easy band as it is today."""
     band = band_of(book.profile, today_of(book, heard)) if track.seconds_at else None
     under, inside, over = track.seconds_within(band.low, band.high) if band else (None, None, None)
@@ -103,56 +105,56 @@ def _recording(book: Book, heard: Heard, track: Track) -> Recording:
     )
 
 
-def _with(book: Book, recording: Recording) -> Book:
+def _with_recording(book: Book, recording: Recording) -> Book:
     """The book with the recording; those whose entry was taken back are dropped."""
     logged = {(entry.key, entry.day) for entry in book.log}
     kept = (each for each in book.recordings if (each.key, each.day) in logged)
     return replace(book, recordings=tuple(sorted((*kept, recording), key=lambda each: each.day)))
 
 
-def _measured(entry: LogEntry, recording: Recording) -> LogEntry:
+def _add_measures(entry: LogEntry, recording: Recording) -> LogEntry:
     kilometres = None if recording.distance_m is None else round(recording.distance_m / 1000, 2)
     return replace(
         entry, heart_rate=recording.heart_rate or entry.heart_rate, distance_km=kilometres or entry.distance_km
     )
 
 
-def _logged(
+def _log(
     book: Book, heard: Heard, recording: Recording, activity: Activity, said: Reading, *, shown: bool = False
 ) -> Answer:
     """The run in the log; `shown` where its picture and figures were sent with a question before."""
     if activity is not Activity.RUN:  # the range is one of running
         recording = replace(recording, low=None, high=None, under=None, inside=None, over=None)
     minutes = (recording.moving_seconds + 30) // 60
-    entry = _measured(log_run.entry_of(book, heard, recording.day, minutes, activity, said), recording)
-    done = log_run.log_entries(_with(book, recording), heard, (entry,))
+    entry = _add_measures(log_run.make_entry(book, heard, recording.day, minutes, activity, said), recording)
+    done = log_run.log_entries(_with_recording(book, recording), heard, (entry,))
     if isinstance(book.standing, Ill):
         done = log_run.add_caution(book, done, activity)
-    return done if shown else _told(done, recording, heard, book)
+    return done if shown else _add_caption(done, recording, heard, book)
 
 
-def _merged(book: Book, heard: Heard, recording: Recording, before: LogEntry, said: Reading) -> Answer:
+def _merge(book: Book, heard: Heard, recording: Recording, before: LogEntry, said: Reading) -> Answer:
     """The runner's own minutes stand, since the plan was made of them; the file adds what it measured."""
-    entry = _measured(before, recording)
+    entry = _add_measures(before, recording)
     entry = replace(entry, effort=entry.effort if said.rpe is None else said.rpe, hard=entry.hard or said.hard)
-    after = _with(replace(book, log=tuple(entry if each is before else each for each in book.log)), recording)
+    after = _with_recording(replace(book, log=tuple(entry if each is before else each for each in book.log)), recording)
     today = today_of(book, heard)
     text = words.same_run(before, today)
     if isinstance(book.standing, OnHold):
-        said_again = log_words.logged_on_hold((entry,), today, book.profile.country)
-        return _told(say(after, said_again, kind=SAFETY), recording, heard, book)
+        said_again = log_words.say_logged_on_hold((entry,), today, book.profile.country)
+        return _add_caption(say(after, said_again, kind=SAFETY), recording, heard, book)
     told = "\n".join(filter(None, (text, heart_remark(after, entry, today))))
-    done = log_run.heart_asked(after, heard, entry, text) or say(after, told)
-    return _told(done, recording, heard, book)
+    done = log_run.ask_about_heart(after, heard, entry, text) or say(after, told)
+    return _add_caption(done, recording, heard, book)
 
 
-def _told(done: Answer, recording: Recording, heard: Heard, book: Book) -> Answer:
+def _add_caption(done: Answer, recording: Recording, heard: Heard, book: Book) -> Answer:
     first, *rest = done.says
     text = f"{first.text}\n{words.caption(recording, today_of(book, heard), miles=speaks_miles(book))}"
-    return _shown(replace(done, says=(replace(first, text=text), *rest)), recording)
+    return _add_picture(replace(done, says=(replace(first, text=text), *rest)), recording)
 
 
-def _shown(done: Answer, recording: Recording) -> Answer:
+def _add_picture(done: Answer, recording: Recording) -> Answer:
     """The answer with the picture, where there is a heart rate to draw."""
     if not recording.pulse:
         return done

@@ -45,7 +45,7 @@ RUNNING = re.compile(
 WALKS = frozenset({Activity.WALK, Activity.MOBILITY})  # what is fine while ill
 
 
-def entries_of(book: Book, heard: Heard, reading: Reading) -> tuple[LogEntry, ...]:
+def read_entries(book: Book, heard: Heard, reading: Reading) -> tuple[LogEntry, ...]:
     """The log entries that a reading reports: one, or one a run where the line reports several."""
     today = today_of(book, heard)
     runs = [(run.day, run.minutes) for run in reading.logs] if reading.logs else []
@@ -69,7 +69,7 @@ def entries_of(book: Book, heard: Heard, reading: Reading) -> tuple[LogEntry, ..
     )
 
 
-def entry_of(book: Book, heard: Heard, day: date, minutes: int, activity: Activity, said: Reading) -> LogEntry:
+def make_entry(book: Book, heard: Heard, day: date, minutes: int, activity: Activity, said: Reading) -> LogEntry:
     """The log entry of a session that was measured, with what was said about it."""
     in_place = activity in {Activity.WALK, Activity.HIKE} and _walks(book, day)
     return LogEntry(
@@ -112,9 +112,9 @@ def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> An
 
     `sure` skips the questions about doubles: the runner has just answered one.
     """
-    entries = entries_of(book, heard, reading)
+    entries = read_entries(book, heard, reading)
     if not sure and len(entries) == 1:
-        doubt = same_run.told_too(book, heard, entries[0]) or _double(book, heard, entries[0])
+        doubt = same_run.ask_if_same(book, heard, entries[0]) or _ask_if_same(book, heard, entries[0])
         if doubt is not None:
             return doubt
     return log_entries(book, heard, entries, sure=sure)
@@ -125,41 +125,39 @@ def log_entries(book: Book, heard: Heard, entries: tuple[LogEntry, ...], *, sure
     today = today_of(book, heard)
     after, remarks, replanned = add_to_log(book, heard, entries)
     if isinstance(book.standing, OnHold):
-        told = words.logged_on_hold(entries, today, book.profile.country)
+        told = words.say_logged_on_hold(entries, today, book.profile.country)
         return say(after, told, Button(CLEARED, Resume()), kind=SAFETY)
     if isinstance(book.standing, Walking) and any(entry.is_run for entry in entries):
-        return say(after, words.run_while_walking(entries, today, book.profile.country))
-    text = words.logged(after, entries, today, remarks, replanned)
+        return say(after, words.say_keep_walking(entries, today, book.profile.country))
+    text = words.say_logged(after, entries, today, remarks, replanned)
     if len(entries) == 1 and not sure and (question := _second_run(book, heard, entries[0])) is not None:
         return ask(after, heard, Ask.SECOND_RUN, f"{text}\n{question}", words.SECOND_OR_CORRECTION, day=entries[0].day)
-    asked = next(filter(None, (heart_asked(after, heard, entry, text) for entry in entries)), None)
+    asked = next(filter(None, (ask_about_heart(after, heard, entry, text) for entry in entries)), None)
     if asked is not None:
         return asked
-    if (asked := _more_than_planned(book, after, heard, entries, text)) is not None:
+    if (asked := _ask_if_more(book, after, heard, entries, text)) is not None:
         return asked
     if not entries[0].is_run and not entries[0].counts and book.session_on(entries[0].day) is not None:
         return say(after, text, Button("In place of my run", InPlaceOfRun(entries[0].day)))
     return say(after, text)
 
 
-def _more_than_planned(
-    before: Book, after: Book, heard: Heard, entries: tuple[LogEntry, ...], text: str
-) -> Answer | None:
+def _ask_if_more(before: Book, after: Book, heard: Heard, entries: tuple[LogEntry, ...], text: str) -> Answer | None:
     """The kind question after more than planned, once in two weeks; none beside the word about a big jump."""
     day = entries[-1].day
     week = after.week_of(day)
     if week is None or not more.newly(before, after, day) or words.BIG_JUMP in text:
         return None
-    question = first_words.more_than_planned(counted_minutes(after.log, week.start), week.target)
+    question = first_words.ask_if_more(counted_minutes(after.log, week.start), week.target)
     return ask(after, heard, Ask.MORE, f"{text}\n{question}", first_words.ONE_OFF_OR_MORE, day=day)
 
 
-def _remarks(after: Book, entries: tuple[LogEntry, ...], remarks: tuple[str, ...]) -> tuple[str, ...]:
+def _add_remarks(after: Book, entries: tuple[LogEntry, ...], remarks: tuple[str, ...]) -> tuple[str, ...]:
     """The remarks, with a word about run days in a row, or else a warm one where nothing else is to be said."""
     newest = entries[-1]
     row = limits.days_in_a_row(after, newest.day)
     if newest.is_run and row == max(IN_A_ROW.value, dose.run_days_allowed(after.profile) + 1):
-        return (*remarks, first_words.days_in_a_row(row))
+        return (*remarks, first_words.say_days_in_a_row(row))
     first = first_in(after, newest) if not any(remarks) and len(entries) == 1 else None
     return remarks if first is None else (first_words.WARM[first],)
 
@@ -168,18 +166,18 @@ def add_to_log(
     book: Book, heard: Heard, entries: tuple[LogEntry, ...]
 ) -> tuple[Book, tuple[str, ...], planner.Replanned | None]:
     """The book with the entries and the rest of the week planned again; what there is to remark on them."""
-    after, remarks = _stored(book, heard, entries)
+    after, remarks = _store(book, heard, entries)
     today = today_of(book, heard)
     hearts = (heart_remark(after, entry, today) for entry in entries)
     if any(entry.day < today for entry in entries):
         after = planner.roll(after, today)  # a day within a break may end the way back, or shorten it
-    remarks = (*remarks, *filter(None, (*hearts, words.way_back(book.returning, after.returning))))
-    remarks = _remarks(after, entries, remarks)
+    remarks = (*remarks, *filter(None, (*hearts, words.say_way_back(book.returning, after.returning))))
+    remarks = _add_remarks(after, entries, remarks)
     after, replanned = replan(after, heard)
     return after, remarks, replanned
 
 
-def heart_asked(book: Book, heard: Heard, entry: LogEntry, text: str) -> Answer | None:
+def ask_about_heart(book: Book, heard: Heard, entry: LogEntry, text: str) -> Answer | None:
     """`text`, with the question about an average that no heart of that age can be expected to reach; else None."""
     if not is_too_fast(book, entry, today_of(book, heard)):
         return None
@@ -187,13 +185,13 @@ def heart_asked(book: Book, heard: Heard, entry: LogEntry, text: str) -> Answer 
     return ask(book, heard, Ask.SIGN, f"{text}\n{entry.heart_rate} {asks}", YES_NO, detail="pulse")
 
 
-def stored(book: Book, heard: Heard, reading: Reading) -> tuple[Book, tuple[LogEntry, ...]]:
+def store(book: Book, heard: Heard, reading: Reading) -> tuple[Book, tuple[LogEntry, ...]]:
     """The book with the reading's entries and nothing else changed: for lines where something graver is said."""
-    entries = entries_of(book, heard, reading)
+    entries = read_entries(book, heard, reading)
     return with_entries(book, entries), entries
 
 
-def _stored(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Book, tuple[str, ...]]:
+def _store(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Book, tuple[str, ...]]:
     """The book with the entries, and the remarks they call for."""
     remarks: list[str] = []
     after = with_entries(book, entries)
@@ -201,9 +199,9 @@ def _stored(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Bo
         if not entry.is_run:
             continue
         if entry.effort is not None and entry.effort > EASY_EFFORT.value:
-            remarks.append(words.not_easy(entry.effort))
+            remarks.append(words.say_not_easy(entry.effort))
         elif entry.hard:
-            remarks.append(words.not_easy(None))
+            remarks.append(words.say_not_easy(None))
         if _jumps(book, after, entry) and entry.day + timedelta(days=1) >= book.today(heard.now):
             after = with_limits(after, (DayLimit(entry.day + timedelta(days=1), 0, LimitReason.REST),))
             remarks.append(words.BIG_JUMP)
@@ -225,7 +223,7 @@ def _jumps(before: Book, after: Book, entry: LogEntry) -> bool:
     return entry.minutes >= entry.cap + STEP or not any(limits.is_jump(before, e) for e in week)
 
 
-def _double(book: Book, heard: Heard, entry: LogEntry) -> Answer | None:
+def _ask_if_same(book: Book, heard: Heard, entry: LogEntry) -> Answer | None:
     """The question about a line that repeats what the log already holds; nothing is stored until it is answered."""
     same = [e for e in book.log if e.day == entry.day and e.minutes == entry.minutes and e.activity is entry.activity]
     if not same:
@@ -234,7 +232,7 @@ def _double(book: Book, heard: Heard, entry: LogEntry) -> Answer | None:
         book,
         heard,
         Ask.SAME_AGAIN,
-        words.same_again(entry, today_of(book, heard)),
+        words.ask_if_same(entry, today_of(book, heard)),
         words.SAME_OR_SECOND,
         day=entry.day,
     )
@@ -243,31 +241,31 @@ def _double(book: Book, heard: Heard, entry: LogEntry) -> Answer | None:
 def _second_run(book: Book, heard: Heard, entry: LogEntry) -> str | None:
     """The question about a second run on one day; the first stays in the log until the runner corrects it."""
     runs = [e for e in book.log if e.day == entry.day and e.is_run]
-    return words.second_or_correction(runs[-1], entry, today_of(book, heard)) if runs and entry.is_run else None
+    return words.ask_second_or_correction(runs[-1], entry, today_of(book, heard)) if runs and entry.is_run else None
 
 
-def corrected(book: Book, heard: Heard, day: date) -> Answer:
+def keep_newest(book: Book, heard: Heard, day: date) -> Answer:
     """The newest run of `day` replaces the ones before it."""
-    newest = noted_last([e for e in book.log if e.day == day and e.is_run])
+    newest = newest_noted([e for e in book.log if e.day == day and e.is_run])
     kept = tuple(e for e in book.log if e is newest or e.day != day or not e.is_run)
     after, replanned = replan(regrow(replace(book, log=kept, asked=None), today_of(book, heard)), heard)
-    return say(after, words.logged(after, (newest,), today_of(book, heard), (), replanned))
+    return say(after, words.say_logged(after, (newest,), today_of(book, heard), (), replanned))
 
 
-def in_place_of_run(book: Book, heard: Heard, day: date) -> Answer:
+def count_in_place(book: Book, heard: Heard, day: date) -> Answer:
     """The other session of that day counts in place of the run."""
     others = [e for e in book.log if e.day == day and not e.is_run]
     if not others:
         return say(book, words.NOTHING_THAT_DAY)
-    newest = noted_last(others)
+    newest = newest_noted(others)
     log_after = tuple(replace(e, in_place_of_run=True) if e is newest else e for e in book.log)
     after, replanned = replan(replace(book, log=log_after), heard)
     return say(
-        after, words.logged(after, (replace(newest, in_place_of_run=True),), today_of(book, heard), (), replanned)
+        after, words.say_logged(after, (replace(newest, in_place_of_run=True),), today_of(book, heard), (), replanned)
     )
 
 
-def noted_last(entries: Sequence[LogEntry]) -> LogEntry:
+def newest_noted(entries: Sequence[LogEntry]) -> LogEntry:
     """The entry that was noted last; of those noted at the same moment the last of the log."""
     first = datetime.min.replace(tzinfo=UTC)
     return max(enumerate(entries), key=lambda pair: (pair[1].noted_at or first, pair[0]))[1]

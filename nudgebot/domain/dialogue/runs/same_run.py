@@ -26,12 +26,12 @@ def _fits(minutes: int, measured: Track | Recording) -> bool:
     return measured.moving_seconds / 60 - room <= minutes <= measured.total_seconds / 60 + room
 
 
-def recorded(book: Book, entry: LogEntry) -> Recording | None:
+def recording_of(book: Book, entry: LogEntry) -> Recording | None:
     """What a file told of an entry, None if no file did."""
     return next((each for each in book.recordings if (each.key, each.day) == (entry.key, entry.day)), None)
 
 
-def known_already(book: Book, track: Track) -> bool:
+def is_known(book: Book, track: Track) -> bool:
     """Whether the log holds a recording of the same time: the same file again, or one of a second device."""
     start, end = track.started_at.timestamp(), track.started_at.timestamp() + track.total_seconds
     logged = {(entry.key, entry.day) for entry in book.log}
@@ -43,7 +43,7 @@ def known_already(book: Book, track: Track) -> bool:
     return False
 
 
-def typed(book: Book, track: Track, day: date, activity: Activity | None) -> LogEntry | None:
+def find_typed(book: Book, track: Track, day: date, activity: Activity | None) -> LogEntry | None:
     """The entry of a line that told of the run in a file, None if there is none; a line before its start is none."""
     same = [
         entry
@@ -51,16 +51,16 @@ def typed(book: Book, track: Track, day: date, activity: Activity | None) -> Log
         if entry.day == day
         and activity in {None, entry.activity}
         and _fits(entry.minutes, track)
-        and recorded(book, entry) is None
+        and recording_of(book, entry) is None
         and (entry.noted_at is None or entry.noted_at >= track.started_at)
     ]
     return same[-1] if same else None
 
 
-def told_too(book: Book, heard: Heard, entry: LogEntry) -> Answer | None:
+def ask_if_same(book: Book, heard: Heard, entry: LogEntry) -> Answer | None:
     """A line about a run that a file told of before: what it adds is kept, and a second run only if it is said."""
     for each in reversed(book.log):
-        measured = recorded(book, each) if each.day == entry.day and each.activity is entry.activity else None
+        measured = recording_of(book, each) if each.day == entry.day and each.activity is entry.activity else None
         if measured is None or not _fits(entry.minutes, measured):
             continue
         merged = replace(
@@ -72,9 +72,9 @@ def told_too(book: Book, heard: Heard, entry: LogEntry) -> Answer | None:
         after = replace(book, log=tuple(merged if one is each else one for one in book.log))
         lines = [words.same_run(each, today_of(book, heard))]
         if merged != each and merged.is_run and (entry.hard or (entry.effort or 0) > EASY_EFFORT.value):
-            lines.append(log_words.not_easy(entry.effort))
+            lines.append(log_words.say_not_easy(entry.effort))
         if isinstance(book.standing, OnHold):
-            told = log_words.logged_on_hold((merged,), today_of(book, heard), book.profile.country)
+            told = log_words.say_logged_on_hold((merged,), today_of(book, heard), book.profile.country)
             return say(after, told, kind=SAFETY)
         second = (("A second run", ChosenOption(Option.SECOND)),)
         return ask(after, heard, Ask.SAME_AGAIN, "\n".join(lines), second, day=entry.day)

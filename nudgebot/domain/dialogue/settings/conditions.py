@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 
 from nudgebot.domain.dialogue.runs import log_run
-from nudgebot.domain.dialogue.settings import onboarding
+from nudgebot.domain.dialogue.settings import change_setting, onboarding
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
 from nudgebot.domain.messages.health import conditions as words
 from nudgebot.domain.messages.health.complaints import YES_NO
@@ -45,7 +45,7 @@ OVER = "over:"  # before a condition's id, in the question whether it is over
 HEALTH_QUESTIONS = frozenset({"disease", "signs"})
 
 
-def as_told(book: Book, heard: Heard, verdict: Verdict) -> Verdict:
+def weigh_conditions(book: Book, heard: Heard, verdict: Verdict) -> Verdict:
     """The verdict with what the runner told before: a head knock on blood thinners is an emergency; high blood
     pressure that is named, without a reading, is a condition and no sign.
     """
@@ -65,38 +65,38 @@ def as_told(book: Book, heard: Heard, verdict: Verdict) -> Verdict:
 
 def _named_by(text: str) -> frozenset[str]:
     """Signs of the table that a condition's own name brings, and that are no complaint of today."""
-    told = conditions.all_told(text)
+    told = conditions.conditions_in(text)
     return frozenset({PRESSURE} if "blood_pressure" in told else ()) | (
         frozenset({"wheeze"}) if "asthma" in told and not re.search(r"\bwheez", text, re.IGNORECASE) else frozenset()
     )
 
 
-def told(book: Book, heard: Heard) -> Answer | None:
+def ask_told(book: Book, heard: Heard) -> Answer | None:
     """The question whether a condition was read right; None if the line tells none, or nothing new."""
-    if _told_young(book, heard):
-        return under_age(book, heard)
-    over = conditions.taken_back(heard.text)
+    if _tells_young(book, heard):
+        return ask_if_under_age(book, heard)
+    over = conditions.over_in(heard.text)
     if over is not None and book.intake.tells(over):
-        return ask(book, heard, Ask.CONDITION, words.over_ask(over), YES_NO, detail=f"{OVER}{over}")
-    if (found := conditions.told(heard.text)) is None:
+        return ask(book, heard, Ask.CONDITION, words.ask_if_over(over), YES_NO, detail=f"{OVER}{over}")
+    if (found := conditions.condition_in(heard.text)) is None:
         return None
-    if isinstance(book.standing, Joining) and (answer := _in_the_intake(book, heard, found.id)) is not None:
+    if isinstance(book.standing, Joining) and (answer := _take_in_intake(book, heard, found.id)) is not None:
         return answer
     if found.id == UNDER_AGE:
-        return under_age(book, heard)
+        return ask_if_under_age(book, heard)
     if book.intake.tells(found.id):
         return None
     if found.id == "pregnancy":
         if isinstance(book.standing, Joining) or book.intake.pregnancy is YesNoSkip.YES:
             return None
-        return onboarding.setting_asked(book, heard, "pregnancy", "yes")
-    done = _rest(book, heard, found.rest)
+        return change_setting.ask_setting(book, heard, "pregnancy", "yes")
+    done = _log_rest(book, heard, found.rest)
     before = done.book if done is not None else book
     asked = ask(before, heard, Ask.CONDITION, words.ask(found.id), YES_NO, detail=found.id)
     return asked if done is None else Answer(asked.book, (*done.says, *asked.says))
 
 
-def _told_young(book: Book, heard: Heard) -> bool:
+def _tells_young(book: Book, heard: Heard) -> bool:
     """Whether a birth year is told, in a sentence or where it was asked for, that contradicts "adult"."""
     line = heard.text
     if (found := BIRTH_YEAR.search(line)) is not None:
@@ -110,7 +110,7 @@ def _told_young(book: Book, heard: Heard) -> bool:
     return year != answer_readers.SKIP and contradicts_adult(int(year), today_of(book, heard))
 
 
-def _rest(book: Book, heard: Heard, rest: str) -> Answer | None:
+def _log_rest(book: Book, heard: Heard, rest: str) -> Answer | None:
     """What else the line holds: a finished run is counted."""
     if not rest or isinstance(book.standing, Joining):
         return None
@@ -121,12 +121,12 @@ def _rest(book: Book, heard: Heard, rest: str) -> Answer | None:
     return done if len(done.book.log) > len(book.log) else None
 
 
-def _in_the_intake(book: Book, heard: Heard, found: str) -> Answer | None:
+def _take_in_intake(book: Book, heard: Heard, found: str) -> Answer | None:
     """Told in answer to the question about health: that is the confirmation."""
     asks = intake.next_question(book.intake)
     if asks not in HEALTH_QUESTIONS or found in {UNDER_AGE, "pregnancy"}:
         return None
-    ids = conditions.all_told(heard.text) | {found}
+    ids = conditions.conditions_in(heard.text) | {found}
     clinician = conditions.needs_clinician(ids - {"pregnancy"})
     # The name of a condition answers the question, whatever small word stands before it: "no, just high pressure".
     more = re.match(r"\s*yes\b.*\b(?:and|also|plus|too)\b", heard.text, re.IGNORECASE) is not None
@@ -135,36 +135,36 @@ def _in_the_intake(book: Book, heard: Heard, found: str) -> Answer | None:
     told = with_answer(told, asks, answer) if answer else told
     if "blood_pressure" in ids:
         told = replace(told, pressure=True)
-    return onboarding.went_on(replace(book, intake=told, profile=intake.profile(told)), heard)
+    return onboarding.go_on(replace(book, intake=told, profile=intake.profile(told)), heard)
 
 
-def answered(book: Book, heard: Heard, agreed: bool | None) -> Answer | None:
+def take_answer(book: Book, heard: Heard, agreed: bool | None) -> Answer | None:
     """The runner's word on a condition shown back; None if that is neither yes nor no, or nothing was asked."""
     asked = book.asked
     if asked is None or agreed is None:
         return None
     book = replace(book, asked=None)
     if asked.detail == UNDER_AGE:
-        return Answer(book, (say(book, words.GOODBYE).says[0],), erase=True) if agreed else _of_age(book, heard)
+        return Answer(book, (say(book, words.GOODBYE).says[0],), erase=True) if agreed else _go_on_of_age(book, heard)
     if asked.detail.removeprefix(OVER) not in conditions.by_id():
         return None
     if agreed and asked.detail.startswith(OVER):
         after = replace(book, intake=book.intake.without_condition(asked.detail.removeprefix(OVER)))
-        return _then(say(after, words.TAKEN_BACK), heard)
+        return _go_on(say(after, words.TAKEN_BACK), heard)
     if not agreed:
-        return _then(say(book, words.NOT_TOLD), heard)
-    return _then(_confirmed(book, heard, asked.detail), heard)
+        return _go_on(say(book, words.NOT_TOLD), heard)
+    return _go_on(_confirm(book, heard, asked.detail), heard)
 
 
-def _then(answer: Answer, heard: Heard) -> Answer:
+def _go_on(answer: Answer, heard: Heard) -> Answer:
     """In the intake its open question follows."""
     if not isinstance(answer.book.standing, Joining):
         return answer
-    following = onboarding.went_on(answer.book, heard)
+    following = onboarding.go_on(answer.book, heard)
     return replace(following, says=(*answer.says, *following.says))
 
 
-def _confirmed(book: Book, heard: Heard, key: str) -> Answer:
+def _confirm(book: Book, heard: Heard, key: str) -> Answer:
     row = conditions.by_id()[key]
     today = today_of(book, heard)
     told = book.intake.with_conditions({key}, today)
@@ -173,20 +173,20 @@ def _confirmed(book: Book, heard: Heard, key: str) -> Answer:
         after = replace(book, intake=replace(told, pressure=True))
         if isinstance(after.standing, Joining):
             return Answer(after, ())
-        return onboarding.setting_asked(after, heard, "doctor_knows", "")
+        return change_setting.ask_setting(after, heard, "doctor_knows", "")
     if "clinician" not in row.follows:
-        return say(replace(book, intake=told), words.confirmed(key, country, walks=False, paused=False))
+        return say(replace(book, intake=told), words.confirm(key, country, walks=False, paused=False))
     told = replace(told, cleared=None, disease=True)  # a clearance given before was given without it
     after = replace(book, intake=told, profile=intake.profile(told))
     paused = isinstance(book.standing, OnHold | Ill)
-    text = words.confirmed(key, country, walks=True, paused=paused)
+    text = words.confirm(key, country, walks=True, paused=paused)
     if isinstance(book.standing, Training | Walking):
         after = replace(after, standing=Walking(heard.now, "screening"), walk_run=None, returning=None)
         after = planner.relay(after, today)
     return say(after, text)
 
 
-def under_age(book: Book, heard: Heard) -> Answer:
+def ask_if_under_age(book: Book, heard: Heard) -> Answer:
     """An age under 18: asked, and nothing is planned meanwhile; only a yes ends it, with nothing kept."""
     told = replace(book.intake, adult=None)
     # Of somebody whose first line it was nothing is kept yet.
@@ -203,7 +203,7 @@ def age_is_open(book: Book) -> bool:
 
 def is_somebody_elses(text: str) -> bool:
     """Whether a line tells a condition of somebody else's."""
-    return conditions.somebody_elses(text)
+    return conditions.is_somebody_elses(text)
 
 
 def contradicts_adult(year: int, today: date) -> bool:
@@ -211,11 +211,11 @@ def contradicts_adult(year: int, today: date) -> bool:
     return today.year - year <= conditions.ADULT_FROM
 
 
-def _of_age(book: Book, heard: Heard) -> Answer:
+def _go_on_of_age(book: Book, heard: Heard) -> Answer:
     # Whose first line it was has not been asked for consent yet: the first question follows.
     known = replace(book.intake, age_open=None)
     after = replace(book, intake=replace(known, adult=True) if known != NOTHING_TOLD else known)
     if not isinstance(book.standing, Joining):
         return say(after, words.OF_AGE)
-    following = onboarding.went_on(after, heard)
+    following = onboarding.go_on(after, heard)
     return replace(following, says=(*say(after, words.OF_AGE).says, *following.says))

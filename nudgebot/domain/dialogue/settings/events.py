@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import Final
 
-from nudgebot.domain.dialogue.settings import onboarding
+from nudgebot.domain.dialogue.settings import change_setting, named_setting
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, today_of, with_entries
 from nudgebot.domain.messages.plan import event as words
 from nudgebot.domain.messages.plan.changes import with_plan
@@ -35,7 +35,7 @@ CALLED_OFF: Final = re.compile(
 )
 
 
-def told(book: Book, heard: Heard, reading: Reading) -> Answer | None:
+def answer_event(book: Book, heard: Heard, reading: Reading) -> Answer | None:
     """The answer to a line about an event, ahead or just over; None for any other."""
     if isinstance(book.standing, Joining | OnHold | Ill):
         return None
@@ -46,40 +46,40 @@ def told(book: Book, heard: Heard, reading: Reading) -> Answer | None:
         and timedelta() <= today - event.day <= timedelta(days=TOLD_FOR.value)
         and not _is_logged(book, event)
     ):
-        return _after(book, heard, event, line, reading)
-    if event is not None and event.day >= today and CALLED_OFF.search(line) and onboarding.EVENT.search(line):
-        return _off(book, heard)
+        return _answer_after(book, heard, event, line, reading)
+    if event is not None and event.day >= today and CALLED_OFF.search(line) and named_setting.EVENT.search(line):
+        return _take_off(book, heard)
     if reading.intent is Intent.LOG and reading.minutes is not None:
         return None
-    fact = onboarding.told_fact(heard.text, today)
-    return onboarding.setting_asked(book, heard, *fact) if fact is not None and fact[0] == "event" else None
+    fact = named_setting.fact_in(heard.text, today)
+    return change_setting.ask_setting(book, heard, *fact) if fact is not None and fact[0] == "event" else None
 
 
-def _after(book: Book, heard: Heard, event: DatedEvent, line: str, reading: Reading) -> Answer | None:
+def _answer_after(book: Book, heard: Heard, event: DatedEvent, line: str, reading: Reading) -> Answer | None:
     """A line on the day of the event, or right after it."""
     minutes = reading.minutes if reading.intent is Intent.LOG else None
     if minutes is None and (FINISHED.search(line) or reading.intent is Intent.LOG):
         minutes = read_minutes(heard.text)
     about = reading.day in {None, event.day} or heard.at.date() == event.day
     if minutes is not None and about and (FINISHED.search(line) or reading.intent is Intent.LOG):
-        return run(book, heard, event, minutes, reading)
+        return log_event(book, heard, event, minutes, reading)
     if STOPPED_EARLY.search(line):
         return ask(book, heard, Ask.MINUTES, words.DID_NOT_FINISH, day=event.day)
     if FINISHED.search(line):
         return ask(book, heard, Ask.MINUTES, f"{words.FINISHED} {words.HOW_LONG}", day=event.day)
     if CALLED_OFF.search(line) or (reading.intent is Intent.SKIP and today_of(book, heard) == event.day):
-        return _off(book, heard)
+        return _take_off(book, heard)
     return None
 
 
-def run(book: Book, heard: Heard, event: DatedEvent, minutes: int, reading: Reading) -> Answer:
+def log_event(book: Book, heard: Heard, event: DatedEvent, minutes: int, reading: Reading) -> Answer:
     """The event in the log: whatever its length it counts, it was hard, and nobody calls it a jump."""
     entry = LogEntry(
         heard.key, event.day, minutes, effort=reading.rpe, heart_rate=reading.heart_rate,
         distance_km=reading.distance_km, hard=True, cap=planner.session_max(book, event.day), noted_at=heard.at,
     )  # fmt: skip
     after, _ = replan(with_entries(book, (entry,)), heard)
-    text = words.congratulations(event, minutes, today_of(book, heard))
+    text = words.congratulate(event, minutes, today_of(book, heard))
     return say(after, text, Button("Undo", Undo(heard.key)))
 
 
@@ -87,9 +87,9 @@ def _is_logged(book: Book, event: DatedEvent) -> bool:
     return any(entry.day == event.day and entry.is_run for entry in book.log)
 
 
-def _off(book: Book, heard: Heard) -> Answer:
+def _take_off(book: Book, heard: Heard) -> Answer:
     """The event taken off, with the days it had closed."""
     today = today_of(book, heard)
     off = replace(book, intake=without_event(book.intake, heard.text))
-    after, replanned = onboarding.laid_around(off, heard, book.intake.event)
+    after, replanned = change_setting.lay_around_event(off, heard, book.intake.event)
     return say(after, with_plan(words.TAKEN_OFF, after, today, replanned))

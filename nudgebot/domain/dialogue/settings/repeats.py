@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import timedelta
 
-from nudgebot.domain.dialogue.settings import onboarding, wishes
+from nudgebot.domain.dialogue.settings import change_setting, wishes
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, replan, say, today_of
 from nudgebot.domain.dialogue.week import changes
 from nudgebot.domain.messages.plan import repeats as words
@@ -24,17 +24,17 @@ WHICH = "which:"  # before the weekdays, in a question whether runs or messages 
 OTHER, RUNS, MESSAGES = "other", "runs", "messages"
 
 
-def told(book: Book, heard: Heard) -> Answer | None:
+def answer_repeat(book: Book, heard: Heard) -> Answer | None:
     """The question about a rule that was told, or what else a line about every week comes to; None for any other."""
     today, text = today_of(book, heard), heard.text
     if days := repeat_words.days_but(text, today):
-        return changes.busy(book, heard, days, None)
+        return changes.limit_days(book, heard, days, None)
     if (swap := repeat_words.swap_in(text)) is not None:
-        return _swapped(book, heard, *swap)
-    if (freed := _freed(book, heard)) is not None:
+        return _swap_days(book, heard, *swap)
+    if (freed := _free_days(book, heard)) is not None:
         return freed
     if (rule := repeat_words.repeat_in(text, today)) is not None:
-        return _shown_back(book, heard, rule.repeat, sure=rule.sure)
+        return _show_back(book, heard, rule.repeat, sure=rule.sure)
     if closed := repeat_words.given_up(text):
         line = squeezed(text)
         about_runs = nudge_words.RUNNING.search(line) or repeat_words.ABLE.search(line)
@@ -42,7 +42,7 @@ def told(book: Book, heard: Heard) -> Answer | None:
             choices: Choices = ((words.NO_RUNS, ChosenValue(RUNS)), (words.NO_MESSAGES, ChosenValue(MESSAGES)))
             detail = WHICH + ",".join(WEEKDAYS[day] for day in closed)
             return ask(book, heard, Ask.REPEAT, words.RUNS_OR_MESSAGES, choices, detail=detail)
-        return _closed(book, heard, closed)
+        return _close_days(book, heard, closed)
     return None
 
 
@@ -63,18 +63,18 @@ def read_answer(detail: str, text: str) -> Chosen | None:
     return None if agreed is None else Agreed(agreed)
 
 
-def answered(book: Book, heard: Heard, detail: str, chosen: Chosen) -> Answer | None:
+def take_answer(book: Book, heard: Heard, detail: str, chosen: Chosen) -> Answer | None:
     """The runner's word on a rule that was shown back; None for the answer to another question."""
     closed = replace(book, asked=None)
     if detail.startswith(WHICH):
         days = tuple(WEEKDAYS.index(name) for name in detail.removeprefix(WHICH).split(","))
         match chosen:
             case ChosenValue("runs"):
-                return _closed(closed, heard, days)
+                return _close_days(closed, heard, days)
             case ChosenValue("messages"):
                 held = book.intake.nudges or AS_USUAL
                 without = tuple(sorted({*held.without, *days}))
-                return wishes.wished(closed, heard, replace(held, without=without))
+                return wishes.set_wish(closed, heard, replace(held, without=without))
             case _:
                 return None
     repeat = repeat_of(detail)
@@ -82,19 +82,19 @@ def answered(book: Book, heard: Heard, detail: str, chosen: Chosen) -> Answer | 
         return None
     match chosen:
         case Agreed(True):
-            return _kept(closed, heard, repeat)
+            return _keep(closed, heard, repeat)
         case Agreed(False):
             return say(closed, words.KEPT_AS_IT_WAS)
         case ChosenMinutes(minutes):
-            return _kept(closed, heard, replace(repeat, minutes=minutes))
+            return _keep(closed, heard, replace(repeat, minutes=minutes))
         case ChosenValue("other") if repeat.weeks > 1:
             later = replace(repeat, start=repeat.start - timedelta(days=repeat.start.weekday() - 7))
-            return _shown_back(closed, heard, later, sure=bool(repeat.minutes) or not repeat.why)
+            return _show_back(closed, heard, later, sure=bool(repeat.minutes) or not repeat.why)
         case _:
             return None
 
 
-def _shown_back(book: Book, heard: Heard, repeat: Repeat, *, sure: bool) -> Answer:
+def _show_back(book: Book, heard: Heard, repeat: Repeat, *, sure: bool) -> Answer:
     today = today_of(book, heard)
     if not repeat.dates(today, 1):
         return say(book, words.KEPT_AS_IT_WAS)
@@ -103,13 +103,13 @@ def _shown_back(book: Book, heard: Heard, repeat: Repeat, *, sure: bool) -> Answ
     other: Choices = ((words.OTHER_WEEKS, ChosenValue(OTHER)),) if repeat.weeks > 1 else ()
     no = (("No" if sure else "Nothing changes", Agreed(False)),)
     choices = (*(yes if sure else much), *other, *no)
-    return ask(book, heard, Ask.REPEAT, words.shown_back(repeat, today, sure=sure), choices, detail=repeat.text)
+    return ask(book, heard, Ask.REPEAT, words.show_back(repeat, today, sure=sure), choices, detail=repeat.text)
 
 
-def _kept(book: Book, heard: Heard, repeat: Repeat) -> Answer:
+def _keep(book: Book, heard: Heard, repeat: Repeat) -> Answer:
     today = today_of(book, heard)
     held = tuple(each for each in book.intake.repeats if each.end is None or each.end >= today)
-    return _with_repeats(book, heard, (*held, repeat), words.kept(repeat))
+    return _with_repeats(book, heard, (*held, repeat), words.confirm(repeat))
 
 
 def _with_repeats(book: Book, heard: Heard, repeats: tuple[Repeat, ...], said: str) -> Answer:
@@ -123,7 +123,7 @@ def _with_repeats(book: Book, heard: Heard, repeats: tuple[Repeat, ...], said: s
     return say(after, with_plan(said, after, today, replanned))
 
 
-def _freed(book: Book, heard: Heard) -> Answer | None:
+def _free_days(book: Book, heard: Heard) -> Answer | None:
     """Rules about the days that are free again, taken back; None if no rule is about them."""
     days = repeat_words.free_again(heard.text)
     if days is None:
@@ -131,25 +131,27 @@ def _freed(book: Book, heard: Heard) -> Answer | None:
     gone = tuple(r for r in book.intake.repeats if (set(r.weekdays) & set(days) if days else not r.weekdays))
     if not gone:
         return None
-    return _with_repeats(book, heard, tuple(r for r in book.intake.repeats if r not in gone), words.gone(gone))
+    return _with_repeats(
+        book, heard, tuple(r for r in book.intake.repeats if r not in gone), words.say_free_again(gone)
+    )
 
 
-def _closed(book: Book, heard: Heard, days: tuple[int, ...]) -> Answer | None:
+def _close_days(book: Book, heard: Heard, days: tuple[int, ...]) -> Answer | None:
     """Weekdays closed for good, shown back as any change of the days; None if that would leave none open."""
     left = [0 if day in days else minutes for day, minutes in enumerate(book.profile.open_minutes)]
-    return _days_asked(book, heard, left)
+    return _ask_days(book, heard, left)
 
 
-def _swapped(book: Book, heard: Heard, old: int, new: int) -> Answer | None:
+def _swap_days(book: Book, heard: Heard, old: int, new: int) -> Answer | None:
     """One weekday in place of another for good, with the minutes of the one that is given up."""
     opened = list(book.profile.open_minutes)
     opened[new] = max(opened[new], opened[old])
     opened[old] = 0
-    return _days_asked(book, heard, opened)
+    return _ask_days(book, heard, opened)
 
 
-def _days_asked(book: Book, heard: Heard, opened: list[int]) -> Answer | None:
+def _ask_days(book: Book, heard: Heard, opened: list[int]) -> Answer | None:
     if not any(opened) or opened == list(book.profile.open_minutes):
         return None
     a, b, c, d, e, f, g = opened
-    return onboarding.days_asked(book, heard, days_text((a, b, c, d, e, f, g)), None)
+    return change_setting.ask_days(book, heard, days_text((a, b, c, d, e, f, g)), None)

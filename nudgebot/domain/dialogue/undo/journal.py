@@ -64,13 +64,13 @@ class TakenBack:
     replanned: Replanned | None
 
 
-def noted(before: Book, after: Book, heard: Heard, *, restores: bool = False) -> Book:
+def note_change(before: Book, after: Book, heard: Heard, *, restores: bool = False) -> Book:
     """The book `after` a line, with what the line changed since `before` in its journal."""
     if isinstance(before.standing, Joining) and not isinstance(after.standing, Joining):
         return replace(after, changes=())  # the answers to the intake are changed as settings from now on
     if isinstance(before.standing, Ill) and not isinstance(after.standing, Ill):
         # What the pause was is kept no longer than it lasts.
-        over = tuple(change for change in after.changes if not any(values_of(change, "standing")))
+        over = tuple(change for change in after.changes if not any(lost_and_gained(change, "standing")))
         after = replace(after, changes=over) if len(over) < len(after.changes) else after
     parts = _parts(before, after)
     if not parts:
@@ -87,12 +87,12 @@ def change_of(book: Book, key: str) -> Change | None:
     return next((change for change in book.changes if change.key == key), None)
 
 
-def asked_then(change: Change) -> Asked | None:
+def question_before(change: Change) -> Asked | None:
     """The question that the line of the change answered."""
     return next((part.before for part in parts_of(change, Book) or () if part.field == "asked"), None)
 
 
-def values_of(change: Change, name: str) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
+def lost_and_gained(change: Change, name: str) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
     """What the field of that name lost and gained by the change."""
     part = next((part for part in parts_of(change, Book) or () if part.field == name), None)
     if part is None:
@@ -101,7 +101,7 @@ def values_of(change: Change, name: str) -> tuple[tuple[Any, ...], tuple[Any, ..
     return tuple(v for v in before if v not in after), tuple(v for v in after if v not in before)
 
 
-def without(book: Book, change: Change, heard: Heard) -> TakenBack:
+def take_out(book: Book, change: Change, heard: Heard) -> TakenBack:
     """The book as though the line of the change had not been said."""
     parts = parts_of(change, Book) or ()
     last = bool(book.changes) and book.changes[-1] == change
@@ -112,13 +112,13 @@ def without(book: Book, change: Change, heard: Heard) -> TakenBack:
         readings=tuple(each for each in book.readings if each.key != change.key),  # pressed by mistake
     )
     plain = [part for part in parts if part.field not in APART | PLANNED | {"intake"}]
-    back = replace(back, **{part.field: _restored(back, part, force=last) for part in plain})
+    back = replace(back, **{part.field: _restore(back, part, force=last) for part in plain})
     if isinstance(back.standing, Training | Walking):
         planned = [part for part in parts if part.field in PLANNED]
-        back = replace(back, **{part.field: _restored(back, part, force=last) for part in planned})
+        back = replace(back, **{part.field: _restore(back, part, force=last) for part in planned})
     told = next((part for part in parts if part.field == "intake"), None)
     if told is not None:
-        answers = _answers(book, told)
+        answers = _restore_answers(book, told)
         back = replace(back, intake=answers, profile=intake.profile(answers))
     today = book.today(heard.now)
     if not isinstance(back.standing, Training | Walking):
@@ -139,7 +139,7 @@ def _parts(before: Book, after: Book) -> tuple[Part, ...]:
         if old is new or old == new:
             continue
         if name == "intake":
-            old, new = _told(old, new)
+            old, new = _changed_answers(old, new)
         elif isinstance(old, tuple) and name not in PLANNED:
             old, new = _of_dates(old, new)
         if old != new:
@@ -188,7 +188,7 @@ def _is_grave_note(note: SymptomNote) -> bool:
     return note.level in {level.value for level in Level} and Level(note.level).rank >= Level.CLINICIAN.rank
 
 
-def _told(before: Any, after: Any) -> tuple[tuple[tuple[str, str], ...], tuple[tuple[str, str], ...]]:
+def _changed_answers(before: Any, after: Any) -> tuple[tuple[tuple[str, str], ...], tuple[tuple[str, str], ...]]:
     """The answers of the intake that differ."""
     old, new = intake_codec.as_rows(before), intake_codec.as_rows(after)
     differ = {key for key in old.keys() | new.keys() if old.get(key) != new.get(key)} - NOT_TAKEN_BACK
@@ -214,7 +214,7 @@ def _by_date(values: tuple[Any, ...]) -> dict[Any, list[Any]]:
     return dates
 
 
-def _restored(book: Book, part: Part, *, force: bool) -> Any:
+def _restore(book: Book, part: Part, *, force: bool) -> Any:
     """The field's value without the change; `force` where nothing but the passing of days came after it."""
     now = getattr(book, part.field)
     if not isinstance(now, tuple):
@@ -237,7 +237,7 @@ def _restored(book: Book, part: Part, *, force: bool) -> Any:
     return tuple(value for when in sorted(dates) for value in dates[when])
 
 
-def _answers(book: Book, part: Part) -> Intake:
+def _restore_answers(book: Book, part: Part) -> Intake:
     """The intake without the change; an answer that was changed again since stays."""
     rows = intake_codec.as_rows(book.intake)
     was, became = dict(part.before), dict(part.after)

@@ -37,24 +37,24 @@ def skip(book: Book, heard: Heard, day: date, *, reason: LimitReason = LimitReas
     """No run on `day`: the day is closed and the rest of the week looked at again."""
     today = today_of(book, heard)
     had = book.session_on(day)
-    after, replanned = replan(_off(book, (day,), 0, reason), heard)
-    return say(after, words.called_off(after, day, had, today, replanned, reason is LimitReason.LET_GO))
+    after, replanned = replan(_limit(book, (day,), 0, reason), heard)
+    return say(after, words.say_called_off(after, day, had, today, replanned, reason is LimitReason.LET_GO))
 
 
 def move(book: Book, heard: Heard, first: date, to: date) -> Answer:
     """The session of `first` goes to `to`, as far as the limits allow; the rest of the week follows."""
     today = today_of(book, heard)
-    if stays := weather.stays_off(book, to, today):
+    if stays := weather.say_still_off(book, to, today):
         return say(book, stays)
     session = book.session_on(first)
     planned = session is not None
     if session is None:
         # Nothing planned there: the wish is for a run on `to`.
-        session = book.session_on(planned_day(book, today) or to)
+        session = book.session_on(next_planned_day(book, today) or to)
         first = session.day if session else first
     if session is None or to < book.today(heard.now):
-        return say(book, words.nothing_to_move(book, first, today))
-    closed = _off(book, (first,), 0, LimitReason.SKIP)
+        return say(book, words.say_nothing_to_move(book, first, today))
+    closed = _limit(book, (first,), 0, LimitReason.SKIP)
     # The runner's own word opens the day, for as long as the session is.
     room = max(session.minutes, book.profile.open_minutes[to.weekday()])
     moved = with_limits(closed, (DayLimit(to, room, LimitReason.BUSY),))
@@ -64,16 +64,16 @@ def move(book: Book, heard: Heard, first: date, to: date) -> Answer:
         moved = replace(moved, plan=tuple(sorted((*kept, replace(session, day=to)))))
     after, replanned = replan(moved, heard)
     if not planned and after.session_on(to) is None:
-        return say(book, words.no_room(book, to, today))  # a wish beside the plan leaves the plan as it is
+        return say(book, words.say_no_room(book, to, today))  # a wish beside the plan leaves the plan as it is
     if replanned is not None:
         # The move itself is said first; what the replan changed beyond it is what is left to say.
         before = moved if after.session_on(to) is not None else book
         coming = tuple(s for s in before.plan if s.day >= replanned.first_day)
         replanned = replace(replanned, before=coming)
-    return say(after, words.moved(after, to, today, replanned))
+    return say(after, words.say_moved(after, to, today, replanned))
 
 
-def session_meant(book: Book, heard: Heard, day: date) -> date:
+def day_meant(book: Book, heard: Heard, day: date) -> date:
     """The day a move starts from: the long run's where the line names the long run, else `day`."""
     if LONG_RUN.search(heard.text) is None:
         return day
@@ -81,27 +81,27 @@ def session_meant(book: Book, heard: Heard, day: date) -> date:
     return next((s.day for s in book.plan if s.day >= today and s.kind is SessionKind.LONG), day)
 
 
-def busy(book: Book, heard: Heard, days: tuple[date, ...], minutes: int | None) -> Answer:
+def limit_days(book: Book, heard: Heard, days: tuple[date, ...], minutes: int | None) -> Answer:
     """Days closed, or limited to `minutes`."""
     today = today_of(book, heard)
-    after, replanned = replan(_off(book, days, minutes or 0, LimitReason.BUSY), heard)
-    text = words.busy(after, days, minutes, today, replanned)
-    stays = [line for day in days if minutes and (line := weather.stays_off(book, day, today))]
+    after, replanned = replan(_limit(book, days, minutes or 0, LimitReason.BUSY), heard)
+    text = words.say_limited(after, days, minutes, today, replanned)
+    stays = [line for day in days if minutes and (line := weather.say_still_off(book, day, today))]
     return say(after, "\n".join([text, *stays]))
 
 
-def away(book: Book, heard: Heard, days: tuple[date, ...]) -> Answer:
+def go_away(book: Book, heard: Heard, days: tuple[date, ...]) -> Answer:
     """A range without runs, with its end shown back; nothing is sent on those days."""
     today = today_of(book, heard)
     if not days:
         return ask(book, heard, Ask.UNTIL, words.UNTIL_WHEN, words.until_choices(today))
     if len(days) > LONGEST_AWAY.value:
-        return ask(book, heard, Ask.UNTIL, words.too_long_away(LONGEST_AWAY.value), words.until_choices(today))
-    after, replanned = replan(_off(book, days, 0, LimitReason.AWAY), heard)
-    return say(after, words.away(days, today, replanned), Button("Back earlier", Resume()))
+        return ask(book, heard, Ask.UNTIL, words.ask_shorter_pause(LONGEST_AWAY.value), words.until_choices(today))
+    after, replanned = replan(_limit(book, days, 0, LimitReason.AWAY), heard)
+    return say(after, words.say_away(days, today, replanned), Button("Back earlier", Resume()))
 
 
-def back_from_away(book: Book, heard: Heard) -> Answer:
+def come_back(book: Book, heard: Heard) -> Answer:
     """Resuming: days still marked away are open again, and a longer gap is met with shorter runs."""
     today = today_of(book, heard)
     reopened = {limit.day for limit in book.limits if limit.day >= today and limit.reason is LimitReason.AWAY}
@@ -109,9 +109,9 @@ def back_from_away(book: Book, heard: Heard) -> Answer:
     after = planner.return_after(without_limits(book, reopened), today)
     if not reopened and (after.returning, after.walk_run) == (book.returning, book.walk_run):
         # Nothing to come back from: the plan stays as it is.
-        return say(book, words.back(book, today, None, screening=long_break))
+        return say(book, words.welcome_back(book, today, None, screening=long_break))
     after, replanned = replan(after, heard)
-    return say(after, words.back(after, today, replanned, screening=long_break))
+    return say(after, words.welcome_back(after, today, replanned, screening=long_break))
 
 
 def snooze(book: Book, heard: Heard, later: Later) -> Answer:
@@ -124,15 +124,15 @@ def snooze(book: Book, heard: Heard, later: Later) -> Answer:
     # Asked for twice, it still comes once: the newer word holds.
     others = tuple(s for s in book.snoozes if (s.kind, s.for_day) != (kind, for_day) or s.at <= heard.now)
     after = replace(book, snoozes=(*others, Snooze(heard.key, kind, for_day, at)))
-    return say(after, words.snoozed(book.local(at), today))
+    return say(after, words.say_snoozed(book.local(at), today))
 
 
-def planned_day(book: Book, today: date) -> date | None:
+def next_planned_day(book: Book, today: date) -> date | None:
     """The day of the next session still to come."""
     return next((s.day for s in book.plan if s.day >= today), None)
 
 
-def _off(book: Book, days: tuple[date, ...], minutes: int, reason: LimitReason) -> Book:
+def _limit(book: Book, days: tuple[date, ...], minutes: int, reason: LimitReason) -> Book:
     return with_limits(book, tuple(DayLimit(day, minutes, reason) for day in days))
 
 

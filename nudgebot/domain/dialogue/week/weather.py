@@ -31,30 +31,30 @@ TAKEN_FOR_A_PLAN = frozenset(
 )
 
 
-def kept(book: Book, heard: Heard, reading: Reading) -> Book:
+def close_day(book: Book, heard: Heard, reading: Reading) -> Book:
     """The book with the day closed that the weather of the line calls off; most lines change nothing."""
     told = reading.weather
     if not told.anything or told.past:
         return book
     day = _day(book, heard, reading)
-    if day is None or not _off(book, _conditions(book, told)):
+    if day is None or not _calls_off(book, _conditions(book, told)):
         return book
     return with_limits(book, (DayLimit(day, 0, LimitReason.WEATHER),))
 
 
-def closed(book: Book, heard: Heard, reading: Reading) -> Book:
-    """As `kept`, with the sessions of the week laid out again where a day was closed."""
-    after = kept(book, heard, reading)
+def close_and_replan(book: Book, heard: Heard, reading: Reading) -> Book:
+    """As `close_day`, with the sessions of the week laid out again where a day was closed."""
+    after = close_day(book, heard, reading)
     return book if after is book else replan(after, heard)[0]
 
 
-def spoken_of(book: Book, heard: Heard, reading: Reading, before: Book) -> Answer | None:
+def answer_weather(book: Book, heard: Heard, reading: Reading, before: Book) -> Answer | None:
     """The answer to a line about the weather; None for a line about something else. `before` is the book unkept."""
     told = reading.weather
     about = reading.intent in NOTHING_ELSE or (told.asks and reading.intent in TAKEN_FOR_A_PLAN and not reading.days)
     if told.cleared and about:
         today = today_of(book, heard)
-        return say(book, stays_off(book, today, today) or f"{words.CLEARED} {next_line(book, today)}")
+        return say(book, say_still_off(book, today, today) or f"{words.CLEARED} {next_line(book, today)}")
     unfinished = told.asks and reading.intent is Intent.LOG and reading.minutes is None and not reading.logs
     if not told.anything or told.past or not (about or unfinished):
         return None
@@ -62,10 +62,10 @@ def spoken_of(book: Book, heard: Heard, reading: Reading, before: Book) -> Answe
     conditions = _conditions(book, told)
     if reading.intent is Intent.HELLO and not told.asks and not _speaks(book, conditions, day):
         return None
-    return _advised(book, heard, conditions, day, told, before)
+    return _advise(book, heard, conditions, day, told, before)
 
 
-def beside(done: Answer, heard: Heard, reading: Reading) -> Answer:
+def add_advice(done: Answer, heard: Heard, reading: Reading) -> Answer:
     """An answer to something else, with the advice for the weather that its line told."""
     told = reading.weather
     if not told.anything or not done.says or (told.past and reading.intent is not Intent.LOG):
@@ -73,7 +73,7 @@ def beside(done: Answer, heard: Heard, reading: Reading) -> Answer:
     found = weather.advice(_conditions(done.book, told), stricter=done.book.profile.pregnancy)
     ran = reading.intent is Intent.LOG
     day = _day(done.book, heard, reading) or today_of(done.book, heard)
-    text = words.after_a_run(found) if ran else words.advised(found, when=on_day(day, today_of(done.book, heard)))
+    text = words.advise_after_run(found) if ran else words.advise(found, when=on_day(day, today_of(done.book, heard)))
     if not text:
         return done
     *first, last = done.says
@@ -85,7 +85,7 @@ def read_answer(what: Ask, line: str) -> float | None:
     return wind_in(line) if what is Ask.WIND else damp_in(line)
 
 
-def decided(book: Book, heard: Heard, value: float) -> Answer | None:
+def take_answer(book: Book, heard: Heard, value: float) -> Answer | None:
     """The answer to how windy (km/h) or how humid (%) it is; None if that is not asked."""
     asked = book.asked
     if asked is None or asked.day is None:
@@ -96,27 +96,27 @@ def decided(book: Book, heard: Heard, value: float) -> Answer | None:
     conditions = replace(conditions, wind_kmh=value) if windy else replace(conditions, humidity=value)
     closed = replace(book, asked=None)
     after = closed
-    if _off(book, conditions):
+    if _calls_off(book, conditions):
         after = with_limits(closed, (DayLimit(asked.day, 0, LimitReason.WEATHER),))
-    return _advised(after, heard, conditions, asked.day, told, closed)
+    return _advise(after, heard, conditions, asked.day, told, closed)
 
 
-def stays_off(book: Book, day: date, today: date) -> str:
+def say_still_off(book: Book, day: date, today: date) -> str:
     """What a wish for a run on a day that the weather called off gets; "" on any other."""
     if not book.off_outside(day):
         return ""
     return words.STILL_OFF if day == today else words.STILL_OFF.replace("today", on_day(day, today))
 
 
-def _advised(book: Book, heard: Heard, conditions: Conditions, day: date, told: WeatherTold, before: Book) -> Answer:
+def _advise(book: Book, heard: Heard, conditions: Conditions, day: date, told: WeatherTold, before: Book) -> Answer:
     stricter = book.profile.pregnancy
     today = today_of(book, heard)
     found = weather.advice(conditions, stricter=stricter)
-    text = words.advised(found, when=on_day(day, today))
+    text = words.advise(found, when=on_day(day, today))
     if any(each.calls_off for each in found):
-        return _called_off(book, heard, day, text, before)
+        return _call_off(book, heard, day, text, before)
     if book.off_outside(day):
-        return say(book, stays_off(book, day, today))
+        return say(book, say_still_off(book, day, today))
     missing = weather.unknown(conditions, stricter=stricter)
     if missing is not None:
         return ask(book, heard, ASKS[missing], words.QUESTIONS[missing], words.CHOICES[missing], day=day)
@@ -135,20 +135,20 @@ def _speaks(book: Book, conditions: Conditions, day: date) -> bool:
     return bool(found) or book.off_outside(day) or weather.unknown(conditions) is not None
 
 
-def _called_off(book: Book, heard: Heard, day: date, text: str, before: Book) -> Answer:
+def _call_off(book: Book, heard: Heard, day: date, text: str, before: Book) -> Answer:
     if before.off_outside(day) or not isinstance(book.standing, Training | Walking):
-        return say(book, words.called_off(text, book, None, None, today_of(book, heard)))
+        return say(book, words.say_called_off(text, book, None, None, today_of(book, heard)))
     # A day without a session may have been the one that a gap was to be closed on: the week is looked at as well.
     after, replanned = replan(book, heard)
     had = before.session_on(day)
-    return say(after, words.called_off(text, after, had, replanned, today_of(book, heard)))
+    return say(after, words.say_called_off(text, after, had, replanned, today_of(book, heard)))
 
 
 def _conditions(book: Book, told: WeatherTold) -> Conditions:
     return told.conditions(fahrenheit=book.profile.country in FAHRENHEIT)
 
 
-def _off(book: Book, conditions: Conditions) -> bool:
+def _calls_off(book: Book, conditions: Conditions) -> bool:
     return any(each.calls_off for each in weather.advice(conditions, stricter=book.profile.pregnancy))
 
 

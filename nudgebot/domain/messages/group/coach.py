@@ -51,7 +51,7 @@ def runner_page(member: Member, label: str, now: datetime) -> str:
     return "\n".join(lines)
 
 
-def what_is_seen(coaches: Sequence[str], shared: Mapping[Share, Sequence[str]]) -> str:
+def say_what_is_seen(coaches: Sequence[str], shared: Mapping[Share, Sequence[str]]) -> str:
     """What a runner's coaches see: what all of them do, then kind by kind who sees what is shared."""
     sees = "sees" if len(coaches) == 1 else "see"
     lines = [f"{and_list(coaches)} {sees} {'; '.join(row.says for row in SEEN if row.share is None)}. Beyond that:"]
@@ -164,17 +164,17 @@ def all_settings(told: Sequence[tuple[str, Member]]) -> str:
     return "\n".join([*(lines or ["Nothing is set for anybody."]), how])
 
 
-def out_of_bounds(row: CoachSetting) -> str:
+def say_out_of_bounds(row: CoachSetting) -> str:
     """A value that may not be set."""
     return f"{row.word} can be {row.bounds}: {row.says.format('…')}. Nothing is changed."
 
 
-def barred(name: str, row: CoachSetting) -> str:
+def say_barred(name: str, row: CoachSetting) -> str:
     """A setting that the runner has declined for good."""
     return f"{name} has asked that {row.word} is not set by a coach. Nothing is changed."
 
 
-def was_set(coach: str, row: CoachSetting, value: int) -> str:
+def tell_set(coach: str, row: CoachSetting, value: int) -> str:
     """To the runner: what the coach set, and that they may decline."""
     return (
         f"{coach}, your coach, has set {row.says.format(value)} for you. It holds from now on; "
@@ -182,49 +182,49 @@ def was_set(coach: str, row: CoachSetting, value: int) -> str:
     )
 
 
-def was_taken_back(coach: str, row: CoachSetting, value: int) -> str:
+def tell_taken_back(coach: str, row: CoachSetting, value: int) -> str:
     """To the runner: what a coach had set is set no more."""
     was = row.says.format(value)
     return f"{coach}, your coach, has taken back what was set for you: {was}. The usual value applies again."
 
 
-def has_set(name: str, row: CoachSetting, value: int, *, silent: bool) -> str:
+def confirm_set(name: str, row: CoachSetting, value: int, *, silent: bool) -> str:
     """To the coach; `silent` where the runner hears of it later."""
     back = f"/set {name} {row.word} usual takes it back."
-    return f"Set for {name}: {row.says.format(value)}. {_told(name, silent)} and can decline. {back}"
+    return f"Set for {name}: {row.says.format(value)}. {_is_told(name, silent)} and can decline. {back}"
 
 
-def has_taken_back(name: str, row: CoachSetting, *, silent: bool) -> str:
+def confirm_taken_back(name: str, row: CoachSetting, *, silent: bool) -> str:
     """To the coach: a setting is set no more."""
-    return f"Taken back for {name}: {row.word}. The usual value applies again. {_told(name, silent)}."
+    return f"Taken back for {name}: {row.word}. The usual value applies again. {_is_told(name, silent)}."
 
 
-def _told(name: str, silent: bool) -> str:
+def _is_told(name: str, silent: bool) -> str:
     return f"{name} cannot be written to just now and is told with their next word" if silent else f"{name} is told"
 
 
-def declined(name: str, row: CoachSetting, *, for_good: bool) -> str:
+def say_declined(name: str, row: CoachSetting, *, for_good: bool) -> str:
     """To the coach: the runner said no."""
     return f"{name} declined {row.word}{' for good' if for_good else ''}; the usual value applies again."
 
 
-def has_declined(row: CoachSetting, *, for_good: bool) -> str:
+def confirm_declined(row: CoachSetting, *, for_good: bool) -> str:
     """To the runner."""
     again = f" It cannot be set again before you write /decline {row.word} off." if for_good else ""
     return f"Taken back: {row.word}. The usual value applies again, and your coach is told.{again}"
 
 
-def may_set_again(row: CoachSetting) -> str:
+def confirm_allowed(row: CoachSetting) -> str:
     """To the runner: what was declined for good may be set again."""
     return f"Your coach may set {row.word} again, and you can decline it again."
 
 
-def remove_ask(name: str) -> str:
+def ask_to_remove(name: str) -> str:
     """To the coach, before a runner is taken out."""
     return f"Take {name} out of the group? They are told, and coming back takes a new invitation."
 
 
-def removed(name: str, *, silent: bool) -> str:
+def confirm_removed(name: str, *, silent: bool) -> str:
     """To the coach."""
     told = f"{name} is told with their next word" if silent else "they are told so"
     return f"{name} is out of the group; {told}. Plan and log stay with {name}."

@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import assert_never
 
 from nudgebot.domain.messages.common import and_list, short_day
-from nudgebot.domain.messages.health.safety import OTHER_FIRST, STOP_AND_CALL
+from nudgebot.domain.messages.health.safety_words import OTHER_FIRST, STOP_AND_CALL
 from nudgebot.domain.model.actions import SetShare, ShowSheet
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.overview.chat_lines import (
@@ -117,7 +117,7 @@ def group_line(line: GroupLine) -> str:
             assert_never(line)
 
 
-def which(name: str, labels: Sequence[tuple[str, int]], title: str = "") -> str:
+def ask_which_runner(name: str, labels: Sequence[tuple[str, int]], title: str = "") -> str:
     """A name that nobody or more than one runner of the group has; `title` is which of the coach's groups it is."""
     if not labels:
         where, other = (f" in {title}", ", /group the other groups") if title else ("", "")
@@ -137,17 +137,17 @@ def welcome(coaches: Sequence[str]) -> str:
     )
 
 
-def has_joined(name: str) -> str:
+def say_joined(name: str) -> str:
     """To the coach."""
     return f"{name} has joined your group."
 
 
-def has_left(name: str) -> str:
+def say_left(name: str) -> str:
     """To the coach."""
     return f"{name} has left your group."
 
 
-def taken_out(coach: str) -> str:
+def say_taken_out(coach: str) -> str:
     """To a runner whom the coach took out of the group."""
     return (
         f"{coach} has taken you out of the group. Plan and log stay yours, and I go on as before; "
@@ -155,13 +155,13 @@ def taken_out(coach: str) -> str:
     )
 
 
-def group_closed(coach: str) -> str:
+def say_closed(coach: str) -> str:
     """To a runner whose group is closed; `coach` is "" if they are erased, and named no more."""
     whose = f"{coach}'s" if coach else "Your"
     return f"{whose} group is closed. Plan and log stay yours, and I go on as before."
 
 
-def moving(coach: str) -> str:
+def say_leave_first(coach: str) -> str:
     """To a runner of one group who opens another one's invitation."""
     return f"You run in {coach}'s group. Leave it first with /leave, then open the new invitation again."
 
@@ -183,7 +183,7 @@ def lets_friends_in(uses: int) -> str:
     return f"lets {'one friend' if uses == 1 else f'{uses} friends'} in, each with a plan of their own and no coach"
 
 
-def invitations(open_ones: Sequence[tuple[int, str, int, datetime]]) -> str:
+def list_invitations(open_ones: Sequence[tuple[int, str, int, datetime]]) -> str:
     """The invitations that still open: number, what for, uses left, until when."""
     return "\n".join(
         f"{number}: {what}, {uses} left, until {short_day(until.date())}. /revoke {number}"
@@ -191,7 +191,7 @@ def invitations(open_ones: Sequence[tuple[int, str, int, datetime]]) -> str:
     )
 
 
-def coaching(*, new: bool) -> str:
+def welcome_coach(*, new: bool) -> str:
     """To somebody who has become a coach."""
     first = "You coach a group now." if new else "You coach a group already."
     return (
@@ -212,7 +212,7 @@ def share_buttons(shares: frozenset[Share]) -> tuple[Button, ...]:
     )
 
 
-def leads_now(name: str, *, second: bool) -> str:
+def say_leads_now(name: str, *, second: bool) -> str:
     """To the runners of a group: somebody else leads it; `second` is whether they have coached it already."""
     if second:
         return f"{name} leads the group from now on. What {name} sees of you stays as it is; /share shows it."
@@ -222,40 +222,40 @@ def leads_now(name: str, *, second: bool) -> str:
     )
 
 
-def handed_on(name: str) -> str:
+def say_handed_on(name: str) -> str:
     """To who led a group until now."""
     return f"{name} leads your group from now on, with your notes about its runners. A plan of your own goes on."
 
 
-def tell_ask(names: Sequence[str], text: str, state: str = "") -> str:
+def ask_to_send(names: Sequence[str], text: str, state: str = "") -> str:
     """A message of the coach's, shown before it goes out; `state` is by which word they were meant."""
     who = f"{and_list(names)} ({state})" if state else and_list(names)
     return f"To {who}:\n“{text}”\nSend it?"
 
 
-def tell_all_ask(many: int, text: str, title: str = "") -> str:
+def ask_to_send_all(many: int, text: str, title: str = "") -> str:
     """A message to everybody, shown before it goes out; `title` is to which of the coach's groups."""
     who = "your one runner" if many == 1 else f"all {many} runners"
     return f"To {f'{who}, {title}' if title else who}:\n“{text}”\nSend it?"
 
 
-def nobody_is(state: str) -> str:
+def say_nobody_is(state: str) -> str:
     """A message to a state in which nobody is."""
     return f"Nobody is on the roster under “{state}” just now, so there is nobody to send it to."
 
 
-def not_now(names: Sequence[str]) -> str:
+def say_not_now(names: Sequence[str]) -> str:
     """A message about running that waits: who pauses, and never why."""
     pausing = "is pausing" if len(names) == 1 else "are pausing"
     return f"Not now: {and_list(names)} {pausing}, so a message about running does not go there."
 
 
-def told(coach: str, text: str) -> str:
+def pass_on(coach: str, text: str) -> str:
     """A coach's message, as the runner gets it."""
     return f"{coach}, your coach: {text}"
 
 
-def tell_done(many: int, later: int, silent: Sequence[str]) -> str:
+def say_sent(many: int, later: int, silent: Sequence[str]) -> str:
     """How many letters are on their way, and who asked for silence."""
     waits = f" {later} of them when quiet hours end." if later else ""
     said = f"On its way to {'1 runner' if many == 1 else f'{many} runners'}.{waits}" if many else NOT_SENT
@@ -263,7 +263,7 @@ def tell_done(many: int, later: int, silent: Sequence[str]) -> str:
     return f"{said}{asked} /delivered shows what arrived." if many else f"{said}{asked}"
 
 
-def delivered(arrived: Sequence[str], waits: Sequence[str], lost: Sequence[str]) -> str:
+def list_delivered(arrived: Sequence[str], waits: Sequence[str], lost: Sequence[str]) -> str:
     """What became of the coach's last message."""
     told = (("Arrived", arrived), ("On its way", waits), ("Not delivered", lost))
     return "Your last message.\n" + "\n".join(f"{what}: {and_list(names)}" for what, names in told if names)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from nudgebot.domain.messages.common import short_day
 from nudgebot.domain.messages.group.roster import HEADINGS, fact
-from nudgebot.domain.messages.plan.progress import dose, short, stretches
+from nudgebot.domain.messages.plan.progress import day_and_month, dose_range, stretches
 from nudgebot.domain.overview.group import State
 from nudgebot.domain.overview.group_report import Sheet, SheetRow
 from nudgebot.domain.overview.progress import Progress
@@ -15,7 +15,7 @@ STRETCHES = 2  # of a kind and runner; the newest are named
 def sheet_caption(shown: Sheet) -> str:
     """A page in words. For some eight runners it fits under a picture; what does not goes on below it."""
     first = next((line.weeks.weeks[0].start for line in shown.lines if line.weeks), None)
-    since = f" from {short(first)} on" if first else ""
+    since = f" from {day_and_month(first)} on" if first else ""
     lines = [f"{title(shown)}: minutes a week{since} (dose), then this week so far"]
     for state in State:
         named = [_line(line, shown) for line in shown.lines if line.state is state]
@@ -32,7 +32,7 @@ def title(shown: Sheet) -> str:
     """The words "Mon 4 Jan, 30 runners, page 1 of 4", or "Kim's group, 4 Jan, page 1 of 4": one line of the picture."""
     many = "1 runner" if shown.runners == 1 else f"{shown.runners} runners"
     page = f", page {shown.page} of {shown.pages}" if shown.pages > 1 else ""
-    which = f"{shown.title}, {short(shown.today)}" if shown.title else f"{short_day(shown.today)}, {many}"
+    which = f"{shown.title}, {day_and_month(shown.today)}" if shown.title else f"{short_day(shown.today)}, {many}"
     return f"{which}{page}"
 
 
@@ -41,7 +41,7 @@ def _line(line: SheetRow, shown: Sheet) -> str:
     name = f"{line.name}, {beside}" if beside else line.name
     if line.weeks is None:
         return name
-    return f"{name} ({dose(line.weeks)}): {'; '.join(_weeks(line.weeks))}"
+    return f"{name} ({dose_range(line.weeks)}): {'; '.join(_weeks(line.weeks))}"
 
 
 def _weeks(shown: Progress) -> list[str]:

@@ -19,13 +19,13 @@ HOSTING = (
 )
 
 
-def printed(code: str, *, hosted: bool) -> str:
+def print_code(code: str, *, hosted: bool) -> str:
     """The code as the command line prints it."""
     over = "The bot is hosted already; whoever says this hosts it instead.\n" if hosted else ""
     return f"{over}Write this to the bot in private within one hour. It works once.\n/claim {code}\n"
 
 
-def to_hand_over(code: str, door: str) -> str:
+def offer_code(code: str, door: str) -> str:
     """A code for somebody else; `door` is what it is appended to where the platform has links."""
     how = f"{door}{code}\nOr, written to me in private: /claim {code}" if door else f"/claim {code}"
     return (
@@ -33,7 +33,7 @@ def to_hand_over(code: str, door: str) -> str:
     )
 
 
-def handed_over(name: str) -> str:
+def say_handed_over(name: str) -> str:
     """To whoever hosted the bot until now."""
     return f"{name} hosts this bot from now on."
 
@@ -42,7 +42,7 @@ def _months(months: int) -> str:
     return f"{months // 12} years" if months % 12 == 0 and months > 12 else f"{months} months"
 
 
-def kept(months: int) -> str:
+def show_retention(months: int) -> str:
     """For how long things are kept, and how to change it."""
     return (
         f"Runs, complaints, past weeks, nudges and notes are kept for {_months(months)}, and so is a silent runner's "
@@ -50,20 +50,20 @@ def kept(months: int) -> str:
     )
 
 
-def out_of_bounds(months: int) -> str:
+def say_out_of_bounds(months: int) -> str:
     """Less than the planner needs, or more than can be meant."""
     return (
         f"It can be {MONTHS[0]} to {MONTHS[-1]} months: a plan looks back almost five. It stays at {_months(months)}."
     )
 
 
-def kept_from_now_on(months: int, before: int) -> str:
+def confirm_retention(months: int, before: int) -> str:
     """The host changed it."""
     less = f" Whoever has something older is told {TOLD_BEFORE.days} days before it goes." if months < before else ""
     return f"Kept for {_months(months)} from now on.{less} /privacy says so to everybody."
 
 
-def how_long(months: int) -> str:
+def say_how_long(months: int) -> str:
     """The line of the privacy page."""
     return (
         f"How long: what is older than {_months(months)} is deleted, and so is everything after as long a silence; I "
@@ -71,7 +71,7 @@ def how_long(months: int) -> str:
     )
 
 
-def old_goes(day: date, months: int) -> str:
+def warn_old_goes(day: date, months: int) -> str:
     """To a runner whose log reaches further back than is kept."""
     return (
         f"From {short_day(day)} on I delete what is older than {_months(months)}, day by day: runs, complaints, past "
@@ -79,7 +79,7 @@ def old_goes(day: date, months: int) -> str:
     )
 
 
-def silent_goes(day: date, months: int) -> str:
+def warn_silent_goes(day: date, months: int) -> str:
     """To a runner who has been silent for almost as long as things are kept."""
     return (
         f"On {short_day(day)} I delete everything I have of you: whoever hosts this bot keeps nothing longer than "

@@ -47,7 +47,7 @@ def stands_in(first: date, last: date) -> str:
     return f"lets one person look after your group from {short_day(first)} to {short_day(last)}"
 
 
-def joined_team(lead: str, runners: int, span: tuple[datetime, datetime] | None, zone: ZoneInfo) -> str:
+def welcome_coach(lead: str, runners: int, span: tuple[datetime, datetime] | None, zone: ZoneInfo) -> str:
     """To somebody who looks after a group together with, or in place of, who leads it."""
     when = f" {_days(span, zone)}" if span else ""
     many = "1 runner" if runners == 1 else f"{runners} runners"
@@ -67,13 +67,13 @@ def title(lead: str, *, own: bool) -> str:
     return "your own group" if own else f"{lead}'s group"
 
 
-def groups(titles: Sequence[str], at_desk: int) -> str:
+def list_groups(titles: Sequence[str], at_desk: int) -> str:
     """A coach's groups, and which of them is at the desk."""
     lines = [f"{title}{', at your desk now' if n == at_desk else ''}" for n, title in enumerate(titles)]
     return "\n".join([*(f"{line[0].upper()}{line[1:]}" for line in lines), GROUP_WANTED])
 
 
-def at_desk(title: str, runners: int) -> str:
+def say_at_desk(title: str, runners: int) -> str:
     """Another group of a coach's is at the desk."""
     many = "1 runner" if runners == 1 else f"{runners} runners"
     return f"At your desk now: {title}, {many}. What you write as a coach is about it."
@@ -83,22 +83,22 @@ GROUP_WANTED = "/group and the name of who leads it puts another one at your des
 ONE_GROUP = "You look after one group, and what you write as a coach is about it."
 
 
-def not_yet(lead: str, span: tuple[datetime, datetime], zone: ZoneInfo) -> str:
+def say_not_yet(lead: str, span: tuple[datetime, datetime], zone: ZoneInfo) -> str:
     """To a stand-in whose days have not come."""
     return f"You look after {lead}'s group {_days(span, zone)}; that works then."
 
 
-def stood_in(lead: str) -> str:
+def thank_stand_in(lead: str) -> str:
     """To a stand-in whose days are over."""
     return f"Your days with {lead}'s group are over, and you see nothing of it any more. Thank you for standing in."
 
 
-def leads(name: str) -> str:
+def say_leads(name: str) -> str:
     """To the coaches of a group: somebody else leads it."""
     return f"{name} leads the group from now on. /coaches shows who looks after it."
 
 
-def leads_here(runners: int, *, second: bool) -> str:
+def tell_leads(runners: int, *, second: bool) -> str:
     """To somebody who leads a group from now on; `second` is whether they have coached it already."""
     many = "1 runner" if runners == 1 else f"{runners} runners"
     shared = "" if second else (
@@ -109,7 +109,7 @@ def leads_here(runners: int, *, second: bool) -> str:
     )
 
 
-def looks_after(name: str, lead: str, span: tuple[datetime, datetime] | None, zone: ZoneInfo) -> str:
+def say_looks_after(name: str, lead: str, span: tuple[datetime, datetime] | None, zone: ZoneInfo) -> str:
     """To the runners of a group: somebody coaches it as well."""
     when = f" {_days(span, zone)}" if span else ""
     return (
@@ -118,13 +118,13 @@ def looks_after(name: str, lead: str, span: tuple[datetime, datetime] | None, zo
     )
 
 
-def also_coaches(name: str, span: tuple[datetime, datetime] | None, zone: ZoneInfo) -> str:
+def say_also_coaches(name: str, span: tuple[datetime, datetime] | None, zone: ZoneInfo) -> str:
     """To the coaches of a group: somebody coaches it as well."""
     when = f" {_days(span, zone)}" if span else ""
     return f"{name} looks after the group with you{when}, and sees and does what you do. The runners are told."
 
 
-def coaches(told: Sequence[tuple[str, bool, tuple[datetime, datetime] | None]], zone: ZoneInfo) -> str:
+def list_coaches(told: Sequence[tuple[str, bool, tuple[datetime, datetime] | None]], zone: ZoneInfo) -> str:
     """Who coaches a group: name, whether they lead it, a stand-in's time."""
     lines = [
         f"{name}: {'leads the group' if leads else f'stands in {_days(span, zone)}' if span else 'second coach'}"
@@ -133,7 +133,7 @@ def coaches(told: Sequence[tuple[str, bool, tuple[datetime, datetime] | None]], 
     return "\n".join(lines)
 
 
-def all_coaches(groups: Sequence[tuple[str, int]]) -> str:
+def list_all_coaches(groups: Sequence[tuple[str, int]]) -> str:
     """For whoever hosts the bot: who leads a group, and of how many runners."""
     return "\n".join(f"{name}: {'1 runner' if many == 1 else f'{many} runners'}" for name, many in groups)
 
@@ -141,7 +141,7 @@ def all_coaches(groups: Sequence[tuple[str, int]]) -> str:
 NO_COACHES = "Nobody coaches a group here. /invite_coach makes a link for somebody who will."
 
 
-def dismiss_ask(name: str, runners: int, follows: str) -> str:
+def ask_to_dismiss(name: str, runners: int, follows: str) -> str:
     """Before a coach is taken off; `follows` is who leads the group after that, "" if it ends."""
     if not runners:
         return f"{name} looks after the group no more from then on. Shall I do that?"
@@ -149,17 +149,17 @@ def dismiss_ask(name: str, runners: int, follows: str) -> str:
     return f"{name} leads a group. {after}. Shall I do that?"
 
 
-def dismissed(name: str) -> str:
+def confirm_dismissed(name: str) -> str:
     """To who dismissed a coach."""
     return f"{name} looks after the group no more and is told."
 
 
-def was_dismissed() -> str:
+def tell_dismissed() -> str:
     """To a coach who was taken off."""
     return "You look after the group no more. A plan of your own goes on as it is; /export hands you what is yours."
 
 
-def digest(wanted: DigestTime, at: datetime | None, zone: ZoneInfo, *, zone_told: bool) -> str:
+def say_digest(wanted: DigestTime, at: datetime | None, zone: ZoneInfo, *, zone_told: bool) -> str:
     """When the digest comes; with a word on the clock where the coach has told none."""
     if wanted.day is None or at is None:
         return "No week at a glance comes by itself. /digest mon 07:30 brings it back; /roster shows it any time."

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from nudgebot.domain.messages.health.safety import CLINICIAN, SIGNS_LINE, in_language
+from nudgebot.domain.messages.health.safety_words import CLINICIAN, SIGNS_LINE, in_language
 from nudgebot.domain.profile import emergency
 
-__all__ = ["NO", "WITHDRAW", "YES", "asked", "heard_no", "heard_words", "heard_yes", "signs_line", "withdrawn"]
+__all__ = ["NO", "WITHDRAW", "YES", "answer_no", "answer_words", "answer_yes", "ask", "confirm_withdrawn", "signs_line"]
 
 FELT = {
     "en": "Is that something you feel?",
@@ -71,26 +71,26 @@ def signs_line(country: str, language: str) -> str:
     return in_language(SIGNS_LINE, language).format(call=emergency.call(country, language))
 
 
-def asked(country: str, language: str) -> str:
+def ask(country: str, language: str) -> str:
     """The question, with the signs and the number in it."""
     return f"{in_language(FELT, language)} {signs_line(country, language)}"
 
 
-def heard_yes(country: str, language: str) -> str:
+def answer_yes(country: str, language: str) -> str:
     """What a yes means for running, and what to tell next."""
     return f"{in_language(CLINICIAN, language)}\n{signs_line(country, language)}\n{in_language(WHICH_WORDS, language)}"
 
 
-def heard_words(country: str, language: str) -> str:
+def answer_words(country: str, language: str) -> str:
     """The answer to the words after a yes, where they name no sign of the table."""
     return f"{in_language(HEARD_WORDS, language)}\n{signs_line(country, language)}"
 
 
-def heard_no(language: str) -> str:
+def answer_no(language: str) -> str:
     """What a no gets."""
     return in_language(HEARD_NO, language)
 
 
-def withdrawn(language: str) -> str:
+def confirm_withdrawn(language: str) -> str:
     """What a yes that was a mistake gets."""
     return in_language(WITHDRAWN, language)

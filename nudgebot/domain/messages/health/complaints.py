@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from nudgebot.domain.messages.common import on_day, table_line
-from nudgebot.domain.messages.plan.lines import gentle_lines, left, next_line
+from nudgebot.domain.messages.plan.lines import gentle_lines, next_line, sessions_left
 from nudgebot.domain.model.actions import Agreed, ChosenOption, Option
 from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.week import SESSION_MIN
@@ -81,6 +81,6 @@ def running_again(book: Book, today: date, first: str) -> str:
         )
     else:
         lines += gentle_lines(book, today)
-    coming = left(book, today)
+    coming = sessions_left(book, today)
     lines += [table_line(s) for s in coming] if coming else [next_line(book, today)]
     return "\n".join(lines)

@@ -60,12 +60,12 @@ def ask(told: str) -> str:
     return f"Did I read that right: {conditions.by_id()[told].name}?"
 
 
-def over_ask(told: str) -> str:
+def ask_if_over(told: str) -> str:
     """A condition that is over, shown back before it is taken out."""
     return f"So it is no longer so that {conditions.by_id()[told].name}. Shall I take it out?"
 
 
-def confirmed(told: str, country: str, *, walks: bool, paused: bool) -> str:
+def confirm(told: str, country: str, *, walks: bool, paused: bool) -> str:
     """What follows from a condition; `walks` where running waits from now on, `paused` where it waits already."""
     lines = [STAYS_PAUSED] if paused and told not in LEVEL else [WALKS_FIRST] if walks else []
     lines += [LEVEL[told]] if told in LEVEL else []
@@ -73,12 +73,12 @@ def confirmed(told: str, country: str, *, walks: bool, paused: bool) -> str:
     return "\n".join(lines or [KNOWN])
 
 
-def doctor_knows(answer: str) -> str:
+def answer_doctor_knows(answer: str) -> str:
     """What follows from the answer whether the doctor knows."""
     return {"yes": DOCTOR_KNOWS, "no": DOCTOR_UNAWARE}.get(answer, DOCTOR_SKIPPED)
 
 
-def carried(told: Intake, country: str) -> tuple[str, ...]:
+def cautions_of(told: Intake, country: str) -> tuple[str, ...]:
     """The cautions that go with this runner, for the pages that show cautions."""
     call = emergency.call(country)
-    return tuple(CARE[row.id].format(call=call) for row in conditions.kept(told) if row.id in CARE)
+    return tuple(CARE[row.id].format(call=call) for row in conditions.confirmed_rows(told) if row.id in CARE)

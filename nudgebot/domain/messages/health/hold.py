@@ -51,7 +51,7 @@ RUNNING_WAITS = "running stays on hold"
 WALKING_WAITS = "walks stay the sessions"
 
 
-def who_sure(*, midwife: bool, physio: bool) -> tuple[str, tuple[tuple[str, Chosen], ...]]:
+def ask_who_again(*, midwife: bool, physio: bool) -> tuple[str, tuple[tuple[str, Chosen], ...]]:
     """The question once more, with whose word counts as buttons."""
     left_out = {Option.MIDWIFE: not midwife, Option.PHYSIO: not physio}
     choices = ((capital(said), ChosenOption(who)) for who, said in WHO_WORDS.items() if not left_out.get(who))
@@ -70,7 +70,7 @@ def whose_word(*, midwife: bool, physio: bool) -> str:
     return f"{', '.join(words[:-1])} or {words[-1]}"
 
 
-def refused(standing: Standing, *, midwife: bool, physio: bool) -> str:
+def refuse(standing: Standing, *, midwife: bool, physio: bool) -> str:
     """Why the word of somebody who does not examine people is not enough."""
     waits = WALKING_WAITS if isinstance(standing, Walking) else RUNNING_WAITS
     return (
@@ -123,7 +123,7 @@ def same_day(country: str) -> str:
     )
 
 
-def moving(country: str) -> str:
+def answer_moving(country: str) -> str:
     """Whether other kinds of moving are fine, after a sign that is not of muscle, bone or joint."""
     return (
         "That is for the clinician to say, as running is: please ask about walking and cycling too, and rest until "
@@ -131,13 +131,13 @@ def moving(country: str) -> str:
     )
 
 
-def misread_ask(said: str, on: date) -> str:
+def ask_if_misread(said: str, on: date) -> str:
     """The sentence shown again, with its day."""
     what = f'On {short_day(on)} you wrote: "{said}".' if said else f"On {short_day(on)} you wrote of a sign."
     return f"{what} Was that about something or somebody else, and not a complaint of yours?"
 
 
-def misread_sure(said: str, on: date) -> str:
+def ask_if_sure(said: str, on: date) -> str:
     """The sentence shown once more."""
     what = f'"{said}"' if said else "what you wrote"
     return f"To be sure: {what}, on {short_day(on)}, was no complaint of yours, then or now. Is that right?"
@@ -159,6 +159,6 @@ def misread_not_all(said_on: date) -> str:
     )
 
 
-def cleared(who: str) -> str:
+def confirm_cleared(who: str) -> str:
     """Kept with the date: who cleared the runner."""
     return f"Noted: cleared, {who}. Running is on again."

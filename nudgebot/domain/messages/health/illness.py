@@ -74,7 +74,7 @@ FIRST_WHEN_WELL = (
 )
 
 
-def told(wait: Wait, country: str, *, more: bool) -> str:
+def answer_illness(wait: Wait, country: str, *, more: bool) -> str:
     """What an illness means for the running; `more` where it was told before."""
     if more:
         return f"{TOLD[wait]} {STILL_ILL}"
@@ -86,17 +86,17 @@ def sooner(country: str) -> str:
     return _SOONER.format(call=emergency.call(country))
 
 
-def while_joining(country: str) -> str:
+def say_while_joining(country: str) -> str:
     """An illness told during the intake."""
     return f"Noted that you are, or were, ill: running waits for that. {sooner(country)} Now on with the questions."
 
 
-def question_back(first: str) -> str:
+def ask_about_heart(first: str) -> str:
     """The first question after an illness."""
     return f"{first} One question first: {QUESTION}"
 
 
-def counted_from(wait: Wait, last: date, today: date) -> str:
+def say_counted_from(wait: Wait, last: date, today: date) -> str:
     """The day from which the wait is counted, and the way to another one."""
     counted = f"I count {on_day(last, today)} as {LAST_DAY[wait]}."
     if wait is Wait.COVID and last == today:
@@ -104,7 +104,7 @@ def counted_from(wait: Wait, last: date, today: date) -> str:
     return counted if last == today else f"{counted} If it was a later one, tell me the day."
 
 
-def well_again(
+def say_way_back(
     book: Book, today: date, wait: Wait, first: date, walks: date | None, replanned: Replanned | None
 ) -> str:
     """The way back after an illness: no run before `first`, walks until `walks`."""
@@ -122,6 +122,6 @@ def well_again(
     return "\n".join([said, *gentle_lines(book, today), *replan_lines(replanned, today)[:1], next_line(book, today)])
 
 
-def sure(said: str) -> str:
+def ask_if_ill(said: str) -> str:
     """The sentence shown again before an illness is taken back."""
     return f'You wrote: "{said}". Was that not about an illness of yours?'

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nudgebot.domain.messages.health.safety import CRISIS_WORSENS, NOTED, in_language
+from nudgebot.domain.messages.health.safety_words import CRISIS_WORSENS, NOTED, in_language
 from nudgebot.domain.profile import emergency
 
 LOW = {
@@ -70,7 +70,7 @@ def answer(language: str, country: str, *, thoughts: bool, optional: bool, minut
     return "\n".join(lines)
 
 
-def feeling(how: str, country: str) -> str:
+def answer_feeling(how: str, country: str) -> str:
     """The answer to how it is, a day or three later."""
     line, call = emergency.crisis_line(country), emergency.call(country)
     return {"better": BETTER, "same": STILL.format(line)}.get(how, WORSE.format(line, call=call))

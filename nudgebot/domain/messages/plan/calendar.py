@@ -21,7 +21,7 @@ BUSY_DROPPED: Final = "Fine, nothing is changed."
 SHOWN_DAYS: Final = 14  # lines; further days are counted
 
 
-def feed(address: str) -> str:
+def show_feed(address: str) -> str:
     """The private address, shown once."""
     return (
         f"Add this address to your calendar as a subscription:\n{address}\n"
@@ -30,12 +30,12 @@ def feed(address: str) -> str:
     )
 
 
-def alarm(minutes: int) -> str:
+def confirm_alarm(minutes: int) -> str:
     """When alarms ring."""
     return f"From now on each session has an alarm, {minutes} min before it. Many calendars leave out those of a feed."
 
 
-def busy_days(limits: Mapping[date, int], today: date) -> str:
+def ask_about_busy_days(limits: Mapping[date, int], today: date) -> str:
     """What a calendar would change, before it changes anything."""
     closed = [day for day, minutes in limits.items() if not minutes]
     lines: list[str] = [f"No room for a run: {days_list(closed, today)}."] if closed else []
@@ -47,6 +47,6 @@ def busy_days(limits: Mapping[date, int], today: date) -> str:
     return "\n".join(["From your calendar, the next four weeks:", *lines])
 
 
-def busy_noted(days: int) -> str:
+def confirm_busy_days(days: int) -> str:
     """The days are taken."""
     return f"Good, {days} {'day is' if days == 1 else 'days are'} planned around."

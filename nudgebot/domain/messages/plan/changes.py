@@ -8,12 +8,12 @@ from datetime import date, datetime, timedelta
 
 from nudgebot.domain.messages.common import capital, days_list, on_day, session_line
 from nudgebot.domain.messages.plan.lines import (
-    changes,
     gap_note,
     gentle_lines,
-    let_go,
     next_line,
     replan_lines,
+    say_changes,
+    say_let_go,
     standing_line,
 )
 from nudgebot.domain.model.actions import ChosenDays
@@ -28,7 +28,7 @@ ANY_TIME = "Any time today is fine."
 NOT_HARMED = "One run more or less does not matter to the habit."
 
 
-def called_off(
+def say_called_off(
     book: Book, day: date, had: Session | None, today: date, replanned: Replanned | None, for_good: bool
 ) -> str:
     """A run called off, with what that changes."""
@@ -43,7 +43,7 @@ def called_off(
     return with_plan(first, book, today, replanned)
 
 
-def moved(book: Book, to: date, today: date, replanned: Replanned | None) -> str:
+def say_moved(book: Book, to: date, today: date, replanned: Replanned | None) -> str:
     """A session that went to another day, or as near to it as the limits allow."""
     landed = book.session_on(to)
     if landed is not None:
@@ -56,23 +56,23 @@ def moved(book: Book, to: date, today: date, replanned: Replanned | None) -> str
     return "\n".join([" ".join(filter(None, (lines[0], standing_line(book, today)))), *lines[1:]])
 
 
-def no_room(book: Book, to: date, today: date) -> str:
+def say_no_room(book: Book, to: date, today: date) -> str:
     """A run is wanted on a day that has no room for one."""
     return f"I could not put a run {on_day(to, today)}; the plan stays as it is. {next_line(book, today)}"
 
 
-def nothing_to_move(book: Book, first: date, today: date) -> str:
+def say_nothing_to_move(book: Book, first: date, today: date) -> str:
     """There is no session to move."""
     return f"There is no run {on_day(first, today)} to move. {next_line(book, today)}"
 
 
-def busy(book: Book, days: Sequence[date], minutes: int | None, today: date, replanned: Replanned | None) -> str:
+def say_limited(book: Book, days: Sequence[date], minutes: int | None, today: date, replanned: Replanned | None) -> str:
     """Days closed or limited."""
     room = f"at most {minutes} min" if minutes else "no run"
     return with_plan(f"Noted, {days_list(days, today)}: {room}.", book, today, replanned)
 
 
-def away(days: Sequence[date], today: date, replanned: Replanned | None) -> str:
+def say_away(days: Sequence[date], today: date, replanned: Replanned | None) -> str:
     """Days away, with dates, so that "till" cannot be misread."""
     if len(days) == 1:
         lines = [f"Noted: no run {on_day(days[0], today)}. I keep quiet that day."]
@@ -81,19 +81,19 @@ def away(days: Sequence[date], today: date, replanned: Replanned | None) -> str:
     if replanned is None:
         return lines[0]
     kept = [tuple(s for s in sessions if s.day not in days) for sessions in (replanned.before, replanned.after)]
-    lines.append(changes(replace(replanned, before=kept[0], after=kept[1]), today))
+    lines.append(say_changes(replace(replanned, before=kept[0], after=kept[1]), today))
     lines.append(gap_note(replanned, today, announced=days))
     if len(days) < 7:  # of a longer one nobody expects a whole week
-        lines.append(let_go(replanned, today))
+        lines.append(say_let_go(replanned, today))
     return "\n".join(filter(None, lines))
 
 
-def too_long_away(days: int) -> str:
+def ask_shorter_pause(days: int) -> str:
     """A pause longer than we keep."""
     return f"That is more than {days} days. Until when, roughly? You can always add to it later."
 
 
-def back(book: Book, today: date, replanned: Replanned | None, *, screening: bool = False) -> str:
+def welcome_back(book: Book, today: date, replanned: Replanned | None, *, screening: bool = False) -> str:
     """Welcome back, with the way back where the pause was long; `screening` asks for the signs again."""
     lines = ["Good to have you back."]
     lines += gentle_lines(book, today)
@@ -106,7 +106,7 @@ def back(book: Book, today: date, replanned: Replanned | None, *, screening: boo
     return "\n".join(lines)
 
 
-def snoozed(at: datetime, today: date) -> str:
+def say_snoozed(at: datetime, today: date) -> str:
     """When the nudge comes again."""
     return f"I come back to it {on_day(at.date(), today)} at {at:%H:%M}."
 

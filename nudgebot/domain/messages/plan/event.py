@@ -63,14 +63,14 @@ def morning_of(event: DatedEvent, today: date) -> str:
     )
 
 
-def how_was_it(event: DatedEvent, *, told: bool) -> str:
+def ask_how_it_was(event: DatedEvent, *, told: bool) -> str:
     """The kind question on the day after."""
     if told:
         return f"The day after your {event.what}: do you feel better than you thought, the same, or worse?"
     return f"How was the {event.what}? The minutes are enough, 58 min for instance."
 
 
-def congratulations(event: DatedEvent, minutes: int, today: date) -> str:
+def congratulate(event: DatedEvent, minutes: int, today: date) -> str:
     """The event is done, whatever the minutes; what comes now."""
     rest = last_rest_day(event)
     return (

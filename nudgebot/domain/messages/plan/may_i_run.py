@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from nudgebot.domain.messages.common import SESSION_WORDS, on_day
-from nudgebot.domain.messages.plan.lines import left, next_line
+from nudgebot.domain.messages.plan.lines import next_line, sessions_left
 from nudgebot.domain.model.runner import Book, LimitReason, Training, Walking
 from nudgebot.domain.model.week import SESSION_MIN
 from nudgebot.domain.planning.allowed import may_run
@@ -26,7 +26,7 @@ def may_i_run(book: Book, day: date, today: date) -> str:
     """The answer, and what is next."""
     if not isinstance(book.standing, Training | Walking):
         return f"Not {on_day(day, today)}. {next_line(book, today)}"
-    session = next((each for each in left(book, today) if each.day == day), None)
+    session = next((each for each in sessions_left(book, today) if each.day == day), None)
     if session is not None:
         return f"Yes: {session.minutes} min {SESSION_WORDS[session.kind]} is planned {on_day(day, today)}."
     return f"{_unplanned(book, day, today)} {next_line(book, today)}"

@@ -25,24 +25,24 @@ def caption(shown: Progress) -> str:
     known = [week for week in shown.weeks if week.minutes is not None]
     first = known[0].start
     *before, current = known
-    lines = [f"Minutes a week, by the week's first day, {dated(first)} to {dated(shown.today)}:"]
+    lines = [f"Minutes a week, by the week's first day, {day_and_year(first)} to {day_and_year(shown.today)}:"]
     if before:
-        lines.append(" · ".join(f"{short(week.start)} {week.minutes}" for week in before))
-    lines.append(f"This week so far: {current.minutes}. Your dose now: {dose(shown)} min a week.")
+        lines.append(" · ".join(f"{day_and_month(week.start)} {week.minutes}" for week in before))
+    lines.append(f"This week so far: {current.minutes}. Your dose now: {dose_range(shown)} min a week.")
     runs = sum(day.run > 0 for day in shown.days)
     lines.append(f"Run days: {runs}." if runs else "No runs, other activity only.")
     lines += filter(None, [distance_line(shown.metres, miles=shown.miles)])
     long = [day for day in shown.days if day.long]
     if long:
         longest = max(long, key=lambda day: day.run)
-        lines.append(f"Long runs: {len(long)}; the longest {longest.run} min on {short(longest.day)}.")
+        lines.append(f"Long runs: {len(long)}; the longest {longest.run} min on {day_and_month(longest.day)}.")
     lines += _stretches("Other activity on", [day.day for day in shown.days if day.other and not day.run], colon="")
     lines += _stretches("Away or paused", [day.day for day in shown.days if day.paused])
     lines += _stretches("Gaps (from the third rest day on)", [day.day for day in shown.days if day.gap])
     return "\n".join(lines)
 
 
-def in_month(book: Book, first: date, today: date) -> str:
+def sum_of_month(book: Book, first: date, today: date) -> str:
     """How much was run in the month that begins on `first`: the days of the log that a book holds go so far back."""
     name = f"{first:%B}"
     if first < today - LOG_REACHES.span:
@@ -58,7 +58,7 @@ def in_month(book: Book, first: date, today: date) -> str:
     return f"{name}{so_far}: {told}{beside}."
 
 
-def dose(shown: Progress) -> str:
+def dose_range(shown: Progress) -> str:
     """The words "150 to 180", or one number."""
     return f"{shown.low}" if shown.low == shown.high else f"{shown.low} to {shown.high}"
 
@@ -79,19 +79,19 @@ def stretches(days: Sequence[date], most: int) -> list[str]:
     named: list[str] = []
     for first, last in spans[-most:]:
         if (last - first).days < 2:
-            named += [short(first)] if first == last else [short(first), short(last)]
+            named += [day_and_month(first)] if first == last else [day_and_month(first), day_and_month(last)]
         else:
-            named.append(f"{short(first)} to {short(last)}")
+            named.append(f"{day_and_month(first)} to {day_and_month(last)}")
     if len(spans) > most:
         named.insert(0, "earlier ones")
     return named
 
 
-def short(day: date) -> str:
+def day_and_month(day: date) -> str:
     """The words "7 Dec"."""
     return f"{day.day} {MONTHS[day.month - 1]}"
 
 
-def dated(day: date) -> str:
+def day_and_year(day: date) -> str:
     """The words "7 Dec 2026"."""
-    return f"{short(day)} {day.year}"
+    return f"{day_and_month(day)} {day.year}"

@@ -53,26 +53,26 @@ def room(minutes: int) -> str:
     return f"at most {minutes} min" if minutes else "no run"
 
 
-def shown_back(repeat: Repeat, today: date, *, sure: bool) -> str:
+def show_back(repeat: Repeat, today: date, *, sure: bool) -> str:
     """The rule with its dates, before it holds."""
     rule = f" ({rule_words(repeat)})" if repeat.weekdays and (repeat.nth or repeat.weeks > 1) else ""
     dates = f"{dates_words(repeat, today)}{rule}"
     return f"{dates}: {room(repeat.minutes)}. Is that right?" if sure else f"{dates}. {HOW_MUCH}"
 
 
-def kept(repeat: Repeat) -> str:
+def confirm(repeat: Repeat) -> str:
     """The rule holds from now on."""
     ends = f" It ends by itself after {short_day(repeat.end)}." if repeat.end else ""
-    return f"Noted: {in_settings(repeat)}.{ends}"
+    return f"Noted: {setting_line(repeat)}.{ends}"
 
 
-def in_settings(repeat: Repeat) -> str:
+def setting_line(repeat: Repeat) -> str:
     """One line of the settings: "every Sunday from Wed 10 Mar to Fri 9 Apr: no run (kids)"."""
     span = f" until {short_day(repeat.end)}" if repeat.end and (repeat.weekdays or repeat.cycle) else ""
     why = f" ({repeat.why})" if repeat.why else ""
     return f"{rule_words(repeat)}{span}, {room(repeat.minutes)}{why}"
 
 
-def gone(repeats: Sequence[Repeat]) -> str:
+def say_free_again(repeats: Sequence[Repeat]) -> str:
     """Rules that are taken back."""
     return f"{capital(and_list([rule_words(each) for each in repeats]))}: free again."

@@ -64,19 +64,19 @@ OTHER_SCALE = (
 )
 
 
-def advised(found: tuple[Advice, ...], *, when: str = "today") -> str:
+def advise(found: tuple[Advice, ...], *, when: str = "today") -> str:
     """What the weather calls for, gravest first; "" for nothing. `when` is the day it is told for."""
     if any(each.calls_off for each in found):
         found = tuple(each for each in found if each.calls_off)
     return " ".join(ADVICE[each] for each in found).replace("not outside today", f"not outside {when}")
 
 
-def after_a_run(found: tuple[Advice, ...]) -> str:
+def advise_after_run(found: tuple[Advice, ...]) -> str:
     """The advice beside a run that is done, the gravest alone; "" for none."""
     return AFTER[found[0]] if found else ""
 
 
-def called_off(text: str, book: Book, had: Session | None, replanned: Replanned | None, today: date) -> str:
+def say_called_off(text: str, book: Book, had: Session | None, replanned: Replanned | None, today: date) -> str:
     """The advice that called a day off, and what that changes; `had` is the session it had."""
     lines = [f"{text} {INDOORS_COUNTS}"]
     if had is not None or (replanned is not None and replanned.changed):

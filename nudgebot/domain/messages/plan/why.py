@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping
 from datetime import date
 
 from nudgebot.domain.messages.common import DAY_NAMES, on_day
-from nudgebot.domain.messages.plan.lines import left
+from nudgebot.domain.messages.plan.lines import sessions_left
 from nudgebot.domain.model.parameters import Choice
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import Week
@@ -60,10 +60,10 @@ SENTENCES: Mapping[ReasonText, Callable[..., str]] = {
 }
 
 
-def why(book: Book, week: Week, today: date) -> str:
+def say_why(book: Book, week: Week, today: date) -> str:
     """The reasons behind a week and its next session, one a line, the most telling first."""
     lines = ["Why this week:", *(_line(reason) for reason in reasons.why(book, week))]
-    coming = left(book, today)
+    coming = sessions_left(book, today)
     if coming:
         lines.append(f"And {on_day(coming[0].day, today)}:")
         lines += [_line(reason) for reason in reasons.why(book, coming[0])]

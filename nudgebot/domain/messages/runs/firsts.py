@@ -22,12 +22,12 @@ GROWS: Final = "Fine: the next week is a step larger than it would have been, wi
 STAYS: Final = "The plan stays where it is for now: it is at its top, or held level for a reason that /why names."
 
 
-def more_than_planned(done: int, target: int) -> str:
+def ask_if_more(done: int, target: int) -> str:
     """More than planned, and whether it is meant to stay so."""
     sums = f"{done} min this week, {target} planned." if done > target else "Some runs more than planned lately."
     return f"{sums} Welcome, as long as it feels easy. A one-off, or shall the plan grow by a step?"
 
 
-def days_in_a_row(count: int) -> str:
+def say_days_in_a_row(count: int) -> str:
     """Run days in a row, more than the plan would."""
     return f"That makes {count} run days in a row. Legs recover on the days between; the next day is best a rest day."

@@ -30,15 +30,15 @@ SAME_OR_SECOND = (("The same", ChosenOption(Option.SAME)), ("A second run", Chos
 COUNTED_BEFORE = "That one is in the log already."
 
 
-def logged(
+def say_logged(
     book: Book, entries: Sequence[LogEntry], today: date, remarks: Sequence[str], replanned: Replanned | None
 ) -> str:
     """One or two short lines, and what a replan changed, if it changed anything."""
-    lines = [" ".join(filter(None, (counted(entries, today), standing_line(book, today), next_line(book, today))))]
+    lines = [" ".join(filter(None, (say_counted(entries, today), standing_line(book, today), next_line(book, today))))]
     return "\n".join([*lines, *remarks, *replan_lines(replanned, today, after_run=True)])
 
 
-def counted(entries: Sequence[LogEntry], today: date) -> str:
+def say_counted(entries: Sequence[LogEntry], today: date) -> str:
     """What went into the log, and as what."""
     said = and_list([f"{entry_words(e)} {on_day(e.day, today)}" for e in entries])
     if all(e.counts for e in entries):
@@ -48,25 +48,26 @@ def counted(entries: Sequence[LogEntry], today: date) -> str:
     return f"Noted: {said}."
 
 
-def logged_on_hold(entries: Sequence[LogEntry], today: date, country: str) -> str:
+def say_logged_on_hold(entries: Sequence[LogEntry], today: date, country: str) -> str:
     """A session logged during a hold is kept, and the caution said again after a run."""
+    counted = say_counted(entries, today)
     if not any(entry.is_run for entry in entries):
-        return f"{counted(entries, today)} Running waits until a clinician has cleared it; then tell me or write /back."
+        return f"{counted} Running waits until a clinician has cleared it; then tell me or write /back."
     return (
-        f"{counted(entries, today)} Please do not run until a clinician has cleared it. "
+        f"{counted} Please do not run until a clinician has cleared it. "
         f"Write /back when that has happened, and {emergency.call(country)} if anything gets worse."
     )
 
 
-def run_while_walking(entries: Sequence[LogEntry], today: date, country: str) -> str:
+def say_keep_walking(entries: Sequence[LogEntry], today: date, country: str) -> str:
     """A run of somebody who is to walk until a clinician has cleared running: kept, and the rule said again."""
     return (
-        f"{counted(entries, today)} Please keep to walking for now: running waits until a clinician has cleared it, "
-        f"and then /back. If you feel unwell, stop and {emergency.call(country)}."
+        f"{say_counted(entries, today)} Please keep to walking for now: running waits until a clinician has cleared "
+        f"it, and then /back. If you feel unwell, stop and {emergency.call(country)}."
     )
 
 
-def way_back(before: Return | None, after: Return | None) -> str:
+def say_way_back(before: Return | None, after: Return | None) -> str:
     """What a run told for a day within a break makes of the way back; "" if it changes nothing."""
     if before is None or (after is not None and after.days >= before.days):
         return ""
@@ -75,18 +76,18 @@ def way_back(before: Return | None, after: Return | None) -> str:
     return f"With that run the break was {after.days} days, not {before.days}: the gentle way back is shorter."
 
 
-def not_easy(effort: int | None) -> str:
+def say_not_easy(effort: int | None) -> str:
     """The run counts in full, and was not easy."""
     felt = f"Effort {effort} of 10 is" if effort is not None else "That was"
     return f"{felt} more than easy; slower next time, so that full sentences come without effort."
 
 
-def sure_minutes(number: int) -> str:
+def ask_if_minutes(number: int) -> str:
     """A number that may not be minutes: asked before anything is stored."""
     return f"Is {number} the minutes of a run? Nothing is added until you say."
 
 
-def same_again(entry: LogEntry, today: date) -> str:
+def ask_if_same(entry: LogEntry, today: date) -> str:
     """The same line twice: asked before anything is stored."""
     return (
         f"I already have {entry_words(entry)} {on_day(entry.day, today)}. Is this the same, or a second one? "
@@ -94,7 +95,7 @@ def same_again(entry: LogEntry, today: date) -> str:
     )
 
 
-def second_or_correction(first: LogEntry, second: LogEntry, today: date) -> str:
+def ask_second_or_correction(first: LogEntry, second: LogEntry, today: date) -> str:
     """Two runs on one day: both are kept until the runner says that the newer one corrects the older."""
     return (
         f"There is already {entry_words(first)} {on_day(first.day, today)}: is {second.minutes} min a second run, or a "

@@ -47,24 +47,24 @@ def wish_words(wish: NudgeWish) -> str:
     return "; ".join(filter(None, parts)) or AS_USUAL.text
 
 
-def wish_set(wish: NudgeWish) -> str:
+def confirm_wish(wish: NudgeWish) -> str:
     """The wish as it holds from now on."""
     if wish == AS_USUAL:
         return "Fine, messages as usual again."
     return f"Fine. Messages from now on: {wish_words(wish)}. {STILL_SAFE}"
 
 
-def quiet_set(quiet: Quiet, *, moved: bool) -> str:
+def confirm_quiet(quiet: Quiet, *, moved: bool) -> str:
     """The quiet hours as they are from now on; `moved` where the morning reminder comes at their end."""
     reminder = f" The morning reminder comes at {quiet.last:%H:%M}." if moved else ""
     return f"Fine, I stay silent from {quiet.first:%H:%M} to {quiet.last:%H:%M}.{reminder}"
 
 
-def wish_same(wish: NudgeWish) -> str:
+def say_same(wish: NudgeWish) -> str:
     """The wish that was in force already."""
     return f"That is how it is already: {wish_words(wish)}."
 
 
-def clash(remind: time, run: time) -> str:
+def ask_about_clash(remind: time, run: time) -> str:
     """A reminder after the run it is for."""
     return CLOCK_CLASH.format(remind=remind, run=run)
