@@ -204,7 +204,7 @@ def answer_dismissal(request: Request) -> Answer | None:
     coaching.step_down(conn, book_repository.load(conn, coach.id), int(number), request.heard)
     if own:
         return say(book, pages.YOU_COACH_NO_MORE)
-    _tell(request, coach, Say(pages.tell_dismissed()), "dismissed")
+    _tell(request, coach, Say(pages.WAS_DISMISSED), "dismissed")
     return Answer(book, (Say(pages.confirm_dismissed(shown_name(coach)), about=(coach.id,)),))
 
 

@@ -31,7 +31,6 @@ from nudgebot.domain.dialogue.week import queries, weather
 from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.health import illness as illness_words
-from nudgebot.domain.messages.health import safety
 from nudgebot.domain.messages.health.conditions import SOMEBODY_ELSES
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.actions import Remind
@@ -43,6 +42,7 @@ from nudgebot.domain.text.feeling_told import feeling_told
 from nudgebot.domain.text.illness_talk import worse_after_effort
 from nudgebot.domain.text.phrases import action_in, feeling_in
 from nudgebot.domain.text.reply import Intent, read, read_yes_no
+from nudgebot.domain.text.symptoms.clearance import misread, says_cleared
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
 __all__ = ["Answer", "Heard", "answer"]
@@ -120,9 +120,9 @@ def _go_on_with_hold(line: TypedLine) -> Answer | None:
     )
     if going_on is not None:
         return going_on
-    if safety.says_cleared(line.heard.text):
+    if says_cleared(line.heard.text):
         return clear_hold.begin_clearing(line.book, line.heard)
-    return clear_hold.begin_misreading(line.book, line.heard) if safety.misread(line.heard.text) else None
+    return clear_hold.begin_misreading(line.book, line.heard) if misread(line.heard.text) else None
 
 
 def _answer_by_meaning(line: TypedLine, by_word: ByWord | None) -> Answer:

@@ -76,7 +76,7 @@ def write_nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
         case HowAreYou() as news:
             return Say(_how_are_you(news), kind, tuple(Button(f.capitalize(), Feel(f)) for f in Feeling))
         case SafetyFollowup():
-            return Say(safety.follow_up_text(), kind, (Button(CLEARED, Resume()),))
+            return Say(safety.FOLLOW_UP, kind, (Button(CLEARED, Resume()),))
         case EventWord(event, over, logged):
             buttons = tuple(Button(f.capitalize(), Feel(f)) for f in Feeling) if over and logged else ()
             text = ask_how_it_was(event, told=logged) if over else morning_of(event, today)

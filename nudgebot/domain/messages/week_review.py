@@ -130,7 +130,7 @@ def _from_time_to_time(book: Book, news: WeekReview) -> list[str]:
     weeks = (news.week.end - book.runner.joined_at.date()).days // 7
     lines: list[str] = []
     if weeks and weeks % CAUTION_WEEKS == 0:
-        lines.append(safety.caution())
+        lines.append(safety.CAUTION)
     if weeks and weeks % GOAL_WEEKS == 0:
         goal = GOAL_WORDS[book.profile.goal]
         lines.append(f"Does the goal still fit ({goal})? If not, write it: goal endurance, for instance.")

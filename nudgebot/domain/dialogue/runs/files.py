@@ -16,7 +16,7 @@ from nudgebot.domain.messages.runs.easy import band_of, heart_remark
 from nudgebot.domain.model.actions import ChosenValue
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.parameters import LOG_REACHES
-from nudgebot.domain.model.recording import FileFault, Recording, Track
+from nudgebot.domain.model.recording import FileFault, Recording, Track, whole_minutes
 from nudgebot.domain.model.runner import Ask, Asked, Book, Ill, OnHold
 from nudgebot.domain.model.speech import SAFETY, Picture
 from nudgebot.domain.overview.units import speaks_miles
@@ -70,7 +70,7 @@ def take_kind(book: Book, heard: Heard, asked: Asked, word: str) -> Answer | Non
         return None
     if recording is None:
         return say(book, words.GONE)
-    said = _read_caption(asked.line, (recording.moving_seconds + 30) // 60, book.today(asked.at))
+    said = _read_caption(asked.line, whole_minutes(recording.moving_seconds), book.today(asked.at))
     return _log(book, replace(heard, key=recording.key), recording, Activity(word), said, shown=True)
 
 
@@ -125,7 +125,7 @@ def _log(
     """The run in the log; `shown` where its picture and figures were sent with a question before."""
     if activity is not Activity.RUN:  # the range is one of running
         recording = replace(recording, low=None, high=None, under=None, inside=None, over=None)
-    minutes = (recording.moving_seconds + 30) // 60
+    minutes = whole_minutes(recording.moving_seconds)
     entry = _add_measures(log_run.make_entry(book, heard, recording.day, minutes, activity, said), recording)
     done = log_run.log_entries(_with_recording(book, recording), heard, (entry,))
     if isinstance(book.standing, Ill):

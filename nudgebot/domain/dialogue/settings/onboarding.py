@@ -77,7 +77,7 @@ def _begin(book: Book, heard: Heard) -> Answer:
     after = planner.begin(after, today, planner.today_closed(profile, after.local(heard.now)))
     after = illness.begin_after_joining(after, today)
     buttons = (Button("The week", Open(Page.WEEK)), Button("When to stop", Open(Page.SAFETY)))
-    caution = " ".join([safety.caution(), *condition_words.cautions_of(told, profile.country)])
+    caution = " ".join([safety.CAUTION, *condition_words.cautions_of(told, profile.country)])
     if isinstance(after.standing, Ill):
         return Answer(after, (Say(f"{FIRST_WHEN_WELL}\n{caution}", buttons=buttons),))
     return Answer(after, (Say(first_plan(after, today, caution), buttons=buttons),))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Final
 
 from nudgebot.domain.messages.common import and_list, short_day
@@ -83,13 +83,8 @@ def _weeks(member: Member, now: datetime) -> list[str]:
 def _days(member: Member, now: datetime) -> list[str]:
     """The minutes of each run of four weeks, the newest first."""
     today = member.book.today(now)
-    first = today.fromordinal(today.toordinal() - DAYS_SHOWN + 1)
-    runs = run_minutes(member.book.log, first, DAYS_SHOWN)
-    told = [
-        f"{short_day(first.fromordinal(first.toordinal() + n))} {minutes}"
-        for n, minutes in reversed(list(enumerate(runs)))
-        if minutes
-    ]
+    runs = run_minutes(member.book.log, today - timedelta(days=DAYS_SHOWN - 1), DAYS_SHOWN)
+    told = [f"{short_day(today - timedelta(days=n))} {minutes}" for n, minutes in enumerate(reversed(runs)) if minutes]
     return [f"Runs by day (min): {', '.join(told)}"] if told else []
 
 

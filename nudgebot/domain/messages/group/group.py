@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import assert_never
 
-from nudgebot.domain.messages.common import and_list, short_day
+from nudgebot.domain.messages.common import and_list, count_of, short_day
 from nudgebot.domain.messages.health.safety_words import OTHER_FIRST, STOP_AND_CALL
 from nudgebot.domain.model.actions import SetShare, ShowSheet
 from nudgebot.domain.model.speech import Button
@@ -108,9 +108,9 @@ def group_line(line: GroupLine) -> str:
         case GroupHelp():
             return "After a run write the minutes here or to me in private: 42 easy. Everything else is private."
         case Overview(names, runners):
-            many = f"{runners} runners" if runners != 1 else "1 runner"
+            many = count_of(runners, "runner")
             said = f"In rhythm: {and_list(names)}." if names else "A new week, from where everybody is."
-            return f"A new week for {many}. {said}" if names else f"{many.capitalize()}. {said}"
+            return f"A new week for {many}. {said}" if names else f"{many}. {said}"
         case CameBack(name):
             return f"Good to have {name} back."
         case _:
@@ -258,7 +258,7 @@ def pass_on(coach: str, text: str) -> str:
 def say_sent(many: int, later: int, silent: Sequence[str]) -> str:
     """How many letters are on their way, and who asked for silence."""
     waits = f" {later} of them when quiet hours end." if later else ""
-    said = f"On its way to {'1 runner' if many == 1 else f'{many} runners'}.{waits}" if many else NOT_SENT
+    said = f"On its way to {count_of(many, 'runner')}.{waits}" if many else NOT_SENT
     asked = f" {and_list(silent)} asked me for silence and got nothing." if silent else ""
     return f"{said}{asked} /delivered shows what arrived." if many else f"{said}{asked}"
 

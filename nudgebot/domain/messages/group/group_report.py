@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nudgebot.domain.messages.common import short_day
+from nudgebot.domain.messages.common import count_of, short_day
 from nudgebot.domain.messages.group.roster import HEADINGS, fact
 from nudgebot.domain.messages.plan.progress import day_and_month, dose_range, stretches
 from nudgebot.domain.overview.group import State
@@ -30,9 +30,12 @@ def sheet_caption(shown: Sheet) -> str:
 
 def title(shown: Sheet) -> str:
     """The words "Mon 4 Jan, 30 runners, page 1 of 4", or "Kim's group, 4 Jan, page 1 of 4": one line of the picture."""
-    many = "1 runner" if shown.runners == 1 else f"{shown.runners} runners"
     page = f", page {shown.page} of {shown.pages}" if shown.pages > 1 else ""
-    which = f"{shown.title}, {day_and_month(shown.today)}" if shown.title else f"{short_day(shown.today)}, {many}"
+    which = (
+        f"{shown.title}, {day_and_month(shown.today)}"
+        if shown.title
+        else f"{short_day(shown.today)}, {count_of(shown.runners, 'runner')}"
+    )
     return f"{which}{page}"
 
 

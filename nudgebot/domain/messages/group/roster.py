@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Final
 
-from nudgebot.domain.messages.common import DAY_NAMES, MONTHS, short_day, sums
+from nudgebot.domain.messages.common import DAY_NAMES, count_of, short_day, sums
+from nudgebot.domain.messages.plan.progress import day_and_month
 from nudgebot.domain.overview.group import Sight, State
 from nudgebot.domain.overview.group_report import SheetRow
 
@@ -35,8 +36,7 @@ STATE_WORDS: Final[Mapping[str, frozenset[State]]] = {
 
 def roster(seen: Sequence[Sight], labels: Mapping[int, str], today: date, title: str = "") -> str:
     """The group on one phone screen: a line a state, those who need a word first; `title` is which of several."""
-    many = "1 runner" if len(seen) == 1 else f"{len(seen)} runners"
-    lines = [", ".join(filter(None, (title, short_day(today), many)))]
+    lines = [", ".join(filter(None, (title, short_day(today), count_of(len(seen), "runner"))))]
     for state in State:
         named = [f"{labels[s.member.id]} {fact(s, today)}".rstrip() for s in seen if s.state is state]
         if named:
@@ -51,9 +51,6 @@ def fact(seen: Sight | SheetRow, today: date) -> str:
     if seen.days:
         why = f" ({seen.why})" if seen.why else ""
         return f"{seen.days} d{why}"
-    return "" if seen.last is None else _short(seen.last, today)
-
-
-def _short(day: date, today: date) -> str:
-    """The words "Sat", or "5 Jan" where that could be another week's."""
-    return DAY_NAMES[day.weekday()][:3] if (today - day).days < 7 else f"{day.day} {MONTHS[day.month - 1]}"
+    if seen.last is None:
+        return ""
+    return DAY_NAMES[seen.last.weekday()][:3] if (today - seen.last).days < 7 else day_and_month(seen.last)

@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from typing import Final
 from zoneinfo import ZoneInfo
 
-from nudgebot.domain.messages.common import DAY_NAMES, short_day
+from nudgebot.domain.messages.common import DAY_NAMES, capital, count_of, short_day
 from nudgebot.domain.overview.group import DigestTime
 
 # What an invitation does, and its name in the list of those that are open; by the words of `group_repository.Opens`.
@@ -30,6 +30,9 @@ STAND_IN_WANTED = "Write the days after it, at most three months: /stand_in 12 j
 DIGEST_WANTED = "Write a weekday and a time, or off: /digest sun 18:00"
 NOBODY_TO_DISMISS = "Write whom, by a name from /coaches: /dismiss Lou. To end your own group: /close group."
 DISMISS_KEPT = "Everything stays as it is."
+WAS_DISMISSED = (
+    "You look after the group no more. A plan of your own goes on as it is; /export hands you what is yours."
+)
 YOU_COACH_NO_MORE = "You look after the group no more. A plan of your own goes on as it is."
 ACCOUNT_HAS_A_PLAN = (
     "This account has a plan of its own here, and two plans cannot become one. /erase this one first, or go on with it."
@@ -50,9 +53,8 @@ def stands_in(first: date, last: date) -> str:
 def welcome_coach(lead: str, runners: int, span: tuple[datetime, datetime] | None, zone: ZoneInfo) -> str:
     """To somebody who looks after a group together with, or in place of, who leads it."""
     when = f" {_days(span, zone)}" if span else ""
-    many = "1 runner" if runners == 1 else f"{runners} runners"
     return (
-        f"You look after {lead}'s group of {many}{when}. /roster shows who needs a word first, /help coach the rest. "
+        f"You look after {lead}'s group of {count_of(runners, 'runner')}{when}. /roster shows who needs a word first, /help coach the rest. "
         "What runners have shared with others before is not yours to see; they can share it with you."
     )
 
@@ -70,13 +72,12 @@ def title(lead: str, *, own: bool) -> str:
 def list_groups(titles: Sequence[str], at_desk: int) -> str:
     """A coach's groups, and which of them is at the desk."""
     lines = [f"{title}{', at your desk now' if n == at_desk else ''}" for n, title in enumerate(titles)]
-    return "\n".join([*(f"{line[0].upper()}{line[1:]}" for line in lines), GROUP_WANTED])
+    return "\n".join([*map(capital, lines), GROUP_WANTED])
 
 
 def say_at_desk(title: str, runners: int) -> str:
     """Another group of a coach's is at the desk."""
-    many = "1 runner" if runners == 1 else f"{runners} runners"
-    return f"At your desk now: {title}, {many}. What you write as a coach is about it."
+    return f"At your desk now: {title}, {count_of(runners, 'runner')}. What you write as a coach is about it."
 
 
 GROUP_WANTED = "/group and the name of who leads it puts another one at your desk, /group own your own."
@@ -100,13 +101,10 @@ def say_leads(name: str) -> str:
 
 def tell_leads(runners: int, *, second: bool) -> str:
     """To somebody who leads a group from now on; `second` is whether they have coached it already."""
-    many = "1 runner" if runners == 1 else f"{runners} runners"
     shared = "" if second else (
         " What runners shared with the former coach is not yours to see; they can share it with you."
     )  # fmt: skip
-    return (
-        f"You lead the group of {many} from now on. /roster shows who needs a word first, /help coach the rest.{shared}"
-    )
+    return f"You lead the group of {count_of(runners, 'runner')} from now on. /roster shows who needs a word first, /help coach the rest.{shared}"
 
 
 def say_looks_after(name: str, lead: str, span: tuple[datetime, datetime] | None, zone: ZoneInfo) -> str:
@@ -135,7 +133,7 @@ def list_coaches(told: Sequence[tuple[str, bool, tuple[datetime, datetime] | Non
 
 def list_all_coaches(groups: Sequence[tuple[str, int]]) -> str:
     """For whoever hosts the bot: who leads a group, and of how many runners."""
-    return "\n".join(f"{name}: {'1 runner' if many == 1 else f'{many} runners'}" for name, many in groups)
+    return "\n".join(f"{name}: {count_of(many, 'runner')}" for name, many in groups)
 
 
 NO_COACHES = "Nobody coaches a group here. /invite_coach makes a link for somebody who will."
@@ -152,11 +150,6 @@ def ask_to_dismiss(name: str, runners: int, follows: str) -> str:
 def confirm_dismissed(name: str) -> str:
     """To who dismissed a coach."""
     return f"{name} looks after the group no more and is told."
-
-
-def tell_dismissed() -> str:
-    """To a coach who was taken off."""
-    return "You look after the group no more. A plan of your own goes on as it is; /export hands you what is yours."
 
 
 def say_digest(wanted: DigestTime, at: datetime | None, zone: ZoneInfo, *, zone_told: bool) -> str:

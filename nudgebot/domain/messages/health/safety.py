@@ -26,10 +26,7 @@ from nudgebot.domain.messages.health.safety_words import (
     in_language,
 )
 from nudgebot.domain.profile import emergency
-from nudgebot.domain.text.symptoms.clearance import misread, says_cleared
 from nudgebot.domain.text.triage import Level, Verdict
-
-__all__ = ["answer", "caution", "follow_up_text", "if_yes", "misread", "safety_page", "says_cleared"]
 
 CAUTION = (
     "The usual cautions: I am no medical advice; local emergency services and licensed clinicians come first. Heat, "
@@ -164,19 +161,9 @@ def _rest(verdict: Verdict, call: str) -> str:
     return REST_SORE if verdict.msk else REST_MILD
 
 
-def caution() -> str:
-    """The usual cautions: with the first plan, every goal change, and every eight weeks."""
-    return CAUTION
-
-
 def safety_page(country: str) -> str:
     """The signs that mean stop, the emergency number, and the limits of the bot."""
     return f"{SAFETY_SIGNS.format(call=emergency.call(country))}\n{LIMITS}"
-
-
-def follow_up_text() -> str:
-    """The question after a hold: whether a clinician has been seen; never a session."""
-    return FOLLOW_UP
 
 
 def if_yes(question: str) -> Verdict:

@@ -16,6 +16,7 @@ from nudgebot.domain.messages.plan.lines import (
     say_let_go,
     standing_line,
 )
+from nudgebot.domain.messages.plan.repeats import room
 from nudgebot.domain.model.actions import ChosenDays
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import Session
@@ -68,8 +69,7 @@ def say_nothing_to_move(book: Book, first: date, today: date) -> str:
 
 def say_limited(book: Book, days: Sequence[date], minutes: int | None, today: date, replanned: Replanned | None) -> str:
     """Days closed or limited."""
-    room = f"at most {minutes} min" if minutes else "no run"
-    return with_plan(f"Noted, {days_list(days, today)}: {room}.", book, today, replanned)
+    return with_plan(f"Noted, {days_list(days, today)}: {room(minutes or 0)}.", book, today, replanned)
 
 
 def say_away(days: Sequence[date], today: date, replanned: Replanned | None) -> str:

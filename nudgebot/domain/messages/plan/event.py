@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
-from nudgebot.domain.messages.common import on_day, short_day
+from nudgebot.domain.messages.common import capital, on_day, short_day
 from nudgebot.domain.model.event import last_rest_day
 from nudgebot.domain.model.intake import DatedEvent
 from nudgebot.domain.model.runner import Book
@@ -37,7 +37,7 @@ def event_lines(book: Book, coming: Sequence[Week]) -> list[str]:
     most = max(week.target for week in by_then)
     longest = max(week.longest for week in by_then)
     allows = f"by then up to {most} min a week and a run of {longest} min, if all goes as planned"
-    lines = [f"{_named(event)}: {allows}. {NOT_MINE}"]
+    lines = [f"{capital(event.what)} on {short_day(event.day)}: {allows}. {NOT_MINE}"]
     if is_far(book, event.what, longest):
         lines.append(FAR)
     long_runs = [s.day for week in by_then for s in week.sessions if s.kind is SessionKind.LONG and s.day < event.day]
@@ -47,10 +47,6 @@ def event_lines(book: Book, coming: Sequence[Week]) -> list[str]:
         f"After it: rest and easy walking until {short_day(last_rest_day(event))}."
     )
     return [*lines, *(f"After that: {each.what} on {short_day(each.day)}." for each in book.intake.events_later)]
-
-
-def _named(event: DatedEvent) -> str:
-    return f"{event.what[:1].upper()}{event.what[1:]} on {short_day(event.day)}"
 
 
 def morning_of(event: DatedEvent, today: date) -> str:

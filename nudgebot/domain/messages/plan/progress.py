@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date, timedelta
+from datetime import date
 
-from nudgebot.domain.messages.common import MONTHS, and_list, distance_line
+from nudgebot.domain.messages.common import MONTHS, and_list, count_of, distance_line, stretches_of
 from nudgebot.domain.model.parameters import LOG_REACHES
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.overview.progress import Progress
@@ -53,7 +53,7 @@ def sum_of_month(book: Book, first: date, today: date) -> str:
     so_far = " so far" if (today.year, today.month) == (first.year, first.month) else ""
     if not runs and not others:
         return f"{name}{so_far}: nothing in the log."
-    told = f"{len(runs)} run{'s' if len(runs) > 1 else ''}, {sum(runs)} min" if runs else "no runs"
+    told = f"{count_of(len(runs), 'run')}, {sum(runs)} min" if runs else "no runs"
     beside = f", and {others} min of other sessions that counted" if others else ""
     return f"{name}{so_far}: {told}{beside}."
 
@@ -70,21 +70,8 @@ def _stretches(what: str, days: Sequence[date], colon: str = ":") -> list[str]:
 
 def stretches(days: Sequence[date], most: int) -> list[str]:
     """The newest `most` stretches of days in a row, three or more of them as "1 Dec to 3 Dec"."""
-    spans: list[tuple[date, date]] = []
-    for day in days:
-        if spans and day - spans[-1][1] == timedelta(days=1):
-            spans[-1] = (spans[-1][0], day)
-        else:
-            spans.append((day, day))
-    named: list[str] = []
-    for first, last in spans[-most:]:
-        if (last - first).days < 2:
-            named += [day_and_month(first)] if first == last else [day_and_month(first), day_and_month(last)]
-        else:
-            named.append(f"{day_and_month(first)} to {day_and_month(last)}")
-    if len(spans) > most:
-        named.insert(0, "earlier ones")
-    return named
+    spans = stretches_of(days, day_and_month, day_and_month)
+    return ["earlier ones"] * (len(spans) > most) + [name for span in spans[-most:] for name in span]
 
 
 def day_and_month(day: date) -> str:

@@ -9,7 +9,7 @@ from typing import Final
 from nudgebot.domain.messages.common import capital, distance_words, entry_words, on_day
 from nudgebot.domain.model.actions import ChosenValue
 from nudgebot.domain.model.logbook import Activity, LogEntry
-from nudgebot.domain.model.recording import FileFault, Recording, Track
+from nudgebot.domain.model.recording import FileFault, Recording, Track, whole_minutes
 
 NOT_TAKEN: Final[Mapping[FileFault, str]] = {
     FileFault.NOT_READABLE: "I cannot read that file. I read GPX (also zipped or gzipped) and calendars (.ics).",
@@ -42,12 +42,12 @@ GONE: Final = "I no longer have that file. Please send it again."
 
 def minutes_words(seconds: int) -> str:
     """Seconds as whole minutes, to the nearest: "42 min"."""
-    return f"{(seconds + 30) // 60} min"
+    return f"{whole_minutes(seconds)} min"
 
 
 def figures(track: Track | Recording, *, miles: bool = False) -> str:
     """What a track comes to, in one line: "42 min (45 with breaks), 7.1 km, 60 m up, heart rate 141"."""
-    moving, total = (track.moving_seconds + 30) // 60, (track.total_seconds + 30) // 60
+    moving, total = whole_minutes(track.moving_seconds), whole_minutes(track.total_seconds)
     parts = [f"{moving} min" if total <= moving + 1 else f"{moving} min ({total} with breaks)"]
     if track.distance_m is not None:
         parts.append(distance_words(track.distance_m, miles=miles))
