@@ -30,10 +30,8 @@ STAND_IN_WANTED = "Write the days after it, at most three months: /stand_in 12 j
 DIGEST_WANTED = "Write a weekday and a time, or off: /digest sun 18:00"
 NOBODY_TO_DISMISS = "Write whom, by a name from /coaches: /dismiss Lou. To end your own group: /close group."
 DISMISS_KEPT = "Everything stays as it is."
-WAS_DISMISSED = (
-    "You look after the group no more. A plan of your own goes on as it is; /export hands you what is yours."
-)
 YOU_COACH_NO_MORE = "You look after the group no more. A plan of your own goes on as it is."
+WAS_DISMISSED = f"{YOU_COACH_NO_MORE[:-1]}; /export hands you what is yours."
 ACCOUNT_HAS_A_PLAN = (
     "This account has a plan of its own here, and two plans cannot become one. /erase this one first, or go on with it."
 )
@@ -54,7 +52,8 @@ def welcome_coach(lead: str, runners: int, span: tuple[datetime, datetime] | Non
     """To somebody who looks after a group together with, or in place of, who leads it."""
     when = f" {_days(span, zone)}" if span else ""
     return (
-        f"You look after {lead}'s group of {count_of(runners, 'runner')}{when}. /roster shows who needs a word first, /help coach the rest. "
+        f"You look after {lead}'s group of {count_of(runners, 'runner')}{when}. /roster shows who needs a word first, "
+        "/help coach the rest. "
         "What runners have shared with others before is not yours to see; they can share it with you."
     )
 
@@ -101,10 +100,11 @@ def say_leads(name: str) -> str:
 
 def tell_leads(runners: int, *, second: bool) -> str:
     """To somebody who leads a group from now on; `second` is whether they have coached it already."""
-    shared = "" if second else (
-        " What runners shared with the former coach is not yours to see; they can share it with you."
-    )  # fmt: skip
-    return f"You lead the group of {count_of(runners, 'runner')} from now on. /roster shows who needs a word first, /help coach the rest.{shared}"
+    unseen = " What runners shared with the former coach is not yours to see; they can share it with you."
+    return (
+        f"You lead the group of {count_of(runners, 'runner')} from now on. /roster shows who needs a word first, "
+        f"/help coach the rest.{'' if second else unseen}"
+    )
 
 
 def say_looks_after(name: str, lead: str, span: tuple[datetime, datetime] | None, zone: ZoneInfo) -> str:
