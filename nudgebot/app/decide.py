@@ -10,11 +10,12 @@ from nudgebot.app import coach_team, coaching, commands, following, membership
 from nudgebot.app.access import Tried
 from nudgebot.app.following import Slashed
 from nudgebot.app.request import Request
-from nudgebot.domain.dialogue import busy_days, files
-from nudgebot.domain.dialogue import coach as desk
 from nudgebot.domain.dialogue.answer import answer
+from nudgebot.domain.dialogue.coach import coach_desk as desk
+from nudgebot.domain.dialogue.runs import files
 from nudgebot.domain.dialogue.values import Answer, say
-from nudgebot.domain.messages import group as words
+from nudgebot.domain.dialogue.week import busy_days
+from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.actions import (
     Action,
@@ -43,7 +44,7 @@ class Shared(NamedTuple):
 
 SHARED: Final[Mapping[type[Action], Shared]] = {
     ShowSheet: Shared(
-        "roster", lambda request, action: coaching.at_desk(desk.shown_sheet).run(request, str(action.page or 1))
+        "roster", lambda request, action: coaching.at_desk(desk.show_sheet).run(request, str(action.page or 1))
     ),
     SetShare: Shared("share", membership.set_share),
     Decline: Shared("decline", membership.set_back),
@@ -76,12 +77,12 @@ def _sent_file(request: Request, file: FileContent) -> Answer:
     if isinstance(book.standing, Joining):
         return _talk(request) if heard.text.strip() else following.before_the_plan(request)
     if isinstance(file, BusyTimes):
-        return busy_days.found(book, heard, file)
+        return busy_days.ask_about(book, heard, file)
     if not heard.text.strip() or triage(heard.text).is_silent:
-        return files.received(book, heard, file)
+        return files.take_file(book, heard, file)
     first = _talk(request)
     asks = first.book.asked is not None
-    then = files.received(first.book, replace(heard, text=""), file, open_question=asks)
+    then = files.take_file(first.book, replace(heard, text=""), file, open_question=asks)
     return Answer(then.book, (*first.says, *then.says))
 
 

@@ -94,7 +94,7 @@ def test_no_page_is_shown_where_two_or_nobody_are_named_or_a_sign_is_told(people
 
 
 @pytest.mark.parametrize("speaker", [BEN, OTHER_COACH])
-def test_a_question_about_a_runner_shows_nothing_to_those_who_do_not_coach_her(people: World, speaker: int) -> None:
+def test_a_question_about_a_runner_shows_nothing_to_those_who_do_not_coach_her(people: World, speaker: str) -> None:
     people.say(ANA, "25 easy")
     assert "25" not in "".join(people.texts(speaker, "how is Ana doing?"))
 

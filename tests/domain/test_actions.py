@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 
 from nudgebot.app.decide import SHARED
 from nudgebot.domain.dialogue.actions import HANDLERS
-from nudgebot.domain.dialogue.answer import INTENTS
-from nudgebot.domain.dialogue.pending_question import QUESTIONS
+from nudgebot.domain.dialogue.intents import INTENTS
+from nudgebot.domain.dialogue.questions.pending_question import QUESTIONS
 from nudgebot.domain.model import actions as act
 from nudgebot.domain.model.action_codec import ACTIONS, CHOSEN, decode, encode
 from nudgebot.domain.model.actions import Action, Chosen

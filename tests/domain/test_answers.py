@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.domain.messages.answers import ANSWERS, answer_to
+from nudgebot.domain.messages.reviewed_answers import ANSWERS, answer_to
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.triage import Level, triage
 from tests.talking import joined

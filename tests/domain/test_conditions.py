@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.domain.dialogue.conditions import contradicts_adult
-from nudgebot.domain.messages.conditions import CARE, LEVEL
-from nudgebot.domain.profile.conditions import LANGUAGES, UNDER_AGE, table, told
+from nudgebot.domain.dialogue.settings.conditions import contradicts_adult
+from nudgebot.domain.messages.health.conditions import CARE, LEVEL
+from nudgebot.domain.profile.conditions import LANGUAGES, UNDER_AGE, condition_in, table
 
 SOURCES = (Path(__file__).parents[2] / "docs" / "sources-safety.md").read_text(encoding="utf-8")
 
@@ -74,18 +74,18 @@ NOT_OWN = (
 
 @pytest.mark.parametrize(("line", "condition"), OWN)
 def test_a_condition_of_the_writers_is_read(line: str, condition: str) -> None:
-    found = told(line)
+    found = condition_in(line)
     assert found is not None
     assert found.id == condition
 
 
 @pytest.mark.parametrize("line", NOT_OWN)
 def test_nobody_elses_and_no_denied_condition_is_read(line: str) -> None:
-    assert told(line) is None
+    assert condition_in(line) is None
 
 
 def test_a_run_beside_a_condition_is_what_is_left_of_the_line() -> None:
-    found = told("35 easy, forgot to say I have epilepsy")
+    found = condition_in("35 easy, forgot to say I have epilepsy")
     assert found is not None
     assert found.rest == "35 easy"
 
