@@ -141,7 +141,7 @@ def welcome_in_group(conn: Connection, before: Book, after: Book, now: datetime)
     """Says in the group chat that somebody runs again, once a day at most, where they agreed to be named."""
     if len(after.log) <= len(before.log):
         return
-    number = group_repository.group_of(conn, after.runner.id)
+    number = coach_repository.group_of(conn, after.runner.id)
     shares = group_repository.shares(conn, after.runner.id) if number else frozenset()
     if Share.NAMED not in shares:
         return
@@ -273,7 +273,7 @@ def _carried_out(request: Request, done: Done, who: Actor) -> Answer:
         done.note.about if done.note is not None else 0,
     }
     for each in touched:
-        if each and not rights.may_touch(who, rights.AT_DESK, group_repository.group_of(conn, each)):
+        if each and not rights.may_touch(who, rights.AT_DESK, coach_repository.group_of(conn, each)):
             raise PermissionError(each)
     for book in done.changed:
         if book.runner.id == me.id:
