@@ -49,13 +49,12 @@ from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, NudgeKind, OnH
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.planning.gap import open_session
 from nudgebot.domain.profile import emergency
-from nudgebot.domain.text.feeling_told import feeling_told
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.illness_talk import worse_after_effort
 from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.log_lines.only_days import closed_by_only
-from nudgebot.domain.text.phrases import action_in, feeling_in
 from nudgebot.domain.text.reply import Intent, Reading, read, read_yes_no
+from nudgebot.domain.text.short_lines import action_in, feeling_in, feeling_told
 from nudgebot.domain.text.small_talk import asks_what_is_on
 from nudgebot.domain.text.triage import Level, Verdict, triage
 

@@ -185,8 +185,10 @@ def _fewer(named: list[Mention], kinds: dict[str, str]) -> list[Mention]:
     of: dict[str, list[Mention]] = {}
     for mention in named:
         of.setdefault(mention.concept, []).append(mention)
-    kept = (each if kinds[concept] == "cue" else [*each[:OFTEN], *each[OFTEN:][-OFTEN:]] for concept, each in of.items())
-    return sorted(chain.from_iterable(kept), key=lambda mention: mention.start)
+    for concept, each in of.items():
+        if kinds[concept] != "cue":
+            of[concept] = [*each[:OFTEN], *each[OFTEN:][-OFTEN:]]
+    return sorted(chain.from_iterable(of.values()), key=lambda mention: mention.start)
 
 
 @cache
