@@ -64,13 +64,15 @@ def own_examples() -> list[Example]:
 
 
 def matrix(rows: Sequence[Sequence[Collection[int]]], width: int) -> csr_matrix:
-    """Blocks of places as a matrix: each block divided by the root of its size, blocks added up."""
+    """Blocks of places as a matrix `width` wide, round which places go: each block divided by the root of its size,
+    blocks added up.
+    """
     starts = [0]
     places: list[int] = []
     values: list[float] = []
     for blocks in rows:
         for block in blocks:
-            places += sorted(block)
+            places += sorted(place % width for place in block)
             values += [max(1, len(block)) ** -0.5] * len(block)
         starts.append(len(places))
     made = csr_matrix((values, places, starts), shape=(len(rows), width))

@@ -63,7 +63,8 @@ class Table:
     scales: tuple[float, ...]
     biases: tuple[float, ...]
     # Each row as one number of two bytes a column, every weight raised by 128: rows are added up in one step each.
-    # Of a single column it is a row of bytes, which stays in the processor's cache. The last row is 0.
+    # Of a single column it is a row of bytes, which stays in the processor's cache. They come twice, so that a place of
+    # a table of twice the size counts here too, from the first row on again; behind them stands a row that is 0.
     packed: Sequence[int] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
@@ -71,8 +72,11 @@ class Table:
         lanes = bytearray(width * self.rows)
         for place, column in enumerate(self.columns):
             lanes[_LANE * place :: width] = array("b", column).tobytes().translate(_RAISE)
-        rows = (int.from_bytes(lanes[at : at + width], "little") for at in range(0, width * self.rows, width or 1))
-        object.__setattr__(self, "packed", bytes((*lanes[::_LANE], 0)) if len(self.columns) == 1 else (*rows, 0))
+        packed: Sequence[int] = bytes(lanes[::_LANE]) * 2 + b"\0"
+        if len(self.columns) != 1:
+            starts = range(0, width * self.rows, width or 1)
+            packed = (*(int.from_bytes(lanes[at : at + width], "little") for at in starts),) * 2 + (0,)
+        object.__setattr__(self, "packed", packed)
 
     def scores(self, blocks: Sequence[Collection[int]]) -> list[float]:
         """The score of each column: its bias, and the weights at each block divided by the root of the block's size."""

@@ -14,7 +14,7 @@ from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed
 
 ROWS = 1 << 16  # places of the table
-HEARD = 1 << 17  # places of the table that hears a complaint
+HEARD = 2 * ROWS  # places of the table that hears a complaint
 INTENTS = tuple(Intent)  # the order of the table's columns
 WORDS_READ = 200  # words of a line that are looked at, of a longer one those of its two ends
 _GROUPED_FROM = 4  # letters of a word that is cut into groups
@@ -129,7 +129,6 @@ def heard_blocks(line: ParsedLine) -> list[set[int]]:
 
 
 def blocks_of(parse: Parsed, heard: list[set[int]]) -> list[set[int]]:
-    """The places of a line's features, block by block: of what was heard, and of what the rules found."""
+    """The places of a line's features, block by block: of what was heard, which go round, and of what rules found."""
     plain = [shown(token).encode() for token in parse.line.tokens]
-    rules, clauses = places_in(ROWS, _of_rules(parse)), places_in(ROWS, _of_clauses(parse, plain))
-    return [*(places_in(ROWS, block) for block in heard), rules, clauses]
+    return [*heard, places_in(ROWS, _of_rules(parse)), places_in(ROWS, _of_clauses(parse, plain))]
