@@ -1,4 +1,4 @@
-"""Regional and thumbed spellings as the word of the dictionary ("heid" is "head", "hj" "hoje"), for every reader alike."""
+"""Regional and thumbed spellings as words of the dictionary ("heid" is "head", "hj" "hoje"), for every reader alike."""
 
 from collections.abc import Collection
 from functools import cache

@@ -9,7 +9,7 @@ A lexicon file holds sections `[CONCEPT kind]` of phrases; its kinds are
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
