@@ -18,7 +18,7 @@ from nudgebot.domain.messages.health.conditions import cautions_of
 from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model.actions import Agreed, Open, Page
 from nudgebot.domain.model.runner import Ask, Book, Joining, OnHold
-from nudgebot.domain.model.speech import Button, Say
+from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.text.reply import read_pause
 
 
@@ -41,7 +41,7 @@ def privacy(book: Book, heard: Heard, _rest: str) -> Answer:
 def safety_page(book: Book, _heard: Heard, _rest: str) -> Answer:
     """When to stop, and whom to call."""
     page = [safety.safety_page(book.profile.country), *cautions_of(book.intake, book.profile.country)]
-    return Answer(book, (Say("\n".join(page), "safety"),))
+    return say(book, "\n".join(page), kind=SAFETY)
 
 
 def stop(book: Book, _heard: Heard, _rest: str) -> Answer:

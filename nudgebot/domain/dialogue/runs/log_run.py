@@ -12,12 +12,12 @@ from nudgebot.domain.dialogue.values import (
     Answer,
     Heard,
     ask,
+    limit,
     regrow,
     replan,
     say,
     today_of,
     with_entries,
-    with_limits,
 )
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.messages.health.hold import CLEARED
@@ -29,7 +29,7 @@ from nudgebot.domain.messages.runs.easy import heart_remark, is_too_fast
 from nudgebot.domain.model.actions import InPlaceOfRun, Resume
 from nudgebot.domain.model.logbook import Activity, LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import EASY_EFFORT, IN_A_ROW
-from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, OnHold, Walking
+from nudgebot.domain.model.runner import Ask, Book, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.model.week import STEP, SessionKind
 from nudgebot.domain.overview.firsts import first_in
@@ -203,7 +203,7 @@ def _store(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Boo
         elif entry.hard:
             remarks.append(words.say_not_easy(None))
         if _jumps(book, after, entry) and entry.day + timedelta(days=1) >= book.today(heard.now):
-            after = with_limits(after, (DayLimit(entry.day + timedelta(days=1), 0, LimitReason.REST),))
+            after = limit(after, (entry.day + timedelta(days=1),), LimitReason.REST)
             remarks.append(words.BIG_JUMP)
     ill_until = max((pause.last for pause in book.pauses), default=date.min)
     halves = sum(entry.is_run and entry.day > ill_until for entry in entries)  # one from before shortens no way back
