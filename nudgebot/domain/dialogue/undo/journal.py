@@ -91,9 +91,10 @@ def question_before(change: Change) -> Asked | None:
     return next((part.before for part in parts_of(change, Book) or () if part.field == "asked"), None)
 
 
-def lost_and_gained(change: Change, name: str) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
-    """What the field of that name lost and gained by the change."""
-    part = next((part for part in parts_of(change, Book) or () if part.field == name), None)
+def lost_and_gained(change: Change | None, name: str) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
+    """What the field of that name lost and gained by the change, where it is known."""
+    parts = () if change is None else parts_of(change, Book) or ()
+    part = next((part for part in parts if part.field == name), None)
     if part is None:
         return (), ()
     before, after = (value if isinstance(value, tuple) else (value,) for value in (part.before, part.after))
