@@ -34,6 +34,8 @@ from nudgebot.domain.overview.chat_lines import GroupLine
 from nudgebot.domain.overview.group import Group, Member, Share
 from nudgebot.domain.overview.names import labels, shown_name
 from nudgebot.domain.planning import planner
+from nudgebot.domain.text.reply import Intent, read
+from nudgebot.domain.text.triage import triage
 from nudgebot.storage import book_repository, coach_repository, due_queue, group_repository, outbox
 
 
@@ -55,6 +57,21 @@ def answer_coach(request: Request) -> Answer | None:
     who = request.actor
     done = coach_letters.answer_at_desk(_desk(request, who), request.heard) if who.coaches else None
     return None if done is None else _carried_out(request, done, who)
+
+
+def answer_about_a_runner(request: Request) -> Answer | None:
+    """That runner's page, to a coach's question that names one; None for any other line.
+
+    What a coach with a plan asks beside a name may be about their own runs: of them only "how is Ana doing" counts.
+    """
+    book, heard, who = request.book, request.heard, request.actor
+    if not who.coaches or request.incoming.chat or heard.action is not None:
+        return None
+    asks = {Intent.STATUS} if book.weeks else {Intent.STATUS, Intent.ASK}
+    if read(heard.text, book.today(heard.now)).intent not in asks or not triage(heard.text).is_silent:
+        return None
+    about = desk.named_in(_desk(request, who), heard.text)
+    return at_desk(desk.show_runner).run(request, f"#{about.id}") if about is not None else None
 
 
 def prepare_erasure(conn: Connection, book: Book, heard: Heard) -> None:
@@ -124,7 +141,7 @@ def welcome_in_group(conn: Connection, before: Book, after: Book, now: datetime)
     """Says in the group chat that somebody runs again, once a day at most, where they agreed to be named."""
     if len(after.log) <= len(before.log):
         return
-    number = group_repository.group_of(conn, after.runner.id)
+    number = coach_repository.group_of(conn, after.runner.id)
     shares = group_repository.shares(conn, after.runner.id) if number else frozenset()
     if Share.NAMED not in shares:
         return
@@ -256,7 +273,7 @@ def _carried_out(request: Request, done: Done, who: Actor) -> Answer:
         done.note.about if done.note is not None else 0,
     }
     for each in touched:
-        if each and not rights.may_touch(who, rights.AT_DESK, group_repository.group_of(conn, each)):
+        if each and not rights.may_touch(who, rights.AT_DESK, coach_repository.group_of(conn, each)):
             raise PermissionError(each)
     for book in done.changed:
         if book.runner.id == me.id:

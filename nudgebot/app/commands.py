@@ -167,8 +167,9 @@ COMMANDS: Final[tuple[Command, ...]] = (
     ),
     Command(
         "roster", rights.AT_DESK, coaching.at_desk(desk.show_roster), Topic.DESK,
-        (Use("who needs a word, and why"), Use("the last 12 weeks", "picture")),
-        "who needs a word first", _COACHS, frozenset({"roster"}),
+        (Use("who needs a word"), Use("the last 12 weeks", "picture")),
+        "who needs a word first", _COACHS,
+        frozenset({"roster", "who needs a word"}),
     ),
     Command(
         "runner", rights.AT_DESK, coaching.at_desk(desk.show_runner), Topic.DESK, (Use("her weeks and runs", "Ana"),),

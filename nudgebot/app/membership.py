@@ -76,7 +76,7 @@ def _joins(request: Request, invitation: Invitation) -> Answer:
     """A runner comes into a group."""
     conn, book = request.conn, request.book
     started = own_commands.start(book, request.heard, "")
-    current = group_repository.group_of(conn, book.runner.id)
+    current = coach_repository.group_of(conn, book.runner.id)
     if current == invitation.group:
         return before(started, words.ALREADY_IN)
     if current:

@@ -15,8 +15,6 @@ from typing import Any, Final, Generic, TypeVar
 
 from sqlalchemy import (
     Connection,
-    Insert,
-    RowMapping,
     Table,
     bindparam,
     delete,
@@ -55,6 +53,7 @@ from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.storage import schema
 from nudgebot.storage.codec import BareRows, Cells, Codec, UnionCodec
 from nudgebot.storage.database import only_reads, upsert, wipe_after
+from nudgebot.storage.statement import Statement
 
 T = TypeVar("T")
 Rows = Mapping[str, list[Cells]]  # by table
@@ -129,10 +128,10 @@ class BookList(Generic[T]):
                 gone += self._ids(conn, runner_id, when, had[kept:])
             come += [{"runner_id": runner_id, **self.codec.row(value)} for value in have[kept:]]
         if gone:
-            conn.execute(_DELETING[self.table.name], [{"row": each} for each in gone])
+            _DELETING[self.table.name].run_each(conn, [{"row": each} for each in gone])
         if come:
             come.sort(key=itemgetter(self.dated))
-            conn.execute(_WRITING[self.table.name], come)
+            _WRITING[self.table.name].run_each(conn, come)
 
     def _by_date(self, values: tuple[T, ...]) -> dict[DateOrMoment, list[T]]:
         date_of = attrgetter(self.dated)
@@ -232,22 +231,19 @@ _PERSON: Final = tuple(each.name for each in fields(Runner))
 OWN: Final = tuple(each.name for each in fields(Book) if each.name in _RUNNER)
 _person_and_own: Final[Callable[[Book], tuple[Any, ...]]] = attrgetter("runner", *OWN)
 
-# Statements are built once: composing one costs more than running it.
-_NAMED: Final = select(schema.runners).where(_RUNNER.voice == bindparam("voice"), _RUNNER.user == bindparam("user"))
-_NUMBERED: Final = select(schema.runners).where(_RUNNER.id == bindparam("runner"))
+_named = select(schema.runners).where(_RUNNER.voice == bindparam("voice"), _RUNNER.user == bindparam("user"))
+_numbered = select(schema.runners).where(_RUNNER.id == bindparam("runner"))
 # Whoever may write a book locks its runner's row first; others may still refer to it. (A file has one writer anyway.)
-_NAMED_TO_WRITE: Final = _NAMED.with_for_update(key_share=True)
-_NUMBERED_TO_WRITE: Final = _NUMBERED.with_for_update(key_share=True)
-_CHANGED: Final = update(schema.runners).where(_RUNNER.id == bindparam("runner"))
+_NAMED: Final = Statement(_named)
+_NUMBERED: Final = Statement(_numbered)
+_NAMED_TO_WRITE: Final = Statement(_named.with_for_update(key_share=True))
+_NUMBERED_TO_WRITE: Final = Statement(_numbered.with_for_update(key_share=True))
+_CHANGED: Final = Statement(update(schema.runners).where(_RUNNER.id == bindparam("runner")))
 
 
 def find(conn: Connection, voice: str, user: str) -> Book | None:
     """The book of the person that `voice` knows as `user`, None for a stranger; held as by `load`."""
-    row = (
-        conn.execute(_NAMED if only_reads(conn) else _NAMED_TO_WRITE, {"voice": voice, "user": user})
-        .mappings()
-        .one_or_none()
-    )
+    row = (_NAMED if only_reads(conn) else _NAMED_TO_WRITE).row(conn, {"voice": voice, "user": user})
     return None if row is None else _whole(conn, row)
 
 
@@ -273,7 +269,7 @@ def load(conn: Connection, runner_id: int, *, to_write: bool = True) -> Book:
     back is in `LISTS`, counted from when the runner was last heard.
     """
     statement = _NUMBERED_TO_WRITE if to_write and not only_reads(conn) else _NUMBERED
-    row = conn.execute(statement, {"runner": runner_id}).mappings().one_or_none()
+    row = statement.row(conn, {"runner": runner_id})
     if row is None:
         raise LookupError("no such runner", runner_id)
     return _whole(conn, row)
@@ -281,10 +277,10 @@ def load(conn: Connection, runner_id: int, *, to_write: bool = True) -> Book:
 
 def person(conn: Connection, runner_id: int) -> Runner:
     """Who has that number, without their book; LookupError where nobody has."""
-    row = conn.execute(_NUMBERED, {"runner": runner_id}).mappings().one_or_none()
+    row = _NUMBERED.row(conn, {"runner": runner_id})
     if row is None:
         raise LookupError("no such runner", runner_id)
-    return Runner(**{name: row[name] for name in _PERSON})
+    return _person(row)
 
 
 def save(conn: Connection, before: Book, after: Book) -> None:
@@ -294,7 +290,7 @@ def save(conn: Connection, before: Book, after: Book) -> None:
     """
     runner_id = after.runner.id
     if _person_and_own(before) != _person_and_own(after):
-        conn.execute(_CHANGED, {"runner": runner_id, **_person_row(after)})
+        _CHANGED.run(conn, {"runner": runner_id, **_person_row(after)})
     _save_answers(conn, before, after)
     for name, codec in SINGLES.items():
         value = getattr(after, name)
@@ -316,7 +312,7 @@ def move(conn: Connection, runner: Runner, user: str) -> None:
 
 def erase(conn: Connection, runner_id: int) -> None:
     """Removes every row of a person, what they wrote and what was still to be said to them included."""
-    row = conn.execute(_NUMBERED, {"runner": runner_id}).one_or_none()
+    row = _NUMBERED.row(conn, {"runner": runner_id})
     if row is None:
         return
     for letters in (schema.inbox, schema.outbox):
@@ -325,8 +321,12 @@ def erase(conn: Connection, runner_id: int) -> None:
     wipe_after(conn)
 
 
-def _whole(conn: Connection, row: RowMapping) -> Book:
-    runner = Runner(**{name: row[name] for name in _PERSON})
+def _person(row: Any) -> Runner:
+    return Runner(**{name: getattr(row, name) for name in _PERSON})
+
+
+def _whole(conn: Connection, row: Any) -> Book:
+    runner = _person(row)
     rows = _rows(conn, runner)
     told = intake_codec.from_rows({question: answer for _, question, answer, *_ in rows[schema.answers.name]})
     held: dict[str, Any] = {each.table.name: each.read(rows) for each in LISTS}
@@ -338,7 +338,7 @@ def _whole(conn: Connection, row: RowMapping) -> Book:
         found = rows[codec.table.name]
         held[name] = codec.read(found[0]) if found else None
     held["standing"] = held["standing"] or _standing(rows[schema.standings.name], runner)
-    own = {name: row[name] for name in OWN}
+    own = {name: getattr(row, name) for name in OWN}
     return Book(runner=runner, profile=intake.profile(told), intake=told, **held, **own)
 
 
@@ -361,7 +361,7 @@ def _put(conn: Connection, table: Table, runner_id: int, row: dict[str, Any] | N
     if row is None:
         conn.execute(delete(table).where(table.c.runner_id == runner_id))
         return
-    conn.execute(_PUTTING[table.name], {"runner_id": runner_id, **row})
+    _PUTTING[table.name].run(conn, {"runner_id": runner_id, **row})
 
 
 def _save_answers(conn: Connection, before: Book, after: Book) -> None:
@@ -379,7 +379,7 @@ def _save_answers(conn: Connection, before: Book, after: Book) -> None:
         if known.get(question) != answer
     ]
     if come:
-        conn.execute(_ANSWERING, come)
+        _ANSWERING.run_each(conn, come)
 
 
 def _rows(conn: Connection, runner: Runner) -> Rows:
@@ -405,18 +405,20 @@ def _of_a_date(each: BookList[Any]) -> BareRows:
     return BareRows([(each.table, (rows.runner_id == bindparam("runner"), rows[each.dated] == bindparam("date")))])
 
 
-def _writing(table: Table, unique: tuple[str, ...]) -> Insert:
-    """An INSERT that changes the row which those columns name, where it is there."""
+def _writing(table: Table, unique: tuple[str, ...]) -> Statement:
+    """An INSERT that changes the row which the columns `unique` name, where it is there."""
     once = upsert(table)
+    if not unique:
+        return Statement(once)
     rest = {c.name: once.excluded[c.name] for c in table.c if c.name not in {"id", *unique}}
-    return once.on_conflict_do_update(index_elements=list(unique), set_=rest)
+    return Statement(once.on_conflict_do_update(index_elements=list(unique), set_=rest))
 
 
 _EVERYTHING: Final = _everything()
 _OF_A_DATE: Final = {each.table.name: _of_a_date(each) for each in LISTS}
-_DELETING: Final = {each.table.name: delete(each.table).where(each.table.c.id == bindparam("row")) for each in LISTS}
-_WRITING: Final = {
-    each.table.name: _writing(each.table, each.unique) if each.unique else insert(each.table) for each in LISTS
+_DELETING: Final = {
+    each.table.name: Statement(delete(each.table).where(each.table.c.id == bindparam("row"))) for each in LISTS
 }
+_WRITING: Final = {each.table.name: _writing(each.table, each.unique) for each in LISTS}
 _ANSWERING: Final = _writing(schema.answers, ("runner_id", "question"))
 _PUTTING: Final = {codec.table.name: _writing(codec.table, ("runner_id",)) for codec in SINGLES.values()}

@@ -15,6 +15,7 @@ from typing import TextIO
 
 from nudgebot.domain.messages.health import closed_question, safety_words
 from nudgebot.domain.messages.health.conditions import CARE, LEVEL
+from nudgebot.domain.messages.reviewed_answers import ANSWERS
 from nudgebot.domain.profile import conditions
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.symptoms import numbers
@@ -138,6 +139,8 @@ def _answers() -> Iterable[ReviewRow]:
     cautions = [*(("caution", *row) for row in CARE.items()), *(("kind word", *row) for row in LEVEL.items())]
     for name, condition, told in cautions:
         yield ReviewRow("answer", f"{name}: {condition}", "", told, "", "", "docs/sources-safety.md", "")
+    for answer in ANSWERS:
+        yield ReviewRow("answer", f"question: {answer.topic}", "", answer.text, "", "", answer.source, "")
 
 
 PARTS: tuple[Callable[[], Iterable[ReviewRow]], ...] = (_signs, _conditions, _thresholds, _answers)

@@ -10,7 +10,7 @@ from nudgebot.app.access import GUESSES
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.group.group import RUNNERS_ONLY, group_line
 from nudgebot.domain.overview import chat_lines
-from nudgebot.storage import group_repository as group_store
+from nudgebot.storage import coach_repository
 from tests.app.test_rights import REFUSALS
 from tests.company import (
     ANA,
@@ -166,7 +166,7 @@ def test_the_links_and_buttons_of_a_coach_who_left_are_dead(people: World, how: 
     people.say(EVE, f"/start {code}")
     number = people.number(EVE)
     with people.engine.begin() as conn:
-        assert group_store.group_of(conn, number) == 0
+        assert coach_repository.group_of(conn, number) == 0
     assert {letter.text for letter in people.say(COACH, "/overview", chat=CHAT)} <= REFUSALS
 
 

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
 
 import pytest
 
 from nudgebot.domain.dialogue.settings.conditions import contradicts_adult
 from nudgebot.domain.messages.health.conditions import CARE, LEVEL
 from nudgebot.domain.profile.conditions import LANGUAGES, UNDER_AGE, condition_in, table
-
-SOURCES = (Path(__file__).parents[2] / "docs" / "sources-safety.md").read_text(encoding="utf-8")
 
 OWN = (
     ("I've got type two diabetes", "diabetes"),
@@ -93,16 +90,10 @@ def test_a_run_beside_a_condition_is_what_is_left_of_the_line() -> None:
 def test_every_condition_has_words_in_every_language_a_source_and_an_answer() -> None:
     for row in table():
         assert all(row.words[language] for language in LANGUAGES), row.id
-        assert f"| {row.source} |" in SOURCES, row.source
         assert row.seen in {"seen", "seen in copies", "from memory"}
         assert row.follows <= {"clinician", "pregnancy", "pressure", "level", "care"}
         assert ("care" in row.follows) == (row.id in CARE)
         assert ("level" in row.follows) == (row.id in LEVEL)
-
-
-def test_the_page_of_sources_lists_every_condition_as_the_table_has_it() -> None:
-    for row in table():
-        assert f"| {row.id} | {', '.join(sorted(row.follows))} | {row.source} | {row.seen} |" in SOURCES, row.id
 
 
 def test_no_word_on_eating_speaks_of_weight_or_calories() -> None:

@@ -39,10 +39,9 @@ from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, NudgeKind, OnH
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.profile.conditions import is_somebody_elses
-from nudgebot.domain.text.feeling_told import feeling_told
 from nudgebot.domain.text.illness_talk import worse_after_effort
-from nudgebot.domain.text.phrases import action_in, feeling_in
 from nudgebot.domain.text.reply import Intent, read, read_yes_no
+from nudgebot.domain.text.short_lines import action_in, feeling_in, feeling_told
 from nudgebot.domain.text.symptoms.clearance import misread, says_cleared
 from nudgebot.domain.text.triage import Level, Verdict, triage
 

@@ -27,8 +27,8 @@ from nudgebot.domain.planning.gap import open_session
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.log_lines.only_days import closed_by_only
-from nudgebot.domain.text.phrases import feeling_in
 from nudgebot.domain.text.reply import Intent, Reading
+from nudgebot.domain.text.short_lines import feeling_in
 from nudgebot.domain.text.small_talk import asks_what_is_on
 from nudgebot.domain.text.triage import Verdict, triage
 

@@ -27,6 +27,7 @@ from nudgebot.domain.overview.group_report import sheet
 from nudgebot.domain.overview.names import shown_name
 from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import intake
+from nudgebot.domain.text.line.parsed_line import line_of
 
 SET = re.compile(
     r"(?P<name>\S.*?)\s+(?P<word>[a-z]+)\s+(?:(?P<value>[0-9]{1,3})\s*(?:%|min)?|(?P<usual>usual|off|back))",
@@ -167,6 +168,13 @@ def for_one(desk: Desk, name: str, then: Callable[[Member], Done]) -> Done:
         return say_to_coach(desk, words.WHO)
     meant = find(desk.group.members, name)
     return then(meant[0]) if len(meant) == 1 else ask_which_runner(desk, name, meant)
+
+
+def named_in(desk: Desk, text: str) -> Member | None:
+    """The one runner at the desk whose first name is a word of a line; None if none is, or several are."""
+    said = {text[token.start : token.end].casefold() for token in line_of(text).tokens}
+    meant = [member for member in desk.group.members if said & set(member.name.casefold().split()[:1])]
+    return meant[0] if len(meant) == 1 else None
 
 
 def ask_which_runner(desk: Desk, name: str, meant: Sequence[Member]) -> Done:

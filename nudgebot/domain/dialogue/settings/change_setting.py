@@ -29,7 +29,7 @@ from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.profile import answer_readers, intake, places
 from nudgebot.domain.profile.intake_codec import text_of, with_answer
 from nudgebot.domain.text.reply import read_days, read_yes_no
-from nudgebot.domain.text.whereabouts import whereabouts_in
+from nudgebot.domain.text.short_lines import whereabouts_in
 
 # Settings that lay the week out again; the others change when something is sent, or nothing at all.
 HEALTH = frozenset({"disease", "doctor_knows", "signs", "pregnancy", "medicine", "active"})
