@@ -22,7 +22,7 @@ from nudgebot.domain.dialogue.coach import coach_letters
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.dialogue.week import queries
-from nudgebot.domain.messages import pages
+from nudgebot.domain.messages import help_pages
 from nudgebot.domain.messages.group import coach as coach_words
 from nudgebot.domain.messages.group import host as host_words
 from nudgebot.domain.model import rights
@@ -43,7 +43,7 @@ def help_page(request: Request, rest: str) -> Answer:
 def help_for(actor: Actor) -> str:
     """The help page of somebody with these roles."""
     lines = [line for topic in Topic if (line := _help_line(topic, actor))]
-    return pages.help_page([*lines, *([coach_words.HELP_LAST] if actor.coaches else [])])
+    return help_pages.help_page([*lines, *([coach_words.HELP_LAST] if actor.coaches else [])])
 
 
 _LEADING: Final = Actor(coaches=1, leads=True)
@@ -58,7 +58,7 @@ def coach_page() -> str:
 def _help_line(topic: Topic, actor: Actor) -> str:
     rows = [row for row in COMMANDS if row.topic is topic and any(actor.is_a(who) for who in row.right.who)]
     told = [f"{row.usage(use)} {use.says}" for row in rows for use in row.help]
-    lines = pages.in_lines(told)
+    lines = help_pages.in_lines(told)
     return f"In the group's chat: {lines}" if told and topic is Topic.CHAT else lines
 
 

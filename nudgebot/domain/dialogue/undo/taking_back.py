@@ -30,7 +30,7 @@ from nudgebot.domain.dialogue.values import (
     today_of,
     without_limits,
 )
-from nudgebot.domain.messages import pages
+from nudgebot.domain.messages import help_pages
 from nudgebot.domain.messages import taking_back as words
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import Agreed, ChosenValue, Resume, Undo
@@ -139,7 +139,7 @@ def answer_correction(book: Book, heard: Heard) -> Answer:
     """A line that takes back or corrects, by what it says of the entry."""
     correction = correction_in(heard.text, today_of(book, heard))
     if correction.everything:
-        return ask(book, heard, Ask.ERASE, pages.ERASE_ASK, (("Keep everything", Agreed(False)),))
+        return ask(book, heard, Ask.ERASE, help_pages.ERASE_ASK, (("Keep everything", Agreed(False)),))
     found = find_targets(book)
     if not found:
         return _say_nothing_there(book)
