@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from nudgebot.app import commands, following
 from nudgebot.app.command import Command, Menu, Topic, Use
 from nudgebot.app.commands import COMMANDS
-from nudgebot.app.request import Alone
+from nudgebot.app.request import OnBook
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.group.group import (
@@ -253,7 +253,7 @@ def tides(book: Book, _heard: Heard, rest: str) -> Answer:
 
 def test_a_command_is_added_by_one_row_and_one_function(people: World, monkeypatch: pytest.MonkeyPatch) -> None:
     row = Command(
-        "tides", OWN_IN_PRIVATE, Alone(tides), Topic.OWN, (Use("when to run on the beach", "Faro"),),
+        "tides", OWN_IN_PRIVATE, OnBook(tides), Topic.OWN, (Use("when to run on the beach", "Faro"),),
         "when to run on the beach", (Menu.PRIVATE,), frozenset({"low tide"}),
     )  # fmt: skip
     monkeypatch.setattr(commands, "COMMANDS", (*COMMANDS, row))
