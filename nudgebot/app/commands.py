@@ -28,7 +28,7 @@ from nudgebot.domain.messages.group import host as host_words
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Actor
 from nudgebot.domain.model.runner import Book
-from nudgebot.domain.overview.chat_lines import GroupHelp, PrivateFirst
+from nudgebot.domain.overview.chat_lines import FixedLine
 from nudgebot.storage import coach_repository, group_repository
 from nudgebot.storage.group_repository import Opens
 
@@ -67,7 +67,7 @@ def _shown(page: Callable[[Book, Heard], Answer]) -> OnBook:
     return OnBook(lambda book, heard, _: page(book, heard))
 
 
-_PRIVATE_FIRST: Final = InGroup(lambda _: PrivateFirst())
+_PRIVATE_FIRST: Final = InGroup(lambda _: FixedLine.PRIVATE_FIRST)
 _EVERYWHERE: Final = (Menu.PRIVATE,)
 _COACHS: Final = (Menu.COACH,)
 _OWNERS: Final = (Menu.OWNER,)
@@ -80,7 +80,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
     Command(
         "help", rights.OWN, OnStore(help_page), Topic.OWN, (Use("what a coach can do", "coach"),),
         "what you can say", (Menu.PRIVATE, Menu.GROUP, Menu.ADMINISTRATOR), frozenset({"help"}),
-        in_group=InGroup(lambda _: GroupHelp()),
+        in_group=InGroup(lambda _: FixedLine.GROUP_HELP),
     ),
     Command(
         "week", rights.OWN, _shown(queries.show_week), Topic.PLAN, (Use("this week and the next"),),

@@ -92,22 +92,17 @@ def test_what_the_property_looks_for_would_be_found() -> None:
 
 
 GROUP_LINES = [
-    chat_lines.WrittenToYou(),
+    *chat_lines.FixedLine,
     chat_lines.NotReached(grave=False),
-    chat_lines.PrivateFirst(),
     chat_lines.Bound(now=True),
     chat_lines.Bound(now=False),
-    chat_lines.BoundElsewhere(),
-    chat_lines.NotBound(),
-    chat_lines.CoachesOnly(),
-    chat_lines.GroupHelp(),
     Overview(("Ana", "Ben"), 5),
     Overview((), 1),
     chat_lines.CameBack("Ana"),
 ]
 
 
-@pytest.mark.parametrize("line", GROUP_LINES, ids=lambda line: type(line).__name__)
+@pytest.mark.parametrize("line", GROUP_LINES, ids=str)
 def test_the_lines_for_a_group_hold_no_word_of_health(line: GroupLine) -> None:
     assert fine(group_line(line), "answer")
     assert len(group_line(line)) <= 200
@@ -152,9 +147,9 @@ SEEN = [
     ("/week", True, ["I have written to you."], True),
     ("my calf hurts 6/10", False, ["I have written to you."], True),
     ("chest pain", False, ["Stop now and call 112. Do not drive yourself.\nI have written to you."], True),
-    ("/help", True, [group_line(chat_lines.GroupHelp())], False),
-    ("/export", True, [group_line(chat_lines.PrivateFirst())], False),
-    ("/bind", True, [group_line(chat_lines.CoachesOnly())], False),
+    ("/help", True, [group_line(chat_lines.FixedLine.GROUP_HELP)], False),
+    ("/export", True, [group_line(chat_lines.FixedLine.PRIVATE_FIRST)], False),
+    ("/bind", True, [group_line(chat_lines.FixedLine.COACHES_ONLY)], False),
 ]
 
 
@@ -170,7 +165,7 @@ def test_a_stranger_in_a_group_is_answered_in_an_emergency_and_otherwise_once_an
     people = people_in_a_group()
     assert people.say(EVE, "hello all", chat=CHAT, addressed=False) == []
     (polite,) = people.texts(EVE, "/week", chat=CHAT)
-    assert polite == group_line(chat_lines.PrivateFirst())
+    assert polite == group_line(chat_lines.FixedLine.PRIVATE_FIRST)
     assert people.say(EVE, "/week", chat=CHAT) == []
     (line,) = people.say(EVE, "crushing chest pain", chat=CHAT, addressed=False)
     assert (line.chat, line.kind) == (CHAT, SAFETY)

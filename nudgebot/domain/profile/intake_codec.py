@@ -25,7 +25,7 @@ from nudgebot.domain.model.intake import (
 from nudgebot.domain.model.nudge_wish import wish_of
 from nudgebot.domain.model.repeat import repeat_of
 from nudgebot.domain.profile.answer_readers import BIRTH_YEARS, MOST_A_DAY, MOST_A_WEEK, SKIP, days_in, days_text
-from nudgebot.domain.profile.intake import BY_ID, DAYS_LATER
+from nudgebot.domain.profile.intake import DAYS_LATER, READERS
 from nudgebot.domain.profile.weekday_words import WEEKDAYS
 
 
@@ -53,7 +53,7 @@ def _as(question: str, write: Callable[[Any], str], value: Callable[[str], Any])
     """A field whose canonical text is what its question makes of any text."""
 
     def read(text: str) -> Any:
-        return value(text) if text and BY_ID[question].read(text) == text else None
+        return value(text) if text and READERS[question](text) == text else None
 
     return Written(write, read)
 

@@ -12,17 +12,12 @@ from nudgebot.domain.model.actions import SetShare, ShowSheet
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.overview.chat_lines import (
     Bound,
-    BoundElsewhere,
     CameBack,
-    CoachesOnly,
-    GroupHelp,
+    FixedLine,
     GroupLine,
-    NotBound,
     NotReached,
     Overview,
-    PrivateFirst,
     StopAndCall,
-    WrittenToYou,
 )
 from nudgebot.domain.overview.group import Share
 from nudgebot.domain.profile import emergency
@@ -33,6 +28,16 @@ WRITTEN = {
     "de": "Ich habe dir geschrieben.",
     "fr": "Je t’ai écrit en privé.",
     "pt": "Escrevi-te em privado.",
+}
+FIXED_LINES = {
+    FixedLine.WRITTEN_TO_YOU: WRITTEN["en"],
+    FixedLine.PRIVATE_FIRST: "Please write to me in private; here I keep quiet.",
+    FixedLine.BOUND_ELSEWHERE: "This chat belongs to another coach's group.",
+    FixedLine.NOT_BOUND: "This chat is no group's yet. Its coach can write /bind.",
+    FixedLine.COACHES_ONLY: "That is for the coach of this group.",
+    FixedLine.GROUP_HELP: (
+        "After a run write the minutes here or to me in private: 42 easy. Everything else is private."
+    ),
 }
 COACHES_ONLY = "That is for coaches. /help shows what I understand."
 BEGIN_A_GROUP = "That is for coaches. You host this bot: /coach begins a group of your own."
@@ -86,8 +91,8 @@ SHARE_WANTED = "Write it like this: /share pause on, or /share pause off."
 def group_line(line: GroupLine) -> str:
     """One of the lines that may be said in a group chat."""
     match line:
-        case WrittenToYou():
-            return WRITTEN["en"]
+        case FixedLine():
+            return FIXED_LINES[line]
         case NotReached(grave):
             stop = "Please stop running and get medical advice today. " if grave else ""
             return f"{stop}I could not reach you in private: open a chat with me and write to me there."
@@ -95,18 +100,8 @@ def group_line(line: GroupLine) -> str:
             words = OTHER_FIRST if other else STOP_AND_CALL
             first = words.get(language, words["en"]).format(call=emergency.call(country, language))
             return f"{first}\n{WRITTEN.get(language, WRITTEN['en'])}" if written else first
-        case PrivateFirst():
-            return "Please write to me in private; here I keep quiet."
         case Bound(now):
             return "This chat is the group's now. I keep quiet here." if now else "I say nothing in this chat any more."
-        case BoundElsewhere():
-            return "This chat belongs to another coach's group."
-        case NotBound():
-            return "This chat is no group's yet. Its coach can write /bind."
-        case CoachesOnly():
-            return "That is for the coach of this group."
-        case GroupHelp():
-            return "After a run write the minutes here or to me in private: 42 easy. Everything else is private."
         case Overview(names, runners):
             many = count_of(runners, "runner")
             said = f"In rhythm: {and_list(names)}." if names else "A new week, from where everybody is."
