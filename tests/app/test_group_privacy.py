@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 
 import nudgebot
 from nudgebot.app import coaching
-from nudgebot.domain.messages.group.group import WRITTEN, group_line
-from nudgebot.domain.messages.health.safety_words import OTHER_FIRST, STOP_AND_CALL
+from nudgebot.domain.messages.by_language import in_all
+from nudgebot.domain.messages.group.group import group_line
 from nudgebot.domain.model.speech import REACTION, SAFETY
 from nudgebot.domain.overview import chat_lines
 from nudgebot.domain.overview.chat_lines import GroupLine, Overview, StopAndCall
@@ -57,10 +57,10 @@ def fine(text: str, kind: str) -> bool:
     """Whether a text may be said in a group chat."""
     if kind == SAFETY:
         first, _, rest = text.partition("\n")
-        shapes = {*STOP_AND_CALL.values(), *OTHER_FIRST.values()}
+        shapes = {*in_all("stop_and_call").values(), *in_all("other_first").values()}
         patterns = [re.escape(shape).replace(re.escape("{call}"), r"[^.\n]{0,80}") for shape in shapes]
         said = any(re.fullmatch(pattern, first) for pattern in patterns)
-        return said and rest in {"", *WRITTEN.values()}
+        return said and rest in {"", *in_all("written_to_you").values()}
     return not OF_HEALTH.search(text)
 
 
@@ -113,7 +113,7 @@ def test_every_line_for_a_group_is_looked_at() -> None:
     assert tested == set(get_args(GroupLine))
 
 
-@pytest.mark.parametrize("language", list(STOP_AND_CALL))
+@pytest.mark.parametrize("language", list(in_all("stop_and_call")))
 @pytest.mark.parametrize("other", [False, True])
 def test_the_emergency_line_names_no_sign(language: str, other: bool) -> None:
     for country in ("", "PT", "US", "BR"):

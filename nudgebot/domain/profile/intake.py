@@ -19,8 +19,8 @@ BACK = "back"
 ASKED_AFTER = {"doctor_knows": "pressure"}
 
 
-Read = Callable[[str], str | None]  # how a line becomes the canonical answer; None if it is none
-QUESTIONS: Final[dict[str, Read]] = {
+AnswerReader = Callable[[str], str | None]  # how a line becomes the canonical answer; None if it is none
+QUESTIONS: Final[dict[str, AnswerReader]] = {
     "adult": answer_readers.yes_no,
     "active": answer_readers.yes_no,
     "disease": answer_readers.yes_no,
@@ -42,7 +42,7 @@ QUESTIONS: Final[dict[str, Read]] = {
     "birth_year": answer_readers.birth_year,
 }
 # What can be told later and is not asked at the start.
-LATER: Final[dict[str, Read]] = {
+LATER: Final[dict[str, AnswerReader]] = {
     "resting_hr": answer_readers.beats(30, 110),
     "max_hr": answer_readers.beats(120, 230),
     "event": answer_readers.event,

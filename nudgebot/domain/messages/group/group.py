@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import assert_never
 
+from nudgebot.domain.messages.by_language import in_language
 from nudgebot.domain.messages.common import and_list, count_of, short_day
-from nudgebot.domain.messages.health.safety_words import OTHER_FIRST, STOP_AND_CALL
 from nudgebot.domain.model.actions import SetShare, ShowSheet
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.overview.chat_lines import (
@@ -22,15 +22,8 @@ from nudgebot.domain.overview.chat_lines import (
 from nudgebot.domain.overview.group import Share
 from nudgebot.domain.profile import emergency
 
-WRITTEN = {
-    "en": "I have written to you.",
-    "es": "Te he escrito en privado.",
-    "de": "Ich habe dir geschrieben.",
-    "fr": "Je t’ai écrit en privé.",
-    "pt": "Escrevi-te em privado.",
-}
 FIXED_LINES = {
-    FixedLine.WRITTEN_TO_YOU: WRITTEN["en"],
+    FixedLine.WRITTEN_TO_YOU: in_language("written_to_you", "en"),
     FixedLine.PRIVATE_FIRST: "Please write to me in private; here I keep quiet.",
     FixedLine.BOUND_ELSEWHERE: "This chat belongs to another coach's group.",
     FixedLine.NOT_BOUND: "This chat is no group's yet. Its coach can write /bind.",
@@ -97,9 +90,9 @@ def group_line(line: GroupLine) -> str:
             stop = "Please stop running and get medical advice today. " if grave else ""
             return f"{stop}I could not reach you in private: open a chat with me and write to me there."
         case StopAndCall(country, language, other, written):
-            words = OTHER_FIRST if other else STOP_AND_CALL
-            first = words.get(language, words["en"]).format(call=emergency.call(country, language))
-            return f"{first}\n{WRITTEN.get(language, WRITTEN['en'])}" if written else first
+            first = in_language("other_first" if other else "stop_and_call", language)
+            first = first.format(call=emergency.call(country, language))
+            return f"{first}\n{in_language('written_to_you', language)}" if written else first
         case Bound(now):
             return "This chat is the group's now. I keep quiet here." if now else "I say nothing in this chat any more."
         case Overview(names, runners):
