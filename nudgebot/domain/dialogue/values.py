@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from hashlib import sha256
 from typing import Final, TypeAlias
 
+from nudgebot.domain.messages.plan.changes import with_plan
 from nudgebot.domain.model.actions import Action, Chosen, Reply
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.retention import DEFAULT_MONTHS
@@ -114,6 +116,17 @@ def with_limits(book: Book, limits: tuple[DayLimit, ...]) -> Book:
         and (newest is None or newest - limit.day <= KEPT_DAYS)
     )
     return replace(book, limits=tuple(sorted((*kept, *limits), key=lambda limit: limit.day)))
+
+
+def limit(book: Book, days: Iterable[date], reason: LimitReason, minutes: int = 0) -> Book:
+    """The book with these days closed, or limited to `minutes`."""
+    return with_limits(book, tuple(DayLimit(day, minutes, reason) for day in days))
+
+
+def replan_and_say(book: Book, heard: Heard, first: str) -> Answer:
+    """The days left planned again, and an answer that begins with `first` and goes on with what that changed."""
+    after, replanned = replan(book, heard)
+    return say(after, with_plan(first, after, today_of(book, heard), replanned))
 
 
 def with_pause(book: Book, today: date) -> Book:

@@ -1,7 +1,7 @@
 """One message searched for warning signs, before anything else is done with it. (docs/safety.md)
 
 `triage` is total: any text has a verdict. The highest level in the message wins; between two levels the higher.
-It reads and grades; it never diagnoses, and what is said about a verdict stands in `safety_words`.
+It reads and grades; it never diagnoses, and what is said about a verdict stands in `by_language.toml`.
 """
 
 from __future__ import annotations

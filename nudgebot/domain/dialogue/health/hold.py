@@ -25,7 +25,7 @@ from nudgebot.domain.model.runner import (
     Ill,
     OnHold,
 )
-from nudgebot.domain.model.speech import SAFETY, Button, Say
+from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.text.symptoms.clearance import (
     asks_about_moving,
 )
@@ -56,7 +56,7 @@ def show_hold(book: Book, heard: Heard | None = None) -> Answer:
     country = book.profile.country
     fresh = heard is not None and is_fresh(book, heard)
     text = words.same_day(country) if fresh else words.hold_page(book.standing, country)
-    return Answer(book, (Say(text, SAFETY, (Button(words.CLEARED, Resume()),)),))
+    return say(book, text, Button(words.CLEARED, Resume()), kind=SAFETY)
 
 
 def is_fresh(book: Book, heard: Heard) -> bool:

@@ -16,7 +16,7 @@ from nudgebot.domain.dialogue.settings import change_setting, conditions, repeat
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.dialogue.week import busy_days, weather
-from nudgebot.domain.messages import pages
+from nudgebot.domain.messages import help_pages
 from nudgebot.domain.messages.health import hold as hold_words
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.runs import firsts as first_words
@@ -99,8 +99,8 @@ def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
     # A button can keep everything; it cannot delete it.
     if chosen == Agreed(True) and turn.heard.action is None:
         paused = f" {hold_words.ERASED_ON_HOLD}" if isinstance(turn.book.standing, OnHold | Walking) else ""
-        return Answer(turn.closed, say(turn.closed, f"{pages.ERASED}{paused}").says, erase=True)
-    return say(turn.closed, pages.ERASE_KEPT)
+        return Answer(turn.closed, say(turn.closed, f"{help_pages.ERASED}{paused}").says, erase=True)
+    return say(turn.closed, help_pages.ERASE_KEPT)
 
 
 # Which of several changes is taken back

@@ -201,11 +201,6 @@ def age_is_open(book: Book) -> bool:
     return bool(book.intake.age_open) and not isinstance(book.standing, OnHold | Ill)
 
 
-def is_somebody_elses(text: str) -> bool:
-    """Whether a line tells a condition of somebody else's."""
-    return conditions.is_somebody_elses(text)
-
-
 def contradicts_adult(year: int, today: date) -> bool:
     """Whether somebody born in `year` may be under 18 today."""
     return today.year - year <= conditions.ADULT_FROM

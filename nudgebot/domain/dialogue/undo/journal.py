@@ -11,7 +11,6 @@ A hold is in no journal, nor is anything that a line did beside it but its runs;
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import Any, Final
@@ -92,9 +91,10 @@ def question_before(change: Change) -> Asked | None:
     return next((part.before for part in parts_of(change, Book) or () if part.field == "asked"), None)
 
 
-def lost_and_gained(change: Change, name: str) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
-    """What the field of that name lost and gained by the change."""
-    part = next((part for part in parts_of(change, Book) or () if part.field == name), None)
+def lost_and_gained(change: Change | None, name: str) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
+    """What the field of that name lost and gained by the change, where it is known."""
+    parts = () if change is None else parts_of(change, Book) or ()
+    part = next((part for part in parts if part.field == name), None)
     if part is None:
         return (), ()
     before, after = (value if isinstance(value, tuple) else (value,) for value in (part.before, part.after))
@@ -188,16 +188,12 @@ def _is_grave_note(note: SymptomNote) -> bool:
     return note.level in {level.value for level in Level} and Level(note.level).rank >= Level.CLINICIAN.rank
 
 
-def _changed_answers(before: Any, after: Any) -> tuple[tuple[tuple[str, str], ...], tuple[tuple[str, str], ...]]:
+def _changed_answers(before: Intake, after: Intake) -> tuple[tuple[tuple[str, str], ...], ...]:
     """The answers of the intake that differ."""
-    old, new = intake_codec.as_rows(before), intake_codec.as_rows(after)
+    old, new = intake_codec.rows_that_changed(before, after)
     differ = {key for key in old.keys() | new.keys() if old.get(key) != new.get(key)} - NOT_TAKEN_BACK
-    differ = {key for key in differ if not key.startswith(intake_codec.TOLD)}
-    return tuple(_only(old, differ)), tuple(_only(new, differ))
-
-
-def _only(rows: Mapping[str, str], keys: Iterable[str]) -> list[tuple[str, str]]:
-    return [(key, rows[key]) for key in sorted(keys) if key in rows]
+    keys = sorted(key for key in differ if not key.startswith(intake_codec.TOLD))
+    return tuple(tuple((key, rows[key]) for key in keys if key in rows) for rows in (old, new))
 
 
 def _of_dates(before: tuple[Any, ...], after: tuple[Any, ...]) -> tuple[tuple[Any, ...], tuple[Any, ...]]:

@@ -30,7 +30,7 @@ from nudgebot.domain.dialogue.values import (
     today_of,
     without_limits,
 )
-from nudgebot.domain.messages import pages
+from nudgebot.domain.messages import help_pages
 from nudgebot.domain.messages import taking_back as words
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import Agreed, ChosenValue, Resume, Undo
@@ -39,7 +39,7 @@ from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import CHANGES_KEPT, QUESTION_LASTS
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold, Outcome
 from nudgebot.domain.model.speech import ANSWER, QUESTION, Button
-from nudgebot.domain.planning import limits, planner
+from nudgebot.domain.planning import limits
 from nudgebot.domain.planning.gap import open_session
 from nudgebot.domain.text.reply import read_yes_no
 from nudgebot.domain.text.small_talk import frees_a_day
@@ -139,7 +139,7 @@ def answer_correction(book: Book, heard: Heard) -> Answer:
     """A line that takes back or corrects, by what it says of the entry."""
     correction = correction_in(heard.text, today_of(book, heard))
     if correction.everything:
-        return ask(book, heard, Ask.ERASE, pages.ERASE_ASK, (("Keep everything", Agreed(False)),))
+        return ask(book, heard, Ask.ERASE, help_pages.ERASE_ASK, (("Keep everything", Agreed(False)),))
     found = find_targets(book)
     if not found:
         return _say_nothing_there(book)
@@ -209,7 +209,7 @@ def _answer_told_again(book: Book, heard: Heard) -> Answer | None:
     if not (just_told or newest.days & (correction.days or {today})):
         return None
     if minutes in newest.minutes:
-        return say(book, words.say_as_told(newest.told(today)))
+        return say(book, words.say_as_told(newest.describe(today)))
     return _correct(book, heard, newest, Correction(new=minutes))
 
 
@@ -273,29 +273,25 @@ def _say_nothing_there(book: Book) -> Answer:
 
 
 def _label(book: Book, target: Target, today: date) -> str:
-    return words.label(target.told(today), book.today(target.at) if target.at != NEVER else today, today)
+    return words.label(target.describe(today), book.today(target.at) if target.at != NEVER else today, today)
 
 
 def _take_back(book: Book, heard: Heard, target: Target) -> Answer:
     today, change = today_of(book, heard), target.change
-    what = target.told(today)
+    what = target.describe(today)
     if change is None:
         rest = replace(book, log=tuple(e for e in book.log if e not in target.entries), asked=None)
         after, replanned = replan(regrow(rest, today), heard)
     else:
         if isinstance(book.standing, Ill) and any(journal.lost_and_gained(change, "standing")):
             return _ask_ill_or_better(book, heard)
-        after, replanned = _without(book, change, heard)
+        back = journal.take_out(book, change, heard)
+        after, replanned = back.book, back.replanned
     after = journal.note_change(book, after, heard, restores=True)
     put_back = change is not None and change.restores
     text = words.say_taken_back(book, after, what, book.today(heard.now), replanned, put_back=put_back)
     again = () if put_back or after.changes == book.changes else (Button(words.PUT_BACK, Undo(heard.key)),)
     return say(after, text, *again)
-
-
-def _without(book: Book, change: Change, heard: Heard) -> tuple[Book, planner.Replanned | None]:
-    back = journal.take_out(book, change, heard)
-    return back.book, back.replanned
 
 
 def _ask_ill_or_better(book: Book, heard: Heard) -> Answer:
@@ -314,7 +310,7 @@ def _correct(book: Book, heard: Heard, target: Target, correction: Correction) -
     )
     right = _correct_entry(book, wrong, correction)
     if target.change is not None and not isinstance(book.standing, OnHold):
-        rest, _ = _without(book, target.change, heard)
+        rest = journal.take_out(book, target.change, heard).book
     else:
         rest = regrow(book, today)
     rest = replace(rest, log=tuple(e for e in rest.log if e.key != target.key), asked=None)

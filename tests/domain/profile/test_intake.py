@@ -86,10 +86,10 @@ def test_the_long_run_lies_on_an_open_day() -> None:
     assert intake.read_answer("long_day", "thu", intake_codec.from_rows({"days": "tue 45, thu 45"})) == "thu"
 
 
-@given(st.sampled_from(intake.QUESTIONS), st.text(max_size=60))
-def test_any_text_at_all_is_an_answer_or_none(question: intake.Question, text: str) -> None:
-    found = intake.read_answer(question.id, text, Intake())
-    assert found is None or intake.read_answer(question.id, found, Intake()) == found
+@given(st.sampled_from(sorted(intake.QUESTIONS)), st.text(max_size=60))
+def test_any_text_at_all_is_an_answer_or_none(question: str, text: str) -> None:
+    found = intake.read_answer(question, text, Intake())
+    assert found is None or intake.read_answer(question, found, Intake()) == found
 
 
 ANSWERS = {
@@ -107,9 +107,9 @@ def test_the_questions_come_in_order_and_go_back_one_by_one() -> None:
     while (asks := intake.next_question(told)) is not None:
         asked.append(asks)
         told = intake_codec.with_answer(told, asks, ANSWERS[asks])
-    assert asked == [question.id for question in intake.QUESTIONS]
+    assert asked == list(intake.QUESTIONS)
     assert intake.question_before(told) == "birth_year"
-    assert intake.question_before(intake_codec.without_answer(told, "birth_year")) == "country"
+    assert intake.question_before(intake_codec.with_answer(told, "birth_year", None)) == "country"
     assert intake.question_before(Intake()) is None
 
 

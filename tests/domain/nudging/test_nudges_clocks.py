@@ -193,7 +193,7 @@ def test_after_an_outage_nobody_gets_more_than_one_nudge() -> None:
         settle(drawn("Mon 45", past="Sun"), at_wall(MONDAY, time(7), BERLIN)), "snooze 30 min", utc("2027-01-04T06:05")
     )
     snoozed = does(snoozed, "snooze 2 h", utc("2027-01-04T06:06"))
-    assert len([v for v in nudges.settle_due(snoozed, utc("2027-01-04T08:30")) if v.news is not None]) == 1
+    assert len([v for v in nudges.settle_due(snoozed, utc("2027-01-04T08:30")) if v.payload is not None]) == 1
 
 
 @pytest.mark.parametrize(

@@ -21,7 +21,7 @@ from nudgebot.storage import book_repository
 from nudgebot.storage.database import opened
 from nudgebot.tools import lines
 from tests.corpus.lines import labelled
-from tests.domain.test_hold import HOUR, START, runner
+from tests.domain.dialogue.test_hold import HOUR, START, runner
 
 LINE = "Tuesday got eaten by the plumber, 37 of something"
 DAY = timedelta(days=1)

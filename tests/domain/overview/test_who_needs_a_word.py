@@ -13,7 +13,7 @@ from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import DayLimit, LimitReason, OnHold, Pause, Return, Walking
 from nudgebot.domain.model.week import Session, WeekKind
 from nudgebot.domain.overview.group import Group, Member, Share, State, roster, sight
-from tests.domain.test_group import DAY, JOINED, KIM, member, on
+from tests.domain.overview.test_group import DAY, JOINED, KIM, member, on
 
 MONDAY = date(2027, 1, 4)
 

@@ -1,4 +1,4 @@
-"""Longer answers that do not hang on a run: help, privacy, settings, small talk."""
+"""Longer pages about the bot itself: help, privacy, and what is said before everything is deleted."""
 
 from __future__ import annotations
 

@@ -47,7 +47,7 @@ def at(name: str, clock: str) -> datetime:
 
 def told(book: Book, now: datetime) -> list[Payload]:
     """What is said at `now`."""
-    return [verdict.news for verdict in nudges.settle_due(book, now) if verdict.news is not None]
+    return [verdict.payload for verdict in nudges.settle_due(book, now) if verdict.payload is not None]
 
 
 def test_every_kind_of_nudge_has_a_time_until_which_it_helps() -> None:

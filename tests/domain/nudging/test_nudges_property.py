@@ -76,8 +76,8 @@ def lived(book: Book, said: list[tuple[timedelta, str]], start: datetime) -> Boo
             assert verdicts == nudges.settle_due(book, now)
             for verdict in verdicts:
                 nudged = verdict.nudged
-                assert (verdict.news is not None) is (nudged.outcome is Outcome.SENT)
-                if verdict.news is not None:
+                assert (verdict.payload is not None) is (nudged.outcome is Outcome.SENT)
+                if verdict.payload is not None:
                     assert nudges.why_withdrawn(book, nudged.kind, nudged.for_day, nudged.slot, now) is None
                     assert quiet_until(book, now) is None
                     assert stale_at(nudged.kind, nudged.due_at) >= now

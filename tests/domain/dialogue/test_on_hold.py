@@ -8,7 +8,7 @@ import pytest
 
 from nudgebot.domain.model.runner import ClearingStep, OnHold
 from nudgebot.domain.text.illness_talk import says_lifted, says_well
-from tests.domain.test_hold import CALF, EMERGENCY, HEAD, SHIN, START, runner, said, text
+from tests.domain.dialogue.test_hold import CALF, EMERGENCY, HEAD, SHIN, START, runner, said, text
 
 DAY = timedelta(days=1)
 

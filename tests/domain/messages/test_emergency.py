@@ -4,7 +4,8 @@ import re
 
 import pytest
 
-from nudgebot.domain.messages.health import safety, safety_words
+from nudgebot.domain.messages.by_language import in_all
+from nudgebot.domain.messages.health import safety
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.symptoms import clearance
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES
@@ -53,7 +54,7 @@ def test_the_first_line_of_an_emergency_says_stop_call_and_do_not_drive(language
 def test_every_line_for_a_sign_that_the_table_names_is_there_in_every_language() -> None:
     for row in table():
         if row.aid:
-            assert set(safety_words.AIDS[row.aid]) == set(LANGUAGES)
+            assert set(in_all(f"aid_{row.aid}")) == set(LANGUAGES)
 
 
 def test_no_answer_names_a_disease_as_what_the_runner_has() -> None:

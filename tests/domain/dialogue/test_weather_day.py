@@ -56,7 +56,7 @@ def nudged(book: Book, until: datetime, at: datetime, seen: list[str]) -> Book:
         book = planner.roll(book, book.today(look))
         for verdict in nudges.settle_due(book, look):
             book = replace(book, nudges=(*book.nudges, verdict.nudged))
-            if verdict.news is not None:
+            if verdict.payload is not None:
                 seen.append(write_nudge(book, verdict, look).text)
         look = nudges.next_look(book, look)
     return book

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.overview.group import RESERVED
 from nudgebot.domain.overview.names import NAME_SHOWN, UNSEEN, find_meant, labels, plain, shown_name
-from tests.domain.test_group import JOINED
+from tests.domain.overview.test_group import JOINED
 
 
 def person(number: int, name: str) -> Runner:
