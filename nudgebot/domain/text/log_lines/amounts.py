@@ -22,7 +22,7 @@ from nudgebot.domain.text.log_lines.units import (
 from nudgebot.domain.text.word_files import words
 
 W = words("amounts")
-MOST = 60  # amounts of a line that are looked for: more of them are no reply
+MOST = 32  # amounts of a line that are looked for: more of them are no reply
 
 
 def amounts(line: ParsedLine) -> list[Amount]:
