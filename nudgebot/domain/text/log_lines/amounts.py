@@ -139,12 +139,9 @@ class _Reader(Units):
         value, after = self.tokens[place].value, place + 1
         if value * 60 in PACE and (pace := self._pace(place, value * 60, after)) is not None:
             return pace
-        # a sign right before makes a temperature negative and everything else nothing
         signed = place > 0 and self.text(place - 1) == "-" and self.tokens[place].glued
-        minus = signed and (place < 2 or not self.tokens[place - 1].glued)
-        weather = self._weather(-value if minus else value, place)
-        if weather is not None or minus:
-            return weather or Amount(Sort.OTHER, -value, place, after)
+        if signed and (place < 2 or not self.tokens[place - 1].glued):
+            return Amount(Sort.OTHER, -value, place, after)
         return (
             self._two_values(place)
             or self._of_more(place, value)
@@ -216,27 +213,11 @@ class _Reader(Units):
             return Amount(Sort.DATE, value, place, after + 1)
         if Cue.MONTH in cues or (Cue.MONTH in self.cues(place - 1) and value <= 31):
             return Amount(Sort.DATE, value, place, after)
-        if cues & {Cue.COUNTED, Cue.PERCENT, Cue.METRE}:
+        if cues & MEASURES or Cue.METRE in cues:
             return Amount(Sort.OTHER, value, place, after)
         if self.starts(place - 1, Cue.AT):
             return Amount(Sort.CLOCK if value <= HOURS else Sort.OTHER, value, place, after)
         return Amount(Sort.BARE, value, place, after)
-
-    def _weather(self, value: float, place: int) -> Amount | None:
-        after = place + 1
-        cues, further = self.cues(after), self.cues(after + 1)
-        if Cue.PERCENT in cues:
-            humid = Cue.HUMIDITY in self.labels(place) | further | self.cues(after + 2)
-            return Amount(Sort.HUMIDITY, value, place, after + 1) if humid else None
-        if not cues & {Cue.CELSIUS, Cue.DEGREE, Cue.FAHRENHEIT}:
-            return None
-        last = self.past(after)
-        fahrenheit = Cue.FAHRENHEIT in cues or (Cue.DEGREE in cues and Cue.FAHRENHEIT in further)
-        if self.cues(last) & {Cue.FAHRENHEIT if fahrenheit else Cue.CELSIUS} and (
-            fahrenheit or self.tokens[last].glued
-        ):
-            last = self.past(last)
-        return Amount(Sort.TEMPERATURE, (value - 32) / 1.8 if fahrenheit else value, place, last)
 
     def _two_values(self, place: int) -> Amount | None:
         """40-45, 40 to 45, 40 or 45 min: two values of one thing."""
@@ -280,6 +261,6 @@ _TIMES = {"twice": 2, "thrice": 3, "zweimal": 2, "dreimal": 3}
 _MEANT = frozenset((("instead", "of"), ("rather", "than"), ("not", "the"), ("anstatt", "der"), ("au", "lieu")))
 
 # What a claim may take from the reader; a distance, a date or a range it leaves alone.
-_CLAIMABLE = frozenset((Sort.DURATION, Sort.BARE, Sort.PULSE, Sort.UNCLEAR, Sort.TEMPERATURE, Sort.CLOCK, Sort.OTHER))
+_CLAIMABLE = frozenset((Sort.DURATION, Sort.BARE, Sort.PULSE, Sort.UNCLEAR, Sort.CLOCK, Sort.OTHER))
 
 _NOT_THE_AVERAGE = frozenset((Cue.MAXIMUM, Cue.MINIMUM, Cue.RESTING))

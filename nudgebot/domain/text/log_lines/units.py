@@ -32,11 +32,9 @@ class Sort(IntEnum):
     CLOCK = 7  # a time of day
     UNCLEAR = 8  # 6:30, 18:20: a time of day, a pace or a duration
     DATE = 9  # left to days.py
-    TEMPERATURE = 10  # degrees Celsius
-    HUMIDITY = 11  # percent
-    SPAN = 12  # a length in days
-    RANGE = 13  # 40-45: two values, neither meant
-    OTHER = 14  # a number that is none of these
+    SPAN = 10  # a length in days
+    RANGE = 11  # 40-45: two values, neither meant
+    OTHER = 12  # a number that is none of these
 
 
 class Amount(NamedTuple):
@@ -63,7 +61,7 @@ METRES_FROM = 300  # "m" behind a greater number is metres
 _LABELS = frozenset(
     (
         Cue.HEART, Cue.AVERAGE, Cue.MAXIMUM, Cue.MINIMUM, Cue.RESTING, Cue.EFFORT, Cue.PAIN_SCALE,
-        Cue.NUMBERED, Cue.PACE, Cue.HUMIDITY,
+        Cue.NUMBERED, Cue.PACE,
     )
 )  # fmt: skip
 MEASURES = frozenset((Cue.COUNTED, Cue.PERCENT, Cue.DEGREE, Cue.CELSIUS, Cue.FAHRENHEIT))
