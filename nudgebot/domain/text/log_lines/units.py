@@ -12,9 +12,10 @@ from nudgebot.domain.text.word_files import words
 W = words("amounts")
 KM_PER_MILE = 1.609344  # international mile (1959): 1760 yards of 0.9144 m
 KM_PER_METRE = 0.001
-PULSE = range(30, 231)  # beats a minute a person can have; common practice, no source
-PULSE_AFTER_AT = range(80, 221)  # "@138": lower could be a pace or a clock
-PACE = range(120, 1201)  # seconds a kilometre or mile, from sprinting to strolling; common practice
+# Sets, for a number that has a decimal point is looked for in a range one by one.
+PULSE = frozenset(range(30, 231))  # beats a minute a person can have; common practice, no source
+PULSE_AFTER_AT = frozenset(range(80, 221))  # "@138": lower could be a pace or a clock
+PACE = frozenset(range(120, 1201))  # seconds a kilometre or mile, from sprinting to strolling; common practice
 TOP_EFFORT = 10
 HOURS = 24  # of a day
 
