@@ -164,23 +164,38 @@ CODEC: Final[Mapping[str, Written]] = {
 def as_rows(told: Intake) -> dict[str, str]:
     """Everything that was told, as canonical text by the id of its question."""
     values = ((key, getattr(told, key)) for key in CODEC)
-    rows = {key: CODEC[key].write(value) for key, value in values if value not in (None, ())}
+    rows = {key: _written(key, value) for key, value in values if value not in (None, ())}
     rows |= {f"{REPEAT}{place}": each.text for place, each in enumerate(told.repeats)}
     return rows | {TOLD + each.id: each.day.isoformat() for each in told.conditions}
 
 
 def from_rows(rows: Mapping[str, str]) -> Intake:
     """What the rows say; one that cannot be read (an older version wrote it) counts as not told."""
-    return _from_rows(tuple(rows.items()))
+    told: dict[str, Any] = {}
+    more: list[tuple[str, str]] = []
+    for key, text in rows.items():
+        if key in CODEC:
+            told[key] = _read(key, text)
+        else:
+            more.append((key, text))
+    named = ((key.removeprefix(TOLD), _calendar_day(text)) for key, text in sorted(more) if key.startswith(TOLD))
+    repeats = (repeat_of(text) for key, text in sorted(more) if key.startswith(REPEAT))
+    return Intake(
+        **told,
+        conditions=tuple(ToldCondition(each, day) for each, day in named if day is not None and each),
+        repeats=tuple(each for each in repeats if each is not None),
+    )
 
 
-@lru_cache(maxsize=1024)  # made again whenever a book is opened, from answers that seldom change
-def _from_rows(rows: tuple[tuple[str, str], ...]) -> Intake:
-    told = Intake(**{key: CODEC[key].read(text) for key, text in rows if key in CODEC})
-    named = ((key.removeprefix(TOLD), _calendar_day(text)) for key, text in rows if key.startswith(TOLD))
-    conditions = (ToldCondition(each, day) for each, day in sorted(named) if day is not None and each)
-    repeats = (repeat_of(text) for key, text in sorted(rows) if key.startswith(REPEAT))
-    return replace(told, conditions=tuple(conditions), repeats=tuple(each for each in repeats if each is not None))
+# Answers are read and written with every line, and are few and much the same for all.
+@lru_cache(maxsize=4096)
+def _read(key: str, text: str) -> Any:
+    return CODEC[key].read(text)
+
+
+@lru_cache(maxsize=4096, typed=True)
+def _written(key: str, value: Any) -> str:
+    return CODEC[key].write(value)
 
 
 def text_of(told: Intake, question: str) -> str:
