@@ -16,12 +16,15 @@ from sqlalchemy import Connection
 from nudgebot.app import access, calendar, coach_team, coaching, invitations, membership, ownership
 from nudgebot.app.command import Command, Menu, Topic, Use
 from nudgebot.app.request import Alone, InGroup, Request, Together
-from nudgebot.domain.dialogue import coach as desk
-from nudgebot.domain.dialogue import coach_letters, own_commands, queries, remembered, taking_back
+from nudgebot.domain.dialogue import own_commands, remembered_readings
+from nudgebot.domain.dialogue.coach import coach_desk as desk
+from nudgebot.domain.dialogue.coach import coach_letters
+from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say
-from nudgebot.domain.messages import coach as coach_words
-from nudgebot.domain.messages import host as host_words
+from nudgebot.domain.dialogue.week import queries
 from nudgebot.domain.messages import pages
+from nudgebot.domain.messages.group import coach as coach_words
+from nudgebot.domain.messages.group import host as host_words
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Actor
 from nudgebot.domain.model.runner import Book
@@ -80,24 +83,24 @@ COMMANDS: Final[tuple[Command, ...]] = (
         in_group=InGroup(lambda _: GroupHelp()),
     ),
     Command(
-        "week", rights.OWN, _shown(queries.week), Topic.PLAN, (Use("this week and the next"),),
+        "week", rights.OWN, _shown(queries.show_week), Topic.PLAN, (Use("this week and the next"),),
         "this week's sessions", _EVERYWHERE, needs_plan=True,
     ),
     Command(
-        "season", rights.OWN, _shown(queries.season), Topic.PLAN, (Use("the weeks to come"),),
+        "season", rights.OWN, _shown(queries.show_season), Topic.PLAN, (Use("the weeks to come"),),
         "the weeks to come", (), frozenset({"season"}), needs_plan=True,
     ),
     Command(
-        "progress", rights.OWN, _shown(queries.progress), Topic.PLAN, (Use("the last 12 weeks"),),
+        "progress", rights.OWN, _shown(queries.show_progress), Topic.PLAN, (Use("the last 12 weeks"),),
         "the last 12 weeks in a picture", _EVERYWHERE, frozenset({"progress"}), needs_plan=True,
     ),
     Command(
         "pictures", rights.OWN, Alone(own_commands.pictures), Topic.OWN, (Use("on a light or a dark ground", "light"),),
     ),
-    Command("why", rights.OWN, _shown(queries.why), Topic.PLAN, (Use("the reasons"),), needs_plan=True),
-    Command("easy", rights.OWN, _shown(queries.easy), Topic.PLAN, (Use("how easy feels"),), needs_plan=True),
+    Command("why", rights.OWN, _shown(queries.show_why), Topic.PLAN, (Use("the reasons"),), needs_plan=True),
+    Command("easy", rights.OWN, _shown(queries.show_easy), Topic.PLAN, (Use("how easy feels"),), needs_plan=True),
     Command(
-        "undo", rights.OWN, _shown(taking_back.listed), Topic.CHANGES, (Use("take something back"),),
+        "undo", rights.OWN, _shown(taking_back.list_changes), Topic.CHANGES, (Use("take something back"),),
         "take back one of the last changes", _EVERYWHERE, needs_plan=True,
     ),
     Command(
@@ -121,7 +124,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         "what is kept, and how to delete it", _EVERYWHERE, frozenset({"privacy"}),
     ),
     Command(
-        "teach", rights.OWN, Alone(remembered.teaching), Topic.OWN,
+        "teach", rights.OWN, Alone(remembered_readings.set_teaching), Topic.OWN,
         (Use("whether your lines may help the reading", "yes"),), in_group=_PRIVATE_FIRST,
     ),
     Command(
@@ -163,21 +166,22 @@ COMMANDS: Final[tuple[Command, ...]] = (
         "leave", rights.AS_RUNNER, Together(membership.leave), Topic.GROUP, (Use("leave your coach's group", "group"),),
     ),
     Command(
-        "roster", rights.AT_DESK, coaching.at_desk(desk.shown_roster), Topic.DESK,
-        (Use("who needs a word, and why"), Use("the last 12 weeks", "picture")),
-        "who needs a word first", _COACHS, frozenset({"roster"}),
+        "roster", rights.AT_DESK, coaching.at_desk(desk.show_roster), Topic.DESK,
+        (Use("who needs a word"), Use("the last 12 weeks", "picture")),
+        "who needs a word first", _COACHS,
+        frozenset({"roster", "who needs a word"}),
     ),
     Command(
-        "runner", rights.AT_DESK, coaching.at_desk(desk.shown_runner), Topic.DESK, (Use("her weeks and runs", "Ana"),),
+        "runner", rights.AT_DESK, coaching.at_desk(desk.show_runner), Topic.DESK, (Use("her weeks and runs", "Ana"),),
         "one runner's weeks: write the name after it", _COACHS,
     ),
     Command(
-        "note", rights.AT_DESK, coaching.at_desk(desk.note), Topic.DESK,
+        "note", rights.AT_DESK, coaching.at_desk(desk.write_note), Topic.DESK,
         (Use("a note of yours", "Ana prefers mornings"), Use("your notes, to change or delete", "Ana")),
         "a note about a runner: write name and note after it", _COACHS,
     ),
     Command(
-        "set", rights.AT_DESK, coaching.at_desk(desk.change), Topic.DESK,
+        "set", rights.AT_DESK, coaching.at_desk(desk.change_setting), Topic.DESK,
         (
             Use("(step, window, days, session, dose)", "Ana step 5"), Use("back again", "Ana step usual"),
         ),

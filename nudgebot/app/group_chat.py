@@ -16,7 +16,7 @@ from nudgebot.app import access, coaching, following
 from nudgebot.app.coaching import to_group
 from nudgebot.app.command import Command
 from nudgebot.app.request import InGroup, Request
-from nudgebot.domain.dialogue import safety_question
+from nudgebot.domain.dialogue.health import safety_question
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Refusal, Where
 from nudgebot.domain.model.runner import Book, Joining
@@ -89,7 +89,7 @@ def overhears_a_doubt(book: Book, incoming: Incoming) -> bool:
     verdict, reading = triage(incoming.text), read(incoming.text, today)
     if verdict.level is not Level.NONE or _reports(book, incoming):
         return False
-    return not safety_question.is_open(book, incoming.at) and safety_question.worth_asking(
+    return not safety_question.is_open(book, incoming.at) and safety_question.is_worth_asking(
         incoming.text, today, verdict, reading
     )
 

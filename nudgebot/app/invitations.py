@@ -12,8 +12,8 @@ from typing import Final
 from nudgebot.app import access
 from nudgebot.app.request import Request, Together
 from nudgebot.domain.dialogue.values import Answer, say, today_of
-from nudgebot.domain.messages import group as words
-from nudgebot.domain.messages import team as team_words
+from nudgebot.domain.messages.group import group as words
+from nudgebot.domain.messages.group import team as team_words
 from nudgebot.domain.model.runner import at_wall
 from nudgebot.domain.text.reply import read_pause
 from nudgebot.storage import group_repository
@@ -76,7 +76,7 @@ def list_invitations(request: Request, _rest: str) -> Answer:
     """The invitations that still open."""
     open_ones = group_repository.open_invitations(request.conn, request.book.runner.id, request.now)
     rows = [(each.id, team_words.WHAT[each.opens], each.uses_left, each.until) for each in open_ones]
-    return say(request.book, words.invitations(rows) if rows else words.NO_INVITATIONS)
+    return say(request.book, words.list_invitations(rows) if rows else words.NO_INVITATIONS)
 
 
 def revoke(request: Request, rest: str) -> Answer:

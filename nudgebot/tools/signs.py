@@ -13,8 +13,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import astuple, dataclass, fields
 from typing import TextIO
 
-from nudgebot.domain.messages import closed_question, safety
-from nudgebot.domain.messages.conditions import CARE, LEVEL
+from nudgebot.domain.messages.health import closed_question, safety_words
+from nudgebot.domain.messages.health.conditions import CARE, LEVEL
+from nudgebot.domain.messages.reviewed_answers import ANSWERS
 from nudgebot.domain.profile import conditions
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.symptoms import numbers
@@ -117,19 +118,19 @@ def _thresholds() -> Iterable[ReviewRow]:
 
 def _answers() -> Iterable[ReviewRow]:
     said = (
-        ("first line of an emergency", "emergency", safety.STOP_AND_CALL),
-        ("first line, somebody else", "emergency", safety.OTHER_FIRST),
-        ("first line, mind", "emergency", safety.CRISIS_FIRST),
-        ("thoughts of self-harm", "urgent", safety.CRISIS_TODAY),
-        ("urgent", "urgent", safety.URGENT),
-        ("what would make it an emergency", "urgent", safety.WORSENS),
-        ("clinician", "clinician", safety.CLINICIAN),
-        ("clinician, muscle, bone or joint", "clinician", safety.CLINICIAN_MSK),
-        ("low sugar", "clinician", safety.SUGAR_FIRST),
+        ("first line of an emergency", "emergency", safety_words.STOP_AND_CALL),
+        ("first line, somebody else", "emergency", safety_words.OTHER_FIRST),
+        ("first line, mind", "emergency", safety_words.CRISIS_FIRST),
+        ("thoughts of self-harm", "urgent", safety_words.CRISIS_TODAY),
+        ("urgent", "urgent", safety_words.URGENT),
+        ("what would make it an emergency", "urgent", safety_words.WORSENS),
+        ("clinician", "clinician", safety_words.CLINICIAN),
+        ("clinician, muscle, bone or joint", "clinician", safety_words.CLINICIAN_MSK),
+        ("low sugar", "clinician", safety_words.SUGAR_FIRST),
         ("closed question", "", closed_question.FELT),
-        ("signs that mean call", "", safety.SIGNS_LINE),
+        ("signs that mean call", "", safety_words.SIGNS_LINE),
     )
-    aids = ((f"first aid: {name}", "emergency", words) for name, words in safety.AIDS.items())
+    aids = ((f"first aid: {name}", "emergency", words) for name, words in safety_words.AIDS.items())
     for name, level, words in (*said, *aids):
         for language in LANGUAGES:
             yield ReviewRow(
@@ -138,6 +139,8 @@ def _answers() -> Iterable[ReviewRow]:
     cautions = [*(("caution", *row) for row in CARE.items()), *(("kind word", *row) for row in LEVEL.items())]
     for name, condition, told in cautions:
         yield ReviewRow("answer", f"{name}: {condition}", "", told, "", "", "docs/sources-safety.md", "")
+    for answer in ANSWERS:
+        yield ReviewRow("answer", f"question: {answer.topic}", "", answer.text, "", "", answer.source, "")
 
 
 PARTS: tuple[Callable[[], Iterable[ReviewRow]], ...] = (_signs, _conditions, _thresholds, _answers)

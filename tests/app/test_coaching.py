@@ -11,8 +11,8 @@ from sqlalchemy import select
 
 from nudgebot.app import scheduler
 from nudgebot.app.attachments import read_attached
-from nudgebot.domain.messages.group import NO_PLAN_HERE
-from nudgebot.domain.messages.roster import HEADINGS
+from nudgebot.domain.messages.group.group import NO_PLAN_HERE
+from nudgebot.domain.messages.group.roster import HEADINGS
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.runner import NudgeKind
 from nudgebot.domain.overview.group import Share, State

@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 
 import nudgebot
 from nudgebot.app import coaching
-from nudgebot.domain.messages.group import WRITTEN, group_line
-from nudgebot.domain.messages.safety import OTHER_FIRST, STOP_AND_CALL
+from nudgebot.domain.messages.group.group import WRITTEN, group_line
+from nudgebot.domain.messages.health.safety_words import OTHER_FIRST, STOP_AND_CALL
 from nudgebot.domain.model.speech import REACTION, SAFETY
 from nudgebot.domain.overview import chat_lines
 from nudgebot.domain.overview.chat_lines import GroupLine, Overview, StopAndCall

@@ -7,7 +7,7 @@ import pytest
 from nudgebot.app import commands
 from nudgebot.app.command import Menu
 from nudgebot.app.commands import COMMANDS
-from nudgebot.domain.messages.pages import BY_INVITATION
+from nudgebot.domain.messages.small_talk import BY_INVITATION
 from nudgebot.domain.model.actions import Decline, LeaveGroup
 from nudgebot.domain.model.rights import Where, Who
 from nudgebot.domain.model.speech import Button

@@ -11,8 +11,8 @@ from nudgebot.app.command import Command, Menu, Topic, Use
 from nudgebot.app.commands import COMMANDS
 from nudgebot.app.request import Alone
 from nudgebot.domain.dialogue.values import Answer, Heard, say
-from nudgebot.domain.messages import pages
-from nudgebot.domain.messages.group import (
+from nudgebot.domain.messages import small_talk
+from nudgebot.domain.messages.group.group import (
     BEGIN_A_GROUP,
     COACHES_ONLY,
     IN_PRIVATE,
@@ -55,7 +55,7 @@ REFUSALS = {
     LEAD_ONLY,
     OWNER_ONLY,
     RUNNERS_ONLY,
-    pages.BY_INVITATION,
+    small_talk.BY_INVITATION,
     group_line(chat_lines.CoachesOnly()),
     group_line(chat_lines.PrivateFirst()),
     group_line(chat_lines.NotBound()),
@@ -200,7 +200,7 @@ def test_a_pressed_button_has_the_rights_of_who_pressed_it(people: World) -> Non
 def test_two_messages_asked_about_in_one_second_are_sent_by_their_own_buttons(people: World) -> None:
     (first,) = people.say(COACH, "/tell all the lake on Friday")
     (second,) = people.say(COACH, "/tell all the hills on Sunday")
-    assert [letter.text for letter in people.press(COACH, first.buttons[0])] == [pages.NOT_NOW]
+    assert [letter.text for letter in people.press(COACH, first.buttons[0])] == [small_talk.NOT_NOW]
     assert "hills" in people.press(COACH, second.buttons[0])[0].text
 
 
@@ -211,7 +211,7 @@ def test_a_button_pressed_again_sends_a_message_once(people: World) -> None:
     assert sorted(letter.user for letter in sent if letter.user != COACH) == [ANA, BEN]
     again = people.press(COACH, send)
     assert [letter.user for letter in again] == [COACH]
-    assert pages.NOT_NOW in again[0].text
+    assert small_talk.NOT_NOW in again[0].text
 
 
 def test_a_coachs_button_is_dead_in_another_coachs_hand(people: World) -> None:

@@ -11,14 +11,14 @@ from hypothesis import strategies as st
 
 from nudgebot.app.decide import SHARED
 from nudgebot.domain.dialogue.actions import HANDLERS
-from nudgebot.domain.dialogue.answer import INTENTS
-from nudgebot.domain.dialogue.pending_question import QUESTIONS
+from nudgebot.domain.dialogue.intents import INTENTS
+from nudgebot.domain.dialogue.questions.pending_question import QUESTIONS
 from nudgebot.domain.model import actions as act
 from nudgebot.domain.model.action_codec import ACTIONS, CHOSEN, decode, encode
 from nudgebot.domain.model.actions import Action, Chosen
 from nudgebot.domain.model.runner import Ask
-from nudgebot.domain.text.phrases import action_in
 from nudgebot.domain.text.reply import Intent
+from nudgebot.domain.text.short_lines import action_in
 from tests.talking import joined
 
 DAYS = st.dates(date(2000, 1, 1), date(2100, 1, 1))

@@ -3,15 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
 
 import pytest
 
-from nudgebot.domain.dialogue.conditions import contradicts_adult
-from nudgebot.domain.messages.conditions import CARE, LEVEL
-from nudgebot.domain.profile.conditions import LANGUAGES, UNDER_AGE, table, told
-
-SOURCES = (Path(__file__).parents[2] / "docs" / "sources-safety.md").read_text(encoding="utf-8")
+from nudgebot.domain.dialogue.settings.conditions import contradicts_adult
+from nudgebot.domain.messages.health.conditions import CARE, LEVEL
+from nudgebot.domain.profile.conditions import LANGUAGES, UNDER_AGE, condition_in, table
 
 OWN = (
     ("I've got type two diabetes", "diabetes"),
@@ -74,18 +71,18 @@ NOT_OWN = (
 
 @pytest.mark.parametrize(("line", "condition"), OWN)
 def test_a_condition_of_the_writers_is_read(line: str, condition: str) -> None:
-    found = told(line)
+    found = condition_in(line)
     assert found is not None
     assert found.id == condition
 
 
 @pytest.mark.parametrize("line", NOT_OWN)
 def test_nobody_elses_and_no_denied_condition_is_read(line: str) -> None:
-    assert told(line) is None
+    assert condition_in(line) is None
 
 
 def test_a_run_beside_a_condition_is_what_is_left_of_the_line() -> None:
-    found = told("35 easy, forgot to say I have epilepsy")
+    found = condition_in("35 easy, forgot to say I have epilepsy")
     assert found is not None
     assert found.rest == "35 easy"
 
@@ -93,16 +90,10 @@ def test_a_run_beside_a_condition_is_what_is_left_of_the_line() -> None:
 def test_every_condition_has_words_in_every_language_a_source_and_an_answer() -> None:
     for row in table():
         assert all(row.words[language] for language in LANGUAGES), row.id
-        assert f"| {row.source} |" in SOURCES, row.source
         assert row.seen in {"seen", "seen in copies", "from memory"}
         assert row.follows <= {"clinician", "pregnancy", "pressure", "level", "care"}
         assert ("care" in row.follows) == (row.id in CARE)
         assert ("level" in row.follows) == (row.id in LEVEL)
-
-
-def test_the_page_of_sources_lists_every_condition_as_the_table_has_it() -> None:
-    for row in table():
-        assert f"| {row.id} | {', '.join(sorted(row.follows))} | {row.source} | {row.seen} |" in SOURCES, row.id
 
 
 def test_no_word_on_eating_speaks_of_weight_or_calories() -> None:

@@ -4,8 +4,9 @@ import re
 
 import pytest
 
-from nudgebot.domain.messages import safety
+from nudgebot.domain.messages.health import safety, safety_words
 from nudgebot.domain.profile import emergency
+from nudgebot.domain.text.symptoms import clearance
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES
 from nudgebot.domain.text.symptoms.table import table
 from nudgebot.domain.text.triage import Level, Verdict, triage
@@ -52,7 +53,7 @@ def test_the_first_line_of_an_emergency_says_stop_call_and_do_not_drive(language
 def test_every_line_for_a_sign_that_the_table_names_is_there_in_every_language() -> None:
     for row in table():
         if row.aid:
-            assert set(safety.AIDS[row.aid]) == set(LANGUAGES)
+            assert set(safety_words.AIDS[row.aid]) == set(LANGUAGES)
 
 
 def test_no_answer_names_a_disease_as_what_the_runner_has() -> None:
@@ -128,7 +129,7 @@ CLEARED = (
 
 @pytest.mark.parametrize(("line", "cleared"), CLEARED)
 def test_a_line_that_says_a_clinician_cleared_running_is_heard(line: str, cleared: bool) -> None:
-    assert safety.says_cleared(line) is cleared
+    assert clearance.says_cleared(line) is cleared
 
 
 MISREAD = (
@@ -147,7 +148,7 @@ MISREAD = (
 
 @pytest.mark.parametrize(("line", "was"), MISREAD)
 def test_a_line_that_takes_a_complaint_back_is_heard(line: str, was: bool) -> None:
-    assert safety.misread(line) is was
+    assert clearance.misread(line) is was
 
 
 def test_the_safety_page_has_the_number_the_signs_and_the_limits() -> None:

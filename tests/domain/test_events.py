@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nudgebot.domain.dialogue.onboarding import told_fact
+from nudgebot.domain.dialogue.settings.named_setting import fact_in
 from nudgebot.domain.model.event import (
     HALF,
     MARATHON,
@@ -65,11 +65,11 @@ def test_the_distance_says_how_long_the_rest_is(what: str, km: float | None, res
     ],
 )
 def test_an_event_is_told_in_a_sentence(said: str, fact: str) -> None:
-    assert told_fact(said, TODAY) == ("event", fact)
+    assert fact_in(said, TODAY) == ("event", fact)
 
 
 def test_somebody_elses_event_is_none() -> None:
-    assert told_fact("my brother runs a marathon on 25 April", TODAY) is None
+    assert fact_in("my brother runs a marathon on 25 April", TODAY) is None
 
 
 def around(what: str, weeks_on: int, weekday: int) -> Book:

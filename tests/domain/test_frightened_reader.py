@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from nudgebot.domain.messages import closed_question, safety
+from nudgebot.domain.messages.health import closed_question, safety, safety_words
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES
 from nudgebot.domain.text.triage import Level, triage
 from tests.talking import joined
 
-COMPRESSIONS = tuple(safety.AIDS["cpr"].values())
+COMPRESSIONS = tuple(safety_words.AIDS["cpr"].values())
 
 
 @pytest.mark.parametrize(
@@ -30,8 +30,8 @@ def test_an_emergency_says_call_then_company_then_one_line_for_the_sign(line: st
     first, second, third, *_ = safety.answer(verdict, "PT").splitlines()
     assert verdict.level is Level.EMERGENCY
     assert emergency.call("PT", language) in first
-    assert second == safety.STAY[language]
-    assert third == safety.AIDS[aid][language]
+    assert second == safety_words.STAY[language]
+    assert third == safety_words.AIDS[aid][language]
 
 
 @pytest.mark.parametrize(
@@ -54,8 +54,8 @@ def test_resuscitation_is_never_told_to_the_one_who_fell(line: str) -> None:
 def test_resuscitation_is_told_to_whoever_stands_by(line: str) -> None:
     lines = safety.answer(triage(line), "GB").splitlines()
     assert lines[0] == "For whoever is with you: call 999 now."
-    assert lines[1] == safety.OTHER_STAY["en"]
-    assert lines[2] == safety.AIDS["cpr"]["en"]
+    assert lines[1] == safety_words.OTHER_STAY["en"]
+    assert lines[2] == safety_words.AIDS["cpr"]["en"]
 
 
 @pytest.mark.parametrize(

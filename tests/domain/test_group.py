@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nudgebot.domain.messages import coach as pages
-from nudgebot.domain.messages import roster as roster_page
+from nudgebot.domain.messages.group import coach as pages
+from nudgebot.domain.messages.group import roster as roster_page
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import (
     Book,

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from nudgebot.app import following
 from nudgebot.domain.dialogue import own_commands
 from nudgebot.domain.dialogue.answer import Answer, Heard, answer
-from nudgebot.domain.messages.conditions import UNDER_AGE_ASK
+from nudgebot.domain.messages.health.conditions import UNDER_AGE_ASK
 from nudgebot.domain.model.actions import Action, ChosenValue, Feel, Feeling, Reply, Skip
 from nudgebot.domain.model.runner import (
     Ask,

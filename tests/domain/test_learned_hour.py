@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nudgebot.domain.messages import nudge
+from nudgebot.domain.messages.nudges import write_nudge
 from nudgebot.domain.model.actions import SetTo
 from nudgebot.domain.model.intake import Intake, LearnedHour, YesNoSkip
 from nudgebot.domain.model.runner import Book, NudgeKind, OnHold, at_wall
@@ -102,8 +102,8 @@ def test_the_first_reminder_at_the_new_hour_says_so_once_with_a_way_back() -> No
     day = MONDAY + timedelta(days=21)
     book = lived(joined(), "08:20", 4)[21][1]
     at = at_wall(day, time(7, 30), book.profile)
-    verdict = next(v for v in nudges.due(book, at) if v.news is not None)
-    said = nudge(book, verdict, at)
+    verdict = next(v for v in nudges.settle_due(book, at) if v.news is not None)
+    said = write_nudge(book, verdict, at)
     assert "07:30" in said.text
     assert SetTo("remind_at", "07:00") in [button.action for button in said.buttons]
     later = replace(book, nudges=(*book.nudges, verdict.nudged))

@@ -62,7 +62,7 @@ def test_a_life_that_is_looked_at_every_day_is_the_one_that_is_not(lines: list[s
 @pytest.mark.parametrize("look", LOOKS)
 def test_what_will_be_sent_does_not_change_by_a_look(look: str) -> None:
     def pending(chat: Chat) -> list[tuple[str, date]]:
-        return [(each.kind, each.at.date()) for each in nudges.pending(chat.book, chat.now, 6)]
+        return [(each.kind, each.at.date()) for each in nudges.forecast_nudges(chat.book, chat.now, 6)]
 
     chat, other = marta(), marta()
     chat.waits(2)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.overview.group import RESERVED
-from nudgebot.domain.overview.names import NAME_SHOWN, UNSEEN, labels, meant, plain, shown_name
+from nudgebot.domain.overview.names import NAME_SHOWN, UNSEEN, find_meant, labels, plain, shown_name
 from tests.domain.test_group import JOINED
 
 
@@ -72,15 +72,15 @@ def test_nobody_can_carry_anothers_number_in_their_name() -> None:
     assert one != other
     assert one == "Ana 2"
     people = [person(1, "Ana (2)"), person(2, "Ben")]
-    assert [each.id for each in meant(people, "#2")] == [2]
-    assert [each.id for each in meant(people, "Ana #2")] == [2]
+    assert [each.id for each in find_meant(people, "#2")] == [2]
+    assert [each.id for each in find_meant(people, "Ana #2")] == [2]
 
 
 def test_a_bare_number_asks_where_it_is_a_name_and_a_number() -> None:
     people = [person(3, "Ana"), person(4, "3")]
-    assert {each.id for each in meant(people, "3")} == {3, 4}
-    assert [each.id for each in meant(people, "#3")] == [3]
-    assert [each.id for each in meant(people, "#4")] == [4]
+    assert {each.id for each in find_meant(people, "3")} == {3, 4}
+    assert [each.id for each in find_meant(people, "#3")] == [3]
+    assert [each.id for each in find_meant(people, "#4")] == [4]
 
 
 @given(st.lists(st.text(max_size=20), min_size=1, max_size=6))
@@ -93,6 +93,6 @@ def test_every_name_is_one_line_that_fits_shows_something_and_leads_back_to_its_
         assert all(unicodedata.category(c)[0] != "C" and c != "#" for c in name)
     for number, label in labels(people, RESERVED).items():
         if label.endswith(f"#{number}"):
-            assert [each.id for each in meant(people, label)] == [number]
+            assert [each.id for each in find_meant(people, label)] == [number]
     numbered = [label for label in labels(people, RESERVED).values() if "#" not in label]
     assert len({plain(label) for label in numbered}) == len(numbered)

@@ -205,8 +205,8 @@ def test_the_review_follows_the_answer_and_is_then_not_sent_again() -> None:
     told = replace(asked, nudges=(*asked.nudges, verdict.nudged))
     assert nudges.review_with_answer(told, at) is None
     morning = at_wall(MONDAY + timedelta(days=7), time(7), BERLIN)
-    assert nudges.due(told, morning) == ()
-    assert [v.nudged.kind for v in nudges.due(asked, morning)] == [NudgeKind.WEEK_REVIEW]
+    assert nudges.settle_due(told, morning) == ()
+    assert [v.nudged.kind for v in nudges.settle_due(asked, morning)] == [NudgeKind.WEEK_REVIEW]
 
 
 def test_no_review_of_a_pause() -> None:
@@ -313,9 +313,9 @@ def test_nothing_after_stop_and_nothing_to_whom_we_cannot_reach(stopped: bool, r
     gone = replace(book, runner=replace(book.runner, stopped=stopped, reachable=reachable))
     now = at_wall(MONDAY, time(7), BERLIN)
     assert nudges.next_look(gone, now) is None
-    assert nudges.due(gone, now) == ()
-    assert nudges.pending(gone, now) == ()
-    assert nudges.withdrawn(gone, NudgeKind.MORNING, MONDAY, "", now)
+    assert nudges.settle_due(gone, now) == ()
+    assert nudges.forecast_nudges(gone, now) == ()
+    assert nudges.why_withdrawn(gone, NudgeKind.MORNING, MONDAY, "", now)
 
 
 def test_the_walking_are_reminded_of_their_walks() -> None:
@@ -361,18 +361,18 @@ def test_a_snoozed_reminder_is_dropped_once_the_run_is_logged() -> None:
 def test_pending_foretells_what_is_sent_when_nothing_changes() -> None:
     book = drawn(MWS)
     now = at_wall(MONDAY, time(3), BERLIN)
-    foretold = [(p.kind, p.at) for p in nudges.pending(book, now, 7)]
+    foretold = [(p.kind, p.at) for p in nudges.forecast_nudges(book, now, 7)]
     assert foretold == [(n.kind, n.at) for n in play(book, days=7).nudges if n.outcome is Outcome.SENT]
     assert foretold[0] == (NudgeKind.MORNING, utc("2027-01-04T06:00"))
 
 
 def test_due_settles_everything_once_and_changes_nothing_itself() -> None:
     book, now = drawn(MWS), at_wall(MONDAY, time(7), BERLIN)
-    first = nudges.due(book, now)
-    assert first == nudges.due(book, now)
+    first = nudges.settle_due(book, now)
+    assert first == nudges.settle_due(book, now)
     assert [v.nudged.outcome for v in first] == [Outcome.SENT]
     assert first[0].why == "It was due."
-    assert nudges.due(replace(book, nudges=tuple(v.nudged for v in first)), now) == ()
+    assert nudges.settle_due(replace(book, nudges=tuple(v.nudged for v in first)), now) == ()
 
 
 def test_what_became_true_by_the_runners_own_word_is_not_sent_at_once() -> None:

@@ -193,7 +193,7 @@ def test_after_an_outage_nobody_gets_more_than_one_nudge() -> None:
         settle(drawn("Mon 45", past="Sun"), at_wall(MONDAY, time(7), BERLIN)), "snooze 30 min", utc("2027-01-04T06:05")
     )
     snoozed = does(snoozed, "snooze 2 h", utc("2027-01-04T06:06"))
-    assert len([v for v in nudges.due(snoozed, utc("2027-01-04T08:30")) if v.news is not None]) == 1
+    assert len([v for v in nudges.settle_due(snoozed, utc("2027-01-04T08:30")) if v.news is not None]) == 1
 
 
 @pytest.mark.parametrize(
@@ -212,19 +212,19 @@ def test_a_letter_is_held_against_the_book_once_more_before_it_leaves(change: st
     now = at_wall(MONDAY, time(7), BERLIN)
     ready = settle(drawn("Mon 45", past="Sun"), now)
     book = does(ready, change, now + timedelta(seconds=1))
-    assert (nudges.withdrawn(book, NudgeKind.MORNING, MONDAY, "", now + timedelta(seconds=2)) is None) is true
+    assert (nudges.why_withdrawn(book, NudgeKind.MORNING, MONDAY, "", now + timedelta(seconds=2)) is None) is true
 
 
 def test_a_letter_that_waited_too_long_or_into_quiet_hours_stays() -> None:
     book = drawn("Mon 45", past="Sun")
     asked = (NudgeKind.CHECK_IN, MONDAY, "")
-    assert nudges.withdrawn(book, *asked, at_wall(MONDAY, time(19, 59), BERLIN))
-    assert nudges.withdrawn(book, *asked, at_wall(MONDAY, time(20), BERLIN)) is None
-    assert nudges.withdrawn(book, *asked, at_wall(MONDAY, time(21, 29), BERLIN)) is None
-    assert nudges.withdrawn(book, *asked, at_wall(MONDAY, time(21, 30), BERLIN))
+    assert nudges.why_withdrawn(book, *asked, at_wall(MONDAY, time(19, 59), BERLIN))
+    assert nudges.why_withdrawn(book, *asked, at_wall(MONDAY, time(20), BERLIN)) is None
+    assert nudges.why_withdrawn(book, *asked, at_wall(MONDAY, time(21, 29), BERLIN)) is None
+    assert nudges.why_withdrawn(book, *asked, at_wall(MONDAY, time(21, 30), BERLIN))
     awake = replace(book, profile=replace(BERLIN, quiet_from=time(3), quiet_to=time(4)))
-    assert nudges.withdrawn(awake, *asked, at_wall(MONDAY, time(23), BERLIN)) is None
-    assert nudges.withdrawn(awake, *asked, at_wall(MONDAY, time(23), BERLIN) + timedelta(seconds=1))
+    assert nudges.why_withdrawn(awake, *asked, at_wall(MONDAY, time(23), BERLIN)) is None
+    assert nudges.why_withdrawn(awake, *asked, at_wall(MONDAY, time(23), BERLIN) + timedelta(seconds=1))
 
 
 @pytest.mark.parametrize(

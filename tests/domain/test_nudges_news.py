@@ -27,7 +27,7 @@ from nudgebot.domain.nudging.payloads import (
     GapWarning,
     HowAreYou,
     MorningReminder,
-    News,
+    Payload,
     SafetyFollowup,
     ShortForm,
     Snoozed,
@@ -45,9 +45,9 @@ def at(name: str, clock: str) -> datetime:
     return at_wall(day_of(name), time.fromisoformat(clock), BERLIN)
 
 
-def told(book: Book, now: datetime) -> list[News]:
+def told(book: Book, now: datetime) -> list[Payload]:
     """What is said at `now`."""
-    return [verdict.news for verdict in nudges.due(book, now) if verdict.news is not None]
+    return [verdict.news for verdict in nudges.settle_due(book, now) if verdict.news is not None]
 
 
 def test_every_kind_of_nudge_has_a_time_until_which_it_helps() -> None:

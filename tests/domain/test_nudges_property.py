@@ -72,13 +72,13 @@ def lived(book: Book, said: list[tuple[timedelta, str]], start: datetime) -> Boo
             looks += 1
             assert looks < 400
             now = look
-            verdicts = nudges.due(book, now)
-            assert verdicts == nudges.due(book, now)
+            verdicts = nudges.settle_due(book, now)
+            assert verdicts == nudges.settle_due(book, now)
             for verdict in verdicts:
                 nudged = verdict.nudged
                 assert (verdict.news is not None) is (nudged.outcome is Outcome.SENT)
                 if verdict.news is not None:
-                    assert nudges.withdrawn(book, nudged.kind, nudged.for_day, nudged.slot, now) is None
+                    assert nudges.why_withdrawn(book, nudged.kind, nudged.for_day, nudged.slot, now) is None
                     assert quiet_until(book, now) is None
                     assert stale_at(nudged.kind, nudged.due_at) >= now
             book = replace(book, nudges=(*book.nudges, *(verdict.nudged for verdict in verdicts)))

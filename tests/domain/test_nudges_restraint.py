@@ -9,8 +9,8 @@ import pytest
 
 from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome, at_wall
 from nudgebot.domain.nudging import nudges
-from nudgebot.domain.nudging.throttle import A_DAY, A_WEEK, Reason, said_already, too_much
-from nudgebot.domain.nudging.triggers import Call
+from nudgebot.domain.nudging.calls import Call
+from nudgebot.domain.nudging.throttle import A_DAY, A_WEEK, Reason, is_said_already, why_too_much
 from tests.domain.drawn_weeks import BERLIN, MONDAY, drawn, play, sent, unsent
 
 DAY = timedelta(days=1)
@@ -42,25 +42,25 @@ def test_at_most_two_a_day(kind: NudgeKind) -> None:
     book = after(told(NudgeKind.MORNING, wall(SUNDAY, "07:00")), told(NudgeKind.CHECK_IN, wall(SUNDAY, "12:00")))
     assert len(book.nudges) == A_DAY
     at = wall(SUNDAY, "19:00")
-    assert too_much(book, Call(kind, SUNDAY, "", at), at) is Reason.DAY_FULL
+    assert why_too_much(book, Call(kind, SUNDAY, "", at), at) is Reason.DAY_FULL
     tomorrow = wall(SUNDAY + DAY, "07:00")
-    assert too_much(book, Call(kind, SUNDAY + DAY, "", tomorrow), tomorrow) is None
+    assert why_too_much(book, Call(kind, SUNDAY + DAY, "", tomorrow), tomorrow) is None
 
 
 def test_a_day_lasts_until_the_runners_day_turns() -> None:
     book = after(told(NudgeKind.MORNING, wall(SUNDAY, "12:00")), told(NudgeKind.CHECK_IN, wall(SUNDAY, "20:00")))
     night = wall(SUNDAY + DAY, "02:30")
-    assert too_much(book, Call(NudgeKind.MORNING, SUNDAY + DAY, "", night), night) is Reason.DAY_FULL
+    assert why_too_much(book, Call(NudgeKind.MORNING, SUNDAY + DAY, "", night), night) is Reason.DAY_FULL
 
 
 @pytest.mark.parametrize("kind", [NudgeKind.SAFETY_FOLLOWUP, NudgeKind.SNOOZED])
 def test_follow_ups_and_snoozes_are_in_no_limit(kind: NudgeKind) -> None:
     full = [told(NudgeKind.MORNING, wall(SUNDAY, "12:00") - n * timedelta(hours=12), answered=False) for n in range(9)]
     at = wall(SUNDAY, "12:30")
-    assert too_much(after(*reversed(full)), Call(kind, SUNDAY, "1", at), at) is None
+    assert why_too_much(after(*reversed(full)), Call(kind, SUNDAY, "1", at), at) is None
     spent = [replace(n, kind=kind) for n in full]
     later = wall(SUNDAY, "16:00")
-    assert too_much(after(*reversed(spent)), Call(NudgeKind.GAP_WARNING, SUNDAY, "", later), later) is None
+    assert why_too_much(after(*reversed(spent)), Call(NudgeKind.GAP_WARNING, SUNDAY, "", later), later) is None
 
 
 @pytest.mark.parametrize(
@@ -84,7 +84,7 @@ def test_at_most_eight_a_week_two_of_them_for_gap_warning_and_review(
     at = wall(SUNDAY, "19:00")
     spread = [told(k, at - timedelta(hours=20 * (n + 1))) for n, k in enumerate(kinds)]
     book = after(*reversed(spread), heard=at - timedelta(hours=5))
-    assert too_much(book, Call(kind, SUNDAY, "", at), at) is reason
+    assert why_too_much(book, Call(kind, SUNDAY, "", at), at) is reason
 
 
 @pytest.mark.parametrize("late", [0, 20, 59])  # s; how far behind a round may be
@@ -93,15 +93,15 @@ def test_the_same_time_a_week_ago_is_a_week_ago_however_late_the_round_was(late:
     week_ago = told(NudgeKind.GAP_WARNING, at - timedelta(days=7) + timedelta(seconds=late))
     spread = [told(NudgeKind.GAP_WARNING, at - timedelta(hours=20 * (n + 1))) for n in range(A_WEEK - 1)]
     book = after(week_ago, *reversed(spread), heard=at - timedelta(hours=5))
-    assert too_much(book, Call(NudgeKind.GAP_WARNING, SUNDAY, "", at), at) is None
+    assert why_too_much(book, Call(NudgeKind.GAP_WARNING, SUNDAY, "", at), at) is None
 
 
 def test_while_nothing_is_heard_one_place_stays_free_for_the_first_word() -> None:
     at = wall(SUNDAY, "19:00")
     spread = [told(NudgeKind.CHECK_IN, at - timedelta(hours=28 * (n + 1)), answered=True) for n in range(5)]
     book = after(*reversed(spread))
-    assert too_much(book, Call(NudgeKind.MORNING, SUNDAY, "", at), at) is Reason.RESERVED
-    assert too_much(book, Call(NudgeKind.SILENCE, SUNDAY, "first", at), at) is None
+    assert why_too_much(book, Call(NudgeKind.MORNING, SUNDAY, "", at), at) is Reason.RESERVED
+    assert why_too_much(book, Call(NudgeKind.SILENCE, SUNDAY, "first", at), at) is None
 
 
 @pytest.mark.parametrize(
@@ -114,7 +114,7 @@ def test_while_nothing_is_heard_one_place_stays_free_for_the_first_word() -> Non
 )
 def test_of_nudges_within_three_hours_only_one_goes_out(sent_at: str, asked_at: str, reason: Reason | None) -> None:
     book, at = after(told(NudgeKind.MORNING, wall(SUNDAY, sent_at))), wall(SUNDAY, asked_at)
-    assert too_much(book, Call(NudgeKind.GAP_WARNING, SUNDAY, "", at), at) is reason
+    assert why_too_much(book, Call(NudgeKind.GAP_WARNING, SUNDAY, "", at), at) is reason
 
 
 def test_of_nudges_within_three_hours_it_is_the_strongest_even_if_it_comes_later() -> None:
@@ -160,23 +160,23 @@ def test_after_two_without_an_answer_every_second_one_is_skipped(
     ]
     book = after(*past)
     book = replace(book, runner=replace(book.runner, last_heard=at - timedelta(days=400)))
-    assert too_much(book, Call(kind, SUNDAY, "evening", at), at) is reason
+    assert why_too_much(book, Call(kind, SUNDAY, "evening", at), at) is reason
 
 
 def test_the_gap_warnings_morning_call_is_never_skipped() -> None:
     at = wall(SUNDAY, "07:00")
     book = after(*(told(NudgeKind.GAP_WARNING, at - n * 8 * DAY, answered=False) for n in (3, 2, 1)))
     book = replace(book, runner=replace(book.runner, last_heard=at - timedelta(days=400)))
-    assert too_much(book, Call(NudgeKind.GAP_WARNING, SUNDAY, "morning", at), at) is None
-    assert too_much(book, Call(NudgeKind.GAP_WARNING, SUNDAY, "evening", at), at) is Reason.UNANSWERED
+    assert why_too_much(book, Call(NudgeKind.GAP_WARNING, SUNDAY, "morning", at), at) is None
+    assert why_too_much(book, Call(NudgeKind.GAP_WARNING, SUNDAY, "evening", at), at) is Reason.UNANSWERED
 
 
 def test_any_reply_restores_the_full_measure() -> None:
     at = wall(SUNDAY, "07:00")
     silent = tuple(told(NudgeKind.MORNING, at - n * DAY, answered=False) for n in (3, 2))
     call = Call(NudgeKind.MORNING, SUNDAY, "", at)
-    assert too_much(after(*silent), call, at) is Reason.UNANSWERED
-    assert too_much(after(*silent, heard=at - timedelta(hours=12)), call, at) is None
+    assert why_too_much(after(*silent), call, at) is Reason.UNANSWERED
+    assert why_too_much(after(*silent, heard=at - timedelta(hours=12)), call, at) is None
 
 
 def test_an_unanswered_nudge_is_one_at_the_end_of_the_day_not_before() -> None:
@@ -186,7 +186,7 @@ def test_an_unanswered_nudge_is_one_at_the_end_of_the_day_not_before() -> None:
         told(NudgeKind.GAP_WARNING, at - DAY, answered=False),
         told(NudgeKind.GAP_WARNING, at - timedelta(hours=12), answered=False),
     )
-    assert too_much(book, Call(NudgeKind.GAP_WARNING, SUNDAY + DAY, "evening", at), at) is None
+    assert why_too_much(book, Call(NudgeKind.GAP_WARNING, SUNDAY + DAY, "evening", at), at) is None
 
 
 def test_every_second_morning_in_a_silent_fortnight() -> None:
@@ -201,13 +201,13 @@ def test_one_review_a_week_and_one_gap_warning_a_day() -> None:
         NudgeKind.WEEK_REVIEW, SUNDAY, "evening", wall(SUNDAY, "19:30"), wall(SUNDAY, "19:30"), Outcome.SENT, "due"
     )
     morning = Call(NudgeKind.WEEK_REVIEW, SUNDAY, "morning", wall(SUNDAY + DAY, "07:00"))
-    assert said_already(after(evening), morning)
-    assert not said_already(after(replace(evening, outcome=Outcome.HELD_BACK)), morning)
+    assert is_said_already(after(evening), morning)
+    assert not is_said_already(after(replace(evening, outcome=Outcome.HELD_BACK)), morning)
     warned = replace(evening, kind=NudgeKind.GAP_WARNING, slot="morning")
-    assert said_already(after(warned), Call(NudgeKind.GAP_WARNING, SUNDAY, "evening", wall(SUNDAY, "19:00")))
+    assert is_said_already(after(warned), Call(NudgeKind.GAP_WARNING, SUNDAY, "evening", wall(SUNDAY, "19:00")))
 
 
 def test_every_reason_has_its_sentence() -> None:
     assert all(reason.text.endswith(".") for reason in Reason)
-    verdict = nudges.due(drawn("Mon 45", past="Sun"), wall(MONDAY, "10:30"))[0]
+    verdict = nudges.settle_due(drawn("Mon 45", past="Sun"), wall(MONDAY, "10:30"))[0]
     assert verdict.why == "It could not go out in time to help."

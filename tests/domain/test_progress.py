@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from nudgebot.domain.messages.progress import NOTHING_YET, caption
+from nudgebot.domain.messages.plan.progress import NOTHING_YET, caption
 from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.runner import (

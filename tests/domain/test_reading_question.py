@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from nudgebot.domain.messages.reading import SOMETHING_ELSE, label, which
+from nudgebot.domain.messages.reading import SOMETHING_ELSE, ask_which, label
 from nudgebot.domain.text.reply import Intent, Reading, Run
 
 WEDNESDAY = date(2027, 3, 10)
@@ -30,7 +30,7 @@ def test_a_button_says_what_would_be_done_and_when(reading: Reading, said: str) 
 
 
 def test_the_likeliest_reading_is_shown_in_the_question() -> None:
-    assert "35 min done" in which(Reading(Intent.LOG, minutes=35, day=WEDNESDAY), WEDNESDAY)
+    assert "35 min done" in ask_which(Reading(Intent.LOG, minutes=35, day=WEDNESDAY), WEDNESDAY)
 
 
 @pytest.mark.parametrize("intent", list(Intent))

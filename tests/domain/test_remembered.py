@@ -10,9 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.domain.dialogue import journal, remembered, taking_back
+from nudgebot.domain.dialogue import remembered_readings
 from nudgebot.domain.dialogue.answer import Heard, answer
-from nudgebot.domain.dialogue.reading_question import ask_which
+from nudgebot.domain.dialogue.questions.reading_question import ask_which
+from nudgebot.domain.dialogue.undo import journal, taking_back
 from nudgebot.domain.model.actions import ChosenOption, ChosenReading, Option, Reply, Undo
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.text.reply import Intent, Reading, read
@@ -87,23 +88,27 @@ def test_undo_forgets_a_reading_that_was_pressed_by_mistake() -> None:
     assert before.asked is not None
     button = Reply(before.asked.token, ChosenReading(places.index(minutes)))
     heard = Heard("b1", "", START + HOUR / 60, START + HOUR / 60, button)
-    after = taking_back.kept(before, answer(before, heard), heard)
+    after = taking_back.keep_change(before, answer(before, heard), heard)
     undo = [button.action for each in after.says for button in each.buttons if isinstance(button.action, Undo)]
     assert undo == [Undo("m1")]
     change = journal.change_of(after.book, "m1")
     assert change is not None
-    back = journal.without(after.book, change, heard).book
+    back = journal.take_out(after.book, change, heard).book
     assert (back.log, back.readings) == (before.log, ())
-    edited, did = taking_back.before_first_version(after.book, Heard("m1", line, heard.at, heard.at))
+    edited, did = taking_back.forget_first_version(after.book, Heard("m1", line, heard.at, heard.at))
     assert did and edited.log == before.log and edited.readings == after.book.readings
 
 
 def test_an_edit_in_other_words_is_read_as_what_its_first_version_was_said_to_be() -> None:
     _, book, _ = chosen_run()
     today = book.today(START)
-    edited = remembered.as_remembered(book, Heard("m1", "38 of something", START, START), as_two("38", today), today)
+    edited = remembered_readings.apply_remembered(
+        book, Heard("m1", "38 of something", START, START), as_two("38", today), today
+    )
     assert (edited.intent, edited.minutes, edited.ask_back) == (Intent.LOG, 37, False)
-    other = remembered.as_remembered(book, Heard("m7", "38 of something", START, START), as_two("38", today), today)
+    other = remembered_readings.apply_remembered(
+        book, Heard("m7", "38 of something", START, START), as_two("38", today), today
+    )
     assert other.choices
 
 
@@ -119,11 +124,11 @@ def test_words_are_kept_only_with_consent_and_forgotten_with_it() -> None:
     _, book, _ = chosen_run()
     assert [one.line for one in book.readings] == [""]
     heard = Heard("m1", "anything", START, START)
-    agreed = remembered.teaching(book, heard, "yes").book
-    kept = remembered.remember(agreed, heard, LINE, Reading(Intent.HELLO))
+    agreed = remembered_readings.set_teaching(book, heard, "yes").book
+    kept = remembered_readings.remember(agreed, heard, LINE, Reading(Intent.HELLO))
     assert kept.readings[-1].line == LINE
-    assert [one.line for one in remembered.teaching(kept, heard, "no").book.readings] == [""]
-    assert remembered.teaching(kept, heard, "").book == kept
+    assert [one.line for one in remembered_readings.set_teaching(kept, heard, "no").book.readings] == [""]
+    assert remembered_readings.set_teaching(kept, heard, "").book == kept
 
 
 @pytest.mark.parametrize(
@@ -132,7 +137,10 @@ def test_words_are_kept_only_with_consent_and_forgotten_with_it() -> None:
 )
 def test_a_line_about_health_is_never_kept_in_words(line: str, intent: Intent) -> None:
     book = replace(runner(), teaches=True)
-    assert remembered.remember(book, Heard("m1", line, START, START), line, Reading(intent)).readings[-1].line == ""
+    assert (
+        remembered_readings.remember(book, Heard("m1", line, START, START), line, Reading(intent)).readings[-1].line
+        == ""
+    )
 
 
 def test_the_host_gets_the_lines_of_whoever_agreed_and_of_nobody_else(tmp_path: Path) -> None:
@@ -141,7 +149,9 @@ def test_the_host_gets_the_lines_of_whoever_agreed_and_of_nobody_else(tmp_path: 
             with engine.begin() as conn:
                 before = book_repository.create(conn, "chat", user, "Ana", START)
                 heard = Heard("m1", LINE, START, START)
-                after = remembered.remember(replace(before, teaches=True), heard, LINE, Reading(Intent.LOG, minutes=37))
+                after = remembered_readings.remember(
+                    replace(before, teaches=True), heard, LINE, Reading(Intent.LOG, minutes=37)
+                )
                 book_repository.save(conn, before, replace(after, teaches=teaches))
         out = io.StringIO()
         assert lines.run(engine, out) == 0

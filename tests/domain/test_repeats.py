@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nudgebot.domain.messages.common import MONTHS
-from nudgebot.domain.messages.repeats import dates_words
+from nudgebot.domain.messages.plan.repeats import dates_words
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.repeat import Repeat, repeat_of
 from nudgebot.domain.planning import planner

@@ -9,9 +9,9 @@ import pytest
 
 from nudgebot.app import following
 from nudgebot.domain.dialogue.answer import Answer, Heard, answer
-from nudgebot.domain.dialogue.safety_question import FELT, asked_about, not_understood
-from nudgebot.domain.messages import closed_question as words
-from nudgebot.domain.messages import pages
+from nudgebot.domain.dialogue.health.safety_question import FELT, answer_not_understood, ask_about
+from nudgebot.domain.messages import small_talk
+from nudgebot.domain.messages.health import closed_question as words
 from nudgebot.domain.model.actions import Action
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.profile.intake_codec import from_rows
@@ -56,7 +56,7 @@ def tell(book: Book, *lines: str, minutes: int = 0) -> Answer:
 def asks(done: Answer) -> bool:
     """Whether the closed question is the first thing said."""
     first = done.says[0]
-    return any(first.text == words.asked("", language) for language in sounds.LANGUAGES)
+    return any(first.text == words.ask("", language) for language in sounds.LANGUAGES)
 
 
 def test_the_question_comes_first_and_the_run_is_still_counted() -> None:
@@ -69,14 +69,14 @@ def test_the_question_comes_first_and_the_run_is_still_counted() -> None:
 
 @pytest.mark.parametrize("language", sounds.LANGUAGES)
 def test_the_question_holds_the_signs_and_the_number_of_the_country(language: str) -> None:
-    text = words.asked("GB", language)
+    text = words.ask("GB", language)
     assert "999" in text and text.startswith(words.FELT[language])
 
 
 @pytest.mark.parametrize("language", ["de", "es", "fr", "pt"])
 def test_it_is_asked_in_the_language_of_the_line(language: str) -> None:
     done = tell(runner(), MISSED_IN[language])
-    assert done.says[0].text == words.asked("", language)
+    assert done.says[0].text == words.ask("", language)
 
 
 def test_yes_holds_running_and_asks_for_the_words() -> None:
@@ -159,8 +159,8 @@ def test_the_words_after_a_command_are_read_too() -> None:
 def test_what_is_not_understood_carries_the_signs_and_the_number_in_both_languages() -> None:
     book = replace(runner(), profile=replace(runner().profile, country="DE"))
     line = heard("der Nachbar mäht schon wieder den Rasen vor dem Haus")
-    text = not_understood(book, line, triage(line.text), Reading(Intent.UNKNOWN)).says[0].text
-    assert text.startswith(pages.UNKNOWN)
+    text = answer_not_understood(book, line, triage(line.text), Reading(Intent.UNKNOWN)).says[0].text
+    assert text.startswith(small_talk.UNKNOWN)
     assert words.signs_line("DE", "en") in text and words.signs_line("DE", "de") in text
 
 
@@ -172,7 +172,7 @@ def test_a_short_answer_to_an_open_question_is_not_asked_about() -> None:
 
 
 def test_a_line_chosen_to_be_a_complaint_gets_it_as_its_answer() -> None:
-    assert asks(asked_about(runner(), heard("well, the usual again")))
+    assert asks(ask_about(runner(), heard("well, the usual again")))
 
 
 def test_a_bare_yes_beside_another_open_question_is_about_that_one() -> None:

@@ -7,11 +7,11 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from nudgebot.domain.dialogue.taking_back import with_runs_counted
+from nudgebot.domain.dialogue.undo.taking_back import count_runs
 from nudgebot.domain.dialogue.values import Answer
 from nudgebot.domain.messages.common import distance_words
-from nudgebot.domain.messages.plan import season_page, week_page
-from nudgebot.domain.messages.progress import caption
+from nudgebot.domain.messages.plan.plan_pages import season_page, week_page
+from nudgebot.domain.messages.plan.progress import caption
 from nudgebot.domain.model.intake import DatedEvent, Intake
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Book
@@ -97,7 +97,7 @@ def test_the_hundredth_run_gets_a_word() -> None:
     run = LogEntry("new", MONDAY + timedelta(days=2), 30)
     after = replace(before, log=(*before.log, run))
     assert first_in(after, run) is not First.HUNDREDTH
-    counted = with_runs_counted(before, Answer(after, ())).book
+    counted = count_runs(before, Answer(after, ())).book
     assert counted.intake.runs == 99
     assert first_in(counted, run) is First.HUNDREDTH
-    assert with_runs_counted(counted, Answer(before, ())).book.intake.runs == 98 - 1
+    assert count_runs(counted, Answer(before, ())).book.intake.runs == 98 - 1

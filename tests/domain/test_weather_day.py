@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.values import Heard
-from nudgebot.domain.messages.nudges import nudge
+from nudgebot.domain.messages.nudges import write_nudge
 from nudgebot.domain.model.runner import Ask, Book, LimitReason, NudgeKind, Outcome, Snooze
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.planning import planner
@@ -43,7 +43,7 @@ OFFERED = re.compile(
 
 
 def told(book: Book, line: str, at: datetime, seen: list[str]) -> Book:
-    book = nudges.heard(planner.roll(book, book.today(at)), at)
+    book = nudges.note_heard(planner.roll(book, book.today(at)), at)
     done = answer(book, Heard(f"{at:%d%H%M%S}{len(seen)}", line, at, at))
     seen.extend(say.text for say in done.says)
     return done.book
@@ -54,10 +54,10 @@ def nudged(book: Book, until: datetime, at: datetime, seen: list[str]) -> Book:
     look: datetime | None = at
     while look is not None and look <= until:
         book = planner.roll(book, book.today(look))
-        for verdict in nudges.due(book, look):
+        for verdict in nudges.settle_due(book, look):
             book = replace(book, nudges=(*book.nudges, verdict.nudged))
             if verdict.news is not None:
-                seen.append(nudge(book, verdict, look).text)
+                seen.append(write_nudge(book, verdict, look).text)
         look = nudges.next_look(book, look)
     return book
 

@@ -7,8 +7,8 @@ from datetime import date, timedelta
 
 import pytest
 
-from nudgebot.domain.messages import coach as pages
-from nudgebot.domain.messages.roster import fact
+from nudgebot.domain.messages.group import coach as pages
+from nudgebot.domain.messages.group.roster import fact
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import DayLimit, LimitReason, OnHold, Pause, Return, Walking
 from nudgebot.domain.model.week import Session, WeekKind

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from nudgebot.domain.messages.why import CHOICES, SENTENCES
+from nudgebot.domain.messages.plan.why import CHOICES, SENTENCES
 from nudgebot.domain.model.parameters import Choice
 from nudgebot.domain.planning.reasons import ReasonText
 from tests.talking import joined

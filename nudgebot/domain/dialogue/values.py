@@ -153,3 +153,16 @@ def without_limits(book: Book, days: set[date]) -> Book:
 def with_entries(book: Book, entries: tuple[LogEntry, ...]) -> Book:
     """The book with more log entries, in date order."""
     return replace(book, log=tuple(sorted((*book.log, *entries), key=lambda entry: entry.day)))
+
+
+def regrow(book: Book, today: date) -> Book:
+    """Sessions that were shortened because of a run regain their first length once that run is taken back."""
+    week = book.week_of(today)
+    first = {s.day: s for s in week.sessions} if week else {}
+    return replace(
+        book,
+        plan=tuple(
+            replace(s, minutes=max(s.minutes, first[s.day].minutes)) if s.day >= today and s.day in first else s
+            for s in book.plan
+        ),
+    )

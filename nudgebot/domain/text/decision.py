@@ -23,7 +23,7 @@ from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.rules import Parsed, extras_of
 from nudgebot.domain.text.log_lines.runs import TELLING, activity_of
 from nudgebot.domain.text.log_lines.units import Sort
-from nudgebot.domain.text.whereabouts import whereabouts_in
+from nudgebot.domain.text.short_lines import whereabouts_in
 
 # How likely something must be, chosen with every author left out (`python -m tests.corpus.curve`, docs/replies.md).
 _LEFT_OUT = "left-out-writers"

@@ -15,7 +15,7 @@ from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.runner import Book, Joining, Nudged, Outcome, Runner, Training, Walking
 from nudgebot.domain.model.week import Session, SessionKind
 from nudgebot.domain.nudging import nudges, triggers
-from nudgebot.domain.nudging.payloads import FirstWord, GapWarning, News
+from nudgebot.domain.nudging.payloads import FirstWord, GapWarning, Payload
 from nudgebot.domain.planning import limits, planner
 from nudgebot.tools.simulate.judge.judge import Judge
 from nudgebot.tools.simulate.judge.meant import Meant
@@ -54,7 +54,7 @@ class Chat:
     def says(self, text: str, told: Meant = Meant.OTHER) -> None:
         """The runner says `text` now, and means it to be `told`; a minute passes."""
         self.wait(self.now + MINUTE)
-        self.book = nudges.heard(self.book, self.now)
+        self.book = nudges.note_heard(self.book, self.now)
         self._roll()
         key = f"{self.tally.lines}"
         self.tally.lines += 1
@@ -81,8 +81,8 @@ class Chat:
         while self._look is not None and self._look <= until:
             self.now = max(self.now, self._look)
             self._roll()
-            called = triggers.called(self.book, self.now)
-            for verdict in nudges.due(self.book, self.now, called):
+            called = triggers.find_calls(self.book, self.now)
+            for verdict in nudges.settle_due(self.book, self.now, called):
                 self._settle(verdict.nudged, verdict.news)
             following = nudges.next_look(self.book, self.now, called)
             self._look = following and max(following, self.now + MINUTE)
@@ -113,7 +113,7 @@ class Chat:
             snoozes = tuple(snooze for snooze in self.book.snoozes if snooze.at > self.now - SNOOZE_KEPT)
             self.book = replace(self.book, snoozes=snoozes)
 
-    def _settle(self, nudged: Nudged, news: News | None) -> None:
+    def _settle(self, nudged: Nudged, news: Payload | None) -> None:
         self.book = replace(self.book, nudges=(*self.book.nudges, nudged))
         counted = {Outcome.SENT: self.tally.sent, Outcome.HELD_BACK: self.tally.held_back}
         counted.get(nudged.outcome, self.tally.dropped)[nudged.kind.value] += 1
@@ -125,7 +125,7 @@ class Chat:
         self.tally.most_a_week = max(self.tally.most_a_week, self.judge.in_seven_days)
 
 
-def offers(news: News | None, today: date) -> tuple[Offer, ...]:
+def offers(news: Payload | None, today: date) -> tuple[Offer, ...]:
     """The sessions that a nudge names, as plain values for the judge."""
     match news:
         case GapWarning():
