@@ -7,7 +7,7 @@ Every function works on the caller's connection, inside the caller's transaction
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, fields, replace
 from datetime import UTC, date, datetime, timedelta
 from operator import attrgetter, itemgetter
@@ -56,7 +56,7 @@ from nudgebot.storage.database import only_reads, upsert, wipe_after
 from nudgebot.storage.statement import Statement
 
 T = TypeVar("T")
-Rows = Mapping[str, list[Cells]]  # by table
+Rows = defaultdict[str, list[Cells]]  # by table
 DateOrMoment = date | datetime
 
 _ID: Final = itemgetter(0)  # `id` is the first column of what a book holds many of
@@ -79,43 +79,43 @@ class BookList(Generic[T]):
 
     `dated` is the field that dates a value; `days` how far back a book reaches before the runner was last heard, None
     for all of it. `unique` names the columns that may be there once a runner: writing such a row again changes it.
-    `of` finds the values in a book that holds them in another way.
+    `of` finds the values in the weeks of a book, for what lies there.
     """
 
     codec: Codec[T]
     dated: str
     days: int | None = None
     unique: tuple[str, ...] = ()
-    of: Callable[[Book], tuple[T, ...]] | None = None
+    of: Callable[[tuple[Week, ...]], tuple[T, ...]] | None = None
 
     @property
     def table(self) -> Table:
         """Where the rows are."""
         return self.codec.table
 
+    @property
+    def field(self) -> str:
+        """The field of the book in which the values lie."""
+        return self.table.name if self.of is None else "weeks"
+
     def values(self, book: Book) -> tuple[T, ...]:
         """These, as `book` holds them."""
-        found: tuple[T, ...] = getattr(book, self.table.name) if self.of is None else self.of(book)
-        return found
+        found: Any = getattr(book, self.field)
+        values: tuple[T, ...] = found if self.of is None else self.of(found)
+        return values
 
-    def since(self, last_heard: datetime) -> DateOrMoment:
-        """From when on a book holds these; only where `days` says how far back."""
-        since = last_heard - timedelta(days=self.days or 0)
-        return since if isinstance(self.table.c[self.dated].type, schema.Instant) else since.date()
-
-    def read(self, rows: Rows) -> tuple[T, ...]:
+    def read(self, rows: list[Cells]) -> tuple[T, ...]:
         """What a book's rows hold of these, in date order; a row that cannot be read is left out."""
-        cells = sorted(rows[self.table.name], key=_ID)
-        values = [value for value in map(self.codec.read, cells) if value is not None]
+        values = [value for value in map(self.codec.read, sorted(rows, key=_ID)) if value is not None]
         # By what was read, not by the cells: a damaged one may not even compare with the others.
         values.sort(key=attrgetter(self.dated))
         return tuple(values)
 
     def save(self, conn: Connection, before: Book, after: Book) -> None:
         """Writes what differs between the two books; dates that did not change are not touched."""
-        old, new = self.values(before), self.values(after)
-        if old == new:
+        if getattr(before, self.field) == getattr(after, self.field):
             return
+        old, new = self.values(before), self.values(after)
         runner_id = after.runner.id
         was, now = self._by_date(old), self._by_date(new)
         gone: list[int] = []
@@ -156,12 +156,12 @@ class BookList(Generic[T]):
 LAYOUTS: Final = BookList(
     Codec(LaidOut, schema.layouts, instead={"kind": SessionKind.EASY}),
     "start",
-    of=lambda book: tuple(LaidOut(week.start, s.day, s.minutes, s.kind) for week in book.weeks for s in week.sessions),
+    of=lambda weeks: tuple(LaidOut(week.start, s.day, s.minutes, s.kind) for week in weeks for s in week.sessions),
 )
 WEEKS: Final = BookList(
     Codec(Week, schema.weeks, instead={"kind": WeekKind.STEADY}, given={"sessions": ()}),
     "start",
-    of=lambda book: tuple(replace(week, sessions=()) for week in book.weeks),
+    of=lambda weeks: tuple(replace(week, sessions=()) for week in weeks),
 )
 NUDGES: Final = BookList(
     # An outcome that cannot be read counts as sent: silence beats a double.
@@ -227,6 +227,7 @@ _SOME_HOLD: Final = Codec(
 
 _RUNNER: Final = schema.runners.c
 _PERSON: Final = tuple(each.name for each in fields(Runner))
+_person: Final = attrgetter(*_PERSON)
 # What the book itself holds of plain values lies in the same row as the person.
 OWN: Final = tuple(each.name for each in fields(Book) if each.name in _RUNNER)
 _person_and_own: Final[Callable[[Book], tuple[Any, ...]]] = attrgetter("runner", *OWN)
@@ -280,7 +281,7 @@ def person(conn: Connection, runner_id: int) -> Runner:
     row = _NUMBERED.row(conn, {"runner": runner_id})
     if row is None:
         raise LookupError("no such runner", runner_id)
-    return _person(row)
+    return Runner(*_person(row))
 
 
 def save(conn: Connection, before: Book, after: Book) -> None:
@@ -321,15 +322,13 @@ def erase(conn: Connection, runner_id: int) -> None:
     wipe_after(conn)
 
 
-def _person(row: Any) -> Runner:
-    return Runner(**{name: getattr(row, name) for name in _PERSON})
-
-
 def _whole(conn: Connection, row: Any) -> Book:
-    runner = _person(row)
+    runner = Runner(*_person(row))
     rows = _rows(conn, runner)
     told = intake_codec.from_rows({question: answer for _, question, answer, *_ in rows[schema.answers.name]})
-    held: dict[str, Any] = {each.table.name: each.read(rows) for each in LISTS}
+    held: dict[str, Any] = {
+        each.table.name: each.read(rows[each.table.name]) if each.table.name in rows else () for each in LISTS
+    }
     laid_out: defaultdict[date, list[Session]] = defaultdict(list)
     for laid in held.pop(schema.layouts.name):
         laid_out[laid.start].append(Session(laid.day, laid.minutes, laid.kind))
@@ -385,9 +384,9 @@ def _save_answers(conn: Connection, before: Book, after: Book) -> None:
 def _rows(conn: Connection, runner: Runner) -> Rows:
     """All rows that make up a book."""
     given: dict[str, object] = {"runner": runner.id}
-    for each in LISTS:
-        if each.days is not None:
-            given[f"since_{each.table.name}"] = each.since(runner.last_heard)
+    for name, back, is_moment in _SINCE:
+        since = runner.last_heard - back
+        given[name] = since if is_moment else since.date()
     return _EVERYTHING.read(conn, given)
 
 
@@ -415,6 +414,16 @@ def _writing(table: Table, unique: tuple[str, ...]) -> Statement:
 
 
 _EVERYTHING: Final = _everything()
+# From when on a book holds a list that it does not hold all of: the parameter, how far back, whether it is a moment.
+_SINCE: Final = tuple(
+    (
+        f"since_{each.table.name}",
+        timedelta(days=each.days),
+        isinstance(each.table.c[each.dated].type, schema.Instant),
+    )
+    for each in LISTS
+    if each.days is not None
+)
 _OF_A_DATE: Final = {each.table.name: _of_a_date(each) for each in LISTS}
 _DELETING: Final = {
     each.table.name: Statement(delete(each.table).where(each.table.c.id == bindparam("row"))) for each in LISTS

@@ -165,7 +165,7 @@ def as_rows(told: Intake, only: Container[str] = FIELDS) -> dict[str, str]:
     rows: dict[str, str] = {}
     for key in CODEC:
         if key in only and (value := getattr(told, key)) not in (None, ()):
-            rows[key] = CODEC[key].write(value)
+            rows[key] = _written(key, value)
     if "repeats" in only:
         rows |= {f"{REPEAT}{place}": each.text for place, each in enumerate(told.repeats)}
     if "conditions" in only:
@@ -191,9 +191,15 @@ def from_rows(rows: Mapping[str, str]) -> Intake:
     return Intake(**values, repeats=tuple(repeats), conditions=tuple(conditions))
 
 
-@lru_cache(maxsize=4096)  # read again whenever a book is opened, from answers that seldom change
+# Answers are read and written with every line, and are few and much the same for all.
+@lru_cache(maxsize=4096)
 def _read(key: str, text: str) -> Any:
     return CODEC[key].read(text)
+
+
+@lru_cache(maxsize=4096, typed=True)
+def _written(key: str, value: Any) -> str:
+    return CODEC[key].write(value)
 
 
 def text_of(told: Intake, question: str) -> str:

@@ -39,6 +39,7 @@ from nudgebot.domain.text.triage import Level
 
 # What no line is taken back in: who it is, what was sent, what is being asked, and the journal itself.
 APART: Final = frozenset({"runner", "profile", "nudges", "asked", "safety_question", "changes", "readings", "teaches"})
+_NOTED: Final = tuple(each.name for each in fields(Book) if each.name not in APART)
 BESIDE: Final = frozenset({"recordings"})  # kept beside a log entry: alone it is nothing to take back
 PLANNED: Final = frozenset({"plan", "weeks", "returning", "walk_run", "half_runs"})  # what follows from the rest
 # Answers behind which an age, a clinician's word, an emergency or the coach stands; nor is a told condition.
@@ -130,9 +131,7 @@ def take_out(book: Book, change: Change, heard: Heard) -> TakenBack:
 
 
 def _parts(before: Book, after: Book) -> tuple[Part, ...]:
-    names = [each.name for each in fields(Book) if each.name not in APART]
-    if _is_grave(before, after):
-        names = ["log"]
+    names = ("log",) if _is_grave(before, after) else _NOTED
     parts: list[Part] = []
     for name in names:
         old, new = getattr(before, name), getattr(after, name)
@@ -146,7 +145,7 @@ def _parts(before: Book, after: Book) -> tuple[Part, ...]:
             parts.append(Part(name, old, new))
     if all(part.field in BESIDE for part in parts):
         return ()
-    return tuple(parts) if names == ["log"] else _with_all_that_is_planned(parts, before, after)
+    return tuple(parts) if names is not _NOTED else _with_all_that_is_planned(parts, before, after)
 
 
 def _with_all_that_is_planned(parts: list[Part], before: Book, after: Book) -> tuple[Part, ...]:
