@@ -24,6 +24,7 @@ from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes
 from nudgebot.domain.model.runner import Ask, Book
 from nudgebot.domain.planning.gap import open_session
+from nudgebot.domain.profile.reminder_words import reminder_in
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.log_lines.only_days import closed_by_only
@@ -92,8 +93,13 @@ def change_any_setting(line: TypedLine) -> Answer | None:
     if setting is None or (setting[1] and not named_setting.is_readable(book, *setting)):
         setting = named_setting.fact_in(text, line.today)
     if setting is None:
-        return change_setting.change_place(book, line.heard)
+        return change_setting.change_place(book, line.heard) or _remind_at(line)
     return change_setting.ask_setting(book, line.heard, *setting)
+
+
+def _remind_at(line: TypedLine) -> Answer | None:
+    wall = reminder_in(line.heard.text, line.book.profile.remind_at)
+    return None if wall is None else change_setting.ask_setting(line.book, line.heard, "remind_at", f"{wall:%H:%M}")
 
 
 def _undo(line: TypedLine) -> Answer:
@@ -173,6 +179,8 @@ def _settings(line: TypedLine) -> Answer:
     fact = named_setting.fact_in(line.heard.text, line.today)
     if fact is not None:
         return change_setting.ask_setting(line.book, line.heard, *fact)
+    if (reminder := _remind_at(line)) is not None:
+        return reminder
     if closed := closed_by_only(line_of(line.heard.text), line.today):
         busy = Reading(Intent.BUSY, day=closed[0], days=closed)
         return reading_question.ask_which(line.book, line.heard, replace(busy, choices=(busy,)))

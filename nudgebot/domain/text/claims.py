@@ -274,8 +274,10 @@ def _ill_with(line: _Pieces, place: int, unit: str, celsius: float) -> bool:
     exact = not line.all[place].word.isdigit() or unit in W.degrees
     if any(map(P.running.fullmatch, line.words)) or not (exact or celsius < AS_LIKELY_MINUTES.value):
         return False
-    ill = any(map(P.ill.fullmatch, line.words)) and not any(map(P.no_more.fullmatch, line.words))
-    return ill or any(map(P.shivers.fullmatch, line.words))
+    if any(map(P.shivers.fullmatch, line.words)):
+        return True
+    ill = any(map(P.ill.fullmatch, line.words)) or (exact and any(map(P.unwell.fullmatch, line.words)))
+    return ill and not any(map(P.no_more.fullmatch, line.words))
 
 
 def _named_before(line: _Pieces, place: int) -> str:

@@ -216,7 +216,7 @@ def read_as(parse: Parsed, weighed: Weighed, intent: Intent) -> Reading:
     role = {Intent.BUSY: LIMIT, Intent.UNDO: NEW}.get(intent)
     if role is not None and reading.minutes is None:
         reading = replace(reading, minutes=_of_role(weighed, role))
-    return replace(reading, temperature_c=rules.temperature_c, humidity=rules.humidity)
+    return reading
 
 
 def _of_role(weighed: Weighed, role: int) -> int | None:
@@ -248,8 +248,6 @@ def _as_run(parse: Parsed, weighed: Weighed, candidate: sums.MinutesOption) -> R
         distance_km=_distance(parse),
         activity=_activity(parse, spans),
         second_intent=beside,
-        temperature_c=rules.temperature_c,
-        humidity=rules.humidity,
         language=rules.language,
     )
 

@@ -19,6 +19,8 @@ TODAY = date(2027, 3, 10)
         ("wie oft bin ich im Dezember gelaufen", date(2026, 12, 1)), ("cuánto corrí el mes pasado", date(2027, 2, 1)),
         ("combien j'ai couru ce mois ?", date(2027, 3, 1)), ("quanto eu corri em janeiro?", date(2027, 1, 1)),
         ("how much do shoes cost in march", None), ("I may be away in april", None), ("days till my race", None),
+        ("how many km this month", date(2027, 3, 1)), ("what have i run this month?", date(2027, 3, 1)),
+        ("how far in November?", date(2026, 11, 1)), ("how much are flights to Lisbon in june", None),
     ],
 )  # fmt: skip
 def test_the_month_is_heard(line: str, month: date | None) -> None:

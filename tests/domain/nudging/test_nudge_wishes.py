@@ -17,6 +17,7 @@ from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.domain.profile.intake_codec import as_rows, from_rows
 from nudgebot.domain.profile.nudge_words import wish_in
 from nudgebot.domain.profile.quiet_words import quiet_in
+from nudgebot.domain.profile.reminder_words import reminder_in
 from tests.domain.drawn_weeks import BERLIN, drawn, play, sent, unsent
 from tests.talking import joined
 
@@ -99,6 +100,29 @@ def test_what_is_about_runs_is_no_wish_about_messages(said: str) -> None:
 def test_a_bound_of_messages_is_an_end_of_the_quiet_hours(said: str, quiet: str) -> None:
     told = quiet_in(said, Quiet(time(21, 30), time(6, 30)))
     assert ("" if told is None else f"{told.first:%H:%M}-{told.last:%H:%M}") == quiet
+
+
+@pytest.mark.parametrize(
+    ("said", "hour"),
+    [
+        ("text me at half day, say 12:15", "12:15"), ("reminders around 8pm please", "20:00"),
+        ("6:45 is far too early for a message, 7:30 will do", "07:30"),
+        ("could you ping me in the evening, at nine", "21:00"), ("erinnere mich lieber erst um neun", "09:00"),
+        ("Nachrichten abends gegen 8 bitte", "20:00"), ("escríbeme a las ocho de la tarde", "20:00"),
+        ("rappelle-moi vers 18h", "18:00"), ("lembra-me às nove", "09:00"),
+        ("message me at 7 or at 8", ""), ("remind me to buy shoes", ""), ("I run at 7", ""), ("write 25:99 down", ""),
+        ("remind me at 6:45", ""), ("no messages about 30 min runs", ""),
+    ],
+)  # fmt: skip
+def test_an_hour_for_messages_is_heard_where_one_is_named(said: str, hour: str) -> None:
+    told = reminder_in(said, time(6, 45))
+    assert ("" if told is None else f"{told:%H:%M}") == hour
+
+
+def test_an_hour_for_messages_is_asked_about_and_then_holds() -> None:
+    played = joined("pls text me in the evening, 7pm, I am on early shift\nyes\n/settings")
+    assert any("morning reminder to 19:00" in text for text in played.texts)
+    assert "morning reminder: 19:00" in played.texts[-1]
 
 
 def test_a_reminder_that_was_chosen_in_the_new_quiet_hours_comes_at_their_end() -> None:
