@@ -7,17 +7,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 from nudgebot.domain.dialogue.runs import same_run
-from nudgebot.domain.dialogue.values import (
-    Answer,
-    Heard,
-    ask,
-    limit,
-    regrow,
-    replan,
-    say,
-    today_of,
-    with_entries,
-)
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, limit, regrow, replan, say, today_of, with_entries
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.messages.health.hold import CLEARED
 from nudgebot.domain.messages.health.illness import RAN, WALKED

@@ -19,17 +19,7 @@ from nudgebot.domain.dialogue.undo.targets import (
     find_targets,
     settle_number,
 )
-from nudgebot.domain.dialogue.values import (
-    Answer,
-    Choices,
-    Heard,
-    ask,
-    regrow,
-    replan,
-    say,
-    today_of,
-    without_limits,
-)
+from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, regrow, replan, say, today_of, without_limits
 from nudgebot.domain.messages import help_pages
 from nudgebot.domain.messages import taking_back as words
 from nudgebot.domain.messages.runs import log as log_words

@@ -5,16 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue.values import (
-    Answer,
-    Heard,
-    ask,
-    limit,
-    replan,
-    say,
-    today_of,
-    without_limits,
-)
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, limit, replan, say, today_of, without_limits
 from nudgebot.domain.dialogue.week import weather
 from nudgebot.domain.messages.plan import changes as words
 from nudgebot.domain.model.actions import Later, Resume
