@@ -24,7 +24,7 @@ from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes
 from nudgebot.domain.model.runner import Ask, Book
 from nudgebot.domain.planning.gap import open_session
-from nudgebot.domain.profile.reminder_words import reminder_in
+from nudgebot.domain.profile.sentences.reminder_words import reminder_in
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.log_lines.only_days import closed_by_only
