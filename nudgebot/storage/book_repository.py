@@ -367,7 +367,7 @@ def _save_answers(conn: Connection, before: Book, after: Book) -> None:
     if before.intake == after.intake:
         return
     answers = schema.answers
-    known, told = intake_codec.as_rows(before.intake), intake_codec.as_rows(after.intake)
+    known, told = intake_codec.differing_rows(before.intake, after.intake)
     gone = known.keys() - told.keys()
     if gone:
         of_runner = answers.c.runner_id == after.runner.id

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Mapping
+from collections.abc import Callable, Container, Iterable, Mapping
 from dataclasses import replace
 from datetime import date, time
 from functools import lru_cache
@@ -161,12 +161,18 @@ CODEC: Final[Mapping[str, Written]] = {
 }
 
 
-def as_rows(told: Intake) -> dict[str, str]:
-    """Everything that was told, as canonical text by the id of its question."""
-    values = ((key, getattr(told, key)) for key in CODEC)
+def as_rows(told: Intake, keys: Iterable[str] = CODEC) -> dict[str, str]:
+    """Everything that was told, as canonical text by the id of its question; of single answers those of `keys`."""
+    values = ((key, getattr(told, key)) for key in keys)
     rows = {key: _written(key, value) for key, value in values if value not in (None, ())}
     rows |= {f"{REPEAT}{place}": each.text for place, each in enumerate(told.repeats)}
     return rows | {TOLD + each.id: each.day.isoformat() for each in told.conditions}
+
+
+def differing_rows(before: Intake, after: Intake) -> tuple[dict[str, str], dict[str, str]]:
+    """The rows of both without the single answers that are the same."""
+    keys = [key for key in CODEC if getattr(before, key) != getattr(after, key)]
+    return as_rows(before, keys), as_rows(after, keys)
 
 
 def from_rows(rows: Mapping[str, str]) -> Intake:

@@ -189,7 +189,7 @@ def _is_grave_note(note: SymptomNote) -> bool:
 
 def _changed_answers(before: Any, after: Any) -> tuple[tuple[tuple[str, str], ...], tuple[tuple[str, str], ...]]:
     """The answers of the intake that differ."""
-    old, new = intake_codec.as_rows(before), intake_codec.as_rows(after)
+    old, new = intake_codec.differing_rows(before, after)
     differ = {key for key in old.keys() | new.keys() if old.get(key) != new.get(key)} - NOT_TAKEN_BACK
     differ = {key for key in differ if not key.startswith(intake_codec.TOLD)}
     return tuple(_only(old, differ)), tuple(_only(new, differ))
