@@ -181,7 +181,7 @@ def _ill_days(book: Book) -> set[DayLimit]:
 
 def _changed_answers(before: Intake, after: Intake) -> tuple[tuple[tuple[str, str], ...], ...]:
     """The answers of the intake that differ."""
-    old, new = intake_codec.rows_that_changed(before, after)
+    old, new = intake_codec.differing_rows(before, after)
     differ = {key for key in old.keys() | new.keys() if old.get(key) != new.get(key)} - NOT_TAKEN_BACK
     keys = sorted(key for key in differ if not key.startswith(intake_codec.TOLD))
     return tuple(tuple((key, rows[key]) for key in keys if key in rows) for rows in (old, new))
