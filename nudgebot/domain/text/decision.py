@@ -25,7 +25,7 @@ from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.rules import Parsed, extras_of
 from nudgebot.domain.text.log_lines.runs import TELLING, activity_of
 from nudgebot.domain.text.log_lines.units import Sort
-from nudgebot.domain.text.whereabouts import whereabouts_in
+from nudgebot.domain.text.short_lines import whereabouts_in
 
 # How likely something must be, chosen with every author left out (`python -m tests.corpus.curve`, docs/replies.md).
 _LEFT_OUT = "left-out-writers"
@@ -238,7 +238,7 @@ def read_as(parse: Parsed, weighed: Weighed, intent: Intent) -> Reading:
     role = {Intent.BUSY: LIMIT, Intent.UNDO: NEW}.get(intent)
     if role is not None and reading.minutes is None:
         reading = replace(reading, minutes=_of_role(weighed, role))
-    return replace(reading, temperature_c=rules.temperature_c, humidity=rules.humidity)
+    return reading
 
 
 def _of_role(weighed: Weighed, role: int) -> int | None:
@@ -270,8 +270,6 @@ def _as_run(parse: Parsed, weighed: Weighed, candidate: sums.MinutesOption) -> R
         distance_km=_distance(parse),
         activity=_activity(parse, spans),
         second_intent=beside,
-        temperature_c=rules.temperature_c,
-        humidity=rules.humidity,
         language=rules.language,
     )
 

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from operator import attrgetter
 from typing import NamedTuple
 
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import SENTENCE_ENDS, Kind
+from nudgebot.domain.text.line.vocabulary import NOTHING
 from nudgebot.domain.text.log_lines.dates import Named, Shape
 from nudgebot.domain.text.log_lines.moods import Mood, SaidClause, mood_of, places
 from nudgebot.domain.text.log_lines.units import TIMES, Amount, Sort
@@ -122,9 +121,9 @@ def _clause(
     line: ParsedLine, first: int, last: int, amounts: list[Amount], days: list[Named],
     before: Clause | None, contrast: bool, asked: bool,
 ) -> Clause:  # fmt: skip
-    inside = tuple(amounts[slice(*[bisect_left(amounts, end, key=attrgetter("first")) for end in (first, last)])])
-    named = tuple(days[slice(*[bisect_left(days, end, key=_closes) for end in (first, last)])])
-    cues = frozenset[Cue]().union(*line.hints[first:last])
+    inside = tuple([amount for amount in amounts if first <= amount.first < last])
+    named = tuple([day for day in days if first <= max(day.first, day.last - 1) < last])
+    cues = NOTHING.union(*line.hints[first:last])
     ran = places(line, first, last, Cue.RAN) if Cue.RAN in cues else []
     done = places(line, first, last, Cue.RAN, Cue.DID) if Cue.DID in cues else ran
     told = [a.first for a in inside if a.sort in TIMES or a.sort in {Sort.UNCLEAR, Sort.RANGE}]
@@ -141,7 +140,3 @@ def _clause(
         elif before.mood is Mood.DONE:
             mood = Mood.DONE
     return Clause(first, last, cues, inside, named, mood, before is not None, contrast)
-
-
-def _closes(day: Named) -> int:
-    return max(day.first, day.last - 1)

@@ -12,9 +12,10 @@ from nudgebot.domain.text.word_files import words
 W = words("amounts")
 KM_PER_MILE = 1.609344  # international mile (1959): 1760 yards of 0.9144 m
 KM_PER_METRE = 0.001
-PULSE = range(30, 231)  # beats a minute a person can have; common practice, no source
-PULSE_AFTER_AT = range(80, 221)  # "@138": lower could be a pace or a clock
-PACE = range(120, 1201)  # seconds a kilometre or mile, from sprinting to strolling; common practice
+# Sets, for a number that has a decimal point is looked for in a range one by one.
+PULSE = frozenset(range(30, 231))  # beats a minute a person can have; common practice, no source
+PULSE_AFTER_AT = frozenset(range(80, 221))  # "@138": lower could be a pace or a clock
+PACE = frozenset(range(120, 1201))  # seconds a kilometre or mile, from sprinting to strolling; common practice
 TOP_EFFORT = 10
 HOURS = 24  # of a day
 
@@ -32,11 +33,9 @@ class Sort(IntEnum):
     CLOCK = 7  # a time of day
     UNCLEAR = 8  # 6:30, 18:20: a time of day, a pace or a duration
     DATE = 9  # left to days.py
-    TEMPERATURE = 10  # degrees Celsius
-    HUMIDITY = 11  # percent
-    SPAN = 12  # a length in days
-    RANGE = 13  # 40-45: two values, neither meant
-    OTHER = 14  # a number that is none of these
+    SPAN = 10  # a length in days
+    RANGE = 11  # 40-45: two values, neither meant
+    OTHER = 12  # a number that is none of these
 
 
 class Amount(NamedTuple):
@@ -64,7 +63,7 @@ METRES_FROM = 300  # "m" behind a greater number is metres
 _LABELS = frozenset(
     (
         Cue.HEART, Cue.AVERAGE, Cue.MAXIMUM, Cue.MINIMUM, Cue.RESTING, Cue.EFFORT, Cue.PAIN_SCALE,
-        Cue.NUMBERED, Cue.PACE, Cue.HUMIDITY,
+        Cue.NUMBERED, Cue.PACE,
     )
 )  # fmt: skip
 MEASURES = frozenset((Cue.COUNTED, Cue.PERCENT, Cue.DEGREE, Cue.CELSIUS, Cue.FAHRENHEIT))
