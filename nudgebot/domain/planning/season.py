@@ -40,6 +40,7 @@ from nudgebot.domain.model.runner import (
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Week, WeekKind, floor5
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.steady import steady
+from nudgebot.domain.planning.walk_run import climb
 
 LIGHT = frozenset({WeekKind.LIGHTER, WeekKind.EVENT})  # planned lighter: no base for what follows
 CALM = frozenset({WeekKind.RETURN, WeekKind.PAUSE, WeekKind.WALKING})
@@ -303,11 +304,12 @@ def _in_pain(book: Book, start: date) -> bool:
 
 
 def coming_back(book: Book, today: date) -> Book:
-    """The book with the return or walk-run restart that the table asks for on `today`, or without one.
+    """The book with the return, or the place on the walk-run ladder, that it has come to on `today`, or without one.
 
     A break that is still open counts as ending today; the return of a break that ended begins with the first
     run after it. A return that has run out stays in the book until the next week is laid out.
     """
+    book = climb(book, today)
     if not isinstance(book.standing, Training):
         return book
     off = limits.days_off(book, today)
