@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.domain.messages.answers import ANSWERS
+from nudgebot.domain.messages.reviewed_answers import ANSWERS
 
 ROOT = Path(__file__).parent.parent
 PAGES = (ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").glob("*.md")))

@@ -16,7 +16,7 @@ import pytest
 from nudgebot.app.command import Menu
 from nudgebot.app.commands import menu
 from nudgebot.channels.telegram.dispatcher import GONE, TROUBLE
-from nudgebot.domain.messages.host import NOBODY_HOSTS
+from nudgebot.domain.messages.group.host import NOBODY_HOSTS
 from nudgebot.storage.backup import restore
 from tests.servers import moment
 from tests.servers.contract import units

@@ -4,7 +4,7 @@ A complaint for a clinician or graver is the target. Ordinary complaints (level 
 what the reader is to find nor what it must not ask about. Seeded, one thread, whole numbers: the same bytes each time.
 """
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
 
@@ -63,14 +63,16 @@ def own_examples() -> list[Example]:
     return found
 
 
-def matrix(rows: Sequence[Sequence[Sequence[int]]], width: int) -> csr_matrix:
-    """Blocks of places as a matrix: each block divided by the root of its size, blocks added up."""
+def matrix(rows: Sequence[Sequence[Collection[int]]], width: int) -> csr_matrix:
+    """Blocks of places as a matrix `width` wide, round which places go: each block divided by the root of its size,
+    blocks added up.
+    """
     starts = [0]
     places: list[int] = []
     values: list[float] = []
     for blocks in rows:
         for block in blocks:
-            places += block
+            places += sorted(place % width for place in block)
             values += [max(1, len(block)) ** -0.5] * len(block)
         starts.append(len(places))
     made = csr_matrix((values, places, starts), shape=(len(rows), width))
@@ -79,7 +81,7 @@ def matrix(rows: Sequence[Sequence[Sequence[int]]], width: int) -> csr_matrix:
 
 
 @cache
-def _heard(text: str) -> list[list[int]]:
+def _heard(text: str) -> list[set[int]]:
     return intents.heard_blocks(line_of(weather_in(text).rest))  # the reader sets the weather aside first
 
 

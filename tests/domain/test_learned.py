@@ -23,11 +23,11 @@ TODAY = date(2027, 3, 10)  # a Wednesday
 def test_the_hash_is_the_published_one() -> None:
     # The check value of CRC-32 in the catalogue of parametrised CRC algorithms (G. Cook): "123456789" gives CBF43926.
     assert crc32(b"123456789") == 0xCBF43926
-    assert hashed(["123456789"], 1 << 14) == [0xCBF43926 & 0x3FFF]
+    assert hashed(["123456789"], 1 << 14) == {0xCBF43926 & 0x3FFF}
 
 
-def test_places_are_in_order_and_each_there_once() -> None:
-    assert hashed(["b", "a", "b"], 1 << 10) == sorted({crc32(b"a") & 1023, crc32(b"b") & 1023})
+def test_each_place_is_there_once() -> None:
+    assert hashed(["b", "a", "b"], 1 << 10) == {crc32(b"a") & 1023, crc32(b"b") & 1023}
 
 
 _weights = st.lists(st.floats(-50, 50), min_size=3, max_size=3)

@@ -10,11 +10,10 @@ from nudgebot.domain.model.actions import Feeling
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.profile.intake import read_answer
-from nudgebot.domain.text.feeling_told import feeling_told
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.reply import read
+from nudgebot.domain.text.short_lines import Whereabouts, feeling_told, whereabouts_in
 from nudgebot.domain.text.taking_back import says_how_long_it_was
-from nudgebot.domain.text.whereabouts import Whereabouts, whereabouts_in
 from tests.talking import joined
 
 WEDNESDAY = date(2027, 1, 6)

@@ -40,7 +40,7 @@ from nudgebot.channels.telegram.message_splitting import MAX_CAPTION, MAX_UNITS,
 from nudgebot.channels.telegram.pacer import Pacer
 from nudgebot.channels.telegram.store_thread import StoreThread
 from nudgebot.channels.telegram.updates import VOICE, said_in
-from nudgebot.domain.messages.progress import NOT_DRAWN, NOT_TAKEN
+from nudgebot.domain.messages.plan.progress import NOT_DRAWN, NOT_TAKEN
 from nudgebot.domain.model.speech import REACTION
 from nudgebot.storage import outbox
 from nudgebot.storage.database import StoreFault, reading, shared

@@ -19,8 +19,8 @@ from nudgebot.app import handle_message, scheduler
 from nudgebot.app.attachments import read_attached, read_picture
 from nudgebot.app.incoming_files import address_in, read_file
 from nudgebot.channels.fetching import read_address
-from nudgebot.domain.messages.plan import left
-from nudgebot.domain.messages.progress import NOT_DRAWN
+from nudgebot.domain.messages.plan.lines import sessions_left
+from nudgebot.domain.messages.plan.progress import NOT_DRAWN
 from nudgebot.domain.model.actions import Action
 from nudgebot.domain.model.logbook import counted_minutes
 from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking
@@ -321,11 +321,13 @@ class Talk:
             "target": week.target if week else 0,
             "done": counted_minutes(book.log, week.start) if week else 0,
             "plan": [
-                {"date": s.day.isoformat(), "minutes": s.minutes, "kind": s.kind.value} for s in left(book, today)
+                {"date": s.day.isoformat(), "minutes": s.minutes, "kind": s.kind.value}
+                for s in sessions_left(book, today)
             ],
             "log": [{"date": e.day.isoformat(), "minutes": e.minutes, "kind": e.activity.value} for e in book.log],
             "pending": [
-                {"kind": p.kind.value, "at": p.at.astimezone(zone).isoformat()} for p in nudges.pending(book, now)
+                {"kind": p.kind.value, "at": p.at.astimezone(zone).isoformat()}
+                for p in nudges.forecast_nudges(book, now)
             ],
         }
 

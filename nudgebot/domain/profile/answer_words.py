@@ -44,7 +44,7 @@ def option_in(line: str) -> Option | None:
     return found[0] if len(found) == 1 and said <= WORDS[found[0]] | AROUND else None
 
 
-def put_right(line: str) -> int | None:
+def minutes_in_correction(line: str) -> int | None:
     """The minutes of a line that says what a run was, and nothing else: "that was 44", "nein, 44"; None for another."""
     said = _WORD.findall(squeezed(line))
     numbers = [word for word in said if word.isdigit()]

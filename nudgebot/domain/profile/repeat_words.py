@@ -15,6 +15,7 @@ from typing import Final, NamedTuple
 from nudgebot.domain.model.repeat import Repeat
 from nudgebot.domain.profile.weekday_words import any_of, is_plural, weekdays_in
 from nudgebot.domain.text.folding import squeezed
+from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.reply import read_days, read_pause
 
 CANNOT: Final = any_of(
@@ -72,13 +73,7 @@ ABLE: Final = any_of(
 )  # fmt: skip
 EVERY: Final = any_of(r"every", r"each", r"jeden", r"cada", r"chaque")
 CYCLE: Final = re.compile(r"\b(\d{1,2})(?: days?)? on,?(?: and)? (\d{1,2})(?: days?)? off\b")
-MONTHS: Final = (
-    r"jan(?:uary|uar|eiro|vier)?|enero", r"feb(?:ruary|ruar|rero)?|fev(?:rier|ereiro)?", r"mar(?:ch|z|zo|co|s)?",
-    r"apr(?:il)?|abr(?:il)?|avril", r"may|mai|mayo|maio", r"june?|juni|junio|juin|junho",
-    r"july?|juli|julio|juillet|julho",
-    r"aug(?:ust)?|agosto|aout", r"sept?(?:ember|iembre|embre)?|setembro", r"oct(?:ober|ubre|obre)?|oktober|outubro",
-    r"nov(?:ember|iembre|embre|embro)?", r"dec(?:ember|embre)?|dezember|diciembre|dezembro",
-)  # fmt: skip
+_MONTH: Final = "|".join(sorted((*said_in_any("months"), "abr"), key=len, reverse=True))
 _UNTIL: Final = r"(?:until|till?|til|up to|bis|hasta|jusqu'?(?:en|au|a)?|ate)(?: the)?"
 _END_OF: Final = r"(?: (?:end of|ende|fin de|fin|fim de))?"
 _FOR: Final = re.compile(
@@ -86,12 +81,6 @@ _FOR: Final = re.compile(
     r"einen|zwei|drei|vier|sechs|un|una|dos|tres|cuatro|deux|trois|quatre|um|uma|dois|duas) "
     r"(weeks?|months?|wochen?|monate?n?|semanas?|mes(?:es)?|semaines?|mois)\b"
 )
-_NUMBERS: Final = {
-    "a": 1, "an": 1, "one": 1, "einen": 1, "un": 1, "una": 1, "um": 1, "uma": 1,
-    "two": 2, "zwei": 2, "dos": 2, "deux": 2,
-    "dois": 2, "duas": 2, "three": 3, "drei": 3, "tres": 3, "trois": 3, "four": 4, "vier": 4, "cuatro": 4, "quatre": 4,
-    "five": 5, "six": 6, "sechs": 6,
-}  # fmt: skip
 _LIMIT: Final = re.compile(
     r"\b(?:(?:at most|max(?:imum)?|only|just|no more than|up to|hochstens|nur|como mucho|maximo|au plus) )?(\d{1,3}) ?"
     r"(?:min(?:ute|uto)?s?|m)\b(?: (?:at most|max(?:imum)?|only|tops))?"
@@ -204,16 +193,15 @@ def free_again(text: str) -> tuple[int, ...] | None:
 
 def _span(line: str, today: date) -> tuple[date, date | None]:
     """From when to when a rule holds; no end where none is told."""
-    for month, names in enumerate(MONTHS, 1):
-        if found := re.search(rf"\b{_UNTIL}{_END_OF} (?:(\d{{1,2}})(?:st|nd|rd|th|\.)? (?:of )?)?(?:{names})\b", line):
-            year = today.year + (month < today.month)
-            if found[1]:
-                return today, date(year, month, min(int(found[1]), monthrange(year, month)[1]))
-            whole = re.search(r"\b(?:end of|ende|fin de|fin|fim de)\b", found[0]) is not None
-            return today, _last_of(year, month) if whole else date(year, month, 1) - timedelta(days=1)
-        if re.search(rf"\b(?:in|during|all|im|en|durante|em) (?:{names})\b", line):
-            year = today.year + (month < today.month)
-            return max(today, date(year, month, 1)), _last_of(year, month)
+    if until := re.search(rf"\b{_UNTIL}{_END_OF} (?:(\d{{1,2}})(?:st|nd|rd|th|\.)? (?:of )?)?({_MONTH})\b", line):
+        year, month = _coming(until[2], today)
+        if until[1]:
+            return today, date(year, month, min(int(until[1]), monthrange(year, month)[1]))
+        whole = re.search(r"\b(?:end of|ende|fin de|fin|fim de)\b", until[0]) is not None
+        return today, _last_of(year, month) if whole else date(year, month, 1) - timedelta(days=1)
+    if within := re.search(rf"\b(?:in|during|all|im|en|durante|em) ({_MONTH})\b", line):
+        year, month = _coming(within[1], today)
+        return max(today, date(year, month, 1)), _last_of(year, month)
     if re.search(r"\b(?:this month|diesen monat|este mes|ce mois)\b", line):
         return today, _last_of(today.year, today.month)
     if re.search(r"\b(?:for|over|during) the (?:next|coming) month\b", line):  # from now on, not from the first on
@@ -222,7 +210,7 @@ def _span(line: str, today: date) -> tuple[date, date | None]:
         first = _last_of(today.year, today.month) + timedelta(days=1)
         return first, _last_of(first.year, first.month)
     if (length := _FOR.search(line)) is not None:
-        count = _NUMBERS.get(length[1]) or int(length[1])
+        count = {**said_in_any("numbers"), "a": 1, "an": 1}.get(length[1]) or int(length[1])
         if length[2].startswith(("m",)):
             return today, _months_on(today, count) - timedelta(days=1)
         return today, today + timedelta(days=7 * count - 1)
@@ -230,6 +218,12 @@ def _span(line: str, today: date) -> tuple[date, date | None]:
         named = read_days(line[until.start() :], today)
         return today, named[-1] if named and named[-1] > today else None
     return today, None
+
+
+def _coming(name: str, today: date) -> tuple[int, int]:
+    """The year and the month of the next month of a name, this one included."""
+    month = {**said_in_any("months"), "abr": 4}[name]
+    return today.year + (month < today.month), month
 
 
 def _last_of(year: int, month: int) -> date:

@@ -7,7 +7,7 @@ What nobody claims here is left to the log reader: minutes are never a pulse, an
 from __future__ import annotations
 
 import re
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator
 from dataclasses import dataclass
 from enum import StrEnum
@@ -16,6 +16,7 @@ from operator import attrgetter
 from typing import NamedTuple
 
 from nudgebot.domain.model.parameters import Rule
+from nudgebot.domain.text.folding import KEPT
 from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, SENTENCE_ENDS, Kind, tokens
 from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.word_files import patterns, words
@@ -23,6 +24,7 @@ from nudgebot.domain.text.word_files import patterns, words
 W, P = words("body_numbers"), patterns("body_shapes")
 _OF_A_BODY = W.somebodys | W.fever
 _CUFFED = W.pressure | W.cuff
+_OF_NUMBERS = _CUFFED | W.heart | W.beats | W.fever | W.thermometer | {"heart", "@", "over", "ower"}
 
 FEVER_FROM = 37.8  # degrees Celsius (house; most pages say 38.0): docs/sources-safety.md, "fever"
 AS_LIKELY_MINUTES = Rule("a bare number beside an illness that may as well be a run, from", 40, "°C", "house")
@@ -76,11 +78,16 @@ def claims(text: str) -> tuple[Claim, ...]:
     """The claimed numbers of `text`, in order; none overlap. A message past what triage reads has none."""
     if len(text) > LONGEST_LINE or not any(t.kind in NUMERIC or t.text in W.minutes for t in tokens(text)):
         return ()
-    line = _Pieces(text)
+    line = _pieces(text)
+    if line.numbers and (line.numbers == 1 or not _OF_NUMBERS.isdisjoint(line.words)):
+        of_numbers = _body_number
+    else:
+        of_numbers = None  # nothing names a pulse, a pressure or a temperature
+    lasts = not W.minutes.isdisjoint(line.words)
     found = []
-    for place, piece in enumerate(line.all):
-        claim = _body_number(line, place) if piece.value is not None else None
-        claim = claim or _symptom_time(line, place)
+    for place, piece in enumerate(line.all if of_numbers or lasts else ()):
+        claim = of_numbers(line, place) if of_numbers and piece.value is not None else None
+        claim = claim or (_symptom_time(line, place) if lasts else None)
         if claim is not None:
             found.append(claim)
     return tuple(found)
@@ -92,17 +99,30 @@ def _body_number(line: _Pieces, place: int) -> Claim | None:
 
 def is_normal(text: str, start: int, end: int) -> bool:
     """Whether the number behind the word for a temperature that stands from `start` to `end` is no fever."""
-    line = _Pieces(text)
-    here = [piece.word for piece in line.all if start <= piece.start < end]
+    line = _pieces(text)
+    first, last = (bisect_left(line.all, at, key=attrgetter("start")) for at in (start, end))
+    here = [piece.word for piece in line.all[first:last]]
     if any(word.endswith("temperatur") and word not in W.of_a_body for word in here):
         return True  # "Wassertemperatur", "Raumtemperatur"
     if W.thermometer.isdisjoint(here) or not W.fever.isdisjoint(here):
         return False
     if _is_elsewhere(line):
         return True
-    behind = [piece for piece in line.all if piece.start >= start][:REACH]
+    behind = line.all[first : first + REACH]
     following = next((piece.value for piece in behind if piece.value is not None), FEVER_FROM)
     return following < FEVER_FROM - 0.01 or BODY[1] < following < FEVER_FROM_F
+
+
+def may_be_fever(text: str) -> bool:
+    """Whether a bare number beside an illness may be a temperature as well as minutes: "influenza 40"."""
+    line = _Pieces(text)
+    bare = [place for place, piece in enumerate(line.all) if (piece.value or 0) >= AS_LIKELY_MINUTES.value]
+    return any(
+        celsius is not None and _ill_with(line, place, line.joined(place + 1), celsius, bare=True)
+        for place in bare
+        for celsius in (_celsius(line.all[place].value or 0, line.joined(place + 1)),)
+        if line.joined(place + 1) not in W.measured
+    )
 
 
 def claimed_at(text: str, start: int, end: int) -> Claim | None:
@@ -157,6 +177,11 @@ class _Pieces:
             if self.all[back + 1].apart == 2:
                 return
             yield back, self.all[back]
+
+
+@lru_cache(maxsize=KEPT)
+def _pieces(text: str) -> _Pieces:
+    return _Pieces(text)
 
 
 # ------------------------------------------------------------------ pulse
@@ -250,19 +275,21 @@ def _is_elsewhere(line: _Pieces) -> bool:
     )
 
 
-def _ill_with(line: _Pieces, place: int, unit: str, celsius: float) -> bool:
+def _ill_with(line: _Pieces, place: int, unit: str, celsius: float, *, bare: bool = False) -> bool:
     """Whether an unnamed number can only be the temperature of somebody who is ill: "38.9 and shivering", "flu, 39".
 
     It is a fever, and no run, no weather and no other number are in the line. From 40 on it has tenths or degrees: a
-    bare number is as likely minutes.
+    bare number is as likely minutes, and counts only where `bare` ones are looked for.
     """
     if not is_fever(celsius) or line.numbers > 1 or not W.weather.isdisjoint(line.words):
         return False
     exact = not line.all[place].word.isdigit() or unit in W.degrees
-    if any(map(P.running.fullmatch, line.words)) or not (exact or celsius < AS_LIKELY_MINUTES.value):
+    if any(map(P.running.fullmatch, line.words)) or not (bare or exact or celsius < AS_LIKELY_MINUTES.value):
         return False
-    ill = any(map(P.ill.fullmatch, line.words)) and not any(map(P.no_more.fullmatch, line.words))
-    return ill or any(map(P.shivers.fullmatch, line.words))
+    if any(map(P.shivers.fullmatch, line.words)):
+        return True
+    ill = any(map(P.ill.fullmatch, line.words)) or (exact and any(map(P.unwell.fullmatch, line.words)))
+    return ill and not any(map(P.no_more.fullmatch, line.words))
 
 
 def _named_before(line: _Pieces, place: int) -> str:
@@ -293,7 +320,7 @@ def _named_after(line: _Pieces, first: int) -> str:
 def _symptom_time(line: _Pieces, place: int) -> Claim | None:
     piece = line.all[place]
     counted = piece.value is not None or piece.word in W.counts or piece.word in said_in_any("numbers")
-    if not counted or W.minutes.isdisjoint(line.words):
+    if not counted:
         return None
     unit = place + 1
     while line.word(unit) in W.before_unit:

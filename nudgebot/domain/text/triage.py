@@ -1,16 +1,18 @@
 """One message searched for warning signs, before anything else is done with it. (docs/safety.md)
 
 `triage` is total: any text has a verdict. The highest level in the message wins; between two levels the higher.
-It reads and grades; it never diagnoses, and what is said about a verdict stands in `safety_words`.
+It reads and grades; it never diagnoses, and what is said about a verdict stands in `by_language.toml`.
 """
 
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
 from functools import cache
+from itertools import chain
 
 from nudgebot.domain.text.claims import is_normal
 from nudgebot.domain.text.symptoms.context import When, parted, scope, times
@@ -102,6 +104,11 @@ class Verdict:
     words: str = ""
 
     @property
+    def is_silent(self) -> bool:
+        """Whether nothing of health was found in the line, in whatever language."""
+        return self == Verdict(language=self.language)
+
+    @property
     def ill_now(self) -> bool:
         """Whether an illness was told that is still there."""
         return any(not each.past for each in self.told)
@@ -122,6 +129,7 @@ NO_FREE_CHOICE = frozenset({*KINDS_OF_ILLNESS, "STIFF_NECK", "CHEST", "CHEST_STA
 # What a number alone can name, with the word for it.
 BY_NUMBER = {"HR_ODD": "pulse", "TEMP_40": "temperature", "BP_CRISIS": "pressure", "BP_HIGH": "pressure"}
 CHEST_IN_DOUBT = frozenset({"heartburn", "chest sore from lifting"})
+MOST_NAMED, OFTEN = 120, 8  # mentions in a message of any length; of one concept at each end of a longer one
 LONGEST_QUOTE = 80  # characters
 # What a link of invitation sends: letters at random, which hold a word of ours now and then.
 INVITED = re.compile(r"(?:/start(?:@\w+)? )?(?=(?:\S*[A-Z]){3})(?=(?:\S*[a-z]){3})[\w-]{22}\s*", re.ASCII)
@@ -145,6 +153,8 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
         hers, hidden = mentions(found, each)
         masks = hidden if each == language else masks
         named += [m for m in hers if each in cued or lexicon(each).kinds[m.concept] != "cue"]
+    if len(named) > MOST_NAMED:
+        named = _fewer(named, kinds)
     named += owners(found, {m.start for m in named if kinds[m.concept] in {"part", "sign"}})
     named = [mention for mention in named if not is_misplaced(mention, found)]
     named = [m for m in named if m.concept != "VISION_LOSS" or not is_hidden(m, named, found)]
@@ -173,6 +183,17 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
     said = said_of(found, [*named, *numbers], kinds, around, times(found, cues))
     verdict = _verdict(said, parts_of(spoken), language, scored[0][1] if scored else None)
     return replace(verdict, words=_quoted(text, verdict)) if verdict.sign else verdict
+
+
+def _fewer(named: list[Mention], kinds: dict[str, str]) -> list[Mention]:
+    """Of each complaint or place that a very long message names again and again, the first mentions and the last."""
+    of: dict[str, list[Mention]] = {}
+    for mention in named:
+        of.setdefault(mention.concept, []).append(mention)
+    for concept, each in of.items():
+        if kinds[concept] != "cue":
+            of[concept] = [*each[:OFTEN], *each[OFTEN:][-OFTEN:]]
+    return sorted(chain.from_iterable(of.values()), key=lambda mention: mention.start)
 
 
 @cache
@@ -219,7 +240,7 @@ def _verdict(said: Said, parts: frozenset[str], language: str, pain: int | None)
     usable = [m for m in said.mentions if said.counts(m)]
     graded = _graded(said, usable, parts)
     own = {m.concept for m in usable if not said.theirs(m)}
-    told, deep = _told(said, usable), bool(own & W.below_the_neck)
+    told, deep = _told(said), bool(own & W.below_the_neck)
     kept = bool(own & NO_FREE_CHOICE)
     if not graded:
         doubt = _doubt(said, parts)
@@ -247,12 +268,16 @@ def _verdict(said: Said, parts: frozenset[str], language: str, pain: int | None)
     )
 
 
-def _told(said: Said, usable: list[Mention]) -> tuple[ToldIllness, ...]:
+def _told(said: Said) -> tuple[ToldIllness, ...]:
     """The writer's own illnesses of the last two weeks, in order of `Illness`."""
     found: dict[Illness, bool] = {}
-    for mention in usable:
+    for mention in said.mentions:
         kind = KINDS_OF_ILLNESS.get(mention.concept)
         if kind is None or said.theirs(mention) or _only_asked(said, mention):
+            continue
+        if not said.counts(mention):
+            if _is_no_longer(said, mention):
+                found.setdefault(kind, True)
             continue
         at = said.when(mention.start)
         if at >= When.LONG or said.cleared(mention.start, at):
@@ -263,11 +288,19 @@ def _told(said: Said, usable: list[Mention]) -> tuple[ToldIllness, ...]:
     return tuple(ToldIllness(kind, found[kind]) for kind in Illness if kind in found)
 
 
+def _is_no_longer(said: Said, mention: Mention) -> bool:
+    """Whether what is denied was there before: "no more fever", "kein Fieber mehr", "no fever since Sunday"."""
+    sentence = said.around.sentence
+    near = range(max(0, mention.start - 3), min(len(said.found), mention.end + 2))
+    words = [(k, said.found[k].word) for k in near if sentence[k] == sentence[mention.start]]
+    return any(word in W.no_longer or (k >= mention.end and word in W.since) for k, word in words)
+
+
 def _only_asked(said: Said, mention: Mention) -> bool:
     """Whether an illness is no more than asked about: "can I run with a fever?"; not "can I run, I have a fever"."""
-    here = said.around.sentence[mention.start]
-    words = [t.word for t, s in zip(said.found[: mention.start], said.around.sentence, strict=False) if s == here]
-    return bool(words) and words[0] in W.asks and not W.has & set(words)
+    first = bisect_left(said.around.sentence, said.around.sentence[mention.start])
+    asks = first < mention.start and said.found[first].word in W.asks
+    return asks and W.has.isdisjoint(token.word for token in said.found[first : mention.start])
 
 
 def _number_alone(said: Said, usable: list[Mention], parts: frozenset[str], level: Level) -> str:

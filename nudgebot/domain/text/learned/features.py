@@ -13,13 +13,13 @@ from __future__ import annotations
 
 import json
 from array import array
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
-from itertools import chain, compress, repeat
+from itertools import compress, repeat
 from math import exp, log
-from operator import add, mul
+from operator import itemgetter, mul
 from struct import unpack
 from zlib import crc32
 
@@ -30,6 +30,7 @@ _RAISED = 128  # makes every weight positive
 _RAISE = bytes((byte + _RAISED) % 256 for byte in range(256))  # of a signed byte
 _LANE = 2  # bytes of a column's sum
 _AT_ONCE = 257  # rows whose weights such a sum can hold
+_NONE = -1  # the place of a row without a weight
 
 
 def encoded(features: Iterable[str]) -> list[bytes]:
@@ -43,13 +44,13 @@ def begun(start: str, features: Iterable[bytes]) -> Iterator[int]:
     return map(crc32, features, repeat(crc32(start.encode())))
 
 
-def places_in(size: int, *hashes: Iterable[int]) -> list[int]:
-    """The places of hashed features in a table of `size` rows (a power of two), each once, in order."""
-    return sorted(set(map((size - 1).__and__, chain(*hashes))))
+def places_in(size: int, hashes: Iterable[int]) -> set[int]:
+    """The places of hashed features in a table of `size` rows (a power of two)."""
+    return set(map((size - 1).__and__, hashes))
 
 
-def hashed(features: Iterable[str], size: int) -> list[int]:
-    """The places of `features` in a table of `size` rows, each once, in order."""
+def hashed(features: Iterable[str], size: int) -> set[int]:
+    """The places of `features` in a table of `size` rows."""
     return places_in(size, map(crc32, encoded(features)))
 
 
@@ -62,17 +63,22 @@ class Table:
     scales: tuple[float, ...]
     biases: tuple[float, ...]
     # Each row as one number of two bytes a column, every weight raised by 128: rows are added up in one step each.
-    packed: tuple[int, ...] = field(init=False, repr=False, compare=False)
+    # Of a single column it is a row of bytes, which stays in the processor's cache. They come twice, so that a place of
+    # a table of twice the size counts here too, from the first row on again; behind them stands a row that is 0.
+    packed: Sequence[int] = field(init=False, repr=False, compare=False)
 
     def __post_init__(self) -> None:
         width = _LANE * len(self.columns)
         lanes = bytearray(width * self.rows)
         for place, column in enumerate(self.columns):
             lanes[_LANE * place :: width] = array("b", column).tobytes().translate(_RAISE)
-        packed = (int.from_bytes(lanes[at : at + width], "little") for at in range(0, width * self.rows, width or 1))
-        object.__setattr__(self, "packed", tuple(packed))
+        packed: Sequence[int] = bytes(lanes[::_LANE]) * 2 + b"\0"
+        if len(self.columns) != 1:
+            starts = range(0, width * self.rows, width or 1)
+            packed = (*(int.from_bytes(lanes[at : at + width], "little") for at in starts),) * 2 + (0,)
+        object.__setattr__(self, "packed", packed)
 
-    def scores(self, blocks: Sequence[Sequence[int]]) -> list[float]:
+    def scores(self, blocks: Sequence[Collection[int]]) -> list[float]:
         """The score of each column: its bias, and the weights at each block divided by the root of the block's size."""
         totals = [0.0] * len(self.columns)
         for block in blocks:
@@ -83,13 +89,15 @@ class Table:
                 ]
         return [b + scale * total for b, scale, total in zip(self.biases, self.scales, totals, strict=True)]
 
-    def _added(self, block: Sequence[int]) -> Sequence[int]:
+    def _added(self, block: Collection[int]) -> Sequence[int]:
         """The raised weights at `block` of each column, added up."""
         width = len(self.columns)
-        if len(block) > _AT_ONCE:
-            return list(map(add, self._added(block[:_AT_ONCE]), self._added(block[_AT_ONCE:])))
-        added = sum(map(self.packed.__getitem__, block))
-        return unpack(f"<{width}H", added.to_bytes(_LANE * width, "little"))
+        rows = itemgetter(_NONE, *block)(self.packed)  # in a third of the time of one by one
+        if width == 1:
+            return (sum(rows),)
+        parts = [sum(rows[at : at + _AT_ONCE]) for at in range(0, len(rows), _AT_ONCE)]
+        lanes = [unpack(f"<{width}H", part.to_bytes(_LANE * width, "little")) for part in parts]
+        return lanes[0] if len(lanes) == 1 else [sum(of_column) for of_column in zip(*lanes, strict=True)]
 
     def scores_of(self, values: Sequence[float]) -> list[float]:
         """The score of each column for a value a row, `rows` of them."""

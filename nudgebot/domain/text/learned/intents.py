@@ -2,7 +2,7 @@
 
 import re
 from array import array
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import chain, repeat
 from zlib import crc32
@@ -14,12 +14,12 @@ from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed
 
 ROWS = 1 << 16  # places of the table
-HEARD = 1 << 17  # places of the table that hears a complaint
+HEARD = 2 * ROWS  # places of the table that hears a complaint
 INTENTS = tuple(Intent)  # the order of the table's columns
-WORDS_READ = 200  # words of a line that are looked at, of a longer one those of its two ends
+WORDS_READ = 120  # words of a line that are looked at, of a longer one those of its two ends
 _GROUPED_FROM = 4  # letters of a word that is cut into groups
 _LONGEST = 24  # letters of a word that are cut into groups
-_ACROSS, _ACROSS_READ = (4, 5, 6), 1400  # letters of a group that runs across words; letters of a line cut so
+_ACROSS, _ACROSS_READ = (4, 5, 6), 600  # letters of a group that runs across words; letters of a line cut so
 _ALIKE = str.maketrans("cqzvdbg", "kksftpk")  # consonants that dialects and hasty thumbs write for each other
 _VOWELS, _TWICE = re.compile(r"[aeiouyhw]+"), re.compile(r"(.)\1+")
 _CLAUSES, _CLAUSE_WORDS = 40, 60  # clauses, and words of each, that are looked at
@@ -66,8 +66,13 @@ def _across(words: list[str]) -> Iterator[int]:
     joined = f" {' '.join(words)} "
     if len(joined) > _ACROSS_READ:
         joined = joined[: _ACROSS_READ // 2] + joined[-_ACROSS_READ // 2 :]
-    groups = (joined[at : at + size] for size in _ACROSS for at in range(len(joined) - size + 1))
-    return begun("+", encoded(groups))
+    letters = list(map(str.encode, joined))
+    grown: Iterable[int] = repeat(crc32(b"+"))
+    found: list[list[int]] = []
+    for more in range(max(_ACROSS)):  # the hash of a group goes on from that of the group one letter shorter
+        grown = list(map(crc32, letters[more:], grown))
+        found.append(grown)
+    return chain.from_iterable(found[size - 1] for size in _ACROSS)
 
 
 @lru_cache(maxsize=WORDS_KEPT)
@@ -109,7 +114,7 @@ def _of_rules(parse: Parsed) -> Iterator[int]:
         yield from map(crc32, pairs[place:], repeat(first))
 
 
-def heard_blocks(line: ParsedLine) -> list[list[int]]:
+def heard_blocks(line: ParsedLine) -> list[set[int]]:
     """The places in a table of `HEARD` rows of what the line itself says: words, letter groups, skeletons."""
     half = WORDS_READ // 2
     read = line.tokens if len(line.tokens) <= WORDS_READ else [*line.tokens[:half], *line.tokens[-half:]]
@@ -117,14 +122,13 @@ def heard_blocks(line: ParsedLine) -> list[list[int]]:
     skeletons = encoded(skeleton(word) for word in words if word[0] != "#")
     return [
         places_in(HEARD, _of_words([word.encode() for word in words])),
-        places_in(HEARD, *map(_of_letters, {*words})),
+        places_in(HEARD, chain.from_iterable(map(_of_letters, {*words}))),
         places_in(HEARD, _across(words)),
         places_in(HEARD, begun("%", skeletons)),
     ]
 
 
-def blocks_of(parse: Parsed, heard: list[list[int]]) -> list[list[int]]:
-    """The places of a line's features, block by block: of what was heard, and of what the rules found."""
+def blocks_of(parse: Parsed, heard: list[set[int]]) -> list[set[int]]:
+    """The places of a line's features, block by block: of what was heard, which go round, and of what rules found."""
     plain = [shown(token).encode() for token in parse.line.tokens]
-    rules, clauses = places_in(ROWS, _of_rules(parse)), places_in(ROWS, _of_clauses(parse, plain))
-    return [*(places_in(ROWS, block) for block in heard), rules, clauses]
+    return [*heard, places_in(ROWS, _of_rules(parse)), places_in(ROWS, _of_clauses(parse, plain))]

@@ -23,6 +23,6 @@ def _groups(word: str) -> list[str]:
     return [spaced[at : at + size] for size in SIZES for at in range(len(spaced) - size + 1)]
 
 
-def language_places(text: str) -> list[int]:
+def language_places(text: str) -> set[int]:
     """The places of the letter groups by which the language is heard."""
     return hashed((group for word in {*words_of(text)} for group in _groups(word)), LANGUAGE_PLACES)

@@ -59,10 +59,10 @@ class Based:
 class Features(NamedTuple):
     """What the first readers see of a line: its places in their tables, and its numbers with theirs."""
 
-    words: list[list[int]]
-    heard: list[list[int]]
+    words: list[set[int]]
+    heard: list[set[int]]
     mentions: list[Numeral]
-    numbers: list[list[int]]
+    numbers: list[set[int]]
 
 
 @dataclass(frozen=True, slots=True)

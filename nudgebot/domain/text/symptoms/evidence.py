@@ -17,7 +17,7 @@ from nudgebot.domain.text.word_files import words
 
 W = words("sign_evidence")
 
-_DATED_NEAR = 100  # tokens from a complaint to a time that may date it
+_DATED_NEAR = 12  # tokens from a complaint to a time that may date it
 _FELT_NEAR = 3  # tokens from a complaint to the place it is of
 _TELLING = 6  # tokens after "chest is fine" in which a complaint would take the "fine" back
 # Said with others in the sentence, and still the writer's own ("everyone would be better off without me").
@@ -98,7 +98,7 @@ class Said(NamedTuple):
         """How long ago what is said at token `place` was: by its clause, else by the clause that frames it."""
         clause, sentence = self.around.clause[place], self.around.sentence[place]
         dated = self.dated.get(sentence, [])
-        if len(dated) > _DATED_NEAR:
+        if len(dated) > _DATED_NEAR:  # no runner names so many times in a sentence
             near = (bisect_left(dated, (place + reach,)) for reach in (-_DATED_NEAR, _DATED_NEAR))
             dated = dated[slice(*near)]
         here = [when for at, when in dated if self.around.clause[at] == clause and self._dates(at, place)]

@@ -11,7 +11,7 @@ import re
 from collections.abc import Sequence
 from typing import assert_never
 
-from nudgebot.domain.text.claims import Claim, Claimed, claimed_at, is_fever
+from nudgebot.domain.text.claims import Claim, Claimed, claimed_at, claims, is_fever
 from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.symptoms.heard_words import SignWord
 from nudgebot.domain.text.symptoms.lay_words import Mention
@@ -81,8 +81,12 @@ def measured(text: str, found: Sequence[SignWord], sentence: list[int], scored: 
     for k, value in scored:
         out.append(Mention("PAIN_HIGH" if value > 5 else "PAIN_MID" if value >= 3 else "PAIN_LOW", k, k + 1))
     digits = [(k, token) for k, token in enumerate(found) if token.word[0].isdigit()]
+    said = {token.word for token in found} if digits else set()
+    weeks, sugar = not W.weeks.isdisjoint(said), not W.sugar.isdisjoint(said)
+    if not (weeks or sugar or (digits and claims(text))):
+        return out
     words_of: dict[int, set[str]] = {}
-    for token, s in zip(found, sentence, strict=True) if digits else ():
+    for token, s in zip(found, sentence, strict=True):
         words_of.setdefault(s, set()).add(token.word)
     for k, token in digits:
         words = words_of[sentence[k]]
