@@ -10,7 +10,7 @@ from nudgebot.domain.text.word_files import Patterns, Words, sections
 
 HOME = Path(nudgebot.domain.text.__file__).parent
 FILES = tuple(sorted(path.stem for path in (HOME / "words").glob("*.txt")))
-SOURCES = {path: path.read_text("utf-8") for path in HOME.rglob("*.py")}
+SOURCES = {path: path.read_text("utf-8") for path in HOME.parent.rglob("*.py")}
 LOADS = re.compile(r"\b(words|patterns)\(\"(\w+)\"\)")
 READS = {"words": r"\bW\.(\w+)", "patterns": r"\bP\.(\w+)"}
 
@@ -45,6 +45,16 @@ def test_a_set_or_a_pattern_that_is_not_listed_is_an_error(name: str) -> None:
         getattr(Words("taking_back"), name)
     with pytest.raises(AttributeError):
         getattr(Patterns("illness"), name)
+
+
+def test_every_pattern_is_a_regular_expression() -> None:
+    kinds = {file: kind for text in SOURCES.values() for kind, file in LOADS.findall(text)}
+    found = [
+        getattr(Patterns(file), name.partition(" ")[0])
+        for file in (name for name, kind in kinds.items() if kind == "patterns")
+        for name in sections(file)
+    ]
+    assert len(found) > 50
 
 
 def test_words_are_folded_as_lines_are() -> None:

@@ -6,7 +6,7 @@ import re
 from datetime import time
 from typing import Final
 
-from nudgebot.domain.profile.nudge_words import EVENING, LONGEST, MESSAGES, MORNING
+from nudgebot.domain.profile.sentences.nudge_words import EVENING, LONGEST, MESSAGES, MORNING
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.line.vocabulary import said_in_any
 
