@@ -8,43 +8,19 @@ from datetime import date, datetime, time, timedelta
 from nudgebot.domain.model.event import with_next_event
 from nudgebot.domain.model.logbook import LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS, SCREEN_AFTER
-from nudgebot.domain.model.runner import Book, Joining, Profile, Training, WalkRun
+from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Profile, Training, WalkRun
 from nudgebot.domain.model.week import SESSION_MIN, Session, Week
 from nudgebot.domain.planning import limits, walk_run
 from nudgebot.domain.planning.event_weeks import figures_of
 from nudgebot.domain.planning.gap import open_on
-from nudgebot.domain.planning.limits import session_max
-from nudgebot.domain.planning.reasons import PlanReason, ReasonText, why
 from nudgebot.domain.planning.replan_input import DAY, is_coming_back, replan_problem, week_at_hand
-from nudgebot.domain.planning.season import CALM, Figures, Why, coming_back
-from nudgebot.domain.planning.week_again import lay_again, pause, settle
+from nudgebot.domain.planning.season import CALM, Figures, Why
+from nudgebot.domain.planning.ways_back import coming_back
+from nudgebot.domain.planning.week_again import lay_again, settle
 from nudgebot.domain.planning.week_builder import dated, lay, most_of, within_return
 from nudgebot.domain.profile import intake
 from nudgebot.domain.solver.problem import gap_days_of
 from nudgebot.domain.solver.solve import Limit, Problem, solve
-
-__all__ = [
-    "SEASON_WEEKS",
-    "Limit",
-    "PlanReason",
-    "ReasonText",
-    "Replanned",
-    "Review",
-    "Why",
-    "after_illness",
-    "begin",
-    "forecast",
-    "pause",
-    "relay",
-    "replan",
-    "return_after",
-    "review",
-    "roll",
-    "screening_is_due",
-    "session_max",
-    "today_closed",
-    "why",
-]
 
 SEASON_WEEKS = 26  # how far ahead a season is looked at
 
@@ -123,6 +99,8 @@ def roll(book: Book, today: date) -> Book:
         return relay(replace(book, intake=told), today)
     while (start := book.monday(book.weeks[-1].end + DAY)) <= book.monday(today):
         book = _opened(book, start, max(start, book.weeks[-1].end + DAY))[0]
+    if isinstance(book.standing, OnHold | Ill) and book.week_of(today) is not None:
+        return pause(book, today)
     return settle(book, today)
 
 
@@ -214,6 +192,11 @@ def after_illness(book: Book, day: date) -> Book:
     half, else the return table."""
     short = limits.days_off(book, day) < limits.break_from(book)
     return return_after(replace(book, half_runs=HALF_RUNS.value if short else 0), day)
+
+
+def pause(book: Book, today: date) -> Book:
+    """The book without sessions from `today` on: on hold, or ill."""
+    return replace(book, plan=tuple(session for session in book.plan if session.day < today))
 
 
 def relay(book: Book, today: date) -> Book:

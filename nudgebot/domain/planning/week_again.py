@@ -6,22 +6,21 @@ from dataclasses import replace
 from datetime import date
 
 from nudgebot.domain.model.logbook import counted_minutes
-from nudgebot.domain.model.runner import Book, Ill, OnHold, Training, Walking
+from nudgebot.domain.model.runner import Book, Training, Walking
 from nudgebot.domain.model.week import SESSION_MIN, STEP, SessionKind, Week, WeekKind
 from nudgebot.domain.planning import limits, walk_run
 from nudgebot.domain.planning.event_weeks import figures_of
 from nudgebot.domain.planning.replan_input import DAY
-from nudgebot.domain.planning.season import CALM, coming_back
+from nudgebot.domain.planning.season import CALM
+from nudgebot.domain.planning.ways_back import coming_back
 from nudgebot.domain.planning.week_builder import lay
 
 
 def settle(book: Book, today: date) -> Book:
-    """The week of `today` as it should stand: emptied, laid out again, or left as it is."""
+    """The week of `today` as it should stand: laid out again, or left as it is."""
     week = book.week_of(today)
     if week is None:
         return book
-    if isinstance(book.standing, OnHold | Ill):
-        return pause(book, today)
     came = coming_back(book, today)
     # A break that goes on moves the return: the week is laid out again with it.
     moved = week.kind is not WeekKind.RETURN or came.returning != book.returning
@@ -42,11 +41,6 @@ def settle(book: Book, today: date) -> Book:
     if anew == week:
         return book
     return replace(book, weeks=(*before.weeks, anew), plan=anew.sessions)
-
-
-def pause(book: Book, today: date) -> Book:
-    """The book without sessions from `today` on: on hold, or ill."""
-    return replace(book, plan=tuple(session for session in book.plan if session.day < today))
 
 
 def lay_again(book: Book, today: date) -> Book:

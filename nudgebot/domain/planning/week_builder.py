@@ -14,9 +14,10 @@ from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, 
 from nudgebot.domain.planning import event_weeks, limits
 from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.planning.replan_input import DAY, Room, framed
-from nudgebot.domain.planning.season import Figures, old_longest
+from nudgebot.domain.planning.season import Figures
 from nudgebot.domain.planning.still_wanted import LET_GO, lost_for_good
 from nudgebot.domain.planning.walk_run import labelled
+from nudgebot.domain.planning.ways_back import old_longest
 from nudgebot.domain.planning.week_template import pattern_of
 from nudgebot.domain.solver.solve import Problem, solve
 
