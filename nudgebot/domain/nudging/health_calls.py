@@ -30,10 +30,12 @@ def days_around(book: Book, now: datetime) -> Iterator[date]:
             yield day
 
 
-def how_are_you(book: Book, now: datetime) -> Iterator[Call]:
+def how_are_you(book: Book, now: datetime, *, mood_alone: bool = False) -> Iterator[Call]:
+    """The kind question on the day after a complaint, and after low mood; `mood_alone` on hold."""
     for day in days_around(book, now):
         before = day - timedelta(days=1)
-        if any(note.day == before and note.level == "rest" for note in book.symptoms) or asks_about_mood(book, day):
+        complained = any(note.day == before and note.level == "rest" for note in book.symptoms)
+        if (complained and not mood_alone) or asks_about_mood(book, day):
             yield Call(NudgeKind.HOW_ARE_YOU, day, "", preferences.question_due(book, day))
 
 
@@ -42,13 +44,6 @@ def how_are_you_ill(book: Book, ill: Ill) -> Iterator[Call]:
         day = ill.since + after.span
         if day_exists(day, book.profile.zone):
             yield Call(NudgeKind.HOW_ARE_YOU, day, WHILE_ILL, preferences.question_due(book, day))
-
-
-def mood(book: Book, now: datetime) -> Iterator[Call]:
-    """The kind question after low mood, on hold too."""
-    for day in days_around(book, now):
-        if asks_about_mood(book, day):
-            yield Call(NudgeKind.HOW_ARE_YOU, day, "", preferences.question_due(book, day))
 
 
 def asks_about_mood(book: Book, day: date) -> bool:
