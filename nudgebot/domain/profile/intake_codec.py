@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Mapping
-from dataclasses import fields, replace
+from collections.abc import Callable, Container, Iterable, Mapping
+from dataclasses import replace
 from datetime import date, time
 from functools import lru_cache
 from typing import Any, Final, NamedTuple
@@ -157,26 +157,20 @@ CODEC: Final[Mapping[str, Written]] = {
     **{row.field: _number(row.values) for row in coach_settings.SETTINGS},
     "coach_not": Written(" ".join, lambda text: tuple(w for w in text.split() if w in coach_settings.BY_WORD) or None),
 }
-FIELDS: Final = tuple(each.name for each in fields(Intake))
 
 
-def as_rows(told: Intake, only: Container[str] = FIELDS) -> dict[str, str]:
-    """What was told in these fields, as canonical text by the id of its question."""
-    rows: dict[str, str] = {}
-    for key in CODEC:
-        if key in only and (value := getattr(told, key)) not in (None, ()):
-            rows[key] = CODEC[key].write(value)
-    if "repeats" in only:
-        rows |= {f"{REPEAT}{place}": each.text for place, each in enumerate(told.repeats)}
-    if "conditions" in only:
-        rows |= {TOLD + each.id: each.day.isoformat() for each in told.conditions}
-    return rows
+def as_rows(told: Intake, keys: Iterable[str] = CODEC) -> dict[str, str]:
+    """Everything that was told, as canonical text by the id of its question; of single answers those of `keys`."""
+    values = ((key, getattr(told, key)) for key in keys)
+    rows = {key: _written(key, value) for key, value in values if value not in (None, ())}
+    rows |= {f"{REPEAT}{place}": each.text for place, each in enumerate(told.repeats)}
+    return rows | {TOLD + each.id: each.day.isoformat() for each in told.conditions}
 
 
-def rows_that_changed(before: Intake, after: Intake) -> tuple[dict[str, str], dict[str, str]]:
-    """What stood before, and what stands after, in the fields that differ."""
-    changed = {name for name in FIELDS if getattr(before, name) != getattr(after, name)}
-    return as_rows(before, changed), as_rows(after, changed)
+def differing_rows(before: Intake, after: Intake) -> tuple[dict[str, str], dict[str, str]]:
+    """The rows of both without the single answers that are the same."""
+    keys = [key for key in CODEC if getattr(before, key) != getattr(after, key)]
+    return as_rows(before, keys), as_rows(after, keys)
 
 
 def from_rows(rows: Mapping[str, str]) -> Intake:
@@ -191,9 +185,15 @@ def from_rows(rows: Mapping[str, str]) -> Intake:
     return Intake(**values, repeats=tuple(repeats), conditions=tuple(conditions))
 
 
-@lru_cache(maxsize=4096)  # read again whenever a book is opened, from answers that seldom change
+# Answers are read and written with every line, and are few and much the same for all.
+@lru_cache(maxsize=4096)
 def _read(key: str, text: str) -> Any:
     return CODEC[key].read(text)
+
+
+@lru_cache(maxsize=4096, typed=True)
+def _written(key: str, value: Any) -> str:
+    return CODEC[key].write(value)
 
 
 def text_of(told: Intake, question: str) -> str:

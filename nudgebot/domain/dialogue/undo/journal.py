@@ -37,6 +37,7 @@ from nudgebot.domain.text.triage import Level
 
 # What no line is taken back in: who it is, what was sent, what is being asked, and the journal itself.
 APART: Final = frozenset({"runner", "profile", "nudges", "asked", "safety_question", "changes", "readings", "teaches"})
+_NOTED: Final = tuple(each.name for each in fields(Book) if each.name not in APART)
 BESIDE: Final = frozenset({"recordings"})  # kept beside a log entry: alone it is nothing to take back
 PLANNED: Final = frozenset({"plan", "weeks", "returning", "walk_run", "half_runs"})  # what follows from the rest
 # Answers behind which an age, a clinician's word, an emergency or the coach stands; nor is a told condition.
@@ -128,9 +129,7 @@ def take_out(book: Book, change: Change, heard: Heard) -> TakenBack:
 
 
 def _parts(before: Book, after: Book) -> tuple[Part, ...]:
-    names = [each.name for each in fields(Book) if each.name not in APART]
-    if _is_grave(before, after):
-        names = ["log"]
+    names = ("log",) if _is_grave(before, after) else _NOTED
     parts: list[Part] = []
     for name in names:
         old, new = getattr(before, name), getattr(after, name)
@@ -144,7 +143,7 @@ def _parts(before: Book, after: Book) -> tuple[Part, ...]:
             parts.append(Part(name, old, new))
     if all(part.field in BESIDE for part in parts):
         return ()
-    return tuple(parts) if names == ["log"] else _with_all_that_is_planned(parts, before, after)
+    return tuple(parts) if names is not _NOTED else _with_all_that_is_planned(parts, before, after)
 
 
 def _with_all_that_is_planned(parts: list[Part], before: Book, after: Book) -> tuple[Part, ...]:
@@ -182,7 +181,7 @@ def _ill_days(book: Book) -> set[DayLimit]:
 
 def _changed_answers(before: Intake, after: Intake) -> tuple[tuple[tuple[str, str], ...], ...]:
     """The answers of the intake that differ."""
-    old, new = intake_codec.rows_that_changed(before, after)
+    old, new = intake_codec.differing_rows(before, after)
     differ = {key for key in old.keys() | new.keys() if old.get(key) != new.get(key)} - NOT_TAKEN_BACK
     keys = sorted(key for key in differ if not key.startswith(intake_codec.TOLD))
     return tuple(tuple((key, rows[key]) for key in keys if key in rows) for rows in (old, new))
