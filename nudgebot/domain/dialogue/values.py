@@ -10,6 +10,7 @@ from typing import Final, TypeAlias
 
 from nudgebot.domain.messages.plan.changes import with_plan
 from nudgebot.domain.model.actions import Action, Chosen, Reply
+from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.retention import DEFAULT_MONTHS
 from nudgebot.domain.model.runner import (
@@ -33,8 +34,6 @@ from nudgebot.domain.text.triage import Level, Verdict
 
 TOKEN: Final = 12  # hex digits that tell one question from another: two lines of one second ask two questions
 KEPT_DAYS = timedelta(days=90)  # how long words on single days and pauses are kept: the pictures show twelve weeks
-
-
 Choices: TypeAlias = tuple[tuple[str, Chosen], ...]  # buttons under a question: label, and the answer it stands for
 
 
@@ -100,6 +99,11 @@ def replan(book: Book, heard: Heard) -> tuple[Book, Replanned | None]:
     """The plan of the days left, as things stand now."""
     today = book.today(heard.now)
     return planner.replan(book, today, planner.today_closed(book.profile, book.local(heard.now)))
+
+
+def with_intake(book: Book, told: Intake) -> Book:
+    """The book with other answers, and the profile that they add up to."""
+    return replace(book, intake=told, profile=intake.profile(told))
 
 
 def with_limits(book: Book, limits: tuple[DayLimit, ...]) -> Book:

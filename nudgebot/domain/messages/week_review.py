@@ -114,8 +114,6 @@ def _holidays_that_matter(book: Book, week: Week) -> list[tuple[date, str]]:
 
 
 SATURDAY = 5
-
-
 CAUTION_WEEKS, GOAL_WEEKS, SCREENING_WEEKS = 8, 12, 52  # how often each is said again (house)
 
 

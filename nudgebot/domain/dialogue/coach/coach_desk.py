@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from nudgebot.domain.dialogue.values import Heard, replan
+from nudgebot.domain.dialogue.values import Heard, replan, with_intake
 from nudgebot.domain.messages.group import coach as pages
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.messages.group import roster as pages_of_roster
@@ -26,7 +26,6 @@ from nudgebot.domain.overview.group import Group, Member, find, roster
 from nudgebot.domain.overview.group_report import sheet
 from nudgebot.domain.overview.names import shown_name
 from nudgebot.domain.planning import planner
-from nudgebot.domain.profile import intake
 from nudgebot.domain.text.line.parsed_line import line_of
 
 SET = re.compile(
@@ -275,7 +274,7 @@ def cannot_be_told(member: Member) -> bool:
 
 def _with_intake(book: Book, told: Intake, heard: Heard, *, at_once: bool) -> Book:
     """The book with another intake; `at_once`, with its week laid out again where there is one."""
-    after = replace(book, intake=told, profile=intake.profile(told))
+    after = with_intake(book, told)
     if not at_once or not isinstance(book.standing, Training | Walking):
         return after
     after, _ = replan(planner.relay(after, after.today(heard.now)), heard)

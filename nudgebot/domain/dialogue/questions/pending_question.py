@@ -6,6 +6,7 @@ A line is read into the value that the question's buttons carry, so that both ar
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Final
 
 from nudgebot.domain.dialogue.health import complaints, end_illness
@@ -94,7 +95,7 @@ def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
     # A button can keep everything; it cannot delete it.
     if chosen == Agreed(True) and turn.heard.action is None:
         paused = f" {hold_words.ERASED_ON_HOLD}" if isinstance(turn.book.standing, OnHold | Walking) else ""
-        return Answer(turn.closed, say(turn.closed, f"{help_pages.ERASED}{paused}").says, erase=True)
+        return replace(say(turn.closed, f"{help_pages.ERASED}{paused}"), erase=True)
     return say(turn.closed, help_pages.ERASE_KEPT)
 
 
