@@ -185,7 +185,7 @@ def _morning(book: Book, call: Call) -> MorningReminder:
     if limit.minutes < SESSION_MIN:
         short = ShortForm(RUN_DAY_FROM.value, SessionKind.WALK)
     elif session.minutes > SESSION_MIN:
-        short = ShortForm(SESSION_MIN, _kind_of(session.kind))
+        short = ShortForm(SESSION_MIN, SessionKind.EASY if session.kind is SessionKind.LONG else session.kind)
     return MorningReminder(session, short, keeps, moved)
 
 
@@ -205,10 +205,6 @@ def _week_review(book: Book, call: Call) -> WeekReview:
     tomorrow = call.for_day + timedelta(days=1)
     names_next = call.slot == MORNING or evening_before(book)
     return WeekReview(week, open_session(book, tomorrow) if names_next else None)
-
-
-def _kind_of(kind: SessionKind) -> SessionKind:
-    return SessionKind.EASY if kind is SessionKind.LONG else kind
 
 
 def _shortest(book: Book, day: date) -> ShortForm:
