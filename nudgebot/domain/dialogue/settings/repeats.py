@@ -40,8 +40,8 @@ def answer_repeat(book: Book, heard: Heard) -> Answer | None:
         return _show_back(book, heard, rule.repeat, sure=rule.sure)
     if closed := repeat_words.given_up(text):
         line = squeezed(text)
-        about_runs = P.running.search(line) or repeat_words.ABLE.search(line)
-        if about_runs is None and P.denied.search(line) is not None:
+        about_runs = P.running.search(line) is not None or repeat_words.says_able(line)
+        if not about_runs and P.denied.search(line) is not None:
             choices: Choices = ((words.NO_RUNS, ChosenValue(RUNS)), (words.NO_MESSAGES, ChosenValue(MESSAGES)))
             detail = WHICH + ",".join(WEEKDAYS[day] for day in closed)
             return ask(book, heard, Ask.REPEAT, words.RUNS_OR_MESSAGES, choices, detail=detail)
