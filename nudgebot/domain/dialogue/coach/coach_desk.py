@@ -100,7 +100,7 @@ def decline(book: Book, heard: Heard, wanted: Decline) -> Declined | None:
     told = coach_settings.without(book.intake, frozenset({row.word}))
     if wanted.for_good:
         told = coach_settings.barred(told, row, on=True)
-    return Declined(_with_intake(book, told, heard, at_once=row.at_once and value is not None), row)
+    return Declined(_apply_intake(book, told, heard, at_once=row.at_once and value is not None), row)
 
 
 def allow(book: Book, word: str) -> Declined | None:
@@ -114,7 +114,7 @@ def allow(book: Book, word: str) -> Declined | None:
 def without_coach(book: Book, heard: Heard) -> Book:
     """The book of a runner who has no coach any more: what the coach set goes with the coach."""
     told = replace(coach_settings.without(book.intake), coach_not=None)
-    return book if told == book.intake else _with_intake(book, told, heard, at_once=True)
+    return book if told == book.intake else _apply_intake(book, told, heard, at_once=True)
 
 
 def say_to_coach(desk: Desk, text: str, *buttons: Button, about: Iterable[Member] = ()) -> Done:
@@ -252,7 +252,7 @@ def _set_for(desk: Desk, heard: Heard, member: Member, row: CoachSetting, value:
         if value is None
         else coach_settings.with_value(told, row, value)
     )
-    after = _with_intake(member.book, intake_after, heard, at_once=row.at_once)
+    after = _apply_intake(member.book, intake_after, heard, at_once=row.at_once)
     silent = cannot_be_told(member)
     if value is None:
         say, text = (
@@ -272,7 +272,7 @@ def cannot_be_told(member: Member) -> bool:
     return member.book.runner.stopped or not member.book.runner.reachable
 
 
-def _with_intake(book: Book, told: Intake, heard: Heard, *, at_once: bool) -> Book:
+def _apply_intake(book: Book, told: Intake, heard: Heard, *, at_once: bool) -> Book:
     """The book with another intake; `at_once`, with its week laid out again where there is one."""
     after = with_intake(book, told)
     if not at_once or not isinstance(book.standing, Training | Walking):
