@@ -148,12 +148,15 @@ def with_pause(book: Book, today: date) -> Book:
     return replace(book, pauses=(*kept, Pause(first, today - timedelta(days=1))))
 
 
-def with_note(book: Book, heard: Heard, verdict: Verdict) -> Book:
-    """The complaint kept with its day, for the rules that look back."""
-    note = SymptomNote(
-        today_of(book, heard), verdict.level.value, verdict.sign, verdict.spot, verdict.pain_score, heard.at
-    )
+def with_note(book: Book, heard: Heard, level: str, sign: str, spot: str = "", score: int | None = None) -> Book:
+    """A complaint, or the end of one, kept with its day, for the rules that look back."""
+    note = SymptomNote(today_of(book, heard), level, sign, spot, score, heard.at)
     return replace(book, symptoms=(*book.symptoms, note))
+
+
+def with_complaint(book: Book, heard: Heard, verdict: Verdict) -> Book:
+    """The complaint of a line kept with its day."""
+    return with_note(book, heard, verdict.level.value, verdict.sign, verdict.spot, verdict.pain_score)
 
 
 def standing_when_well(book: Book, now: datetime) -> Standing:

@@ -27,6 +27,7 @@ from nudgebot.domain.profile.public_holidays import in_week
 
 
 def week_review(book: Book, week: Review, about: WeekReview, today: date) -> str:
+    """The review of the week `about` is about, with what comes next."""
     lines = [f"The week is done: {_sums(week)}."]
     if _has_just_joined(book, week, about):
         reason = first_reason(book, week.next) if week.next.kind is WeekKind.FIRST else week_reason(book, week.next)

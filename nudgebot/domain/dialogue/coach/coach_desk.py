@@ -143,11 +143,8 @@ def show_sheet(desk: Desk, heard: Heard, page: str) -> Done:
     wanted = int(page) if page.isascii() and page.isdecimal() and len(page) < 4 else 1
     shown = sheet(desk.group, heard.now, desk.me.today(heard.now), wanted, light=bool(desk.me.intake.light_pictures))
     more = (Button("The next page", ShowSheet(shown.page + 1)),) if shown.page < shown.pages else ()
-    text = Say(
-        sheet_caption(shown), buttons=more, picture=Picture.GROUP, page=shown.page,
-        about=(*(member.id for member in desk.group.members), *desk.group.titled),
-    )  # fmt: skip
-    return Done(desk.me, (text,))
+    done = say_to_coach(desk, sheet_caption(shown), *more, about=desk.group.members)
+    return replace(done, says=(replace(done.says[0], picture=Picture.GROUP, page=shown.page),))
 
 
 def show_runner(desk: Desk, heard: Heard, rest: str) -> Done:
@@ -157,8 +154,8 @@ def show_runner(desk: Desk, heard: Heard, rest: str) -> Done:
     )
 
 
-def _say_of(desk: Desk, member: Member, text: str) -> Done:
-    return say_to_coach(desk, text, about=(member,))
+def _say_of(desk: Desk, member: Member, text: str, note: NoteChange | None = None) -> Done:
+    return replace(say_to_coach(desk, text, about=(member,)), note=note)
 
 
 def for_one(desk: Desk, name: str, then: Callable[[Member], Done]) -> Done:
@@ -203,21 +200,17 @@ def write_note(desk: Desk, _heard: Heard, rest: str) -> Done:
             return _say_of(desk, member, page)
         change = NOTE_OF_NUMBER.fullmatch(text)
         if change is None or not member.notes:
-            return replace(
-                _say_of(desk, member, words.NOTED.format(name=label)), note=NoteChange(member.id, text[:LONGEST_NOTE])
-            )
+            new_note = NoteChange(member.id, text[:LONGEST_NOTE])
+            return _say_of(desk, member, words.NOTED.format(name=label), new_note)
         place = int(change["number"])
         if not 1 <= place <= len(member.notes):
             return _say_of(desk, member, words.NOTE_UNKNOWN.format(name=label))
         old = member.notes[place - 1]
         if change["text"].strip(" .!").casefold() in {"delete", "gone", "away", "remove"}:
-            gone = _say_of(desk, member, words.NOTE_GONE.format(text=old.text))
-            return replace(gone, note=NoteChange(member.id, "", old.id))
+            return _say_of(desk, member, words.NOTE_GONE.format(text=old.text), NoteChange(member.id, "", old.id))
         new = change["text"][:LONGEST_NOTE]
-        return replace(
-            _say_of(desk, member, words.NOTE_CHANGED.format(text=new, old=old.text)),
-            note=NoteChange(member.id, new, old.id),
-        )
+        text_now = words.NOTE_CHANGED.format(text=new, old=old.text)
+        return _say_of(desk, member, text_now, NoteChange(member.id, new, old.id))
 
     return for_one(desk, name, noted)
 
@@ -247,23 +240,18 @@ def _set_for(desk: Desk, heard: Heard, member: Member, row: CoachSetting, value:
         return _say_of(desk, member, pages.settings_page(member, label))
     if value is not None and coach_settings.is_barred(told, row):
         return _say_of(desk, member, pages.say_barred(label, row))
-    intake_after = (
-        coach_settings.without(told, frozenset({row.word}))
-        if value is None
-        else coach_settings.with_value(told, row, value)
-    )
-    after = _apply_intake(member.book, intake_after, heard, at_once=row.at_once)
     silent = cannot_be_told(member)
     if value is None:
-        say, text = (
-            Say(pages.tell_taken_back(desk.name, row, was or 0)),
-            pages.confirm_taken_back(label, row, silent=silent),
-        )
+        told = coach_settings.without(told, frozenset({row.word}))
+        say = Say(pages.tell_taken_back(desk.name, row, was or 0))
+        text = pages.confirm_taken_back(label, row, silent=silent)
     else:
+        told = coach_settings.with_value(told, row, value)
         no = Button("Decline", Decline(row.word, value))
         never = Button("Do not set this again", Decline(row.word, value, for_good=True))
         say = Say(pages.tell_set(desk.name, row, value), buttons=(no, never))
         text = pages.confirm_set(label, row, value, silent=silent)
+    after = _apply_intake(member.book, told, heard, at_once=row.at_once)
     return replace(_say_of(desk, member, text), changed=(after,), posts=(Post(after, say, until_back=True),))
 
 
