@@ -20,7 +20,6 @@ from nudgebot.domain.dialogue.week import busy_days, weather
 from nudgebot.domain.messages import help_pages
 from nudgebot.domain.messages.health import hold as hold_words
 from nudgebot.domain.messages.health import illness as illness_words
-from nudgebot.domain.messages.runs import firsts as first_words
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import (
     Agreed,
@@ -143,7 +142,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
         answers_on_runs.read_more,
         one_of(
             {
-                ChosenOption(Option.ONE_OFF): lambda turn: say(turn.closed, first_words.ONE_OFF),
+                ChosenOption(Option.ONE_OFF): lambda turn: say(turn.closed, log_words.ONE_OFF),
                 ChosenOption(Option.GROW): answers_on_runs.grow,
             }
         ),
