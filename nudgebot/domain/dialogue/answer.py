@@ -48,8 +48,6 @@ from nudgebot.domain.text.triage import Level, Verdict, triage
 __all__ = ["Answer", "Heard", "answer"]
 
 NOT_TEXT = "\N{OBJECT REPLACEMENT CHARACTER}"  # what a voice hands on for a picture, a sticker, a voice note
-
-
 ByWord = Callable[[Book], Answer]  # what a command does that was said without its slash
 
 

@@ -10,7 +10,6 @@ from nudgebot.domain.dialogue.questions.answering import LONGEST_ANSWER, Answeri
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.values import Answer, say
 from nudgebot.domain.dialogue.week import changes
-from nudgebot.domain.messages.runs import firsts as first_words
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenMinutes, ChosenOption, Option
 from nudgebot.domain.model.parameters import OPEN_AWAY
@@ -141,5 +140,5 @@ def read_more(turn: Answering) -> Chosen | None:
 def grow(turn: Answering) -> Answer:
     """The plan grown, if it may."""
     if more.may_grow(turn.closed, turn.day):
-        return say(more.grow(turn.closed, turn.day), first_words.GROWS)
-    return say(turn.closed, first_words.STAYS)
+        return say(more.grow(turn.closed, turn.day), log_words.GROWS)
+    return say(turn.closed, log_words.STAYS)

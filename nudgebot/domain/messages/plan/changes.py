@@ -113,6 +113,7 @@ def say_snoozed(at: datetime, today: date) -> str:
 
 
 def with_plan(first: str, book: Book, today: date, replanned: Replanned | None) -> str:
+    """`first`, with what a replan changed, or what is next where it changed nothing."""
     lines = replan_lines(replanned, today)
     if not lines:
         return " ".join(filter(None, (first, next_line(book, today))))
