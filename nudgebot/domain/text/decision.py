@@ -38,7 +38,6 @@ RUN_AGREES = Rule("the same where they read a run", 30, "% likely", _LEFT_OUT, C
 SURELY_TALK = Rule("talk, where the rules read nothing", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_ROLE = Rule("that a number is the limit or the corrected value", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_CHOICE = Rule("a reading that is offered by a button", 2, "% likely", _LEFT_OUT, Choice.MEASURED)
-ORDER = Rule("a line that may be a short order, up to", 4, "words", "house")
 CHOICES = 3  # readings offered
 
 CHANGING = frozenset(
@@ -70,8 +69,6 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     unsure = rules.intent is Intent.UNKNOWN and weighed.of(Intent.HELLO) < SURELY_TALK.share
     if likeliest is Intent.HELLO and (unsure or _is_strange(parse)):
         return rules  # no talk either: the answer then names the signs and the number
-    if likeliest is Intent.HELLO and _is_short_order(parse):
-        return rules  # it asks for what is missing
     reading = read_as(parse, weighed, likeliest)
     if likeliest is Intent.LOG:
         # a run without its minutes: they are asked for
@@ -90,12 +87,6 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         choices = (rules, *(each for each in choices if each.intent is not rules.intent))[:CHOICES]
         reading = rules
     return replace(reading, ask_back=True, minutes=None, logs=(), choices=choices)
-
-
-def _is_short_order(parse: Parsed) -> bool:
-    """Whether a line of a few words, all known, orders a change that lacks something: "move my run"."""
-    rules = parse.reading
-    return rules.intent in CHANGING and rules.ask_back and _is_all_known(parse) and len(parse.line.words) <= ORDER.value
 
 
 def _is_pause(rules: Reading) -> bool:
