@@ -194,7 +194,7 @@ def _owner(options: argparse.Namespace) -> int:
 
     from nudgebot.app import ownership
     from nudgebot.channels.telegram.updates import VOICE
-    from nudgebot.domain.messages.host import printed
+    from nudgebot.domain.messages.group.host import print_code
     from nudgebot.storage import owners
     from nudgebot.storage.database import named, opened
 
@@ -204,7 +204,7 @@ def _owner(options: argparse.Namespace) -> int:
     with opened(url, create=False) as engine, engine.begin() as conn:
         hosted = owners.host(conn, VOICE) is not None
         code = ownership.new_code(conn, _now(), secrets.token_bytes)
-    sys.stdout.write(f"For the bot with the database {named(url)}.\n{printed(code, hosted=hosted)}")
+    sys.stdout.write(f"For the bot with the database {named(url)}.\n{print_code(code, hosted=hosted)}")
     return DONE
 
 

@@ -11,7 +11,8 @@ from typing import Final, TypeAlias
 
 from sqlalchemy import Connection
 
-from nudgebot.domain.messages import pages, safety
+from nudgebot.domain.messages import small_talk
+from nudgebot.domain.messages.health import safety
 from nudgebot.domain.model.runner import Book, Runner
 from nudgebot.domain.model.speech import SAFETY, Incoming, Say
 from nudgebot.domain.text.triage import Level, triage
@@ -79,7 +80,7 @@ def turn_away(conn: Connection, incoming: Incoming, now: datetime) -> None:
     if verdict.level.rank >= Level.CLINICIAN.rank:
         say = Say(safety.answer(verdict, ""), SAFETY)
     elif first_today(conn, incoming, now):
-        say = Say(pages.BY_INVITATION)
+        say = Say(small_talk.BY_INVITATION)
     else:
         return
     outbox.put(conn, stranger(incoming), say, key=f"{incoming.key}/0", now=now, reply_to=incoming.key)

@@ -13,7 +13,7 @@ from sqlalchemy import Connection
 from nudgebot.app.access import NOBODY
 from nudgebot.app.request import Request
 from nudgebot.domain.dialogue.values import Answer, say
-from nudgebot.domain.messages import team as pages
+from nudgebot.domain.messages.group import team as pages
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import Incoming, Say
 from nudgebot.storage import book_repository, coach_repository, group_repository, outbox

@@ -9,9 +9,9 @@ from typing import Any, assert_never
 from sqlalchemy import Connection
 
 from nudgebot.app import calendar, coaching
-from nudgebot.domain.messages.group import EMPTY
-from nudgebot.domain.messages.group_report import sheet_caption
-from nudgebot.domain.messages.progress import caption
+from nudgebot.domain.messages.group.group import EMPTY
+from nudgebot.domain.messages.group.group_report import sheet_caption
+from nudgebot.domain.messages.plan.progress import caption
 from nudgebot.domain.model.recording import ShownRun
 from nudgebot.domain.model.speech import File, Picture
 from nudgebot.domain.overview.group_report import sheet
@@ -19,7 +19,7 @@ from nudgebot.domain.overview.progress import progress
 from nudgebot.domain.planning import planner
 from nudgebot.rendering.pictures import Shown
 from nudgebot.storage import book_repository, coach_repository, export
-from nudgebot.storage.outbox import Letter
+from nudgebot.storage.letter import Letter
 
 
 @dataclass(frozen=True, slots=True)

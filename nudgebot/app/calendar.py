@@ -16,7 +16,7 @@ from sqlalchemy import Connection
 from nudgebot.app.request import Request
 from nudgebot.domain.calendar.feed import as_ics, published, sessions_ahead
 from nudgebot.domain.dialogue.values import Answer, say
-from nudgebot.domain.messages import calendar as words
+from nudgebot.domain.messages.plan import calendar as words
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import File, Say
 from nudgebot.domain.planning import planner
@@ -41,13 +41,13 @@ def calendar(request: Request, rest: str) -> Answer:
             return say(book, words.NO_FEED)
         token = request.codes(TOKEN_BYTES).hex()
         calendar_repository.open_feed(conn, runner_id, token)
-        return say(book, words.feed(f"{request.feeds}{PATH}{token}{ENDING}"))
+        return say(book, words.show_feed(f"{request.feeds}{PATH}{token}{ENDING}"))
     if asked == "alarm off":
         calendar_repository.set_alarm(conn, runner_id, None)
         return say(book, words.ALARM_OFF)
     if (alarm := ALARM.fullmatch(asked)) is not None:
         calendar_repository.set_alarm(conn, runner_id, int(alarm[1]))
-        return say(book, words.alarm(int(alarm[1])))
+        return say(book, words.confirm_alarm(int(alarm[1])))
     _publish(conn, book, request.now, lambda: request.codes(16).hex())
     is_open = calendar_repository.settings(conn, runner_id).is_open
     more = words.FEED_IS_OPEN if is_open else words.WITH_FEED if request.feeds else ""

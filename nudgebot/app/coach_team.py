@@ -14,25 +14,26 @@ from sqlalchemy import Connection
 
 from nudgebot.app import coaching, notifications
 from nudgebot.app.request import Request
-from nudgebot.domain.dialogue import coach_letters
+from nudgebot.domain.dialogue.coach import coach_letters
 from nudgebot.domain.dialogue.values import Answer, ask, say
-from nudgebot.domain.messages import group as words
-from nudgebot.domain.messages import team as pages
+from nudgebot.domain.messages.group import group as words
+from nudgebot.domain.messages.group import team as pages
 from nudgebot.domain.model.actions import Agreed
 from nudgebot.domain.model.runner import Ask, Book, Runner
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview import group as sight
 from nudgebot.domain.overview.group import Coach, DigestTime
-from nudgebot.domain.overview.names import labels, meant, shown_name
+from nudgebot.domain.overview.names import find_meant, labels, shown_name
 from nudgebot.domain.profile import intake
-from nudgebot.domain.profile.weekday_words import WEEKDAYS
+from nudgebot.domain.profile.sentences.weekday_words import WEEKDAYS
 from nudgebot.storage import book_repository, coach_repository, group_repository, outbox
 from nudgebot.storage.group_repository import Invitation, Opens
+from nudgebot.storage.letter import LetterState
 
 DIGEST: Final = re.compile(r"(?P<day>[a-z]{2,9})(?:\s+(?:at\s+)?(?P<hour>[01]?\d|2[0-3])[:.h](?P<minute>[0-5]\d))?")
 OWN_GROUP: Final = frozenset({"own", "mine", "my own"})
-ARRIVED: Final = frozenset({outbox.LetterState.SENT, outbox.LetterState.UNKNOWN})
-ON_ITS_WAY: Final = frozenset({outbox.LetterState.WAITING, outbox.LetterState.SENDING})
+ARRIVED: Final = frozenset({LetterState.SENT, LetterState.UNKNOWN})
+ON_ITS_WAY: Final = frozenset({LetterState.WAITING, LetterState.SENDING})
 
 
 def coaches_of(request: Request, number: int) -> tuple[Runner, ...]:
@@ -63,15 +64,17 @@ def join_group(request: Request, invitation: Invitation) -> Answer:
     runners = len(group_repository.member_ids(conn, number))
     name, lead = shown_name(book.runner), shown_name(former)
     zone = book_repository.load(conn, former.id).profile.tz  # a stand-in's days are those of who asked for them
-    text = words.leads_now(name, second=number in current) if leads else pages.looks_after(name, lead, span, zone)
-    to_coaches = pages.leads(name) if leads else pages.also_coaches(name, span, zone)
+    text = (
+        words.say_leads_now(name, second=number in current) if leads else pages.say_looks_after(name, lead, span, zone)
+    )
+    to_coaches = pages.say_leads(name) if leads else pages.say_also_coaches(name, span, zone)
     coaching.tell_group(conn, number, text, to_coaches, request.heard, about=book.runner)
     if leads:
-        told = Say(words.handed_on(name), about=(book.runner.id,))
+        told = Say(words.say_handed_on(name), about=(book.runner.id,))
         _tell(request, former, told, "former")
-        return say(book, pages.leads_here(runners, second=number in current))
+        return say(book, pages.tell_leads(runners, second=number in current))
     more = (Say(pages.own_group_first(lead), about=(former.id,)),) if own else ()
-    return Answer(book, (Say(pages.joined_team(lead, runners, span, zone), about=(former.id,)), *more))
+    return Answer(book, (Say(pages.welcome_coach(lead, runners, span, zone), about=(former.id,)), *more))
 
 
 def _on_their_clock(book: Book, lead: Book) -> Book:
@@ -96,15 +99,15 @@ def choose(request: Request, rest: str) -> Answer:
     if len(groups) < 2:
         return say(book, pages.ONE_GROUP)
     own = rest.casefold() in OWN_GROUP
-    found = () if own or not rest else meant([lead for lead in groups.values() if lead.id != me], rest)
+    found = () if own or not rest else find_meant([lead for lead in groups.values() if lead.id != me], rest)
     number = next((n for n, lead in groups.items() if (lead.id == me if own else lead in found[:1])), 0)
     titles = coaching.titles(conn, me)
     about = tuple(lead.id for lead in groups.values())
     if len(found) > 1 or not number:
-        text = pages.groups([titles[each] for each in groups], list(groups).index(request.actor.coaches))
+        text = pages.list_groups([titles[each] for each in groups], list(groups).index(request.actor.coaches))
         return Answer(book, (Say(text, about=about),))
     coach_repository.choose(conn, me, number, request.now)
-    text = pages.at_desk(titles[number], len(group_repository.member_ids(conn, number)))
+    text = pages.say_at_desk(titles[number], len(group_repository.member_ids(conn, number)))
     # What was asked about the other group is asked no more.
     asked = None if book.asked is not None and book.asked.what in coach_letters.ASKED_AT_DESK else book.asked
     return Answer(replace(book, asked=asked), (Say(text, about=about),))
@@ -117,7 +120,7 @@ def not_yet(request: Request) -> Answer | None:
         coach = next(each for each in coach_repository.of_group(conn, number) if each.runner.id == me)
         span, lead = _span(coach), coach_repository.lead_of(conn, number)
         if span is not None and request.now < span[0]:
-            text = pages.not_yet(shown_name(lead), span, book_repository.load(conn, lead.id).profile.tz)
+            text = pages.say_not_yet(shown_name(lead), span, book_repository.load(conn, lead.id).profile.tz)
             return Answer(request.book, (Say(text, about=(lead.id,)),))
     return None
 
@@ -129,13 +132,13 @@ def list_coaches(request: Request, _rest: str) -> Answer:
         team = [each for each in coach_repository.of_group(conn, who.coaches) if not _over(each, request.now)]
         names = labels([each.runner for each in team])
         told = [(names[each.runner.id], each.leads, _span(each)) for each in team]
-        text = pages.coaches(told, request.book.profile.tz)
+        text = pages.list_coaches(told, request.book.profile.tz)
         return Answer(request.book, (Say(text, about=tuple(names)),))
     leads = _leads(request)
     if not leads:
         return say(request.book, pages.NO_COACHES)
     names = labels(list(leads))
-    text = pages.all_coaches([(names[lead.id], many) for lead, many in leads.items()])
+    text = pages.list_all_coaches([(names[lead.id], many) for lead, many in leads.items()])
     return Answer(request.book, (Say(text, about=tuple(names)),))
 
 
@@ -152,14 +155,14 @@ def dismiss(request: Request, rest: str) -> Answer:
     if rest.casefold() == "me" and who.coaches:
         found: tuple[Runner, ...] = (book.runner,)
     else:
-        found = meant(_may_dismiss(request), rest) if rest else ()
+        found = find_meant(_may_dismiss(request), rest) if rest else ()
     if len(found) != 1:
         return say(book, pages.NOBODY_TO_DISMISS)
     coach = found[0]
     number = _group_of(request, coach)
     leads = coach_repository.led_by(conn, coach.id) == number
     follows = coaching.successor_of(conn, number)
-    text = pages.dismiss_ask(
+    text = pages.ask_to_dismiss(
         shown_name(coach),
         len(group_repository.member_ids(conn, number)) if leads else 0,
         shown_name(follows) if follows is not None else "",
@@ -189,7 +192,7 @@ def _may_dismiss(request: Request) -> tuple[Runner, ...]:
 def answer_dismissal(request: Request) -> Answer | None:
     """The word on whether a coach is taken off; None if the line is about something else."""
     asked = request.book.asked
-    word = coach_letters.agreed(asked, request.heard)
+    word = coach_letters.read_agreement(asked, request.heard)
     if asked is None or asked.what is not Ask.DISMISS or word is None:
         return None
     book, conn = replace(request.book, asked=None), request.conn
@@ -202,8 +205,8 @@ def answer_dismissal(request: Request) -> Answer | None:
     coaching.step_down(conn, book_repository.load(conn, coach.id), int(number), request.heard)
     if own:
         return say(book, pages.YOU_COACH_NO_MORE)
-    _tell(request, coach, Say(pages.was_dismissed()), "dismissed")
-    return Answer(book, (Say(pages.dismissed(shown_name(coach)), about=(coach.id,)),))
+    _tell(request, coach, Say(pages.WAS_DISMISSED), "dismissed")
+    return Answer(book, (Say(pages.confirm_dismissed(shown_name(coach)), about=(coach.id,)),))
 
 
 def set_digest(request: Request, rest: str) -> Answer:
@@ -218,7 +221,7 @@ def set_digest(request: Request, rest: str) -> Answer:
         wanted = read
         coach_repository.set_digest(conn, *at, sight.next_digest(book, now, wanted), wanted)
     told = book.intake.zone is not None
-    return say(book, pages.digest(wanted, coach_repository.digest_at(conn, *at), book.profile.tz, zone_told=told))
+    return say(book, pages.say_digest(wanted, coach_repository.digest_at(conn, *at), book.profile.tz, zone_told=told))
 
 
 def _digest_in(text: str, now: DigestTime) -> DigestTime | None:
@@ -247,7 +250,7 @@ def show_delivered(request: Request, _rest: str) -> Answer:
     waits = [name for name, state in states if state in ON_ITS_WAY]
     lost = [name for name, state in states if state not in ARRIVED | ON_ITS_WAY]
     about = tuple(numbers.values())
-    return Answer(book, (Say(words.delivered(arrived, waits, lost), about=about),))
+    return Answer(book, (Say(words.list_delivered(arrived, waits, lost), about=about),))
 
 
 def _over(coach: Coach, now: datetime) -> bool:

@@ -13,14 +13,14 @@ from datetime import datetime
 from sqlalchemy import Connection
 
 from nudgebot.app import notifications
-from nudgebot.app.request import Request, Together
-from nudgebot.domain.dialogue import coach as desk
-from nudgebot.domain.dialogue import coach_letters
-from nudgebot.domain.dialogue.coach import Desk, Done
+from nudgebot.app.request import OnStore, Request
+from nudgebot.domain.dialogue.coach import coach_desk as desk
+from nudgebot.domain.dialogue.coach import coach_letters
+from nudgebot.domain.dialogue.coach.coach_desk import Desk, Done
 from nudgebot.domain.dialogue.values import Answer, Heard
-from nudgebot.domain.messages import group as words
-from nudgebot.domain.messages import team as team_words
-from nudgebot.domain.messages.roster import roster
+from nudgebot.domain.messages.group import group as words
+from nudgebot.domain.messages.group import team as team_words
+from nudgebot.domain.messages.group.roster import roster
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Actor
 from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome, Runner
@@ -34,17 +34,19 @@ from nudgebot.domain.overview.chat_lines import GroupLine
 from nudgebot.domain.overview.group import Group, Member, Share
 from nudgebot.domain.overview.names import labels, shown_name
 from nudgebot.domain.planning import planner
+from nudgebot.domain.text.reply import Intent, read
+from nudgebot.domain.text.triage import triage
 from nudgebot.storage import book_repository, coach_repository, due_queue, group_repository, outbox
 
 
-def at_desk(work: Callable[[Desk, Heard, str], Done]) -> Together:
+def at_desk(work: Callable[[Desk, Heard, str], Done]) -> OnStore:
     """A handler for what a coach does at the desk; the caller has asked whether the writer is a coach."""
 
     def run(request: Request, rest: str) -> Answer:
         who = request.actor
         return _carried_out(request, work(_desk(request, who), request.heard, rest), who)
 
-    return Together(run)
+    return OnStore(run)
 
 
 def answer_coach(request: Request) -> Answer | None:
@@ -53,8 +55,26 @@ def answer_coach(request: Request) -> Answer | None:
     if asked is None or asked.what not in coach_letters.ASKED_AT_DESK:
         return None
     who = request.actor
-    done = coach_letters.answered(_desk(request, who), request.heard) if who.coaches else None
+    done = coach_letters.answer_at_desk(_desk(request, who), request.heard) if who.coaches else None
     return None if done is None else _carried_out(request, done, who)
+
+
+def answer_about_a_runner(request: Request) -> Answer | None:
+    """That runner's page, to a coach's question that names one; None for any other line.
+
+    What a coach with a plan asks beside a name may be about their own runs: of them only "how is Ana doing" counts.
+    """
+    book, heard = request.book, request.heard
+    if request.incoming.chat or heard.action is not None:
+        return None
+    asks = {Intent.STATUS} if book.weeks else {Intent.STATUS, Intent.ASK}
+    if read(heard.text, book.today(heard.now)).intent not in asks or not triage(heard.text).is_silent:
+        return None
+    who = request.actor
+    if not who.coaches:
+        return None
+    about = desk.named_in(_desk(request, who), heard.text)
+    return at_desk(desk.show_runner).run(request, f"#{about.id}") if about is not None else None
 
 
 def prepare_erasure(conn: Connection, book: Book, heard: Heard) -> None:
@@ -78,7 +98,9 @@ def step_down(conn: Connection, book: Book, number: int, heard: Heard, *, named:
     if leads and second is not None:
         coach_repository.appoint(conn, second.id, number, heard.now, None, leads=True)
         name = shown_name(second)
-        tell_group(conn, number, words.leads_now(name, second=True), team_words.leads(name), heard, about=second)
+        tell_group(
+            conn, number, words.say_leads_now(name, second=True), team_words.say_leads(name), heard, about=second
+        )
 
 
 def successor_of(conn: Connection, number: int) -> Runner | None:
@@ -92,7 +114,7 @@ def end_stand_ins(conn: Connection, now: datetime) -> None:
     for coach, number in coach_repository.over(conn, now):
         lead = coach_repository.lead_of(conn, number)
         coach_repository.dismiss(conn, coach, number)
-        say = Say(team_words.stood_in(shown_name(lead)), about=(lead.id,))
+        say = Say(team_words.thank_stand_in(shown_name(lead)), about=(lead.id,))
         notifications.send_letter(
             conn, book_repository.load(conn, coach), say, f"over:{number}:{coach}:{now.date()}", now
         )
@@ -122,7 +144,7 @@ def welcome_in_group(conn: Connection, before: Book, after: Book, now: datetime)
     """Says in the group chat that somebody runs again, once a day at most, where they agreed to be named."""
     if len(after.log) <= len(before.log):
         return
-    number = group_repository.group_of(conn, after.runner.id)
+    number = coach_repository.group_of(conn, after.runner.id)
     shares = group_repository.shares(conn, after.runner.id) if number else frozenset()
     if Share.NAMED not in shares:
         return
@@ -254,7 +276,7 @@ def _carried_out(request: Request, done: Done, who: Actor) -> Answer:
         done.note.about if done.note is not None else 0,
     }
     for each in touched:
-        if each and not rights.may_touch(who, rights.AT_DESK, group_repository.group_of(conn, each)):
+        if each and not rights.may_touch(who, rights.AT_DESK, coach_repository.group_of(conn, each)):
             raise PermissionError(each)
     for book in done.changed:
         if book.runner.id == me.id:
@@ -272,7 +294,7 @@ def _carried_out(request: Request, done: Done, who: Actor) -> Answer:
         later += notifications.send_letter(conn, letter.to, say, key, heard.now, until_back=letter.until_back)
     says = done.says
     if done.sent is not None:
-        says = (Say(words.tell_done(len(done.posts), later, done.sent)), *says)
+        says = (Say(words.say_sent(len(done.posts), later, done.sent)), *says)
     return Answer(done.me, says)
 
 
@@ -296,8 +318,8 @@ def take_out(conn: Connection, runner_id: int, heard: Heard, *, removed: bool) -
 
 def end_group(conn: Connection, group: Group, heard: Heard, *, named: bool = True) -> None:
     """Takes everybody out of a group, tells them, and closes it."""
-    say = Say(words.group_closed(shown_name(group.coach)), about=(group.coach.id,))
-    say = say if named else Say(words.group_closed(""))
+    say = Say(words.say_closed(shown_name(group.coach)), about=(group.coach.id,))
+    say = say if named else Say(words.say_closed(""))
     others = {member.id: member.book for member in group.members}
     for place, (number, book) in enumerate(others.items()):
         if number == group.coach.id:

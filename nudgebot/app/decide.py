@@ -10,11 +10,12 @@ from nudgebot.app import coach_team, coaching, commands, following, membership
 from nudgebot.app.access import Tried
 from nudgebot.app.following import Slashed
 from nudgebot.app.request import Request
-from nudgebot.domain.dialogue import busy_days, files
-from nudgebot.domain.dialogue import coach as desk
 from nudgebot.domain.dialogue.answer import answer
+from nudgebot.domain.dialogue.coach import coach_desk as desk
+from nudgebot.domain.dialogue.runs import files
 from nudgebot.domain.dialogue.values import Answer, say
-from nudgebot.domain.messages import group as words
+from nudgebot.domain.dialogue.week import busy_days
+from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.actions import (
     Action,
@@ -31,7 +32,7 @@ from nudgebot.domain.model.runner import Joining
 from nudgebot.domain.model.speech import FileContent
 from nudgebot.domain.text.reply import read_yes_no
 from nudgebot.domain.text.small_talk import asks_what_a_coach_sees
-from nudgebot.domain.text.triage import Level, Verdict, triage
+from nudgebot.domain.text.triage import Level, triage
 
 
 class Shared(NamedTuple):
@@ -43,7 +44,7 @@ class Shared(NamedTuple):
 
 SHARED: Final[Mapping[type[Action], Shared]] = {
     ShowSheet: Shared(
-        "roster", lambda request, action: coaching.at_desk(desk.shown_sheet).run(request, str(action.page or 1))
+        "roster", lambda request, action: coaching.at_desk(desk.show_sheet).run(request, str(action.page or 1))
     ),
     SetShare: Shared("share", membership.set_share),
     Decline: Shared("decline", membership.set_back),
@@ -76,12 +77,12 @@ def _sent_file(request: Request, file: FileContent) -> Answer:
     if isinstance(book.standing, Joining):
         return _talk(request) if heard.text.strip() else following.before_the_plan(request)
     if isinstance(file, BusyTimes):
-        return busy_days.found(book, heard, file)
-    if not heard.text.strip() or triage(heard.text) == Verdict():
-        return files.received(book, heard, file)
+        return busy_days.ask_about(book, heard, file)
+    if not heard.text.strip() or triage(heard.text).is_silent:
+        return files.take_file(book, heard, file)
     first = _talk(request)
     asks = first.book.asked is not None
-    then = files.received(first.book, replace(heard, text=""), file, open_question=asks)
+    then = files.take_file(first.book, replace(heard, text=""), file, open_question=asks)
     return Answer(then.book, (*first.says, *then.says))
 
 
@@ -115,6 +116,9 @@ def _talk(request: Request) -> Answer:
         return following.run(row, request, "")
     if row is None and book.asked is None and _asks_about_the_coach(request):
         return membership.what_is_seen(request)
+    about = coaching.answer_about_a_runner(request) if row is None and book.asked is None else None
+    if about is not None:
+        return about
     if isinstance(book.standing, Joining) and book.intake.adult is None:
         looking_after = _without_a_plan(request)
         if looking_after is not None:
@@ -137,7 +141,7 @@ def _asks_about_the_coach(request: Request) -> bool:
 def _without_a_plan(request: Request) -> Answer | None:
     """A line of a coach or owner who has no plan here: a word, until /start asks for one; None for others."""
     book, heard = request.book, request.heard
-    if book.asked is not None or triage(heard.text) != Verdict():
+    if book.asked is not None or not triage(heard.text).is_silent:
         return None
     refuses = heard.action == Reply("adult", ChosenValue("no")) or read_yes_no(heard.text) is False
     if not book.intake.coach_runs:

@@ -11,10 +11,11 @@ from typing import Final, assert_never
 
 from nudgebot.app import coach_team, commands
 from nudgebot.app.command import Command
-from nudgebot.app.request import Alone, InGroup, Request, Together
-from nudgebot.domain.dialogue import conditions, health, onboarding, safety_question
+from nudgebot.app.request import InGroup, OnBook, OnStore, Request
+from nudgebot.domain.dialogue.health import complaints, safety_question
+from nudgebot.domain.dialogue.settings import conditions, onboarding
 from nudgebot.domain.dialogue.values import Answer, Heard, say
-from nudgebot.domain.messages import group as words
+from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Actor, Refusal, Right, Who, Whom
 from nudgebot.domain.model.runner import Book, Joining
@@ -42,7 +43,7 @@ class Slashed:
 
     def signs_of(self, book: Book, heard: Heard) -> Verdict:
         """The same, with what the writer told before."""
-        return conditions.as_told(book, replace(heard, text=self.rest), self.signs) if self.own else Verdict()
+        return conditions.weigh_conditions(book, replace(heard, text=self.rest), self.signs) if self.own else Verdict()
 
 
 def command_in(text: str) -> Slashed | None:
@@ -68,8 +69,8 @@ def follow(request: Request, command: Slashed) -> Answer:
     book, heard = request.book, request.heard
     verdict = command.signs_of(book, heard)
     grave = verdict.level.rank >= Level.CLINICIAN.rank
-    done = health.alarm(book, heard, verdict, None) if grave else _followed(request, command)
-    return safety_question.asked_first(book, heard, verdict, None, done) if command.own else done
+    done = complaints.answer_alarm(book, heard, verdict, None) if grave else _followed(request, command)
+    return safety_question.ask_first(book, heard, verdict, None, done) if command.own else done
 
 
 def _followed(request: Request, command: Slashed) -> Answer:
@@ -77,7 +78,7 @@ def _followed(request: Request, command: Slashed) -> Answer:
     if row is None:
         if isinstance(request.book.standing, Joining):
             return before_the_plan(request)
-        return safety_question.not_understood(request.book, request.heard, command.signs, None)
+        return safety_question.answer_not_understood(request.book, request.heard, command.signs, None)
     if row.right != rights.OWN:
         actor = request.actor
         refused = rights.refusal(actor, row.right, in_group=bool(request.incoming.chat))
@@ -92,9 +93,9 @@ def _followed(request: Request, command: Slashed) -> Answer:
 def run(row: Command, request: Request, rest: str) -> Answer:
     """A command that the writer may say, carried out."""
     match row.handler:
-        case Alone(handle):
+        case OnBook(handle):
             return handle(request.book, request.heard, rest)
-        case Together(handle_together):
+        case OnStore(handle_together):
             return handle_together(request, rest)
         case InGroup():
             return say(request.book, words.IN_THE_GROUP)
@@ -105,23 +106,27 @@ def run(row: Command, request: Request, rest: str) -> Answer:
 def follow_alone(book: Book, heard: Heard) -> Answer | None:
     """A line that is a command which touches nobody but its writer, followed; None for any other line."""
     command = command_in(heard.text)
-    if command is None or command.row is None or not isinstance(command.row.handler, Alone):
+    if command is None or command.row is None or not isinstance(command.row.handler, OnBook):
         return None
     verdict = command.signs_of(book, heard)
     if verdict.level.rank >= Level.CLINICIAN.rank:
-        done = health.alarm(book, heard, verdict, None)
+        done = complaints.answer_alarm(book, heard, verdict, None)
     elif command.row.needs_plan and isinstance(book.standing, Joining):
-        return conditions.under_age(book, heard) if conditions.age_is_open(book) else onboarding.first_question(book)
+        return (
+            conditions.ask_if_under_age(book, heard)
+            if conditions.age_is_open(book)
+            else onboarding.ask_open_question(book)
+        )
     else:
         done = command.row.handler.run(book, heard, command.rest)
-    return safety_question.asked_first(book, heard, verdict, None, done)
+    return safety_question.ask_first(book, heard, verdict, None, done)
 
 
 def before_the_plan(request: Request) -> Answer:
     """What somebody without a plan gets: the question where the intake stands, or the page of whoever needs none."""
     if conditions.age_is_open(request.book):
-        return conditions.under_age(request.book, request.heard)
-    return looks_after_others(request) or onboarding.first_question(request.book)
+        return conditions.ask_if_under_age(request.book, request.heard)
+    return looks_after_others(request) or onboarding.ask_open_question(request.book)
 
 
 def looks_after_others(request: Request) -> Answer | None:

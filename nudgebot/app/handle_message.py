@@ -19,7 +19,8 @@ from nudgebot.app.access import Codes, Tried
 from nudgebot.app.decide import decide
 from nudgebot.app.notifications import send_nudge
 from nudgebot.app.request import Request
-from nudgebot.domain.dialogue import safety_question, taking_back
+from nudgebot.domain.dialogue.health import safety_question
+from nudgebot.domain.dialogue.undo import keep_changes
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import Incoming
@@ -52,8 +53,8 @@ def take(
     admitted = authorise(conn, incoming, now, Host(owner, open_door, codes, feeds))
     if admitted is None:
         return
-    said = taking_back.kept(admitted.request.book, _said(admitted, incoming), admitted.request.heard)
-    said = taking_back.with_runs_counted(admitted.before, said)
+    said = keep_changes.keep_change(admitted.request.book, _said(admitted, incoming), admitted.request.heard)
+    said = keep_changes.count_runs(admitted.before, said)
     persist(conn, admitted.before, said, admitted.request.heard)
     if admitted.worth_an_answer:
         notify(conn, said, incoming, now)
@@ -65,7 +66,7 @@ def _said(admitted: Admitted, incoming: Incoming) -> Answer:
     if not admitted.worth_an_answer:
         return Answer(request.book, ())
     if incoming.chat and admitted.tried is None and group_chat.overhears_a_doubt(admitted.before, incoming):
-        return safety_question.asked_about(request.book, request.heard)
+        return safety_question.ask_about(request.book, request.heard)
     return _decided(admitted)
 
 
@@ -128,7 +129,7 @@ def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -
         return None
     if before is None:
         before = book_repository.create(conn, incoming.voice, incoming.user, incoming.name, incoming.at)
-    book = nudges.heard(before, now if incoming.edits else incoming.at)
+    book = nudges.note_heard(before, now if incoming.edits else incoming.at)
     book = replace(book, runner=replace(book.runner, name=incoming.name or book.runner.name))
     if not isinstance(book.standing, Joining):
         book = planner.roll(book, book.today(now))
@@ -182,6 +183,6 @@ def _without_first_version(book: Book, heard: Heard) -> tuple[Book, bool]:
 
     A correction of small talk is not answered; one that asks for something, reports a run or a complaint is.
     """
-    book, changed = taking_back.before_first_version(book, heard)
+    book, changed = keep_changes.forget_first_version(book, heard)
     talk = read(heard.text, book.today(heard.at)).intent in {Intent.HELLO, Intent.UNKNOWN}
     return book, changed or not talk or triage(heard.text).level is not Level.NONE

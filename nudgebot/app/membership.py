@@ -12,19 +12,20 @@ from typing import Final, assert_never
 from nudgebot.app import accounts, coach_team, coaching, ownership
 from nudgebot.app.access import Tried
 from nudgebot.app.request import Request
-from nudgebot.domain.dialogue import coach as desk
-from nudgebot.domain.dialogue import onboarding, own_commands
+from nudgebot.domain.dialogue import own_commands
+from nudgebot.domain.dialogue.coach import coach_desk as desk
+from nudgebot.domain.dialogue.settings import change_setting
 from nudgebot.domain.dialogue.values import Answer, say
-from nudgebot.domain.messages import coach as pages
-from nudgebot.domain.messages import group as words
-from nudgebot.domain.messages import host as host_words
-from nudgebot.domain.messages.pages import EXPORTED
+from nudgebot.domain.messages.group import coach as pages
+from nudgebot.domain.messages.group import group as words
+from nudgebot.domain.messages.group import host as host_words
+from nudgebot.domain.messages.help_pages import EXPORTED
 from nudgebot.domain.model.actions import Decline, LeaveGroup, SetShare
 from nudgebot.domain.model.runner import Joining
 from nudgebot.domain.model.speech import Button, File, Say
 from nudgebot.domain.overview import chat_lines
 from nudgebot.domain.overview import group as sight
-from nudgebot.domain.overview.chat_lines import Bound, BoundElsewhere, GroupLine, NotBound
+from nudgebot.domain.overview.chat_lines import Bound, FixedLine, GroupLine
 from nudgebot.domain.overview.group import Share
 from nudgebot.domain.overview.names import shown_name
 from nudgebot.domain.profile import intake
@@ -75,19 +76,21 @@ def _joins(request: Request, invitation: Invitation) -> Answer:
     """A runner comes into a group."""
     conn, book = request.conn, request.book
     started = own_commands.start(book, request.heard, "")
-    current = group_repository.group_of(conn, book.runner.id)
+    current = coach_repository.group_of(conn, book.runner.id)
     if current == invitation.group:
         return before(started, words.ALREADY_IN)
     if current:
         coach = coach_repository.lead_of(conn, current)
-        moving = Say(words.moving(shown_name(coach)), buttons=(Button("Leave", LeaveGroup()),), about=(coach.id,))
+        moving = Say(
+            words.say_leave_first(shown_name(coach)), buttons=(Button("Leave", LeaveGroup()),), about=(coach.id,)
+        )
         return Answer(book, (moving,))
     removed = group_repository.removed_at(conn, book.runner.id, invitation.group)
     if removed is not None and removed >= invitation.made_at:
         return before(started, words.REMOVED_BEFORE)
     group_repository.use(conn, invitation)
     group_repository.join(conn, book.runner.id, invitation.group, request.now)
-    text = words.has_joined(shown_name(book.runner))
+    text = words.say_joined(shown_name(book.runner))
     coaching.tell_coaches(conn, invitation.group, text, request.heard, about=book.runner)
     team = coach_team.coaches_of(request, invitation.group)
     welcome = Say(words.welcome([shown_name(each) for each in team]), about=tuple(each.id for each in team))
@@ -100,7 +103,7 @@ def begin_coaching(request: Request, _rest: str) -> Answer:
     new = not coach_repository.led_by(conn, book.runner.id)
     if new:
         coach_repository.begin(conn, book.runner, request.now, sight.next_digest(book, request.now))
-    return say(book, words.coaching(new=new))
+    return say(book, words.welcome_coach(new=new))
 
 
 def share(request: Request, rest: str) -> Answer:
@@ -131,7 +134,7 @@ def what_is_seen(request: Request) -> Answer:
     names = {each.runner.id: shown_name(each.runner) for each in team}
     seen = {each.runner.id: group_repository.shares(conn, book.runner.id, each.since) for each in team}
     shared = {kind: [names[each] for each, kinds in seen.items() if kind in kinds] for kind in Share}
-    text = pages.what_is_seen(list(names.values()), shared)
+    text = pages.say_what_is_seen(list(names.values()), shared)
     everybody_sees = frozenset(kind for kind, to in shared.items() if len(to) == len(team))
     return Answer(book, (Say(text, buttons=words.share_buttons(everybody_sees), about=tuple(names)),))
 
@@ -144,7 +147,7 @@ def leave(request: Request, rest: str) -> Answer:
         text = words.LEAVE_ASK.format(coach=shown_name(lead))
         return Answer(request.book, (Say(text, buttons=(Button("Leave", LeaveGroup()),), about=(lead.id,)),))
     group_repository.leave(conn, request.book.runner.id, request.now, removed=False)
-    text = words.has_left(shown_name(request.book.runner))
+    text = words.say_left(shown_name(request.book.runner))
     coaching.tell_coaches(conn, number, text, request.heard, about=request.book.runner)
     return say(desk.without_coach(request.book, request.heard), words.LEFT)
 
@@ -156,7 +159,7 @@ def decline(request: Request, rest: str) -> Answer:
         allowed = desk.allow(request.book, word)
         if allowed is None:
             return say(request.book, pages.NOTHING_TO_DECLINE)
-        return say(allowed.book, pages.may_set_again(allowed.row))
+        return say(allowed.book, pages.confirm_allowed(allowed.row))
     return set_back(request, Decline(word, for_good=more in FOR_GOOD))
 
 
@@ -166,16 +169,16 @@ def set_back(request: Request, action: Decline) -> Answer:
     if taken is None:
         return say(request.book, pages.NOTHING_TO_DECLINE)
     name, runner = shown_name(request.book.runner), request.book.runner
-    text = pages.declined(name, taken.row, for_good=action.for_good)
+    text = pages.say_declined(name, taken.row, for_good=action.for_good)
     coaching.tell_coaches(request.conn, request.actor.runs_in, text, request.heard, about=runner)
-    return say(taken.book, pages.has_declined(taken.row, for_good=action.for_good))
+    return say(taken.book, pages.confirm_declined(taken.row, for_good=action.for_good))
 
 
 def set_zone(request: Request, rest: str) -> Answer:
     """The clock of somebody who answers no questions; for a runner it is a setting like any other."""
     book = request.book
     if not isinstance(book.standing, Joining):
-        return onboarding.setting_asked(book, request.heard, "zone", rest)
+        return change_setting.ask_setting(book, request.heard, "zone", rest)
     zone = intake.read_answer("zone", rest, book.intake) if rest else None
     if zone is None:
         return say(book, words.ZONE_WANTED)
@@ -200,7 +203,7 @@ def bind(request: Request) -> GroupLine:
     """This chat becomes the writer's group's, unless it is another's."""
     own = request.actor.coaches
     if _bound_to(request) not in {0, own}:
-        return BoundElsewhere()
+        return FixedLine.BOUND_ELSEWHERE
     group_repository.bind(request.conn, own, request.incoming.chat)
     return Bound(now=True)
 
@@ -209,7 +212,7 @@ def unbind(request: Request) -> GroupLine:
     """This chat is no group's any more."""
     own = request.actor.coaches
     if (bound := _bound_to(request)) != own:
-        return BoundElsewhere() if bound else NotBound()
+        return FixedLine.BOUND_ELSEWHERE if bound else FixedLine.NOT_BOUND
     group_repository.bind(request.conn, own, "")
     return Bound(now=False)
 
@@ -218,7 +221,7 @@ def overview(request: Request) -> GroupLine:
     """The group at a glance, with the names of those who agreed to be named."""
     own = request.actor.coaches
     if (bound := _bound_to(request)) != own:
-        return BoundElsewhere() if bound else NotBound()
+        return FixedLine.BOUND_ELSEWHERE if bound else FixedLine.NOT_BOUND
     group = coaching.view_group(request.conn, own, request.now, request.book.runner.id)
     return chat_lines.overview(group, request.now)
 

@@ -13,7 +13,7 @@ from datetime import datetime
 from sqlalchemy import Connection
 
 from nudgebot.app import metrics
-from nudgebot.domain.messages import nudge as sentence
+from nudgebot.domain.messages.nudges import write_nudge
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import ANSWER, Say
 from nudgebot.domain.nudging.nudges import NudgeVerdict
@@ -61,9 +61,9 @@ def send_nudge(
     named = (book.runner.id, nudged.kind, nudged.for_day, nudged.outcome, nudged.reason)
     _log.info("runner %d nudge:%s for %s: %s, %s", *named)
     metrics.count_nudge(nudged.kind, nudged.outcome, nudged.reason)
-    if verdict.news is None:
+    if verdict.payload is None:
         return True
-    say = sentence(book, verdict, now)
+    say = write_nudge(book, verdict, now)
     key = f"nudge:{book.runner.id}:{nudged.kind}:{nudged.for_day}:{nudged.slot}"
     if answers is not None:
         return outbox.put(conn, book.runner, replace(say, kind=ANSWER), key=key, now=now, reply_to=answers)

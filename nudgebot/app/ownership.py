@@ -14,7 +14,7 @@ from nudgebot.app import access, notifications
 from nudgebot.app.access import Codes
 from nudgebot.app.request import Request
 from nudgebot.domain.dialogue.values import Answer, Heard, say
-from nudgebot.domain.messages import host as words
+from nudgebot.domain.messages.group import host as words
 from nudgebot.domain.model import retention
 from nudgebot.domain.model.retention import Notice
 from nudgebot.domain.model.runner import Book
@@ -39,7 +39,7 @@ def claim(conn: Connection, book: Book, heard: Heard, named: str) -> Answer:
     before = owners.host(conn, book.runner.voice)
     owners.claim(conn, book.runner.voice, book.runner.id, heard.now)
     if before is not None and before[0] != book.runner.id:
-        told = Say(words.handed_over(shown_name(book.runner)))
+        told = Say(words.say_handed_over(shown_name(book.runner)))
         notifications.send_letter(conn, book_repository.load(conn, before[0]), told, f"{heard.key}/host", heard.now)
     return say(book, words.HOSTING)
 
@@ -49,7 +49,7 @@ def hand_over(request: Request, _rest: str) -> Answer:
     if request.named:
         return say(request.book, words.NAMED_IN_THE_SETTINGS)
     code = new_code(request.conn, request.now, request.codes)
-    return say(request.book, words.to_hand_over(code, request.incoming.door))
+    return say(request.book, words.offer_code(code, request.incoming.door))
 
 
 def set_retention(request: Request, rest: str) -> Answer:
@@ -58,12 +58,12 @@ def set_retention(request: Request, rest: str) -> Answer:
     now = owners.keep_months(conn, voice)
     wanted = retention.months_in(rest)
     if wanted is None:
-        return say(book, words.kept(now))
+        return say(book, words.show_retention(now))
     if wanted not in retention.MONTHS:
-        return say(book, words.out_of_bounds(now))
+        return say(book, words.say_out_of_bounds(now))
     owners.set_keep_months(conn, voice, wanted)
     pruning.untold(conn, voice)
-    return say(book, words.kept_from_now_on(wanted, now))
+    return say(book, words.confirm_retention(wanted, now))
 
 
 def give_notice(conn: Connection, voice: str, now: datetime) -> None:
@@ -72,8 +72,8 @@ def give_notice(conn: Connection, voice: str, now: datetime) -> None:
     since, on = retention.kept_since(now, months), now + retention.TOLD_BEFORE
     pruning.heard_again(conn)
     notices = (
-        (Notice.SILENT, pruning.to_tell_of_silence(conn, voice, since), words.silent_goes),
-        (Notice.OLD, pruning.to_tell_of_old(conn, voice, since), words.old_goes),
+        (Notice.SILENT, pruning.to_tell_of_silence(conn, voice, since), words.warn_silent_goes),
+        (Notice.OLD, pruning.to_tell_of_old(conn, voice, since), words.warn_old_goes),
     )
     for kind, ids, text in notices:
         for runner_id in ids:

@@ -34,6 +34,7 @@ from nudgebot.storage import (
     pruning,
 )
 from nudgebot.storage.database import OneAtATime, StoreFault, fold_log, only_one, reading
+from nudgebot.storage.letter import Letter
 
 LIMIT: Final = 10  # runners a round, some 25 ms: answers that came in meanwhile have their turn between two
 AT_LEAST: Final = timedelta(minutes=1)  # between two looks at one runner, whatever the next one is said to be
@@ -99,8 +100,8 @@ def look(conn: Connection, runner_id: int, now: datetime) -> Book:
     """Brings one book up to `now`, puts what falls due into the outbox, and notes when to look again."""
     before = book_repository.load(conn, runner_id)
     book = with_learned_hour(planner.roll(before, before.today(now)), now)
-    called = triggers.called(book, now)
-    for verdict in nudges.due(book, now, called):
+    called = triggers.find_calls(book, now)
+    for verdict in nudges.settle_due(book, now, called):
         if send_nudge(conn, book, verdict, now):
             book = replace(book, nudges=(*book.nudges, verdict.nudged))
     # One that was settled is kept a while: the letter is held against it once more before it leaves.
@@ -111,7 +112,7 @@ def look(conn: Connection, runner_id: int, now: datetime) -> Book:
     return book
 
 
-def withdrawn(conn: Connection, letter: outbox.Letter, now: datetime) -> Reason | None:
+def withdrawn(conn: Connection, letter: Letter, now: datetime) -> Reason | None:
     """Why `letter` may not leave at `now`: a nudge is held against the book as it is, anything else always may."""
     if letter.nudge_kind is None or letter.for_day is None or letter.slot is None:
         return None
@@ -123,7 +124,7 @@ def withdrawn(conn: Connection, letter: outbox.Letter, now: datetime) -> Reason 
         return Reason.ERASED
     if letter.nudge_kind is NudgeKind.COACH_DIGEST:
         return coaching.digest_withdrawn(conn, book, letter.slot, now)
-    return nudges.withdrawn(book, letter.nudge_kind, letter.for_day, letter.slot, now)
+    return nudges.why_withdrawn(book, letter.nudge_kind, letter.for_day, letter.slot, now)
 
 
 def sweep(engine: Engine, now: datetime) -> None:

@@ -14,9 +14,9 @@ from typing import Final, TypeAlias
 from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection, PolyCollection
 
-from nudgebot.domain.messages.group_report import title
-from nudgebot.domain.messages.progress import short
-from nudgebot.domain.messages.roster import HEADINGS, fact
+from nudgebot.domain.messages.group.group_report import title
+from nudgebot.domain.messages.group.roster import HEADINGS, fact
+from nudgebot.domain.messages.plan.progress import day_and_month
 from nudgebot.domain.model.week import week_start
 from nudgebot.domain.overview.group_report import Sheet, SheetRow
 from nudgebot.domain.overview.progress import WEEKS, Progress
@@ -85,7 +85,7 @@ def _title(axes: Axes, shown: Sheet, colours: Look) -> None:
         axes.text(
             CHART[0] + 7 * week * DAY,
             TOP - 12,
-            short(first + timedelta(weeks=week)),
+            day_and_month(first + timedelta(weeks=week)),
             color=colours.faint,
             fontsize=TYPE,
         )

@@ -15,6 +15,7 @@ from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.overview.group import Coach, DigestTime
 from nudgebot.storage import book_repository, schema
 from nudgebot.storage.database import upsert
+from nudgebot.storage.statement import Statement
 
 _COACH: Final = schema.coaches.c
 _RUNNER: Final = schema.runners.c
@@ -25,10 +26,9 @@ def _working(now: Any) -> ColumnElement[bool]:
     return and_(or_(_COACH.begins.is_(None), _COACH.begins <= now), or_(_COACH.ends.is_(None), _COACH.ends > now))
 
 
-# Asked with every command; built once, since composing a statement costs more than running it.
 _NOW: Final = bindparam("now", type_=schema.Instant)
 # Of several groups the one that is spoken about, else the one chosen last, else one's own.
-_ROLE: Final = (
+_ROLE: Final = Statement(
     select(_COACH.group_id, _COACH.leads)
     .where(_COACH.runner_id == bindparam("coach"), _working(_NOW))
     .order_by(
@@ -36,35 +36,41 @@ _ROLE: Final = (
     )
     .limit(1)
 )
-_RUNS_IN: Final = select(_MEMBER.group_id).where(_MEMBER.runner_id == bindparam("runner"), _MEMBER.left_at.is_(None))
-_ROLES: Final = (
+_RUNS_IN: Final = Statement(
+    select(_MEMBER.group_id).where(_MEMBER.runner_id == bindparam("runner"), _MEMBER.left_at.is_(None))
+)
+_ROLES: Final = Statement(
     select(_RUNNER.user, _COACH.leads)
     .join(schema.coaches, _COACH.runner_id == _RUNNER.id)
     .where(_RUNNER.voice == bindparam("voice"), _working(_NOW))
 )
-_OF_GROUP: Final = (
+_OF_GROUP: Final = Statement(
     select(schema.coaches).where(_COACH.group_id == bindparam("group")).order_by(_COACH.leads.desc(), _COACH.since)
 )
 
 
 def actor(conn: Connection, runner_id: int, now: datetime, *, owner: bool, here: int = 0) -> Actor:
     """The roles of a person at `now`, as a coach those in the group `here` if they coach it, else at their desk."""
-    row = conn.execute(_ROLE, {"coach": runner_id, "now": now, "here": here}).one_or_none()
-    runs_in = conn.scalar(_RUNS_IN, {"runner": runner_id}) or 0
-    return Actor(owner, row.group_id if row else 0, runs_in, leads=bool(row and row.leads))
+    row = _ROLE.row(conn, {"coach": runner_id, "now": now, "here": here})
+    return Actor(owner, row.group_id if row else 0, group_of(conn, runner_id), leads=bool(row and row.leads))
+
+
+def group_of(conn: Connection, runner_id: int) -> int:
+    """Number of the group in which a runner runs, 0 for none."""
+    return _RUNS_IN.value(conn, {"runner": runner_id}) or 0
 
 
 def users(conn: Connection, voice: str, now: datetime) -> dict[str, bool]:
     """The users of `voice` who coach at `now`, and whether each leads their group."""
     found: dict[str, bool] = {}
-    for row in conn.execute(_ROLES, {"voice": voice, "now": now}):
+    for row in _ROLES.rows(conn, {"voice": voice, "now": now}):
         found[row.user] = row.leads or found.get(row.user, False)
     return found
 
 
 def of_group(conn: Connection, group: int) -> tuple[Coach, ...]:
     """Everybody who coaches the group, has or will; who leads it first."""
-    rows = conn.execute(_OF_GROUP, {"group": group}).all()
+    rows = _OF_GROUP.rows(conn, {"group": group})
     return tuple(
         Coach(book_repository.person(conn, row.runner_id), row.since, row.leads, row.begins, row.ends) for row in rows
     )

@@ -13,6 +13,7 @@ from __future__ import annotations
 
 import hashlib
 import logging
+from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import MISSING, Field, fields, is_dataclass
 from enum import StrEnum
@@ -36,6 +37,8 @@ from sqlalchemy import (
 )
 from sqlalchemy.dialects import sqlite
 from sqlalchemy.types import NullType
+
+from nudgebot.storage.statement import Statement
 
 T = TypeVar("T")
 E = TypeVar("E", bound=StrEnum)
@@ -64,14 +67,13 @@ class BareRows:
             cells += [null()] * (width - len(cells))  # filled up to one width
             filled.append(select(*cells, name).where(*where))
             packed.append(select(func.json_build_array(*table.columns, type_=NullType()), name).where(*where))
-        self._statements = {"sqlite": union_all(*filled), "postgresql": union_all(*packed)}
-        self._tables = tuple(table.name for table, _ in shares)
+        self._statements = {"sqlite": Statement(union_all(*filled)), "postgresql": Statement(union_all(*packed))}
 
-    def read(self, conn: Connection, given: Mapping[str, Any]) -> dict[str, list[Cells]]:
+    def read(self, conn: Connection, given: Mapping[str, Any]) -> defaultdict[str, list[Cells]]:
         """The rows by table, for the parameters `given`."""
-        rows: dict[str, list[Cells]] = {name: [] for name in self._tables}
+        rows: defaultdict[str, list[Cells]] = defaultdict(list)
         packed = conn.dialect.name == "postgresql"
-        for row in conn.execute(self._statements[conn.dialect.name], given):
+        for row in self._statements[conn.dialect.name].run(conn, given):
             rows[row[-1]].append(row[0] if packed else row)
         return rows
 

@@ -28,6 +28,7 @@ from sqlalchemy.pool import ConnectionPoolEntry
 from nudgebot.storage import schema
 
 _WIPE: Final = "wipe"
+FAULT: Final = "fault"  # in `Connection.info`: what an error of the driver is in one line, None for a bug of ours
 PATIENCE: Final = timedelta(seconds=5)  # how long one transaction waits for another's write lock
 _WANTED: Final = "sqlite:///path/to/nudgebot.db or postgresql+psycopg://user@host/name"
 
@@ -108,25 +109,7 @@ def opened(url: str, *, create: bool = True) -> Iterator[Engine]:
         engine.dispose()
 
 
-@contextmanager
-def apart(conn: Connection) -> Iterator[None]:
-    """A part of the transaction of `conn` that is undone alone where it raises.
-
-    In plain statements: SQLAlchemy gives each savepoint a new name and composes its statements again, a tenth of the
-    time of a whole line.
-    """
-    conn.exec_driver_sql("SAVEPOINT apart")
-    try:
-        yield
-    except BaseException:
-        if _in_transaction(conn):
-            conn.exec_driver_sql("ROLLBACK TO apart")
-            conn.exec_driver_sql("RELEASE apart")
-        raise
-    conn.exec_driver_sql("RELEASE apart")
-
-
-def _in_transaction(conn: Connection) -> bool:
+def in_transaction(conn: Connection) -> bool:
     """Whether there is still a savepoint to go back to: a full disk, or a lost connection, may have undone it all."""
     if conn.invalidated:
         return False
@@ -259,7 +242,8 @@ def _engine(url: str, path: Path | None, place: str, patience: timedelta) -> Eng
     )
 
     @event.listens_for(engine, "connect")
-    def connect(dbapi: sqlite3.Connection, _record: Any) -> None:
+    def connect(dbapi: sqlite3.Connection, record: ConnectionPoolEntry) -> None:
+        record.info[FAULT] = fault
         dbapi.isolation_level = None  # the driver must not begin transactions of its own
         try:
             for pragma in pragmas:
@@ -281,7 +265,9 @@ def _engine(url: str, path: Path | None, place: str, patience: timedelta) -> Eng
 
     @event.listens_for(engine, "handle_error")
     def broken(context: ExceptionContext) -> StoreFault | None:
-        error = context.original_exception
+        return fault(context.original_exception)
+
+    def fault(error: BaseException) -> StoreFault | None:
         # Our own bugs (a broken constraint, a wrong statement) stay what they are.
         if isinstance(error, sqlite3.DatabaseError) and not isinstance(error, _BUGS) and _code(error) in _WHY:
             return sqlite_fault(error, place)

@@ -12,28 +12,29 @@ from typing import Final
 from sqlalchemy import Connection, bindparam, select, update
 
 from nudgebot.domain.model.runner import Nudged, NudgeKind, Outcome
-from nudgebot.storage import book_repository, schema
+from nudgebot.storage import book_tables, schema
 from nudgebot.storage.database import upsert
+from nudgebot.storage.statement import Statement
 
 _RUNNER: Final = schema.runners.c
 _NUDGE: Final = schema.nudges.c
-_DUE: Final = (
+_DUE: Final = Statement(
     select(_RUNNER.id)
     .where(_RUNNER.voice == bindparam("voice"), _RUNNER.next_due.is_not(None), _RUNNER.next_due <= bindparam("now"))
     .order_by(_RUNNER.next_due)
     .limit(bindparam("limit"))
 )
-_NEXT: Final = update(schema.runners).where(_RUNNER.id == bindparam("runner"))
+_NEXT: Final = Statement(update(schema.runners).where(_RUNNER.id == bindparam("runner")))
 # A runner whom another worker has in hand is not there; it sees to them.
-_WHEN: Final = (
+_WHEN: Final = Statement(
     select(_RUNNER.next_due).where(_RUNNER.id == bindparam("runner")).with_for_update(key_share=True, skip_locked=True)
 )
-_SETTLING: Final = upsert(schema.nudges).on_conflict_do_nothing()
+_SETTLING: Final = Statement(upsert(schema.nudges).on_conflict_do_nothing())
 
 
 def set_next(conn: Connection, runner_id: int, at: datetime | None) -> None:
     """Looks at the runner again at `at`; None: not before something changes."""
-    conn.execute(_NEXT, {"runner": runner_id, "next_due": at})
+    _NEXT.run(conn, {"runner": runner_id, "next_due": at})
 
 
 def take_due(conn: Connection, now: datetime, limit: int, voice: str) -> list[int]:
@@ -41,12 +42,12 @@ def take_due(conn: Connection, now: datetime, limit: int, voice: str) -> list[in
 
     Nothing is marked: who takes a runner up asks `is_due` again in the transaction that settles it.
     """
-    return list(conn.scalars(_DUE, {"voice": voice, "now": now, "limit": limit}))
+    return [row.id for row in _DUE.rows(conn, {"voice": voice, "now": now, "limit": limit})]
 
 
 def is_due(conn: Connection, runner_id: int, now: datetime) -> bool:
     """Whether the runner is still there, still due at `now`, and this transaction's alone."""
-    due = conn.scalar(_WHEN, {"runner": runner_id})
+    due = _WHEN.value(conn, {"runner": runner_id})
     return due is not None and due <= now
 
 
@@ -58,7 +59,8 @@ def next_due(conn: Connection, voice: str) -> datetime | None:
 
 def settle(conn: Connection, runner_id: int, nudged: Nudged) -> bool:
     """Writes what became of a nudge; False, and nothing written, where (kind, day, slot) was settled before."""
-    return conn.execute(_SETTLING, {"runner_id": runner_id, **book_repository.NUDGES.codec.row(nudged)}).rowcount == 1
+    row = {"runner_id": runner_id, **book_tables.NUDGES.codec.row(nudged)}
+    return bool(_SETTLING.run(conn, row).rowcount)
 
 
 def unsettle(conn: Connection, runner_id: int, kind: NudgeKind, for_day: date, slot: str, *, why: str) -> None:

@@ -18,6 +18,7 @@ from nudgebot.domain.overview.group import Group, Member, Note, Share
 from nudgebot.storage import book_repository, coach_repository, schema
 from nudgebot.storage.codec import fingerprint
 from nudgebot.storage.database import upsert
+from nudgebot.storage.statement import Statement
 
 KNOCKS_KEPT: Final = timedelta(days=1)
 
@@ -27,8 +28,11 @@ _INVITATION: Final = schema.invitations.c
 _KNOCK: Final = schema.knocks.c
 _OUT: Final = schema.outbox.c
 _NOTE: Final = schema.notes.c
-# Asked with every line; built once, since composing a statement costs more than running it.
-_RUNS_IN: Final = select(_MEMBER.group_id).where(_MEMBER.runner_id == bindparam("runner"), _MEMBER.left_at.is_(None))
+_USERS: Final = Statement(
+    select(schema.runners.c.user)
+    .join(schema.members, _MEMBER.runner_id == schema.runners.c.id)
+    .where(schema.runners.c.voice == bindparam("voice"), _MEMBER.left_at.is_(None))
+)
 
 
 class Knock(StrEnum):
@@ -63,11 +67,6 @@ class Invitation:
     opens: Opens
     begins: datetime | None = None
     ends: datetime | None = None
-
-
-def group_of(conn: Connection, runner_id: int) -> int:
-    """Number of the group in which a runner runs, 0 for none."""
-    return conn.scalar(_RUNS_IN, {"runner": runner_id}) or 0
 
 
 def close(conn: Connection, group: int) -> None:
@@ -114,8 +113,7 @@ def member_ids(conn: Connection, group: int) -> tuple[int, ...]:
 
 def runners(conn: Connection, voice: str) -> tuple[str, ...]:
     """The users of `voice` who run in a group."""
-    who = select(schema.runners.c.user).join(schema.members, _MEMBER.runner_id == schema.runners.c.id)
-    return tuple(conn.scalars(who.where(schema.runners.c.voice == voice, _MEMBER.left_at.is_(None))))
+    return tuple(row.user for row in _USERS.rows(conn, {"voice": voice}))
 
 
 def join(conn: Connection, runner_id: int, group: int, now: datetime) -> None:

@@ -18,12 +18,12 @@ from sqlalchemy import Connection, bindparam, case, delete, exists, func, select
 
 from nudgebot.storage import schema
 from nudgebot.storage.database import shared, upsert
+from nudgebot.storage.statement import Statement
 
 KEPT: Final = timedelta(days=8)
 LOOKED_THROUGH: Final = 2_000  # waiting updates among which everybody has their turn
 _INBOX: Final = schema.inbox.c
-# Built once: composing a statement costs more than running it.
-_RECEIVING: Final = upsert(schema.inbox).on_conflict_do_nothing()
+_RECEIVING: Final = Statement(upsert(schema.inbox).on_conflict_do_nothing())
 _oldest = (
     select(_INBOX.id, _INBOX.voice, _INBOX.user)
     .where(_INBOX.ended_at.is_(None), _INBOX.state == "waiting")
@@ -35,7 +35,7 @@ _turns = select(
     _oldest.c.id,
     func.row_number().over(partition_by=(_oldest.c.voice, _oldest.c.user), order_by=_oldest.c.id).label("turn"),
 ).subquery()
-_WAITING: Final = (
+_WAITING: Final = Statement(
     select(_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw)
     .join(_turns, _turns.c.id == _INBOX.id)
     .order_by(_turns.c.turn, _INBOX.id)
@@ -66,14 +66,16 @@ _FETCHING: Final = (
 )
 _ENDING: Final = update(schema.inbox).where(_INBOX.key == bindparam("of_key"))
 _known = exists().where(schema.runners.c.voice == _INBOX.voice, schema.runners.c.user == _INBOX.user)
-_DONE: Final = _ENDING.values(
-    state="done",
-    raw=None,
-    ended_at=bindparam("now", type_=schema.Instant),
-    user=case((_known, _INBOX.user), else_=""),
-    chat=case((_known, _INBOX.chat), else_=""),
+_DONE: Final = Statement(
+    _ENDING.values(
+        state="done",
+        raw=None,
+        ended_at=bindparam("now", type_=schema.Instant),
+        user=case((_known, _INBOX.user), else_=""),
+        chat=case((_known, _INBOX.chat), else_=""),
+    )
 )
-_HEARING: Final = upsert(schema.heard).on_conflict_do_nothing()
+_HEARING: Final = Statement(upsert(schema.heard).on_conflict_do_nothing())
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,7 +123,7 @@ def receive(conn: Connection, updates: Iterable[Update], now: datetime) -> int:
     ]
     if not rows:
         return 0
-    return conn.execute(_RECEIVING, rows).rowcount
+    return _RECEIVING.run_each(conn, rows)
 
 
 def waiting(conn: Connection, limit: int) -> list[Update]:
@@ -131,7 +133,7 @@ def waiting(conn: Connection, limit: int) -> list[Update]:
     the database these are this transaction's own, and each person's next line is there after its commit.
     """
     if not shared(conn):
-        return [Update(*row) for row in conn.execute(_WAITING, {"limit": limit})]
+        return [Update(*row) for row in _WAITING.run(conn, {"limit": limit})]
     firsts = list(conn.scalars(_FIRSTS, {"most": limit + IN_OTHER_HANDS}))
     found = conn.execute(_CLAIMING, {"firsts": firsts, "limit": limit}) if firsts else ()
     return [Update(*row) for row in found]
@@ -149,7 +151,7 @@ def fetching(conn: Connection) -> list[Update]:
 
 def done(conn: Connection, key: str, now: datetime) -> None:
     """The update was acted on: its text goes, its key and time stay; of whom, only where somebody is kept."""
-    conn.execute(_DONE, {"of_key": key, "now": now})
+    _DONE.run(conn, {"of_key": key, "now": now})
 
 
 def dead(conn: Connection, key: str, why: str, now: datetime) -> None:
@@ -171,7 +173,7 @@ def waiting_since(conn: Connection) -> datetime | None:
 
 def accept(conn: Connection, key: str, now: datetime) -> bool:
     """Whether the line `key` is heard for the first time; it is from then on heard, whatever voice it came by."""
-    return conn.execute(_HEARING, {"digest": _digest(key), "at": now}).rowcount == 1
+    return bool(_HEARING.run(conn, {"digest": _digest(key), "at": now}).rowcount)
 
 
 def prune(conn: Connection, now: datetime) -> None:

@@ -11,19 +11,18 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
-from enum import StrEnum
-from typing import Any, Final
+from datetime import UTC, datetime, timedelta
+from typing import Final
 
-from sqlalchemy import Boolean, Connection, Row, and_, bindparam, case, delete, exists, insert, or_, select, update
+from sqlalchemy import Boolean, Connection, and_, bindparam, case, delete, exists, insert, or_, select, update
 
-from nudgebot.domain.model.action_codec import decode, encode
-from nudgebot.domain.model.runner import Nudged, NudgeKind, Runner
-from nudgebot.domain.model.speech import NUDGE, SAFETY, Button, File, Picture, Say
+from nudgebot.domain.model.action_codec import encode
+from nudgebot.domain.model.runner import Nudged, Runner
+from nudgebot.domain.model.speech import NUDGE, SAFETY, Say
 from nudgebot.storage import due_queue, schema
-from nudgebot.storage.codec import word
 from nudgebot.storage.database import upsert, wipe_after
+from nudgebot.storage.letter import Letter, LetterState, letter_of, sent_once
+from nudgebot.storage.statement import Statement
 
 KEPT: Final = timedelta(days=8)  # how long a letter's buttons can still be looked up
 BACK: Final = datetime(9999, 1, 1, tzinfo=UTC)  # until when a letter waits that waits for its person to write again
@@ -32,56 +31,7 @@ FIRST_PAUSE: Final = timedelta(seconds=2)  # before a call of unknown end is rep
 LONGEST_PAUSE: Final = timedelta(minutes=5)
 
 TOLD: Final = "told:"  # begins the keys of a coach's messages; their coach's number follows
-_FOLLOWUP: Final = f"{NUDGE}{NudgeKind.SAFETY_FOLLOWUP}"
 _BOX: Final = schema.outbox.c
-
-
-class LetterState(StrEnum):
-    """What became of a letter."""
-
-    WAITING = "waiting"
-    TAKEN = "taken"  # in the sender's hand; a nudge in this state was not handed to the network yet
-    SENDING = "sending"  # a nudge for which the platform is being called
-    SENT = "sent"  # confirmed
-    UNKNOWN = "unknown"  # an ordinary nudge that counts as sent
-    DROPPED = "dropped"  # too late, or no longer true
-    REFUSED = "refused"  # the platform will not take it
-
-
-@dataclass(frozen=True, slots=True)
-class Letter:
-    """One message on its way. `runner_id` is None for somebody of whom nothing is kept.
-
-    `chat` is "" in private, else the group chat. `key` names it once and for all. `nudge_kind`, `for_day` and
-    `slot` are set for a nudge. `attempts` counts the calls begun, this one included.
-    """
-
-    id: int
-    key: str
-    runner_id: int | None
-    voice: str
-    user: str
-    chat: str
-    kind: str
-    text: str
-    buttons: tuple[Button, ...]
-    asks: str | None
-    reply_to: str | None
-    nudge_kind: NudgeKind | None
-    for_day: date | None
-    slot: str | None
-    put_at: datetime
-    not_before: datetime
-    stale_at: datetime | None
-    attempts: int
-    picture: Picture | None = None
-    page: int = 1
-    file: File | None = None
-
-
-def sent_once(kind: str) -> bool:
-    """Whether a letter of `kind` counts as sent when the end of the call is unknown: the ordinary nudges."""
-    return kind.startswith(NUDGE) and kind != _FOLLOWUP
 
 
 def put(
@@ -128,7 +78,7 @@ def put(
         "file": say.file,
         "until_back": until_back,
     }
-    put_now = conn.execute(_PUTTING, letter).rowcount == 1
+    put_now = bool(_PUTTING.run(conn, letter).rowcount)
     others = set(say.about) - {runner.id}
     if put_now and others:
         letter_id = conn.scalar(select(_BOX.id).where(_BOX.key == key))
@@ -167,30 +117,32 @@ _READY: Final = (
     .limit(bindparam("most"))
     .with_for_update(of=schema.outbox, skip_locked=True)  # not what another worker is taking up
 )
-# Built once: composing a statement costs more than running it.
-_PUTTING: Final = upsert(schema.outbox).on_conflict_do_nothing()
-_NUMBERED: Final = select(schema.outbox).where(_BOX.id == bindparam("letter"))
-_TAKING: Final = (
+_PUTTING: Final = Statement(upsert(schema.outbox).on_conflict_do_nothing())
+_NUMBERED: Final = Statement(select(schema.outbox).where(_BOX.id == bindparam("letter")))
+_TAKING: Final = Statement(
     update(schema.outbox)
     .where(_BOX.id.in_(select(_READY.cte("ready").c.id)))  # a plain subquery may be asked twice, and lock too many
     .values(state=LetterState.TAKEN, attempts=_BOX.attempts + 1, leased_until=bindparam("until"))
     .returning(schema.outbox)
 )
-_CHANGING: Final = update(schema.outbox).where(_BOX.id == bindparam("letter"), _BOX.ended_at.is_(None))
-_CLOSING: Final = _CHANGING.returning(_BOX.runner_id)
+_changing = update(schema.outbox).where(_BOX.id == bindparam("letter"), _BOX.ended_at.is_(None))
+_CHANGING: Final = Statement(_changing)
+_CLOSING: Final = Statement(_changing.returning(_BOX.runner_id))
 # Each taking up counts an attempt: a sender who comes back late finds that the letter is another's by now.
-_MINE: Final = _CHANGING.where(_BOX.attempts == bindparam("attempt"))
+_MINE: Final = Statement(_changing.where(_BOX.attempts == bindparam("attempt")))
 # Of somebody of whom nothing is kept no letter is either, once it has left.
-_NOBODYS: Final = delete(schema.outbox).where(
-    _BOX.id == bindparam("letter"), _BOX.runner_id.is_(None), _BOX.ended_at.is_not(None)
+_NOBODYS: Final = Statement(
+    delete(schema.outbox).where(_BOX.id == bindparam("letter"), _BOX.runner_id.is_(None), _BOX.ended_at.is_not(None))
 )
-_STALE: Final = select(_BOX.id).where(
-    _BOX.ended_at.is_(None),
-    _BOX.voice == bindparam("of_voice"),
-    _BOX.state == LetterState.WAITING.value,
-    _BOX.stale_at < bindparam("at"),
+_STALE: Final = Statement(
+    select(_BOX.id).where(
+        _BOX.ended_at.is_(None),
+        _BOX.voice == bindparam("of_voice"),
+        _BOX.state == LetterState.WAITING.value,
+        _BOX.stale_at < bindparam("at"),
+    )
 )
-_FIRST: Final = (
+_FIRST: Final = Statement(
     select(_BOX.not_before)
     .where(_BOX.ended_at.is_(None), _BOX.voice == bindparam("of_voice"), _BOX.state == LetterState.WAITING.value)
     .order_by(_BOX.not_before)
@@ -211,7 +163,7 @@ def claim(
     if unasked:
         _drop_stale(conn, voice, now)
     asked = {"of_voice": voice, "at_most": now, "most": limit, "unasked": unasked, "until": now + lease}
-    return sorted(map(_letter, conn.execute(_TAKING, asked)), key=_turn)
+    return sorted(map(letter_of, _TAKING.rows(conn, asked)), key=_turn)
 
 
 def calling(conn: Connection, letter_id: int, attempt: int) -> bool:
@@ -220,7 +172,7 @@ def calling(conn: Connection, letter_id: int, attempt: int) -> bool:
     False, and it may not be, where the letter is no longer in the hand of who took it up as `attempt`.
     """
     given = {"letter": letter_id, "attempt": attempt, "state": LetterState.SENDING}
-    return conn.execute(_MINE, given).rowcount == 1
+    return bool(_MINE.run(conn, given).rowcount)
 
 
 def delivered(conn: Connection, letter_id: int, now: datetime, message_id: str) -> None:
@@ -235,9 +187,9 @@ def try_at(conn: Connection, letter_id: int, at: datetime, attempt: int | None =
     """
     given = {"letter": letter_id, "state": LetterState.WAITING, "not_before": at, "leased_until": None}
     if attempt is None:
-        conn.execute(_CHANGING, given)
+        _CHANGING.run(conn, given)
     else:
-        conn.execute(_MINE, given | {"attempt": attempt})
+        _MINE.run(conn, given | {"attempt": attempt})
 
 
 def refused(conn: Connection, letter_id: int, now: datetime, why: str) -> None:
@@ -351,13 +303,14 @@ def last_told(conn: Connection, coach_id: int) -> list[tuple[str, str]]:
 
 def find(conn: Connection, letter_id: int) -> Letter | None:
     """The letter of that number, also after it left, as long as it is kept: a button can name its letter."""
-    row = conn.execute(_NUMBERED, {"letter": letter_id}).one_or_none()
-    return None if row is None else _letter(row)
+    row = _NUMBERED.row(conn, {"letter": letter_id})
+    return None if row is None else letter_of(row)
 
 
 def next_try(conn: Connection, voice: str) -> datetime | None:
     """When the first waiting letter of `voice` may leave, None if none waits."""
-    return conn.scalar(_FIRST, {"of_voice": voice})
+    first: datetime | None = _FIRST.value(conn, {"of_voice": voice})
+    return first
 
 
 def due_since(conn: Connection, voice: str, now: datetime) -> datetime | None:
@@ -376,8 +329,8 @@ def _address(user: str, chat: str) -> str:
 
 
 def _drop_stale(conn: Connection, voice: str, now: datetime) -> None:
-    for letter_id in list(conn.scalars(_STALE, {"of_voice": voice, "at": now})):
-        not_sent(conn, letter_id, now, "too late")
+    for row in _STALE.rows(conn, {"of_voice": voice, "at": now}):
+        not_sent(conn, row.id, now, "too late")
 
 
 def _end(
@@ -386,9 +339,9 @@ def _end(
     """Closes an open letter; False where it was closed before. Its text is no longer needed."""
     gone = {"text": "", "leased_until": None}
     values = {"state": state, "why": why, "message_id": message_id, "ended_at": now} | gone
-    ended = conn.execute(_CLOSING, {"letter": letter_id, **values}).one_or_none()
+    ended = _CLOSING.row(conn, {"letter": letter_id, **values})
     if ended is not None and ended.runner_id is None:
-        conn.execute(_NOBODYS, {"letter": letter_id})
+        _NOBODYS.run(conn, {"letter": letter_id})
         wipe_after(conn)
     return ended is not None
 
@@ -396,36 +349,3 @@ def _end(
 def _turn(letter: Letter) -> tuple[int, int]:
     """Answers to people who are waiting go before what we say unasked."""
     return 0 if letter.kind == SAFETY else 2 if letter.kind.startswith(NUDGE) else 1, letter.id
-
-
-def _letter(row: Row[Any]) -> Letter:
-    return Letter(
-        id=row.id,
-        key=row.key,
-        runner_id=row.runner_id,
-        voice=row.voice,
-        user=row.user,
-        chat=row.chat,
-        kind=row.kind,
-        text=row.text,
-        buttons=_buttons(row.buttons),
-        asks=row.asks,
-        reply_to=row.reply_to,
-        nudge_kind=row.nudge_kind and word(NudgeKind, row.nudge_kind, row.runner_id or 0),
-        for_day=row.for_day,
-        slot=row.slot,
-        put_at=row.put_at,
-        not_before=row.not_before,
-        stale_at=row.stale_at,
-        attempts=row.attempts,
-        picture=row.picture and word(Picture, row.picture.partition(" ")[0], row.runner_id or 0),
-        page=int((row.picture or "").partition(" ")[2] or 1),
-        file=row.file and word(File, row.file, row.runner_id or 0),
-    )
-
-
-def _buttons(text: str) -> tuple[Button, ...]:
-    """The buttons of a letter; one of an older version, which says nothing to this one, is left out."""
-    kept = (tuple(each) for each in json.loads(text))
-    read = ((each[0], decode(each[1])) for each in kept if len(each) == 2)
-    return tuple(Button(label, action) for label, action in read if action is not None)

@@ -14,21 +14,22 @@ from nudgebot.domain.model.retention import DEFAULT_MONTHS
 from nudgebot.storage import schema
 from nudgebot.storage.codec import fingerprint
 from nudgebot.storage.database import upsert
+from nudgebot.storage.statement import Statement
 
 _HOSTING: Final = schema.hosting.c
 _CODE: Final = schema.host_codes.c
 _RUNNER: Final = schema.runners.c
-_HOST: Final = (
+_HOST: Final = Statement(
     select(_RUNNER.id, _RUNNER.user)
     .select_from(schema.hosting.join(schema.runners, _HOSTING.runner_id == _RUNNER.id))
     .where(_HOSTING.voice == bindparam("of_voice"))
 )
-_KEEPS: Final = select(_HOSTING.keep_months).where(_HOSTING.voice == bindparam("of_voice"))
+_KEEPS: Final = Statement(select(_HOSTING.keep_months).where(_HOSTING.voice == bindparam("of_voice")))
 
 
 def host(conn: Connection, voice: str) -> tuple[int, str] | None:
     """Number and user of whoever claimed the bot in that voice, None if nobody has, or they were erased."""
-    found = conn.execute(_HOST, {"of_voice": voice}).one_or_none()
+    found = _HOST.row(conn, {"of_voice": voice})
     return None if found is None else (found.id, found.user)
 
 
@@ -65,7 +66,7 @@ def claim(conn: Connection, voice: str, runner_id: int, now: datetime) -> None:
 
 def keep_months(conn: Connection, voice: str) -> int:
     """For how many months things are kept."""
-    return conn.scalar(_KEEPS, {"of_voice": voice}) or DEFAULT_MONTHS
+    return _KEEPS.value(conn, {"of_voice": voice}) or DEFAULT_MONTHS
 
 
 def set_keep_months(conn: Connection, voice: str, months: int) -> None:

@@ -13,14 +13,16 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from datetime import UTC, datetime
+from functools import partial
 from typing import Any, Final
 
 import psycopg
 from psycopg.pq import TransactionStatus
 from sqlalchemy import Connection, Engine, create_engine, event, make_url, text
 from sqlalchemy.engine import URL, ExceptionContext
+from sqlalchemy.pool import ConnectionPoolEntry
 
-from nudgebot.storage.database import StoreFault, is_behind
+from nudgebot.storage.database import FAULT, StoreFault, is_behind
 
 # Half of an advisory lock's name (the other says which); a database is one bot's.
 _OURS: Final = 0x6E756467
@@ -93,12 +95,16 @@ def open_server(url: str, *, create: bool) -> Engine:
 def _engine(url: URL, place: str) -> Engine:
     options = " ".join(f"-c {name}={value}" for name, value in _SESSION.items())
     given = url.query.get("options", "")
-    connect = _OUR_END | {"options": f"{given} {options}" if isinstance(given, str) else options}
+    ours = _OUR_END | {"options": f"{given} {options}" if isinstance(given, str) else options}
     engine = create_engine(
         url.difference_update_query(["options"]).set(drivername="postgresql+psycopg"),
-        connect_args=connect,
+        connect_args=ours,
         pool_use_lifo=True,
     )
+
+    @event.listens_for(engine, "connect")
+    def connect(_: Any, record: ConnectionPoolEntry) -> None:
+        record.info[FAULT] = partial(_fault, place=place)
 
     @event.listens_for(engine, "handle_error")
     def broken(context: ExceptionContext) -> StoreFault | None:

@@ -13,8 +13,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import astuple, dataclass, fields
 from typing import TextIO
 
-from nudgebot.domain.messages import closed_question, safety
-from nudgebot.domain.messages.conditions import CARE, LEVEL
+from nudgebot.domain.messages.by_language import in_all, rows
+from nudgebot.domain.messages.health.conditions import CARE, LEVEL
+from nudgebot.domain.messages.reviewed_answers import answers
 from nudgebot.domain.profile import conditions
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.symptoms import numbers
@@ -117,27 +118,29 @@ def _thresholds() -> Iterable[ReviewRow]:
 
 def _answers() -> Iterable[ReviewRow]:
     said = (
-        ("first line of an emergency", "emergency", safety.STOP_AND_CALL),
-        ("first line, somebody else", "emergency", safety.OTHER_FIRST),
-        ("first line, mind", "emergency", safety.CRISIS_FIRST),
-        ("thoughts of self-harm", "urgent", safety.CRISIS_TODAY),
-        ("urgent", "urgent", safety.URGENT),
-        ("what would make it an emergency", "urgent", safety.WORSENS),
-        ("clinician", "clinician", safety.CLINICIAN),
-        ("clinician, muscle, bone or joint", "clinician", safety.CLINICIAN_MSK),
-        ("low sugar", "clinician", safety.SUGAR_FIRST),
-        ("closed question", "", closed_question.FELT),
-        ("signs that mean call", "", safety.SIGNS_LINE),
+        ("first line of an emergency", "emergency", "stop_and_call"),
+        ("first line, somebody else", "emergency", "other_first"),
+        ("first line, mind", "emergency", "crisis_first"),
+        ("thoughts of self-harm", "urgent", "crisis_today"),
+        ("urgent", "urgent", "urgent"),
+        ("what would make it an emergency", "urgent", "worsens"),
+        ("clinician", "clinician", "clinician"),
+        ("clinician, muscle, bone or joint", "clinician", "clinician_msk"),
+        ("low sugar", "clinician", "sugar_first"),
+        ("closed question", "", "felt"),
+        ("signs that mean call", "", "signs_line"),
     )
-    aids = ((f"first aid: {name}", "emergency", words) for name, words in safety.AIDS.items())
-    for name, level, words in (*said, *aids):
+    aids = ((f"first aid: {row.removeprefix('aid_')}", "emergency", row) for row in rows() if row.startswith("aid_"))
+    for name, level, row in (*said, *aids):
         for language in LANGUAGES:
             yield ReviewRow(
-                "answer", f"{name} ({language})", level, words[language], "", "", "docs/sources-safety.md", ""
+                "answer", f"{name} ({language})", level, in_all(row)[language], "", "", "docs/sources-safety.md", ""
             )
     cautions = [*(("caution", *row) for row in CARE.items()), *(("kind word", *row) for row in LEVEL.items())]
     for name, condition, told in cautions:
         yield ReviewRow("answer", f"{name}: {condition}", "", told, "", "", "docs/sources-safety.md", "")
+    for answer in answers():
+        yield ReviewRow("answer", f"question: {answer.topic}", "", answer.text, "", "", answer.source, "")
 
 
 PARTS: tuple[Callable[[], Iterable[ReviewRow]], ...] = (_signs, _conditions, _thresholds, _answers)

@@ -5,7 +5,7 @@ from collections.abc import Iterator
 from datetime import date
 from typing import BinaryIO, TextIO
 
-from nudgebot.domain.dialogue import safety_question
+from nudgebot.domain.dialogue.health import safety_question
 from nudgebot.domain.text.reply import Intent, Reading, read
 from nudgebot.domain.text.triage import triage
 
@@ -39,7 +39,7 @@ def understood(raw: bytes, today: date) -> dict[str, object]:
     if len(text) > LONGEST_LINE:
         return fields(Reading(Intent.UNKNOWN, ask_back=True), "none")
     reading, verdict = read(text, today), triage(text)
-    asks = bool(verdict.question) or safety_question.worth_asking(text, today, verdict, reading)
+    asks = bool(verdict.question) or safety_question.is_worth_asking(text, today, verdict, reading)
     return fields(reading, verdict.level, safety_question=asks)
 
 

@@ -57,7 +57,7 @@ def reason_words(reason: str) -> str:
 
 def _meanwhile(book: Book, day: date, now: datetime) -> str:
     """What is known of a day without a nudge: whether something was planned, and what holds nudges back now."""
-    if triggers.muted(book):
+    if triggers.is_muted(book):
         return (
             "Nothing is sent now: the runner said stop, cannot be reached, or is still answering the first questions."
         )

@@ -70,6 +70,35 @@ def test_a_runner_who_said_stop_is_told_with_their_next_word_and_the_coach_is_to
     assert [letter for letter in people.deliver() if letter.user == ANA and "Kim" in letter.text]
 
 
+# Questions in plain words
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["how is Ana doing?", "when did ana last run", "¿qué tal va Ana esta semana?", "wie läuft es bei Ana?"],
+)
+def test_a_question_that_names_a_runner_shows_that_runner(people: World, line: str) -> None:
+    people.say(ANA, "25 easy")
+    (page,) = people.texts(COACH, line)
+    assert page == people.texts(COACH, "/runner Ana")[0]
+
+
+@pytest.mark.parametrize("line", ["who needs a word?", "Roster"])
+def test_who_needs_a_word_is_answered_without_a_slash(people: World, line: str) -> None:
+    assert people.texts(COACH, line) == people.texts(COACH, "/roster")
+
+
+@pytest.mark.parametrize("line", ["how are Ana and Ben doing?", "Ana told me that her chest hurts", "how is Zoe?"])
+def test_no_page_is_shown_where_two_or_nobody_are_named_or_a_sign_is_told(people: World, line: str) -> None:
+    assert "Runs by day" not in "".join(people.texts(COACH, line))
+
+
+@pytest.mark.parametrize("speaker", [BEN, OTHER_COACH])
+def test_a_question_about_a_runner_shows_nothing_to_those_who_do_not_coach_her(people: World, speaker: str) -> None:
+    people.say(ANA, "25 easy")
+    assert "25" not in "".join(people.texts(speaker, "how is Ana doing?"))
+
+
 # Notes
 
 

@@ -11,8 +11,8 @@ from sqlalchemy import select
 
 from nudgebot.app import scheduler
 from nudgebot.app.attachments import read_attached
-from nudgebot.domain.messages.group import NO_PLAN_HERE
-from nudgebot.domain.messages.roster import HEADINGS
+from nudgebot.domain.messages.group.group import NO_PLAN_HERE
+from nudgebot.domain.messages.group.roster import HEADINGS
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.runner import NudgeKind
 from nudgebot.domain.overview.group import Share, State
@@ -300,7 +300,7 @@ def test_a_coach_who_is_erased_takes_the_group_along_and_its_runners_are_told(pe
     assert people.book(COACH) is None
     number = people.number(ANA)
     with people.engine.begin() as conn:
-        assert group_repository.group_of(conn, number) == 0
+        assert coach_repository.group_of(conn, number) == 0
         assert group_repository.bound_to(conn, "telegram", CHAT) == 0
     assert people.texts(CLEO, "20 easy")
 

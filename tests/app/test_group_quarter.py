@@ -9,8 +9,8 @@ import re
 
 import pytest
 
-from nudgebot.domain.messages.group import COACHES_ONLY
-from nudgebot.domain.messages.roster import HEADINGS
+from nudgebot.domain.messages.group.group import COACHES_ONLY
+from nudgebot.domain.messages.group.roster import HEADINGS
 from tests.app.test_group_month import HARD
 from tests.app.test_group_privacy import OF_HEALTH
 from tests.month import PEOPLE

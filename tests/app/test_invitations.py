@@ -7,13 +7,10 @@ from datetime import timedelta
 import pytest
 
 from nudgebot.app.access import GUESSES
-from nudgebot.domain.messages import pages
-from nudgebot.domain.messages.group import (
-    RUNNERS_ONLY,
-    group_line,
-)
+from nudgebot.domain.messages import small_talk
+from nudgebot.domain.messages.group.group import RUNNERS_ONLY, group_line
 from nudgebot.domain.overview import chat_lines
-from nudgebot.storage import group_repository as group_store
+from nudgebot.storage import coach_repository
 from tests.app.test_rights import REFUSALS
 from tests.company import (
     ANA,
@@ -34,7 +31,7 @@ def test_an_invitation_lets_a_stranger_in_once_a_use(people: World) -> None:
     assert len(code) == 22
     assert people.say(EVE, f"/start {code}")
     assert people.book(EVE) is not None
-    assert people.texts("99", f"/start {code}") == [pages.BY_INVITATION]
+    assert people.texts("99", f"/start {code}") == [small_talk.BY_INVITATION]
     assert people.book("99") is None
 
 
@@ -75,11 +72,11 @@ def test_guessing_is_slowed_down_and_even_the_right_code_is_then_not_looked_at(p
 
 
 def test_a_stranger_gets_one_polite_line_a_day_and_nothing_else(people: World) -> None:
-    assert people.texts(EVE, "/start") == [pages.BY_INVITATION]
+    assert people.texts(EVE, "/start") == [small_talk.BY_INVITATION]
     assert people.texts(EVE, "42 easy") == []
     assert people.texts(EVE, "crushing chest pain") != []
     people.now += timedelta(days=1, seconds=1)
-    assert people.texts(EVE, "hello") == [pages.BY_INVITATION]
+    assert people.texts(EVE, "hello") == [small_talk.BY_INVITATION]
 
 
 def test_an_ex_member_does_not_come_back_by_an_old_link(people: World) -> None:
@@ -145,7 +142,7 @@ def test_a_coach_who_runs_in_another_group_sees_their_own_and_is_seen_in_the_oth
     assert "Ana" not in roster
     for line in ("/runner Ana", "/set Ana step 5", "/note Ana x", "/remove Ana", "/tell Ana: x"):
         assert {letter.user for letter in people.say(OTHER_COACH, line)} == {OTHER_COACH}
-    assert people.texts(OTHER_COACH, "/overview", chat=CHAT) == [group_line(chat_lines.BoundElsewhere())]
+    assert people.texts(OTHER_COACH, "/overview", chat=CHAT) == [group_line(chat_lines.FixedLine.BOUND_ELSEWHERE)]
     assert people.say(OTHER_COACH, "/leave group")
     assert "Cleo" in people.texts(OTHER_COACH, "/roster")[0]
 
@@ -169,7 +166,7 @@ def test_the_links_and_buttons_of_a_coach_who_left_are_dead(people: World, how: 
     people.say(EVE, f"/start {code}")
     number = people.number(EVE)
     with people.engine.begin() as conn:
-        assert group_store.group_of(conn, number) == 0
+        assert coach_repository.group_of(conn, number) == 0
     assert {letter.text for letter in people.say(COACH, "/overview", chat=CHAT)} <= REFUSALS
 
 

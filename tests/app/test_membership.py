@@ -7,11 +7,11 @@ import pytest
 from nudgebot.app import commands
 from nudgebot.app.command import Menu
 from nudgebot.app.commands import COMMANDS
-from nudgebot.domain.messages.pages import BY_INVITATION
+from nudgebot.domain.messages.small_talk import BY_INVITATION
 from nudgebot.domain.model.actions import Decline, LeaveGroup
 from nudgebot.domain.model.rights import Where, Who
 from nudgebot.domain.model.speech import Button
-from nudgebot.storage import group_repository
+from nudgebot.storage import coach_repository
 from tests.company import (
     ANA,
     CLEO,
@@ -37,7 +37,7 @@ def test_a_host_who_coaches_nobody_invites_friends_whom_no_coach_sees(people: Wo
     people.say(EVE, f"/start {code}")
     number = people.number(EVE)
     with people.engine.begin() as conn:
-        assert group_repository.group_of(conn, number) == 0
+        assert coach_repository.group_of(conn, number) == 0
     assert "Somebody" not in roster(people, COACH)
     assert "no coach sees" in people.texts(EVE, "what does my coach see?")[0]
 

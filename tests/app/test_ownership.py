@@ -11,9 +11,9 @@ from sqlalchemy import select
 
 from nudgebot.app import access, handle_message, ownership, scheduler
 from nudgebot.app.access import GUESSES
-from nudgebot.domain.messages import group as group_words
-from nudgebot.domain.messages import host as words
-from nudgebot.domain.messages import pages
+from nudgebot.domain.messages import small_talk
+from nudgebot.domain.messages.group import group as group_words
+from nudgebot.domain.messages.group import host as words
 from nudgebot.domain.model.speech import Incoming
 from nudgebot.storage import book_repository, outbox, owners, schema
 from nudgebot.storage.database import open_database
@@ -60,7 +60,7 @@ def house() -> House:
 
 
 def test_until_it_is_claimed_everybody_may_begin_and_nobody_hosts(house: House) -> None:
-    assert house.tells(EVE, "/start") != [f"Eve: {pages.BY_INVITATION}"]
+    assert house.tells(EVE, "/start") != [f"Eve: {small_talk.BY_INVITATION}"]
     assert house.tells(EVE, "/coach") == [f"Eve: {group_words.OWNER_ONLY}"]
     assert house.host() == ""
 
@@ -70,7 +70,7 @@ def test_the_code_makes_a_host_once_and_closes_the_door(house: House, line: str)
     code = house.new_code()
     assert house.tells(OLGA, line.format(code)) == [f"Olga: {words.HOSTING}"]
     assert house.host() == OLGA
-    assert house.tells(EVE, line.format(code)) == [f"Eve: {pages.BY_INVITATION}"]
+    assert house.tells(EVE, line.format(code)) == [f"Eve: {small_talk.BY_INVITATION}"]
     assert house.host() == OLGA
     assert house.tells(OLGA, "/coach")[0].startswith("Olga: You coach a group now.")
 
@@ -134,7 +134,7 @@ def test_whom_the_former_host_invited_to_coach_needs_a_new_invitation(house: Hou
     (said,) = house.tells(OLGA, "/invite_coach")
     invited = said.partition("/start ")[2].split()[0]
     house.tells(PIA, f"/claim {house.new_code()}")
-    assert house.tells(EVE, f"/start {invited}") == [f"Eve: {pages.BY_INVITATION}"]
+    assert house.tells(EVE, f"/start {invited}") == [f"Eve: {small_talk.BY_INVITATION}"]
 
 
 def test_a_host_who_is_erased_leaves_the_door_closed(house: House) -> None:
@@ -142,15 +142,15 @@ def test_a_host_who_is_erased_leaves_the_door_closed(house: House) -> None:
     house.tells(OLGA, "/erase")
     house.tells(OLGA, "erase everything")
     assert house.host() == ""
-    assert house.tells(EVE, "/start") == [f"Eve: {pages.BY_INVITATION}"]
-    assert house.tells(OLGA, "/start") == [f"Olga: {pages.BY_INVITATION}"]
+    assert house.tells(EVE, "/start") == [f"Eve: {small_talk.BY_INVITATION}"]
+    assert house.tells(OLGA, "/start") == [f"Olga: {small_talk.BY_INVITATION}"]
     assert house.tells(PIA, f"/claim {house.new_code()}") == [f"Pia: {words.HOSTING}"]
 
 
 def test_the_setting_opens_the_door_that_a_code_closed(house: House) -> None:
     house.tells(OLGA, f"/claim {house.new_code()}")
     house.door = True
-    assert house.tells(EVE, "/start") != [f"Eve: {pages.BY_INVITATION}"]
+    assert house.tells(EVE, "/start") != [f"Eve: {small_talk.BY_INVITATION}"]
 
 
 def test_a_code_that_was_not_used_is_swept_away(house: House) -> None:

@@ -9,10 +9,10 @@ from hypothesis import strategies as st
 from nudgebot.app import commands, following
 from nudgebot.app.command import Command, Menu, Topic, Use
 from nudgebot.app.commands import COMMANDS
-from nudgebot.app.request import Alone
+from nudgebot.app.request import OnBook
 from nudgebot.domain.dialogue.values import Answer, Heard, say
-from nudgebot.domain.messages import pages
-from nudgebot.domain.messages.group import (
+from nudgebot.domain.messages import small_talk
+from nudgebot.domain.messages.group.group import (
     BEGIN_A_GROUP,
     COACHES_ONLY,
     IN_PRIVATE,
@@ -45,7 +45,7 @@ from tests.company import (
     World,
     world,
 )
-from tests.test_docs import as_table
+from tests.test_docs import as_list
 
 REFUSALS = {
     BEGIN_A_GROUP,
@@ -55,12 +55,12 @@ REFUSALS = {
     LEAD_ONLY,
     OWNER_ONLY,
     RUNNERS_ONLY,
-    pages.BY_INVITATION,
-    group_line(chat_lines.CoachesOnly()),
-    group_line(chat_lines.PrivateFirst()),
-    group_line(chat_lines.NotBound()),
-    group_line(chat_lines.BoundElsewhere()),
-    group_line(chat_lines.BoundElsewhere()),
+    small_talk.BY_INVITATION,
+    group_line(chat_lines.FixedLine.COACHES_ONLY),
+    group_line(chat_lines.FixedLine.PRIVATE_FIRST),
+    group_line(chat_lines.FixedLine.NOT_BOUND),
+    group_line(chat_lines.FixedLine.BOUND_ELSEWHERE),
+    group_line(chat_lines.FixedLine.BOUND_ELSEWHERE),
 }
 ROLES = {
     HOST: Actor(owner=True),
@@ -200,7 +200,7 @@ def test_a_pressed_button_has_the_rights_of_who_pressed_it(people: World) -> Non
 def test_two_messages_asked_about_in_one_second_are_sent_by_their_own_buttons(people: World) -> None:
     (first,) = people.say(COACH, "/tell all the lake on Friday")
     (second,) = people.say(COACH, "/tell all the hills on Sunday")
-    assert [letter.text for letter in people.press(COACH, first.buttons[0])] == [pages.NOT_NOW]
+    assert [letter.text for letter in people.press(COACH, first.buttons[0])] == [small_talk.NOT_NOW]
     assert "hills" in people.press(COACH, second.buttons[0])[0].text
 
 
@@ -211,7 +211,7 @@ def test_a_button_pressed_again_sends_a_message_once(people: World) -> None:
     assert sorted(letter.user for letter in sent if letter.user != COACH) == [ANA, BEN]
     again = people.press(COACH, send)
     assert [letter.user for letter in again] == [COACH]
-    assert pages.NOT_NOW in again[0].text
+    assert small_talk.NOT_NOW in again[0].text
 
 
 def test_a_coachs_button_is_dead_in_another_coachs_hand(people: World) -> None:
@@ -253,7 +253,7 @@ def tides(book: Book, _heard: Heard, rest: str) -> Answer:
 
 def test_a_command_is_added_by_one_row_and_one_function(people: World, monkeypatch: pytest.MonkeyPatch) -> None:
     row = Command(
-        "tides", OWN_IN_PRIVATE, Alone(tides), Topic.OWN, (Use("when to run on the beach", "Faro"),),
+        "tides", OWN_IN_PRIVATE, OnBook(tides), Topic.OWN, (Use("when to run on the beach", "Faro"),),
         "when to run on the beach", (Menu.PRIVATE,), frozenset({"low tide"}),
     )  # fmt: skip
     monkeypatch.setattr(commands, "COMMANDS", (*COMMANDS, row))
@@ -262,9 +262,9 @@ def test_a_command_is_added_by_one_row_and_one_function(people: World, monkeypat
     assert people.texts(ANA, "/tides Faro") == ["High water at Faro."]
     assert people.texts(ANA, "Low tide?") == ["High water at noon."]
     assert "/tides Faro when to run on the beach" in people.texts(ANA, "/help")[0]
-    assert people.texts(ANA, "/tides", chat=CHAT) == [group_line(chat_lines.PrivateFirst())]
+    assert people.texts(ANA, "/tides", chat=CHAT) == [group_line(chat_lines.FixedLine.PRIVATE_FIRST)]
     assert ("tides", "when to run on the beach") in commands.menu([Menu.PRIVATE])
-    assert "`/tides Faro` when to run on the beach | everybody | in private | low tide |" in as_table()
+    assert "- `/tides Faro` when to run on the beach (*low tide*)" in as_list()
 
 
 @pytest.mark.parametrize("line", ["/back my chest is tight and my arm is numb", "/week I have crushing chest pain"])

@@ -9,10 +9,7 @@ from sqlalchemy import delete
 
 from nudgebot.app import group_chat
 from nudgebot.channels.telegram.updates import BotName, NotForUs, Unsigned, hear
-from nudgebot.domain.messages.group import (
-    OWNER_ONLY,
-    group_line,
-)
+from nudgebot.domain.messages.group.group import OWNER_ONLY, group_line
 from nudgebot.domain.model.speech import SAFETY
 from nudgebot.domain.overview import chat_lines
 from nudgebot.storage import schema

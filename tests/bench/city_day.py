@@ -65,8 +65,8 @@ def live(book: Book, dice: random.Random, counted: Counter[str]) -> Book:
             counted["lines"] += 1
             book, said_at = done.book, None
         book = planner.roll(book, book.today(at))
-        called = triggers.called(book, at)
-        for verdict in nudges.due(book, at, called):
+        called = triggers.find_calls(book, at)
+        for verdict in nudges.settle_due(book, at, called):
             counted["nudges"] += verdict.nudged.outcome is Outcome.SENT
             book = replace(book, nudges=(*book.nudges, verdict.nudged))
         counted["looks"] += 1

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from nudgebot.domain.messages.pages import BY_INVITATION
+from nudgebot.domain.messages.small_talk import BY_INVITATION
 from tests.servers import moment
 from tests.servers.fake_telegram import USERNAME, FakeTelegram, person
 from tests.servers.running import Running

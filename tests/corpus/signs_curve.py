@@ -14,7 +14,7 @@ from math import sqrt
 
 from threadpoolctl import threadpool_limits
 
-from nudgebot.domain.dialogue.safety_question import kind_of
+from nudgebot.domain.dialogue.health.safety_question import kind_of
 from nudgebot.domain.text.learned import signs, stack
 from nudgebot.domain.text.learned.features import logistic
 from nudgebot.domain.text.reply import Intent, Reading

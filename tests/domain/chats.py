@@ -9,8 +9,8 @@ from functools import cache
 from typing import Any
 
 from nudgebot.app import following
-from nudgebot.domain.dialogue import taking_back
 from nudgebot.domain.dialogue.answer import answer
+from nudgebot.domain.dialogue.undo import keep_changes
 from nudgebot.domain.dialogue.values import Heard
 from nudgebot.domain.model.actions import Undo
 from nudgebot.domain.model.runner import Book, Runner
@@ -49,9 +49,9 @@ class Chat:
         self.book = planner.roll(self.book, self.book.today(self.now)) if self.book.weeks else self.book
 
     def _heard(self, heard: Heard) -> str:
-        before = nudges.heard(self.book, heard.at)
+        before = nudges.note_heard(self.book, heard.at)
         before = planner.roll(before, before.today(self.now)) if before.weeks else before
-        said = taking_back.kept(before, following.follow_alone(before, heard) or answer(before, heard), heard)
+        said = keep_changes.keep_change(before, following.follow_alone(before, heard) or answer(before, heard), heard)
         self.book = said.book
         return said.says[0].text if said.says else ""
 

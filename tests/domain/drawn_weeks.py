@@ -178,7 +178,7 @@ def run_to(book: Book, now: datetime, until: datetime) -> tuple[Book, datetime]:
 
 def settle(book: Book, now: datetime) -> Book:
     """The book with everything settled that fell due by `now`."""
-    return replace(book, nudges=(*book.nudges, *(verdict.nudged for verdict in nudges.due(book, now))))
+    return replace(book, nudges=(*book.nudges, *(verdict.nudged for verdict in nudges.settle_due(book, now))))
 
 
 def sent(book: Book, monday: date = MONDAY) -> list[str]:

@@ -262,6 +262,19 @@ def test_a_run_on_the_way_back_counts_as_planned_when_a_hold_has_cut_its_week() 
     assert all(session.minutes == 20 for session in well.plan)
 
 
+def test_a_long_run_on_another_day_than_planned_on_the_way_back_leaves_the_next_week_a_session() -> None:
+    """40 min in place of a missed 20: as much as was planned counts, in the seven days that lead into the next week."""
+    back = on("Wed", 4)
+    laid = Week(on("Mon", 4), 20, 20, WeekKind.RETURN, (Session(on("Sat", 4), 20, SessionKind.EASY),), full=60)
+    ran_before = tuple(entry for entry in steady(weeks=4).log if entry.day < on("Tue", 3))
+    book = replace(steady(weeks=4), returning=Return(back, 8, 60, 30, 60), log=ran_before)
+    book = ran(replace(book, weeks=(*book.weeks[:-1], laid), plan=()), on("Sun", 4), 40)
+    assert limits.as_planned(book).log[-1].minutes == 20
+    week = planner.roll(book, on("Mon", 5)).weeks[-1]
+    assert week.target >= 20
+    assert week.sessions[0].day > on("Mon", 5)  # a rest day after the run
+
+
 @pytest.mark.parametrize("off", [0, 3, 5])
 def test_up_to_five_days_without_a_run_the_plan_goes_on(off: int) -> None:
     book, _ = days_later(steady(), off)

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from nudgebot.app.attachments import read_picture
-from nudgebot.domain.messages.group import EMPTY, IN_PRIVATE
+from nudgebot.domain.messages.group.group import EMPTY, IN_PRIVATE
 from nudgebot.domain.model.speech import Picture, Say
 from nudgebot.domain.overview.group import Member, next_digest
 from nudgebot.domain.overview.group_report import ROWS, Sheet, sheet

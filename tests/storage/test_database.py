@@ -17,8 +17,9 @@ import pytest
 from sqlalchemy import Connection, Engine, insert, select
 
 from nudgebot.storage import book_repository, schema
-from nudgebot.storage.database import StoreFault, apart, open_database, opened, reading
+from nudgebot.storage.database import StoreFault, open_database, opened, reading
 from nudgebot.storage.holding import hold
+from nudgebot.storage.statement import apart
 from tests.storage.examples import NOW
 
 SHORT = timedelta(milliseconds=50)

@@ -69,10 +69,9 @@ def test_an_erased_runner_is_due_no_more(conn: Connection) -> None:
 
 @pytest.mark.sqlite_only
 def test_the_due_are_found_by_index(conn: Connection) -> None:
-    compiled = due_queue._DUE.compile(dialect=conn.dialect)
-    given = {"voice": "telegram", "now": 0, "limit": 200}
-    values = tuple(given.get(name, 0) for name in compiled.positiontup or ())
-    (step,) = conn.exec_driver_sql(f"EXPLAIN QUERY PLAN {compiled}", values)
+    given = {"voice": "telegram", "now": NOW, "limit": 200}
+    ready = due_queue._DUE.ready_for(conn, given)
+    (step,) = conn.exec_driver_sql(f"EXPLAIN QUERY PLAN {ready.text}", ready.parameters(given))
     assert step.detail.startswith("SEARCH runners USING COVERING INDEX ix_runners_due (voice=? AND next_due")
 
 

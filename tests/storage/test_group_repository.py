@@ -52,7 +52,7 @@ def test_a_runner_runs_in_one_group_at_a_time(conn: Connection, group: int) -> N
     group_repository.join(conn, ana.id, group, NOW)
     group_repository.share(conn, ana.id, Share.PULSE, NOW, on=True)
     group_repository.join(conn, ana.id, other, NOW + HOUR)
-    assert group_repository.group_of(conn, ana.id) == other
+    assert coach_repository.group_of(conn, ana.id) == other
     assert group_repository.member_ids(conn, group) == ()
     assert group_repository.shares(conn, ana.id) == frozenset()
     row = {"runner_id": ana.id, "group_id": group, "joined_at": NOW, "removed": False}

@@ -145,6 +145,9 @@ def test_a_longer_run_on_the_way_back_counts_as_planned() -> None:
     laid = week(back, (0, 20), (3, 20), kind=WeekKind.RETURN)
     after = book(*BEFORE, week(MONDAY, kind=WeekKind.BACK), laid, log=(*RAN, run(back, 35)))
     assert Record(after, back).counted_on(back) == 20
+    instead, beside = back + DAY, back + 2 * DAY  # no session stands on either day
+    moved = Record(replace(after, log=(*RAN, run(instead, 35), run(beside, 35))), beside)
+    assert (moved.counted_on(instead), moved.counted_on(beside)) == (20, 35)
 
 
 def test_a_run_right_after_more_than_four_weeks_is_found_out() -> None:

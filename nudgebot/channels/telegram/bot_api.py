@@ -10,21 +10,17 @@ from __future__ import annotations
 
 import json
 from collections.abc import Awaitable, Callable
-from contextvars import ContextVar
 from dataclasses import dataclass
-from typing import Any, Final, Self
-from urllib.parse import urlsplit
+from typing import Self
 
 import httpx
 from telegram import Bot, File
 from telegram.error import TelegramError
-from telegram.request import HTTPXRequest
+
+from nudgebot.channels.telegram.transport import Transport, heard
 
 PLATFORM = "https://api.telegram.org"
-LOOPBACK = ("127.0.0.1", "::1", "localhost")
 CONNECTIONS = 8  # more buy nothing: at 30 messages a second even 250 ms an answer keep 8 busy
-CONNECT_SECONDS = 5.0
-ANSWER_SECONDS = 20.0
 POLL_GRACE_SECONDS = 10.0  # how much longer than asked a long poll may take before it counts as lost
 RETRY_SECONDS = 1.0  # where a server says "later" without saying when
 
@@ -100,16 +96,8 @@ class BotApi:
 
     def __init__(self, token: str, base: str = "", connections: int = CONNECTIONS) -> None:
         root = base or PLATFORM
-        behind = {"trust_env": behind_proxy(root)}
-        self._requests = _Transport(
-            connections,
-            read_timeout=ANSWER_SECONDS,
-            write_timeout=ANSWER_SECONDS,
-            connect_timeout=CONNECT_SECONDS,
-            pool_timeout=ANSWER_SECONDS,
-            httpx_kwargs=behind,
-        )
-        self._polling = _PollingTransport(1, connect_timeout=CONNECT_SECONDS, httpx_kwargs=behind)
+        tls = httpx.create_ssl_context()
+        self._requests, self._polling = Transport(root, connections, tls), Transport(root, 1, tls)
         self._bot = Bot(
             token,
             base_url=f"{root}/bot",
@@ -130,7 +118,7 @@ class BotApi:
     async def ask(self, call: Callable[[Bot], Awaitable[object]]) -> CallOutcome:
         """What came of `call`, which asks the bot for one thing."""
         answers: list[tuple[int, bytes]] = []
-        kept = _answers.set(answers)
+        kept = heard.set(answers)
         try:
             await call(self._bot)
         except TelegramError as error:
@@ -140,7 +128,7 @@ class BotApi:
             if not answers:
                 raise
         finally:
-            _answers.reset(kept)
+            heard.reset(kept)
         return outcome(*answers[-1])
 
     async def download(self, file_id: str) -> bytes | CallOutcome:
@@ -154,51 +142,20 @@ class BotApi:
         if not isinstance(came, CallDone):
             return came
         answers: list[tuple[int, bytes]] = []
-        kept = _answers.set(answers)
+        kept = heard.set(answers)
         try:
             return bytes(await found[0].download_as_bytearray()) if found else NotNow("a file without an address")
         except (TelegramError, RuntimeError) as error:  # the latter where the answer names no path
             refused = answers and answers[-1][0] >= 400
             return outcome(*answers[-1]) if refused else NotNow(type(error.__cause__ or error).__name__)
         finally:
-            _answers.reset(kept)
+            heard.reset(kept)
 
     async def poll(self, offset: int | None, seconds: int, kinds: tuple[str, ...]) -> CallOutcome:
         """The raw updates from `offset` on, waiting up to `seconds` for the first one."""
         return await self.ask(
             lambda bot: bot.get_updates(offset, 100, seconds, allowed_updates=kinds, read_timeout=POLL_GRACE_SECONDS)
         )
-
-
-def behind_proxy(root: str) -> bool:
-    """Whether the proxy that the environment may name lies before `root`: not before a server on this machine."""
-    return urlsplit(root).hostname not in LOOPBACK
-
-
-_NO_UPDATES: Final = b'{"ok": true, "result": []}'
-_answers: Final[ContextVar[list[tuple[int, bytes]]]] = ContextVar("answers")
-
-
-class _Transport(HTTPXRequest):
-    """The library's HTTP transport; status and body of each answer are kept for whoever asked."""
-
-    async def do_request(self, *args: Any, **kwargs: Any) -> tuple[int, bytes]:
-        """Status and body."""
-        answer = await super().do_request(*args, **kwargs)
-        _answers.get().append(answer)
-        return answer
-
-
-class _PollingTransport(_Transport):
-    """Keeps the updates as they came and hands the library none: one that it cannot parse would cost the others.
-
-    It would also be logged with what somebody wrote in it.
-    """
-
-    async def do_request(self, *args: Any, **kwargs: Any) -> tuple[int, bytes]:
-        """Status, and the body of an answer without news."""
-        status, body = await super().do_request(*args, **kwargs)
-        return (status, _NO_UPDATES) if 200 <= status < 300 else (status, body)
 
 
 def _unanswered(error: TelegramError) -> CallOutcome:

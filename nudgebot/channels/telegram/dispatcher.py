@@ -38,7 +38,8 @@ from nudgebot.domain.model.recording import FileFault
 from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.model.speech import SAFETY, Incoming, Say
 from nudgebot.storage import book_repository, group_repository, inbox, outbox
-from nudgebot.storage.database import StoreFault, apart
+from nudgebot.storage.database import StoreFault
+from nudgebot.storage.statement import apart
 
 Take: TypeAlias = Callable[[Connection, Incoming, datetime], None]
 

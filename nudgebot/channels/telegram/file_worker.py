@@ -30,7 +30,8 @@ from nudgebot.channels.telegram.updates import BotName, SentFile, TextLine, hear
 from nudgebot.domain.model.recording import FileFault
 from nudgebot.domain.model.speech import FileContent, Incoming
 from nudgebot.storage import inbox
-from nudgebot.storage.database import StoreFault, apart, shared
+from nudgebot.storage.database import StoreFault, shared
+from nudgebot.storage.statement import apart
 
 LOOK_SECONDS: Final = 2.0  # between two looks for what another worker put aside to be fetched
 TRIES: Final = 4  # for a file that does not come; then its sender is asked to send it again

@@ -8,7 +8,8 @@ from email.utils import parsedate_to_datetime
 
 import httpx
 
-from nudgebot.channels.telegram.bot_api import PLATFORM, BotApi, CallDone, CallOutcome, behind_proxy
+from nudgebot.channels.telegram.bot_api import PLATFORM, BotApi, CallDone, CallOutcome
+from nudgebot.channels.telegram.transport import behind_proxy
 
 ANSWER_SECONDS = 10.0
 

@@ -31,7 +31,7 @@ from nudgebot.channels.telegram.poller import TokenRefusedError
 from nudgebot.channels.telegram.store_thread import StoreThread
 from nudgebot.channels.telegram.updates import VOICE
 from nudgebot.channels.telegram.watchdog import notify
-from nudgebot.domain.messages.host import NOBODY_HOSTS
+from nudgebot.domain.messages.group.host import NOBODY_HOSTS
 from nudgebot.rendering import pictures
 from nudgebot.storage import outbox, owners
 from nudgebot.storage.backup import rescue

@@ -13,7 +13,8 @@ from typing import Any, Self, TypeVar
 
 from sqlalchemy import Connection, Engine
 
-from nudgebot.storage.database import StoreFault, apart
+from nudgebot.storage.database import StoreFault
+from nudgebot.storage.statement import apart
 
 T = TypeVar("T")
 

@@ -11,23 +11,17 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any, Final
 
-from nudgebot.domain.dialogue import (
-    changes,
-    conditions,
-    health,
-    hold,
-    illness,
-    log_run,
-    mind,
-    number_hold,
-    onboarding,
-    taking_back,
-)
-from nudgebot.domain.dialogue.pending_question import answer_question
+from nudgebot.domain.dialogue.health import clear_hold, complaints, end_illness, hold, mood, number_hold
+from nudgebot.domain.dialogue.questions.pending_question import answer_question
+from nudgebot.domain.dialogue.runs import log_run
+from nudgebot.domain.dialogue.settings import change_setting, conditions, onboarding
+from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
-from nudgebot.domain.messages import changes as change_words
-from nudgebot.domain.messages import log as log_words
-from nudgebot.domain.messages import pages
+from nudgebot.domain.dialogue.week import changes
+from nudgebot.domain.messages import small_talk
+from nudgebot.domain.messages.plan import changes as change_words
+from nudgebot.domain.messages.runs import log as log_words
+from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model import actions as act
 from nudgebot.domain.model.actions import Action, ChosenMinutes
 from nudgebot.domain.model.logbook import Activity
@@ -53,15 +47,15 @@ ON_HOLD: Final = (
 JOINING: Final = (act.Reply, act.FallSilent, act.Resume)
 
 
-def acted(book: Book, heard: Heard, action: Action) -> Answer:
+def act_on(book: Book, heard: Heard, action: Action) -> Answer:
     """What becomes of a pressed button, or of a line that says what a button does."""
     if isinstance(book.standing, OnHold) and not isinstance(action, ON_HOLD):
-        return hold.on_hold(book)
+        return hold.show_hold(book)
     about_age = isinstance(action, act.Reply) and book.asked is not None and action.question == book.asked.token
     if conditions.age_is_open(book) and not (about_age or isinstance(action, act.FallSilent)):
-        return conditions.under_age(book, heard)
+        return conditions.ask_if_under_age(book, heard)
     if isinstance(book.standing, Joining) and not isinstance(action, JOINING):
-        return onboarding.first_question(book)
+        return onboarding.ask_open_question(book)
     return HANDLERS[type(action)](book, heard, action)
 
 
@@ -72,35 +66,35 @@ def likely_minutes(book: Book, day: date) -> Choices:
     return tuple((f"{m} min", ChosenMinutes(m)) for m in dict.fromkeys(likely))
 
 
-def back(book: Book, heard: Heard) -> Answer:
+def come_back(book: Book, heard: Heard) -> Answer:
     """Resuming: from a hold by its steps, from an illness by its question, from days away at once."""
     if isinstance(book.standing, OnHold | Walking):
-        return hold.begin_clearing(book, heard)
+        return clear_hold.begin_clearing(book, heard)
     if isinstance(book.standing, Ill):
-        return illness.back_from_illness(book, heard)
-    return changes.back_from_away(book, heard)
+        return end_illness.begin_way_back(book, heard)
+    return changes.come_back(book, heard)
 
 
 def fall_silent(book: Book) -> Answer:
     """Nothing more is sent until the runner writes."""
-    return say(replace(book, runner=replace(book.runner, stopped=True), asked=None), pages.STOPPED)
+    return say(replace(book, runner=replace(book.runner, stopped=True), asked=None), small_talk.STOPPED)
 
 
 def _reply(book: Book, heard: Heard, action: act.Reply) -> Answer:
     """An answer to the question that the button belongs to, as long as that is the one that is open."""
     standing = book.standing
     clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None
-    if clearing is not None and action.question == hold.clearing_token(clearing):
-        return hold.choose_in_clearing(book, heard, action.chosen) or say(book, pages.NOT_NOW)
+    if clearing is not None and action.question == clear_hold.clearing_token(clearing):
+        return clear_hold.choose_in_clearing(book, heard, action.chosen) or say(book, small_talk.NOT_NOW)
     asked = book.asked
     if asked is not None and action.question == asked.token:
         if heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today_of(book, heard):
-            return say(replace(book, asked=None), pages.NOT_NOW)
-        return answer_question(book, heard, Verdict()) or say(book, pages.NOT_NOW)
+            return say(replace(book, asked=None), small_talk.NOT_NOW)
+        return answer_question(book, heard, Verdict()) or say(book, small_talk.NOT_NOW)
     if isinstance(standing, Joining) and action.question == (intake.next_question(book.intake) or "adult"):
         # Whoever goes on with the intake has left what was asked beside it.
-        return onboarding.answered(replace(book, asked=None), heard)
-    return say(book, pages.NOT_NOW)
+        return onboarding.take_answer(replace(book, asked=None), heard)
+    return say(book, small_talk.NOT_NOW)
 
 
 def _did(book: Book, heard: Heard, action: act.Did) -> Answer:
@@ -149,53 +143,53 @@ def _put_off(book: Book, heard: Heard, action: act.PutOff) -> Answer:
 
 def _feel(book: Book, heard: Heard, action: act.Feel) -> Answer:
     if isinstance(book.standing, OnHold):
-        return mind.feeling(book, heard, action.how) if mind.asked_about(book) else hold.on_hold(book)
-    return health.feeling(book, heard, action.how)
+        return mood.take_feeling(book, heard, action.how) if mood.is_asked_about(book) else hold.show_hold(book)
+    return complaints.take_feeling(book, heard, action.how)
 
 
 def _misread(book: Book, heard: Heard, action: act.Misread) -> Answer:
     if not isinstance(book.standing, OnHold):
-        return say(book, pages.NOT_NOW)
+        return say(book, small_talk.NOT_NOW)
     # A graver hold that stood before is not ended by a button under a later message.
     since = book.standing.since
-    return hold.begin_misreading(book, heard) if since == action.since else hold.on_hold(book)
+    return clear_hold.begin_misreading(book, heard) if since == action.since else hold.show_hold(book)
 
 
 def _number_was(book: Book, heard: Heard, action: act.NumberWas) -> Answer:
     standing = book.standing
     if not isinstance(standing, OnHold):
-        return say(book, pages.NOT_NOW)
+        return say(book, small_talk.NOT_NOW)
     if standing.since != action.since or not standing.number:
-        return hold.on_hold(book)
+        return hold.show_hold(book)
     return number_hold.lift(book, heard, standing, as_minutes=action.minutes)
 
 
 def _change_setting(book: Book, heard: Heard, action: act.ChangeSetting) -> Answer:
-    if action.setting not in pages.SETTING_NAMES:
-        return say(book, pages.NOT_NOW)
-    return onboarding.setting_asked(book, heard, action.setting, "")
+    if action.setting not in setting_pages.SETTING_NAMES:
+        return say(book, small_talk.NOT_NOW)
+    return change_setting.ask_setting(book, heard, action.setting, "")
 
 
 def _set_to(book: Book, heard: Heard, action: act.SetTo) -> Answer:
     setting, value = action.setting, action.value
-    if setting not in pages.EDITABLE or intake.read_answer(setting, value, book.intake) != value:
-        return say(book, pages.NOT_NOW)
-    return onboarding.set_to(book, heard, setting, value)
+    if setting not in setting_pages.EDITABLE or intake.read_answer(setting, value, book.intake) != value:
+        return say(book, small_talk.NOT_NOW)
+    return change_setting.apply_setting(book, heard, setting, value)
 
 
 def _not_now(book: Book, _heard: Heard, _action: Action) -> Answer:
-    return say(book, pages.NOT_NOW)
+    return say(book, small_talk.NOT_NOW)
 
 
 HANDLERS: Final[Mapping[type[Action], Callable[[Book, Heard, Any], Answer]]] = {
     act.Reply: _reply,
     act.Undo: lambda book, heard, action: (
-        taking_back.line(book, heard, action.line) if action.line else taking_back.last(book, heard)
+        taking_back.take_back_line(book, heard, action.line) if action.line else taking_back.take_back_last(book, heard)
     ),
     act.Did: _did,
     act.DidLess: _did_less,
     act.DidShort: _did_short,
-    act.InPlaceOfRun: lambda book, heard, action: log_run.in_place_of_run(
+    act.InPlaceOfRun: lambda book, heard, action: log_run.count_in_place(
         book, heard, action.day or today_of(book, heard)
     ),
     act.Skip: lambda book, heard, action: changes.skip(book, heard, action.day or today_of(book, heard)),
@@ -204,10 +198,10 @@ HANDLERS: Final[Mapping[type[Action], Callable[[Book, Heard, Any], Answer]]] = {
     ),
     act.Move: _move,
     act.PutOff: _put_off,
-    act.LimitDay: lambda book, heard, action: changes.busy(book, heard, (action.day,), action.minutes or None),
+    act.LimitDay: lambda book, heard, action: changes.limit_days(book, heard, (action.day,), action.minutes or None),
     act.Remind: lambda book, heard, action: changes.snooze(book, heard, action.until),
     act.Resume: lambda book, heard, _: (
-        onboarding.one_back(book) if isinstance(book.standing, Joining) else back(book, heard)
+        onboarding.go_back(book) if isinstance(book.standing, Joining) else come_back(book, heard)
     ),
     act.FallSilent: lambda book, _heard, _action: fall_silent(book),
     act.Feel: _feel,

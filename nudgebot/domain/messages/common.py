@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date, timedelta
 
 from nudgebot.domain.model.event import KM_IN_A_MILE
@@ -51,22 +51,29 @@ def and_list(words: Sequence[str]) -> str:
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1] if words else ""
 
 
-def days_list(days: Iterable[date], today: date) -> str:
-    """Days in reading order; three or more in a row as a range."""
-    ordered = sorted(set(days))
+def count_of(number: int, thing: str) -> str:
+    """The words "1 runner", "2 runners"."""
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
+def stretches_of(days: Iterable[date], name: Callable[[date], str], name_end: Callable[[date], str]) -> list[list[str]]:
+    """The names of days in order, stretch by stretch of days in a row; one of three or more as "its first to its last",
+    with `name_end` for both ends."""
     spans: list[list[date]] = []
-    for day in ordered:
+    for day in sorted(set(days)):
         if spans and day - spans[-1][-1] == timedelta(days=1):
             spans[-1].append(day)
         else:
             spans.append([day])
-    words: list[str] = []
-    for span in spans:
-        if len(span) > 2:
-            words.append(f"{short_day(span[0])} to {short_day(span[-1])}")
-        else:
-            words += [on_day(day, today) for day in span]
-    return and_list(words)
+    return [
+        [f"{name_end(span[0])} to {name_end(span[-1])}"] if len(span) > 2 else [name(day) for day in span]
+        for span in spans
+    ]
+
+
+def days_list(days: Iterable[date], today: date) -> str:
+    """Days in reading order; three or more in a row as a range."""
+    return and_list([word for span in stretches_of(days, lambda day: on_day(day, today), short_day) for word in span])
 
 
 def session_line(session: Session, today: date) -> str:

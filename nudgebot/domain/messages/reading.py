@@ -20,7 +20,7 @@ SOMETHING_ELSE = "Something else"
 HELP = 'Then tell me in other words, please. After a run the minutes are enough, like "30 min".'
 
 
-def which(first: Reading, today: date) -> str:
+def ask_which(first: Reading, today: date) -> str:
     """The question, with the likeliest reading shown."""
     return f"I am not sure I read that right. Did you mean: {label(first, today)}?"
 
@@ -81,7 +81,7 @@ def _name(day: date, today: date) -> str:
     return names.get(day) or f"{day:%A} {day.day} {day:%B}"
 
 
-def teaching(*, teaches: bool) -> str:
+def show_teaching(*, teaches: bool) -> str:
     """What the consent to training is about, and how it stands."""
     now, then = ("Now: yes.", "/teach no ends it.") if teaches else ("Now: no.", "/teach yes allows it.")
     return _TEACHING.format(now=now, then=then)

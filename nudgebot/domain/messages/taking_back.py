@@ -7,9 +7,9 @@ from datetime import date
 from typing import Any
 
 from nudgebot.domain.messages.common import and_list, capital, days_list, entry_words, on_day
-from nudgebot.domain.messages.pages import SETTING_NAMES, shown
-from nudgebot.domain.messages.plan import next_line, replan_lines, standing_line
-from nudgebot.domain.messages.repeats import in_settings
+from nudgebot.domain.messages.plan.lines import next_line, replan_lines, standing_line
+from nudgebot.domain.messages.plan.repeats import setting_line
+from nudgebot.domain.messages.settings.setting_pages import SETTING_NAMES, show_answer
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.repeat import repeat_of
 from nudgebot.domain.model.runner import Book, DayLimit, LimitReason
@@ -26,12 +26,12 @@ UNKNOWN_CHANGE = "a change"
 PUT_BACK = "Put it back"
 
 
-def as_told(what: str) -> str:
+def say_as_told(what: str) -> str:
     """The same minutes told once more."""
     return f"That is how I have it: {what}."
 
 
-def what_changed(told: Sequence[tuple[str, Any, Any]], today: date) -> str:
+def say_what_changed(told: Sequence[tuple[str, Any, Any]], today: date) -> str:
     """What a line changed, in a few words, from the fields of the book with what each lost and gained."""
     found: list[str] = []
     for name, gone, come in told:
@@ -64,9 +64,9 @@ def _run(entry: LogEntry, today: date) -> str:
 
 def _setting(key: str, answer: str) -> str:
     if (rule := repeat_of(answer)) is not None:
-        return in_settings(rule)
+        return setting_line(rule)
     name = SETTING_NAMES.get(key)
-    return f"{name} {shown(key, answer)}" if name else key.replace("_", " ")
+    return f"{name} {show_answer(key, answer)}" if name else key.replace("_", " ")
 
 
 def _limited(limits: Sequence[DayLimit], today: date) -> list[str]:
@@ -93,7 +93,7 @@ def changes_page(labels: Sequence[str]) -> str:
     return "\n".join([WHICH_OF_THESE, *(f"{place}. {label}" for place, label in enumerate(labels, 1))])
 
 
-def taken_back(
+def say_taken_back(
     before: Book, after: Book, what: str, today: date, replanned: Replanned | None, *, put_back: bool = False
 ) -> str:
     """What was taken back, or put back after all, and the plan as it is now."""
@@ -101,13 +101,15 @@ def taken_back(
     return _with_plan(first, before, after, today, replanned)
 
 
-def freed(before: Book, after: Book, days: set[date], today: date, replanned: Replanned | None) -> str:
+def say_freed(before: Book, after: Book, days: set[date], today: date, replanned: Replanned | None) -> str:
     """Days that are open again."""
     are = "are" if len(days) > 1 else "is"
     return _with_plan(f"{capital(days_list(days, today))} {are} open again.", before, after, today, replanned)
 
 
-def corrected(before: Book, after: Book, old: LogEntry, new: LogEntry, today: date, replanned: Replanned | None) -> str:
+def say_corrected(
+    before: Book, after: Book, old: LogEntry, new: LogEntry, today: date, replanned: Replanned | None
+) -> str:
     """What an entry was and is now."""
     minutes_alone = (old.day, old.activity) == (new.day, new.activity)
     now = f"{new.minutes} min" if minutes_alone else _run(new, today)

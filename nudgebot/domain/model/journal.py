@@ -7,12 +7,16 @@ values of dates that differ are in it. Values are written by their fields, so a 
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from dataclasses import dataclass, fields, is_dataclass
 from datetime import date, datetime, time
 from enum import StrEnum
 from functools import cache, lru_cache
+from operator import attrgetter
 from types import NoneType, UnionType
-from typing import Any, Final, Union, get_args, get_origin, get_type_hints
+from typing import Any, Final, TypeAlias, Union, cast, get_args, get_origin, get_type_hints
+
+Conversion: TypeAlias = Callable[[Any], Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,8 +43,15 @@ class Part:
 
 def date_of(value: Any) -> date | datetime:
     """The date by which a value stands among others of its kind."""
-    found: date | datetime = next(getattr(value, name) for name in _DATED if hasattr(value, name))
+    kind: Any = type(value)
+    found: date | datetime = _date_in(kind)(value)
     return found
+
+
+@cache
+def _date_in(kind: type) -> Conversion:
+    names = {part.name for part in fields(kind)}
+    return attrgetter(next(name for name in _DATED if name in names))
 
 
 def written(parts: tuple[Part, ...]) -> str:
@@ -54,14 +65,19 @@ def parts_of(change: Change, book: type) -> tuple[Part, ...] | None:
 
     Of the intake the answers that differ, as pairs of question and canonical text.
     """
-    hints = _hints(book) | {"intake": tuple[tuple[str, str], ...]}
+    readers = _readers(book)
     try:
         return tuple(
-            Part(name, _value(hints[name], before), _value(hints[name], after))
-            for name, before, after in json.loads(change.parts)
+            Part(name, readers[name](before), readers[name](after)) for name, before, after in json.loads(change.parts)
         )
     except (LookupError, TypeError, ValueError):
         return None
+
+
+@cache
+def _readers(book: type) -> dict[str, Conversion]:
+    hints = get_type_hints(book) | {"intake": tuple[tuple[str, str], ...]}
+    return {part.name: _reader(hints[part.name]) for part in fields(book)}
 
 
 _DATED: Final = ("day", "start", "at", "first")
@@ -69,46 +85,58 @@ _DATED: Final = ("day", "start", "at", "first")
 
 def _plain(value: Any) -> Any:
     """The value in what JSON has; a dataclass as its name and its fields in order."""
-    match value:
-        case StrEnum():
-            return value.value
-        case date() | time():
-            return value.isoformat()
-        case tuple():
-            return [_plain(each) for each in value]
-        case _ if is_dataclass(value):
-            return [type(value).__name__, *(_plain(getattr(value, part.name)) for part in fields(value))]
-        case _:
-            return value
+    kind: Any = type(value)
+    return _writer(kind)(value)
+
+
+# How a type is written and read is found out once: that takes longer than all else here.
+@cache
+def _writer(kind: type) -> Conversion:
+    if issubclass(kind, StrEnum):
+        return attrgetter("value")
+    if issubclass(kind, date | time):
+        return kind.isoformat
+    if issubclass(kind, tuple):
+        return lambda values: [_plain(each) for each in values]
+    if not is_dataclass(kind):
+        return _as_it_is
+    names = [part.name for part in fields(kind)]
+    return lambda value: [kind.__name__, *(_plain(getattr(value, name)) for name in names)]
 
 
 @cache
-def _hints(kind: type) -> dict[str, Any]:
-    """The types of a dataclass's fields; to find them out takes longer than all else here."""
-    return get_type_hints(kind)
-
-
-def _value(hint: Any, plain: Any) -> Any:
-    """The value of a type from what JSON has; raises ValueError, TypeError or LookupError where it is none."""
+def _reader(hint: Any) -> Conversion:
+    """How a value of a type is made of what JSON has: it raises ValueError, TypeError or LookupError for none."""
+    kinds = [kind for kind in get_args(hint) if kind is not NoneType]
     if get_origin(hint) in {Union, UnionType}:
-        if plain is None:
-            return None
-        kinds = [kind for kind in get_args(hint) if kind is not NoneType]
-        hint = kinds[0] if len(kinds) == 1 else {kind.__name__: kind for kind in kinds}[plain[0]]
+        by_name = {getattr(kind, "__name__", ""): _reader(kind) for kind in kinds}
+        only = _reader(kinds[0]) if len(kinds) == 1 else lambda plain: by_name[plain[0]](plain)
+        return lambda plain: None if plain is None else only(plain)
+    if get_origin(hint) is tuple and len(kinds) == 2 and kinds[1] is Ellipsis:
+        each_as = _reader(kinds[0])
+        return lambda plain: tuple(map(each_as, plain))
     if get_origin(hint) is tuple:
-        return _values(get_args(hint), plain)
-    if is_dataclass(hint) and isinstance(hint, type):
-        name, *values = plain
-        parts, hints = fields(hint), _hints(hint)
-        if name != hint.__name__ or len(values) != len(parts):
-            raise ValueError(name)
-        return hint(*(_value(hints[part.name], each) for part, each in zip(parts, values, strict=True)))
+        readers = [_reader(kind) for kind in kinds]
+        return lambda plain: tuple(read(each) for read, each in zip(readers, plain, strict=True))
+    if isinstance(hint, type) and is_dataclass(hint):
+        return _reader_of_fields(hint)
     if hint in {date, datetime, time}:
-        return hint.fromisoformat(plain)
-    return hint(plain) if issubclass(hint, StrEnum) else plain
+        return cast("Conversion", hint.fromisoformat)
+    return cast("Conversion", hint) if issubclass(hint, StrEnum) else _as_it_is
 
 
-def _values(kinds: tuple[Any, ...], plain: list[Any]) -> tuple[Any, ...]:
-    if len(kinds) == 2 and kinds[1] is Ellipsis:
-        return tuple(_value(kinds[0], each) for each in plain)
-    return tuple(_value(kind, each) for kind, each in zip(kinds, plain, strict=True))
+def _reader_of_fields(kind: type) -> Conversion:
+    hints = get_type_hints(kind)
+    readers = [_reader(hints[part.name]) for part in fields(kind)]
+
+    def read(plain: Any) -> Any:
+        name, *values = plain
+        if name != kind.__name__:
+            raise ValueError(name)
+        return kind(*(read_field(each) for read_field, each in zip(readers, values, strict=True)))
+
+    return read
+
+
+def _as_it_is(value: Any) -> Any:
+    return value

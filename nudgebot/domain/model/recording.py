@@ -29,6 +29,11 @@ class FileFault(StrEnum):
     NOT_ALLOWED = "not allowed"  # an address that is not fetched from
 
 
+def whole_minutes(seconds: int) -> int:
+    """Seconds as whole minutes, to the nearest."""
+    return (seconds + 30) // 60
+
+
 @dataclass(frozen=True, slots=True)
 class Track:
     """One activity as a file recorded it, whoever it belongs to; it holds no place.
@@ -52,7 +57,7 @@ class Track:
     @property
     def minutes(self) -> int:
         """Whole minutes in motion, to the nearest."""
-        return (self.moving_seconds + 30) // 60
+        return whole_minutes(self.moving_seconds)
 
     def seconds_within(self, low: int, high: int) -> tuple[int, int, int]:
         """Seconds under, in and over a band of heart rates, both its ends being inside."""

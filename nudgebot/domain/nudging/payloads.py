@@ -10,17 +10,9 @@ from nudgebot.domain.model.intake import DatedEvent, LearnedHour
 from nudgebot.domain.model.parameters import DAY_CLOSES, RUN_DAY_FROM, WALK_BRIDGE
 from nudgebot.domain.model.runner import Book, LimitReason, NudgeKind, Walking
 from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind, Week
+from nudgebot.domain.nudging.calls import EVENING, EVENT, MORNING, WHILE_ILL, Call, reminded_session, snoozed_session
 from nudgebot.domain.nudging.learned_hour import says_moved
 from nudgebot.domain.nudging.preferences import evening_before
-from nudgebot.domain.nudging.triggers import (
-    EVENING,
-    EVENT,
-    MORNING,
-    WHILE_ILL,
-    Call,
-    reminded_session,
-    snoozed_session,
-)
 from nudgebot.domain.planning.allowed import may_run
 from nudgebot.domain.planning.gap import open_days, open_on, open_session, rhythm
 
@@ -124,12 +116,12 @@ class WeekReview:
     session: Session | None
 
 
-News = (
+Payload = (
     SafetyFollowup | HowAreYou | GapWarning | MorningReminder | CheckIn | WeekReview | FirstWord | Snoozed | EventWord
 )
 
 
-def tell(book: Book, call: Call) -> News:
+def make_payload(book: Book, call: Call) -> Payload:
     """What `call` is about, with all that its wording needs."""
     if call.slot == EVENT and (event := book.intake.event) is not None:
         logged = any(entry.day == event.day and entry.is_run for entry in book.log)

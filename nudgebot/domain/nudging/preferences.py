@@ -44,7 +44,7 @@ def question_due(book: Book, day: date) -> datetime:
     return times.reminder_at(book, day)
 
 
-def unwanted(book: Book, kind: NudgeKind, at: datetime) -> bool:
+def is_unwanted(book: Book, kind: NudgeKind, at: datetime) -> bool:
     """Whether the runner asked not to get a nudge of `kind` at `at`; safety follow-ups and snoozes always go out."""
     wish = wish_in_force(book)
     if wish == AS_USUAL or kind in ALWAYS:

@@ -19,8 +19,8 @@ from nudgebot.domain.model.parameters import (
     NUDGES_UNANSWERED,
 )
 from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome
-from nudgebot.domain.nudging.preferences import unwanted
-from nudgebot.domain.nudging.triggers import EVE, MORNING, WHILE_ILL, Call
+from nudgebot.domain.nudging.calls import EVE, MORNING, WHILE_ILL, Call
+from nudgebot.domain.nudging.preferences import is_unwanted
 
 A_DAY, A_WEEK, RESERVED = NUDGES_A_DAY.value, NUDGES_A_WEEK.value, NUDGES_KEPT.value
 # A week less a minute: rounds come some seconds late, and the same time a week ago must not count now and then.
@@ -94,7 +94,7 @@ def strength(call: Call) -> float:
     return _ORDER[call.kind]
 
 
-def said_already(book: Book, call: Call) -> bool:
+def is_said_already(book: Book, call: Call) -> bool:
     """Whether what `call` would say has been said under another slot."""
     match call.kind:
         case NudgeKind.GAP_WARNING | NudgeKind.WEEK_REVIEW:
@@ -106,11 +106,11 @@ def said_already(book: Book, call: Call) -> bool:
             return False
 
 
-def too_much(book: Book, call: Call, at: datetime) -> Reason | None:
+def why_too_much(book: Book, call: Call, at: datetime) -> Reason | None:
     """Why `call` may not go out at `at`, by what went out before; None if it may."""
     if call.kind in _FREE or call.kind is NudgeKind.SAFETY_FOLLOWUP:
         return None
-    if unwanted(book, call.kind, at):
+    if is_unwanted(book, call.kind, at):
         return Reason.UNWANTED
     # A review that followed an answer was part of it: nobody was written to unasked.
     sent = [n for n in _sent(book) if n.kind not in _FREE and n.reason != Reason.ANSWERED]

@@ -7,24 +7,10 @@ already settled is not looked at here, so the same question can be asked again w
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
 from nudgebot.domain.model.event import closes
-from nudgebot.domain.model.parameters import (
-    FOLLOW_UP_FIRST,
-    FOLLOW_UP_NEXT,
-    FOLLOW_UPS_MOST,
-    ILL_DAYS,
-    MOOD_DAY,
-    MOOD_LATER,
-    OVERTAKEN_AFTER,
-    REVIEW_AT,
-    RUN_DAY_FROM,
-    SILENCE_FIRST,
-    SILENCE_LAST,
-    WARN_AT,
-)
+from nudgebot.domain.model.parameters import OVERTAKEN_AFTER, REVIEW_AT, SILENCE_FIRST, SILENCE_LAST, WARN_AT
 from nudgebot.domain.model.runner import (
     Ask,
     Book,
@@ -38,77 +24,42 @@ from nudgebot.domain.model.runner import (
     Walking,
     at_wall,
 )
-from nudgebot.domain.model.week import SESSION_MIN, Session, Week, WeekKind
+from nudgebot.domain.model.week import Week, WeekKind
 from nudgebot.domain.nudging import preferences, times
-from nudgebot.domain.planning.gap import (
-    Rhythm,
-    announced,
-    away_on,
-    commutes_on,
-    day_exists,
-    open_session,
-    rhythm,
-)
+from nudgebot.domain.nudging.calls import EVE, EVENING, EVENT, MORNING, Call, Calls, reminded_session, snoozed_session
+from nudgebot.domain.nudging.health_calls import days_around, follow_ups, how_are_you, how_are_you_ill, mood
+from nudgebot.domain.planning.gap import Rhythm, announced, away_on, commutes_on, open_session, rhythm
 from nudgebot.domain.planning.steady import low
-from nudgebot.domain.text.symptoms.groups import MIND
 
-EVENING, MORNING = "evening", "morning"
-EVENT = "event"  # the slot of what is said about an event
-EVE = "eve"  # the slot of a reminder that comes the evening before
-WHILE_ILL = "ill"  # the slot of the question in an illness: its days are set, and no restraint thins them out
-FOLLOW_UP_AFTER, FOLLOW_UP_EVERY = FOLLOW_UP_FIRST.span, FOLLOW_UP_NEXT.span
 SILENCES = (SILENCE_FIRST.value, SILENCE_LAST.value)
 
 
-@dataclass(frozen=True, slots=True)
-class Call:
-    """One nudge that the book calls for: what it is, about which day, and the instant (UTC) it falls due."""
-
-    kind: NudgeKind
-    for_day: date
-    slot: str
-    due_at: datetime
-
-    @property
-    def key(self) -> tuple[NudgeKind, date, str]:
-        """What makes it one and the same nudge."""
-        return self.kind, self.for_day, self.slot
-
-
-def muted(book: Book) -> bool:
+def is_muted(book: Book) -> bool:
     """Whether nothing at all is sent until the runner writes."""
     return book.runner.stopped or not book.runner.reachable or isinstance(book.standing, Joining)
 
 
-@dataclass(frozen=True, slots=True)
-class Called:
-    """What a book calls for, in no order; `days_until` is until when each new day may call for more, None if none."""
-
-    calls: tuple[Call, ...] = ()
-    days_until: datetime | None = None
-
-
-def called(book: Book, now: datetime) -> Called:
+def find_calls(book: Book, now: datetime) -> Calls:
     """Every nudge called for from a day before `now` to a day after it; nothing while muted."""
-    if muted(book):
-        return Called()
+    if is_muted(book):
+        return Calls()
     days_until = None
     match book.standing:
         case OnHold():
-            found = [*_follow_ups(book, book.standing), *_mood(book, now), *_snoozed(book, now)]
+            found = [*follow_ups(book, book.standing), *mood(book, now), *_snoozed(book, now)]
         case Ill():
-            found = [*_how_are_you_ill(book, book.standing), *_snoozed(book, now)]
+            found = [*how_are_you_ill(book, book.standing), *_snoozed(book, now)]
         case Training() | Walking():
             silences = silence_due(book)
             days_until = silences[-1]
             found = [*_ordinary(book, now, silences), *_snoozed(book, now)]
         case _:
             found = []
-    left = (call for call in found if not away_on(book, book.today(call.due_at)) and not _overtaken(book, call))
-    return Called(tuple(left), days_until)
+    left = (call for call in found if not away_on(book, book.today(call.due_at)) and not _is_overtaken(book, call))
+    return Calls(tuple(left), days_until)
 
 
-def _overtaken(book: Book, call: Call) -> bool:
+def _is_overtaken(book: Book, call: Call) -> bool:
     """Whether the runner was heard since the call fell due: what became true by their own word needs no nudge."""
     if call.kind in (NudgeKind.SAFETY_FOLLOWUP, NudgeKind.SNOOZED):
         return False
@@ -136,18 +87,18 @@ def _ordinary(book: Book, now: datetime, silences: tuple[datetime, ...]) -> Iter
     # The first word stands alone on its day, and after the last one nothing comes.
     alone = {book.today(due) for due in silences}
     state = None if low(book, book.today(now)) else rhythm(book, book.today(now))
-    for day in _days_around(book, now):
+    for day in days_around(book, now):
         warnings = tuple(_gap(book, day, state))
         # The evening's gap warning takes the place of the check-in.
         warned = any(call.slot == EVENING for call in warnings)
         # While mood is low every session is optional: nobody asks after one that was left out.
         asked: Iterable[Call] = () if warned or low(book, day) else _check_in(book, day)
         for call in (*_morning(book, day), *warnings, *asked, *_review(book, day), *_event(book, day)):
-            if _on_event(book, call):
+            if _gives_way_to_event(book, call):
                 continue
             if book.today(call.due_at) not in alone and call.due_at < silences[-1]:
                 yield call
-    for call in _how_are_you(book, now):
+    for call in how_are_you(book, now):
         if call.due_at < silences[-1]:
             yield call
 
@@ -162,7 +113,7 @@ def _event(book: Book, day: date) -> Iterator[Call]:
         yield Call(NudgeKind.HOW_ARE_YOU, day, EVENT, after)
 
 
-def _on_event(book: Book, call: Call) -> bool:
+def _gives_way_to_event(book: Book, call: Call) -> bool:
     """Whether a call has to give way to an event: anything else on its day, and gaps from the eve to the last day of
     rest."""
     event = book.intake.event
@@ -172,35 +123,10 @@ def _on_event(book: Book, call: Call) -> bool:
     return at == event.day or (call.kind is NudgeKind.GAP_WARNING and closes(event, at))
 
 
-def _days_around(book: Book, now: datetime) -> Iterator[date]:
-    today = book.local(now).date()
-    for offset in (-1, 0, 1):
-        day = today + timedelta(days=offset)
-        if day_exists(day, book.profile.zone):
-            yield day
-
-
 def _morning(book: Book, day: date) -> Iterator[Call]:
     if reminded_session(book, day) is not None:
         due = preferences.reminder_due(book, day)
         yield Call(NudgeKind.MORNING, day, EVE if book.local(due).date() < day else "", due)
-
-
-def reminded_session(book: Book, day: date) -> Session | None:
-    """The session that a morning reminder of `day` is about.
-
-    On a day that the runner marked as too busy for a run but not for a walk it is the session first laid out.
-    """
-    session = open_session(book, day)
-    limit = book.limit_on(day)
-    if session is not None or limit is None or limit.reason is not LimitReason.BUSY:
-        return session
-    if not RUN_DAY_FROM.value <= limit.minutes < SESSION_MIN or book.session_on(day) is not None:
-        return None
-    if any(entry.day == day for entry in book.log):
-        return None
-    week = book.week_of(day)
-    return next((s for s in week.sessions if s.day == day), None) if week is not None else None
 
 
 def _gap(book: Book, day: date, state: Rhythm | None) -> Iterator[Call]:
@@ -255,41 +181,6 @@ def ended_week(book: Book, day: date) -> Week | None:
     return None if gone else week
 
 
-def _how_are_you(book: Book, now: datetime) -> Iterator[Call]:
-    for day in _days_around(book, now):
-        before = day - timedelta(days=1)
-        if any(note.day == before and note.level == "rest" for note in book.symptoms) or asks_about_mood(book, day):
-            yield Call(NudgeKind.HOW_ARE_YOU, day, "", preferences.question_due(book, day))
-
-
-def _how_are_you_ill(book: Book, ill: Ill) -> Iterator[Call]:
-    for after in ILL_DAYS:
-        day = ill.since + after.span
-        if day_exists(day, book.profile.zone):
-            yield Call(NudgeKind.HOW_ARE_YOU, day, WHILE_ILL, preferences.question_due(book, day))
-
-
-def _mood(book: Book, now: datetime) -> Iterator[Call]:
-    """The kind question after low mood, on hold too."""
-    for day in _days_around(book, now):
-        if asks_about_mood(book, day):
-            yield Call(NudgeKind.HOW_ARE_YOU, day, "", preferences.question_due(book, day))
-
-
-def asks_about_mood(book: Book, day: date) -> bool:
-    """Whether low mood was told a day or three days before `day`."""
-    return any(note.sign in MIND and day - note.day in (MOOD_DAY.span, MOOD_LATER.span) for note in book.symptoms)
-
-
-def _follow_ups(book: Book, hold: OnHold) -> Iterator[Call]:
-    first = book.local(hold.since + FOLLOW_UP_AFTER)
-    for n in range(FOLLOW_UPS_MOST.value):
-        day = first.date() + n * FOLLOW_UP_EVERY
-        at = at_wall(day, first.time().replace(fold=first.fold), book.profile)
-        due = times.quiet_until(book, at) or at
-        yield Call(NudgeKind.SAFETY_FOLLOWUP, day, str(n + 1), due)
-
-
 def _snoozed(book: Book, now: datetime) -> Iterator[Call]:
     for snooze in book.snoozes:
         due = times.quiet_until(book, snooze.at) or snooze.at
@@ -312,8 +203,3 @@ def _still_asked_for(book: Book, snooze: Snooze) -> bool:
             return state is not None and state.last_active < snooze.for_day
         case _:
             return True
-
-
-def snoozed_session(book: Book, snooze: Snooze) -> Session | None:
-    """The open session that a snoozed nudge is about: of its own day, else of the day it comes back."""
-    return open_session(book, snooze.for_day) or open_session(book, book.today(snooze.at))

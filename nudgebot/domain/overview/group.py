@@ -17,7 +17,7 @@ from nudgebot.domain.model.parameters import MORE_LEAST, MORE_WEEK, REST_GAP, SI
 from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Runner, at_wall
 from nudgebot.domain.model.week import WeekKind
 from nudgebot.domain.nudging.times import quiet_until
-from nudgebot.domain.overview.names import WORDS, labels, meant, shown_name
+from nudgebot.domain.overview.names import WORDS, find_meant, labels, shown_name
 from nudgebot.domain.planning.gap import away_on, open_session, rhythm
 
 SILENT_FROM: Final = SILENCE_FIRST.value  # days without a word
@@ -197,9 +197,9 @@ def roster(group: Group, now: datetime) -> tuple[Sight, ...]:
 
 
 def find(members: Iterable[Member], name: str) -> tuple[Member, ...]:
-    """The members a name can mean (`names.meant`)."""
+    """The members a name can mean (`names.find_meant`)."""
     by_number = {m.id: m for m in members}
-    return tuple(by_number[each.id] for each in meant([m.book.runner for m in by_number.values()], name))
+    return tuple(by_number[each.id] for each in find_meant([m.book.runner for m in by_number.values()], name))
 
 
 @dataclass(frozen=True, slots=True)

@@ -52,7 +52,7 @@ def labels(people: Sequence[Runner], taken: frozenset[str] = WORDS) -> Mapping[i
     }
 
 
-def meant(people: Sequence[Runner], written: str) -> tuple[Runner, ...]:
+def find_meant(people: Sequence[Runner], written: str) -> tuple[Runner, ...]:
     """Whom `written` can mean: the one of that number behind "#", else by the whole name, else by its beginning.
 
     A bare number means the person of that number as well as one who is called so.

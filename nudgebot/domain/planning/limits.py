@@ -23,7 +23,7 @@ from nudgebot.domain.model.parameters import (
     WINDOW_FLOOR,
 )
 from nudgebot.domain.model.runner import Book, LimitReason, OnHold, Return, Training
-from nudgebot.domain.model.week import SESSION_MIN, STEP, SessionKind, WeekKind, floor5
+from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, WeekKind, floor5
 from nudgebot.domain.planning.run_days import longest_gap, run_days
 
 DAY = timedelta(days=1)
@@ -103,7 +103,7 @@ def is_jump(book: Book, entry: LogEntry) -> bool:
         return False
     if entry.minutes >= (entry.cap or session_max(book, entry.day)) + STEP:
         return True
-    over = sum(run_minutes(as_planned(book).log, entry.day - 6 * DAY, 7)) - STEP
+    over = sum(run_minutes(as_planned(book, instead=False).log, entry.day - 6 * DAY, 7)) - STEP
     week = book.week_of(entry.day)
     if week is not None and over < week.target + week.longest and share_on(book.returning, entry.day) == 100:
         return False  # the cap is no lower than that, whatever the mean of four weeks
@@ -116,15 +116,18 @@ def after_event(book: Book, day: date) -> bool:
     return event is not None and 0 <= (day - event.day).days < 7
 
 
-def as_planned(book: Book) -> Book:
+def as_planned(book: Book, *, instead: bool = True) -> Book:
     """The book in which a run that was longer than planned, in a return or on walk-run, is as long as it was planned.
 
-    What follows is laid by it: a longer run takes no session away, and brings none.
+    What follows is laid by it: a longer run takes no session away, and brings none. In a return a run on a day without
+    a session is as long as one that was missed before it in its week; with `instead` off it counts in full.
     """
     came_back = book.returning is not None or book.walk_run is not None
     if not came_back and all(week.kind is not WeekKind.WALK_RUN for week in book.weeks):
         return book
     planned = _planned_on_the_way_back(book)
+    if instead:
+        planned |= _in_place_of_missed(book)
     left: dict[date, int] = {}
     log: list[LogEntry] = []
     for entry in book.log:
@@ -139,14 +142,32 @@ def as_planned(book: Book) -> Book:
 
 def _planned_on_the_way_back(book: Book) -> dict[date, int]:
     """Minutes planned on each day of the return, and on each with a session of walk-run; the plan before the layout."""
-    sessions = {session.day: session for week in book.weeks for session in week.sessions}
-    sessions |= {session.day: session for session in reversed(book.plan)}
+    sessions = _sessions(book)
     ladder = {SessionKind.WALK, SessionKind.WALK_RUN}
     return {
         day: session.minutes
         for day, session in sessions.items()
         if session.kind in ladder or share_on(book.returning, day) < 100
     }
+
+
+def _sessions(book: Book) -> dict[date, Session]:
+    sessions = {session.day: session for week in book.weeks for session in week.sessions}
+    return sessions | {session.day: session for session in reversed(book.plan)}
+
+
+def _in_place_of_missed(book: Book) -> dict[date, int]:
+    """Minutes of the missed session that each run of a return on a day without one stands for."""
+    ran, sessions = running_days(book), _sessions(book)
+    weeks = {week.start for week in book.weeks if week.kind is WeekKind.RETURN}
+    missed = sorted(day for day in sessions.keys() - ran if book.monday(day) in weeks)
+    instead: dict[date, int] = {}
+    for day in sorted(ran - sessions.keys()):
+        earlier = next((other for other in missed if book.monday(day) <= other < day), None)
+        if earlier and share_on(book.returning, day) < 100:
+            missed.remove(earlier)
+            instead[day] = sessions[earlier].minutes
+    return instead
 
 
 def share_on(returning: Return | None, day: date) -> int:

@@ -74,14 +74,14 @@ def _patterns() -> tuple[tuple[str, re.Pattern[str]], ...]:
     return tuple(found)
 
 
-def kept(told: Intake) -> tuple[Condition, ...]:
+def confirmed_rows(told: Intake) -> tuple[Condition, ...]:
     """The conditions that the runner has confirmed, in the order of the table."""
     return tuple(row for row in table() if told.tells(row.id))
 
 
 def keeps_level(told: Intake) -> bool:
     """Whether a condition that was told keeps the weeks as they are."""
-    return any("level" in row.follows for row in kept(told))
+    return any("level" in row.follows for row in confirmed_rows(told))
 
 
 _CLAUSE = re.compile(r"[.;!?,:\n()]+|\b(?:but|and|pero|aber|und|mais|et|mas)\b")
@@ -103,6 +103,10 @@ _THEIRS = re.compile(
     r"colleague|boss|manager|teacher|coach|client|patient|dog|cat|horse|frau|mann|mutter|vater|sohn|tochter|bruder|"
     r"schwester|freund\w*|chef\w*|nachbar\w*|mujer|marido|madre|padre|hijo|hija|herman[oa]|amig[oa]|jef[ea]|femme|mari|"
     r"mere|pere|fils|fille|frere|soeur|ami|amie|patron\w*|collegue|mulher|mae|pai|filh[oa]|irmao?|chefe)s?\b"
+)
+SOMEBODY_ELSE = re.compile(
+    r"\b(?:(?:my|our) )?(wife|husband|partner|mum|mom|mother|dad|father|sister|brother|friend|daughter|son|colleague|"
+    r"neighbour|neighbor|he|she|they)\b"
 )
 _DENIED = re.compile(
     r"\b(?:no|not|dont|don't|doesnt|never|without|isnt|isn't|havent|haven't|arent|cant be|rule out|ruled out|negative|"
@@ -162,7 +166,7 @@ _NO_AGE = re.compile(
 )
 
 
-def told(text: str) -> ToldConditions | None:
+def condition_in(text: str) -> ToldConditions | None:
     """The condition that a line tells of the writer; None for another person's, a denied one or none."""
     line = squeezed(text).replace("'", "")
     if (age := _age_told(line)) is not None and age < ADULT_FROM:
@@ -174,7 +178,7 @@ def told(text: str) -> ToldConditions | None:
     return None
 
 
-def taken_back(text: str) -> str | None:
+def over_in(text: str) -> str | None:
     """The condition that a line says is over for the writer: "no longer on warfarin", "my period is back"."""
     line = squeezed(text).replace("'", "")
     if _PERIOD_BACK.search(line):
@@ -184,13 +188,13 @@ def taken_back(text: str) -> str | None:
     return next((key for key, pattern in _patterns() if pattern.search(line)), None)
 
 
-def all_told(text: str) -> frozenset[str]:
+def conditions_in(text: str) -> frozenset[str]:
     """The ids of all conditions that a line names as the writer's."""
     line = squeezed(text).replace("'", "")
     return frozenset(key for key, way in _patterns() for found in way.finditer(line) if _is_own(line, found, key))
 
 
-def somebody_elses(text: str) -> bool:
+def is_somebody_elses(text: str) -> bool:
     """Whether a line names a condition, and only of somebody else."""
     line = squeezed(text).replace("'", "")
     named = [(key, found) for key, pattern in _patterns() for found in pattern.finditer(line)]

@@ -15,7 +15,7 @@ from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.runner import Book, Joining, Nudged, Outcome, Runner, Training, Walking
 from nudgebot.domain.model.week import Session, SessionKind
 from nudgebot.domain.nudging import nudges, triggers
-from nudgebot.domain.nudging.payloads import FirstWord, GapWarning, News
+from nudgebot.domain.nudging.payloads import FirstWord, GapWarning, Payload
 from nudgebot.domain.planning import limits, planner
 from nudgebot.tools.simulate.judge.judge import Judge
 from nudgebot.tools.simulate.judge.meant import Meant
@@ -54,7 +54,7 @@ class Chat:
     def says(self, text: str, told: Meant = Meant.OTHER) -> None:
         """The runner says `text` now, and means it to be `told`; a minute passes."""
         self.wait(self.now + MINUTE)
-        self.book = nudges.heard(self.book, self.now)
+        self.book = nudges.note_heard(self.book, self.now)
         self._roll()
         key = f"{self.tally.lines}"
         self.tally.lines += 1
@@ -81,9 +81,9 @@ class Chat:
         while self._look is not None and self._look <= until:
             self.now = max(self.now, self._look)
             self._roll()
-            called = triggers.called(self.book, self.now)
-            for verdict in nudges.due(self.book, self.now, called):
-                self._settle(verdict.nudged, verdict.news)
+            called = triggers.find_calls(self.book, self.now)
+            for verdict in nudges.settle_due(self.book, self.now, called):
+                self._settle(verdict.nudged, verdict.payload)
             following = nudges.next_look(self.book, self.now, called)
             self._look = following and max(following, self.now + MINUTE)
         self.now = max(self.now, until)
@@ -113,7 +113,7 @@ class Chat:
             snoozes = tuple(snooze for snooze in self.book.snoozes if snooze.at > self.now - SNOOZE_KEPT)
             self.book = replace(self.book, snoozes=snoozes)
 
-    def _settle(self, nudged: Nudged, news: News | None) -> None:
+    def _settle(self, nudged: Nudged, payload: Payload | None) -> None:
         self.book = replace(self.book, nudges=(*self.book.nudges, nudged))
         counted = {Outcome.SENT: self.tally.sent, Outcome.HELD_BACK: self.tally.held_back}
         counted.get(nudged.outcome, self.tally.dropped)[nudged.kind.value] += 1
@@ -121,21 +121,21 @@ class Chat:
             return
         at = nudged.at
         self.tally.near_changes += self.book.local(at - NEAR).utcoffset() != self.book.local(at + NEAR).utcoffset()
-        self.judge.sends(self.book, nudged, offers(news, self.today))
+        self.judge.sends(self.book, nudged, offers(payload, self.today))
         self.tally.most_a_week = max(self.tally.most_a_week, self.judge.in_seven_days)
 
 
-def offers(news: News | None, today: date) -> tuple[Offer, ...]:
+def offers(payload: Payload | None, today: date) -> tuple[Offer, ...]:
     """The sessions that a nudge names, as plain values for the judge."""
-    match news:
+    match payload:
         case GapWarning():
-            days = news.open_days or (news.last_day,)
-            short = [Offer(day, news.shortest.minutes, news.shortest.kind) for day in days]
-            return (*short, *_named(news.session))
+            days = payload.open_days or (payload.last_day,)
+            short = [Offer(day, payload.shortest.minutes, payload.shortest.kind) for day in days]
+            return (*short, *_named(payload.session))
         case FirstWord():
-            return (Offer(today, news.session.minutes, news.session.kind),)
+            return (Offer(today, payload.session.minutes, payload.session.kind),)
         case _:
-            return _named(getattr(news, "session", None))
+            return _named(getattr(payload, "session", None))
 
 
 def _named(session: Session | None) -> tuple[Offer, ...]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import SENTENCE_ENDS, Kind
 from nudgebot.domain.text.line.vocabulary import NOTHING
@@ -14,6 +14,7 @@ from nudgebot.domain.text.log_lines.units import TIMES, Amount, Sort
 
 _BREAKS = frozenset(",()|+")
 _JOINTS = frozenset((Cue.BUT, Cue.AND))
+_ACTIVE = frozenset(ACTIVITIES)
 _SAYING = frozenset((Cue.RAN, Cue.DID, Cue.SKIP, Cue.PLAN, Cue.NOT, Cue.COMPLAINT, Cue.HYPOTHETICAL))
 _POINTING = frozenset(("that", "it", "this", "about"))
 _HANDED_ON = frozenset((Mood.INTENDED, Mood.OTHERS, Mood.PLANNED, Mood.IMAGINED, Mood.QUESTION))
@@ -62,7 +63,7 @@ def _parts(
             cut = None  # "tomorrow only 20 min": nothing was said that could be contrasted
         # "mon 30 wed 40": the next day opens the next clause; "40 saturday 20 sunday": so does the next number
         follows = place in ended and ends.get(place) in starts
-        if cut is None and timed and ((dated and starts.get(place)) or follows):
+        if cut is None and timed and ((dated and starts.get(place)) or follows or _rules_out(line, first, place)):
             cut = (False, True)
         if cut is not None:
             timed = dated = told = False
@@ -96,6 +97,13 @@ def _cut(line: ParsedLine, place: int) -> tuple[bool, bool] | None:
     if Cue.AND in mark.cues and mark.last == place + 1 and Cue.KM not in mark.cues:
         return False, False
     return None
+
+
+def _rules_out(line: ParsedLine, first: int, place: int) -> bool:
+    """Whether a refusal of a run begins at `place`, behind what was done instead: "30 walk no run"."""
+    mark = line.marks[place] if place < len(line.tokens) else None
+    opens = mark is not None and mark.first == place and Cue.SKIP in mark.cues and Cue.NOT in line.own(place)
+    return opens and any(line.cues(n) & _ACTIVE for n in range(first, place))
 
 
 def _asked(line: ParsedLine) -> list[bool]:

@@ -58,6 +58,7 @@ _BY_UNIT = (
     (Cue.SECOND, Sort.DURATION, 1 / 60), (Cue.SPAN_DAY, Sort.SPAN, 1), (Cue.SPAN_WEEK, Sort.SPAN, 7),
     (Cue.SPAN_MONTH, Sort.SPAN, 30),
 )  # fmt: skip
+_AND_A_HALF = frozenset((("and", "a", "half"), ("y", "medio"), ("et", "demi"), ("e", "meio")))
 METRES_FROM = 300  # "m" behind a greater number is metres
 _LABELS = frozenset(
     (
@@ -114,6 +115,9 @@ class Units:
 
     def with_unit(self, place: int, value: float) -> Amount | None:
         after = place + 1
+        far = self._and_a_half(place, value)
+        if far is not None:
+            return far
         cues, past = self.cues(after), self.past(after)
         if Cue.DISTANCE_NAMED in cues:
             cues, past = self.line.own(after), after + 1
@@ -130,6 +134,19 @@ class Units:
         if Cue.HOUR in cues:
             return self._hours(place, value, after + 1)
         return self._by_unit(place, value, cues, past)
+
+    def _and_a_half(self, place: int, value: float) -> Amount | None:
+        """A distance said with its half: "two and a half miles", "deux kilomètres et demi"."""
+        texts, behind = self.line.texts, place + 4
+        for half, unit, last in (
+            (texts[place + 1 : behind], behind, behind + 1),
+            (texts[place + 2 : behind], place + 1, behind),
+        ):
+            cues = self.line.own(unit) if half in _AND_A_HALF else NOTHING
+            far = next((factor for cue, sort, factor in _BY_UNIT if cue in cues and sort is Sort.DISTANCE), None)
+            if far is not None:
+                return Amount(Sort.DISTANCE, (value + 0.5) * far, place, last)
+        return None
 
     def _by_unit(self, place: int, value: float, cues: frozenset[Cue], past: int) -> Amount | None:
         """What `cues`, those of the unit behind a number, make of it; the unit ends at `past`."""

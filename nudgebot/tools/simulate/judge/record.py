@@ -9,7 +9,7 @@ from itertools import takewhile
 
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold, Walking
-from nudgebot.domain.model.week import SessionKind, WeekKind
+from nudgebot.domain.model.week import Session, SessionKind, WeekKind
 from nudgebot.tools.simulate.judge import published as rule
 
 DAY = timedelta(days=1)
@@ -180,14 +180,28 @@ class Record:
         return self._counted[day]
 
     def _counted_on(self, day: date) -> int:
-        ran = self.ran.get(day, 0)
+        ran, planned = self.ran.get(day, 0), self._laid_on(day)
+        if planned is None and self.share_on(day) < 100:
+            planned = self._missed_before(day)
+        if planned is None:
+            return ran
+        on_the_way_back = planned.kind in LADDER or self.is_coming_back(day)
+        return min(ran, planned.minutes) if on_the_way_back else ran
+
+    def _laid_on(self, day: date) -> Session | None:
         week = self.book.week_of(day)
         laid = next((s for s in week.sessions if s.day == day), None) if week is not None else None
-        session = self.book.session_on(day) or laid
-        if session is None:
-            return ran
-        on_the_way_back = session.kind in LADDER or self.is_coming_back(day)
-        return min(ran, session.minutes) if on_the_way_back else ran
+        return self.book.session_on(day) or laid
+
+    def _missed_before(self, day: date) -> Session | None:
+        """The session of a return, missed earlier in its week, that a run on `day`, where none stood, made up for."""
+        week = self.book.week_of(day)
+        if week is None or week.kind is not WeekKind.RETURN:
+            return None
+        days = [week.start + DAY * n for n in range((day - week.start).days)]
+        missed = [s for d in days if (s := self._laid_on(d)) and not self.ran.get(d)]
+        instead = [d for d in days if self.ran.get(d) and self._laid_on(d) is None and self._missed_before(d)]
+        return missed[len(instead)] if len(instead) < len(missed) else None
 
     def room(self, day: date) -> int:
         """The most minutes of the runner's time on `day`: the newest word on it, else the weekday's."""

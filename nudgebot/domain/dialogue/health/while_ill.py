@@ -1,0 +1,123 @@
+"""What is said to somebody who tells of an illness, or writes while it lasts."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from nudgebot.domain.dialogue.health.end_illness import ask_about_heart, begin_way_back
+from nudgebot.domain.dialogue.health.illness import illness_of, is_still_ill, record_illness, with_fever_today
+from nudgebot.domain.dialogue.runs import log_run
+from nudgebot.domain.dialogue.runs.log_run import WALKS, add_caution
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of, with_note
+from nudgebot.domain.messages.health import illness as words
+from nudgebot.domain.messages.health.hold import CLEARED, hold_page
+from nudgebot.domain.messages.runs.log import say_counted
+from nudgebot.domain.model.actions import ChosenOption, Feeling, Option, Resume
+from nudgebot.domain.model.runner import Ask, Book, Ill, OnHold
+from nudgebot.domain.model.speech import SAFETY, Button
+from nudgebot.domain.planning import illness_wait
+from nudgebot.domain.planning.illness_wait import Wait
+from nudgebot.domain.text.claims import is_fever
+from nudgebot.domain.text.illness_talk import bare_temperature, hides_a_fever, says_well
+from nudgebot.domain.text.reply import Intent, Reading, read_days
+from nudgebot.domain.text.short_lines import feeling_in
+from nudgebot.domain.text.triage import Level, Verdict
+
+
+def answer_illness(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer:
+    """An illness told: nothing is planned from here on; a finished run in the line is counted all the same."""
+    today = today_of(book, heard)
+    more = isinstance(book.standing, Ill)
+    runs = reading.intent is Intent.LOG and not reading.ask_back
+    after = record_illness(with_note(book, heard, verdict), heard, verdict)
+    first = ""
+    if runs:
+        after, entries = log_run.store(after, heard, reading)
+        first = f"{say_counted(entries, today)}\n"
+    if isinstance(after.standing, OnHold):
+        return _answer_beneath_hold(
+            after, f"{first}{words.BENEATH if is_still_ill(book, heard, verdict) else words.BENEATH_OVER}"
+        )
+    if not is_still_ill(book, heard, verdict):
+        return ask_about_heart(after, heard, f"{first}{words.WELL_ALREADY}")
+    if more and hides_a_fever(heard.text):
+        return say(with_fever_today(replace(after, asked=None), today), f"{first}{words.MEDICINE}")
+    wait = illness_wait.counted_from(after.standing)[0] if isinstance(after.standing, Ill) else Wait.ILL
+    text = f"{first}{words.answer_illness(wait, book.profile.country, more=more)}"
+    if reading.intent is Intent.LOG and not runs:
+        text = f"{text}\n{words.RUN_TOO}"
+    if more:
+        return say(replace(after, asked=None), text)
+    return ask(after, heard, Ask.NOT_ILL, text, ((words.NOT_ILL, ChosenOption(Option.NOT_ILL)),), day=today)
+
+
+def _answer_beneath_hold(book: Book, first: str) -> Answer:
+    """An illness beneath a hold, which comes first."""
+    text = f"{first} {hold_page(book.standing, book.profile.country)}"
+    return say(replace(book, asked=None), text, Button(CLEARED, Resume()), kind=SAFETY)
+
+
+def answer_on_hold(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer | None:
+    """The answer to an illness told on hold, or to the end of one; None if the line is about something else."""
+    if verdict.told:
+        return answer_illness(book, heard, verdict, reading)
+    over = illness_of(book) is not None and says_well(heard.text) and reading.intent is not Intent.LOG
+    return _answer_beneath_hold(book, words.BENEATH_OVER) if over else None
+
+
+def answer_while_ill(book: Book, heard: Heard, verdict: Verdict, reading: Reading) -> Answer | None:
+    """The answer to a line of somebody who is ill; None if the line is about something else."""
+    if verdict.told and (is_still_ill(book, heard, verdict) or not says_well(heard.text)):
+        return answer_illness(book, heard, verdict, reading)
+    if (degrees := bare_temperature(heard.text)) is not None:
+        return _take_temperature(book, heard, *degrees)
+    if says_well(heard.text) and reading.intent is not Intent.LOG:
+        dated = verdict.told and read_days(heard.text, today_of(book, heard), past=True)
+        return begin_way_back(record_illness(book, heard, verdict) if dated else book, heard)
+    if verdict.level is Level.NONE and feeling_in(heard.text) in {Feeling.SAME, Feeling.WORSE}:
+        return take_same_or_worse(book, heard)
+    told = reading.minutes is not None or bool(reading.logs)  # without minutes they are asked for, as on any day
+    if reading.intent is Intent.LOG and told and verdict.level is Level.NONE:
+        return _log_while_ill(book, heard, reading)
+    if reading.intent in {Intent.MOVE, Intent.SKIP, Intent.BUSY}:
+        return say(replace(book, asked=None), words.NOTHING_TO_MOVE)
+    return None
+
+
+def _take_temperature(book: Book, heard: Heard, value: str, celsius: float) -> Answer:
+    """A temperature told without its name; a fever moves the last day with one on."""
+    first = words.TEMPERATURE.format(value)
+    if value.isdigit():
+        first += words.IF_A_RUN.format(value)
+    if is_fever(celsius):
+        return say(with_fever_today(book, today_of(book, heard)), f"{first}{words.STILL_ILL}")
+    return say(book, f"{first}{words.NO_FEVER} {words.WHEN_BETTER}")
+
+
+def _log_while_ill(book: Book, heard: Heard, reading: Reading) -> Answer:
+    """A run logged while ill is counted: with the caution, or once the wait is over with the question back.
+
+    Nobody has to know the word for "better"; the standing stays until the question is answered.
+    """
+    done = log_run.log(book, heard, reading)
+    ill = book.standing
+    if not isinstance(ill, Ill) or reading.activity in WALKS or done.book.log == book.log or done.book.asked:
+        return add_caution(book, done, reading.activity)
+    if illness_wait.first_day(*illness_wait.counted_from(ill)) > today_of(book, heard):
+        return add_caution(book, done, reading.activity)
+    asked = ask_about_heart(done.book, heard, words.RUNNING_AGAIN)
+    return replace(asked, says=(*done.says, *asked.says))
+
+
+def take_same_or_worse(book: Book, heard: Heard) -> Answer:
+    """ "Same" or "worse" to "how are you": the illness goes on, and a fever or an upset stomach with it."""
+    today, ill = today_of(book, heard), book.standing
+    if not isinstance(ill, Ill):
+        return say(book, words.STILL_ILL)
+    ill = replace(
+        ill,
+        last_ill=today,
+        last_fever=None if ill.last_fever is None else today,
+        last_upset=None if ill.last_upset is None else today,
+    )
+    return say(replace(book, standing=ill, asked=None), f"{words.STILL_ILL} {words.sooner(book.profile.country)}")

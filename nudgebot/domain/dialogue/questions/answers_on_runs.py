@@ -1,0 +1,141 @@
+"""Answers about runs and days: minutes, the same line again, until when, to which day, more than planned."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from datetime import timedelta
+
+from nudgebot.domain.dialogue.questions.answering import LONGEST_ANSWER, Answering
+from nudgebot.domain.dialogue.runs import log_run
+from nudgebot.domain.dialogue.values import Answer, say
+from nudgebot.domain.dialogue.week import changes
+from nudgebot.domain.messages.runs import firsts as first_words
+from nudgebot.domain.messages.runs import log as log_words
+from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenMinutes, ChosenOption, Option
+from nudgebot.domain.model.runner import Ask
+from nudgebot.domain.planning import more
+from nudgebot.domain.profile.sentences import answer_words
+from nudgebot.domain.text import reply
+from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_pause, read_yes_no
+from nudgebot.domain.text.triage import Level
+
+ONE_OFF = re.compile(r"\b(?:one[- ]off|just (?:this )?once|once|stay|as it is)\b")
+GROW = re.compile(r"\b(?:grow|more|increase|step up)\b")
+
+# How many minutes was it? Is that right?
+
+
+def read_minutes(turn: Answering) -> Chosen | None:
+    """How many minutes it was, or whether what was read is right."""
+    if turn.verdict.level is not Level.NONE:
+        return None
+    agreed = read_yes_no(turn.line)
+    if agreed is False:
+        return Agreed(False)
+    minutes = reply.read_minutes(turn.line)
+    if minutes is None:
+        return Agreed(True) if agreed and turn.asked.what is Ask.SURE_MINUTES else None
+    return ChosenMinutes(minutes) if len(turn.line.split()) <= LONGEST_ANSWER else None
+
+
+def log_minutes(turn: Answering, chosen: Chosen) -> Answer | None:
+    """The minutes of the run that was reported without them; a line that reports more than that is read again."""
+    asked = turn.asked
+    match chosen:
+        case Agreed(False):
+            return say(turn.closed, log_words.NOTHING_ADDED)
+        case Agreed(True) if asked.detail.isdecimal():
+            minutes = int(asked.detail)
+        case ChosenMinutes(minutes):
+            pass
+        case _:
+            return None
+    if not 1 <= minutes <= 600:
+        return None
+    first = read(asked.line, turn.book.today(asked.at))
+    run = Reading(
+        Intent.LOG,
+        minutes=minutes,
+        day=asked.day,
+        activity=first.activity,
+        rpe=first.rpe,
+        heart_rate=first.heart_rate if asked.what is Ask.MINUTES else None,
+        distance_km=first.distance_km,
+    )
+    return log_run.log(turn.closed, turn.heard, run)
+
+
+# The same line again; a second run on one day
+
+
+def read_same_or_second(turn: Answering) -> Chosen | None:
+    """Whether a line told again is the same run or a second one."""
+    option = answer_words.option_in(turn.line)
+    return ChosenOption(option) if option in (Option.SECOND, Option.SAME) else None
+
+
+def read_second_or_correction(turn: Answering) -> Chosen | None:
+    """Whether another run of the day is a second one or puts the first right."""
+    option = answer_words.option_in(turn.line)
+    if option in (Option.SECOND, Option.CORRECTION):
+        return ChosenOption(option)
+    runs = [entry for entry in turn.book.log if entry.day == turn.day and entry.is_run]
+    minutes = answer_words.minutes_in_correction(turn.line)
+    if not runs or minutes is None:
+        return None
+    if minutes == sum(entry.minutes for entry in runs):
+        return ChosenOption(Option.SECOND)
+    return ChosenOption(Option.CORRECTION) if minutes == log_run.newest_noted(runs).minutes else None
+
+
+def log_second(turn: Answering) -> Answer:
+    """The run of the line that was told again, counted as a second one."""
+    first = read(turn.asked.line, turn.book.today(turn.asked.at))
+    return log_run.log(turn.closed, replace(turn.heard, text=turn.asked.line), first, sure=True)
+
+
+# Until when? To which day?
+
+
+def read_until(turn: Answering) -> Chosen | None:
+    """The days of a pause; one day alone is its last, and the first is the one on which it was announced."""
+    named = read_pause(turn.line, turn.today)
+    if len(named) == 1 and named[0] > turn.today:
+        named = tuple(turn.today + timedelta(days=n) for n in range((named[0] - turn.today).days + 1))
+    return ChosenDays(named) if named else None
+
+
+def read_days_named(turn: Answering) -> Chosen | None:
+    """The days that a line names."""
+    named = read_days(turn.line, turn.today)
+    return ChosenDays(named) if named else None
+
+
+def pause_until(turn: Answering, chosen: ChosenDays) -> Answer | None:
+    """The pause until the day that was told."""
+    return changes.go_away(turn.closed, turn.heard, chosen.days) if chosen.days else None
+
+
+def move_to_day(turn: Answering, chosen: ChosenDays) -> Answer | None:
+    """The session moved to the day that was told."""
+    return changes.move(turn.closed, turn.heard, turn.day, chosen.days[0]) if chosen.days else None
+
+
+# More than planned
+
+
+def read_more(turn: Answering) -> Chosen | None:
+    """Whether the plan should grow after a run longer than planned."""
+    line = turn.line.casefold()
+    if ONE_OFF.search(line):
+        return ChosenOption(Option.ONE_OFF)
+    agreed = True if GROW.search(line) else read_yes_no(turn.line)
+    return None if agreed is None else ChosenOption(Option.GROW if agreed else Option.ONE_OFF)
+
+
+def grow(turn: Answering) -> Answer:
+    """The plan grown, if it may."""
+    if more.may_grow(turn.closed, turn.day):
+        return say(more.grow(turn.closed, turn.day), first_words.GROWS)
+    return say(turn.closed, first_words.STAYS)

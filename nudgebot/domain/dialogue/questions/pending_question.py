@@ -1,0 +1,220 @@
+"""The answer to what we asked back: one reader and one handler a question, by a table.
+
+A line is read into the value that the question's buttons carry, so that both are handled the same.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Final
+
+from nudgebot.domain.dialogue.health import complaints, end_illness
+from nudgebot.domain.dialogue.questions import answers_on_health, answers_on_runs
+from nudgebot.domain.dialogue.questions.answering import Answering, Handle, Read, on_kind, one_of, read_yes_or_no
+from nudgebot.domain.dialogue.runs import files, log_run
+from nudgebot.domain.dialogue.settings import change_setting, conditions, repeats
+from nudgebot.domain.dialogue.undo import taking_back
+from nudgebot.domain.dialogue.values import Answer, Heard, say
+from nudgebot.domain.dialogue.week import busy_days, weather
+from nudgebot.domain.messages import help_pages
+from nudgebot.domain.messages.health import hold as hold_words
+from nudgebot.domain.messages.health import illness as illness_words
+from nudgebot.domain.messages.runs import firsts as first_words
+from nudgebot.domain.messages.runs import log as log_words
+from nudgebot.domain.model.actions import (
+    Agreed,
+    Chosen,
+    ChosenDays,
+    ChosenNumber,
+    ChosenOption,
+    ChosenValue,
+    Option,
+    Reply,
+)
+from nudgebot.domain.model.runner import Ask, Book, OnHold, Walking
+from nudgebot.domain.text.illness_talk import question_answered
+from nudgebot.domain.text.learned import signs
+from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_yes_no
+from nudgebot.domain.text.triage import Level, Verdict
+
+
+def answer_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
+    """The answer to the open question, or None if the line is about something else (it is then read as it is)."""
+    if book.asked is None:
+        return None
+    turn = Answering(book, heard, book.asked, verdict)
+    if heard.action is None and _is_about_the_body(turn):
+        return None
+    read_answer, handle = QUESTIONS[book.asked.what]
+    chosen = heard.action.chosen if isinstance(heard.action, Reply) else read_answer(turn)
+    return None if chosen is None else handle(turn, chosen)
+
+
+def _is_about_the_body(turn: Answering) -> bool:
+    """Whether a line tells of an illness or a complaint, and so is no answer to a question about something else.
+
+    One about the body is answered with such words ("fever until Sunday", "no, only the knee"); no to it is not heard in
+    a line that tells of an illness. Of lines longer than most answers the second reader is asked; where the question is
+    about signs of the heart, of every line that does not begin with the answer.
+    """
+    told, asks = turn.verdict, turn.asked.what
+    begins = asks is Ask.ILL_BACK and question_answered(turn.line.partition(" ")[0]) is not None
+    is_long = len(turn.line.split()) > LONG_LINE.value or (asks is Ask.ILL_BACK and not begins)
+    complains = told.question != "" or (is_long and signs.complains(turn.line, turn.today))
+    match asks:
+        case Ask.LAST_FEVER:
+            return complains or (told.level is not Level.NONE and not told.told)
+        case Ask.ILL_BACK if begins:
+            return complains or told.ill_now
+        case Ask.SIGN | Ask.CONDITION | Ask.CHOICE:
+            return told.ill_now and read_yes_no(turn.line) is not True
+        case Ask.ERASE if read(turn.line, turn.today).intent is Intent.SYMPTOM:
+            return True
+        case _:
+            return complains or told.level is not Level.NONE or bool(told.told)
+
+
+# The weather
+
+
+def _read_weather(turn: Answering) -> Chosen | None:
+    value = weather.read_answer(turn.asked.what, turn.line)
+    return None if value is None else ChosenNumber(value)
+
+
+# Deleting everything; a coach's message
+
+
+def _read_erase(turn: Answering) -> Chosen | None:
+    """Only the whole sentence deletes; any other line keeps everything."""
+    return Agreed(turn.line.strip(" .!").casefold() == "erase everything")
+
+
+def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
+    # A button can keep everything; it cannot delete it.
+    if chosen == Agreed(True) and turn.heard.action is None:
+        paused = f" {hold_words.ERASED_ON_HOLD}" if isinstance(turn.book.standing, OnHold | Walking) else ""
+        return Answer(turn.closed, say(turn.closed, f"{help_pages.ERASED}{paused}").says, erase=True)
+    return say(turn.closed, help_pages.ERASE_KEPT)
+
+
+# Which of several changes is taken back
+
+
+def _read_which_change(turn: Answering) -> Chosen | None:
+    key = taking_back.read_key(turn.book, turn.heard, turn.asked.line)
+    return None if key is None else ChosenValue(key)
+
+
+def _elsewhere(_turn: Answering, _chosen: Chosen) -> Answer | None:
+    """A coach's message is sent by the caller, which knows the group; a reading is acted on by its intent."""
+    return None
+
+
+QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
+    Ask.MINUTES: (answers_on_runs.read_minutes, answers_on_runs.log_minutes),
+    Ask.SURE_MINUTES: (answers_on_runs.read_minutes, answers_on_runs.log_minutes),
+    Ask.SECOND_RUN: (
+        answers_on_runs.read_second_or_correction,
+        one_of(
+            {
+                ChosenOption(Option.SECOND): lambda turn: say(turn.closed, log_words.BOTH_STAY),
+                ChosenOption(Option.CORRECTION): lambda turn: log_run.keep_newest(turn.closed, turn.heard, turn.day),
+            }
+        ),
+    ),
+    Ask.SAME_AGAIN: (
+        answers_on_runs.read_same_or_second,
+        one_of(
+            {
+                ChosenOption(Option.SECOND): answers_on_runs.log_second,
+                ChosenOption(Option.SAME): lambda turn: say(turn.closed, log_words.KEPT_ONE),
+            }
+        ),
+    ),
+    Ask.UNTIL: (answers_on_runs.read_until, on_kind(ChosenDays, answers_on_runs.pause_until)),
+    Ask.WHICH_DAY: (answers_on_runs.read_days_named, on_kind(ChosenDays, answers_on_runs.move_to_day)),
+    Ask.SETTING: (
+        lambda turn: change_setting.read_answer(turn.book, turn.asked.detail, turn.heard.text),
+        lambda turn, chosen: change_setting.take_answer(turn.book, turn.heard, turn.asked.detail, chosen),
+    ),
+    Ask.MORE: (
+        answers_on_runs.read_more,
+        one_of(
+            {
+                ChosenOption(Option.ONE_OFF): lambda turn: say(turn.closed, first_words.ONE_OFF),
+                ChosenOption(Option.GROW): answers_on_runs.grow,
+            }
+        ),
+    ),
+    Ask.REPEAT: (
+        lambda turn: repeats.read_answer(turn.asked.detail, turn.line),
+        lambda turn, chosen: repeats.take_answer(turn.book, turn.heard, turn.asked.detail, chosen),
+    ),
+    Ask.CONDITION: (
+        read_yes_or_no,
+        on_kind(Agreed, lambda turn, told: conditions.take_answer(turn.book, turn.heard, told.yes)),
+    ),
+    **dict.fromkeys(
+        (Ask.WIND, Ask.HUMIDITY),
+        (
+            _read_weather,
+            on_kind(ChosenNumber, lambda turn, told: weather.take_answer(turn.book, turn.heard, told.value)),
+        ),
+    ),
+    Ask.SIGN: (
+        read_yes_or_no,
+        on_kind(
+            Agreed,
+            lambda turn, told: complaints.take_sign_answer(turn.book, turn.heard, turn.asked.detail, yes=told.yes),
+        ),
+    ),
+    Ask.ILL_BACK: (
+        answers_on_health.read_heart,
+        one_of(
+            {
+                Agreed(True): lambda turn: complaints.hold_for_heart(turn.book, turn.heard),
+                Agreed(False): lambda turn: end_illness.start_way_back(turn.book, turn.heard),
+            }
+        ),
+    ),
+    Ask.LAST_FEVER: (answers_on_health.read_last_ill, on_kind(ChosenDays, answers_on_health.plan_way_back)),
+    Ask.NOT_ILL: (
+        answers_on_health.read_not_ill,
+        one_of(
+            {
+                ChosenOption(Option.NOT_ILL): lambda turn: end_illness.ask_if_ill_at_all(
+                    turn.book, turn.heard, turn.asked.line
+                )
+            }
+        ),
+    ),
+    Ask.NOT_ILL_SURE: (
+        read_yes_or_no,
+        one_of(
+            {
+                Agreed(True): lambda turn: end_illness.take_back_illness(turn.closed, turn.heard),
+                Agreed(False): lambda turn: say(turn.closed, illness_words.STILL_ILL),
+            }
+        ),
+    ),
+    Ask.CHOICE: (answers_on_health.read_choice, on_kind(ChosenOption, answers_on_health.take_choice)),
+    Ask.ERASE: (_read_erase, _erase),
+    Ask.FILE_KIND: (
+        lambda turn: files.read_kind(turn.line),
+        on_kind(ChosenValue, lambda turn, told: files.take_kind(turn.closed, turn.heard, turn.asked, told.text)),
+    ),
+    Ask.BUSY_DAYS: (
+        read_yes_or_no,
+        on_kind(Agreed, lambda turn, told: busy_days.plan_around(turn.closed, turn.heard, turn.asked, yes=told.yes)),
+    ),
+    Ask.TAKE_BACK: (
+        _read_which_change,
+        on_kind(
+            ChosenValue, lambda turn, told: taking_back.take_choice(turn.closed, turn.heard, turn.asked.line, told.text)
+        ),
+    ),
+    **dict.fromkeys((Ask.TELL, Ask.REMOVE, Ask.DISMISS), (read_yes_or_no, _elsewhere)),
+    # Which reading is meant is asked and answered in `reading_question`, before this.
+    Ask.READING: (lambda _: None, _elsewhere),
+}

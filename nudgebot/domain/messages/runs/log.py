@@ -1,0 +1,103 @@
+"""The answer to a finished run: what was counted, how the week stands, what is next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from nudgebot.domain.messages.common import and_list, entry_words, on_day
+from nudgebot.domain.messages.plan.lines import next_line, replan_lines, standing_line
+from nudgebot.domain.model.actions import ChosenOption, Option
+from nudgebot.domain.model.logbook import AEROBIC, LogEntry
+from nudgebot.domain.model.runner import Book, Return
+from nudgebot.domain.planning.planner import Replanned
+from nudgebot.domain.profile import emergency
+
+BIG_JUMP = (
+    "That is a big jump from what your last month holds. Tomorrow is rest, nothing is made up, and the next runs stay "
+    "short."
+)
+NOTHING_THAT_DAY = "I have no other session on that day."
+HOW_MANY = "How many minutes was it?"
+NOTHING_ADDED = "Fine, nothing is added."
+KEPT_ONE = "Good, it stays at the one."
+BOTH_STAY = "Good, both stay in the log."
+SECOND_OR_CORRECTION = (
+    ("A second run", ChosenOption(Option.SECOND)),
+    ("A correction", ChosenOption(Option.CORRECTION)),
+)
+SAME_OR_SECOND = (("The same", ChosenOption(Option.SAME)), ("A second run", ChosenOption(Option.SECOND)))
+COUNTED_BEFORE = "That one is in the log already."
+
+
+def say_logged(
+    book: Book, entries: Sequence[LogEntry], today: date, remarks: Sequence[str], replanned: Replanned | None
+) -> str:
+    """One or two short lines, and what a replan changed, if it changed anything."""
+    lines = [" ".join(filter(None, (say_counted(entries, today), standing_line(book, today), next_line(book, today))))]
+    return "\n".join([*lines, *remarks, *replan_lines(replanned, today, after_run=True)])
+
+
+def say_counted(entries: Sequence[LogEntry], today: date) -> str:
+    """What went into the log, and as what."""
+    said = and_list([f"{entry_words(e)} {on_day(e.day, today)}" for e in entries])
+    if all(e.counts for e in entries):
+        return f"Counted: {said}."
+    if all(e.activity in AEROBIC for e in entries):
+        return f"Noted: {said}, beside the runs."
+    return f"Noted: {said}."
+
+
+def say_logged_on_hold(entries: Sequence[LogEntry], today: date, country: str) -> str:
+    """A session logged during a hold is kept, and the caution said again after a run."""
+    counted = say_counted(entries, today)
+    if not any(entry.is_run for entry in entries):
+        return f"{counted} Running waits until a clinician has cleared it; then tell me or write /back."
+    return (
+        f"{counted} Please do not run until a clinician has cleared it. "
+        f"Write /back when that has happened, and {emergency.call(country)} if anything gets worse."
+    )
+
+
+def say_keep_walking(entries: Sequence[LogEntry], today: date, country: str) -> str:
+    """A run of somebody who is to walk until a clinician has cleared running: kept, and the rule said again."""
+    return (
+        f"{say_counted(entries, today)} Please keep to walking for now: running waits until a clinician has cleared "
+        f"it, and then /back. If you feel unwell, stop and {emergency.call(country)}."
+    )
+
+
+def say_way_back(before: Return | None, after: Return | None) -> str:
+    """What a run told for a day within a break makes of the way back; "" if it changes nothing."""
+    if before is None or (after is not None and after.days >= before.days):
+        return ""
+    if after is None:
+        return f"With that run it was no break of {before.days} days: the gentle way back ends with this week."
+    return f"With that run the break was {after.days} days, not {before.days}: the gentle way back is shorter."
+
+
+def say_not_easy(effort: int | None) -> str:
+    """The run counts in full, and was not easy."""
+    felt = f"Effort {effort} of 10 is" if effort is not None else "That was"
+    return f"{felt} more than easy; slower next time, so that full sentences come without effort."
+
+
+def ask_if_minutes(number: int) -> str:
+    """A number that may not be minutes: asked before anything is stored."""
+    return f"Is {number} the minutes of a run? Nothing is added until you say."
+
+
+def ask_if_same(entry: LogEntry, today: date) -> str:
+    """The same line twice: asked before anything is stored."""
+    return (
+        f"I already have {entry_words(entry)} {on_day(entry.day, today)}. Is this the same, or a second one? "
+        "Nothing is added until you say."
+    )
+
+
+def ask_second_or_correction(first: LogEntry, second: LogEntry, today: date) -> str:
+    """Two runs on one day: both are kept until the runner says that the newer one corrects the older."""
+    return (
+        f"There is already {entry_words(first)} {on_day(first.day, today)}: is {second.minutes} min a second run, or a "
+        "correction?"
+    )

@@ -1,0 +1,65 @@
+"""Nudges after a complaint, in an illness, after low mood and on hold."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date, datetime, timedelta
+
+from nudgebot.domain.model.parameters import (
+    FOLLOW_UP_FIRST,
+    FOLLOW_UP_NEXT,
+    FOLLOW_UPS_MOST,
+    ILL_DAYS,
+    MOOD_DAY,
+    MOOD_LATER,
+)
+from nudgebot.domain.model.runner import Book, Ill, NudgeKind, OnHold, at_wall
+from nudgebot.domain.nudging import preferences, times
+from nudgebot.domain.nudging.calls import WHILE_ILL, Call
+from nudgebot.domain.planning.gap import day_exists
+from nudgebot.domain.text.symptoms.groups import MIND
+
+FOLLOW_UP_AFTER, FOLLOW_UP_EVERY = FOLLOW_UP_FIRST.span, FOLLOW_UP_NEXT.span
+
+
+def days_around(book: Book, now: datetime) -> Iterator[date]:
+    today = book.local(now).date()
+    for offset in (-1, 0, 1):
+        day = today + timedelta(days=offset)
+        if day_exists(day, book.profile.zone):
+            yield day
+
+
+def how_are_you(book: Book, now: datetime) -> Iterator[Call]:
+    for day in days_around(book, now):
+        before = day - timedelta(days=1)
+        if any(note.day == before and note.level == "rest" for note in book.symptoms) or asks_about_mood(book, day):
+            yield Call(NudgeKind.HOW_ARE_YOU, day, "", preferences.question_due(book, day))
+
+
+def how_are_you_ill(book: Book, ill: Ill) -> Iterator[Call]:
+    for after in ILL_DAYS:
+        day = ill.since + after.span
+        if day_exists(day, book.profile.zone):
+            yield Call(NudgeKind.HOW_ARE_YOU, day, WHILE_ILL, preferences.question_due(book, day))
+
+
+def mood(book: Book, now: datetime) -> Iterator[Call]:
+    """The kind question after low mood, on hold too."""
+    for day in days_around(book, now):
+        if asks_about_mood(book, day):
+            yield Call(NudgeKind.HOW_ARE_YOU, day, "", preferences.question_due(book, day))
+
+
+def asks_about_mood(book: Book, day: date) -> bool:
+    """Whether low mood was told a day or three days before `day`."""
+    return any(note.sign in MIND and day - note.day in (MOOD_DAY.span, MOOD_LATER.span) for note in book.symptoms)
+
+
+def follow_ups(book: Book, hold: OnHold) -> Iterator[Call]:
+    first = book.local(hold.since + FOLLOW_UP_AFTER)
+    for n in range(FOLLOW_UPS_MOST.value):
+        day = first.date() + n * FOLLOW_UP_EVERY
+        at = at_wall(day, first.time().replace(fold=first.fold), book.profile)
+        due = times.quiet_until(book, at) or at
+        yield Call(NudgeKind.SAFETY_FOLLOWUP, day, str(n + 1), due)
