@@ -10,12 +10,13 @@ from scipy.stats import binomtest
 
 from nudgebot.domain.text import decision
 from nudgebot.domain.text.learned import derived, mentions, stack, sums
-from nudgebot.domain.text.learned.features import Table, hashed, quantised, sample_in, softmax, tables_in, written
+from nudgebot.domain.text.learned.features import Table, hashed, softmax, tables_in
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.log_lines.rules import parsed
 from nudgebot.domain.text.reply import Intent, read
 from tests.corpus.scoring import Share
 from tests.corpus.train import sample
+from tests.corpus.weights_file import quantised, sample_in, written
 
 TODAY = date(2027, 3, 10)  # a Wednesday
 
