@@ -8,7 +8,6 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
-from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.symptoms.context import Scope, When
 from nudgebot.domain.text.symptoms.experiencer import FELT, TURNS
 from nudgebot.domain.text.symptoms.heard_words import SignWord
@@ -21,9 +20,7 @@ _DATED_NEAR = 12  # tokens from a complaint to a time that may date it
 _FELT_NEAR = 3  # tokens from a complaint to the place it is of
 _TELLING = 6  # tokens after "chest is fine" in which a complaint would take the "fine" back
 # Said with others in the sentence, and still the writer's own ("everyone would be better off without me").
-OF_THE_WRITER = word_set("SUGAR_HELP SELF_HARM SUICIDE SUICIDE_STRONG")
-
-_NAMED = word_set("HEART_NOW HEART_EVENT STROKE_NOW")  # illnesses by their names
+OF_THE_WRITER = W.of_the_writer
 _SHORT_YEAR = re.compile(r"[6-9]\d")
 
 
@@ -180,7 +177,7 @@ class Said(NamedTuple):
         of_clause = self.cues_in(sentence, clause, clause)
         if "THING" in of_clause:
             return False
-        if lead.concept in _NAMED and self._names_a_year(lead):
+        if lead.concept in W.illnesses_named and self._names_a_year(lead):
             return False
         if at > When.YESTERDAY or "STORY" in cues or "TAKEN_OVER" in cues or self._goes_on(sentence + 1):
             return False

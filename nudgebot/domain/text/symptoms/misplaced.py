@@ -6,7 +6,6 @@ import re
 from collections.abc import Sequence
 from itertools import pairwise
 
-from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.symptoms.heard_words import SignWord
 from nudgebot.domain.text.symptoms.lay_words import Mention
@@ -32,7 +31,7 @@ def is_misplaced(mention: Mention, found: Sequence[SignWord]) -> bool:
         return found[mention.start - 1].word[0].isdigit()
     if mention.concept == "SUICIDE" and found[mention.end - 1].word in W.take_on:
         return _is_an_amount(found, mention.end)
-    if mention.concept in _MEASURED and found[mention.end - 1].word in W.labels:
+    if mention.concept in W.measured and found[mention.end - 1].word in W.labels:
         return _is_number_from(found, mention.end, MEASURED_FROM)  # "pressure 116/74", not "pressure 8/10"
     if mention.concept == "SADDLE" and found[mention.end - 1].word in W.ends:
         return mention.end < len(found) and found[mention.end].word == "of"  # "the bottom of my foot"
@@ -47,7 +46,6 @@ def is_misplaced(mention: Mention, found: Sequence[SignWord]) -> bool:
     return bool(at) and not found[at].gap and found[at - 1].word not in W.openers
 
 
-_MEASURED = word_set("TIGHT BAD_SENSE VICE PRESSURE")
 MEASURED_FROM = 11  # a number up to ten grades a feeling
 
 
@@ -86,5 +84,5 @@ def _is_about_a_game(mention: Mention, found: Sequence[SignWord]) -> bool:
 
 
 _NEAR = 3  # words on both sides
-OF_THE_HEART = word_set("HEART_NOW HEART_EVENT DOOM")
-_OF_A_PRICE = OF_THE_HEART | word_set("FAINT NEAR_FAINT SEIZURE")
+OF_THE_HEART = W.of_the_heart
+_OF_A_PRICE = OF_THE_HEART | W.of_a_price
