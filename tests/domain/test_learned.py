@@ -9,11 +9,13 @@ from hypothesis import strategies as st
 
 from nudgebot.domain.text import decision
 from nudgebot.domain.text.learned import derived, mentions, stack, sums
-from nudgebot.domain.text.learned.features import Table, hashed, quantised, sample_in, softmax, tables_in, written
+from nudgebot.domain.text.learned.features import Table, hashed, softmax, tables_in
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.log_lines.rules import parsed
 from nudgebot.domain.text.reply import Intent, read
 from tests.corpus.scoring import Share
+from tests.corpus.train import sample
+from tests.corpus.weights_file import quantised, sample_in, written
 
 TODAY = date(2027, 3, 10)  # a Wednesday
 
@@ -68,7 +70,6 @@ def test_shares_add_up_to_one(scores: list[float]) -> None:
 
 
 def test_the_weights_are_those_that_the_lines_and_the_rules_train() -> None:
-    from tests.corpus.train import sample  # and what it trains with, which no other test needs
 
     # A sample stands for all of them, byte for byte; `python -m tests.corpus.train --check` trains everything, and is
     # no part of the suite: on another kind of processor its last bits may differ.
