@@ -16,7 +16,7 @@ from datetime import timedelta
 from pathlib import Path
 
 from nudgebot.domain.model.runner import Ask, Asked, Book, Ill, OnHold, Training, Walking
-from tests.domain.test_hold import CALF, EMERGENCY, HOUR, START, WAYS_OUT, runner, said
+from tests.domain.dialogue.test_hold import CALF, EMERGENCY, HOUR, START, WAYS_OUT, runner, said
 
 LINES = Path(__file__).parent / "corpus" / "lines"
 DAY = timedelta(days=1)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import os
 import re
 import signal
 import subprocess
@@ -15,6 +14,7 @@ import pytest
 from nudgebot import __version__
 from nudgebot.cli import main
 from nudgebot.storage.database import open_database
+from tests.at_the_shell import nudgebot
 from tests.servers.fake_telegram import PATIENCE
 from tests.talking import MARTA
 
@@ -22,18 +22,6 @@ COMMANDS = (
     *("demo", "talk", "serve", "replan", "understand", "signs", "why-nudge", "simulate"),
     *("owner", "check", "backup", "restore", "read", "import"),
 )
-
-
-def nudgebot(*arguments: str, typed: str = "", env: dict[str, str] | None = None) -> subprocess.CompletedProcess[str]:
-    return subprocess.run(
-        [sys.executable, "-m", "nudgebot", *arguments],
-        input=typed,
-        capture_output=True,
-        text=True,
-        encoding="utf-8",
-        timeout=PATIENCE,
-        env=env,
-    )
 
 
 @pytest.mark.parametrize("command", COMMANDS)
@@ -163,8 +151,9 @@ def test_the_code_for_the_host_is_printed_and_opens_once(tmp_path: Path) -> None
     assert url in first.stdout
 
 
-def test_no_code_is_made_where_the_settings_name_the_host(tmp_path: Path) -> None:
-    done = nudgebot("owner", "--db", f"sqlite:///{tmp_path / 'n.db'}", env={**os.environ, "NUDGEBOT_OWNER": "7"})
+def test_no_code_is_made_where_the_settings_name_the_host(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("NUDGEBOT_OWNER", "7")
+    done = nudgebot("owner", "--db", f"sqlite:///{tmp_path / 'n.db'}")
     assert (done.returncode, done.stdout, done.stderr.count("\n")) == (2, "", 1)
 
 
@@ -212,11 +201,14 @@ def test_the_demo_plays_and_ends_well() -> None:
 
 
 def test_a_line_with_broken_utf_8_is_answered_like_any_other() -> None:
-    done = subprocess.run(
-        [sys.executable, "-m", "nudgebot", "talk", "--json"],
-        input=b"/start\n\xff\xfe\n",
-        capture_output=True,
-        timeout=PATIENCE,
-    )
+    done = nudgebot("talk", "--json", typed=b"/start\n\xff\xfe\n")
     assert done.returncode == 0
     assert len(done.stdout.splitlines()) == 2
+
+
+def test_as_a_process_it_ends_with_the_status_and_says_the_same() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "nudgebot", "understand", "no such file"], capture_output=True, timeout=PATIENCE
+    )
+    assert done.returncode == 2
+    assert done.stderr.decode() == nudgebot("understand", "no such file").stderr

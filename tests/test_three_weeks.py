@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import json
-import subprocess
-import sys
 from collections import Counter
 from datetime import date, timedelta
 from pathlib import Path
@@ -12,10 +10,10 @@ from typing import Any
 
 import pytest
 
-from tests.servers.fake_telegram import PATIENCE
+from tests.at_the_shell import nudgebot
 from tests.talking import MARTA
 
-# Each part is a sitting of its own: the process ends after it.
+# Each part is a sitting of its own, which begins with what the file holds.
 SITTINGS = (
     f"{MARTA}\n@ dump\n@ 2027-01-04 19:00\n20 easy\n@ dump\n@ 2027-01-06 18:30",
     "kid sick, tomorrow?\n@ 2027-01-07 19:00\n22 min, hr 126\n@ dump\n@ 2027-01-08 12:00\nbusy tomorrow\n@ dump",
@@ -38,13 +36,7 @@ STATED_LONGEST = 35
 
 
 def sitting(database: Path, lines: str, *more: str) -> list[dict[str, Any]]:
-    done = subprocess.run(
-        [sys.executable, "-m", "nudgebot", "talk", "--db", f"sqlite:///{database}", "--as", "Marta", "--json", *more],
-        input=lines,
-        capture_output=True,
-        text=True,
-        timeout=PATIENCE,
-    )
+    done = nudgebot("talk", "--db", f"sqlite:///{database}", "--as", "Marta", "--json", *more, typed=lines)
     assert done.returncode == 0, done.stderr
     return [json.loads(line) for line in done.stdout.splitlines()]
 

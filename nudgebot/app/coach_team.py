@@ -25,7 +25,7 @@ from nudgebot.domain.overview import group as sight
 from nudgebot.domain.overview.group import Coach, DigestTime
 from nudgebot.domain.overview.names import find_meant, labels, shown_name
 from nudgebot.domain.profile import intake
-from nudgebot.domain.profile.weekday_words import WEEKDAYS
+from nudgebot.domain.profile.sentences.weekday_words import WEEKDAYS
 from nudgebot.storage import book_repository, coach_repository, group_repository, outbox
 from nudgebot.storage.group_repository import Invitation, Opens
 from nudgebot.storage.letter import LetterState

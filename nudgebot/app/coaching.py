@@ -13,7 +13,7 @@ from datetime import datetime
 from sqlalchemy import Connection
 
 from nudgebot.app import notifications
-from nudgebot.app.request import Request, Together
+from nudgebot.app.request import OnStore, Request
 from nudgebot.domain.dialogue.coach import coach_desk as desk
 from nudgebot.domain.dialogue.coach import coach_letters
 from nudgebot.domain.dialogue.coach.coach_desk import Desk, Done
@@ -39,14 +39,14 @@ from nudgebot.domain.text.triage import triage
 from nudgebot.storage import book_repository, coach_repository, due_queue, group_repository, outbox
 
 
-def at_desk(work: Callable[[Desk, Heard, str], Done]) -> Together:
+def at_desk(work: Callable[[Desk, Heard, str], Done]) -> OnStore:
     """A handler for what a coach does at the desk; the caller has asked whether the writer is a coach."""
 
     def run(request: Request, rest: str) -> Answer:
         who = request.actor
         return _carried_out(request, work(_desk(request, who), request.heard, rest), who)
 
-    return Together(run)
+    return OnStore(run)
 
 
 def answer_coach(request: Request) -> Answer | None:

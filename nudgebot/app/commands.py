@@ -2,7 +2,7 @@
 
 Parsing, rights, `/help`, the platform's menus and the list in docs/commands.md come from it, so a new command is one
 row here and one function. It lies in `app` and not in the pure core, since a row names its handler, and the handlers of
-what touches several people need the store. Those that touch nobody but the writer are pure (`Alone`).
+what touches several people need the store. Those that touch nobody but the writer are pure (`OnBook`).
 """
 
 from __future__ import annotations
@@ -15,20 +15,20 @@ from sqlalchemy import Connection
 
 from nudgebot.app import access, calendar, coach_team, coaching, invitations, membership, ownership
 from nudgebot.app.command import Command, Menu, Topic, Use
-from nudgebot.app.request import Alone, InGroup, Request, Together
+from nudgebot.app.request import InGroup, OnBook, OnStore, Request
 from nudgebot.domain.dialogue import own_commands, remembered_readings
 from nudgebot.domain.dialogue.coach import coach_desk as desk
 from nudgebot.domain.dialogue.coach import coach_letters
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.dialogue.week import queries
-from nudgebot.domain.messages import pages
+from nudgebot.domain.messages import help_pages
 from nudgebot.domain.messages.group import coach as coach_words
 from nudgebot.domain.messages.group import host as host_words
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Actor
 from nudgebot.domain.model.runner import Book
-from nudgebot.domain.overview.chat_lines import GroupHelp, PrivateFirst
+from nudgebot.domain.overview.chat_lines import FixedLine
 from nudgebot.storage import coach_repository, group_repository
 from nudgebot.storage.group_repository import Opens
 
@@ -43,7 +43,7 @@ def help_page(request: Request, rest: str) -> Answer:
 def help_for(actor: Actor) -> str:
     """The help page of somebody with these roles."""
     lines = [line for topic in Topic if (line := _help_line(topic, actor))]
-    return pages.help_page([*lines, *([coach_words.HELP_LAST] if actor.coaches else [])])
+    return help_pages.help_page([*lines, *([coach_words.HELP_LAST] if actor.coaches else [])])
 
 
 _LEADING: Final = Actor(coaches=1, leads=True)
@@ -58,29 +58,29 @@ def coach_page() -> str:
 def _help_line(topic: Topic, actor: Actor) -> str:
     rows = [row for row in COMMANDS if row.topic is topic and any(actor.is_a(who) for who in row.right.who)]
     told = [f"{row.usage(use)} {use.says}" for row in rows for use in row.help]
-    lines = pages.in_lines(told)
+    lines = help_pages.in_lines(told)
     return f"In the group's chat: {lines}" if told and topic is Topic.CHAT else lines
 
 
-def _shown(page: Callable[[Book, Heard], Answer]) -> Alone:
+def _shown(page: Callable[[Book, Heard], Answer]) -> OnBook:
     """A command that shows a page, whatever follows its name."""
-    return Alone(lambda book, heard, _: page(book, heard))
+    return OnBook(lambda book, heard, _: page(book, heard))
 
 
-_PRIVATE_FIRST: Final = InGroup(lambda _: PrivateFirst())
+_PRIVATE_FIRST: Final = InGroup(lambda _: FixedLine.PRIVATE_FIRST)
 _EVERYWHERE: Final = (Menu.PRIVATE,)
 _COACHS: Final = (Menu.COACH,)
 _OWNERS: Final = (Menu.OWNER,)
 
 COMMANDS: Final[tuple[Command, ...]] = (
     Command(
-        "start", rights.OWN, Together(membership.start), Topic.OWN, (Use("the questions, or what is next"),),
+        "start", rights.OWN, OnStore(membership.start), Topic.OWN, (Use("the questions, or what is next"),),
         "begin, or begin again", _EVERYWHERE, in_group=_PRIVATE_FIRST,
     ),
     Command(
-        "help", rights.OWN, Together(help_page), Topic.OWN, (Use("what a coach can do", "coach"),),
+        "help", rights.OWN, OnStore(help_page), Topic.OWN, (Use("what a coach can do", "coach"),),
         "what you can say", (Menu.PRIVATE, Menu.GROUP, Menu.ADMINISTRATOR), frozenset({"help"}),
-        in_group=InGroup(lambda _: GroupHelp()),
+        in_group=InGroup(lambda _: FixedLine.GROUP_HELP),
     ),
     Command(
         "week", rights.OWN, _shown(queries.show_week), Topic.PLAN, (Use("this week and the next"),),
@@ -95,7 +95,8 @@ COMMANDS: Final[tuple[Command, ...]] = (
         "the last 12 weeks in a picture", _EVERYWHERE, frozenset({"progress"}), needs_plan=True,
     ),
     Command(
-        "pictures", rights.OWN, Alone(own_commands.pictures), Topic.OWN, (Use("on a light or a dark ground", "light"),),
+        "pictures", rights.OWN, OnBook(own_commands.pictures), Topic.OWN,
+        (Use("on a light or a dark ground", "light"),),
     ),
     Command("why", rights.OWN, _shown(queries.show_why), Topic.PLAN, (Use("the reasons"),), needs_plan=True),
     Command("easy", rights.OWN, _shown(queries.show_easy), Topic.PLAN, (Use("how easy feels"),), needs_plan=True),
@@ -104,66 +105,66 @@ COMMANDS: Final[tuple[Command, ...]] = (
         "take back one of the last changes", _EVERYWHERE, needs_plan=True,
     ),
     Command(
-        "away", rights.OWN, Alone(own_commands.away), Topic.CHANGES, (Use("days without running"),),
+        "away", rights.OWN, OnBook(own_commands.away), Topic.CHANGES, (Use("days without running"),),
         "a pause: holidays, work, family", _EVERYWHERE, needs_plan=True,
     ),
     Command(
-        "back", rights.OWN, Alone(own_commands.back), Topic.CHANGES, (Use("after a pause"),),
+        "back", rights.OWN, OnBook(own_commands.back), Topic.CHANGES, (Use("after a pause"),),
         "back from a pause", _EVERYWHERE,
     ),
     Command(
-        "settings", rights.OWN, Alone(own_commands.settings), Topic.OWN, (Use("what I know"),),
+        "settings", rights.OWN, OnBook(own_commands.settings), Topic.OWN, (Use("what I know"),),
         "what I know, and how to change it", _EVERYWHERE, frozenset({"settings"}), needs_plan=True,
     ),
     Command(
-        "safety", rights.OWN, Alone(own_commands.safety_page), Topic.OWN, (Use("when to stop"),),
+        "safety", rights.OWN, OnBook(own_commands.safety_page), Topic.OWN, (Use("when to stop"),),
         "when not to run, and whom to call", _EVERYWHERE, frozenset({"safety"}),
     ),
     Command(
-        "privacy", rights.OWN, Alone(own_commands.privacy), Topic.OWN, (Use("your data"),),
+        "privacy", rights.OWN, OnBook(own_commands.privacy), Topic.OWN, (Use("your data"),),
         "what is kept, and how to delete it", _EVERYWHERE, frozenset({"privacy"}),
     ),
     Command(
-        "teach", rights.OWN, Alone(remembered_readings.set_teaching), Topic.OWN,
+        "teach", rights.OWN, OnBook(remembered_readings.set_teaching), Topic.OWN,
         (Use("whether your lines may help the reading", "yes"),), in_group=_PRIVATE_FIRST,
     ),
     Command(
-        "export", rights.OWN_IN_PRIVATE, Together(membership.export), Topic.OWN, (Use("all I have of you"),),
+        "export", rights.OWN_IN_PRIVATE, OnStore(membership.export), Topic.OWN, (Use("all I have of you"),),
         "everything that is kept of you", _EVERYWHERE,
     ),
     Command(
-        "calendar", rights.OWN_IN_PRIVATE, Together(calendar.calendar), Topic.OWN,
+        "calendar", rights.OWN_IN_PRIVATE, OnStore(calendar.calendar), Topic.OWN,
         (Use("your sessions for it"), Use("an address that it follows", "link")),
         "your sessions for your calendar", _EVERYWHERE, frozenset({"calendar"}), needs_plan=True,
     ),
     Command(
-        "erase", rights.OWN, Alone(own_commands.erase), Topic.OWN, (Use("delete all of it"),), in_group=_PRIVATE_FIRST,
+        "erase", rights.OWN, OnBook(own_commands.erase), Topic.OWN, (Use("delete all of it"),), in_group=_PRIVATE_FIRST,
     ),
     Command(
-        "stop", rights.OWN, Alone(own_commands.stop), Topic.OWN, (Use("I go silent"),),
+        "stop", rights.OWN, OnBook(own_commands.stop), Topic.OWN, (Use("I go silent"),),
         words=frozenset({"stop", "stop reminders", "stop nudging", "leave me alone", "unsubscribe"}), at_once=True,
     ),
     Command(
-        "zone", rights.OWN_IN_PRIVATE, Together(membership.set_zone), Topic.OWN, (Use("sets your clock", "Lisbon"),),
+        "zone", rights.OWN_IN_PRIVATE, OnStore(membership.set_zone), Topic.OWN, (Use("sets your clock", "Lisbon"),),
     ),
     Command(
         "new_phone", rights.OWN_IN_PRIVATE, invitations.invite_one(Opens.ACCOUNT), Topic.OWN,
         (Use("a code that brings all of it to another account"),), in_group=_PRIVATE_FIRST,
     ),
     Command(
-        "claim", rights.OWN_IN_PRIVATE, Together(lambda request, _: say(request.book, host_words.CLAIM_WANTED)),
+        "claim", rights.OWN_IN_PRIVATE, OnStore(lambda request, _: say(request.book, host_words.CLAIM_WANTED)),
         Topic.OWN, (Use("makes you the owner, with the code of nudgebot owner", "CODE"),), in_group=_PRIVATE_FIRST,
     ),
     Command(
-        "share", rights.AS_RUNNER, Together(membership.share), Topic.GROUP, (Use("what your coach sees"),),
+        "share", rights.AS_RUNNER, OnStore(membership.share), Topic.GROUP, (Use("what your coach sees"),),
         "what your coach sees", (Menu.MEMBER,),
     ),
     Command(
-        "decline", rights.AS_RUNNER, Together(membership.decline), Topic.GROUP,
+        "decline", rights.AS_RUNNER, OnStore(membership.decline), Topic.GROUP,
         (Use("what your coach set", "step"), Use("not again", "step for good")),
     ),
     Command(
-        "leave", rights.AS_RUNNER, Together(membership.leave), Topic.GROUP, (Use("leave your coach's group", "group"),),
+        "leave", rights.AS_RUNNER, OnStore(membership.leave), Topic.GROUP, (Use("leave your coach's group", "group"),),
     ),
     Command(
         "roster", rights.AT_DESK, coaching.at_desk(desk.show_roster), Topic.DESK,
@@ -196,11 +197,11 @@ COMMANDS: Final[tuple[Command, ...]] = (
         "a message to your runners, shown to you first", _COACHS,
     ),
     Command(
-        "delivered", rights.AT_DESK, Together(coach_team.show_delivered), Topic.DESK,
+        "delivered", rights.AT_DESK, OnStore(coach_team.show_delivered), Topic.DESK,
         (Use("who got your last message"),), "who got your last message", _COACHS,
     ),
     Command(
-        "digest", rights.AT_DESK, Together(coach_team.set_digest), Topic.DESK,
+        "digest", rights.AT_DESK, OnStore(coach_team.set_digest), Topic.DESK,
         (Use("when the week at a glance comes", "sun 18:00"),), "when your week at a glance comes", _COACHS,
     ),
     Command(
@@ -208,21 +209,21 @@ COMMANDS: Final[tuple[Command, ...]] = (
         (Use("takes her out of the group, after a question", "Ana"),),
     ),
     Command(
-        "invite", rights.INVITING, Together(invitations.invite), Topic.DESK,
+        "invite", rights.INVITING, OnStore(invitations.invite), Topic.DESK,
         (Use("a link for your runners or friends"), Use("a link for one", "1")),
         "a link for your runners, or for friends", (Menu.COACH, Menu.OWNER),
     ),
     Command(
-        "invitations", rights.INVITING, Together(invitations.list_invitations), Topic.DESK, (Use("what is open"),),
+        "invitations", rights.INVITING, OnStore(invitations.list_invitations), Topic.DESK, (Use("what is open"),),
         "the links that still open", (Menu.COACH, Menu.OWNER),
     ),
-    Command("revoke", rights.INVITING, Together(invitations.revoke), Topic.DESK, (Use("closes one of them", "3"),)),
+    Command("revoke", rights.INVITING, OnStore(invitations.revoke), Topic.DESK, (Use("closes one of them", "3"),)),
     Command(
-        "coaches", rights.INVITING, Together(coach_team.list_coaches), Topic.TEAM, (Use("who coaches"),),
+        "coaches", rights.INVITING, OnStore(coach_team.list_coaches), Topic.TEAM, (Use("who coaches"),),
         "who coaches", (Menu.COACH, Menu.OWNER),
     ),
     Command(
-        "group", rights.AT_DESK, Together(coach_team.choose), Topic.TEAM,
+        "group", rights.AT_DESK, OnStore(coach_team.choose), Topic.TEAM,
         (Use("another group that you look after", "Kim"),),
     ),
     Command(
@@ -230,7 +231,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         (Use("a link for somebody who coaches with you"),), "a link for a second coach", (Menu.LEAD,),
     ),
     Command(
-        "stand_in", rights.LEADING, Together(invitations.stand_in), Topic.TEAM,
+        "stand_in", rights.LEADING, OnStore(invitations.stand_in), Topic.TEAM,
         (Use("a link for a stand-in", "12 jul to 26 jul"),), "a stand-in: write the days after it", (Menu.LEAD,),
     ),
     Command(
@@ -238,10 +239,10 @@ COMMANDS: Final[tuple[Command, ...]] = (
         (Use("a link for who leads the group in your place"),), "hand your group over", (Menu.LEAD,),
     ),
     Command(
-        "dismiss", rights.INVITING, Together(coach_team.dismiss), Topic.TEAM,
+        "dismiss", rights.INVITING, OnStore(coach_team.dismiss), Topic.TEAM,
         (Use("a coach who no longer is one", "Lou"), Use("yourself", "me")),
     ),
-    Command("close", rights.LEADING, Together(membership.close), Topic.TEAM, (Use("ends your group", "group"),)),
+    Command("close", rights.LEADING, OnStore(membership.close), Topic.TEAM, (Use("ends your group", "group"),)),
     Command(
         "bind", rights.IN_THE_CHAT, InGroup(membership.bind), Topic.CHAT, (Use("makes it the group's"),),
         "make this chat the group's (coach)", (Menu.ADMINISTRATOR,),
@@ -255,7 +256,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         "say nothing here any more (coach)", (Menu.ADMINISTRATOR,),
     ),
     Command(
-        "coach", rights.NAMING_COACHES, Together(membership.begin_coaching), Topic.HOUSE, (Use("a group of your own"),),
+        "coach", rights.NAMING_COACHES, OnStore(membership.begin_coaching), Topic.HOUSE, (Use("a group of your own"),),
         "begin a group of your own", _OWNERS,
     ),
     Command(
@@ -263,12 +264,12 @@ COMMANDS: Final[tuple[Command, ...]] = (
         (Use("a link for a coach"),), "a link that lets somebody begin a group", _OWNERS,
     ),
     Command(
-        "retention", rights.HOSTING, Together(ownership.set_retention), Topic.HOUSE,
+        "retention", rights.HOSTING, OnStore(ownership.set_retention), Topic.HOUSE,
         (Use("how long things are kept", "18 months"),),
         "how long things are kept", _OWNERS,
     ),
     Command(
-        "hand_over", rights.HOSTING, Together(ownership.hand_over), Topic.HOUSE,
+        "hand_over", rights.HOSTING, OnStore(ownership.hand_over), Topic.HOUSE,
         (Use("lets somebody else host the bot"),),
         "let somebody else host the bot", _OWNERS,
     ),

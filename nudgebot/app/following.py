@@ -11,7 +11,7 @@ from typing import Final, assert_never
 
 from nudgebot.app import coach_team, commands
 from nudgebot.app.command import Command
-from nudgebot.app.request import Alone, InGroup, Request, Together
+from nudgebot.app.request import InGroup, OnBook, OnStore, Request
 from nudgebot.domain.dialogue.health import complaints, safety_question
 from nudgebot.domain.dialogue.settings import conditions, onboarding
 from nudgebot.domain.dialogue.values import Answer, Heard, say
@@ -93,9 +93,9 @@ def _followed(request: Request, command: Slashed) -> Answer:
 def run(row: Command, request: Request, rest: str) -> Answer:
     """A command that the writer may say, carried out."""
     match row.handler:
-        case Alone(handle):
+        case OnBook(handle):
             return handle(request.book, request.heard, rest)
-        case Together(handle_together):
+        case OnStore(handle_together):
             return handle_together(request, rest)
         case InGroup():
             return say(request.book, words.IN_THE_GROUP)
@@ -106,7 +106,7 @@ def run(row: Command, request: Request, rest: str) -> Answer:
 def follow_alone(book: Book, heard: Heard) -> Answer | None:
     """A line that is a command which touches nobody but its writer, followed; None for any other line."""
     command = command_in(heard.text)
-    if command is None or command.row is None or not isinstance(command.row.handler, Alone):
+    if command is None or command.row is None or not isinstance(command.row.handler, OnBook):
         return None
     verdict = command.signs_of(book, heard)
     if verdict.level.rank >= Level.CLINICIAN.rank:

@@ -21,14 +21,7 @@ from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Refusal, Where
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import ANSWER, REACTION, SAFETY, Incoming, Say
-from nudgebot.domain.overview.chat_lines import (
-    CoachesOnly,
-    GroupLine,
-    NotReached,
-    PrivateFirst,
-    StopAndCall,
-    WrittenToYou,
-)
+from nudgebot.domain.overview.chat_lines import FixedLine, GroupLine, NotReached, StopAndCall
 from nudgebot.domain.text.reply import Intent, read
 from nudgebot.domain.text.triage import Level, Verdict, triage
 from nudgebot.storage import outbox
@@ -52,19 +45,19 @@ def goes_on(request: Request | None, incoming: Incoming, conn: Connection, now: 
         _answer(conn, book, incoming, line, now, SAFETY)
         return True
     if command is not None and verdict.level.rank >= Level.CLINICIAN.rank:
-        _answer(conn, book, incoming, WrittenToYou(), now)
+        _answer(conn, book, incoming, FixedLine.WRITTEN_TO_YOU, now)
         return True
     if command is not None:
         line_back = _commanded(request, command.row)
         _answer(conn, book, incoming, line_back, now)
-        return isinstance(line_back, WrittenToYou)
+        return line_back is FixedLine.WRITTEN_TO_YOU
     if verdict.level is not Level.NONE or verdict.question:
-        _answer(conn, book, incoming, WrittenToYou(), now)
+        _answer(conn, book, incoming, FixedLine.WRITTEN_TO_YOU, now)
         return True
     if not (incoming.addressed or _reports(book, incoming)):
         if not overhears_a_doubt(book, incoming):
             return False
-        _answer(conn, book, incoming, WrittenToYou(), now)
+        _answer(conn, book, incoming, FixedLine.WRITTEN_TO_YOU, now)
         return True
     outbox.put(
         conn,
@@ -99,7 +92,7 @@ def _from_a_stranger(conn: Connection, incoming: Incoming, verdict: Verdict, now
     if verdict.level.rank >= Level.URGENT.rank:
         _warn(conn, incoming, verdict, now)
     elif incoming.addressed and access.first_today(conn, incoming, now):
-        _answer(conn, None, incoming, PrivateFirst(), now)
+        _answer(conn, None, incoming, FixedLine.PRIVATE_FIRST, now)
     return False
 
 
@@ -130,16 +123,16 @@ def say_not_reached(conn: Connection, letter: Letter, chat: str, now: datetime) 
 
 
 def _commanded(request: Request, row: Command | None) -> GroupLine:
-    """What the group sees after a command; only after `WrittenToYou` it is followed in private."""
+    """What the group sees after a command; only after `WRITTEN_TO_YOU` it is followed in private."""
     if row is None:
-        return WrittenToYou()
+        return FixedLine.WRITTEN_TO_YOU
     refused = rights.refusal(request.actor, row.right, in_group=True)
     if refused is Refusal.ROLE and row.right.where is Where.GROUP_CHAT:
-        return CoachesOnly()
+        return FixedLine.COACHES_ONLY
     if refused is not None:
-        return PrivateFirst()
+        return FixedLine.PRIVATE_FIRST
     here = row.handler if isinstance(row.handler, InGroup) else row.in_group
-    return here.run(request) if here is not None else WrittenToYou()
+    return here.run(request) if here is not None else FixedLine.WRITTEN_TO_YOU
 
 
 def _reports(book: Book, incoming: Incoming) -> bool:

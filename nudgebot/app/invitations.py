@@ -10,7 +10,7 @@ from datetime import datetime, time, timedelta
 from typing import Final
 
 from nudgebot.app import access
-from nudgebot.app.request import Request, Together
+from nudgebot.app.request import OnStore, Request
 from nudgebot.domain.dialogue.values import Answer, say, today_of
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.messages.group import team as team_words
@@ -36,14 +36,14 @@ def invite(request: Request, rest: str) -> Answer:
     return _invitation(request, Opens.FRIEND, words.lets_friends_in(uses), uses=uses)
 
 
-def invite_one(opens: Opens) -> Together:
+def invite_one(opens: Opens) -> OnStore:
     """A handler that makes a link for one person: another coach, or the writer's own new account."""
 
     def run(request: Request, _rest: str) -> Answer:
         group = 0 if opens in (Opens.COACH, Opens.ACCOUNT) else request.actor.coaches
         return _invitation(request, opens, team_words.OPENS[opens], group=group)
 
-    return Together(run)
+    return OnStore(run)
 
 
 def stand_in(request: Request, rest: str) -> Answer:

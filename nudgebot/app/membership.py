@@ -19,13 +19,13 @@ from nudgebot.domain.dialogue.values import Answer, say
 from nudgebot.domain.messages.group import coach as pages
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.messages.group import host as host_words
-from nudgebot.domain.messages.pages import EXPORTED
+from nudgebot.domain.messages.help_pages import EXPORTED
 from nudgebot.domain.model.actions import Decline, LeaveGroup, SetShare
 from nudgebot.domain.model.runner import Joining
 from nudgebot.domain.model.speech import Button, File, Say
 from nudgebot.domain.overview import chat_lines
 from nudgebot.domain.overview import group as sight
-from nudgebot.domain.overview.chat_lines import Bound, BoundElsewhere, GroupLine, NotBound
+from nudgebot.domain.overview.chat_lines import Bound, FixedLine, GroupLine
 from nudgebot.domain.overview.group import Share
 from nudgebot.domain.overview.names import shown_name
 from nudgebot.domain.profile import intake
@@ -203,7 +203,7 @@ def bind(request: Request) -> GroupLine:
     """This chat becomes the writer's group's, unless it is another's."""
     own = request.actor.coaches
     if _bound_to(request) not in {0, own}:
-        return BoundElsewhere()
+        return FixedLine.BOUND_ELSEWHERE
     group_repository.bind(request.conn, own, request.incoming.chat)
     return Bound(now=True)
 
@@ -212,7 +212,7 @@ def unbind(request: Request) -> GroupLine:
     """This chat is no group's any more."""
     own = request.actor.coaches
     if (bound := _bound_to(request)) != own:
-        return BoundElsewhere() if bound else NotBound()
+        return FixedLine.BOUND_ELSEWHERE if bound else FixedLine.NOT_BOUND
     group_repository.bind(request.conn, own, "")
     return Bound(now=False)
 
@@ -221,7 +221,7 @@ def overview(request: Request) -> GroupLine:
     """The group at a glance, with the names of those who agreed to be named."""
     own = request.actor.coaches
     if (bound := _bound_to(request)) != own:
-        return BoundElsewhere() if bound else NotBound()
+        return FixedLine.BOUND_ELSEWHERE if bound else FixedLine.NOT_BOUND
     group = coaching.view_group(request.conn, own, request.now, request.book.runner.id)
     return chat_lines.overview(group, request.now)
 

@@ -61,7 +61,7 @@ def send_nudge(
     named = (book.runner.id, nudged.kind, nudged.for_day, nudged.outcome, nudged.reason)
     _log.info("runner %d nudge:%s for %s: %s, %s", *named)
     metrics.count_nudge(nudged.kind, nudged.outcome, nudged.reason)
-    if verdict.news is None:
+    if verdict.payload is None:
         return True
     say = write_nudge(book, verdict, now)
     key = f"nudge:{book.runner.id}:{nudged.kind}:{nudged.for_day}:{nudged.slot}"

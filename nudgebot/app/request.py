@@ -50,14 +50,14 @@ class Request:
 
 
 @dataclass(frozen=True, slots=True)
-class Alone:
+class OnBook:
     """A handler that touches nobody but the writer, and nothing but their book."""
 
     run: Callable[[Book, Heard, str], Answer]
 
 
 @dataclass(frozen=True, slots=True)
-class Together:
+class OnStore:
     """A handler that touches more than the writer's book, or has to know who they are; `rest` follows the command."""
 
     run: Callable[[Request, str], Answer]
@@ -70,4 +70,4 @@ class InGroup:
     run: Callable[[Request], GroupLine]
 
 
-Handler = Alone | Together | InGroup
+Handler = OnBook | OnStore | InGroup

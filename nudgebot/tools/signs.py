@@ -13,9 +13,9 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import astuple, dataclass, fields
 from typing import TextIO
 
-from nudgebot.domain.messages.health import closed_question, safety_words
+from nudgebot.domain.messages.by_language import in_all, rows
 from nudgebot.domain.messages.health.conditions import CARE, LEVEL
-from nudgebot.domain.messages.reviewed_answers import ANSWERS
+from nudgebot.domain.messages.reviewed_answers import answers
 from nudgebot.domain.profile import conditions
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.symptoms import numbers
@@ -118,28 +118,28 @@ def _thresholds() -> Iterable[ReviewRow]:
 
 def _answers() -> Iterable[ReviewRow]:
     said = (
-        ("first line of an emergency", "emergency", safety_words.STOP_AND_CALL),
-        ("first line, somebody else", "emergency", safety_words.OTHER_FIRST),
-        ("first line, mind", "emergency", safety_words.CRISIS_FIRST),
-        ("thoughts of self-harm", "urgent", safety_words.CRISIS_TODAY),
-        ("urgent", "urgent", safety_words.URGENT),
-        ("what would make it an emergency", "urgent", safety_words.WORSENS),
-        ("clinician", "clinician", safety_words.CLINICIAN),
-        ("clinician, muscle, bone or joint", "clinician", safety_words.CLINICIAN_MSK),
-        ("low sugar", "clinician", safety_words.SUGAR_FIRST),
-        ("closed question", "", closed_question.FELT),
-        ("signs that mean call", "", safety_words.SIGNS_LINE),
+        ("first line of an emergency", "emergency", "stop_and_call"),
+        ("first line, somebody else", "emergency", "other_first"),
+        ("first line, mind", "emergency", "crisis_first"),
+        ("thoughts of self-harm", "urgent", "crisis_today"),
+        ("urgent", "urgent", "urgent"),
+        ("what would make it an emergency", "urgent", "worsens"),
+        ("clinician", "clinician", "clinician"),
+        ("clinician, muscle, bone or joint", "clinician", "clinician_msk"),
+        ("low sugar", "clinician", "sugar_first"),
+        ("closed question", "", "felt"),
+        ("signs that mean call", "", "signs_line"),
     )
-    aids = ((f"first aid: {name}", "emergency", words) for name, words in safety_words.AIDS.items())
-    for name, level, words in (*said, *aids):
+    aids = ((f"first aid: {row.removeprefix('aid_')}", "emergency", row) for row in rows() if row.startswith("aid_"))
+    for name, level, row in (*said, *aids):
         for language in LANGUAGES:
             yield ReviewRow(
-                "answer", f"{name} ({language})", level, words[language], "", "", "docs/sources-safety.md", ""
+                "answer", f"{name} ({language})", level, in_all(row)[language], "", "", "docs/sources-safety.md", ""
             )
     cautions = [*(("caution", *row) for row in CARE.items()), *(("kind word", *row) for row in LEVEL.items())]
     for name, condition, told in cautions:
         yield ReviewRow("answer", f"{name}: {condition}", "", told, "", "", "docs/sources-safety.md", "")
-    for answer in ANSWERS:
+    for answer in answers():
         yield ReviewRow("answer", f"question: {answer.topic}", "", answer.text, "", "", answer.source, "")
 
 

@@ -15,8 +15,8 @@ from hypothesis import strategies as st
 
 import nudgebot
 from nudgebot.app import coaching
-from nudgebot.domain.messages.group.group import WRITTEN, group_line
-from nudgebot.domain.messages.health.safety_words import OTHER_FIRST, STOP_AND_CALL
+from nudgebot.domain.messages.by_language import in_all
+from nudgebot.domain.messages.group.group import group_line
 from nudgebot.domain.model.speech import REACTION, SAFETY
 from nudgebot.domain.overview import chat_lines
 from nudgebot.domain.overview.chat_lines import GroupLine, Overview, StopAndCall
@@ -57,10 +57,10 @@ def fine(text: str, kind: str) -> bool:
     """Whether a text may be said in a group chat."""
     if kind == SAFETY:
         first, _, rest = text.partition("\n")
-        shapes = {*STOP_AND_CALL.values(), *OTHER_FIRST.values()}
+        shapes = {*in_all("stop_and_call").values(), *in_all("other_first").values()}
         patterns = [re.escape(shape).replace(re.escape("{call}"), r"[^.\n]{0,80}") for shape in shapes]
         said = any(re.fullmatch(pattern, first) for pattern in patterns)
-        return said and rest in {"", *WRITTEN.values()}
+        return said and rest in {"", *in_all("written_to_you").values()}
     return not OF_HEALTH.search(text)
 
 
@@ -92,22 +92,17 @@ def test_what_the_property_looks_for_would_be_found() -> None:
 
 
 GROUP_LINES = [
-    chat_lines.WrittenToYou(),
+    *chat_lines.FixedLine,
     chat_lines.NotReached(grave=False),
-    chat_lines.PrivateFirst(),
     chat_lines.Bound(now=True),
     chat_lines.Bound(now=False),
-    chat_lines.BoundElsewhere(),
-    chat_lines.NotBound(),
-    chat_lines.CoachesOnly(),
-    chat_lines.GroupHelp(),
     Overview(("Ana", "Ben"), 5),
     Overview((), 1),
     chat_lines.CameBack("Ana"),
 ]
 
 
-@pytest.mark.parametrize("line", GROUP_LINES, ids=lambda line: type(line).__name__)
+@pytest.mark.parametrize("line", GROUP_LINES, ids=str)
 def test_the_lines_for_a_group_hold_no_word_of_health(line: GroupLine) -> None:
     assert fine(group_line(line), "answer")
     assert len(group_line(line)) <= 200
@@ -118,7 +113,7 @@ def test_every_line_for_a_group_is_looked_at() -> None:
     assert tested == set(get_args(GroupLine))
 
 
-@pytest.mark.parametrize("language", list(STOP_AND_CALL))
+@pytest.mark.parametrize("language", list(in_all("stop_and_call")))
 @pytest.mark.parametrize("other", [False, True])
 def test_the_emergency_line_names_no_sign(language: str, other: bool) -> None:
     for country in ("", "PT", "US", "BR"):
@@ -152,9 +147,9 @@ SEEN = [
     ("/week", True, ["I have written to you."], True),
     ("my calf hurts 6/10", False, ["I have written to you."], True),
     ("chest pain", False, ["Stop now and call 112. Do not drive yourself.\nI have written to you."], True),
-    ("/help", True, [group_line(chat_lines.GroupHelp())], False),
-    ("/export", True, [group_line(chat_lines.PrivateFirst())], False),
-    ("/bind", True, [group_line(chat_lines.CoachesOnly())], False),
+    ("/help", True, [group_line(chat_lines.FixedLine.GROUP_HELP)], False),
+    ("/export", True, [group_line(chat_lines.FixedLine.PRIVATE_FIRST)], False),
+    ("/bind", True, [group_line(chat_lines.FixedLine.COACHES_ONLY)], False),
 ]
 
 
@@ -170,7 +165,7 @@ def test_a_stranger_in_a_group_is_answered_in_an_emergency_and_otherwise_once_an
     people = people_in_a_group()
     assert people.say(EVE, "hello all", chat=CHAT, addressed=False) == []
     (polite,) = people.texts(EVE, "/week", chat=CHAT)
-    assert polite == group_line(chat_lines.PrivateFirst())
+    assert polite == group_line(chat_lines.FixedLine.PRIVATE_FIRST)
     assert people.say(EVE, "/week", chat=CHAT) == []
     (line,) = people.say(EVE, "crushing chest pain", chat=CHAT, addressed=False)
     assert (line.chat, line.kind) == (CHAT, SAFETY)

@@ -142,7 +142,7 @@ def test_a_coach_who_runs_in_another_group_sees_their_own_and_is_seen_in_the_oth
     assert "Ana" not in roster
     for line in ("/runner Ana", "/set Ana step 5", "/note Ana x", "/remove Ana", "/tell Ana: x"):
         assert {letter.user for letter in people.say(OTHER_COACH, line)} == {OTHER_COACH}
-    assert people.texts(OTHER_COACH, "/overview", chat=CHAT) == [group_line(chat_lines.BoundElsewhere())]
+    assert people.texts(OTHER_COACH, "/overview", chat=CHAT) == [group_line(chat_lines.FixedLine.BOUND_ELSEWHERE)]
     assert people.say(OTHER_COACH, "/leave group")
     assert "Cleo" in people.texts(OTHER_COACH, "/roster")[0]
 

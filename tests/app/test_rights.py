@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 from nudgebot.app import commands, following
 from nudgebot.app.command import Command, Menu, Topic, Use
 from nudgebot.app.commands import COMMANDS
-from nudgebot.app.request import Alone
+from nudgebot.app.request import OnBook
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.group.group import (
@@ -56,11 +56,11 @@ REFUSALS = {
     OWNER_ONLY,
     RUNNERS_ONLY,
     small_talk.BY_INVITATION,
-    group_line(chat_lines.CoachesOnly()),
-    group_line(chat_lines.PrivateFirst()),
-    group_line(chat_lines.NotBound()),
-    group_line(chat_lines.BoundElsewhere()),
-    group_line(chat_lines.BoundElsewhere()),
+    group_line(chat_lines.FixedLine.COACHES_ONLY),
+    group_line(chat_lines.FixedLine.PRIVATE_FIRST),
+    group_line(chat_lines.FixedLine.NOT_BOUND),
+    group_line(chat_lines.FixedLine.BOUND_ELSEWHERE),
+    group_line(chat_lines.FixedLine.BOUND_ELSEWHERE),
 }
 ROLES = {
     HOST: Actor(owner=True),
@@ -253,7 +253,7 @@ def tides(book: Book, _heard: Heard, rest: str) -> Answer:
 
 def test_a_command_is_added_by_one_row_and_one_function(people: World, monkeypatch: pytest.MonkeyPatch) -> None:
     row = Command(
-        "tides", OWN_IN_PRIVATE, Alone(tides), Topic.OWN, (Use("when to run on the beach", "Faro"),),
+        "tides", OWN_IN_PRIVATE, OnBook(tides), Topic.OWN, (Use("when to run on the beach", "Faro"),),
         "when to run on the beach", (Menu.PRIVATE,), frozenset({"low tide"}),
     )  # fmt: skip
     monkeypatch.setattr(commands, "COMMANDS", (*COMMANDS, row))
@@ -262,7 +262,7 @@ def test_a_command_is_added_by_one_row_and_one_function(people: World, monkeypat
     assert people.texts(ANA, "/tides Faro") == ["High water at Faro."]
     assert people.texts(ANA, "Low tide?") == ["High water at noon."]
     assert "/tides Faro when to run on the beach" in people.texts(ANA, "/help")[0]
-    assert people.texts(ANA, "/tides", chat=CHAT) == [group_line(chat_lines.PrivateFirst())]
+    assert people.texts(ANA, "/tides", chat=CHAT) == [group_line(chat_lines.FixedLine.PRIVATE_FIRST)]
     assert ("tides", "when to run on the beach") in commands.menu([Menu.PRIVATE])
     assert "`/tides Faro` when to run on the beach | everybody | in private | low tide |" in as_table()
 

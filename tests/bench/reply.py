@@ -10,7 +10,7 @@ from time import perf_counter
 from nudgebot.domain.text.decision import decided_from
 from nudgebot.domain.text.learned import stack
 from nudgebot.domain.text.log_lines.rules import parsed
-from nudgebot.domain.text.reply import read, read_by_rules
+from nudgebot.domain.text.reply import read
 from nudgebot.domain.text.triage import triage
 from tests.corpus import replies
 
@@ -35,7 +35,7 @@ def main() -> int:
     lines = [row.text for part in replies.PARTS for row in replies.rows(part)]
     works: dict[str, Callable[[str], object]] = {
         "split": str.split,
-        "rules": lambda line: read_by_rules(line, replies.TODAY),
+        "rules": lambda line: parsed(line, replies.TODAY),
         "read": lambda line: read(line, replies.TODAY),
         "triage": triage,
     }

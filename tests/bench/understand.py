@@ -22,7 +22,8 @@ from statistics import mean, median
 from time import process_time
 from typing import TypeVar
 
-from nudgebot.domain.text.reply import read, read_by_rules
+from nudgebot.domain.text.log_lines.rules import parsed
+from nudgebot.domain.text.reply import read
 from nudgebot.domain.text.triage import triage
 from nudgebot.tools.understand import understood
 
@@ -64,7 +65,7 @@ def one_turn(lines: list[str]) -> Times:
         raw = (line + " ").encode()  # nothing is kept of it
         timed("a line", lambda raw=raw: understood(raw, TODAY))  # type: ignore[misc]
     for seed in SEEDS:
-        for name, work in (("rules", read_by_rules), ("rules and learned", read)):
+        for name, work in (("rules", parsed), ("rules and learned", read)):
             text = (seed * LONGEST)[len(name) : LONGEST]  # a text that no reader has kept
             timed(f"hostile, {name}", lambda text=text, work=work: work(text, TODAY))  # type: ignore[misc]
         text = (seed * LONGEST)[:LONGEST]

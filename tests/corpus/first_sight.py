@@ -9,13 +9,19 @@ from __future__ import annotations
 import subprocess
 import sys
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 
-from nudgebot.domain.text.reply import read, read_by_rules
+from nudgebot.domain.text.log_lines.rules import parsed
+from nudgebot.domain.text.reply import Reading, read
 from tests.corpus import scoring
 from tests.corpus.lines import ORDINARY, TODAY, Labelled, read_file
 
 HEAD = ("lot", "lines", "people", "commit", "traffic", "reader")
+
+
+def _by_rules(text: str, today: date) -> Reading:
+    return parsed(text, today).reading
 
 
 def _commit() -> str:
@@ -30,7 +36,7 @@ def rows_of(name: str, lines: Sequence[Labelled], commit: str) -> list[list[str]
     for traffic, some in (("all", lines), ("ordinary", [one for one in lines if one.traffic == ORDINARY])):
         if not some:
             continue
-        for reader, reads in (("rules", read_by_rules), ("whole", read)):
+        for reader, reads in (("rules", _by_rules), ("whole", read)):
             shares = scoring.figures([(one, reads(one.text, TODAY)) for one in some])
             people = len({one.person for one in some})
             row = [name, f"{len(some):,}", str(people), commit, traffic, reader]

@@ -11,7 +11,13 @@ from nudgebot.domain.text.triage import Level, triage
 from nudgebot.domain.text.word_files import sections
 
 WEDNESDAY = date(2027, 3, 10)
-KINDS = ("alone", "beside", "in_english")
+LANGUAGES = (
+    ("alone", "beside", "in_english"),
+    ("german", "in_german"),
+    ("french", "in_french"),
+    ("spanish", "in_spanish"),
+    ("portuguese", "in_portuguese"),
+)
 
 
 @pytest.mark.parametrize(
@@ -44,7 +50,8 @@ def test_a_run_is_counted_in_regional_spelling() -> None:
     "line",
     [
         "amanhã vou sair com o cão", "ma femme court aussi", "heid 50 min ums Moor, schee wars",  # of other languages
-        "hoy ye imposible", "d'nasn hert ned auf", "seek and ye shall find, 30 min",
+        "hoy ye imposible", "Ned hert us coming", "seek and ye shall find, 30 min", "to Boston is 3 h",
+        "n 7 of 10", "on a nut free diet", "q and a at the club", "c grade climb", "hut to hut, 50 min",
     ],
 )  # fmt: skip
 def test_a_word_that_is_another_elsewhere_stays_as_it_is(line: str) -> None:
@@ -56,8 +63,37 @@ def test_tokens_keep_their_places_in_the_line_as_it_was_sent() -> None:
     assert [line[token.start : token.end] for token in tokens(line)] == line.split()
 
 
-def test_no_spelling_stands_for_two_words_and_none_for_itself() -> None:
-    rows = [line.split(": ") for kind in KINDS for line in sections("regional")[kind]]
+@pytest.mark.parametrize("kinds", LANGUAGES)
+def test_no_spelling_stands_for_two_words_of_a_language_and_none_for_itself(kinds: tuple[str, ...]) -> None:
+    rows = [line.split(": ") for kind in kinds for line in sections("regional")[kind]]
     spellings = [spelling for _, listed in rows for spelling in listed.split()]
     assert len(spellings) == len(set(spellings))
     assert not {word for word, _ in rows} & set(spellings)
+
+
+@pytest.mark.parametrize(
+    ("thumbed", "plain"),
+    [
+        ("heit nix gloffe, d Schicht war z lang", "heute nichts gelaufen, die Schicht war zu lang"),
+        ("gestan 25 Minutn", "gestern 25 Minuten"),
+        ("auj 30 min avec mon frere", "aujourd'hui 30 min avec mon frère"),
+        ("hj n corri, tava chovendo", "hoje não corri, estava chovendo"),
+        ("hj 30 min c o cao", "hoje 30 min com o cão"),
+    ],
+)
+def test_a_line_in_another_spelling_is_read_as_the_plain_one(thumbed: str, plain: str) -> None:
+    one, other = read(thumbed, WEDNESDAY), read(plain, WEDNESDAY)
+    assert (one.intent, one.minutes, one.day) == (other.intent, other.minutes, other.day)
+
+
+@pytest.mark.parametrize(
+    ("thumbed", "plain"),
+    [
+        ("hob Schmerzn in der Bruscht", "habe Schmerzen in der Brust"),
+        ("mir duad die Bruscht weh", "mir tut die Brust weh"),
+        ("me duele el pexo y el braso", "me duele el pecho y el brazo"),
+        ("hj n consigo respirar", "hoje não consigo respirar"),
+    ],
+)
+def test_a_sign_in_another_spelling_has_the_level_of_the_plain_one(thumbed: str, plain: str) -> None:
+    assert triage(thumbed).level is triage(plain).level is Level.EMERGENCY

@@ -9,7 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nudgebot.domain.model.logbook import Activity
-from nudgebot.domain.text.reply import Intent, Reading, read, read_by_rules, read_days, read_minutes, read_yes_no
+from nudgebot.domain.text.log_lines.rules import parsed
+from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_minutes, read_yes_no
 from tests.corpus import replies
 
 TODAY = date(2027, 1, 6)  # a Wednesday
@@ -248,8 +249,8 @@ def test_a_number_beside_the_session_changes_nothing_or_what_it_says(line: str, 
 
 def test_the_rules_alone_take_a_part_of_a_plan_and_leave_the_time_of_something_else() -> None:
     # The learned readers weigh these otherwise: docs/replies.md, "What is still misread".
-    assert read_by_rules("two thirds of my 45", TODAY).minutes == 30
-    assert read_by_rules("made soup, took 45 minutes", TODAY).minutes is None
+    assert parsed("two thirds of my 45", TODAY).reading.minutes == 30
+    assert parsed("made soup, took 45 minutes", TODAY).reading.minutes is None
 
 
 @pytest.mark.parametrize(

@@ -2,7 +2,7 @@
 
 import pytest
 
-from nudgebot.domain.text.reply import read_by_rules
+from nudgebot.domain.text.log_lines.rules import parsed
 from tests.corpus.replies import (
     LANGUAGES,
     PARTS,
@@ -38,7 +38,7 @@ def test_under_a_twentieth_of_the_clear_lines_is_asked_about(language: str) -> N
 
 
 def test_the_rules_store_under_one_number_in_five_hundred_lines_that_the_runner_did_not_mean() -> None:
-    every = [(row, read_by_rules(row.text, TODAY)) for part in PARTS for row in rows(part)]
+    every = [(row, parsed(row.text, TODAY).reading) for part in PARTS for row in rows(part)]
     assert share(stored_falsely, every) < RULES_FALSE_SHARE
 
 

@@ -280,3 +280,21 @@ def test_spotting_is_asked_about_and_urgent_where_a_pregnancy_was_told(line: str
 @pytest.mark.parametrize("line", ["25 min easy", "spotted a fox", "no spotting, 20 min", "my sister is spotting"])
 def test_a_told_pregnancy_makes_no_sign_of_a_plain_line(line: str) -> None:
     assert triage(line, pregnant=True).level is Level.NONE
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "no more fever since Monday, just tired", "I no longer have a temperature", "kein Fieber mehr, nur schlapp",
+        "je n'ai plus de fièvre depuis mardi", "ya no tengo fiebre", "já não tenho febre desde ontem",
+        "no vomiting since last night",
+    ],
+)  # fmt: skip
+def test_an_illness_that_is_no_longer_there_was_one(line: str) -> None:
+    (told,) = triage(line).told
+    assert told.past
+
+
+@pytest.mark.parametrize("line", ["no fever", "kein Fieber, 30 min", "no fever and no cough, easy 25", "sin fiebre"])
+def test_an_illness_that_is_only_denied_was_none(line: str) -> None:
+    assert not triage(line).told

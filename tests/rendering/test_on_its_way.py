@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
@@ -134,14 +134,15 @@ def ran(minutes: int) -> LogEntry:
     return LogEntry(f"run of {minutes}", now.date(), minutes, noted_at=now)
 
 
-def on_its_way(folder: Path) -> Path:
-    """A database with one runner, number 7, one run of theirs, and an answer to /progress to them."""
+def on_its_way(folder: Path, people: Iterable[int] = (7,)) -> Path:
+    """A database with runners of these numbers, and of each a run and an answer to /progress to them."""
     path = folder / "bot.db"
     engine = open_database(f"sqlite:///{path}")
     with engine.begin() as conn:
-        before = book_repository.create(conn, "telegram", "7", "Ana", lately())
-        book_repository.save(conn, before, replace(before, standing=Training(), log=(ran(31),)))
-        outbox.put(conn, before.runner, Say("words", picture=Picture.PROGRESS), key="k", now=LONG_AGO)
+        for user in people:
+            before = book_repository.create(conn, "telegram", str(user), "Ana", lately())
+            book_repository.save(conn, before, replace(before, standing=Training(), log=(ran(31),)))
+            outbox.put(conn, before.runner, Say("words", picture=Picture.PROGRESS), key=f"k{user}", now=LONG_AGO)
     engine.dispose()
     return path
 
@@ -153,42 +154,48 @@ def is_whole(sent: Sent, minutes: int = 31) -> bool:
         return image.size == (WIDTH, HEIGHT) and f"This week so far: {minutes}." in sent.text
 
 
-FAILURES: tuple[tuple[str, Break | tuple[int, dict[str, int]] | None, int], ...] = (
-    ("nothing", None, 1),
-    ("too many requests", (429, {"retry_after": 1}), 1),
-    ("a broken server", (500, {}), 1),
-    ("dropped before it arrived", Break.BEFORE, 1),
+# What becomes of each runner's picture on the way, and how often it arrives.
+FATES: tuple[tuple[Break | tuple[int, dict[str, int]] | None, int], ...] = (
+    (None, 1),
+    ((429, {"retry_after": 1}), 1),
+    ((500, {}), 1),
+    (Break.BEFORE, 1),
     # An answer of unknown end is sent again: a double beats silence.
-    ("dropped after it arrived", Break.AFTER, 2),
+    (Break.AFTER, 2),
 )
+REFUSED = 6  # the runner whose picture the server will not have
 
 
-@pytest.mark.parametrize(("how", "times"), [row[1:] for row in FAILURES], ids=[row[0] for row in FAILURES])
-def test_a_picture_arrives(tmp_path: Path, how: Break | tuple[int, dict[str, int]] | None, times: int) -> None:
-    database = on_its_way(tmp_path)
+def test_a_picture_arrives_whatever_happens_on_the_way(tmp_path: Path) -> None:
+    people = range(1, len(FATES) + 1)
+    database = on_its_way(tmp_path, [*people, REFUSED])
     with FakeTelegram() as server:
-        if how is not None:
-            server.fail("sendPhoto", how)
+        for user, (how, _) in zip(people, FATES, strict=True):
+            if how is not None:
+                server.fail("sendPhoto", how, when=lambda fields, to=str(user): fields["chat_id"] == to)
+        server.fail("sendPhoto", (400, {}), when=lambda fields: fields["chat_id"] == str(REFUSED))
         with Running(server.url, database, environ={"BOT_UNLIMITED": "1"}) as bot:
-            server.until(lambda: len(server.to(7)) >= times)
+            server.until(lambda: len(server.sent) >= 1 + sum(times for _, times in FATES))
             assert bot.end() == 0, bot.err
-        assert [is_whole(sent) for sent in server.to(7)] == [True] * times
+        for user, (how, times) in zip(people, FATES, strict=True):
+            assert [is_whole(sent) for sent in server.to(user)] == [True] * times, how
+        (refused,) = server.to(REFUSED)
+        assert words_alone(refused)
         assert server.wrong == []
     for file in database.parent.glob("bot.db*"):
         assert b"\x89PNG" not in file.read_bytes()
 
 
-@pytest.mark.parametrize("how", ["refused", "unknown"])
-def test_where_the_server_takes_no_picture_the_words_go_alone_and_say_so(tmp_path: Path, how: str) -> None:
-    with FakeTelegram(unknown=frozenset({"sendPhoto"} if how == "unknown" else ())) as server:
-        if how == "refused":
-            server.fail("sendPhoto", (400, {}))
+def words_alone(sent: Sent) -> bool:
+    return sent.photo == b"" and "This week so far: 31." in sent.text and sent.text.endswith(NOT_TAKEN)
+
+
+def test_where_the_server_knows_no_pictures_the_words_go_alone_and_say_so(tmp_path: Path) -> None:
+    with FakeTelegram(unknown=frozenset({"sendPhoto"})) as server:
         with Running(server.url, on_its_way(tmp_path), environ={"BOT_UNLIMITED": "1"}):
             server.until(lambda: server.to(7))
         (sent,) = server.to(7)
-        assert sent.photo == b""
-        assert "This week so far: 31." in sent.text
-        assert sent.text.endswith(NOT_TAKEN)
+        assert words_alone(sent)
         assert server.wrong == []
 
 

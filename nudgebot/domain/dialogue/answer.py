@@ -38,6 +38,7 @@ from nudgebot.domain.model.parameters import HOLD_IS_FRESH, QUESTION_LASTS
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, NudgeKind, OnHold, Outcome, Walking
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.profile import emergency
+from nudgebot.domain.profile.conditions import is_somebody_elses
 from nudgebot.domain.text.illness_talk import worse_after_effort
 from nudgebot.domain.text.reply import Intent, read, read_yes_no
 from nudgebot.domain.text.short_lines import action_in, feeling_in, feeling_told
@@ -78,10 +79,8 @@ def _answer_typed(line: TypedLine, by_word: ByWord | None) -> Answer:
         return complaints.answer_alarm(book, heard, line.verdict, line.reading)
     if heard.text == NOT_TEXT:
         return say(book, small_talk.TEXT_ONLY_AT_FIRST if isinstance(book.standing, Joining) else small_talk.TEXT_ONLY)
-    if (going_on := _go_on_with_hold(line)) is not None:
-        return going_on
-    if (condition := conditions.ask_told(book, heard)) is not None:
-        return condition
+    if said := _go_on_with_hold(line) or conditions.ask_told(book, heard):
+        return said
     if conditions.age_is_open(book):
         return conditions.take_answer(book, heard, read_yes_no(heard.text)) or conditions.ask_if_under_age(book, heard)
     if isinstance(book.standing, Joining):
@@ -90,10 +89,8 @@ def _answer_typed(line: TypedLine, by_word: ByWord | None) -> Answer:
     if asked is not None:
         if heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today:
             line = replace(line, book=replace(book, asked=None))
-        elif (done := _act_on_chosen_reading(book, heard)) is not None:
-            return done
-        elif (settled := answer_question(book, heard, line.verdict)) is not None:
-            return settled
+        elif said := _act_on_chosen_reading(book, heard) or answer_question(book, heard, line.verdict):
+            return said
         elif asked.what is Ask.ERASE:  # whatever else was said, everything is kept
             line = replace(line, book=replace(book, asked=None))
     return _answer_by_meaning(line, by_word)
@@ -114,57 +111,50 @@ def _go_on_with_hold(line: TypedLine) -> Answer | None:
     """The next step toward the end of a hold, or its first one; None if the line is about something else."""
     if not isinstance(line.book.standing, OnHold | Walking):
         return None
-    going_on = number_hold.lift_if_corrected(line.book, line.heard) or clear_hold.continue_clearing(
-        line.book, line.heard, read_yes_no(line.heard.text)
-    )
-    if going_on is not None:
-        return going_on
-    if says_cleared(line.heard.text):
-        return clear_hold.begin_clearing(line.book, line.heard)
-    return clear_hold.begin_misreading(line.book, line.heard) if misread(line.heard.text) else None
+    book, heard = line.book, line.heard
+    said = number_hold.lift_if_corrected(book, heard)
+    if said := said or clear_hold.continue_clearing(book, heard, read_yes_no(heard.text)):
+        return said
+    if says_cleared(heard.text):
+        return clear_hold.begin_clearing(book, heard)
+    return clear_hold.begin_misreading(book, heard) if misread(heard.text) else None
 
 
 def _answer_by_meaning(line: TypedLine, by_word: ByWord | None) -> Answer:
     """A line for what it is, with no question open before it."""
-    book, heard = line.book, line.heard
+    book, heard, reading = line.book, line.heard, line.reading
     action = action_in(heard.text)
     if isinstance(action, Remind) or (action is not None and not isinstance(book.standing, OnHold)):
         return act_on(book, heard, action)
     if by_word is not None:
         return by_word(book)
-    if _is_calm(line) and not line.is_log and (wish := wishes.answer_wish(book, heard)) is not None:
-        return wish
-    if (told := _answer_illness(line)) is not None:
-        return told
-    if (amended := taking_back.answer_plain_correction(book, heard)) is not None:
-        return amended
+    wish = wishes.answer_wish(book, heard) if _is_calm(line) and not line.is_log else None
+    if said := wish or _answer_illness(line) or taking_back.answer_plain_correction(book, heard):
+        return said
     if isinstance(book.standing, OnHold) and not line.is_log:
         return _answer_on_hold(line)
-    if line.reading.intent in {Intent.SETTINGS, Intent.UNKNOWN, Intent.HELLO}:
-        if complaints.is_about_somebody_else(heard.text):
-            return say(book, small_talk.ABOUT_OTHERS.format(call=emergency.call(book.profile.country)))
-        if conditions.is_somebody_elses(heard.text):
-            return say(book, SOMEBODY_ELSES)
-    if (felt := _answer_feeling(line)) is not None:
-        return felt
-    if (calm := _answer_calm(line)) is not None:
-        return calm
+    if said := _answer_about_others(line) or _answer_feeling(line) or _answer_calm(line):
+        return said
     if line.verdict.level is Level.REST:
-        closed = weather.close_and_replan(book, heard, line.reading)
-        return weather.add_advice(
-            complaints.answer_complaint(closed, heard, line.verdict, line.reading), heard, line.reading
-        )
+        closed = weather.close_and_replan(book, heard, reading)
+        return weather.add_advice(complaints.answer_complaint(closed, heard, line.verdict, reading), heard, reading)
     if line.verdict.question:
         return complaints.ask_about_sign(book, heard, line.verdict)
-    kept = weather.close_day(book, heard, line.reading)
-    if (about := weather.answer_weather(kept, heard, line.reading, book)) is not None:
-        return about
-    plain = replace(line, book=kept)
-    return weather.add_advice(
-        change_named_setting(plain) or _reviewed(plain) or _ask_which(plain) or INTENTS[line.reading.intent](plain),
-        heard,
-        line.reading,
-    )
+    plain = replace(line, book=weather.close_day(book, heard, reading))
+    if said := weather.answer_weather(plain.book, heard, reading, book):
+        return said
+    reviewed = queries.answer_reviewed(plain.book, heard, reading.intent) if _is_calm(line) else None
+    said = change_named_setting(plain) or reviewed or _ask_which(plain) or INTENTS[reading.intent](plain)
+    return weather.add_advice(said, heard, reading)
+
+
+def _answer_about_others(line: TypedLine) -> Answer | None:
+    """The answer to a line about somebody else's health; None for any other."""
+    if line.reading.intent not in {Intent.SETTINGS, Intent.UNKNOWN, Intent.HELLO}:
+        return None
+    if complaints.is_about_somebody_else(line.heard.text):
+        return say(line.book, small_talk.ABOUT_OTHERS.format(call=emergency.call(line.book.profile.country)))
+    return say(line.book, SOMEBODY_ELSES) if is_somebody_elses(line.heard.text) else None
 
 
 def _answer_feeling(line: TypedLine) -> Answer | None:
@@ -212,21 +202,23 @@ def _answer_illness(line: TypedLine) -> Answer | None:
 
 def _answer_on_hold(line: TypedLine) -> Answer:
     """A line on hold that is no log and no end of the hold: settings change, the last entry can be taken back."""
-    if (spoken := clear_hold.answer_about_clinician(line.book, line.heard)) is not None:
-        return spoken
+    book, heard = line.book, line.heard
+    if said := clear_hold.answer_about_clinician(book, heard):
+        return said
     if line.reading.intent is Intent.UNDO and not line.reading.ask_back:
-        return taking_back.answer_correction(line.book, line.heard)
-    feeling = feeling_in(line.heard.text)
-    if feeling is not None and mood.is_asked_about(line.book):
-        return mood.take_feeling(line.book, line.heard, feeling)
-    complains = line.verdict.level is not Level.NONE or line.verdict.question
-    if not complains and (moving := hold.answer_about_moving(line.book, line.heard)) is not None:
-        return moving
-    unasked = replace(line, book=clear_hold.drop_clearing(line.book))
-    if complains or not _is_calm(line):
-        return hold.show_hold(line.book, line.heard)
-    small = None if hold.is_fresh(line.book, line.heard) else _answer_small_on_hold(line)
-    return change_any_setting(unasked) or small or hold.show_hold(line.book, line.heard)
+        return taking_back.answer_correction(book, heard)
+    feeling = feeling_in(heard.text)
+    if feeling is not None and mood.is_asked_about(book):
+        return mood.take_feeling(book, heard, feeling)
+    if line.verdict.level is not Level.NONE or line.verdict.question:
+        return hold.show_hold(book, heard)
+    if said := hold.answer_about_moving(book, heard):
+        return said
+    if line.verdict.told:
+        return hold.show_hold(book, heard)
+    small = None if hold.is_fresh(book, heard) else _answer_small_on_hold(line)
+    unasked = replace(line, book=clear_hold.drop_clearing(book))
+    return change_any_setting(unasked) or small or hold.show_hold(book, heard)
 
 
 def _answer_small_on_hold(line: TypedLine) -> Answer | None:
@@ -244,11 +236,6 @@ def _answer_small_on_hold(line: TypedLine) -> Answer | None:
     else:
         return None
     return say(line.book, f"{said} {next_line(line.book, line.today)}")
-
-
-def _reviewed(line: TypedLine) -> Answer | None:
-    """The reviewed answer to an ordinary question, where triage found nothing in it; None for any other line."""
-    return queries.answer_reviewed(line.book, line.heard, line.reading.intent) if _is_calm(line) else None
 
 
 def _ask_which(line: TypedLine) -> Answer | None:
@@ -272,6 +259,3 @@ def _act_on_chosen_reading(book: Book, heard: Heard) -> Answer | None:
     message = replace(heard, key=asked.detail or heard.key, text=asked.line, action=None)
     book = remembered_readings.remember(closed, message, asked.line, reading)
     return INTENTS[reading.intent](TypedLine(book, message, Verdict(), reading))
-
-
-# One handler an intent

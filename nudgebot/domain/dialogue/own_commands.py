@@ -12,13 +12,13 @@ from nudgebot.domain.dialogue.health import hold
 from nudgebot.domain.dialogue.settings import change_setting, conditions, named_setting, onboarding
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.week import changes, queries
-from nudgebot.domain.messages import pages, small_talk
+from nudgebot.domain.messages import help_pages, small_talk
 from nudgebot.domain.messages.health import safety
 from nudgebot.domain.messages.health.conditions import cautions_of
 from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model.actions import Agreed, Open, Page
 from nudgebot.domain.model.runner import Ask, Book, Joining, OnHold
-from nudgebot.domain.model.speech import Button, Say
+from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.text.reply import read_pause
 
 
@@ -35,13 +35,13 @@ def start(book: Book, heard: Heard, _rest: str) -> Answer:
 
 def privacy(book: Book, heard: Heard, _rest: str) -> Answer:
     """What is stored, who sees it, for how long."""
-    return say(book, pages.privacy(heard.keeps))
+    return say(book, help_pages.privacy(heard.keeps))
 
 
 def safety_page(book: Book, _heard: Heard, _rest: str) -> Answer:
     """When to stop, and whom to call."""
     page = [safety.safety_page(book.profile.country), *cautions_of(book.intake, book.profile.country)]
-    return Answer(book, (Say("\n".join(page), "safety"),))
+    return say(book, "\n".join(page), kind=SAFETY)
 
 
 def stop(book: Book, _heard: Heard, _rest: str) -> Answer:
@@ -51,7 +51,7 @@ def stop(book: Book, _heard: Heard, _rest: str) -> Answer:
 
 def erase(book: Book, heard: Heard, _rest: str) -> Answer:
     """The question before everything is deleted."""
-    return ask(book, heard, Ask.ERASE, pages.ERASE_ASK, (("Keep everything", Agreed(False)),))
+    return ask(book, heard, Ask.ERASE, help_pages.ERASE_ASK, (("Keep everything", Agreed(False)),))
 
 
 def settings(book: Book, heard: Heard, rest: str) -> Answer:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from hashlib import sha256
 from typing import Final, TypeAlias
 
+from nudgebot.domain.messages.plan.changes import with_plan
 from nudgebot.domain.model.actions import Action, Chosen, Reply
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.retention import DEFAULT_MONTHS
@@ -27,7 +29,7 @@ from nudgebot.domain.model.speech import QUESTION, Button, Say
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile import intake
-from nudgebot.domain.text.triage import Verdict
+from nudgebot.domain.text.triage import Level, Verdict
 
 TOKEN: Final = 12  # hex digits that tell one question from another: two lines of one second ask two questions
 KEPT_DAYS = timedelta(days=90)  # how long words on single days and pauses are kept: the pictures show twelve weeks
@@ -116,6 +118,17 @@ def with_limits(book: Book, limits: tuple[DayLimit, ...]) -> Book:
     return replace(book, limits=tuple(sorted((*kept, *limits), key=lambda limit: limit.day)))
 
 
+def limit(book: Book, days: Iterable[date], reason: LimitReason, minutes: int = 0) -> Book:
+    """The book with these days closed, or limited to `minutes`."""
+    return with_limits(book, tuple(DayLimit(day, minutes, reason) for day in days))
+
+
+def replan_and_say(book: Book, heard: Heard, first: str) -> Answer:
+    """The days left planned again, and an answer that begins with `first` and goes on with what that changed."""
+    after, replanned = replan(book, heard)
+    return say(after, with_plan(first, after, today_of(book, heard), replanned))
+
+
 def with_pause(book: Book, today: date) -> Book:
     """The book with the hold or illness that ends on `today` remembered as days; what it was is not."""
     match book.standing:
@@ -166,3 +179,8 @@ def regrow(book: Book, today: date) -> Book:
             for s in book.plan
         ),
     )
+
+
+def rank_of(level: str) -> int:
+    """The rank of a level as stored; one that this version does not know ranks as the gravest."""
+    return Level(level).rank if level in set(Level) else Level.EMERGENCY.rank

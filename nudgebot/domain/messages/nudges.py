@@ -54,46 +54,46 @@ KEEPS_RHYTHM = "{day} keeps you in rhythm."
 
 
 def write_nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
-    """The message for a nudge that is sent; `verdict.news` says what it is about."""
+    """The message for a nudge that is sent; `verdict.payload` says what it is about."""
     today = book.today(now)
     kind = f"{NUDGE}{verdict.nudged.kind.value}"
-    match verdict.news:
-        case MorningReminder() as news:
-            text, buttons = _morning(book, news, today), _session_buttons(news.session, today)
-            if news.moved is not None:
-                text = f"{text}\n{NEW_HOUR.format(at=news.moved.at)}"
-                keep = SetTo("remind_at", f"{news.moved.before:%H:%M}")
-                buttons = (*buttons, Button(f"Keep {news.moved.before:%H:%M}", keep))
+    match verdict.payload:
+        case MorningReminder() as about:
+            text, buttons = _morning(book, about, today), _session_buttons(about.session, today)
+            if about.moved is not None:
+                text = f"{text}\n{NEW_HOUR.format(at=about.moved.at)}"
+                keep = SetTo("remind_at", f"{about.moved.before:%H:%M}")
+                buttons = (*buttons, Button(f"Keep {about.moved.before:%H:%M}", keep))
             return Say(text, kind, buttons)
-        case GapWarning() as news:
-            return Say(_gap(news, today), kind, _gap_buttons(news))
-        case CheckIn() as news:
-            return Say(_check_in(news, today), kind, _check_in_buttons(news))
-        case WeekReview() as news:
-            week = planner.review(book, news.week)
+        case GapWarning() as about:
+            return Say(_gap(about, today), kind, _gap_buttons(about))
+        case CheckIn() as about:
+            return Say(_check_in(about, today), kind, _check_in_buttons(about))
+        case WeekReview() as about:
+            week = planner.review(book, about.week)
             buttons = (Button("The week to come", Open(Page.WEEK)), *holiday_buttons(book, week.next))
-            return Say(week_review(book, week, news, today), kind, buttons)
-        case HowAreYou() as news:
-            return Say(_how_are_you(news), kind, tuple(Button(f.capitalize(), Feel(f)) for f in Feeling))
+            return Say(week_review(book, week, about, today), kind, buttons)
+        case HowAreYou() as about:
+            return Say(_how_are_you(about), kind, tuple(Button(f.capitalize(), Feel(f)) for f in Feeling))
         case SafetyFollowup():
             return Say(safety.FOLLOW_UP, kind, (Button(CLEARED, Resume()),))
         case EventWord(event, over, logged):
             buttons = tuple(Button(f.capitalize(), Feel(f)) for f in Feeling) if over and logged else ()
             text = ask_how_it_was(event, told=logged) if over else morning_of(event, today)
             return Say(text, kind, buttons)
-        case FirstWord() as news:
-            return Say(_first_word(news), kind, (Button("Back", Resume()), Button("Stop", FallSilent())))
-        case Snoozed() as news:
-            return Say(_snoozed(news, today), kind, _session_buttons(news.session, today) if news.session else ())
+        case FirstWord() as about:
+            return Say(_first_word(about), kind, (Button("Back", Resume()), Button("Stop", FallSilent())))
+        case Snoozed() as about:
+            return Say(_snoozed(about, today), kind, _session_buttons(about.session, today) if about.session else ())
         case None:
             message = f"{verdict.nudged.kind} was not sent: there is nothing to say"
             raise ValueError(message)
         case _:
-            assert_never(verdict.news)
+            assert_never(verdict.payload)
 
 
-def _morning(book: Book, news: MorningReminder, today: date) -> str:
-    session = news.session
+def _morning(book: Book, about: MorningReminder, today: date) -> str:
+    session = about.session
     when = on_day(session.day, today).capitalize()
     what = f"{session.minutes} min {SESSION_WORDS[session.kind]}"
     how = "As easy as you like." if session.kind is SessionKind.WALK else EASY
@@ -102,9 +102,9 @@ def _morning(book: Book, news: MorningReminder, today: date) -> str:
         what = f"{what}: {turns}" if turns else f"{session.minutes} min easy run, all of it running"
     if low(book, today):
         return f"{mood.OPTIONAL}, {when.lower()}: {what}. {how} Leaving it out is fine, too."
-    rhythm = f" {KEEPS_RHYTHM.format(day=when)}" if news.keeps_rhythm else ""
-    if news.short_form is not None:
-        return f"{_short(news.short_form)} would keep you in rhythm on a busy day. With more room: {what}. {how}"
+    rhythm = f" {KEEPS_RHYTHM.format(day=when)}" if about.keeps_rhythm else ""
+    if about.short_form is not None:
+        return f"{_short(about.short_form)} would keep you in rhythm on a busy day. With more room: {what}. {how}"
     return f"{when}: {what}.{rhythm} {how}"
 
 
@@ -125,24 +125,24 @@ def _short(form: ShortForm) -> str:
     return f"{form.minutes} min" if form.kind is not SessionKind.WALK else f"A {form.minutes}-minute brisk walk"
 
 
-def _gap(news: GapWarning, today: date) -> str:
-    last = on_day(news.last_day, today)
-    short = INDOORS_WALK if news.indoors else _short(news.shortest)
+def _gap(about: GapWarning, today: date) -> str:
+    last = on_day(about.last_day, today)
+    short = INDOORS_WALK if about.indoors else _short(about.shortest)
     short = short[:1].lower() + short[1:]
-    if news.last_day == today:
+    if about.last_day == today:
         return f"Today is the last day that keeps your rhythm: {short} is enough, as easy as you like."
-    days = [d for d in news.open_days if d >= today]
-    choice = "tonight or " if today in days and news.slot == "evening" else ""
+    days = [d for d in about.open_days if d >= today]
+    choice = "tonight or " if today in days and about.slot == "evening" else ""
     return (
         f"{last.capitalize()} is the last day that keeps your rhythm. {short.capitalize()} is enough, {choice}{last}."
     )
 
 
-def _gap_buttons(news: GapWarning) -> tuple[Button, ...]:
-    busy = Button("Cannot that day", LimitDay(news.last_day))
-    if news.indoors:
-        return (Button("10 min walk, done", DidShort(10, news.last_day, walked=True)), busy)
-    return (Button(f"{news.shortest.minutes} min, done", DidShort(news.shortest.minutes, news.last_day)), busy)
+def _gap_buttons(about: GapWarning) -> tuple[Button, ...]:
+    busy = Button("Cannot that day", LimitDay(about.last_day))
+    if about.indoors:
+        return (Button("10 min walk, done", DidShort(10, about.last_day, walked=True)), busy)
+    return (Button(f"{about.shortest.minutes} min, done", DidShort(about.shortest.minutes, about.last_day)), busy)
 
 
 def _session_buttons(session: Session, today: date) -> tuple[Button, ...]:
@@ -158,42 +158,42 @@ def _session_buttons(session: Session, today: date) -> tuple[Button, ...]:
     )
 
 
-def _check_in(news: CheckIn, today: date) -> str:
-    session = news.session
+def _check_in(about: CheckIn, today: date) -> str:
+    session = about.session
     return f"No word yet about {on_day(session.day, today)}'s {session.minutes} min. How did it go?"
 
 
-def _check_in_buttons(news: CheckIn) -> tuple[Button, ...]:
-    day = news.session.day
+def _check_in_buttons(about: CheckIn) -> tuple[Button, ...]:
+    day = about.session.day
     tomorrow = day + timedelta(days=1)
     buttons = [Button("Did it", Did(day)), Button("Shorter", DidLess(day))]
-    if news.tomorrow_open:
+    if about.tomorrow_open:
         buttons.append(Button("Tomorrow", Move(day, tomorrow)))
     buttons.append(Button("Not this week", LetGo(day)))
     return tuple(buttons)
 
 
-def _how_are_you(news: HowAreYou) -> str:
-    if news.mood:
+def _how_are_you(about: HowAreYou) -> str:
+    if about.mood:
         return mood.HOW_ARE_YOU
-    about = f"your {news.spot}" if news.spot else "you"
-    return f"How {'is' if news.spot else 'are'} {about} this morning: better, the same, or worse?"
+    who = f"is your {about.spot}" if about.spot else "are you"
+    return f"How {who} this morning: better, the same, or worse?"
 
 
-def _first_word(news: FirstWord) -> str:
-    step = _short(news.session)
-    last = " After this I stay silent until you write." if news.last else ""
+def _first_word(about: FirstWord) -> str:
+    step = _short(about.session)
+    last = " After this I stay silent until you write." if about.last else ""
     return (
         f"It has been quiet for a while, and that is fine. {step} at a pace for full sentences is a good way back in, "
         f"today or tomorrow.{last}"
     )
 
 
-def _snoozed(news: Snoozed, today: date) -> str:
-    if news.session is not None:
-        return f"As you asked: {session_line(news.session, today)}. {EASY}"
-    if news.kind is NudgeKind.GAP_WARNING:
+def _snoozed(about: Snoozed, today: date) -> str:
+    if about.session is not None:
+        return f"As you asked: {session_line(about.session, today)}. {EASY}"
+    if about.kind is NudgeKind.GAP_WARNING:
         return (
-            f"As you asked: {INDOORS_WALK if news.indoors else 'a short one'} keeps your rhythm, as easy as you like."
+            f"As you asked: {INDOORS_WALK if about.indoors else 'a short one'} keeps your rhythm, as easy as you like."
         )
     return "As you asked, I am back. /week shows what is next."

@@ -16,30 +16,26 @@ from nudgebot.domain.messages.plan.plan_pages import (
     first_reason,
     week_reason,
 )
-from nudgebot.domain.model.actions import (
-    LimitDay,
-)
+from nudgebot.domain.model.actions import LimitDay
 from nudgebot.domain.model.parameters import HOLIDAY_ROOM, MORE_WEEK
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import Week, WeekKind
-from nudgebot.domain.nudging.payloads import (
-    WeekReview,
-)
+from nudgebot.domain.nudging.payloads import WeekReview
 from nudgebot.domain.planning.planner import Review
 from nudgebot.domain.profile.public_holidays import in_week
 
 
-def week_review(book: Book, week: Review, news: WeekReview, today: date) -> str:
+def week_review(book: Book, week: Review, about: WeekReview, today: date) -> str:
     lines = [f"The week is done: {_sums(week)}."]
-    if _has_just_joined(book, week, news):
+    if _has_just_joined(book, week, about):
         reason = first_reason(book, week.next) if week.next.kind is WeekKind.FIRST else week_reason(book, week.next)
         lines = [f"In the log so far: {week.done} min."] if week.done else []
         lines.append(f"Your first whole week: {week.next.target} min. {reason}")
-        return "\n".join([*lines, *_public_holidays(book, week.next), *_begins(news, today)])
-    walks = news.week.kind is WeekKind.WALKING
+        return "\n".join([*lines, *_public_holidays(book, week.next), *_begins(about, today)])
+    walks = about.week.kind is WeekKind.WALKING
     event = book.intake.event
-    if event is not None and news.week.holds(event.day) and week.done >= week.target:
+    if event is not None and about.week.holds(event.day) and week.done >= week.target:
         lines = [f"The week is done: {week.done} min, your event and all."]
     elif not week.target and week.done:
         lines = [f"The week is done: {week.done} min."]
@@ -52,8 +48,8 @@ def week_review(book: Book, week: Review, news: WeekReview, today: date) -> str:
     if week.done < week.target:
         lines.append(f"If a {'walk' if walks else 'run'} is not in the log yet, write it and I count again.")
     lines += _public_holidays(book, week.next)
-    lines += _from_time_to_time(book, news)
-    return "\n".join([*lines, *_begins(news, today)])
+    lines += _from_time_to_time(book, about)
+    return "\n".join([*lines, *_begins(about, today)])
 
 
 def _sums(week: Review) -> str:
@@ -64,11 +60,11 @@ def _sums(week: Review) -> str:
     return f"{week.done} min, {how} {week.target} that were planned"
 
 
-def _has_just_joined(book: Book, week: Review, news: WeekReview) -> bool:
+def _has_just_joined(book: Book, week: Review, about: WeekReview) -> bool:
     """Whether the week was joined at its end: then there is little to look back on, and nothing to be let go."""
-    walks = news.week.kind is week.next.kind is WeekKind.WALKING and not week.done
-    late = book.today(book.runner.joined_at) > news.week.start + timedelta(days=3)
-    return late and (walks or news.week.kind is week.next.kind is WeekKind.FIRST)
+    walks = about.week.kind is week.next.kind is WeekKind.WALKING and not week.done
+    late = book.today(book.runner.joined_at) > about.week.start + timedelta(days=3)
+    return late and (walks or about.week.kind is week.next.kind is WeekKind.FIRST)
 
 
 def _next_reason(book: Book, week: Review) -> str:
@@ -82,12 +78,10 @@ def _next_reason(book: Book, week: Review) -> str:
     return STEP_FROM_PLAN if reason == WEEK_REASONS[WeekKind.STEP] and week.done >= week.next.target else reason
 
 
-def _begins(news: WeekReview, today: date) -> list[str]:
-    if news.session is None:
+def _begins(about: WeekReview, today: date) -> list[str]:
+    if (first := about.session) is None:
         return []
-    return [
-        f"It starts {on_day(news.session.day, today)}: {news.session.minutes} min {SESSION_WORDS[news.session.kind]}."
-    ]
+    return [f"It starts {on_day(first.day, today)}: {first.minutes} min {SESSION_WORDS[first.kind]}."]
 
 
 def _public_holidays(book: Book, week: Week) -> list[str]:
@@ -125,9 +119,9 @@ SATURDAY = 5
 CAUTION_WEEKS, GOAL_WEEKS, SCREENING_WEEKS = 8, 12, 52  # how often each is said again (house)
 
 
-def _from_time_to_time(book: Book, news: WeekReview) -> list[str]:
+def _from_time_to_time(book: Book, about: WeekReview) -> list[str]:
     """The usual cautions every eight weeks, the goal every twelve, the screening every year."""
-    weeks = (news.week.end - book.runner.joined_at.date()).days // 7
+    weeks = (about.week.end - book.runner.joined_at.date()).days // 7
     lines: list[str] = []
     if weeks and weeks % CAUTION_WEEKS == 0:
         lines.append(safety.CAUTION)

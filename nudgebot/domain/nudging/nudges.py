@@ -22,10 +22,10 @@ AT_ONCE = timedelta(seconds=1)  # what is due but not settled yet is looked at n
 
 @dataclass(frozen=True, slots=True)
 class NudgeVerdict:
-    """What became of one nudge that fell due; `news` is what to say where it is sent, else None."""
+    """What became of one nudge that fell due; `payload` is what it is about where it is sent, else None."""
 
     nudged: Nudged
-    news: Payload | None
+    payload: Payload | None
 
     @property
     def why(self) -> str:
@@ -69,23 +69,23 @@ def settle_due(book: Book, now: datetime, called: Calls | None = None) -> tuple[
             continue
         quiet = quiet_until(book, now)
         if now > stale_at(call.kind, call.due_at):
-            settled.append(_not_sent(call, now, Outcome.DROPPED, Reason.TOO_LATE))
+            settled.append(_settle(call, now, Outcome.DROPPED, Reason.TOO_LATE))
         elif quiet is None:
             fresh.append(call)
         elif quiet > stale_at(call.kind, call.due_at):
-            settled.append(_not_sent(call, now, Outcome.DROPPED, Reason.QUIET))
+            settled.append(_settle(call, now, Outcome.DROPPED, Reason.QUIET))
     outage = any(now - call.due_at > OUTAGE.span for call in fresh)
     coming = [call for call in open_calls if call.due_at > now]
     for call in fresh:
-        if sent is not None and (outage or not _asked_for(call)):
+        if sent is not None and (outage or call.kind is not NudgeKind.SNOOZED):
             reviewed = sent.kind is NudgeKind.WEEK_REVIEW and call.kind is NudgeKind.MORNING
             reason: Reason | None = Reason.IN_REVIEW if reviewed else Reason.STRONGER
         else:
             reason = _why_held(book, call, coming, now)
         if reason is not None:
-            settled.append(_not_sent(call, now, Outcome.HELD_BACK, reason))
+            settled.append(_settle(call, now, Outcome.HELD_BACK, reason))
             continue
-        settled.append(NudgeVerdict(_nudged(call, now, Outcome.SENT, Reason.DUE), make_payload(book, call)))
+        settled.append(_settle(call, now, Outcome.SENT, Reason.DUE, make_payload(book, call)))
         sent = call
     return tuple(settled)
 
@@ -93,7 +93,7 @@ def settle_due(book: Book, now: datetime, called: Calls | None = None) -> tuple[
 def next_look(book: Book, now: datetime, called: Calls | None = None) -> datetime | None:
     """The instant after `now` at which to look at the book again; None if nothing comes until the runner writes.
 
-    `called` as for `due`: what was settled since does not change it.
+    `called` as for `settle_due`: what was settled since does not change it.
     """
     if triggers.is_muted(book):
         return None
@@ -122,7 +122,7 @@ def review_with_answer(book: Book, now: datetime) -> NudgeVerdict | None:
         return None
     if throttle.is_said_already(book, call):
         return None
-    return NudgeVerdict(_nudged(call, now, Outcome.SENT, Reason.ANSWERED), make_payload(book, call))
+    return _settle(call, now, Outcome.SENT, Reason.ANSWERED, make_payload(book, call))
 
 
 def forecast_nudges(book: Book, now: datetime, days: int = 7) -> tuple[Pending, ...]:
@@ -134,7 +134,7 @@ def forecast_nudges(book: Book, now: datetime, days: int = 7) -> tuple[Pending, 
         book = planner.roll(book, book.today(look))
         for verdict in settle_due(book, look):
             book = replace(book, nudges=(*book.nudges, verdict.nudged))
-            if verdict.news is not None:
+            if verdict.payload is not None:
                 found.append(Pending(verdict.nudged.kind, look))
         look = next_look(book, look)
     return tuple(found)
@@ -159,14 +159,14 @@ def why_withdrawn(book: Book, kind: NudgeKind, for_day: date, slot: str, now: da
 
 
 def _find_unsettled(book: Book, called: Calls) -> list[Call]:
-    keys = {_key(n) for n in book.nudges}
+    keys = {(nudged.kind, nudged.for_day, nudged.slot) for nudged in book.nudges}
     return [call for call in called.calls if call.key not in keys and not throttle.is_said_already(book, call)]
 
 
 def _why_held(book: Book, call: Call, coming: list[Call], now: datetime) -> Reason | None:
     """Why `call` stays unsent at `now`: too much went out before, or a stronger one is about to."""
     reason = throttle.why_too_much(book, call, now)
-    if reason is not None or _asked_for(call):
+    if reason is not None or call.kind is NudgeKind.SNOOZED:
         return reason
     for other in coming:
         if other.kind is call.kind:
@@ -177,17 +177,7 @@ def _why_held(book: Book, call: Call, coming: list[Call], now: datetime) -> Reas
     return None
 
 
-def _key(nudged: Nudged) -> tuple[NudgeKind, date, str]:
-    return nudged.kind, nudged.for_day, nudged.slot
-
-
-def _asked_for(call: Call) -> bool:
-    return call.kind is NudgeKind.SNOOZED
-
-
-def _nudged(call: Call, now: datetime, outcome: Outcome, reason: Reason) -> Nudged:
-    return Nudged(call.kind, call.for_day, call.slot, call.due_at, now, outcome, reason)
-
-
-def _not_sent(call: Call, now: datetime, outcome: Outcome, reason: Reason) -> NudgeVerdict:
-    return NudgeVerdict(_nudged(call, now, outcome, reason), None)
+def _settle(
+    call: Call, now: datetime, outcome: Outcome, reason: Reason, payload: Payload | None = None
+) -> NudgeVerdict:
+    return NudgeVerdict(Nudged(call.kind, call.for_day, call.slot, call.due_at, now, outcome, reason), payload)

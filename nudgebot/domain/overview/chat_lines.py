@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from enum import Enum, auto
 from typing import Final, TypeAlias
 
 from nudgebot.domain.model.parameters import WELCOMED_AFTER
@@ -16,9 +17,15 @@ from nudgebot.domain.overview.group import Group, Member, Share, State, roster, 
 IN_STEP: Final = frozenset({State.MORE, State.BACK, State.IN_RHYTHM})  # who is in rhythm
 
 
-@dataclass(frozen=True, slots=True)
-class WrittenToYou:
-    """The answer is in private."""
+class FixedLine(Enum):
+    """A line that is the same whoever reads it."""
+
+    WRITTEN_TO_YOU = auto()  # the answer is in private
+    PRIVATE_FIRST = auto()  # to somebody we do not know, or who wants what is only done in private
+    BOUND_ELSEWHERE = auto()  # the chat belongs to another coach's group
+    NOT_BOUND = auto()  # the chat is not the coach's group's
+    COACHES_ONLY = auto()  # asked by somebody who may not
+    GROUP_HELP = auto()  # what I do in a group
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,35 +46,10 @@ class StopAndCall:
 
 
 @dataclass(frozen=True, slots=True)
-class PrivateFirst:
-    """Somebody we do not know, or who wants what is only done in private."""
-
-
-@dataclass(frozen=True, slots=True)
 class Bound:
     """The chat belongs to the group from now on, or no longer."""
 
     now: bool
-
-
-@dataclass(frozen=True, slots=True)
-class BoundElsewhere:
-    """The chat belongs to another coach's group."""
-
-
-@dataclass(frozen=True, slots=True)
-class NotBound:
-    """The chat is not the coach's group's."""
-
-
-@dataclass(frozen=True, slots=True)
-class CoachesOnly:
-    """Asked by somebody who may not."""
-
-
-@dataclass(frozen=True, slots=True)
-class GroupHelp:
-    """What I do in a group."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,19 +67,7 @@ class CameBack:
     name: str
 
 
-GroupLine: TypeAlias = (
-    WrittenToYou
-    | NotReached
-    | StopAndCall
-    | PrivateFirst
-    | Bound
-    | BoundElsewhere
-    | NotBound
-    | CoachesOnly
-    | GroupHelp
-    | Overview
-    | CameBack
-)
+GroupLine: TypeAlias = FixedLine | NotReached | StopAndCall | Bound | Overview | CameBack
 
 
 def overview(group: Group, now: datetime) -> Overview:

@@ -3,17 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date, datetime, time
-from typing import Final, TypeVar
+from typing import Any, Final
 
 from nudgebot.domain.model.intake import Commute, Goal, GoalTold, Intake, OpenDays, Quiet, YesNoSkip
 from nudgebot.domain.model.runner import Profile, Standing, Training, Walking
 from nudgebot.domain.profile import answer_readers, places
-from nudgebot.domain.profile.nudge_words import read_wish
-from nudgebot.domain.profile.weekday_words import WEEKDAYS
-
-T = TypeVar("T")
+from nudgebot.domain.profile.sentences.nudge_words import read_wish
+from nudgebot.domain.profile.sentences.weekday_words import WEEKDAYS
 
 DAYS_LATER = "days_later"  # under this id the answers keep a weekly shape that begins on a later date
 BACK = "back"
@@ -21,48 +19,41 @@ BACK = "back"
 ASKED_AFTER = {"doctor_knows": "pressure"}
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
-    """One question of the intake: its id, and how a line becomes the canonical answer (None: it is none)."""
-
-    id: str
-    read: Callable[[str], str | None]
-
-
-QUESTIONS = (
-    Question("adult", answer_readers.yes_no),
-    Question("active", answer_readers.yes_no),
-    Question("disease", answer_readers.yes_no),
-    Question("doctor_knows", answer_readers.yes_no_skip),
-    Question("signs", answer_readers.yes_no),
-    Question("pregnancy", answer_readers.yes_no_skip),
-    Question("medicine", answer_readers.yes_no_skip),
-    Question("goal", answer_readers.goal),
-    Question("weekly", answer_readers.minutes_up_to(answer_readers.MOST_A_WEEK)),
-    Question("longest", answer_readers.minutes_up_to(answer_readers.MOST_A_DAY)),
-    Question("commute", answer_readers.commute),
-    Question("days", answer_readers.open_days),
-    Question("long_day", answer_readers.one_day),
-    Question("zone", answer_readers.zone),
-    Question("run_time", answer_readers.clock),
-    Question("remind_at", answer_readers.reminder),
-    Question("quiet", answer_readers.quiet_hours),
-    Question("country", places.country_of),
-    Question("birth_year", answer_readers.birth_year),
-)
+AnswerReader = Callable[[str], str | None]  # how a line becomes the canonical answer; None if it is none
+QUESTIONS: Final[dict[str, AnswerReader]] = {
+    "adult": answer_readers.yes_no,
+    "active": answer_readers.yes_no,
+    "disease": answer_readers.yes_no,
+    "doctor_knows": answer_readers.yes_no_skip,
+    "signs": answer_readers.yes_no,
+    "pregnancy": answer_readers.yes_no_skip,
+    "medicine": answer_readers.yes_no_skip,
+    "goal": answer_readers.goal,
+    "weekly": answer_readers.minutes_up_to(answer_readers.MOST_A_WEEK),
+    "longest": answer_readers.minutes_up_to(answer_readers.MOST_A_DAY),
+    "commute": answer_readers.commute,
+    "days": answer_readers.open_days,
+    "long_day": answer_readers.one_day,
+    "zone": answer_readers.zone,
+    "run_time": answer_readers.clock,
+    "remind_at": answer_readers.reminder,
+    "quiet": answer_readers.quiet_hours,
+    "country": places.country_of,
+    "birth_year": answer_readers.birth_year,
+}
 # What can be told later and is not asked at the start.
-LATER = (
-    Question("resting_hr", answer_readers.beats(30, 110)),
-    Question("max_hr", answer_readers.beats(120, 230)),
-    Question("event", answer_readers.event),
-    Question("nudges", read_wish),
-)
-BY_ID = {question.id: question for question in (*QUESTIONS, *LATER)}
+LATER: Final[dict[str, AnswerReader]] = {
+    "resting_hr": answer_readers.beats(30, 110),
+    "max_hr": answer_readers.beats(120, 230),
+    "event": answer_readers.event,
+    "nudges": read_wish,
+}
+READERS: Final = QUESTIONS | LATER
 
 
 def next_question(told: Intake) -> str | None:
     """Id of the first question without an answer; None when the intake is complete."""
-    return next((each.id for each in QUESTIONS if getattr(told, each.id) is None and _is_asked(each.id, told)), None)
+    return next((each for each in QUESTIONS if getattr(told, each) is None and _is_asked(each, told)), None)
 
 
 def _is_asked(question: str, told: Intake) -> bool:
@@ -71,7 +62,7 @@ def _is_asked(question: str, told: Intake) -> bool:
 
 def question_before(told: Intake) -> str | None:
     """Id of the last question that was answered: what `back` asks again."""
-    return next((question.id for question in reversed(QUESTIONS) if getattr(told, question.id) is not None), None)
+    return next((each for each in reversed(QUESTIONS) if getattr(told, each) is not None), None)
 
 
 def read_answer(question: str, text: str, told: Intake) -> str | None:
@@ -81,7 +72,7 @@ def read_answer(question: str, text: str, told: Intake) -> str | None:
     """
     if answer_readers.is_left_to_us(text) and question in _LEFT_TO_US:
         return _LEFT_TO_US[question](told)
-    found = BY_ID[question].read(text)
+    found = READERS[question](text)
     if question == "long_day" and found is not None and told.days is not None and not told.days[WEEKDAYS.index(found)]:
         return None
     return found
@@ -115,47 +106,35 @@ def long_day_in(days: OpenDays, wanted: int | None) -> int:
     return wanted if wanted is not None and days[wanted] else days.index(max(days))
 
 
+# What stands in a profile as it was told, under the same name.
+_AS_TOLD: Final = (
+    "weekly", "longest", "long_day", "zone", "run_time", "country", "resting_hr", "max_hr",
+    "active", "disease", "signs", "coach_step", "coach_window", "coach_run_days", "coach_session",
+)  # fmt: skip
+
+
 def profile(told: Intake) -> Profile:
     """The profile that the answers so far add up to; what is not answered yet has the default."""
-    goal = told.goal or GoalTold(Goal.HEALTH)
-    if told.coach_dose:
-        goal = GoalTold(Goal.CUSTOM, told.coach_dose)
-    commute, quiet = told.commute or Commute(), told.quiet or Quiet(time(21, 30), time(6, 30))
     usual = Profile()
+    goal = GoalTold(Goal.CUSTOM, told.coach_dose) if told.coach_dose else told.goal or GoalTold(usual.goal)
+    commute, quiet = told.commute or Commute(), told.quiet or Quiet(usual.quiet_from, usual.quiet_to)
     left_to_us = told.learned_hour.at if told.learned_hour is not None else usual.remind_at
+    as_told: dict[str, Any] = {name: value for name in _AS_TOLD if (value := getattr(told, name)) is not None}
     return Profile(
         goal=goal.goal,
         custom_minutes=goal.minutes,
-        weekly=told.weekly or 0,
-        longest=told.longest or 0,
         commute=commute.activity,
         commute_minutes=commute.minutes,
         open_minutes=told.days or usual.open_minutes,
-        long_day=_or(told.long_day, usual.long_day),
-        zone=told.zone or usual.zone,
-        run_time=_or(told.run_time, usual.run_time),
         remind_at=told.remind_at if isinstance(told.remind_at, time) else left_to_us,
         quiet_from=quiet.first,
         quiet_to=quiet.last,
-        country=told.country or "",
         birth_year=None if isinstance(told.birth_year, YesNoSkip) else told.birth_year,
-        resting_hr=told.resting_hr,
-        max_hr=told.max_hr,
-        active=_or(told.active, usual.active),
-        disease=bool(told.disease),
-        signs=bool(told.signs),
         doctor_unaware=told.doctor_knows is YesNoSkip.NO,
         pregnancy=told.pregnancy is YesNoSkip.YES,
         medicine=told.medicine is YesNoSkip.YES,
-        coach_step=_or(told.coach_step, usual.coach_step),
-        coach_window=_or(told.coach_window, usual.coach_window),
-        coach_run_days=_or(told.coach_run_days, usual.coach_run_days),
-        coach_session=_or(told.coach_session, usual.coach_session),
+        **as_told,
     )
-
-
-def _or(value: T | None, usual: T) -> T:
-    return usual if value is None else value
 
 
 def standing_after(told: Profile, now: datetime) -> Standing:

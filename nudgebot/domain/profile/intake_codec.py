@@ -25,8 +25,8 @@ from nudgebot.domain.model.intake import (
 from nudgebot.domain.model.nudge_wish import wish_of
 from nudgebot.domain.model.repeat import repeat_of
 from nudgebot.domain.profile.answer_readers import BIRTH_YEARS, MOST_A_DAY, MOST_A_WEEK, SKIP, days_in, days_text
-from nudgebot.domain.profile.intake import BY_ID, DAYS_LATER
-from nudgebot.domain.profile.weekday_words import WEEKDAYS
+from nudgebot.domain.profile.intake import DAYS_LATER, READERS
+from nudgebot.domain.profile.sentences.weekday_words import WEEKDAYS
 
 
 class Written(NamedTuple):
@@ -53,7 +53,7 @@ def _as(question: str, write: Callable[[Any], str], value: Callable[[str], Any])
     """A field whose canonical text is what its question makes of any text."""
 
     def read(text: str) -> Any:
-        return value(text) if text and BY_ID[question].read(text) == text else None
+        return value(text) if text and READERS[question](text) == text else None
 
     return Written(write, read)
 
@@ -73,20 +73,18 @@ def _quiet_told(text: str) -> Quiet:
     return Quiet(time.fromisoformat(first), time.fromisoformat(last))
 
 
-def _dated(text: str) -> tuple[date, str] | None:
-    """A date and what follows it."""
-    day, _, rest = text.partition(" ")
-    try:
-        return (date.fromisoformat(day), rest) if len(day) == 10 and rest else None
-    except ValueError:
-        return None
-
-
 def _calendar_day(text: str) -> date | None:
     try:
         return date.fromisoformat(text) if len(text) == 10 else None
     except ValueError:
         return None
+
+
+def _dated(text: str) -> tuple[date, str] | None:
+    """A date and what follows it."""
+    first, _, rest = text.partition(" ")
+    day = _calendar_day(first)
+    return (day, rest) if day is not None and rest else None
 
 
 def _event_told(text: str) -> DatedEvent:
@@ -177,20 +175,14 @@ def differing_rows(before: Intake, after: Intake) -> tuple[dict[str, str], dict[
 
 def from_rows(rows: Mapping[str, str]) -> Intake:
     """What the rows say; one that cannot be read (an older version wrote it) counts as not told."""
-    told: dict[str, Any] = {}
-    more: list[tuple[str, str]] = []
-    for key, text in rows.items():
-        if key in CODEC:
-            told[key] = _read(key, text)
-        else:
-            more.append((key, text))
-    named = ((key.removeprefix(TOLD), _calendar_day(text)) for key, text in sorted(more) if key.startswith(TOLD))
-    repeats = (repeat_of(text) for key, text in sorted(more) if key.startswith(REPEAT))
-    return Intake(
-        **told,
-        conditions=tuple(ToldCondition(each, day) for each, day in named if day is not None and each),
-        repeats=tuple(each for each in repeats if each is not None),
-    )
+    values: dict[str, Any] = {key: _read(key, text) for key, text in rows.items() if key in CODEC}
+    repeats, conditions = [], []
+    for key, text in sorted(rows.items()):
+        if key.startswith(REPEAT) and (repeat := repeat_of(text)) is not None:
+            repeats.append(repeat)
+        elif key.startswith(TOLD) and key != TOLD and (day := _calendar_day(text)) is not None:
+            conditions.append(ToldCondition(key.removeprefix(TOLD), day))
+    return Intake(**values, repeats=tuple(repeats), conditions=tuple(conditions))
 
 
 # Answers are read and written with every line, and are few and much the same for all.
@@ -210,13 +202,7 @@ def text_of(told: Intake, question: str) -> str:
     return "" if value is None else CODEC[question].write(value)
 
 
-def with_answer(told: Intake, question: str, text: str) -> Intake:
-    """What was told, with one answer more or another one; `text` is canonical. Without it where `text` is not."""
-    changes: dict[str, Any] = {question: CODEC[question].read(text)}
-    return replace(told, **changes)
-
-
-def without_answer(told: Intake, question: str) -> Intake:
-    """What was told, without one answer."""
-    changes: dict[str, Any] = {question: None}
+def with_answer(told: Intake, question: str, text: str | None) -> Intake:
+    """What was told, with one answer more or another one; without it where `text` is not canonical, or None."""
+    changes: dict[str, Any] = {question: None if text is None else CODEC[question].read(text)}
     return replace(told, **changes)

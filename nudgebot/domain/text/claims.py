@@ -113,6 +113,18 @@ def is_normal(text: str, start: int, end: int) -> bool:
     return following < FEVER_FROM - 0.01 or BODY[1] < following < FEVER_FROM_F
 
 
+def may_be_fever(text: str) -> bool:
+    """Whether a bare number beside an illness may be a temperature as well as minutes: "influenza 40"."""
+    line = _Pieces(text)
+    bare = [place for place, piece in enumerate(line.all) if (piece.value or 0) >= AS_LIKELY_MINUTES.value]
+    return any(
+        celsius is not None and _ill_with(line, place, line.joined(place + 1), celsius, bare=True)
+        for place in bare
+        for celsius in (_celsius(line.all[place].value or 0, line.joined(place + 1)),)
+        if line.joined(place + 1) not in W.measured
+    )
+
+
 def claimed_at(text: str, start: int, end: int) -> Claim | None:
     """The claim on a number that stands between `start` and `end` of `text`."""
     found = claims(text)
@@ -263,19 +275,21 @@ def _is_elsewhere(line: _Pieces) -> bool:
     )
 
 
-def _ill_with(line: _Pieces, place: int, unit: str, celsius: float) -> bool:
+def _ill_with(line: _Pieces, place: int, unit: str, celsius: float, *, bare: bool = False) -> bool:
     """Whether an unnamed number can only be the temperature of somebody who is ill: "38.9 and shivering", "flu, 39".
 
     It is a fever, and no run, no weather and no other number are in the line. From 40 on it has tenths or degrees: a
-    bare number is as likely minutes.
+    bare number is as likely minutes, and counts only where `bare` ones are looked for.
     """
     if not is_fever(celsius) or line.numbers > 1 or not W.weather.isdisjoint(line.words):
         return False
     exact = not line.all[place].word.isdigit() or unit in W.degrees
-    if any(map(P.running.fullmatch, line.words)) or not (exact or celsius < AS_LIKELY_MINUTES.value):
+    if any(map(P.running.fullmatch, line.words)) or not (bare or exact or celsius < AS_LIKELY_MINUTES.value):
         return False
-    ill = any(map(P.ill.fullmatch, line.words)) and not any(map(P.no_more.fullmatch, line.words))
-    return ill or any(map(P.shivers.fullmatch, line.words))
+    if any(map(P.shivers.fullmatch, line.words)):
+        return True
+    ill = any(map(P.ill.fullmatch, line.words)) or (exact and any(map(P.unwell.fullmatch, line.words)))
+    return ill and not any(map(P.no_more.fullmatch, line.words))
 
 
 def _named_before(line: _Pieces, place: int) -> str:

@@ -13,11 +13,13 @@ from datetime import date
 
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.parameters import Choice, Rule
+from nudgebot.domain.text.claims import may_be_fever
 from nudgebot.domain.text.learned import stack, sums
 from nudgebot.domain.text.learned.intents import INTENTS, WORDS_READ
 from nudgebot.domain.text.learned.mentions import LIMIT, NEW, Numeral, clause_at
 from nudgebot.domain.text.learned.stack import Weighed
 from nudgebot.domain.text.log_lines.intents import LONG_BREAK
+from nudgebot.domain.text.log_lines.month_days import stretch_of_month
 from nudgebot.domain.text.log_lines.purposes import with_days
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.rules import Parsed, extras_of
@@ -29,6 +31,7 @@ from nudgebot.domain.text.short_lines import whereabouts_in
 _LEFT_OUT = "left-out-writers"
 STORE_RUN = Rule("a run that the rules found too, to store it", 70, "% likely", _LEFT_OUT, Choice.MEASURED)
 STORE_ALONE = Rule("a run that the rules doubt or did not find", 85, "% likely", _LEFT_OUT, Choice.MEASURED)
+STORE_AGAINST = Rule("a run told in a question, a hope or a plan", 95, "% likely", _LEFT_OUT, Choice.MEASURED)
 STORE_MINUTES = Rule("that its minutes are right, to store it", 60, "% likely", _LEFT_OUT, Choice.MEASURED)
 CHANGE_PLAN = Rule("an intent that changes the plan, to act on it", 55, "% likely", _LEFT_OUT, Choice.MEASURED)
 RUN_BESIDE = Rule("a run, from which the plan is changed only when asked", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
@@ -51,7 +54,10 @@ def decided(text: str, today: date) -> Reading:
     parse = stack.by_rules(text, today)
     if _is_a_number(parse):
         return parse.reading
-    reading = decided_from(parse, stack.weighed(stack.models(), *stack.first(text, today)))
+    weighed = stack.weighed(stack.models(), *stack.first(text, today))
+    reading = decided_from(parse, weighed)
+    if reading.intent is Intent.LOG and not reading.ask_back and may_be_fever(text):
+        return replace(reading, ask_back=True, minutes=None, choices=choices_of(parse, weighed))
     place = whereabouts_in(text) if reading.intent is Intent.BACK else None
     return reading if place is None or place.back else Reading(Intent.SETTINGS, language=reading.language)
 
@@ -62,7 +68,8 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     if _is_a_number(parse):
         return rules
     least = RUN_AGREES if rules.intent is Intent.LOG and not rules.ask_back else KNOWN_AGREES
-    if _is_all_known(parse) and _agreement(parse, weighed) >= least.share:
+    lacking = rules.intent is Intent.LOG and rules.ask_back and _is_worked_out(weighed)
+    if _is_all_known(parse) and not lacking and _agreement(parse, weighed) >= least.share:
         return rules
     if _is_stored(parse, weighed):
         return read_as(parse, weighed, Intent.LOG)
@@ -79,6 +86,7 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     elif likeliest in CHANGING:
         other = rules.intent in CHANGING and rules.intent is not likeliest and _is_all_known(parse)
         clear = weighed.of(likeliest) >= CHANGE_PLAN.share and weighed.run <= RUN_BESIDE.share and not other
+        clear &= likeliest is not Intent.UNDO or not _mends_a_distance(parse, reading)
     else:
         talk = likeliest in {Intent.HELLO, Intent.UNKNOWN}
         clear = weighed.run <= ANSWERED_BELOW.share and not (talk and _is_pause(rules))
@@ -90,6 +98,11 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         choices = (rules, *(each for each in choices if each.intent is not rules.intent))[:CHOICES]
         reading = rules
     return replace(reading, ask_back=True, minutes=None, logs=(), choices=choices)
+
+
+def _mends_a_distance(parse: Parsed, reading: Reading) -> bool:
+    """Whether a correction names a distance and no minutes: it takes nothing back unasked."""
+    return reading.minutes is None and any(amount.sort is Sort.DISTANCE for amount in parse.amounts)
 
 
 def _is_short_order(parse: Parsed) -> bool:
@@ -111,14 +124,21 @@ def _is_a_number(parse: Parsed) -> bool:
 def _is_stored(parse: Parsed, weighed: Weighed) -> bool:
     """Whether a run and its minutes are likely enough.
 
-    Never where the rules know every word and find no run, nor from a clause that tells of nothing done: a question, a
-    hope, a plan, somebody else's run.
+    Never where the rules know every word and find no run, unless its minutes are worked out, from a pace or two times
+    of day; from a clause that tells of nothing done, as a question, a hope or a plan, only where a run is all but sure.
     """
-    if weighed.minutes_right < STORE_MINUTES.share or not _tells(parse, weighed):
+    if weighed.minutes_right < STORE_MINUTES.share:
         return False
+    if not _tells(parse, weighed):
+        return weighed.run >= STORE_AGAINST.share and not _is_all_known(parse)
     if parse.told.runs:
         return weighed.run >= STORE_RUN.share
-    return weighed.run >= STORE_ALONE.share and not _is_all_known(parse)
+    return weighed.run >= STORE_ALONE.share and (_is_worked_out(weighed) or not _is_all_known(parse))
+
+
+def _is_worked_out(weighed: Weighed) -> bool:
+    """Whether the likeliest minutes are no number of the line."""
+    return bool(weighed.based.sums) and bool(weighed.based.sums[0][1].derived)
 
 
 def _tells(parse: Parsed, weighed: Weighed) -> bool:
@@ -213,10 +233,12 @@ def read_as(parse: Parsed, weighed: Weighed, intent: Intent) -> Reading:
         cues = frozenset().union(*(clause.cues for clause in parse.clauses)) if parse.clauses else frozenset()
         what = with_days(intent, cues, list(parse.days), [], parse.today)
         reading = Reading(intent, what.minutes, what.day, what.days, ask_back=what.ask_back, language=rules.language)
+    if intent is Intent.AWAY and reading.ask_back and (dates := stretch_of_month(parse.line, parse.today)):
+        reading = replace(reading, day=dates[0], days=dates, ask_back=False)
     role = {Intent.BUSY: LIMIT, Intent.UNDO: NEW}.get(intent)
     if role is not None and reading.minutes is None:
         reading = replace(reading, minutes=_of_role(weighed, role))
-    return replace(reading, temperature_c=rules.temperature_c, humidity=rules.humidity)
+    return reading
 
 
 def _of_role(weighed: Weighed, role: int) -> int | None:
@@ -248,8 +270,6 @@ def _as_run(parse: Parsed, weighed: Weighed, candidate: sums.MinutesOption) -> R
         distance_km=_distance(parse),
         activity=_activity(parse, spans),
         second_intent=beside,
-        temperature_c=rules.temperature_c,
-        humidity=rules.humidity,
         language=rules.language,
     )
 

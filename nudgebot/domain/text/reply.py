@@ -7,7 +7,6 @@ instead of choosing. Rules and learned readers together come to it: `nudgebot.do
 
 from dataclasses import replace
 from datetime import date
-from typing import Any
 
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.parameters import Rule
@@ -22,9 +21,8 @@ from nudgebot.domain.text.log_lines.days import days
 from nudgebot.domain.text.log_lines.only_days import closed_by_only
 from nudgebot.domain.text.log_lines.purposes import days_away
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
-from nudgebot.domain.text.log_lines.rules import parsed
 from nudgebot.domain.text.log_lines.units import Sort
-from nudgebot.domain.text.weather import NO_WEATHER, WeatherTold, weather_in
+from nudgebot.domain.text.weather import NO_WEATHER, weather_in
 
 __all__ = [
     "Activity",
@@ -32,7 +30,6 @@ __all__ = [
     "Reading",
     "Run",
     "read",
-    "read_by_rules",
     "read_days",
     "read_meant",
     "read_minutes",
@@ -57,7 +54,7 @@ def read(text: str, today: date) -> Reading:
     rules = by_rules(text, today).reading
     if reading.intent in CHANGING and rules.intent is not reading.intent:
         reading = rules  # what is left of such a line looks like a run called off; only words make it one
-    return replace(reading, weather=told, **_degrees(told))
+    return replace(reading, weather=told)
 
 
 def _but_the_only_days(reading: Reading, text: str, today: date) -> Reading:
@@ -72,27 +69,13 @@ def _but_the_only_days(reading: Reading, text: str, today: date) -> Reading:
     return busy if sure else replace(busy, ask_back=True, choices=(busy,))
 
 
-def _degrees(told: WeatherTold) -> dict[str, Any]:
-    """The weather's numbers as a reading has them: degrees Celsius where the line does not say, whole percent."""
-    air = told.conditions(fahrenheit=False).air_c
-    values = {"temperature_c": air, "humidity": None if told.humidity is None else int(told.humidity + 0.5)}
-    return {name: value for name, value in values.items() if value is not None}
-
-
 def read_meant(text: str, today: date, intent: Intent, minutes: int | None) -> Reading | None:
     """The line as its writer said that it is meant; None where it has no such minutes."""
     if len(text) > LONGEST_LINE:
         return None
     told = weather_in(text)
     reading = meant(text, today, intent, minutes)
-    return reading if reading is None or told == NO_WEATHER else replace(reading, weather=told, **_degrees(told))
-
-
-def read_by_rules(text: str, today: date) -> Reading:
-    """What the rules alone read: for lines in the form of an answer or a command, which need no weighing."""
-    if len(text) > LONGEST_LINE:
-        return Reading(Intent.UNKNOWN, ask_back=True)
-    return parsed(text, today).reading
+    return reading if reading is None or told == NO_WEATHER else replace(reading, weather=told)
 
 
 def read_minutes(text: str) -> int | None:

@@ -16,6 +16,7 @@ from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.word_files import patterns
 
 P = patterns("talk")
+FEW = 4  # words; so short a question of a month can only be about what was run in it ("how much in May?")
 _MONTH = re.compile(rf"\b(?:in|im|en|em|for|during|of|de|since) (?P<month>{'|'.join(said_in_any('months'))})\b")
 READ = 300  # characters of a question that are looked at
 
@@ -56,7 +57,7 @@ def asks_what_is_on(text: str) -> bool:
 def month_asked_about(text: str, today: date) -> date | None:
     """The first day of the month of which a line asks how much was run: the last of that name that has begun."""
     plain = fold(text[:READ])[0]
-    if P.how_much.search(plain) is None or P.did.search(plain) is None:
+    if P.how_much.search(plain) is None or not (P.did.search(plain) or len(plain.split()) <= FEW):
         return None
     first = today.replace(day=1)
     if P.this_month.search(plain):

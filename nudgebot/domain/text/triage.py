@@ -1,7 +1,7 @@
 """One message searched for warning signs, before anything else is done with it. (docs/safety.md)
 
 `triage` is total: any text has a verdict. The highest level in the message wins; between two levels the higher.
-It reads and grades; it never diagnoses, and what is said about a verdict stands in `safety_words`.
+It reads and grades; it never diagnoses, and what is said about a verdict stands in `by_language.toml`.
 """
 
 from __future__ import annotations
@@ -240,7 +240,7 @@ def _verdict(said: Said, parts: frozenset[str], language: str, pain: int | None)
     usable = [m for m in said.mentions if said.counts(m)]
     graded = _graded(said, usable, parts)
     own = {m.concept for m in usable if not said.theirs(m)}
-    told, deep = _told(said, usable), bool(own & W.below_the_neck)
+    told, deep = _told(said), bool(own & W.below_the_neck)
     kept = bool(own & NO_FREE_CHOICE)
     if not graded:
         doubt = _doubt(said, parts)
@@ -268,12 +268,16 @@ def _verdict(said: Said, parts: frozenset[str], language: str, pain: int | None)
     )
 
 
-def _told(said: Said, usable: list[Mention]) -> tuple[ToldIllness, ...]:
+def _told(said: Said) -> tuple[ToldIllness, ...]:
     """The writer's own illnesses of the last two weeks, in order of `Illness`."""
     found: dict[Illness, bool] = {}
-    for mention in usable:
+    for mention in said.mentions:
         kind = KINDS_OF_ILLNESS.get(mention.concept)
         if kind is None or said.theirs(mention) or _only_asked(said, mention):
+            continue
+        if not said.counts(mention):
+            if _is_no_longer(said, mention):
+                found.setdefault(kind, True)
             continue
         at = said.when(mention.start)
         if at >= When.LONG or said.cleared(mention.start, at):
@@ -282,6 +286,14 @@ def _told(said: Said, usable: list[Mention]) -> tuple[ToldIllness, ...]:
         past = said.gone(mention.start) or (at in {When.YESTERDAY, When.DAYS} and "PAST" in cues)
         found[kind] = found.get(kind, True) and past
     return tuple(ToldIllness(kind, found[kind]) for kind in Illness if kind in found)
+
+
+def _is_no_longer(said: Said, mention: Mention) -> bool:
+    """Whether what is denied was there before: "no more fever", "kein Fieber mehr", "no fever since Sunday"."""
+    sentence = said.around.sentence
+    near = range(max(0, mention.start - 3), min(len(said.found), mention.end + 2))
+    words = [(k, said.found[k].word) for k in near if sentence[k] == sentence[mention.start]]
+    return any(word in W.no_longer or (k >= mention.end and word in W.since) for k, word in words)
 
 
 def _only_asked(said: Said, mention: Mention) -> bool:

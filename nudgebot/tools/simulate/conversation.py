@@ -83,7 +83,7 @@ class Chat:
             self._roll()
             called = triggers.find_calls(self.book, self.now)
             for verdict in nudges.settle_due(self.book, self.now, called):
-                self._settle(verdict.nudged, verdict.news)
+                self._settle(verdict.nudged, verdict.payload)
             following = nudges.next_look(self.book, self.now, called)
             self._look = following and max(following, self.now + MINUTE)
         self.now = max(self.now, until)
@@ -113,7 +113,7 @@ class Chat:
             snoozes = tuple(snooze for snooze in self.book.snoozes if snooze.at > self.now - SNOOZE_KEPT)
             self.book = replace(self.book, snoozes=snoozes)
 
-    def _settle(self, nudged: Nudged, news: Payload | None) -> None:
+    def _settle(self, nudged: Nudged, payload: Payload | None) -> None:
         self.book = replace(self.book, nudges=(*self.book.nudges, nudged))
         counted = {Outcome.SENT: self.tally.sent, Outcome.HELD_BACK: self.tally.held_back}
         counted.get(nudged.outcome, self.tally.dropped)[nudged.kind.value] += 1
@@ -121,21 +121,21 @@ class Chat:
             return
         at = nudged.at
         self.tally.near_changes += self.book.local(at - NEAR).utcoffset() != self.book.local(at + NEAR).utcoffset()
-        self.judge.sends(self.book, nudged, offers(news, self.today))
+        self.judge.sends(self.book, nudged, offers(payload, self.today))
         self.tally.most_a_week = max(self.tally.most_a_week, self.judge.in_seven_days)
 
 
-def offers(news: Payload | None, today: date) -> tuple[Offer, ...]:
+def offers(payload: Payload | None, today: date) -> tuple[Offer, ...]:
     """The sessions that a nudge names, as plain values for the judge."""
-    match news:
+    match payload:
         case GapWarning():
-            days = news.open_days or (news.last_day,)
-            short = [Offer(day, news.shortest.minutes, news.shortest.kind) for day in days]
-            return (*short, *_named(news.session))
+            days = payload.open_days or (payload.last_day,)
+            short = [Offer(day, payload.shortest.minutes, payload.shortest.kind) for day in days]
+            return (*short, *_named(payload.session))
         case FirstWord():
-            return (Offer(today, news.session.minutes, news.session.kind),)
+            return (Offer(today, payload.session.minutes, payload.session.kind),)
         case _:
-            return _named(getattr(news, "session", None))
+            return _named(getattr(payload, "session", None))
 
 
 def _named(session: Session | None) -> tuple[Offer, ...]:

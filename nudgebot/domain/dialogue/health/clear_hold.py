@@ -15,41 +15,17 @@ from nudgebot.domain.dialogue.health.hold_basis import (
     said_on,
     word_counts,
 )
-from nudgebot.domain.dialogue.values import (
-    Answer,
-    Choices,
-    Heard,
-    say,
-    today_of,
-)
+from nudgebot.domain.dialogue.values import Answer, Choices, Heard, say, today_of
 from nudgebot.domain.messages.common import on_day
 from nudgebot.domain.messages.health import hold as words
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option, Reply, Resume
-from nudgebot.domain.model.parameters import (
-    CLEARANCE_LASTS,
-    CLEARING_LASTS,
-    VISIT_WITHIN,
-)
-from nudgebot.domain.model.runner import (
-    Book,
-    Clearing,
-    ClearingStep,
-    OnHold,
-    Standing,
-    Walking,
-)
+from nudgebot.domain.model.parameters import CLEARANCE_LASTS, CLEARING_LASTS, VISIT_WITHIN
+from nudgebot.domain.model.runner import Book, Clearing, ClearingStep, OnHold, Walking
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.text.reply import read_days
 from nudgebot.domain.text.small_talk import asks_to_run
-from nudgebot.domain.text.symptoms.clearance import (
-    Clearer,
-    Visit,
-    clearer_in,
-    not_yet,
-    speaks_of_clinician,
-    visit_in,
-)
+from nudgebot.domain.text.symptoms.clearance import Clearer, Visit, clearer_in, not_yet, speaks_of_clinician, visit_in
 from nudgebot.domain.text.triage import Level
 
 FIRST_STEPS = frozenset({ClearingStep.CLEARED, ClearingStep.MISREAD})
@@ -77,7 +53,7 @@ def answer_about_clinician(book: Book, heard: Heard) -> Answer | None:
 def drop_clearing(book: Book) -> Book:
     """The book on hold with no end of it under way: the runner speaks of something else, and a yes is about that."""
     standing = book.standing
-    return _with_standing(book, replace(standing, clearing=None)) if isinstance(standing, OnHold) else book
+    return replace(book, standing=replace(standing, clearing=None)) if isinstance(standing, OnHold) else book
 
 
 def begin_clearing(book: Book, heard: Heard) -> Answer:
@@ -85,7 +61,7 @@ def begin_clearing(book: Book, heard: Heard) -> Answer:
     standing = book.standing
     if isinstance(standing, OnHold) and (earliest := earliest_word(book, standing)) is not None and heard.at < earliest:
         text = words.too_early(book.local(earliest), today_of(book, heard), book.profile.country)
-        return say(_with_standing(book, replace(standing, clearing=None)), text, kind=SAFETY)
+        return say(replace(book, standing=replace(standing, clearing=None)), text, kind=SAFETY)
     # Whoever was named already is not asked for again.
     named = heard.text.strip() if word_counts(book, clearer_in(heard.text)) else ""
     return _ask_step(book, heard, ClearingStep.CLEARED, words.CLEARED_ASK, YES_NO, who=named)
@@ -109,13 +85,7 @@ def continue_clearing(book: Book, heard: Heard, answer: bool | None) -> Answer |
 
     `answer` is yes or no as read from the line, None for anything else.
     """
-    standing = book.standing
-    clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None
-    if (
-        clearing is None
-        or not isinstance(standing, OnHold | Walking)
-        or heard.at - clearing.since > CLEARING_LASTS.span
-    ):
+    if (clearing := _under_way(book, heard)) is None:
         return None
     line = heard.text.strip()
     if clearing.step is ClearingStep.CLEARED and _is_the_word(line):
@@ -136,6 +106,13 @@ def continue_clearing(book: Book, heard: Heard, answer: bool | None) -> Answer |
             return end_as_cleared(book, heard, clearing.who) if _is_the_word(line) else None
 
 
+def _under_way(book: Book, heard: Heard) -> Clearing | None:
+    """The end of a hold that is under way; None if none is, or its day is over."""
+    standing = book.standing
+    clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None
+    return clearing if clearing is not None and heard.at - clearing.since <= CLEARING_LASTS.span else None
+
+
 def _is_the_word(line: str) -> bool:
     return line.strip(" .!'\"`").casefold() == "cleared"
 
@@ -151,9 +128,7 @@ CLEARERS = {
 
 def choose_in_clearing(book: Book, heard: Heard, chosen: Chosen) -> Answer | None:
     """The next step of an end under way by a button of it; None if the day is over, or it is no answer to it."""
-    standing = book.standing
-    clearing = standing.clearing if isinstance(standing, OnHold | Walking) else None
-    if clearing is None or heard.at - clearing.since > CLEARING_LASTS.span:
+    if (clearing := _under_way(book, heard)) is None:
         return None
     match chosen:
         case Agreed(yes) if clearing.step in YES_OR_NO:
@@ -264,7 +239,7 @@ def _keep_on_hold(book: Book, text: str) -> Answer:
     if not isinstance(standing, OnHold | Walking):
         return say(book, words.NOT_ON_HOLD)
     buttons = (Button(words.CLEARED, Resume()),)
-    return say(_with_standing(book, replace(standing, clearing=None)), text, *buttons, kind=SAFETY)
+    return say(replace(book, standing=replace(standing, clearing=None)), text, *buttons, kind=SAFETY)
 
 
 def _months_before(day: date, months: int) -> date:
@@ -274,20 +249,14 @@ def _months_before(day: date, months: int) -> date:
 
 
 def _ask_step(
-    book: Book,
-    heard: Heard,
-    step: ClearingStep,
-    text: str,
-    choices: Choices = (),
-    *,
-    who: str = "",
+    book: Book, heard: Heard, step: ClearingStep, text: str, choices: Choices = (), *, who: str = ""
 ) -> Answer:
     standing = book.standing
     if not isinstance(standing, OnHold | Walking):
         return say(book, words.NOT_ON_HOLD)
     before = None if step in FIRST_STEPS else standing.clearing
     clearing = Clearing(step, before.since if before else heard.at, who or (before.who if before else ""))
-    after = _with_standing(book, replace(standing, clearing=clearing))
+    after = replace(book, standing=replace(standing, clearing=clearing))
     buttons = tuple(Button(label, Reply(clearing_token(clearing), chosen)) for label, chosen in choices)
     return Answer(after, (Say(text, QUESTION, buttons),))
 
@@ -295,7 +264,3 @@ def _ask_step(
 def clearing_token(clearing: Clearing) -> str:
     """What the buttons of a step carry, so that an old button cannot take a later step."""
     return f"{clearing.step.value}@{clearing.since:%m%d%H%M%S}"
-
-
-def _with_standing(book: Book, standing: Standing) -> Book:
-    return replace(book, standing=standing)

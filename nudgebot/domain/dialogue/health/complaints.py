@@ -8,34 +8,17 @@ from datetime import date, timedelta
 from nudgebot.domain.dialogue.health import end_illness, illness, mood, number_hold, while_ill
 from nudgebot.domain.dialogue.health.hold import put_on_hold
 from nudgebot.domain.dialogue.runs.log_run import store
-from nudgebot.domain.dialogue.values import (
-    Answer,
-    Heard,
-    ask,
-    replan,
-    say,
-    today_of,
-    with_limits,
-    with_note,
-)
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, limit, replan, replan_and_say, say, today_of, with_note
 from nudgebot.domain.messages.health import complaints as words
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.health import safety
-from nudgebot.domain.messages.plan import changes as change_words
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.messages.runs.log import say_logged
 from nudgebot.domain.model.actions import Feeling, Misread, Option
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import PAIN_RESTS, SAME_SPOT, SAME_SPOT_DAYS, WORSE_MORNINGS
-from nudgebot.domain.model.runner import (
-    Ask,
-    Book,
-    DayLimit,
-    Ill,
-    LimitReason,
-    SymptomNote,
-)
-from nudgebot.domain.model.speech import SAFETY, Button, Say
+from nudgebot.domain.model.runner import Ask, Book, Ill, LimitReason, SymptomNote
+from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.profile.conditions import SOMEBODY_ELSE
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading
@@ -60,7 +43,7 @@ def answer_alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | 
     minutes = sum(entry.minutes for entry in entries) or None
     text = safety.answer(verdict, book.profile.country, logged_minutes=minutes)
     if verdict.about_other:
-        return Answer(book, (Say(text, SAFETY),))
+        return say(book, text, kind=SAFETY)
     after = put_on_hold(with_note(book, heard, verdict), heard, verdict.level, verdict.sign, number=verdict.number)
     if verdict.told:
         after = illness.record_illness(after, heard, verdict)
@@ -70,7 +53,7 @@ def answer_alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | 
     else:
         not_me = Button("That was not about me", Misread(heard.at))
         buttons = () if verdict.level is Level.EMERGENCY else (not_me,)
-    return Answer(after, (Say(text, SAFETY, buttons),))
+    return say(after, text, *buttons, kind=SAFETY)
 
 
 def is_about_somebody_else(text: str) -> bool:
@@ -88,14 +71,14 @@ def answer_complaint(book: Book, heard: Heard, verdict: Verdict, reading: Readin
     book = with_note(book, heard, verdict)
     if _is_named_too_often(book, verdict, today):
         after = put_on_hold(book, heard, Level.CLINICIAN, REPEATED_SPOT)
-        return Answer(after, (Say(words.same_spot(verdict.spot), SAFETY),))
+        return say(after, words.same_spot(verdict.spot), kind=SAFETY)
     text = safety.answer(verdict, book.profile.country)
     pain = verdict.pain_score is not None and verdict.pain_score >= PAIN_RESTS.value
     if reading.intent is Intent.LOG and not reading.ask_back:
         # With a finished run in the line the pain rule is all that is said beside the count.
         after, entries = store(book, heard, reading)
         if pain:
-            after = with_limits(after, (DayLimit(today + timedelta(days=1), 0, LimitReason.PAIN),))
+            after = limit(after, (today + timedelta(days=1),), LimitReason.PAIN)
         after, replanned = replan(after, heard)
         said = safety.AFTER_A_RUN if text == safety.REST_MILD else text
         return say(after, f"{say_logged(after, entries, today, (), replanned)}\n{said}")
@@ -103,9 +86,8 @@ def answer_complaint(book: Book, heard: Heard, verdict: Verdict, reading: Readin
         return ask(book, heard, Ask.SIGN, text, words.YES_NO, detail=verdict.question)
     calls_off = reading.intent is Intent.SKIP and reading.day in {None, today}
     if verdict.illness or pain or verdict.kept_from_running or calls_off:
-        after = _close_day(book, today, LimitReason.ILL if verdict.illness else LimitReason.PAIN)
-        after, replanned = replan(after, heard)
-        return say(after, change_words.with_plan(f"{text} {words.TODAY_OFF}", after, today, replanned))
+        closed = limit(book, (today,), LimitReason.ILL if verdict.illness else LimitReason.PAIN)
+        return replan_and_say(closed, heard, f"{text} {words.TODAY_OFF}")
     if book.session_on(today) is None:
         return say(book, f"{text} {next_line(book, today)}")
     return ask(book, heard, Ask.CHOICE, f"{text}\n{words.YOUR_CHOICE}", words.CHOICES, day=today)
@@ -124,7 +106,7 @@ def take_sign_answer(book: Book, heard: Heard, question: str, *, yes: bool) -> A
     if yes:
         verdict = safety.if_yes(question)
         after = put_on_hold(with_note(book, heard, verdict), heard, verdict.level, verdict.sign, asked_yes=True)
-        return Answer(after, (Say(safety.answer(verdict, book.profile.country), SAFETY),))
+        return say(after, safety.answer(verdict, book.profile.country), kind=SAFETY)
     if book.session_on(today) is not None:
         return ask(book, heard, Ask.CHOICE, words.YOUR_CHOICE, words.CHOICES, day=today)
     return say(book, f"{words.GLAD} {next_line(book, today)}")
@@ -144,14 +126,11 @@ def take_feeling(book: Book, heard: Heard, how: Feeling) -> Answer:
         book = replace(book, symptoms=(*book.symptoms, note))
         worse = {n.day for n in book.symptoms if n.sign == WORSE_NEXT_MORNING and today - n.day <= SAME_SPOT_DAYS.span}
         if len(worse) >= WORSE_MORNINGS.value:
-            return Answer(
-                put_on_hold(book, heard, Level.CLINICIAN, WORSE_NEXT_MORNING), (Say(words.WORSE_TWICE, SAFETY),)
-            )
-        after, replanned = replan(_close_day(book, today, LimitReason.PAIN), heard)
-        return say(after, change_words.with_plan(words.WORSE_ONCE, after, today, replanned))
-    if how is Feeling.SAME:
-        after, replanned = replan(_close_day(book, today, LimitReason.PAIN), heard)
-        return say(after, change_words.with_plan(words.SAME, after, today, replanned))
+            after = put_on_hold(book, heard, Level.CLINICIAN, WORSE_NEXT_MORNING)
+            return say(after, words.WORSE_TWICE, kind=SAFETY)
+    if how is not Feeling.BETTER:
+        first = words.WORSE_ONCE if how is Feeling.WORSE else words.SAME
+        return replan_and_say(limit(book, (today,), LimitReason.PAIN), heard, first)
     if isinstance(book.standing, Ill):
         return end_illness.begin_way_back(book, heard)
     after = replace(book, symptoms=(*book.symptoms, SymptomNote(today, Level.NONE.value, "better", "", None, heard.at)))
@@ -161,31 +140,24 @@ def take_feeling(book: Book, heard: Heard, how: Feeling) -> Answer:
 def hold_for_effort(book: Book, heard: Heard) -> Answer:
     """Worse after effort, in an illness or on the way back from one: a clinician, and no building up."""
     after = put_on_hold(book, heard, Level.CLINICIAN, WORSE_AFTER_EFFORT)
-    return Answer(after, (Say(illness_words.WORSE_AFTER_EFFORT, SAFETY),))
+    return say(after, illness_words.WORSE_AFTER_EFFORT, kind=SAFETY)
 
 
 def hold_for_heart(book: Book, heard: Heard) -> Answer:
     """Yes to the first question back after an illness: a sign."""
     after = put_on_hold(replace(book, asked=None), heard, Level.URGENT, HEART_AFTER_ILLNESS, asked_yes=True)
-    return Answer(after, (Say(words.heart_after_illness(book.profile.country), SAFETY),))
+    return say(after, words.heart_after_illness(book.profile.country), kind=SAFETY)
 
 
 def take_choice(book: Book, heard: Heard, choice: Option, day: date) -> Answer:
     """As planned, shortest, walk or rest: the runner's choice on a day with an ordinary complaint."""
-    today = today_of(book, heard)
     book = replace(book, asked=None)
     if choice is Option.AS_PLANNED:
         return say(book, words.AS_PLANNED)
     if choice is Option.SHORTEST:
-        after, replanned = replan(with_limits(book, (DayLimit(day, words.SHORTEST, LimitReason.PAIN),)), heard)
-        return say(after, change_words.with_plan(words.SHORT_TODAY, after, today, replanned))
-    after, replanned = replan(_close_day(book, day, LimitReason.REST), heard)
+        return replan_and_say(limit(book, (day,), LimitReason.PAIN, words.SHORTEST), heard, words.SHORT_TODAY)
     first = words.WALK_TODAY if choice is Option.WALK else words.REST_TODAY
-    return say(after, change_words.with_plan(first, after, today, replanned))
-
-
-def _close_day(book: Book, day: date, reason: LimitReason) -> Book:
-    return with_limits(book, (DayLimit(day, 0, reason),))
+    return replan_and_say(limit(book, (day,), LimitReason.REST), heard, first)
 
 
 def _is_named_too_often(book: Book, verdict: Verdict, today: date) -> bool:

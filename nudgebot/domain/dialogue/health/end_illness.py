@@ -13,11 +13,11 @@ from nudgebot.domain.dialogue.values import (
     Choices,
     Heard,
     ask,
+    limit,
     replan,
     say,
     standing_when_well,
     today_of,
-    with_limits,
     with_pause,
     without_limits,
 )
@@ -25,7 +25,7 @@ from nudgebot.domain.messages.health import illness as words
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.actions import ChosenDays
-from nudgebot.domain.model.runner import Ask, Book, DayLimit, Ill, LimitReason, WalkRun
+from nudgebot.domain.model.runner import Ask, Book, Ill, LimitReason, WalkRun
 from nudgebot.domain.planning import illness_wait, planner
 from nudgebot.domain.planning.illness_wait import Wait
 from nudgebot.domain.text.illness_talk import hides_a_fever
@@ -115,10 +115,11 @@ def _plan_way_back(book: Book, heard: Heard, wait: Wait, first: date, *, walks: 
     """The book on the way back from an illness, with no run before `first`, and the words."""
     today = today_of(book, heard)
     first = max(first, today)
-    closed = tuple(DayLimit(today + timedelta(days=i), 0, LimitReason.ILL) for i in range((first - today).days))
+    closed = [today + timedelta(days=i) for i in range((first - today).days)]
     over = {lim.day for lim in book.limits if lim.day >= today and lim.reason is LimitReason.ILL}
     after = with_pause(without_limits(book, over), today)
-    after = replace(with_limits(after, closed) if closed else after, standing=standing_when_well(book, heard.now))
+    after = limit(after, closed, LimitReason.ILL) if closed else after
+    after = replace(after, standing=standing_when_well(book, heard.now))
     walk_until = illness_wait.walks_until(first) if walks else None
     if walk_until is not None:
         after = replace(after, walk_run=WalkRun(0, 0, first, walk_until), returning=None)

@@ -7,28 +7,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nudgebot.domain.dialogue.health.hold_basis import (
-    earliest_word,
-    physio_counts,
-)
-from nudgebot.domain.dialogue.values import (
-    Answer,
-    Heard,
-    say,
-    today_of,
-    with_pause,
-)
+from nudgebot.domain.dialogue.health.hold_basis import earliest_word, physio_counts
+from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of, with_pause
 from nudgebot.domain.messages.health import hold as words
 from nudgebot.domain.model.actions import Resume
-from nudgebot.domain.model.runner import (
-    Book,
-    Ill,
-    OnHold,
-)
-from nudgebot.domain.model.speech import SAFETY, Button, Say
-from nudgebot.domain.text.symptoms.clearance import (
-    asks_about_moving,
-)
+from nudgebot.domain.model.runner import Book, Ill, OnHold
+from nudgebot.domain.model.speech import SAFETY, Button
+from nudgebot.domain.text.symptoms.clearance import asks_about_moving
 from nudgebot.domain.text.triage import Level
 
 
@@ -56,7 +41,7 @@ def show_hold(book: Book, heard: Heard | None = None) -> Answer:
     country = book.profile.country
     fresh = heard is not None and is_fresh(book, heard)
     text = words.same_day(country) if fresh else words.hold_page(book.standing, country)
-    return Answer(book, (Say(text, SAFETY, (Button(words.CLEARED, Resume()),)),))
+    return say(book, text, Button(words.CLEARED, Resume()), kind=SAFETY)
 
 
 def is_fresh(book: Book, heard: Heard) -> bool:

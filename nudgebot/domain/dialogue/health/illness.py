@@ -8,14 +8,9 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue.values import (
-    Heard,
-    today_of,
-    with_limits,
-    with_pause,
-)
+from nudgebot.domain.dialogue.values import Heard, limit, today_of, with_pause
 from nudgebot.domain.model.parameters import OLD_ILLNESS
-from nudgebot.domain.model.runner import Book, DayLimit, Ill, LimitReason, OnHold, SymptomNote
+from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold, SymptomNote
 from nudgebot.domain.planning import planner
 from nudgebot.domain.text.illness_talk import says_lifted, says_well
 from nudgebot.domain.text.reply import read_days
@@ -50,9 +45,8 @@ def record_illness(book: Book, heard: Heard, verdict: Verdict) -> Book:
         return replace(book, standing=replace(book.standing, beneath=ill))
     if isinstance(book.standing, Ill):
         return replace(book, standing=ill)
-    day_off = DayLimit(today, 0, LimitReason.ILL)
-    ill_book = replace(with_limits(with_pause(book, today), (day_off,)), standing=ill, returning=None, half_runs=0)
-    return planner.pause(ill_book, today)
+    closed = limit(with_pause(book, today), (today,), LimitReason.ILL)
+    return planner.pause(replace(closed, standing=ill, returning=None, half_runs=0), today)
 
 
 def is_still_ill(book: Book, heard: Heard, verdict: Verdict) -> bool:

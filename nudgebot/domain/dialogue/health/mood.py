@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nudgebot.domain.dialogue.runs.log_run import store
-from nudgebot.domain.dialogue.values import Answer, Heard, today_of
+from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
 from nudgebot.domain.messages.health import mood as words
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Book, SymptomNote, Training, Walking
-from nudgebot.domain.model.speech import SAFETY, Say
+from nudgebot.domain.model.speech import SAFETY
 from nudgebot.domain.text.reply import Intent, Reading
 from nudgebot.domain.text.symptoms.groups import MIND
 from nudgebot.domain.text.triage import Level, Verdict
@@ -35,7 +35,7 @@ def answer_low_mood(book: Book, heard: Heard, verdict: Verdict, reading: Reading
         optional=isinstance(book.standing, Training | Walking),
         minutes=sum(entry.minutes for entry in entries) or None,
     )
-    return Answer(after, (Say(text, SAFETY),))
+    return say(after, text, kind=SAFETY)
 
 
 def is_asked_about(book: Book) -> bool:
@@ -50,4 +50,4 @@ def take_feeling(book: Book, heard: Heard, how: str) -> Answer:
         last = book.symptoms[-1]
         note = SymptomNote(today_of(book, heard), last.level, last.sign, "", None, heard.at)
         after = replace(after, symptoms=(*after.symptoms, note))
-    return Answer(after, (Say(words.answer_feeling(how, book.profile.country), SAFETY),))
+    return say(after, words.answer_feeling(how, book.profile.country), kind=SAFETY)

@@ -203,12 +203,9 @@ def _hold_for_yes(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
         with_note(book, heard, verdict), replace(heard, text=question.line), verdict.level, FELT, asked_yes=True
     )
     after = replace(after, safety_question=question, returning=returning)
-    back = words.WITHDRAW[question.language]
     text = words.answer_yes(book.profile.country, question.language)
-    buttons = (
-        () if isinstance(standing, OnHold) else (Button(back, Reply(question.token, ChosenOption(Option.WITHDRAW))),)
-    )
-    return Answer(after, (Say(text, SAFETY, buttons),))
+    withdraw = Button(words.WITHDRAW[question.language], Reply(question.token, ChosenOption(Option.WITHDRAW)))
+    return say(after, text, *([] if isinstance(standing, OnHold) else [withdraw]), kind=SAFETY)
 
 
 def _take_words(book: Book, heard: Heard, verdict: Verdict, question: SafetyQuestion) -> Answer | None:
@@ -224,7 +221,7 @@ def _take_words(book: Book, heard: Heard, verdict: Verdict, question: SafetyQues
     if verdict.level is not Level.NONE or signs.complains(heard.text, today_of(book, heard)):
         closed = replace(with_note(book, heard, verdict), safety_question=None)
         text = words.answer_words(book.profile.country, signs.language_of(heard.text, question.language))
-        return Answer(closed, (Say(text, SAFETY),))
+        return say(closed, text, kind=SAFETY)
     return None
 
 

@@ -16,7 +16,7 @@ from nudgebot.domain.dialogue.settings import change_setting, conditions, repeat
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.dialogue.week import busy_days, weather
-from nudgebot.domain.messages import pages
+from nudgebot.domain.messages import help_pages
 from nudgebot.domain.messages.health import hold as hold_words
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.runs import firsts as first_words
@@ -34,12 +34,7 @@ from nudgebot.domain.model.actions import (
 from nudgebot.domain.model.runner import Ask, Book, OnHold, Walking
 from nudgebot.domain.text.illness_talk import question_answered
 from nudgebot.domain.text.learned import signs
-from nudgebot.domain.text.reply import (
-    LONG_LINE,
-    Intent,
-    read,
-    read_yes_no,
-)
+from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_yes_no
 from nudgebot.domain.text.triage import Level, Verdict
 
 
@@ -99,8 +94,8 @@ def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
     # A button can keep everything; it cannot delete it.
     if chosen == Agreed(True) and turn.heard.action is None:
         paused = f" {hold_words.ERASED_ON_HOLD}" if isinstance(turn.book.standing, OnHold | Walking) else ""
-        return Answer(turn.closed, say(turn.closed, f"{pages.ERASED}{paused}").says, erase=True)
-    return say(turn.closed, pages.ERASE_KEPT)
+        return Answer(turn.closed, say(turn.closed, f"{help_pages.ERASED}{paused}").says, erase=True)
+    return say(turn.closed, help_pages.ERASE_KEPT)
 
 
 # Which of several changes is taken back
@@ -216,8 +211,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.TAKE_BACK: (
         _read_which_change,
         on_kind(
-            ChosenValue,
-            lambda turn, told: taking_back.take_choice(turn.closed, turn.heard, turn.asked.line, told.text),
+            ChosenValue, lambda turn, told: taking_back.take_choice(turn.closed, turn.heard, turn.asked.line, told.text)
         ),
     ),
     **dict.fromkeys((Ask.TELL, Ask.REMOVE, Ask.DISMISS), (read_yes_or_no, _elsewhere)),

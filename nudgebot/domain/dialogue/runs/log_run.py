@@ -2,23 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 from nudgebot.domain.dialogue.runs import same_run
-from nudgebot.domain.dialogue.values import (
-    Answer,
-    Heard,
-    ask,
-    regrow,
-    replan,
-    say,
-    today_of,
-    with_entries,
-    with_limits,
-)
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, limit, regrow, replan, say, today_of, with_entries
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.messages.health.hold import CLEARED
 from nudgebot.domain.messages.health.illness import RAN, WALKED
@@ -29,60 +18,51 @@ from nudgebot.domain.messages.runs.easy import heart_remark, is_too_fast
 from nudgebot.domain.model.actions import InPlaceOfRun, Resume
 from nudgebot.domain.model.logbook import Activity, LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import EASY_EFFORT, IN_A_ROW
-from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, OnHold, Walking
+from nudgebot.domain.model.runner import Ask, Book, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.model.week import STEP, SessionKind
 from nudgebot.domain.overview.firsts import first_in
 from nudgebot.domain.planning import dose, limits, more, planner
 from nudgebot.domain.profile import emergency
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Reading
+from nudgebot.domain.text.word_files import patterns
 
-# A word for running, in the languages that a report is read in.
-RUNNING = re.compile(
-    r"\b(?:run|ran|jog|corr(?!ect)[eiíoa]|trot|lauf|lief|gelaufen|gejoggt|rann|cour[ui]|couru|footing)\w*",
-    re.IGNORECASE,
-)
+P = patterns("dialogue")
+
 WALKS = frozenset({Activity.WALK, Activity.MOBILITY})  # what is fine while ill
 
 
 def read_entries(book: Book, heard: Heard, reading: Reading) -> tuple[LogEntry, ...]:
     """The log entries that a reading reports: one, or one a run where the line reports several."""
-    today = today_of(book, heard)
-    runs = [(run.day, run.minutes) for run in reading.logs] if reading.logs else []
+    runs = [(run.day, run.minutes) for run in reading.logs]
     if not runs and reading.minutes is not None:
-        runs = [(reading.day or today, reading.minutes)]
-    return tuple(
-        LogEntry(
-            key=heard.key,
-            day=day,
-            minutes=minutes,
-            activity=_activity(book, heard, reading, day),
-            in_place_of_run=_in_place(book, heard, reading, day),
-            effort=reading.rpe,
-            heart_rate=reading.heart_rate,
-            distance_km=reading.distance_km,
-            hard=reading.hard,
-            cap=limits.session_max(book, day),
-            noted_at=heard.at,
-        )
-        for day, minutes in runs
+        runs = [(reading.day or today_of(book, heard), reading.minutes)]
+    # Minutes alone, from somebody whose session is a walk, were a walk.
+    named = (
+        reading.activity is not Activity.RUN
+        or reading.distance_km is not None
+        or P.running.search(squeezed(heard.text))
     )
+    entries: list[LogEntry] = []
+    for day, minutes in runs:
+        activity = reading.activity if named or not _walks(book, day) else Activity.WALK
+        entry = make_entry(book, heard, day, minutes, activity, reading)
+        entries.append(replace(entry, heart_rate=reading.heart_rate, distance_km=reading.distance_km))
+    return tuple(entries)
 
 
 def make_entry(book: Book, heard: Heard, day: date, minutes: int, activity: Activity, said: Reading) -> LogEntry:
-    """The log entry of a session that was measured, with what was said about it."""
-    in_place = activity in {Activity.WALK, Activity.HIKE} and _walks(book, day)
+    """The log entry of a session, with what was said about it beside what was measured.
+
+    Other aerobic work counts toward the dose where it was said to replace a run, or is itself the session.
+    """
+    is_session = activity in {Activity.WALK, Activity.HIKE} and _walks(book, day)
+    in_place = activity is not Activity.RUN and (said.in_place_of_run or is_session)
     return LogEntry(
-        heard.key,
-        day,
-        minutes,
-        activity,
-        in_place_of_run=activity is not Activity.RUN and (said.in_place_of_run or in_place),
-        effort=said.rpe,
-        hard=said.hard,
-        cap=limits.session_max(book, day),
-        noted_at=heard.at,
-    )
+        heard.key, day, minutes, activity, in_place_of_run=in_place, effort=said.rpe, hard=said.hard,
+        cap=limits.session_max(book, day), noted_at=heard.at,
+    )  # fmt: skip
 
 
 def _walks(book: Book, day: date) -> bool:
@@ -93,31 +73,16 @@ def _walks(book: Book, day: date) -> bool:
     return isinstance(book.standing, Walking) or walk_is_session or walks_first
 
 
-def _activity(book: Book, heard: Heard, reading: Reading, day: date) -> Activity:
-    """What was done; minutes alone, from somebody whose session is a walk, were a walk."""
-    named = reading.activity is not Activity.RUN or reading.distance_km is not None or RUNNING.search(heard.text)
-    return reading.activity if named or not _walks(book, day) else Activity.WALK
-
-
-def _in_place(book: Book, heard: Heard, reading: Reading, day: date) -> bool:
-    """Other aerobic work counts toward the dose where it was said to replace a run, or is itself the session."""
-    activity = _activity(book, heard, reading, day)
-    if activity is Activity.RUN:
-        return False
-    return reading.in_place_of_run or (activity in {Activity.WALK, Activity.HIKE} and _walks(book, day))
-
-
 def log(book: Book, heard: Heard, reading: Reading, *, sure: bool = False) -> Answer:
     """A finished session: stored, counted, and the rest of the week looked at again.
 
     `sure` skips the questions about doubles: the runner has just answered one.
     """
     entries = read_entries(book, heard, reading)
-    if not sure and len(entries) == 1:
-        doubt = same_run.ask_if_same(book, heard, entries[0]) or _ask_if_same(book, heard, entries[0])
-        if doubt is not None:
-            return doubt
-    return log_entries(book, heard, entries, sure=sure)
+    if sure or len(entries) != 1:
+        return log_entries(book, heard, entries, sure=sure)
+    doubt = same_run.ask_if_same(book, heard, entries[0]) or _ask_if_same(book, heard, entries[0])
+    return doubt or log_entries(book, heard, entries)
 
 
 def log_entries(book: Book, heard: Heard, entries: tuple[LogEntry, ...], *, sure: bool = False) -> Answer:
@@ -133,9 +98,7 @@ def log_entries(book: Book, heard: Heard, entries: tuple[LogEntry, ...], *, sure
     if len(entries) == 1 and not sure and (question := _second_run(book, heard, entries[0])) is not None:
         return ask(after, heard, Ask.SECOND_RUN, f"{text}\n{question}", words.SECOND_OR_CORRECTION, day=entries[0].day)
     asked = next(filter(None, (ask_about_heart(after, heard, entry, text) for entry in entries)), None)
-    if asked is not None:
-        return asked
-    if (asked := _ask_if_more(book, after, heard, entries, text)) is not None:
+    if asked := asked or _ask_if_more(book, after, heard, entries, text):
         return asked
     if not entries[0].is_run and not entries[0].counts and book.session_on(entries[0].day) is not None:
         return say(after, text, Button("In place of my run", InPlaceOfRun(entries[0].day)))
@@ -203,7 +166,7 @@ def _store(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Boo
         elif entry.hard:
             remarks.append(words.say_not_easy(None))
         if _jumps(book, after, entry) and entry.day + timedelta(days=1) >= book.today(heard.now):
-            after = with_limits(after, (DayLimit(entry.day + timedelta(days=1), 0, LimitReason.REST),))
+            after = limit(after, (entry.day + timedelta(days=1),), LimitReason.REST)
             remarks.append(words.BIG_JUMP)
     ill_until = max((pause.last for pause in book.pauses), default=date.min)
     halves = sum(entry.is_run and entry.day > ill_until for entry in entries)  # one from before shortens no way back
@@ -225,17 +188,10 @@ def _jumps(before: Book, after: Book, entry: LogEntry) -> bool:
 
 def _ask_if_same(book: Book, heard: Heard, entry: LogEntry) -> Answer | None:
     """The question about a line that repeats what the log already holds; nothing is stored until it is answered."""
-    same = [e for e in book.log if e.day == entry.day and e.minutes == entry.minutes and e.activity is entry.activity]
-    if not same:
+    if not any((e.day, e.minutes, e.activity) == (entry.day, entry.minutes, entry.activity) for e in book.log):
         return None
-    return ask(
-        book,
-        heard,
-        Ask.SAME_AGAIN,
-        words.ask_if_same(entry, today_of(book, heard)),
-        words.SAME_OR_SECOND,
-        day=entry.day,
-    )
+    question = words.ask_if_same(entry, today_of(book, heard))
+    return ask(book, heard, Ask.SAME_AGAIN, question, words.SAME_OR_SECOND, day=entry.day)
 
 
 def _second_run(book: Book, heard: Heard, entry: LogEntry) -> str | None:
@@ -258,11 +214,9 @@ def count_in_place(book: Book, heard: Heard, day: date) -> Answer:
     if not others:
         return say(book, words.NOTHING_THAT_DAY)
     newest = newest_noted(others)
-    log_after = tuple(replace(e, in_place_of_run=True) if e is newest else e for e in book.log)
-    after, replanned = replan(replace(book, log=log_after), heard)
-    return say(
-        after, words.say_logged(after, (replace(newest, in_place_of_run=True),), today_of(book, heard), (), replanned)
-    )
+    counted = replace(newest, in_place_of_run=True)
+    after, replanned = replan(replace(book, log=tuple(counted if e is newest else e for e in book.log)), heard)
+    return say(after, words.say_logged(after, (counted,), today_of(book, heard), (), replanned))
 
 
 def newest_noted(entries: Sequence[LogEntry]) -> LogEntry:

@@ -20,6 +20,7 @@ from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenValue, Reply
 from nudgebot.domain.model.event import events_ahead, with_event
 from nudgebot.domain.model.intake import DatedEvent, Intake
+from nudgebot.domain.model.nudge_wish import AS_USUAL
 from nudgebot.domain.model.parameters import EVENT_SHAPES, FLIGHT_DAYS, FLIGHT_RUN, FLIGHT_ZONES
 from nudgebot.domain.model.runner import Ask, Book, DayLimit, Joining, LimitReason, Training, Walking
 from nudgebot.domain.model.speech import Button
@@ -89,7 +90,9 @@ def ask_days(book: Book, heard: Heard, days: str, start: date | None) -> Answer:
 def _show_back(book: Book, heard: Heard, key: str, value: str) -> Answer:
     read = intake.read_answer(key, value, book.intake)
     if read is None:
-        return ask(book, heard, Ask.SETTING, setting_pages.say_unreadable(key, words.PROMPTS[key].example), detail=key)
+        return ask(
+            book, heard, Ask.SETTING, setting_pages.say_unreadable(key, words.prompts()[key].example), detail=key
+        )
     old = text_of(book.intake, key)
     if read == old:
         return say(book, setting_pages.say_same(key, read))
@@ -158,7 +161,7 @@ def apply_setting(book: Book, heard: Heard, key: str, value: str) -> Answer:
     after = replace(book, intake=told, profile=intake.profile(told))
     said = f"{setting_pages.SETTING_NAMES[key].capitalize()}: {setting_pages.show_answer(key, value)}."
     if key == wishes.SETTING:
-        return wishes.set_wish_text(book, heard, value)
+        return wishes.set_wish(book, heard, told.nudges or AS_USUAL)
     if key in {"remind_at", "run_time"}:
         return wishes.ask_if_clash(after, heard, said)
     if key in HEALTH:

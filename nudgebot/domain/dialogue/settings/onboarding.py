@@ -18,7 +18,7 @@ from nudgebot.domain.model.runner import Book, Ill
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import answer_readers, intake
-from nudgebot.domain.profile.intake_codec import with_answer, without_answer
+from nudgebot.domain.profile.intake_codec import with_answer
 
 
 def ask_open_question(book: Book) -> Answer:
@@ -88,7 +88,7 @@ def go_back(book: Book) -> Answer:
     last = intake.question_before(book.intake)
     if last is None:
         return ask_open_question(book)
-    told = without_answer(book.intake, last)
+    told = with_answer(book.intake, last, None)
     after = replace(book, intake=told, profile=intake.profile(told))
     return Answer(after, (_question(after, last),))
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import timedelta
 
 from nudgebot.domain.dialogue.settings import change_setting, wishes
-from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, replan, say, today_of
+from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, replan_and_say, say, today_of
 from nudgebot.domain.dialogue.week import changes
 from nudgebot.domain.messages.plan import repeats as words
 from nudgebot.domain.messages.plan.changes import with_plan
@@ -15,8 +15,9 @@ from nudgebot.domain.model.nudge_wish import AS_USUAL, WEEKDAYS
 from nudgebot.domain.model.parameters import SHORT_ROOM
 from nudgebot.domain.model.repeat import Repeat, repeat_of
 from nudgebot.domain.model.runner import Ask, Book
-from nudgebot.domain.profile import answer_readers, nudge_words, repeat_words
+from nudgebot.domain.profile import answer_readers
 from nudgebot.domain.profile.answer_readers import days_text
+from nudgebot.domain.profile.sentences import nudge_words, repeat_words
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_yes_no
 
@@ -119,8 +120,7 @@ def _with_repeats(book: Book, heard: Heard, repeats: tuple[Repeat, ...], said: s
     rest = [today + timedelta(days=n) for n in range(7) if book.monday(today) == book.monday(today + timedelta(days=n))]
     if all(book.limit_on(day) == after.limit_on(day) for day in rest):
         return say(after, with_plan(said, after, today, None))
-    after, replanned = replan(after, heard)
-    return say(after, with_plan(said, after, today, replanned))
+    return replan_and_say(after, heard, said)
 
 
 def _free_days(book: Book, heard: Heard) -> Answer | None:

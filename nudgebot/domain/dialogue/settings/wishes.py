@@ -9,11 +9,12 @@ from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, to
 from nudgebot.domain.messages.settings import wishes as words
 from nudgebot.domain.model.actions import ChosenValue
 from nudgebot.domain.model.intake import Quiet
-from nudgebot.domain.model.nudge_wish import AS_USUAL, NudgeWish, wish_of
+from nudgebot.domain.model.nudge_wish import AS_USUAL, NudgeWish
 from nudgebot.domain.model.runner import Ask, Book
 from nudgebot.domain.nudging.preferences import evening_before
-from nudgebot.domain.profile import intake, nudge_words
-from nudgebot.domain.profile.quiet_words import quiet_in
+from nudgebot.domain.profile import intake
+from nudgebot.domain.profile.sentences import nudge_words
+from nudgebot.domain.profile.sentences.quiet_words import quiet_in
 
 SETTING = "nudges"  # the setting's id
 
@@ -43,11 +44,6 @@ def set_wish(book: Book, heard: Heard, wish: NudgeWish) -> Answer:
         return say(book, words.say_same(wish))
     after = replace(book, intake=replace(book.intake, nudges=wish))
     return ask(after, heard, Ask.SETTING, words.confirm_wish(wish), _others(wish), detail=SETTING)
-
-
-def set_wish_text(book: Book, heard: Heard, text: str) -> Answer:
-    """The wish of a canonical text, chosen by a button or typed as a setting."""
-    return set_wish(book, heard, wish_of(text) or AS_USUAL)
 
 
 def ask_if_clash(book: Book, heard: Heard, said: str) -> Answer:

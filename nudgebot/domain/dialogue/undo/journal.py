@@ -11,12 +11,11 @@ A hold is in no journal, nor is anything that a line did beside it but its runs;
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import Any, Final
 
-from nudgebot.domain.dialogue.values import Heard, regrow, replan
+from nudgebot.domain.dialogue.values import Heard, rank_of, regrow, replan
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.journal import Change, Part, date_of, parts_of, written
@@ -28,8 +27,6 @@ from nudgebot.domain.model.runner import (
     Ill,
     Joining,
     LimitReason,
-    Standing,
-    SymptomNote,
     Training,
     Walking,
 )
@@ -93,9 +90,10 @@ def question_before(change: Change) -> Asked | None:
     return next((part.before for part in parts_of(change, Book) or () if part.field == "asked"), None)
 
 
-def lost_and_gained(change: Change, name: str) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
-    """What the field of that name lost and gained by the change."""
-    part = next((part for part in parts_of(change, Book) or () if part.field == name), None)
+def lost_and_gained(change: Change | None, name: str) -> tuple[tuple[Any, ...], tuple[Any, ...]]:
+    """What the field of that name lost and gained by the change, where it is known."""
+    parts = () if change is None else parts_of(change, Book) or ()
+    part = next((part for part in parts if part.field == name), None)
     if part is None:
         return (), ()
     before, after = (value if isinstance(value, tuple) else (value,) for value in (part.before, part.after))
@@ -166,37 +164,27 @@ def _is_grave(before: Book, after: Book) -> bool:
         became_ill = isinstance(before.standing, Training | Walking) and isinstance(after.standing, Ill)
         if not became_ill:
             return True
-    elif not isinstance(before.standing, Joining | Training | Walking | Ill) or _clearing(before) != _clearing(after):
+    elif not isinstance(before.standing, Joining | Training | Walking | Ill) or (
+        isinstance(before.standing, Walking) and before.standing != after.standing
+    ):
         return True
     new = [note for note in after.symptoms if note not in before.symptoms]
-    lost, gained = (set(_ill_days(one)) - set(_ill_days(other)) for one, other in ((before, after), (after, before)))
-    if (lost or (gained and not new)) and not isinstance(after.standing, Ill):
+    was, now = _ill_days(before), _ill_days(after)
+    if (was - now or (now - was and not new)) and not isinstance(after.standing, Ill):
         return True  # days off for an illness end by their own ways; a day off for a cold may be taken back at once
-    return any(_is_grave_note(note) for note in new)
+    return any(rank_of(note.level) >= Level.CLINICIAN.rank for note in new)
 
 
-def _ill_days(book: Book) -> list[DayLimit]:
-    return [limit for limit in book.limits if limit.reason is LimitReason.ILL]
+def _ill_days(book: Book) -> set[DayLimit]:
+    return {limit for limit in book.limits if limit.reason is LimitReason.ILL}
 
 
-def _clearing(book: Book) -> Standing | None:
-    return book.standing if isinstance(book.standing, Walking) else None
-
-
-def _is_grave_note(note: SymptomNote) -> bool:
-    return note.level in {level.value for level in Level} and Level(note.level).rank >= Level.CLINICIAN.rank
-
-
-def _changed_answers(before: Any, after: Any) -> tuple[tuple[tuple[str, str], ...], tuple[tuple[str, str], ...]]:
+def _changed_answers(before: Intake, after: Intake) -> tuple[tuple[tuple[str, str], ...], ...]:
     """The answers of the intake that differ."""
     old, new = intake_codec.differing_rows(before, after)
     differ = {key for key in old.keys() | new.keys() if old.get(key) != new.get(key)} - NOT_TAKEN_BACK
-    differ = {key for key in differ if not key.startswith(intake_codec.TOLD)}
-    return tuple(_only(old, differ)), tuple(_only(new, differ))
-
-
-def _only(rows: Mapping[str, str], keys: Iterable[str]) -> list[tuple[str, str]]:
-    return [(key, rows[key]) for key in sorted(keys) if key in rows]
+    keys = sorted(key for key in differ if not key.startswith(intake_codec.TOLD))
+    return tuple(tuple((key, rows[key]) for key in keys if key in rows) for rows in (old, new))
 
 
 def _of_dates(before: tuple[Any, ...], after: tuple[Any, ...]) -> tuple[tuple[Any, ...], tuple[Any, ...]]:

@@ -11,15 +11,10 @@ from nudgebot.domain.dialogue.undo import journal
 from nudgebot.domain.messages import taking_back as words
 from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import LogEntry
-from nudgebot.domain.model.runner import Book, LimitReason
-from nudgebot.domain.text.taking_back import (
-    Correction,
-    Thing,
-)
+from nudgebot.domain.model.runner import Book, DayLimit, LimitReason
+from nudgebot.domain.text.taking_back import Correction, Thing
 
 OFFERED: Final = 2  # of what does not fit, the nearest
-
-
 NEVER: Final = datetime.min.replace(tzinfo=UTC)
 
 
@@ -35,21 +30,22 @@ class Target:
     @property
     def days(self) -> frozenset[date]:
         """The days that it is about."""
-        limited = journal.lost_and_gained(self.change, "limits") if self.change is not None else ((), ())
-        named = {limit.day for limit in limited[1] if limit.reason is not LimitReason.REST}
+        named = {limit.day for limit in self._limits if limit.reason is not LimitReason.REST}
         return frozenset({entry.day for entry in self.entries} | named)
 
     @property
     def minutes(self) -> frozenset[int]:
         """The minutes that it is about."""
-        limited = journal.lost_and_gained(self.change, "limits") if self.change is not None else ((), ())
-        return frozenset(each.minutes for each in (*self.entries, *limited[1]))
+        return frozenset([*(entry.minutes for entry in self.entries), *(limit.minutes for limit in self._limits)])
 
     @property
     def is_move(self) -> bool:
         """Whether it took a session from one day to another."""
-        come = journal.lost_and_gained(self.change, "limits")[1] if self.change is not None else ()
-        return len({limit.reason for limit in come}) > 1
+        return len({limit.reason for limit in self._limits}) > 1
+
+    @property
+    def _limits(self) -> tuple[DayLimit, ...]:
+        return journal.lost_and_gained(self.change, "limits")[1]
 
     @property
     def thing(self) -> Thing:
@@ -60,7 +56,7 @@ class Target:
             return Thing.ILLNESS
         return Thing.SETTING if any(journal.lost_and_gained(self.change, "intake")) else Thing.LIMIT
 
-    def told(self, today: date) -> str:
+    def describe(self, today: date) -> str:
         """What it is, in a few words."""
         if self.change is None:
             return words.say_what_changed([("log", (), self.entries)], today)

@@ -5,9 +5,8 @@ from __future__ import annotations
 from datetime import date
 
 from nudgebot.domain.calendar.busy import limited_days
-from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, today_of, with_limits
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan_and_say, say, today_of, with_limits
 from nudgebot.domain.messages.plan import calendar as words
-from nudgebot.domain.messages.plan.changes import with_plan
 from nudgebot.domain.model.actions import Agreed
 from nudgebot.domain.model.busy import BusyTimes
 from nudgebot.domain.model.runner import Ask, Asked, Book, DayLimit, LimitReason
@@ -31,5 +30,4 @@ def plan_around(book: Book, heard: Heard, asked: Asked, *, yes: bool) -> Answer:
         return say(book, words.BUSY_DROPPED)
     pairs = (each.split("=") for each in asked.detail.split(","))
     limits = tuple(DayLimit(date.fromisoformat(day), int(minutes), LimitReason.BUSY) for day, minutes in pairs)
-    after, replanned = replan(with_limits(book, limits), heard)
-    return say(after, with_plan(words.confirm_busy_days(len(limits)), after, today_of(book, heard), replanned))
+    return replan_and_say(with_limits(book, limits), heard, words.confirm_busy_days(len(limits)))

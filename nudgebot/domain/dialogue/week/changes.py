@@ -2,42 +2,31 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue.values import (
-    Answer,
-    Heard,
-    ask,
-    replan,
-    say,
-    today_of,
-    with_limits,
-    without_limits,
-)
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, limit, replan, say, today_of, without_limits
 from nudgebot.domain.dialogue.week import weather
 from nudgebot.domain.messages.plan import changes as words
 from nudgebot.domain.model.actions import Later, Resume
 from nudgebot.domain.model.parameters import LONGEST_AWAY
-from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, NudgeKind, Snooze
+from nudgebot.domain.model.runner import Ask, Book, LimitReason, NudgeKind, Snooze
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import SessionKind
 from nudgebot.domain.nudging.times import snoozed_until
 from nudgebot.domain.planning import planner
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Reading
+from nudgebot.domain.text.word_files import patterns
 
-LONG_RUN = re.compile(
-    r"\b(long (easy )?(run|one)|langer?n? lauf|sortie longue|(tirada|carrera|corrida) larga|corrida longa|longão)\b",
-    re.IGNORECASE,
-)
+P = patterns("dialogue")
 
 
 def skip(book: Book, heard: Heard, day: date, *, reason: LimitReason = LimitReason.SKIP) -> Answer:
     """No run on `day`: the day is closed and the rest of the week looked at again."""
     today = today_of(book, heard)
     had = book.session_on(day)
-    after, replanned = replan(_limit(book, (day,), 0, reason), heard)
+    after, replanned = replan(limit(book, (day,), reason), heard)
     return say(after, words.say_called_off(after, day, had, today, replanned, reason is LimitReason.LET_GO))
 
 
@@ -54,10 +43,10 @@ def move(book: Book, heard: Heard, first: date, to: date) -> Answer:
         first = session.day if session else first
     if session is None or to < book.today(heard.now):
         return say(book, words.say_nothing_to_move(book, first, today))
-    closed = _limit(book, (first,), 0, LimitReason.SKIP)
+    closed = limit(book, (first,), LimitReason.SKIP)
     # The runner's own word opens the day, for as long as the session is.
     room = max(session.minutes, book.profile.open_minutes[to.weekday()])
-    moved = with_limits(closed, (DayLimit(to, room, LimitReason.BUSY),))
+    moved = limit(closed, (to,), LimitReason.BUSY, room)
     week = book.week_of(first)
     if moved.session_on(to) is None and week is not None and week.holds(to):
         kept = tuple(s for s in moved.plan if s.day != first)
@@ -75,7 +64,7 @@ def move(book: Book, heard: Heard, first: date, to: date) -> Answer:
 
 def day_meant(book: Book, heard: Heard, day: date) -> date:
     """The day a move starts from: the long run's where the line names the long run, else `day`."""
-    if LONG_RUN.search(heard.text) is None:
+    if P.long_run.search(squeezed(heard.text)) is None:
         return day
     today = today_of(book, heard)
     return next((s.day for s in book.plan if s.day >= today and s.kind is SessionKind.LONG), day)
@@ -84,7 +73,7 @@ def day_meant(book: Book, heard: Heard, day: date) -> date:
 def limit_days(book: Book, heard: Heard, days: tuple[date, ...], minutes: int | None) -> Answer:
     """Days closed, or limited to `minutes`."""
     today = today_of(book, heard)
-    after, replanned = replan(_limit(book, days, minutes or 0, LimitReason.BUSY), heard)
+    after, replanned = replan(limit(book, days, LimitReason.BUSY, minutes or 0), heard)
     text = words.say_limited(after, days, minutes, today, replanned)
     stays = [line for day in days if minutes and (line := weather.say_still_off(book, day, today))]
     return say(after, "\n".join([text, *stays]))
@@ -97,7 +86,7 @@ def go_away(book: Book, heard: Heard, days: tuple[date, ...]) -> Answer:
         return ask(book, heard, Ask.UNTIL, words.UNTIL_WHEN, words.until_choices(today))
     if len(days) > LONGEST_AWAY.value:
         return ask(book, heard, Ask.UNTIL, words.ask_shorter_pause(LONGEST_AWAY.value), words.until_choices(today))
-    after, replanned = replan(_limit(book, days, 0, LimitReason.AWAY), heard)
+    after, replanned = replan(limit(book, days, LimitReason.AWAY), heard)
     return say(after, words.say_away(days, today, replanned), Button("Back earlier", Resume()))
 
 
@@ -130,10 +119,6 @@ def snooze(book: Book, heard: Heard, later: Later) -> Answer:
 def next_planned_day(book: Book, today: date) -> date | None:
     """The day of the next session still to come."""
     return next((s.day for s in book.plan if s.day >= today), None)
-
-
-def _limit(book: Book, days: tuple[date, ...], minutes: int, reason: LimitReason) -> Book:
-    return with_limits(book, tuple(DayLimit(day, minutes, reason) for day in days))
 
 
 def named_days(reading: Reading, default: date) -> tuple[date, ...]:

@@ -8,12 +8,12 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
-from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, today_of, with_limits
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, limit, replan, say, today_of
 from nudgebot.domain.messages.common import on_day
 from nudgebot.domain.messages.plan import weather as words
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.parameters import FORECAST_DAYS
-from nudgebot.domain.model.runner import Ask, Book, DayLimit, LimitReason, Training, Walking
+from nudgebot.domain.model.runner import Ask, Book, LimitReason, Training, Walking
 from nudgebot.domain.model.weather import Conditions
 from nudgebot.domain.profile import weather
 from nudgebot.domain.profile.weather import Missing
@@ -39,7 +39,7 @@ def close_day(book: Book, heard: Heard, reading: Reading) -> Book:
     day = _day(book, heard, reading)
     if day is None or not _calls_off(book, _conditions(book, told)):
         return book
-    return with_limits(book, (DayLimit(day, 0, LimitReason.WEATHER),))
+    return limit(book, (day,), LimitReason.WEATHER)
 
 
 def close_and_replan(book: Book, heard: Heard, reading: Reading) -> Book:
@@ -97,7 +97,7 @@ def take_answer(book: Book, heard: Heard, value: float) -> Answer | None:
     closed = replace(book, asked=None)
     after = closed
     if _calls_off(book, conditions):
-        after = with_limits(closed, (DayLimit(asked.day, 0, LimitReason.WEATHER),))
+        after = limit(closed, (asked.day,), LimitReason.WEATHER)
     return _advise(after, heard, conditions, asked.day, told, closed)
 
 

@@ -6,33 +6,23 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import assert_never
 
+from nudgebot.domain.messages.by_language import in_language
 from nudgebot.domain.messages.common import and_list, count_of, short_day
-from nudgebot.domain.messages.health.safety_words import OTHER_FIRST, STOP_AND_CALL
 from nudgebot.domain.model.actions import SetShare, ShowSheet
 from nudgebot.domain.model.speech import Button
-from nudgebot.domain.overview.chat_lines import (
-    Bound,
-    BoundElsewhere,
-    CameBack,
-    CoachesOnly,
-    GroupHelp,
-    GroupLine,
-    NotBound,
-    NotReached,
-    Overview,
-    PrivateFirst,
-    StopAndCall,
-    WrittenToYou,
-)
+from nudgebot.domain.overview.chat_lines import Bound, CameBack, FixedLine, GroupLine, NotReached, Overview, StopAndCall
 from nudgebot.domain.overview.group import Share
 from nudgebot.domain.profile import emergency
 
-WRITTEN = {
-    "en": "I have written to you.",
-    "es": "Te he escrito en privado.",
-    "de": "Ich habe dir geschrieben.",
-    "fr": "Je t’ai écrit en privé.",
-    "pt": "Escrevi-te em privado.",
+FIXED_LINES = {
+    FixedLine.WRITTEN_TO_YOU: in_language("written_to_you", "en"),
+    FixedLine.PRIVATE_FIRST: "Please write to me in private; here I keep quiet.",
+    FixedLine.BOUND_ELSEWHERE: "This chat belongs to another coach's group.",
+    FixedLine.NOT_BOUND: "This chat is no group's yet. Its coach can write /bind.",
+    FixedLine.COACHES_ONLY: "That is for the coach of this group.",
+    FixedLine.GROUP_HELP: (
+        "After a run write the minutes here or to me in private: 42 easy. Everything else is private."
+    ),
 }
 COACHES_ONLY = "That is for coaches. /help shows what I understand."
 BEGIN_A_GROUP = "That is for coaches. You host this bot: /coach begins a group of your own."
@@ -86,27 +76,17 @@ SHARE_WANTED = "Write it like this: /share pause on, or /share pause off."
 def group_line(line: GroupLine) -> str:
     """One of the lines that may be said in a group chat."""
     match line:
-        case WrittenToYou():
-            return WRITTEN["en"]
+        case FixedLine():
+            return FIXED_LINES[line]
         case NotReached(grave):
             stop = "Please stop running and get medical advice today. " if grave else ""
             return f"{stop}I could not reach you in private: open a chat with me and write to me there."
         case StopAndCall(country, language, other, written):
-            words = OTHER_FIRST if other else STOP_AND_CALL
-            first = words.get(language, words["en"]).format(call=emergency.call(country, language))
-            return f"{first}\n{WRITTEN.get(language, WRITTEN['en'])}" if written else first
-        case PrivateFirst():
-            return "Please write to me in private; here I keep quiet."
+            first = in_language("other_first" if other else "stop_and_call", language)
+            first = first.format(call=emergency.call(country, language))
+            return f"{first}\n{in_language('written_to_you', language)}" if written else first
         case Bound(now):
             return "This chat is the group's now. I keep quiet here." if now else "I say nothing in this chat any more."
-        case BoundElsewhere():
-            return "This chat belongs to another coach's group."
-        case NotBound():
-            return "This chat is no group's yet. Its coach can write /bind."
-        case CoachesOnly():
-            return "That is for the coach of this group."
-        case GroupHelp():
-            return "After a run write the minutes here or to me in private: 42 easy. Everything else is private."
         case Overview(names, runners):
             many = count_of(runners, "runner")
             said = f"In rhythm: {and_list(names)}." if names else "A new week, from where everybody is."

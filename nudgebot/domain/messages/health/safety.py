@@ -4,27 +4,7 @@ as what the runner has, and it defers to local emergency services and licensed c
 
 from __future__ import annotations
 
-from nudgebot.domain.messages.health.safety_words import (
-    AID_OF,
-    AIDS,
-    BECAUSE,
-    CLINICIAN,
-    CLINICIAN_MSK,
-    CRISIS_FIRST,
-    CRISIS_TODAY,
-    CRISIS_WORSENS,
-    NOTED,
-    OTHER_FIRST,
-    OTHER_STAY,
-    STAY,
-    STOP_AND_CALL,
-    STOPPED,
-    SUGAR_FIRST,
-    URGENT,
-    WHEN_CLEARED,
-    WORSENS,
-    in_language,
-)
+from nudgebot.domain.messages.by_language import in_language
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.triage import Level, Verdict
 
@@ -43,6 +23,19 @@ LIMITS = (
     "emergency."
 )
 
+# Signs whose row has no line of its own, by what helps while waiting.
+AID_OF = {
+    "chest discomfort": "chest",
+    "heart attack named": "chest",
+    "heart pain elsewhere": "chest",
+    "sweat, sick and unwell like a heart": "chest",
+    "racing heart with faintness, chest or breath": "chest",
+    "yes to the plain question": "chest",
+    "breathless at rest or not settling": "breath",
+    "breathless suddenly": "breath",
+    "asthma not easing": "breath",
+    "stroke sign": "stroke",
+}
 PAIN_RULE = (
     "No run until the pain is 2 of 10 or less on waking; nothing is made up. Over 5 of 10, or on bone: a clinician."
 )
@@ -103,38 +96,38 @@ def answer(verdict: Verdict, country: str, *, logged_minutes: int | None = None)
     match verdict.level:
         case Level.EMERGENCY:
             crisis = verdict.first_aid == "crisis"
-            first = OTHER_FIRST if verdict.about_other else CRISIS_FIRST if crisis else STOP_AND_CALL
+            first = "other_first" if verdict.about_other else "crisis_first" if crisis else "stop_and_call"
             lines.append(in_language(first, language).format(call=call))
             if verdict.about_other or not crisis:
-                lines.append(in_language(OTHER_STAY if verdict.about_other else STAY, language))
+                lines.append(in_language("other_stay" if verdict.about_other else "stay", language))
             if aid := _aid(verdict):
-                lines.append(in_language(AIDS[aid], language).format(emergency.crisis_line(country)))
+                lines.append(in_language(f"aid_{aid}", language).format(emergency.crisis_line(country)))
             if not verdict.about_other:
-                lines.append(in_language(STOPPED, language))
+                lines.append(in_language("stopped", language))
         case Level.URGENT if verdict.first_aid == "crisis":
-            lines.append(in_language(CRISIS_TODAY, language).format(emergency.crisis_line(country)))
-            lines.append(in_language(CRISIS_WORSENS, language).format(call=call))
-            lines.append(in_language(STOPPED, language))
+            lines.append(in_language("crisis_today", language).format(emergency.crisis_line(country)))
+            lines.append(in_language("crisis_worsens", language).format(call=call))
+            lines.append(in_language("stopped", language))
         case Level.URGENT:
             if verdict.first_aid == "sugar":
-                lines.append(in_language(SUGAR_FIRST, language).format(call=call))
-            lines.append(in_language(URGENT, language))
+                lines.append(in_language("sugar_first", language).format(call=call))
+            lines.append(in_language("urgent", language))
             if verdict.words:
-                lines.append(in_language(BECAUSE, language).format(words=verdict.words))
-            lines.append(in_language(WORSENS, language).format(call=call))
-            lines.append(in_language(STOPPED, language))
+                lines.append(in_language("because", language).format(words=verdict.words))
+            lines.append(in_language("worsens", language).format(call=call))
+            lines.append(in_language("stopped", language))
         case Level.CLINICIAN:
             if verdict.first_aid == "sugar":
-                lines.append(in_language(SUGAR_FIRST, language).format(call=call))
-            lines.append(in_language(CLINICIAN_MSK if verdict.msk else CLINICIAN, language))
-            lines.append(in_language(WORSENS, language).format(call=call))
-            lines.append(in_language(WHEN_CLEARED, language))
+                lines.append(in_language("sugar_first", language).format(call=call))
+            lines.append(in_language("clinician_msk" if verdict.msk else "clinician", language))
+            lines.append(in_language("worsens", language).format(call=call))
+            lines.append(in_language("when_cleared", language))
         case Level.REST:
             return _rest(verdict, emergency.call(country))
         case Level.NONE:
             return QUESTIONS.get(verdict.question, PLAIN_QUESTION).format(call=emergency.call(country))
     if logged_minutes:
-        lines.append(in_language(NOTED, language).format(minutes=logged_minutes))
+        lines.append(in_language("noted", language).format(minutes=logged_minutes))
     return "\n".join(lines)
 
 

@@ -15,7 +15,7 @@ from nudgebot.domain.model.nudge_wish import AS_USUAL, wish_of
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.profile import conditions, places
 from nudgebot.domain.profile.answer_readers import SKIP, days_text
-from nudgebot.domain.profile.intake import LATER, QUESTIONS
+from nudgebot.domain.profile.intake import READERS
 from nudgebot.domain.profile.intake_codec import text_of
 
 SETTING_NAMES: Mapping[str, str] = {
@@ -60,9 +60,9 @@ def settings_page(told: Intake) -> Say:
     """All that the runner told, and how to change it."""
     lines = ["What I know:"]
     lines += [
-        f"{SETTING_NAMES[q.id]}: {show_answer(q.id, text)}"
-        for q in (*QUESTIONS, *LATER)
-        if q.id in SETTING_NAMES and (text := text_of(told, q.id) or UNLESS_TOLD.get(q.id, ""))
+        f"{SETTING_NAMES[key]}: {show_answer(key, text)}"
+        for key in READERS
+        if key in SETTING_NAMES and (text := text_of(told, key) or UNLESS_TOLD.get(key, ""))
     ]
     if confirmed := conditions.confirmed_rows(told):
         lines.append(f"told: {', '.join(row.id.replace('_', ' ') for row in confirmed)}")

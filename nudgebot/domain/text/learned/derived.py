@@ -13,13 +13,13 @@ from nudgebot.domain.text.learned.intents import WORDS_READ
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import Kind
+from nudgebot.domain.text.log_lines import units
 from nudgebot.domain.text.log_lines.rules import Parsed
 from nudgebot.domain.text.log_lines.units import KM_PER_MILE, Sort
 
 SPAN, PACE, TIMES = "span", "pace", "times"
 HALF_DAY = 12 * 60  # minutes: the hands of a clock say nothing about morning and evening
 LONGEST_SPAN = 5 * 60  # minutes between two times of day that can be one session
-PACES = range(120, 1201)  # seconds a kilometre or mile, from sprinting to strolling
 MOST = 12  # times of day, paces or products of a line that are looked at
 _TIMES = frozenset(("x", "*", "times", "mal", "fois", "veces", "vezes", "lots"))
 _POINTED = re.compile(r"(\d{1,2})[.,](\d{2})\Z")
@@ -127,7 +127,7 @@ def _pace_items(parse: Parsed) -> list[_Item]:
             and line.tokens[place + 2].value < 60
         ):
             seconds, last = token.value * 60 + line.tokens[place + 2].value, place + 3
-        if seconds in PACES and not any(item.first <= place < item.last for item in found):
+        if seconds in units.PACE and not any(item.first <= place < item.last for item in found):
             found.append(_Item(seconds, place, last, strong=False))
         if len(found) >= MOST:
             break

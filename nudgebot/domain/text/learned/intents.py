@@ -16,10 +16,10 @@ from nudgebot.domain.text.log_lines.rules import Parsed
 ROWS = 1 << 16  # places of the table
 HEARD = 2 * ROWS  # places of the table that hears a complaint
 INTENTS = tuple(Intent)  # the order of the table's columns
-WORDS_READ = 200  # words of a line that are looked at, of a longer one those of its two ends
+WORDS_READ = 120  # words of a line that are looked at, of a longer one those of its two ends
 _GROUPED_FROM = 4  # letters of a word that is cut into groups
 _LONGEST = 24  # letters of a word that are cut into groups
-_ACROSS, _ACROSS_READ = (4, 5, 6), 1400  # letters of a group that runs across words; letters of a line cut so
+_ACROSS, _ACROSS_READ = (4, 5, 6), 600  # letters of a group that runs across words; letters of a line cut so
 _ALIKE = str.maketrans("cqzvdbg", "kksftpk")  # consonants that dialects and hasty thumbs write for each other
 _VOWELS, _TWICE = re.compile(r"[aeiouyhw]+"), re.compile(r"(.)\1+")
 _CLAUSES, _CLAUSE_WORDS = 40, 60  # clauses, and words of each, that are looked at

@@ -1,34 +1,51 @@
-"""Regional spellings of English as the word of the dictionary ("heid" is "head"), for every reader of a line alike."""
+"""Regional and thumbed spellings as words of the dictionary ("heid" is "head", "hj" "hoje"), for every reader alike."""
 
 from collections.abc import Collection
 from functools import cache
 
 from nudgebot.domain.text.word_files import sections
 
+# Words that nobody writes for anything else; of those that are another word elsewhere, which go only beside one of
+# these; and which also beside a small word of their language alone. Sections of `words/regional.txt`.
+_KINDS = (
+    ("en", "alone", "beside", "in_english", "english"),
+    ("de", "german", "", "in_german", "german_small"),
+    ("fr", "french", "", "in_french", "french_small"),
+    ("es", "spanish", "", "in_spanish", "spanish_small"),
+    ("pt", "portuguese", "", "in_portuguese", "portuguese_small"),
+)
+
 
 @cache
-def _table(*names: str) -> dict[str, str]:
-    """Each spelling of some sections of `words/regional.txt`, with the word that it stands for."""
-    rows = (line.partition(":") for name in names for line in sections("regional")[name])
+def _table(name: str) -> dict[str, str]:
+    """Each spelling of a section, with the word that it stands for."""
+    rows = (line.partition(":") for line in sections("regional")[name]) if name else ()
     return {spelling: word for word, _, spellings in rows for spelling in spellings.split()}
 
 
 @cache
-def _english() -> frozenset[str]:
-    return frozenset(" ".join(sections("regional")["english"]).split())
+def _small(name: str) -> frozenset[str]:
+    return frozenset(" ".join(sections("regional")[name]).split())
 
 
-def standard(words: Collection[str]) -> dict[str, str]:
-    """Which of the folded words of one line are regional spellings, each with its word of the dictionary.
+@cache
+def _spellings() -> frozenset[str]:
+    return frozenset(spelling for kind in _KINDS for name in kind[1:4] for spelling in _table(name))
 
-    An owner's "'s" stays: "airm's" is "arm's".
+
+def standard(words: Collection[str], language: str = "") -> dict[str, str]:
+    """Which of the folded words of one line are such spellings, each with its word of the dictionary.
+
+    An owner's "'s" stays: "airm's" is "arm's". Words of one `language` that is known are read by all its spellings.
     """
     stems = {word: word.removesuffix("'s") for word in words}
-    if _table("alone", "in_english", "beside").keys().isdisjoint(stems.values()):
-        return {}
     said = frozenset(stems.values())
-    if not _table("alone").keys().isdisjoint(said):
-        known = _table("alone", "in_english", "beside")
-    else:
-        known = {} if _english().isdisjoint(said) else _table("in_english")
+    if _spellings().isdisjoint(said):
+        return {}
+    known: dict[str, str] = {}
+    for of, alone, beside, in_language, small in _KINDS:
+        if of == language or not _table(alone).keys().isdisjoint(said):
+            known |= _table(in_language) | _table(beside) | _table(alone)
+        elif not _small(small).isdisjoint(said):
+            known |= _table(in_language)
     return {word: known[stem] + word[len(stem) :] for word, stem in stems.items() if stem in known}

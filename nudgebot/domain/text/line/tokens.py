@@ -13,7 +13,7 @@ from nudgebot.domain.text.folding import KEPT, fold
 from nudgebot.domain.text.line.regional import standard
 
 LONGEST_LINE = 4096  # characters; a longer line is not read at all
-LONGEST_END = 700  # characters at the beginning and at the end of a very long line that tell what it is for
+LONGEST_END = 500  # characters at the beginning and at the end of a very long line that tell what it is for
 
 
 def ends_of(text: str) -> str:

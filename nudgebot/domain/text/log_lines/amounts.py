@@ -22,7 +22,7 @@ from nudgebot.domain.text.log_lines.units import (
 from nudgebot.domain.text.word_files import words
 
 W = words("amounts")
-MOST = 60  # amounts of a line that are looked for: more of them are no reply
+MOST = 32  # amounts of a line that are looked for: more of them are no reply
 
 
 def amounts(line: ParsedLine) -> list[Amount]:
@@ -139,24 +139,22 @@ class _Reader(Units):
         value, after = self.tokens[place].value, place + 1
         if value * 60 in PACE and (pace := self._pace(place, value * 60, after)) is not None:
             return pace
-        # a sign right before makes a temperature negative and everything else nothing
         signed = place > 0 and self.text(place - 1) == "-" and self.tokens[place].glued
-        minus = signed and (place < 2 or not self.tokens[place - 1].glued)
-        weather = self._weather(-value if minus else value, place)
-        if weather is not None or minus:
-            return weather or Amount(Sort.OTHER, -value, place, after)
+        if signed and (place < 2 or not self.tokens[place - 1].glued):
+            return Amount(Sort.OTHER, -value, place, after)
+        labels = self.labels(place)
         return (
-            self._two_values(place)
-            or self._of_more(place, value)
-            or self._of_ten(place, value)
-            or self._pulse(place, value)
+            self._two_values(place, labels)
+            or self._of_more(place, value, labels)
+            or self._of_ten(place, value, labels)
+            or self._pulse(place, value, labels)
             or self._counted(place, value)
-            or self._dated(place, value)
+            or self._dated(place, value, labels)
         )
 
-    def _of_ten(self, place: int, value: float) -> Amount | None:
+    def _of_ten(self, place: int, value: float, labels: frozenset[Cue]) -> Amount | None:
         """4 of 10, effort 6, pain 3: an effort, or a pain; a zone or a bib is neither."""
-        after, labels = place + 1, self.labels(place)
+        after = place + 1
         tenth = self.past(after)
         if Cue.OUT_OF in self.cues(after) and self.value(tenth) == TOP_EFFORT and value <= TOP_EFFORT:
             return Amount(self._scale(labels, tenth + 1), value, place, tenth + 1)
@@ -164,9 +162,9 @@ class _Reader(Units):
             return Amount(self._scale(labels, after), value, place, after)
         return Amount(Sort.OTHER, value, place, after) if self.text(place - 1) in {"zone", "z", "level"} else None
 
-    def _pulse(self, place: int, value: float) -> Amount | None:
+    def _pulse(self, place: int, value: float, labels: frozenset[Cue]) -> Amount | None:
         """A heart rate by its unit, "128 bpm", by its label, "hr 128", "avg 128", "at 128", or by both."""
-        after, cues, labels = place + 1, self.cues(place + 1), self.labels(place)
+        after, cues = place + 1, self.cues(place + 1)
         past = self.past(after)
         average = Cue.AVERAGE in labels or not labels & _NOT_THE_AVERAGE
         if value in PULSE and Cue.HEART in cues and labels & {Cue.HEART, Cue.AVERAGE}:
@@ -204,9 +202,9 @@ class _Reader(Units):
         times = _TIMES.get(self.text(unit.last)) if unit and unit.sort is Sort.DURATION else None
         return unit._replace(value=unit.value * times, last=unit.last + 1) if unit and times else unit
 
-    def _dated(self, place: int, value: float) -> Amount:
+    def _dated(self, place: int, value: float, labels: frozenset[Cue]) -> Amount:
         """A time of day, a date, the number of something; or a number that nothing explains."""
-        after, cues, labels = place + 1, self.cues(place + 1), self.labels(place)
+        after, cues = place + 1, self.cues(place + 1)
         following = self.tokens[after] if after < self.size else None
         if Cue.NUMBERED in labels and Cue.HEART not in labels:
             return Amount(Sort.OTHER, value, place, after)
@@ -216,29 +214,13 @@ class _Reader(Units):
             return Amount(Sort.DATE, value, place, after + 1)
         if Cue.MONTH in cues or (Cue.MONTH in self.cues(place - 1) and value <= 31):
             return Amount(Sort.DATE, value, place, after)
-        if cues & {Cue.COUNTED, Cue.PERCENT, Cue.METRE}:
+        if cues & MEASURES or Cue.METRE in cues:
             return Amount(Sort.OTHER, value, place, after)
         if self.starts(place - 1, Cue.AT):
             return Amount(Sort.CLOCK if value <= HOURS else Sort.OTHER, value, place, after)
         return Amount(Sort.BARE, value, place, after)
 
-    def _weather(self, value: float, place: int) -> Amount | None:
-        after = place + 1
-        cues, further = self.cues(after), self.cues(after + 1)
-        if Cue.PERCENT in cues:
-            humid = Cue.HUMIDITY in self.labels(place) | further | self.cues(after + 2)
-            return Amount(Sort.HUMIDITY, value, place, after + 1) if humid else None
-        if not cues & {Cue.CELSIUS, Cue.DEGREE, Cue.FAHRENHEIT}:
-            return None
-        last = self.past(after)
-        fahrenheit = Cue.FAHRENHEIT in cues or (Cue.DEGREE in cues and Cue.FAHRENHEIT in further)
-        if self.cues(last) & {Cue.FAHRENHEIT if fahrenheit else Cue.CELSIUS} and (
-            fahrenheit or self.tokens[last].glued
-        ):
-            last = self.past(last)
-        return Amount(Sort.TEMPERATURE, (value - 32) / 1.8 if fahrenheit else value, place, last)
-
-    def _two_values(self, place: int) -> Amount | None:
+    def _two_values(self, place: int, labels: frozenset[Cue]) -> Amount | None:
         """40-45, 40 to 45, 40 or 45 min: two values of one thing."""
         second = place + 1 + bool(self.cues(place + 1) & {Cue.TO, Cue.EITHER})
         if self.kind(second) is not Kind.NUMBER or (second == place + 1 and not self.tokens[second].dash):
@@ -252,14 +234,14 @@ class _Reader(Units):
             return Amount(Sort.CLOCK, 0, place, last + 1)
         if cues & (UNITS | {Cue.SPAN_DAY, Cue.SPAN_WEEK, Cue.COUNTED, Cue.BPM, Cue.HEART}):
             return Amount(Sort.RANGE if cues & {Cue.MINUTE, Cue.HOUR, Cue.M} else Sort.OTHER, 0, place, last + 1)
-        if self.labels(place) & {Cue.HEART, Cue.EFFORT, Cue.NUMBERED}:
+        if labels & {Cue.HEART, Cue.EFFORT, Cue.NUMBERED}:
             return Amount(Sort.OTHER, 0, place, last)
         return None if Cue.MONTH in cues else Amount(Sort.RANGE, 0, place, last)
 
-    def _of_more(self, place: int, value: float) -> Amount | None:
+    def _of_more(self, place: int, value: float, labels: frozenset[Cue]) -> Amount | None:
         """40 of 45, 30 instead of 45: what was done, and what was meant."""
         after = place + 1
-        if Cue.NUMBERED in self.labels(place):
+        if Cue.NUMBERED in labels:
             of = self.text(after) == "of" and self.kind(after + 1) is Kind.NUMBER
             return Amount(Sort.OTHER, value, place, after + 2) if of else None  # "lap 12 of 40"
         unit = Cue.MINUTE in self.cues(after)
@@ -280,6 +262,6 @@ _TIMES = {"twice": 2, "thrice": 3, "zweimal": 2, "dreimal": 3}
 _MEANT = frozenset((("instead", "of"), ("rather", "than"), ("not", "the"), ("anstatt", "der"), ("au", "lieu")))
 
 # What a claim may take from the reader; a distance, a date or a range it leaves alone.
-_CLAIMABLE = frozenset((Sort.DURATION, Sort.BARE, Sort.PULSE, Sort.UNCLEAR, Sort.TEMPERATURE, Sort.CLOCK, Sort.OTHER))
+_CLAIMABLE = frozenset((Sort.DURATION, Sort.BARE, Sort.PULSE, Sort.UNCLEAR, Sort.CLOCK, Sort.OTHER))
 
 _NOT_THE_AVERAGE = frozenset((Cue.MAXIMUM, Cue.MINIMUM, Cue.RESTING))

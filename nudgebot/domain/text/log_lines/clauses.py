@@ -2,19 +2,19 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from operator import attrgetter
 from typing import NamedTuple
 
-from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import SENTENCE_ENDS, Kind
+from nudgebot.domain.text.line.vocabulary import NOTHING
 from nudgebot.domain.text.log_lines.dates import Named, Shape
 from nudgebot.domain.text.log_lines.moods import Mood, SaidClause, mood_of, places
 from nudgebot.domain.text.log_lines.units import TIMES, Amount, Sort
 
 _BREAKS = frozenset(",()|+")
 _JOINTS = frozenset((Cue.BUT, Cue.AND))
+_ACTIVE = frozenset(ACTIVITIES)
 _SAYING = frozenset((Cue.RAN, Cue.DID, Cue.SKIP, Cue.PLAN, Cue.NOT, Cue.COMPLAINT, Cue.HYPOTHETICAL))
 _POINTING = frozenset(("that", "it", "this", "about"))
 _HANDED_ON = frozenset((Mood.INTENDED, Mood.OTHERS, Mood.PLANNED, Mood.IMAGINED, Mood.QUESTION))
@@ -63,7 +63,7 @@ def _parts(
             cut = None  # "tomorrow only 20 min": nothing was said that could be contrasted
         # "mon 30 wed 40": the next day opens the next clause; "40 saturday 20 sunday": so does the next number
         follows = place in ended and ends.get(place) in starts
-        if cut is None and timed and ((dated and starts.get(place)) or follows):
+        if cut is None and timed and ((dated and starts.get(place)) or follows or _rules_out(line, first, place)):
             cut = (False, True)
         if cut is not None:
             timed = dated = told = False
@@ -99,6 +99,13 @@ def _cut(line: ParsedLine, place: int) -> tuple[bool, bool] | None:
     return None
 
 
+def _rules_out(line: ParsedLine, first: int, place: int) -> bool:
+    """Whether a refusal of a run begins at `place`, behind what was done instead: "30 walk no run"."""
+    mark = line.marks[place] if place < len(line.tokens) else None
+    opens = mark is not None and mark.first == place and Cue.SKIP in mark.cues and Cue.NOT in line.own(place)
+    return opens and any(line.cues(n) & _ACTIVE for n in range(first, place))
+
+
 def _asked(line: ParsedLine) -> list[bool]:
     """For each token, whether its sentence ends in a question mark."""
     asked = [False] * (len(line.tokens) + 1)
@@ -114,9 +121,9 @@ def _clause(
     line: ParsedLine, first: int, last: int, amounts: list[Amount], days: list[Named],
     before: Clause | None, contrast: bool, asked: bool,
 ) -> Clause:  # fmt: skip
-    inside = tuple(amounts[slice(*[bisect_left(amounts, end, key=attrgetter("first")) for end in (first, last)])])
-    named = tuple(days[slice(*[bisect_left(days, end, key=_closes) for end in (first, last)])])
-    cues = frozenset[Cue]().union(*line.hints[first:last])
+    inside = tuple([amount for amount in amounts if first <= amount.first < last])
+    named = tuple([day for day in days if first <= max(day.first, day.last - 1) < last])
+    cues = NOTHING.union(*line.hints[first:last])
     ran = places(line, first, last, Cue.RAN) if Cue.RAN in cues else []
     done = places(line, first, last, Cue.RAN, Cue.DID) if Cue.DID in cues else ran
     told = [a.first for a in inside if a.sort in TIMES or a.sort in {Sort.UNCLEAR, Sort.RANGE}]
@@ -133,7 +140,3 @@ def _clause(
         elif before.mood is Mood.DONE:
             mood = Mood.DONE
     return Clause(first, last, cues, inside, named, mood, before is not None, contrast)
-
-
-def _closes(day: Named) -> int:
-    return max(day.first, day.last - 1)

@@ -19,10 +19,19 @@ def correction(line: ParsedLine, amounts: list[Amount]) -> int | None:
         return None
     told = [a for a in amounts if a.sort in TIMES and int(a.value) in _MINUTES]
     told = [a for a in told if not (a.value == 1 and line.tokens[a.first].spoken)]  # "last one was wrong, it was 38"
-    meant = [a for a in told if not (Cue.NOT in line.own(a.first - 1) and line.denies(a.first - 1))]
+    meant = [a for a in told if _opens_with_no(line, a) or not _is_denied(line, a)]
     if len(meant) != 1 or not (len(told) == 2 or Cue.UNDO in line.said or _begins(line, meant[0])):
         return None
     return int(meant[0].value)
+
+
+def _is_denied(line: ParsedLine, amount: Amount) -> bool:
+    return Cue.NOT in line.own(amount.first - 1) and line.denies(amount.first - 1)
+
+
+def _opens_with_no(line: ParsedLine, amount: Amount) -> bool:
+    """Whether the line is a no and the amount, and nothing else: "no 35" takes back what was stored."""
+    return amount.first == 1 and amount.last == len(line.tokens) and line.texts[0] in W.no
 
 
 def _begins(line: ParsedLine, amount: Amount) -> bool:

@@ -222,7 +222,7 @@ def _by_the_rest(talk: _Talk) -> Purpose | None:
     cues = talk.cues - _not_meant(talk)
     line, named, limits, today = talk.line, talk.named, talk.limits, talk.today
     talk = talk._replace(cues=cues)
-    denied = [clause for clause in talk.clauses if clause.mood is Mood.NEGATED]
+    denied = [clause for clause in talk.clauses if clause.mood is Mood.NEGATED and not _not_that_number(line, clause)]
     if denied and not talk.asked and any(clause.amounts or clause.cues & _SESSION for clause in denied):
         return talk.with_days(Intent.SKIP)
     if named and cues & {Cue.NO, Cue.NOT} and not limits and not cues & {Cue.RAN, Cue.DID}:
@@ -235,6 +235,13 @@ def _by_the_rest(talk: _Talk) -> Purpose | None:
     if limits and (line.tokens[0].kind is Kind.NUMBER or Cue.EITHER in line.cues(0)):
         return Purpose(Intent.UNKNOWN, ask_back=True)  # "45 min?"
     return Purpose(Intent.ASK)
+
+
+def _not_that_number(line: ParsedLine, clause: Clause) -> bool:
+    """Whether what a clause denies is one of two numbers: "2.2 miles not 2.5"."""
+    nots = [n for n in range(clause.first, clause.last) if Cue.NOT in line.own(n)]
+    numbers = line.numerals_in(clause.first, clause.last)
+    return len(numbers) > 1 and bool(nots) and all(n + 1 in numbers for n in nots)
 
 
 def _what_if(line: ParsedLine) -> bool:

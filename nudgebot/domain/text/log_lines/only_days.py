@@ -21,13 +21,16 @@ def closed_by_only(line: ParsedLine, today: date, *, in_a_week: bool = False) ->
     Monday I can't"), asked, or told in minutes ("only 20 on Friday"). With `in_a_week` the line has to name the week,
     and not as the first of many ("from next week").
     """
-    if "?" in line.texts or Cue.CANNOT in line.said or any(line.denies(place) for place in line.words):
+    only = W.only | W.only_in_portuguese if line.language == "pt" else W.only
+    if only.isdisjoint(line.texts) or "?" in line.texts or Cue.CANNOT in line.said:
+        return ()
+    if any(line.denies(place) for place in line.words):
         return ()
     told = amounts(line)
     if told:
         return ()
     named = single_days(line, told, today)
-    open_days = {day for one in _the_only_ones(line, named) for day in one.dates(False)}
+    open_days = {day for one in _the_only_ones(line, named, only) for day in one.dates(False)}
     if not open_days:
         return ()
     a_week = next((one for one in named if one.week), None)
@@ -43,9 +46,8 @@ def closed_by_only(line: ParsedLine, today: date, *, in_a_week: bool = False) ->
     return tuple(day for day in week if day >= today and day.weekday() not in weekdays)
 
 
-def _the_only_ones(line: ParsedLine, named: list[Named]) -> list[Named]:
+def _the_only_ones(line: ParsedLine, named: list[Named], only: frozenset[str]) -> list[Named]:
     """The days that "only" stands before, or behind with nothing else after it ("today only tea" is none)."""
-    only = W.only | W.only_in_portuguese if line.language == "pt" else W.only
     found: list[Named] = []
     group: list[Named] = []
     for one in (each for each in named if not each.week and len(each.dates(False)) <= 2):

@@ -47,7 +47,7 @@ class Reading:
     `logs`: several sessions in one line; then `minutes` and `day` are None.
     `ask_back`: a careful person would ask before storing anything; then `minutes` is None.
     `choices`: where it asks which of several readings is meant, the likeliest, first the best; else ().
-    `temperature_c`, `humidity`: the weather the line tells, in degrees Celsius and percent; `weather`: all of it.
+    `weather`: what the line tells of it.
     """
 
     intent: Intent
@@ -64,7 +64,5 @@ class Reading:
     in_place_of_run: bool = False
     hard: bool = False
     language: str = "en"
-    temperature_c: float | None = None
-    humidity: int | None = None
     weather: WeatherTold = NO_WEATHER
     choices: tuple["Reading", ...] = ()

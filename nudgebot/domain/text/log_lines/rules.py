@@ -67,7 +67,6 @@ def _reading(
     line: ParsedLine, found: list[Amount], parts: list[Clause], session: ToldRuns, what: Purpose | None, today: date
 ) -> Reading:
     extras = extras_of(found)
-    degrees = next((round(a.value, 1) for a in found if a.sort is Sort.TEMPERATURE), None)
     if session.runs:
         single = session.runs[0] if len(session.runs) == 1 else None
         return Reading(
@@ -82,8 +81,6 @@ def _reading(
             activity=single.activity if single else session.runs[0].activity,
             second_intent=what.intent if what else None,
             in_place_of_run=any(Cue.IN_PLACE in parts[place].cues for place in session.clauses),
-            temperature_c=degrees,
-            humidity=extras.get(Sort.HUMIDITY),
             hard=any(_was_hard(line, part) for part in parts if part.mood in TELLING),
             language=line.language,
         )
@@ -97,13 +94,10 @@ def _reading(
         doubt = not any(Cue.JEST in part.cues for part in parts) and any(
             amount.sort in _TIMES for part in parts if part.mood in TELLING for amount in part.amounts
         )  # a number told as done; one that is meant, planned, denied or somebody else's needs no question
-        return Reading(
-            Intent.UNKNOWN, ask_back=doubt, language=line.language, temperature_c=degrees,
-            humidity=extras.get(Sort.HUMIDITY),
-        )  # fmt: skip
+        return Reading(Intent.UNKNOWN, ask_back=doubt, language=line.language)
     return Reading(
         what.intent, minutes=what.minutes, day=what.day, days=what.days, ask_back=what.ask_back,
-        language=line.language, temperature_c=degrees, humidity=extras.get(Sort.HUMIDITY),
+        language=line.language,
     )  # fmt: skip
 
 

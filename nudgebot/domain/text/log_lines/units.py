@@ -12,9 +12,10 @@ from nudgebot.domain.text.word_files import words
 W = words("amounts")
 KM_PER_MILE = 1.609344  # international mile (1959): 1760 yards of 0.9144 m
 KM_PER_METRE = 0.001
-PULSE = range(30, 231)  # beats a minute a person can have; common practice, no source
-PULSE_AFTER_AT = range(80, 221)  # "@138": lower could be a pace or a clock
-PACE = range(120, 1201)  # seconds a kilometre or mile, from sprinting to strolling; common practice
+# Sets, for a number that has a decimal point is looked for in a range one by one.
+PULSE = frozenset(range(30, 231))  # beats a minute a person can have; common practice, no source
+PULSE_AFTER_AT = frozenset(range(80, 221))  # "@138": lower could be a pace or a clock
+PACE = frozenset(range(120, 1201))  # seconds a kilometre or mile, from sprinting to strolling; common practice
 TOP_EFFORT = 10
 HOURS = 24  # of a day
 
@@ -32,11 +33,9 @@ class Sort(IntEnum):
     CLOCK = 7  # a time of day
     UNCLEAR = 8  # 6:30, 18:20: a time of day, a pace or a duration
     DATE = 9  # left to days.py
-    TEMPERATURE = 10  # degrees Celsius
-    HUMIDITY = 11  # percent
-    SPAN = 12  # a length in days
-    RANGE = 13  # 40-45: two values, neither meant
-    OTHER = 14  # a number that is none of these
+    SPAN = 10  # a length in days
+    RANGE = 11  # 40-45: two values, neither meant
+    OTHER = 12  # a number that is none of these
 
 
 class Amount(NamedTuple):
@@ -59,11 +58,12 @@ _BY_UNIT = (
     (Cue.SECOND, Sort.DURATION, 1 / 60), (Cue.SPAN_DAY, Sort.SPAN, 1), (Cue.SPAN_WEEK, Sort.SPAN, 7),
     (Cue.SPAN_MONTH, Sort.SPAN, 30),
 )  # fmt: skip
+_AND_A_HALF = frozenset((("and", "a", "half"), ("y", "medio"), ("et", "demi"), ("e", "meio")))
 METRES_FROM = 300  # "m" behind a greater number is metres
 _LABELS = frozenset(
     (
         Cue.HEART, Cue.AVERAGE, Cue.MAXIMUM, Cue.MINIMUM, Cue.RESTING, Cue.EFFORT, Cue.PAIN_SCALE,
-        Cue.NUMBERED, Cue.PACE, Cue.HUMIDITY,
+        Cue.NUMBERED, Cue.PACE,
     )
 )  # fmt: skip
 MEASURES = frozenset((Cue.COUNTED, Cue.PERCENT, Cue.DEGREE, Cue.CELSIUS, Cue.FAHRENHEIT))
@@ -115,6 +115,9 @@ class Units:
 
     def with_unit(self, place: int, value: float) -> Amount | None:
         after = place + 1
+        far = self._and_a_half(place, value)
+        if far is not None:
+            return far
         cues, past = self.cues(after), self.past(after)
         if Cue.DISTANCE_NAMED in cues:
             cues, past = self.line.own(after), after + 1
@@ -131,6 +134,17 @@ class Units:
         if Cue.HOUR in cues:
             return self._hours(place, value, after + 1)
         return self._by_unit(place, value, cues, past)
+
+    def _and_a_half(self, place: int, value: float) -> Amount | None:
+        """A distance said with its half: "two and a half miles", "deux kilomètres et demi"."""
+        texts = self.line.texts
+        for half, unit, last in ((texts[place + 1 : place + 4], place + 4, place + 5),
+                                 (texts[place + 2 : place + 4], place + 1, place + 4)):  # fmt: skip
+            cues = self.line.own(unit) if half in _AND_A_HALF else NOTHING
+            far = next((factor for cue, sort, factor in _BY_UNIT if cue in cues and sort is Sort.DISTANCE), None)
+            if far is not None:
+                return Amount(Sort.DISTANCE, (value + 0.5) * far, place, last)
+        return None
 
     def _by_unit(self, place: int, value: float, cues: frozenset[Cue], past: int) -> Amount | None:
         """What `cues`, those of the unit behind a number, make of it; the unit ends at `past`."""

@@ -9,7 +9,7 @@ A lexicon file holds sections `[CONCEPT kind]` of phrases; its kinds are
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
@@ -80,6 +80,14 @@ def _lines(language: str) -> list[tuple[str, str, str]]:
     return found
 
 
+def _as_read(phrase: str, language: str) -> Iterator[list[str]]:
+    """The words of a phrase as a line of its own has them, and as one has them that shows its language."""
+    words = phrase.split()
+    ways = [standard(words), standard(words, language)]
+    for meant in ways[: 1 + (ways[0] != ways[1])]:
+        yield [meant.get(word, word).replace("'", "") for word in words] if meant else words
+
+
 @lru_cache(maxsize=len(LANGUAGES))
 def lexicon(language: str) -> SignLexicon:
     """The phrases of one of `LANGUAGES`."""
@@ -90,14 +98,12 @@ def lexicon(language: str) -> SignLexicon:
         kinds[concept] = kind
         # The line once, not each of its phrases: there are tens of thousands of them.
         for phrase in {phrase for way in _spellings(line, language) for phrase in _phrases(way)}:
-            each = phrase.split()
-            if language == "en" and (meant := standard(each)):
-                each = [meant.get(word, word).replace("'", "") for word in each]
-            known.update(each)
-            node = root.at(each)
-            said = node.said or ()
-            if each and concept not in said:
-                node.said = (*said, concept)
+            for each in _as_read(phrase, language):
+                known.update(each)
+                node = root.at(each)
+                said = node.said or ()
+                if each and concept not in said:
+                    node.said = (*said, concept)
     if language == "de":
         known.update(_painful_parts(root, kinds))
     return SignLexicon(root, kinds, frozenset(known))
