@@ -95,7 +95,7 @@ class BookList(Generic[T]):
 
     def read(self, rows: list[Cells]) -> tuple[T, ...]:
         """What a book's rows hold of these, in date order; a row that cannot be read is left out."""
-        values = [value for value in map(self.codec.read, sorted(rows, key=_ID)) if value is not None]
+        values = self.codec.read_all(sorted(rows, key=_ID))
         # By what was read, not by the cells: a damaged one may not even compare with the others.
         values.sort(key=attrgetter(self.dated))
         return tuple(values)

@@ -249,7 +249,7 @@ def running_days(book: Book) -> frozenset[date]:
     The walks that began a ladder stay what they were once it is climbed.
     """
     walks = book.walk_run is not None or not isinstance(book.standing, Training)
-    others = any(entry.counts and not entry.is_run for entry in book.log)
+    others = any(entry.activity is not Activity.RUN and entry.counts for entry in book.log)
     walked = _ladder_walks(book) if others and not walks else frozenset()
     sums: dict[date, int] = {}
     for entry in book.log:
