@@ -184,13 +184,15 @@ def intent_table(data: Sequence[Prepared]) -> Table:
         elif one.label.author == OWN:
             right = dict.fromkeys(one.label.intents, 1 / len(one.label.intents))
         targets += [(row, INTENTS.index(intent), weight) for intent, weight in right.items()]
-    return fitted(matrix([one.seen.words for one in data], intents.ROWS), targets, len(INTENTS), c=INTENT_C)
+    return fitted(
+        matrix([one.seen.words for one in data], intents.ROWS, intents.WEIGHTS), targets, len(INTENTS), c=INTENT_C
+    )
 
 
 def run_table(data: Sequence[Prepared]) -> Table:
     """Whether a finished run is told."""
     targets = [(row, int(Intent.LOG is one.label.intent), 1.0) for row, one in enumerate(data)]
-    return fitted(matrix([one.seen.words for one in data], intents.ROWS), targets, 2, c=RUN_C)
+    return fitted(matrix([one.seen.words for one in data], intents.ROWS, intents.WEIGHTS), targets, 2, c=RUN_C)
 
 
 def roles_table(data: Sequence[Prepared]) -> Table:

@@ -7,6 +7,7 @@ what the reader is to find nor what it must not ask about. Seeded, one thread, w
 from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from functools import cache
+from itertools import repeat
 
 from scipy.sparse import csr_matrix
 from sklearn.linear_model import LogisticRegression
@@ -63,17 +64,17 @@ def own_examples() -> list[Example]:
     return found
 
 
-def matrix(rows: Sequence[Sequence[Collection[int]]], width: int) -> csr_matrix:
+def matrix(rows: Sequence[Sequence[Collection[int]]], width: int, counts: Iterable[float] = repeat(1.0)) -> csr_matrix:
     """Blocks of places as a matrix `width` wide, round which places go: each block divided by the root of its size,
-    blocks added up.
+    times its count, blocks added up.
     """
     starts = [0]
     places: list[int] = []
     values: list[float] = []
     for blocks in rows:
-        for block in blocks:
+        for block, count in zip(blocks, counts, strict=False):
             places += sorted(place % width for place in block)
-            values += [max(1, len(block)) ** -0.5] * len(block)
+            values += [count * max(1, len(block)) ** -0.5] * len(block)
         starts.append(len(places))
     made = csr_matrix((values, places, starts), shape=(len(rows), width))
     made.sum_duplicates()
@@ -90,7 +91,7 @@ def complaint_table(lines: Sequence[Example]) -> Table:
     used = [line for line in lines if line.level is not Level.REST]
     model = LogisticRegression(C=STRENGTH, class_weight="balanced", solver="liblinear", dual=True, random_state=0)
     model.fit(
-        matrix([_heard(line.text) for line in used], intents.HEARD),
+        matrix([_heard(line.text) for line in used], intents.HEARD, intents.HEARD_WEIGHTS),
         [line.is_complaint for line in used],
     )
     return quantised([model.coef_[0].tolist()], [float(model.intercept_[0])])

@@ -78,12 +78,15 @@ class Table:
             packed = (*(int.from_bytes(lanes[at : at + width], "little") for at in starts),) * 2 + (0,)
         object.__setattr__(self, "packed", packed)
 
-    def scores(self, blocks: Sequence[Collection[int]]) -> list[float]:
-        """The score of each column: its bias, and the weights at each block divided by the root of the block's size."""
+    def scores(self, blocks: Sequence[Collection[int]], counts: Iterable[float] = repeat(1.0)) -> list[float]:
+        """The score of each column: its bias, and the weights at each block divided by the root of the block's size.
+
+        `counts`: by what the sum of each block is multiplied.
+        """
         totals = [0.0] * len(self.columns)
-        for block in blocks:
+        for block, count in zip(blocks, counts, strict=False):
             if block:
-                raised, weight = _RAISED * len(block), len(block) ** -0.5
+                raised, weight = _RAISED * len(block), count * len(block) ** -0.5
                 totals = [
                     total + (lane - raised) * weight for total, lane in zip(totals, self._added(block), strict=True)
                 ]

@@ -123,11 +123,11 @@ def features(parse: Parsed) -> Features:
 def based(trained: Models, parse: Parsed, seen: Features) -> Based:
     """What the first readers make of it."""
     roles = [softmax(trained.roles.scores([places])) for places in seen.numbers]
-    *scores, run = trained.intent.scores(seen.words)
+    *scores, run = trained.intent.scores(seen.words, intents.WEIGHTS)
     return Based(
         softmax(scores),
         logistic(run),
-        trained.complaint.scores(seen.heard)[0],
+        trained.complaint.scores(seen.heard, intents.HEARD_WEIGHTS)[0],
         seen.mentions,
         roles,
         sums.ranked(trained.sums, parse, seen.mentions, roles),

@@ -137,9 +137,11 @@ class Units:
 
     def _and_a_half(self, place: int, value: float) -> Amount | None:
         """A distance said with its half: "two and a half miles", "deux kilomètres et demi"."""
-        texts = self.line.texts
-        for half, unit, last in ((texts[place + 1 : place + 4], place + 4, place + 5),
-                                 (texts[place + 2 : place + 4], place + 1, place + 4)):  # fmt: skip
+        texts, behind = self.line.texts, place + 4
+        for half, unit, last in (
+            (texts[place + 1 : behind], behind, behind + 1),
+            (texts[place + 2 : behind], place + 1, behind),
+        ):
             cues = self.line.own(unit) if half in _AND_A_HALF else NOTHING
             far = next((factor for cue, sort, factor in _BY_UNIT if cue in cues and sort is Sort.DISTANCE), None)
             if far is not None:
