@@ -103,14 +103,15 @@ def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None
     planned = {day: session.minutes if (session := book.session_on(day)) else 0 for day in days}
     lost = {day: _lost_for_good(book, day, planned[day]) for day in days}
     ordinary = ordinary_length(book, week)
-    long_to_come = _long_to_come(book, week, days)
+    has_jumped = jumped(book, week)
+    long_to_come = _long_to_come(book, week, days, has_jumped=has_jumped)
     shut = today if today_closed and first == today else None
     wanted = sum(planned.values()) - sum(lost.values())
     # Minutes beyond plan are taken off once: first from what is to be made up, the rest by what the week has left,
     # since an earlier replan may have shortened the days to come for them already.
-    wanted += max(
-        0, _to_make_up(book, week, first, shut, ordinary, long_to_come) - _beyond(book, week, first, book.plan)
-    )
+    if not has_jumped:
+        make_up = _to_make_up(book, week, first, shut, ordinary, long_to_come)
+        wanted += max(0, make_up - _beyond(book, week, first, book.plan))
     done = counted_minutes(book.log, week.start, (first - week.start).days)
     left = week.target - _gone_for_good(book, week, first) - done
     left -= max(0, _lost_so_far(book, week, first, shut) - ordinary)
@@ -123,13 +124,13 @@ def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None
         for session in book.plan
     )
     half_until = _half_until(book, days)
-    can = Room(book, week, grow=not jumped(book, week), long_run=0 if placed else long_to_come)
+    can = Room(book, week, grow=not has_jumped, long_run=0 if placed else long_to_come)
     available = tuple(
         0 if day == shut else can.on(day, planned[day], half=half_until is not None and day <= half_until)
         for day in days
     )
     target = max(0, min(wanted, left))
-    if long_to_come and not is_coming_back(book, days[-1]) and not jumped(book, week):
+    if long_to_come and not is_coming_back(book, days[-1]) and not has_jumped:
         others = sum(1 for session in book.plan if session.day in planned and session.kind is not SessionKind.LONG)
         most = min(limits.session_max(book, first), max(available))
         target = _with_long_run(
@@ -272,12 +273,10 @@ def _short(book: Book, session: Session) -> int:
 
 
 def _to_make_up(book: Book, week: Week, first: date, shut: date | None, ordinary: int, long_to_come: int) -> int:
-    """At most one missed ordinary session, and the long run if it was missed; nothing after a big jump.
+    """At most one missed ordinary session, and the long run if it was missed: of a week without a big jump.
 
     What today's session lost by the hour is still among the planned minutes, so it is not added again.
     """
-    if jumped(book, week):
-        return 0
     over = [s for s in book.plan if week.start <= s.day < first and s.day != shut]
     planned_today = sum(s.minutes for s in book.plan if s.day == shut and s.kind is not SessionKind.LONG)
     missed = sum(_short(book, s) for s in over if s.kind is not SessionKind.LONG)
@@ -305,7 +304,7 @@ def _beyond(book: Book, week: Week, first: date, laid: Iterable[Session], *, run
     return sum(max(0, minutes - planned.get(day, 0)) for day, minutes in done.items())
 
 
-def _long_to_come(book: Book, week: Week, days: tuple[date, ...]) -> int:
+def _long_to_come(book: Book, week: Week, days: tuple[date, ...], *, has_jumped: bool) -> int:
     """Length of the week's long run where it is still to come: not run at 90 %, not let go."""
     if not week.long_run:
         return 0
@@ -317,7 +316,7 @@ def _long_to_come(book: Book, week: Week, days: tuple[date, ...]) -> int:
             continue
         if session.day in days and not _lost_for_good(book, session.day, session.minutes):
             return week.long_run
-        if session.day < days[0] and _short(book, session) and not jumped(book, week):
+        if session.day < days[0] and _short(book, session) and not has_jumped:
             return week.long_run
     return 0
 
