@@ -28,8 +28,7 @@ def nudgebot(*arguments: str, typed: str | bytes = "") -> Ended:
         with redirect_stdout(out), redirect_stderr(err):
             status = main(arguments)
     except SystemExit as end:
-        assert isinstance(end.code, int)
-        status = end.code
+        status = int(end.code or 0)
     finally:
         sys.stdin = before
     said, faults = (each.buffer.getvalue().decode() for each in (out, err) if isinstance(each.buffer, io.BytesIO))

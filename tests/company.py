@@ -19,7 +19,7 @@ from nudgebot.domain.overview.group import next_digest
 from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.storage import book_repository, coach_repository, group_repository, outbox, schema
-from nudgebot.storage.outbox import Letter
+from nudgebot.storage.letter import Letter
 from tests.memory import in_memory, kept, made_once
 
 NOW = datetime(2027, 1, 4, 12, tzinfo=UTC)  # a Monday, in winter: Lisbon's clock is UTC

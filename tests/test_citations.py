@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.domain.messages.reviewed_answers import ANSWERS
+from nudgebot.domain.messages.reviewed_answers import answers
 
 ROOT = Path(__file__).parent.parent
 PAGES = (ROOT / "README.md", ROOT / "DEVELOPERS.md", *sorted((ROOT / "docs").glob("*.md")))
@@ -73,7 +73,7 @@ def test_every_link_into_a_page_leads_to_a_section_of_it() -> None:
     assert wrong == []
 
 
-@pytest.mark.parametrize("source", sorted({row.source for row in ANSWERS if "docs/" in row.source}))
+@pytest.mark.parametrize("source", sorted({row.source for row in answers() if "docs/" in row.source}))
 def test_the_page_and_section_behind_a_reviewed_answer_are_there(source: str) -> None:
     page, _, section = source.partition(", ")
     assert not section or section in headings(ROOT / page)

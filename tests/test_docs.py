@@ -74,8 +74,8 @@ def test_every_shell_command_is_in_the_docs() -> None:
         assert f"nudgebot {command}" in docs
 
 
-def as_table() -> str:
-    """The table of docs/commands.md."""
+def as_list() -> str:
+    """The list of docs/commands.md: commands by who may use them and where, with the words that do without a slash."""
     roles = {
         Who.KNOWN: "everybody",
         Who.RUNNER: "runners of a group",
@@ -84,22 +84,18 @@ def as_table() -> str:
         Who.OWNER: "the owner",
     }
     places = {Where.ANYWHERE: "anywhere", Where.PRIVATE: "in private", Where.GROUP_CHAT: "in the group's chat"}
-    lines = ["| command | who | where | without the slash |", "| --- | --- | --- | --- |"]
+    rows: dict[str, list[str]] = {}
     for row in commands.COMMANDS:
         uses = "; ".join(f"`{row.usage(use)}` {use.says}" for use in row.help) or f"`/{row.name}` {row.menu}"
-        cells = (
-            uses,
-            ", ".join(roles[who] for who in row.right.who),
-            places[row.right.where],
-            ", ".join(sorted(row.words)),
-        )
-        lines.append(f"| {' | '.join(cells)} |")
-    return "\n".join(lines) + "\n"
+        group = f"{', '.join(roles[who] for who in row.right.who)}, {places[row.right.where]}".capitalize()
+        words = f" (*{', '.join(sorted(row.words))}*)" if row.words else ""
+        rows.setdefault(group, []).append(f"- {uses}{words}\n")
+    return "\n".join(f"**{group}**\n{''.join(lines)}" for group, lines in rows.items())
 
 
 def test_the_page_of_commands_is_the_table_of_commands() -> None:
     page = (ROOT / "docs" / "commands.md").read_text(encoding="utf-8")
-    assert as_table() in page, f"docs/commands.md should hold:\n{as_table()}"
+    assert as_list() in page, f"docs/commands.md should hold:\n{as_list()}"
 
 
 def test_the_tree_of_the_house_names_every_folder_and_no_module_that_is_not_there() -> None:

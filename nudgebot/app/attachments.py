@@ -19,7 +19,7 @@ from nudgebot.domain.overview.progress import progress
 from nudgebot.domain.planning import planner
 from nudgebot.rendering.pictures import Shown
 from nudgebot.storage import book_repository, coach_repository, export
-from nudgebot.storage.outbox import Letter
+from nudgebot.storage.letter import Letter
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,14 +25,15 @@ from nudgebot.domain.overview import group as sight
 from nudgebot.domain.overview.group import Coach, DigestTime
 from nudgebot.domain.overview.names import find_meant, labels, shown_name
 from nudgebot.domain.profile import intake
-from nudgebot.domain.profile.weekday_words import WEEKDAYS
+from nudgebot.domain.profile.sentences.weekday_words import WEEKDAYS
 from nudgebot.storage import book_repository, coach_repository, group_repository, outbox
 from nudgebot.storage.group_repository import Invitation, Opens
+from nudgebot.storage.letter import LetterState
 
 DIGEST: Final = re.compile(r"(?P<day>[a-z]{2,9})(?:\s+(?:at\s+)?(?P<hour>[01]?\d|2[0-3])[:.h](?P<minute>[0-5]\d))?")
 OWN_GROUP: Final = frozenset({"own", "mine", "my own"})
-ARRIVED: Final = frozenset({outbox.LetterState.SENT, outbox.LetterState.UNKNOWN})
-ON_ITS_WAY: Final = frozenset({outbox.LetterState.WAITING, outbox.LetterState.SENDING})
+ARRIVED: Final = frozenset({LetterState.SENT, LetterState.UNKNOWN})
+ON_ITS_WAY: Final = frozenset({LetterState.WAITING, LetterState.SENDING})
 
 
 def coaches_of(request: Request, number: int) -> tuple[Runner, ...]:

@@ -64,11 +64,14 @@ def answer_about_a_runner(request: Request) -> Answer | None:
 
     What a coach with a plan asks beside a name may be about their own runs: of them only "how is Ana doing" counts.
     """
-    book, heard, who = request.book, request.heard, request.actor
-    if not who.coaches or request.incoming.chat or heard.action is not None:
+    book, heard = request.book, request.heard
+    if request.incoming.chat or heard.action is not None:
         return None
     asks = {Intent.STATUS} if book.weeks else {Intent.STATUS, Intent.ASK}
     if read(heard.text, book.today(heard.now)).intent not in asks or not triage(heard.text).is_silent:
+        return None
+    who = request.actor
+    if not who.coaches:
         return None
     about = desk.named_in(_desk(request, who), heard.text)
     return at_desk(desk.show_runner).run(request, f"#{about.id}") if about is not None else None

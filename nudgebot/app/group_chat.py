@@ -25,7 +25,7 @@ from nudgebot.domain.overview.chat_lines import FixedLine, GroupLine, NotReached
 from nudgebot.domain.text.reply import Intent, read
 from nudgebot.domain.text.triage import Level, Verdict, triage
 from nudgebot.storage import outbox
-from nudgebot.storage.outbox import Letter
+from nudgebot.storage.letter import Letter
 
 TAKEN_IN: Final = "👍"
 

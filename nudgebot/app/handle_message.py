@@ -20,7 +20,7 @@ from nudgebot.app.decide import decide
 from nudgebot.app.notifications import send_nudge
 from nudgebot.app.request import Request
 from nudgebot.domain.dialogue.health import safety_question
-from nudgebot.domain.dialogue.undo import taking_back
+from nudgebot.domain.dialogue.undo import keep_changes
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import Incoming
@@ -53,8 +53,8 @@ def take(
     admitted = authorise(conn, incoming, now, Host(owner, open_door, codes, feeds))
     if admitted is None:
         return
-    said = taking_back.keep_change(admitted.request.book, _said(admitted, incoming), admitted.request.heard)
-    said = taking_back.count_runs(admitted.before, said)
+    said = keep_changes.keep_change(admitted.request.book, _said(admitted, incoming), admitted.request.heard)
+    said = keep_changes.count_runs(admitted.before, said)
     persist(conn, admitted.before, said, admitted.request.heard)
     if admitted.worth_an_answer:
         notify(conn, said, incoming, now)
@@ -183,6 +183,6 @@ def _without_first_version(book: Book, heard: Heard) -> tuple[Book, bool]:
 
     A correction of small talk is not answered; one that asks for something, reports a run or a complaint is.
     """
-    book, changed = taking_back.forget_first_version(book, heard)
+    book, changed = keep_changes.forget_first_version(book, heard)
     talk = read(heard.text, book.today(heard.at)).intent in {Intent.HELLO, Intent.UNKNOWN}
     return book, changed or not talk or triage(heard.text).level is not Level.NONE

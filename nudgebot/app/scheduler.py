@@ -34,6 +34,7 @@ from nudgebot.storage import (
     pruning,
 )
 from nudgebot.storage.database import OneAtATime, StoreFault, fold_log, only_one, reading
+from nudgebot.storage.letter import Letter
 
 LIMIT: Final = 10  # runners a round, some 25 ms: answers that came in meanwhile have their turn between two
 AT_LEAST: Final = timedelta(minutes=1)  # between two looks at one runner, whatever the next one is said to be
@@ -111,7 +112,7 @@ def look(conn: Connection, runner_id: int, now: datetime) -> Book:
     return book
 
 
-def withdrawn(conn: Connection, letter: outbox.Letter, now: datetime) -> Reason | None:
+def withdrawn(conn: Connection, letter: Letter, now: datetime) -> Reason | None:
     """Why `letter` may not leave at `now`: a nudge is held against the book as it is, anything else always may."""
     if letter.nudge_kind is None or letter.for_day is None or letter.slot is None:
         return None

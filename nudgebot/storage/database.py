@@ -127,7 +127,7 @@ _READING: Final[dict[str, dict[str, Any]]] = {
 @contextmanager
 def reading(engine: Engine) -> Iterator[Connection]:
     """A transaction that only reads: it sees one state of the store and waits for no writer."""
-    with engine.connect().execution_options(reading=True, **_READING[engine.dialect.name]) as conn, conn.begin():
+    with engine.connect().execution_options(reading=True, **_READING[engine.dialect.name]) as conn:
         yield conn
 
 

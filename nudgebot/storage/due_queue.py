@@ -12,7 +12,7 @@ from typing import Final
 from sqlalchemy import Connection, bindparam, select, update
 
 from nudgebot.domain.model.runner import Nudged, NudgeKind, Outcome
-from nudgebot.storage import book_repository, schema
+from nudgebot.storage import book_tables, schema
 from nudgebot.storage.database import upsert
 from nudgebot.storage.statement import Statement
 
@@ -59,7 +59,7 @@ def next_due(conn: Connection, voice: str) -> datetime | None:
 
 def settle(conn: Connection, runner_id: int, nudged: Nudged) -> bool:
     """Writes what became of a nudge; False, and nothing written, where (kind, day, slot) was settled before."""
-    row = {"runner_id": runner_id, **book_repository.NUDGES.codec.row(nudged)}
+    row = {"runner_id": runner_id, **book_tables.NUDGES.codec.row(nudged)}
     return bool(_SETTLING.run(conn, row).rowcount)
 
 

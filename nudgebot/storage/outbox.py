@@ -11,19 +11,17 @@ from __future__ import annotations
 
 import hashlib
 import json
-from dataclasses import dataclass
-from datetime import UTC, date, datetime, timedelta
-from enum import StrEnum
-from typing import Any, Final
+from datetime import UTC, datetime, timedelta
+from typing import Final
 
 from sqlalchemy import Boolean, Connection, and_, bindparam, case, delete, exists, insert, or_, select, update
 
-from nudgebot.domain.model.action_codec import decode, encode
-from nudgebot.domain.model.runner import Nudged, NudgeKind, Runner
-from nudgebot.domain.model.speech import NUDGE, SAFETY, Button, File, Picture, Say
+from nudgebot.domain.model.action_codec import encode
+from nudgebot.domain.model.runner import Nudged, Runner
+from nudgebot.domain.model.speech import NUDGE, SAFETY, Say
 from nudgebot.storage import due_queue, schema
-from nudgebot.storage.codec import word
 from nudgebot.storage.database import upsert, wipe_after
+from nudgebot.storage.letter import Letter, LetterState, letter_of, sent_once
 from nudgebot.storage.statement import Statement
 
 KEPT: Final = timedelta(days=8)  # how long a letter's buttons can still be looked up
@@ -33,56 +31,7 @@ FIRST_PAUSE: Final = timedelta(seconds=2)  # before a call of unknown end is rep
 LONGEST_PAUSE: Final = timedelta(minutes=5)
 
 TOLD: Final = "told:"  # begins the keys of a coach's messages; their coach's number follows
-_FOLLOWUP: Final = f"{NUDGE}{NudgeKind.SAFETY_FOLLOWUP}"
 _BOX: Final = schema.outbox.c
-
-
-class LetterState(StrEnum):
-    """What became of a letter."""
-
-    WAITING = "waiting"
-    TAKEN = "taken"  # in the sender's hand; a nudge in this state was not handed to the network yet
-    SENDING = "sending"  # a nudge for which the platform is being called
-    SENT = "sent"  # confirmed
-    UNKNOWN = "unknown"  # an ordinary nudge that counts as sent
-    DROPPED = "dropped"  # too late, or no longer true
-    REFUSED = "refused"  # the platform will not take it
-
-
-@dataclass(frozen=True, slots=True)
-class Letter:
-    """One message on its way. `runner_id` is None for somebody of whom nothing is kept.
-
-    `chat` is "" in private, else the group chat. `key` names it once and for all. `nudge_kind`, `for_day` and
-    `slot` are set for a nudge. `attempts` counts the calls begun, this one included.
-    """
-
-    id: int
-    key: str
-    runner_id: int | None
-    voice: str
-    user: str
-    chat: str
-    kind: str
-    text: str
-    buttons: tuple[Button, ...]
-    asks: str | None
-    reply_to: str | None
-    nudge_kind: NudgeKind | None
-    for_day: date | None
-    slot: str | None
-    put_at: datetime
-    not_before: datetime
-    stale_at: datetime | None
-    attempts: int
-    picture: Picture | None = None
-    page: int = 1
-    file: File | None = None
-
-
-def sent_once(kind: str) -> bool:
-    """Whether a letter of `kind` counts as sent when the end of the call is unknown: the ordinary nudges."""
-    return kind.startswith(NUDGE) and kind != _FOLLOWUP
 
 
 def put(
@@ -214,7 +163,7 @@ def claim(
     if unasked:
         _drop_stale(conn, voice, now)
     asked = {"of_voice": voice, "at_most": now, "most": limit, "unasked": unasked, "until": now + lease}
-    return sorted(map(_letter, _TAKING.rows(conn, asked)), key=_turn)
+    return sorted(map(letter_of, _TAKING.rows(conn, asked)), key=_turn)
 
 
 def calling(conn: Connection, letter_id: int, attempt: int) -> bool:
@@ -355,7 +304,7 @@ def last_told(conn: Connection, coach_id: int) -> list[tuple[str, str]]:
 def find(conn: Connection, letter_id: int) -> Letter | None:
     """The letter of that number, also after it left, as long as it is kept: a button can name its letter."""
     row = _NUMBERED.row(conn, {"letter": letter_id})
-    return None if row is None else _letter(row)
+    return None if row is None else letter_of(row)
 
 
 def next_try(conn: Connection, voice: str) -> datetime | None:
@@ -400,36 +349,3 @@ def _end(
 def _turn(letter: Letter) -> tuple[int, int]:
     """Answers to people who are waiting go before what we say unasked."""
     return 0 if letter.kind == SAFETY else 2 if letter.kind.startswith(NUDGE) else 1, letter.id
-
-
-def _letter(row: Any) -> Letter:
-    return Letter(
-        id=row.id,
-        key=row.key,
-        runner_id=row.runner_id,
-        voice=row.voice,
-        user=row.user,
-        chat=row.chat,
-        kind=row.kind,
-        text=row.text,
-        buttons=_buttons(row.buttons),
-        asks=row.asks,
-        reply_to=row.reply_to,
-        nudge_kind=row.nudge_kind and word(NudgeKind, row.nudge_kind, row.runner_id or 0),
-        for_day=row.for_day,
-        slot=row.slot,
-        put_at=row.put_at,
-        not_before=row.not_before,
-        stale_at=row.stale_at,
-        attempts=row.attempts,
-        picture=row.picture and word(Picture, row.picture.partition(" ")[0], row.runner_id or 0),
-        page=int((row.picture or "").partition(" ")[2] or 1),
-        file=row.file and word(File, row.file, row.runner_id or 0),
-    )
-
-
-def _buttons(text: str) -> tuple[Button, ...]:
-    """The buttons of a letter; one of an older version, which says nothing to this one, is left out."""
-    kept = (tuple(each) for each in json.loads(text))
-    read = ((each[0], decode(each[1])) for each in kept if len(each) == 2)
-    return tuple(Button(label, action) for label, action in read if action is not None)

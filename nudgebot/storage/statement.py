@@ -147,4 +147,6 @@ def _said_in_one_line(conn: Connection, error: Exception) -> None:
 
 
 def _driver(conn: Connection) -> Any:
+    if not conn.in_transaction():
+        conn.begin()  # as SQLAlchemy's own statements do, or each statement would be committed by itself
     return conn.connection.driver_connection

@@ -15,7 +15,7 @@ from typing import TextIO
 
 from nudgebot.domain.messages.by_language import in_all, rows
 from nudgebot.domain.messages.health.conditions import CARE, LEVEL
-from nudgebot.domain.messages.reviewed_answers import ANSWERS
+from nudgebot.domain.messages.reviewed_answers import answers
 from nudgebot.domain.profile import conditions
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.symptoms import numbers
@@ -139,7 +139,7 @@ def _answers() -> Iterable[ReviewRow]:
     cautions = [*(("caution", *row) for row in CARE.items()), *(("kind word", *row) for row in LEVEL.items())]
     for name, condition, told in cautions:
         yield ReviewRow("answer", f"{name}: {condition}", "", told, "", "", "docs/sources-safety.md", "")
-    for answer in ANSWERS:
+    for answer in answers():
         yield ReviewRow("answer", f"question: {answer.topic}", "", answer.text, "", "", answer.source, "")
 
 

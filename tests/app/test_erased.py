@@ -14,6 +14,7 @@ from nudgebot.channels.telegram.updates import BotName
 from nudgebot.domain.model.speech import SAFETY, Say
 from nudgebot.storage import book_repository, inbox, outbox, schema
 from nudgebot.storage.database import open_database
+from nudgebot.storage.letter import Letter
 from tests.company import ANA, BEN, CHAT, COACH, EVE, HOST, NAMES, NOW, OTHER_COACH, World, world
 
 pytestmark = pytest.mark.both_engines
@@ -160,7 +161,7 @@ def test_no_letter_of_somebody_elses_goes_because_a_name_is_in_it(name: str, mon
     assert {(letter.user, letter.text) for letter in waiting(people) if letter.user in {BEN, HOST}} == before
 
 
-def waiting(people: World) -> list[outbox.Letter]:
+def waiting(people: World) -> list[Letter]:
     with people.engine.begin() as conn:
         ids = conn.scalars(select(schema.outbox.c.id).where(schema.outbox.c.ended_at.is_(None))).all()
         found = [outbox.find(conn, each) for each in ids]

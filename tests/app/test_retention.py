@@ -10,7 +10,7 @@ from sqlalchemy import insert, select
 from nudgebot.app import scheduler
 from nudgebot.domain.model.retention import DEFAULT_MONTHS, MONTHS, TOLD_BEFORE, kept_since, months_in
 from nudgebot.storage import schema
-from nudgebot.storage.outbox import Letter
+from nudgebot.storage.letter import Letter
 from tests.company import ANA, BEN, CHAT, CLEO, COACH, DAN, HOST, NOW, World
 
 MONTH = timedelta(days=31)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import shutil
 import sqlite3
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -10,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from tests.servers import moment
 from tests.servers.fake_telegram import Break, FakeTelegram
 from tests.servers.moment import seconds_ahead
 from tests.servers.running import Running
@@ -88,18 +90,33 @@ class House:
         self.server.until(lambda: len(self.server.texts(ANA)) > told)
 
 
+REAL = {"BOT_UNLIMITED": "1", "BOT_CONVERSATION": "real"}
+
+
+@pytest.fixture(scope="module")
+def joined(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A database in which Ana has answered everything."""
+    database = tmp_path_factory.mktemp("joined") / "bot.db"
+    with pytest.MonkeyPatch.context() as day:
+        day.setattr(moment, "AHEAD", moment.ahead_at(moment.WEDNESDAY_NOON))
+        with FakeTelegram() as server, Running(server.url, database, environ=REAL) as bot:
+            for number, line in enumerate(INTAKE, start=1):
+                server.say(ANA, line)
+                server.until(lambda: len(server.texts(ANA)) >= number)
+            assert "first week" in server.texts(ANA)[-1]
+            assert bot.end() == 0
+    return database
+
+
 @pytest.fixture
-def house(tmp_path: Path) -> Iterator[House]:
+def house(joined: Path, tmp_path: Path) -> Iterator[House]:
     clock = tmp_path / "ahead"
     clock.write_text(str(seconds_ahead()))
-    environ = {"BOT_UNLIMITED": "1", "BOT_CONVERSATION": "real", "BOT_CLOCK": str(clock)}
-    with FakeTelegram() as server, Running(server.url, tmp_path / "bot.db", environ=environ) as bot:
+    shutil.copy(joined, tmp_path)
+    environ = {**REAL, "BOT_CLOCK": str(clock)}
+    with FakeTelegram(first=100) as server, Running(server.url, tmp_path / joined.name, environ=environ) as bot:
         house = House(server, bot, clock)
-        bot.ready()
-        for number, line in enumerate(INTAKE, start=1):
-            server.say(ANA, line)
-            server.until(lambda: len(server.texts(ANA)) >= number)
-        assert "first week" in server.texts(ANA)[-1]
+        house.asks_for_the_week()  # and so the bot is at work before anything happens to it
         yield house
     assert server.wrong == []
 

@@ -141,8 +141,8 @@ def test_a_fever_begins_at_thirty_seven_point_eight(celsius: float) -> None:
 @pytest.mark.parametrize(
     "line",
     ["influenza, 39 all evening", "Grippe, 38 heute früh", "gripe, 39 toda la tarde", "malade, 38 ce matin",
-     "gripe e 39 à noite", "poorly, 101 when I woke", "39, calafrios", "sore throat, achy, 38.3", "38,6 und ich huste nur",
-     "tos seca, 37.9", "rhume, 38,1 au réveil", "com tosse, 38,4"],
+     "gripe e 39 à noite", "poorly, 101 when I woke", "39, calafrios", "sore throat, achy, 38.3",
+     "38,6 und ich huste nur", "tos seca, 37.9", "rhume, 38,1 au réveil", "com tosse, 38,4"],
 )  # fmt: skip
 def test_a_bare_number_beside_an_illness_is_a_temperature_and_never_minutes(line: str) -> None:
     reading = read(line, TODAY)
@@ -153,7 +153,8 @@ def test_a_bare_number_beside_an_illness_is_a_temperature_and_never_minutes(line
 @pytest.mark.parametrize(
     ("line", "minutes"),
     [("flu gone, 38 min easy", 38), ("over the flu, ran 39", 39), ("ill two weeks ago, 39 today", 39),
-     ("not ill, 39", 39), ("coughing a bit, 39 easy", 39), ("a cold but ran 38.5", 38), ("flu jab this morning, 38 easy", 38), ("gripe, pero 45 min", 45)],
+     ("not ill, 39", 39), ("coughing a bit, 39 easy", 39), ("a cold but ran 38.5", 38),
+     ("flu jab this morning, 38 easy", 38), ("gripe, pero 45 min", 45)],
 )  # fmt: skip
 def test_minutes_beside_an_illness_that_is_over_or_no_illness_stay_minutes(line: str, minutes: int) -> None:
     assert [c for c in claims(line) if c.what is Claimed.TEMPERATURE] == []

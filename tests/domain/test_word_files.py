@@ -10,7 +10,7 @@ from nudgebot.domain.text.word_files import Patterns, Words, sections
 
 HOME = Path(nudgebot.domain.text.__file__).parent
 FILES = tuple(sorted(path.stem for path in (HOME / "words").glob("*.txt")))
-SOURCES = {path: path.read_text("utf-8") for path in HOME.rglob("*.py")}
+SOURCES = {path: path.read_text("utf-8") for path in HOME.parent.rglob("*.py")}
 LOADS = re.compile(r"\b(words|patterns)\(\"(\w+)\"\)")
 READS = {"words": r"\bW\.(\w+)", "patterns": r"\bP\.(\w+)"}
 

@@ -25,7 +25,7 @@ from pathlib import Path
 from nudgebot.channels.telegram.updates import VOICE
 from nudgebot.domain.model.runner import NudgeKind
 from nudgebot.domain.model.speech import NUDGE, SAFETY
-from nudgebot.storage import outbox
+from nudgebot.storage.letter import sent_once
 from tests.bench.store import JOINED, fill
 from tests.faults.kill import FAULTS
 from tests.servers.fake_telegram import FakeTelegram, message
@@ -94,7 +94,7 @@ class _Letter:
     @property
     def sent_once(self) -> bool:
         """Whether it counts as sent when nobody knows."""
-        return outbox.sent_once(self.kind)
+        return sent_once(self.kind)
 
 
 @dataclass

@@ -26,6 +26,7 @@ from nudgebot.domain.overview.progress import Progress
 from nudgebot.rendering.weeks import HEIGHT, WIDTH
 from nudgebot.storage import book_repository, outbox
 from nudgebot.storage.database import open_database
+from nudgebot.storage.letter import Letter
 from tests.servers import moment
 from tests.servers.fake_telegram import Break, FakeTelegram, Sent
 from tests.servers.running import Running
@@ -49,7 +50,7 @@ def said(store: Engine, text: str) -> None:
         handle_message.take(conn, incoming, MONDAY)
 
 
-def claimed(store: Engine) -> list[outbox.Letter]:
+def claimed(store: Engine) -> list[Letter]:
     with store.begin() as conn:
         return outbox.claim(conn, "talk", MONDAY, 9, timedelta(minutes=1))
 

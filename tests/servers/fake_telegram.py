@@ -93,14 +93,15 @@ class FakeTelegram:
     disorderly: bool = False  # hands out the newest update of each answer first
     keep_requests: bool = True
     port: int = 0
+    first: int = 1  # its messages and updates count on from here: a bot knows the numbers that it has seen
 
     def __post_init__(self) -> None:
         self._news = threading.Condition()
         self._loop = asyncio.new_event_loop()
         self._arrived = asyncio.Event()
         self._newest_poll = 0
-        self._next_update = itertools.count(900_001)
-        self._next_message = itertools.count(1)
+        self._next_update = itertools.count(900_000 + self.first)
+        self._next_message = itertools.count(self.first)
         self._down = False
         self._stop = asyncio.Event()
 

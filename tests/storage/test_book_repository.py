@@ -21,8 +21,8 @@ from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.runner import Book, Joining, NudgeKind, OnHold, Runner, Training
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.model.week import Session, Week
-from nudgebot.storage import book_repository, due_queue, inbox, outbox, schema
-from nudgebot.storage.book_repository import BookList
+from nudgebot.storage import book_repository, book_tables, due_queue, inbox, outbox, schema
+from nudgebot.storage.book_tables import BookList
 from nudgebot.storage.database import fold_log, open_database
 from tests.memory import in_memory
 from tests.storage.examples import NOW, SECRET, TODAY, full_book, nudged
@@ -83,21 +83,21 @@ def columns(table: Table) -> set[str]:
     return {column.name for column in table.c} - {"id", "runner_id"}
 
 
-@pytest.mark.parametrize("kind", book_repository.LISTS, ids=lambda kind: kind.table.name)
+@pytest.mark.parametrize("kind", book_tables.LISTS, ids=lambda kind: kind.table.name)
 def test_every_field_of_what_a_book_holds_many_of_has_its_column(kind: BookList[Any], conn: Connection) -> None:
     value = kind.values(given_book(conn))[-1]
     assert columns(kind.table) == {f.name for f in fields(value)} - {"sessions"}
     assert set(kind.codec.row(value)) == columns(kind.table)
 
 
-@pytest.mark.parametrize("name", book_repository.SINGLES)
+@pytest.mark.parametrize("name", book_tables.SINGLES)
 def test_what_a_book_holds_one_of_fills_every_column_of_its_row(name: str, conn: Connection) -> None:
-    codec = book_repository.SINGLES[name]
+    codec = book_tables.SINGLES[name]
     assert set(codec.row(getattr(given_book(conn), name))) == columns(codec.table)
 
 
 def test_every_kind_of_standing_fills_every_column() -> None:
-    assert set(book_repository.STANDING.row(Training())) == columns(schema.standings)
+    assert set(book_tables.STANDING.row(Training())) == columns(schema.standings)
 
 
 def test_the_runners_row_holds_the_person_and_the_plain_values_of_the_book() -> None:
@@ -214,7 +214,7 @@ def test_a_row_that_cannot_be_read_neither_silences_the_runner_nor_is_deleted(
 
 
 @pytest.mark.sqlite_only
-@pytest.mark.parametrize("kind", book_repository.LISTS, ids=lambda kind: kind.table.name)
+@pytest.mark.parametrize("kind", book_tables.LISTS, ids=lambda kind: kind.table.name)
 def test_a_damaged_date_costs_its_row_and_no_other(kind: BookList[Any], conn: Connection) -> None:
     book = given_book(conn)
     rows = f"FROM {kind.table.name} WHERE runner_id = {book.runner.id}"

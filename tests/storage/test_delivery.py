@@ -20,7 +20,7 @@ from nudgebot.domain.model.runner import NudgeKind, Runner
 from nudgebot.domain.model.speech import ANSWER, NUDGE, SAFETY, Say
 from nudgebot.storage import book_repository, inbox, outbox
 from nudgebot.storage.inbox import Update
-from nudgebot.storage.outbox import Letter
+from nudgebot.storage.letter import Letter, sent_once
 from tests.memory import in_memory
 from tests.storage.examples import NOW
 
@@ -88,7 +88,7 @@ class Boxes(RuleBasedStateMachine):
             while self.in_hand:
                 self.call(End.CONFIRMED)
         # "What must arrive is sent again until it is confirmed."
-        assert {key for key, put in self.put.items() if not outbox.sent_once(put.kind)} <= self.confirmed
+        assert {key for key, put in self.put.items() if not sent_once(put.kind)} <= self.confirmed
         # "No update is lost, and none is acted on twice."
         assert self.handled == Counter(update.key for update in self.offered)
         self.promises()
@@ -201,7 +201,7 @@ class Boxes(RuleBasedStateMachine):
         if not hasattr(self, "engine"):
             return
         # "An ordinary nudge is sent at most once."
-        assert all(n <= 1 for key, n in self.arrived.items() if outbox.sent_once(self.put[key].kind))
+        assert all(n <= 1 for key, n in self.arrived.items() if sent_once(self.put[key].kind))
         # "Never before an earlier one of its chat", but for an answer that passes a nudge: calls never go back.
         assert all(calls == sorted(calls) for calls in self.called.values())
         assert max(self.handled.values(), default=1) == 1

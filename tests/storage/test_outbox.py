@@ -13,6 +13,7 @@ from nudgebot.domain.model.actions import Did, Later, Remind, Resume
 from nudgebot.domain.model.runner import NudgeKind, Outcome, Runner
 from nudgebot.domain.model.speech import ANSWER, NUDGE, QUESTION, SAFETY, Button, Say
 from nudgebot.storage import book_repository, due_queue, outbox, schema
+from nudgebot.storage.letter import Letter, LetterState, sent_once
 from tests.memory import in_memory
 from tests.storage.examples import NOW, SECRET, TODAY, nudged
 
@@ -70,7 +71,7 @@ def test_a_letter_comes_out_as_it_was_put(conn: Connection, ana: Runner) -> None
     about = nudged(NudgeKind.MORNING, "late")
     assert outbox.put(conn, ana, say, key="k", now=NOW, reply_to="12", chat="-100", stale_at=NOW + HOUR, nudge=about)
     (letter,) = outbox.claim(conn, "telegram", NOW, 10, LEASE)
-    assert letter == outbox.Letter(
+    assert letter == Letter(
         letter.id, "k", ana.id, "telegram", "7", "-100", say.kind, say.text, buttons, None, "12",
         NudgeKind.MORNING, TODAY, "late", NOW, NOW, NOW + HOUR, attempts=1,
     )  # fmt: skip
@@ -148,8 +149,8 @@ def test_a_delivered_letter_is_closed_and_keeps_its_buttons_but_not_its_text(con
 
 
 def test_the_kinds_are_all_of_them() -> None:
-    assert all(outbox.sent_once(kind) for kind in SENT_ONCE)
-    assert not any(outbox.sent_once(kind) for kind in SENT_AGAIN)
+    assert all(sent_once(kind) for kind in SENT_ONCE)
+    assert not any(sent_once(kind) for kind in SENT_AGAIN)
     assert len(SENT_ONCE) == len(NudgeKind) - 1
 
 
@@ -325,7 +326,7 @@ def test_what_was_put_off_is_called_off_for_one_who_wants_to_be_left_alone(conn:
     outbox.call_off(conn, ana.id, NOW)
     assert claim(conn) == ["I go silent now."]
     assert claim(conn, NOW + HOUR) == ["Ben"]
-    assert state(conn, "Ana") == outbox.LetterState.DROPPED
+    assert state(conn, "Ana") == LetterState.DROPPED
 
 
 def test_an_answer_does_not_wait_behind_the_persons_own_nudge(conn: Connection, ana: Runner) -> None:

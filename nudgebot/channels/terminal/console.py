@@ -29,6 +29,7 @@ from nudgebot.domain.nudging import nudges
 from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.rendering import pictures
 from nudgebot.storage import book_repository, clock, inbox, outbox
+from nudgebot.storage.letter import Letter
 
 VOICE: Final = "talk"
 PRIVATE: Final = "private"
@@ -232,7 +233,7 @@ class Talk:
                 with self.engine.begin() as conn:
                     outbox.delivered(conn, letter.id, now, str(self.sent))
 
-    def _hand_out(self, letter: outbox.Letter, now: datetime) -> None:
+    def _hand_out(self, letter: Letter, now: datetime) -> None:
         """Prints what a file holds: the terminal has no files."""
         with self.engine.begin() as conn:
             found = read_attached(conn, letter)
@@ -247,7 +248,7 @@ class Talk:
         self.made += 1
         return hashlib.sha256(f"{self.now().isoformat()} {self.made}".encode()).digest()[:length]
 
-    def _message(self, letter: outbox.Letter, at: datetime, picture: bytes | None) -> None:
+    def _message(self, letter: Letter, at: datetime, picture: bytes | None) -> None:
         if letter.kind == REACTION:
             return  # the terminal has no such signs
         self.sent += 1
@@ -278,7 +279,7 @@ class Talk:
         for place, button in enumerate(letter.buttons, 1):
             self._print(f"#{place} {button.label}")
 
-    def _kept(self, picture: bytes, letter: outbox.Letter) -> str:
+    def _kept(self, picture: bytes, letter: Letter) -> str:
         """Where a picture was kept, "" if none are."""
         if self.folder is None:
             return ""
@@ -297,7 +298,7 @@ class Talk:
         with self.engine.begin() as conn:
             return self._zone_of_book(book_repository.find(conn, VOICE, self.speaker))
 
-    def _zone_of(self, conn: Connection, letter: outbox.Letter) -> ZoneInfo:
+    def _zone_of(self, conn: Connection, letter: Letter) -> ZoneInfo:
         return self._zone_of_book(book_repository.find(conn, VOICE, letter.user) if letter.runner_id else None)
 
     def _zone_of_book(self, book: Book | None) -> ZoneInfo:

@@ -24,7 +24,7 @@ from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes
 from nudgebot.domain.model.runner import Ask, Book
 from nudgebot.domain.planning.gap import open_session
-from nudgebot.domain.profile.reminder_words import reminder_in
+from nudgebot.domain.profile.sentences.reminder_words import reminder_in
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.log_lines.only_days import closed_by_only
@@ -32,21 +32,9 @@ from nudgebot.domain.text.reply import Intent, Reading
 from nudgebot.domain.text.short_lines import feeling_in
 from nudgebot.domain.text.small_talk import asks_what_is_on
 from nudgebot.domain.text.triage import Verdict, triage
+from nudgebot.domain.text.word_files import patterns
 
-LATER_TODAY = re.compile(
-    r"\b(lunch(?:time)?|noon|midday|tonight|after work|later today|this (?:morning|afternoon|evening))\b", re.IGNORECASE
-)
-
-
-THANKS = re.compile(r"\b(thanks|thank you|thx|ty|cheers|gracias|danke|merci|obrigad[oa])\b", re.IGNORECASE)
-
-
-# A nod to a reminder, in the five languages.
-AGREES = re.compile(
-    r"(?:ok(?:ay)?|k|all ?right|alright|will do|on it|sure|fine|got it|deal|yep|yes|gut|mach ich|geht klar|alles klar|"
-    r"ja|vale|de acuerdo|claro|si|d'accord|ca marche|entendu|oui|esta bem|combinado|certo|sim)"
-    r"(?:[\s,]+(?:tonight|later|this evening|heute abend|esta noche|ce soir|logo a noite))?[\s.!,]*",
-)
+P = patterns("dialogue")
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,7 +143,7 @@ def _move(line: TypedLine) -> Answer:
         return asked
     if line.reading.days:
         return changes.move(book, heard, first, line.reading.days[0])
-    if first == today and LATER_TODAY.search(heard.text):
+    if first == today and P.later_today.search(squeezed(heard.text)):
         return say(book, f"{change_words.ANY_TIME} {queries.say_next(book, heard)}")
     return ask(book, heard, Ask.WHICH_DAY, change_words.WHICH_DAY, _next_days(book, today), day=first)
 
@@ -189,11 +177,10 @@ def _settings(line: TypedLine) -> Answer:
 
 def _hello(line: TypedLine) -> Answer:
     # "in Berlin" is as good as small talk to whoever does not know the names of places.
-    if AGREES.fullmatch(squeezed(line.heard.text)):
+    said = squeezed(line.heard.text)
+    if P.agrees.fullmatch(said):
         return say(line.book, small_talk.AGREED)
-    return change_any_setting(line) or say(
-        line.book, small_talk.THANKS if THANKS.search(line.heard.text) else small_talk.HELLO
-    )
+    return change_any_setting(line) or say(line.book, small_talk.THANKS if P.thanks.search(said) else small_talk.HELLO)
 
 
 def _unknown(line: TypedLine) -> Answer:

@@ -29,7 +29,7 @@ from nudgebot.domain.model.speech import QUESTION, Button, Say
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile import intake
-from nudgebot.domain.text.triage import Verdict
+from nudgebot.domain.text.triage import Level, Verdict
 
 TOKEN: Final = 12  # hex digits that tell one question from another: two lines of one second ask two questions
 KEPT_DAYS = timedelta(days=90)  # how long words on single days and pauses are kept: the pictures show twelve weeks
@@ -179,3 +179,8 @@ def regrow(book: Book, today: date) -> Book:
             for s in book.plan
         ),
     )
+
+
+def rank_of(level: str) -> int:
+    """The rank of a level as stored; one that this version does not know ranks as the gravest."""
+    return Level(level).rank if level in set(Level) else Level.EMERGENCY.rank

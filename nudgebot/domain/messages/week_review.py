@@ -16,16 +16,12 @@ from nudgebot.domain.messages.plan.plan_pages import (
     first_reason,
     week_reason,
 )
-from nudgebot.domain.model.actions import (
-    LimitDay,
-)
+from nudgebot.domain.model.actions import LimitDay
 from nudgebot.domain.model.parameters import HOLIDAY_ROOM, MORE_WEEK
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import Week, WeekKind
-from nudgebot.domain.nudging.payloads import (
-    WeekReview,
-)
+from nudgebot.domain.nudging.payloads import WeekReview
 from nudgebot.domain.planning.planner import Review
 from nudgebot.domain.profile.public_holidays import in_week
 

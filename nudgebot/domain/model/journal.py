@@ -16,7 +16,7 @@ from operator import attrgetter
 from types import NoneType, UnionType
 from typing import Any, Final, TypeAlias, Union, cast, get_args, get_origin, get_type_hints
 
-Reader: TypeAlias = Callable[[Any], Any]
+Conversion: TypeAlias = Callable[[Any], Any]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ def date_of(value: Any) -> date | datetime:
 
 
 @cache
-def _date_in(kind: type) -> Reader:
+def _date_in(kind: type) -> Conversion:
     names = {part.name for part in fields(kind)}
     return attrgetter(next(name for name in _DATED if name in names))
 
@@ -75,7 +75,7 @@ def parts_of(change: Change, book: type) -> tuple[Part, ...] | None:
 
 
 @cache
-def _readers(book: type) -> dict[str, Reader]:
+def _readers(book: type) -> dict[str, Conversion]:
     hints = get_type_hints(book) | {"intake": tuple[tuple[str, str], ...]}
     return {part.name: _reader(hints[part.name]) for part in fields(book)}
 
@@ -91,7 +91,7 @@ def _plain(value: Any) -> Any:
 
 # How a type is written and read is found out once: that takes longer than all else here.
 @cache
-def _writer(kind: type) -> Reader:
+def _writer(kind: type) -> Conversion:
     if issubclass(kind, StrEnum):
         return attrgetter("value")
     if issubclass(kind, date | time):
@@ -105,7 +105,7 @@ def _writer(kind: type) -> Reader:
 
 
 @cache
-def _reader(hint: Any) -> Reader:
+def _reader(hint: Any) -> Conversion:
     """How a value of a type is made of what JSON has: it raises ValueError, TypeError or LookupError for none."""
     kinds = [kind for kind in get_args(hint) if kind is not NoneType]
     if get_origin(hint) in {Union, UnionType}:
@@ -121,11 +121,11 @@ def _reader(hint: Any) -> Reader:
     if isinstance(hint, type) and is_dataclass(hint):
         return _reader_of_fields(hint)
     if hint in {date, datetime, time}:
-        return cast("Reader", hint.fromisoformat)
-    return cast("Reader", hint) if issubclass(hint, StrEnum) else _as_it_is
+        return cast("Conversion", hint.fromisoformat)
+    return cast("Conversion", hint) if issubclass(hint, StrEnum) else _as_it_is
 
 
-def _reader_of_fields(kind: type) -> Reader:
+def _reader_of_fields(kind: type) -> Conversion:
     hints = get_type_hints(kind)
     readers = [_reader(hints[part.name]) for part in fields(kind)]
 

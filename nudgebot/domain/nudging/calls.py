@@ -5,19 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from nudgebot.domain.model.parameters import (
-    RUN_DAY_FROM,
-)
-from nudgebot.domain.model.runner import (
-    Book,
-    LimitReason,
-    NudgeKind,
-    Snooze,
-)
+from nudgebot.domain.model.parameters import RUN_DAY_FROM
+from nudgebot.domain.model.runner import Book, LimitReason, NudgeKind, Snooze
 from nudgebot.domain.model.week import SESSION_MIN, Session
-from nudgebot.domain.planning.gap import (
-    open_session,
-)
+from nudgebot.domain.planning.gap import open_session
 
 EVENING, MORNING = "evening", "morning"
 

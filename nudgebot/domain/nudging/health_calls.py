@@ -13,18 +13,10 @@ from nudgebot.domain.model.parameters import (
     MOOD_DAY,
     MOOD_LATER,
 )
-from nudgebot.domain.model.runner import (
-    Book,
-    Ill,
-    NudgeKind,
-    OnHold,
-    at_wall,
-)
+from nudgebot.domain.model.runner import Book, Ill, NudgeKind, OnHold, at_wall
 from nudgebot.domain.nudging import preferences, times
 from nudgebot.domain.nudging.calls import WHILE_ILL, Call
-from nudgebot.domain.planning.gap import (
-    day_exists,
-)
+from nudgebot.domain.planning.gap import day_exists
 from nudgebot.domain.text.symptoms.groups import MIND
 
 FOLLOW_UP_AFTER, FOLLOW_UP_EVERY = FOLLOW_UP_FIRST.span, FOLLOW_UP_NEXT.span

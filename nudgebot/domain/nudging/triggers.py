@@ -10,13 +10,7 @@ from collections.abc import Iterable, Iterator
 from datetime import date, datetime, timedelta
 
 from nudgebot.domain.model.event import closes
-from nudgebot.domain.model.parameters import (
-    OVERTAKEN_AFTER,
-    REVIEW_AT,
-    SILENCE_FIRST,
-    SILENCE_LAST,
-    WARN_AT,
-)
+from nudgebot.domain.model.parameters import OVERTAKEN_AFTER, REVIEW_AT, SILENCE_FIRST, SILENCE_LAST, WARN_AT
 from nudgebot.domain.model.runner import (
     Ask,
     Book,
@@ -34,14 +28,7 @@ from nudgebot.domain.model.week import Week, WeekKind
 from nudgebot.domain.nudging import preferences, times
 from nudgebot.domain.nudging.calls import EVE, EVENING, EVENT, MORNING, Call, Calls, reminded_session, snoozed_session
 from nudgebot.domain.nudging.health_calls import days_around, follow_ups, how_are_you, how_are_you_ill, mood
-from nudgebot.domain.planning.gap import (
-    Rhythm,
-    announced,
-    away_on,
-    commutes_on,
-    open_session,
-    rhythm,
-)
+from nudgebot.domain.planning.gap import Rhythm, announced, away_on, commutes_on, open_session, rhythm
 from nudgebot.domain.planning.steady import low
 
 SILENCES = (SILENCE_FIRST.value, SILENCE_LAST.value)

@@ -6,13 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from nudgebot.domain.model.logbook import (
-    active_days,
-    counted_minutes,
-    other_minutes,
-    run_metres,
-    run_minutes,
-)
+from nudgebot.domain.model.logbook import active_days, counted_minutes, other_minutes, run_metres, run_minutes
 from nudgebot.domain.model.parameters import REST_GAP, RUN_DAY_FROM
 from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking
 from nudgebot.domain.model.week import SessionKind, WeekKind

@@ -8,7 +8,7 @@ from datetime import date, time
 
 from nudgebot.domain.model.intake import OpenDays
 from nudgebot.domain.profile import places
-from nudgebot.domain.profile.weekday_words import DAY_WORDS, WEEKDAYS
+from nudgebot.domain.profile.sentences.weekday_words import DAY_WORDS, WEEKDAYS
 from nudgebot.domain.text.folding import squeezed
 
 SKIP = "skip"

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Container, Mapping
-from dataclasses import fields, replace
+from collections.abc import Callable, Container, Iterable, Mapping
+from dataclasses import replace
 from datetime import date, time
 from functools import lru_cache
 from typing import Any, Final, NamedTuple
@@ -26,7 +26,7 @@ from nudgebot.domain.model.nudge_wish import wish_of
 from nudgebot.domain.model.repeat import repeat_of
 from nudgebot.domain.profile.answer_readers import BIRTH_YEARS, MOST_A_DAY, MOST_A_WEEK, SKIP, days_in, days_text
 from nudgebot.domain.profile.intake import DAYS_LATER, READERS
-from nudgebot.domain.profile.weekday_words import WEEKDAYS
+from nudgebot.domain.profile.sentences.weekday_words import WEEKDAYS
 
 
 class Written(NamedTuple):
@@ -157,26 +157,20 @@ CODEC: Final[Mapping[str, Written]] = {
     **{row.field: _number(row.values) for row in coach_settings.SETTINGS},
     "coach_not": Written(" ".join, lambda text: tuple(w for w in text.split() if w in coach_settings.BY_WORD) or None),
 }
-FIELDS: Final = tuple(each.name for each in fields(Intake))
 
 
-def as_rows(told: Intake, only: Container[str] = FIELDS) -> dict[str, str]:
-    """What was told in these fields, as canonical text by the id of its question."""
-    rows: dict[str, str] = {}
-    for key in CODEC:
-        if key in only and (value := getattr(told, key)) not in (None, ()):
-            rows[key] = _written(key, value)
-    if "repeats" in only:
-        rows |= {f"{REPEAT}{place}": each.text for place, each in enumerate(told.repeats)}
-    if "conditions" in only:
-        rows |= {TOLD + each.id: each.day.isoformat() for each in told.conditions}
-    return rows
+def as_rows(told: Intake, keys: Iterable[str] = CODEC) -> dict[str, str]:
+    """Everything that was told, as canonical text by the id of its question; of single answers those of `keys`."""
+    values = ((key, getattr(told, key)) for key in keys)
+    rows = {key: _written(key, value) for key, value in values if value not in (None, ())}
+    rows |= {f"{REPEAT}{place}": each.text for place, each in enumerate(told.repeats)}
+    return rows | {TOLD + each.id: each.day.isoformat() for each in told.conditions}
 
 
-def rows_that_changed(before: Intake, after: Intake) -> tuple[dict[str, str], dict[str, str]]:
-    """What stood before, and what stands after, in the fields that differ."""
-    changed = {name for name in FIELDS if getattr(before, name) != getattr(after, name)}
-    return as_rows(before, changed), as_rows(after, changed)
+def differing_rows(before: Intake, after: Intake) -> tuple[dict[str, str], dict[str, str]]:
+    """The rows of both without the single answers that are the same."""
+    keys = [key for key in CODEC if getattr(before, key) != getattr(after, key)]
+    return as_rows(before, keys), as_rows(after, keys)
 
 
 def from_rows(rows: Mapping[str, str]) -> Intake:

@@ -20,7 +20,7 @@ from nudgebot.domain.model.repeat import Repeat, repeat_of
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.profile.intake_codec import as_rows, from_rows
-from nudgebot.domain.profile.repeat_words import days_but, free_again, given_up, repeat_in, swap_in
+from nudgebot.domain.profile.sentences.repeat_words import days_but, free_again, given_up, repeat_in, swap_in
 from tests.domain.plans import MONDAY, every_session_run, steady
 
 TODAY = date(2027, 3, 10)  # a Wednesday

@@ -24,18 +24,18 @@ NAMES_OF_DISEASES = (
 
 @pytest.mark.parametrize(("country", "dial"), PUBLISHED.items())
 def test_the_published_numbers_are_dialled(country: str, dial: str) -> None:
-    assert emergency.number(country) == dial
+    assert emergency.call(country) == f"call {dial}"
 
 
 @pytest.mark.parametrize("country", ["", "XX", "zz", "ZZZ"])
 def test_an_unknown_country_gets_the_local_number(country: str) -> None:
-    assert emergency.number(country) == "the local emergency number (112 from most mobiles)"
+    assert emergency.call(country) == "call the local emergency number (112 from most mobiles)"
 
 
 def test_no_country_is_listed_twice_and_every_number_has_its_source() -> None:
-    countries = [country for number in emergency.NUMBERS for country in number.countries]
+    countries = [country for number in emergency.numbers("number") for country in number.countries]
     assert len(countries) == len(set(countries))
-    for number in emergency.NUMBERS:
+    for number in emergency.numbers("number"):
         assert number.source
         assert number.seen in {"seen", "seen in copies", "from memory"}
 
@@ -172,6 +172,6 @@ def test_a_crisis_line_is_named_with_its_number_where_its_page_was_seen(
 
 
 def test_where_no_page_was_seen_no_crisis_line_has_a_number() -> None:
-    assert all(number.seen == "seen" for number in emergency.CRISIS_LINES)
+    assert all(number.seen == "seen" for number in emergency.numbers("crisis"))
     verdict = Verdict(Level.URGENT, "x", first_aid="crisis")
     assert "your local crisis line or a doctor" in safety.answer(verdict, "PT")

@@ -15,9 +15,9 @@ from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, Nud
 from nudgebot.domain.model.runner import Book, NudgeKind, OnHold, Profile
 from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.domain.profile.intake_codec import as_rows, from_rows
-from nudgebot.domain.profile.nudge_words import wish_in
-from nudgebot.domain.profile.quiet_words import quiet_in
-from nudgebot.domain.profile.reminder_words import reminder_in
+from nudgebot.domain.profile.sentences.nudge_words import wish_in
+from nudgebot.domain.profile.sentences.quiet_words import quiet_in
+from nudgebot.domain.profile.sentences.reminder_words import reminder_in
 from tests.domain.drawn_weeks import BERLIN, drawn, play, sent, unsent
 from tests.talking import joined
 

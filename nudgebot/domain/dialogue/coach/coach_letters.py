@@ -25,21 +25,15 @@ from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview.group import Member, State, find, roster, sight
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_yes_no
+from nudgebot.domain.text.word_files import patterns
+
+P = patterns("dialogue")
 
 LONGEST_MESSAGE = 1000  # characters
 ASKED_AT_DESK = (Ask.TELL, Ask.REMOVE)
 _SEND: Choices = (("Send", Agreed(True)), ("Do not send", Agreed(False)))
 _TAKE_OUT: Choices = ((pages.TAKE_OUT, Agreed(True)), (pages.KEEP_IN, Agreed(False)))
 _EVERYBODY = re.compile(r"(?:all|everybody)\b[:\s]*", re.IGNORECASE)
-
-# Words of running and of amounts: a message that has one asks for exercise, whatever else it says. Five languages.
-ABOUT_RUNNING = re.compile(
-    r"\b(?:run|runs|running|ran|jog\w*|train\w*|session\w*|workout\w*|interval\w*|sprint\w*|tempo|race|marathon|"
-    r"parkrun|long one|easy one|km|k|miles?|min|mins|minutes?|hours?|pace|effort|plan|"
-    r"corr(?!ect)\w*|carrera\w*|entren\w*|minutos|lauf\w*|lauft|trainier\w*|einheit\w*|minuten|"
-    r"cour(?!age)\w*|footing|entrain\w*|seance\w*|trein\w*|corrida\w*)\b|\d",
-    re.IGNORECASE,
-)
 
 
 def read_agreement(asked: Asked | None, heard: Heard) -> bool | None:
@@ -86,8 +80,9 @@ def _send(desk: Desk, asked: Asked, heard: Heard, *, yes: bool) -> Done:
 
 def waits_for(member: Member, line: str, heard: Heard) -> bool:
     """Whether a message about running waits: nobody who pauses, for whatever reason, is told to run."""
-    pausing = sight(member, heard.now).state is State.PAUSING
-    return pausing and ABOUT_RUNNING.search(squeezed(line)) is not None
+    said = squeezed(line)
+    about_running = P.about_running.search(said) is not None or any(sign.isdigit() for sign in said)
+    return about_running and sight(member, heard.now).state is State.PAUSING
 
 
 def tell(desk: Desk, heard: Heard, rest: str) -> Done:

@@ -15,40 +15,17 @@ from nudgebot.domain.dialogue.health.hold_basis import (
     said_on,
     word_counts,
 )
-from nudgebot.domain.dialogue.values import (
-    Answer,
-    Choices,
-    Heard,
-    say,
-    today_of,
-)
+from nudgebot.domain.dialogue.values import Answer, Choices, Heard, say, today_of
 from nudgebot.domain.messages.common import on_day
 from nudgebot.domain.messages.health import hold as words
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option, Reply, Resume
-from nudgebot.domain.model.parameters import (
-    CLEARANCE_LASTS,
-    CLEARING_LASTS,
-    VISIT_WITHIN,
-)
-from nudgebot.domain.model.runner import (
-    Book,
-    Clearing,
-    ClearingStep,
-    OnHold,
-    Walking,
-)
+from nudgebot.domain.model.parameters import CLEARANCE_LASTS, CLEARING_LASTS, VISIT_WITHIN
+from nudgebot.domain.model.runner import Book, Clearing, ClearingStep, OnHold, Walking
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.text.reply import read_days
 from nudgebot.domain.text.small_talk import asks_to_run
-from nudgebot.domain.text.symptoms.clearance import (
-    Clearer,
-    Visit,
-    clearer_in,
-    not_yet,
-    speaks_of_clinician,
-    visit_in,
-)
+from nudgebot.domain.text.symptoms.clearance import Clearer, Visit, clearer_in, not_yet, speaks_of_clinician, visit_in
 from nudgebot.domain.text.triage import Level
 
 FIRST_STEPS = frozenset({ClearingStep.CLEARED, ClearingStep.MISREAD})
@@ -272,13 +249,7 @@ def _months_before(day: date, months: int) -> date:
 
 
 def _ask_step(
-    book: Book,
-    heard: Heard,
-    step: ClearingStep,
-    text: str,
-    choices: Choices = (),
-    *,
-    who: str = "",
+    book: Book, heard: Heard, step: ClearingStep, text: str, choices: Choices = (), *, who: str = ""
 ) -> Answer:
     standing = book.standing
     if not isinstance(standing, OnHold | Walking):

@@ -8,17 +8,7 @@ from datetime import date, timedelta
 from nudgebot.domain.dialogue.health import end_illness, illness, mood, number_hold, while_ill
 from nudgebot.domain.dialogue.health.hold import put_on_hold
 from nudgebot.domain.dialogue.runs.log_run import store
-from nudgebot.domain.dialogue.values import (
-    Answer,
-    Heard,
-    ask,
-    limit,
-    replan,
-    replan_and_say,
-    say,
-    today_of,
-    with_note,
-)
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, limit, replan, replan_and_say, say, today_of, with_note
 from nudgebot.domain.messages.health import complaints as words
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.health import safety
@@ -27,13 +17,7 @@ from nudgebot.domain.messages.runs.log import say_logged
 from nudgebot.domain.model.actions import Feeling, Misread, Option
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import PAIN_RESTS, SAME_SPOT, SAME_SPOT_DAYS, WORSE_MORNINGS
-from nudgebot.domain.model.runner import (
-    Ask,
-    Book,
-    Ill,
-    LimitReason,
-    SymptomNote,
-)
+from nudgebot.domain.model.runner import Ask, Book, Ill, LimitReason, SymptomNote
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.profile.conditions import SOMEBODY_ELSE
 from nudgebot.domain.text.folding import squeezed

@@ -7,8 +7,17 @@ from datetime import date
 from typing import Final
 
 from nudgebot.domain.dialogue.health import end_illness
-from nudgebot.domain.dialogue.health.hold_basis import HOLD_ENDED, open_notes, rank_of, signs_of
-from nudgebot.domain.dialogue.values import Answer, Heard, replan, say, standing_when_well, today_of, with_pause
+from nudgebot.domain.dialogue.health.hold_basis import HOLD_ENDED, open_notes, signs_of
+from nudgebot.domain.dialogue.values import (
+    Answer,
+    Heard,
+    rank_of,
+    replan,
+    say,
+    standing_when_well,
+    today_of,
+    with_pause,
+)
 from nudgebot.domain.messages.health import hold as words
 from nudgebot.domain.messages.health.complaints import running_again
 from nudgebot.domain.messages.health.conditions import cautions_of

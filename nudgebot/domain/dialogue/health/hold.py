@@ -7,28 +7,13 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nudgebot.domain.dialogue.health.hold_basis import (
-    earliest_word,
-    physio_counts,
-)
-from nudgebot.domain.dialogue.values import (
-    Answer,
-    Heard,
-    say,
-    today_of,
-    with_pause,
-)
+from nudgebot.domain.dialogue.health.hold_basis import earliest_word, physio_counts
+from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of, with_pause
 from nudgebot.domain.messages.health import hold as words
 from nudgebot.domain.model.actions import Resume
-from nudgebot.domain.model.runner import (
-    Book,
-    Ill,
-    OnHold,
-)
+from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.speech import SAFETY, Button
-from nudgebot.domain.text.symptoms.clearance import (
-    asks_about_moving,
-)
+from nudgebot.domain.text.symptoms.clearance import asks_about_moving
 from nudgebot.domain.text.triage import Level
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime, timedelta
 from typing import Final
 
+from nudgebot.domain.dialogue.values import rank_of
 from nudgebot.domain.model.parameters import EMERGENCY_WAIT
 from nudgebot.domain.model.runner import Book, OnHold, SymptomNote, Walking
 from nudgebot.domain.text.symptoms.clearance import Clearer
@@ -46,11 +47,6 @@ def open_notes(book: Book) -> tuple[SymptomNote, ...]:
     ends = [place for place, note in enumerate(book.symptoms) if note.sign == HOLD_ENDED]
     since = book.symptoms[ends[-1] + 1 :] if ends else book.symptoms
     return tuple(n for n in since if rank_of(n.level) >= Level.CLINICIAN.rank and n.sign not in MIND)
-
-
-def rank_of(level: str) -> int:
-    """The rank of a level as stored; one that this version does not know ranks as the gravest."""
-    return Level(level).rank if level in set(Level) else Level.EMERGENCY.rank
 
 
 def signs_of(book: Book, standing: OnHold) -> frozenset[str]:

@@ -8,12 +8,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue.values import (
-    Heard,
-    limit,
-    today_of,
-    with_pause,
-)
+from nudgebot.domain.dialogue.values import Heard, limit, today_of, with_pause
 from nudgebot.domain.model.parameters import OLD_ILLNESS
 from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold, SymptomNote
 from nudgebot.domain.planning import planner

@@ -8,14 +8,7 @@ from nudgebot.domain.dialogue.health.end_illness import ask_about_heart, begin_w
 from nudgebot.domain.dialogue.health.illness import illness_of, is_still_ill, record_illness, with_fever_today
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.runs.log_run import WALKS, add_caution
-from nudgebot.domain.dialogue.values import (
-    Answer,
-    Heard,
-    ask,
-    say,
-    today_of,
-    with_note,
-)
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of, with_note
 from nudgebot.domain.messages.health import illness as words
 from nudgebot.domain.messages.health.hold import CLEARED, hold_page
 from nudgebot.domain.messages.runs.log import say_counted

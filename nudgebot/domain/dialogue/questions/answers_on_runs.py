@@ -15,7 +15,7 @@ from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenMinutes, ChosenOption, Option
 from nudgebot.domain.model.runner import Ask
 from nudgebot.domain.planning import more
-from nudgebot.domain.profile import answer_words
+from nudgebot.domain.profile.sentences import answer_words
 from nudgebot.domain.text import reply
 from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_pause, read_yes_no
 from nudgebot.domain.text.triage import Level

@@ -34,12 +34,7 @@ from nudgebot.domain.model.actions import (
 from nudgebot.domain.model.runner import Ask, Book, OnHold, Walking
 from nudgebot.domain.text.illness_talk import question_answered
 from nudgebot.domain.text.learned import signs
-from nudgebot.domain.text.reply import (
-    LONG_LINE,
-    Intent,
-    read,
-    read_yes_no,
-)
+from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_yes_no
 from nudgebot.domain.text.triage import Level, Verdict
 
 
@@ -216,8 +211,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.TAKE_BACK: (
         _read_which_change,
         on_kind(
-            ChosenValue,
-            lambda turn, told: taking_back.take_choice(turn.closed, turn.heard, turn.asked.line, told.text),
+            ChosenValue, lambda turn, told: taking_back.take_choice(turn.closed, turn.heard, turn.asked.line, told.text)
         ),
     ),
     **dict.fromkeys((Ask.TELL, Ask.REMOVE, Ask.DISMISS), (read_yes_or_no, _elsewhere)),

@@ -2,23 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
 
 from nudgebot.domain.dialogue.runs import same_run
-from nudgebot.domain.dialogue.values import (
-    Answer,
-    Heard,
-    ask,
-    limit,
-    regrow,
-    replan,
-    say,
-    today_of,
-    with_entries,
-)
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, limit, regrow, replan, say, today_of, with_entries
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.messages.health.hold import CLEARED
 from nudgebot.domain.messages.health.illness import RAN, WALKED
@@ -35,13 +24,12 @@ from nudgebot.domain.model.week import STEP, SessionKind
 from nudgebot.domain.overview.firsts import first_in
 from nudgebot.domain.planning import dose, limits, more, planner
 from nudgebot.domain.profile import emergency
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Reading
+from nudgebot.domain.text.word_files import patterns
 
-# A word for running, in the languages that a report is read in.
-RUNNING = re.compile(
-    r"\b(?:run|ran|jog|corr(?!ect)[eiíoa]|trot|lauf|lief|gelaufen|gejoggt|rann|cour[ui]|couru|footing)\w*",
-    re.IGNORECASE,
-)
+P = patterns("dialogue")
+
 WALKS = frozenset({Activity.WALK, Activity.MOBILITY})  # what is fine while ill
 
 
@@ -51,7 +39,11 @@ def read_entries(book: Book, heard: Heard, reading: Reading) -> tuple[LogEntry, 
     if not runs and reading.minutes is not None:
         runs = [(reading.day or today_of(book, heard), reading.minutes)]
     # Minutes alone, from somebody whose session is a walk, were a walk.
-    named = reading.activity is not Activity.RUN or reading.distance_km is not None or RUNNING.search(heard.text)
+    named = (
+        reading.activity is not Activity.RUN
+        or reading.distance_km is not None
+        or P.running.search(squeezed(heard.text))
+    )
     entries: list[LogEntry] = []
     for day, minutes in runs:
         activity = reading.activity if named or not _walks(book, day) else Activity.WALK

@@ -90,7 +90,9 @@ def ask_days(book: Book, heard: Heard, days: str, start: date | None) -> Answer:
 def _show_back(book: Book, heard: Heard, key: str, value: str) -> Answer:
     read = intake.read_answer(key, value, book.intake)
     if read is None:
-        return ask(book, heard, Ask.SETTING, setting_pages.say_unreadable(key, words.PROMPTS[key].example), detail=key)
+        return ask(
+            book, heard, Ask.SETTING, setting_pages.say_unreadable(key, words.prompts()[key].example), detail=key
+        )
     old = text_of(book.intake, key)
     if read == old:
         return say(book, setting_pages.say_same(key, read))

@@ -22,24 +22,12 @@ from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading, read
 from nudgebot.domain.text.symptoms.groups import HEAD_KNOCK
 from nudgebot.domain.text.triage import Level, Verdict, triage
+from nudgebot.domain.text.word_files import patterns
+
+P = patterns("dialogue")
 
 PRESSURE = "high blood-pressure reading"
 READING = re.compile(r"\d{2,3}\s*(?:/|over|to|zu|sur|sobre|por)\s*\d{2,3}|\b[1-3]\d{2}\b")
-# A knock to the head however lightly it is told: on blood thinners "all good" says nothing.
-KNOCKED = re.compile(
-    r"\b(?:bump|bang|hit|knock|crack|whack|smack|bash)\w* (?:my|the) head\b|"
-    r"\b(?:fell|landed|knock|bang|blow) (?:on|to) (?:my|the) head\b|"
-    r"\b(?:golpe\w* (?:en )?la cabeza|kopf (?:gestossen|angeschlagen|angehauen)|auf den kopf|"
-    r"(?:cogne\w*|coup (?:a|sur)) la tete|bati (?:com )?a cabeca|pancada na cabeca)\b"
-)
-# Means, a plan or a farewell, from somebody who told of low mood or of such thoughts in the last two weeks.
-MEANS = re.compile(
-    r"\b(?:pills|overdose|rope|noose|razor|off the bridge|train tracks|farewell|goodbye (?:letter|note)|suicide|"
-    r"(?:have|got|made) (?:a|my) plan(?! (?:for|to (?:run|walk|rest)))|end it(?: all)?|end my life|want to die|"
-    r"no reason to live|cannot go on|can't go on|better off without me|"
-    r"pastillas|quitarme la vida|despedida|schlaftabletten|abschiedsbrief|nicht mehr leben|"
-    r"medicaments|en finir|lettre d'adieu|comprimidos|acabar com tudo)\b"
-)
 BIRTH_YEAR = re.compile(r"\b(?:born in|birth year|year of birth)\D{0,6}(?P<year>(?:19|20)\d\d)\b", re.IGNORECASE)
 OVER = "over:"  # before a condition's id, in the question whether it is over
 HEALTH_QUESTIONS = frozenset({"disease", "signs"})
@@ -52,10 +40,10 @@ def weigh_conditions(book: Book, heard: Heard, verdict: Verdict) -> Verdict:
     if book.intake.pregnancy is YesNoSkip.YES:
         verdict = triage(heard.text, pregnant=True)
     signs = {sign.id for sign in verdict.signs}
-    knocked = signs & HEAD_KNOCK or KNOCKED.search(squeezed(heard.text))
+    knocked = signs & HEAD_KNOCK or P.head_knocked.search(squeezed(heard.text))
     if book.intake.tells("thinners") and knocked and not verdict.about_other:
         return replace(verdict, level=Level.EMERGENCY, sign="head knock with a grave sign", first_aid="head")
-    if low(book, today_of(book, heard)) and MEANS.search(squeezed(heard.text)) and not verdict.about_other:
+    if low(book, today_of(book, heard)) and P.means.search(squeezed(heard.text)) and not verdict.about_other:
         return replace(verdict, level=Level.EMERGENCY, sign="suicidal intent", first_aid="crisis")
     grave = {sign.id for sign in verdict.signs if sign.level.rank >= Level.CLINICIAN.rank}
     if grave and grave <= _named_by(heard.text) and not READING.search(heard.text):

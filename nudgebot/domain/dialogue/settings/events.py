@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from datetime import timedelta
-from typing import Final
 
 from nudgebot.domain.dialogue.settings import change_setting, named_setting
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, today_of, with_entries
@@ -21,18 +19,9 @@ from nudgebot.domain.model.speech import Button
 from nudgebot.domain.planning import planner
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading, read_minutes
+from nudgebot.domain.text.word_files import patterns
 
-FINISHED: Final = re.compile(
-    r"\b(?:finish(?:ed|er)?|did it|done it|made it|i did|crossed the line|completed|geschafft|im ziel|lo logre|"
-    r"terminad\w|termine|fini|j'ai reussi|consegui|terminei|acabei)\b"
-)
-STOPPED_EARLY: Final = re.compile(
-    r"\b(?:dnf|did ?n[o']?t finish|dropped out|pulled out|gave up|had to stop|ausgestiegen|abandon\w*|desisti)\b"
-)
-CALLED_OFF: Final = re.compile(
-    r"\b(?:cancel\w*|called off|postponed|dns|not (?:doing|running|going)|did ?n[o']?t (?:start|go|run)|no longer|"
-    r"no (?:race|event|10k|5k|marathon|half)|abgesagt|fallt aus|cancelad\w|annule\w*|suspendid\w)\b"
-)
+P = patterns("dialogue")
 
 
 def answer_event(book: Book, heard: Heard, reading: Reading) -> Answer | None:
@@ -47,7 +36,7 @@ def answer_event(book: Book, heard: Heard, reading: Reading) -> Answer | None:
         and not _is_logged(book, event)
     ):
         return _answer_after(book, heard, event, line, reading)
-    if event is not None and event.day >= today and CALLED_OFF.search(line) and named_setting.EVENT.search(line):
+    if event is not None and event.day >= today and P.called_off.search(line) and P.event.search(line):
         return _take_off(book, heard)
     if reading.intent is Intent.LOG and reading.minutes is not None:
         return None
@@ -58,16 +47,16 @@ def answer_event(book: Book, heard: Heard, reading: Reading) -> Answer | None:
 def _answer_after(book: Book, heard: Heard, event: DatedEvent, line: str, reading: Reading) -> Answer | None:
     """A line on the day of the event, or right after it."""
     minutes = reading.minutes if reading.intent is Intent.LOG else None
-    if minutes is None and (FINISHED.search(line) or reading.intent is Intent.LOG):
+    if minutes is None and (P.finished.search(line) or reading.intent is Intent.LOG):
         minutes = read_minutes(heard.text)
     about = reading.day in {None, event.day} or heard.at.date() == event.day
-    if minutes is not None and about and (FINISHED.search(line) or reading.intent is Intent.LOG):
+    if minutes is not None and about and (P.finished.search(line) or reading.intent is Intent.LOG):
         return log_event(book, heard, event, minutes, reading)
-    if STOPPED_EARLY.search(line):
+    if P.stopped_early.search(line):
         return ask(book, heard, Ask.MINUTES, words.DID_NOT_FINISH, day=event.day)
-    if FINISHED.search(line):
+    if P.finished.search(line):
         return ask(book, heard, Ask.MINUTES, f"{words.FINISHED} {words.HOW_LONG}", day=event.day)
-    if CALLED_OFF.search(line) or (reading.intent is Intent.SKIP and today_of(book, heard) == event.day):
+    if P.called_off.search(line) or (reading.intent is Intent.SKIP and today_of(book, heard) == event.day):
         return _take_off(book, heard)
     return None
 

@@ -12,6 +12,9 @@ from nudgebot.domain.profile import conditions, intake
 from nudgebot.domain.profile.conditions import SOMEBODY_ELSE
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_days
+from nudgebot.domain.text.word_files import patterns
+
+P = patterns("dialogue")
 
 # Names by which a line can begin a change of setting, the longest last.
 _SETTINGS = dict(
@@ -62,41 +65,15 @@ def setting_in(text: str) -> tuple[str, str] | None:
     return _SETTINGS[named[0]], re.sub(r"^(?:to|is|at|=)\s+", "", line[named.end() :].lstrip(" :="))
 
 
-# Medicines that hold the heart rate down, by their international names: the WHO's ATC groups C07 (beta blocking
-# agents) and C08D (diltiazem, verapamil), seen at atcddd.fhi.no; the names in them from memory.
-RATE_LIMITING = (
-    "acebutolol", "atenolol", "betaxolol", "bisoprolol", "carteolol", "carvedilol", "celiprolol", "esmolol",
-    "labetalol", "metoprolol", "nadolol", "nebivolol", "oxprenolol", "penbutolol", "pindolol", "propranolol", "sotalol",
-    "timolol", "diltiazem", "verapamil",
-)  # fmt: skip
-
-
-# Facts told in a sentence that belong to a setting; what they would set is shown back before it holds.
-FACTS = (
-    (re.compile(r"\b(pregnant|expecting (a|our) (baby|child)|had (a|my|our) baby|gave birth)\b"), "pregnancy"),
-    (re.compile(rf"\b(beta[ -]?blockers?|{'|'.join(RATE_LIMITING)})\b"), "medicine"),
-)
-
-
-OVER = re.compile(r"\b(no longer|not|never|stopped|off|without)\b")
-
-
-EVENT = re.compile(
-    r"\b(half[ -]?marat(?:h?on|hon)|halbmarathon|semi-?marathon|media maraton|meia maratona|marat(?:h?on|ona)|"
-    r"\d{1,2} ?k|\d{1,2} ?(?:km|miles?|milers?) (?:race|event|fun run)|ten miler|fun run|race|volkslauf|wettkampf|"
-    r"carrera popular|prova)\b"
-)
-
-
 def fact_in(text: str, today: date) -> tuple[str, str] | None:
     """The setting that a sentence is about, and its value: medicine, pregnancy, an event on a coming day."""
     line = squeezed(text)
     if SOMEBODY_ELSE.search(line) or conditions.is_somebody_elses(text):
         return None
-    for pattern, key in FACTS:
+    for pattern, key in ((P.pregnant, "pregnancy"), (P.slows_the_heart, "medicine")):
         if pattern.search(line):
-            return key, "no" if OVER.search(line) else "yes"
-    named, days = EVENT.findall(line), read_days(text, today)
+            return key, "no" if P.over.search(line) else "yes"
+    named, days = P.event.findall(line), read_days(text, today)
     # "race ... half marathon": the distance says more.
     event = next((each for each in named if kilometres(each)), named[0] if named else "")
     return ("event", f"{days[0].isoformat()} {event}") if event and days and days[0] > today else None

@@ -15,8 +15,9 @@ from nudgebot.domain.model.nudge_wish import AS_USUAL, WEEKDAYS
 from nudgebot.domain.model.parameters import SHORT_ROOM
 from nudgebot.domain.model.repeat import Repeat, repeat_of
 from nudgebot.domain.model.runner import Ask, Book
-from nudgebot.domain.profile import answer_readers, nudge_words, repeat_words
+from nudgebot.domain.profile import answer_readers
 from nudgebot.domain.profile.answer_readers import days_text
+from nudgebot.domain.profile.sentences import nudge_words, repeat_words
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_yes_no
 

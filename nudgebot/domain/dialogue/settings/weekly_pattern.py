@@ -7,7 +7,7 @@ from datetime import date
 from typing import NamedTuple
 
 from nudgebot.domain.model.runner import Book
-from nudgebot.domain.profile.weekday_words import WEEKDAYS
+from nudgebot.domain.profile.sentences.weekday_words import WEEKDAYS
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_days
 

@@ -12,8 +12,9 @@ from nudgebot.domain.model.intake import Quiet
 from nudgebot.domain.model.nudge_wish import AS_USUAL, NudgeWish
 from nudgebot.domain.model.runner import Ask, Book
 from nudgebot.domain.nudging.preferences import evening_before
-from nudgebot.domain.profile import intake, nudge_words
-from nudgebot.domain.profile.quiet_words import quiet_in
+from nudgebot.domain.profile import intake
+from nudgebot.domain.profile.sentences import nudge_words
+from nudgebot.domain.profile.sentences.quiet_words import quiet_in
 
 SETTING = "nudges"  # the setting's id
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import Any, Final
 
-from nudgebot.domain.dialogue.values import Heard, regrow, replan
+from nudgebot.domain.dialogue.values import Heard, rank_of, regrow, replan
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.journal import Change, Part, date_of, parts_of, written
@@ -27,8 +27,6 @@ from nudgebot.domain.model.runner import (
     Ill,
     Joining,
     LimitReason,
-    Standing,
-    SymptomNote,
     Training,
     Walking,
 )
@@ -166,30 +164,24 @@ def _is_grave(before: Book, after: Book) -> bool:
         became_ill = isinstance(before.standing, Training | Walking) and isinstance(after.standing, Ill)
         if not became_ill:
             return True
-    elif not isinstance(before.standing, Joining | Training | Walking | Ill) or _clearing(before) != _clearing(after):
+    elif not isinstance(before.standing, Joining | Training | Walking | Ill) or (
+        isinstance(before.standing, Walking) and before.standing != after.standing
+    ):
         return True
     new = [note for note in after.symptoms if note not in before.symptoms]
-    lost, gained = (set(_ill_days(one)) - set(_ill_days(other)) for one, other in ((before, after), (after, before)))
-    if (lost or (gained and not new)) and not isinstance(after.standing, Ill):
+    was, now = _ill_days(before), _ill_days(after)
+    if (was - now or (now - was and not new)) and not isinstance(after.standing, Ill):
         return True  # days off for an illness end by their own ways; a day off for a cold may be taken back at once
-    return any(_is_grave_note(note) for note in new)
+    return any(rank_of(note.level) >= Level.CLINICIAN.rank for note in new)
 
 
-def _ill_days(book: Book) -> list[DayLimit]:
-    return [limit for limit in book.limits if limit.reason is LimitReason.ILL]
-
-
-def _clearing(book: Book) -> Standing | None:
-    return book.standing if isinstance(book.standing, Walking) else None
-
-
-def _is_grave_note(note: SymptomNote) -> bool:
-    return note.level in {level.value for level in Level} and Level(note.level).rank >= Level.CLINICIAN.rank
+def _ill_days(book: Book) -> set[DayLimit]:
+    return {limit for limit in book.limits if limit.reason is LimitReason.ILL}
 
 
 def _changed_answers(before: Intake, after: Intake) -> tuple[tuple[tuple[str, str], ...], ...]:
     """The answers of the intake that differ."""
-    old, new = intake_codec.rows_that_changed(before, after)
+    old, new = intake_codec.differing_rows(before, after)
     differ = {key for key in old.keys() | new.keys() if old.get(key) != new.get(key)} - NOT_TAKEN_BACK
     keys = sorted(key for key in differ if not key.startswith(intake_codec.TOLD))
     return tuple(tuple((key, rows[key]) for key in keys if key in rows) for rows in (old, new))

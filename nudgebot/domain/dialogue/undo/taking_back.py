@@ -7,7 +7,6 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Final
 
-from nudgebot.domain.dialogue import remembered_readings
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.undo import journal
 from nudgebot.domain.dialogue.undo.targets import (
@@ -19,26 +18,15 @@ from nudgebot.domain.dialogue.undo.targets import (
     find_targets,
     settle_number,
 )
-from nudgebot.domain.dialogue.values import (
-    Answer,
-    Choices,
-    Heard,
-    ask,
-    regrow,
-    replan,
-    say,
-    today_of,
-    without_limits,
-)
+from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, regrow, replan, say, today_of, without_limits
 from nudgebot.domain.messages import help_pages
 from nudgebot.domain.messages import taking_back as words
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import Agreed, ChosenValue, Resume, Undo
-from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import CHANGES_KEPT, QUESTION_LASTS
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold, Outcome
-from nudgebot.domain.model.speech import ANSWER, QUESTION, Button
+from nudgebot.domain.model.runner import Ask, Book, Ill, LimitReason, OnHold, Outcome
+from nudgebot.domain.model.speech import Button
 from nudgebot.domain.planning import limits
 from nudgebot.domain.planning.gap import open_session
 from nudgebot.domain.text.reply import read_yes_no
@@ -55,67 +43,10 @@ from nudgebot.domain.text.taking_back import (
 CHOICES: Final = 3  # of what fits, the newest
 
 
-def keep_change(before: Book, answer: Answer, heard: Heard) -> Answer:
-    """The answer with what the line changed in the journal, and the button that takes it back."""
-    if answer.erase or answer.book.changes is not before.changes:
-        return answer  # a taking back keeps the journal itself
-    heard = replace(heard, key=remembered_readings.message_of(before, answer.book) or heard.key)
-    after = journal.note_change(before, answer.book, heard)
-    change = journal.change_of(after, heard.key)
-    is_run = answer.book.log != before.log  # told so from the books, since reading a change back takes longer
-    if change is None or isinstance(after.standing, Joining) or (not is_run and _is_health(change)):
-        return replace(answer, book=after)
-    undo = Button("Undo", Undo(heard.key))
-    says = list(answer.says)
-    answers = [n for n, each in enumerate(says) if each.kind == ANSWER]
-    place = next(iter(answers or [n for n, each in enumerate(says) if each.kind == QUESTION]), None)
-    if place is not None and not any(isinstance(each.action, Undo) for one in says for each in one.buttons):
-        says[place] = replace(says[place], buttons=(*says[place].buttons, undo))
-    return Answer(after, tuple(says))
-
-
-def count_runs(before: Book, answer: Answer) -> Answer:
-    """The answer with the runs counted that a line added to the log of `before`, less those that it took back."""
-    more = _runs(answer.book) - _runs(before)
-    told = answer.book.intake
-    if not more or isinstance(answer.book.standing, Joining):
-        return answer
-    return replace(answer, book=replace(answer.book, intake=replace(told, runs=max(0, (told.runs or 0) + more))))
-
-
-def _runs(book: Book) -> int:
-    return sum(entry.is_run for entry in book.log)
-
-
-def _is_health(change: Change) -> bool:
-    """Whether it is about how the runner feels and no run: its words can be taken back, but no button invites to."""
-    pain = [limit for values in journal.lost_and_gained(change, "limits") for limit in values]
-    felt = any(journal.lost_and_gained(change, "standing")) or any(journal.lost_and_gained(change, "symptoms"))
-    return not any(journal.lost_and_gained(change, "log")) and (
-        felt or any(each.reason is LimitReason.PAIN for each in pain)
-    )
-
-
-def forget_first_version(book: Book, heard: Heard) -> tuple[Book, bool]:
-    """The book without what the first version of an edited message did, and whether it did anything.
-
-    The question that the first version answered is open again. An illness stays: it ends in its own way.
-    """
-    change = journal.change_of(book, heard.key)
-    if change is not None and not any(journal.lost_and_gained(change, "standing")):
-        asked = journal.question_before(change)
-        return replace(journal.take_out(book, change, heard).book, asked=asked, readings=book.readings), True
-    entries = tuple(entry for entry in book.log if entry.key != heard.key)
-    return replace(book, log=entries), len(entries) < len(book.log)
-
-
 def take_back_last(book: Book, heard: Heard) -> Answer:
     """The last change taken back."""
-    return (
-        _take_back(book, heard, newest)
-        if (newest := next(iter(find_targets(book)), None))
-        else _say_nothing_there(book)
-    )
+    found = find_targets(book)
+    return _take_back(book, heard, found[0]) if found else _say_nothing_there(book)
 
 
 def take_back_line(book: Book, heard: Heard, key: str) -> Answer:

@@ -2,20 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue.values import (
-    Answer,
-    Heard,
-    ask,
-    limit,
-    replan,
-    say,
-    today_of,
-    without_limits,
-)
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, limit, replan, say, today_of, without_limits
 from nudgebot.domain.dialogue.week import weather
 from nudgebot.domain.messages.plan import changes as words
 from nudgebot.domain.model.actions import Later, Resume
@@ -25,12 +15,11 @@ from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import SessionKind
 from nudgebot.domain.nudging.times import snoozed_until
 from nudgebot.domain.planning import planner
+from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Reading
+from nudgebot.domain.text.word_files import patterns
 
-LONG_RUN = re.compile(
-    r"\b(long (easy )?(run|one)|langer?n? lauf|sortie longue|(tirada|carrera|corrida) larga|corrida longa|longão)\b",
-    re.IGNORECASE,
-)
+P = patterns("dialogue")
 
 
 def skip(book: Book, heard: Heard, day: date, *, reason: LimitReason = LimitReason.SKIP) -> Answer:
@@ -75,7 +64,7 @@ def move(book: Book, heard: Heard, first: date, to: date) -> Answer:
 
 def day_meant(book: Book, heard: Heard, day: date) -> date:
     """The day a move starts from: the long run's where the line names the long run, else `day`."""
-    if LONG_RUN.search(heard.text) is None:
+    if P.long_run.search(squeezed(heard.text)) is None:
         return day
     today = today_of(book, heard)
     return next((s.day for s in book.plan if s.day >= today and s.kind is SessionKind.LONG), day)

@@ -10,15 +10,7 @@ from nudgebot.domain.messages.by_language import in_language
 from nudgebot.domain.messages.common import and_list, count_of, short_day
 from nudgebot.domain.model.actions import SetShare, ShowSheet
 from nudgebot.domain.model.speech import Button
-from nudgebot.domain.overview.chat_lines import (
-    Bound,
-    CameBack,
-    FixedLine,
-    GroupLine,
-    NotReached,
-    Overview,
-    StopAndCall,
-)
+from nudgebot.domain.overview.chat_lines import Bound, CameBack, FixedLine, GroupLine, NotReached, Overview, StopAndCall
 from nudgebot.domain.overview.group import Share
 from nudgebot.domain.profile import emergency
 

@@ -5,15 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date, timedelta
 
-from nudgebot.domain.messages.common import (
-    SESSION_WORDS,
-    and_list,
-    capital,
-    days_list,
-    on_day,
-    session_line,
-    sums,
-)
+from nudgebot.domain.messages.common import SESSION_WORDS, and_list, capital, days_list, on_day, session_line, sums
 from nudgebot.domain.model.logbook import counted_minutes
 from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.week import Session
@@ -127,12 +119,7 @@ def _closed(replanned: Replanned, today: date) -> str:
     return f"{days_list(closed, today)} {'are' if len(closed) > 1 else 'is'} closed"
 
 
-REASONS = {
-    "available": _closed,
-    "session_max": _session_cap,
-    "window_max": _seven_days,
-    "max_run_days": _run_days,
-}
+REASONS = {"available": _closed, "session_max": _session_cap, "window_max": _seven_days, "max_run_days": _run_days}
 
 
 def gap_note(replanned: Replanned, today: date, announced: Sequence[date] = ()) -> str:

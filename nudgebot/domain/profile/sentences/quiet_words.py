@@ -8,7 +8,7 @@ from typing import Final
 
 from nudgebot.domain.model.intake import Quiet
 from nudgebot.domain.profile.answer_readers import clock_in
-from nudgebot.domain.profile.nudge_words import LONGEST, MESSAGES, NOT
+from nudgebot.domain.profile.sentences.nudge_words import LONGEST, MESSAGES, NOT
 from nudgebot.domain.text.folding import squeezed
 
 BEFORE: Final = r"(?:before|earlier than|vor|fruher als|avant|antes d[ae]s?(?: las?)?)"

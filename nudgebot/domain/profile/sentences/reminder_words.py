@@ -6,13 +6,11 @@ import re
 from datetime import time
 from typing import Final
 
-from nudgebot.domain.profile.nudge_words import EVENING, LONGEST, MESSAGES, MORNING
+from nudgebot.domain.profile.sentences.nudge_words import EVENING, LONGEST, MESSAGES, MORNING
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.line.vocabulary import said_in_any
 
-_BEFORE: Final = (
-    r"(?:at|around|about|by|from|until|till|for|um|gegen|ab|bis|a las?|sobre las?|as|pelas|a|vers|des)"
-)
+_BEFORE: Final = r"(?:at|around|about|by|from|until|till|for|um|gegen|ab|bis|a las?|sobre las?|as|pelas|a|vers|des)"
 _UNIT: Final = r"(?P<unit>a\.?m|p\.?m|uhr|h|heures?|horas?|o'clock)?"
 _DIGITS: Final = r"(?P<hour>\d{1,2})(?:[:.h](?P<minute>\d{2}))?"
 # A time with its minutes or its unit is one wherever it stands; a bare hour, or one in words, behind a small word.

@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from typing import Final, NamedTuple
 
 from nudgebot.domain.model.repeat import Repeat
-from nudgebot.domain.profile.weekday_words import any_of, is_plural, weekdays_in
+from nudgebot.domain.profile.sentences.weekday_words import any_of, is_plural, weekdays_in
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.reply import read_days, read_pause

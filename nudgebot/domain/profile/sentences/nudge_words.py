@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from typing import Final
 
 from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, NudgeWish, wish_of
-from nudgebot.domain.profile.weekday_words import any_of, weekdays_in
+from nudgebot.domain.profile.sentences.weekday_words import any_of, weekdays_in
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_pause
 
