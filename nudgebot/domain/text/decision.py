@@ -88,12 +88,12 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         clear = weighed.of(likeliest) >= CHANGE_PLAN.share and weighed.run <= RUN_BESIDE.share and not other
         clear &= likeliest is not Intent.UNDO or not _mends_a_distance(parse, reading)
     else:
-        talk = likeliest in {Intent.HELLO, Intent.UNKNOWN}
-        clear = weighed.run <= ANSWERED_BELOW.share and not (talk and _is_pause(rules))
+        talk = likeliest in {Intent.HELLO, Intent.UNKNOWN, Intent.SETTINGS}
+        clear = weighed.run <= ANSWERED_BELOW.share and not (talk and rules.intent is Intent.AWAY)
     if clear:
         return reading
     choices = choices_of(parse, weighed)
-    if _is_pause(rules) or (rules.intent in CHANGING and not rules.ask_back and _is_all_known(parse)):
+    if rules.intent is Intent.AWAY or (rules.intent in CHANGING and not rules.ask_back and _is_all_known(parse)):
         # Words that carry a change, and none left over: what the rules read is offered first, however unlikely.
         choices = (rules, *(each for each in choices if each.intent is not rules.intent))[:CHOICES]
         reading = rules
@@ -117,8 +117,10 @@ def _is_pause(rules: Reading) -> bool:
 
 
 def _is_a_number(parse: Parsed) -> bool:
-    """Whether a line is a lone number, or nothing but signs: there is nothing to weigh."""
-    return not parse.line.words and len(parse.amounts) < 2
+    """Whether a line is a lone number with or without its unit, or nothing but signs: there is nothing to weigh."""
+    if parse.line.words:
+        return [amount.last - amount.first for amount in parse.amounts] == [len(parse.line.tokens)]
+    return len(parse.amounts) < 2
 
 
 def _is_stored(parse: Parsed, weighed: Weighed) -> bool:
