@@ -162,13 +162,15 @@ def _limited(talk: _Talk) -> Purpose | None:
 
 
 def _to_a_coming_day(talk: _Talk) -> Purpose | None:
-    """A run that goes to a coming day: "can I do Friday", "rather Sunday"."""
+    """A run that goes to a coming day: "how about Friday?", "rather Sunday"."""
     line, cues, named = talk.line, talk.cues, talk.named
     coming = [day for day in dates_of(named, talk.today) if day > talk.today]
     if not coming:
         return None
     counted = any(day.shape is Shape.LENGTH for day in named)  # "can I run 2 days in a row?"
-    wanted = not counted and talk.asked and not cues & _STRONG and not any(day.paired for day in named)
+    offers = any(pair in _OFFERS for pair in pairwise(line.texts))
+    asks = talk.asked and (offers or not cues & _STRONG)
+    wanted = not counted and asks and not any(day.paired for day in named)
     rather = not cues & _STRONG and not W.rather.isdisjoint(line.texts)
     return Purpose(Intent.MOVE, talk.today, tuple(coming[:1])) if wanted or rather else None
 
@@ -246,6 +248,7 @@ def _not_that_number(line: ParsedLine, clause: Clause) -> bool:
 _LEAVE_TO = frozenset(
     (*((verb, "i") for verb in ("can", "should", "may", "could", "shall")), ("is", "it"), ("would", "it"))
 )
+_OFFERS = frozenset((("how", "about"), ("what", "about")))  # "how about Sunday?" is no question about it
 _ACTIVE = frozenset(ACTIVITIES)
 _NOT_UNDONE = frozenset((Cue.RAN, Cue.DID, Cue.MOVE, Cue.STATUS, Cue.QUESTION))
 # With one of these a question about a coming day is about something else than moving a run to it.
