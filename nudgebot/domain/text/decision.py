@@ -108,8 +108,10 @@ def _is_pause(rules: Reading) -> bool:
 
 
 def _is_a_number(parse: Parsed) -> bool:
-    """Whether a line is a lone number, or nothing but signs: there is nothing to weigh."""
-    return not parse.line.words and len(parse.amounts) < 2
+    """Whether a line is a number alone or a time with its unit, or nothing but signs: there is nothing to weigh."""
+    times = [amount for amount in parse.amounts if amount.sort is Sort.DURATION]
+    told = (any(time.first <= place < time.last for time in times) for place in parse.line.words)
+    return len(parse.amounts) < 2 and all(told)
 
 
 def _is_stored(parse: Parsed, weighed: Weighed) -> bool:
