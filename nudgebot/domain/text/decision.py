@@ -117,10 +117,10 @@ def _is_pause(rules: Reading) -> bool:
 
 
 def _is_a_number(parse: Parsed) -> bool:
-    """Whether a line is a lone number with or without its unit, or nothing but signs: there is nothing to weigh."""
-    if parse.line.words:
-        return [amount.last - amount.first for amount in parse.amounts] == [len(parse.line.tokens)]
-    return len(parse.amounts) < 2
+    """Whether a line is a number alone or a time with its unit, or nothing but signs: there is nothing to weigh."""
+    times = [amount for amount in parse.amounts if amount.sort is Sort.DURATION]
+    told = (any(time.first <= place < time.last for time in times) for place in parse.line.words)
+    return len(parse.amounts) < 2 and all(told)
 
 
 def _is_stored(parse: Parsed, weighed: Weighed) -> bool:

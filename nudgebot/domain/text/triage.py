@@ -153,8 +153,7 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
         hers, hidden = mentions(found, each)
         masks = hidden if each == language else masks
         named += [m for m in hers if each in cued or lexicon(each).kinds[m.concept] != "cue"]
-    if len(named) > MOST_NAMED:
-        named = _fewer(named, kinds)
+    named = _fewer(named, kinds)
     named += owners(found, {m.start for m in named if kinds[m.concept] in {"part", "sign"}})
     named = [mention for mention in named if not is_misplaced(mention, found)]
     named = [m for m in named if m.concept != "VISION_LOSS" or not is_hidden(m, named, found)]
@@ -171,7 +170,7 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
     cues = [mention for mention in named if kinds[mention.concept] == "cue"]
     sentence, clause = parted(found)
     scored = scores(found, sentence, places)
-    numbers = measured(text, found, sentence, scored)
+    numbers = _fewer(measured(text, found, sentence, scored), kinds)
     if not numbers and len(cues) == len(named):
         return Verdict(language=language)  # no sign is made of people, times and denials alone
     if pregnant:
@@ -187,11 +186,13 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
 
 def _fewer(named: list[Mention], kinds: dict[str, str]) -> list[Mention]:
     """Of each complaint or place that a very long message names again and again, the first mentions and the last."""
+    if len(named) <= MOST_NAMED:
+        return named
     of: dict[str, list[Mention]] = {}
     for mention in named:
         of.setdefault(mention.concept, []).append(mention)
     for concept, each in of.items():
-        if kinds[concept] != "cue":
+        if kinds.get(concept) != "cue":
             of[concept] = [*each[:OFTEN], *each[OFTEN:][-OFTEN:]]
     return sorted(chain.from_iterable(of.values()), key=lambda mention: mention.start)
 

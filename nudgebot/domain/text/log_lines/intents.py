@@ -162,7 +162,7 @@ def _limited(talk: _Talk) -> Purpose | None:
 
 
 def _to_a_coming_day(talk: _Talk) -> Purpose | None:
-    """A run that goes to a coming day: "can I do Friday", "rather Sunday"."""
+    """A run that goes to a coming day: "how about Friday?", "rather Sunday"."""
     line, cues, named = talk.line, talk.cues, talk.named
     coming = [day for day in dates_of(named, talk.today) if day > talk.today]
     if not coming:
