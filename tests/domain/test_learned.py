@@ -6,16 +6,16 @@ from zlib import crc32
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import binomtest
 
 from nudgebot.domain.text import decision
 from nudgebot.domain.text.learned import derived, mentions, stack, sums
-from nudgebot.domain.text.learned.features import Table, hashed, quantised, sample_in, softmax, tables_in, written
+from nudgebot.domain.text.learned.features import Table, hashed, softmax, tables_in
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.log_lines.rules import parsed
 from nudgebot.domain.text.reply import Intent, read
 from tests.corpus.scoring import Share
 from tests.corpus.train import sample
+from tests.corpus.weights_file import quantised, sample_in, written
 
 TODAY = date(2027, 3, 10)  # a Wednesday
 
@@ -70,6 +70,7 @@ def test_shares_add_up_to_one(scores: list[float]) -> None:
 
 
 def test_the_weights_are_those_that_the_lines_and_the_rules_train() -> None:
+
     # A sample stands for all of them, byte for byte; `python -m tests.corpus.train --check` trains everything, and is
     # no part of the suite: on another kind of processor its last bits may differ.
     assert sample_in(stack.WEIGHTS) == sample(), "stale: python -m tests.corpus.train"
@@ -193,5 +194,7 @@ def test_talk_is_answered_without_asking_unless_a_run_is_likely() -> None:
 
 @pytest.mark.parametrize(("held", "of"), [(0, 20), (3, 400), (88, 100), (20, 20)])
 def test_intervals_are_those_of_a_library(held: int, of: int) -> None:
+    from scipy.stats import binomtest
+
     known = binomtest(held, of).proportion_ci(method="wilson")
     assert Share("", held, of).interval() == pytest.approx((known.low, known.high), abs=1e-4)
