@@ -61,13 +61,70 @@ def _spans(line: ParsedLine) -> list[Derived]:
 def _clocks(line: ParsedLine) -> list[_Item]:
     """The times of day of a line in order, in minutes from midnight, with bare hours that may be one."""
     found: list[_Item] = []
-    for place in line.numerals_in(0, WORDS_READ):
-        item = None if found and place < found[-1].last else _clock_at(line, place)
+    parts = [n for n in line.words if n < WORDS_READ and line.texts[n] in _PARTS]
+    for place in sorted((*parts, *line.numerals_in(0, WORDS_READ))):
+        item = None if found and place < found[-1].last else _told_clock(line, place) or _clock_at(line, place)
         if item is not None:
             found.append(item)
         if len(found) >= MOST:
             break
     return found
+
+
+# A time of day in words: "quarter to six", "halb sieben", "six heures moins dix", "las cinco y media".
+_PARTS = {
+    "quarter": 15, "half": 30, "viertel": 15, "halb": -30, "dreiviertel": -15, "quart": 15, "demie": 30, "demi": 30,
+    "cuarto": 15, "media": 30, "quarto": 15, "meia": 30,
+}  # fmt: skip
+_BEHIND = frozenset(("past", "after", "gone", "nach", "et", "y", "e", "und"))
+_AHEAD = frozenset(("to", "til", "till", "of", "before", "vor", "moins", "menos", "para"))
+_HOUR_FIRST = frozenset(("et", "y", "e", "moins", "menos"))  # "six heures moins dix", but "ten to six"
+_BETWEEN = frozenset(("le", "la", "las", "las", "as", "o", "um", "un", "minutes", "min", "minuten", "minutos"))
+_HOURS = frozenset(("heures", "heure", "h", "uhr", "horas", "hora", "o'clock"))
+_LAST_HOUR = 24
+
+
+def _told_clock(line: ParsedLine, place: int) -> _Item | None:
+    """A time of day in words that begins at `place`, in minutes from midnight."""
+    first, at = _clock_part(line, place), place + 1
+    if first is None:
+        return None
+    at += line.text(at) in _HOURS
+    sign, joins = line.text(at), line.text(at) in _BEHIND | _AHEAD
+    at += joins
+    while line.text(at) in _BETWEEN:
+        at += 1
+    half = line.text(at) == "halb" and joins  # "fünf nach halb elf"
+    at += half
+    second = _clock_part(line, at)
+    if second is None or (not joins and not _are_told_together(line, place, at)):
+        return None
+    leads = sign in _HOUR_FIRST or (not joins and line.text(place) not in _PARTS)
+    hour_at, (hour, minutes) = (place, (first, second)) if leads else (at, (second, first))
+    if not 0 < hour <= _LAST_HOUR or line.text(hour_at) in _PARTS:
+        return None
+    value = 60 * hour - 30 * half + (-minutes if sign in _AHEAD else minutes)
+    last = at + 1 + (line.text(at + 1) in _HOURS)
+    return _Item(value, place, last, True) if value >= 0 else None
+
+
+def _clock_part(line: ParsedLine, place: int) -> float | None:
+    """The hours or minutes that one word of a time of day stands for; None where it stands for none."""
+    if not 0 <= place < len(line.tokens):
+        return None
+    token = line.tokens[place]
+    if token.kind is Kind.NUMBER:
+        return token.value if token.value == int(token.value) and token.value < 60 else None
+    return _PARTS.get(token.text)
+
+
+def _are_told_together(line: ParsedLine, first: int, second: int) -> bool:
+    """Whether two parts side by side are a time of day: "half six", "halb sieben", "five twenty"."""
+    if second != first + 1:
+        return False
+    return line.text(first) in {"half", "halb", "dreiviertel"} or (
+        line.tokens[first].spoken and line.tokens[second].spoken
+    )
 
 
 def _clock_at(line: ParsedLine, place: int) -> _Item | None:
