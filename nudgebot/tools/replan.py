@@ -1,7 +1,6 @@
 """Replanning problems as JSON Lines, answered as soon as solved. (docs/replanning.md, "On the command line")"""
 
 import json
-import os
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import BinaryIO, NoReturn, TextIO
@@ -59,36 +58,18 @@ REQUIRED = ("past", "planned", "available", "after", "target", "session_max", "w
 
 
 def run(stream: BinaryIO, out: TextIO, err: TextIO) -> int:
-    """Answer every problem of `stream` in order; the exit status: 0, or 2 if an input was bad.
-
-    A reader that hangs up ends the run quietly, as for any filter.
-    """
+    """Answer every problem of `stream` in order; the exit status: 0, or 2 if an input was bad."""
     status = 0
-    try:
-        for problem in read(stream):
-            match problem:
-                case Bad():
-                    status = 2
-                    err.write(f"{problem}\n")
-                    err.flush()
-                case Problem():
-                    out.write(f"{answer(solve(problem))}\n")
-                    out.flush()
-    except BrokenPipeError:
-        _hang_up(out)
-        _hang_up(err)
+    for problem in read(stream):
+        match problem:
+            case Bad():
+                status = 2
+                err.write(f"{problem}\n")
+                err.flush()
+            case Problem():
+                out.write(f"{answer(solve(problem))}\n")
+                out.flush()
     return status
-
-
-def _hang_up(stream: TextIO) -> None:
-    """Nobody reads on: let what is still held back go nowhere, so that leaving makes no noise."""
-    try:
-        number = stream.fileno()
-    except OSError:  # not a file of the system
-        return
-    nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, number)
-    os.close(nowhere)
 
 
 def answer(replan: Replan) -> str:

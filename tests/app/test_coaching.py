@@ -20,8 +20,6 @@ from nudgebot.storage import coach_repository, group_repository, inbox, schema
 from nudgebot.storage.database import open_database
 from tests.company import ANA, BEN, CHAT, CLEO, COACH, DAN, NOW, OTHER_COACH, World, digests, round_at, world
 
-pytestmark = pytest.mark.both_engines
-
 MONDAY = datetime(2027, 1, 11, 7, 30, tzinfo=UTC)
 NIGHT = datetime(2027, 1, 4, 23, 0, tzinfo=UTC)
 MORNING = datetime(2027, 1, 5, 6, 45, tzinfo=UTC)  # the reminder time that ends the quiet hours of the runners
@@ -39,6 +37,7 @@ def handed(people: World, user: str) -> str:
 # Messages and settings
 
 
+@pytest.mark.both_engines
 def test_a_message_is_shown_first_and_goes_to_nobody_before_the_word(people: World) -> None:
     (shown,) = people.say(COACH, "/tell all Sunday at 9")
     assert shown.user == COACH
@@ -160,6 +159,7 @@ def test_a_note_is_the_coachs_and_the_runners_by_export(people: World) -> None:
 # The digest
 
 
+@pytest.mark.both_engines
 def test_the_digest_comes_once_on_monday_and_the_group_gets_its_overview(people: World) -> None:
     people.now = MONDAY - timedelta(hours=20)
     people.say(ANA, "/share name on")
@@ -267,6 +267,7 @@ def test_a_group_that_is_closed_leaves_its_runners_their_books(people: World) ->
     assert "coaches" in people.texts(COACH, "/roster")[0]
 
 
+@pytest.mark.both_engines
 def test_erasing_takes_a_runner_out_of_everything_that_waits_for_others(tmp_path: Path) -> None:
     """From roster, notes, pending letters, inbox and dead letters of the coach."""
     path = tmp_path / "erase.db"

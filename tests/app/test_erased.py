@@ -17,8 +17,6 @@ from nudgebot.storage.database import open_database
 from nudgebot.storage.letter import Letter
 from tests.company import ANA, BEN, CHAT, COACH, EVE, HOST, NAMES, NOW, OTHER_COACH, World, world
 
-pytestmark = pytest.mark.both_engines
-
 WORD = "Quixotea"  # in no other text
 USER = "700800900"
 
@@ -80,6 +78,7 @@ def lines_that_name_her(people: World) -> None:
     people.say(COACH, "/overview", chat=CHAT)
 
 
+@pytest.mark.both_engines
 @pytest.mark.usefixtures("named")
 @pytest.mark.parametrize("before", [(), ("/leave group",)], ids=["in the group", "after leaving it"])
 def test_a_distinctive_word_is_in_no_table_no_page_and_no_log_once_its_writer_is_erased(
@@ -124,6 +123,7 @@ def test_the_sweep_erases_who_was_silent_for_good_as_thoroughly(tmp_path: Path) 
     people.engine.dispose()
 
 
+@pytest.mark.both_engines
 @pytest.mark.parametrize(
     "line", ["/roster", "/group", "/group own", "/tell all nine", "/roster picture", "/runner Cleo"]
 )

@@ -264,7 +264,7 @@ def test_a_command_is_added_by_one_row_and_one_function(people: World, monkeypat
     assert "/tides Faro when to run on the beach" in people.texts(ANA, "/help")[0]
     assert people.texts(ANA, "/tides", chat=CHAT) == [group_line(chat_lines.FixedLine.PRIVATE_FIRST)]
     assert ("tides", "when to run on the beach") in commands.menu([Menu.PRIVATE])
-    assert "- `/tides Faro` when to run on the beach (*low tide*)" in as_list()
+    assert "- `/tides Faro` when to run on the beach (*low tide*)\n" in as_list()
 
 
 @pytest.mark.parametrize("line", ["/back my chest is tight and my arm is numb", "/week I have crushing chest pain"])

@@ -407,18 +407,6 @@ class TestTheEnd:
         server.until(lambda: len(server.texts(ANA)) == 3)
         assert server.texts(ANA) == [f"heard: line {number}" for number in range(3)]
 
-    def test_after_a_kill_at_any_of_six_moments_every_line_is_answered(
-        self, server: FakeTelegram, bot: Running
-    ) -> None:
-        for number in range(6):
-            server.say(ANA, f"line {number}")
-            server.until(lambda: len(server.requests) > 3 * number)
-            bot.kill()
-            bot.start()
-        expected = [f"heard: line {number}" for number in range(6)]
-        server.until(lambda: list(dict.fromkeys(server.texts(ANA))) == expected)
-        assert bot.end() == 0
-
     def test_neither_the_token_nor_a_runners_words_are_in_the_log(self, server: FakeTelegram, bot: Running) -> None:
         server.fail("sendMessage", Break.GARBAGE)
         server.fail("sendMessage", (400, {}), description="Bad Request")

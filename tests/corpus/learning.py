@@ -15,7 +15,7 @@ from sklearn.exceptions import ConvergenceWarning
 from sklearn.linear_model import LogisticRegression
 
 from nudgebot.domain.text.learned import intents, mentions, stack, sums
-from nudgebot.domain.text.learned.features import Table, quantised, softmax
+from nudgebot.domain.text.learned.features import Table, softmax
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.learned.mentions import LIMIT, NEW, OLD, OTHER, PULSE, ROLES, RUN, Numeral
 from nudgebot.domain.text.learned.stack import Based, Features, Models
@@ -27,6 +27,7 @@ from nudgebot.domain.text.weather import weather_in
 from tests.corpus import replies, signs_training
 from tests.corpus.lines import TODAY, Labelled, all_lines
 from tests.corpus.signs_training import Example, matrix
+from tests.corpus.weights_file import quantised
 
 SEED = 20270310
 FOLDS = 5

@@ -13,13 +13,14 @@ from scipy.sparse import csr_matrix
 from sklearn.linear_model import LogisticRegression
 
 from nudgebot.domain.text.learned import intents, sounds
-from nudgebot.domain.text.learned.features import Table, quantised
+from nudgebot.domain.text.learned.features import Table
 from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.reply import Intent
 from nudgebot.domain.text.triage import Level
 from nudgebot.domain.text.weather import weather_in
 from tests.corpus import lines as people
 from tests.corpus import replies, symptoms
+from tests.corpus.weights_file import quantised
 
 OWN = "own"  # the author of the project's own corpora
 STRENGTH = 8.0  # inverse of the regularisation; 3, 8 and 30 were tried, each author left out

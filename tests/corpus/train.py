@@ -15,9 +15,10 @@ from pathlib import Path
 from threadpoolctl import threadpool_limits
 
 import nudgebot.domain.text.learned
-from nudgebot.domain.text.learned.features import Table, written
+from nudgebot.domain.text.learned.features import Table
 from nudgebot.domain.text.learned.stack import WEIGHTS, Models
 from tests.corpus.learning import corpus, trained
+from tests.corpus.weights_file import written
 
 HOME = Path(nudgebot.domain.text.learned.__file__).parent
 

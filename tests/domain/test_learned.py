@@ -6,16 +6,16 @@ from zlib import crc32
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.stats import binomtest
 
 from nudgebot.domain.text import decision
 from nudgebot.domain.text.learned import derived, mentions, stack, sums
-from nudgebot.domain.text.learned.features import Table, hashed, quantised, sample_in, softmax, tables_in, written
+from nudgebot.domain.text.learned.features import Table, hashed, softmax, tables_in
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.log_lines.rules import parsed
 from nudgebot.domain.text.reply import Intent, read
 from tests.corpus.scoring import Share
 from tests.corpus.train import sample
+from tests.corpus.weights_file import quantised, sample_in, written
 
 TODAY = date(2027, 3, 10)  # a Wednesday
 
@@ -70,6 +70,7 @@ def test_shares_add_up_to_one(scores: list[float]) -> None:
 
 
 def test_the_weights_are_those_that_the_lines_and_the_rules_train() -> None:
+
     # A sample stands for all of them, byte for byte; `python -m tests.corpus.train --check` trains everything, and is
     # no part of the suite: on another kind of processor its last bits may differ.
     assert sample_in(stack.WEIGHTS) == sample(), "stale: python -m tests.corpus.train"
@@ -94,11 +95,24 @@ def test_the_weights_of_the_package_have_the_shape_that_is_read() -> None:
         ("de 7h15 à 7h50 avec Odile", 35),
         ("0610 bis 0645 ums Moor", 35),
         ("started 11:50, finished 12:25", 35),
+        ("out at quarter past seven, in by ten to eight", 35),
+        ("half eight to ten past nine on the towpath", 40),
+        ("das sete e meia às oito e cinco na praia", 35),
+        ("raus um halb sieben, zurück zehn nach sieben", 40),
+        ("von Viertel vor acht bis fünf vor halb neun", 40),
+        ("de six heures moins dix à six heures et quart", 25),
+        ("salí a las ocho menos cuarto, volví a las ocho y veinte", 35),
+        ("das sete e um quarto às sete e quarenta", 25),
     ],
 )
 def test_the_time_between_two_times_of_day_is_offered(line: str, minutes: int) -> None:
     found = derived.derived_of(parsed(line, TODAY))
     assert minutes in {round(one.minutes) for one in found if one.kind == derived.SPAN}
+
+
+@pytest.mark.parametrize("line", ["20 y 30", "half of 40, then 10", "ran 15 to 20", "5 of 8 done", "3 e 4 km"])
+def test_two_numbers_are_no_two_times_of_day(line: str) -> None:
+    assert not [one for one in derived.derived_of(parsed(line, TODAY)) if one.kind == derived.SPAN]
 
 
 @pytest.mark.parametrize(
@@ -193,5 +207,7 @@ def test_talk_is_answered_without_asking_unless_a_run_is_likely() -> None:
 
 @pytest.mark.parametrize(("held", "of"), [(0, 20), (3, 400), (88, 100), (20, 20)])
 def test_intervals_are_those_of_a_library(held: int, of: int) -> None:
+    from scipy.stats import binomtest
+
     known = binomtest(held, of).proportion_ci(method="wilson")
     assert Share("", held, of).interval() == pytest.approx((known.low, known.high), abs=1e-4)

@@ -16,7 +16,8 @@ from nudgebot.domain.model.runner import Book, DayLimit, LimitReason, Profile
 from nudgebot.domain.model.week import SESSION_MIN, STEP, WeekKind
 from nudgebot.domain.planning import limits, planner
 from nudgebot.domain.planning.gap import open_on
-from nudgebot.domain.planning.replan_input import LET_GO, history, is_coming_back, replan_problem
+from nudgebot.domain.planning.replan_input import history, is_coming_back, replan_problem
+from nudgebot.domain.planning.still_wanted import LET_GO
 from nudgebot.domain.solver.problem import gap_days_of
 from tests.domain.plans import DAY, MONDAY, unplanned
 

@@ -57,7 +57,7 @@ def test_highs_agrees_as_well(seed: int) -> None:
 @pytest.mark.parametrize("block", range(4))
 def test_no_answer_differs_from_the_best_of_all_plans(block: int) -> None:
     checked = 0
-    for seed in range(200 * block, 200 * block + 200):
+    for seed in range(120 * block, 120 * block + 120):
         problem = drawn.small(seed)
         if max(judges.plan_count(judges.relaxed(problem, limit.value)) for limit in Limit) > 20_000:
             continue
@@ -66,7 +66,7 @@ def test_no_answer_differs_from_the_best_of_all_plans(block: int) -> None:
         x, objective = judges.brute_force(problem)
         assert (found.x, tuple(found.objective)) == (x, tuple(objective)), problem
         assert [limit.value for limit in found.binding] == judges.brute_force_binding(problem, found.let_go), problem
-    assert checked >= 50
+    assert checked >= 30
 
 
 def best(problem: Problem) -> Replan:

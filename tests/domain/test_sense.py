@@ -298,3 +298,19 @@ def test_an_illness_that_is_no_longer_there_was_one(line: str) -> None:
 @pytest.mark.parametrize("line", ["no fever", "kein Fieber, 30 min", "no fever and no cough, easy 25", "sin fiebre"])
 def test_an_illness_that_is_only_denied_was_none(line: str) -> None:
     assert not triage(line).told
+
+
+# ADA position statement on type 1 and 2 diabetes (from memory): breath like fruit or acetone with sickness.
+@pytest.mark.parametrize(
+    "line",
+    ["nauseous and my breath smells like pear drops", "kotzübel, und der Atem riecht fruchtig",
+     "vomité y huelo a acetona", "envie de vomir, haleine de pomme", "com vómitos e hálito frutado",
+     "sat in the van with the engine running, hose from the exhaust", "ich ließ den Motor in der Garage laufen"],
+)  # fmt: skip
+def test_a_breath_of_acetone_with_sickness_and_a_means_at_hand_are_emergencies(line: str) -> None:
+    assert triage(line).level is Level.EMERGENCY
+
+
+@pytest.mark.parametrize("line", ["nail polish all over the sofa, 30 min", "the workshop smells of acetone again"])
+def test_a_smell_of_acetone_alone_is_no_sign(line: str) -> None:
+    assert triage(line).level is Level.NONE

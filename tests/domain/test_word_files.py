@@ -47,6 +47,16 @@ def test_a_set_or_a_pattern_that_is_not_listed_is_an_error(name: str) -> None:
         getattr(Patterns("illness"), name)
 
 
+def test_every_pattern_is_a_regular_expression() -> None:
+    kinds = {file: kind for text in SOURCES.values() for kind, file in LOADS.findall(text)}
+    found = [
+        getattr(Patterns(file), name.partition(" ")[0])
+        for file in (name for name, kind in kinds.items() if kind == "patterns")
+        for name in sections(file)
+    ]
+    assert len(found) > 50
+
+
 def test_words_are_folded_as_lines_are() -> None:
     kinds = {file: kind for text in SOURCES.values() for kind, file in LOADS.findall(text)}
     for file in (name for name, kind in kinds.items() if kind == "words"):

@@ -27,7 +27,7 @@ from nudgebot.domain.dialogue.questions.pending_question import answer_question
 from nudgebot.domain.dialogue.settings import conditions, events, onboarding, repeats, wishes
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
-from nudgebot.domain.dialogue.week import queries, weather
+from nudgebot.domain.dialogue.week import changes, queries, weather
 from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.health import illness as illness_words
@@ -41,15 +41,13 @@ from nudgebot.domain.profile import emergency
 from nudgebot.domain.profile.conditions import is_somebody_elses
 from nudgebot.domain.text.illness_talk import worse_after_effort
 from nudgebot.domain.text.reply import Intent, read, read_yes_no
-from nudgebot.domain.text.short_lines import action_in, feeling_in, feeling_told
+from nudgebot.domain.text.short_lines import action_in, feeling_in, feeling_told, has_no_end
 from nudgebot.domain.text.symptoms.clearance import misread, says_cleared
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
 __all__ = ["Answer", "Heard", "answer"]
 
 NOT_TEXT = "\N{OBJECT REPLACEMENT CHARACTER}"  # what a voice hands on for a picture, a sticker, a voice note
-
-
 ByWord = Callable[[Book], Answer]  # what a command does that was said without its slash
 
 
@@ -133,6 +131,8 @@ def _answer_by_meaning(line: TypedLine, by_word: ByWord | None) -> Answer:
         return said
     if isinstance(book.standing, OnHold) and not line.is_log:
         return _answer_on_hold(line)
+    if _is_calm(line) and not line.is_log and has_no_end(heard.text):
+        return changes.go_away_without_end(book, heard)
     if said := _answer_about_others(line) or _answer_feeling(line) or _answer_calm(line):
         return said
     if line.verdict.level is Level.REST:

@@ -10,6 +10,7 @@ from typing import Final, TypeAlias
 
 from nudgebot.domain.messages.plan.changes import with_plan
 from nudgebot.domain.model.actions import Action, Chosen, Reply
+from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.retention import DEFAULT_MONTHS
 from nudgebot.domain.model.runner import (
@@ -33,8 +34,6 @@ from nudgebot.domain.text.triage import Level, Verdict
 
 TOKEN: Final = 12  # hex digits that tell one question from another: two lines of one second ask two questions
 KEPT_DAYS = timedelta(days=90)  # how long words on single days and pauses are kept: the pictures show twelve weeks
-
-
 Choices: TypeAlias = tuple[tuple[str, Chosen], ...]  # buttons under a question: label, and the answer it stands for
 
 
@@ -102,6 +101,11 @@ def replan(book: Book, heard: Heard) -> tuple[Book, Replanned | None]:
     return planner.replan(book, today, planner.today_closed(book.profile, book.local(heard.now)))
 
 
+def with_intake(book: Book, told: Intake) -> Book:
+    """The book with other answers, and the profile that they add up to."""
+    return replace(book, intake=told, profile=intake.profile(told))
+
+
 def with_limits(book: Book, limits: tuple[DayLimit, ...]) -> Book:
     """The book with newer words on some days in place of the older ones; words long past are dropped.
 
@@ -144,12 +148,15 @@ def with_pause(book: Book, today: date) -> Book:
     return replace(book, pauses=(*kept, Pause(first, today - timedelta(days=1))))
 
 
-def with_note(book: Book, heard: Heard, verdict: Verdict) -> Book:
-    """The complaint kept with its day, for the rules that look back."""
-    note = SymptomNote(
-        today_of(book, heard), verdict.level.value, verdict.sign, verdict.spot, verdict.pain_score, heard.at
-    )
+def with_note(book: Book, heard: Heard, level: str, sign: str, spot: str = "", score: int | None = None) -> Book:
+    """A complaint, or the end of one, kept with its day, for the rules that look back."""
+    note = SymptomNote(today_of(book, heard), level, sign, spot, score, heard.at)
     return replace(book, symptoms=(*book.symptoms, note))
+
+
+def with_complaint(book: Book, heard: Heard, verdict: Verdict) -> Book:
+    """The complaint of a line kept with its day."""
+    return with_note(book, heard, verdict.level.value, verdict.sign, verdict.spot, verdict.pain_score)
 
 
 def standing_when_well(book: Book, now: datetime) -> Standing:

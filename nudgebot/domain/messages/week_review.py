@@ -27,6 +27,7 @@ from nudgebot.domain.profile.public_holidays import in_week
 
 
 def week_review(book: Book, week: Review, about: WeekReview, today: date) -> str:
+    """The review of the week `about` is about, with what comes next."""
     lines = [f"The week is done: {_sums(week)}."]
     if _has_just_joined(book, week, about):
         reason = first_reason(book, week.next) if week.next.kind is WeekKind.FIRST else week_reason(book, week.next)
@@ -114,8 +115,6 @@ def _holidays_that_matter(book: Book, week: Week) -> list[tuple[date, str]]:
 
 
 SATURDAY = 5
-
-
 CAUTION_WEEKS, GOAL_WEEKS, SCREENING_WEEKS = 8, 12, 52  # how often each is said again (house)
 
 

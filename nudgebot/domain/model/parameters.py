@@ -172,6 +172,7 @@ HOUR_BEFORE_RUN = Rule("a learned hour stays before the usual run time by", 60, 
 # What a runner's word is still about
 QUESTION_LASTS = Rule("an unanswered question lapses after", 24, "h", "house")
 LOG_REACHES = Rule("days back in which a run still means something to the plan", 120, "days", "house")
+OPEN_AWAY = Rule("an absence without a known end is kept free for", 14, "days", "house")
 LONGEST_AWAY = Rule("a longer pause is asked about again", 120, "days", "house")
 CHANGES_KEPT = Rule("changes that can be taken back, the newest", 10, "changes", "house")
 FORECAST_DAYS = Rule("days ahead of which a day is called off for its weather", 7, "days", "house")

@@ -85,6 +85,10 @@ class Week:
         """Whether `day` lies in this week."""
         return self.start <= day <= self.end
 
+    def minutes_on(self, day: date) -> int:
+        """Minutes first laid out on `day`, 0 without a session (min)."""
+        return next((session.minutes for session in self.sessions if session.day == day), 0)
+
 
 def floor5(minutes: float) -> int:
     """`minutes` rounded down to the grid of the plan."""

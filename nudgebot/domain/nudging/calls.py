@@ -11,14 +11,8 @@ from nudgebot.domain.model.week import SESSION_MIN, Session
 from nudgebot.domain.planning.gap import open_session
 
 EVENING, MORNING = "evening", "morning"
-
-
 EVENT = "event"  # the slot of what is said about an event
-
-
 EVE = "eve"  # the slot of a reminder that comes the evening before
-
-
 WHILE_ILL = "ill"  # the slot of the question in an illness: its days are set, and no restraint thins them out
 
 

@@ -23,6 +23,7 @@ FOLLOW_UP_AFTER, FOLLOW_UP_EVERY = FOLLOW_UP_FIRST.span, FOLLOW_UP_NEXT.span
 
 
 def days_around(book: Book, now: datetime) -> Iterator[date]:
+    """The runner's days from a day before `now` to a day after it, those that exist in their zone."""
     today = book.local(now).date()
     for offset in (-1, 0, 1):
         day = today + timedelta(days=offset)
@@ -30,25 +31,21 @@ def days_around(book: Book, now: datetime) -> Iterator[date]:
             yield day
 
 
-def how_are_you(book: Book, now: datetime) -> Iterator[Call]:
+def how_are_you(book: Book, now: datetime, *, mood_alone: bool = False) -> Iterator[Call]:
+    """The kind question on the day after a complaint, and after low mood; `mood_alone` on hold."""
     for day in days_around(book, now):
         before = day - timedelta(days=1)
-        if any(note.day == before and note.level == "rest" for note in book.symptoms) or asks_about_mood(book, day):
+        complained = any(note.day == before and note.level == "rest" for note in book.symptoms)
+        if (complained and not mood_alone) or asks_about_mood(book, day):
             yield Call(NudgeKind.HOW_ARE_YOU, day, "", preferences.question_due(book, day))
 
 
 def how_are_you_ill(book: Book, ill: Ill) -> Iterator[Call]:
+    """The question on the days of an illness on which it is asked."""
     for after in ILL_DAYS:
         day = ill.since + after.span
         if day_exists(day, book.profile.zone):
             yield Call(NudgeKind.HOW_ARE_YOU, day, WHILE_ILL, preferences.question_due(book, day))
-
-
-def mood(book: Book, now: datetime) -> Iterator[Call]:
-    """The kind question after low mood, on hold too."""
-    for day in days_around(book, now):
-        if asks_about_mood(book, day):
-            yield Call(NudgeKind.HOW_ARE_YOU, day, "", preferences.question_due(book, day))
 
 
 def asks_about_mood(book: Book, day: date) -> bool:
@@ -57,6 +54,7 @@ def asks_about_mood(book: Book, day: date) -> bool:
 
 
 def follow_ups(book: Book, hold: OnHold) -> Iterator[Call]:
+    """The question after a hold, whether a clinician has been seen."""
     first = book.local(hold.since + FOLLOW_UP_AFTER)
     for n in range(FOLLOW_UPS_MOST.value):
         day = first.date() + n * FOLLOW_UP_EVERY

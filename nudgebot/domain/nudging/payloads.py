@@ -32,10 +32,9 @@ class SafetyFollowup:
 
 @dataclass(frozen=True, slots=True)
 class HowAreYou:
-    """Asks better, same or worse about `sign` of the day before. `spot` is the body part named, if any."""
+    """Asks better, same or worse after a complaint of the day before. `spot` is the body part named, if any."""
 
-    sign: str
-    spot: str
+    spot: str = ""
     mood: bool = False  # about low mood, told a day or three days before
 
 
@@ -52,7 +51,6 @@ class GapWarning:
     shortest: ShortForm
     open_days: tuple[date, ...]
     slot: str
-    today: date
     session: Session | None
     indoors: bool = False
 
@@ -88,13 +86,12 @@ class FirstWord:
 
 @dataclass(frozen=True, slots=True)
 class Snoozed:
-    """The nudge `kind` about `for_day` that the runner put off; `session` is the one it is about, if any.
+    """The nudge `kind` that the runner put off; `session` is the one it is about, if any.
 
     `indoors` that the weather called off running outside on the day it comes back.
     """
 
     kind: NudgeKind
-    for_day: date
     session: Session | None
     indoors: bool = False
 
@@ -130,11 +127,11 @@ def make_payload(book: Book, call: Call) -> Payload:
         case NudgeKind.SAFETY_FOLLOWUP:
             return SafetyFollowup()
         case NudgeKind.HOW_ARE_YOU if call.slot == WHILE_ILL:
-            return HowAreYou(WHILE_ILL, "")
+            return HowAreYou()
         case NudgeKind.HOW_ARE_YOU:
             before = call.for_day - timedelta(days=1)
             note = next((n for n in reversed(book.symptoms) if n.day == before and n.level == "rest"), None)
-            return HowAreYou("", "", mood=True) if note is None else HowAreYou(note.sign, note.spot)
+            return HowAreYou(mood=True) if note is None else HowAreYou(note.spot)
         case NudgeKind.GAP_WARNING:
             return _gap_warning(book, call)
         case NudgeKind.MORNING:
@@ -147,7 +144,7 @@ def make_payload(book: Book, call: Call) -> Payload:
         case NudgeKind.SNOOZED:
             snooze = next(s for s in book.snoozes if s.key == call.slot)
             indoors = book.off_outside(book.today(call.due_at))
-            return Snoozed(snooze.kind, snooze.for_day, snoozed_session(book, snooze), indoors)
+            return Snoozed(snooze.kind, snoozed_session(book, snooze), indoors)
         case NudgeKind.WEEK_REVIEW:
             return _week_review(book, call)
         case NudgeKind.COACH_DIGEST:
@@ -169,7 +166,7 @@ def _gap_warning(book: Book, call: Call) -> GapWarning:
     days = days if walks else tuple(day for day in days if may_run(book, day))
     shortest = ShortForm(SESSION_MIN, SessionKind.EASY) if days and not walks else _walk(book, last)
     session = open_session(book, call.for_day)
-    return GapWarning(last, shortest, days, call.slot, call.for_day, session, book.off_outside(last))
+    return GapWarning(last, shortest, days, call.slot, session, book.off_outside(last))
 
 
 def _morning(book: Book, call: Call) -> MorningReminder:
@@ -188,7 +185,7 @@ def _morning(book: Book, call: Call) -> MorningReminder:
     if limit.minutes < SESSION_MIN:
         short = ShortForm(RUN_DAY_FROM.value, SessionKind.WALK)
     elif session.minutes > SESSION_MIN:
-        short = ShortForm(SESSION_MIN, _kind_of(session.kind))
+        short = ShortForm(SESSION_MIN, SessionKind.EASY if session.kind is SessionKind.LONG else session.kind)
     return MorningReminder(session, short, keeps, moved)
 
 
@@ -208,10 +205,6 @@ def _week_review(book: Book, call: Call) -> WeekReview:
     tomorrow = call.for_day + timedelta(days=1)
     names_next = call.slot == MORNING or evening_before(book)
     return WeekReview(week, open_session(book, tomorrow) if names_next else None)
-
-
-def _kind_of(kind: SessionKind) -> SessionKind:
-    return SessionKind.EASY if kind is SessionKind.LONG else kind
 
 
 def _shortest(book: Book, day: date) -> ShortForm:

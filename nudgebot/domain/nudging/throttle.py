@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from datetime import date, datetime, timedelta
 from enum import StrEnum
+from typing import Self
 
 from nudgebot.domain.model.parameters import (
     HOW_ARE_YOU_DAYS,
@@ -34,51 +35,33 @@ _ORDER = {kind: place for place, kind in enumerate(NudgeKind)}
 
 
 class Reason(StrEnum):
-    """Why a nudge was settled as it was; `text` says it in plain words."""
+    """Why a nudge was settled as it was: the word that is stored, and in `text` the reason as a sentence."""
 
-    DUE = "due"
-    ANSWERED = "answered"
-    STRONGER = "stronger"
-    TOO_CLOSE = "too close"
-    DAY_FULL = "day full"
-    WEEK_FULL = "week full"
-    RESERVED = "reserved"
-    UNANSWERED = "unanswered"
-    IN_REVIEW = "in the review"
-    TOO_LATE = "too late"
-    QUIET = "quiet hours"
-    UNWANTED = "unwanted"
-    SILENCED = "not to be written to"
-    PAUSED = "paused"
-    RUN_ALREADY = "run already"
-    CHANGED = "plan changed"
-    ERASED = "erased"
+    text: str
 
-    @property
-    def text(self) -> str:
-        """The reason as a sentence."""
-        return _TEXTS[self]
+    def __new__(cls, word: str, text: str = "") -> Self:
+        """A reason by its word."""
+        reason = str.__new__(cls, word)
+        reason._value_, reason.text = word, text
+        return reason
 
-
-_TEXTS: dict[Reason, str] = {
-    Reason.DUE: "It was due.",
-    Reason.ANSWERED: "It follows an answer of the runner's.",
-    Reason.STRONGER: "A stronger nudge falls due within three hours.",
-    Reason.TOO_CLOSE: "Another nudge went out less than three hours before.",
-    Reason.DAY_FULL: "Two nudges went out today.",
-    Reason.WEEK_FULL: "Eight nudges went out in seven days.",
-    Reason.RESERVED: "What is left of the week is kept for gap warning, review and the first word after silence.",
-    Reason.UNANSWERED: "Two of this kind had no answer, so every second one is skipped.",
-    Reason.IN_REVIEW: "The week review of this morning names the session.",
-    Reason.TOO_LATE: "It could not go out in time to help.",
-    Reason.QUIET: "Quiet hours hold it back until it is too late to help.",
-    Reason.UNWANTED: "The runner asked for fewer messages, or for none at this time (/settings, messages).",
-    Reason.SILENCED: "The runner said stop, or cannot be reached.",
-    Reason.PAUSED: "The runner pauses.",
-    Reason.RUN_ALREADY: "A run of that day was logged before it left.",
-    Reason.CHANGED: "The plan changed before it left.",
-    Reason.ERASED: "Nothing is kept of the runner any more.",
-}
+    DUE = "due", "It was due."
+    ANSWERED = "answered", "It follows an answer of the runner's."
+    STRONGER = "stronger", "A stronger nudge falls due within three hours."
+    TOO_CLOSE = "too close", "Another nudge went out less than three hours before."
+    DAY_FULL = "day full", "Two nudges went out today."
+    WEEK_FULL = "week full", "Eight nudges went out in seven days."
+    RESERVED = "reserved", "What is left of the week is kept for gap warning, review and the first word after silence."
+    UNANSWERED = "unanswered", "Two of this kind had no answer, so every second one is skipped."
+    IN_REVIEW = "in the review", "The week review of this morning names the session."
+    TOO_LATE = "too late", "It could not go out in time to help."
+    QUIET = "quiet hours", "Quiet hours hold it back until it is too late to help."
+    UNWANTED = "unwanted", "The runner asked for fewer messages, or for none at this time (/settings, messages)."
+    SILENCED = "not to be written to", "The runner said stop, or cannot be reached."
+    PAUSED = "paused", "The runner pauses."
+    RUN_ALREADY = "run already", "A run of that day was logged before it left."
+    CHANGED = "plan changed", "The plan changed before it left."
+    ERASED = "erased", "Nothing is kept of the runner any more."
 
 
 def strength(call: Call) -> float:

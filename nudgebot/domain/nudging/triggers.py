@@ -27,7 +27,7 @@ from nudgebot.domain.model.runner import (
 from nudgebot.domain.model.week import Week, WeekKind
 from nudgebot.domain.nudging import preferences, times
 from nudgebot.domain.nudging.calls import EVE, EVENING, EVENT, MORNING, Call, Calls, reminded_session, snoozed_session
-from nudgebot.domain.nudging.health_calls import days_around, follow_ups, how_are_you, how_are_you_ill, mood
+from nudgebot.domain.nudging.health_calls import days_around, follow_ups, how_are_you, how_are_you_ill
 from nudgebot.domain.planning.gap import Rhythm, announced, away_on, commutes_on, open_session, rhythm
 from nudgebot.domain.planning.steady import low
 
@@ -46,7 +46,7 @@ def find_calls(book: Book, now: datetime) -> Calls:
     days_until = None
     match book.standing:
         case OnHold():
-            found = [*follow_ups(book, book.standing), *mood(book, now), *_snoozed(book, now)]
+            found = [*follow_ups(book, book.standing), *how_are_you(book, now, mood_alone=True), *_snoozed(book, now)]
         case Ill():
             found = [*how_are_you_ill(book, book.standing), *_snoozed(book, now)]
         case Training() | Walking():

@@ -5,12 +5,11 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from nudgebot.domain.model.logbook import run_minutes
-from nudgebot.domain.model.parameters import RUN_DAYS_COMING_BACK
 from nudgebot.domain.model.runner import Book, Training
-from nudgebot.domain.model.week import GENTLE, SESSION_MIN
-from nudgebot.domain.planning import dose, limits
+from nudgebot.domain.model.week import SESSION_MIN
+from nudgebot.domain.planning import limits
 from nudgebot.domain.planning.gap import open_on
-from nudgebot.domain.planning.replan_input import is_coming_back
+from nudgebot.domain.planning.replan_input import most_run_days
 
 DAY = timedelta(days=1)
 
@@ -24,10 +23,4 @@ def may_run(book: Book, day: date) -> bool:
     before = run_minutes(limits.as_planned(book).log, day - 6 * DAY, 6)
     # What is planned behind it gives way when the rest is replanned.
     streak = limits.days_in_a_row(book, day - DAY) + 1
-    return sum(before) + SESSION_MIN <= limits.window_max(book, day) and streak <= _in_a_row(book, day)
-
-
-def _in_a_row(book: Book, day: date) -> int:
-    week = book.week_of(day)
-    gentle = is_coming_back(book, day) or (week is not None and week.kind in GENTLE)
-    return RUN_DAYS_COMING_BACK.value if gentle else dose.run_days_allowed(book.profile)
+    return sum(before) + SESSION_MIN <= limits.window_max(book, day) and streak <= most_run_days(book, day, day)

@@ -19,14 +19,14 @@ from nudgebot.domain.model.parameters import (
 )
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind, WeekKind, floor5
-from nudgebot.domain.planning.season import CALM, Figures, Why
+from nudgebot.domain.planning.season import CALM, Figures, Why, next_week
 
 UNSHAPED: Final = CALM | {WeekKind.WALK_RUN}
 
 
-def shaped(book: Book, start: date, figures: Figures) -> Figures:
-    """The figures of the week that begins on `start`, with what an event asks of it."""
-    event = book.intake.event
+def figures_of(book: Book, start: date) -> Figures:
+    """The figures of the week that begins on `start`: the season's, with what an event asks of them."""
+    event, figures = book.intake.event, next_week(book, start)
     if event is None or figures.kind in UNSHAPED:
         return figures
     end = start + timedelta(days=6)

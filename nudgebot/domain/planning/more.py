@@ -69,7 +69,7 @@ def _runs_beyond(book: Book, day: date) -> int:
     for n, minutes in enumerate(run_minutes(book.log, first, 7)):
         on = first + DAY * n
         week = book.week_of(on)
-        laid = next((s.minutes for s in week.sessions if s.day == on), 0) if week is not None else 0
+        laid = week.minutes_on(on) if week is not None else 0
         moved = book.session_on(on)
         planned = max(laid, moved.minutes if moved is not None else 0)
         beyond += minutes >= RUN_DAY_FROM.value and minutes >= planned + SHORT_FROM.value

@@ -8,41 +8,19 @@ from datetime import date, datetime, time, timedelta
 from nudgebot.domain.model.event import with_next_event
 from nudgebot.domain.model.logbook import LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS, SCREEN_AFTER
-from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Profile, Training, Walking, WalkRun
-from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind
-from nudgebot.domain.planning import event_weeks, limits, season, walk_run
+from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Profile, Training, WalkRun
+from nudgebot.domain.model.week import SESSION_MIN, Session, Week
+from nudgebot.domain.planning import limits, walk_run
+from nudgebot.domain.planning.event_weeks import figures_of
 from nudgebot.domain.planning.gap import open_on
-from nudgebot.domain.planning.limits import session_max
-from nudgebot.domain.planning.reasons import PlanReason, ReasonText, why
 from nudgebot.domain.planning.replan_input import DAY, is_coming_back, replan_problem, week_at_hand
-from nudgebot.domain.planning.season import Figures, Why
+from nudgebot.domain.planning.season import CALM, Figures, Why
+from nudgebot.domain.planning.ways_back import coming_back
+from nudgebot.domain.planning.week_again import lay_again, settle
 from nudgebot.domain.planning.week_builder import dated, lay, most_of, within_return
 from nudgebot.domain.profile import intake
 from nudgebot.domain.solver.problem import gap_days_of
 from nudgebot.domain.solver.solve import Limit, Problem, solve
-
-__all__ = [
-    "SEASON_WEEKS",
-    "Limit",
-    "PlanReason",
-    "ReasonText",
-    "Replanned",
-    "Review",
-    "Why",
-    "after_illness",
-    "begin",
-    "forecast",
-    "pause",
-    "relay",
-    "replan",
-    "return_after",
-    "review",
-    "roll",
-    "screening_is_due",
-    "session_max",
-    "today_closed",
-    "why",
-]
 
 SEASON_WEEKS = 26  # how far ahead a season is looked at
 
@@ -99,10 +77,10 @@ def begin(book: Book, today: date, now_closed: bool) -> Book:
         book = replace(book, walk_run=WalkRun(0, 0, today))
     first_day = today + DAY if now_closed else today
     start = book.monday(today)
-    week = lay(book, start, _figures(book, start), first_day)
+    week = lay(book, start, figures_of(book, start), first_day)
     if not week.sessions:
         start += timedelta(days=7)
-        week = lay(book, start, _figures(book, start), start)
+        week = lay(book, start, figures_of(book, start), start)
     return replace(book, weeks=(week,), plan=week.sessions)
 
 
@@ -120,8 +98,10 @@ def roll(book: Book, today: date) -> Book:
     if (told := with_next_event(book.intake, today)) is not None:
         return relay(replace(book, intake=told), today)
     while (start := book.monday(book.weeks[-1].end + DAY)) <= book.monday(today):
-        book = _open(book, start, max(start, book.weeks[-1].end + DAY))
-    return _settle(book, today)
+        book = _opened(book, start, max(start, book.weeks[-1].end + DAY))[0]
+    if isinstance(book.standing, OnHold | Ill) and book.week_of(today) is not None:
+        return pause(book, today)
+    return settle(book, today)
 
 
 def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned | None]:
@@ -179,7 +159,7 @@ def forecast(book: Book, today: date, weeks: int) -> tuple[Week, ...]:
     while book.weeks and len(coming) < weeks:
         last = book.weeks[-1]
         book = _as_if_run(book, today)
-        book = _open(book, book.monday(last.end + DAY), last.end + DAY)
+        book = _opened(book, book.monday(last.end + DAY), last.end + DAY)[0]
         coming.append(book.weeks[-1])
     return tuple(coming)
 
@@ -201,10 +181,10 @@ def return_after(book: Book, day: date) -> Book:
     """
     if len(book.weeks) == 1 and book.weeks[-1].start > day:
         return begin(book, day, now_closed=False)  # the first week has not begun
-    new = all(week.kind in season.CALM for week in book.weeks)
+    new = all(week.kind in CALM for week in book.weeks)
     if new and isinstance(book.standing, Training) and walk_run.starts_on_walk_run(book.profile):
         book = replace(book, walk_run=book.walk_run or WalkRun(0, 0, day))
-    return _relaid(_come_back(book, day), day)
+    return lay_again(coming_back(book, day), day)
 
 
 def after_illness(book: Book, day: date) -> Book:
@@ -223,7 +203,7 @@ def relay(book: Book, today: date) -> Book:
     """The book with the rest of the week laid out again, after a change of goal or of days."""
     if len(book.weeks) == 1 and book.weeks[-1].start > today:
         return begin(book, today, now_closed=False)
-    return _relaid(roll(book, today), today)
+    return lay_again(roll(book, today), today)
 
 
 def screening_is_due(book: Book, today: date) -> bool:
@@ -240,18 +220,9 @@ def _minute(wall: time) -> int:
     return wall.hour * 60 + wall.minute
 
 
-def _come_back(book: Book, today: date) -> Book:
-    return season.coming_back(walk_run.climb(book, today), today)
-
-
-def _figures(book: Book, start: date) -> Figures:
-    """The figures of the week that begins on `start`: the season's, with what an event asks of them."""
-    return event_weeks.shaped(book, start, season.next_week(book, start))
-
-
 def _opened(book: Book, start: date, first_day: date) -> tuple[Book, Figures]:
-    book = walk_run.step_down(_come_back(book, first_day), first_day)
-    figures = _figures(book, start)
+    book = walk_run.step_down(coming_back(book, first_day), first_day)
+    figures = figures_of(book, start)
     week = lay(book, start, figures, first_day)
     over = book.returning is not None and book.returning.end < start
     book = replace(
@@ -275,111 +246,6 @@ def _without_needless_gaps(book: Book, day: date) -> Book:
     after = replan(book, day, False)[0]
     most = most_of(replace(book, weeks=book.weeks[:-1]), week)
     return after if sum(s.minutes for s in after.plan if week.holds(s.day)) <= most else book
-
-
-def _open(book: Book, start: date, first_day: date) -> Book:
-    return _opened(book, start, first_day)[0]
-
-
-def _settle(book: Book, today: date) -> Book:
-    """The week of `today` as it should stand: emptied, laid out again, or left as it is."""
-    week = book.week_of(today)
-    if week is None:
-        return book
-    if isinstance(book.standing, OnHold | Ill):
-        return pause(book, today)
-    came = _come_back(book, today)
-    # A break that goes on moves the return: the week is laid out again with it.
-    moved = week.kind is not WeekKind.RETURN or came.returning != book.returning
-    back = came.returning is not None and moved and came.walk_run is None
-    restarted = came.walk_run is not None and book.walk_run is None
-    if back or restarted or week.kind is WeekKind.PAUSE:
-        relaid = _relaid(came, today)
-        if back and week.kind is WeekKind.RETURN and not relaid.weeks[-1].target:
-            return came  # no day of its pattern is left: the week stays as it was, and does not fall to nothing
-        return relaid if week.kind is WeekKind.PAUSE or restarted else _no_longer_than(relaid, week.target, today)
-    book = _relabelled(came, today)
-    if _touched(book, week):
-        return book
-    before = replace(book, weeks=book.weeks[:-1], plan=())
-    if not before.weeks:
-        return book
-    anew = lay(before, week.start, _figures(before, week.start), week.start)
-    if anew == week:
-        return book
-    return replace(book, weeks=(*before.weeks, anew), plan=anew.sessions)
-
-
-def _touched(book: Book, week: Week) -> bool:
-    """Whether something in the week was run, replanned, or said about its days."""
-    return (
-        any(week.holds(entry.day) for entry in book.log if entry.counts)
-        or any(week.holds(limit.day) for limit in book.limits)
-        or tuple(session for session in book.plan if week.holds(session.day)) != week.sessions
-        or week is not book.weeks[-1]
-        or week.kind in season.CALM
-    )
-
-
-def _relaid(book: Book, today: date) -> Book:
-    """The book with the rest of the current week laid out again; its past days stay as they are."""
-    week = book.week_of(today)
-    if week is None or week is not book.weeks[-1] or not isinstance(book.standing, Training | Walking):
-        return book
-    first_day = today + DAY if today in limits.running_days(book) else today
-    before = replace(book, weeks=book.weeks[:-1])
-    figures = _figures(before, week.start)
-    # The week's own sessions say how long a run on the way back was planned: that is how long it counts.
-    counted = replace(before, log=limits.as_planned(book).log)
-    anew = lay(counted, week.start, figures, first_day) if first_day <= week.end else replace(week, sessions=())
-    past = tuple(session for session in book.plan if session.day < first_day)
-    ran_days = {s.day for s in week.sessions if s.day < first_day and counted_minutes(book.log, s.day, 1)}
-    dropped = ran_days - {session.day for session in past}  # by a hold or an illness of the same day
-    done = counted_minutes(book.log, week.start, (first_day - week.start).days)
-    plan = tuple(sorted((*past, *anew.sessions)))
-    # The target holds what was done and what is to come: in a return that moves on, what was missed is in neither.
-    stood = (*past, *(s for s in week.sessions if s.day in dropped))
-    ran = (s for s in stood if anew.kind is not WeekKind.RETURN or counted_minutes(book.log, s.day, 1))
-    laid = replace(
-        anew, target=done + sum(s.minutes for s in anew.sessions), sessions=tuple(sorted((*ran, *anew.sessions)))
-    )
-    return replace(book, weeks=(*before.weeks, laid), plan=plan)
-
-
-def _no_longer_than(book: Book, target: int, today: date) -> Book:
-    """The book whose current week, laid out again without a word of the runner's, holds no more than `target` minutes.
-
-    The longest session to come gives way, by the grid, then the last: silence never raises the load. One stays.
-    """
-    week = book.weeks[-1]
-    sessions = list(week.sessions)
-    spare = target - week.target
-    while spare < 0:
-        coming = [s for s in sessions if s.day >= today]
-        if len(coming) < 2 and all(s.minutes <= SESSION_MIN for s in coming):
-            break
-        longest = max(coming, key=lambda s: (s.minutes, s.day))
-        place = sessions.index(longest)
-        if longest.minutes > SESSION_MIN:
-            sessions[place] = replace(longest, minutes=longest.minutes - STEP)
-            spare += STEP
-        else:
-            del sessions[place]
-            spare += longest.minutes
-    if tuple(sessions) == week.sessions:
-        return book
-    cut = sum(s.minutes for s in week.sessions) - sum(s.minutes for s in sessions)
-    long_run = max((s.minutes for s in sessions if s.kind is SessionKind.LONG), default=0)
-    shorter = replace(week, target=week.target - cut, long_run=long_run, sessions=tuple(sessions))
-    past = tuple(s for s in book.plan if s.day < today)
-    return replace(
-        book, weeks=(*book.weeks[:-1], shorter), plan=(*past, *(s for s in shorter.sessions if s.day >= today))
-    )
-
-
-def _relabelled(book: Book, today: date) -> Book:
-    """The book with the sessions to come named after where the runner is on the walk-run ladder."""
-    return replace(book, plan=tuple(s if s.day < today else walk_run.labelled(book, s) for s in book.plan))
 
 
 def _as_if_run(book: Book, today: date) -> Book:

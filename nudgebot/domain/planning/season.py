@@ -1,4 +1,4 @@
-"""From one week to the next: what was done decides what comes; and the ways back after days without a run."""
+"""From one week to the next: what was done decides what comes."""
 
 from __future__ import annotations
 
@@ -16,7 +16,6 @@ from nudgebot.domain.model.parameters import (
     LONG_STEP,
     PAIN_HOLDS,
     REPEAT_FROM,
-    RETURN_UP_TO,
     STEP_UP_FROM,
     TOP_HELD,
     WALK_RUN_TOP,
@@ -35,7 +34,6 @@ from nudgebot.domain.model.runner import (
     Return,
     Training,
     Walking,
-    WalkRun,
 )
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Week, WeekKind, floor5
 from nudgebot.domain.planning import dose, limits
@@ -131,7 +129,7 @@ def _from_what_was_done(book: Book, ran: list[Week], start: date) -> Figures:
     profile, judged = book.profile, ran[-1]
     high, length = dose.band(profile)[1], dose.long_run_length(profile)
     base = next((week for week in reversed(ran) if week.kind not in LIGHT), judged)
-    long_run = min(length, _last_long(ran))
+    long_run = min(length, last_long(ran))
     same = Figures(min(base.base, high), long_run, WeekKind.REPEAT, Why.PARTLY)
     if judged.kind is WeekKind.EVENT:
         return replace(same, why=Why.BACK)
@@ -174,7 +172,7 @@ def _after_a_pause(book: Book, ran: list[Week], start: date) -> Figures:
     old = next((week for week in reversed(ran) if week.kind not in LIGHT), ran[-1])
     # A break within a return keeps the target from before the first; a smaller week run since then holds.
     full = min(book.returning.old_target, old.base) if book.returning is not None else old.base
-    length = min(dose.long_run_length(book.profile), _last_long(ran))
+    length = min(dose.long_run_length(book.profile), last_long(ran))
     if book.returning is not None and length:
         recent = [e.minutes for e in book.log if e.is_run and book.returning.since <= e.day < start]
         step = 0 if steady(book, start) else LONG_STEP.value
@@ -238,7 +236,7 @@ def _regained(book: Book, weeks: tuple[Week, ...], start: date) -> Figures:
     mean = sum(done(book, week) for week in two) / len(two)
     step = max(WEEK_STEP_LEAST.value, WEEK_STEP.of(mean))
     target = max(WEEK_FLOOR.value, floor5(min(most, mean + step)))
-    long_run = old.long_run if old is not None else min(dose.long_run_length(book.profile), _last_long(ran))
+    long_run = old.long_run if old is not None else min(dose.long_run_length(book.profile), last_long(ran))
     return Figures(target, long_run, WeekKind.REGAIN, Why.LIGHTENED)
 
 
@@ -260,7 +258,7 @@ def _step_back(book: Book, ran: list[Week]) -> int:
     return max(WEEK_FLOOR.value, floor5(min(last.base, mean * last.base / last.target)))
 
 
-def _last_long(ran: list[Week]) -> int:
+def last_long(ran: list[Week]) -> int:
     """The last long run that was planned in a week that was not lighter (min)."""
     return next((week.long_run for week in reversed(ran) if week.kind not in LIGHT and week.long_run), 0)
 
@@ -300,48 +298,3 @@ def _in_pain(book: Book, start: date) -> bool:
         note.score is not None and note.score >= PAIN_HOLDS.value and start - timedelta(days=7) <= note.day < start
         for note in book.symptoms
     )
-
-
-def coming_back(book: Book, today: date) -> Book:
-    """The book with the return or walk-run restart that the table asks for on `today`, or without one.
-
-    A break that is still open counts as ending today; the return of a break that ended begins with the first
-    run after it. A return that has run out stays in the book until the next week is laid out.
-    """
-    if not isinstance(book.standing, Training):
-        return book
-    off = limits.days_off(book, today)
-    if off > RETURN_UP_TO.value:
-        place = book.walk_run
-        # A restart that nothing was done on yet stands; sessions from before the break count for no step.
-        fresh = place is not None and place.step == 0 and not any(place.since <= d for d in limits.running_days(book))
-        return replace(book, returning=None, walk_run=place if fresh else WalkRun(0, 0, today))
-    last = next(iter(reversed(limits.breaks(book, today))), None)
-    if last is not None and last.days <= RETURN_UP_TO.value and last.back + timedelta(days=last.days) > today:
-        return replace(book, returning=_return_from(book, last))
-    if book.returning is not None and book.returning.end >= today:
-        return replace(book, returning=None)  # a late log closed the break that it was for
-    return book
-
-
-def _return_from(book: Book, pause: limits.Break) -> Return:
-    held = book.returning
-    if held is not None:
-        return replace(held, since=pause.back, days=pause.days)
-    old_week = floor5(limits.mean_before(limits.as_planned(book), pause.first))
-    # A week that the break took whole was never run: it is no old week.
-    ran = [week for week in book.weeks if week.kind not in CALM and week.start < pause.first]
-    if not ran:
-        first = first_week(book.profile)
-        return Return(pause.back, pause.days, old_week, first.long_run, first.full)
-    full = next((week for week in reversed(ran) if week.kind not in LIGHT), ran[-1])
-    return Return(pause.back, pause.days, old_week, _last_long(ran), full.base)
-
-
-def old_longest(book: Book) -> int:
-    """The longest session (min) of the ordinary week before the return; 0 if there is none to go by."""
-    if book.returning is None:
-        return 0
-    first = book.returning.since - timedelta(days=book.returning.days)
-    ran = [w for w in book.weeks if w.kind not in CALM and w.kind is not WeekKind.LIGHTER and w.start < first]
-    return max((week.longest for week in ran[-2:]), default=0)

@@ -13,9 +13,11 @@ from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
 from nudgebot.domain.planning import event_weeks, limits
 from nudgebot.domain.planning.gap import open_on
-from nudgebot.domain.planning.replan_input import DAY, LET_GO, Room, framed
-from nudgebot.domain.planning.season import Figures, old_longest
+from nudgebot.domain.planning.replan_input import DAY, Room, framed
+from nudgebot.domain.planning.season import Figures
+from nudgebot.domain.planning.still_wanted import LET_GO, lost_for_good
 from nudgebot.domain.planning.walk_run import labelled
+from nudgebot.domain.planning.ways_back import old_longest
 from nudgebot.domain.planning.week_template import pattern_of
 from nudgebot.domain.solver.solve import Problem, solve
 
@@ -61,21 +63,10 @@ def _lay(book: Book, start: date, figures: Figures, first_day: date, most: int) 
         fitting = [replace(s, minutes=floor5(min(s.minutes, open_on(book, s.day)))) for s in wanted]
         return _week(empty, [s for s in fitting if s.minutes >= SESSION_MIN])
     if not wanted and figures.kind is WeekKind.RETURN:
-        wanted = _one_left(book, start, first_day)
-    if not wanted and figures.kind is WeekKind.RETURN:
         wanted = _any_open_day(book, first_day, empty)
     if not wanted:
         return empty
     return _bent(book, _week(empty, within_return(book, wanted)), first_day, most)
-
-
-def _one_left(book: Book, start: date, first_day: date) -> list[Session]:
-    """One of the shortest on the first open day left, where a week on the way back has had no run and holds none."""
-    days = [start + DAY * n for n in range(7)]
-    if sum(run_minutes(book.log, start, 7)):
-        return []
-    opened = (day for day in days if day >= first_day and open_on(book, day) >= SESSION_MIN)
-    return [Session(day, SESSION_MIN, SessionKind.EASY) for day in opened][:1]
 
 
 def _any_open_day(book: Book, first_day: date, week: Week) -> list[Session]:
@@ -104,12 +95,8 @@ def _bent(book: Book, week: Week, first_day: date, most: int) -> Week:
     `most` is the most that the week may be planned with (min).
     """
     days = tuple(first_day + DAY * n for n in range((week.end - first_day).days + 1))
-    planned = tuple(next((s.minutes for s in week.sessions if s.day == day), 0) for day in days)
-    lost = sum(
-        max(0, minutes - limit.minutes)
-        for day, minutes in zip(days, planned, strict=True)
-        if (limit := book.limit_on(day)) is not None and limit.reason in LET_GO
-    )
+    planned = tuple(week.minutes_on(day) for day in days)
+    lost = sum(lost_for_good(book, *each) for each in zip(days, planned, strict=True))
     long_on = next((s.day for s in week.sessions if s.kind is SessionKind.LONG), None)
     long_lost = long_on is not None and (limit := book.limit_on(long_on)) is not None and limit.reason in LET_GO
     long_run = 0 if long_lost else week.long_run
@@ -166,7 +153,7 @@ def _solved(problem: Problem) -> tuple[int, ...]:
 
 def _peak(problem: Problem, week: Week, days: Sequence[date]) -> int:
     """Most minutes in the seven days that end on a run day of `week`, of which `days` are what the problem is about."""
-    x = tuple(next((s.minutes for s in week.sessions if s.day == day), 0) for day in days)
+    x = tuple(week.minutes_on(day) for day in days)
     minutes = (*problem.past, *x)
     before = len(problem.past)
     return max((sum(minutes[max(0, before + d - 6) : before + d + 1]) for d, today in enumerate(x) if today), default=0)

@@ -10,6 +10,7 @@ from nudgebot.domain.model.intake import OpenDays
 from nudgebot.domain.profile import places
 from nudgebot.domain.profile.sentences.weekday_words import DAY_WORDS, WEEKDAYS
 from nudgebot.domain.text.folding import squeezed
+from nudgebot.domain.text.word_files import patterns
 
 SKIP = "skip"
 MOST_A_WEEK = 1_500  # min; more stated running than that is a slip of the thumb
@@ -17,61 +18,25 @@ MOST_A_DAY = 600  # min; the longest session the reader takes
 CUSTOM = range(60, 301)  # min a week (docs/sources.md)
 BIRTH_YEARS = range(1900, 2020)
 
-YES = frozenset({
-    "yes", "y", "yep", "yeah", "yup", "sure", "ok", "okay", "ja", "si", "oui", "sim", "correct", "right", "true",
-    "agreed", "agree", "i am", "yes i am", "i do", "yes i do", "i have", "yes please", "of course",
-})  # fmt: skip
-NO = frozenset({
-    "no", "n", "nope", "nah", "nein", "non", "nao", "none", "never", "false",
-    "i am not", "i'm not", "not really", "no thanks",
-})  # fmt: skip
-SKIPS = frozenset({
-    "skip", "pass", "rather not", "prefer not to say", "-", "later", "none of your business",
-    "not applicable", "does not apply", "doesn't apply", "n/a",
-})  # fmt: skip
-DEFAULTS = frozenset({"default", "skip", "ok", "okay", "yes", "fine", "as it is", "standard", "keep"})
-LEFT_TO_US = frozenset({
-    "you choose", "you decide", "any time", "anytime", "whenever", "no matter", "dont mind", "don't mind",
-    "i dont mind", "i don't mind", "learn it", "up to you", "whatever", "whichever", "any", "any day", "either",
-    "no preference", "not fussed", "dont care", "don't care", "no idea", "egal", "ist egal", "mir egal", "wurscht",
-    "da igual", "me da igual", "cualquiera", "peu importe", "ca m'est egal", "tanto faz", "qualquer", "qualquer um",
-})  # fmt: skip
-GOAL_WORDS = (
-    ("health", {"health", "healthy", "stay healthy", "be healthy", "general health", "fitness", "for my health",
-                "gesundheit", "gesund bleiben", "salud", "sante", "la sante", "saude"}),
-    ("fat_loss", {"fat loss", "fatloss", "lose fat", "lose weight", "weight loss", "weight", "longer easy runs",
-                  "abnehmen", "adelgazar", "bajar de peso", "perder peso", "maigrir", "perdre du poids", "emagrecer"}),
-    ("endurance", {"endurance", "stamina", "build endurance", "run longer", "go longer", "ausdauer", "resistencia"}),
-    ("maintain", {"maintain", "keep", "keep going", "maintenance", "keep fit", "keep it up", "stay in rhythm",
-                  "halten", "fit bleiben", "dranbleiben", "mantener", "mantenerme", "entretenir", "manter"}),
-)  # fmt: skip
-# What stands before a goal, or behind a yes or a no, and says nothing more.
-BEFORE_A_GOAL = re.compile(r"^(?:(?:just|mainly|mostly|i want|i would like|i'd like|to|for|um|zu|para|pour) )+")
-KIND_WORDS = re.compile(
-    r"[ ,]+(?:dear|love|darling|mate|sir|thanks|thank you|thankfully|cheers|please|danke|bitte|gracias|merci|"
-    r"obrigad[oa]|por favor|indeed|luckily|of course|at all|yet|i do|i am|i have|i don'?t|i'?m not|"
-    r"none of (?:these|those|them))$"
-)
+P = patterns("intake_answers")
+GOALS = (("health", P.health), ("fat_loss", P.fat_loss), ("endurance", P.endurance), ("maintain", P.maintain))
 MORE_BESIDE = 6  # words behind a yes; more of them tell a story
-DENIES = frozenset({
-    "no", "not", "but", "except", "never", "sometimes", "aber", "nicht", "nein", "pero", "mais", "mas", "pas", "nao",
-    "hardly", "nearly",
-})  # fmt: skip
 COMMUTES = (("bike", ("bik", "cycl", "ebike")), ("walk", ("walk", "foot")))
 
 
 def yes_no(text: str) -> str | None:
     word = _plain(text)
-    while (shorter := KIND_WORDS.sub("", word)) != word:
+    while (shorter := P.kind_words.sub("", word)) != word:
         word = shorter
     first, *more = re.findall(r"[\w']+", word) or [""]
-    if word in YES or (first in YES and len(more) < MORE_BESIDE and DENIES.isdisjoint(more)):
+    says_more = len(more) >= MORE_BESIDE or any(P.denies.fullmatch(each) for each in more)
+    if P.yes.fullmatch(word) or (P.yes.fullmatch(first) and not says_more):
         return "yes"  # "yes im 58", "yes I walk every day"
-    return "no" if word in NO else None
+    return "no" if P.no.fullmatch(word) else None
 
 
 def yes_no_skip(text: str) -> str | None:
-    return SKIP if _plain(text) in SKIPS else yes_no(text)
+    return SKIP if P.skips.fullmatch(_plain(text)) else yes_no(text)
 
 
 def goal(text: str) -> str | None:
@@ -80,8 +45,8 @@ def goal(text: str) -> str | None:
     if custom:
         minutes = int(custom[1] or 0)
         return f"custom {minutes}" if minutes in CUSTOM else None
-    named = BEFORE_A_GOAL.sub("", line)
-    return next((goal for goal, words in GOAL_WORDS if line in words or named in words), None)
+    named = P.before_a_goal.sub("", line)
+    return next((goal for goal, said in GOALS if said.fullmatch(line) or said.fullmatch(named)), None)
 
 
 def minutes_up_to(most: int) -> Callable[[str], str | None]:
@@ -110,7 +75,7 @@ def minutes_in(text: str) -> int | None:
 
 def commute(text: str) -> str | None:
     line = squeezed(text).strip(" .!")
-    if line in NO or line in SKIPS or line == "none":
+    if P.no.fullmatch(line) or P.skips.fullmatch(line):
         return "no"
     for activity, words in COMMUTES:
         if any(re.search(rf"\b{word}", line) for word in words):
@@ -217,15 +182,15 @@ def clock(text: str) -> str | None:
 
 
 def is_left_to_us(text: str) -> bool:
-    return _plain(text) in LEFT_TO_US
+    return P.left_to_us.fullmatch(_plain(text)) is not None
 
 
 def reminder(text: str) -> str | None:
-    return SKIP if _plain(text) in DEFAULTS | LEFT_TO_US else clock(text)
+    return SKIP if is_left_to_us(text) or P.defaults.fullmatch(_plain(text)) else clock(text)
 
 
 def quiet_hours(text: str) -> str | None:
-    if _plain(text) in DEFAULTS:
+    if P.defaults.fullmatch(_plain(text)):
         return "21:30-06:30"
     ends = re.split(r"\s*(?:-|–|—|\bto\b|\buntil\b|\btill\b)\s*", text.strip())
     if len(ends) != 2:
@@ -256,7 +221,7 @@ def event(text: str) -> str | None:
 
 
 def birth_year(text: str) -> str | None:
-    if _plain(text) in SKIPS:
+    if P.skips.fullmatch(_plain(text)):
         return SKIP
     found = re.fullmatch(r"\s*(\d{4})\s*\.?\s*", text)
     return str(int(found[1])) if found and int(found[1]) in BIRTH_YEARS else None

@@ -41,7 +41,6 @@ RUN_AGREES = Rule("the same where they read a run", 30, "% likely", _LEFT_OUT, C
 SURELY_TALK = Rule("talk, where the rules read nothing", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_ROLE = Rule("that a number is the limit or the corrected value", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_CHOICE = Rule("a reading that is offered by a button", 2, "% likely", _LEFT_OUT, Choice.MEASURED)
-ORDER = Rule("a line that may be a short order, up to", 4, "words", "house")
 CHOICES = 3  # readings offered
 
 CHANGING = frozenset(
@@ -77,8 +76,6 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     unsure = rules.intent is Intent.UNKNOWN and weighed.of(Intent.HELLO) < SURELY_TALK.share
     if likeliest is Intent.HELLO and (unsure or _is_strange(parse)):
         return rules  # no talk either: the answer then names the signs and the number
-    if likeliest is Intent.HELLO and _is_short_order(parse):
-        return rules  # it asks for what is missing
     reading = read_as(parse, weighed, likeliest)
     if likeliest is Intent.LOG:
         # a run without its minutes: they are asked for
@@ -103,12 +100,6 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
 def _mends_a_distance(parse: Parsed, reading: Reading) -> bool:
     """Whether a correction names a distance and no minutes: it takes nothing back unasked."""
     return reading.minutes is None and any(amount.sort is Sort.DISTANCE for amount in parse.amounts)
-
-
-def _is_short_order(parse: Parsed) -> bool:
-    """Whether a line of a few words, all known, orders a change that lacks something: "move my run"."""
-    rules = parse.reading
-    return rules.intent in CHANGING and rules.ask_back and _is_all_known(parse) and len(parse.line.words) <= ORDER.value
 
 
 def _is_pause(rules: Reading) -> bool:

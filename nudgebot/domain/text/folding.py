@@ -68,8 +68,3 @@ def fold(text: str) -> tuple[str, Sequence[int]]:
 def squeezed(text: str) -> str:
     """`text` made plain, single spaces between its words and none at its ends."""
     return " ".join(fold(text)[0].split())
-
-
-def word_set(words: str) -> frozenset[str]:
-    """The words of a line, parted by spaces."""
-    return frozenset(words.split())

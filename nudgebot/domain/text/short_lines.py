@@ -20,7 +20,7 @@ from nudgebot.domain.model.actions import (
     Remind,
     Skip,
 )
-from nudgebot.domain.text.folding import squeezed
+from nudgebot.domain.text.folding import fold, squeezed
 from nudgebot.domain.text.word_files import patterns
 
 P = patterns("short_lines")
@@ -85,6 +85,24 @@ def feeling_told(text: str) -> Feeling | None:
     if len(line.split()) > LONGEST_ANSWER or "?" in line:
         return None
     return next((how for said, how in _TOLD if said.search(line)), None) or feeling_in(line)
+
+
+def has_no_end(text: str) -> bool:
+    """Whether a line tells an absence and says that its end is not known."""
+    line = fold(text)[0]
+    return P.no_end.search(line) is not None or (
+        P.no_length.search(line) is not None and P.going.search(line) is not None
+    )
+
+
+def end_is_not_known(text: str) -> bool:
+    """Whether the answer to "until when?" is that nobody knows."""
+    line = squeezed(text).strip(" .!")
+    return (
+        P.not_known.fullmatch(line) is not None
+        or P.no_end.search(line) is not None
+        or (P.no_length.search(line) is not None)
+    )
 
 
 @dataclass(frozen=True, slots=True)

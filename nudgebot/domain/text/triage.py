@@ -7,7 +7,6 @@ It reads and grades; it never diagnoses, and what is said about a verdict stands
 from __future__ import annotations
 
 import re
-from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -20,7 +19,7 @@ from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, sai
 from nudgebot.domain.text.symptoms.experiencer import owners
 from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, homes, is_masked, lexicon, mentions
-from nudgebot.domain.text.symptoms.misplaced import OF_THE_HEART, is_excitement, is_hidden, is_misplaced
+from nudgebot.domain.text.symptoms.misplaced import OF_THE_HEART, is_misplaced
 from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, firsts, matches
 from nudgebot.domain.text.word_files import words
@@ -157,13 +156,11 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
         named = _fewer(named, kinds)
     named += owners(found, {m.start for m in named if kinds[m.concept] in {"part", "sign"}})
     named = [mention for mention in named if not is_misplaced(mention, found)]
-    named = [m for m in named if m.concept != "VISION_LOSS" or not is_hidden(m, named, found)]
     if masks:
         named = [m for m in named if m.concept in OF_THE_HEART or not is_masked(m, masks)]
     complains = any(kinds[m.concept] == "sign" and m.concept not in OF_THE_HEART for m in named)
     if not complains:
-        idle = [m for m in named if is_masked(m, masks) or is_excitement(m, named, found)]
-        named = [m for m in named if m not in idle]
+        named = [m for m in named if not is_masked(m, masks)]
     named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
     places = frozenset(
         k for m in named if kinds[m.concept] == "part" or m.concept in W.complaints for k in range(m.start, m.end)
@@ -273,7 +270,7 @@ def _told(said: Said) -> tuple[ToldIllness, ...]:
     found: dict[Illness, bool] = {}
     for mention in said.mentions:
         kind = KINDS_OF_ILLNESS.get(mention.concept)
-        if kind is None or said.theirs(mention) or _only_asked(said, mention):
+        if kind is None or said.theirs(mention):
             continue
         if not said.counts(mention):
             if _is_no_longer(said, mention):
@@ -294,13 +291,6 @@ def _is_no_longer(said: Said, mention: Mention) -> bool:
     near = range(max(0, mention.start - 3), min(len(said.found), mention.end + 2))
     words = [(k, said.found[k].word) for k in near if sentence[k] == sentence[mention.start]]
     return any(word in W.no_longer or (k >= mention.end and word in W.since) for k, word in words)
-
-
-def _only_asked(said: Said, mention: Mention) -> bool:
-    """Whether an illness is no more than asked about: "can I run with a fever?"; not "can I run, I have a fever"."""
-    first = bisect_left(said.around.sentence, said.around.sentence[mention.start])
-    asks = first < mention.start and said.found[first].word in W.asks
-    return asks and W.has.isdisjoint(token.word for token in said.found[first : mention.start])
 
 
 def _number_alone(said: Said, usable: list[Mention], parts: frozenset[str], level: Level) -> str:

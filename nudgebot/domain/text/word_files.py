@@ -32,7 +32,7 @@ class Words:
 
 
 class Patterns:
-    """The patterns of a file, each an attribute: any of the ways to say it."""
+    """The patterns of a file, each an attribute, compiled as it is first asked for: any of the ways to say it."""
 
     def __init__(self, file: str) -> None:
         plain: dict[str, str] = {}
@@ -41,10 +41,14 @@ class Patterns:
             name, _, raw = title.partition(" ")
             ways = _USED.sub(lambda used: plain[used[1]], ways)
             plain[name] = f"(?:{ways})" if raw else rf"\b(?:{ways})\b"
-            setattr(self, name, re.compile(plain[name]))
+        self._plain = plain
 
     def __getattr__(self, name: str) -> re.Pattern[str]:
-        raise AttributeError(f"no pattern is listed as {name}")
+        if name not in self._plain:
+            raise AttributeError(f"no pattern is listed as {name}")
+        found = re.compile(self._plain[name])
+        setattr(self, name, found)
+        return found
 
 
 def sections(file: str) -> dict[str, list[str]]:

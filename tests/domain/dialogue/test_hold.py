@@ -205,7 +205,7 @@ HOSTILE = (
 )  # fmt: skip
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(
     st.sampled_from((EMERGENCY, CALF, SHIN)),
     st.lists(st.tuples(st.sampled_from(HOSTILE), st.integers(0, 30)), min_size=1, max_size=25),

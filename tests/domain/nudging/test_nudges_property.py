@@ -89,7 +89,7 @@ def lived(book: Book, said: list[tuple[timedelta, str]], start: datetime) -> Boo
     return book
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=100, deadline=None)
 @given(profiles, plans(), replies(), st.sampled_from(MONDAYS))
 def test_restraint_holds_whatever_is_planned_and_replied(
     profile: Profile, plan: str, said: list[tuple[timedelta, str]], monday: date

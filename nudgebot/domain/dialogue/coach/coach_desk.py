@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
-from nudgebot.domain.dialogue.values import Heard, replan
+from nudgebot.domain.dialogue.values import Heard, replan, with_intake
 from nudgebot.domain.messages.group import coach as pages
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.messages.group import roster as pages_of_roster
@@ -26,7 +26,6 @@ from nudgebot.domain.overview.group import Group, Member, find, roster
 from nudgebot.domain.overview.group_report import sheet
 from nudgebot.domain.overview.names import shown_name
 from nudgebot.domain.planning import planner
-from nudgebot.domain.profile import intake
 from nudgebot.domain.text.line.parsed_line import line_of
 
 SET = re.compile(
@@ -101,7 +100,7 @@ def decline(book: Book, heard: Heard, wanted: Decline) -> Declined | None:
     told = coach_settings.without(book.intake, frozenset({row.word}))
     if wanted.for_good:
         told = coach_settings.barred(told, row, on=True)
-    return Declined(_with_intake(book, told, heard, at_once=row.at_once and value is not None), row)
+    return Declined(_apply_intake(book, told, heard, at_once=row.at_once and value is not None), row)
 
 
 def allow(book: Book, word: str) -> Declined | None:
@@ -115,7 +114,7 @@ def allow(book: Book, word: str) -> Declined | None:
 def without_coach(book: Book, heard: Heard) -> Book:
     """The book of a runner who has no coach any more: what the coach set goes with the coach."""
     told = replace(coach_settings.without(book.intake), coach_not=None)
-    return book if told == book.intake else _with_intake(book, told, heard, at_once=True)
+    return book if told == book.intake else _apply_intake(book, told, heard, at_once=True)
 
 
 def say_to_coach(desk: Desk, text: str, *buttons: Button, about: Iterable[Member] = ()) -> Done:
@@ -144,11 +143,8 @@ def show_sheet(desk: Desk, heard: Heard, page: str) -> Done:
     wanted = int(page) if page.isascii() and page.isdecimal() and len(page) < 4 else 1
     shown = sheet(desk.group, heard.now, desk.me.today(heard.now), wanted, light=bool(desk.me.intake.light_pictures))
     more = (Button("The next page", ShowSheet(shown.page + 1)),) if shown.page < shown.pages else ()
-    text = Say(
-        sheet_caption(shown), buttons=more, picture=Picture.GROUP, page=shown.page,
-        about=(*(member.id for member in desk.group.members), *desk.group.titled),
-    )  # fmt: skip
-    return Done(desk.me, (text,))
+    done = say_to_coach(desk, sheet_caption(shown), *more, about=desk.group.members)
+    return replace(done, says=(replace(done.says[0], picture=Picture.GROUP, page=shown.page),))
 
 
 def show_runner(desk: Desk, heard: Heard, rest: str) -> Done:
@@ -158,8 +154,8 @@ def show_runner(desk: Desk, heard: Heard, rest: str) -> Done:
     )
 
 
-def _say_of(desk: Desk, member: Member, text: str) -> Done:
-    return say_to_coach(desk, text, about=(member,))
+def _say_of(desk: Desk, member: Member, text: str, note: NoteChange | None = None) -> Done:
+    return replace(say_to_coach(desk, text, about=(member,)), note=note)
 
 
 def for_one(desk: Desk, name: str, then: Callable[[Member], Done]) -> Done:
@@ -204,21 +200,17 @@ def write_note(desk: Desk, _heard: Heard, rest: str) -> Done:
             return _say_of(desk, member, page)
         change = NOTE_OF_NUMBER.fullmatch(text)
         if change is None or not member.notes:
-            return replace(
-                _say_of(desk, member, words.NOTED.format(name=label)), note=NoteChange(member.id, text[:LONGEST_NOTE])
-            )
+            new_note = NoteChange(member.id, text[:LONGEST_NOTE])
+            return _say_of(desk, member, words.NOTED.format(name=label), new_note)
         place = int(change["number"])
         if not 1 <= place <= len(member.notes):
             return _say_of(desk, member, words.NOTE_UNKNOWN.format(name=label))
         old = member.notes[place - 1]
         if change["text"].strip(" .!").casefold() in {"delete", "gone", "away", "remove"}:
-            gone = _say_of(desk, member, words.NOTE_GONE.format(text=old.text))
-            return replace(gone, note=NoteChange(member.id, "", old.id))
+            return _say_of(desk, member, words.NOTE_GONE.format(text=old.text), NoteChange(member.id, "", old.id))
         new = change["text"][:LONGEST_NOTE]
-        return replace(
-            _say_of(desk, member, words.NOTE_CHANGED.format(text=new, old=old.text)),
-            note=NoteChange(member.id, new, old.id),
-        )
+        text_now = words.NOTE_CHANGED.format(text=new, old=old.text)
+        return _say_of(desk, member, text_now, NoteChange(member.id, new, old.id))
 
     return for_one(desk, name, noted)
 
@@ -248,23 +240,18 @@ def _set_for(desk: Desk, heard: Heard, member: Member, row: CoachSetting, value:
         return _say_of(desk, member, pages.settings_page(member, label))
     if value is not None and coach_settings.is_barred(told, row):
         return _say_of(desk, member, pages.say_barred(label, row))
-    intake_after = (
-        coach_settings.without(told, frozenset({row.word}))
-        if value is None
-        else coach_settings.with_value(told, row, value)
-    )
-    after = _with_intake(member.book, intake_after, heard, at_once=row.at_once)
     silent = cannot_be_told(member)
     if value is None:
-        say, text = (
-            Say(pages.tell_taken_back(desk.name, row, was or 0)),
-            pages.confirm_taken_back(label, row, silent=silent),
-        )
+        told = coach_settings.without(told, frozenset({row.word}))
+        say = Say(pages.tell_taken_back(desk.name, row, was or 0))
+        text = pages.confirm_taken_back(label, row, silent=silent)
     else:
+        told = coach_settings.with_value(told, row, value)
         no = Button("Decline", Decline(row.word, value))
         never = Button("Do not set this again", Decline(row.word, value, for_good=True))
         say = Say(pages.tell_set(desk.name, row, value), buttons=(no, never))
         text = pages.confirm_set(label, row, value, silent=silent)
+    after = _apply_intake(member.book, told, heard, at_once=row.at_once)
     return replace(_say_of(desk, member, text), changed=(after,), posts=(Post(after, say, until_back=True),))
 
 
@@ -273,9 +260,9 @@ def cannot_be_told(member: Member) -> bool:
     return member.book.runner.stopped or not member.book.runner.reachable
 
 
-def _with_intake(book: Book, told: Intake, heard: Heard, *, at_once: bool) -> Book:
+def _apply_intake(book: Book, told: Intake, heard: Heard, *, at_once: bool) -> Book:
     """The book with another intake; `at_once`, with its week laid out again where there is one."""
-    after = replace(book, intake=told, profile=intake.profile(told))
+    after = with_intake(book, told)
     if not at_once or not isinstance(book.standing, Training | Walking):
         return after
     after, _ = replan(planner.relay(after, after.today(heard.now)), heard)

@@ -29,8 +29,6 @@ from nudgebot.domain.text.symptoms.clearance import Clearer, Visit, clearer_in, 
 from nudgebot.domain.text.triage import Level
 
 FIRST_STEPS = frozenset({ClearingStep.CLEARED, ClearingStep.MISREAD})
-
-
 YES_OR_NO = frozenset({ClearingStep.CLEARED, ClearingStep.MISREAD, ClearingStep.MISREAD_SURE})
 
 

@@ -8,7 +8,18 @@ from datetime import date, timedelta
 from nudgebot.domain.dialogue.health import end_illness, illness, mood, number_hold, while_ill
 from nudgebot.domain.dialogue.health.hold import put_on_hold
 from nudgebot.domain.dialogue.runs.log_run import store
-from nudgebot.domain.dialogue.values import Answer, Heard, ask, limit, replan, replan_and_say, say, today_of, with_note
+from nudgebot.domain.dialogue.values import (
+    Answer,
+    Heard,
+    ask,
+    limit,
+    replan,
+    replan_and_say,
+    say,
+    today_of,
+    with_complaint,
+    with_note,
+)
 from nudgebot.domain.messages.health import complaints as words
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.health import safety
@@ -17,7 +28,7 @@ from nudgebot.domain.messages.runs.log import say_logged
 from nudgebot.domain.model.actions import Feeling, Misread, Option
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import PAIN_RESTS, SAME_SPOT, SAME_SPOT_DAYS, WORSE_MORNINGS
-from nudgebot.domain.model.runner import Ask, Book, Ill, LimitReason, SymptomNote
+from nudgebot.domain.model.runner import Ask, Book, Ill, LimitReason
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.profile.conditions import SOMEBODY_ELSE
 from nudgebot.domain.text.folding import squeezed
@@ -44,7 +55,7 @@ def answer_alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | 
     text = safety.answer(verdict, book.profile.country, logged_minutes=minutes)
     if verdict.about_other:
         return say(book, text, kind=SAFETY)
-    after = put_on_hold(with_note(book, heard, verdict), heard, verdict.level, verdict.sign, number=verdict.number)
+    after = put_on_hold(with_complaint(book, heard, verdict), heard, verdict.level, verdict.sign, number=verdict.number)
     if verdict.told:
         after = illness.record_illness(after, heard, verdict)
     number = number_hold.offer_button(verdict, heard.at, counted_already=bool(entries))
@@ -68,7 +79,7 @@ def answer_complaint(book: Book, heard: Heard, verdict: Verdict, reading: Readin
     if verdict.told:
         return while_ill.answer_illness(book, heard, verdict, reading)
     today = today_of(book, heard)
-    book = with_note(book, heard, verdict)
+    book = with_complaint(book, heard, verdict)
     if _is_named_too_often(book, verdict, today):
         after = put_on_hold(book, heard, Level.CLINICIAN, REPEATED_SPOT)
         return say(after, words.same_spot(verdict.spot), kind=SAFETY)
@@ -105,7 +116,7 @@ def take_sign_answer(book: Book, heard: Heard, question: str, *, yes: bool) -> A
     book = replace(book, asked=None)
     if yes:
         verdict = safety.if_yes(question)
-        after = put_on_hold(with_note(book, heard, verdict), heard, verdict.level, verdict.sign, asked_yes=True)
+        after = put_on_hold(with_complaint(book, heard, verdict), heard, verdict.level, verdict.sign, asked_yes=True)
         return say(after, safety.answer(verdict, book.profile.country), kind=SAFETY)
     if book.session_on(today) is not None:
         return ask(book, heard, Ask.CHOICE, words.YOUR_CHOICE, words.CHOICES, day=today)
@@ -122,8 +133,7 @@ def take_feeling(book: Book, heard: Heard, how: Feeling) -> Answer:
     if isinstance(book.standing, Ill) and how is not Feeling.BETTER:
         return while_ill.take_same_or_worse(book, heard)
     if how is Feeling.WORSE:
-        note = SymptomNote(today, Level.REST.value, WORSE_NEXT_MORNING, last.spot if last else "", None, heard.at)
-        book = replace(book, symptoms=(*book.symptoms, note))
+        book = with_note(book, heard, Level.REST.value, WORSE_NEXT_MORNING, last.spot if last else "")
         worse = {n.day for n in book.symptoms if n.sign == WORSE_NEXT_MORNING and today - n.day <= SAME_SPOT_DAYS.span}
         if len(worse) >= WORSE_MORNINGS.value:
             after = put_on_hold(book, heard, Level.CLINICIAN, WORSE_NEXT_MORNING)
@@ -133,7 +143,7 @@ def take_feeling(book: Book, heard: Heard, how: Feeling) -> Answer:
         return replan_and_say(limit(book, (today,), LimitReason.PAIN), heard, first)
     if isinstance(book.standing, Ill):
         return end_illness.begin_way_back(book, heard)
-    after = replace(book, symptoms=(*book.symptoms, SymptomNote(today, Level.NONE.value, "better", "", None, heard.at)))
+    after = with_note(book, heard, Level.NONE.value, "better")
     return say(after, f"{words.GLAD} {next_line(after, today)}")
 
 

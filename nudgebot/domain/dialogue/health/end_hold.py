@@ -16,6 +16,7 @@ from nudgebot.domain.dialogue.values import (
     say,
     standing_when_well,
     today_of,
+    with_note,
     with_pause,
 )
 from nudgebot.domain.messages.health import hold as words
@@ -24,7 +25,7 @@ from nudgebot.domain.messages.health.conditions import cautions_of
 from nudgebot.domain.messages.health.illness import HOLD_ENDED as ILL_TOO
 from nudgebot.domain.model.intake import Cleared
 from nudgebot.domain.model.parameters import CONCUSSION_FIRST_STEP
-from nudgebot.domain.model.runner import Book, Joining, OnHold, SymptomNote, Walking, WalkRun
+from nudgebot.domain.model.runner import Book, Joining, OnHold, Walking, WalkRun
 from nudgebot.domain.model.speech import SAFETY
 from nudgebot.domain.planning import planner, steady
 from nudgebot.domain.profile import intake
@@ -48,7 +49,7 @@ def end_as_misread(book: Book, heard: Heard, standing: OnHold) -> Answer:
         yes = gravest.sign in SAID_YES
         after = replace(book, standing=OnHold(since, gravest.level, gravest.sign, "", asked_yes=yes))
         return say(after, words.misread_not_all(gravest.day), kind=SAFETY)
-    return _run_again(_note_end(book, heard), heard, words.MISREAD_DONE)
+    return _run_again(with_note(book, heard, Level.NONE.value, HOLD_ENDED), heard, words.MISREAD_DONE)
 
 
 def end_as_cleared(book: Book, heard: Heard, who: str) -> Answer:
@@ -72,16 +73,12 @@ def end_as_cleared(book: Book, heard: Heard, who: str) -> Answer:
         text.append(words.TWO_WEEKS_STEADY)
     if signs & HEAD_KNOCK:
         text.append(words.STEPWISE)
-    return _run_again(_note_end(book, heard), heard, " ".join(text), signs=signs, after_a_sign=True)
+    book = with_note(book, heard, Level.NONE.value, HOLD_ENDED)
+    return _run_again(book, heard, " ".join(text), signs=signs, after_a_sign=True)
 
 
 def _with_clearance(book: Book, today: date, who: str) -> Book:
     return replace(book, intake=replace(book.intake, cleared=Cleared(today, who)))
-
-
-def _note_end(book: Book, heard: Heard) -> Book:
-    note = SymptomNote(today_of(book, heard), Level.NONE.value, HOLD_ENDED, "", None, heard.at)
-    return replace(book, symptoms=(*book.symptoms, note))
 
 
 def _run_again(

@@ -74,6 +74,7 @@ def begin_way_back(book: Book, heard: Heard, first: str = "Good.") -> Answer:
 
 
 def ask_about_heart(book: Book, heard: Heard, first: str) -> Answer:
+    """The first question after an illness, about signs of the heart, after `first`."""
     return ask(book, heard, Ask.ILL_BACK, words.ask_about_heart(first), YES_NO)
 
 

@@ -19,9 +19,6 @@ from nudgebot.domain.text.triage import Illness, Level, Verdict
 JOINING_ILL = "ill at joining: "  # under this sign the notes keep an illness that was told during the intake
 
 
-# ------------------------------------------------------------------ entering and prolonging it
-
-
 def record_illness(book: Book, heard: Heard, verdict: Verdict) -> Book:
     """The book with the illness that was told: as its standing, or under a hold, which wins."""
     today = today_of(book, heard)
@@ -96,6 +93,7 @@ def begin_after_joining(book: Book, today: date) -> Book:
 
 
 def illness_of(book: Book) -> Ill | None:
+    """The illness that stands, or waits under a hold; None if there is none."""
     match book.standing:
         case Ill():
             return book.standing
@@ -106,6 +104,7 @@ def illness_of(book: Book) -> Ill | None:
 
 
 def later_of(one: date | None, other: date) -> date:
+    """The later of two days, the first of which may not be known."""
     return other if one is None else max(one, other)
 
 
@@ -118,11 +117,6 @@ def _last_day(text: str, today: date, *, past: bool) -> date:
 
 
 def with_fever_today(book: Book, today: date) -> Book:
+    """The book of somebody who is ill, with today as a day of fever."""
     ill = book.standing
     return replace(book, standing=replace(ill, last_fever=today, last_ill=today)) if isinstance(ill, Ill) else book
-
-
-# ------------------------------------------------------------------ while it lasts
-
-
-# ------------------------------------------------------------------ leaving it

@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nudgebot.domain.dialogue.runs.log_run import store
-from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
+from nudgebot.domain.dialogue.values import Answer, Heard, say, with_note
 from nudgebot.domain.messages.health import mood as words
 from nudgebot.domain.model.logbook import LogEntry
-from nudgebot.domain.model.runner import Book, SymptomNote, Training, Walking
+from nudgebot.domain.model.runner import Book, Training, Walking
 from nudgebot.domain.model.speech import SAFETY
 from nudgebot.domain.text.reply import Intent, Reading
 from nudgebot.domain.text.symptoms.groups import MIND
@@ -26,8 +26,7 @@ def answer_low_mood(book: Book, heard: Heard, verdict: Verdict, reading: Reading
     entries: tuple[LogEntry, ...] = ()
     if reading is not None and reading.intent is Intent.LOG and not reading.ask_back:
         book, entries = store(book, heard, reading)
-    note = SymptomNote(today_of(book, heard), verdict.level.value, verdict.sign, "", None, heard.at)
-    after = replace(book, symptoms=(*book.symptoms, note), asked=None)
+    after = replace(with_note(book, heard, verdict.level.value, verdict.sign), asked=None)
     text = words.answer(
         verdict.language,
         book.profile.country,
@@ -48,6 +47,5 @@ def take_feeling(book: Book, heard: Heard, how: str) -> Answer:
     after = replace(book, asked=None)
     if how == "worse":
         last = book.symptoms[-1]
-        note = SymptomNote(today_of(book, heard), last.level, last.sign, "", None, heard.at)
-        after = replace(after, symptoms=(*after.symptoms, note))
+        after = with_note(after, heard, last.level, last.sign)
     return say(after, words.answer_feeling(how, book.profile.country), kind=SAFETY)

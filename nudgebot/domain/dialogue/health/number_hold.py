@@ -11,7 +11,7 @@ from datetime import datetime
 
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.values import Answer, Heard, replan, say, standing_when_well, today_of, with_pause
-from nudgebot.domain.messages.health import number_hold as words
+from nudgebot.domain.messages.health import hold as words
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.messages.runs.log import say_counted
 from nudgebot.domain.model.actions import NumberWas, Undo

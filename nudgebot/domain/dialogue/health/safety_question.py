@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import date, datetime
 
 from nudgebot.domain.dialogue.health import hold
-from nudgebot.domain.dialogue.values import Answer, Heard, replan, say, today_of, token_of, with_note
+from nudgebot.domain.dialogue.values import Answer, Heard, replan, say, today_of, token_of, with_complaint
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.health import closed_question as words
 from nudgebot.domain.messages.plan.lines import next_line
@@ -200,7 +200,7 @@ def _hold_for_yes(book: Book, heard: Heard, question: SafetyQuestion) -> Answer:
     returning = book.returning
     verdict = Verdict(Level.CLINICIAN, FELT, language=question.language)
     after = hold.put_on_hold(
-        with_note(book, heard, verdict), replace(heard, text=question.line), verdict.level, FELT, asked_yes=True
+        with_complaint(book, heard, verdict), replace(heard, text=question.line), verdict.level, FELT, asked_yes=True
     )
     after = replace(after, safety_question=question, returning=returning)
     text = words.answer_yes(book.profile.country, question.language)
@@ -219,7 +219,7 @@ def _take_words(book: Book, heard: Heard, verdict: Verdict, question: SafetyQues
     if line.startswith("/"):
         return None
     if verdict.level is not Level.NONE or signs.complains(heard.text, today_of(book, heard)):
-        closed = replace(with_note(book, heard, verdict), safety_question=None)
+        closed = replace(with_complaint(book, heard, verdict), safety_question=None)
         text = words.answer_words(book.profile.country, signs.language_of(heard.text, question.language))
         return say(closed, text, kind=SAFETY)
     return None

@@ -8,7 +8,7 @@ from nudgebot.domain.dialogue.health.end_illness import ask_about_heart, begin_w
 from nudgebot.domain.dialogue.health.illness import illness_of, is_still_ill, record_illness, with_fever_today
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.runs.log_run import WALKS, add_caution
-from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of, with_note
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of, with_complaint
 from nudgebot.domain.messages.health import illness as words
 from nudgebot.domain.messages.health.hold import CLEARED, hold_page
 from nudgebot.domain.messages.runs.log import say_counted
@@ -29,7 +29,7 @@ def answer_illness(book: Book, heard: Heard, verdict: Verdict, reading: Reading)
     today = today_of(book, heard)
     more = isinstance(book.standing, Ill)
     runs = reading.intent is Intent.LOG and not reading.ask_back
-    after = record_illness(with_note(book, heard, verdict), heard, verdict)
+    after = record_illness(with_complaint(book, heard, verdict), heard, verdict)
     first = ""
     if runs:
         after, entries = log_run.store(after, heard, reading)

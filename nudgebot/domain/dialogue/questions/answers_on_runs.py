@@ -10,14 +10,15 @@ from nudgebot.domain.dialogue.questions.answering import LONGEST_ANSWER, Answeri
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.values import Answer, say
 from nudgebot.domain.dialogue.week import changes
-from nudgebot.domain.messages.runs import firsts as first_words
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenMinutes, ChosenOption, Option
+from nudgebot.domain.model.parameters import OPEN_AWAY
 from nudgebot.domain.model.runner import Ask
 from nudgebot.domain.planning import more
 from nudgebot.domain.profile.sentences import answer_words
 from nudgebot.domain.text import reply
 from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_pause, read_yes_no
+from nudgebot.domain.text.short_lines import end_is_not_known
 from nudgebot.domain.text.triage import Level
 
 ONE_OFF = re.compile(r"\b(?:one[- ]off|just (?:this )?once|once|stay|as it is)\b")
@@ -100,6 +101,8 @@ def log_second(turn: Answering) -> Answer:
 
 def read_until(turn: Answering) -> Chosen | None:
     """The days of a pause; one day alone is its last, and the first is the one on which it was announced."""
+    if end_is_not_known(turn.line):
+        return ChosenDays(tuple(turn.today + timedelta(days=n) for n in range(OPEN_AWAY.value)))
     named = read_pause(turn.line, turn.today)
     if len(named) == 1 and named[0] > turn.today:
         named = tuple(turn.today + timedelta(days=n) for n in range((named[0] - turn.today).days + 1))
@@ -137,5 +140,5 @@ def read_more(turn: Answering) -> Chosen | None:
 def grow(turn: Answering) -> Answer:
     """The plan grown, if it may."""
     if more.may_grow(turn.closed, turn.day):
-        return say(more.grow(turn.closed, turn.day), first_words.GROWS)
-    return say(turn.closed, first_words.STAYS)
+        return say(more.grow(turn.closed, turn.day), log_words.GROWS)
+    return say(turn.closed, log_words.STAYS)

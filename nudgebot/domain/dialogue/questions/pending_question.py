@@ -6,6 +6,7 @@ A line is read into the value that the question's buttons carry, so that both ar
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Final
 
 from nudgebot.domain.dialogue.health import complaints, end_illness
@@ -19,7 +20,6 @@ from nudgebot.domain.dialogue.week import busy_days, weather
 from nudgebot.domain.messages import help_pages
 from nudgebot.domain.messages.health import hold as hold_words
 from nudgebot.domain.messages.health import illness as illness_words
-from nudgebot.domain.messages.runs import firsts as first_words
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import (
     Agreed,
@@ -94,7 +94,7 @@ def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
     # A button can keep everything; it cannot delete it.
     if chosen == Agreed(True) and turn.heard.action is None:
         paused = f" {hold_words.ERASED_ON_HOLD}" if isinstance(turn.book.standing, OnHold | Walking) else ""
-        return Answer(turn.closed, say(turn.closed, f"{help_pages.ERASED}{paused}").says, erase=True)
+        return replace(say(turn.closed, f"{help_pages.ERASED}{paused}"), erase=True)
     return say(turn.closed, help_pages.ERASE_KEPT)
 
 
@@ -142,7 +142,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
         answers_on_runs.read_more,
         one_of(
             {
-                ChosenOption(Option.ONE_OFF): lambda turn: say(turn.closed, first_words.ONE_OFF),
+                ChosenOption(Option.ONE_OFF): lambda turn: say(turn.closed, log_words.ONE_OFF),
                 ChosenOption(Option.GROW): answers_on_runs.grow,
             }
         ),

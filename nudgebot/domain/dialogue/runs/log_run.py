@@ -12,7 +12,6 @@ from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.messages.health.hold import CLEARED
 from nudgebot.domain.messages.health.illness import RAN, WALKED
 from nudgebot.domain.messages.health.safety import QUESTIONS
-from nudgebot.domain.messages.runs import firsts as first_words
 from nudgebot.domain.messages.runs import log as words
 from nudgebot.domain.messages.runs.easy import heart_remark, is_too_fast
 from nudgebot.domain.model.actions import InPlaceOfRun, Resume
@@ -111,8 +110,8 @@ def _ask_if_more(before: Book, after: Book, heard: Heard, entries: tuple[LogEntr
     week = after.week_of(day)
     if week is None or not more.newly(before, after, day) or words.BIG_JUMP in text:
         return None
-    question = first_words.ask_if_more(counted_minutes(after.log, week.start), week.target)
-    return ask(after, heard, Ask.MORE, f"{text}\n{question}", first_words.ONE_OFF_OR_MORE, day=day)
+    question = words.ask_if_more(counted_minutes(after.log, week.start), week.target)
+    return ask(after, heard, Ask.MORE, f"{text}\n{question}", words.ONE_OFF_OR_MORE, day=day)
 
 
 def _add_remarks(after: Book, entries: tuple[LogEntry, ...], remarks: tuple[str, ...]) -> tuple[str, ...]:
@@ -120,9 +119,9 @@ def _add_remarks(after: Book, entries: tuple[LogEntry, ...], remarks: tuple[str,
     newest = entries[-1]
     row = limits.days_in_a_row(after, newest.day)
     if newest.is_run and row == max(IN_A_ROW.value, dose.run_days_allowed(after.profile) + 1):
-        return (*remarks, first_words.say_days_in_a_row(row))
+        return (*remarks, words.say_days_in_a_row(row))
     first = first_in(after, newest) if not any(remarks) and len(entries) == 1 else None
-    return remarks if first is None else (first_words.WARM[first],)
+    return remarks if first is None else (words.WARM[first],)
 
 
 def add_to_log(

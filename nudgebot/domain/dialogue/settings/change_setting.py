@@ -7,7 +7,7 @@ from datetime import date, timedelta
 from zoneinfo import ZoneInfo
 
 from nudgebot.domain.dialogue.settings import wishes
-from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, with_limits
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, with_intake, with_limits
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.common import short_day
 from nudgebot.domain.messages.health import conditions as condition_words
@@ -31,13 +31,9 @@ from nudgebot.domain.profile.intake_codec import text_of, with_answer
 from nudgebot.domain.text.reply import read_days, read_yes_no
 from nudgebot.domain.text.short_lines import whereabouts_in
 
-# Settings that lay the week out again; the others change when something is sent, or nothing at all.
 HEALTH = frozenset({"disease", "doctor_knows", "signs", "pregnancy", "medicine", "active"})
-
-
 ASKS_FOR_CLINICIAN = {"disease": "yes", "signs": "yes", "pregnancy": "yes", "doctor_knows": "no"}
-
-
+# Settings that lay the week out again; the others change when something is sent, or nothing at all.
 LAYS_THE_WEEK = frozenset({"goal", "days", "long_day", "zone"})
 
 
@@ -90,15 +86,14 @@ def ask_days(book: Book, heard: Heard, days: str, start: date | None) -> Answer:
 def _show_back(book: Book, heard: Heard, key: str, value: str) -> Answer:
     read = intake.read_answer(key, value, book.intake)
     if read is None:
-        return ask(
-            book, heard, Ask.SETTING, setting_pages.say_unreadable(key, words.prompts()[key].example), detail=key
-        )
+        example = words.prompts()[key].example
+        return ask(book, heard, Ask.SETTING, setting_pages.say_unreadable(key, example), detail=key)
     old = text_of(book.intake, key)
     if read == old:
         return say(book, setting_pages.say_same(key, read))
-    if key == "event" and book.intake.event in events_ahead(with_setting(book, heard, key, read)) and old:
-        return ask(book, heard, Ask.SETTING, setting_pages.ask_to_keep_both(old, read), YES_NO, detail=f"{key}={read}")
-    return ask(book, heard, Ask.SETTING, setting_pages.ask_to_confirm(key, old, read), YES_NO, detail=f"{key}={read}")
+    both = key == "event" and old and book.intake.event in events_ahead(with_setting(book, heard, key, read))
+    text = setting_pages.ask_to_keep_both(old, read) if both else setting_pages.ask_to_confirm(key, old, read)
+    return ask(book, heard, Ask.SETTING, text, YES_NO, detail=f"{key}={read}")
 
 
 def read_answer(book: Book, detail: str, text: str) -> Chosen | None:
@@ -150,15 +145,11 @@ def apply_setting(book: Book, heard: Heard, key: str, value: str) -> Answer:
     told = with_setting(book, heard, key, value)
     if key == intake.DAYS_LATER:
         later = told.days_later
-        on = (
-            f"Noted: {answer_readers.days_text(later.days)} from {short_day(later.start)} on."
-            if later
-            else small_talk.NOT_NOW
-        )
-        return say(replace(book, intake=told), on)
+        on = later and f"Noted: {answer_readers.days_text(later.days)} from {short_day(later.start)} on."
+        return say(replace(book, intake=told), on or small_talk.NOT_NOW)
     if key == "days" and told.days is not None:
         told = replace(told, long_day=intake.long_day_in(told.days, told.long_day))
-    after = replace(book, intake=told, profile=intake.profile(told))
+    after = with_intake(book, told)
     said = f"{setting_pages.SETTING_NAMES[key].capitalize()}: {setting_pages.show_answer(key, value)}."
     if key == wishes.SETTING:
         return wishes.set_wish(book, heard, told.nudges or AS_USUAL)

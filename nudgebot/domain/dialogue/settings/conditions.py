@@ -8,7 +8,7 @@ from datetime import date
 
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.settings import change_setting, onboarding
-from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
+from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of, with_intake
 from nudgebot.domain.messages.health import conditions as words
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.model.intake import NOTHING_TOLD, YesNoSkip
@@ -123,7 +123,7 @@ def _take_in_intake(book: Book, heard: Heard, found: str) -> Answer | None:
     told = with_answer(told, asks, answer) if answer else told
     if "blood_pressure" in ids:
         told = replace(told, pressure=True)
-    return onboarding.go_on(replace(book, intake=told, profile=intake.profile(told)), heard)
+    return onboarding.go_on(with_intake(book, told), heard)
 
 
 def take_answer(book: Book, heard: Heard, agreed: bool | None) -> Answer | None:
@@ -133,7 +133,7 @@ def take_answer(book: Book, heard: Heard, agreed: bool | None) -> Answer | None:
         return None
     book = replace(book, asked=None)
     if asked.detail == UNDER_AGE:
-        return Answer(book, (say(book, words.GOODBYE).says[0],), erase=True) if agreed else _go_on_of_age(book, heard)
+        return replace(say(book, words.GOODBYE), erase=True) if agreed else _go_on_of_age(book, heard)
     if asked.detail.removeprefix(OVER) not in conditions.by_id():
         return None
     if agreed and asked.detail.startswith(OVER):
@@ -165,7 +165,7 @@ def _confirm(book: Book, heard: Heard, key: str) -> Answer:
     if "clinician" not in row.follows:
         return say(replace(book, intake=told), words.confirm(key, country, walks=False, paused=False))
     told = replace(told, cleared=None, disease=True)  # a clearance given before was given without it
-    after = replace(book, intake=told, profile=intake.profile(told))
+    after = with_intake(book, told)
     paused = isinstance(book.standing, OnHold | Ill)
     text = words.confirm(key, country, walks=True, paused=paused)
     if isinstance(book.standing, Training | Walking):

@@ -16,7 +16,7 @@ from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import TOLD_FOR
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold
 from nudgebot.domain.model.speech import Button
-from nudgebot.domain.planning import planner
+from nudgebot.domain.planning import limits
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading, read_minutes
 from nudgebot.domain.text.word_files import patterns
@@ -65,7 +65,7 @@ def log_event(book: Book, heard: Heard, event: DatedEvent, minutes: int, reading
     """The event in the log: whatever its length it counts, it was hard, and nobody calls it a jump."""
     entry = LogEntry(
         heard.key, event.day, minutes, effort=reading.rpe, heart_rate=reading.heart_rate,
-        distance_km=reading.distance_km, hard=True, cap=planner.session_max(book, event.day), noted_at=heard.at,
+        distance_km=reading.distance_km, hard=True, cap=limits.session_max(book, event.day), noted_at=heard.at,
     )  # fmt: skip
     after, _ = replan(with_entries(book, (entry,)), heard)
     text = words.congratulate(event, minutes, today_of(book, heard))

@@ -46,11 +46,7 @@ _SETTINGS = dict(
         key=lambda pair: len(pair[0]),
     )
 )
-
-
 _SETTING_NAMED = re.compile(rf"(?:{'|'.join(map(re.escape, reversed(_SETTINGS)))})(?=[ :]|\Z)")
-
-
 SHARED = re.compile(r"\s*location\s+-?\d")  # a place as a voice hands it on
 
 

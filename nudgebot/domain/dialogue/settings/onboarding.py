@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nudgebot.domain.dialogue.health import illness
-from nudgebot.domain.dialogue.values import Answer, Heard, say, standing_when_well
+from nudgebot.domain.dialogue.values import Answer, Heard, say, standing_when_well, with_intake
 from nudgebot.domain.messages.health import conditions as condition_words
 from nudgebot.domain.messages.health import safety
 from nudgebot.domain.messages.health.illness import FIRST_WHEN_WELL
@@ -46,7 +46,7 @@ def take_answer(book: Book, heard: Heard) -> Answer:
     intake_after = with_answer(book.intake, asks, read)
     if asks == "zone" and (place := answer_readers.place_in(told)) is not None:
         intake_after = replace(intake_after, country_guess=place[1])
-    after = replace(book, intake=intake_after, profile=intake.profile(intake_after))
+    after = with_intake(book, intake_after)
     following = go_on(after, heard)
     if asks == "doctor_knows":
         return replace(following, says=(Say(condition_words.answer_doctor_knows(read)), *following.says))
@@ -69,18 +69,16 @@ def _resume(book: Book, heard: Heard) -> Answer:
 
 
 def _begin(book: Book, heard: Heard) -> Answer:
-    told = replace(book.intake, country_guess=None)
-    profile = intake.profile(told)
-    after = replace(book, intake=told, profile=profile)
+    after = with_intake(book, replace(book.intake, country_guess=None))
+    told, profile = after.intake, after.profile
     after = replace(after, standing=standing_when_well(after, heard.now))
     today = after.today(heard.now)
     after = planner.begin(after, today, planner.today_closed(profile, after.local(heard.now)))
     after = illness.begin_after_joining(after, today)
     buttons = (Button("The week", Open(Page.WEEK)), Button("When to stop", Open(Page.SAFETY)))
     caution = " ".join([safety.CAUTION, *condition_words.cautions_of(told, profile.country)])
-    if isinstance(after.standing, Ill):
-        return Answer(after, (Say(f"{FIRST_WHEN_WELL}\n{caution}", buttons=buttons),))
-    return Answer(after, (Say(first_plan(after, today, caution), buttons=buttons),))
+    ill = isinstance(after.standing, Ill)
+    return say(after, f"{FIRST_WHEN_WELL}\n{caution}" if ill else first_plan(after, today, caution), *buttons)
 
 
 def go_back(book: Book) -> Answer:
@@ -89,7 +87,7 @@ def go_back(book: Book) -> Answer:
     if last is None:
         return ask_open_question(book)
     told = with_answer(book.intake, last, None)
-    after = replace(book, intake=told, profile=intake.profile(told))
+    after = with_intake(book, told)
     return Answer(after, (_question(after, last),))
 
 

@@ -17,10 +17,12 @@ from nudgebot.domain.model.repeat import Repeat, repeat_of
 from nudgebot.domain.model.runner import Ask, Book
 from nudgebot.domain.profile import answer_readers
 from nudgebot.domain.profile.answer_readers import days_text
-from nudgebot.domain.profile.sentences import nudge_words, repeat_words
+from nudgebot.domain.profile.sentences import repeat_words
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_yes_no
+from nudgebot.domain.text.word_files import patterns
 
+P = patterns("messages")
 WHICH = "which:"  # before the weekdays, in a question whether runs or messages are meant
 OTHER, RUNS, MESSAGES = "other", "runs", "messages"
 
@@ -38,8 +40,8 @@ def answer_repeat(book: Book, heard: Heard) -> Answer | None:
         return _show_back(book, heard, rule.repeat, sure=rule.sure)
     if closed := repeat_words.given_up(text):
         line = squeezed(text)
-        about_runs = nudge_words.RUNNING.search(line) or repeat_words.ABLE.search(line)
-        if about_runs is None and nudge_words.NOT.search(line) is not None:
+        about_runs = P.running.search(line) is not None or repeat_words.says_able(line)
+        if not about_runs and P.denied.search(line) is not None:
             choices: Choices = ((words.NO_RUNS, ChosenValue(RUNS)), (words.NO_MESSAGES, ChosenValue(MESSAGES)))
             detail = WHICH + ",".join(WEEKDAYS[day] for day in closed)
             return ask(book, heard, Ask.REPEAT, words.RUNS_OR_MESSAGES, choices, detail=detail)
@@ -51,11 +53,11 @@ def read_answer(detail: str, text: str) -> Chosen | None:
     """A line in answer to a rule that was shown back; None if it is about something else."""
     line = squeezed(text).strip(" .!")
     if detail.startswith(WHICH):
-        runs, other = (idea.search(line) is not None for idea in (nudge_words.RUNNING, nudge_words.MESSAGES))
+        runs, other = (idea.search(line) is not None for idea in (P.running, P.messages))
         return None if runs == other else ChosenValue(RUNS if runs else MESSAGES)
     if line in {"other", "the other weeks", "the other ones", "the other weekends", "other weeks"}:
         return ChosenValue(OTHER)
-    if line in {"none", "nothing", "closed"} or (nudge_words.RUNNING.search(line) and nudge_words.NOT.search(line)):
+    if line in {"none", "nothing", "closed"} or (P.running.search(line) and P.denied.search(line)):
         return ChosenMinutes(0)
     minutes = answer_readers.minutes_in(line.removeprefix("at most ").removesuffix(" at most"))
     if minutes is not None:

@@ -5,14 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import time
 
-from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
+from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of, with_intake
 from nudgebot.domain.messages.settings import wishes as words
 from nudgebot.domain.model.actions import ChosenValue
 from nudgebot.domain.model.intake import Quiet
 from nudgebot.domain.model.nudge_wish import AS_USUAL, NudgeWish
 from nudgebot.domain.model.runner import Ask, Book
 from nudgebot.domain.nudging.preferences import evening_before
-from nudgebot.domain.profile import intake
 from nudgebot.domain.profile.sentences import nudge_words
 from nudgebot.domain.profile.sentences.quiet_words import quiet_in
 
@@ -34,7 +33,7 @@ def _set_quiet(book: Book, quiet: Quiet) -> Answer:
     told = replace(book.intake, quiet=quiet)
     moved = isinstance(told.remind_at, time) and quiet.holds(told.remind_at)
     told = replace(told, remind_at=quiet.last) if moved else told
-    after = replace(book, intake=told, profile=intake.profile(told))
+    after = with_intake(book, told)
     return say(after, words.confirm_quiet(quiet, moved=moved))
 
 

@@ -15,24 +15,15 @@ from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import Any, Final
 
-from nudgebot.domain.dialogue.values import Heard, rank_of, regrow, replan
+from nudgebot.domain.dialogue.values import Heard, rank_of, regrow, replan, with_intake
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.journal import Change, Part, date_of, parts_of, written
 from nudgebot.domain.model.parameters import CHANGES_KEPT
-from nudgebot.domain.model.runner import (
-    Asked,
-    Book,
-    DayLimit,
-    Ill,
-    Joining,
-    LimitReason,
-    Training,
-    Walking,
-)
+from nudgebot.domain.model.runner import Asked, Book, DayLimit, Ill, Joining, LimitReason, Training, Walking
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.planner import Replanned
-from nudgebot.domain.profile import intake, intake_codec
+from nudgebot.domain.profile import intake_codec
 from nudgebot.domain.text.triage import Level
 
 # What no line is taken back in: who it is, what was sent, what is being asked, and the journal itself.
@@ -118,7 +109,7 @@ def take_out(book: Book, change: Change, heard: Heard) -> TakenBack:
     told = next((part for part in parts if part.field == "intake"), None)
     if told is not None:
         answers = _restore_answers(book, told)
-        back = replace(back, intake=answers, profile=intake.profile(answers))
+        back = with_intake(back, answers)
     today = book.today(heard.now)
     if not isinstance(back.standing, Training | Walking):
         return TakenBack(planner.pause(back, today) if back.weeks else back, None)

@@ -9,7 +9,7 @@ from nudgebot.domain.dialogue.values import Answer, Heard, ask, limit, replan, s
 from nudgebot.domain.dialogue.week import weather
 from nudgebot.domain.messages.plan import changes as words
 from nudgebot.domain.model.actions import Later, Resume
-from nudgebot.domain.model.parameters import LONGEST_AWAY
+from nudgebot.domain.model.parameters import LONGEST_AWAY, OPEN_AWAY
 from nudgebot.domain.model.runner import Ask, Book, LimitReason, NudgeKind, Snooze
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import SessionKind
@@ -88,6 +88,14 @@ def go_away(book: Book, heard: Heard, days: tuple[date, ...]) -> Answer:
         return ask(book, heard, Ask.UNTIL, words.ask_shorter_pause(LONGEST_AWAY.value), words.until_choices(today))
     after, replanned = replan(limit(book, days, LimitReason.AWAY), heard)
     return say(after, words.say_away(days, today, replanned), Button("Back earlier", Resume()))
+
+
+def go_away_without_end(book: Book, heard: Heard) -> Answer:
+    """An absence whose end nobody knows yet: some days are kept free, and a word ends it earlier or goes on with it."""
+    today = today_of(book, heard)
+    days = tuple(today + timedelta(days=n) for n in range(OPEN_AWAY.value))
+    said = go_away(book, heard, days)
+    return replace(said, says=(replace(said.says[0], text=f"{said.says[0].text}\n{words.END_NOT_KNOWN}"),))
 
 
 def come_back(book: Book, heard: Heard) -> Answer:

@@ -49,6 +49,11 @@ ERASED_ON_HOLD = (
 )
 RUNNING_WAITS = "running stays on hold"
 WALKING_WAITS = "walks stay the sessions"
+# Of a hold that rested on a number alone.
+WERE_MINUTES = "Those were minutes"
+A_SLIP = "The number was a slip"
+LIFTED = "Then I misread the number, and nothing is on hold."
+LIFTED_JOINING = f"{LIFTED} {INTAKE_GOES_ON}"
 
 
 def ask_who_again(*, midwife: bool, physio: bool) -> tuple[str, tuple[tuple[str, Chosen], ...]]:

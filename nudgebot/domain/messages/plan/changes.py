@@ -23,6 +23,7 @@ from nudgebot.domain.model.week import Session
 from nudgebot.domain.planning.planner import Replanned
 
 UNTIL_WHEN = "Until when? A day or a date is enough, such as Friday; I keep quiet until then."
+END_NOT_KNOWN = 'If you are back sooner, write "back"; if it takes longer, say so whenever you like.'
 MOVED_BEFORE = "That run has been moved or called off already."
 WHICH_DAY = "To which day?"
 ANY_TIME = "Any time today is fine."
@@ -112,6 +113,7 @@ def say_snoozed(at: datetime, today: date) -> str:
 
 
 def with_plan(first: str, book: Book, today: date, replanned: Replanned | None) -> str:
+    """`first`, with what a replan changed, or what is next where it changed nothing."""
     lines = replan_lines(replanned, today)
     if not lines:
         return " ".join(filter(None, (first, next_line(book, today))))

@@ -35,8 +35,6 @@ GOAL_WORDS = {
     Goal.MAINTAIN: "keeping what you have",
     Goal.CUSTOM: "your own dose",
 }
-
-
 WEEK_REASONS = {
     WeekKind.FIRST: "It starts from what you run now; it grows gently from there.",
     WeekKind.STEP: "A small step up from last week.",
@@ -51,42 +49,20 @@ WEEK_REASONS = {
     WeekKind.WALKING: "Walks, until a clinician has cleared running.",
     WeekKind.PAUSE: "Nothing is planned while you pause.",
 }
-
-
 FROM_THE_PLAN = "It goes on from what was planned, not from what was run: that lets the body keep up."
-
-
 STEP_FROM_PLAN = "A small step up from what was planned."
-
-
 AFTER_EVENT = "Back to where you were before your event."
-
-
 AFTER_A_BREAK = "Back to where you were before the break."
-
-
 HELD = "No more than last week: your open days and the slow growth of single runs hold it there."
-
-
 AFTER_A_JUMP = "A little less for now, after the big jump of the last days."
-
-
 WALKS_FIRST = "Walks first; short runs join in step by step."
-
-
 AFTER_LIGHTER = "A small step up from before the lighter week."
-
-
 # American College of Obstetricians and Gynecologists, Committee Opinion 804 (2020), list as copied on several pages.
 PREGNANCY_SIGNS = (
     "In pregnancy and after a birth, stop and call your midwife or doctor for: bleeding, fluid, painful contractions, "
     "belly pain, dizziness, headache, chest pain, breathlessness before effort, weakness, calf pain or swelling."
 )
-
-
 WEEKS_AT_DOSE = 5  # that /season shows of a steady plan: in most seasons enough to see the next lighter one
-
-
 PUBLIC_HEALTH = (
     "For comparison: public-health advice for adults is 150 to 300 minutes of moderate activity a week from "
     "everything you do, with strength work on two days. Some is better than none."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 from nudgebot.domain.messages.common import and_list, entry_words, on_day
@@ -10,6 +10,7 @@ from nudgebot.domain.messages.plan.lines import next_line, replan_lines, standin
 from nudgebot.domain.model.actions import ChosenOption, Option
 from nudgebot.domain.model.logbook import AEROBIC, LogEntry
 from nudgebot.domain.model.runner import Book, Return
+from nudgebot.domain.overview.firsts import First
 from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile import emergency
 
@@ -28,6 +29,19 @@ SECOND_OR_CORRECTION = (
 )
 SAME_OR_SECOND = (("The same", ChosenOption(Option.SAME)), ("A second run", ChosenOption(Option.SECOND)))
 COUNTED_BEFORE = "That one is in the log already."
+# A warm word at the right moment, and what is said of more than was planned.
+WARM: Mapping[First, str] = {
+    First.EVER: "Your first run. Good to have you.",
+    First.HUNDREDTH: "That was your hundredth run here. Thank you for telling me each of them.",
+    First.BACK: "Good to see you running again.",
+    First.THIRTY: "Half an hour without walking. Well done.",
+    First.HOUR: "Your longest run here so far. Nicely done.",
+    First.WEEK: "That is your first whole week of this plan. Well done.",
+}
+ONE_OFF_OR_MORE = (("A one-off", ChosenOption(Option.ONE_OFF)), ("Let it grow", ChosenOption(Option.GROW)))
+ONE_OFF = "Good. The plan stays as it is."
+GROWS = "Fine: the next week is a step larger than it would have been, within the usual limits."
+STAYS = "The plan stays where it is for now: it is at its top, or held level for a reason that /why names."
 
 
 def say_logged(
@@ -101,3 +115,14 @@ def ask_second_or_correction(first: LogEntry, second: LogEntry, today: date) -> 
         f"There is already {entry_words(first)} {on_day(first.day, today)}: is {second.minutes} min a second run, or a "
         "correction?"
     )
+
+
+def ask_if_more(done: int, target: int) -> str:
+    """More than planned, and whether it is meant to stay so."""
+    sums = f"{done} min this week, {target} planned." if done > target else "Some runs more than planned lately."
+    return f"{sums} Welcome, as long as it feels easy. A one-off, or shall the plan grow by a step?"
+
+
+def say_days_in_a_row(count: int) -> str:
+    """Run days in a row, more than the plan would."""
+    return f"That makes {count} run days in a row. Legs recover on the days between; the next day is best a rest day."

@@ -42,17 +42,11 @@ SETTING_NAMES: Mapping[str, str] = {
     "event": "event",
     "nudges": "messages",
 }
-
-
 EDITABLE = ("goal", "days", "long_day", "zone", "run_time", "remind_at", "quiet", "nudges", "country", "birth_year")
-
-
 WHICH_SETTING = (
     "If I should change something, press what, or write its name and the new value, such as: usual run time 18:00. "
     "/settings shows all. Nothing is changed yet."
 )
-
-
 UNLESS_TOLD: Mapping[str, str] = {"nudges": AS_USUAL.text}
 
 
@@ -130,17 +124,11 @@ def ask_to_confirm(question: str, old: str, new: str) -> str:
 
 
 WALKING_FIRST = "Then a clinician should clear running first; walks are the sessions until you write /back."
-
-
 MEDICINE_TOO = (
     "From now on full sentences and effort say what is easy: with such a medicine a heart-rate range says nothing. "
     "Ask whoever prescribed it whether running as you do is fine, before the next run."
 )
-
-
 FIRST_RUN_FAR = "After a trip across five time zones or more: no run today, and the first is short, 30 min at most."
-
-
 COUNTRY_TOO = "And which country are you in now? It sets the emergency number I would show."
 
 

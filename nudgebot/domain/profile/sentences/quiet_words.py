@@ -8,9 +8,11 @@ from typing import Final
 
 from nudgebot.domain.model.intake import Quiet
 from nudgebot.domain.profile.answer_readers import clock_in
-from nudgebot.domain.profile.sentences.nudge_words import LONGEST, MESSAGES, NOT
+from nudgebot.domain.profile.sentences.nudge_words import LONGEST
 from nudgebot.domain.text.folding import squeezed
+from nudgebot.domain.text.word_files import patterns
 
+P = patterns("messages")
 BEFORE: Final = r"(?:before|earlier than|vor|fruher als|avant|antes d[ae]s?(?: las?)?)"
 AFTER: Final = r"(?:after|past|later than|nach|spater als|apres|despues de(?: las?)?|depois d[ae]s?)"
 _AT: Final = r"(\d{1,2}(?:[:.h]\d{2})?(?: ?(?:am|pm|h|uhr))?|noon|midday)(?![a-z0-9])"
@@ -28,7 +30,7 @@ def quiet_in(text: str, held: Quiet) -> Quiet | None:
     An hour without its half of the day is one of the morning behind "before", of the evening behind "after".
     """
     line = squeezed(text.replace("’", "'"))
-    if MESSAGES.search(line) is None or NOT.search(line) is None or len(line.split()) > LONGEST:
+    if P.messages.search(line) is None or P.denied.search(line) is None or len(line.split()) > LONGEST:
         return None
     for bound, evening in ((rf"{BEFORE} {_AT}", False), (rf"{AFTER} {_AT}", True), (_EARLY, False)):
         found = re.search(rf"\b{bound}", line)

@@ -6,10 +6,12 @@ import re
 from datetime import time
 from typing import Final
 
-from nudgebot.domain.profile.sentences.nudge_words import EVENING, LONGEST, MESSAGES, MORNING
+from nudgebot.domain.profile.sentences.nudge_words import LONGEST
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.line.vocabulary import said_in_any
+from nudgebot.domain.text.word_files import patterns
 
+P = patterns("messages")
 _BEFORE: Final = r"(?:at|around|about|by|from|until|till|for|um|gegen|ab|bis|a las?|sobre las?|as|pelas|a|vers|des)"
 _UNIT: Final = r"(?P<unit>a\.?m|p\.?m|uhr|h|heures?|horas?|o'clock)?"
 _DIGITS: Final = r"(?P<hour>\d{1,2})(?:[:.h](?P<minute>\d{2}))?"
@@ -25,9 +27,9 @@ def reminder_in(text: str, held: time) -> time | None:
     for, and whether at all, is asked before anything changes.
     """
     line = squeezed(text.replace("’", "'"))
-    if MESSAGES.search(line) is None or len(line.split()) > LONGEST:
+    if P.messages.search(line) is None or len(line.split()) > LONGEST:
         return None
-    evening = EVENING.search(line) is not None and MORNING.search(line) is None
+    evening = P.evening.search(line) is not None and P.morning.search(line) is None
     named = {wall for wall in (*_exact(line, evening=evening), *_bare(line, evening=evening)) if wall != held}
     return named.pop() if len(named) == 1 else None
 

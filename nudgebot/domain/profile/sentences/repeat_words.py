@@ -13,65 +13,14 @@ from datetime import date, timedelta
 from typing import Final, NamedTuple
 
 from nudgebot.domain.model.repeat import Repeat
-from nudgebot.domain.profile.sentences.weekday_words import any_of, is_plural, weekdays_in
+from nudgebot.domain.profile.sentences.weekday_words import is_plural, weekdays_in
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.reply import read_days, read_pause
+from nudgebot.domain.text.word_files import patterns
 
-CANNOT: Final = any_of(
-    r"can'?t", r"cannot", r"can ?not", r"couldn'?t", r"won'?t", r"no", r"not", r"never", r"busy", r"closed", r"taken",
-    r"unavailable", r"without", r"kann (?:\w+ )*nicht", r"nicht", r"keine?n?", r"geht nicht", r"belegt",
-    r"nie(?:mals)?", r"nunca", r"jamais",
-    r"no puedo", r"sin", r"ocupad\w", r"peux pas", r"pas", r"pris\w?", r"occupe\w*", r"nao posso", r"nao", r"sem",
-)  # fmt: skip
-TAKEN: Final = any_of(
-    r"(?:late|night|early|day|long|double|back|swing)s? shifts?", r"shifts?", r"on[- ]call", r"on duty", r"nights?",
-    r"lates", r"earlies",
-    r"(?:the |my |our )?kids?", r"children", r"custody", r"school holidays?", r"half[- ]term", r"term break",
-    r"(?:school|summer|easter|autumn|spring) (?:break|holidays?)", r"off school", r"overtime", r"choir",
-    r"class(?:es)?",
-    r"spatschicht", r"nachtschicht", r"fruhschicht", r"schicht\w*", r"kinder", r"schulferien", r"ferien",
-    r"turno\w*", r"ninos", r"vacaciones escolares", r"enfants", r"vacances scolaires", r"equipe de nuit",
-    r"filhos", r"criancas", r"ferias escolares",
-)  # fmt: skip
-OTHER: Final = any_of(
-    r"every (?:other|second|2nd)", r"every two weeks?", r"fortnightly", r"jede[sn]? zweite[sn]?",
-    r"alle zwei wochen", r"cada dos (?:semanas)?", r"(?:uno? |una )?de cada dos", r"un(?:e)? (?:[\w-]+ )?sur deux",
-    r"a cada (?:duas|dois)", r"altern\w+", r"(?:sim|semana) (?:semana )?nao",
-)  # fmt: skip
-MONTHLY: Final = any_of(
-    r"(?:of |in |every |each )+(?:the |each |every )?month", r"(?:im|des|jeden|pro) monats?", r"(?:de cada|del|al) mes",
-    r"(?:du|de chaque|par) mois", r"(?:do|de cada|por) mes", r"monthly",
-)  # fmt: skip
-PLACES: Final = (
-    (1, any_of(r"first", r"1st", r"erste[rnms]?", r"primer[oa]?", r"premi\w+", r"primeir[oa]")),
-    (2, any_of(r"second", r"2nd", r"zweite[rnms]?", r"segund[oa](?! feira)", r"deuxieme")),
-    (3, any_of(r"third", r"3rd", r"dritte[rnms]?", r"tercer[oa]?", r"troisieme", r"terceir[oa]")),
-    (4, any_of(r"fourth", r"4th", r"vierte[rnms]?", r"cuart[oa]", r"quatrieme", r"quart[oa](?! feira)")),
-    (-1, any_of(r"last", r"letzte[rnms]?", r"ultim[oa]", r"dernier\w*")),
-)
-EXCEPT: Final = re.compile(
-    r"\b(?:except|apart from|but(?: not)?|besides|other than|ausser|salvo|menos|sauf|exceto)\b(.*)"
-)
-PERMANENT: Final = any_of(
-    r"from now on", r"for good", r"permanently", r"every week", r"always", r"ab (?:jetzt?|etz|sofort|heit|heut)",
-    r"von (?:jetzt|nun) an", r"never again", r"nie (?:mehr|wieder)", r"nunca mai?s", r"plus jamais",
-    r"kunftig", r"a partir de (?:ahora|agora)", r"desde ahora", r"desormais", r"a partir de maintenant", r"dorenavant",
-)  # fmt: skip
-INSTEAD: Final = any_of(
-    r"instead of", r"rather than", r"not", r"statt", r"anstatt", r"en (?:lugar|vez) de", r"au lieu de", r"em vez de"
-)
-BECOMES: Final = any_of(r"to", r"becomes?", r"for", r"nach", r"auf", r"al?", r"vers", r"para")
-AGAIN: Final = any_of(
-    r"again", r"back to normal", r"(?:is|are) over", r"no more", r"free now", r"wieder", r"vorbei", r"otra vez",
-    r"de nuevo", r"a nouveau", r"de novo", r"outra vez",
-)  # fmt: skip
-# Words of what somebody can do: a line that holds one is about running, not about messages.
-ABLE: Final = any_of(
-    r"can(?:'?t|not)?", r"kann", r"geht", r"klappt", r"passt", r"puedo", r"peux", r"posso", r"consigo", r"da",
-    r"no me va", r"dispo\w*",
-)  # fmt: skip
-EVERY: Final = any_of(r"every", r"each", r"jeden", r"cada", r"chaque")
+P = patterns("repeats")
+PLACES: Final = ((1, P.first), (2, P.second), (3, P.third), (4, P.fourth), (-1, P.last))
 CYCLE: Final = re.compile(r"\b(\d{1,2})(?: days?)? on,?(?: and)? (\d{1,2})(?: days?)? off\b")
 _MONTH: Final = "|".join(sorted((*said_in_any("months"), "abr"), key=len, reverse=True))
 _UNTIL: Final = r"(?:until|till?|til|up to|bis|hasta|jusqu'?(?:en|au|a)?|ate)(?: the)?"
@@ -97,13 +46,18 @@ class Told(NamedTuple):
     sure: bool
 
 
+def says_able(line: str) -> bool:
+    """Whether a folded line says what somebody can do: then it is about running, not about messages."""
+    return P.able.search(line) is not None
+
+
 def repeat_in(text: str, today: date) -> Told | None:
     """The rule that a line tells of days that hold less; None if it tells of none."""
     line = squeezed(text.replace("’", "'"))
     if len(line.split()) > LONGEST or "?" in line:
         return None
     limit = _LIMIT.search(line)
-    cannot, taken = CANNOT.search(line), TAKEN.search(line)
+    cannot, taken = P.cannot.search(line), P.taken.search(line)
     if not (cannot or taken or limit or CYCLE.search(line)):
         return None
     repeat = _rule(line, text, today)
@@ -124,9 +78,9 @@ def _rule(line: str, text: str, today: date) -> Repeat | None:
         first = next(iter(read_days(text, today)), today)
         return Repeat(first, on=on, cycle=of, end=end) if 0 < on < of <= MOST_CYCLE else None
     place = next((nth for nth, idea in PLACES if idea.search(line)), 0)
-    if days and place and not OTHER.search(line) and (MONTHLY.search(line) or EVERY.search(line)):
+    if days and place and not P.other.search(line) and (P.monthly.search(line) or P.every.search(line)):
         return Repeat(start, days, nth=place, end=end)
-    if OTHER.search(line):
+    if P.other.search(line):
         whole_week = not days and re.search(r"\b(?:weeks?|wochen?|semanas?|semaines?)\b", line)
         if days or whole_week:
             first = next(iter(Repeat(start, days).dates(start, 1)), start)
@@ -139,7 +93,7 @@ def _rule(line: str, text: str, today: date) -> Repeat | None:
 
 def _stretch(line: str, text: str, today: date) -> Repeat | None:
     """Days in a row that a shift or a holiday takes: "late shift next week", "school holidays 5 to 16 April"."""
-    if TAKEN.search(line) is None or CANNOT.search(line) is not None:
+    if P.taken.search(line) is None or P.cannot.search(line) is not None:
         return None
     named = read_pause(text, today) or read_days(text, today)
     coming = [day for day in named if day >= today]
@@ -151,8 +105,8 @@ def _stretch(line: str, text: str, today: date) -> Repeat | None:
 def days_but(text: str, today: date) -> tuple[date, ...]:
     """The days of "busy all next week except Wednesday"; none for any other line."""
     line = squeezed(text)
-    found = EXCEPT.search(line)
-    if found is None or CANNOT.search(line) is None or not weekdays_in(found[1]):
+    found = P.all_but.search(line)
+    if found is None or P.cannot.search(line) is None or not weekdays_in(found[1]):
         return ()
     kept = weekdays_in(found[1])
     return tuple(day for day in read_days(line[: found.start()], today) if day >= today and day.weekday() not in kept)
@@ -161,9 +115,9 @@ def days_but(text: str, today: date) -> tuple[date, ...]:
 def swap_in(text: str) -> tuple[int, int] | None:
     """The weekday that is given up for good and the one that comes in its place; None for any other line."""
     line = squeezed(text)
-    if PERMANENT.search(line) is None:
+    if P.permanent.search(line) is None:
         return None
-    for idea, order in ((INSTEAD, -1), (BECOMES, 1)):
+    for idea, order in ((P.instead, -1), (P.becomes, 1)):
         for found in idea.finditer(line):
             left, right = weekdays_in(line[: found.start()]), weekdays_in(line[found.end() :])
             if len(left) == len(right) == 1 and left != right:
@@ -174,9 +128,9 @@ def swap_in(text: str) -> tuple[int, int] | None:
 def given_up(text: str) -> tuple[int, ...]:
     """The weekdays that are closed for good: "no Sundays from now on", "never on Mondays"; none for any other line."""
     line = squeezed(text)
-    if CANNOT.search(line) is None or MONTHLY.search(line) or OTHER.search(line) or len(line.split()) > SHORT:
+    if P.cannot.search(line) is None or P.monthly.search(line) or P.other.search(line) or len(line.split()) > SHORT:
         return ()
-    return weekdays_in(line) if PERMANENT.search(line) or is_plural(line) else ()
+    return weekdays_in(line) if P.permanent.search(line) or is_plural(line) else ()
 
 
 SHORT: Final = 7  # words of a line that says nothing but which weekdays are out
@@ -185,10 +139,10 @@ SHORT: Final = 7  # words of a line that says nothing but which weekdays are out
 def free_again(text: str) -> tuple[int, ...] | None:
     """The weekdays that are free again, none where a shift or a holiday is over; None for a line that says no such."""
     line = squeezed(text)
-    if AGAIN.search(line) is None or PERMANENT.search(line) or len(line.split()) > SHORT:
+    if P.again.search(line) is None or P.permanent.search(line) or len(line.split()) > SHORT:
         return None
     days = weekdays_in(line)
-    return days if days or TAKEN.search(line) else None
+    return days if days or P.taken.search(line) else None
 
 
 def _span(line: str, today: date) -> tuple[date, date | None]:

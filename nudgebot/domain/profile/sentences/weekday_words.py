@@ -7,7 +7,7 @@ from typing import Final
 
 from nudgebot.domain.model.nudge_wish import WEEKDAYS
 
-__all__ = ["DAY_WORDS", "WEEKDAYS", "any_of", "is_plural", "weekdays_in"]
+__all__ = ["DAY_WORDS", "WEEKDAYS", "is_plural", "weekdays_in"]
 
 DAY_WORDS: Final = (
     ("monday", "montag", "lunes", "lundi", "segunda"),
@@ -26,11 +26,6 @@ _WHOLE: Final = (
     (re.compile(r"\b(?:weekends?|wochenenden?|fines? de semana|week-?ends?|fins? de semana)\b"), (5, 6)),
     (re.compile(r"\b(?:weekdays|week days|work ?days|working days)\b"), (0, 1, 2, 3, 4)),
 )
-
-
-def any_of(*stems: str) -> re.Pattern[str]:
-    """One of several ways to say the same, as a word of its own in a folded line."""
-    return re.compile(rf"(?<![a-z])(?:{'|'.join(stems)})(?![a-z])")
 
 
 def weekdays_in(line: str) -> tuple[int, ...]:

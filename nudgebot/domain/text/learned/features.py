@@ -25,7 +25,6 @@ from zlib import crc32
 
 PACKAGE = "nudgebot.domain.text.learned"
 WORDS_KEPT = 4096  # words whose letter groups are kept hashed: a line has few that none before it had
-TOP = 127  # the largest weight of a column
 _RAISED = 128  # makes every weight positive
 _RAISE = bytes((byte + _RAISED) % 256 for byte in range(256))  # of a signed byte
 _LANE = 2  # bytes of a column's sum
@@ -111,16 +110,6 @@ class Table:
         ]
 
 
-def written(tables: dict[str, Table], sample: str = "") -> bytes:
-    """The bytes of a weights file."""
-    head = [
-        {"name": name, "rows": t.rows, "columns": len(t.columns), "scales": t.scales, "biases": t.biases}
-        for name, t in tables.items()
-    ]
-    body = b"".join(array("b", column).tobytes() for table in tables.values() for column in table.columns)
-    return json.dumps({"tables": head, "sample": sample}, separators=(",", ":")).encode() + b"\n" + body
-
-
 def tables_in(data: bytes) -> dict[str, Table]:
     """The tables of a weights file; one that is cut short or too long is a ValueError."""
     head, _, body = data.partition(b"\n")
@@ -140,29 +129,10 @@ def tables_in(data: bytes) -> dict[str, Table]:
     return tables
 
 
-def sample_in(file: str) -> str:
-    """The digest in a weights file of this package of what a sample of the lines trains."""
-    head, _, _ = (resources.files(PACKAGE) / file).read_bytes().partition(b"\n")
-    return str(json.loads(head)["sample"])
-
-
 @lru_cache
 def tables_of(file: str) -> dict[str, Table]:
     """The tables of a weights file of this package, read once."""
     return tables_in((resources.files(PACKAGE) / file).read_bytes())
-
-
-def quantised(weights: Sequence[Sequence[float]], biases: Sequence[float]) -> Table:
-    """A table of `weights[column][row]` in whole numbers: the largest of a column becomes 127.
-
-    Scales and biases keep four significant digits, so that differences in the last bits of a training run vanish.
-    """
-    columns, scales = [], []
-    for column in weights:
-        scale = float(f"{max(max(map(abs, column), default=0.0), 1e-9) / TOP:.3e}")
-        columns.append(array("b", (max(-TOP, min(TOP, round(weight / scale))) for weight in column)))
-        scales.append(scale)
-    return Table(len(weights[0]), tuple(columns), tuple(scales), tuple(float(f"{bias:.3e}") for bias in biases))
 
 
 def softmax(scores: Sequence[float]) -> list[float]:

@@ -12,7 +12,6 @@ from enum import IntEnum
 from itertools import accumulate
 from typing import NamedTuple
 
-from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.symptoms.experiencer import BEFORE_SELF, of_others, segments, starts
 from nudgebot.domain.text.symptoms.heard_words import SignWord, turn_ends
@@ -202,12 +201,7 @@ def _supposed(found: Sequence[SignWord], cues: list[Mention], said: list[Mention
         wide = 2 if found[start].asked else 1
         while stop < len(found) and (stop == start or found[stop].gap < wide):
             mine = (
-                mine
-                or (stop in own and start not in outright)
-                or (
-                    found[stop].word in {"my", "mein", "meine", "mi", "mon", "ma", "meu", "minha"}
-                    and stop + 1 in places
-                )
+                mine or (stop in own and start not in outright) or (found[stop].word in W.mine and stop + 1 in places)
             )
             stop += 1
         begin = start
@@ -251,14 +245,12 @@ def _general_questions(found: Sequence[SignWord]) -> list[tuple[int, int]]:
 
 _SO_MANY = {"a": 1, "an": 1, "couple": 2, "few": 3, "several": 4, "einem": 1, "einer": 1}
 _HOURS_IN = {
-    **dict.fromkeys(word_set("min mins minute minutes minuto minutos minuten"), 1 / 60),
-    **dict.fromkeys(word_set("h hr hrs hour hours hora horas stunde stunden heure heures std"), 1),
-    **dict.fromkeys(word_set("d day days dia dias tag tage tagen jour jours"), 24),
-    **dict.fromkeys(word_set("night nights noche noches nuit nuits"), 24),
-    **dict.fromkeys(word_set("w wk wks week weeks semana semanas woche wochen semaine semaines"), 168),
-    **dict.fromkeys(word_set("month months mes meses monat monate monaten mois"), 720),
-    **dict.fromkeys(word_set("y yr yrs year years ano anos jahr jahre jahren an ans annee annees"), 8760),
-}
+    unit: hours
+    for units, hours in (
+        (W.minute, 1 / 60), (W.hour, 1), (W.day, 24), (W.week, 168), (W.month, 720), (W.year, 8760),
+    )
+    for unit in units
+}  # fmt: skip
 _YEAR = re.compile(r"(?:19[4-9]\d|20[0-4]\d)$")
 
 
@@ -268,11 +260,6 @@ def _by_hours(hours: float) -> When:
     if hours <= 14 * 24:
         return When.DAYS
     return When.LONG if hours < 8000 else When.YEARS
-
-
-def _ends_a_run(found: Sequence[SignWord], at: int) -> bool:
-    """Whether the words right before token `at` say that a run ended then."""
-    return any(token.word in W.run_ended for token in found[max(0, at - 3) : at])
 
 
 def _bare_years(found: Sequence[SignWord], cues: list[Mention]) -> set[int]:
@@ -303,12 +290,6 @@ def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, Whe
             continue
         if cue.start in since and when is not When.HABIT and found[cue.start].gap == 0:
             when = When.NOW
-        if (
-            when > When.NOW
-            and _ends_a_run(found, cue.start)
-            and not W.days_on & {t.word for t in found[cue.start : cue.end]}
-        ):
-            when = When.NOW  # "can't catch my breath and I stopped ages ago"
         if cue.start not in best or best[cue.start][0] < cue.end:
             best[cue.start] = (cue.end, when)
     numbers = said_in_any("numbers")

@@ -2,7 +2,6 @@
 
 from collections.abc import Sequence
 
-from nudgebot.domain.text.folding import word_set
 from nudgebot.domain.text.line.vocabulary import LANGUAGES, lexicon
 from nudgebot.domain.text.symptoms.heard_words import SignWord, turn_ends
 from nudgebot.domain.text.symptoms.lay_words import Mention, every_word
@@ -10,11 +9,7 @@ from nudgebot.domain.text.word_files import words
 
 W = words("whose_sign")
 
-BEFORE_SELF = word_set(
-    "in of on at around with to for from have had has feel felt feeling get got getting think thought "
-    "notice noticed say said that hurt from inside across down up en de mon ma in am im an de em no "
-    "na dans"
-)
+BEFORE_SELF = W.before_self
 
 
 def starts(cues: list[Mention], *concepts: str) -> dict[int, int]:
@@ -26,11 +21,8 @@ def starts(cues: list[Mention], *concepts: str) -> dict[int, int]:
     return out
 
 
-TURNS = word_set("but however though although now pero aber mais mas")
-_PREPOSITIONS = BEFORE_SELF | word_set(
-    "after before as than like by over under near behind beside against between through off and or but so because "
-    "cos if when while that which what does do did is was are were can could should will would"
-)
+TURNS = W.turns
+_PREPOSITIONS = W.before_self | W.prepositions
 
 
 def time_ends(found: Sequence[SignWord], cues: list[Mention]) -> set[int]:
@@ -78,21 +70,11 @@ def _is_a_name(token: SignWord) -> bool:
 
 _TIMES = ("T_NOW", "T_YESTERDAY", "T_DAYS", "T_LONG", "T_YEARS")
 # Complaints that people report of themselves: after a comma they are the writer's own, whoever came before it.
-FELT = word_set(
-    "CHEST CHEST_PAIN_WORD CANT_BREATHE BREATH_SHORT BREATH_TROUBLE BREATH_NOT_SETTLING COUGH_BLOOD VOMIT_BLOOD "
-    "WORST_HEAD HEADACHE SUICIDE SELF_HARM PALPITATION JAW LEFT_ARM LOST_CONTROL BLADES UPPER_BELLY TEAR_PAIN"
-)
+FELT = W.felt
 _YEARS = frozenset(str(year) for year in range(1950, 2050))
 _REST = 24  # tokens looked ahead for whom the rest of a clause is about
 # Words that lead to somebody's complaint: "is very short of breath", "is on the floor with his chest".
-_LEADS = (
-    W.are
-    | W.having
-    | word_set(
-        "a an the his her their of very so really quite pretty bit too still now just also all and or but not never no "
-        "severe bad terrible awful some any more"
-    )
-)
+_LEADS = W.are | W.having | W.leads
 
 
 def of_others(found: Sequence[SignWord], cues: list[Mention], said: list[Mention], segment: list[int]) -> list[bool]:

@@ -42,11 +42,7 @@ def scores(found: Sequence[SignWord], sentence: list[int], places: frozenset[int
         before = {t.word for t in found[max(0, k - 3) : k]}
         if value is None:
             small = int(token.word) if token.word.isdigit() and len(token.word) <= 2 else numbers.get(token.word)
-            lead = [
-                t.word
-                for t in found[max(0, k - 3) : k]
-                if t.word not in {"level", "was", "is", "a", "an", "at", "of", "like", "score", "around", "about"}
-            ]
+            lead = [t.word for t in found[max(0, k - 3) : k] if t.word not in W.fill]
             unit = found[k + 1].word if k + 1 < len(found) and not found[k + 1].gap else ""
             if small is None or small > 10 or not lead or lead[-1] not in W.pain or unit in W.units:
                 continue
@@ -108,19 +104,7 @@ def _named_by(word: str, unit: str, words: set[str], found: Sequence[SignWord], 
     if not _DECIMAL.match(word):
         return ""
     value = float(word.replace(",", "."))
-    if _near(W.sugar, found, k, _SUGAR_REACH) and unit not in {
-        "g",
-        "min",
-        "mins",
-        "km",
-        "k",
-        "minutes",
-        "grams",
-        "h",
-        "hours",
-        "days",
-        "years",
-    }:
+    if _near(W.sugar, found, k, _SUGAR_REACH) and unit not in W.no_sugar:
         if value < 1 and value != int(value):  # grams a litre, as told in French: 0.7 is 70 mg/dL
             return "SUGAR_VERY_LOW" if value < 0.36 else "SUGAR_LOW_NUMBER" if value < 0.7 else ""
         if (value < 2 and "." in word) or (10 < value < 36 and "mg" in words):
