@@ -167,6 +167,7 @@ def _is_strange(parse: Parsed) -> bool:
 
 
 _NO_RUN = frozenset((Intent.SKIP, Intent.BUSY))
+_CLOSING = _NO_RUN | {Intent.AWAY}
 
 
 def _agreement(parse: Parsed, weighed: Weighed) -> float:
@@ -176,6 +177,8 @@ def _agreement(parse: Parsed, weighed: Weighed) -> float:
         return weighed.run
     if rules.intent in _NO_RUN and rules.minutes is None and {rules.day, *rules.days} <= {None, parse.today}:
         return sum(weighed.of(intent) for intent in _NO_RUN)  # no run today, whichever it is called
+    if rules.intent in _CLOSING and len(rules.days) > 1 and rules.minutes is None:
+        return sum(weighed.of(intent) for intent in _CLOSING)  # no run on these days, whichever it is called
     if rules.intent in CHANGING:
         return weighed.of(rules.intent)
     return 1 - max(weighed.run, sum(weighed.of(intent) for intent in CHANGING))
