@@ -30,7 +30,7 @@ from nudgebot.domain.model.runner import (
     Standing,
     Training,
 )
-from nudgebot.domain.model.week import Session
+from nudgebot.domain.model.week import Session, Week
 from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.storage import schema
 from nudgebot.storage.book_tables import LISTS, SINGLES, SOME_HOLD, STANDING, Rows, writing
@@ -145,7 +145,10 @@ def _whole(conn: Connection, row: Any) -> Book:
     laid_out: defaultdict[date, list[Session]] = defaultdict(list)
     for laid in held.pop(schema.layouts.name):
         laid_out[laid.start].append(Session(laid.day, laid.minutes, laid.kind))
-    held["weeks"] = tuple(replace(week, sessions=tuple(laid_out.get(week.start, ()))) for week in held["weeks"])
+    held["weeks"] = tuple(
+        Week(week.start, week.target, week.long_run, week.kind, tuple(laid_out.get(week.start, ())), week.full)
+        for week in held["weeks"]
+    )
     for name, codec in SINGLES.items():
         found = rows[codec.table.name]
         held[name] = codec.read(found[0]) if found else None

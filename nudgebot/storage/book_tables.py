@@ -6,7 +6,7 @@ A field of a value is a column of its table, by name.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, date, datetime
 from operator import attrgetter, itemgetter
@@ -75,7 +75,7 @@ class BookList(Generic[T]):
     dated: str
     days: int | None = None
     unique: tuple[str, ...] = ()
-    of: Callable[[tuple[Week, ...]], tuple[T, ...]] | None = None
+    of: Callable[[Sequence[Week]], tuple[T, ...]] | None = None
 
     @property
     def table(self) -> Table:
@@ -89,28 +89,32 @@ class BookList(Generic[T]):
 
     def values(self, book: Book) -> tuple[T, ...]:
         """These, as `book` holds them."""
-        found: Any = getattr(book, self.field)
-        values: tuple[T, ...] = found if self.of is None else self.of(found)
-        return values
+        return tuple(self._of(getattr(book, self.field)))
+
+    def _of(self, held: Sequence[Any]) -> Sequence[T]:
+        return held if self.of is None else self.of(held)
 
     def read(self, rows: list[Cells]) -> tuple[T, ...]:
         """What a book's rows hold of these, in date order; a row that cannot be read is left out."""
-        values = [value for value in map(self.codec.read, sorted(rows, key=_ID)) if value is not None]
+        values = self.codec.read_all(sorted(rows, key=_ID))
         # By what was read, not by the cells: a damaged one may not even compare with the others.
         values.sort(key=attrgetter(self.dated))
         return tuple(values)
 
     def save(self, conn: Connection, before: Book, after: Book) -> None:
         """Writes what differs between the two books; dates that did not change are not touched."""
-        if getattr(before, self.field) == getattr(after, self.field):
+        old, new = getattr(before, self.field), getattr(after, self.field)
+        if old == new:
             return
-        old, new = self.values(before), self.values(after)
         runner_id = after.runner.id
         was, now = self._by_date(old), self._by_date(new)
         gone: list[int] = []
         come: list[dict[str, Any]] = []
         for when in was.keys() | now.keys():
             had, have = was.get(when, []), now.get(when, [])
+            if had == have:
+                continue
+            had, have = self._of(had), self._of(have)
             same = next((i for i, pair in enumerate(zip(had, have, strict=False)) if pair[0] != pair[1]), None)
             kept = min(len(had), len(have)) if same is None else same
             if had[kept:]:
@@ -122,14 +126,14 @@ class BookList(Generic[T]):
             come.sort(key=itemgetter(self.dated))
             _WRITING[self.table.name].run_each(conn, come)
 
-    def _by_date(self, values: tuple[T, ...]) -> dict[DateOrMoment, list[T]]:
+    def _by_date(self, values: Sequence[Any]) -> Mapping[DateOrMoment, Sequence[Any]]:
         date_of = attrgetter(self.dated)
-        dates: defaultdict[DateOrMoment, list[T]] = defaultdict(list)
+        dates: defaultdict[DateOrMoment, list[Any]] = defaultdict(list)
         for value in values:
             dates[date_of(value)].append(value)
         return dates
 
-    def _ids(self, conn: Connection, runner_id: int, when: DateOrMoment, values: list[T]) -> list[int]:
+    def _ids(self, conn: Connection, runner_id: int, when: DateOrMoment, values: Sequence[T]) -> list[int]:
         """Ids of the newest rows of that date that hold `values`; a row that cannot be read is never among them."""
         left = list(values)
         ids: list[int] = []

@@ -14,9 +14,10 @@ from __future__ import annotations
 import hashlib
 import logging
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import MISSING, Field, fields, is_dataclass
 from enum import StrEnum
+from itertools import groupby
 from operator import attrgetter, itemgetter
 from types import NoneType, UnionType
 from typing import Any, Final, Generic, TypeVar, Union, get_args, get_origin, get_type_hints
@@ -38,6 +39,7 @@ from sqlalchemy import (
 from sqlalchemy.dialects import sqlite
 from sqlalchemy.types import NullType
 
+from nudgebot.storage.schema.columns import Instant, moment_at
 from nudgebot.storage.statement import Statement
 
 T = TypeVar("T")
@@ -46,6 +48,7 @@ Reader = Callable[[Any], Any]
 Cells = Sequence[Any]  # a bare row
 RowValues = Mapping[str, Any]
 
+_TABLE: Final = itemgetter(-1)  # the last cell of a row names its table
 _DIALECT: Final[Dialect] = sqlite.dialect()
 _UNREADABLE: Final = (ArithmeticError, LookupError, TypeError, ValueError)
 _log = logging.getLogger(__name__)
@@ -72,9 +75,9 @@ class BareRows:
     def read(self, conn: Connection, given: Mapping[str, Any]) -> defaultdict[str, list[Cells]]:
         """The rows by table, for the parameters `given`."""
         rows: defaultdict[str, list[Cells]] = defaultdict(list)
-        packed = conn.dialect.name == "postgresql"
-        for row in self._statements[conn.dialect.name].run(conn, given):
-            rows[row[-1]].append(row[0] if packed else row)
+        cells = itemgetter(0) if conn.dialect.name == "postgresql" else tuple
+        for name, found in groupby(self._statements[conn.dialect.name].run(conn, given), key=_TABLE):
+            rows[name] += map(cells, found)
         return rows
 
 
@@ -158,6 +161,21 @@ class Codec(Generic[T]):
         except _UNREADABLE:
             return self._mended(cells)
 
+    def read_all(self, rows: Sequence[Cells]) -> list[T]:
+        """The values of bare rows, column by column; a row that cannot be read is left out, with a line in the log."""
+        if not rows:
+            return []
+        columns = list(zip(*rows, strict=True))
+        values: list[Iterable[Any]] = [columns[place] for place in self._places]
+        for place, reader in self._readers:
+            values[place] = map(reader, values[place])
+        for place, codec in self._nested:
+            values[place] = map(codec.inner, rows)
+        try:
+            return list(map(self.kind, *values))
+        except _UNREADABLE:
+            return [value for value in map(self.read, rows) if value is not None]
+
     def _read(self, cells: Sequence[Any]) -> T:
         values = list(self._cells(cells))
         for place, reader in self._readers:
@@ -238,6 +256,8 @@ def _reader(column: Column[Any], hint: Any, of: Field[Any], *, optional: bool) -
     if isinstance(hint, type) and issubclass(hint, StrEnum):
         words: dict[str | None, Any] = {member.value: member for member in hint}
         read: Reader | None = (words | {None: None} if optional else words).__getitem__
+    elif isinstance(column.type, Instant):
+        read = moment_at
     else:
         read = column.type.dialect_impl(_DIALECT).result_processor(_DIALECT, None)
     if optional or not column.nullable:

@@ -77,7 +77,7 @@ class Statement:
     def rows(self, conn: Connection, given: Given = _NOTHING) -> list[Any]:
         """The rows, as named tuples of values."""
         ready = self.ready_for(conn, given)
-        return [ready.row(cells) for cells in driven(conn, ready.text, ready.parameters(given)).fetchall()]
+        return ready.rows(driven(conn, ready.text, ready.parameters(given)))
 
     def row(self, conn: Connection, given: Given = _NOTHING) -> Any:
         """The only row, None if there is none."""
@@ -112,10 +112,10 @@ class Ready:
         self._processors = [(name, each) for name, each in wants.items() if each is not None]
         self._constants = {name: value for name, value in composed.params.items() if name not in given}
         self._order = None if composed.positiontup is None else _all_of(composed.positiontup)
-        columns = getattr(core, "exported_columns", {})
-        readers = [each.type.dialect_impl(dialect).result_processor(dialect, None) for each in columns.values()]
-        self._readers = [(at, reader) for at, reader in enumerate(readers) if reader is not None]
-        named: Any = namedtuple("named", columns.keys(), rename=True)  # type: ignore[misc]
+        self._columns = getattr(core, "exported_columns", {})
+        self._dialect = dialect
+        self._readers: list[tuple[int, _Processor]] | None = None  # of each column's own kind, once it was seen
+        named: Any = namedtuple("named", self._columns.keys(), rename=True)  # type: ignore[misc]
         self._row: Callable[[Sequence[Any]], Any] = named._make
 
     def parameters(self, given: Given) -> Any:
@@ -125,10 +125,20 @@ class Ready:
             values[name] = processor(values[name])
         return values if self._order is None else self._order(values)
 
-    def row(self, cells: Sequence[Any]) -> Any:
-        """A bare row as values."""
+    def rows(self, cursor: Any) -> list[Any]:
+        """The rows of the driver's cursor as values."""
+        if self._readers is None:
+            self._readers = self._readers_for(cursor.description)
+        return [self._read(cells, self._readers) for cells in cursor.fetchall()]
+
+    def _readers_for(self, description: Sequence[Sequence[Any]]) -> list[tuple[int, _Processor]]:
+        kinds = (each.type.dialect_impl(self._dialect) for each in self._columns.values())
+        readers = [kind.result_processor(self._dialect, told[1]) for kind, told in zip(kinds, description, strict=True)]
+        return [(at, reader) for at, reader in enumerate(readers) if reader is not None]
+
+    def _read(self, cells: Sequence[Any], readers: list[tuple[int, _Processor]]) -> Any:
         values = list(cells)
-        for at, reader in self._readers:
+        for at, reader in readers:
             values[at] = reader(values[at])
         return self._row(values)
 

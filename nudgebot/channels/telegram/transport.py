@@ -32,7 +32,7 @@ class Transport(BaseRequest):
     """At most `connections` requests at a time to the server at `root`; more wait for their turn."""
 
     def __init__(self, root: str, connections: int, tls: Any) -> None:
-        proxy = _proxy_before(root)
+        proxy = proxy_before(root)
         self._all = [httpx.AsyncHTTPTransport(verify=tls, limits=_ONE, proxy=proxy) for _ in range(connections)]
         # The one used last goes first: its connection is open, and a server closes those that idle.
         self._free: asyncio.LifoQueue[httpx.AsyncHTTPTransport] = asyncio.LifoQueue()
@@ -87,7 +87,7 @@ def behind_proxy(root: str) -> bool:
     return urlsplit(root).hostname not in LOOPBACK
 
 
-def _proxy_before(root: str) -> str | None:
+def proxy_before(root: str) -> str | None:
     """The proxy that the environment names for `root`, None for none."""
     server, proxies = urlsplit(root), getproxies()
     if not behind_proxy(root) or proxy_bypass(server.hostname or ""):

@@ -83,7 +83,7 @@ class Week:
 
     def holds(self, day: date) -> bool:
         """Whether `day` lies in this week."""
-        return self.start <= day <= self.end
+        return 0 <= (day - self.start).days < 7
 
     def minutes_on(self, day: date) -> int:
         """Minutes first laid out on `day`, 0 without a session (min)."""

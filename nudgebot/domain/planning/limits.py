@@ -197,7 +197,8 @@ def mean_before(book: Book, start: date) -> float:
     lasts = {gap: gap.days * (1 if gap.days > RETURN_UP_TO.value else 2) for gap in off}
     skipped = {gap.first + DAY * n for gap, days in lasts.items() for n in range(days)}
     skipped |= {limit.day for limit in book.limits if limit.reason in NOT_COUNTED and limit.minutes == 0}
-    skipped |= {day for n in range(span) if closes(book.intake.event, day := first + DAY * n)}
+    if (event := book.intake.event) is not None:
+        skipped |= {day for n in range(span) if closes(event, day := first + DAY * n)}
     skipped |= {pause.first + DAY * n for pause in book.pauses for n in range((pause.last - pause.first).days + 1)}
     held_from = book.local(book.standing.since).date() if isinstance(book.standing, OnHold) else date.max
     total = counted = 0
@@ -249,7 +250,7 @@ def running_days(book: Book) -> frozenset[date]:
     The walks that began a ladder stay what they were once it is climbed.
     """
     walks = book.walk_run is not None or not isinstance(book.standing, Training)
-    others = any(entry.counts and not entry.is_run for entry in book.log)
+    others = any(entry.activity is not Activity.RUN and entry.counts for entry in book.log)
     walked = _ladder_walks(book) if others and not walks else frozenset()
     sums: dict[date, int] = {}
     for entry in book.log:

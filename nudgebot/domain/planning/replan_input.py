@@ -103,18 +103,19 @@ def replan_problem(book: Book, today: date, today_closed: bool) -> Framed | None
     days = tuple(first + DAY * n for n in range((week.end - first).days + 1))
     planned = tuple(session.minutes if (session := book.session_on(day)) else 0 for day in days)
     shut = today if today_closed and first == today else None
-    long_run = long_to_come(book, week, days)
+    has_jumped = jumped(book, week)
+    long_run = long_to_come(book, week, days, has_jumped=has_jumped)
     half_until = _half_until(book, days)
     placed = any(
         s.kind is SessionKind.LONG and s.day in days and open_on(book, s.day) and s.day != shut for s in book.plan
     )
-    can = Room(book, week, grow=not jumped(book, week), long_run=0 if placed else long_run)
+    can = Room(book, week, grow=not has_jumped, long_run=0 if placed else long_run)
     available = tuple(
         0 if day == shut else can.on(day, minutes, half=half_until is not None and day <= half_until)
         for day, minutes in zip(days, planned, strict=True)
     )
-    target = minutes_wanted(book, week, days, shut, long_run)
-    if long_run and not is_coming_back(book, days[-1]) and not jumped(book, week):
+    target = minutes_wanted(book, week, days, shut, long_run, has_jumped=has_jumped)
+    if long_run and not is_coming_back(book, days[-1]) and not has_jumped:
         most = min(limits.session_max(book, first), max(available))
         target = with_long_run(book, week, days, target, long_run, most)
     window_max = limits.window_max(book, week.end)

@@ -18,17 +18,21 @@ LET_GO = frozenset(
 )
 
 
-def minutes_wanted(book: Book, week: Week, days: tuple[date, ...], shut: date | None, long_run: int) -> int:
+def minutes_wanted(
+    book: Book, week: Week, days: tuple[date, ...], shut: date | None, long_run: int, *, has_jumped: bool
+) -> int:
     """Minutes still wanted on `days`, the rest of `week`; `shut` is today where it is too late for a run.
 
-    `long_run` is the length of the long run that is still to come, else 0 (min).
+    `long_run` is the length of the long run that is still to come, else 0 (min). After a big jump nothing is made up.
     """
     first, ordinary = days[0], ordinary_length(book, week)
     coming = [session for session in book.plan if session.day in days]
     wanted = sum(s.minutes - lost_for_good(book, s.day, s.minutes) for s in coming)
     # Minutes beyond plan are taken off once: first from what is to be made up, the rest by what the week has left,
     # since an earlier replan may have shortened the days to come for them already.
-    wanted += max(0, _to_make_up(book, week, first, shut, ordinary, long_run) - _beyond(book, week, first, book.plan))
+    if not has_jumped:
+        make_up = _to_make_up(book, week, first, shut, ordinary, long_run)
+        wanted += max(0, make_up - _beyond(book, week, first, book.plan))
     left = week.target - _gone_for_good(book, week, first)
     left -= counted_minutes(book.log, week.start, (first - week.start).days)
     left -= max(0, _lost_so_far(book, week, first, shut) - ordinary)
@@ -72,7 +76,7 @@ def lost_for_good(book: Book, day: date, planned: int) -> int:
     return max(0, planned - limit.minutes) if limit is not None and limit.reason in LET_GO else 0
 
 
-def long_to_come(book: Book, week: Week, days: tuple[date, ...]) -> int:
+def long_to_come(book: Book, week: Week, days: tuple[date, ...], *, has_jumped: bool) -> int:
     """Length of the week's long run where it is still to come: not run at 90 %, not let go."""
     if not week.long_run:
         return 0
@@ -84,7 +88,7 @@ def long_to_come(book: Book, week: Week, days: tuple[date, ...]) -> int:
             continue
         if session.day in days and not lost_for_good(book, session.day, session.minutes):
             return week.long_run
-        if session.day < days[0] and _short(book, session) and not jumped(book, week):
+        if session.day < days[0] and _short(book, session) and not has_jumped:
             return week.long_run
     return 0
 
@@ -105,12 +109,10 @@ def _short(book: Book, session: Session) -> int:
 
 
 def _to_make_up(book: Book, week: Week, first: date, shut: date | None, ordinary: int, long_run: int) -> int:
-    """At most one missed ordinary session, and the long run if it was missed; nothing after a big jump.
+    """At most one missed ordinary session, and the long run if it was missed.
 
     What today's session lost by the hour is still among the planned minutes, so it is not added again.
     """
-    if jumped(book, week):
-        return 0
     over = [s for s in book.plan if week.start <= s.day < first and s.day != shut]
     planned_today = sum(s.minutes for s in book.plan if s.day == shut and s.kind is not SessionKind.LONG)
     missed = sum(_short(book, s) for s in over if s.kind is not SessionKind.LONG)

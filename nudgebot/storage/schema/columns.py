@@ -40,7 +40,12 @@ class Instant(TypeDecorator[datetime]):
 
     def process_result_value(self, value: Any, dialect: Dialect) -> datetime | None:
         """The moment in UTC."""
-        return None if value is None else _EPOCH + timedelta(microseconds=value)
+        return moment_at(value)
+
+
+def moment_at(microseconds: int | None) -> datetime | None:
+    """The moment (UTC) so long after the beginning of 1970, None for None."""
+    return None if microseconds is None else _EPOCH + timedelta(microseconds=microseconds)
 
 
 metadata = MetaData(

@@ -1,0 +1,47 @@
+"""The connections that requests leave by."""
+
+from __future__ import annotations
+
+import asyncio
+
+import pytest
+
+from nudgebot.channels.telegram.bot_api import PLATFORM, BotApi, CallDone, Unknown
+from nudgebot.channels.telegram.transport import proxy_before
+from tests.servers.fake_telegram import TOKEN, FakeTelegram
+
+
+@pytest.mark.parametrize(
+    ("environ", "root", "proxy"),
+    [
+        ({}, PLATFORM, None),
+        ({"HTTPS_PROXY": "http://10.0.0.9:3128"}, PLATFORM, "http://10.0.0.9:3128"),
+        ({"HTTP_PROXY": "http://10.0.0.9:3128"}, PLATFORM, None),
+        ({"ALL_PROXY": "http://10.0.0.9:3128"}, "http://bots.example:8081", "http://10.0.0.9:3128"),
+        ({"HTTPS_PROXY": "http://10.0.0.9:3128", "NO_PROXY": "telegram.org"}, PLATFORM, None),
+        ({"ALL_PROXY": "http://10.0.0.9:3128"}, "http://127.0.0.1:8081", None),
+    ],
+)
+def test_a_proxy_of_the_environment_stands_before_other_machines(
+    environ: dict[str, str], root: str, proxy: str | None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    for name in ("HTTP_PROXY", "HTTPS_PROXY", "ALL_PROXY", "NO_PROXY"):
+        monkeypatch.delenv(name, raising=False)
+        monkeypatch.delenv(name.lower(), raising=False)
+    for name, value in environ.items():
+        monkeypatch.setenv(name, value)
+    assert proxy_before(root) == proxy
+
+
+@pytest.mark.asyncio
+async def test_a_connection_whose_answer_was_not_waited_for_serves_the_next_request() -> None:
+    with FakeTelegram(delay=0.05) as server:
+        async with BotApi(TOKEN, server.url, connections=1) as api:
+            late = await api.ask(lambda bot: bot.get_me(read_timeout=0.01))
+            given_up = asyncio.create_task(api.ask(lambda bot: bot.get_me()))
+            await asyncio.wait({given_up}, timeout=0.01)
+            given_up.cancel()
+            done = await asyncio.gather(*(api.ask(lambda bot: bot.send_message(7, "Well run.")) for _ in range(2)))
+    assert late == Unknown("ReadTimeout")
+    assert all(isinstance(each, CallDone) for each in done)
+    assert [sent.text for sent in server.sent] == ["Well run."] * 2
