@@ -84,7 +84,9 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         # a run without its minutes: they are asked for
         clear = weighed.minutes is None and weighed.run >= STORE_RUN.share
     elif likeliest in CHANGING:
-        other = rules.intent in CHANGING and rules.intent is not likeliest and _is_all_known(parse)
+        other = (
+            rules.intent in CHANGING and rules.intent is not likeliest and (_is_all_known(parse) or _is_pause(rules))
+        )
         clear = weighed.of(likeliest) >= CHANGE_PLAN.share and weighed.run <= RUN_BESIDE.share and not other
         clear &= likeliest is not Intent.UNDO or not _mends_a_distance(parse, reading)
     else:
