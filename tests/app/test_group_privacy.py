@@ -64,7 +64,7 @@ def fine(text: str, kind: str) -> bool:
     return not OF_HEALTH.search(text)
 
 
-@settings(max_examples=60)
+@settings(max_examples=40)
 @given(st.lists(SAID, min_size=3, max_size=25))
 def test_no_message_to_a_group_holds_anything_of_health(said: list[tuple[str, str, str, bool, int]]) -> None:
     """Only the emergency line goes to a group, naming no sign; all else of health is said in private."""

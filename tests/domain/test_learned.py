@@ -95,11 +95,24 @@ def test_the_weights_of_the_package_have_the_shape_that_is_read() -> None:
         ("de 7h15 à 7h50 avec Odile", 35),
         ("0610 bis 0645 ums Moor", 35),
         ("started 11:50, finished 12:25", 35),
+        ("out at quarter past seven, in by ten to eight", 35),
+        ("half eight to ten past nine on the towpath", 40),
+        ("das sete e meia às oito e cinco na praia", 35),
+        ("raus um halb sieben, zurück zehn nach sieben", 40),
+        ("von Viertel vor acht bis fünf vor halb neun", 40),
+        ("de six heures moins dix à six heures et quart", 25),
+        ("salí a las ocho menos cuarto, volví a las ocho y veinte", 35),
+        ("das sete e um quarto às sete e quarenta", 25),
     ],
 )
 def test_the_time_between_two_times_of_day_is_offered(line: str, minutes: int) -> None:
     found = derived.derived_of(parsed(line, TODAY))
     assert minutes in {round(one.minutes) for one in found if one.kind == derived.SPAN}
+
+
+@pytest.mark.parametrize("line", ["20 y 30", "half of 40, then 10", "ran 15 to 20", "5 of 8 done", "3 e 4 km"])
+def test_two_numbers_are_no_two_times_of_day(line: str) -> None:
+    assert not [one for one in derived.derived_of(parsed(line, TODAY)) if one.kind == derived.SPAN]
 
 
 @pytest.mark.parametrize(

@@ -314,3 +314,18 @@ def test_a_breath_of_acetone_with_sickness_and_a_means_at_hand_are_emergencies(l
 @pytest.mark.parametrize("line", ["nail polish all over the sofa, 30 min", "the workshop smells of acetone again"])
 def test_a_smell_of_acetone_alone_is_no_sign(line: str) -> None:
     assert triage(line).level is Level.NONE
+
+
+@pytest.mark.parametrize(
+    ("line", "activity"),
+    [("cycled instead of my run, 35 min", "bike"), ("war rudern statt joggen, 30 Minuten", "row"),
+     ("nagé à la place de courir, 40 min", "swim"), ("instead of running I walked, 50 minutes", "walk")],
+)  # fmt: skip
+def test_what_was_done_in_place_of_a_run_is_what_its_minutes_are_of(line: str, activity: str) -> None:
+    assert read(line, TODAY).activity.value == activity
+
+
+@pytest.mark.parametrize(("line", "back"), [("So, 25 min gelaufen", 0), ("So, geschafft, 30", 0), ("Mi, 30", 0)])
+def test_a_german_so_before_a_comma_begins_to_tell_and_is_no_sunday(line: str, back: int) -> None:
+    day = read(line, TODAY).day
+    assert day is None or (TODAY - day).days == back

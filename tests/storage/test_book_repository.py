@@ -105,7 +105,7 @@ def test_the_runners_row_holds_the_person_and_the_plain_values_of_the_book() -> 
     assert columns(schema.runners) | {"id"} == person | set(book_repository.OWN) | {"next_due"}
 
 
-@settings(max_examples=25, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_any_book_changed_into_any_other_comes_back_as_the_other(engine: Engine, data: st.DataObject) -> None:
     with engine.begin() as conn:

@@ -13,7 +13,7 @@ from nudgebot.domain.dialogue.health import complaints, safety_question
 from nudgebot.domain.dialogue.questions import reading_question
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.settings import change_setting, named_setting
-from nudgebot.domain.dialogue.settings.weekly_pattern import shape_in
+from nudgebot.domain.dialogue.settings.named_setting import shape_in
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.week import changes, queries

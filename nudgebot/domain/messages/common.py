@@ -46,6 +46,11 @@ def on_day(day: date, today: date) -> str:
     return DAY_NAMES[day.weekday()] if 1 < away < 7 else short_day(day)
 
 
+def from_to(low: int, high: int) -> str:
+    """The words "150 to 180", or one number."""
+    return f"{low} to {high}" if low < high else f"{high}"
+
+
 def and_list(words: Sequence[str]) -> str:
     """The words "a, b and c"."""
     return words[0] if len(words) == 1 else ", ".join(words[:-1]) + " and " + words[-1] if words else ""

@@ -14,7 +14,7 @@ from nudgebot.domain.model.parameters import (
     MOOD_LATER,
 )
 from nudgebot.domain.model.runner import Book, Ill, NudgeKind, OnHold, at_wall
-from nudgebot.domain.nudging import preferences, times
+from nudgebot.domain.nudging import times
 from nudgebot.domain.nudging.calls import WHILE_ILL, Call
 from nudgebot.domain.planning.gap import day_exists
 from nudgebot.domain.text.symptoms.groups import MIND
@@ -37,7 +37,7 @@ def how_are_you(book: Book, now: datetime, *, mood_alone: bool = False) -> Itera
         before = day - timedelta(days=1)
         complained = any(note.day == before and note.level == "rest" for note in book.symptoms)
         if (complained and not mood_alone) or asks_about_mood(book, day):
-            yield Call(NudgeKind.HOW_ARE_YOU, day, "", preferences.question_due(book, day))
+            yield Call(NudgeKind.HOW_ARE_YOU, day, "", times.question_due(book, day))
 
 
 def how_are_you_ill(book: Book, ill: Ill) -> Iterator[Call]:
@@ -45,7 +45,7 @@ def how_are_you_ill(book: Book, ill: Ill) -> Iterator[Call]:
     for after in ILL_DAYS:
         day = ill.since + after.span
         if day_exists(day, book.profile.zone):
-            yield Call(NudgeKind.HOW_ARE_YOU, day, WHILE_ILL, preferences.question_due(book, day))
+            yield Call(NudgeKind.HOW_ARE_YOU, day, WHILE_ILL, times.question_due(book, day))
 
 
 def asks_about_mood(book: Book, day: date) -> bool:

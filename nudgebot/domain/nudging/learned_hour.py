@@ -25,7 +25,7 @@ from nudgebot.domain.model.parameters import (
 from nudgebot.domain.model.runner import Book, NudgeKind, Outcome, Training, Walking, at_wall
 from nudgebot.domain.model.week import floor5
 from nudgebot.domain.nudging import times
-from nudgebot.domain.nudging.preferences import evening_before
+from nudgebot.domain.nudging.times import evening_before
 
 
 def with_learned_hour(book: Book, now: datetime) -> Book:

@@ -10,9 +10,8 @@ from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome, Train
 from nudgebot.domain.nudging import throttle, triggers
 from nudgebot.domain.nudging.calls import Call, Calls
 from nudgebot.domain.nudging.payloads import Payload, make_payload
-from nudgebot.domain.nudging.preferences import is_unwanted
 from nudgebot.domain.nudging.throttle import APART, Reason, strength
-from nudgebot.domain.nudging.times import next_day_turn, quiet_until, stale_at
+from nudgebot.domain.nudging.times import is_unwanted, next_day_turn, quiet_until, stale_at
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.gap import open_session
 

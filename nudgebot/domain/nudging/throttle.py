@@ -21,7 +21,7 @@ from nudgebot.domain.model.parameters import (
 )
 from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome
 from nudgebot.domain.nudging.calls import EVE, MORNING, WHILE_ILL, Call
-from nudgebot.domain.nudging.preferences import is_unwanted
+from nudgebot.domain.nudging.times import is_unwanted
 
 A_DAY, A_WEEK, RESERVED = NUDGES_A_DAY.value, NUDGES_A_WEEK.value, NUDGES_KEPT.value
 # A week less a minute: rounds come some seconds late, and the same time a week ago must not count now and then.

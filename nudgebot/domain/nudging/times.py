@@ -1,4 +1,4 @@
-"""When a nudge falls due on the runner's clock, when it may not go out, and when it comes too late.
+"""When a nudge falls due on the runner's clock, when it is not wanted or may not go out, and when it comes too late.
 
 Every instant is UTC and comes from a wall time on a calendar date in the runner's zone: a wall time that summer
 time skips falls after the gap, a repeated one is its first occurrence (RFC 5545 section 3.3.5).
@@ -8,13 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
-from typing import assert_never
+from typing import Final, assert_never
 
 from nudgebot.domain.model.actions import Later
 from nudgebot.domain.model.intake import YesNoSkip
+from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, NudgeWish
 from nudgebot.domain.model.parameters import (
     CHECK_IN_WAITS,
+    EVENING_FROM,
     JUST_BEFORE,
+    NOON,
     TIME_TO_TELL,
     TOO_LATE,
     USUAL_REMINDER,
@@ -24,6 +27,12 @@ from nudgebot.domain.model.runner import Book, NudgeKind, Profile, at_wall
 from nudgebot.domain.model.week import Session
 
 CHECK_IN_AFTER = CHECK_IN_WAITS.span
+# What goes out whatever was asked for, and what still does where fewer are wanted.
+ALWAYS: Final = frozenset({NudgeKind.SAFETY_FOLLOWUP, NudgeKind.SNOOZED, NudgeKind.COACH_DIGEST})
+KINDS: Final = {
+    NudgeAmount.FEWER: frozenset({NudgeKind.GAP_WARNING, NudgeKind.WEEK_REVIEW}),
+    NudgeAmount.WEEKLY: frozenset({NudgeKind.WEEK_REVIEW}),
+}
 
 
 def stale_at(kind: NudgeKind, due_at: datetime) -> datetime:
@@ -164,6 +173,54 @@ def snoozed_until(book: Book, later: Later, now: datetime) -> datetime:
         case _:
             assert_never(later)
     return quiet_until(book, at) or at
+
+
+def wish_in_force(book: Book) -> NudgeWish:
+    """What the runner asked for, or the usual."""
+    return book.intake.nudges or AS_USUAL
+
+
+def evening_before(book: Book) -> bool:
+    """Whether reminders come the evening before."""
+    wish = wish_in_force(book)
+    return wish.eve or wish.part is DayPart.EVENINGS
+
+
+def reminder_due(book: Book, day: date) -> datetime:
+    """When the reminder of the session on `day` falls due: that morning, or the evening before where that is wanted."""
+    if not evening_before(book):
+        return reminder_at(book, day)
+    chosen = book.profile.remind_at
+    wall = chosen if chosen >= EVENING_FROM.clock else WARN_AT.clock
+    return at_or_before_quiet(book, day - timedelta(days=1), wall)
+
+
+def question_due(book: Book, day: date) -> datetime:
+    """When the question how the runner is falls due on `day`: at the reminder time, or in the evening."""
+    if wish_in_force(book).part is DayPart.EVENINGS:
+        return at_or_before_quiet(book, day, WARN_AT.clock)
+    return reminder_at(book, day)
+
+
+def is_unwanted(book: Book, kind: NudgeKind, at: datetime) -> bool:
+    """Whether the runner asked not to get a nudge of `kind` at `at`; safety follow-ups and snoozes always go out."""
+    wish = wish_in_force(book)
+    if wish == AS_USUAL or kind in ALWAYS:
+        return False
+    if wish.amount in KINDS and kind not in KINDS[wish.amount]:
+        return True
+    wall = book.local(at)
+    if wish.silent_to is not None and wall.date() <= wish.silent_to:
+        return True
+    if wall.weekday() in wish.without:
+        return True
+    match wish.part:
+        case DayPart.MORNINGS:
+            return wall.time() >= NOON.clock
+        case DayPart.EVENINGS:
+            return wall.time() < NOON.clock
+        case DayPart.ANY:
+            return False
 
 
 def _part_end(parts: tuple[tuple[time, time | None], ...], profile: Profile, at: datetime) -> datetime | None:

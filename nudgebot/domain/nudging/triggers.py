@@ -25,7 +25,7 @@ from nudgebot.domain.model.runner import (
     at_wall,
 )
 from nudgebot.domain.model.week import Week, WeekKind
-from nudgebot.domain.nudging import preferences, times
+from nudgebot.domain.nudging import times
 from nudgebot.domain.nudging.calls import EVE, EVENING, EVENT, MORNING, Call, Calls, reminded_session, snoozed_session
 from nudgebot.domain.nudging.health_calls import days_around, follow_ups, how_are_you, how_are_you_ill
 from nudgebot.domain.planning.gap import Rhythm, announced, away_on, commutes_on, open_session, rhythm
@@ -107,7 +107,7 @@ def _event(book: Book, day: date) -> Iterator[Call]:
     """The one message on the day of an event, and the kind question on the evening after it."""
     event = book.intake.event
     if event is not None and event.day == day:
-        due = preferences.reminder_due(book, day)
+        due = times.reminder_due(book, day)
         yield Call(NudgeKind.MORNING, day, EVENT, due)
         after = times.at_or_before_quiet(book, day + timedelta(days=1), WARN_AT.clock)
         yield Call(NudgeKind.HOW_ARE_YOU, day, EVENT, after)
@@ -125,7 +125,7 @@ def _gives_way_to_event(book: Book, call: Call) -> bool:
 
 def _morning(book: Book, day: date) -> Iterator[Call]:
     if reminded_session(book, day) is not None:
-        due = preferences.reminder_due(book, day)
+        due = times.reminder_due(book, day)
         yield Call(NudgeKind.MORNING, day, EVE if book.local(due).date() < day else "", due)
 
 

@@ -22,6 +22,7 @@ from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.word_files import patterns, words
 
 W, P = words("body_numbers"), patterns("body_shapes")
+_OF_A_BODY = W.somebodys | W.fever
 _CUFFED = W.pressure | W.cuff
 _OF_NUMBERS = _CUFFED | W.heart | W.beats | W.fever | W.thermometer | {"heart", "@", "over", "ower"}
 
@@ -105,6 +106,8 @@ def is_normal(text: str, start: int, end: int) -> bool:
         return True  # "Wassertemperatur", "Raumtemperatur"
     if W.thermometer.isdisjoint(here) or not W.fever.isdisjoint(here):
         return False
+    if _is_elsewhere(line):
+        return True
     behind = line.all[first : first + REACH]
     following = next((piece.value for piece in behind if piece.value is not None), FEVER_FROM)
     return following < FEVER_FROM - 0.01 or BODY[1] < following < FEVER_FROM_F
@@ -244,7 +247,7 @@ def _temperature(line: _Pieces, place: int) -> Claim | None:
     if not named and not _ill_with(line, place, unit, celsius):
         return None
     weather = "." not in piece.word and not W.weather.isdisjoint(line.words)
-    if named not in W.fever and weather:
+    if named not in W.fever and (weather or _is_elsewhere(line)):
         return None
     return Claim(Claimed.TEMPERATURE, piece.start, piece.end, celsius)
 
@@ -256,6 +259,20 @@ def _celsius(value: float, unit: str) -> float | None:
     if BODY_F[0] <= value <= BODY_F[1]:
         return (value - 32) / 1.8 if value != FEVER_FROM_F else FEVER_FROM
     return None
+
+
+def _is_elsewhere(line: _Pieces) -> bool:
+    """Whether a temperature is that of a room, an oven or water: such a place is named near, and nobody who is hot."""
+    if W.elsewhere.isdisjoint(line.words) or not _OF_A_BODY.isdisjoint(line.words):
+        return False
+    said = [piece.word for piece in line.all]
+    named = [n for n, word in enumerate(said) if word in W.thermometer or word in W.degrees]
+    return any(
+        word in W.elsewhere
+        and W.out_of.isdisjoint(said[max(0, n - 3) : n])
+        and any(abs(n - at) <= REACH for at in named)
+        for n, word in enumerate(said)
+    )
 
 
 def _ill_with(line: _Pieces, place: int, unit: str, celsius: float, *, bare: bool = False) -> bool:

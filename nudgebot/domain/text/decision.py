@@ -41,6 +41,7 @@ RUN_AGREES = Rule("the same where they read a run", 30, "% likely", _LEFT_OUT, C
 SURELY_TALK = Rule("talk, where the rules read nothing", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_ROLE = Rule("that a number is the limit or the corrected value", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_CHOICE = Rule("a reading that is offered by a button", 2, "% likely", _LEFT_OUT, Choice.MEASURED)
+ORDER = Rule("a line that may be a short order, up to", 4, "words", "house")
 CHOICES = 3  # readings offered
 
 CHANGING = frozenset(
@@ -76,6 +77,8 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     unsure = rules.intent is Intent.UNKNOWN and weighed.of(Intent.HELLO) < SURELY_TALK.share
     if likeliest is Intent.HELLO and (unsure or _is_strange(parse)):
         return rules  # no talk either: the answer then names the signs and the number
+    if likeliest is Intent.HELLO and _is_short_order(parse):
+        return rules  # it asks for what is missing
     reading = read_as(parse, weighed, likeliest)
     if likeliest is Intent.LOG:
         # a run without its minutes: they are asked for
@@ -85,12 +88,12 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         clear = weighed.of(likeliest) >= CHANGE_PLAN.share and weighed.run <= RUN_BESIDE.share and not other
         clear &= likeliest is not Intent.UNDO or not _mends_a_distance(parse, reading)
     else:
-        talk = likeliest in {Intent.HELLO, Intent.UNKNOWN}
-        clear = weighed.run <= ANSWERED_BELOW.share and not (talk and _is_pause(rules))
+        talk = likeliest in {Intent.HELLO, Intent.UNKNOWN, Intent.SETTINGS}
+        clear = weighed.run <= ANSWERED_BELOW.share and not (talk and rules.intent is Intent.AWAY)
     if clear:
         return reading
     choices = choices_of(parse, weighed)
-    if _is_pause(rules) or (rules.intent in CHANGING and not rules.ask_back and _is_all_known(parse)):
+    if rules.intent is Intent.AWAY or (rules.intent in CHANGING and not rules.ask_back and _is_all_known(parse)):
         # Words that carry a change, and none left over: what the rules read is offered first, however unlikely.
         choices = (rules, *(each for each in choices if each.intent is not rules.intent))[:CHOICES]
         reading = rules
@@ -102,14 +105,22 @@ def _mends_a_distance(parse: Parsed, reading: Reading) -> bool:
     return reading.minutes is None and any(amount.sort is Sort.DISTANCE for amount in parse.amounts)
 
 
+def _is_short_order(parse: Parsed) -> bool:
+    """Whether a line of a few words, all known, orders a change that lacks something: "move my run"."""
+    rules = parse.reading
+    return rules.intent in CHANGING and rules.ask_back and _is_all_known(parse) and len(parse.line.words) <= ORDER.value
+
+
 def _is_pause(rules: Reading) -> bool:
     """Whether the rules read a stretch of days without a run."""
     return rules.intent is Intent.AWAY and len(rules.days) >= LONG_BREAK
 
 
 def _is_a_number(parse: Parsed) -> bool:
-    """Whether a line is a lone number, or nothing but signs: there is nothing to weigh."""
-    return not parse.line.words and len(parse.amounts) < 2
+    """Whether a line is a number alone or a time with its unit, or nothing but signs: there is nothing to weigh."""
+    times = [amount for amount in parse.amounts if amount.sort is Sort.DURATION]
+    told = (any(time.first <= place < time.last for time in times) for place in parse.line.words)
+    return len(parse.amounts) < 2 and all(told)
 
 
 def _is_stored(parse: Parsed, weighed: Weighed) -> bool:

@@ -7,6 +7,7 @@ It reads and grades; it never diagnoses, and what is said about a verdict stands
 from __future__ import annotations
 
 import re
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from enum import StrEnum
@@ -19,7 +20,7 @@ from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, sai
 from nudgebot.domain.text.symptoms.experiencer import owners
 from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, homes, is_masked, lexicon, mentions
-from nudgebot.domain.text.symptoms.misplaced import OF_THE_HEART, is_misplaced
+from nudgebot.domain.text.symptoms.misplaced import OF_THE_HEART, is_excitement, is_hidden, is_misplaced
 from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, firsts, matches
 from nudgebot.domain.text.word_files import words
@@ -152,15 +153,16 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
         hers, hidden = mentions(found, each)
         masks = hidden if each == language else masks
         named += [m for m in hers if each in cued or lexicon(each).kinds[m.concept] != "cue"]
-    if len(named) > MOST_NAMED:
-        named = _fewer(named, kinds)
+    named = _fewer(named, kinds)
     named += owners(found, {m.start for m in named if kinds[m.concept] in {"part", "sign"}})
     named = [mention for mention in named if not is_misplaced(mention, found)]
+    named = [m for m in named if m.concept != "VISION_LOSS" or not is_hidden(m, named, found)]
     if masks:
         named = [m for m in named if m.concept in OF_THE_HEART or not is_masked(m, masks)]
     complains = any(kinds[m.concept] == "sign" and m.concept not in OF_THE_HEART for m in named)
     if not complains:
-        named = [m for m in named if not is_masked(m, masks)]
+        idle = [m for m in named if is_masked(m, masks) or is_excitement(m, named, found)]
+        named = [m for m in named if m not in idle]
     named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
     places = frozenset(
         k for m in named if kinds[m.concept] == "part" or m.concept in W.complaints for k in range(m.start, m.end)
@@ -168,7 +170,7 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
     cues = [mention for mention in named if kinds[mention.concept] == "cue"]
     sentence, clause = parted(found)
     scored = scores(found, sentence, places)
-    numbers = measured(text, found, sentence, scored)
+    numbers = _fewer(measured(text, found, sentence, scored), kinds)
     if not numbers and len(cues) == len(named):
         return Verdict(language=language)  # no sign is made of people, times and denials alone
     if pregnant:
@@ -184,11 +186,13 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
 
 def _fewer(named: list[Mention], kinds: dict[str, str]) -> list[Mention]:
     """Of each complaint or place that a very long message names again and again, the first mentions and the last."""
+    if len(named) <= MOST_NAMED:
+        return named
     of: dict[str, list[Mention]] = {}
     for mention in named:
         of.setdefault(mention.concept, []).append(mention)
     for concept, each in of.items():
-        if kinds[concept] != "cue":
+        if kinds.get(concept) != "cue":
             of[concept] = [*each[:OFTEN], *each[OFTEN:][-OFTEN:]]
     return sorted(chain.from_iterable(of.values()), key=lambda mention: mention.start)
 
@@ -270,7 +274,7 @@ def _told(said: Said) -> tuple[ToldIllness, ...]:
     found: dict[Illness, bool] = {}
     for mention in said.mentions:
         kind = KINDS_OF_ILLNESS.get(mention.concept)
-        if kind is None or said.theirs(mention):
+        if kind is None or said.theirs(mention) or _only_asked(said, mention):
             continue
         if not said.counts(mention):
             if _is_no_longer(said, mention):
@@ -291,6 +295,13 @@ def _is_no_longer(said: Said, mention: Mention) -> bool:
     near = range(max(0, mention.start - 3), min(len(said.found), mention.end + 2))
     words = [(k, said.found[k].word) for k in near if sentence[k] == sentence[mention.start]]
     return any(word in W.no_longer or (k >= mention.end and word in W.since) for k, word in words)
+
+
+def _only_asked(said: Said, mention: Mention) -> bool:
+    """Whether an illness is no more than asked about: "can I run with a fever?"; not "can I run, I have a fever"."""
+    first = bisect_left(said.around.sentence, said.around.sentence[mention.start])
+    asks = first < mention.start and said.found[first].word in W.asks
+    return asks and W.has.isdisjoint(token.word for token in said.found[first : mention.start])
 
 
 def _number_alone(said: Said, usable: list[Mention], parts: frozenset[str], level: Level) -> str:

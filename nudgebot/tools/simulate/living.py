@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta
 
-from nudgebot.domain.model.logbook import active_days, counted_minutes
-from nudgebot.domain.model.runner import Book, Ill, OnHold, Walking, at_wall
+from nudgebot.domain.model.logbook import counted_minutes
+from nudgebot.domain.model.runner import Ill, OnHold, Walking, at_wall
 from nudgebot.domain.model.week import Session, SessionKind
-from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.replan_input import is_coming_back
 from nudgebot.tools.simulate.conversation import DAY, Chat, LeftAlone
 from nudgebot.tools.simulate.judge.meant import Meant
@@ -15,9 +14,7 @@ from nudgebot.tools.simulate.lives import DESTINATIONS, Day, Event, Life, Person
 from nudgebot.tools.simulate.tally import Tally
 from nudgebot.tools.simulate.voice import Voice
 
-SETTLED_FROM = 12  # weeks; from then on most are at their dose
 SHORTEST, LONGEST = 20, 600  # min
-STRETCHED = 15  # min; how far a stretched session may lift a week over its dose
 ILLNESSES = (Meant.FEVER, Meant.FEVER, Meant.ILL, Meant.STOMACH, Meant.COLD)
 COMPLAINTS = (Meant.CLINICIAN, Meant.URGENT, Meant.EMERGENCY)
 SPOTS = ("left knee", "right knee", "hip", "foot", "hamstring", "back of my knee")
@@ -43,8 +40,8 @@ def live(person: Person, weeks: int, tally: Tally, *, twice: bool = True) -> int
     for finding in chat.judge.found:
         tally.breached(person.name, finding)
     tally.plans += chat.judge.looked
-    _counted_weeks(chat.book, first, weeks, tally)
-    _counted_gaps(chat.book, days.planned, tally)
+    tally.count_weeks(chat.book, first, weeks)
+    tally.count_gaps(chat.book, days.planned)
     tally.without += sum(counted_minutes(alone.book.log, first + 7 * n * DAY) for n in range(weeks))
     return tally.minutes
 
@@ -312,36 +309,3 @@ class LivedDays:
 
     def _run_at(self, day: date) -> datetime:
         return at_wall(day, self.chat.book.profile.run_time, self.chat.book.profile)
-
-
-def _counted_weeks(book: Book, first: date, weeks: int, tally: Tally) -> None:
-    low, high = dose.band(book.profile)
-    tally.runners += 1
-    for number in range(weeks):
-        week = book.week_of(first + timedelta(days=7 * number))
-        done = counted_minutes(book.log, first + timedelta(days=7 * number))
-        within = low <= done <= high + STRETCHED
-        tally.weeks += 1
-        tally.minutes += done
-        tally.on_target += week is None or done * 10 >= week.target * 9
-        tally.in_dose += within
-        if number >= SETTLED_FROM:
-            tally.late_weeks += 1
-            tally.late_in_dose += within
-
-
-def _counted_gaps(book: Book, planned: dict[date, bool | None], tally: Tally) -> None:
-    """Days past the two-day rule as lived, by what stood in the plan on the three days."""
-    active = active_days(book.log)
-    start = limits.first_day(book, max(planned))
-    for day in planned:
-        three = [day - n * DAY for n in range(3)]
-        if three[-1] < start or any(each in active for each in three):
-            continue
-        stood = [planned.get(each) for each in three]
-        if None in stood:
-            tally.gaps_paused += 1
-        elif any(stood):
-            tally.gaps_skipped += 1
-        else:
-            tally.gaps_closed += 1

@@ -7,8 +7,7 @@ from collections.abc import Iterator, Mapping
 from nudgebot.domain.model.runner import NudgeKind
 from nudgebot.tools.simulate.judge.findings import Breach
 from nudgebot.tools.simulate.lives import Life
-from nudgebot.tools.simulate.living import SETTLED_FROM
-from nudgebot.tools.simulate.tally import Tally
+from nudgebot.tools.simulate.tally import SETTLED_FROM, Tally
 
 WHOLE = "all"
 KINDS = tuple(kind.value for kind in NudgeKind if kind is not NudgeKind.COACH_DIGEST)

@@ -5,9 +5,16 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields
+from datetime import date, timedelta
 from typing import Any
 
+from nudgebot.domain.model.logbook import active_days, counted_minutes
+from nudgebot.domain.model.runner import Book
+from nudgebot.domain.planning import dose, limits
 from nudgebot.tools.simulate.judge.findings import Breach, Finding
+
+SETTLED_FROM = 12  # weeks; from then on most are at their dose
+STRETCHED = 15  # min; how far a stretched session may lift a week over its dose
 
 
 @dataclass(slots=True)
@@ -42,6 +49,38 @@ class Tally:
         for each in fields(self):
             mine, theirs = getattr(self, each.name), getattr(other, each.name)
             setattr(self, each.name, max(mine, theirs) if each.name == "most_a_week" else mine + theirs)
+
+    def count_weeks(self, book: Book, first: date, weeks: int) -> None:
+        """Counts the weeks of one life from `first` on in."""
+        low, high = dose.band(book.profile)
+        self.runners += 1
+        for number in range(weeks):
+            start = first + timedelta(days=7 * number)
+            week, done = book.week_of(start), counted_minutes(book.log, start)
+            within = low <= done <= high + STRETCHED
+            self.weeks += 1
+            self.minutes += done
+            self.on_target += week is None or done * 10 >= week.target * 9
+            self.in_dose += within
+            if number >= SETTLED_FROM:
+                self.late_weeks += 1
+                self.late_in_dose += within
+
+    def count_gaps(self, book: Book, planned: Mapping[date, bool | None]) -> None:
+        """Counts days past the two-day rule as lived in, by what stood in the plan on the three days; None: paused."""
+        active = active_days(book.log)
+        start = limits.first_day(book, max(planned))
+        for day in planned:
+            three = [day - timedelta(days=n) for n in range(3)]
+            if three[-1] < start or any(each in active for each in three):
+                continue
+            stood = [planned.get(each) for each in three]
+            if None in stood:
+                self.gaps_paused += 1
+            elif any(stood):
+                self.gaps_skipped += 1
+            else:
+                self.gaps_closed += 1
 
     def breached(self, who: str, finding: Finding) -> None:
         """Notes what must not happen, who lived it and when: the same seed lives it again."""

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from nudgebot.domain.dialogue.settings.weekly_pattern import WeekShape, shape_in
+from nudgebot.domain.dialogue.settings.named_setting import WeekShape, shape_in
 from nudgebot.domain.messages.runs.easy import band_of
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import DayLimit, LimitReason, Profile

@@ -1,52 +1,45 @@
-"""Which setting a line is about, and what it should be: by its name, by a place, or by a fact told in a sentence."""
+"""Which setting a line is about, and what it should be: by its name, by a fact told in a sentence, or by the shape of a
+week ("from March on tue, thu, sun", "busy every wednesday").
+"""
 
 from __future__ import annotations
 
 import re
 from datetime import date
+from typing import NamedTuple
 
 from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model.event import kilometres
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.profile import conditions, intake
 from nudgebot.domain.profile.conditions import SOMEBODY_ELSE
+from nudgebot.domain.profile.sentences.weekday_words import WEEKDAYS
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_days
 from nudgebot.domain.text.word_files import patterns
 
 P = patterns("dialogue")
 
-# Names by which a line can begin a change of setting, the longest last.
-_SETTINGS = dict(
-    sorted(
-        (
-            *((name, key) for key, name in setting_pages.SETTING_NAMES.items()),
-            *((key.replace("_", " "), key) for key in setting_pages.SETTING_NAMES),
-            ("open days", "days"),
-            ("resting hr", "resting_hr"),
-            ("max heart rate", "max_hr"),
-            ("max hr", "max_hr"),
-            ("maximum hr", "max_hr"),
-            ("race", "event"),
-            ("target date", "event"),
-            ("run days", "days"),
-            ("long run day", "long_day"),
-            ("city", "zone"),
-            ("timezone", "zone"),
-            ("remind me at", "remind_at"),
-            ("reminder at", "remind_at"),
-            ("reminder", "remind_at"),
-            ("quiet hours", "quiet"),
-            ("year of birth", "birth_year"),
-            ("i usually run at", "run_time"),
-            ("i run at", "run_time"),
-            ("i live in", "zone"),
-            ("i moved to", "zone"),
-        ),
-        key=lambda pair: len(pair[0]),
-    )
-)
-_SETTING_NAMED = re.compile(rf"(?:{'|'.join(map(re.escape, reversed(_SETTINGS)))})(?=[ :]|\Z)")
+# Names by which a line can begin a change of setting, beside those that a page shows.
+_OTHER_NAMES = {
+    "days": "open days|run days",
+    "long_day": "long run day",
+    "zone": "city|timezone|i live in|i moved to",
+    "run_time": "i usually run at|i run at",
+    "remind_at": "remind me at|reminder at|reminder",
+    "quiet": "quiet hours",
+    "birth_year": "year of birth",
+    "resting_hr": "resting hr",
+    "max_hr": "max heart rate|max hr|maximum hr",
+    "event": "race|target date",
+}
+_SETTINGS = {
+    **{name: key for key, name in setting_pages.SETTING_NAMES.items()},
+    **{key.replace("_", " "): key for key in setting_pages.SETTING_NAMES},
+    **{name: key for key, names in _OTHER_NAMES.items() for name in names.split("|")},
+}
+_LONGEST_FIRST = sorted(_SETTINGS, key=len, reverse=True)
+_SETTING_NAMED = re.compile(rf"(?:{'|'.join(map(re.escape, _LONGEST_FIRST))})(?=[ :]|\Z)")
 SHARED = re.compile(r"\s*location\s+-?\d")  # a place as a voice hands it on
 
 
@@ -79,3 +72,61 @@ def is_readable(book: Book, key: str, value: str) -> bool:
     """Whether `value` can be read as the setting `key`: then the line is no log, whatever numbers it holds."""
     pattern = value.partition(" from ")[0] if key == "days" else value
     return bool(value) and intake.read_answer(key, pattern, book.intake) is not None
+
+
+_DAY = r"(?:mon(?:day)?|tue(?:s|sday)?|wed(?:s|nesday)?|thu(?:r|rs|rsday)?|fri(?:day)?|sat(?:urday)?|sun(?:day)?)s?"
+MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+_MONTH = "|".join((*MONTHS, r"next (?:week|month)", r"\d{4}-\d\d-\d\d"))
+_LIST = rf"{_DAY}(?:\s*\d{{1,3}}(?:\s*min)?)?(?:\s*(?:,|/|&|\band\b)?\s*{_DAY}(?:\s*\d{{1,3}}(?:\s*min)?)?)*"
+LATER = re.compile(
+    rf"(?:(?:my )?(?:run )?days |i (?:can )?run |running )?from (?P<when>[^,;]*?(?:{_MONTH})\w*(?: \d{{1,2}})?)"
+    rf"(?: on(?:wards)?)?[,:]? (?:i (?:can |will )?run )?(?:on )?(?P<days>{_LIST})"
+)
+_PLURAL = _DAY.removesuffix("?")
+EVERY = re.compile(rf"\b(?:(?:every|each) (?P<one>{_DAY})|(?P<more>{_PLURAL}))\b")
+TAKEN = re.compile(rf"\b(?:busy|closed|no time|no run|no {_PLURAL}|cannot|can'?t|can not|not free|taken|never)\b")
+
+
+class WeekShape(NamedTuple):
+    """A week's open days in canonical form, and the day from which they hold; None for today."""
+
+    days: str
+    start: date | None = None
+
+
+def shape_in(book: Book, text: str, today: date) -> WeekShape | None:
+    """The open days that a sentence asks for, else None.
+
+    A day told without minutes keeps those it has; one that was closed gets those of the shortest open day.
+    """
+    line = squeezed(text).strip(" .!")
+    opened = book.profile.open_minutes
+    usual = min((minutes for minutes in opened if minutes), default=0)
+    if (later := LATER.fullmatch(line)) is not None and (start := _start(later["when"], today)) is not None:
+        told = re.findall(rf"({_DAY})\s*(\d{{1,3}})?", later["days"])
+        named = [(_weekday(name), int(minutes) if minutes else 0) for name, minutes in told]
+        days = _listed([(day, minutes or opened[day] or usual) for day, minutes in named])
+        return WeekShape(days, start)
+    closed = {_weekday(found["one"] or found["more"]) for found in EVERY.finditer(line)}
+    kept = [(day, minutes) for day, minutes in enumerate(opened) if minutes and day not in closed]
+    if not closed or not kept or re.search(r"\d", line) or not TAKEN.search(line):
+        return None
+    return WeekShape(_listed(kept)) if len(kept) < sum(minutes > 0 for minutes in opened) else None
+
+
+def _start(when: str, today: date) -> date | None:
+    """The first day that `when` names: a date, next week's Monday, or the first of a month."""
+    month = next((n for n, name in enumerate(MONTHS, 1) if re.fullmatch(rf"{name}\w*", when)), 0)
+    if when == "next month":
+        month = today.month % 12 + 1
+    if month:
+        return date(today.year + (month <= today.month), month, 1)
+    return next(iter(read_days(when, today)), None)
+
+
+def _weekday(name: str) -> int:
+    return WEEKDAYS.index(name[:3])
+
+
+def _listed(days: list[tuple[int, int]]) -> str:
+    return ", ".join(f"{WEEKDAYS[day]} {minutes}" for day, minutes in sorted(dict(days).items()))

@@ -11,7 +11,7 @@ from nudgebot.domain.model.actions import ChosenValue
 from nudgebot.domain.model.intake import Quiet
 from nudgebot.domain.model.nudge_wish import AS_USUAL, NudgeWish
 from nudgebot.domain.model.runner import Ask, Book
-from nudgebot.domain.nudging.preferences import evening_before
+from nudgebot.domain.nudging.times import evening_before
 from nudgebot.domain.profile.sentences import nudge_words
 from nudgebot.domain.profile.sentences.quiet_words import quiet_in
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from nudgebot.domain.messages.common import count_of, short_day
+from nudgebot.domain.messages.common import count_of, from_to, short_day
 from nudgebot.domain.messages.group.roster import HEADINGS, fact
-from nudgebot.domain.messages.plan.progress import day_and_month, dose_range, stretches
+from nudgebot.domain.messages.plan.progress import day_and_month, stretches
 from nudgebot.domain.overview.group import State
 from nudgebot.domain.overview.group_report import Sheet, SheetRow
 from nudgebot.domain.overview.progress import Progress
@@ -44,7 +44,7 @@ def _line(line: SheetRow, shown: Sheet) -> str:
     name = f"{line.name}, {beside}" if beside else line.name
     if line.weeks is None:
         return name
-    return f"{name} ({dose_range(line.weeks)}): {'; '.join(_weeks(line.weeks))}"
+    return f"{name} ({from_to(line.weeks.low, line.weeks.high)}): {'; '.join(_weeks(line.weeks))}"
 
 
 def _weeks(shown: Progress) -> list[str]:

@@ -11,6 +11,7 @@ from nudgebot.domain.messages.common import (
     and_list,
     distance_line,
     done_words,
+    from_to,
     on_day,
     short_day,
     sums,
@@ -171,7 +172,7 @@ def season_page(book: Book, today: date, coming: Sequence[Week]) -> str:
     current = book.week_of(today) or (book.weeks[-1] if book.weeks and book.weeks[-1].start > today else None)
     weeks = ([current] if current else []) + list(coming)
     there = bool(weeks) and weeks[0].base >= high
-    band = f"{low} to {high}" if low < high else f"{high}"
+    band = from_to(low, high)
     lines = [
         f"You are at your dose, {band} min a week. The weeks to come:"
         if there

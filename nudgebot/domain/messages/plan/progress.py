@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from nudgebot.domain.messages.common import MONTHS, and_list, count_of, distance_line, stretches_of
+from nudgebot.domain.messages.common import MONTHS, and_list, count_of, distance_line, from_to, stretches_of
 from nudgebot.domain.model.parameters import LOG_REACHES
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.overview.progress import Progress
@@ -28,7 +28,7 @@ def caption(shown: Progress) -> str:
     lines = [f"Minutes a week, by the week's first day, {day_and_year(first)} to {day_and_year(shown.today)}:"]
     if before:
         lines.append(" · ".join(f"{day_and_month(week.start)} {week.minutes}" for week in before))
-    lines.append(f"This week so far: {current.minutes}. Your dose now: {dose_range(shown)} min a week.")
+    lines.append(f"This week so far: {current.minutes}. Your dose now: {from_to(shown.low, shown.high)} min a week.")
     runs = sum(day.run > 0 for day in shown.days)
     lines.append(f"Run days: {runs}." if runs else "No runs, other activity only.")
     lines += filter(None, [distance_line(shown.metres, miles=shown.miles)])
@@ -56,11 +56,6 @@ def sum_of_month(book: Book, first: date, today: date) -> str:
     told = f"{count_of(len(runs), 'run')}, {sum(runs)} min" if runs else "no runs"
     beside = f", and {others} min of other sessions that counted" if others else ""
     return f"{name}{so_far}: {told}{beside}."
-
-
-def dose_range(shown: Progress) -> str:
-    """The words "150 to 180", or one number."""
-    return f"{shown.low}" if shown.low == shown.high else f"{shown.low} to {shown.high}"
 
 
 def _stretches(what: str, days: Sequence[date], colon: str = ":") -> list[str]:

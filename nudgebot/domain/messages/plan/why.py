@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from datetime import date
 
-from nudgebot.domain.messages.common import DAY_NAMES, on_day
+from nudgebot.domain.messages.common import DAY_NAMES, from_to, on_day
 from nudgebot.domain.messages.plan.lines import sessions_left
 from nudgebot.domain.model.parameters import Choice
 from nudgebot.domain.model.runner import Book
@@ -41,9 +41,7 @@ SENTENCES: Mapping[ReasonText, Callable[..., str]] = {
     ReasonText.WALK_RUN: lambda target, step: f"{target} min of walk-run, step {step} of 7, up after two easy sessions",
     ReasonText.WALKING: lambda target: f"{target} min of walking, until a clinician has cleared running",
     ReasonText.PAUSE: lambda: "nothing is planned while you pause",
-    ReasonText.DOSE: lambda low, high: (
-        f"it leads to {f'{low} to {high}' if low != high else low} min a week, for your goal"
-    ),
+    ReasonText.DOSE: lambda low, high: f"it leads to {from_to(low, high)} min a week, for your goal",
     ReasonText.SPACING: lambda days: f"at most {days} days in a row without a run",
     ReasonText.RUN_DAYS: lambda days: f"at most {days} run days in a row" if days > 1 else "a rest day after each run",
     ReasonText.SHRUNK: lambda target, full: f"{target} of {full} min, because the open days hold no more",

@@ -81,7 +81,7 @@ _AHEAD = frozenset(("to", "til", "till", "of", "before", "vor", "moins", "menos"
 _HOUR_FIRST = frozenset(("et", "y", "e", "moins", "menos"))  # "six heures moins dix", but "ten to six"
 _BETWEEN = frozenset(("le", "la", "las", "las", "as", "o", "um", "un", "minutes", "min", "minuten", "minutos"))
 _HOURS = frozenset(("heures", "heure", "h", "uhr", "horas", "hora", "o'clock"))
-_LAST_HOUR = 24
+_LAST_HOUR, _SIX = 24, 6
 
 
 def _told_clock(line: ParsedLine, place: int) -> _Item | None:
@@ -92,7 +92,7 @@ def _told_clock(line: ParsedLine, place: int) -> _Item | None:
     at += line.text(at) in _HOURS
     sign, joins = line.text(at), line.text(at) in _BEHIND | _AHEAD
     at += joins
-    while line.text(at) in _BETWEEN:
+    while line.text(at) in _BETWEEN or (line.text(at) == "1" and line.text(at + 1) in _PARTS):
         at += 1
     half = line.text(at) == "halb" and joins  # "fünf nach halb elf"
     at += half
@@ -113,6 +113,8 @@ def _clock_part(line: ParsedLine, place: int) -> float | None:
     if not 0 <= place < len(line.tokens):
         return None
     token = line.tokens[place]
+    if line.language == "pt" and token.spoken and token.value == _SIX and line.text(place - 1) == "e":
+        return _PARTS["meia"]  # "sete e meia": the word also stands for a six
     if token.kind is Kind.NUMBER:
         return token.value if token.value == int(token.value) and token.value < 60 else None
     return _PARTS.get(token.text)

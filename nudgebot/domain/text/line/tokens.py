@@ -56,20 +56,20 @@ class Token(NamedTuple):
 
 # Every alternative is a plain run of one class or a fixed shape, so matching is linear in the line.
 _TOKEN = re.compile(
-    r"(?P<iso>\d{4}-\d{1,2}-\d{1,2}(?!\d))"
+    r"(?P<mark>[\u00bc-\u00be\u2150-\u215e])"  # letters to the words that follow, so they come first
+    r"|(?P<word>[^\W\d]+(?:'[^\W\d]+)*)"
+    r"|(?P<iso>\d{4}-\d{1,2}-\d{1,2}(?!\d))"
     r"|(?P<colon>\d{1,3}:\d{2}(?::\d{2})?(?![\d:]))"
     r"|(?P<slash>\d{1,2}/\d{1,2}(?:/\d{2,4})?(?!\d))"
     r"|(?P<dots>\d{1,2}\.\d{1,2}\.(?:20\d\d|\d\d)?(?!\d))"
     r"|(?P<number>\d{1,15}(?:[.,]\d{1,6})?(?!\d))"
     r"|(?P<long>\d+)"
-    r"|(?P<mark>[\u00bc-\u00be\u2150-\u215e])"
-    r"|(?P<word>[^\W\d]+(?:'[^\W\d]+)*)"
     r"|(?P<sign>\S|\n)"
 )
-_KINDS = {
-    "iso": Kind.ISO, "colon": Kind.COLON, "slash": Kind.SLASH, "dots": Kind.DOTS,
-    "number": Kind.NUMBER, "long": Kind.NUMBER, "word": Kind.WORD, "mark": Kind.MARK, "sign": Kind.MARK,
-}  # fmt: skip
+# The kind of each of its groups, in order; no group has the place 0.
+_KINDS = (
+    Kind.MARK, Kind.MARK, Kind.WORD, Kind.ISO, Kind.COLON, Kind.SLASH, Kind.DOTS, Kind.NUMBER, Kind.NUMBER, Kind.MARK,
+)  # fmt: skip
 _ELIDED = frozenset(("j", "l", "d", "m", "t", "s", "n", "c", "qu", "jusqu", "aujourd", "presqu", "lorsqu"))
 _CONTRACTED = frozenset(("m", "ll", "ve", "d", "s", "re", "t"))
 _DIGITS = re.compile(r"\d+")
@@ -80,6 +80,8 @@ def _number(written: str) -> float:
     """The value of digits with at most one mark: a decimal comma or point, or thousands (10,000)."""
     if len(written) > 15:
         return 1e15
+    if written.isdecimal():
+        return float(written)
     if _THOUSANDS.match(written):
         return float(written.replace(",", "").replace(".", ""))
     return float(written.replace(",", "."))
@@ -93,14 +95,12 @@ def tokens(text: str) -> tuple[Token, ...]:
     before = -1  # where the last token ended, in the folded text
     dash_at = -2  # where the last dash ended
     for match in _TOKEN.finditer(folded):
-        group = match.lastgroup or "sign"
         first, last = match.span()
-        written = match.group()
+        written, kind = match[0], _KINDS[match.lastindex or 0]
         start, end = places[first], places[last - 1] + 1
         glued = first == before
         dash = dash_at == first and found != [] and found[-1].kind is not Kind.MARK
         before = last
-        kind = _KINDS[group]
         if kind is Kind.WORD:
             head, _, tail = written.partition("'")
             if tail and head in _ELIDED and tail not in _CONTRACTED:
@@ -110,7 +110,7 @@ def tokens(text: str) -> tuple[Token, ...]:
             else:
                 found.append(Token(kind, written, start, end, glued, dash))
         elif kind is Kind.NUMBER:
-            found.append(Token(kind, written, start, end, glued, dash, value=_number(written)))
+            found.append(Token(kind, written, start, end, glued, dash, _number(written)))
         elif kind is not Kind.MARK:
             parts = tuple(int(part) for part in _DIGITS.findall(written))
             found.append(Token(kind, written, start, end, glued, dash, parts=parts))

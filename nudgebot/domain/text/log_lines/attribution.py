@@ -49,8 +49,7 @@ def _is_part(line: ParsedLine, amount: Amount) -> bool:
 def _is_age_of(line: ParsedLine, amount: Amount) -> bool:
     """ "with my daughter 13", "mit meiner Tochter, 13": a bare number right behind somebody, beside a time."""
     before = amount.first - 1 - (line.text(amount.first - 1) == ",")
-    person = line.text(before) != "el" and bool(line.cues(before) & {Cue.PERSON, Cue.OTHERS})  # "el 18" is a date
-    return amount.sort is Sort.BARE and person
+    return amount.sort is Sort.BARE and bool(line.cues(before) & {Cue.PERSON, Cue.OTHERS})
 
 
 def _share(line: ParsedLine, amount: Amount) -> Amount:

@@ -12,6 +12,7 @@ from nudgebot.domain.text.log_lines.dates import Named, Shape
 from nudgebot.domain.text.log_lines.moods import Mood, SaidClause, mood_of, places
 from nudgebot.domain.text.log_lines.units import TIMES, Amount, Sort
 
+MOST = 40  # clauses of a line; of a longer one the last holds all that is left
 _BREAKS = frozenset(",()|+")
 _JOINTS = frozenset((Cue.BUT, Cue.AND))
 _ACTIVE = frozenset(ACTIVITIES)
@@ -70,7 +71,7 @@ def _parts(
         told |= place in numbers or not _SAYING.isdisjoint(line.cues(place))
         timed |= place in ends
         dated |= place in starts
-        if cut is None:
+        if cut is None or (len(found) == MOST - 1 and place < len(line.tokens)):
             continue
         if place > first:
             found.append((first, place, linked, contrast))

@@ -125,6 +125,8 @@ class _Reader:
             return True
         if text == "sun" and following in W.of_the_sky:
             return False
+        if text == "so" and not place and following in W.pause:
+            return False  # "So, 25 Minuten": begins to tell
         if text in {"so", "do"} and following.isalpha() and following not in W.part_of_day:
             return False  # "ich war so müde": little words, but "so 40" and "do früh"
         return self.line.text(place - 1) not in W.no_day_after or self.line.tokens[place].dash

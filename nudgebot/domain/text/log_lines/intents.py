@@ -109,7 +109,7 @@ def _exchange(talk: _Talk) -> Purpose | None:
     between = list(line.texts[named[0].last : named[1].first])
     if between[-1:] in (["than"], ["als"], ["que"], ["not"]) or between[-2:] == ["instead", "of"]:
         session = cues & {Cue.RUN, Cue.MOVE} or any(clause.amounts for clause in talk.clauses)
-        clear = session or "not" not in between
+        clear = session or "not" not in between or _may_i(line, talk.clauses)
         return Purpose(Intent.MOVE, second, (first,)) if clear else None
     only_day = talk.clauses[-1].first == named[1].first and talk.clauses[-1].last == named[1].last
     if (
@@ -154,7 +154,7 @@ def _limited(talk: _Talk) -> Purpose | None:
     line, cues = talk.line, talk.cues
     if not talk.limits:
         return None
-    limited = Cue.LIMIT in cues and not cues & {Cue.RAN, Cue.HYPOTHETICAL}
+    limited = Cue.LIMIT in cues and not cues & {Cue.RAN, Cue.HYPOTHETICAL} and not _what_if(line)
     if not limited and not (Cue.CANNOT in cues and not W.beyond.isdisjoint(line.texts)):
         return None
     dates = dates_of(talk.named, talk.today) or (talk.today,)
@@ -162,13 +162,14 @@ def _limited(talk: _Talk) -> Purpose | None:
 
 
 def _to_a_coming_day(talk: _Talk) -> Purpose | None:
-    """A run that goes to a coming day: "can I do Friday", "rather Sunday"."""
+    """A run that goes to a coming day: "how about Friday?", "rather Sunday"."""
     line, cues, named = talk.line, talk.cues, talk.named
     coming = [day for day in dates_of(named, talk.today) if day > talk.today]
     if not coming:
         return None
     counted = any(day.shape is Shape.LENGTH for day in named)  # "can I run 2 days in a row?"
-    wanted = not counted and talk.asked and not cues & _STRONG and not any(day.paired for day in named)
+    asks = _may_i(line, talk.clauses) or (talk.asked and not cues & _STRONG)
+    wanted = not counted and asks and not any(day.paired for day in named)
     rather = not cues & _STRONG and not W.rather.isdisjoint(line.texts)
     return Purpose(Intent.MOVE, talk.today, tuple(coming[:1])) if wanted or rather else None
 
@@ -176,7 +177,7 @@ def _to_a_coming_day(talk: _Talk) -> Purpose | None:
 def _by_turn(talk: _Talk) -> Purpose | None:
     """What a turn of phrase settles before the rules: what if, a swap, days of every week, a long time off."""
     cues, named = talk.cues, talk.named
-    if talk.line.texts[:2] == ("what", "if") and not cues & {Cue.COMPLAINT, Cue.MOVE, Cue.SWAP}:
+    if _what_if(talk.line) and not cues & {Cue.COMPLAINT, Cue.MOVE, Cue.SWAP}:
         return Purpose(Intent.ASK)  # "what if I miss a week": nothing is missed by asking
     if Cue.SWAP in cues and [day.shape for day in named] == [Shape.ONE, Shape.ONE]:
         return talk.with_days(Intent.MOVE)
@@ -243,6 +244,18 @@ def _not_that_number(line: ParsedLine, clause: Clause) -> bool:
     return len(numbers) > 1 and bool(nots) and all(n + 1 in numbers for n in nots)
 
 
+def _what_if(line: ParsedLine) -> bool:
+    words = list(line.texts[:3])
+    return words[:2] == ["what", "if"] or words == ["what", "happens", "if"]
+
+
+def _may_i(line: ParsedLine, clauses: list[Clause]) -> bool:
+    """Whether a clause asks for leave: "can I do Friday", "how about Sunday"."""
+    firsts = ((line.texts[c.first], line.texts[c.first + 1]) for c in clauses if c.last - c.first > 1)
+    return any(pair in _LEAVE for pair in firsts)
+
+
+_LEAVE = frozenset((("can", "i"), ("could", "i"), ("may", "i"), ("how", "about"), ("what", "about")))
 _LEAVE_TO = frozenset(
     (*((verb, "i") for verb in ("can", "should", "may", "could", "shall")), ("is", "it"), ("would", "it"))
 )

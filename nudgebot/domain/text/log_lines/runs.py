@@ -214,10 +214,16 @@ def _runs(line: ParsedLine, clauses: list[Clause], parts: list[_Part], days: lis
         by_day.setdefault((days[part.clause], hours[part.clause] if twice else ""), []).append(part)
     found = []
     for (day, _), then in by_day.items():
-        kinds = [p.activity for p in then if p.activity is not None]
+        kinds = [p.activity for p in then if p.activity is not None] or _in_place(line, clauses)
         activity = Activity.RUN if Activity.RUN in kinds or not kinds else kinds[0]
         found.append(Run(day, int(sum(p.minutes for p in then) + 1e-6), activity))
     return tuple(found)
+
+
+def _in_place(line: ParsedLine, clauses: list[Clause]) -> list[Activity]:
+    """What was done in place of a run, named in another clause than its minutes: "swam instead of running, 40 min"."""
+    named = (activity_of(line, clause) for clause in clauses if Cue.IN_PLACE in clause.cues)
+    return [activity for activity in named if activity is not None]
 
 
 def _time_of_day(line: ParsedLine, clause: Clause) -> str:

@@ -262,6 +262,11 @@ def _by_hours(hours: float) -> When:
     return When.LONG if hours < 8000 else When.YEARS
 
 
+def _ends_a_run(found: Sequence[SignWord], at: int) -> bool:
+    """Whether the words right before token `at` say that a run ended then."""
+    return any(token.word in W.run_ended for token in found[max(0, at - 3) : at])
+
+
 def _bare_years(found: Sequence[SignWord], cues: list[Mention]) -> set[int]:
     """Years that stand alone beside a clearance or an end ("lung clot 2015, signed off"); else they may be a clock."""
     cleared = (cue for cue in cues if cue.concept in {"CLEARED", "GONE"})
@@ -290,6 +295,12 @@ def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, Whe
             continue
         if cue.start in since and when is not When.HABIT and found[cue.start].gap == 0:
             when = When.NOW
+        if (
+            when > When.NOW
+            and _ends_a_run(found, cue.start)
+            and not W.days_on & {t.word for t in found[cue.start : cue.end]}
+        ):
+            when = When.NOW  # "can't catch my breath and I stopped ages ago"
         if cue.start not in best or best[cue.start][0] < cue.end:
             best[cue.start] = (cue.end, when)
     numbers = said_in_any("numbers")

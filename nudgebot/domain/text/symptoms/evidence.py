@@ -136,12 +136,19 @@ class Said(NamedTuple):
         return any(token.word in W.was | W.now_is | W.subjects for token in between) or (at < nearest < place)
 
     def _frames(self, at: int, clause: int, sentence: int) -> bool:
-        """Whether the time at token `at` dates another clause: it opens the sentence, or says when it was cleared."""
+        """Whether the time at token `at` dates another clause: it opens the sentence, or follows, and has no sign."""
         other = self.around.clause[at]
-        if other > clause:
-            return "CLEARED" in self.cues_in(sentence, other, other)
+        if other > clause and self._is_told_apart(at):
+            return False
         opens = at < 2 or (self.around.sentence[at - 1] != sentence or self.around.sentence[at - 2] != sentence)
-        return opens and other not in self.signed
+        return other not in self.signed and (other > clause or opens)
+
+    def _is_told_apart(self, at: int) -> bool:
+        """Whether the time at token `at` belongs to something else the writer tells: "..., last year I was fitter"."""
+        own = self.around.clause[at]
+        first, last = (bisect_left(self.around.clause, clause) for clause in (own, own + 1))
+        words = [token.word for token in self.found[first:last]]
+        return not W.subjects.isdisjoint(words) and not W.was.isdisjoint(words)
 
     def cleared(self, place: int, at: When) -> bool:
         """Whether the complaint at token `place`, so long ago, was looked at and let go."""
@@ -170,12 +177,17 @@ class Said(NamedTuple):
         near = self.found[lead.end : lead.end + 3]
         return any(a.word in W.year_in and _SHORT_YEAR.fullmatch(b.word) for a, b in pairwise(near))
 
+    def _somebody_in(self, clause: int) -> bool:
+        """Whether a clause with a thing in it names somebody too; "has a heart attack" behind the thing is of it."""
+        ends = {m.end for m in self.cues.get(clause, ()) if m.concept == "THING"}
+        return any(m.concept == "OTHER" and m.start not in ends for m in self.cues.get(clause, ()))
+
     def beside(self, lead: Mention, at: When) -> bool:
         """Whether somebody else's complaint is here and now, and nobody has taken it over yet."""
         sentence, clause = self.around.sentence[lead.start], self.around.clause[lead.start]
         cues = self.cues_in(sentence)
         of_clause = self.cues_in(sentence, clause, clause)
-        if "THING" in of_clause:
+        if "THING" in of_clause and not self._somebody_in(clause):
             return False
         if lead.concept in W.illnesses_named and self._names_a_year(lead):
             return False

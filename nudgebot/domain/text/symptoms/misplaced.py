@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 from nudgebot.domain.text.line.vocabulary import said_in_any
-from nudgebot.domain.text.symptoms.heard_words import SignWord
+from nudgebot.domain.text.symptoms.heard_words import SignWord, turn_ends
 from nudgebot.domain.text.symptoms.lay_words import Mention
 from nudgebot.domain.text.word_files import words
 
@@ -68,6 +68,17 @@ def _is_an_amount(found: Sequence[SignWord], at: int) -> bool:
     return False
 
 
+def is_excitement(mention: Mention, named: list[Mention], found: Sequence[SignWord]) -> bool:
+    """Whether a heart attack is one that somebody or something "nearly gave me": "me va a dar un infarto con ..."."""
+    if mention.concept not in OF_THE_HEART:
+        return False
+    leads = any(end == mention.start for _, end in turn_ends(found, "nearly"))
+    after = mention.end < len(found) and found[mention.end].word in W.over_something and not found[mention.end].gap
+    near = range(mention.end, mention.end + 4)
+    effort = any(m.concept == "EFFORT" and m.start in near for m in named)
+    return leads and after and not effort
+
+
 def _is_about_money(mention: Mention, found: Sequence[SignWord]) -> bool:
     """Whether a faint or a heart is what a price nearly does to somebody: "nearly fainted at the bill"."""
     near = {token.word for token in found[max(0, mention.start - _NEAR) : mention.end + _NEAR]}
@@ -86,3 +97,14 @@ def _is_about_a_game(mention: Mention, found: Sequence[SignWord]) -> bool:
 _NEAR = 3  # words on both sides
 OF_THE_HEART = W.of_the_heart
 _OF_A_PRICE = OF_THE_HEART | W.of_a_price
+
+
+def is_hidden(mention: Mention, named: list[Mention], found: Sequence[SignWord]) -> bool:
+    """Whether something hides what cannot be seen: "couldn't see 20 yards", "ne vois rien dans le brouillard"."""
+    if not any(token.word in W.see for token in found[mention.start : mention.end]):
+        return False
+    if any(token.word in W.of_the_eyes for token in found):
+        return False
+    near = [token.word for token in found[mention.end : mention.end + 4]]
+    far = any(word[0].isdigit() and after in W.far for word, after in pairwise(near))
+    return far or any(other.concept == "MURK" for other in named)
