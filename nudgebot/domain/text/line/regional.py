@@ -29,8 +29,10 @@ def _small(name: str) -> frozenset[str]:
 
 
 @cache
-def _spellings() -> frozenset[str]:
-    return frozenset(spelling for kind in _KINDS for name in kind[1:4] for spelling in _table(name))
+def spellings(language: str = "") -> frozenset[str]:
+    """Every such spelling; of a line of one `language` those that count there."""
+    kinds = ((kind[1:4] if language in {"", kind[0]} else kind[1:2]) for kind in _KINDS)
+    return frozenset(spelling for names in kinds for name in names for spelling in _table(name))
 
 
 def standard(words: Collection[str], language: str = "") -> dict[str, str]:
@@ -40,7 +42,7 @@ def standard(words: Collection[str], language: str = "") -> dict[str, str]:
     """
     stems = {word: word.removesuffix("'s") for word in words}
     said = frozenset(stems.values())
-    if _spellings().isdisjoint(said):
+    if spellings().isdisjoint(said):
         return {}
     known: dict[str, str] = {}
     for of, alone, beside, in_language, small in _KINDS:

@@ -8,6 +8,7 @@ A lexicon file holds sections `[CONCEPT kind]` of phrases; its kinds are
 
 from __future__ import annotations
 
+import gc
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -17,7 +18,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from nudgebot.domain.text.folding import fold
 from nudgebot.domain.text.line.phrase_tree import Node
-from nudgebot.domain.text.line.regional import standard
+from nudgebot.domain.text.line.regional import spellings, standard
 from nudgebot.domain.text.word_files import words
 
 if TYPE_CHECKING:
@@ -83,6 +84,9 @@ def _lines(language: str) -> list[tuple[str, str, str]]:
 def _as_read(phrase: str, language: str) -> Iterator[list[str]]:
     """The words of a phrase as a line of its own has them, and as one has them that shows its language."""
     words = phrase.split()
+    if spellings(language).isdisjoint(words):
+        yield words
+        return
     ways = [standard(words), standard(words, language)]
     for meant in ways[: 1 + (ways[0] != ways[1])]:
         yield [meant.get(word, word).replace("'", "") for word in words] if meant else words
@@ -91,6 +95,17 @@ def _as_read(phrase: str, language: str) -> Iterator[list[str]]:
 @lru_cache(maxsize=len(LANGUAGES))
 def lexicon(language: str) -> SignLexicon:
     """The phrases of one of `LANGUAGES`."""
+    # Some hundred thousand places that all stay: looking for garbage among them would take most of the time.
+    collects = gc.isenabled()
+    gc.disable()
+    try:
+        return _lexicon(language)
+    finally:
+        if collects:
+            gc.enable()
+
+
+def _lexicon(language: str) -> SignLexicon:
     root: Node[tuple[str, ...]] = Node()
     kinds: dict[str, str] = {}
     known: set[str] = set()
