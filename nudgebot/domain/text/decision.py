@@ -41,7 +41,7 @@ RUN_AGREES = Rule("the same where they read a run", 30, "% likely", _LEFT_OUT, C
 SURELY_TALK = Rule("talk, where the rules read nothing", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_ROLE = Rule("that a number is the limit or the corrected value", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_CHOICE = Rule("a reading that is offered by a button", 2, "% likely", _LEFT_OUT, Choice.MEASURED)
-ORDER = Rule("a line that may be a short order, up to", 4, "words", "house")
+ORDER = Rule("a line that may be a short order, up to", 5, "words", "house")
 CHOICES = 3  # readings offered
 
 CHANGING = frozenset(
@@ -77,7 +77,7 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     unsure = rules.intent is Intent.UNKNOWN and weighed.of(Intent.HELLO) < SURELY_TALK.share
     if likeliest is Intent.HELLO and (unsure or _is_strange(parse)):
         return rules  # no talk either: the answer then names the signs and the number
-    if likeliest is Intent.HELLO and _is_short_order(parse):
+    if likeliest in {Intent.HELLO, Intent.ASK, Intent.STATUS} and _is_short_order(parse):
         return rules  # it asks for what is missing
     reading = read_as(parse, weighed, likeliest)
     if likeliest is Intent.LOG:

@@ -27,7 +27,7 @@ MISSED = "since this morning my leg does not belong to me and I keep bumping int
 MISSED_RUN = "42 min easy, since then my pee looks like beer and my legs are wood"
 MISSED_IN = {
     "de": "seit heute früh gehorcht mir das linke Bein nicht und ich laufe gegen Türen",
-    "es": "desde esta mañana la pierna izquierda no me obedece y choco con las puertas",
+    "es": "desde ayer un dedo se me pone blanco y no lo noto",
     "fr": "depuis ce matin ma jambe gauche ne m'obéit plus et je me cogne aux portes",
     "pt": "desde manhã que o lado esquerdo está morto e esbarro nas portas",
 }
