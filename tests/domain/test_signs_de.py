@@ -1,0 +1,45 @@
+"""German as it is spoken: signs are heard at their level, and harmless lines stay harmless."""
+
+from __future__ import annotations
+
+import pytest
+
+from nudgebot.domain.text.triage import triage
+
+
+@pytest.mark.parametrize(
+    ("line", "level"),
+    [
+        ("Mir hockt einer auf der Brust, so ein Gewicht", "emergency"),
+        ("Krieg kaum noch Luft im Sitzen", "emergency"),
+        ("Mein Mundwinkel hängt und ich nuschel plötzlich", "emergency"),
+        ("Linke Seite plötzlich taub", "emergency"),
+        ("Beim Laufen umgekippt, am Boden aufgewacht", "emergency"),
+        ("Unten rum alles taub und kann nicht pinkeln", "emergency"),
+        ("Das Asthmaspray hilft nicht", "emergency"),
+        ("Ich mag nimmer leben", "emergency"),
+        ("Heute hat mich ein Auto angefahren", "urgent"),
+        ("Stuhl ist pechschwarz", "urgent"),
+        ("Blutverdünner seit Tagen nicht genommen", "urgent"),
+        ("Ein Hund hat mich in die Wade gebissen", "urgent"),
+        ("Knoten in der Achsel ertastet", "clinician"),
+        ("Ich bin seit Wochen nur noch traurig und leer", "clinician"),
+    ],
+)
+def test_a_sign_in_everyday_german_is_heard_at_its_level(line: str, level: str) -> None:
+    assert triage(line).level.value == level
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "Mein Vorderrad hat keine Luft mehr",
+        "Ich ersticke in Arbeit, Lauf auf Freitag bitte",
+        "Die Treppen bringen mich um, aber 5 km geschafft",
+        "Ich bin ganz durcheinander mit den Tagen, war heute Lauf dran?",
+        "Halb totgelacht beim Vereinsabend, morgen laufe ich",
+        "Der Rucksack drückt auf der Schulter, sonst gut",
+    ],
+)
+def test_a_turn_of_phrase_is_no_sign(line: str) -> None:
+    assert triage(line).level.value == "none"
