@@ -91,7 +91,11 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         clear &= likeliest is not Intent.UNDO or not _mends_a_distance(parse, reading)
     else:
         talk = likeliest in {Intent.HELLO, Intent.UNKNOWN, Intent.SETTINGS}
-        clear = weighed.run <= ANSWERED_BELOW.share and not (talk and rules.intent is Intent.AWAY)
+        changes = rules.intent in CHANGING and _is_all_known(parse)
+        likelier = sum(weighed.of(intent) for intent in CHANGING) > weighed.of(likeliest)  # together
+        clear = weighed.run <= ANSWERED_BELOW.share and not (
+            talk and (rules.intent is Intent.AWAY or (changes and likelier))
+        )
     if clear:
         return reading
     choices = choices_of(parse, weighed)
