@@ -18,6 +18,7 @@ from nudgebot.domain.planning.season import Figures, Why
 from nudgebot.domain.planning.week_builder import lay
 from nudgebot.tools.simulate.judge.record import Record
 from tests.domain.plans import on, plan_from, ran, steady
+from tests.talking import joined
 
 DAY = timedelta(days=1)
 MONDAY = date(2027, 3, 1)
@@ -119,3 +120,14 @@ def test_what_is_run_on_the_ladder_counts_in_the_mean_week_and_what_is_run_in_a_
     today = since + 28 * DAY
     assert limits.mean_before(limits.as_planned(book), today) == pytest.approx(mean, abs=10)
     assert Record(book, today).mean_week(today) == pytest.approx(mean, abs=10)
+
+
+def test_a_run_told_beside_somebody_elses_emergency_counts_in_the_days_that_follow() -> None:
+    """Two run days, a third told with a neighbour's collapse: the fourth in a row is planned no more."""
+    played = joined(
+        "@ 2027-01-04 19:00\n20\n@ 2027-01-05 19:00\n20\n@ 2027-01-06 19:00\n"
+        "my neighbour has just collapsed and is not breathing. 35 min done\n@ dump"
+    )
+    assert played.dump["standing"] == "training"
+    assert [entry["minutes"] for entry in played.dump["log"]] == [20, 20, 35]
+    assert "2027-01-07" not in {session["date"] for session in played.dump["plan"]}

@@ -44,7 +44,8 @@ WORSE_NEXT_MORNING = "worse_next_morning"
 def answer_alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> Answer:
     """A sign at `clinician` or above: the safety answer first and alone; a finished run in the line is kept.
 
-    Somebody beside the writer who is in danger gets the same first line and changes nothing in the runner's plan.
+    Somebody beside the writer who is in danger gets the same first line; of the runner's plan only a run in the line
+    changes anything.
     """
     if mood.is_about_mood(verdict):
         return mood.answer_low_mood(book, heard, verdict, reading)
@@ -54,7 +55,8 @@ def answer_alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | 
     minutes = sum(entry.minutes for entry in entries) or None
     text = safety.answer(verdict, book.profile.country, logged_minutes=minutes)
     if verdict.about_other:
-        return say(book, text, kind=SAFETY)
+        after = replan(book, heard)[0] if entries else book
+        return say(after, text, kind=SAFETY)
     after = put_on_hold(with_complaint(book, heard, verdict), heard, verdict.level, verdict.sign, number=verdict.number)
     if verdict.told:
         after = illness.record_illness(after, heard, verdict)
