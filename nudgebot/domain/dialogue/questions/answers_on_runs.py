@@ -12,7 +12,6 @@ from nudgebot.domain.dialogue.values import Answer, say
 from nudgebot.domain.dialogue.week import changes
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenMinutes, ChosenOption, Option
-from nudgebot.domain.model.parameters import OPEN_AWAY
 from nudgebot.domain.model.runner import Ask
 from nudgebot.domain.planning import more
 from nudgebot.domain.profile.sentences import answer_words
@@ -102,7 +101,7 @@ def log_second(turn: Answering) -> Answer:
 def read_until(turn: Answering) -> Chosen | None:
     """The days of a pause; one day alone is its last, and the first is the one on which it was announced."""
     if end_is_not_known(turn.line):
-        return ChosenDays(tuple(turn.today + timedelta(days=n) for n in range(OPEN_AWAY.value)))
+        return ChosenDays(changes.days_without_end(turn.today))
     named = read_pause(turn.line, turn.today)
     if len(named) == 1 and named[0] > turn.today:
         named = tuple(turn.today + timedelta(days=n) for n in range((named[0] - turn.today).days + 1))

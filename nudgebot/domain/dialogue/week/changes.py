@@ -92,10 +92,13 @@ def go_away(book: Book, heard: Heard, days: tuple[date, ...]) -> Answer:
 
 def go_away_without_end(book: Book, heard: Heard) -> Answer:
     """An absence whose end nobody knows yet: some days are kept free, and a word ends it earlier or goes on with it."""
-    today = today_of(book, heard)
-    days = tuple(today + timedelta(days=n) for n in range(OPEN_AWAY.value))
-    said = go_away(book, heard, days)
+    said = go_away(book, heard, days_without_end(today_of(book, heard)))
     return replace(said, says=(replace(said.says[0], text=f"{said.says[0].text}\n{words.END_NOT_KNOWN}"),))
+
+
+def days_without_end(today: date) -> tuple[date, ...]:
+    """The days that are kept free where nobody knows how many it will be."""
+    return tuple(today + timedelta(days=n) for n in range(OPEN_AWAY.value))
 
 
 def come_back(book: Book, heard: Heard) -> Answer:
