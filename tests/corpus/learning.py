@@ -32,7 +32,7 @@ from tests.corpus.weights_file import quantised
 SEED = 20270310
 FOLDS = 5
 ROUNDS, PLAIN_ROUNDS = 15, 60  # passes over hashed features, steps over plain values
-INTENT_C, RUN_C, ROLES_C, SUMS_C, STACK_C, MINUTES_C = 10.0, 5.0, 10.0, 1.0, 0.3, 0.3  # by cross-validation
+INTENT_C, RUN_C, ROLES_C, SUMS_C, STACK_C, MINUTES_C = 10.0, 5.0, 10.0, 0.01, 0.3, 0.3  # by cross-validation
 BESIDE_A_RUN = 0.7  # a complaint that holds a run counts so much as a log, the rest as a complaint
 
 OWN = "own"  # the author of the project's own lines

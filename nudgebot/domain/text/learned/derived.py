@@ -16,9 +16,12 @@ from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines import units
 from nudgebot.domain.text.log_lines.rules import Parsed
 from nudgebot.domain.text.log_lines.units import KM_PER_MILE, Sort
+from nudgebot.domain.text.word_files import words
 
+W = words("parts")
 SPAN, PACE, TIMES = "span", "pace", "times"
-HALF_DAY = 12 * 60  # minutes: the hands of a clock say nothing about morning and evening
+HOUR = 60  # minutes
+HALF_DAY = 12 * HOUR  # minutes: the hands of a clock say nothing about morning and evening
 LONGEST_SPAN = 5 * 60  # minutes between two times of day that can be one session
 MOST = 12  # times of day, paces or products of a line that are looked at
 _TIMES = frozenset(("x", "*", "times", "mal", "fois", "veces", "vezes", "lots"))
@@ -40,20 +43,22 @@ class _Item(NamedTuple):
     first: int
     last: int
     strong: bool  # written as nothing but a time of day is
+    hourless: bool = False  # minutes past an hour that is not named: "home at ten past"
 
 
 def derived_of(parse: Parsed) -> list[Derived]:
     """All minutes that can be worked out, in order of their kind and place."""
-    if len(parse.line.numerals) < 2 and not any(amount.sort is Sort.PACE for amount in parse.amounts):
+    line = parse.line
+    if len(line.numerals) < 2 and W.each.isdisjoint(line.texts) and not any(amount.sort is Sort.PACE for amount in parse.amounts):
         return []
-    return [*_spans(parse.line), *_paces(parse), *_products(parse.line)]
+    return [*_spans(line), *_paces(parse), *_products(line)]
 
 
 def _spans(line: ParsedLine) -> list[Derived]:
     found = []
     for a, b in pairwise(_clocks(line)):
-        minutes = (b.value - a.value) % HALF_DAY
-        if (a.strong or b.strong) and 0 < minutes <= LONGEST_SPAN:
+        minutes = (b.value - a.value) % (HOUR if b.hourless else HALF_DAY)
+        if (a.strong or b.strong) and not a.hourless and 0 < minutes <= LONGEST_SPAN:
             found.append(Derived(SPAN, minutes, a.first, b.last))
     return found
 
@@ -77,7 +82,7 @@ _PARTS = {
     "cuarto": 15, "media": 30, "quarto": 15, "meia": 30,
 }  # fmt: skip
 _BEHIND = frozenset(("past", "after", "gone", "nach", "et", "y", "e", "und"))
-_AHEAD = frozenset(("to", "til", "till", "of", "before", "vor", "moins", "menos", "para"))
+_AHEAD = frozenset(("to", "til", "till", "of", "before", "vor", "moins", "menos", "para", "pras"))
 _HOUR_FIRST = frozenset(("et", "y", "e", "moins", "menos"))  # "six heures moins dix", but "ten to six"
 _BETWEEN = frozenset(("le", "la", "las", "las", "as", "o", "um", "un", "minutes", "min", "minuten", "minutos"))
 _HOURS = frozenset(("heures", "heure", "h", "uhr", "horas", "hora", "o'clock"))
@@ -89,7 +94,7 @@ def _told_clock(line: ParsedLine, place: int) -> _Item | None:
     first, at = _clock_part(line, place), place + 1
     if first is None:
         return None
-    at += line.text(at) in _HOURS
+    at += line.text(at) in _HOURS or line.text(at) in _BETWEEN
     sign, joins = line.text(at), line.text(at) in _BEHIND | _AHEAD
     at += joins
     while line.text(at) in _BETWEEN or (line.text(at) == "1" and line.text(at + 1) in _PARTS):
@@ -97,6 +102,8 @@ def _told_clock(line: ParsedLine, place: int) -> _Item | None:
     half = line.text(at) == "halb" and joins  # "fünf nach halb elf"
     at += half
     second = _clock_part(line, at)
+    if second is None and sign in W.hourless:
+        return _Item(-first if sign in _AHEAD else first, place, at, strong=True, hourless=True)
     if second is None or (not joins and not _are_told_together(line, place, at)):
         return None
     leads = sign in _HOUR_FIRST or (not joins and line.text(place) not in _PARTS)
@@ -148,6 +155,8 @@ def _clock_at(line: ParsedLine, place: int) -> _Item | None:
             return _Item(hours + line.tokens[place + 2].value, place, place + 3, True)
         return _Item(hours, place, place + 2, strong=False)
     clock = place + 1 < size and Cue.CLOCK in line.cues(place + 1)
+    if clock and place + 2 < size and line.tokens[place + 2].kind is Kind.NUMBER and line.tokens[place + 2].value < HOUR:
+        return _Item(hours + line.tokens[place + 2].value, place, place + 3, True)  # "4 Uhr 10"
     return _Item(hours, place, place + 1 + clock, strong=clock)
 
 
@@ -186,6 +195,8 @@ def _pace_items(parse: Parsed) -> list[_Item]:
             and line.tokens[place + 2].value < 60
         ):
             seconds, last = token.value * 60 + line.tokens[place + 2].value, place + 3
+        elif token.kind is Kind.NUMBER and _is_for_each(line, place):
+            seconds = int(token.value * 60)
         if seconds in units.PACE and not any(item.first <= place < item.last for item in found):
             found.append(_Item(seconds, place, last, strong=False))
         if len(found) >= MOST:
@@ -193,10 +204,39 @@ def _pace_items(parse: Parsed) -> list[_Item]:
     return found
 
 
+def _is_for_each(line: ParsedLine, place: int) -> bool:
+    """Whether what a number counts is said of each: "eight minutes each", "jede 3 Minuten", "nine minutes the mile"."""
+    size = len(line.tokens)
+    near = range(max(0, place - _EACH_NEAR), min(size, place + _EACH_NEAR + 1))
+    behind = range(place + 1, min(size, place + _EACH_NEAR + 1))
+    return any(line.texts[n] in W.each or not _OF_EACH.isdisjoint(line.cues(n)) for n in near) or any(
+        not _LENGTHS.isdisjoint(line.cues(n)) for n in behind
+    )
+
+
+_EACH_NEAR = 4  # words
+_OF_EACH = frozenset((Cue.PACE, Cue.PER))
+_LENGTHS = frozenset((Cue.KM, Cue.MILE))
+
+
 def _products(line: ParsedLine) -> list[Derived]:
-    found = []
+    found = _repeats(line)
     for place in line.numerals_in(0, min(len(line.tokens), WORDS_READ) - 2):
         times, sign, each = line.tokens[place : place + 3]
         if times.kind is Kind.NUMBER and each.kind is Kind.NUMBER and sign.text in _TIMES:
             found.append(Derived(TIMES, times.value * each.value, place, place + 3))
     return found[:MOST]
+
+
+def _repeats(line: ParsedLine) -> list[Derived]:
+    """So many rounds of so many minutes each; the way there and back where each way is told."""
+    told = [n for n in line.numerals_in(0, WORDS_READ) if line.tokens[n].kind is Kind.NUMBER][:MOST]
+    each = [n for n in told if any(line.text(n + step) in W.each for step in range(-_EACH_NEAR, _EACH_NEAR + 1))]
+    found = [
+        Derived(TIMES, line.tokens[a].value * line.tokens[b].value, min(a, b), max(a, b) + 1)
+        for b in each
+        for a in told
+        if a != b and line.tokens[a].value <= MOST
+    ]
+    ways = any(line.text(n) in W.each and line.text(n + 1) in W.way for n in range(min(len(line.tokens), WORDS_READ)))
+    return found + [Derived(TIMES, 2 * line.tokens[b].value, b, b + 1) for b in each if ways]

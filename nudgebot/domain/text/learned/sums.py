@@ -9,13 +9,18 @@ from typing import NamedTuple
 from nudgebot.domain.text.learned.derived import PACE, SPAN, TIMES, derived_of
 from nudgebot.domain.text.learned.features import Table, log_odds, softmax
 from nudgebot.domain.text.learned.mentions import LONGEST, RUN, SHORTEST, Numeral
-from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
+from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.log_lines.rules import Parsed
 from nudgebot.domain.text.log_lines.units import Sort
+from nudgebot.domain.text.word_files import words
 
+W = words("parts")
 MOST_PARTS = 4  # numbers that are added up
 PLAUSIBLE = 0.03  # the least probability of being part of the run's minutes; a time with a unit is always tried
 MOST_PLAUSIBLE = 7  # numbers that are tried, the likeliest first
+_NEAR = 3  # words on each side of a number that may say it is one part of several
+_ACTIVE = frozenset(ACTIVITIES)
 _LEAST = -6.0  # log odds: a value worked out is kept where no sum of likelier numbers gives the same
 
 
@@ -23,7 +28,8 @@ class MinutesOption(NamedTuple):
     """Whole minutes with where they come from.
 
     `parts`: the numbers they are the sum of; none where the rules' own value or something `derived` is meant, from the
-    tokens from `first` up to `last`. `rounded`: whether seconds were rounded up.
+    tokens from `first` up to `last`. `rounded`: whether seconds were rounded up. `twice`: whether the line gives them
+    both as one number and as a sum: "10 walk, 30 jog, 5 walk, 45 in all".
     """
 
     minutes: int
@@ -32,6 +38,7 @@ class MinutesOption(NamedTuple):
     derived: str = ""
     first: int = 0
     last: int = 0
+    twice: bool = False
 
 
 def rules_minutes(parse: Parsed) -> int | None:
@@ -48,6 +55,8 @@ def candidates_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float
     ]
     places = sorted(at for _, at in sorted(tried, key=lambda pair: (-pair[0], pair[1]))[:MOST_PLAUSIBLE])
     best: dict[int, tuple[float, MinutesOption]] = {}
+    alone: set[int] = set()  # minutes that one number gives
+    summed: set[int] = set()
 
     def offer(weight: float, value: float, candidate: MinutesOption) -> None:
         for minutes, rounded in ((int(value + 1e-6), False), (int(value + 0.5), True)):
@@ -67,7 +76,8 @@ def candidates_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float
             weight = sum(log_odds(roles[at][RUN]) for at in parts)
             for value in _sums(mentions, parts):
                 offer(weight, value, MinutesOption(0, parts))
-    return [best[minutes][1] for minutes in sorted(best)]
+                (alone if count == 1 else summed).add(int(value))
+    return [best[minutes][1]._replace(twice=minutes in alone & summed) for minutes in sorted(best)]
 
 
 def _overlap(mentions: list[Numeral], parts: tuple[int, ...]) -> bool:
@@ -83,7 +93,25 @@ def _sums(mentions: list[Numeral], parts: tuple[int, ...]) -> list[float]:
 
 
 def features_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float]], one: MinutesOption) -> list[float]:
-    """What speaks for one candidate, numbers of about the same size."""
+    """What speaks for one candidate, numbers of about the same size, and the product of each two of them."""
+    return _crossed(_plain_features(parse, mentions, roles, one))
+
+
+def _crossed(values: list[float]) -> list[float]:
+    """The values, and the product of each two: a word of another part means one thing beside one number, another
+    beside two.
+    """
+    size = len(values)
+    found = values + [0.0] * (size * (size - 1) // 2)
+    said = [(at, value) for at, value in enumerate(values) if value]  # most are nothing
+    for (a, one), (b, other) in combinations(said, 2):
+        found[size + a * (2 * size - a - 1) // 2 + b - a - 1] = one * other
+    return found
+
+
+def _plain_features(
+    parse: Parsed, mentions: list[Numeral], roles: list[list[float]], one: MinutesOption
+) -> list[float]:
     chosen = [log_odds(roles[at][RUN]) for at in one.parts]
     out = [at for at in range(len(mentions)) if not _covered(mentions, one, at)]
     left = [log_odds(roles[at][RUN]) for at in out]
@@ -101,8 +129,32 @@ def features_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float]]
         log(one.minutes / 30), float(one.minutes < 10), float(one.minutes > 120), float(one.minutes > 240),
         *_joined(parse, mentions, one.parts), float(any(mentions[at].inner for at in one.parts)),
         float(count == len(mentions) == 1), float(1 < count == len(mentions)),
-        float(len(alone) > 1 and one.minutes == int(alone[-1])), *_derived(parse, one),
+        float(len(alone) > 1 and one.minutes == int(alone[-1])), *_derived(parse, one), float(one.twice),
+        *_of_several(parse.line, mentions, one, out),
     ]  # fmt: skip
+
+
+def _of_several(line: ParsedLine, mentions: list[Numeral], one: MinutesOption, out: list[int]) -> list[float]:
+    """What tells parts of one session from other numbers: "out" and "back", "then", a session named beside each."""
+    chosen = [_part_words(line, mentions[at]) for at in one.parts]
+    left = [_part_words(line, mentions[at]) for at in out]
+    values = [mentions[at].values[0] for at in one.parts]
+    same = len(values) > 1 and len(set(values)) < len(values)
+    marked, beside = sum(part for part, _ in chosen), sum(active for _, active in chosen)
+    several = len(one.parts) > 1
+    return [
+        float(several and marked == len(chosen)), float(several and marked > 0), float(several and beside == len(chosen)),
+        float(several and beside > 0), float(any(part for part, _ in left)), float(any(active for _, active in left)),
+        float(same), float(same and not marked), float(same and marked > 0),
+    ]  # fmt: skip
+
+
+def _part_words(line: ParsedLine, mention: Numeral) -> tuple[bool, bool]:
+    """Whether a word beside a number makes it one part of several, and whether a session is named right behind it."""
+    size = len(line.tokens)
+    near = (*range(max(0, mention.first - _NEAR), mention.first), *range(mention.last, min(size, mention.last + _NEAR)))
+    behind = range(mention.last, min(size, mention.last + _NEAR))
+    return any(line.texts[n] in W.part for n in near), any(not _ACTIVE.isdisjoint(line.cues(n)) for n in behind)
 
 
 def _covered(mentions: list[Numeral], one: MinutesOption, at: int) -> bool:
