@@ -69,9 +69,11 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         return rules
     least = RUN_AGREES if rules.intent is Intent.LOG and not rules.ask_back else KNOWN_AGREES
     lacking = rules.intent is Intent.LOG and rules.ask_back and _is_worked_out(weighed)
-    if _is_all_known(parse) and not lacking and _agreement(parse, weighed) >= least.share:
+    limited = weighed.of(Intent.BUSY) >= CHANGE_PLAN.share  # minutes to come, and none that were run
+    agreed = _agreement(parse, weighed) >= least.share and not (limited and rules.intent is Intent.LOG)
+    if _is_all_known(parse) and not lacking and agreed:
         return rules
-    if _is_stored(parse, weighed):
+    if not limited and _is_stored(parse, weighed):
         return read_as(parse, weighed, Intent.LOG)
     likeliest = max(INTENTS, key=weighed.of)
     unsure = rules.intent is Intent.UNKNOWN and weighed.of(Intent.HELLO) < SURELY_TALK.share

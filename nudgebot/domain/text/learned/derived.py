@@ -49,7 +49,11 @@ class _Item(NamedTuple):
 def derived_of(parse: Parsed) -> list[Derived]:
     """All minutes that can be worked out, in order of their kind and place."""
     line = parse.line
-    if len(line.numerals) < 2 and W.each.isdisjoint(line.texts) and not any(amount.sort is Sort.PACE for amount in parse.amounts):
+    if (
+        len(line.numerals) < 2
+        and W.each.isdisjoint(line.texts)
+        and not any(amount.sort is Sort.PACE for amount in parse.amounts)
+    ):
         return []
     return [*_spans(line), *_paces(parse), *_products(line)]
 
@@ -155,7 +159,12 @@ def _clock_at(line: ParsedLine, place: int) -> _Item | None:
             return _Item(hours + line.tokens[place + 2].value, place, place + 3, True)
         return _Item(hours, place, place + 2, strong=False)
     clock = place + 1 < size and Cue.CLOCK in line.cues(place + 1)
-    if clock and place + 2 < size and line.tokens[place + 2].kind is Kind.NUMBER and line.tokens[place + 2].value < HOUR:
+    if (
+        clock
+        and place + 2 < size
+        and line.tokens[place + 2].kind is Kind.NUMBER
+        and line.tokens[place + 2].value < HOUR
+    ):
         return _Item(hours + line.tokens[place + 2].value, place, place + 3, True)  # "4 Uhr 10"
     return _Item(hours, place, place + 1 + clock, strong=clock)
 

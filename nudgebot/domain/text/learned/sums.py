@@ -143,8 +143,9 @@ def _of_several(line: ParsedLine, mentions: list[Numeral], one: MinutesOption, o
     marked, beside = sum(part for part, _ in chosen), sum(active for _, active in chosen)
     several = len(one.parts) > 1
     return [
-        float(several and marked == len(chosen)), float(several and marked > 0), float(several and beside == len(chosen)),
-        float(several and beside > 0), float(any(part for part, _ in left)), float(any(active for _, active in left)),
+        float(several and marked == len(chosen)), float(several and marked > 0),
+        float(several and beside == len(chosen)), float(several and beside > 0),
+        float(any(part for part, _ in left)), float(any(active for _, active in left)),
         float(same), float(same and not marked), float(same and marked > 0),
     ]  # fmt: skip
 

@@ -136,7 +136,7 @@ def _marked(said: SaidClause) -> Mood | None:
         return Mood.PLANNED
     if told and (_named_person(line, first) or _has_other_subject(said)):
         return Mood.OTHERS
-    if not done and _limits(said):
+    if not done and (_limits(said) or _is_too_much(said)):
         return Mood.INTENDED
     if told and not done and not W.suffices.isdisjoint(line.texts[first : said.last]) and _is_put_first(said):
         return Mood.QUESTION
@@ -238,7 +238,17 @@ def _limits(said: SaidClause) -> bool:
         return False
     marks = {mark for place in limits if (mark := said.line.marks[place]) is not None}
     to_come = any(day.tense > 0 or day.dates(False) != day.dates(True) for day in said.days)
+    beside = {place for amount in said.amounts if amount.sort in TIMES for place in (amount.first - 1, amount.last)}
+    if any(said.line.text(place) in W.at_most for place in beside):
+        return True
     return to_come or len(marks) > 1 or any(mark.last - mark.first > 1 for mark in marks)
+
+
+def _is_too_much(said: SaidClause) -> bool:
+    """Whether a time is called too much, not one that was run: "40 is too much today", "45 sind mir zu lang"."""
+    ends = [amount.last for amount in said.amounts if amount.sort in TIMES]
+    ahead = (said.line.texts[end + 1 : end + NEAR] for end in ends if said.line.text(end) in W.called)
+    return any(not W.too.isdisjoint(words) for words in ahead)
 
 
 def _took_time(said: SaidClause) -> bool:
