@@ -192,6 +192,26 @@ def test_capitals_change_nothing(line: str, upper: bool) -> None:
 
 
 @pytest.mark.parametrize(
+    ("line", "minutes"),
+    [
+        ("47 min, twas 38", 38),
+        ("ran 26 along the canal. wait it was 29", 29),
+        ("41 min gelaufen, quatsch, 31", 31),
+        ("corrí 52, perdón, 25", 25),
+        ("couru 44, pardon, 34", 34),
+        ("9 min walk, 17 jog", 26),
+        ("7 hin, 16 zurück", 23),
+        ("10 warm up, 15 steady, 5 home: 30 in all", 30),
+        ("6 laps of the lake, 7 min each", 42),
+    ],
+)
+def test_a_run_has_the_minutes_that_mend_others_or_add_up(line: str, minutes: int) -> None:
+    reading = read(line, TODAY)
+    told = reading.choices[0] if reading.ask_back and reading.choices else reading
+    assert (told.intent, told.minutes) == (Intent.LOG, minutes)
+
+
+@pytest.mark.parametrize(
     ("line", "intent", "minutes"),
     [
         ("cant do 40 today only 20", Intent.BUSY, 20),

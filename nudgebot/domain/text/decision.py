@@ -70,7 +70,8 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     least = RUN_AGREES if rules.intent is Intent.LOG and not rules.ask_back else KNOWN_AGREES
     lacking = rules.intent is Intent.LOG and rules.ask_back and _is_worked_out(weighed)
     limited = weighed.of(Intent.BUSY) >= CHANGE_PLAN.share  # minutes to come, and none that were run
-    agreed = _agreement(parse, weighed) >= least.share and not (limited and rules.intent is Intent.LOG)
+    other_run = rules.intent is Intent.LOG and (limited or _holds_other_minutes(parse, weighed))
+    agreed = _agreement(parse, weighed) >= least.share and not other_run
     if _is_all_known(parse) and not lacking and agreed:
         return rules
     if not limited and _is_stored(parse, weighed):
@@ -144,6 +145,12 @@ def _is_stored(parse: Parsed, weighed: Weighed) -> bool:
     if parse.told.runs:
         return weighed.run >= STORE_RUN.share
     return weighed.run >= STORE_ALONE.share and (_is_worked_out(weighed) or not _is_all_known(parse))
+
+
+def _holds_other_minutes(parse: Parsed, weighed: Weighed) -> bool:
+    """Whether likely minutes are not those of the rules' run."""
+    likely = weighed.minutes_right >= STORE_MINUTES.share
+    return likely and sums.rules_minutes(parse) not in {None, weighed.minutes}
 
 
 def _is_worked_out(weighed: Weighed) -> bool:

@@ -11,6 +11,7 @@ from nudgebot.domain.text.learned.features import Table, log_odds, softmax
 from nudgebot.domain.text.learned.mentions import LONGEST, RUN, SHORTEST, Numeral
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
+from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.rules import Parsed
 from nudgebot.domain.text.log_lines.units import Sort
 from nudgebot.domain.text.word_files import words
@@ -48,10 +49,11 @@ def rules_minutes(parse: Parsed) -> int | None:
 
 def candidates_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float]]) -> list[MinutesOption]:
     """What the minutes may be, each value once with its likeliest parts, least minutes first."""
+    wrong = {at for at in range(len(mentions)) if _is_taken_back(parse.line, mentions, at)}
     tried = [
         (roles[at][RUN], at)
         for at, mention in enumerate(mentions)
-        if roles[at][RUN] >= PLAUSIBLE or mention.sort is Sort.DURATION
+        if at not in wrong and (roles[at][RUN] >= PLAUSIBLE or mention.sort is Sort.DURATION or at - 1 in wrong)
     ]
     places = sorted(at for _, at in sorted(tried, key=lambda pair: (-pair[0], pair[1]))[:MOST_PLAUSIBLE])
     best: dict[int, tuple[float, MinutesOption]] = {}
@@ -65,7 +67,7 @@ def candidates_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float
                 best[minutes] = (weight, candidate._replace(minutes=minutes, rounded=rounded))
 
     own = rules_minutes(parse)
-    if own is not None:
+    if own is not None and all(own not in mentions[at].values for at in wrong):
         offer(_LEAST - 1, own, MinutesOption(own))
     for one in derived_of(parse):
         offer(_LEAST, one.minutes, MinutesOption(0, derived=one.kind, first=one.first, last=one.last))
@@ -78,6 +80,27 @@ def candidates_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float
                 offer(weight, value, MinutesOption(0, parts))
                 (alone if count == 1 else summed).add(int(value))
     return [best[minutes][1]._replace(twice=minutes in alone & summed) for minutes in sorted(best)]
+
+
+def _is_taken_back(line: ParsedLine, mentions: list[Numeral], at: int) -> bool:
+    """Whether the next number mends this one ("53, no wait, 35"), or this is the wrong one of "22, not 20"."""
+    if at + 1 < len(mentions) and _mends(line, mentions[at].last, mentions[at + 1].first):
+        return True
+    wrong = line.text(mentions[at].first - 1) in W.instead and at > 0
+    return wrong and mentions[at].first - mentions[at - 1].last <= _NEAR
+
+
+def _mends(line: ParsedLine, first: int, last: int) -> bool:
+    """Whether nothing but words that mend stands between two numbers, at least one of them."""
+    words = [
+        line.texts[n] for n in range(first, min(last, first + _LONGEST_MENDING)) if line.tokens[n].kind is Kind.WORD
+    ]
+    if last - first > _LONGEST_MENDING or W.mending.isdisjoint(words):
+        return False
+    return all(word in W.mending or word in W.between for word in words)
+
+
+_LONGEST_MENDING = 8  # tokens
 
 
 def _overlap(mentions: list[Numeral], parts: tuple[int, ...]) -> bool:
