@@ -149,7 +149,7 @@ def _is_stored(parse: Parsed, weighed: Weighed) -> bool:
 
 def _holds_other_minutes(parse: Parsed, weighed: Weighed) -> bool:
     """Whether likely minutes are not those of the rules' run."""
-    likely = weighed.minutes_right >= STORE_MINUTES.share
+    likely = weighed.minutes_right >= STORE_MINUTES.share and not weighed.based.sums[0][1].rounded
     return likely and sums.rules_minutes(parse) not in {None, weighed.minutes}
 
 
@@ -288,7 +288,7 @@ def _as_run(parse: Parsed, weighed: Weighed, candidate: sums.MinutesOption) -> R
         heart_rate=extras.get(Sort.PULSE),
         rpe=extras.get(Sort.EFFORT),
         distance_km=_distance(parse),
-        activity=_activity(parse, spans),
+        activity=_activity(parse, spans, int(max((part.values[0] for part in parts), default=0))),
         second_intent=beside,
         language=rules.language,
     )
@@ -334,8 +334,10 @@ def _day_done(parse: Parsed, spans: Sequence[tuple[int, int]] = ()) -> date:
     return min(gone)[1] if gone else parse.today
 
 
-def _activity(parse: Parsed, spans: Sequence[tuple[int, int]]) -> Activity:
-    """What moved: said beside the numbers, else anywhere in the line."""
+def _activity(parse: Parsed, spans: Sequence[tuple[int, int]], longest: int) -> Activity:
+    """What moved: of the longest part as the rules read it, else said beside the numbers, else anywhere in the line."""
+    if len(spans) > 1 and parse.reading.intent is Intent.LOG and parse.reading.minutes == longest:
+        return parse.reading.activity
     near = [c for c in parse.clauses if any(_shares(span, c.first, c.last) for span in spans)]
     for clause in (*near, *parse.clauses):
         if (named := activity_of(parse.line, clause)) is not None:

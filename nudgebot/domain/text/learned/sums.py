@@ -21,7 +21,9 @@ MOST_PARTS = 4  # numbers that are added up
 PLAUSIBLE = 0.03  # the least probability of being part of the run's minutes; a time with a unit is always tried
 MOST_PLAUSIBLE = 7  # numbers that are tried, the likeliest first
 _NEAR = 3  # words on each side of a number that may say it is one part of several
-_ACTIVE = frozenset(ACTIVITIES)
+_LONGEST_MENDING = 10  # tokens between a number and the one that mends it
+_NO_RUN = frozenset((Cue.STRENGTH, Cue.MOBILITY, Cue.OTHER_DOING))  # what takes time and is no session
+_ACTIVE = frozenset(ACTIVITIES) - _NO_RUN
 _LEAST = -6.0  # log odds: a value worked out is kept where no sum of likelier numbers gives the same
 
 
@@ -55,6 +57,7 @@ def candidates_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float
         for at, mention in enumerate(mentions)
         if at not in wrong and (roles[at][RUN] >= PLAUSIBLE or mention.sort is Sort.DURATION or at - 1 in wrong)
     ]
+    idle = {at for at, mention in enumerate(mentions) if _is_of_no_run(parse.line, mention)}
     places = sorted(at for _, at in sorted(tried, key=lambda pair: (-pair[0], pair[1]))[:MOST_PLAUSIBLE])
     best: dict[int, tuple[float, MinutesOption]] = {}
     alone: set[int] = set()  # minutes that one number gives
@@ -73,7 +76,7 @@ def candidates_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float
         offer(_LEAST, one.minutes, MinutesOption(0, derived=one.kind, first=one.first, last=one.last))
     for count in range(1, min(MOST_PARTS, len(places)) + 1):
         for parts in combinations(places, count):
-            if count > 1 and _overlap(mentions, parts):
+            if count > 1 and (_overlap(mentions, parts) or not idle.isdisjoint(parts)):
                 continue
             weight = sum(log_odds(roles[at][RUN]) for at in parts)
             for value in _sums(mentions, parts):
@@ -91,16 +94,15 @@ def _is_taken_back(line: ParsedLine, mentions: list[Numeral], at: int) -> bool:
 
 
 def _mends(line: ParsedLine, first: int, last: int) -> bool:
-    """Whether nothing but words that mend stands between two numbers, at least one of them."""
-    words = [
-        line.texts[n] for n in range(first, min(last, first + _LONGEST_MENDING)) if line.tokens[n].kind is Kind.WORD
-    ]
-    if last - first > _LONGEST_MENDING or W.mending.isdisjoint(words):
+    """Whether the words right before the second of two numbers mend the first: "53 by the lake. sorry, it was 35"."""
+    if last - first > _LONGEST_MENDING:
         return False
-    return all(word in W.mending or word in W.between for word in words)
-
-
-_LONGEST_MENDING = 8  # tokens
+    for n in range(last - 1, first - 1, -1):
+        if line.texts[n] in W.mending:
+            return True
+        if line.tokens[n].kind is Kind.WORD and line.texts[n] not in W.between:
+            return False
+    return False
 
 
 def _overlap(mentions: list[Numeral], parts: tuple[int, ...]) -> bool:
@@ -170,7 +172,15 @@ def _of_several(line: ParsedLine, mentions: list[Numeral], one: MinutesOption, o
         float(several and beside == len(chosen)), float(several and beside > 0),
         float(any(part for part, _ in left)), float(any(active for _, active in left)),
         float(same), float(same and not marked), float(same and marked > 0),
+        float(any(_is_of_no_run(line, mentions[at]) for at in one.parts)),
+        float(any(_is_of_no_run(line, mentions[at]) for at in out)),
     ]  # fmt: skip
+
+
+def _is_of_no_run(line: ParsedLine, mention: Numeral) -> bool:
+    """Whether what is named right behind a number took time and is no session: "20 min weights", "45 min of ironing"."""
+    place = mention.last + (line.text(mention.last) in W.of)
+    return not _NO_RUN.isdisjoint(line.cues(place))
 
 
 def _part_words(line: ParsedLine, mention: Numeral) -> tuple[bool, bool]:
