@@ -168,6 +168,7 @@ def _typed() -> Iterator[str]:
 
 
 def _serve(_options: argparse.Namespace) -> int:
+    from nudgebot.app.access import Host
     from nudgebot.app.handle_message import take
     from nudgebot.channels.settings import Settings, read_settings
     from nudgebot.channels.telegram.serve import serve
@@ -177,9 +178,8 @@ def _serve(_options: argparse.Namespace) -> int:
         for fault in settings:
             _fail(str(fault), BAD_USAGE)
         return BAD_USAGE
-    return serve(
-        settings, _now, partial(take, open_door=settings.open_door, owner=settings.owner, feeds=settings.web_url)
-    )
+    host = Host(settings.owner, settings.open_door, feeds=settings.web_url)
+    return serve(settings, _now, partial(take, host=host))
 
 
 def _database(options: argparse.Namespace) -> str:

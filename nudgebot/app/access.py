@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import re
+import secrets
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -28,6 +29,20 @@ A_DAY: Final = timedelta(days=1)
 LASTS: Final = timedelta(days=14)  # an invitation
 USES: Final = 20
 NOBODY: Final = 0  # the runner number of somebody of whom nothing is kept
+
+
+@dataclass(frozen=True, slots=True)
+class Host:
+    """Who hosts the bot by its settings ("" for whoever claimed it with a code), and what makes codes.
+
+    Where the door is not open, a stranger without an invitation gets one polite line; None is open until somebody
+    hosts the bot. `feeds` is where calendars reach the web listener, "" if there is none.
+    """
+
+    named: str = ""
+    open_door: bool | None = True
+    codes: Codes = secrets.token_bytes
+    feeds: str = ""
 
 
 @dataclass(frozen=True, slots=True)

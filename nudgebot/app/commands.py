@@ -13,7 +13,7 @@ from typing import Final
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, calendar, coach_team, coaching, invitations, membership, ownership
+from nudgebot.app import access, calendar, coach_team, coaching, digest, invitations, membership, ownership
 from nudgebot.app.command import Command, Menu, Topic, Use
 from nudgebot.app.request import InGroup, OnBook, OnStore, Request
 from nudgebot.domain.dialogue import own_commands, remembered_readings
@@ -201,7 +201,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         (Use("who got your last message"),), "who got your last message", _COACHS,
     ),
     Command(
-        "digest", rights.AT_DESK, OnStore(coach_team.set_digest), Topic.DESK,
+        "digest", rights.AT_DESK, OnStore(digest.set_digest), Topic.DESK,
         (Use("when the week at a glance comes", "sun 18:00"),), "when your week at a glance comes", _COACHS,
     ),
     Command(

@@ -67,7 +67,7 @@ def _invitation(
     span: tuple[datetime, datetime] | None = None,
 ) -> Answer:
     conn, now, by = request.conn, request.now, request.book.runner.id
-    code, until = access.new_code(request.codes), now + access.LASTS
+    code, until = access.new_code(request.host.codes), now + access.LASTS
     number = group_repository.invite(conn, code, by, opens, group=group, now=now, until=until, uses=uses, span=span)
     return say(request.book, words.invitation(code, request.incoming.door, whom, until, number))
 

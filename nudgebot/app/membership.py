@@ -15,7 +15,7 @@ from nudgebot.app.request import Request
 from nudgebot.domain.dialogue import own_commands
 from nudgebot.domain.dialogue.coach import coach_desk as desk
 from nudgebot.domain.dialogue.settings import change_setting
-from nudgebot.domain.dialogue.values import Answer, say
+from nudgebot.domain.dialogue.values import Answer, say, with_intake
 from nudgebot.domain.messages.group import coach as pages
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.messages.group import host as host_words
@@ -48,7 +48,7 @@ def by_code(request: Request, tried: Tried) -> Answer:
     """Somebody said a code, or tried to: what it opens, or a word on why not; then as after /start."""
     conn, book, heard = request.conn, request.book, request.heard
     if tried.hosts:
-        return ownership.claim(conn, book, heard, request.named)
+        return ownership.claim(conn, book, heard, request.host.named)
     if heard.text.lstrip().startswith("/claim") and not tried.opens:
         return say(book, words.TOO_MANY_CODES if tried.too_often else host_words.CLAIM_NOTHING)
     invitation = tried.invitation
@@ -182,8 +182,7 @@ def set_zone(request: Request, rest: str) -> Answer:
     zone = intake.read_answer("zone", rest, book.intake) if rest else None
     if zone is None:
         return say(book, words.ZONE_WANTED)
-    told = replace(book.intake, zone=zone)
-    return say(replace(book, intake=told, profile=intake.profile(told)), f"Time zone: {zone}.")
+    return say(with_intake(book, replace(book.intake, zone=zone)), f"Time zone: {zone}.")
 
 
 def export(request: Request, _rest: str) -> Answer:

@@ -15,6 +15,7 @@ from typing import Final
 from sqlalchemy import Connection, Engine
 
 from nudgebot.app import coaching, ownership
+from nudgebot.app.digest import digest_withdrawn, send_digest
 from nudgebot.app.notifications import send_nudge
 from nudgebot.domain.dialogue.answer import Heard
 from nudgebot.domain.model.retention import kept_since
@@ -86,7 +87,7 @@ def digest(engine: Engine, now: datetime, voice: str) -> None:
         try:
             with engine.begin() as conn:
                 if only_one(conn, OneAtATime.DIGEST):
-                    coaching.send_digest(conn, coach, number, now)
+                    send_digest(conn, coach, number, now)
         except StoreFault:
             raise
         except Exception as error:  # as above: one coach's bug is not the next one's
@@ -123,7 +124,7 @@ def withdrawn(conn: Connection, letter: Letter, now: datetime) -> Reason | None:
     except LookupError:  # erased while their letter was in the sender's hand
         return Reason.ERASED
     if letter.nudge_kind is NudgeKind.COACH_DIGEST:
-        return coaching.digest_withdrawn(conn, book, letter.slot, now)
+        return digest_withdrawn(conn, book, letter.slot, now)
     return nudges.why_withdrawn(book, letter.nudge_kind, letter.for_day, letter.slot, now)
 
 

@@ -16,6 +16,7 @@ from zoneinfo import ZoneInfo
 from sqlalchemy import Connection, Engine
 
 from nudgebot.app import handle_message, scheduler
+from nudgebot.app.access import Host
 from nudgebot.app.attachments import read_attached, read_picture
 from nudgebot.app.incoming_files import address_in, read_file
 from nudgebot.channels.fetching import read_address
@@ -135,7 +136,7 @@ class Talk:
             text, file = "", read_address(address, now)
         incoming = replace(said, text=text, file=file)
         with self.engine.begin() as conn:
-            handle_message.take(conn, incoming, now, open_door=self.open_door, owner=self.owner, codes=self._codes)
+            handle_message.take(conn, incoming, now, Host(self.owner, self.open_door, self._codes))
             clock.keep(conn, VOICE, now)
         self._deliver()
 
