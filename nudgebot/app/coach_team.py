@@ -15,7 +15,7 @@ from nudgebot.domain.dialogue.coach import coach_letters
 from nudgebot.domain.dialogue.values import Answer, ask, say, with_intake
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.messages.group import team as pages
-from nudgebot.domain.model.actions import Agreed
+from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.model.runner import Ask, Book, Runner
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview import group as sight
@@ -160,8 +160,7 @@ def dismiss(request: Request, rest: str) -> Answer:
         len(group_repository.member_ids(conn, number)) if leads else 0,
         shown_name(follows) if follows is not None else "",
     )
-    choices = (("Yes", Agreed(True)), ("No", Agreed(False)))
-    asked = ask(book, request.heard, Ask.DISMISS, text, choices, detail=f"{coach.id} {number}", line="")
+    asked = ask(book, request.heard, Ask.DISMISS, text, YES_NO, detail=f"{coach.id} {number}", line="")
     about = (coach.id, *((follows.id,) if follows is not None else ()))
     return replace(asked, says=tuple(replace(each, about=about) for each in asked.says))
 

@@ -83,7 +83,7 @@ def _sent_file(request: Request, file: FileContent) -> Answer:
     first = _talk(request)
     asks = first.book.asked is not None
     then = files.take_file(first.book, replace(heard, text=""), file, open_question=asks)
-    return Answer(then.book, (*first.says, *then.says))
+    return then.behind(*first.says)
 
 
 def _pressed(request: Request, action: Action) -> Answer:

@@ -54,7 +54,7 @@ def by_code(request: Request, tried: Tried) -> Answer:
     invitation = tried.invitation
     if invitation is None:
         started = own_commands.start(book, heard, "")
-        return before(started, words.TOO_MANY_CODES if tried.too_often else words.NOT_A_CODE)
+        return started.behind(Say(words.TOO_MANY_CODES if tried.too_often else words.NOT_A_CODE))
     match invitation.opens:
         case Opens.RUNNER:
             return _joins(request, invitation)
@@ -78,7 +78,7 @@ def _joins(request: Request, invitation: Invitation) -> Answer:
     started = own_commands.start(book, request.heard, "")
     current = coach_repository.group_of(conn, book.runner.id)
     if current == invitation.group:
-        return before(started, words.ALREADY_IN)
+        return started.behind(Say(words.ALREADY_IN))
     if current:
         coach = coach_repository.lead_of(conn, current)
         moving = Say(
@@ -87,14 +87,14 @@ def _joins(request: Request, invitation: Invitation) -> Answer:
         return Answer(book, (moving,))
     removed = group_repository.removed_at(conn, book.runner.id, invitation.group)
     if removed is not None and removed >= invitation.made_at:
-        return before(started, words.REMOVED_BEFORE)
+        return started.behind(Say(words.REMOVED_BEFORE))
     group_repository.use(conn, invitation)
     group_repository.join(conn, book.runner.id, invitation.group, request.now)
     text = words.say_joined(shown_name(book.runner))
     coaching.tell_coaches(conn, invitation.group, text, request.heard, about=book.runner)
     team = coach_team.coaches_of(request, invitation.group)
     welcome = Say(words.welcome([shown_name(each) for each in team]), about=tuple(each.id for each in team))
-    return replace(started, says=(welcome, *started.says))
+    return started.behind(welcome)
 
 
 def begin_coaching(request: Request, _rest: str) -> Answer:
@@ -227,8 +227,3 @@ def overview(request: Request) -> GroupLine:
 
 def _bound_to(request: Request) -> int:
     return group_repository.bound_to(request.conn, request.incoming.voice, request.incoming.chat)
-
-
-def before(said: Answer, *texts: str) -> Answer:
-    """What was said, with more texts in front."""
-    return replace(said, says=(*(Say(text) for text in texts), *said.says))

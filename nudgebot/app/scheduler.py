@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import logging
 import traceback
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Final
@@ -53,23 +55,33 @@ def tick(engine: Engine, now: datetime, voice: str, limit: int = LIMIT) -> int:
     """
     with reading(engine) as conn:
         ids = due_queue.take_due(conn, now, limit, voice)
-    looked = 0
+    looked = False
     for runner_id in ids:
-        try:
-            with engine.begin() as conn:
-                if due_queue.is_due(conn, runner_id, now):
-                    look(conn, runner_id, now)
-                    looked += 1
-        except StoreFault:
-            raise
-        except Exception as error:  # a bug with one runner's book must not silence the others
-            # Where, but not what: the message of an error may quote the runner.
-            last = traceback.extract_tb(error.__traceback__)[-1]
-            _log.error("runner %d: %s in %s, line %s", runner_id, type(error).__name__, last.name, last.lineno)
+        with _apart(engine, f"runner {runner_id}") as (conn, failed):
+            if due_queue.is_due(conn, runner_id, now):
+                looked = True
+                look(conn, runner_id, now)
+        if failed:
+            looked = True
             with engine.begin() as conn:
                 due_queue.set_next(conn, runner_id, now + AFTER_A_FAILURE)
-            looked += 1
     return len(ids) if looked else 0
+
+
+@contextmanager
+def _apart(engine: Engine, whom: str) -> Iterator[tuple[Connection, list[str]]]:
+    """A transaction of its own: a bug with one person's book must not silence the others. It is logged, and listed."""
+    failed: list[str] = []
+    try:
+        with engine.begin() as conn:
+            yield conn, failed
+    except StoreFault:
+        raise
+    except Exception as error:
+        # Where, but not what: the message of an error may quote the runner.
+        last = traceback.extract_tb(error.__traceback__)[-1]
+        failed.append(last.name)
+        _log.error("%s: %s in %s, line %s", whom, type(error).__name__, last.name, last.lineno)
 
 
 def digest(engine: Engine, now: datetime, voice: str) -> None:
@@ -84,15 +96,10 @@ def digest(engine: Engine, now: datetime, voice: str) -> None:
             if only_one(conn, OneAtATime.DIGEST):
                 coaching.end_stand_ins(conn, now)
     for coach, number in numbers:
-        try:
-            with engine.begin() as conn:
-                if only_one(conn, OneAtATime.DIGEST):
-                    send_digest(conn, coach, number, now)
-        except StoreFault:
-            raise
-        except Exception as error:  # as above: one coach's bug is not the next one's
-            last = traceback.extract_tb(error.__traceback__)[-1]
-            _log.error("digest of %d: %s in %s, line %s", coach, type(error).__name__, last.name, last.lineno)
+        with _apart(engine, f"digest of {coach}") as (conn, failed):
+            if only_one(conn, OneAtATime.DIGEST):
+                send_digest(conn, coach, number, now)
+        if failed:
             with engine.begin() as conn:
                 coach_repository.set_digest(conn, coach, number, now + AFTER_A_FAILURE)
 

@@ -110,7 +110,7 @@ def _log(line: TypedLine) -> Answer:
     if done.book.asked is not None or reading.second_intent is None or not reading.days:
         return done
     rest = _beside_the_run(replace(line, book=done.book), reading.second_intent)
-    return done if rest is None else Answer(rest.book, (*done.says, *rest.says))
+    return done if rest is None else rest.behind(*done.says)
 
 
 def _beside_the_run(line: TypedLine, second: Intent) -> Answer | None:

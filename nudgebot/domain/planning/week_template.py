@@ -84,7 +84,7 @@ def pattern_of(book: Book, full: int, long_run: int, kind: WeekKind) -> Pattern:
 
 def _parts(book: Book, full: int, count: int, long_run: int) -> tuple[int, ...]:
     """Session lengths, the long run first, which is at most its share of the week."""
-    most = floor5(full * dose.long_share(book.profile) / 100)
+    most = floor5(full * dose.dose_of(book.profile.goal).share / 100)
     return lengths(full, count, min(long_run, most) if long_run else 0)
 
 

@@ -170,7 +170,7 @@ def _with_question(done: Answer, before: Book, question: SafetyQuestion) -> Answ
         Button(words.YES[question.language], Reply(question.token, Agreed(True))),
     )
     first = Say(words.ask(before.profile.country, question.language), QUESTION, buttons)
-    return Answer(replace(done.book, safety_question=question), (first, *done.says))
+    return replace(done, book=replace(done.book, safety_question=question)).behind(first)
 
 
 def _read_yes_or_no(book: Book, heard: Heard, open_one: SafetyQuestion) -> bool | None:

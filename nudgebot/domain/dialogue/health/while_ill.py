@@ -105,8 +105,7 @@ def _log_while_ill(book: Book, heard: Heard, reading: Reading) -> Answer:
         return add_caution(book, done, reading.activity)
     if illness_wait.first_day(*illness_wait.counted_from(ill)) > today_of(book, heard):
         return add_caution(book, done, reading.activity)
-    asked = ask_about_heart(done.book, heard, words.RUNNING_AGAIN)
-    return replace(asked, says=(*done.says, *asked.says))
+    return ask_about_heart(done.book, heard, words.RUNNING_AGAIN).behind(*done.says)
 
 
 def take_same_or_worse(book: Book, heard: Heard) -> Answer:

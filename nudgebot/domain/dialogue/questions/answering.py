@@ -49,6 +49,7 @@ class Answering:
 Read = Callable[[Answering], Chosen | None]
 Handle = Callable[[Answering, Chosen], Answer | None]
 C = TypeVar("C")
+V = TypeVar("V")
 
 
 def on_kind(kind: type[C], act: Callable[[Answering, C], Answer | None]) -> Handle:
@@ -61,7 +62,11 @@ def one_of(acts: Mapping[Chosen, Callable[[Answering], Answer | None]]) -> Handl
     return lambda turn, chosen: acts[chosen](turn) if chosen in acts else None
 
 
+def as_chosen(kind: Callable[[V], Chosen], value: V | None) -> Chosen | None:
+    """The answer of that kind for a value that was read; None for none."""
+    return None if value is None else kind(value)
+
+
 def read_yes_or_no(turn: Answering) -> Chosen | None:
     """Reads a yes or a no."""
-    agreed = read_yes_no(turn.line)
-    return None if agreed is None else Agreed(agreed)
+    return as_chosen(Agreed, read_yes_no(turn.line))

@@ -11,7 +11,15 @@ from typing import Final
 
 from nudgebot.domain.dialogue.health import complaints, end_illness
 from nudgebot.domain.dialogue.questions import answers_on_health, answers_on_runs
-from nudgebot.domain.dialogue.questions.answering import Answering, Handle, Read, on_kind, one_of, read_yes_or_no
+from nudgebot.domain.dialogue.questions.answering import (
+    Answering,
+    Handle,
+    Read,
+    as_chosen,
+    on_kind,
+    one_of,
+    read_yes_or_no,
+)
 from nudgebot.domain.dialogue.runs import files, log_run
 from nudgebot.domain.dialogue.settings import change_setting, conditions, repeats
 from nudgebot.domain.dialogue.undo import taking_back
@@ -78,8 +86,7 @@ def _is_about_the_body(turn: Answering) -> bool:
 
 
 def _read_weather(turn: Answering) -> Chosen | None:
-    value = weather.read_answer(turn.asked.what, turn.line)
-    return None if value is None else ChosenNumber(value)
+    return as_chosen(ChosenNumber, weather.read_answer(turn.asked.what, turn.line))
 
 
 # Deleting everything; a coach's message
@@ -102,8 +109,7 @@ def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
 
 
 def _read_which_change(turn: Answering) -> Chosen | None:
-    key = taking_back.read_key(turn.book, turn.heard, turn.asked.line)
-    return None if key is None else ChosenValue(key)
+    return as_chosen(ChosenValue, taking_back.read_key(turn.book, turn.heard, turn.asked.line))
 
 
 def _elsewhere(_turn: Answering, _chosen: Chosen) -> Answer | None:

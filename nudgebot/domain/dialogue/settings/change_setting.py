@@ -64,7 +64,7 @@ def ask_setting(book: Book, heard: Heard, key: str, value: str) -> Answer:
             for button in prompt.buttons
             if isinstance(button.action, Reply)
         )
-        return replace(after, says=(replace(after.says[0], buttons=buttons),))
+        return after.with_first(buttons=buttons)
     pattern, begins, when = value.partition(" from ")
     if key == "days" and begins:  # typed: "days tue 45, thu 45 from March on"
         start = next(iter(read_days(when, book.today(heard.now))), None)

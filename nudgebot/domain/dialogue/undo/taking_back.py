@@ -228,8 +228,7 @@ def _take_back(book: Book, heard: Heard, target: Target) -> Answer:
 def _ask_ill_or_better(book: Book, heard: Heard) -> Answer:
     """An illness is taken back where it was read wrongly; whoever is better goes the way back."""
     asked = ask(book, heard, Ask.NOT_ILL_SURE, words.STILL_ILL, (("Misread", Agreed(True)),))
-    first = asked.says[0]
-    return replace(asked, says=(replace(first, buttons=(*first.buttons, Button("I am better", Resume()))),))
+    return asked.with_first(buttons=(*asked.says[0].buttons, Button("I am better", Resume())))
 
 
 def _correct(book: Book, heard: Heard, target: Target, correction: Correction) -> Answer:

@@ -93,7 +93,7 @@ def go_away(book: Book, heard: Heard, days: tuple[date, ...]) -> Answer:
 def go_away_without_end(book: Book, heard: Heard) -> Answer:
     """An absence whose end nobody knows yet: some days are kept free, and a word ends it earlier or goes on with it."""
     said = go_away(book, heard, days_without_end(today_of(book, heard)))
-    return replace(said, says=(replace(said.says[0], text=f"{said.says[0].text}\n{words.END_NOT_KNOWN}"),))
+    return said.with_first(text=f"{said.says[0].text}\n{words.END_NOT_KNOWN}")
 
 
 def days_without_end(today: date) -> tuple[date, ...]:
