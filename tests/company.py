@@ -14,7 +14,8 @@ from sqlalchemy import Connection, Engine, select
 
 from nudgebot.app import handle_message, scheduler
 from nudgebot.app.access import Host
-from nudgebot.domain.model.runner import Book, NudgeKind, Training
+from nudgebot.domain.model.nudged import NudgeKind
+from nudgebot.domain.model.runner import Book, Training
 from nudgebot.domain.model.speech import Button, Incoming
 from nudgebot.domain.overview.group import next_digest
 from nudgebot.domain.planning import planner

@@ -16,7 +16,8 @@ from nudgebot.domain.dialogue.values import Answer, ask, say, with_intake
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.messages.group import team as pages
 from nudgebot.domain.messages.health.complaints import YES_NO
-from nudgebot.domain.model.runner import Ask, Book, Runner
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Runner
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview import group as sight
 from nudgebot.domain.overview.group import Coach

@@ -17,7 +17,8 @@ from nudgebot.domain.dialogue.values import Answer, say
 from nudgebot.domain.messages.group import roster as roster_words
 from nudgebot.domain.messages.group import team as words
 from nudgebot.domain.messages.group.group import PICTURE
-from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome
+from nudgebot.domain.model.nudged import Nudged, NudgeKind, Outcome
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import NUDGE, Say
 from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.domain.nudging.times import quiet_until, stale_at

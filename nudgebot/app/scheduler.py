@@ -20,8 +20,9 @@ from nudgebot.app import coaching, ownership
 from nudgebot.app.digest import digest_withdrawn, send_digest
 from nudgebot.app.notifications import send_nudge
 from nudgebot.domain.dialogue.answer import Heard
+from nudgebot.domain.model.nudged import NudgeKind
 from nudgebot.domain.model.retention import kept_since
-from nudgebot.domain.model.runner import Book, NudgeKind
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.nudging import nudges, triggers
 from nudgebot.domain.nudging.learned_hour import with_learned_hour
 from nudgebot.domain.nudging.throttle import Reason

@@ -25,7 +25,8 @@ from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model import actions as act
 from nudgebot.domain.model.actions import Action, ChosenMinutes
 from nudgebot.domain.model.logbook import Activity
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold, Walking
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Walking
 from nudgebot.domain.model.week import SessionKind
 from nudgebot.domain.profile import intake
 from nudgebot.domain.text.reply import Intent, Reading

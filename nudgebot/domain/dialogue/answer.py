@@ -34,8 +34,10 @@ from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.health.conditions import SOMEBODY_ELSES
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.actions import Remind
+from nudgebot.domain.model.nudged import NudgeKind, Outcome
 from nudgebot.domain.model.parameters import HOLD_IS_FRESH, QUESTION_LASTS
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, NudgeKind, OnHold, Outcome, Walking
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Walking
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.profile.conditions import is_somebody_elses

@@ -17,7 +17,8 @@ from nudgebot.domain.messages.health import safety
 from nudgebot.domain.messages.health.conditions import cautions_of
 from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model.actions import Agreed, Open, Page
-from nudgebot.domain.model.runner import Ask, Book, Joining, OnHold
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Joining, OnHold
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.text.reply import read_pause
 

@@ -13,10 +13,9 @@ from nudgebot.domain.model.actions import Action, Chosen, Reply
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import QUESTION_LASTS
+from nudgebot.domain.model.questions import Ask, Asked
 from nudgebot.domain.model.retention import DEFAULT_MONTHS
 from nudgebot.domain.model.runner import (
-    Ask,
-    Asked,
     Book,
     DayLimit,
     Ill,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
+from nudgebot.domain.model.nudged import NudgeKind
 from nudgebot.domain.model.parameters import (
     FOLLOW_UP_FIRST,
     FOLLOW_UP_NEXT,
@@ -13,7 +14,7 @@ from nudgebot.domain.model.parameters import (
     MOOD_DAY,
     MOOD_LATER,
 )
-from nudgebot.domain.model.runner import Book, Ill, NudgeKind, OnHold, at_wall
+from nudgebot.domain.model.runner import Book, Ill, OnHold, at_wall
 from nudgebot.domain.nudging import times
 from nudgebot.domain.nudging.calls import WHILE_ILL, Call
 from nudgebot.domain.planning.gap import day_exists

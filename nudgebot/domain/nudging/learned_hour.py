@@ -11,6 +11,7 @@ from datetime import date, datetime, time, timedelta
 from statistics import median_low
 
 from nudgebot.domain.model.intake import LearnedHour
+from nudgebot.domain.model.nudged import NudgeKind, Outcome
 from nudgebot.domain.model.parameters import (
     HOUR_AFTER,
     HOUR_BEFORE_RUN,
@@ -22,7 +23,7 @@ from nudgebot.domain.model.parameters import (
     TOO_LATE,
     USUAL_REMINDER,
 )
-from nudgebot.domain.model.runner import Book, NudgeKind, Outcome, Training, Walking, at_wall
+from nudgebot.domain.model.runner import Book, Training, Walking, at_wall
 from nudgebot.domain.model.week import floor5
 from nudgebot.domain.nudging import times
 from nudgebot.domain.nudging.times import evening_before

@@ -11,6 +11,7 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from typing import Self
 
+from nudgebot.domain.model.nudged import Nudged, NudgeKind, Outcome
 from nudgebot.domain.model.parameters import (
     HOW_ARE_YOU_DAYS,
     NUDGES_A_DAY,
@@ -19,7 +20,7 @@ from nudgebot.domain.model.parameters import (
     NUDGES_KEPT,
     NUDGES_UNANSWERED,
 )
-from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.nudging.calls import EVE, MORNING, WHILE_ILL, Call
 from nudgebot.domain.nudging.times import is_unwanted
 

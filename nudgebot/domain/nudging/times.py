@@ -13,6 +13,7 @@ from typing import Final, assert_never
 from nudgebot.domain.model.actions import Later
 from nudgebot.domain.model.intake import YesNoSkip
 from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, NudgeWish
+from nudgebot.domain.model.nudged import NudgeKind
 from nudgebot.domain.model.parameters import (
     CHECK_IN_WAITS,
     EVENING_FROM,
@@ -23,7 +24,7 @@ from nudgebot.domain.model.parameters import (
     USUAL_REMINDER,
     WARN_AT,
 )
-from nudgebot.domain.model.runner import Book, NudgeKind, Profile, at_wall
+from nudgebot.domain.model.runner import Book, Profile, at_wall
 from nudgebot.domain.model.week import Session
 
 CHECK_IN_AFTER = CHECK_IN_WAITS.span

@@ -22,7 +22,8 @@ from nudgebot.domain.model.parameters import (
     SESSION_STEP,
     WINDOW_FLOOR,
 )
-from nudgebot.domain.model.runner import Book, LimitReason, OnHold, Return, Training
+from nudgebot.domain.model.returning import Return
+from nudgebot.domain.model.runner import Book, LimitReason, OnHold, Training
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, WeekKind, floor5
 from nudgebot.domain.planning.run_days import longest_gap, run_days
 

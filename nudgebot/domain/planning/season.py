@@ -24,17 +24,8 @@ from nudgebot.domain.model.parameters import (
     WEEK_STEP_LEAST,
     Rule,
 )
-from nudgebot.domain.model.runner import (
-    Book,
-    Ill,
-    Joining,
-    LimitReason,
-    OnHold,
-    Profile,
-    Return,
-    Training,
-    Walking,
-)
+from nudgebot.domain.model.returning import Return
+from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Profile, Training, Walking
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Week, WeekKind, floor5
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.steady import steady

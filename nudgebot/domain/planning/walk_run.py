@@ -14,7 +14,8 @@ from nudgebot.domain.model.parameters import (
     WALK_RUN_UNDER,
     WALK_RUN_WALKS,
 )
-from nudgebot.domain.model.runner import Book, Profile, Training, Walking, WalkRun
+from nudgebot.domain.model.returning import WalkRun
+from nudgebot.domain.model.runner import Book, Profile, Training, Walking
 from nudgebot.domain.model.week import Session, SessionKind
 from nudgebot.domain.planning import limits
 from nudgebot.domain.planning.steady import steady_until

@@ -9,20 +9,11 @@ from sqlalchemy import Boolean, Column, Date, Index, Integer, LargeBinary, Table
 
 from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.nudged import Nudged, Snooze
+from nudgebot.domain.model.questions import Asked, PressedReading, SafetyQuestion
 from nudgebot.domain.model.recording import Recording
-from nudgebot.domain.model.runner import (
-    Asked,
-    DayLimit,
-    Nudged,
-    Pause,
-    PressedReading,
-    Return,
-    Runner,
-    SafetyQuestion,
-    Snooze,
-    SymptomNote,
-    WalkRun,
-)
+from nudgebot.domain.model.returning import Return, WalkRun
+from nudgebot.domain.model.runner import DayLimit, Pause, Runner, SymptomNote
 from nudgebot.domain.model.week import Session, Week
 from nudgebot.storage.schema.columns import (
     TEXT,

@@ -12,7 +12,8 @@ from datetime import date, datetime, timedelta
 from nudgebot.app import following
 from nudgebot.domain.dialogue.answer import Heard, answer
 from nudgebot.domain.model.logbook import Activity, LogEntry
-from nudgebot.domain.model.runner import Book, Ill, Joining, Nudged, OnHold, Outcome, Runner, Training, Walking
+from nudgebot.domain.model.nudged import Nudged, Outcome
+from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Runner, Training, Walking
 from nudgebot.domain.model.week import Session, SessionKind
 from nudgebot.domain.nudging import nudges, triggers
 from nudgebot.domain.nudging.payloads import FirstWord, GapWarning, Payload

@@ -7,19 +7,9 @@ from datetime import date, datetime, time, timedelta
 
 import pytest
 
-from nudgebot.domain.model.runner import (
-    Ill,
-    Joining,
-    NudgeKind,
-    OnHold,
-    Outcome,
-    Return,
-    Standing,
-    Training,
-    Walking,
-    WalkRun,
-    at_wall,
-)
+from nudgebot.domain.model.nudged import NudgeKind, Outcome
+from nudgebot.domain.model.returning import Return, WalkRun
+from nudgebot.domain.model.runner import Ill, Joining, OnHold, Standing, Training, Walking, at_wall
 from nudgebot.domain.model.week import WeekKind
 from nudgebot.domain.nudging import nudges
 from tests.domain.drawn_weeks import BERLIN, MONDAY, drawn, play, sent, unsent, utc

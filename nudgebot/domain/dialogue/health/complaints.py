@@ -27,7 +27,8 @@ from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.messages.runs.log import say_logged
 from nudgebot.domain.model.actions import Feeling, Misread, Option
 from nudgebot.domain.model.parameters import PAIN_RESTS, SAME_SPOT, SAME_SPOT_DAYS, WORSE_MORNINGS
-from nudgebot.domain.model.runner import Ask, Book, Ill, LimitReason
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, LimitReason
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.profile.conditions import SOMEBODY_ELSE
 from nudgebot.domain.text.folding import squeezed

@@ -17,7 +17,8 @@ from nudgebot.domain.messages.health import closed_question as words
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.actions import Agreed, ChosenOption, Feel, Feeling, Open, Option, Page, Reply
 from nudgebot.domain.model.parameters import QUESTION_LASTS, SAFETY_ASKED, YES_TAKEN_BACK
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, SafetyQuestion, Training, Walking
+from nudgebot.domain.model.questions import Ask, SafetyQuestion
+from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.profile import intake
 from nudgebot.domain.text.learned import signs

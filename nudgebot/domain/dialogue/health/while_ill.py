@@ -13,7 +13,8 @@ from nudgebot.domain.messages.health import illness as words
 from nudgebot.domain.messages.health.hold import CLEARED, hold_page
 from nudgebot.domain.messages.runs.log import say_counted
 from nudgebot.domain.model.actions import ChosenOption, Feeling, Option, Resume
-from nudgebot.domain.model.runner import Ask, Book, Ill, OnHold
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.planning import illness_wait
 from nudgebot.domain.planning.illness_wait import Wait

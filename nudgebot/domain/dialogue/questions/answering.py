@@ -9,7 +9,8 @@ from typing import Final, TypeVar
 
 from nudgebot.domain.dialogue.values import Answer, Heard, today_of
 from nudgebot.domain.model.actions import Agreed, Chosen
-from nudgebot.domain.model.runner import Asked, Book
+from nudgebot.domain.model.questions import Asked
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.text.reply import read_yes_no
 from nudgebot.domain.text.triage import Verdict
 

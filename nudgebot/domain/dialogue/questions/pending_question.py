@@ -39,7 +39,8 @@ from nudgebot.domain.model.actions import (
     Option,
     Reply,
 )
-from nudgebot.domain.model.runner import Ask, Book, OnHold, Walking
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, OnHold, Walking
 from nudgebot.domain.text.illness_talk import question_answered
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_yes_no

@@ -16,8 +16,9 @@ from nudgebot.domain.messages.runs.easy import band_of, heart_remark
 from nudgebot.domain.model.actions import ChosenValue
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.parameters import LOG_REACHES
+from nudgebot.domain.model.questions import Ask, Asked
 from nudgebot.domain.model.recording import FileFault, Recording, Track, whole_minutes
-from nudgebot.domain.model.runner import Ask, Asked, Book, Ill, OnHold
+from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.speech import SAFETY, Picture
 from nudgebot.domain.overview.units import speaks_miles
 from nudgebot.domain.text.reply import Intent, Reading, read

@@ -17,7 +17,8 @@ from nudgebot.domain.messages.runs.easy import heart_remark, is_too_fast
 from nudgebot.domain.model.actions import InPlaceOfRun, Resume
 from nudgebot.domain.model.logbook import Activity, LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import EASY_EFFORT, IN_A_ROW
-from nudgebot.domain.model.runner import Ask, Book, LimitReason, OnHold, Walking
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.model.week import STEP, SessionKind
 from nudgebot.domain.overview.firsts import first_in

@@ -22,7 +22,8 @@ from nudgebot.domain.model.event import events_ahead, with_event
 from nudgebot.domain.model.intake import DatedEvent, Intake
 from nudgebot.domain.model.nudge_wish import AS_USUAL
 from nudgebot.domain.model.parameters import EVENT_SHAPES, FLIGHT_DAYS, FLIGHT_RUN, FLIGHT_ZONES
-from nudgebot.domain.model.runner import Ask, Book, DayLimit, Joining, LimitReason, Training, Walking
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, DayLimit, Joining, LimitReason, Training, Walking
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.gap import open_on

@@ -12,7 +12,8 @@ from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of, w
 from nudgebot.domain.messages.health import conditions as words
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.model.intake import NOTHING_TOLD, YesNoSkip
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, Training, Walking
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.steady import low
 from nudgebot.domain.profile import answer_readers, conditions, intake

@@ -14,7 +14,8 @@ from nudgebot.domain.model.event import without_event
 from nudgebot.domain.model.intake import DatedEvent
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import TOLD_FOR
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.planning import limits
 from nudgebot.domain.text.folding import squeezed

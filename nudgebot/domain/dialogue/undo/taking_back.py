@@ -24,8 +24,10 @@ from nudgebot.domain.messages import taking_back as words
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import Agreed, ChosenValue, Resume, Undo
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.nudged import Outcome
 from nudgebot.domain.model.parameters import CHANGES_KEPT, QUESTION_LASTS
-from nudgebot.domain.model.runner import Ask, Book, Ill, LimitReason, OnHold, Outcome
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.planning import limits
 from nudgebot.domain.planning.gap import open_session

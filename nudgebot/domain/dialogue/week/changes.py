@@ -9,8 +9,10 @@ from nudgebot.domain.dialogue.values import Answer, Heard, ask, limit, replan, s
 from nudgebot.domain.dialogue.week import weather
 from nudgebot.domain.messages.plan import changes as words
 from nudgebot.domain.model.actions import Later, Resume
+from nudgebot.domain.model.nudged import NudgeKind, Snooze
 from nudgebot.domain.model.parameters import LONGEST_AWAY, OPEN_AWAY
-from nudgebot.domain.model.runner import Ask, Book, LimitReason, NudgeKind, Snooze
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, LimitReason
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import SessionKind
 from nudgebot.domain.nudging.times import snoozed_until
