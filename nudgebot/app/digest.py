@@ -17,6 +17,7 @@ from nudgebot.domain.dialogue.values import Answer, say
 from nudgebot.domain.messages.group import roster as roster_words
 from nudgebot.domain.messages.group import team as words
 from nudgebot.domain.messages.group.group import PICTURE
+from nudgebot.domain.model.nudge_wish import WEEKDAYS
 from nudgebot.domain.model.nudged import Nudged, NudgeKind, Outcome
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import NUDGE, Say
@@ -24,7 +25,6 @@ from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.domain.nudging.times import quiet_until, stale_at
 from nudgebot.domain.overview import chat_lines
 from nudgebot.domain.overview.group import DigestTime, Share, next_digest, roster
-from nudgebot.domain.profile.sentences.weekday_words import WEEKDAYS
 from nudgebot.storage import book_repository, coach_repository, due_queue, outbox
 
 DIGEST: Final = re.compile(r"(?P<day>[a-z]{2,9})(?:\s+(?:at\s+)?(?P<hour>[01]?\d|2[0-3])[:.h](?P<minute>[0-5]\d))?")

@@ -19,7 +19,7 @@ from sqlalchemy import Connection, Engine
 from nudgebot.app import coaching, ownership
 from nudgebot.app.digest import digest_withdrawn, send_digest
 from nudgebot.app.notifications import send_nudge
-from nudgebot.domain.dialogue.answer import Heard
+from nudgebot.domain.dialogue.values import Heard
 from nudgebot.domain.model.nudged import NudgeKind
 from nudgebot.domain.model.retention import kept_since
 from nudgebot.domain.model.runner import Book

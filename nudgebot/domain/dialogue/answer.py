@@ -47,8 +47,6 @@ from nudgebot.domain.text.short_lines import action_in, feeling_in, feeling_told
 from nudgebot.domain.text.symptoms.clearance import misread, says_cleared
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
-__all__ = ["Answer", "Heard", "answer"]
-
 NOT_TEXT = "\N{OBJECT REPLACEMENT CHARACTER}"  # what a voice hands on for a picture, a sticker, a voice note
 ByWord = Callable[[Book], Answer]  # what a command does that was said without its slash
 

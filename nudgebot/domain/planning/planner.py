@@ -20,8 +20,8 @@ from nudgebot.domain.planning.ways_back import coming_back
 from nudgebot.domain.planning.week_again import lay_again, settle
 from nudgebot.domain.planning.week_builder import dated, lay, most_of, within_return
 from nudgebot.domain.profile import intake
-from nudgebot.domain.solver.problem import gap_days_of
-from nudgebot.domain.solver.solve import Limit, Problem, solve
+from nudgebot.domain.solver.problem import Limit, Problem, gap_days_of
+from nudgebot.domain.solver.solve import solve
 
 SEASON_WEEKS = 26  # how far ahead a season is looked at
 

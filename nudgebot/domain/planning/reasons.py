@@ -32,12 +32,12 @@ class ReasonText(StrEnum):
     PAUSE = "pause"
     DOSE = "dose"  # low, high
     SPACING = "spacing"  # rest days
-    rules.RUN_DAYS = "run days"  # run days in a row
+    RUN_DAYS = "run days"  # run days in a row
     SHRUNK = "shrunk"  # target, full: fewer open days than the week has sessions
     OPEN_A_DAY = "open a day"  # weekday: which day to open, 0 = Monday
     WEEK_CAP = "week cap"  # cap
     LONG_DAY = "long day"  # weekday
-    rules.LONG_STEP = "long step"  # minutes, length it grows to
+    LONG_STEP = "long step"  # minutes, length it grows to
     SESSION_CAP = "session cap"  # cap, longest
     OPEN_MINUTES = "open minutes"  # minutes
     HALF = "half"  # runs still at half

@@ -21,7 +21,7 @@ from nudgebot.domain.planning.still_wanted import (
     with_long_run,
 )
 from nudgebot.domain.planning.week_template import pattern_of
-from nudgebot.domain.solver.solve import Problem
+from nudgebot.domain.solver.problem import Problem
 
 DAY = timedelta(days=1)
 PAST_DAYS = 35

@@ -10,7 +10,8 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from nudgebot.app import following
-from nudgebot.domain.dialogue.answer import Heard, answer
+from nudgebot.domain.dialogue.answer import answer
+from nudgebot.domain.dialogue.values import Heard
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.nudged import Nudged, Outcome
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Runner, Training, Walking

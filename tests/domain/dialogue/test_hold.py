@@ -11,7 +11,8 @@ from hypothesis import strategies as st
 
 from nudgebot.app import following
 from nudgebot.domain.dialogue import own_commands
-from nudgebot.domain.dialogue.answer import Answer, Heard, answer
+from nudgebot.domain.dialogue.answer import answer
+from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.messages.health.conditions import UNDER_AGE_ASK
 from nudgebot.domain.model.actions import Action, ChosenValue, Feel, Feeling, Reply, Skip
 from nudgebot.domain.model.clearing import ClearingStep

@@ -11,10 +11,10 @@ from typing import NamedTuple
 from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.messages.settings.intake import prompts
 from nudgebot.domain.model.event import kilometres
+from nudgebot.domain.model.nudge_wish import WEEKDAYS
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.profile import conditions, intake
 from nudgebot.domain.profile.conditions import SOMEBODY_ELSE
-from nudgebot.domain.profile.sentences.weekday_words import WEEKDAYS
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_days
 from nudgebot.domain.text.word_files import patterns
