@@ -22,8 +22,8 @@ from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview import group as sight
 from nudgebot.domain.overview.group import Coach
 from nudgebot.domain.overview.names import find_meant, labels, shown_name
-from nudgebot.storage import book_repository, coach_repository, group_repository, outbox
-from nudgebot.storage.group_repository import Invitation, Opens
+from nudgebot.storage import book_repository, coach_repository, group_repository, invitation_repository, outbox
+from nudgebot.storage.invitation_repository import Invitation, Opens
 from nudgebot.storage.letter import LetterState
 
 OWN_GROUP: Final = frozenset({"own", "mine", "my own"})
@@ -47,7 +47,7 @@ def join_group(request: Request, invitation: Invitation) -> Answer:
         return say(book, words.COACHES_ALREADY)
     if own and leads:
         return say(book, words.LEADS_ALREADY)
-    group_repository.use(conn, invitation)
+    invitation_repository.use(conn, invitation)
     former = coach_repository.lead_of(conn, number)
     span = _span(invitation)
     book = _on_their_clock(book, book_repository.load(conn, former.id))

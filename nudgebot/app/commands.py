@@ -30,7 +30,7 @@ from nudgebot.domain.model.rights import Actor
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.overview.chat_lines import FixedLine
 from nudgebot.storage import coach_repository, group_repository
-from nudgebot.storage.group_repository import Opens
+from nudgebot.storage.invitation_repository import Opens
 
 
 def help_page(request: Request, rest: str) -> Answer:

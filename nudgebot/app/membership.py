@@ -29,8 +29,8 @@ from nudgebot.domain.overview.chat_lines import Bound, FixedLine, GroupLine
 from nudgebot.domain.overview.group import Share
 from nudgebot.domain.overview.names import shown_name
 from nudgebot.domain.profile import intake
-from nudgebot.storage import coach_repository, group_repository
-from nudgebot.storage.group_repository import Invitation, Opens
+from nudgebot.storage import coach_repository, group_repository, invitation_repository
+from nudgebot.storage.invitation_repository import Invitation, Opens
 
 SHARED: Final = re.compile(r"(?P<kind>\S.*?)\s+(?P<on>on|off)", re.IGNORECASE | re.DOTALL)
 FOR_GOOD: Final = frozenset({"for good", "forever", "for ever", "never again", "never"})
@@ -59,10 +59,10 @@ def by_code(request: Request, tried: Tried) -> Answer:
         case Opens.RUNNER:
             return _joins(request, invitation)
         case Opens.FRIEND:
-            group_repository.use(conn, invitation)
+            invitation_repository.use(conn, invitation)
             return own_commands.start(book, heard, "")
         case Opens.COACH:
-            group_repository.use(conn, invitation)
+            invitation_repository.use(conn, invitation)
             return begin_coaching(request, "")
         case Opens.SECOND | Opens.STAND_IN | Opens.SUCCESSOR:
             return coach_team.join_group(request, invitation)
@@ -88,7 +88,7 @@ def _joins(request: Request, invitation: Invitation) -> Answer:
     removed = group_repository.removed_at(conn, book.runner.id, invitation.group)
     if removed is not None and removed >= invitation.made_at:
         return started.behind(Say(words.REMOVED_BEFORE))
-    group_repository.use(conn, invitation)
+    invitation_repository.use(conn, invitation)
     group_repository.join(conn, book.runner.id, invitation.group, request.now)
     text = words.say_joined(shown_name(book.runner))
     coaching.tell_coaches(conn, invitation.group, text, request.heard, about=book.runner)

@@ -31,8 +31,8 @@ from nudgebot.storage import (
     book_repository,
     coach_repository,
     due_queue,
-    group_repository,
     inbox,
+    invitation_repository,
     outbox,
     owners,
     pruning,
@@ -143,7 +143,7 @@ def sweep(engine: Engine, now: datetime) -> None:
             return
         inbox.prune(conn, now)
         outbox.prune(conn, now)
-        group_repository.prune(conn, now)
+        invitation_repository.prune(conn, now)
         owners.prune(conn, now)
         for voice in pruning.voices(conn):
             _let_old_go(conn, voice, now)
