@@ -17,16 +17,7 @@ from nudgebot.domain.dialogue.values import Answer, say
 from nudgebot.domain.dialogue.week import busy_days
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.model import rights
-from nudgebot.domain.model.actions import (
-    Action,
-    ChosenValue,
-    Decline,
-    LeaveGroup,
-    Open,
-    Reply,
-    SetShare,
-    ShowSheet,
-)
+from nudgebot.domain.model.actions import Action, ChosenValue, Decline, LeaveGroup, Open, Reply, SetShare, ShowSheet
 from nudgebot.domain.model.busy import BusyTimes
 from nudgebot.domain.model.runner import Joining
 from nudgebot.domain.model.speech import FileContent

@@ -13,14 +13,7 @@ from nudgebot.domain.solver.days import (
     run_day_choices,
     ways_of,
 )
-from nudgebot.domain.solver.minutes import (
-    Frame,
-    bends_beyond,
-    cheapest_plan,
-    earliest,
-    largest_total,
-    windows_of,
-)
+from nudgebot.domain.solver.minutes import Frame, bends_beyond, cheapest_plan, earliest, largest_total, windows_of
 from nudgebot.domain.solver.nearest import nearest_plans
 from nudgebot.domain.solver.problem import Problem
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final, TypeVar
@@ -58,9 +58,10 @@ def on_kind(kind: type[C], act: Callable[[Answering, C], Answer | None]) -> Hand
     return lambda turn, chosen: act(turn, chosen) if isinstance(chosen, kind) else None
 
 
-def one_of(acts: Mapping[Chosen, Callable[[Answering], Answer | None]]) -> Handle:
+def one_of(*acts: tuple[Chosen, Callable[[Answering], Answer | None]]) -> Handle:
     """What is done about each of these answers; any other is none."""
-    return lambda turn, chosen: acts[chosen](turn) if chosen in acts else None
+    by_answer = dict(acts)
+    return lambda turn, chosen: by_answer[chosen](turn) if chosen in by_answer else None
 
 
 def as_chosen(kind: Callable[[V], Chosen], value: V | None) -> Chosen | None:

@@ -124,19 +124,15 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.SECOND_RUN: (
         answers_on_runs.read_second_or_correction,
         one_of(
-            {
-                ChosenOption(Option.SECOND): lambda turn: say(turn.closed, log_words.BOTH_STAY),
-                ChosenOption(Option.CORRECTION): lambda turn: log_run.keep_newest(turn.closed, turn.heard, turn.day),
-            }
+            (ChosenOption(Option.SECOND), lambda turn: say(turn.closed, log_words.BOTH_STAY)),
+            (ChosenOption(Option.CORRECTION), lambda turn: log_run.keep_newest(turn.closed, turn.heard, turn.day)),
         ),
     ),
     Ask.SAME_AGAIN: (
         answers_on_runs.read_same_or_second,
         one_of(
-            {
-                ChosenOption(Option.SECOND): answers_on_runs.log_second,
-                ChosenOption(Option.SAME): lambda turn: say(turn.closed, log_words.KEPT_ONE),
-            }
+            (ChosenOption(Option.SECOND), answers_on_runs.log_second),
+            (ChosenOption(Option.SAME), lambda turn: say(turn.closed, log_words.KEPT_ONE)),
         ),
     ),
     Ask.UNTIL: (answers_on_runs.read_until, on_kind(ChosenDays, answers_on_runs.pause_until)),
@@ -148,10 +144,8 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.MORE: (
         answers_on_runs.read_more,
         one_of(
-            {
-                ChosenOption(Option.ONE_OFF): lambda turn: say(turn.closed, log_words.ONE_OFF),
-                ChosenOption(Option.GROW): answers_on_runs.grow,
-            }
+            (ChosenOption(Option.ONE_OFF), lambda turn: say(turn.closed, log_words.ONE_OFF)),
+            (ChosenOption(Option.GROW), answers_on_runs.grow),
         ),
     ),
     Ask.REPEAT: (
@@ -179,30 +173,25 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.ILL_BACK: (
         answers_on_health.read_heart,
         one_of(
-            {
-                Agreed(True): lambda turn: complaints.hold_for_heart(turn.book, turn.heard),
-                Agreed(False): lambda turn: end_illness.start_way_back(turn.book, turn.heard),
-            }
+            (Agreed(True), lambda turn: complaints.hold_for_heart(turn.book, turn.heard)),
+            (Agreed(False), lambda turn: end_illness.start_way_back(turn.book, turn.heard)),
         ),
     ),
     Ask.LAST_FEVER: (answers_on_health.read_last_ill, on_kind(ChosenDays, answers_on_health.plan_way_back)),
     Ask.NOT_ILL: (
         answers_on_health.read_not_ill,
         one_of(
-            {
-                ChosenOption(Option.NOT_ILL): lambda turn: end_illness.ask_if_ill_at_all(
-                    turn.book, turn.heard, turn.asked.line
-                )
-            }
+            (
+                ChosenOption(Option.NOT_ILL),
+                lambda turn: end_illness.ask_if_ill_at_all(turn.book, turn.heard, turn.asked.line),
+            )
         ),
     ),
     Ask.NOT_ILL_SURE: (
         read_yes_or_no,
         one_of(
-            {
-                Agreed(True): lambda turn: end_illness.take_back_illness(turn.closed, turn.heard),
-                Agreed(False): lambda turn: say(turn.closed, illness_words.STILL_ILL),
-            }
+            (Agreed(True), lambda turn: end_illness.take_back_illness(turn.closed, turn.heard)),
+            (Agreed(False), lambda turn: say(turn.closed, illness_words.STILL_ILL)),
         ),
     ),
     Ask.CHOICE: (answers_on_health.read_choice, on_kind(ChosenOption, answers_on_health.take_choice)),
