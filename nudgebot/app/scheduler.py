@@ -58,7 +58,7 @@ def tick(engine: Engine, now: datetime, voice: str, limit: int = LIMIT) -> int:
         ids = due_queue.take_due(conn, now, limit, voice)
     looked = False
     for runner_id in ids:
-        with _apart(engine, f"runner {runner_id}") as (conn, failed):
+        with _outlived(f"runner {runner_id}") as failed, engine.begin() as conn:
             if due_queue.is_due(conn, runner_id, now):
                 looked = True
                 look(conn, runner_id, now)
@@ -70,12 +70,11 @@ def tick(engine: Engine, now: datetime, voice: str, limit: int = LIMIT) -> int:
 
 
 @contextmanager
-def _apart(engine: Engine, whom: str) -> Iterator[tuple[Connection, list[str]]]:
-    """A transaction of its own: a bug with one person's book must not silence the others. It is logged, and listed."""
+def _outlived(whom: str) -> Iterator[list[str]]:
+    """A bug with one person's book must not silence the others: it is logged, and its place is in the list."""
     failed: list[str] = []
     try:
-        with engine.begin() as conn:
-            yield conn, failed
+        yield failed
     except StoreFault:
         raise
     except Exception as error:
@@ -97,7 +96,7 @@ def digest(engine: Engine, now: datetime, voice: str) -> None:
             if only_one(conn, OneAtATime.DIGEST):
                 coaching.end_stand_ins(conn, now)
     for coach, number in numbers:
-        with _apart(engine, f"digest of {coach}") as (conn, failed):
+        with _outlived(f"digest of {coach}") as failed, engine.begin() as conn:
             if only_one(conn, OneAtATime.DIGEST):
                 send_digest(conn, coach, number, now)
         if failed:
