@@ -27,11 +27,6 @@ class NudgeVerdict:
     nudged: Nudged
     payload: Payload | None
 
-    @property
-    def why(self) -> str:
-        """The reason in plain words."""
-        return Reason(self.nudged.reason).text
-
 
 @dataclass(frozen=True, slots=True)
 class Pending:

@@ -31,7 +31,6 @@ class Candidate(NamedTuple):
 
     runs: tuple[int, ...]
     frame: Frame
-    long_at: int  # index of the run day that holds the long run, -1 where it does not matter
 
 
 def best_fit(ways: Ways, planned: int, wanted: int) -> Fit:
@@ -134,13 +133,13 @@ def _least_stretched(problem: Problem, fit: Fit) -> list[Candidate]:
                 continue
             if largest_total(days, runs) < total:
                 continue
-            for long_at, held in _holding(_frame(days, runs, total), longest):
+            for held in _holding(_frame(days, runs, total), longest):
                 least = _stretch(problem, runs, held, stretch if differs <= moved else stretch - 1)
                 if least is None:
                     continue
                 if (least[0], differs) < (stretch, moved):
                     stretch, moved, found = least[0], differs, []
-                found.append(Candidate(runs, least[1], long_at))
+                found.append(Candidate(runs, least[1]))
             if stretch == 0:
                 bar.moved = moved
             bar.floor = max(bar.floor, total - stretch // step)
@@ -197,17 +196,17 @@ def _longer(frame: Frame, wanted: int, known: int) -> int:
     return known
 
 
-def _holding(frame: Frame, longest: int) -> Iterator[tuple[int, Frame]]:
+def _holding(frame: Frame, longest: int) -> Iterator[Frame]:
     """Parts of the frame that cover its plans with a session of at least `longest`, some of them empty perhaps.
 
     Where the long run is at matters, there is one for each run day.
     """
     if all(longest <= low for low in frame.low):
-        yield -1, frame
+        yield frame
         return
     for i, room in enumerate(_room(frame)):
         if room >= longest:
-            yield i, _raised(frame, i, longest)
+            yield _raised(frame, i, longest)
 
 
 def _room(frame: Frame) -> list[int]:
