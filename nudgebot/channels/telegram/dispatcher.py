@@ -19,13 +19,13 @@ from sqlalchemy import Connection
 from nudgebot.app import group_chat, metrics
 from nudgebot.app.incoming_files import LARGEST, address_in
 from nudgebot.channels.telegram.logs import place
+from nudgebot.channels.telegram.raw_fields import Raw
 from nudgebot.channels.telegram.updates import (
     VOICE,
     BotName,
     ChatMoved,
     NotForUs,
     Press,
-    Raw,
     Reach,
     SentFile,
     ShutOut,

@@ -26,7 +26,7 @@ from nudgebot.domain.dialogue.questions import reading_question
 from nudgebot.domain.dialogue.questions.pending_question import answer_question
 from nudgebot.domain.dialogue.settings import conditions, events, onboarding, repeats, wishes
 from nudgebot.domain.dialogue.undo import taking_back
-from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
+from nudgebot.domain.dialogue.values import Answer, Heard, is_past, say, today_of
 from nudgebot.domain.dialogue.week import changes, queries, weather
 from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages import small_talk
@@ -34,8 +34,10 @@ from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.health.conditions import SOMEBODY_ELSES
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.actions import Remind
+from nudgebot.domain.model.nudged import NudgeKind, Outcome
 from nudgebot.domain.model.parameters import HOLD_IS_FRESH, QUESTION_LASTS
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, NudgeKind, OnHold, Outcome, Walking
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Walking
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.profile.conditions import is_somebody_elses
@@ -44,8 +46,6 @@ from nudgebot.domain.text.reply import Intent, read, read_yes_no
 from nudgebot.domain.text.short_lines import action_in, feeling_in, feeling_told, has_no_end
 from nudgebot.domain.text.symptoms.clearance import misread, says_cleared
 from nudgebot.domain.text.triage import Level, Verdict, triage
-
-__all__ = ["Answer", "Heard", "answer"]
 
 NOT_TEXT = "\N{OBJECT REPLACEMENT CHARACTER}"  # what a voice hands on for a picture, a sticker, a voice note
 ByWord = Callable[[Book], Answer]  # what a command does that was said without its slash
@@ -72,7 +72,7 @@ def answer(book: Book, heard: Heard, by_word: ByWord | None = None) -> Answer:
 
 def _answer_typed(line: TypedLine, by_word: ByWord | None) -> Answer:
     """The answer to a line that is not about the closed safety question."""
-    book, heard, today = line.book, line.heard, line.today
+    book, heard = line.book, line.heard
     if line.verdict.level.rank >= Level.CLINICIAN.rank:
         return complaints.answer_alarm(book, heard, line.verdict, line.reading)
     if heard.text == NOT_TEXT:
@@ -85,7 +85,7 @@ def _answer_typed(line: TypedLine, by_word: ByWord | None) -> Answer:
         return _answer_joining(line)
     asked = book.asked
     if asked is not None:
-        if heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today:
+        if is_past(book, asked, heard):
             line = replace(line, book=replace(book, asked=None))
         elif said := _act_on_chosen_reading(book, heard) or answer_question(book, heard, line.verdict):
             return said
@@ -102,7 +102,7 @@ def _answer_joining(line: TypedLine) -> Answer:
     if not line.verdict.told:
         return onboarding.take_answer(line.book, line.heard)
     after = onboarding.take_answer(illness.note_while_joining(line.book, line.heard, line.verdict), line.heard)
-    return replace(after, says=(Say(illness_words.say_while_joining(line.book.profile.country)), *after.says))
+    return after.behind(Say(illness_words.say_while_joining(line.book.profile.country)))
 
 
 def _go_on_with_hold(line: TypedLine) -> Answer | None:
@@ -248,7 +248,7 @@ def _ask_which(line: TypedLine) -> Answer | None:
 def _act_on_chosen_reading(book: Book, heard: Heard) -> Answer | None:
     """A line for what its writer says that it is, as if it had been read so at once; None if that is not said."""
     asked = book.asked
-    if asked is None or heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today_of(book, heard):
+    if asked is None or is_past(book, asked, heard):
         return None
     reading = reading_question.read_which(book, heard)
     if reading is None:

@@ -22,7 +22,8 @@ from nudgebot.domain.messages.plan import changes as change_words
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes
-from nudgebot.domain.model.runner import Ask, Book
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.planning.gap import open_session
 from nudgebot.domain.profile.sentences.reminder_words import reminder_in
 from nudgebot.domain.text.folding import squeezed
@@ -110,7 +111,7 @@ def _log(line: TypedLine) -> Answer:
     if done.book.asked is not None or reading.second_intent is None or not reading.days:
         return done
     rest = _beside_the_run(replace(line, book=done.book), reading.second_intent)
-    return done if rest is None else Answer(rest.book, (*done.says, *rest.says))
+    return done if rest is None else rest.behind(*done.says)
 
 
 def _beside_the_run(line: TypedLine, second: Intent) -> Answer | None:

@@ -6,16 +6,16 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from hashlib import sha256
-from typing import Final, TypeAlias
+from typing import Any, Final, TypeAlias
 
 from nudgebot.domain.messages.plan.changes import with_plan
 from nudgebot.domain.model.actions import Action, Chosen, Reply
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.parameters import QUESTION_LASTS
+from nudgebot.domain.model.questions import Ask, Asked
 from nudgebot.domain.model.retention import DEFAULT_MONTHS
 from nudgebot.domain.model.runner import (
-    Ask,
-    Asked,
     Book,
     DayLimit,
     Ill,
@@ -61,6 +61,15 @@ class Answer:
     says: tuple[Say, ...]
     erase: bool = False
 
+    def behind(self, *first: Say) -> Answer:
+        """The same, with `first` said before it."""
+        return replace(self, says=(*first, *self.says))
+
+    def with_first(self, **changes: Any) -> Answer:
+        """The same, with other fields of its first message."""
+        first, *rest = self.says
+        return replace(self, says=(replace(first, **changes), *rest))
+
 
 def say(book: Book, text: str, *buttons: Button, kind: str = "answer") -> Answer:
     """An answer of one message."""
@@ -93,6 +102,11 @@ def token_of(what: str, heard: Heard) -> str:
 def today_of(book: Book, heard: Heard) -> date:
     """The runner's day on which the line was said."""
     return book.today(heard.at)
+
+
+def is_past(book: Book, asked: Asked, heard: Heard) -> bool:
+    """Whether a question was asked on another day than the line, or too long before it, to be answered by it."""
+    return heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today_of(book, heard)
 
 
 def replan(book: Book, heard: Heard) -> tuple[Book, Replanned | None]:

@@ -6,7 +6,8 @@ from datetime import timedelta
 
 import pytest
 
-from nudgebot.domain.model.runner import ClearingStep, OnHold
+from nudgebot.domain.model.clearing import ClearingStep
+from nudgebot.domain.model.runner import OnHold
 from nudgebot.domain.text.illness_talk import says_lifted, says_well
 from tests.domain.dialogue.test_hold import CALF, EMERGENCY, HEAD, SHIN, START, runner, said, text
 

@@ -20,8 +20,9 @@ from nudgebot.domain.messages.common import on_day
 from nudgebot.domain.messages.health import hold as words
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option, Reply, Resume
+from nudgebot.domain.model.clearing import Clearing, ClearingStep
 from nudgebot.domain.model.parameters import CLEARANCE_LASTS, CLEARING_LASTS, VISIT_WITHIN
-from nudgebot.domain.model.runner import Book, Clearing, ClearingStep, OnHold, Walking
+from nudgebot.domain.model.runner import Book, OnHold, Walking
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.text.reply import read_days
 from nudgebot.domain.text.small_talk import asks_to_run

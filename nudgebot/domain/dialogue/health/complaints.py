@@ -26,9 +26,9 @@ from nudgebot.domain.messages.health import safety
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.messages.runs.log import say_logged
 from nudgebot.domain.model.actions import Feeling, Misread, Option
-from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import PAIN_RESTS, SAME_SPOT, SAME_SPOT_DAYS, WORSE_MORNINGS
-from nudgebot.domain.model.runner import Ask, Book, Ill, LimitReason
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, LimitReason
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.profile.conditions import SOMEBODY_ELSE
 from nudgebot.domain.text.folding import squeezed
@@ -49,9 +49,7 @@ def answer_alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | 
     """
     if mood.is_about_mood(verdict):
         return mood.answer_low_mood(book, heard, verdict, reading)
-    entries: tuple[LogEntry, ...] = ()
-    if reading is not None and reading.intent is Intent.LOG and not reading.ask_back:
-        book, entries = store(book, heard, reading)
+    book, entries = store(book, heard, reading)
     minutes = sum(entry.minutes for entry in entries) or None
     text = safety.answer(verdict, book.profile.country, logged_minutes=minutes)
     if verdict.about_other:

@@ -25,7 +25,9 @@ from nudgebot.domain.messages.health import illness as words
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.actions import ChosenDays
-from nudgebot.domain.model.runner import Ask, Book, Ill, LimitReason, WalkRun
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.returning import WalkRun
+from nudgebot.domain.model.runner import Book, Ill, LimitReason
 from nudgebot.domain.planning import illness_wait, planner
 from nudgebot.domain.planning.illness_wait import Wait
 from nudgebot.domain.text.illness_talk import hides_a_fever

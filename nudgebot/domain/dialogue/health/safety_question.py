@@ -17,7 +17,8 @@ from nudgebot.domain.messages.health import closed_question as words
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.actions import Agreed, ChosenOption, Feel, Feeling, Open, Option, Page, Reply
 from nudgebot.domain.model.parameters import QUESTION_LASTS, SAFETY_ASKED, YES_TAKEN_BACK
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, SafetyQuestion, Training, Walking
+from nudgebot.domain.model.questions import Ask, SafetyQuestion
+from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.profile import intake
 from nudgebot.domain.text.learned import signs
@@ -170,7 +171,7 @@ def _with_question(done: Answer, before: Book, question: SafetyQuestion) -> Answ
         Button(words.YES[question.language], Reply(question.token, Agreed(True))),
     )
     first = Say(words.ask(before.profile.country, question.language), QUESTION, buttons)
-    return Answer(replace(done.book, safety_question=question), (first, *done.says))
+    return replace(done, book=replace(done.book, safety_question=question)).behind(first)
 
 
 def _read_yes_or_no(book: Book, heard: Heard, open_one: SafetyQuestion) -> bool | None:

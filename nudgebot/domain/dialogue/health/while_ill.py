@@ -13,7 +13,8 @@ from nudgebot.domain.messages.health import illness as words
 from nudgebot.domain.messages.health.hold import CLEARED, hold_page
 from nudgebot.domain.messages.runs.log import say_counted
 from nudgebot.domain.model.actions import ChosenOption, Feeling, Option, Resume
-from nudgebot.domain.model.runner import Ask, Book, Ill, OnHold
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.planning import illness_wait
 from nudgebot.domain.planning.illness_wait import Wait
@@ -105,8 +106,7 @@ def _log_while_ill(book: Book, heard: Heard, reading: Reading) -> Answer:
         return add_caution(book, done, reading.activity)
     if illness_wait.first_day(*illness_wait.counted_from(ill)) > today_of(book, heard):
         return add_caution(book, done, reading.activity)
-    asked = ask_about_heart(done.book, heard, words.RUNNING_AGAIN)
-    return replace(asked, says=(*done.says, *asked.says))
+    return ask_about_heart(done.book, heard, words.RUNNING_AGAIN).behind(*done.says)
 
 
 def take_same_or_worse(book: Book, heard: Heard) -> Answer:

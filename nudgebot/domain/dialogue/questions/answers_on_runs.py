@@ -12,7 +12,7 @@ from nudgebot.domain.dialogue.values import Answer, say
 from nudgebot.domain.dialogue.week import changes
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenMinutes, ChosenOption, Option
-from nudgebot.domain.model.runner import Ask
+from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.planning import more
 from nudgebot.domain.profile.sentences import answer_words
 from nudgebot.domain.text import reply

@@ -11,7 +11,15 @@ from typing import Final
 
 from nudgebot.domain.dialogue.health import complaints, end_illness
 from nudgebot.domain.dialogue.questions import answers_on_health, answers_on_runs
-from nudgebot.domain.dialogue.questions.answering import Answering, Handle, Read, on_kind, one_of, read_yes_or_no
+from nudgebot.domain.dialogue.questions.answering import (
+    Answering,
+    Handle,
+    Read,
+    as_chosen,
+    on_kind,
+    one_of,
+    read_yes_or_no,
+)
 from nudgebot.domain.dialogue.runs import files, log_run
 from nudgebot.domain.dialogue.settings import change_setting, conditions, repeats
 from nudgebot.domain.dialogue.undo import taking_back
@@ -31,7 +39,8 @@ from nudgebot.domain.model.actions import (
     Option,
     Reply,
 )
-from nudgebot.domain.model.runner import Ask, Book, OnHold, Walking
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, OnHold, Walking
 from nudgebot.domain.text.illness_talk import question_answered
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_yes_no
@@ -78,8 +87,7 @@ def _is_about_the_body(turn: Answering) -> bool:
 
 
 def _read_weather(turn: Answering) -> Chosen | None:
-    value = weather.read_answer(turn.asked.what, turn.line)
-    return None if value is None else ChosenNumber(value)
+    return as_chosen(ChosenNumber, weather.read_answer(turn.asked.what, turn.line))
 
 
 # Deleting everything; a coach's message
@@ -102,8 +110,7 @@ def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
 
 
 def _read_which_change(turn: Answering) -> Chosen | None:
-    key = taking_back.read_key(turn.book, turn.heard, turn.asked.line)
-    return None if key is None else ChosenValue(key)
+    return as_chosen(ChosenValue, taking_back.read_key(turn.book, turn.heard, turn.asked.line))
 
 
 def _elsewhere(_turn: Answering, _chosen: Chosen) -> Answer | None:
@@ -117,19 +124,15 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.SECOND_RUN: (
         answers_on_runs.read_second_or_correction,
         one_of(
-            {
-                ChosenOption(Option.SECOND): lambda turn: say(turn.closed, log_words.BOTH_STAY),
-                ChosenOption(Option.CORRECTION): lambda turn: log_run.keep_newest(turn.closed, turn.heard, turn.day),
-            }
+            (ChosenOption(Option.SECOND), lambda turn: say(turn.closed, log_words.BOTH_STAY)),
+            (ChosenOption(Option.CORRECTION), lambda turn: log_run.keep_newest(turn.closed, turn.heard, turn.day)),
         ),
     ),
     Ask.SAME_AGAIN: (
         answers_on_runs.read_same_or_second,
         one_of(
-            {
-                ChosenOption(Option.SECOND): answers_on_runs.log_second,
-                ChosenOption(Option.SAME): lambda turn: say(turn.closed, log_words.KEPT_ONE),
-            }
+            (ChosenOption(Option.SECOND), answers_on_runs.log_second),
+            (ChosenOption(Option.SAME), lambda turn: say(turn.closed, log_words.KEPT_ONE)),
         ),
     ),
     Ask.UNTIL: (answers_on_runs.read_until, on_kind(ChosenDays, answers_on_runs.pause_until)),
@@ -141,10 +144,8 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.MORE: (
         answers_on_runs.read_more,
         one_of(
-            {
-                ChosenOption(Option.ONE_OFF): lambda turn: say(turn.closed, log_words.ONE_OFF),
-                ChosenOption(Option.GROW): answers_on_runs.grow,
-            }
+            (ChosenOption(Option.ONE_OFF), lambda turn: say(turn.closed, log_words.ONE_OFF)),
+            (ChosenOption(Option.GROW), answers_on_runs.grow),
         ),
     ),
     Ask.REPEAT: (
@@ -172,30 +173,25 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.ILL_BACK: (
         answers_on_health.read_heart,
         one_of(
-            {
-                Agreed(True): lambda turn: complaints.hold_for_heart(turn.book, turn.heard),
-                Agreed(False): lambda turn: end_illness.start_way_back(turn.book, turn.heard),
-            }
+            (Agreed(True), lambda turn: complaints.hold_for_heart(turn.book, turn.heard)),
+            (Agreed(False), lambda turn: end_illness.start_way_back(turn.book, turn.heard)),
         ),
     ),
     Ask.LAST_FEVER: (answers_on_health.read_last_ill, on_kind(ChosenDays, answers_on_health.plan_way_back)),
     Ask.NOT_ILL: (
         answers_on_health.read_not_ill,
         one_of(
-            {
-                ChosenOption(Option.NOT_ILL): lambda turn: end_illness.ask_if_ill_at_all(
-                    turn.book, turn.heard, turn.asked.line
-                )
-            }
+            (
+                ChosenOption(Option.NOT_ILL),
+                lambda turn: end_illness.ask_if_ill_at_all(turn.book, turn.heard, turn.asked.line),
+            )
         ),
     ),
     Ask.NOT_ILL_SURE: (
         read_yes_or_no,
         one_of(
-            {
-                Agreed(True): lambda turn: end_illness.take_back_illness(turn.closed, turn.heard),
-                Agreed(False): lambda turn: say(turn.closed, illness_words.STILL_ILL),
-            }
+            (Agreed(True), lambda turn: end_illness.take_back_illness(turn.closed, turn.heard)),
+            (Agreed(False), lambda turn: say(turn.closed, illness_words.STILL_ILL)),
         ),
     ),
     Ask.CHOICE: (answers_on_health.read_choice, on_kind(ChosenOption, answers_on_health.take_choice)),
