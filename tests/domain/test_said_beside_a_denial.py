@@ -63,7 +63,7 @@ def test_burning_up_from_effort_or_with_a_clouded_head_is_heat(line: str, level:
         ("há semanas que sinto um aperto no peito a correr", "há semanas que senti um aperto no peito a correr"),
         ("tenho dor no peito há dois meses", "tive dor no peito há dois meses"),
         ("hace meses que me aprieta el pecho al correr", "hace meses que tuve opresión en el pecho al correr"),
-        ("faz meses que tenho dor no peito", "faz meses que tive dor no peito"),
+        ("há um mês que o peito aperta", "há um mês tive um aperto no peito"),
         ("il y a des mois que j'ai mal à la poitrine", "il y a des mois j'avais mal à la poitrine"),
     ],
 )
