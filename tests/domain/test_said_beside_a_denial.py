@@ -9,8 +9,9 @@ from nudgebot.domain.text.triage import Level, triage
 
 @pytest.mark.parametrize(
     "line",
-    ["no chest pain, just tired", "no chest tightness or palpitations, wrecked legs", "no pain in the chest, stiff calves",
-     "nae sair chest, nae palpitations, jist a wee bit tired", "no pressure in the chest but my quads are heavy"],
+    ["no chest pain, just tired", "no chest tightness or palpitations, wrecked legs",
+     "no pain in the chest, stiff calves", "nae sair chest, nae palpitations, jist a wee bit tired",
+     "no pressure in the chest but my quads are heavy"],
 )  # fmt: skip
 def test_tired_legs_behind_a_denied_chest_are_no_chest(line: str) -> None:
     assert triage(line).level in {Level.NONE, Level.REST}

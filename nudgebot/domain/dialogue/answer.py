@@ -23,7 +23,7 @@ from nudgebot.domain.dialogue.health import (
 )
 from nudgebot.domain.dialogue.intents import INTENTS, TypedLine, change_any_setting, change_named_setting
 from nudgebot.domain.dialogue.questions import reading_question
-from nudgebot.domain.dialogue.questions.pending_question import answer_question
+from nudgebot.domain.dialogue.questions.pending_question import answer_question, has_lapsed
 from nudgebot.domain.dialogue.settings import conditions, events, onboarding, repeats, wishes
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
@@ -72,12 +72,12 @@ def answer(book: Book, heard: Heard, by_word: ByWord | None = None) -> Answer:
 
 def _answer_typed(line: TypedLine, by_word: ByWord | None) -> Answer:
     """The answer to a line that is not about the closed safety question."""
-    book, heard, today = line.book, line.heard, line.today
+    book, heard = line.book, line.heard
     if line.verdict.level.rank >= Level.CLINICIAN.rank:
         return complaints.answer_alarm(book, heard, line.verdict, line.reading)
     if heard.text == NOT_TEXT:
         return say(book, small_talk.TEXT_ONLY_AT_FIRST if isinstance(book.standing, Joining) else small_talk.TEXT_ONLY)
-    if said := _go_on_with_hold(line) or conditions.ask_told(book, heard):
+    if said := _answer_as_somebody_elses(line) or _go_on_with_hold(line) or conditions.ask_told(book, heard):
         return said
     if conditions.age_is_open(book):
         return conditions.take_answer(book, heard, read_yes_no(heard.text)) or conditions.ask_if_under_age(book, heard)
@@ -85,13 +85,21 @@ def _answer_typed(line: TypedLine, by_word: ByWord | None) -> Answer:
         return _answer_joining(line)
     asked = book.asked
     if asked is not None:
-        if heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today:
+        if has_lapsed(book, heard.at):
             line = replace(line, book=replace(book, asked=None))
         elif said := _act_on_chosen_reading(book, heard) or answer_question(book, heard, line.verdict):
             return said
         elif asked.what is Ask.ERASE:  # whatever else was said, everything is kept
             line = replace(line, book=replace(book, asked=None))
     return _answer_by_meaning(line, by_word)
+
+
+def _answer_as_somebody_elses(line: TypedLine) -> Answer | None:
+    """The answer to "that was not about me" right after somebody else's emergency; None for any other line."""
+    book = line.book
+    if book.asked is None or book.asked.what is not Ask.SOMEBODY_ELSE or has_lapsed(book, line.heard.at):
+        return None
+    return answer_question(book, line.heard, line.verdict)
 
 
 def _answer_joining(line: TypedLine) -> Answer:
@@ -190,9 +198,8 @@ def _is_calm(line: TypedLine) -> bool:
 def _answer_illness(line: TypedLine) -> Answer | None:
     """The answer to an illness that is told, or to somebody who is ill; None for a line about something else."""
     book, heard = line.book, line.heard
-    walks_after = book.walk_run is not None and book.walk_run.walk_until is not None
-    if (isinstance(book.standing, Ill) or walks_after) and worse_after_effort(heard.text):
-        return complaints.hold_for_effort(book, heard)
+    if illness.is_on_its_way_back(book, line.today) and worse_after_effort(heard.text):
+        return complaints.hold_for_effort(book, heard, line.reading)
     if isinstance(book.standing, Ill):
         return while_ill.answer_while_ill(book, heard, line.verdict, line.reading)
     if isinstance(book.standing, OnHold):
@@ -248,7 +255,7 @@ def _ask_which(line: TypedLine) -> Answer | None:
 def _act_on_chosen_reading(book: Book, heard: Heard) -> Answer | None:
     """A line for what its writer says that it is, as if it had been read so at once; None if that is not said."""
     asked = book.asked
-    if asked is None or heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today_of(book, heard):
+    if asked is None or has_lapsed(book, heard.at):
         return None
     reading = reading_question.read_which(book, heard)
     if reading is None:

@@ -22,6 +22,7 @@ from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.profile import intake
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, Reading, read_yes_no
+from nudgebot.domain.text.short_lines import feeling_in
 from nudgebot.domain.text.small_talk import asks_to_run, is_cry_for_help
 from nudgebot.domain.text.symptoms.clearance import speaks_of_clinician
 from nudgebot.domain.text.triage import Level, Verdict
@@ -124,6 +125,8 @@ def is_worth_asking(text: str, today: date, verdict: Verdict, reading: Reading |
     """
     if verdict.level.rank >= Level.CLINICIAN.rank or verdict.question:
         return False
+    if feeling_in(text) in {Feeling.BETTER, Feeling.SAME}:
+        return False  # says how one is and nothing else
     if reading is not None and reading.intent is Intent.SYMPTOM and verdict.level is Level.NONE:
         return True
     if is_cry_for_help(text):

@@ -293,9 +293,8 @@ def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, Whe
             continue
         if cue.start and found[cue.start - 1].word in W.ahead and not found[cue.start].gap:
             continue
-        if cue.start in since and when is not When.HABIT and found[cue.start].gap == 0:
-            when = When.NOW
-        if when > When.YESTERDAY and when is not When.HABIT and _goes_on(found, cue.start, cues):
+        lasts = (cue.start in since and found[cue.start].gap == 0) or _goes_on(found, cue.start, cues)
+        if lasts and when is not When.HABIT:
             when = When.NOW
         if (
             when > When.NOW
@@ -343,7 +342,8 @@ def _goes_on(found: Sequence[SignWord], at: int, cues: list[Mention]) -> bool:
         return False
     first = next((k for k in range(at, 0, -1) if found[k].gap), 0)
     end = next((k for k in range(at + 1, len(found)) if found[k].gap), len(found))
-    turn = max((k + 1 for k in range(first, at) if found[k].word in W.goes_on), default=first)  # "desde que me operaron"
+    # "la tengo así desde que me operaron hace un mes": the verb before the "que" is not that of the time.
+    turn = max((k + 1 for k in range(first, at) if found[k].word in W.goes_on), default=first)
     here = {cue.concept for cue in cues if turn <= cue.start < end}
     return "PRESENT" in here and "PAST" not in here
 
