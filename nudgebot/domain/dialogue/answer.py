@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 
 from nudgebot.domain.dialogue import remembered_readings
 from nudgebot.domain.dialogue.actions import act_on
@@ -33,12 +34,14 @@ from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.health.conditions import SOMEBODY_ELSES
 from nudgebot.domain.messages.plan.lines import next_line
-from nudgebot.domain.model.actions import Remind
-from nudgebot.domain.model.parameters import HOLD_IS_FRESH, QUESTION_LASTS
+from nudgebot.domain.model.actions import Feeling, Remind
+from nudgebot.domain.model.parameters import HOLD_IS_FRESH, ILLNESS_LINGERS, QUESTION_LASTS
 from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, NudgeKind, OnHold, Outcome, Walking
 from nudgebot.domain.model.speech import Say
+from nudgebot.domain.planning.gap import away_on
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.profile.conditions import is_somebody_elses
+from nudgebot.domain.text.getting_well import says_well
 from nudgebot.domain.text.illness_talk import worse_after_effort
 from nudgebot.domain.text.reply import Intent, read, read_yes_no
 from nudgebot.domain.text.short_lines import action_in, feeling_in, feeling_told, has_no_end
@@ -48,6 +51,7 @@ from nudgebot.domain.text.triage import Level, Verdict, triage
 __all__ = ["Answer", "Heard", "answer"]
 
 NOT_TEXT = "\N{OBJECT REPLACEMENT CHARACTER}"  # what a voice hands on for a picture, a sticker, a voice note
+ABOUT_NOTHING_ELSE = frozenset({Intent.BACK, Intent.HELLO, Intent.SETTINGS, Intent.UNKNOWN})
 ByWord = Callable[[Book], Answer]  # what a command does that was said without its slash
 
 
@@ -166,15 +170,23 @@ def _answer_about_others(line: TypedLine) -> Answer | None:
 
 
 def _answer_feeling(line: TypedLine) -> Answer | None:
-    """The answer to how are you, where that was asked within a day and the line says it; None for any other."""
-    book, at = line.book, line.heard.at
+    """The answer to how are you, where that was asked within a day and the line says it; None for any other.
+
+    Better is heard unasked as well, where something was told lately and the line is about nothing else.
+    """
+    book, at, reading = line.book, line.heard.at, line.reading
+    if not _is_calm(line) or line.is_log:
+        return None
     asked = any(
         nudged.kind is NudgeKind.HOW_ARE_YOU and nudged.outcome is Outcome.SENT and at - nudged.at < QUESTION_LASTS.span
         for nudged in book.nudges
     )
-    if not asked or not _is_calm(line) or line.is_log:
-        return None
     how = feeling_told(line.heard.text)
+    if not asked:
+        last = max((*(n.day for n in book.symptoms), *(pause.last for pause in book.pauses)), default=date.min)
+        lately = line.today - last <= ILLNESS_LINGERS.span and not away_on(book, line.today)
+        alone = reading.intent in ABOUT_NOTHING_ELSE and not reading.days and says_well(line.heard.text)
+        how = how if lately and alone and how is Feeling.BETTER else None
     return None if how is None else complaints.take_feeling(book, line.heard, how)
 
 

@@ -193,3 +193,89 @@ def test_until_a_day_of_the_month_is_every_day_up_to_it(line: str) -> None:
     chat.says(line)
     away = [limit.day.day for limit in chat.book.limits if limit.reason is LimitReason.AWAY]
     assert away == list(range(5, 23))
+
+
+@pytest.mark.parametrize(
+    "line", ["ya ando al cien", "zerado de novo", "alles bestens", "tout va bien", "je suis nickel"]
+)
+def test_better_is_heard_in_sayings(line: str) -> None:
+    assert says_well(line)
+
+
+@pytest.mark.parametrize(
+    "line", ["a bit better but still coughing", "mejor, pero aún con tos", "besser, aber noch Husten"]
+)
+def test_better_and_still_coughing_goes_on(line: str) -> None:
+    chat = marta()
+    assert "any chest pain" not in chat.says("flu, in bed", line)
+
+
+@pytest.mark.parametrize(
+    "line", ["me agripé", "gripei ontem e estou de cama", "bin total vergrippt", "je suis grippée"]
+)
+def test_flu_told_by_its_verb_is_an_illness(line: str) -> None:
+    chat = marta()
+    chat.says(line)
+    assert isinstance(chat.book.standing, Ill)
+
+
+@pytest.mark.parametrize("line", ["ya me siento mejor", "wieder gut", "all better now", "je me sens mieux"])
+def test_better_is_heard_unasked_after_a_complaint(line: str) -> None:
+    chat = marta()
+    chat.says("my left calf is a bit sore")
+    chat.waits(3)
+    assert chat.says(line).startswith("Good to hear.")
+
+
+@pytest.mark.parametrize("line", ["tomorrow would be better", "Thursday is better for me"])
+def test_a_better_day_is_no_feeling(line: str) -> None:
+    chat = marta()
+    chat.says("my left calf is a bit sore")
+    chat.waits(1)
+    assert not chat.says(line).startswith("Good to hear.")
+
+
+def on_hold() -> Chat:
+    chat = marta()
+    chat.says("my chest feels tight")
+    chat.waits(2)
+    return chat
+
+
+@pytest.mark.parametrize(
+    "again", ["yes", "Dr Ortiz at the clinic, this morning", "le médecin, ce matin", "mein Arzt, heute"]
+)
+def test_who_cleared_it_said_once_more_asks_for_the_word_again(again: str) -> None:
+    chat = on_hold()
+    chat.says("the doctor saw me this morning and cleared me to run", "yes")
+    assert "write the one word" in chat.says(again)
+    chat.says("cleared")
+    assert not isinstance(chat.book.standing, OnHold)
+
+
+def test_a_no_to_the_word_keeps_the_hold() -> None:
+    chat = on_hold()
+    chat.says("the doctor saw me this morning and cleared me to run", "yes", "no", "cleared")
+    assert isinstance(chat.book.standing, OnHold)
+
+
+@pytest.mark.parametrize(
+    "line", ["le cardio m'a dit de galoper", "mi cardio dice que todo limpio", "vi al traumatólogo ayer"]
+)
+def test_a_clinician_by_a_short_name_is_asked_about(line: str) -> None:
+    assert on_hold().says(line) == "Has a clinician cleared you to run?"
+
+
+@pytest.mark.parametrize(
+    "line", ["no soy yo, es mi hermano", "das bin nicht ich", "c'est pas moi, c'est mon frère", "it's not me"]
+)
+def test_that_it_is_somebody_else_begins_the_two_steps(line: str) -> None:
+    assert "Was that about something or somebody else" in on_hold().says(line)
+
+
+def test_back_with_a_complaint_ends_the_absence_and_asks() -> None:
+    chat = marta()
+    chat.says("away until the 22nd")
+    chat.waits(3)
+    assert chat.says("back. knee's a bit grumpy").startswith("Is that something you feel?")
+    assert not [each for each in chat.book.limits if each.reason is LimitReason.AWAY and each.day >= chat.now.date()]

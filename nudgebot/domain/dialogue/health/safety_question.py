@@ -100,12 +100,14 @@ def _is_screened(book: Book, done: Answer) -> bool:
 
 
 def _is_about_the_hold(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> bool:
-    """Whether the answer on hold says it already: on the day of an emergency, and to news of a clinician."""
+    """Whether the answer on hold says it already: on the day of an emergency, to news of a clinician, and to who it
+    was where that was asked."""
     if not isinstance(book.standing, OnHold) or verdict.level is not Level.NONE:
         return False
     complains = reading is not None and reading.intent is Intent.SYMPTOM
     news = speaks_of_clinician(heard.text) or asks_to_run(heard.text)
-    return hold.is_fresh(book, heard) or (news and not complains)
+    asked = book.standing.clearing is not None
+    return hold.is_fresh(book, heard) or (news and (asked or not complains))
 
 
 def ask_about(book: Book, heard: Heard, done: Answer | None = None) -> Answer:
