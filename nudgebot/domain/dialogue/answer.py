@@ -31,20 +31,23 @@ from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
 from nudgebot.domain.dialogue.week import changes, queries, weather
 from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages import small_talk
+from nudgebot.domain.messages.by_language import in_language
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.health.conditions import SOMEBODY_ELSES
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.actions import Feeling, Remind
 from nudgebot.domain.model.parameters import HOLD_IS_FRESH, ILLNESS_LINGERS, QUESTION_LASTS
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, NudgeKind, OnHold, Outcome, Walking
+from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, NudgeKind, OnHold, Outcome, Training, Walking
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.planning.gap import away_on
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.profile.conditions import is_somebody_elses
 from nudgebot.domain.text.getting_well import says_well
 from nudgebot.domain.text.illness_talk import worse_after_effort
+from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, read, read_yes_no
 from nudgebot.domain.text.short_lines import action_in, feeling_in, feeling_told, has_no_end
+from nudgebot.domain.text.small_talk import tells_a_death
 from nudgebot.domain.text.symptoms.clearance import misread, says_cleared
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
@@ -71,6 +74,8 @@ def answer(book: Book, heard: Heard, by_word: ByWord | None = None) -> Answer:
         book, heard, verdict, remembered_readings.apply_remembered(book, heard, read(heard.text, today), today)
     )
     said = safety_question.take_answer(book, heard, verdict)
+    if said is None and tells_a_death(heard.text) and _is_calm(line) and not isinstance(book.standing, Joining):
+        return _answer_a_death(line, by_word)
     return said or safety_question.ask_first(book, heard, verdict, line.reading, _answer_typed(line, by_word))
 
 
@@ -96,6 +101,18 @@ def _answer_typed(line: TypedLine, by_word: ByWord | None) -> Answer:
         elif asked.what is Ask.ERASE:  # whatever else was said, everything is kept
             line = replace(line, book=replace(book, asked=None))
     return _answer_by_meaning(line, by_word)
+
+
+def _answer_a_death(line: TypedLine, by_word: ByWord | None) -> Answer:
+    """What the line is for, with a word of sympathy first; where it is for nothing, days without runs are offered."""
+    idle = line.reading.intent in {Intent.HELLO, Intent.UNKNOWN, Intent.SYMPTOM} or line.reading.ask_back
+    without_end = has_no_end(line.heard.text)
+    offers = idle and not without_end and isinstance(line.book.standing, Training) and line.book.asked is None
+    done = changes.go_away(line.book, line.heard, ()) if offers else _answer_typed(line, by_word)
+    if not done.says:
+        return done
+    first = in_language("sympathy", signs.language_of(line.heard.text, "en"))
+    return replace(done, says=(replace(done.says[0], text=f"{first}\n{done.says[0].text}"), *done.says[1:]))
 
 
 def _answer_as_somebody_elses(line: TypedLine) -> Answer | None:
