@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
 
 from nudgebot.domain.model.actions import Feeling
 from nudgebot.domain.model.parameters import HEALTH_ASKED, ILLNESS_LINGERS
-from nudgebot.domain.model.runner import Ask, Ill, LimitReason, OnHold
+from nudgebot.domain.model.runner import Ask, Ill, LimitReason, OnHold, Training, WalkRun
 from nudgebot.domain.overview.group import Member, State, sight
 from nudgebot.domain.text.getting_well import says_well
 from nudgebot.domain.text.short_lines import feeling_told
@@ -279,3 +280,24 @@ def test_back_with_a_complaint_ends_the_absence_and_asks() -> None:
     chat.waits(3)
     assert chat.says("back. knee's a bit grumpy").startswith("Is that something you feel?")
     assert not [each for each in chat.book.limits if each.reason is LimitReason.AWAY and each.day >= chat.now.date()]
+
+
+def test_a_run_in_the_days_that_an_illness_keeps_free_is_counted_with_a_word() -> None:
+    chat = after_covid()
+    chat.waits(2)
+    assert "sooner than the illness allows" in chat.says("20 min run")
+    assert [entry.minutes for entry in chat.book.log] == [20]
+
+
+def test_a_run_while_walking_comes_first_gets_the_rule_each_time() -> None:
+    chat = marta()
+    chat.says("covid with a fever and a chesty cough, 38.5")
+    chat.book = replace(chat.book, walk_run=WalkRun(0, 0, chat.now.date(), chat.now.date() + timedelta(days=9)))
+    chat.book = replace(chat.book, standing=Training())
+    for minutes in (20, 25):
+        chat.waits(2)
+        assert "easy walking comes first" in chat.says(f"{minutes} min run")
+
+
+def test_a_run_of_somebody_well_gets_no_such_word() -> None:
+    assert "sooner" not in marta().says("20 min run")
