@@ -12,11 +12,11 @@ from datetime import date, timedelta
 from typing import Any, Final
 
 from nudgebot.domain.dialogue.health import clear_hold, complaints, end_illness, hold, mood, number_hold
-from nudgebot.domain.dialogue.questions.pending_question import answer_question
+from nudgebot.domain.dialogue.questions.pending_question import answer_question, has_lapsed
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.settings import change_setting, conditions, onboarding
 from nudgebot.domain.dialogue.undo import taking_back
-from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, is_past, say, today_of
+from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.week import changes
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.plan import changes as change_words
@@ -88,7 +88,7 @@ def _reply(book: Book, heard: Heard, action: act.Reply) -> Answer:
         return clear_hold.choose_in_clearing(book, heard, action.chosen) or say(book, small_talk.NOT_NOW)
     asked = book.asked
     if asked is not None and action.question == asked.token:
-        if is_past(book, asked, heard):
+        if has_lapsed(book, heard.at):
             return say(replace(book, asked=None), small_talk.NOT_NOW)
         return answer_question(book, heard, Verdict()) or say(book, small_talk.NOT_NOW)
     if isinstance(standing, Joining) and action.question == (intake.next_question(book.intake) or "adult"):

@@ -12,7 +12,6 @@ from nudgebot.domain.messages.plan.changes import with_plan
 from nudgebot.domain.model.actions import Action, Chosen, Reply
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.logbook import LogEntry
-from nudgebot.domain.model.parameters import QUESTION_LASTS
 from nudgebot.domain.model.questions import Ask, Asked
 from nudgebot.domain.model.retention import DEFAULT_MONTHS
 from nudgebot.domain.model.runner import (
@@ -102,11 +101,6 @@ def token_of(what: str, heard: Heard) -> str:
 def today_of(book: Book, heard: Heard) -> date:
     """The runner's day on which the line was said."""
     return book.today(heard.at)
-
-
-def is_past(book: Book, asked: Asked, heard: Heard) -> bool:
-    """Whether a question was asked on another day than the line, or too long before it, to be answered by it."""
-    return heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today_of(book, heard)
 
 
 def replan(book: Book, heard: Heard) -> tuple[Book, Replanned | None]:

@@ -19,6 +19,7 @@ class Ask(StrEnum):
     WHICH_DAY = "which day"  # a move without a day
     SETTING = "setting"  # a changed setting, shown back
     SIGN = "sign"  # the one plain safety question
+    SOMEBODY_ELSE = "somebody else"  # nothing: an emergency was told of somebody else, and may be said to be theirs
     WIND = "wind"  # how windy is it? asked where it decides whether to run outside
     HUMIDITY = "humidity"  # how humid is it? likewise
     ILL_BACK = "ill back"  # the first question after an illness

@@ -248,6 +248,7 @@ WAYS_OUT: dict[Ask, tuple[tuple[str, ...], str]] = {
     Ask.WIND: (("-18 C here, ok to run?",), "calm"),
     Ask.HUMIDITY: (("30 degrees, ok to run?",), "dry"),
     Ask.REPEAT: (("the first friday of every month I can't run",), "no"),
+    Ask.SOMEBODY_ELSE: (("my neighbour collapsed in front of me",), "that was not about me"),
     Ask.TAKE_BACK: (("30 min run", "delete thursday's 10"), "no"),
 }
 

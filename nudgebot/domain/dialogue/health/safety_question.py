@@ -23,6 +23,7 @@ from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.profile import intake
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, Reading, read_yes_no
+from nudgebot.domain.text.short_lines import feeling_in
 from nudgebot.domain.text.small_talk import asks_to_run, is_cry_for_help
 from nudgebot.domain.text.symptoms.clearance import speaks_of_clinician
 from nudgebot.domain.text.triage import Level, Verdict
@@ -100,12 +101,14 @@ def _is_screened(book: Book, done: Answer) -> bool:
 
 
 def _is_about_the_hold(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> bool:
-    """Whether the answer on hold says it already: on the day of an emergency, and to news of a clinician."""
+    """Whether the answer on hold says it already: on the day of an emergency, to news of a clinician, and to who it
+    was where that was asked."""
     if not isinstance(book.standing, OnHold) or verdict.level is not Level.NONE:
         return False
     complains = reading is not None and reading.intent is Intent.SYMPTOM
     news = speaks_of_clinician(heard.text) or asks_to_run(heard.text)
-    return hold.is_fresh(book, heard) or (news and not complains)
+    asked = book.standing.clearing is not None
+    return hold.is_fresh(book, heard) or (news and (asked or not complains))
 
 
 def ask_about(book: Book, heard: Heard, done: Answer | None = None) -> Answer:
@@ -125,6 +128,8 @@ def is_worth_asking(text: str, today: date, verdict: Verdict, reading: Reading |
     """
     if verdict.level.rank >= Level.CLINICIAN.rank or verdict.question:
         return False
+    if feeling_in(text) in {Feeling.BETTER, Feeling.SAME}:
+        return False  # says how one is and nothing else
     if reading is not None and reading.intent is Intent.SYMPTOM and verdict.level is Level.NONE:
         return True
     if is_cry_for_help(text):

@@ -115,7 +115,9 @@ def read_days_named(turn: Answering) -> Chosen | None:
 
 
 def pause_until(turn: Answering, chosen: ChosenDays) -> Answer | None:
-    """The pause until the day that was told."""
+    """The pause until the day that was told, or without an end."""
+    if end_is_not_known(turn.line):
+        return changes.go_away_without_end(turn.closed, turn.heard)
     return changes.go_away(turn.closed, turn.heard, chosen.days) if chosen.days else None
 
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import datetime
 from typing import Final
 
 from nudgebot.domain.dialogue.health import complaints, end_illness
@@ -25,7 +26,7 @@ from nudgebot.domain.dialogue.settings import change_setting, conditions, repeat
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.dialogue.week import busy_days, weather
-from nudgebot.domain.messages import help_pages
+from nudgebot.domain.messages import help_pages, small_talk
 from nudgebot.domain.messages.health import hold as hold_words
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.runs import log as log_words
@@ -39,12 +40,30 @@ from nudgebot.domain.model.actions import (
     Option,
     Reply,
 )
+from nudgebot.domain.model.nudged import NudgeKind, Outcome
+from nudgebot.domain.model.parameters import HEALTH_ASKED, QUESTION_LASTS
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, OnHold, Walking
+from nudgebot.domain.profile.emergency import call
 from nudgebot.domain.text.illness_talk import question_answered
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_yes_no
+from nudgebot.domain.text.symptoms.clearance import misread
 from nudgebot.domain.text.triage import Level, Verdict
+
+# Asked of the body or of an absence: what is said to it an evening later says the same.
+OUTLIVES_THE_DAY: Final = frozenset({Ask.ILL_BACK, Ask.LAST_FEVER, Ask.UNTIL})
+ASKS_TOO: Final = frozenset({NudgeKind.HOW_ARE_YOU, NudgeKind.CHECK_IN, NudgeKind.SAFETY_FOLLOWUP})
+
+
+def has_lapsed(book: Book, at: datetime) -> bool:
+    """Whether the open question is no longer answered by what is said at `at`."""
+    if (asked := book.asked) is None:
+        return True
+    if asked.what not in OUTLIVES_THE_DAY:
+        return at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != book.today(at)
+    since = (each for each in book.nudges if each.outcome is Outcome.SENT and each.at > asked.at)
+    return at - asked.at > HEALTH_ASKED.span or any(each.kind in ASKS_TOO for each in since)
 
 
 def answer_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
@@ -169,6 +188,10 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
             Agreed,
             lambda turn, told: complaints.take_sign_answer(turn.book, turn.heard, turn.asked.detail, yes=told.yes),
         ),
+    ),
+    Ask.SOMEBODY_ELSE: (
+        lambda turn: Agreed(True) if misread(turn.line) else None,
+        lambda turn, _: say(turn.closed, small_talk.SOMEBODY_ELSES.format(call=call(turn.book.profile.country))),
     ),
     Ask.ILL_BACK: (
         answers_on_health.read_heart,

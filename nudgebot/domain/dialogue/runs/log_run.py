@@ -18,7 +18,7 @@ from nudgebot.domain.model.actions import InPlaceOfRun, Resume
 from nudgebot.domain.model.logbook import Activity, LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import EASY_EFFORT, IN_A_ROW
 from nudgebot.domain.model.questions import Ask
-from nudgebot.domain.model.runner import Book, LimitReason, OnHold, Walking
+from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.model.week import STEP, SessionKind
 from nudgebot.domain.overview.firsts import first_in
@@ -163,6 +163,8 @@ def _store(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Boo
     for entry in entries:
         if not entry.is_run:
             continue
+        if (soon := _say_too_soon(book, entry, book.today(heard.at))) is not None:
+            remarks.append(soon)
         if entry.effort is not None and entry.effort > EASY_EFFORT.value:
             remarks.append(words.say_not_easy(entry.effort))
         elif entry.hard:
@@ -174,6 +176,17 @@ def _store(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Boo
     halves = sum(entry.is_run and entry.day > ill_until for entry in entries)  # one from before shortens no way back
     after = replace(after, half_runs=max(0, after.half_runs - halves))
     return after, tuple(dict.fromkeys(remarks))
+
+
+def _say_too_soon(book: Book, entry: LogEntry, today: date) -> str | None:
+    """What is said of a run in the days that an illness keeps free, or for walking, once it is over; else None."""
+    if isinstance(book.standing, Ill | OnHold) or entry.day > today:
+        return None
+    closed = book.limit_on(entry.day)
+    if closed is not None and closed.reason is LimitReason.ILL and not closed.minutes:
+        return words.STILL_WAITS
+    until = book.walk_run.walk_until if book.walk_run is not None else None
+    return words.say_walks_first(until, today) if until is not None and entry.day < until else None
 
 
 def _jumps(before: Book, after: Book, entry: LogEntry) -> bool:
