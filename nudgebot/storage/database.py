@@ -239,6 +239,7 @@ def _engine(url: str, path: Path | None, place: str, patience: timedelta) -> Eng
         "synchronous=FULL",
         "foreign_keys=ON",
         "secure_delete=ON",  # what a person has erased is overwritten, not only unlinked
+        "temp_store=MEMORY",  # what a savepoint may have to put back: beyond 64 KB a file would be made for every line
     )
 
     @event.listens_for(engine, "connect")
