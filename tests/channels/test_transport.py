@@ -49,6 +49,19 @@ async def test_a_connection_whose_answer_was_not_waited_for_serves_the_next_requ
 
 
 @pytest.mark.asyncio
+async def test_a_request_cut_off_at_any_step_leaves_room_for_the_next() -> None:
+    with FakeTelegram() as server:
+        async with BotApi(TOKEN, server.url, connections=1) as api:
+            for steps in range(40):
+                cut_off = asyncio.create_task(api.ask(lambda bot: bot.get_me()))
+                for _ in range(steps):
+                    await asyncio.sleep(0)
+                cut_off.cancel()
+                await asyncio.wait({cut_off})
+                assert isinstance(await api.ask(lambda bot: bot.get_me()), CallDone), steps
+
+
+@pytest.mark.asyncio
 async def test_requests_pass_the_proxy_with_its_name_and_password(monkeypatch: pytest.MonkeyPatch) -> None:
     asked: list[bytes] = []
 

@@ -80,9 +80,9 @@ class Transport(BaseRequest):
         )
         connection = await self._free.get()
         try:
-            if connection.is_closed() or connection.has_expired():
-                await connection.aclose()
-                connection = self._pool.create_connection(self._origin)
+            if not connection.is_idle() or connection.has_expired():  # not opened yet, closed, or left midway
+                left, connection = connection, self._pool.create_connection(self._origin)
+                await left.aclose()
             answer = await connection.handle_async_request(request)
             try:
                 body = await answer.aread()
