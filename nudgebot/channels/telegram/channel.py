@@ -136,7 +136,7 @@ async def _listen(
         await event_or(stored, None if alone else LOOK_SECONDS)
         stored.clear()
         try:
-            done = await sender.answering(lambda conn: attend(conn, bot, take, clock, LINES_AT_A_TIME))
+            handled, fetch = await sender.answering(lambda conn: attend(conn, bot, take, clock, LINES_AT_A_TIME))
         except StoreFault as fault:
             pause = backoff.next()
             _log.error("lines not acted on, again in %.1f s: %s", pause, fault)
@@ -144,9 +144,9 @@ async def _listen(
             await asyncio.sleep(pause)
             continue
         backoff.reset()
-        if done.lines:
+        if handled:
             roles()
-        if done.files:
+        if fetch:
             files()
-        if done.lines == LINES_AT_A_TIME or (done.lines and not alone):  # among several of a person's lines one came
+        if handled == LINES_AT_A_TIME or (handled and not alone):  # of a person's lines one came up, among several
             stored.set()

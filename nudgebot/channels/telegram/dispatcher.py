@@ -12,7 +12,7 @@ import logging
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
-from typing import NamedTuple, TypeAlias, assert_never
+from typing import TypeAlias, assert_never
 
 from sqlalchemy import Connection
 
@@ -54,22 +54,15 @@ GONE = Say("That button is too old for me to read. Please type your answer.")
 _log = logging.getLogger(__name__)
 
 
-class Attended(NamedTuple):
-    """How many updates were acted on, and whether one of them put a file aside to be fetched."""
-
-    lines: int
-    files: bool
-
-
-def attend(conn: Connection, bot: BotName, take: Take, clock: Callable[[], datetime], limit: int) -> Attended:
-    """Act on the oldest waiting updates, at most `limit`.
+def attend(conn: Connection, bot: BotName, take: Take, clock: Callable[[], datetime], limit: int) -> tuple[int, bool]:
+    """Act on the oldest waiting updates, at most `limit`; how many there were, and whether one named a file to fetch.
 
     An update that cannot be acted on is put aside with the reason, and its writer is told. Raises StoreFault where
     the store itself cannot be used: then the update waits.
     """
     waiting = inbox.waiting(conn, limit)
     fetched = [_attend_one(conn, update, bot, take, clock()) for update in waiting]
-    return Attended(len(waiting), any(fetched))
+    return len(waiting), any(fetched)
 
 
 def _attend_one(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: datetime) -> bool:

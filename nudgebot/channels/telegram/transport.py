@@ -33,9 +33,8 @@ class Transport(BaseRequest):
     """At most `connections` requests at a time to the server at `root`; more wait for their turn."""
 
     def __init__(self, root: str, connections: int, tls: Any) -> None:
-        found = proxy_before(root)
-        named = None if found is None else httpx.Proxy(found)
-        proxy = None if named is None else httpcore.Proxy(str(named.url), auth=named.raw_auth)
+        named = httpx.Proxy(found) if (found := proxy_before(root)) else None
+        proxy = httpcore.Proxy(str(named.url), auth=named.raw_auth) if named else None
         self._root = httpx.URL(root)
         self._origin = httpcore.URL(root).origin
         # It makes them, directly or through the proxy, and holds none.
