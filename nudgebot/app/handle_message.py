@@ -102,7 +102,8 @@ def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -
     if before is None:
         before = book_repository.create(conn, incoming.voice, incoming.user, incoming.name, incoming.at)
     book = nudges.note_heard(before, now if incoming.edits else incoming.at)
-    book = replace(book, runner=replace(book.runner, name=incoming.name or book.runner.name))
+    if incoming.name not in {"", book.runner.name}:
+        book = replace(book, runner=replace(book.runner, name=incoming.name))
     if not isinstance(book.standing, Joining):
         book = planner.roll(book, book.today(now))
     if following.opens(incoming.text, "privacy"):  # the one page that says for how long
