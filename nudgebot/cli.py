@@ -10,7 +10,8 @@ import argparse
 import gc
 import os
 import sys
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from datetime import UTC, datetime, timedelta
 from functools import partial
 from pathlib import Path
@@ -152,22 +153,18 @@ def _talk(options: argparse.Namespace) -> int:
         return talk.play(_lines())
 
 
-def _lines() -> Iterable[str]:
+def _lines() -> Iterator[str]:
     """Standard input line by line: with a prompt for a person, as it is for a script."""
-    if sys.stdin.isatty():
-        return _typed()
-    return (raw.decode("utf-8", errors="replace") for raw in sys.stdin.buffer)
-
-
-def _typed() -> Iterator[str]:
-    while True:
-        try:
+    if not sys.stdin.isatty():
+        yield from (raw.decode("utf-8", errors="replace") for raw in sys.stdin.buffer)
+        return
+    with suppress(EOFError):
+        while True:
             yield input("> ")
-        except EOFError:
-            return
 
 
 def _serve(_options: argparse.Namespace) -> int:
+    from nudgebot.app.access import Host
     from nudgebot.app.handle_message import take
     from nudgebot.channels.settings import Settings, read_settings
     from nudgebot.channels.telegram.serve import serve
@@ -177,9 +174,8 @@ def _serve(_options: argparse.Namespace) -> int:
         for fault in settings:
             _fail(str(fault), BAD_USAGE)
         return BAD_USAGE
-    return serve(
-        settings, _now, partial(take, open_door=settings.open_door, owner=settings.owner, feeds=settings.web_url)
-    )
+    host = Host(settings.owner, settings.open_door, feeds=settings.web_url)
+    return serve(settings, _now, partial(take, host=host))
 
 
 def _database(options: argparse.Namespace) -> str:

@@ -13,7 +13,9 @@ from typing import Any
 from sqlalchemy import Connection, Engine, select
 
 from nudgebot.app import handle_message, scheduler
-from nudgebot.domain.model.runner import Book, NudgeKind, Training
+from nudgebot.app.access import Host
+from nudgebot.domain.model.nudged import NudgeKind
+from nudgebot.domain.model.runner import Book, Training
 from nudgebot.domain.model.speech import Button, Incoming
 from nudgebot.domain.overview.group import next_digest
 from nudgebot.domain.planning import planner
@@ -52,7 +54,7 @@ class World:
         incoming = replace(incoming, door="https://t.me/our_bot?start=", **more)
         with self.engine.begin() as conn:
             before = set(conn.scalars(select(schema.outbox.c.id)))
-            handle_message.take(conn, incoming, self.now, open_door=self.open_door, owner=HOST)
+            handle_message.take(conn, incoming, self.now, Host(HOST, self.open_door))
             new = sorted(set(conn.scalars(select(schema.outbox.c.id))) - before)
             letters = [outbox.find(conn, each) for each in new]
         return [letter for letter in letters if letter is not None]

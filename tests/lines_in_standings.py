@@ -15,7 +15,8 @@ from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
 
-from nudgebot.domain.model.runner import Ask, Asked, Book, Ill, OnHold, Training, Walking
+from nudgebot.domain.model.questions import Ask, Asked
+from nudgebot.domain.model.runner import Book, Ill, OnHold, Training, Walking
 from tests.domain.dialogue.test_hold import CALF, EMERGENCY, HOUR, START, WAYS_OUT, runner, said
 
 LINES = Path(__file__).parent / "corpus" / "lines"

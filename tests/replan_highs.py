@@ -7,7 +7,7 @@ from typing import Any
 
 import highspy
 
-from nudgebot.domain.solver.solve import Problem
+from nudgebot.domain.solver.problem import Problem
 from tests.replan_judges import LIMITS, Verdict, allowed, measure, relaxed
 
 MOST_A_DAY = 20_160  # min; where a day has no cap at all

@@ -11,7 +11,7 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
-from nudgebot.domain.solver.solve import Problem
+from nudgebot.domain.solver.problem import Problem
 
 LEVELS = (
     "gap_days", "short", "over", "long_loss", "stretched", "moved", "changed", "reshaped", "peak", "late",

@@ -2,7 +2,7 @@
 
 import random
 
-from nudgebot.domain.solver.solve import Problem
+from nudgebot.domain.solver.problem import Problem
 
 GRIDS = (1, 2, 3, 5, 7)
 

@@ -14,6 +14,7 @@ from icalendar import Calendar
 from sqlalchemy import Engine
 
 from nudgebot.app import calendar
+from nudgebot.app.access import Host
 from nudgebot.app.handle_message import take
 from nudgebot.domain.model.speech import Incoming
 from nudgebot.storage import book_repository, outbox
@@ -182,7 +183,7 @@ def say(engine: Engine, text: str, at: datetime) -> str:
     """Marta's line where the web listener runs; the newest letter."""
     with engine.begin() as conn:
         incoming = Incoming(f"test:{text}:{at}", "talk", "Marta", "Marta", text, at)
-        take(conn, incoming, at, feeds="https://bot.example")
+        take(conn, incoming, at, Host(feeds="https://bot.example"))
         letters = outbox.claim(conn, "talk", at, 9, timedelta(minutes=1))
         for letter in letters:
             outbox.delivered(conn, letter.id, at, "1")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import base64
 import re
+import secrets
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -16,8 +17,8 @@ from nudgebot.domain.messages.health import safety
 from nudgebot.domain.model.runner import Book, Runner
 from nudgebot.domain.model.speech import SAFETY, Incoming, Say
 from nudgebot.domain.text.triage import Level, triage
-from nudgebot.storage import group_repository, outbox, owners
-from nudgebot.storage.group_repository import Invitation, Knock
+from nudgebot.storage import invitation_repository, outbox, owners
+from nudgebot.storage.invitation_repository import Invitation, Knock
 
 Codes: TypeAlias = Callable[[int], bytes]  # that many bytes nobody can guess
 
@@ -28,6 +29,20 @@ A_DAY: Final = timedelta(days=1)
 LASTS: Final = timedelta(days=14)  # an invitation
 USES: Final = 20
 NOBODY: Final = 0  # the runner number of somebody of whom nothing is kept
+
+
+@dataclass(frozen=True, slots=True)
+class Host:
+    """Who hosts the bot by its settings ("" for whoever claimed it with a code), and what makes codes.
+
+    Where the door is not open, a stranger without an invitation gets one polite line; None is open until somebody
+    hosts the bot. `feeds` is where calendars reach the web listener, "" if there is none.
+    """
+
+    named: str = ""
+    open_door: bool | None = True
+    codes: Codes = secrets.token_bytes
+    feeds: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,11 +71,11 @@ def try_code(conn: Connection, incoming: Incoming, now: datetime) -> Tried | Non
         owners.spoil(conn, found[1])
         return None
     who = (conn, incoming.voice, incoming.user, Knock.CODE)
-    if group_repository.knocks(*who, now - A_DAY) >= GUESSES:
+    if invitation_repository.knocks(*who, now - A_DAY) >= GUESSES:
         return Tried(None, too_often=True)
-    came = Tried(group_repository.invited(conn, found[1], now), hosts=owners.opens(conn, found[1], now))
+    came = Tried(invitation_repository.invited(conn, found[1], now), hosts=owners.opens(conn, found[1], now))
     if not came.opens:
-        group_repository.knock(*who, now)
+        invitation_repository.knock(*who, now)
     return came
 
 
@@ -89,9 +104,9 @@ def turn_away(conn: Connection, incoming: Incoming, now: datetime) -> None:
 def first_today(conn: Connection, incoming: Incoming, now: datetime) -> bool:
     """Whether this stranger has not been turned away in the last day; from now on they have."""
     who = (conn, incoming.voice, incoming.user, Knock.LINE)
-    if group_repository.knocks(*who, now - A_DAY):
+    if invitation_repository.knocks(*who, now - A_DAY):
         return False
-    group_repository.knock(*who, now)
+    invitation_repository.knock(*who, now)
     return True
 
 

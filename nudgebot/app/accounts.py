@@ -16,8 +16,8 @@ from nudgebot.domain.dialogue.values import Answer, say
 from nudgebot.domain.messages.group import team as pages
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import Incoming, Say
-from nudgebot.storage import book_repository, coach_repository, group_repository, outbox
-from nudgebot.storage.group_repository import Invitation, Opens
+from nudgebot.storage import book_repository, coach_repository, invitation_repository, outbox
+from nudgebot.storage.invitation_repository import Invitation, Opens
 
 
 def move_account(
@@ -37,7 +37,7 @@ def move_account(
     book_repository.move(conn, old.runner, incoming.user)
     told = Say(pages.ACCOUNT_LEFT)
     outbox.put(conn, replace(old.runner, id=NOBODY), told, key=f"moved:{invitation.id}", now=now)
-    group_repository.use(conn, invitation)
+    invitation_repository.use(conn, invitation)
     return book_repository.load(conn, old.runner.id)
 
 
@@ -52,6 +52,7 @@ def answer_move(request: Request, invitation: Invitation) -> Answer:
     if request.book.runner.id != invitation.by:
         return say(request.book, pages.ACCOUNT_HAS_A_PLAN)
     unused = any(
-        each.id == invitation.id for each in group_repository.open_invitations(request.conn, invitation.by, request.now)
+        each.id == invitation.id
+        for each in invitation_repository.open_invitations(request.conn, invitation.by, request.now)
     )
     return say(request.book, pages.ACCOUNT_SAME if unused else pages.ACCOUNT_JOINED)

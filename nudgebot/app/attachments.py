@@ -13,6 +13,7 @@ from nudgebot.domain.messages.group.group import EMPTY
 from nudgebot.domain.messages.group.group_report import sheet_caption
 from nudgebot.domain.messages.plan.progress import caption
 from nudgebot.domain.model.recording import ShownRun
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import File, Picture
 from nudgebot.domain.overview.group_report import sheet
 from nudgebot.domain.overview.progress import progress
@@ -76,41 +77,29 @@ def read_picture(conn: Connection, letter: Letter, now: datetime) -> PictureNow 
 
     Words and picture come from one reading, so that they cannot differ.
     """
+    if letter.picture is None:
+        return PictureNow(letter.text)
+    book = book_repository.find(conn, letter.voice, letter.user)
+    if book is None:
+        return None
     match letter.picture:
-        case None:
-            return PictureNow(letter.text)
         case Picture.PROGRESS:
-            return _progress(conn, letter, now)
+            today = book.today(now)
+            weeks = progress(planner.roll(book, today), today)
+            return PictureNow(caption(weeks), None if weeks.empty else weeks)
         case Picture.GROUP:
-            return _group(conn, letter, now)
+            return _group(conn, book, letter, now)
         case Picture.RUN:
-            return _run(conn, letter)
+            found = next((each for each in book.recordings if each.sent_as == letter.reply_to), None)
+            shown = None if found is None else ShownRun(found, light=bool(book.intake.light_pictures))
+            return PictureNow(letter.text, shown)
         case _:
             assert_never(letter.picture)
 
 
-def _progress(conn: Connection, letter: Letter, now: datetime) -> PictureNow | None:
-    book = book_repository.find(conn, letter.voice, letter.user)
-    if book is None:
-        return None
-    today = book.today(now)
-    shown = progress(planner.roll(book, today), today)
-    return PictureNow(caption(shown), None if shown.empty else shown)
-
-
-def _run(conn: Connection, letter: Letter) -> PictureNow | None:
-    book = book_repository.find(conn, letter.voice, letter.user)
-    if book is None:
-        return None
-    found = next((each for each in book.recordings if each.sent_as == letter.reply_to), None)
-    shown = None if found is None else ShownRun(found, light=bool(book.intake.light_pictures))
-    return PictureNow(letter.text, shown)
-
-
-def _group(conn: Connection, letter: Letter, now: datetime) -> PictureNow | None:
-    coach = book_repository.find(conn, letter.voice, letter.user)
-    number = 0 if coach is None else coach_repository.actor(conn, coach.runner.id, now, owner=False).coaches
-    if coach is None or not number:
+def _group(conn: Connection, coach: Book, letter: Letter, now: datetime) -> PictureNow | None:
+    number = coach_repository.actor(conn, coach.runner.id, now, owner=False).coaches
+    if not number:
         return None
     group = coaching.view_group(conn, number, now, coach.runner.id)
     if not group.members:

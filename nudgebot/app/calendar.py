@@ -37,20 +37,20 @@ def calendar(request: Request, rest: str) -> Answer:
         calendar_repository.close_feed(conn, runner_id)
         return say(book, words.CLOSED)
     if asked == "link":
-        if not request.feeds:
+        if not request.host.feeds:
             return say(book, words.NO_FEED)
-        token = request.codes(TOKEN_BYTES).hex()
+        token = request.host.codes(TOKEN_BYTES).hex()
         calendar_repository.open_feed(conn, runner_id, token)
-        return say(book, words.show_feed(f"{request.feeds}{PATH}{token}{ENDING}"))
+        return say(book, words.show_feed(f"{request.host.feeds}{PATH}{token}{ENDING}"))
     if asked == "alarm off":
         calendar_repository.set_alarm(conn, runner_id, None)
         return say(book, words.ALARM_OFF)
     if (alarm := ALARM.fullmatch(asked)) is not None:
         calendar_repository.set_alarm(conn, runner_id, int(alarm[1]))
         return say(book, words.confirm_alarm(int(alarm[1])))
-    _publish(conn, book, request.now, lambda: request.codes(16).hex())
+    _publish(conn, book, request.now, lambda: request.host.codes(16).hex())
     is_open = calendar_repository.settings(conn, runner_id).is_open
-    more = words.FEED_IS_OPEN if is_open else words.WITH_FEED if request.feeds else ""
+    more = words.FEED_IS_OPEN if is_open else words.WITH_FEED if request.host.feeds else ""
     return Answer(book, (Say(" ".join(filter(None, (words.FILE, more))), file=File.CALENDAR),))
 
 

@@ -5,32 +5,27 @@ Everything happens in the caller's transaction; the caller has asked whether the
 
 from __future__ import annotations
 
-import re
 from dataclasses import replace
-from datetime import datetime, time
+from datetime import datetime
 from typing import Final
-
-from sqlalchemy import Connection
 
 from nudgebot.app import coaching, notifications
 from nudgebot.app.request import Request
 from nudgebot.domain.dialogue.coach import coach_letters
-from nudgebot.domain.dialogue.values import Answer, ask, say
+from nudgebot.domain.dialogue.values import Answer, ask, say, with_intake
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.messages.group import team as pages
-from nudgebot.domain.model.actions import Agreed
-from nudgebot.domain.model.runner import Ask, Book, Runner
+from nudgebot.domain.messages.health.complaints import YES_NO
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Runner
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview import group as sight
-from nudgebot.domain.overview.group import Coach, DigestTime
+from nudgebot.domain.overview.group import Coach
 from nudgebot.domain.overview.names import find_meant, labels, shown_name
-from nudgebot.domain.profile import intake
-from nudgebot.domain.profile.sentences.weekday_words import WEEKDAYS
-from nudgebot.storage import book_repository, coach_repository, group_repository, outbox
-from nudgebot.storage.group_repository import Invitation, Opens
+from nudgebot.storage import book_repository, coach_repository, group_repository, invitation_repository, outbox
+from nudgebot.storage.invitation_repository import Invitation, Opens
 from nudgebot.storage.letter import LetterState
 
-DIGEST: Final = re.compile(r"(?P<day>[a-z]{2,9})(?:\s+(?:at\s+)?(?P<hour>[01]?\d|2[0-3])[:.h](?P<minute>[0-5]\d))?")
 OWN_GROUP: Final = frozenset({"own", "mine", "my own"})
 ARRIVED: Final = frozenset({LetterState.SENT, LetterState.UNKNOWN})
 ON_ITS_WAY: Final = frozenset({LetterState.WAITING, LetterState.SENDING})
@@ -52,7 +47,7 @@ def join_group(request: Request, invitation: Invitation) -> Answer:
         return say(book, words.COACHES_ALREADY)
     if own and leads:
         return say(book, words.LEADS_ALREADY)
-    group_repository.use(conn, invitation)
+    invitation_repository.use(conn, invitation)
     former = coach_repository.lead_of(conn, number)
     span = _span(invitation)
     book = _on_their_clock(book, book_repository.load(conn, former.id))
@@ -81,8 +76,7 @@ def _on_their_clock(book: Book, lead: Book) -> Book:
     """The book of somebody who has told no clock yet, on the clock of who leads the group; /zone changes it."""
     if book.intake.zone is not None or lead.intake.zone is None:
         return book
-    told = replace(book.intake, zone=lead.intake.zone)
-    return replace(book, intake=told, profile=intake.profile(told))
+    return with_intake(book, replace(book.intake, zone=lead.intake.zone))
 
 
 def _groups(request: Request) -> dict[int, Runner]:
@@ -167,8 +161,7 @@ def dismiss(request: Request, rest: str) -> Answer:
         len(group_repository.member_ids(conn, number)) if leads else 0,
         shown_name(follows) if follows is not None else "",
     )
-    choices = (("Yes", Agreed(True)), ("No", Agreed(False)))
-    asked = ask(book, request.heard, Ask.DISMISS, text, choices, detail=f"{coach.id} {number}", line="")
+    asked = ask(book, request.heard, Ask.DISMISS, text, YES_NO, detail=f"{coach.id} {number}", line="")
     about = (coach.id, *((follows.id,) if follows is not None else ()))
     return replace(asked, says=tuple(replace(each, about=about) for each in asked.says))
 
@@ -209,33 +202,6 @@ def answer_dismissal(request: Request) -> Answer | None:
     return Answer(book, (Say(pages.confirm_dismissed(shown_name(coach)), about=(coach.id,)),))
 
 
-def set_digest(request: Request, rest: str) -> Answer:
-    """When the writer's week at a glance comes, shown or changed."""
-    conn, book, now = request.conn, request.book, request.now
-    at = (book.runner.id, request.actor.coaches)
-    wanted = coach_repository.digest_time(conn, *at)
-    if rest:
-        read = _digest_in(rest, wanted)
-        if read is None:
-            return say(book, pages.DIGEST_WANTED)
-        wanted = read
-        coach_repository.set_digest(conn, *at, sight.next_digest(book, now, wanted), wanted)
-    told = book.intake.zone is not None
-    return say(book, pages.say_digest(wanted, coach_repository.digest_at(conn, *at), book.profile.tz, zone_told=told))
-
-
-def _digest_in(text: str, now: DigestTime) -> DigestTime | None:
-    """A weekday, with a time or at the same as now; None if it is neither that nor "off"."""
-    plain = " ".join(text.casefold().split())
-    if plain in {"off", "never", "no", "none"}:
-        return DigestTime(None, now.at)
-    found = DIGEST.fullmatch(plain)
-    day = next((n for n, name in enumerate(WEEKDAYS) if found and found["day"].startswith(name)), None)
-    if found is None or day is None:
-        return None
-    return DigestTime(day, time(int(found["hour"]), int(found["minute"])) if found["hour"] else now.at)
-
-
 def show_delivered(request: Request, _rest: str) -> Answer:
     """What became of the writer's last message, runner by runner."""
     conn, book = request.conn, request.book
@@ -262,6 +228,5 @@ def _span(of: Coach | Invitation) -> tuple[datetime, datetime] | None:
 
 
 def _tell(request: Request, to: Runner, text: Say, place: str) -> None:
-    conn: Connection = request.conn
-    letter_to = book_repository.load(conn, to.id)
-    notifications.send_letter(conn, letter_to, text, f"{request.heard.key}/{place}", request.now, until_back=True)
+    key = f"{request.heard.key}/{place}"
+    notifications.send_letter(request.conn, to.id, text, key, request.now, until_back=True)

@@ -20,16 +20,12 @@ from nudgebot.domain.dialogue.coach.coach_desk import Desk, Done
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.messages.group import team as team_words
-from nudgebot.domain.messages.group.roster import roster
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Actor
-from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome, Runner
-from nudgebot.domain.model.speech import ANSWER, NUDGE, Say
+from nudgebot.domain.model.runner import Book, Runner
+from nudgebot.domain.model.speech import ANSWER, Say
 from nudgebot.domain.nudging import nudges
-from nudgebot.domain.nudging.throttle import Reason
-from nudgebot.domain.nudging.times import quiet_until, stale_at
 from nudgebot.domain.overview import chat_lines
-from nudgebot.domain.overview import group as sight
 from nudgebot.domain.overview.chat_lines import GroupLine
 from nudgebot.domain.overview.group import Group, Member, Share
 from nudgebot.domain.overview.names import labels, shown_name
@@ -115,9 +111,7 @@ def end_stand_ins(conn: Connection, now: datetime) -> None:
         lead = coach_repository.lead_of(conn, number)
         coach_repository.dismiss(conn, coach, number)
         say = Say(team_words.thank_stand_in(shown_name(lead)), about=(lead.id,))
-        notifications.send_letter(
-            conn, book_repository.load(conn, coach), say, f"over:{number}:{coach}:{now.date()}", now
-        )
+        notifications.send_letter(conn, coach, say, f"over:{number}:{coach}:{now.date()}", now)
 
 
 def tell_group(conn: Connection, number: int, to_runners: str, to_coaches: str, heard: Heard, *, about: Runner) -> None:
@@ -127,8 +121,7 @@ def tell_group(conn: Connection, number: int, to_runners: str, to_coaches: str, 
     runners = {member.id for member in group.members}
     for place, each in enumerate(sorted((coaches | runners) - {about.id})):
         say = Say(to_runners if each in runners else to_coaches, about=(about.id, group.coach.id))
-        to = book_repository.load(conn, each)
-        notifications.send_letter(conn, to, say, f"{heard.key}/team{place}", heard.now, until_back=True)
+        notifications.send_letter(conn, each, say, f"{heard.key}/team{place}", heard.now, until_back=True)
 
 
 def tell_coaches(conn: Connection, number: int, text: str, heard: Heard, *, about: Runner) -> None:
@@ -136,8 +129,7 @@ def tell_coaches(conn: Connection, number: int, text: str, heard: Heard, *, abou
     for each in coach_repository.of_group(conn, number):
         if each.works(heard.now) and each.runner.id != about.id:
             say = Say(text, about=(about.id,))
-            to = book_repository.load(conn, each.runner.id)
-            notifications.send_letter(conn, to, say, f"{heard.key}/coach{each.runner.id}", heard.now)
+            notifications.send_letter(conn, each.runner.id, say, f"{heard.key}/coach{each.runner.id}", heard.now)
 
 
 def welcome_in_group(conn: Connection, before: Book, after: Book, now: datetime) -> None:
@@ -176,69 +168,9 @@ def to_group(
     outbox.put(conn, sender, text, key=key, now=now, reply_to=reply_to, chat=chat, stale_at=stale)
 
 
-def send_digest(conn: Connection, coach_id: int, number: int, now: datetime) -> None:
-    """A coach's digest of group `number`; with the leading coach's the overview in the group chat: once, not late."""
-    at = coach_repository.digest_at(conn, coach_id, number)
-    if at is None or at > now:
-        return
-    coach = book_repository.load(conn, coach_id)
-    wanted = coach_repository.digest_time(conn, coach_id, number)
-    coach_repository.set_digest(conn, coach_id, number, sight.next_digest(coach, now, wanted))
-    if not coaches_now(conn, coach_id, number, now):  # a stand-in whose days are not there yet, or over
-        return
-    group = view_group(conn, number, now, coach_id)
-    stale = stale_at(NudgeKind.COACH_DIGEST, at)
-    day = coach.local(at).date()
-    muted = coach.runner.stopped or not coach.runner.reachable or not group.members
-    if muted or now > stale:
-        return
-    nudged = Nudged(NudgeKind.COACH_DIGEST, day, str(number), at, now, Outcome.SENT, Reason.DUE)
-    if not due_queue.settle(conn, coach.runner.id, nudged):
-        return
-    kind = f"{NUDGE}{NudgeKind.COACH_DIGEST}"
-    everybody = (*(member.id for member in group.members), *group.titled)
-    at_desk_now = coach_repository.actor(conn, coach_id, now, owner=False).coaches == number
-    buttons = (words.PICTURE,) if at_desk_now else ()
-    shown = roster(sight.roster(group, now), group.labels, day, group.title)
-    text = Say(shown, kind, buttons, about=everybody)
-    key = f"digest:{coach_id}:{number}:{day}"
-    outbox.put(conn, coach.runner, text, key=key, now=now, stale_at=stale, nudge=nudged)
-    if group.chat and group.coach.id == coach_id:
-        line = chat_lines.overview(group, now)
-        named = tuple(m.id for m in group.members if Share.NAMED in m.shares)
-        chat_key = f"{key}/chat"
-        to_group(conn, coach.runner, group.chat, line, key=chat_key, now=now, kind=kind, stale=stale, about=named)
-
-
-def digest_withdrawn(conn: Connection, coach: Book, slot: str, now: datetime) -> Reason | None:
-    """Why the digest of the group whose number is `slot` may not leave: silence is wanted, or the group is gone."""
-    if coach.runner.stopped:
-        return Reason.SILENCED
-    if quiet_until(coach, now) is not None:
-        return Reason.QUIET
-    return None if coaches_now(conn, coach.runner.id, int(slot), now) else Reason.CHANGED
-
-
 def coaches_now(conn: Connection, coach_id: int, number: int, now: datetime) -> bool:
     """Whether somebody coaches group `number` at `now`."""
     return coach_repository.actor(conn, coach_id, now, owner=False, here=number).coaches == number
-
-
-def follow_clock(conn: Connection, before: Book, after: Book, now: datetime) -> None:
-    """A coach's clock was set: the next digest follows it."""
-    if before.profile == after.profile:
-        return
-    coach = after.runner.id
-    for number in coach_repository.groups_of(conn, coach):
-        at = coach_repository.digest_at(conn, coach, number)
-        if at is not None and at > now:
-            wanted = coach_repository.digest_time(conn, coach, number)
-            coach_repository.set_digest(conn, coach, number, sight.next_digest(after, now, wanted))
-
-
-def runner_of(conn: Connection, runner_id: int) -> Runner:
-    """Who has that number; LookupError where nobody has."""
-    return book_repository.person(conn, runner_id)
 
 
 def view_group(conn: Connection, number: int, now: datetime, viewer: int) -> Group:
@@ -289,18 +221,13 @@ def _carried_out(request: Request, done: Done, who: Actor) -> Answer:
         take_out(conn, done.removed, heard, removed=True)
     later = 0
     for place, letter in enumerate(done.posts):
-        key = f"{last_message(me.id)}{heard.key}/{place}" if done.sent is not None else f"{heard.key}/post{place}"
+        key = f"{outbox.TOLD}{me.id}:{heard.key}/{place}" if done.sent is not None else f"{heard.key}/post{place}"
         say = replace(letter.say, about=(me.id,))
         later += notifications.send_letter(conn, letter.to, say, key, heard.now, until_back=letter.until_back)
     says = done.says
     if done.sent is not None:
         says = (Say(words.say_sent(len(done.posts), later, done.sent)), *says)
     return Answer(done.me, says)
-
-
-def last_message(coach_id: int) -> str:
-    """How the keys of a coach's messages begin; the key of the line and the place among its letters follow."""
-    return f"told:{coach_id}:"
 
 
 def _save(conn: Connection, after: Book, now: datetime) -> None:
@@ -328,6 +255,5 @@ def end_group(conn: Connection, group: Group, heard: Heard, *, named: bool = Tru
         notifications.send_letter(conn, book, say, f"{heard.key}/closed{place}", heard.now, until_back=True)
     for each in group.coaches:
         if not each.leads and each.runner.id not in others:
-            to = book_repository.load(conn, each.runner.id)
-            notifications.send_letter(conn, to, say, f"{heard.key}/closed_for{each.runner.id}", heard.now)
+            notifications.send_letter(conn, each.runner.id, say, f"{heard.key}/closed_for{each.runner.id}", heard.now)
     group_repository.close(conn, group.id)

@@ -13,7 +13,7 @@ from typing import Final
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, calendar, coach_team, coaching, invitations, membership, ownership
+from nudgebot.app import access, calendar, coach_team, coaching, digest, invitations, membership, ownership
 from nudgebot.app.command import Command, Menu, Topic, Use
 from nudgebot.app.request import InGroup, OnBook, OnStore, Request
 from nudgebot.domain.dialogue import own_commands, remembered_readings
@@ -30,7 +30,7 @@ from nudgebot.domain.model.rights import Actor
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.overview.chat_lines import FixedLine
 from nudgebot.storage import coach_repository, group_repository
-from nudgebot.storage.group_repository import Opens
+from nudgebot.storage.invitation_repository import Opens
 
 
 def help_page(request: Request, rest: str) -> Answer:
@@ -201,7 +201,7 @@ COMMANDS: Final[tuple[Command, ...]] = (
         (Use("who got your last message"),), "who got your last message", _COACHS,
     ),
     Command(
-        "digest", rights.AT_DESK, OnStore(coach_team.set_digest), Topic.DESK,
+        "digest", rights.AT_DESK, OnStore(digest.set_digest), Topic.DESK,
         (Use("when the week at a glance comes", "sun 18:00"),), "when your week at a glance comes", _COACHS,
     ),
     Command(

@@ -17,16 +17,7 @@ from nudgebot.domain.dialogue.values import Answer, say
 from nudgebot.domain.dialogue.week import busy_days
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.model import rights
-from nudgebot.domain.model.actions import (
-    Action,
-    ChosenValue,
-    Decline,
-    LeaveGroup,
-    Open,
-    Reply,
-    SetShare,
-    ShowSheet,
-)
+from nudgebot.domain.model.actions import Action, ChosenValue, Decline, LeaveGroup, Open, Reply, SetShare, ShowSheet
 from nudgebot.domain.model.busy import BusyTimes
 from nudgebot.domain.model.runner import Joining
 from nudgebot.domain.model.speech import FileContent
@@ -83,7 +74,7 @@ def _sent_file(request: Request, file: FileContent) -> Answer:
     first = _talk(request)
     asks = first.book.asked is not None
     then = files.take_file(first.book, replace(heard, text=""), file, open_question=asks)
-    return Answer(then.book, (*first.says, *then.says))
+    return then.behind(*first.says)
 
 
 def _pressed(request: Request, action: Action) -> Answer:

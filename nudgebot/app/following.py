@@ -6,14 +6,16 @@ Warning signs in what follows a command of one's own are answered first.
 from __future__ import annotations
 
 import re
+from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Final, assert_never
 
 from nudgebot.app import coach_team, commands
 from nudgebot.app.command import Command
 from nudgebot.app.request import InGroup, OnBook, OnStore, Request
 from nudgebot.domain.dialogue.health import complaints, safety_question
-from nudgebot.domain.dialogue.settings import conditions, onboarding
+from nudgebot.domain.dialogue.settings import conditions
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.model import rights
@@ -66,10 +68,13 @@ def opens(text: str, name: str) -> bool:
 
 def follow(request: Request, command: Slashed) -> Answer:
     """What becomes of a command: followed, refused in words, or not known."""
-    book, heard = request.book, request.heard
+    return _signs_first(request.book, request.heard, command, lambda: _followed(request, command))
+
+
+def _signs_first(book: Book, heard: Heard, command: Slashed, then: Callable[[], Answer]) -> Answer:
     verdict = command.signs_of(book, heard)
     grave = verdict.level.rank >= Level.CLINICIAN.rank
-    done = complaints.answer_alarm(book, heard, verdict, None) if grave else _followed(request, command)
+    done = complaints.answer_alarm(book, heard, verdict, None) if grave else then()
     return safety_question.ask_first(book, heard, verdict, None, done) if command.own else done
 
 
@@ -106,27 +111,19 @@ def run(row: Command, request: Request, rest: str) -> Answer:
 def follow_alone(book: Book, heard: Heard) -> Answer | None:
     """A line that is a command which touches nobody but its writer, followed; None for any other line."""
     command = command_in(heard.text)
-    if command is None or command.row is None or not isinstance(command.row.handler, OnBook):
+    row = None if command is None else command.row
+    if command is None or row is None or not isinstance(row.handler, OnBook):
         return None
-    verdict = command.signs_of(book, heard)
-    if verdict.level.rank >= Level.CLINICIAN.rank:
-        done = complaints.answer_alarm(book, heard, verdict, None)
-    elif command.row.needs_plan and isinstance(book.standing, Joining):
-        return (
-            conditions.ask_if_under_age(book, heard)
-            if conditions.age_is_open(book)
-            else onboarding.ask_open_question(book)
-        )
-    else:
-        done = command.row.handler.run(book, heard, command.rest)
-    return safety_question.ask_first(book, heard, verdict, None, done)
+    if row.needs_plan and isinstance(book.standing, Joining):
+        return _signs_first(book, heard, command, lambda: conditions.ask_open_question(book, heard))
+    run_alone = partial(row.handler.run, book, heard, command.rest)
+    return _signs_first(book, heard, command, run_alone)
 
 
 def before_the_plan(request: Request) -> Answer:
     """What somebody without a plan gets: the question where the intake stands, or the page of whoever needs none."""
-    if conditions.age_is_open(request.book):
-        return conditions.ask_if_under_age(request.book, request.heard)
-    return looks_after_others(request) or onboarding.ask_open_question(request.book)
+    needs_none = None if conditions.age_is_open(request.book) else looks_after_others(request)
+    return needs_none or conditions.ask_open_question(request.book, request.heard)
 
 
 def looks_after_others(request: Request) -> Answer | None:

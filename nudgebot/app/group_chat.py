@@ -12,7 +12,7 @@ from typing import Final
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, coaching, following
+from nudgebot.app import access, following
 from nudgebot.app.coaching import to_group
 from nudgebot.app.command import Command
 from nudgebot.app.request import InGroup, Request
@@ -24,7 +24,7 @@ from nudgebot.domain.model.speech import ANSWER, REACTION, SAFETY, Incoming, Say
 from nudgebot.domain.overview.chat_lines import FixedLine, GroupLine, NotReached, StopAndCall
 from nudgebot.domain.text.reply import Intent, read
 from nudgebot.domain.text.triage import Level, Verdict, triage
-from nudgebot.storage import outbox
+from nudgebot.storage import book_repository, outbox
 from nudgebot.storage.letter import Letter
 
 TAKEN_IN: Final = "👍"
@@ -59,15 +59,8 @@ def goes_on(request: Request | None, incoming: Incoming, conn: Connection, now: 
             return False
         _answer(conn, book, incoming, FixedLine.WRITTEN_TO_YOU, now)
         return True
-    outbox.put(
-        conn,
-        book.runner,
-        Say(TAKEN_IN, REACTION),
-        key=f"{incoming.key}/group",
-        now=now,
-        reply_to=incoming.key,
-        chat=incoming.chat,
-    )
+    sign, key = Say(TAKEN_IN, REACTION), f"{incoming.key}/group"
+    outbox.put(conn, book.runner, sign, key=key, now=now, reply_to=incoming.key, chat=incoming.chat)
     return True
 
 
@@ -115,7 +108,7 @@ def say_not_reached(conn: Connection, letter: Letter, chat: str, now: datetime) 
     """The private answer to a line from group `chat` was refused: the group says so, and what to do if it was grave."""
     if letter.runner_id is None:
         return
-    runner = coaching.runner_of(conn, letter.runner_id)
+    runner = book_repository.person(conn, letter.runner_id)
     grave = letter.kind == SAFETY
     key = f"{letter.key}/unreached"
     kind = SAFETY if grave else ANSWER

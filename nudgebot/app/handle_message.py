@@ -7,15 +7,15 @@ nothing.
 
 from __future__ import annotations
 
-import secrets
 from dataclasses import dataclass, replace
 from datetime import datetime
 from time import perf_counter
+from typing import Final
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, accounts, coaching, following, group_chat, metrics
-from nudgebot.app.access import Codes, Tried
+from nudgebot.app import access, accounts, coaching, digest, following, group_chat, metrics
+from nudgebot.app.access import Host, Tried
 from nudgebot.app.decide import decide
 from nudgebot.app.notifications import send_nudge
 from nudgebot.app.request import Request
@@ -30,27 +30,17 @@ from nudgebot.domain.text.reply import Intent, read
 from nudgebot.domain.text.triage import Level, triage
 from nudgebot.storage import book_repository, due_queue, inbox, outbox, owners
 
+OPEN_TO_ALL: Final = Host()
 
-def take(
-    conn: Connection,
-    incoming: Incoming,
-    now: datetime,
-    *,
-    open_door: bool | None = True,
-    owner: str = "",
-    codes: Codes = secrets.token_bytes,
-    feeds: str = "",
-) -> None:
+
+def take(conn: Connection, incoming: Incoming, now: datetime, host: Host = OPEN_TO_ALL) -> None:
     """Takes one line: the books and the letters to send are written on `conn`; nothing else happens.
 
     `now` is when it is read, `incoming.at` when it was said: a line that waited is read with its own time.
-    Where the door is not open, a stranger without an invitation gets one polite line (and the answer to a warning
-    sign), and nothing is kept of them. `owner` is the user who hosts the bot by its settings, "" for whoever claimed
-    it with a code; an `open_door` of None is open until somebody has.
     """
-    if not accept(conn, incoming, now):
+    if not inbox.accept(conn, incoming.key, now):  # from now on its key is known
         return
-    admitted = authorise(conn, incoming, now, Host(owner, open_door, codes, feeds))
+    admitted = authorise(conn, incoming, now, host)
     if admitted is None:
         return
     said = keep_changes.keep_change(admitted.request.book, _said(admitted, incoming), admitted.request.heard)
@@ -82,19 +72,6 @@ def _decided(admitted: Admitted) -> Answer:
 
 
 @dataclass(frozen=True, slots=True)
-class Host:
-    """Who hosts the bot by its settings ("" for whoever claimed it), whether its door is open, what makes codes.
-
-    `feeds` is where calendars reach the web listener, "" if there is none.
-    """
-
-    named: str
-    open_door: bool | None
-    codes: Codes
-    feeds: str = ""
-
-
-@dataclass(frozen=True, slots=True)
 class Admitted:
     """A line that is answered: the writer's book as it is on the disk, the request, and the code that was tried.
 
@@ -107,18 +84,13 @@ class Admitted:
     worth_an_answer: bool = True
 
 
-def accept(conn: Connection, incoming: Incoming, now: datetime) -> bool:
-    """Whether the line is new; from now on its key is known."""
-    return inbox.accept(conn, incoming.key, now)
-
-
 def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -> Admitted | None:
     """Who says it, where, and whether they may; None if it goes no further, and is answered already if at all."""
     before = book_repository.find(conn, incoming.voice, incoming.user)
     tried = access.try_code(conn, incoming, now)
     heard = Heard(incoming.key, incoming.text, incoming.at, now, incoming.action)
     if incoming.chat:
-        as_it_was = None if before is None else Request(conn, before, heard, incoming, host.named, host.codes)
+        as_it_was = None if before is None else Request(conn, before, heard, incoming, host)
         if not group_chat.goes_on(as_it_was, incoming, conn, now):
             return None
     invited = tried is not None and tried.opens
@@ -130,16 +102,17 @@ def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -
     if before is None:
         before = book_repository.create(conn, incoming.voice, incoming.user, incoming.name, incoming.at)
     book = nudges.note_heard(before, now if incoming.edits else incoming.at)
-    book = replace(book, runner=replace(book.runner, name=incoming.name or book.runner.name))
+    if incoming.name not in {"", book.runner.name}:
+        book = replace(book, runner=replace(book.runner, name=incoming.name))
     if not isinstance(book.standing, Joining):
         book = planner.roll(book, book.today(now))
     if following.opens(incoming.text, "privacy"):  # the one page that says for how long
         heard = replace(heard, keeps=owners.keep_months(conn, incoming.voice))
     if not incoming.edits:
-        return Admitted(before, Request(conn, book, heard, incoming, host.named, host.codes, host.feeds), tried)
+        return Admitted(before, Request(conn, book, heard, incoming, host), tried)
     heard = replace(heard, key=incoming.edits)
     book, worth = _without_first_version(book, heard)
-    return Admitted(before, Request(conn, book, heard, incoming, host.named, host.codes, host.feeds), tried, worth)
+    return Admitted(before, Request(conn, book, heard, incoming, host), tried, worth)
 
 
 def persist(conn: Connection, before: Book, said: Answer, heard: Heard) -> None:
@@ -155,7 +128,7 @@ def persist(conn: Connection, before: Book, said: Answer, heard: Heard) -> None:
         outbox.call_off(conn, runner.id, heard.now)
     elif before.runner.stopped or not before.runner.reachable:
         outbox.welcome_back(conn, runner.id, heard.now)
-    coaching.follow_clock(conn, before, said.book, heard.now)
+    digest.follow_clock(conn, before, said.book, heard.now)
     coaching.welcome_in_group(conn, before, said.book, heard.now)
 
 

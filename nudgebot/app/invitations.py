@@ -16,8 +16,8 @@ from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.messages.group import team as team_words
 from nudgebot.domain.model.runner import at_wall
 from nudgebot.domain.text.reply import read_pause
-from nudgebot.storage import group_repository
-from nudgebot.storage.group_repository import Opens
+from nudgebot.storage import invitation_repository
+from nudgebot.storage.invitation_repository import Opens
 
 MOST_USES: Final = 100  # of one invitation
 LONGEST_STAND_IN: Final = timedelta(days=92)
@@ -67,14 +67,16 @@ def _invitation(
     span: tuple[datetime, datetime] | None = None,
 ) -> Answer:
     conn, now, by = request.conn, request.now, request.book.runner.id
-    code, until = access.new_code(request.codes), now + access.LASTS
-    number = group_repository.invite(conn, code, by, opens, group=group, now=now, until=until, uses=uses, span=span)
+    code, until = access.new_code(request.host.codes), now + access.LASTS
+    number = invitation_repository.invite(
+        conn, code, by, opens, group=group, now=now, until=until, uses=uses, span=span
+    )
     return say(request.book, words.invitation(code, request.incoming.door, whom, until, number))
 
 
 def list_invitations(request: Request, _rest: str) -> Answer:
     """The invitations that still open."""
-    open_ones = group_repository.open_invitations(request.conn, request.book.runner.id, request.now)
+    open_ones = invitation_repository.open_invitations(request.conn, request.book.runner.id, request.now)
     rows = [(each.id, team_words.WHAT[each.opens], each.uses_left, each.until) for each in open_ones]
     return say(request.book, words.list_invitations(rows) if rows else words.NO_INVITATIONS)
 
@@ -82,5 +84,5 @@ def list_invitations(request: Request, _rest: str) -> Answer:
 def revoke(request: Request, rest: str) -> Answer:
     """One invitation taken back."""
     known = NUMBER.fullmatch(rest) is not None
-    gone = known and group_repository.revoke(request.conn, int(rest), request.book.runner.id)
+    gone = known and invitation_repository.revoke(request.conn, int(rest), request.book.runner.id)
     return say(request.book, words.REVOKED if gone else words.NO_SUCH_INVITATION)

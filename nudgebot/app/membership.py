@@ -15,7 +15,7 @@ from nudgebot.app.request import Request
 from nudgebot.domain.dialogue import own_commands
 from nudgebot.domain.dialogue.coach import coach_desk as desk
 from nudgebot.domain.dialogue.settings import change_setting
-from nudgebot.domain.dialogue.values import Answer, say
+from nudgebot.domain.dialogue.values import Answer, say, with_intake
 from nudgebot.domain.messages.group import coach as pages
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.messages.group import host as host_words
@@ -29,8 +29,8 @@ from nudgebot.domain.overview.chat_lines import Bound, FixedLine, GroupLine
 from nudgebot.domain.overview.group import Share
 from nudgebot.domain.overview.names import shown_name
 from nudgebot.domain.profile import intake
-from nudgebot.storage import coach_repository, group_repository
-from nudgebot.storage.group_repository import Invitation, Opens
+from nudgebot.storage import coach_repository, group_repository, invitation_repository
+from nudgebot.storage.invitation_repository import Invitation, Opens
 
 SHARED: Final = re.compile(r"(?P<kind>\S.*?)\s+(?P<on>on|off)", re.IGNORECASE | re.DOTALL)
 FOR_GOOD: Final = frozenset({"for good", "forever", "for ever", "never again", "never"})
@@ -48,21 +48,21 @@ def by_code(request: Request, tried: Tried) -> Answer:
     """Somebody said a code, or tried to: what it opens, or a word on why not; then as after /start."""
     conn, book, heard = request.conn, request.book, request.heard
     if tried.hosts:
-        return ownership.claim(conn, book, heard, request.named)
+        return ownership.claim(conn, book, heard, request.host.named)
     if heard.text.lstrip().startswith("/claim") and not tried.opens:
         return say(book, words.TOO_MANY_CODES if tried.too_often else host_words.CLAIM_NOTHING)
     invitation = tried.invitation
     if invitation is None:
         started = own_commands.start(book, heard, "")
-        return before(started, words.TOO_MANY_CODES if tried.too_often else words.NOT_A_CODE)
+        return started.behind(Say(words.TOO_MANY_CODES if tried.too_often else words.NOT_A_CODE))
     match invitation.opens:
         case Opens.RUNNER:
             return _joins(request, invitation)
         case Opens.FRIEND:
-            group_repository.use(conn, invitation)
+            invitation_repository.use(conn, invitation)
             return own_commands.start(book, heard, "")
         case Opens.COACH:
-            group_repository.use(conn, invitation)
+            invitation_repository.use(conn, invitation)
             return begin_coaching(request, "")
         case Opens.SECOND | Opens.STAND_IN | Opens.SUCCESSOR:
             return coach_team.join_group(request, invitation)
@@ -78,7 +78,7 @@ def _joins(request: Request, invitation: Invitation) -> Answer:
     started = own_commands.start(book, request.heard, "")
     current = coach_repository.group_of(conn, book.runner.id)
     if current == invitation.group:
-        return before(started, words.ALREADY_IN)
+        return started.behind(Say(words.ALREADY_IN))
     if current:
         coach = coach_repository.lead_of(conn, current)
         moving = Say(
@@ -87,14 +87,14 @@ def _joins(request: Request, invitation: Invitation) -> Answer:
         return Answer(book, (moving,))
     removed = group_repository.removed_at(conn, book.runner.id, invitation.group)
     if removed is not None and removed >= invitation.made_at:
-        return before(started, words.REMOVED_BEFORE)
-    group_repository.use(conn, invitation)
+        return started.behind(Say(words.REMOVED_BEFORE))
+    invitation_repository.use(conn, invitation)
     group_repository.join(conn, book.runner.id, invitation.group, request.now)
     text = words.say_joined(shown_name(book.runner))
     coaching.tell_coaches(conn, invitation.group, text, request.heard, about=book.runner)
     team = coach_team.coaches_of(request, invitation.group)
     welcome = Say(words.welcome([shown_name(each) for each in team]), about=tuple(each.id for each in team))
-    return replace(started, says=(welcome, *started.says))
+    return started.behind(welcome)
 
 
 def begin_coaching(request: Request, _rest: str) -> Answer:
@@ -182,8 +182,7 @@ def set_zone(request: Request, rest: str) -> Answer:
     zone = intake.read_answer("zone", rest, book.intake) if rest else None
     if zone is None:
         return say(book, words.ZONE_WANTED)
-    told = replace(book.intake, zone=zone)
-    return say(replace(book, intake=told, profile=intake.profile(told)), f"Time zone: {zone}.")
+    return say(with_intake(book, replace(book.intake, zone=zone)), f"Time zone: {zone}.")
 
 
 def export(request: Request, _rest: str) -> Answer:
@@ -228,8 +227,3 @@ def overview(request: Request) -> GroupLine:
 
 def _bound_to(request: Request) -> int:
     return group_repository.bound_to(request.conn, request.incoming.voice, request.incoming.chat)
-
-
-def before(said: Answer, *texts: str) -> Answer:
-    """What was said, with more texts in front."""
-    return replace(said, says=(*(Say(text) for text in texts), *said.says))

@@ -18,14 +18,14 @@ from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import ANSWER, Say
 from nudgebot.domain.nudging.nudges import NudgeVerdict
 from nudgebot.domain.nudging.times import quiet_until, stale_at
-from nudgebot.storage import due_queue, outbox
+from nudgebot.storage import book_repository, due_queue, outbox
 
 _log = logging.getLogger(__name__)
 
 
 def send_letter(
     conn: Connection,
-    to: Book,
+    to: Book | int,
     say: Say,
     key: str,
     now: datetime,
@@ -33,11 +33,12 @@ def send_letter(
     though_stopped: bool = False,
     until_back: bool = False,
 ) -> bool:
-    """Puts a letter into the outbox; whether it waits for the end of their quiet hours.
+    """Puts a letter to somebody (by book or number) into the outbox; whether it waits for the end of quiet hours.
 
     Somebody who said stop gets none, but for what `though_stopped` marks; what is `until_back` waits until they write
     again, also where they have shut us out. `key` may name whoever caused the letter, and is kept as a digest.
     """
+    to = book_repository.load(conn, to) if isinstance(to, int) else to
     silent = to.runner.stopped or (until_back and not to.runner.reachable)
     if silent and not though_stopped and not until_back:
         return False

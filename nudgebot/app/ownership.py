@@ -40,15 +40,15 @@ def claim(conn: Connection, book: Book, heard: Heard, named: str) -> Answer:
     owners.claim(conn, book.runner.voice, book.runner.id, heard.now)
     if before is not None and before[0] != book.runner.id:
         told = Say(words.say_handed_over(shown_name(book.runner)))
-        notifications.send_letter(conn, book_repository.load(conn, before[0]), told, f"{heard.key}/host", heard.now)
+        notifications.send_letter(conn, before[0], told, f"{heard.key}/host", heard.now)
     return say(book, words.HOSTING)
 
 
 def hand_over(request: Request, _rest: str) -> Answer:
     """A code for somebody else to host the bot in place of the writer."""
-    if request.named:
+    if request.host.named:
         return say(request.book, words.NAMED_IN_THE_SETTINGS)
-    code = new_code(request.conn, request.now, request.codes)
+    code = new_code(request.conn, request.now, request.host.codes)
     return say(request.book, words.offer_code(code, request.incoming.door))
 
 

@@ -9,7 +9,7 @@ from datetime import datetime
 from sqlalchemy import Connection
 
 from nudgebot.app import access
-from nudgebot.app.access import Codes
+from nudgebot.app.access import Host
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.model.rights import Actor
 from nudgebot.domain.model.runner import Book
@@ -23,17 +23,13 @@ class Request:
     """One line or press of somebody known, in the caller's transaction.
 
     `book` is the writer's, brought up to today; who handles the request gives it back changed and saves nothing of it.
-    `named` is who hosts the bot by its settings, "" for whoever claimed it; `codes` makes codes nobody can guess.
-    `feeds` is the address of the web listener as calendars reach it, "" if there is none.
     """
 
     conn: Connection
     book: Book
     heard: Heard
     incoming: Incoming
-    named: str
-    codes: Codes
-    feeds: str = ""
+    host: Host
 
     @property
     def now(self) -> datetime:
@@ -43,7 +39,8 @@ class Request:
     @property
     def actor(self) -> Actor:
         """The writer's roles, as the store has them now."""
-        hosts = access.is_owner(self.book, self.incoming, access.owner(self.conn, self.book.runner.voice, self.named))
+        host = access.owner(self.conn, self.book.runner.voice, self.host.named)
+        hosts = access.is_owner(self.book, self.incoming, host)
         chat, voice = self.incoming.chat, self.incoming.voice
         here = group_repository.bound_to(self.conn, voice, chat) if chat else 0
         return coach_repository.actor(self.conn, self.book.runner.id, self.now, owner=hosts, here=here)

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 import logging
 import traceback
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import replace
 from datetime import datetime, timedelta
 from typing import Final
@@ -15,10 +17,12 @@ from typing import Final
 from sqlalchemy import Connection, Engine
 
 from nudgebot.app import coaching, ownership
+from nudgebot.app.digest import digest_withdrawn, send_digest
 from nudgebot.app.notifications import send_nudge
-from nudgebot.domain.dialogue.answer import Heard
+from nudgebot.domain.dialogue.values import Heard
+from nudgebot.domain.model.nudged import NudgeKind
 from nudgebot.domain.model.retention import kept_since
-from nudgebot.domain.model.runner import Book, NudgeKind
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.nudging import nudges, triggers
 from nudgebot.domain.nudging.learned_hour import with_learned_hour
 from nudgebot.domain.nudging.throttle import Reason
@@ -27,8 +31,8 @@ from nudgebot.storage import (
     book_repository,
     coach_repository,
     due_queue,
-    group_repository,
     inbox,
+    invitation_repository,
     outbox,
     owners,
     pruning,
@@ -52,23 +56,32 @@ def tick(engine: Engine, now: datetime, voice: str, limit: int = LIMIT) -> int:
     """
     with reading(engine) as conn:
         ids = due_queue.take_due(conn, now, limit, voice)
-    looked = 0
+    looked = False
     for runner_id in ids:
-        try:
-            with engine.begin() as conn:
-                if due_queue.is_due(conn, runner_id, now):
-                    look(conn, runner_id, now)
-                    looked += 1
-        except StoreFault:
-            raise
-        except Exception as error:  # a bug with one runner's book must not silence the others
-            # Where, but not what: the message of an error may quote the runner.
-            last = traceback.extract_tb(error.__traceback__)[-1]
-            _log.error("runner %d: %s in %s, line %s", runner_id, type(error).__name__, last.name, last.lineno)
+        with _outlived(f"runner {runner_id}") as failed, engine.begin() as conn:
+            if due_queue.is_due(conn, runner_id, now):
+                looked = True
+                look(conn, runner_id, now)
+        if failed:
+            looked = True
             with engine.begin() as conn:
                 due_queue.set_next(conn, runner_id, now + AFTER_A_FAILURE)
-            looked += 1
     return len(ids) if looked else 0
+
+
+@contextmanager
+def _outlived(whom: str) -> Iterator[list[str]]:
+    """A bug with one person's book must not silence the others: it is logged, and its place is in the list."""
+    failed: list[str] = []
+    try:
+        yield failed
+    except StoreFault:
+        raise
+    except Exception as error:
+        # Where, but not what: the message of an error may quote the runner.
+        last = traceback.extract_tb(error.__traceback__)[-1]
+        failed.append(last.name)
+        _log.error("%s: %s in %s, line %s", whom, type(error).__name__, last.name, last.lineno)
 
 
 def digest(engine: Engine, now: datetime, voice: str) -> None:
@@ -83,15 +96,10 @@ def digest(engine: Engine, now: datetime, voice: str) -> None:
             if only_one(conn, OneAtATime.DIGEST):
                 coaching.end_stand_ins(conn, now)
     for coach, number in numbers:
-        try:
-            with engine.begin() as conn:
-                if only_one(conn, OneAtATime.DIGEST):
-                    coaching.send_digest(conn, coach, number, now)
-        except StoreFault:
-            raise
-        except Exception as error:  # as above: one coach's bug is not the next one's
-            last = traceback.extract_tb(error.__traceback__)[-1]
-            _log.error("digest of %d: %s in %s, line %s", coach, type(error).__name__, last.name, last.lineno)
+        with _outlived(f"digest of {coach}") as failed, engine.begin() as conn:
+            if only_one(conn, OneAtATime.DIGEST):
+                send_digest(conn, coach, number, now)
+        if failed:
             with engine.begin() as conn:
                 coach_repository.set_digest(conn, coach, number, now + AFTER_A_FAILURE)
 
@@ -123,7 +131,7 @@ def withdrawn(conn: Connection, letter: Letter, now: datetime) -> Reason | None:
     except LookupError:  # erased while their letter was in the sender's hand
         return Reason.ERASED
     if letter.nudge_kind is NudgeKind.COACH_DIGEST:
-        return coaching.digest_withdrawn(conn, book, letter.slot, now)
+        return digest_withdrawn(conn, book, letter.slot, now)
     return nudges.why_withdrawn(book, letter.nudge_kind, letter.for_day, letter.slot, now)
 
 
@@ -134,7 +142,7 @@ def sweep(engine: Engine, now: datetime) -> None:
             return
         inbox.prune(conn, now)
         outbox.prune(conn, now)
-        group_repository.prune(conn, now)
+        invitation_repository.prune(conn, now)
         owners.prune(conn, now)
         for voice in pruning.voices(conn):
             _let_old_go(conn, voice, now)

@@ -10,7 +10,7 @@ from matplotlib.ticker import MaxNLocator
 
 from nudgebot.domain.messages.runs.recording import minutes_words
 from nudgebot.domain.model.recording import Recording, ShownRun
-from nudgebot.rendering.plot_style import Look, blank, look, png
+from nudgebot.rendering.plot_style import Look, bare, blank, look, png
 
 WIDTH: Final = 800  # px
 HEIGHT: Final = 450
@@ -33,7 +33,7 @@ def _beats(axes: Axes, shown: Recording, colours: Look) -> None:
     beats = shown.beats
     known = [each for each in beats if each is not None]
     low, high = min([*known, shown.low or 999]), max([*known, shown.high or 0])
-    axes.set_facecolor(colours.ground)
+    bare(axes, colours)
     axes.set_xlim(0, shown.total_seconds / 60)
     axes.set_ylim(low - 8, high + 8)
     share = shown.total_seconds / 60 / len(beats)
@@ -41,10 +41,6 @@ def _beats(axes: Axes, shown: Recording, colours: Look) -> None:
     axes.plot(
         times, [float("nan") if each is None else each for each in beats], color=colours.runs, linewidth=3, zorder=3
     )
-    axes.tick_params(colors=colours.faint, labelsize=15, length=0)
-    for side in ("top", "right", "left"):
-        axes.spines[side].set_visible(False)
-    axes.spines["bottom"].set_color(colours.faint)
     axes.yaxis.set_major_locator(MaxNLocator(5, integer=True))
 
 

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any, Final
 
+from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.font_manager import findfont, get_font
 from matplotlib.ft2font import FT2Font
@@ -60,6 +61,14 @@ _VARIANT: Final = re.compile("[\ufe00-\ufe0f]")  # says how the sign before it l
 def blank(width: int, height: int, colours: Look = DARK) -> Figure:
     """An empty figure of that size (px)."""
     return Figure(figsize=(width / DOTS, height / DOTS), dpi=DOTS, facecolor=colours.ground)
+
+
+def bare(axes: Axes, colours: Look) -> None:
+    """Makes a field show nothing but what is drawn, and the line it stands on."""
+    axes.set_facecolor(colours.ground)
+    axes.tick_params(colors=colours.faint, labelsize=15, length=0)
+    axes.spines[["top", "right", "left"]].set_visible(False)
+    axes.spines["bottom"].set_color(colours.faint)
 
 
 def png(figure: Figure) -> bytes:

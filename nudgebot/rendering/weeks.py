@@ -9,9 +9,9 @@ from typing import Final
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from nudgebot.domain.messages.common import MONTHS
+from nudgebot.domain.messages.plan.progress import day_and_month, day_and_year
 from nudgebot.domain.overview.progress import DayDone, Progress
-from nudgebot.rendering.plot_style import Look, blank, key, look, png, spans
+from nudgebot.rendering.plot_style import Look, bare, blank, key, look, png, spans
 
 WIDTH: Final = 800  # px
 HEIGHT: Final = 600
@@ -24,21 +24,17 @@ def twelve_weeks(shown: Progress) -> bytes:
     weeks = figure.add_axes((0.085, 0.475, 0.895, 0.405))
     days = figure.add_axes((0.085, 0.165, 0.895, 0.235))
     for axes in (weeks, days):
-        _bare(axes, shown, colours)
+        _field(axes, shown, colours)
     _weeks(weeks, shown, colours)
     _days(days, shown, colours)
     _words(figure, shown, colours)
     return png(figure)
 
 
-def _bare(axes: Axes, shown: Progress, colours: Look) -> None:
+def _field(axes: Axes, shown: Progress, colours: Look) -> None:
     """An empty field over the twelve weeks in days, with what was away or paused shaded."""
-    axes.set_facecolor(colours.ground)
+    bare(axes, colours)
     axes.set_xlim(0, 7 * len(shown.weeks))
-    axes.tick_params(colors=colours.faint, labelsize=15, length=0)
-    for side in ("top", "right", "left"):
-        axes.spines[side].set_visible(False)
-    axes.spines["bottom"].set_color(colours.faint)
     axes.set_xticks([])
     for begin, end in spans([_place(shown, day.day) for day in shown.days if day.paused]):
         axes.axvspan(
@@ -151,5 +147,4 @@ def _place(shown: Progress, day: date) -> int:
 
 def _dated(day: date, shown: Progress) -> str:
     """The words "7 Dec"; with the year where the weeks cross one."""
-    words = f"{day.day} {MONTHS[day.month - 1]}"
-    return words if shown.weeks[0].start.year == shown.today.year else f"{words} {day.year}"
+    return (day_and_month if shown.weeks[0].start.year == shown.today.year else day_and_year)(day)

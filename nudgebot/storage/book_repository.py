@@ -7,7 +7,6 @@ Every function works on the caller's connection, inside the caller's transaction
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable
 from dataclasses import fields, replace
 from datetime import date, datetime, timedelta
 from operator import attrgetter
@@ -43,7 +42,6 @@ _PERSON: Final = tuple(each.name for each in fields(Runner))
 _person: Final = attrgetter(*_PERSON)
 # What the book itself holds of plain values lies in the same row as the person.
 OWN: Final = tuple(each.name for each in fields(Book) if each.name in _RUNNER)
-_person_and_own: Final[Callable[[Book], tuple[Any, ...]]] = attrgetter("runner", *OWN)
 
 _named = select(schema.runners).where(_RUNNER.voice == bindparam("voice"), _RUNNER.user == bindparam("user"))
 _numbered = select(schema.runners).where(_RUNNER.id == bindparam("runner"))
@@ -103,8 +101,10 @@ def save(conn: Connection, before: Book, after: Book) -> None:
     The profile follows from the answers and is not kept.
     """
     runner_id = after.runner.id
-    if _person_and_own(before) != _person_and_own(after):
-        _CHANGED.run(conn, {"runner": runner_id, **_person_row(after)})
+    known, row = _person_row(before), _person_row(after)
+    if known != row:  # without the columns that are the same: an index over one would be written anew
+        differ = {name: value for name, value in row.items() if value != known[name]}
+        _CHANGED.run(conn, {"runner": runner_id, **differ})
     _save_answers(conn, before, after)
     for name, codec in SINGLES.items():
         value = getattr(after, name)

@@ -16,27 +16,22 @@ from sqlalchemy import Connection, Table, bindparam, delete
 
 from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.nudged import Nudged, Outcome, Snooze
+from nudgebot.domain.model.questions import Asked, PressedReading, SafetyQuestion
 from nudgebot.domain.model.recording import Recording
+from nudgebot.domain.model.returning import Return, WalkRun
 from nudgebot.domain.model.runner import (
-    Asked,
     Book,
     DayLimit,
     Ill,
     Joining,
     LimitReason,
-    Nudged,
     OnHold,
-    Outcome,
     Pause,
-    PressedReading,
-    Return,
-    SafetyQuestion,
-    Snooze,
     Standing,
     SymptomNote,
     Training,
     Walking,
-    WalkRun,
 )
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
 from nudgebot.storage import schema

@@ -239,6 +239,7 @@ def _engine(url: str, path: Path | None, place: str, patience: timedelta) -> Eng
         "synchronous=FULL",
         "foreign_keys=ON",
         "secure_delete=ON",  # what a person has erased is overwritten, not only unlinked
+        "temp_store=MEMORY",  # what a savepoint may have to put back: beyond 64 KB a file would be made for every line
     )
 
     @event.listens_for(engine, "connect")
@@ -261,7 +262,11 @@ def _engine(url: str, path: Path | None, place: str, patience: timedelta) -> Eng
 
     @event.listens_for(engine, "begin")
     def begin(conn: Connection) -> None:
-        conn.exec_driver_sql("BEGIN" if only_reads(conn) else "BEGIN IMMEDIATE")
+        driver: Any = conn.connection.driver_connection
+        try:
+            driver.execute("BEGIN" if only_reads(conn) else "BEGIN IMMEDIATE").close()
+        except sqlite3.Error as error:
+            raise fault(error) or error from error
 
     @event.listens_for(engine, "handle_error")
     def broken(context: ExceptionContext) -> StoreFault | None:

@@ -11,7 +11,7 @@ from typing import Final
 
 from sqlalchemy import Connection, bindparam, select, update
 
-from nudgebot.domain.model.runner import Nudged, NudgeKind, Outcome
+from nudgebot.domain.model.nudged import Nudged, NudgeKind, Outcome
 from nudgebot.storage import book_tables, schema
 from nudgebot.storage.database import upsert
 from nudgebot.storage.statement import Statement

@@ -58,7 +58,7 @@ _CLAIMING: Final = (
     .with_for_update(skip_locked=True)
 )
 IN_OTHER_HANDS: Final = 64  # lines that other workers may have in hand at a time
-_FETCHING: Final = (
+_FETCHING: Final = Statement(
     select(_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw)
     .where(_INBOX.ended_at.is_(None), _INBOX.state == "fetching")
     .order_by(_INBOX.id)
@@ -146,7 +146,7 @@ def to_fetch(conn: Connection, key: str) -> None:
 
 def fetching(conn: Connection) -> list[Update]:
     """The updates whose files are to be fetched, the oldest first."""
-    return [Update(*row) for row in conn.execute(_FETCHING)]
+    return [Update(*row) for row in _FETCHING.run(conn)]
 
 
 def done(conn: Connection, key: str, now: datetime) -> None:

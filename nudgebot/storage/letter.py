@@ -9,7 +9,7 @@ from enum import StrEnum
 from typing import Any, Final
 
 from nudgebot.domain.model.action_codec import decode
-from nudgebot.domain.model.runner import NudgeKind
+from nudgebot.domain.model.nudged import NudgeKind
 from nudgebot.domain.model.speech import NUDGE, Button, File, Picture
 from nudgebot.storage.codec import word
 

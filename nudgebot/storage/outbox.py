@@ -17,7 +17,8 @@ from typing import Final
 from sqlalchemy import Boolean, Connection, and_, bindparam, case, delete, exists, insert, or_, select, update
 
 from nudgebot.domain.model.action_codec import encode
-from nudgebot.domain.model.runner import Nudged, Runner
+from nudgebot.domain.model.nudged import Nudged
+from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.model.speech import NUDGE, SAFETY, Say
 from nudgebot.storage import due_queue, schema
 from nudgebot.storage.database import upsert, wipe_after

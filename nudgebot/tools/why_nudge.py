@@ -11,7 +11,8 @@ from typing import TextIO
 
 from sqlalchemy import Engine
 
-from nudgebot.domain.model.runner import Book, NudgeKind, Training, Walking
+from nudgebot.domain.model.nudged import NudgeKind
+from nudgebot.domain.model.runner import Book, Training, Walking
 from nudgebot.domain.nudging import nudges, triggers
 from nudgebot.domain.nudging.learned_hour import why_that_hour
 from nudgebot.domain.nudging.throttle import Reason

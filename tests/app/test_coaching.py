@@ -14,7 +14,7 @@ from nudgebot.app.attachments import read_attached
 from nudgebot.domain.messages.group.group import NO_PLAN_HERE
 from nudgebot.domain.messages.group.roster import HEADINGS
 from nudgebot.domain.model import coach_settings
-from nudgebot.domain.model.runner import NudgeKind
+from nudgebot.domain.model.nudged import NudgeKind
 from nudgebot.domain.overview.group import Share, State
 from nudgebot.storage import coach_repository, group_repository, inbox, schema
 from nudgebot.storage.database import open_database

@@ -9,6 +9,7 @@ import pytest
 from sqlalchemy import String, select, update
 
 from nudgebot.app import handle_message, scheduler
+from nudgebot.app.access import Host
 from nudgebot.channels.telegram.dispatcher import attend
 from nudgebot.channels.telegram.updates import BotName
 from nudgebot.domain.model.speech import SAFETY, Say
@@ -190,7 +191,7 @@ def test_of_a_stranger_nothing_is_left_but_what_the_page_says() -> None:
     )
     with people.engine.begin() as conn:
         inbox.receive(conn, [inbox.Update("u5", "telegram", USER, USER, raw)], NOW)
-        take = partial(handle_message.take, open_door=False, owner=HOST)
+        take = partial(handle_message.take, host=Host(HOST, open_door=False))
         attend(conn, BotName(99, "our_bot"), take, lambda: NOW, 10)
     assert [letter.user for letter in people.deliver()] == [USER]
     left = everywhere(people)

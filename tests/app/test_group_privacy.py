@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import nudgebot
-from nudgebot.app import coaching
+from nudgebot.app.digest import send_digest
 from nudgebot.domain.messages.by_language import in_all
 from nudgebot.domain.messages.group.group import group_line
 from nudgebot.domain.model.speech import REACTION, SAFETY
@@ -74,7 +74,7 @@ def test_no_message_to_a_group_holds_anything_of_health(said: list[tuple[str, st
         letters = people.say(user, text, chat=chat, addressed=addressed or text.startswith("/"))
         with people.engine.begin() as conn:
             for number in coach_repository.digests_due(conn, "telegram", people.now):
-                coaching.send_digest(conn, *number, people.now)
+                send_digest(conn, *number, people.now)
         for letter in [*letters, *people.deliver()]:
             if not letter.chat or not letter.text:
                 continue

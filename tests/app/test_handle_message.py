@@ -9,6 +9,7 @@ import pytest
 from sqlalchemy import Engine
 
 from nudgebot.app import handle_message
+from nudgebot.app.access import Host
 from nudgebot.domain.model.runner import Book, OnHold
 from nudgebot.domain.model.speech import Incoming
 from nudgebot.storage import book_repository, outbox
@@ -220,7 +221,7 @@ def test_a_changed_zone_asks_for_the_country() -> None:
 def test_a_stranger_at_a_closed_door_gets_one_polite_line_and_nothing_is_kept(store: Engine) -> None:
     stranger = replace(line("/start", key="k1"), user="Jonas", name="Jonas")
     with store.begin() as conn:
-        handle_message.take(conn, stranger, MONDAY, open_door=False)
+        handle_message.take(conn, stranger, MONDAY, Host(open_door=False))
         assert book_repository.find(conn, "talk", "Jonas") is None
     assert [text for text in said(store) if "by invitation" in text]
 
@@ -228,7 +229,7 @@ def test_a_stranger_at_a_closed_door_gets_one_polite_line_and_nothing_is_kept(st
 def test_a_warning_sign_is_answered_at_a_closed_door_too(store: Engine) -> None:
     stranger = replace(line("crushing chest pain", key="k1"), user="Jonas", name="Jonas")
     with store.begin() as conn:
-        handle_message.take(conn, stranger, MONDAY, open_door=False)
+        handle_message.take(conn, stranger, MONDAY, Host(open_door=False))
     assert "emergency number" in said(store)[-1]
 
 

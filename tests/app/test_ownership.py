@@ -10,7 +10,7 @@ import pytest
 from sqlalchemy import select
 
 from nudgebot.app import access, handle_message, ownership, scheduler
-from nudgebot.app.access import GUESSES
+from nudgebot.app.access import GUESSES, Host
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.group import group as group_words
 from nudgebot.domain.messages.group import host as words
@@ -38,7 +38,7 @@ class House(World):
         incoming = Incoming(f"k{next(iter(self.keys))}", VOICE, user, NAMES[user], text, self.now, chat=chat)
         with self.engine.begin() as conn:
             before = set(conn.scalars(select(schema.outbox.c.id)))
-            handle_message.take(conn, incoming, self.now, open_door=self.door, owner=self.named)
+            handle_message.take(conn, incoming, self.now, Host(self.named, self.door))
             new = sorted(set(conn.scalars(select(schema.outbox.c.id))) - before)
             letters = [outbox.find(conn, each) for each in new]
         return [f"{NAMES[letter.user]}: {letter.text}" for letter in letters if letter is not None]

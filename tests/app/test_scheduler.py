@@ -16,7 +16,8 @@ from sqlalchemy import Connection, Engine, select
 
 from nudgebot.app import scheduler
 from nudgebot.domain.model.logbook import LogEntry
-from nudgebot.domain.model.runner import Book, NudgeKind, Outcome, Training
+from nudgebot.domain.model.nudged import NudgeKind, Outcome
+from nudgebot.domain.model.runner import Book, Training
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.planning import planner

@@ -12,8 +12,8 @@ from nudgebot.channels.telegram.updates import BotName, NotForUs, Unsigned, hear
 from nudgebot.domain.messages.group.group import OWNER_ONLY, group_line
 from nudgebot.domain.model.speech import SAFETY
 from nudgebot.domain.overview import chat_lines
-from nudgebot.storage import schema
-from nudgebot.storage.group_repository import Knock
+from nudgebot.storage import invitation_repository, schema
+from nudgebot.storage.invitation_repository import Knock
 from tests.app.test_rights import REFUSALS
 from tests.company import (
     ANA,
@@ -101,6 +101,4 @@ def test_who_is_known_by_a_name_alone_is_not_the_owner(people: World) -> None:
     letters = people.say(ANA, "/coach")
     assert [letter.text for letter in letters] == [OWNER_ONLY]
     with people.engine.begin() as conn:
-        from nudgebot.storage import group_repository
-
-        assert group_repository.knocks(conn, "telegram", ANA, Knock.CODE, NOW - timedelta(days=1)) == 0
+        assert invitation_repository.knocks(conn, "telegram", ANA, Knock.CODE, NOW - timedelta(days=1)) == 0

@@ -23,7 +23,8 @@ from pathlib import Path
 from nudgebot.app.warm_up import warm_up
 from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.values import Heard
-from nudgebot.domain.model.runner import Book, Outcome, Runner, Training
+from nudgebot.domain.model.nudged import Outcome
+from nudgebot.domain.model.runner import Book, Runner, Training
 from nudgebot.domain.nudging import nudges, triggers
 from nudgebot.domain.planning import planner
 from nudgebot.domain.profile import intake, intake_codec

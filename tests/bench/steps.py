@@ -12,7 +12,8 @@ from pathlib import Path
 from statistics import median
 
 from nudgebot.channels.telegram.updates import VOICE, BotName, TextLine, hear
-from nudgebot.domain.dialogue.answer import Heard, answer
+from nudgebot.domain.dialogue.answer import answer
+from nudgebot.domain.dialogue.values import Heard
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.planning import planner
 from nudgebot.storage import book_repository, due_queue, inbox, outbox

@@ -14,16 +14,14 @@ from datetime import UTC, date, datetime, time, timedelta
 
 from nudgebot.domain.model.actions import Later
 from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.nudged import NudgeKind, Outcome, Snooze
 from nudgebot.domain.model.runner import (
     Book,
     DayLimit,
     LimitReason,
-    NudgeKind,
     OnHold,
-    Outcome,
     Profile,
     Runner,
-    Snooze,
     Standing,
     SymptomNote,
     Training,

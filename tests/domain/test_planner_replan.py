@@ -6,7 +6,7 @@ import pytest
 
 from nudgebot.domain.model.runner import Book, Ill, LimitReason
 from nudgebot.domain.planning import planner
-from nudgebot.domain.solver.solve import Limit
+from nudgebot.domain.solver.problem import Limit
 from tests.domain.plans import crossed, limited, on, plan_from, ran, steady
 
 W = 5  # the week under test; five weeks were run before it

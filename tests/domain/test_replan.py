@@ -11,7 +11,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nudgebot.domain.solver.solve import Limit, Objective, Problem, Replan, solve
+from nudgebot.domain.solver.problem import Limit, Objective, Problem
+from nudgebot.domain.solver.solve import Replan, solve
 from tests import replan_judges as judges
 from tests import replan_problems as drawn
 from tests.replan_highs import binding_by_highs, by_highs

@@ -11,7 +11,8 @@ from collections.abc import Callable
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nudgebot.domain.solver.solve import Problem, solve
+from nudgebot.domain.solver.problem import Problem
+from nudgebot.domain.solver.solve import solve
 from tests import replan_judges as judges
 from tests import replan_problems as drawn
 

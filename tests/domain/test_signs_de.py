@@ -22,6 +22,7 @@ from nudgebot.domain.text.triage import triage
         ("Stuhl ist pechschwarz", "urgent"),
         ("Blutverdünner seit Tagen nicht genommen", "urgent"),
         ("Ein Hund hat mich in die Wade gebissen", "urgent"),
+        ("Der Dackel hat mich gebissen", "urgent"),
         ("Knoten in der Achsel ertastet", "clinician"),
         ("Ich bin seit Wochen nur noch traurig und leer", "clinician"),
     ],
@@ -39,6 +40,12 @@ def test_a_sign_in_everyday_german_is_heard_at_its_level(line: str, level: str) 
         "Ich bin ganz durcheinander mit den Tagen, war heute Lauf dran?",
         "Halb totgelacht beim Vereinsabend, morgen laufe ich",
         "Der Rucksack drückt auf der Schulter, sonst gut",
+        "Die Drehmaschine hat Herzrasen",
+        "Der Pistenbully ist ohnmächtig geworden",
+        "Die Stromrechnung macht mir Herzrasen",
+        "Vor lauter Lachen keine Luft mehr",
+        "Schwiegervater hat zwei Stents bekommen und schimpft über das Essen",
+        "Die Organistin ist kollabiert, liegt im Krankenhaus",
     ],
 )
 def test_a_turn_of_phrase_is_no_sign(line: str) -> None:

@@ -23,7 +23,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from nudgebot.channels.telegram.updates import VOICE
-from nudgebot.domain.model.runner import NudgeKind
+from nudgebot.domain.model.nudged import NudgeKind
 from nudgebot.domain.model.speech import NUDGE, SAFETY
 from nudgebot.storage.letter import sent_once
 from tests.bench.store import JOINED, fill

@@ -18,6 +18,7 @@ from pathlib import Path
 from sqlalchemy import Connection
 
 from nudgebot.app import handle_message
+from nudgebot.app.access import Host
 from nudgebot.channels.settings import Settings, read_settings
 from nudgebot.channels.telegram.pacer import Limits
 from nudgebot.channels.telegram.serve import serve
@@ -62,7 +63,7 @@ def main() -> int:
     limits = UNLIMITED if os.environ.get("BOT_UNLIMITED") else Limits()
     if pace := os.environ.get("BOT_PACE"):
         limits = Limits(overall=float(pace))
-    real = partial(handle_message.take, open_door=settings.open_door, owner=settings.owner)
+    real = partial(handle_message.take, host=Host(settings.owner, settings.open_door))
     talks = os.environ.get("BOT_CONVERSATION") == "real"
     ahead, told = os.environ.get("BOT_AHEAD", "0"), os.environ.get("BOT_CLOCK")
 

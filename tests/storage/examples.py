@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 
 from hypothesis import strategies as st
 
+from nudgebot.domain.model.clearing import Clearing, ClearingStep
 from nudgebot.domain.model.intake import (
     Cleared,
     Commute,
@@ -21,31 +22,22 @@ from nudgebot.domain.model.intake import (
 )
 from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.nudged import Nudged, NudgeKind, Outcome, Snooze
+from nudgebot.domain.model.questions import Ask, Asked, PressedReading, SafetyQuestion
 from nudgebot.domain.model.recording import Recording
+from nudgebot.domain.model.returning import Return, WalkRun
 from nudgebot.domain.model.runner import (
-    Ask,
-    Asked,
     Book,
-    Clearing,
-    ClearingStep,
     DayLimit,
     Ill,
     Joining,
     LimitReason,
-    Nudged,
-    NudgeKind,
     OnHold,
-    Outcome,
     Pause,
-    PressedReading,
-    Return,
     Runner,
-    SafetyQuestion,
-    Snooze,
     SymptomNote,
     Training,
     Walking,
-    WalkRun,
 )
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
 from nudgebot.domain.profile import intake, intake_codec

@@ -18,7 +18,8 @@ from sqlalchemy.exc import IntegrityError
 from nudgebot.domain.model.actions import Resume
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.logbook import Activity, LogEntry
-from nudgebot.domain.model.runner import Book, Joining, NudgeKind, OnHold, Runner, Training
+from nudgebot.domain.model.nudged import NudgeKind
+from nudgebot.domain.model.runner import Book, Joining, OnHold, Runner, Training
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.model.week import Session, Week
 from nudgebot.storage import book_repository, book_tables, due_queue, inbox, outbox, schema

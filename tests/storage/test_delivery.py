@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 from sqlalchemy import Connection
 
-from nudgebot.domain.model.runner import NudgeKind, Runner
+from nudgebot.domain.model.nudged import NudgeKind
+from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.model.speech import ANSWER, NUDGE, SAFETY, Say
 from nudgebot.storage import book_repository, inbox, outbox
 from nudgebot.storage.inbox import Update

@@ -9,7 +9,7 @@ from datetime import timedelta
 import pytest
 from sqlalchemy import Connection
 
-from nudgebot.domain.model.runner import NudgeKind, Outcome
+from nudgebot.domain.model.nudged import NudgeKind, Outcome
 from nudgebot.storage import book_repository, due_queue
 from tests.memory import in_memory
 from tests.storage.examples import NOW, TODAY, nudged

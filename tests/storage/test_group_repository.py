@@ -13,8 +13,8 @@ from nudgebot.domain.model.rights import Actor
 from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview.group import Share
-from nudgebot.storage import book_repository, coach_repository, group_repository, outbox, schema
-from nudgebot.storage.group_repository import Knock, Opens
+from nudgebot.storage import book_repository, coach_repository, group_repository, invitation_repository, outbox, schema
+from nudgebot.storage.invitation_repository import Knock, Opens
 from tests.memory import in_memory
 from tests.storage.examples import NOW
 
@@ -72,18 +72,20 @@ def test_a_share_is_there_once_and_goes_when_it_is_taken_back(conn: Connection, 
 
 def test_a_code_opens_until_it_is_used_up_expired_or_revoked(conn: Connection, group: int) -> None:
     kim = coach_repository.lead_of(conn, group)
-    number = group_repository.invite(conn, "code", kim.id, Opens.RUNNER, group=group, now=NOW, until=NOW + DAY, uses=2)
+    number = invitation_repository.invite(
+        conn, "code", kim.id, Opens.RUNNER, group=group, now=NOW, until=NOW + DAY, uses=2
+    )
     for _ in range(2):
-        invitation = group_repository.invited(conn, "code", NOW)
+        invitation = invitation_repository.invited(conn, "code", NOW)
         assert invitation is not None
-        group_repository.use(conn, invitation)
-    assert group_repository.invited(conn, "code", NOW) is None
-    group_repository.invite(conn, "other", kim.id, Opens.RUNNER, group=group, now=NOW, until=NOW + DAY, uses=2)
-    assert group_repository.invited(conn, "other", NOW + DAY) is None
-    assert group_repository.invited(conn, "Other", NOW) is None
-    assert not group_repository.revoke(conn, number + 1, kim.id + 1)
-    assert group_repository.revoke(conn, number + 1, kim.id)
-    assert group_repository.invited(conn, "other", NOW) is None
+        invitation_repository.use(conn, invitation)
+    assert invitation_repository.invited(conn, "code", NOW) is None
+    invitation_repository.invite(conn, "other", kim.id, Opens.RUNNER, group=group, now=NOW, until=NOW + DAY, uses=2)
+    assert invitation_repository.invited(conn, "other", NOW + DAY) is None
+    assert invitation_repository.invited(conn, "Other", NOW) is None
+    assert not invitation_repository.revoke(conn, number + 1, kim.id + 1)
+    assert invitation_repository.revoke(conn, number + 1, kim.id)
+    assert invitation_repository.invited(conn, "other", NOW) is None
 
 
 def test_a_chat_is_one_groups(conn: Connection, group: int) -> None:
@@ -122,10 +124,10 @@ def test_a_chat_that_shuts_us_out_is_bound_no_more(conn: Connection, group: int,
 
 def test_knocks_and_dead_invitations_are_forgotten_after_a_day(conn: Connection, group: int) -> None:
     kim = coach_repository.lead_of(conn, group)
-    group_repository.invite(conn, "code", kim.id, Opens.RUNNER, group=group, now=NOW, until=NOW + HOUR, uses=1)
-    group_repository.knock(conn, "telegram", "99", Knock.CODE, NOW)
-    assert group_repository.knocks(conn, "telegram", "99", Knock.CODE, NOW - HOUR) == 1
-    assert group_repository.knocks(conn, "telegram", "98", Knock.CODE, NOW - HOUR) == 0
-    group_repository.prune(conn, NOW + DAY + HOUR)
+    invitation_repository.invite(conn, "code", kim.id, Opens.RUNNER, group=group, now=NOW, until=NOW + HOUR, uses=1)
+    invitation_repository.knock(conn, "telegram", "99", Knock.CODE, NOW)
+    assert invitation_repository.knocks(conn, "telegram", "99", Knock.CODE, NOW - HOUR) == 1
+    assert invitation_repository.knocks(conn, "telegram", "98", Knock.CODE, NOW - HOUR) == 0
+    invitation_repository.prune(conn, NOW + DAY + HOUR)
     for table in (schema.knocks, schema.invitations):
         assert conn.execute(table.select()).all() == []

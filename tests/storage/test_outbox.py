@@ -10,7 +10,8 @@ import pytest
 from sqlalchemy import Connection, select, update
 
 from nudgebot.domain.model.actions import Did, Later, Remind, Resume
-from nudgebot.domain.model.runner import NudgeKind, Outcome, Runner
+from nudgebot.domain.model.nudged import NudgeKind, Outcome
+from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.model.speech import ANSWER, NUDGE, QUESTION, SAFETY, Button, Say
 from nudgebot.storage import book_repository, due_queue, outbox, schema
 from nudgebot.storage.letter import Letter, LetterState, sent_once

@@ -14,7 +14,7 @@ from sqlalchemy import Connection, Engine, text
 from nudgebot.app import scheduler
 from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.model.speech import Say
-from nudgebot.storage import book_repository, due_queue, group_repository, inbox, outbox
+from nudgebot.storage import book_repository, due_queue, inbox, invitation_repository, outbox
 from nudgebot.storage.crew import Crew
 from nudgebot.storage.database import OneAtATime, StoreFault, on_a_server, only_one, open_database, reading
 from nudgebot.storage.inbox import Update
@@ -89,23 +89,23 @@ def test_the_last_use_of_an_invitation_is_somebodys_alone(engine: Engine) -> Non
     coach = person(engine, "7")
     with engine.begin() as conn:
         until = NOW + timedelta(days=1)
-        opens = group_repository.Opens.FRIEND
-        group_repository.invite(conn, "code", coach.id, opens, group=0, now=NOW, until=until, uses=1)
+        opens = invitation_repository.Opens.FRIEND
+        invitation_repository.invite(conn, "code", coach.id, opens, group=0, now=NOW, until=until, uses=1)
     found: list[bool] = []
 
     def come() -> None:
         with engine.begin() as conn:
-            invitation = group_repository.invited(conn, "code", NOW)
+            invitation = invitation_repository.invited(conn, "code", NOW)
             found.append(invitation is not None)
             if invitation is not None:
-                group_repository.use(conn, invitation)
+                invitation_repository.use(conn, invitation)
 
     with engine.begin() as conn:
-        first = group_repository.invited(conn, "code", NOW)
+        first = invitation_repository.invited(conn, "code", NOW)
         second = Thread(target=come)
         second.start()
         assert first is not None
-        group_repository.use(conn, first)
+        invitation_repository.use(conn, first)
     second.join()
     assert found == [False]
 

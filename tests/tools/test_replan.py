@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nudgebot.domain.solver.solve import Problem, solve
+from nudgebot.domain.solver.problem import Problem
+from nudgebot.domain.solver.solve import solve
 from nudgebot.tools import replan
 from tests import replan_problems as drawn
 

@@ -10,21 +10,19 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.nudged import Nudged, NudgeKind, Outcome
+from nudgebot.domain.model.returning import WalkRun
 from nudgebot.domain.model.runner import (
     Book,
     DayLimit,
     Ill,
     LimitReason,
-    Nudged,
-    NudgeKind,
     OnHold,
-    Outcome,
     Pause,
     Profile,
     Runner,
     SymptomNote,
     Training,
-    WalkRun,
 )
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
 from nudgebot.domain.nudging.times import quiet_until

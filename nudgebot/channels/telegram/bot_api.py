@@ -13,6 +13,7 @@ from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from typing import Self
 
+import httpcore
 import httpx
 from telegram import Bot, File
 from telegram.error import TelegramError
@@ -83,11 +84,11 @@ class Unknown:
 CallOutcome = CallDone | RetryLater | Moved | Refused | NotFound | Conflict | NotNow | Unknown
 
 NEVER_LEFT = (
-    httpx.ConnectError,
-    httpx.ConnectTimeout,
-    httpx.PoolTimeout,
-    httpx.ProxyError,
-    httpx.UnsupportedProtocol,
+    httpcore.ConnectError,
+    httpcore.ConnectTimeout,
+    httpcore.PoolTimeout,
+    httpcore.ProxyError,
+    httpcore.UnsupportedProtocol,
 )
 
 

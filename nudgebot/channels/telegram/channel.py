@@ -15,7 +15,7 @@ from nudgebot.channels.settings import Settings, Webhook
 from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.best_effort_calls import OptionalMethods
 from nudgebot.channels.telegram.bot_api import BotApi, CallDone, NotFound
-from nudgebot.channels.telegram.command_menus import CommandMenus, Roles
+from nudgebot.channels.telegram.command_menus import CommandMenus
 from nudgebot.channels.telegram.dispatcher import Take, attend
 from nudgebot.channels.telegram.file_worker import FileWorker
 from nudgebot.channels.telegram.outbox_worker import AT_A_TIME, Sender, event_or
@@ -52,9 +52,9 @@ async def talk(
     """
     bot = await _introduce(api)
     optional = OptionalMethods(api)
-    owner = settings.owner
-    menus = CommandMenus(optional)
-    menus.want(await _stored(store, lambda conn: commands.special_menus(conn, VOICE, owner, clock())))
+    menus = CommandMenus(
+        optional, lambda: _stored(store, lambda conn: commands.special_menus(conn, VOICE, settings.owner, clock()))
+    )
     alone = not shared(store.engine)
     left_over = await _stored(store, lambda conn: outbox.recover(conn, VOICE, clock(), all_leases=alone))
     if left_over:
@@ -72,7 +72,7 @@ async def talk(
             await _set_webhook(api, settings.webhook)
             ready()
         tasks.create_task(menus.run())
-        tasks.create_task(_listen(bot, take, clock, stored, sender, menus, owner, files.news))
+        tasks.create_task(_listen(bot, take, clock, stored, sender, menus.news, files.news))
         tasks.create_task(sender.run())
         tasks.create_task(files.run())
 
@@ -126,22 +126,17 @@ async def _listen(
     clock: Callable[[], datetime],
     stored: asyncio.Event,
     sender: Sender,
-    menus: CommandMenus,
-    owner: str,
+    roles: Callable[[], None],
     files: Callable[[], None],
 ) -> None:
-    """Act on stored lines whenever there are some, until cancelled."""
-
-    def act(conn: Connection) -> tuple[int, Roles]:
-        return attend(conn, bot, take, clock, LINES_AT_A_TIME), commands.special_menus(conn, VOICE, owner, clock())
-
+    """Act on stored lines whenever there are some, until cancelled; `roles` may change with each, `files` wait."""
     backoff = Backoff()
     alone = not shared(sender.engine)
     while True:
         await event_or(stored, None if alone else LOOK_SECONDS)
         stored.clear()
         try:
-            handled, roles = await sender.answering(act)
+            handled, fetch = await sender.answering(lambda conn: attend(conn, bot, take, clock, LINES_AT_A_TIME))
         except StoreFault as fault:
             pause = backoff.next()
             _log.error("lines not acted on, again in %.1f s: %s", pause, fault)
@@ -149,7 +144,9 @@ async def _listen(
             await asyncio.sleep(pause)
             continue
         backoff.reset()
-        menus.want(roles)
-        files()
+        if handled:
+            roles()
+        if fetch:
+            files()
         if handled == LINES_AT_A_TIME or (handled and not alone):  # of a person's lines one came up, among several
             stored.set()

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Iterable, Mapping
+from collections.abc import Awaitable, Callable, Iterable, Mapping
 from typing import Final
 
 from telegram import (
@@ -24,6 +24,7 @@ SCOPES: Final = (
     (Menu.GROUP, BotCommandScopeAllGroupChats()),
     (Menu.ADMINISTRATOR, BotCommandScopeAllChatAdministrators()),
 )
+LOOK_SECONDS: Final = 1.0  # between two looks for changed roles: each is for those of everybody in a group
 EVERYBODY: Final = frozenset({Menu.PRIVATE})
 
 Roles = Mapping[str, frozenset[Menu]]  # by the platform's number of a person, whose private chat has the same number
@@ -35,17 +36,16 @@ class CommandMenus:
     Menus are a convenience: a call that fails costs nothing but the menu, and is not repeated before the next start.
     """
 
-    def __init__(self, optional: OptionalMethods) -> None:
+    def __init__(self, optional: OptionalMethods, look: Callable[[], Awaitable[Roles]]) -> None:
         self._optional = optional
+        self._look = look  # for who has more than everybody
         self._shown: dict[str, frozenset[Menu]] = {}
-        self._wanted: Roles = {}
         self._news = asyncio.Event()
+        self._news.set()
 
-    def want(self, roles: Roles) -> None:
-        """Notes who has which menus from now on; `run` shows them."""
-        if roles != self._wanted:
-            self._wanted = roles
-            self._news.set()
+    def news(self) -> None:
+        """Somebody's role may have changed."""
+        self._news.set()
 
     async def run(self) -> None:
         """Until cancelled."""
@@ -54,11 +54,12 @@ class CommandMenus:
         while True:
             await self._news.wait()
             self._news.clear()
-            wanted = dict.fromkeys(self._shown, EVERYBODY) | dict(self._wanted)
+            wanted = dict.fromkeys(self._shown, EVERYBODY) | dict(await self._look())
             for user, menus in wanted.items():
                 if self._shown.get(user, EVERYBODY) != menus:
                     self._shown[user] = menus
                     await self._show(menus, BotCommandScopeChat(int(user)))
+            await asyncio.sleep(LOOK_SECONDS)
 
     async def _show(self, menus: Iterable[Menu], scope: BotCommandScope) -> None:
         await self._optional.ask("setMyCommands", lambda bot: bot.set_my_commands(menu(menus), scope=scope))

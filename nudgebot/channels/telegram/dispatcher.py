@@ -19,13 +19,13 @@ from sqlalchemy import Connection
 from nudgebot.app import group_chat, metrics
 from nudgebot.app.incoming_files import LARGEST, address_in
 from nudgebot.channels.telegram.logs import place
+from nudgebot.channels.telegram.raw_fields import Raw
 from nudgebot.channels.telegram.updates import (
     VOICE,
     BotName,
     ChatMoved,
     NotForUs,
     Press,
-    Raw,
     Reach,
     SentFile,
     ShutOut,
@@ -54,26 +54,27 @@ GONE = Say("That button is too old for me to read. Please type your answer.")
 _log = logging.getLogger(__name__)
 
 
-def attend(conn: Connection, bot: BotName, take: Take, clock: Callable[[], datetime], limit: int) -> int:
-    """Act on the oldest waiting updates, at most `limit`; how many there were.
+def attend(conn: Connection, bot: BotName, take: Take, clock: Callable[[], datetime], limit: int) -> tuple[int, bool]:
+    """Act on the oldest waiting updates, at most `limit`; how many there were, and whether one named a file to fetch.
 
     An update that cannot be acted on is put aside with the reason, and its writer is told. Raises StoreFault where
     the store itself cannot be used: then the update waits.
     """
     waiting = inbox.waiting(conn, limit)
-    for update in waiting:
-        _attend_one(conn, update, bot, take, clock())
-    return len(waiting)
+    fetched = [_attend_one(conn, update, bot, take, clock()) for update in waiting]
+    return len(waiting), any(fetched)
 
 
-def _attend_one(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: datetime) -> None:
+def _attend_one(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: datetime) -> bool:
+    """Whether it names a file to fetch."""
     try:
         with apart(conn):
-            _act(conn, update, bot, take, now)
+            return _act(conn, update, bot, take, now)
     except StoreFault:
         raise
     except Exception as error:
         put_aside(conn, update, error, now)
+    return False
 
 
 def put_aside(conn: Connection, update: inbox.Update, error: Exception, now: datetime) -> None:
@@ -85,20 +86,20 @@ def put_aside(conn: Connection, update: inbox.Update, error: Exception, now: dat
         _say(conn, update.user, "", TROUBLE, f"trouble:{update.key}", now)
 
 
-def _act(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: datetime) -> None:
+def _act(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: datetime) -> bool:
     heard = hear(_raw(update), bot, now)
     metrics.LINES.labels(type(heard).__name__).inc()
     match heard:
         case TextLine(incoming) if not incoming.chat and not incoming.edits and address_in(incoming.text) is not None:
             inbox.to_fetch(conn, update.key)  # the lines behind it do not wait for it
-            return
+            return True
         case TextLine(incoming):
             take(conn, incoming, now)
         case SentFile(incoming, _, size) if size > LARGEST:
             take(conn, replace(incoming, file=FileFault.TOO_LARGE), now)
         case SentFile():
             inbox.to_fetch(conn, update.key)
-            return
+            return True
         case Press(incoming, _, ref):
             press = incoming if ref is None else _looked_up(conn, incoming, ref.letter, ref.number)
             if press is None or press.action is None:
@@ -118,10 +119,11 @@ def _act(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: 
         case Unreadable(where):
             _log.error("update %s put aside: unreadable %s", update.key, where)
             inbox.dead(conn, update.key, f"unreadable {where}", now)
-            return
+            return False
         case _:
             assert_never(heard)
     inbox.done(conn, update.key, now)
+    return False
 
 
 def _raw(update: inbox.Update) -> Raw:

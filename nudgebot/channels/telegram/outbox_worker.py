@@ -101,7 +101,8 @@ class Sender:
 
         done, letters = await self._store.begin(work_and_claim)
         self._begin(letters, taken)
-        self.news()
+        if not 0 < len(letters) < room:  # else the box is looked into as they are put down
+            self.news()
         return done
 
     async def _empty(self) -> None:

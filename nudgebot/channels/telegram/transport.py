@@ -1,8 +1,8 @@
-"""HTTP for python-telegram-bot: httpx's connections, each with one request at a time.
+"""HTTP for python-telegram-bot: httpcore's connections, each with one request at a time.
 
-The library's own transport goes through httpx's client, which looks at every connection as a request begins and ends
-and writes each request anew: half of what a message costs. Status and body are kept for whoever asked; of the answers
-that are many the library is handed nothing, since nobody reads what it makes of them.
+The library's own transport goes through httpx's client and httpcore's pool, which look at every connection as a request
+begins and ends and write each request anew: half of what a message costs. Status and body are kept for whoever asked;
+of the answers that are many the library is handed nothing, since nobody reads what it makes of them.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from typing import Any, Final
 from urllib.parse import urlsplit
 from urllib.request import getproxies, proxy_bypass
 
+import httpcore
 import httpx
 from telegram.request import BaseRequest, RequestData
 
@@ -23,7 +24,7 @@ ANSWER_SECONDS: Final = 20.0
 # By the end of an address. Of updates the library is handed none for another reason, too: one that it cannot parse
 # would cost the others, and be logged with what somebody wrote in it.
 _UNREAD: Final = {"sendMessage": b'{"ok": true, "result": null}', "getUpdates": b'{"ok": true, "result": []}'}
-_ONE: Final = httpx.Limits(max_connections=1, max_keepalive_connections=1)
+_IDLES: Final = 5.0  # s that a connection idles before it is opened anew
 
 heard: Final[ContextVar[list[tuple[int, bytes]]]] = ContextVar("answers")  # status and body, as they come
 
@@ -32,12 +33,16 @@ class Transport(BaseRequest):
     """At most `connections` requests at a time to the server at `root`; more wait for their turn."""
 
     def __init__(self, root: str, connections: int, tls: Any) -> None:
-        proxy = proxy_before(root)
-        self._all = [httpx.AsyncHTTPTransport(verify=tls, limits=_ONE, proxy=proxy) for _ in range(connections)]
-        # The one used last goes first: its connection is open, and a server closes those that idle.
-        self._free: asyncio.LifoQueue[httpx.AsyncHTTPTransport] = asyncio.LifoQueue()
-        for each in self._all:
-            self._free.put_nowait(each)
+        named = httpx.Proxy(found) if (found := proxy_before(root)) else None
+        proxy = httpcore.Proxy(str(named.url), auth=named.raw_auth) if named else None
+        self._root = httpx.URL(root)
+        self._origin = httpcore.URL(root).origin
+        # It makes them, directly or through the proxy, and holds none.
+        self._pool = httpcore.AsyncConnectionPool(tls, proxy, keepalive_expiry=_IDLES)
+        # The one used last goes first: it is open, and a server closes those that idle.
+        self._free: asyncio.LifoQueue[httpcore.AsyncConnectionInterface] = asyncio.LifoQueue()
+        for _ in range(connections):
+            self._free.put_nowait(self._pool.create_connection(self._origin))
 
     @property
     def read_timeout(self) -> float:
@@ -48,9 +53,9 @@ class Transport(BaseRequest):
         """Nothing is opened before the first request."""
 
     async def shutdown(self) -> None:
-        """Closes the connections."""
-        for each in self._all:
-            await each.aclose()
+        """Closes the connections that nobody waits on."""
+        while not self._free.empty():
+            await self._free.get_nowait().aclose()
 
     async def do_request(
         self, url: str, method: str, request_data: RequestData | None = None, *_: Any, **timeouts: Any
@@ -58,18 +63,25 @@ class Transport(BaseRequest):
         """Status and body, as far as the library needs one."""
         seconds = timeouts.get("read_timeout", BaseRequest.DEFAULT_NONE)
         seconds = ANSWER_SECONDS if seconds is BaseRequest.DEFAULT_NONE else seconds
-        request = httpx.Request(
+        form = httpx.Request(
             method,
-            _parsed(url),
+            self._root,
             data=request_data.json_parameters if request_data else None,
             files=request_data.multipart_data if request_data else None,
             headers={"User-Agent": self.USER_AGENT},
-            extensions={
-                "timeout": {"connect": CONNECT_SECONDS, "read": seconds, "write": ANSWER_SECONDS, "pool": None}
-            },
+        )
+        request = httpcore.Request(
+            method,
+            _parsed(url),
+            headers=form.headers.raw,
+            content=form.stream,
+            extensions={"timeout": {"connect": CONNECT_SECONDS, "read": seconds, "write": ANSWER_SECONDS}},
         )
         connection = await self._free.get()
         try:
+            if not connection.is_idle() or connection.has_expired():  # not opened yet, closed, or left midway
+                left, connection = connection, self._pool.create_connection(self._origin)
+                await left.aclose()
             answer = await connection.handle_async_request(request)
             try:
                 body = await answer.aread()
@@ -77,9 +89,9 @@ class Transport(BaseRequest):
                 await answer.aclose()
         finally:
             self._free.put_nowait(connection)
-        heard.get().append((answer.status_code, body))
-        done = 200 <= answer.status_code < 300
-        return answer.status_code, _UNREAD.get(url.rpartition("/")[2], body) if done else body
+        heard.get().append((answer.status, body))
+        done = 200 <= answer.status < 300
+        return answer.status, _UNREAD.get(url.rpartition("/")[2], body) if done else body
 
 
 def behind_proxy(root: str) -> bool:
@@ -96,6 +108,6 @@ def proxy_before(root: str) -> str | None:
 
 
 @lru_cache(64)
-def _parsed(url: str) -> httpx.URL:
+def _parsed(url: str) -> httpcore.URL:
     """Few addresses are asked, again and again."""
-    return httpx.URL(url)
+    return httpcore.URL(url)

@@ -9,14 +9,22 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from datetime import UTC, datetime
-from typing import TypeAlias
+from datetime import datetime
 
 from nudgebot.channels.telegram.keyboard import ButtonRef, read_callback_data
+from nudgebot.channels.telegram.raw_fields import (
+    MalformedError,
+    Raw,
+    int_in,
+    moment_in,
+    name_in,
+    number_in,
+    object_in,
+    optional_in,
+    text_in,
+)
 from nudgebot.domain.model.speech import Incoming
 from nudgebot.storage.inbox import storable
-
-Raw: TypeAlias = Mapping[str, object]
 
 VOICE = "telegram"
 KINDS = ("message", "edited_message", "callback_query", "my_chat_member")  # what getUpdates is asked for
@@ -39,7 +47,6 @@ CONTENT = (  # fields of a message that carry something a person sent on purpose
     "voice",
 )
 FORWARDED = ("forward_origin", "forward_date", "forward_from", "forward_from_chat", "forward_sender_name")
-NAME_LENGTH = 64  # the platform's own limit for a first name
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,22 +132,18 @@ class Unreadable:
 HeardUpdate = TextLine | SentFile | Press | Unsigned | Reach | ChatMoved | ShutOut | NotForUs | Unreadable
 
 
-class _MalformedError(Exception):
-    """A field is missing or of another type than published; never leaves this module."""
-
-
 def hear(raw: Raw, bot: BotName, received_at: datetime) -> HeardUpdate:
     """What update `raw` means to us; `received_at` stands in where the platform gives no date."""
     try:
         if "message" in raw:
-            return _message(_object(raw, "message"), bot, received_at, edited=False)
+            return _message(object_in(raw, "message"), bot, received_at, edited=False)
         if "edited_message" in raw:
-            return _message(_object(raw, "edited_message"), bot, received_at, edited=True)
+            return _message(object_in(raw, "edited_message"), bot, received_at, edited=True)
         if "callback_query" in raw:
-            return _press(_object(raw, "callback_query"), received_at)
+            return _press(object_in(raw, "callback_query"), received_at)
         if "my_chat_member" in raw:
-            return _reach(_object(raw, "my_chat_member"))
-    except _MalformedError as fault:
+            return _reach(object_in(raw, "my_chat_member"))
+    except MalformedError as fault:
         return Unreadable(str(fault))
     return NotForUs("a kind we do not read")
 
@@ -159,13 +162,13 @@ def callback_id(raw: Raw) -> str:
 
 
 def _message(message: Raw, bot: BotName, received_at: datetime, *, edited: bool) -> HeardUpdate:
-    chat = _object(message, "chat")
-    chat_id = _int(chat, "id")
-    message_id = _int(message, "message_id")
-    kind = _text(chat, "type") or ("private" if chat_id > 0 else "group")
+    chat = object_in(message, "chat")
+    chat_id = int_in(chat, "id")
+    message_id = int_in(message, "message_id")
+    kind = text_in(chat, "type") or ("private" if chat_id > 0 else "group")
     if "migrate_to_chat_id" in message:
-        return ChatMoved(str(chat_id), str(_int(message, "migrate_to_chat_id")))
-    sender = _optional(message, "from")
+        return ChatMoved(str(chat_id), str(int_in(message, "migrate_to_chat_id")))
+    sender = optional_in(message, "from")
     unsigned = message.get("sender_chat") is not None
     if kind == "channel" or (unsigned and kind == "private"):
         return NotForUs("said by a chat, not by a person")
@@ -182,14 +185,14 @@ def _message(message: Raw, bot: BotName, received_at: datetime, *, edited: bool)
     if kind != "private" and line == NOT_TEXT:
         return NotForUs("no text in a group")
     key = f"tg:{chat_id}:{message_id}"
-    at = _at(message, "date", received_at)
-    edit_at = _at(message, "edit_date", at) if edited else at
+    at = moment_in(message, "date", received_at)
+    edit_at = moment_in(message, "edit_date", at) if edited else at
     incoming = Incoming(
         key=f"{key}:{int(edit_at.timestamp())}" if edited else key,
         voice=VOICE,
         # In private the chat's id is the person's id; it is also where the answer goes.
-        user="" if unsigned else str(chat_id if kind == "private" else _int(sender, "id")),
-        name="" if unsigned else _name(sender) or _name(chat),
+        user="" if unsigned else str(chat_id if kind == "private" else int_in(sender, "id")),
+        name="" if unsigned else name_in(sender) or name_in(chat),
         text=line,
         at=at,  # of a corrected message too: its "today" is the day on which it was first said
         chat="" if kind == "private" else str(chat_id),
@@ -199,12 +202,12 @@ def _message(message: Raw, bot: BotName, received_at: datetime, *, edited: bool)
     )
     if unsigned:
         return Unsigned(incoming)
-    document = _optional(message, "document")
-    if kind != "private" or edited or any(field in message for field in FORWARDED) or not _text(document, "file_id"):
+    document = optional_in(message, "document")
+    if kind != "private" or edited or any(field in message for field in FORWARDED) or not text_in(document, "file_id"):
         return TextLine(incoming)
     under = "" if line == NOT_TEXT else line
     size = document.get("file_size")
-    return SentFile(replace(incoming, text=under), _text(document, "file_id"), size if isinstance(size, int) else 0)
+    return SentFile(replace(incoming, text=under), text_in(document, "file_id"), size if isinstance(size, int) else 0)
 
 
 def _said(message: Raw, *, edited: bool) -> str | NotForUs:
@@ -217,8 +220,8 @@ def _said(message: Raw, *, edited: bool) -> str | NotForUs:
     if "location" in message:
         if edited:
             return NotForUs("a live location moved")
-        place = _object(message, "location")
-        return f"location {_number(place, 'latitude'):.6f} {_number(place, 'longitude'):.6f}"
+        place = object_in(message, "location")
+        return f"location {number_in(place, 'latitude'):.6f} {number_in(place, 'longitude'):.6f}"
     if edited:
         return NotForUs("an edit without text")
     return NOT_TEXT if any(field in message for field in CONTENT) else NotForUs("a service message")
@@ -239,28 +242,28 @@ def _without_bot_name(text: str, bot: BotName) -> tuple[str, bool] | None:
 
 
 def _is_reply_to(message: Raw, bot: BotName) -> bool:
-    author = _optional(_optional(message, "reply_to_message"), "from")
+    author = optional_in(optional_in(message, "reply_to_message"), "from")
     return author.get("id") == bot.id
 
 
 def _press(query: Raw, received_at: datetime) -> Press | NotForUs:
-    sender = _object(query, "from")
-    chat = _optional(_optional(query, "message"), "chat")
-    query_id = _text(query, "id")
+    sender = object_in(query, "from")
+    chat = optional_in(optional_in(query, "message"), "chat")
+    query_id = text_in(query, "id")
     if not query_id:
         where = "callback_query.id"
-        raise _MalformedError(where)
+        raise MalformedError(where)
     if sender.get("is_bot") is True:
         return NotForUs("pressed by a bot")
-    data = _text(query, "data")
+    data = text_in(query, "data")
     chat_id = chat.get("id")
     private = not isinstance(chat_id, int) or chat_id > 0  # under a message that is gone no chat is named
     pressed = read_callback_data(data)
     incoming = Incoming(
         key=f"tg:press:{query_id}",
         voice=VOICE,
-        user=str(chat_id if private and isinstance(chat_id, int) else _int(sender, "id")),
-        name=_name(sender),
+        user=str(chat_id if private and isinstance(chat_id, int) else int_in(sender, "id")),
+        name=name_in(sender),
         text="",
         at=received_at,  # a press carries no date; the platform keeps one for 150 s at most
         action=None if isinstance(pressed, ButtonRef) else pressed,
@@ -270,58 +273,9 @@ def _press(query: Raw, received_at: datetime) -> Press | NotForUs:
 
 
 def _reach(change: Raw) -> Reach | ShutOut | NotForUs:
-    chat = _object(change, "chat")
-    chat_id = _int(chat, "id")
-    status = _text(_object(change, "new_chat_member"), "status")
-    if (_text(chat, "type") or "private") != "private":
+    chat = object_in(change, "chat")
+    chat_id = int_in(chat, "id")
+    status = text_in(object_in(change, "new_chat_member"), "status")
+    if (text_in(chat, "type") or "private") != "private":
         return ShutOut(str(chat_id)) if status in ("kicked", "left") else NotForUs("came into a group")
     return Reach(str(chat_id), reachable=status not in ("kicked", "left"))
-
-
-def _object(of: Raw, name: str) -> Raw:
-    found = of.get(name)
-    if not isinstance(found, Mapping):
-        raise _MalformedError(name)
-    return found
-
-
-def _optional(of: Raw, name: str) -> Raw:
-    found = of.get(name)
-    return found if isinstance(found, Mapping) else {}
-
-
-def _int(of: Raw, name: str) -> int:
-    found = of.get(name)
-    if not isinstance(found, int) or isinstance(found, bool):
-        raise _MalformedError(name)
-    return found
-
-
-def _number(of: Raw, name: str) -> float:
-    found = of.get(name)
-    if not isinstance(found, int | float) or isinstance(found, bool):
-        raise _MalformedError(name)
-    return found
-
-
-def _text(of: Raw, name: str) -> str:
-    found = of.get(name, "")
-    if not isinstance(found, str):
-        raise _MalformedError(name)
-    return storable(found)
-
-
-def _at(of: Raw, name: str, otherwise: datetime) -> datetime:
-    """The Unix time in field `name` (s); `otherwise` where it is missing or no moment at all."""
-    found = of.get(name)
-    if not isinstance(found, int) or isinstance(found, bool) or found <= 0:
-        return otherwise
-    try:
-        return datetime.fromtimestamp(found, UTC)
-    except (OverflowError, ValueError, OSError):
-        return otherwise
-
-
-def _name(of: Raw) -> str:
-    found = of.get("first_name")
-    return " ".join(storable(found).split())[:NAME_LENGTH] if isinstance(found, str) else ""

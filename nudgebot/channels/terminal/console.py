@@ -8,31 +8,29 @@ import re
 import uuid
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import Any, Final, TextIO
+from typing import Final, TextIO
 from zoneinfo import ZoneInfo
 
 from sqlalchemy import Connection, Engine
 
 from nudgebot.app import handle_message, scheduler
+from nudgebot.app.access import Host
 from nudgebot.app.attachments import read_attached, read_picture
 from nudgebot.app.incoming_files import address_in, read_file
 from nudgebot.channels.fetching import read_address
-from nudgebot.domain.messages.plan.lines import sessions_left
+from nudgebot.channels.terminal.state import message_of, state_of
 from nudgebot.domain.messages.plan.progress import NOT_DRAWN
 from nudgebot.domain.model.actions import Action
-from nudgebot.domain.model.logbook import counted_minutes
-from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import REACTION, Button, FileContent, Incoming
-from nudgebot.domain.nudging import nudges
 from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.rendering import pictures
 from nudgebot.storage import book_repository, clock, inbox, outbox
 from nudgebot.storage.letter import Letter
 
 VOICE: Final = "talk"
-PRIVATE: Final = "private"
 LEASE: Final = timedelta(minutes=1)
 BATCH: Final = 100
 
@@ -135,7 +133,7 @@ class Talk:
             text, file = "", read_address(address, now)
         incoming = replace(said, text=text, file=file)
         with self.engine.begin() as conn:
-            handle_message.take(conn, incoming, now, open_door=self.open_door, owner=self.owner, codes=self._codes)
+            handle_message.take(conn, incoming, now, Host(self.owner, self.open_door, self._codes))
             clock.keep(conn, VOICE, now)
         self._deliver()
 
@@ -168,7 +166,7 @@ class Talk:
         elif (chat := re.fullmatch(r"in\s+group\s+(\S.*)", command)) is not None:
             self.group = chat[1].strip()
         elif command == "dump":
-            self._print(json.dumps(self._dump(), ensure_ascii=False))
+            self._dump()
         else:
             raise TalkFault(
                 "unknown @ line (known: @ +45m, @ +3h, @ +2d, @ 2027-01-06 07:00, @ as NAME, @ in group NAME, "
@@ -256,17 +254,7 @@ class Talk:
         size = pictures.size_of(picture) if picture else None
         file = self._kept(picture, letter) if picture else ""
         if self.as_json:
-            said: dict[str, Any] = {
-                "n": self.sent,
-                "at": at.isoformat(),
-                "to": letter.user,
-                "in": letter.chat or PRIVATE,
-                "kind": letter.kind,
-                "asks": letter.asks,
-                "text": letter.text,
-                "buttons": [button.label for button in letter.buttons],
-                "reply_to": self.inputs.get(letter.reply_to or ""),
-            }
+            said = message_of(letter, self.sent, at, self.inputs.get(letter.reply_to or ""))
             if size is not None:
                 said["picture"] = {"width": size[0], "height": size[1]} | ({"file": file} if file else {})
             self._print(json.dumps(said, ensure_ascii=False))
@@ -304,61 +292,8 @@ class Talk:
     def _zone_of_book(self, book: Book | None) -> ZoneInfo:
         return book.profile.tz if book is not None and book.intake.zone else self.zone
 
-    def _dump(self) -> dict[str, Any]:
-        """The speaker's state, for tests and other programs."""
-        now = self.now()
+    def _dump(self) -> None:
         with self.engine.begin() as conn:
             book = book_repository.find(conn, VOICE, self.speaker)
-        if book is None:
-            return {"runner": self.speaker, "today": now.astimezone(self.zone).date().isoformat()} | NOBODY_YET
-        today = book.today(now)
-        week = book.week_of(today) or (book.weeks[-1] if book.weeks else None)
-        zone = self._zone_of_book(book)
-        return {
-            "runner": book.runner.name,
-            "today": today.isoformat(),
-            "zone": zone.key,
-            "standing": standing_word(book, today),
-            "target": week.target if week else 0,
-            "done": counted_minutes(book.log, week.start) if week else 0,
-            "plan": [
-                {"date": s.day.isoformat(), "minutes": s.minutes, "kind": s.kind.value}
-                for s in sessions_left(book, today)
-            ],
-            "log": [{"date": e.day.isoformat(), "minutes": e.minutes, "kind": e.activity.value} for e in book.log],
-            "pending": [
-                {"kind": p.kind.value, "at": p.at.astimezone(zone).isoformat()}
-                for p in nudges.forecast_nudges(book, now)
-            ],
-        }
-
-
-NOBODY_YET: Final[dict[str, Any]] = {
-    "zone": None,
-    "standing": "stranger",
-    "target": 0,
-    "done": 0,
-    "plan": [],
-    "log": [],
-    "pending": [],
-}
-
-
-def standing_word(book: Book, today: date) -> str:
-    """One word for where the runner stands."""
-    match book.standing:
-        case Joining():
-            return "joining"
-        case OnHold():
-            return "hold"
-        case Ill():
-            return "ill"
-        case Walking():
-            return "walking"
-        case Training():
-            limit = book.limit_on(today)
-            if limit is not None and limit.reason is LimitReason.AWAY:
-                return "away"
-            if book.returning is not None:
-                return "return"
-            return "walk-run" if book.walk_run is not None else "training"
+        shown = state_of(self.speaker, book, self._zone_of_book(book), self.now())
+        self._print(json.dumps(shown, ensure_ascii=False))

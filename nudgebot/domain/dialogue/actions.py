@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from typing import Any, Final
 
 from nudgebot.domain.dialogue.health import clear_hold, complaints, end_illness, hold, mood, number_hold
-from nudgebot.domain.dialogue.questions.pending_question import answer_question
+from nudgebot.domain.dialogue.questions.pending_question import answer_question, has_lapsed
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.settings import change_setting, conditions, onboarding
 from nudgebot.domain.dialogue.undo import taking_back
@@ -25,8 +25,8 @@ from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model import actions as act
 from nudgebot.domain.model.actions import Action, ChosenMinutes
 from nudgebot.domain.model.logbook import Activity
-from nudgebot.domain.model.parameters import QUESTION_LASTS
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, LimitReason, OnHold, Walking
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Walking
 from nudgebot.domain.model.week import SessionKind
 from nudgebot.domain.profile import intake
 from nudgebot.domain.text.reply import Intent, Reading
@@ -88,7 +88,7 @@ def _reply(book: Book, heard: Heard, action: act.Reply) -> Answer:
         return clear_hold.choose_in_clearing(book, heard, action.chosen) or say(book, small_talk.NOT_NOW)
     asked = book.asked
     if asked is not None and action.question == asked.token:
-        if heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today_of(book, heard):
+        if has_lapsed(book, heard.at):
             return say(replace(book, asked=None), small_talk.NOT_NOW)
         return answer_question(book, heard, Verdict()) or say(book, small_talk.NOT_NOW)
     if isinstance(standing, Joining) and action.question == (intake.next_question(book.intake) or "adult"):
@@ -177,10 +177,6 @@ def _set_to(book: Book, heard: Heard, action: act.SetTo) -> Answer:
     return change_setting.apply_setting(book, heard, setting, value)
 
 
-def _not_now(book: Book, _heard: Heard, _action: Action) -> Answer:
-    return say(book, small_talk.NOT_NOW)
-
-
 HANDLERS: Final[Mapping[type[Action], Callable[[Book, Heard, Any], Answer]]] = {
     act.Reply: _reply,
     act.Undo: lambda book, heard, action: (
@@ -210,5 +206,8 @@ HANDLERS: Final[Mapping[type[Action], Callable[[Book, Heard, Any], Answer]]] = {
     act.ChangeSetting: _change_setting,
     act.SetTo: _set_to,
     # A page or a coach's affair: the caller has its own handlers for these, and none was found.
-    **dict.fromkeys((act.Open, act.ShowSheet, act.SetShare, act.Decline, act.LeaveGroup), _not_now),
+    **dict.fromkeys(
+        (act.Open, act.ShowSheet, act.SetShare, act.Decline, act.LeaveGroup),
+        lambda book, _heard, _action: say(book, small_talk.NOT_NOW),
+    ),
 }

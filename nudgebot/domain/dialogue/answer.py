@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 
 from nudgebot.domain.dialogue import remembered_readings
 from nudgebot.domain.dialogue.actions import act_on
@@ -23,31 +24,37 @@ from nudgebot.domain.dialogue.health import (
 )
 from nudgebot.domain.dialogue.intents import INTENTS, TypedLine, change_any_setting, change_named_setting
 from nudgebot.domain.dialogue.questions import reading_question
-from nudgebot.domain.dialogue.questions.pending_question import answer_question
+from nudgebot.domain.dialogue.questions.pending_question import answer_question, has_lapsed
 from nudgebot.domain.dialogue.settings import conditions, events, onboarding, repeats, wishes
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
 from nudgebot.domain.dialogue.week import changes, queries, weather
 from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages import small_talk
+from nudgebot.domain.messages.by_language import in_language
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.health.conditions import SOMEBODY_ELSES
 from nudgebot.domain.messages.plan.lines import next_line
-from nudgebot.domain.model.actions import Remind
-from nudgebot.domain.model.parameters import HOLD_IS_FRESH, QUESTION_LASTS
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, NudgeKind, OnHold, Outcome, Walking
+from nudgebot.domain.model.actions import Feeling, Remind
+from nudgebot.domain.model.nudged import NudgeKind, Outcome
+from nudgebot.domain.model.parameters import HOLD_IS_FRESH, ILLNESS_LINGERS, QUESTION_LASTS
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.model.speech import Say
+from nudgebot.domain.planning.gap import away_on
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.profile.conditions import is_somebody_elses
+from nudgebot.domain.text.getting_well import says_well
 from nudgebot.domain.text.illness_talk import worse_after_effort
+from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, read, read_yes_no
 from nudgebot.domain.text.short_lines import action_in, feeling_in, feeling_told, has_no_end
+from nudgebot.domain.text.small_talk import tells_a_death
 from nudgebot.domain.text.symptoms.clearance import misread, says_cleared
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
-__all__ = ["Answer", "Heard", "answer"]
-
 NOT_TEXT = "\N{OBJECT REPLACEMENT CHARACTER}"  # what a voice hands on for a picture, a sticker, a voice note
+ABOUT_NOTHING_ELSE = frozenset({Intent.BACK, Intent.HELLO, Intent.SETTINGS, Intent.UNKNOWN})
 ByWord = Callable[[Book], Answer]  # what a command does that was said without its slash
 
 
@@ -67,17 +74,19 @@ def answer(book: Book, heard: Heard, by_word: ByWord | None = None) -> Answer:
         book, heard, verdict, remembered_readings.apply_remembered(book, heard, read(heard.text, today), today)
     )
     said = safety_question.take_answer(book, heard, verdict)
+    if said is None and tells_a_death(heard.text) and _is_calm(line) and not isinstance(book.standing, Joining):
+        return _answer_a_death(line, by_word)
     return said or safety_question.ask_first(book, heard, verdict, line.reading, _answer_typed(line, by_word))
 
 
 def _answer_typed(line: TypedLine, by_word: ByWord | None) -> Answer:
     """The answer to a line that is not about the closed safety question."""
-    book, heard, today = line.book, line.heard, line.today
+    book, heard = line.book, line.heard
     if line.verdict.level.rank >= Level.CLINICIAN.rank:
         return complaints.answer_alarm(book, heard, line.verdict, line.reading)
     if heard.text == NOT_TEXT:
         return say(book, small_talk.TEXT_ONLY_AT_FIRST if isinstance(book.standing, Joining) else small_talk.TEXT_ONLY)
-    if said := _go_on_with_hold(line) or conditions.ask_told(book, heard):
+    if said := _answer_as_somebody_elses(line) or _go_on_with_hold(line) or conditions.ask_told(book, heard):
         return said
     if conditions.age_is_open(book):
         return conditions.take_answer(book, heard, read_yes_no(heard.text)) or conditions.ask_if_under_age(book, heard)
@@ -85,13 +94,33 @@ def _answer_typed(line: TypedLine, by_word: ByWord | None) -> Answer:
         return _answer_joining(line)
     asked = book.asked
     if asked is not None:
-        if heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today:
+        if has_lapsed(book, heard.at):
             line = replace(line, book=replace(book, asked=None))
         elif said := _act_on_chosen_reading(book, heard) or answer_question(book, heard, line.verdict):
             return said
         elif asked.what is Ask.ERASE:  # whatever else was said, everything is kept
             line = replace(line, book=replace(book, asked=None))
     return _answer_by_meaning(line, by_word)
+
+
+def _answer_a_death(line: TypedLine, by_word: ByWord | None) -> Answer:
+    """What the line is for, with a word of sympathy first; where it is for nothing, days without runs are offered."""
+    idle = line.reading.intent in {Intent.HELLO, Intent.UNKNOWN, Intent.SYMPTOM} or line.reading.ask_back
+    without_end = has_no_end(line.heard.text)
+    offers = idle and not without_end and isinstance(line.book.standing, Training) and line.book.asked is None
+    done = changes.go_away(line.book, line.heard, ()) if offers else _answer_typed(line, by_word)
+    if not done.says:
+        return done
+    first = in_language("sympathy", signs.language_of(line.heard.text, "en"))
+    return replace(done, says=(replace(done.says[0], text=f"{first}\n{done.says[0].text}"), *done.says[1:]))
+
+
+def _answer_as_somebody_elses(line: TypedLine) -> Answer | None:
+    """The answer to "that was not about me" right after somebody else's emergency; None for any other line."""
+    book = line.book
+    if book.asked is None or book.asked.what is not Ask.SOMEBODY_ELSE or has_lapsed(book, line.heard.at):
+        return None
+    return answer_question(book, line.heard, line.verdict)
 
 
 def _answer_joining(line: TypedLine) -> Answer:
@@ -102,7 +131,7 @@ def _answer_joining(line: TypedLine) -> Answer:
     if not line.verdict.told:
         return onboarding.take_answer(line.book, line.heard)
     after = onboarding.take_answer(illness.note_while_joining(line.book, line.heard, line.verdict), line.heard)
-    return replace(after, says=(Say(illness_words.say_while_joining(line.book.profile.country)), *after.says))
+    return after.behind(Say(illness_words.say_while_joining(line.book.profile.country)))
 
 
 def _go_on_with_hold(line: TypedLine) -> Answer | None:
@@ -158,15 +187,23 @@ def _answer_about_others(line: TypedLine) -> Answer | None:
 
 
 def _answer_feeling(line: TypedLine) -> Answer | None:
-    """The answer to how are you, where that was asked within a day and the line says it; None for any other."""
-    book, at = line.book, line.heard.at
+    """The answer to how are you, where that was asked within a day and the line says it; None for any other.
+
+    Better is heard unasked as well, where something was told lately and the line is about nothing else.
+    """
+    book, at, reading = line.book, line.heard.at, line.reading
+    if not _is_calm(line) or line.is_log:
+        return None
     asked = any(
         nudged.kind is NudgeKind.HOW_ARE_YOU and nudged.outcome is Outcome.SENT and at - nudged.at < QUESTION_LASTS.span
         for nudged in book.nudges
     )
-    if not asked or not _is_calm(line) or line.is_log:
-        return None
     how = feeling_told(line.heard.text)
+    if not asked:
+        last = max((*(n.day for n in book.symptoms), *(pause.last for pause in book.pauses)), default=date.min)
+        lately = line.today - last <= ILLNESS_LINGERS.span and not away_on(book, line.today)
+        alone = reading.intent in ABOUT_NOTHING_ELSE and not reading.days and says_well(line.heard.text)
+        how = how if lately and alone and how is Feeling.BETTER else None
     return None if how is None else complaints.take_feeling(book, line.heard, how)
 
 
@@ -190,9 +227,8 @@ def _is_calm(line: TypedLine) -> bool:
 def _answer_illness(line: TypedLine) -> Answer | None:
     """The answer to an illness that is told, or to somebody who is ill; None for a line about something else."""
     book, heard = line.book, line.heard
-    walks_after = book.walk_run is not None and book.walk_run.walk_until is not None
-    if (isinstance(book.standing, Ill) or walks_after) and worse_after_effort(heard.text):
-        return complaints.hold_for_effort(book, heard)
+    if illness.is_on_its_way_back(book, line.today) and worse_after_effort(heard.text):
+        return complaints.hold_for_effort(book, heard, line.reading)
     if isinstance(book.standing, Ill):
         return while_ill.answer_while_ill(book, heard, line.verdict, line.reading)
     if isinstance(book.standing, OnHold):
@@ -248,7 +284,7 @@ def _ask_which(line: TypedLine) -> Answer | None:
 def _act_on_chosen_reading(book: Book, heard: Heard) -> Answer | None:
     """A line for what its writer says that it is, as if it had been read so at once; None if that is not said."""
     asked = book.asked
-    if asked is None or heard.at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != today_of(book, heard):
+    if asked is None or has_lapsed(book, heard.at):
         return None
     reading = reading_question.read_which(book, heard)
     if reading is None:

@@ -22,13 +22,14 @@ from nudgebot.domain.messages.plan import changes as change_words
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes
-from nudgebot.domain.model.runner import Ask, Book
-from nudgebot.domain.planning.gap import open_session
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book
+from nudgebot.domain.planning.gap import away_on, open_session
 from nudgebot.domain.profile.sentences.reminder_words import reminder_in
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.log_lines.only_days import closed_by_only
-from nudgebot.domain.text.reply import Intent, Reading
+from nudgebot.domain.text.reply import Intent, Reading, read
 from nudgebot.domain.text.short_lines import feeling_in
 from nudgebot.domain.text.small_talk import asks_what_is_on
 from nudgebot.domain.text.triage import Verdict, triage
@@ -110,7 +111,7 @@ def _log(line: TypedLine) -> Answer:
     if done.book.asked is not None or reading.second_intent is None or not reading.days:
         return done
     rest = _beside_the_run(replace(line, book=done.book), reading.second_intent)
-    return done if rest is None else Answer(rest.book, (*done.says, *rest.says))
+    return done if rest is None else rest.behind(*done.says)
 
 
 def _beside_the_run(line: TypedLine, second: Intent) -> Answer | None:
@@ -158,9 +159,12 @@ def _away(line: TypedLine) -> Answer:
 
 
 def _complaint(line: TypedLine) -> Answer:
-    """What may be a sign is asked about; days off that are told with it are kept free meanwhile."""
+    """What may be a sign is asked about; days off that are told with it are kept free, and who says back first is."""
     away = line.reading.second_intent is Intent.AWAY and line.reading.days
-    return safety_question.ask_about(line.book, line.heard, _away(line) if away else None)
+    first = P.clause_end.split(line.heard.text, maxsplit=1)[0]
+    back = away_on(line.book, line.today) and read(first, line.today).intent is Intent.BACK
+    done = _away(line) if away else come_back(line.book, line.heard) if back else None
+    return safety_question.ask_about(line.book, line.heard, done)
 
 
 def _settings(line: TypedLine) -> Answer:

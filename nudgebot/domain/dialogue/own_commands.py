@@ -17,7 +17,8 @@ from nudgebot.domain.messages.health import safety
 from nudgebot.domain.messages.health.conditions import cautions_of
 from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model.actions import Agreed, Open, Page
-from nudgebot.domain.model.runner import Ask, Book, Joining, OnHold
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Joining, OnHold
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.text.reply import read_pause
 
@@ -25,11 +26,7 @@ from nudgebot.domain.text.reply import read_pause
 def start(book: Book, heard: Heard, _rest: str) -> Answer:
     """The first question, or the one where the intake stands; for a runner who has joined, what is next."""
     if isinstance(book.standing, Joining):
-        return (
-            conditions.ask_if_under_age(book, heard)
-            if conditions.age_is_open(book)
-            else onboarding.ask_open_question(book)
-        )
+        return conditions.ask_open_question(book, heard)
     return say(book, f"{small_talk.WELCOME_BACK} {queries.say_next(book, heard)}", Button("The week", Open(Page.WEEK)))
 
 

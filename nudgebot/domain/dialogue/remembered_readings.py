@@ -13,7 +13,8 @@ from hashlib import sha256
 
 from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
 from nudgebot.domain.messages import reading as words
-from nudgebot.domain.model.runner import Book, PressedReading
+from nudgebot.domain.model.questions import PressedReading
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, Reading, read_meant
 from nudgebot.domain.text.triage import Level, triage

@@ -6,16 +6,15 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from hashlib import sha256
-from typing import Final, TypeAlias
+from typing import Any, Final, TypeAlias
 
 from nudgebot.domain.messages.plan.changes import with_plan
 from nudgebot.domain.model.actions import Action, Chosen, Reply
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.questions import Ask, Asked
 from nudgebot.domain.model.retention import DEFAULT_MONTHS
 from nudgebot.domain.model.runner import (
-    Ask,
-    Asked,
     Book,
     DayLimit,
     Ill,
@@ -60,6 +59,15 @@ class Answer:
     book: Book
     says: tuple[Say, ...]
     erase: bool = False
+
+    def behind(self, *first: Say) -> Answer:
+        """The same, with `first` said before it."""
+        return replace(self, says=(*first, *self.says))
+
+    def with_first(self, **changes: Any) -> Answer:
+        """The same, with other fields of its first message."""
+        first, *rest = self.says
+        return replace(self, says=(replace(first, **changes), *rest))
 
 
 def say(book: Book, text: str, *buttons: Button, kind: str = "answer") -> Answer:

@@ -28,7 +28,8 @@ from nudgebot.domain.model.actions import (
     SetTo,
     Skip,
 )
-from nudgebot.domain.model.runner import Book, NudgeKind
+from nudgebot.domain.model.nudged import NudgeKind
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import NUDGE, Button, Say
 from nudgebot.domain.model.week import Session, SessionKind
 from nudgebot.domain.nudging.nudges import NudgeVerdict

@@ -10,6 +10,10 @@ NOTHING_PLANNED = "Nothing is planned meanwhile, so there is nothing to call off
 UNKNOWN_WHILE_ILL = "I did not get that. How are you: better, the same, or worse?"
 UNKNOWN = "I did not get that. After a run just write the minutes, 42 easy for instance; /help shows the rest."
 ABOUT_OTHERS = "I hope they are looked after. If it is there now, or comes back: {call}."
+SOMEBODY_ELSES = (
+    "So I took it: it was about somebody else, and your own running stays as it is. I hope they are looked after. If "
+    "it is there now, or comes back: {call}."
+)
 TEXT_ONLY = "I read text, runs as GPX files, and calendars. After a run just write the minutes: 42 easy."
 TEXT_ONLY_AT_FIRST = "I read text, nothing else. Write /start, and I ask you a few things before the first run."
 STOPPED = "I go silent now. Your log stays; write anything when you want me back, or /erase to delete all of it."

@@ -263,9 +263,6 @@ class Open:
     page: Page
 
 
-# Between a runner and a coach
-
-
 @dataclass(frozen=True, slots=True)
 class ShowSheet:
     """A page of the group's last weeks, for its coach; None is the first."""
@@ -283,10 +280,7 @@ class SetShare:
 
 @dataclass(frozen=True, slots=True)
 class Decline:
-    """Takes back what the coach set under that word; with a value, only where it is still that one.
-
-    `for_good`: it is not to be set again.
-    """
+    """Takes back what the coach set under that word; with a value, only where it is that still; `for_good` bars it."""
 
     word: str
     value: int | None = None

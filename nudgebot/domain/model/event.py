@@ -7,18 +7,9 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Final
 
+from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.intake import DatedEvent, Intake
-from nudgebot.domain.model.parameters import (
-    EVENT_LAST_LONG,
-    EVENT_LAST_RUN,
-    EVENT_REST_HALF,
-    EVENT_REST_MARATHON,
-    EVENT_REST_SHORT,
-    EVENT_SHORT,
-    EVENTS_AHEAD,
-    TOLD_FOR,
-    Rule,
-)
+from nudgebot.domain.model.parameters import Rule
 
 KM_IN_A_MILE: Final = 1.609344  # exact: international yard and pound agreement of 1959
 HALF, MARATHON = 21.0975, 42.195  # km; World Athletics, Book of Rules, distances of road races
@@ -48,7 +39,7 @@ def with_event(told: Intake, event: DatedEvent, today: date) -> Intake:
     """What was told, with one event more, the nearest first; one of the same name has another date."""
     held = [each for each in events_ahead(told) if each.day >= today]
     names = [each for each in held if each.what.casefold() != event.what.casefold() and each.day != event.day]
-    first, *later = sorted([*names, event], key=lambda each: each.day)[: EVENTS_AHEAD.value]
+    first, *later = sorted([*names, event], key=lambda each: each.day)[: rules.EVENTS_AHEAD.value]
     return replace(told, event=first, events_later=tuple(later))
 
 
@@ -69,8 +60,8 @@ def with_next_event(told: Intake, today: date) -> Intake | None:
     if not told.events_later or (event := told.event) is None:
         return None
     following, *later = told.events_later
-    near = today >= following.day - timedelta(days=EVENT_LAST_LONG.value)
-    if today <= (event.day + timedelta(days=TOLD_FOR.value) if near else last_rest_day(event)):
+    near = today >= following.day - timedelta(days=rules.EVENT_LAST_LONG.value)
+    if today <= (event.day + timedelta(days=rules.TOLD_FOR.value) if near else last_rest_day(event)):
         return None
     return replace(told, event=following, events_later=tuple(later))
 
@@ -78,9 +69,9 @@ def with_next_event(told: Intake, today: date) -> Intake | None:
 def rest_rule(event: DatedEvent) -> Rule:
     """How many days of rest and easy walking follow: of an unknown distance as after a half marathon."""
     km = kilometres(event.what)
-    if km is not None and km <= EVENT_SHORT.value:
-        return EVENT_REST_SHORT
-    return EVENT_REST_MARATHON if km is not None and km > HALF else EVENT_REST_HALF
+    if km is not None and km <= rules.EVENT_SHORT.value:
+        return rules.EVENT_REST_SHORT
+    return rules.EVENT_REST_MARATHON if km is not None and km > HALF else rules.EVENT_REST_HALF
 
 
 def last_rest_day(event: DatedEvent) -> date:
@@ -92,4 +83,4 @@ def closes(event: DatedEvent | None, day: date) -> bool:
     """Whether the event keeps sessions off `day`: the eve, the day itself, and the days of rest after it."""
     if event is None:
         return False
-    return event.day - timedelta(days=EVENT_LAST_RUN.value) < day <= last_rest_day(event)
+    return event.day - timedelta(days=rules.EVENT_LAST_RUN.value) < day <= last_rest_day(event)

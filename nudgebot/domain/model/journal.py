@@ -56,7 +56,7 @@ def _date_in(kind: type) -> Conversion:
 
 def written(parts: tuple[Part, ...]) -> str:
     """The parts as text."""
-    return json.dumps([[part.field, _plain(part.before), _plain(part.after)] for part in parts], separators=(",", ":"))
+    return _ENCODER.encode([[part.field, part.before, part.after] for part in parts])
 
 
 @lru_cache(maxsize=256)
@@ -84,24 +84,19 @@ _DATED: Final = ("day", "start", "at", "first")
 
 
 def _plain(value: Any) -> Any:
-    """The value in what JSON has; a dataclass as its name and its fields in order."""
+    """What JSON has no word for: a dataclass as its name and its fields in order, a day or a time in ISO 8601."""
     kind: Any = type(value)
-    return _writer(kind)(value)
+    return value.isoformat() if issubclass(kind, date | time) else (kind.__name__, *_fields_of(kind)(value))
+
+
+_ENCODER: Final = json.JSONEncoder(separators=(",", ":"), default=_plain)
 
 
 # How a type is written and read is found out once: that takes longer than all else here.
 @cache
-def _writer(kind: type) -> Conversion:
-    if issubclass(kind, StrEnum):
-        return attrgetter("value")
-    if issubclass(kind, date | time):
-        return kind.isoformat
-    if issubclass(kind, tuple):
-        return lambda values: [_plain(each) for each in values]
-    if not is_dataclass(kind):
-        return _as_it_is
+def _fields_of(kind: type) -> Callable[[Any], tuple[Any, ...]]:
     names = [part.name for part in fields(kind)]
-    return lambda value: [kind.__name__, *(_plain(getattr(value, name)) for name in names)]
+    return attrgetter(*names) if len(names) > 1 else lambda value: tuple(getattr(value, name) for name in names)
 
 
 @cache

@@ -171,6 +171,7 @@ HOUR_BEFORE_RUN = Rule("a learned hour stays before the usual run time by", 60, 
 
 # What a runner's word is still about
 QUESTION_LASTS = Rule("an unanswered question lapses after", 24, "h", "house")
+HEALTH_ASKED = Rule("one about an illness or an absence, with nothing asked since, lapses after", 72, "h", "house")
 LOG_REACHES = Rule("days back in which a run still means something to the plan", 120, "days", "house")
 OPEN_AWAY = Rule("an absence without a known end is kept free for", 14, "days", "house")
 LONGEST_AWAY = Rule("a longer pause is asked about again", 120, "days", "house")
@@ -188,6 +189,7 @@ CLEARING_LASTS = Rule("the steps of ending a hold are taken within", 24, "h", "h
 VISIT_WITHIN = Rule("a date told as a visit lies ahead by at most", 90, "days", "house")
 YES_TAKEN_BACK = Rule("a yes to the safety question may be taken back within", 10, "min", "house")
 SAFETY_ASKED = Rule("times that the safety question is asked", 2, "times", "house")
+ILLNESS_LINGERS = Rule("what comes after an illness is taken for a part of it up to", 21, "days", "house")
 OLD_ILLNESS = Rule("an illness before the intake matters up to", 14, "days", "house")
 
 # More than planned

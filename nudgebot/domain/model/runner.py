@@ -8,12 +8,16 @@ from enum import StrEnum
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
+from nudgebot.domain.model.clearing import Clearing
 from nudgebot.domain.model.event import closes
 from nudgebot.domain.model.intake import NOTHING_TOLD, Goal, Intake, OpenDays
 from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.nudged import Nudged, Snooze
 from nudgebot.domain.model.parameters import RUN_DAYS, WEEK_STEP, WINDOW_GROWTH
+from nudgebot.domain.model.questions import Ask, Asked, PressedReading, SafetyQuestion
 from nudgebot.domain.model.recording import Recording
+from nudgebot.domain.model.returning import Return, WalkRun
 from nudgebot.domain.model.week import Session, Week, week_start
 
 
@@ -56,9 +60,8 @@ class Profile:
     max_hr: int | None = None
     day_turn: time = time(3)
     first_weekday: int = 0
-    coach_step: int = field(
-        default_factory=lambda: WEEK_STEP.value
-    )  # % a week, 0-15; with the usual 10 and more the least step is 10 min
+    # % a week, 0-15; with the usual 10 and more the least step is 10 min
+    coach_step: int = field(default_factory=lambda: WEEK_STEP.value)
     coach_window: int = field(default_factory=lambda: WINDOW_GROWTH.value)  # % of the mean week in seven days, 100-150
     coach_run_days: int = field(default_factory=lambda: RUN_DAYS.value)  # run days in a row, 1-3, or 6 for six sessions
     coach_session: int = 0  # min, a single-session cap under the rule's; 0 sets none
@@ -67,27 +70,6 @@ class Profile:
     def tz(self) -> ZoneInfo:
         """The runner's IANA zone."""
         return ZoneInfo(self.zone)
-
-
-class ClearingStep(StrEnum):
-    """How far the end of a hold has come; each step waits for the runner's own words."""
-
-    CLEARED = "cleared?"  # asked: has a clinician cleared you to run?
-    WHO = "who?"  # asked: who, and when?
-    WHO_SURE = "who, sure?"  # asked once more whether it was somebody whose word counts
-    WHEN = "when?"  # asked for the day alone
-    WORD = "word"  # asked for the typed word `cleared`
-    MISREAD = "misread?"  # asked: was the sentence about something else?
-    MISREAD_SURE = "misread, sure?"  # shown the sentence again, asked once more
-
-
-@dataclass(frozen=True, slots=True)
-class Clearing:
-    """An end of a hold under way; it lapses 24 h after `since`. `who` answers "who, and when?"."""
-
-    step: ClearingStep
-    since: datetime
-    who: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,169 +152,6 @@ class DayLimit:
     day: date
     minutes: int
     reason: LimitReason
-
-
-@dataclass(frozen=True, slots=True)
-class Return:
-    """Coming back after `days` days without a run: first half of as many days again at 50 %, then 75 %.
-
-    `old_week` is the mean of the last four counted weeks (min), `old_long` the long run before the break,
-    `old_target` the week's target that returns afterwards.
-    """
-
-    since: date
-    days: int
-    old_week: int
-    old_long: int
-    old_target: int
-
-    @property
-    def first_half_end(self) -> date:
-        """Last day at 50 %; the first half is rounded up."""
-        return self.since + timedelta(days=(self.days + 1) // 2 - 1)
-
-    @property
-    def end(self) -> date:
-        """Last day of the return."""
-        return self.since + timedelta(days=self.days - 1)
-
-
-@dataclass(frozen=True, slots=True)
-class WalkRun:
-    """Where the runner is on the walk-run ladder: `step` 0-7, `clean` sessions done on it, since when.
-
-    `walk_until` is the day on which walking after an illness ends; then the return table says what comes.
-    """
-
-    step: int
-    clean: int
-    since: date
-    walk_until: date | None = None
-
-
-class Ask(StrEnum):
-    """What we asked back and are waiting for."""
-
-    MINUTES = "minutes"  # how many minutes was the run?
-    SURE_MINUTES = "sure minutes"  # an unlikely number: is it right?
-    SECOND_RUN = "second run"  # a second run that day, or a correction?
-    SAME_AGAIN = "same again"  # the same line twice: a second run, or the same?
-    READING = "reading"  # which of several readings of a line is meant
-    UNTIL = "until"  # a pause without an end
-    WHICH_DAY = "which day"  # a move without a day
-    SETTING = "setting"  # a changed setting, shown back
-    SIGN = "sign"  # the one plain safety question
-    WIND = "wind"  # how windy is it? asked where it decides whether to run outside
-    HUMIDITY = "humidity"  # how humid is it? likewise
-    ILL_BACK = "ill back"  # the first question after an illness
-    LAST_FEVER = "last fever"  # the last day with a fever, where it was later than we heard of
-    NOT_ILL = "not ill"  # an illness was told: unless it was read wrongly
-    NOT_ILL_SURE = "not ill, sure"  # the sentence shown again
-    CHOICE = "choice"  # as planned, shortest, walk, rest
-    ERASE = "erase"  # delete everything?
-    TAKE_BACK = "take back"  # which of several changes
-    CONDITION = "condition"  # a condition that was told, shown back
-    MORE = "more"  # more than planned: a one-off, or shall the plan grow?
-    REPEAT = "repeat"  # days taken by a rule, shown back as dates
-    FILE_KIND = "file kind"  # what was it, that a file recorded without saying so?
-    BUSY_DAYS = "busy days"  # the days that a calendar leaves no room on, shown back
-    TELL = "tell"  # a coach's message, shown before it is sent
-    REMOVE = "remove"  # take that runner out of the group?
-    DISMISS = "dismiss"  # take that coach's group from them?
-
-
-@dataclass(frozen=True, slots=True)
-class Asked:
-    """A question we asked back: what, when, a token its buttons carry, the line it is about, and a detail."""
-
-    what: Ask
-    at: datetime
-    token: str
-    line: str = ""
-    day: date | None = None
-    detail: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class PressedReading:
-    """What a runner said a message means: `key` is the message, `digest` tells the same words again.
-
-    `minutes` are a run's, those of several added up. `line` is "" unless its writer lets it be used for training.
-    """
-
-    at: datetime
-    key: str
-    digest: str
-    intent: str
-    minutes: int | None = None
-    line: str = ""
-
-
-@dataclass(frozen=True, slots=True)
-class SafetyQuestion:
-    """The closed question about a line that may tell of a sign ("Is that something you feel?"), and what came of it.
-
-    `line` is what it is about, in `language`; `times` how often it was asked, twice at most. `yes_at` is when it was
-    answered yes, which may be taken back for a while: `walking_since` is then since when the runner walked before the
-    hold. A question answered no is none any more.
-    """
-
-    at: datetime
-    token: str
-    line: str = ""
-    language: str = "en"
-    times: int = 1
-    yes_at: datetime | None = None
-    walking_since: datetime | None = None
-
-
-class NudgeKind(StrEnum):
-    """Kinds of nudge, strongest first (the order of restraint)."""
-
-    SAFETY_FOLLOWUP = "safety_followup"
-    HOW_ARE_YOU = "how_are_you"
-    GAP_WARNING = "gap_warning"
-    MORNING = "morning"
-    CHECK_IN = "check_in"
-    WEEK_REVIEW = "week_review"
-    SILENCE = "silence"
-    COACH_DIGEST = "coach_digest"
-    SNOOZED = "snoozed"
-
-
-class Outcome(StrEnum):
-    """What became of a nudge that fell due."""
-
-    SENT = "sent"
-    HELD_BACK = "held back"  # restraint: not sent, and that is the end of it
-    DROPPED = "dropped"  # no longer true, or too late to help
-
-
-@dataclass(frozen=True, slots=True)
-class Nudged:
-    """A nudge that was settled. `slot` tells two of a kind on one day apart ("evening", "morning", "").
-
-    `answered_at` is when the runner was first heard after it on its day, None if they were not.
-    """
-
-    kind: NudgeKind
-    for_day: date
-    slot: str
-    due_at: datetime
-    at: datetime
-    outcome: Outcome
-    reason: str
-    answered_at: datetime | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Snooze:
-    """A nudge the runner asked for: send `kind` about `for_day` at `at`; `key` is the message it came from."""
-
-    key: str
-    kind: NudgeKind
-    for_day: date
-    at: datetime
 
 
 @dataclass(frozen=True, slots=True)
@@ -419,10 +238,10 @@ class Book:
         on_day = [limit for limit in self.limits if limit.day == day]
         if not on_day:
             return self._by_rule(day)
-        limit = on_day[-1] if on_day else None
-        if limit is not None and limit.minutes:
+        limit = on_day[-1]
+        if limit.minutes:
             limit = next((each for each in on_day if each.reason is LimitReason.WEATHER), limit)
-        if limit is None or limit.reason is not LimitReason.FLIGHT or not limit.minutes:
+        if limit.reason is not LimitReason.FLIGHT or not limit.minutes:
             return limit
         landed = (other for other in self.limits if other.reason is limit.reason and other.minutes and other.day < day)
         before = {other.day for other in landed}

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from nudgebot.domain.model.nudged import NudgeKind, Snooze
 from nudgebot.domain.model.parameters import RUN_DAY_FROM
-from nudgebot.domain.model.runner import Book, LimitReason, NudgeKind, Snooze
+from nudgebot.domain.model.runner import Book, LimitReason
 from nudgebot.domain.model.week import SESSION_MIN, Session
 from nudgebot.domain.planning.gap import open_session
 

@@ -5,21 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date, datetime, timedelta
 
-from nudgebot.domain.model.parameters import (
-    FOLLOW_UP_FIRST,
-    FOLLOW_UP_NEXT,
-    FOLLOW_UPS_MOST,
-    ILL_DAYS,
-    MOOD_DAY,
-    MOOD_LATER,
-)
-from nudgebot.domain.model.runner import Book, Ill, NudgeKind, OnHold, at_wall
+from nudgebot.domain.model import parameters as rules
+from nudgebot.domain.model.nudged import NudgeKind
+from nudgebot.domain.model.runner import Book, Ill, OnHold, at_wall
 from nudgebot.domain.nudging import times
 from nudgebot.domain.nudging.calls import WHILE_ILL, Call
 from nudgebot.domain.planning.gap import day_exists
 from nudgebot.domain.text.symptoms.groups import MIND
 
-FOLLOW_UP_AFTER, FOLLOW_UP_EVERY = FOLLOW_UP_FIRST.span, FOLLOW_UP_NEXT.span
+FOLLOW_UP_AFTER, FOLLOW_UP_EVERY = rules.FOLLOW_UP_FIRST.span, rules.FOLLOW_UP_NEXT.span
 
 
 def days_around(book: Book, now: datetime) -> Iterator[date]:
@@ -42,7 +36,7 @@ def how_are_you(book: Book, now: datetime, *, mood_alone: bool = False) -> Itera
 
 def how_are_you_ill(book: Book, ill: Ill) -> Iterator[Call]:
     """The question on the days of an illness on which it is asked."""
-    for after in ILL_DAYS:
+    for after in rules.ILL_DAYS:
         day = ill.since + after.span
         if day_exists(day, book.profile.zone):
             yield Call(NudgeKind.HOW_ARE_YOU, day, WHILE_ILL, times.question_due(book, day))
@@ -50,13 +44,15 @@ def how_are_you_ill(book: Book, ill: Ill) -> Iterator[Call]:
 
 def asks_about_mood(book: Book, day: date) -> bool:
     """Whether low mood was told a day or three days before `day`."""
-    return any(note.sign in MIND and day - note.day in (MOOD_DAY.span, MOOD_LATER.span) for note in book.symptoms)
+    return any(
+        note.sign in MIND and day - note.day in (rules.MOOD_DAY.span, rules.MOOD_LATER.span) for note in book.symptoms
+    )
 
 
 def follow_ups(book: Book, hold: OnHold) -> Iterator[Call]:
     """The question after a hold, whether a clinician has been seen."""
     first = book.local(hold.since + FOLLOW_UP_AFTER)
-    for n in range(FOLLOW_UPS_MOST.value):
+    for n in range(rules.FOLLOW_UPS_MOST.value):
         day = first.date() + n * FOLLOW_UP_EVERY
         at = at_wall(day, first.time().replace(fold=first.fold), book.profile)
         due = times.quiet_until(book, at) or at

@@ -10,19 +10,10 @@ from dataclasses import replace
 from datetime import date, datetime, time, timedelta
 from statistics import median_low
 
+from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.intake import LearnedHour
-from nudgebot.domain.model.parameters import (
-    HOUR_AFTER,
-    HOUR_BEFORE_RUN,
-    HOUR_EVERY,
-    HOUR_FAR,
-    HOUR_MORNINGS,
-    HOUR_NEAR,
-    HOUR_STEP,
-    TOO_LATE,
-    USUAL_REMINDER,
-)
-from nudgebot.domain.model.runner import Book, NudgeKind, Outcome, Training, Walking, at_wall
+from nudgebot.domain.model.nudged import NudgeKind, Outcome
+from nudgebot.domain.model.runner import Book, Training, Walking, at_wall
 from nudgebot.domain.model.week import floor5
 from nudgebot.domain.nudging import times
 from nudgebot.domain.nudging.times import evening_before
@@ -37,7 +28,7 @@ def with_learned_hour(book: Book, now: datetime) -> Book:
     if times.chosen_reminder(book) or evening_before(book) or not isinstance(book.standing, Training | Walking):
         return book
     since = book.today(book.runner.joined_at) if held is None else held.day
-    if (today - since).days < (HOUR_AFTER if held is None else HOUR_EVERY).value:
+    if (today - since).days < (rules.HOUR_AFTER if held is None else rules.HOUR_EVERY).value:
         return book
     usual = book.local(times.reminder_at(book, today)).time()
     hour = _nearer(usual, first_words(book, today, usual))
@@ -54,7 +45,7 @@ def first_words(book: Book, today: date, usual: time) -> tuple[time, ...]:
 
     Only what was said within three hours of the `usual` hour tells anything of it.
     """
-    first = today - timedelta(days=HOUR_AFTER.value)
+    first = today - timedelta(days=rules.HOUR_AFTER.value)
     heard: dict[date, list[datetime]] = {}
     for nudged in book.nudges:
         came = nudged.kind is NudgeKind.MORNING and book.local(nudged.at).date() == nudged.for_day >= first
@@ -63,7 +54,7 @@ def first_words(book: Book, today: date, usual: time) -> tuple[time, ...]:
     for entry in book.log:
         if entry.day >= first and entry.noted_at is not None:
             heard.setdefault(entry.day, []).append(entry.noted_at)
-    near = TOO_LATE[NudgeKind.MORNING].span
+    near = rules.TOO_LATE[NudgeKind.MORNING].span
     firsts = {day: min(instants) for day, instants in heard.items()}
     return tuple(
         book.local(at).time()
@@ -96,19 +87,19 @@ def why_that_hour(book: Book) -> str:
 
 def _nearer(usual: time, words: tuple[time, ...]) -> time:
     """`usual` a step nearer to the middle of the `words`, on the grid; `usual` where they are few, or near it."""
-    if len(words) < HOUR_MORNINGS.value:
+    if len(words) < rules.HOUR_MORNINGS.value:
         return usual
     away = median_low(_minute(word) for word in words) - _minute(usual)
-    step = floor5(min(HOUR_STEP.value, abs(away))) if abs(away) >= HOUR_NEAR.value else 0
+    step = floor5(min(rules.HOUR_STEP.value, abs(away))) if abs(away) >= rules.HOUR_NEAR.value else 0
     minute = _minute(usual) + (step if away > 0 else -step)
     return time(*divmod(minute, 60)) if 0 <= minute < 24 * 60 else usual
 
 
 def _suits(book: Book, today: date, usual: time, hour: time) -> bool:
     """Whether the reminder may come at `hour` instead: not far from the usual hour, in time for the run, not quiet."""
-    if hour == usual or abs(_minute(hour) - USUAL_REMINDER.value) > HOUR_FAR.value:
+    if hour == usual or abs(_minute(hour) - rules.USUAL_REMINDER.value) > rules.HOUR_FAR.value:
         return False
-    room = _minute(book.profile.run_time) - HOUR_BEFORE_RUN.value
+    room = _minute(book.profile.run_time) - rules.HOUR_BEFORE_RUN.value
     if _minute(usual) <= room < _minute(hour):
         return False
     return times.quiet_until(book, at_wall(today, hour, book.profile)) is None

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 
+from nudgebot.domain.model.nudged import Nudged, NudgeKind, Outcome
 from nudgebot.domain.model.parameters import OUTAGE
-from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome, Training, Walking
+from nudgebot.domain.model.runner import Book, Training, Walking
 from nudgebot.domain.nudging import throttle, triggers
 from nudgebot.domain.nudging.calls import Call, Calls
 from nudgebot.domain.nudging.payloads import Payload, make_payload
@@ -25,11 +26,6 @@ class NudgeVerdict:
 
     nudged: Nudged
     payload: Payload | None
-
-    @property
-    def why(self) -> str:
-        """The reason in plain words."""
-        return Reason(self.nudged.reason).text
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,9 @@ from datetime import date, time, timedelta
 from typing import assert_never
 
 from nudgebot.domain.model.intake import DatedEvent, LearnedHour
+from nudgebot.domain.model.nudged import NudgeKind
 from nudgebot.domain.model.parameters import DAY_CLOSES, RUN_DAY_FROM, WALK_BRIDGE
-from nudgebot.domain.model.runner import Book, LimitReason, NudgeKind, Walking
+from nudgebot.domain.model.runner import Book, LimitReason, Walking
 from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind, Week
 from nudgebot.domain.nudging.calls import EVENING, EVENT, MORNING, WHILE_ILL, Call, reminded_session, snoozed_session
 from nudgebot.domain.nudging.learned_hour import says_moved

@@ -11,23 +11,17 @@ from datetime import date, datetime, timedelta
 from enum import StrEnum
 from typing import Self
 
-from nudgebot.domain.model.parameters import (
-    HOW_ARE_YOU_DAYS,
-    NUDGES_A_DAY,
-    NUDGES_A_WEEK,
-    NUDGES_APART,
-    NUDGES_KEPT,
-    NUDGES_UNANSWERED,
-)
-from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome
+from nudgebot.domain.model import parameters as rules
+from nudgebot.domain.model.nudged import Nudged, NudgeKind, Outcome
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.nudging.calls import EVE, MORNING, WHILE_ILL, Call
 from nudgebot.domain.nudging.times import is_unwanted
 
-A_DAY, A_WEEK, RESERVED = NUDGES_A_DAY.value, NUDGES_A_WEEK.value, NUDGES_KEPT.value
+A_DAY, A_WEEK, RESERVED = rules.NUDGES_A_DAY.value, rules.NUDGES_A_WEEK.value, rules.NUDGES_KEPT.value
 # A week less a minute: rounds come some seconds late, and the same time a week ago must not count now and then.
 WEEK = timedelta(days=7) - timedelta(minutes=1)
-APART = timedelta(hours=NUDGES_APART.value)  # of nudges closer than this, the strongest
-UNANSWERED = NUDGES_UNANSWERED.value
+APART = timedelta(hours=rules.NUDGES_APART.value)  # of nudges closer than this, the strongest
+UNANSWERED = rules.NUDGES_UNANSWERED.value
 
 _FREE = frozenset({NudgeKind.SNOOZED, NudgeKind.COACH_DIGEST})  # in no limit of the runner's
 _FOR_THE_RESERVE = frozenset({NudgeKind.GAP_WARNING, NudgeKind.WEEK_REVIEW})
@@ -84,7 +78,7 @@ def is_said_already(book: Book, call: Call) -> bool:
             return any(n.kind is call.kind and n.for_day == call.for_day for n in _sent(book))
         case NudgeKind.HOW_ARE_YOU if call.slot != WHILE_ILL:
             asked = {n.for_day for n in _sent(book) if n.kind is call.kind}
-            return {call.for_day - timedelta(days=n) for n in range(1, HOW_ARE_YOU_DAYS.value + 1)} <= asked
+            return {call.for_day - timedelta(days=n) for n in range(1, rules.HOW_ARE_YOU_DAYS.value + 1)} <= asked
         case _:
             return False
 

@@ -10,23 +10,15 @@ from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Final, assert_never
 
+from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.actions import Later
 from nudgebot.domain.model.intake import YesNoSkip
 from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, NudgeWish
-from nudgebot.domain.model.parameters import (
-    CHECK_IN_WAITS,
-    EVENING_FROM,
-    JUST_BEFORE,
-    NOON,
-    TIME_TO_TELL,
-    TOO_LATE,
-    USUAL_REMINDER,
-    WARN_AT,
-)
-from nudgebot.domain.model.runner import Book, NudgeKind, Profile, at_wall
+from nudgebot.domain.model.nudged import NudgeKind
+from nudgebot.domain.model.runner import Book, Profile, at_wall
 from nudgebot.domain.model.week import Session
 
-CHECK_IN_AFTER = CHECK_IN_WAITS.span
+CHECK_IN_AFTER = rules.CHECK_IN_WAITS.span
 # What goes out whatever was asked for, and what still does where fewer are wanted.
 ALWAYS: Final = frozenset({NudgeKind.SAFETY_FOLLOWUP, NudgeKind.SNOOZED, NudgeKind.COACH_DIGEST})
 KINDS: Final = {
@@ -37,7 +29,7 @@ KINDS: Final = {
 
 def stale_at(kind: NudgeKind, due_at: datetime) -> datetime:
     """The last instant at which a nudge that fell due at `due_at` still helps."""
-    return due_at + TOO_LATE[kind].span
+    return due_at + rules.TOO_LATE[kind].span
 
 
 def chosen_reminder(book: Book) -> bool:
@@ -45,7 +37,7 @@ def chosen_reminder(book: Book) -> bool:
     if isinstance(book.intake.remind_at, YesNoSkip):
         return False
     learned = book.intake.learned_hour
-    left_to_us = USUAL_REMINDER.clock if learned is None else learned.at
+    left_to_us = rules.USUAL_REMINDER.clock if learned is None else learned.at
     return book.intake.remind_at is not None or book.profile.remind_at != left_to_us
 
 
@@ -87,7 +79,7 @@ def before_quiet(book: Book, at: datetime) -> datetime:
     start = next((a for a, b in parts if a <= clock and (b is None or clock < b)), clock)
     if start == time(0) and parts[-1][1] is None:
         day, start = day - timedelta(days=1), parts[-1][0]
-    return at_wall(day, start, book.profile) - JUST_BEFORE.span
+    return at_wall(day, start, book.profile) - rules.JUST_BEFORE.span
 
 
 def reminder_at(book: Book, day: date) -> datetime:
@@ -111,7 +103,7 @@ def at_or_before_quiet(book: Book, day: date, wall: time) -> datetime:
 
 def run_over_at(book: Book, session: Session) -> datetime:
     """When the session can be over and told: the usual run time, its minutes, and a quarter of an hour."""
-    return _after_run_time(book, session.day, timedelta(minutes=session.minutes) + TIME_TO_TELL.span)
+    return _after_run_time(book, session.day, timedelta(minutes=session.minutes) + rules.TIME_TO_TELL.span)
 
 
 def check_in_at(book: Book, session: Session) -> datetime | None:
@@ -135,7 +127,7 @@ def warn_at(book: Book, day: date, session: Session | None) -> datetime | None:
 
     Inside quiet hours: just before them; None if that day's open session cannot be over by then.
     """
-    at = max(at_wall(day, WARN_AT.clock, book.profile), _after_run_time(book, day, CHECK_IN_AFTER))
+    at = max(at_wall(day, rules.WARN_AT.clock, book.profile), _after_run_time(book, day, CHECK_IN_AFTER))
     if quiet_until(book, at) is None:
         return at
     earlier = before_quiet(book, at)
@@ -166,7 +158,7 @@ def snoozed_until(book: Book, later: Later, now: datetime) -> datetime:
         case Later.TWO_HOURS:
             at = now + timedelta(hours=2)
         case Later.THIS_EVENING:
-            evening = at_or_before_quiet(book, book.today(now), WARN_AT.clock)
+            evening = at_or_before_quiet(book, book.today(now), rules.WARN_AT.clock)
             at = evening if evening > now + timedelta(minutes=30) else now + timedelta(hours=2)
         case Later.TOMORROW:
             at = reminder_at(book, book.today(now) + timedelta(days=1))
@@ -191,14 +183,14 @@ def reminder_due(book: Book, day: date) -> datetime:
     if not evening_before(book):
         return reminder_at(book, day)
     chosen = book.profile.remind_at
-    wall = chosen if chosen >= EVENING_FROM.clock else WARN_AT.clock
+    wall = chosen if chosen >= rules.EVENING_FROM.clock else rules.WARN_AT.clock
     return at_or_before_quiet(book, day - timedelta(days=1), wall)
 
 
 def question_due(book: Book, day: date) -> datetime:
     """When the question how the runner is falls due on `day`: at the reminder time, or in the evening."""
     if wish_in_force(book).part is DayPart.EVENINGS:
-        return at_or_before_quiet(book, day, WARN_AT.clock)
+        return at_or_before_quiet(book, day, rules.WARN_AT.clock)
     return reminder_at(book, day)
 
 
@@ -216,9 +208,9 @@ def is_unwanted(book: Book, kind: NudgeKind, at: datetime) -> bool:
         return True
     match wish.part:
         case DayPart.MORNINGS:
-            return wall.time() >= NOON.clock
+            return wall.time() >= rules.NOON.clock
         case DayPart.EVENINGS:
-            return wall.time() < NOON.clock
+            return wall.time() < rules.NOON.clock
         case DayPart.ANY:
             return False
 

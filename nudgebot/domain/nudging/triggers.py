@@ -10,20 +10,10 @@ from collections.abc import Iterable, Iterator
 from datetime import date, datetime, timedelta
 
 from nudgebot.domain.model.event import closes
+from nudgebot.domain.model.nudged import NudgeKind, Snooze
 from nudgebot.domain.model.parameters import OVERTAKEN_AFTER, REVIEW_AT, SILENCE_FIRST, SILENCE_LAST, WARN_AT
-from nudgebot.domain.model.runner import (
-    Ask,
-    Book,
-    Ill,
-    Joining,
-    LimitReason,
-    NudgeKind,
-    OnHold,
-    Snooze,
-    Training,
-    Walking,
-    at_wall,
-)
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking, at_wall
 from nudgebot.domain.model.week import Week, WeekKind
 from nudgebot.domain.nudging import times
 from nudgebot.domain.nudging.calls import EVE, EVENING, EVENT, MORNING, Call, Calls, reminded_session, snoozed_session

@@ -124,7 +124,8 @@ class Sight:
     """One runner on the roster: the state, and the one fact beside the name that belongs to it.
 
     `days` of silence, of a pause (today among them), or since joining; `why` they pause where they share it; `last` is
-    the newest day with activity; `done` of `target` (min) of the week that was more than planned.
+    the newest day with activity, of a pause the newest with a run; `done` of `target` (min) of the week that was more
+    than planned.
     """
 
     member: Member
@@ -146,7 +147,8 @@ def sight(member: Member, now: datetime) -> Sight:
     if pause is not None:
         why, first = pause
         days = (today - first).days + 1
-        return Sight(member, State.PAUSING, days, why if Share.PAUSE in member.shares else "")
+        ran = max((entry.day for entry in book.log if entry.is_run and first < entry.day <= today), default=None)
+        return Sight(member, State.PAUSING, days, why if Share.PAUSE in member.shares else "", last=ran)
     quiet = (today - _last_word(book, today)).days
     if quiet >= SILENT_FROM:
         return Sight(member, State.SILENT, quiet)

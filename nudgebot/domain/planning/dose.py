@@ -67,11 +67,6 @@ def sessions(profile: Profile) -> tuple[int, int]:
     return row.fewest, most
 
 
-def long_share(profile: Profile) -> int:
-    """The most of a week that the long run may be, in percent."""
-    return dose_of(profile.goal).share
-
-
 def long_run_length(profile: Profile) -> int:
     """The length that the long run grows to (min); 0 if the goal's sessions are alike."""
     row = dose_of(profile.goal)

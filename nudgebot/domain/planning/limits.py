@@ -5,24 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
+from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.event import closes
 from nudgebot.domain.model.logbook import Activity, LogEntry, run_minutes
-from nudgebot.domain.model.parameters import (
-    BREAK_FROM,
-    FIRST_HALF,
-    LOG_REACHES,
-    LONGEST_DAYS,
-    MEAN_DAYS,
-    RETURN_UP_TO,
-    RETURN_WINDOW_FLOOR,
-    RUN_DAY_FROM,
-    SECOND_HALF,
-    SESSION_FLOOR,
-    SESSION_GROWTH,
-    SESSION_STEP,
-    WINDOW_FLOOR,
-)
-from nudgebot.domain.model.runner import Book, LimitReason, OnHold, Return, Training
+from nudgebot.domain.model.returning import Return
+from nudgebot.domain.model.runner import Book, LimitReason, OnHold, Training
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, WeekKind, floor5
 from nudgebot.domain.planning.run_days import longest_gap, run_days
 
@@ -46,7 +33,7 @@ class Break:
 def session_max(book: Book, day: date) -> int:
     """The single-session cap (min, on the grid) of the training week that holds `day`."""
     longest = longest_run(book, book.monday(day))
-    cap = max(SESSION_FLOOR.value, longest + SESSION_STEP.value, floor5(SESSION_GROWTH.of(longest)))
+    cap = max(rules.SESSION_FLOOR.value, longest + rules.SESSION_STEP.value, floor5(rules.SESSION_GROWTH.of(longest)))
     if book.profile.coach_session:
         cap = max(SESSION_MIN, min(cap, book.profile.coach_session))
     return floor5(cap)
@@ -57,7 +44,7 @@ def longest_run(book: Book, start: date) -> int:
 
     What the runner told at the intake counts as a run of the day before the first training day.
     """
-    reach = start - timedelta(days=LONGEST_DAYS.value)
+    reach = start - timedelta(days=rules.LONGEST_DAYS.value)
     runs = [
         min(entry.minutes, entry.cap) if entry.cap else entry.minutes
         for entry in book.log
@@ -81,7 +68,9 @@ def window_for(book: Book, day: date, target: int, longest: int, most: int) -> i
     of them to move.
     """
     if _in_return(book, day) and book.returning is not None:
-        return max(RETURN_WINDOW_FLOOR.value, floor5(book.returning.old_week * share_on(book.returning, day) / 100))
+        return max(
+            rules.RETURN_WINDOW_FLOOR.value, floor5(book.returning.old_week * share_on(book.returning, day) / 100)
+        )
     return max(most, target + longest)
 
 
@@ -91,7 +80,7 @@ def _in_return(book: Book, day: date) -> bool:
 
 def week_max(book: Book, day: date) -> int:
     """The most minutes (on the grid) that the training week of `day` may be planned with."""
-    return max(WINDOW_FLOOR.value, floor5(mean_week(book, day) * book.profile.coach_window / 100))
+    return max(rules.WINDOW_FLOOR.value, floor5(mean_week(book, day) * book.profile.coach_window / 100))
 
 
 def is_jump(book: Book, entry: LogEntry) -> bool:
@@ -174,7 +163,7 @@ def share_on(returning: Return | None, day: date) -> int:
     """Percent of the old sessions that a return allows on `day`; 100 outside one."""
     if returning is None or not returning.since <= day <= returning.end:
         return 100
-    return FIRST_HALF.value if day <= returning.first_half_end else SECOND_HALF.value
+    return rules.FIRST_HALF.value if day <= returning.first_half_end else rules.SECOND_HALF.value
 
 
 def mean_week(book: Book, day: date) -> float:
@@ -188,13 +177,13 @@ def mean_week(book: Book, day: date) -> float:
 
 def mean_before(book: Book, start: date) -> float:
     """As `mean_week`, over the counted days before `start`."""
-    first = max(first_day(book, start), start - LOG_REACHES.span)
+    first = max(first_day(book, start), start - rules.LOG_REACHES.span)
     span = max(0, (start - first).days)
     minutes = run_minutes(book.log, first, span)
     off = [gap for gap in breaks(book, start) if gap.first >= first]
-    fresh = max((gap.back for gap in off if gap.days > RETURN_UP_TO.value), default=first)
+    fresh = max((gap.back for gap in off if gap.days > rules.RETURN_UP_TO.value), default=first)
     # After more than four weeks there is no return: what is walked and run on the ladder counts.
-    lasts = {gap: gap.days * (1 if gap.days > RETURN_UP_TO.value else 2) for gap in off}
+    lasts = {gap: gap.days * (1 if gap.days > rules.RETURN_UP_TO.value else 2) for gap in off}
     skipped = {gap.first + DAY * n for gap, days in lasts.items() for n in range(days)}
     skipped |= {limit.day for limit in book.limits if limit.reason in NOT_COUNTED and limit.minutes == 0}
     if (event := book.intake.event) is not None:
@@ -204,13 +193,13 @@ def mean_before(book: Book, start: date) -> float:
     total = counted = 0
     for n in reversed(range(span)):
         on = first + timedelta(days=n)
-        if counted == MEAN_DAYS.value or on < fresh:
+        if counted == rules.MEAN_DAYS.value or on < fresh:
             break
         if on < held_from and on not in skipped:
             total += minutes[n]
             counted += 1
     told = book.profile.weekly / 7 if fresh == first else 0
-    return (total + (MEAN_DAYS.value - counted) * told) * 7 / MEAN_DAYS.value
+    return (total + (rules.MEAN_DAYS.value - counted) * told) * 7 / rules.MEAN_DAYS.value
 
 
 def first_day(book: Book, day: date) -> date:
@@ -241,7 +230,7 @@ def break_from(book: Book) -> int:
     """Days without a run from which the return table applies; more than the open days themselves ask for."""
     layout = run_days(book.profile.open_minutes, 3, book.profile.long_day)
     usual = longest_gap(layout.days)
-    return max(BREAK_FROM.value, usual + 1 if usual < 7 else 0)
+    return max(rules.BREAK_FROM.value, usual + 1 if usual < 7 else 0)
 
 
 def running_days(book: Book) -> frozenset[date]:
@@ -256,7 +245,7 @@ def running_days(book: Book) -> frozenset[date]:
     for entry in book.log:
         if entry.activity is Activity.RUN or ((walks or entry.day in walked) and entry.counts):
             sums[entry.day] = sums.get(entry.day, 0) + entry.minutes
-    return frozenset(day for day, minutes in sums.items() if minutes >= RUN_DAY_FROM.value)
+    return frozenset(day for day, minutes in sums.items() if minutes >= rules.RUN_DAY_FROM.value)
 
 
 def days_in_a_row(book: Book, day: date) -> int:

@@ -5,16 +5,8 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
+from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.logbook import counted_minutes, run_minutes
-from nudgebot.domain.model.parameters import (
-    MORE_ASKED,
-    MORE_RUNS,
-    MORE_WEEK,
-    RUN_DAY_FROM,
-    SHORT_FROM,
-    WEEK_STEP,
-    WEEK_STEP_LEAST,
-)
 from nudgebot.domain.model.runner import Book, Training
 from nudgebot.domain.model.week import WeekKind, floor5
 from nudgebot.domain.planning import dose, limits
@@ -36,14 +28,14 @@ def more_than_planned(book: Book, day: date) -> bool:
     if week.kind in CALM | {WeekKind.EVENT} or is_coming_back(book, day) or limits.after_event(book, day):
         return False
     done = counted_minutes(book.log, week.start, (day - week.start).days + 1)
-    return done > MORE_WEEK.of(week.target) or _runs_beyond(book, day) >= MORE_RUNS.value
+    return done > rules.MORE_WEEK.of(week.target) or _runs_beyond(book, day) >= rules.MORE_RUNS.value
 
 
 def newly(before: Book, after: Book, day: date) -> bool:
     """Whether what was just logged for `day` makes it more than planned, for the first time in two weeks."""
     if not more_than_planned(after, day) or more_than_planned(before, day):
         return False
-    return not any(more_than_planned(before, day - DAY * n) for n in range(1, MORE_ASKED.value))
+    return not any(more_than_planned(before, day - DAY * n) for n in range(1, rules.MORE_ASKED.value))
 
 
 def may_grow(book: Book, day: date) -> bool:
@@ -57,7 +49,7 @@ def grow(book: Book, day: date) -> Book:
     week = book.week_of(day)
     if week is None or not may_grow(book, day):
         return book
-    step = max(WEEK_STEP_LEAST.value, WEEK_STEP.of(week.base))
+    step = max(rules.WEEK_STEP_LEAST.value, rules.WEEK_STEP.of(week.base))
     full = min(dose.band(book.profile)[1], floor5(week.base + step))
     return replace(book, weeks=tuple(replace(each, full=full) if each is week else each for each in book.weeks))
 
@@ -72,5 +64,5 @@ def _runs_beyond(book: Book, day: date) -> int:
         laid = week.minutes_on(on) if week is not None else 0
         moved = book.session_on(on)
         planned = max(laid, moved.minutes if moved is not None else 0)
-        beyond += minutes >= RUN_DAY_FROM.value and minutes >= planned + SHORT_FROM.value
+        beyond += minutes >= rules.RUN_DAY_FROM.value and minutes >= planned + rules.SHORT_FROM.value
     return beyond

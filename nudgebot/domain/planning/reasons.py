@@ -5,26 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from nudgebot.domain.model.parameters import (
-    EVENT_WEEK,
-    FIRST_HALF,
-    HALF_RUNS,
-    LIGHTER_SHARE,
-    LONG_STEP,
-    REPEAT_FROM,
-    REST_GAP,
-    RUN_DAYS,
-    RUN_DAYS_COMING_BACK,
-    SECOND_HALF,
-    SESSION_GROWTH,
-    STEP_UP_FROM,
-    WALK_RUN_CLEAN,
-    WEEK_FLOOR,
-    WEEK_STEP,
-    WINDOW_GROWTH,
-    Choice,
-    Rule,
-)
+from nudgebot.domain.model import parameters as rules
+from nudgebot.domain.model.parameters import Choice, Rule
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import GENTLE, STEP, Session, SessionKind, Week, WeekKind
 from nudgebot.domain.planning import dose, limits
@@ -74,16 +56,16 @@ class PlanReason:
 
 # The rule behind each kind of week.
 BEHIND: dict[WeekKind, Rule] = {
-    WeekKind.FIRST: WEEK_FLOOR,
-    WeekKind.STEP: WEEK_STEP,
-    WeekKind.STEADY: STEP_UP_FROM,
-    WeekKind.REPEAT: STEP_UP_FROM,
-    WeekKind.BACK: REPEAT_FROM,
-    WeekKind.REGAIN: WEEK_STEP,
-    WeekKind.LIGHTER: LIGHTER_SHARE,
-    WeekKind.EVENT: EVENT_WEEK,
-    WeekKind.RETURN: FIRST_HALF,
-    WeekKind.WALK_RUN: WALK_RUN_CLEAN,
+    WeekKind.FIRST: rules.WEEK_FLOOR,
+    WeekKind.STEP: rules.WEEK_STEP,
+    WeekKind.STEADY: rules.STEP_UP_FROM,
+    WeekKind.REPEAT: rules.STEP_UP_FROM,
+    WeekKind.BACK: rules.REPEAT_FROM,
+    WeekKind.REGAIN: rules.WEEK_STEP,
+    WeekKind.LIGHTER: rules.LIGHTER_SHARE,
+    WeekKind.EVENT: rules.EVENT_WEEK,
+    WeekKind.RETURN: rules.FIRST_HALF,
+    WeekKind.WALK_RUN: rules.WALK_RUN_CLEAN,
 }
 
 
@@ -99,23 +81,23 @@ def _why_week(book: Book, week: Week) -> tuple[PlanReason, ...]:
     if week.kind in {WeekKind.PAUSE, WeekKind.WALKING}:
         return tuple(reasons)
     if book.half_runs:
-        reasons.append(_of(HALF_RUNS, ReasonText.HALF, book.half_runs))
+        reasons.append(_of(rules.HALF_RUNS, ReasonText.HALF, book.half_runs))
     if week.target < week.base:
         pattern = pattern_of(book, week.base, week.long_run, week.kind)
         layout = pattern.layout
         if week.kind is not WeekKind.RETURN and sum(pattern.minutes) < week.base:
             reasons.append(_by(Choice.RUNNER, ReasonText.SHRUNK, week.target, week.base))
         if not layout.gap_ok:
-            reasons += [_of(REST_GAP, ReasonText.OPEN_A_DAY, day) for day in layout.open_which]
+            reasons += [_of(rules.REST_GAP, ReasonText.OPEN_A_DAY, day) for day in layout.open_which]
     if week.kind is WeekKind.STEP and week.target + STEP > limits.week_max(book, week.start):
-        reasons.append(_of(WINDOW_GROWTH, ReasonText.WEEK_CAP, limits.week_max(book, week.start)))
+        reasons.append(_of(rules.WINDOW_GROWTH, ReasonText.WEEK_CAP, limits.week_max(book, week.start)))
     gentle = is_coming_back(book, week.start) or is_coming_back(book, week.end) or week.kind in GENTLE
     if gentle:
-        reasons.append(_of(RUN_DAYS_COMING_BACK, ReasonText.RUN_DAYS, RUN_DAYS_COMING_BACK.value))
+        reasons.append(_of(rules.RUN_DAYS_COMING_BACK, ReasonText.RUN_DAYS, rules.RUN_DAYS_COMING_BACK.value))
     else:
         most = dose.run_days_allowed(profile)
-        reasons.append(_of(REST_GAP, ReasonText.SPACING, REST_GAP.value))
-        reasons.append(_of(RUN_DAYS, ReasonText.RUN_DAYS, most, coach=most != RUN_DAYS.value))
+        reasons.append(_of(rules.REST_GAP, ReasonText.SPACING, rules.REST_GAP.value))
+        reasons.append(_of(rules.RUN_DAYS, ReasonText.RUN_DAYS, most, coach=most != rules.RUN_DAYS.value))
     if any(session.kind is SessionKind.LONG for session in week.sessions):
         reasons.append(_by(Choice.RUNNER, ReasonText.LONG_DAY, profile.long_day))
     source = dose.dose_of(profile.goal).source
@@ -141,7 +123,7 @@ def _kind(book: Book, week: Week) -> PlanReason:
             values = (week.target, book.walk_run.step if book.walk_run else 0)
         case _:
             values = (week.target,)
-    coach = week.kind is WeekKind.STEP and book.profile.coach_step != WEEK_STEP.value
+    coach = week.kind is WeekKind.STEP and book.profile.coach_step != rules.WEEK_STEP.value
     return _of(BEHIND[week.kind], text, *values, coach=coach)
 
 
@@ -156,14 +138,14 @@ def _why_session(book: Book, session: Session) -> tuple[PlanReason, ...]:
     reasons: list[PlanReason] = []
     share = limits.share_on(book.returning, session.day)
     if share < 100 and book.returning is not None:
-        rule = FIRST_HALF if share == FIRST_HALF.value else SECOND_HALF
+        rule = rules.FIRST_HALF if share == rules.FIRST_HALF.value else rules.SECOND_HALF
         reasons.append(_of(rule, ReasonText.RETURN, minutes, book.returning.days))
     if book.walk_run is not None:
-        reasons.append(_of(WALK_RUN_CLEAN, ReasonText.WALK_RUN, minutes, book.walk_run.step))
+        reasons.append(_of(rules.WALK_RUN_CLEAN, ReasonText.WALK_RUN, minutes, book.walk_run.step))
     if book.half_runs:
-        reasons.append(_of(HALF_RUNS, ReasonText.HALF, book.half_runs))
+        reasons.append(_of(rules.HALF_RUNS, ReasonText.HALF, book.half_runs))
     if session.kind is SessionKind.LONG:
-        reasons.append(_of(LONG_STEP, ReasonText.LONG_STEP, minutes, dose.long_run_length(profile)))
+        reasons.append(_of(rules.LONG_STEP, ReasonText.LONG_STEP, minutes, dose.long_run_length(profile)))
         if session.day.weekday() == profile.long_day:
             reasons.append(_by(Choice.RUNNER, ReasonText.LONG_DAY, profile.long_day))
     elif session.kind is SessionKind.EASY:
@@ -172,7 +154,7 @@ def _why_session(book: Book, session: Session) -> tuple[PlanReason, ...]:
     if minutes + STEP > cap and session.kind in {SessionKind.EASY, SessionKind.LONG}:
         coach = 0 < profile.coach_session <= cap
         longest = limits.longest_run(book, book.monday(session.day))
-        reasons.append(_of(SESSION_GROWTH, ReasonText.SESSION_CAP, cap, longest, coach=coach))
+        reasons.append(_of(rules.SESSION_GROWTH, ReasonText.SESSION_CAP, cap, longest, coach=coach))
     most = open_on(book, session.day)
     if minutes + STEP > most:
         reasons.append(_by(Choice.RUNNER, ReasonText.OPEN_MINUTES, most))

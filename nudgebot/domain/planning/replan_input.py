@@ -5,17 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.logbook import counted_minutes, other_minutes, run_minutes
-from nudgebot.domain.model.parameters import (
-    AFTER_ILLNESS,
-    REST_GAP,
-    REST_GAP_COMING_BACK,
-    RUN_DAYS_COMING_BACK,
-    SHORT_FROM,
-    STRETCH,
-    WALK_RUN_SESSION,
-    WALK_RUN_SHORT,
-)
 from nudgebot.domain.model.runner import Book, Training, Walking
 from nudgebot.domain.model.week import GENTLE, SESSION_MIN, STEP, SessionKind, Week, WeekKind, floor5
 from nudgebot.domain.planning import dose, limits
@@ -30,7 +21,7 @@ from nudgebot.domain.planning.still_wanted import (
     with_long_run,
 )
 from nudgebot.domain.planning.week_template import pattern_of
-from nudgebot.domain.solver.solve import Problem
+from nudgebot.domain.solver.problem import Problem
 
 DAY = timedelta(days=1)
 PAST_DAYS = 35
@@ -63,15 +54,15 @@ class Room:
         first_laid = self.week.minutes_on(day)
         most = planned or self._ordinary(day)
         if half:
-            most = planned or max(SESSION_MIN, floor5(AFTER_ILLNESS.of(most)))
+            most = planned or max(SESSION_MIN, floor5(rules.AFTER_ILLNESS.of(most)))
         else:
             share = limits.share_on(self.book.returning, day)
             if first_laid and planned and self.grow and not is_coming_back(self.book, day):
                 # Measured from the first layout, so that one replan after the other does not add up.
-                most = max(planned, first_laid + STRETCH.value)
+                most = max(planned, first_laid + rules.STRETCH.value)
             most = max(most, floor5(self.long_run * share / 100))
         if self.book.walk_run is not None:
-            most = min(most, WALK_RUN_SESSION.value)
+            most = min(most, rules.WALK_RUN_SESSION.value)
         return min(open_on(self.book, day), most)
 
     def _ordinary(self, day: date) -> int:
@@ -156,16 +147,16 @@ def framed(
         window_max=window_max,
         long_run=long_run,
         session_min=SESSION_MIN,
-        max_rest_gap=REST_GAP_COMING_BACK.value if back else REST_GAP.value,
+        max_rest_gap=rules.REST_GAP_COMING_BACK.value if back else rules.REST_GAP.value,
         max_run_days=most_run_days(book, days[0], days[-1]),
-        stretch_free=STRETCH.value,
+        stretch_free=rules.STRETCH.value,
         step=grid(book),
     )
 
 
 def grid(book: Book) -> int:
     """The grid of the plan (min); walk-run knows its sessions in two lengths only, 20 and 30."""
-    return WALK_RUN_SESSION.value - WALK_RUN_SHORT.value if book.walk_run is not None else STEP
+    return rules.WALK_RUN_SESSION.value - rules.WALK_RUN_SHORT.value if book.walk_run is not None else STEP
 
 
 def is_coming_back(book: Book, day: date) -> bool:
@@ -178,7 +169,7 @@ def most_run_days(book: Book, first: date, last: date) -> int:
     week = book.week_of(first)
     gentle = week is not None and week.kind in GENTLE
     back = gentle or is_coming_back(book, first) or is_coming_back(book, last)
-    return RUN_DAYS_COMING_BACK.value if back else dose.run_days_allowed(book.profile)
+    return rules.RUN_DAYS_COMING_BACK.value if back else dose.run_days_allowed(book.profile)
 
 
 def history(book: Book, first: date) -> tuple[tuple[int, ...], tuple[int, ...]]:
@@ -191,7 +182,7 @@ def history(book: Book, first: date) -> tuple[tuple[int, ...], tuple[int, ...]]:
 
 
 def _ran(book: Book, day: date) -> bool:
-    return day in limits.running_days(book) or counted_minutes(book.log, day, 1) >= SHORT_FROM.value
+    return day in limits.running_days(book) or counted_minutes(book.log, day, 1) >= rules.SHORT_FROM.value
 
 
 def _walks(book: Book) -> bool:

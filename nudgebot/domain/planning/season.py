@@ -6,35 +6,12 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from enum import StrEnum
 
+from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.logbook import counted_minutes
-from nudgebot.domain.model.parameters import (
-    FULL_FROM,
-    LIGHTER_AFTER,
-    LIGHTER_AFTER_TOP,
-    LIGHTER_SHARE,
-    LONG_STEP,
-    PAIN_HOLDS,
-    REPEAT_FROM,
-    STEP_UP_FROM,
-    TOP_HELD,
-    WALK_RUN_TOP,
-    WEEK_FLOOR,
-    WEEK_STEP,
-    WEEK_STEP_LEAST,
-    Rule,
-)
-from nudgebot.domain.model.runner import (
-    Book,
-    Ill,
-    Joining,
-    LimitReason,
-    OnHold,
-    Profile,
-    Return,
-    Training,
-    Walking,
-)
+from nudgebot.domain.model.parameters import Rule
+from nudgebot.domain.model.returning import Return
+from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Profile, Training, Walking
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Week, WeekKind, floor5
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.steady import steady
@@ -88,7 +65,7 @@ def next_week(book: Book, start: date) -> Figures:
         case OnHold() | Ill() | Joining():
             return Figures(0, 0, WeekKind.PAUSE, Why.PAUSE)
         case Walking():
-            return Figures(WALK_RUN_TOP.value, 0, WeekKind.WALKING, Why.CLEARANCE)
+            return Figures(rules.WALK_RUN_TOP.value, 0, WeekKind.WALKING, Why.CLEARANCE)
         case Training():
             pass
     if book.walk_run is not None:
@@ -118,7 +95,7 @@ def _return_week(book: Book, back: Return, weeks: tuple[Week, ...], start: date)
 
 def first_week(profile: Profile) -> Figures:
     """Week 1: the stated minutes, at least 60, never above the dose."""
-    full = min(max(WEEK_FLOOR.value, floor5(profile.weekly)), dose.band(profile)[1])
+    full = min(max(rules.WEEK_FLOOR.value, floor5(profile.weekly)), dose.band(profile)[1])
     length = dose.long_run_length(profile)
     long_run = min(length, max(SESSION_MIN, floor5(profile.longest))) if length else 0
     return Figures(full, long_run, WeekKind.FIRST, Why.STATED)
@@ -138,19 +115,19 @@ def _from_what_was_done(book: Book, ran: list[Week], start: date) -> Figures:
     if (
         judged is book.weeks[0]
         and book.today(book.runner.joined_at) > judged.start
-        and _under(book, judged, STEP_UP_FROM)
+        and _under(book, judged, rules.STEP_UP_FROM)
     ):
         return first_week(profile)  # a first week begun midweek is a try; the minutes stated are still the base
     if _lighter_is_due(book, ran, high):
         return Figures(
-            max(WEEK_FLOOR.value, floor5(LIGHTER_SHARE.of(same.full))),
-            max(SESSION_MIN, floor5(LIGHTER_SHARE.of(long_run))) if long_run else 0,
+            max(rules.WEEK_FLOOR.value, floor5(rules.LIGHTER_SHARE.of(same.full))),
+            max(SESSION_MIN, floor5(rules.LIGHTER_SHARE.of(long_run))) if long_run else 0,
             WeekKind.LIGHTER,
             Why.LIGHTER_TURN,
         )
-    if _under(book, judged, REPEAT_FROM):
+    if _under(book, judged, rules.REPEAT_FROM):
         return Figures(_step_back(book, ran), long_run, WeekKind.BACK, Why.LITTLE)
-    if _under(book, judged, STEP_UP_FROM) or _under(book, base, STEP_UP_FROM):
+    if _under(book, judged, rules.STEP_UP_FROM) or _under(book, base, rules.STEP_UP_FROM):
         return same
     if profile.pregnancy:
         return replace(same, why=Why.PREGNANCY)
@@ -158,11 +135,11 @@ def _from_what_was_done(book: Book, ran: list[Week], start: date) -> Figures:
         return replace(same, why=Why.STEADY)
     if _in_pain(book, start):
         return replace(same, why=Why.PAIN)
-    long_run = min(length, long_run + LONG_STEP.value)
+    long_run = min(length, long_run + rules.LONG_STEP.value)
     if base.base >= high:
         return Figures(high, long_run, WeekKind.STEADY, Why.TOP)
     # A coach who goes slower than the usual is not overruled by the least step: the grid alone sets theirs.
-    least = WEEK_STEP_LEAST.value if profile.coach_step >= WEEK_STEP.value else STEP
+    least = rules.WEEK_STEP_LEAST.value if profile.coach_step >= rules.WEEK_STEP.value else STEP
     step = max(least, base.base * profile.coach_step / 100) if profile.coach_step else 0
     return Figures(min(high, floor5(base.base + step)), long_run, WeekKind.STEP, Why.DONE)
 
@@ -175,7 +152,7 @@ def _after_a_pause(book: Book, ran: list[Week], start: date) -> Figures:
     length = min(dose.long_run_length(book.profile), last_long(ran))
     if book.returning is not None and length:
         recent = [e.minutes for e in book.log if e.is_run and book.returning.since <= e.day < start]
-        step = 0 if steady(book, start) else LONG_STEP.value
+        step = 0 if steady(book, start) else rules.LONG_STEP.value
         length = min(length, max(SESSION_MIN, floor5(max(recent, default=0))) + step)
     return Figures(min(full, dose.band(book.profile)[1]), length, WeekKind.REPEAT, Why.BACK)
 
@@ -196,10 +173,10 @@ def _is_full_again(book: Book, week: Week) -> bool:
     A return that was done leads back to the old target; not so after an illness or a hold.
     """
     if week.kind is WeekKind.RETURN:
-        return not _was_paused(book, week) and week.target > 0 and not _under(book, week, STEP_UP_FROM)
+        return not _was_paused(book, week) and week.target > 0 and not _under(book, week, rules.STEP_UP_FROM)
     if week.kind is WeekKind.REGAIN and not any(week.holds(limit.day) for limit in book.limits):
         # With a rest day after each run it may hold less than it should: no day of it was lost, and it was done.
-        return week.target > 0 and not _under(book, week, FULL_FROM)
+        return week.target > 0 and not _under(book, week, rules.FULL_FROM)
     return _is_full(book, week)
 
 
@@ -234,8 +211,8 @@ def _regained(book: Book, weeks: tuple[Week, ...], start: date) -> Figures:
     most = min(full[-1].base if full else ran[0].base, old.full if old is not None else dose.band(book.profile)[1])
     two = weeks[-2:]
     mean = sum(done(book, week) for week in two) / len(two)
-    step = max(WEEK_STEP_LEAST.value, WEEK_STEP.of(mean))
-    target = max(WEEK_FLOOR.value, floor5(min(most, mean + step)))
+    step = max(rules.WEEK_STEP_LEAST.value, rules.WEEK_STEP.of(mean))
+    target = max(rules.WEEK_FLOOR.value, floor5(min(most, mean + step)))
     long_run = old.long_run if old is not None else min(dose.long_run_length(book.profile), last_long(ran))
     return Figures(target, long_run, WeekKind.REGAIN, Why.LIGHTENED)
 
@@ -243,11 +220,11 @@ def _regained(book: Book, weeks: tuple[Week, ...], start: date) -> Figures:
 def _walk_run_week(book: Book, weeks: tuple[Week, ...], start: date) -> int:
     """Minutes of a week on walk-run: from 60 up to 90, ten more after a week that was done."""
     last = weeks[-1] if weeks else None
-    if last is None or last.kind is not WeekKind.WALK_RUN or last.target == 0 or _under(book, last, REPEAT_FROM):
-        return WEEK_FLOOR.value
-    if _under(book, last, STEP_UP_FROM) or steady(book, start):
+    if last is None or last.kind is not WeekKind.WALK_RUN or last.target == 0 or _under(book, last, rules.REPEAT_FROM):
+        return rules.WEEK_FLOOR.value
+    if _under(book, last, rules.STEP_UP_FROM) or steady(book, start):
         return last.base
-    return min(WALK_RUN_TOP.value, last.base + WEEK_STEP_LEAST.value)
+    return min(rules.WALK_RUN_TOP.value, last.base + rules.WEEK_STEP_LEAST.value)
 
 
 def _step_back(book: Book, ran: list[Week]) -> int:
@@ -255,7 +232,7 @@ def _step_back(book: Book, ran: list[Week]) -> int:
     last = ran[-1]
     mean = sum(done(book, week) for week in ran[-2:]) / len(ran[-2:])
     # A week that shrank to its open days is weighed as if all of them had been open.
-    return max(WEEK_FLOOR.value, floor5(min(last.base, mean * last.base / last.target)))
+    return max(rules.WEEK_FLOOR.value, floor5(min(last.base, mean * last.base / last.target)))
 
 
 def last_long(ran: list[Week]) -> int:
@@ -269,8 +246,8 @@ def _under(book: Book, week: Week, share: Rule) -> bool:
 
 def _is_full(book: Book, week: Week) -> bool:
     """Neither planned lighter nor made light by life."""
-    light = week.kind in LIGHT or week.target * 100 < FULL_FROM.value * week.base
-    return not light and week.target > 0 and not _under(book, week, FULL_FROM)
+    light = week.kind in LIGHT or week.target * 100 < rules.FULL_FROM.value * week.base
+    return not light and week.target > 0 and not _under(book, week, rules.FULL_FROM)
 
 
 def _lighter_is_due(book: Book, ran: list[Week], high: int) -> bool:
@@ -287,14 +264,16 @@ def _lighter_is_due(book: Book, ran: list[Week], high: int) -> bool:
         if week.base < high or not _is_full(book, week):
             break
         held += 1
-    if held < TOP_HELD.value:
-        return full >= LIGHTER_AFTER.value
-    return book.profile.goal not in {Goal.HEALTH, Goal.MAINTAIN} and full >= LIGHTER_AFTER_TOP.value
+    if held < rules.TOP_HELD.value:
+        return full >= rules.LIGHTER_AFTER.value
+    return book.profile.goal not in {Goal.HEALTH, Goal.MAINTAIN} and full >= rules.LIGHTER_AFTER_TOP.value
 
 
 def _in_pain(book: Book, start: date) -> bool:
     """Whether pain of 3 or more was told in the week before `start`."""
     return any(
-        note.score is not None and note.score >= PAIN_HOLDS.value and start - timedelta(days=7) <= note.day < start
+        note.score is not None
+        and note.score >= rules.PAIN_HOLDS.value
+        and start - timedelta(days=7) <= note.day < start
         for note in book.symptoms
     )

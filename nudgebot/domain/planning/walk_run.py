@@ -5,16 +5,9 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.model.parameters import (
-    CLEAN_PAIN,
-    EASY_EFFORT,
-    HARD_RUNS,
-    WALK_RUN_CLEAN,
-    WALK_RUN_ENTRY,
-    WALK_RUN_UNDER,
-    WALK_RUN_WALKS,
-)
-from nudgebot.domain.model.runner import Book, Profile, Training, Walking, WalkRun
+from nudgebot.domain.model import parameters as rules
+from nudgebot.domain.model.returning import WalkRun
+from nudgebot.domain.model.runner import Book, Profile, Training, Walking
 from nudgebot.domain.model.week import Session, SessionKind
 from nudgebot.domain.planning import limits
 from nudgebot.domain.planning.steady import steady_until
@@ -26,7 +19,7 @@ STEPS: tuple[tuple[int, int], ...] = ((0, 30), (1, 4), (2, 3), (3, 2), (4, 1), (
 
 def starts_on_walk_run(profile: Profile) -> bool:
     """Stated weekly minutes under 30, or screened inactive."""
-    return profile.weekly < WALK_RUN_UNDER.value or not profile.active
+    return profile.weekly < rules.WALK_RUN_UNDER.value or not profile.active
 
 
 def climb(book: Book, today: date) -> Book:
@@ -43,11 +36,11 @@ def climb(book: Book, today: date) -> Book:
         return replace(book, walk_run=None) if place.walk_until <= today else book
     for _ in range(LAST_STEP + 1):
         clean = [day for day in sorted(limits.running_days(book)) if place.since <= day < today and _clean(book, day)]
-        if len(clean) < WALK_RUN_CLEAN.value:
+        if len(clean) < rules.WALK_RUN_CLEAN.value:
             return replace(book, walk_run=replace(place, clean=len(clean)))
-        on = clean[WALK_RUN_CLEAN.value - 1] + timedelta(days=1)
+        on = clean[rules.WALK_RUN_CLEAN.value - 1] + timedelta(days=1)
         if place.step == 0 and not book.profile.active:
-            walked = place.since + timedelta(days=WALK_RUN_WALKS.value)
+            walked = place.since + timedelta(days=rules.WALK_RUN_WALKS.value)
             if walked > today:
                 return replace(book, walk_run=replace(place, clean=len(clean)))
             on = max(on, walked)
@@ -72,18 +65,18 @@ def labelled(book: Book, session: Session) -> Session:
 def too_hard(book: Book, today: date) -> bool:
     """Whether the last three runs before `today` were all over easy effort."""
     runs = [entry for entry in book.log if entry.is_run and entry.day < today and not entry.hard]
-    last = runs[-HARD_RUNS.value :]
-    return len(last) == HARD_RUNS.value and all((run.effort or 0) > EASY_EFFORT.value for run in last)
+    last = runs[-rules.HARD_RUNS.value :]
+    return len(last) == rules.HARD_RUNS.value and all((run.effort or 0) > rules.EASY_EFFORT.value for run in last)
 
 
 def step_down(book: Book, today: date) -> Book:
     """The book on walk-run where the last three runs were not easy."""
     if book.walk_run is not None or not isinstance(book.standing, Training) or not too_hard(book, today):
         return book
-    return replace(book, walk_run=WalkRun(WALK_RUN_ENTRY.value, 0, today))
+    return replace(book, walk_run=WalkRun(rules.WALK_RUN_ENTRY.value, 0, today))
 
 
 def _clean(book: Book, day: date) -> bool:
     efforts = [entry.effort or 0 for entry in book.log if entry.day == day and entry.counts]
     pains = [note.score or 0 for note in book.symptoms if note.day in {day, day + timedelta(days=1)}]
-    return max(efforts, default=0) <= EASY_EFFORT.value and max(pains, default=0) <= CLEAN_PAIN.value
+    return max(efforts, default=0) <= rules.EASY_EFFORT.value and max(pains, default=0) <= rules.CLEAN_PAIN.value

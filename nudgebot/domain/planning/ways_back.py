@@ -6,7 +6,8 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from nudgebot.domain.model.parameters import RETURN_UP_TO
-from nudgebot.domain.model.runner import Book, Return, Training, WalkRun
+from nudgebot.domain.model.returning import Return, WalkRun
+from nudgebot.domain.model.runner import Book, Training
 from nudgebot.domain.model.week import WeekKind, floor5
 from nudgebot.domain.planning import limits
 from nudgebot.domain.planning.season import CALM, LIGHT, first_week, last_long

@@ -32,11 +32,9 @@ def settle(book: Book, today: date) -> Book:
             return came  # no day of its pattern is left: the week stays as it was, and does not fall to nothing
         return relaid if week.kind is WeekKind.PAUSE or restarted else _no_longer_than(relaid, week.target, today)
     book = _relabelled(came, today)
-    if _touched(book, week):
+    if _touched(book, week) or len(book.weeks) == 1:
         return book
     before = replace(book, weeks=book.weeks[:-1], plan=())
-    if not before.weeks:
-        return book
     anew = lay(before, week.start, figures_of(before, week.start), week.start)
     if anew == week:
         return book

@@ -19,7 +19,8 @@ from nudgebot.domain.planning.still_wanted import LET_GO, lost_for_good
 from nudgebot.domain.planning.walk_run import labelled
 from nudgebot.domain.planning.ways_back import old_longest
 from nudgebot.domain.planning.week_template import pattern_of
-from nudgebot.domain.solver.solve import Problem, solve
+from nudgebot.domain.solver.problem import Problem
+from nudgebot.domain.solver.solve import solve
 
 
 def lay(book: Book, start: date, figures: Figures, first_day: date) -> Week:

@@ -5,12 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from nudgebot.domain.model.parameters import (
-    RETURN_SESSIONS,
-    RUN_DAYS_COMING_BACK,
-    WALK_RUN_SESSION,
-    WALK_RUN_SHORT,
-)
+from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind, WeekKind, floor5
 from nudgebot.domain.planning import dose
@@ -57,14 +52,14 @@ def pattern_of(book: Book, full: int, long_run: int, kind: WeekKind) -> Pattern:
     open_days = sum(minutes >= SESSION_MIN for minutes in profile.open_minutes)
     usual = dose.sessions_for(profile, full, open_days)
     gentle = kind in {WeekKind.RETURN, WeekKind.WALK_RUN, WeekKind.WALKING, WeekKind.REGAIN}
-    count = min(usual, RETURN_SESSIONS.value) if gentle else usual
+    count = min(usual, rules.RETURN_SESSIONS.value) if gentle else usual
     # A return drops sessions and keeps the length of the others: its share is one of the sessions as they were.
     parts = _walk_run_parts(full, count) if kind in SINGLE_KINDS else _parts(book, full, usual, long_run)[:count]
     layout = run_days(
         profile.open_minutes,
         count,
         profile.long_day,
-        RUN_DAYS_COMING_BACK.value if gentle else dose.run_days_allowed(profile),
+        rules.RUN_DAYS_COMING_BACK.value if gentle else dose.run_days_allowed(profile),
         ordinary=parts[-1],
         long_run=parts[0],
     )
@@ -75,7 +70,7 @@ def pattern_of(book: Book, full: int, long_run: int, kind: WeekKind) -> Pattern:
         most = profile.open_minutes[day]
         wanted = parts[0] if day == long_on else others.pop(0)
         if kind in SINGLE_KINDS:
-            minutes[day] = wanted if wanted <= most else WALK_RUN_SHORT.value
+            minutes[day] = wanted if wanted <= most else rules.WALK_RUN_SHORT.value
         else:
             minutes[day] = min(wanted, floor5(most))
     a, b, c, d, e, f, g = minutes
@@ -84,12 +79,12 @@ def pattern_of(book: Book, full: int, long_run: int, kind: WeekKind) -> Pattern:
 
 def _parts(book: Book, full: int, count: int, long_run: int) -> tuple[int, ...]:
     """Session lengths, the long run first, which is at most its share of the week."""
-    most = floor5(full * dose.long_share(book.profile) / 100)
+    most = floor5(full * dose.dose_of(book.profile.goal).share / 100)
     return lengths(full, count, min(long_run, most) if long_run else 0)
 
 
 def _walk_run_parts(full: int, count: int) -> tuple[int, ...]:
     """Session lengths of a walk-run week: as many whole ones as fit, the others in the short form."""
-    short, whole = WALK_RUN_SHORT.value, WALK_RUN_SESSION.value
+    short, whole = rules.WALK_RUN_SHORT.value, rules.WALK_RUN_SESSION.value
     longer = min(count, max(0, full - count * short) // (whole - short))
     return (whole,) * longer + (short,) * (count - longer)

@@ -22,11 +22,10 @@ from nudgebot.domain.model.intake import (
     ToldCondition,
     YesNoSkip,
 )
-from nudgebot.domain.model.nudge_wish import wish_of
+from nudgebot.domain.model.nudge_wish import WEEKDAYS, wish_of
 from nudgebot.domain.model.repeat import repeat_of
 from nudgebot.domain.profile.answer_readers import BIRTH_YEARS, MOST_A_DAY, MOST_A_WEEK, SKIP, days_in, days_text
 from nudgebot.domain.profile.intake import DAYS_LATER, READERS
-from nudgebot.domain.profile.sentences.weekday_words import WEEKDAYS
 
 
 class Written(NamedTuple):

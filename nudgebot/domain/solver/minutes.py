@@ -154,6 +154,20 @@ def cheapest(frame: Frame, bends: list[list[Bend]]) -> Frame:
     return Frame(tuple(new_low), tuple(new_high), windows, full + tight, total)
 
 
+def bends_beyond(minutes: int, step: int, *, times: int = 1) -> list[Bend]:
+    """The bends of a run day on which each minute beyond `minutes` costs one, or so many times as much."""
+    at, over = divmod(minutes, step)
+    return [Bend(at, times * (step - over)), Bend(at + 1, times * over)]
+
+
+def cheapest_plan(frame: Frame, bends: list[list[Bend]]) -> tuple[Frame, list[int]]:
+    """The part of a frame that has the least cost, and its earliest plan."""
+    part = cheapest(frame, bends)
+    x = earliest(part)
+    assert x is not None  # noqa: S101 - the least cost is reached
+    return part, x
+
+
 def _negative_round(n: int, tails: list[int], heads: list[int], lengths: list[int], rooms: list[int]) -> list[int]:
     """The arcs of a round trip of negative length over arcs with room; empty if there is none."""
     far = [0] * (n + 1)

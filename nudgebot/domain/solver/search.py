@@ -1,7 +1,6 @@
 """The best plan of a problem, level by level of the objective. (docs/replanning.md, "How it is solved")"""
 
 from collections.abc import Iterator
-from itertools import combinations
 from typing import NamedTuple
 
 from nudgebot.domain.solver.days import (
@@ -14,7 +13,8 @@ from nudgebot.domain.solver.days import (
     run_day_choices,
     ways_of,
 )
-from nudgebot.domain.solver.minutes import Bend, Frame, cheapest, earliest, largest_total, windows_of
+from nudgebot.domain.solver.minutes import Frame, bends_beyond, cheapest_plan, earliest, largest_total, windows_of
+from nudgebot.domain.solver.nearest import nearest_plans
 from nudgebot.domain.solver.problem import Problem
 
 
@@ -31,7 +31,6 @@ class Candidate(NamedTuple):
 
     runs: tuple[int, ...]
     frame: Frame
-    long_at: int  # index of the run day that holds the long run, -1 where it does not matter
 
 
 def best_fit(ways: Ways, planned: int, wanted: int) -> Fit:
@@ -82,7 +81,7 @@ def best_plan(problem: Problem, fit: Fit) -> tuple[int, ...]:
     n = len(problem.planned)
     best: tuple[tuple[int, ...], tuple[int, ...]] = ((n + 1,), ())
     for candidate in _least_stretched(problem, fit):
-        for key, minutes in _closest(problem, candidate, best[0]):
+        for key, minutes in nearest_plans(problem, candidate.runs, candidate.frame, best[0]):
             x = [0] * n
             for d, units in zip(candidate.runs, minutes, strict=True):
                 x[d] = units * problem.step
@@ -134,13 +133,13 @@ def _least_stretched(problem: Problem, fit: Fit) -> list[Candidate]:
                 continue
             if largest_total(days, runs) < total:
                 continue
-            for long_at, held in _holding(_frame(days, runs, total), longest):
+            for held in _holding(_frame(days, runs, total), longest):
                 least = _stretch(problem, runs, held, stretch if differs <= moved else stretch - 1)
                 if least is None:
                     continue
                 if (least[0], differs) < (stretch, moved):
                     stretch, moved, found = least[0], differs, []
-                found.append(Candidate(runs, least[1], long_at))
+                found.append(Candidate(runs, least[1]))
             if stretch == 0:
                 bar.moved = moved
             bar.floor = max(bar.floor, total - stretch // step)
@@ -170,9 +169,8 @@ def _longest_session(problem: Problem, fit: Fit) -> int:
                 best = _longer(_frame(days, runs, total), wanted, best)
                 if best == wanted:
                     break
-                bar.ceiling = min(
-                    total, total - best - 1 + days.least
-                )  # room for a longer one beside shortest sessions
+                # Room for a longer one beside shortest sessions.
+                bar.ceiling = min(total, total - best - 1 + days.least)
     return best
 
 
@@ -198,17 +196,17 @@ def _longer(frame: Frame, wanted: int, known: int) -> int:
     return known
 
 
-def _holding(frame: Frame, longest: int) -> Iterator[tuple[int, Frame]]:
+def _holding(frame: Frame, longest: int) -> Iterator[Frame]:
     """Parts of the frame that cover its plans with a session of at least `longest`, some of them empty perhaps.
 
     Where the long run is at matters, there is one for each run day.
     """
     if all(longest <= low for low in frame.low):
-        yield -1, frame
+        yield frame
         return
     for i, room in enumerate(_room(frame)):
         if room >= longest:
-            yield i, _raised(frame, i, longest)
+            yield _raised(frame, i, longest)
 
 
 def _room(frame: Frame) -> list[int]:
@@ -239,101 +237,6 @@ def _stretch(problem: Problem, runs: tuple[int, ...], frame: Frame, limit: int) 
         return forced, calm
     if forced == limit or earliest(frame) is None:
         return None
-    bends = []
-    for m in free:
-        at, over = divmod(m, step)
-        bends.append([Bend(at, step - over), Bend(at + 1, over)])
-    tight = cheapest(frame, bends)
-    x = earliest(tight)
-    assert x is not None  # noqa: S101 - the least cost is reached
+    tight, x = cheapest_plan(frame, [bends_beyond(m, step) for m in free])
     least = sum([units * step - m for units, m in zip(x, free, strict=True) if units * step > m])
     return (least, tight) if least <= limit else None
-
-
-def _closest(
-    problem: Problem, candidate: Candidate, best: tuple[int, ...]
-) -> list[tuple[tuple[int, int, int], list[int]]]:
-    """Plans of a candidate with fewest days changed: (changed, reshaped, peak) and the units of each run day.
-
-    Leaves out plans that are worse than `best`, a key of this kind or its beginning.
-    """
-    step, runs, frame = problem.step, candidate.runs, candidate.frame
-    planned = [problem.planned[d] for d in runs]
-    keepable = [i for i, p in enumerate(planned) if p and p % step == 0 and frame.low[i] <= p // step <= frame.high[i]]
-    outside = sum(problem.planned) - sum(planned)
-    base = len(runs) + sum([1 for p in problem.planned if p]) - sum([1 for p in planned if p])
-    for size in range(len(keepable), max(-1, base - best[0] - 1), -1):
-        fits = False
-        found = []
-        for kept in combinations(keepable, size):
-            fixed = _fixed(frame, planned, kept, step)
-            if fixed is None or earliest(fixed) is None:
-                continue
-            fits = True
-            reshaped, near, x = _least_reshaped(planned, fixed, step)
-            if (base - size, reshaped + outside) > best[:2]:
-                continue
-            peak, x = _least_peak(planned, near, step, x)
-            best = min(best, (base - size, reshaped + outside, peak))
-            found.append(((base - size, reshaped + outside, peak), x))
-        if fits:
-            return found
-    return []
-
-
-def _fixed(frame: Frame, planned: list[int], kept: tuple[int, ...], step: int) -> Frame | None:
-    low, high = list(frame.low), list(frame.high)
-    for i in kept:
-        low[i] = high[i] = planned[i] // step
-    if not sum(low) <= frame.total <= sum(high):
-        return None
-    return frame._replace(low=tuple(low), high=tuple(high))
-
-
-def _least_reshaped(planned: list[int], frame: Frame, step: int) -> tuple[int, Frame, list[int]]:
-    """The least minutes of difference on the run days, the part of the frame that has it, its earliest plan."""
-    near = [min(max(p, low * step), high * step) for p, low, high in zip(planned, frame.low, frame.high, strict=True)]
-    # No day on the wrong side of its plan: then the difference is the least that the total allows.
-    if sum(near) <= frame.total * step:
-        one_way = frame._replace(low=tuple(-(-m // step) for m in near))
-    else:
-        one_way = frame._replace(high=tuple(m // step for m in near))
-    x = earliest(one_way)
-    if x is None:
-        bends = []
-        for p in planned:
-            at, rest = divmod(p, step)
-            bends.append([Bend(at, 2 * (step - rest)), Bend(at + 1, 2 * rest)])
-        one_way = cheapest(frame, bends)
-        x = earliest(one_way)
-        assert x is not None  # noqa: S101 - the least cost is reached
-    return sum(abs(units * step - p) for units, p in zip(x, planned, strict=True)), one_way, x
-
-
-def _least_peak(planned: list[int], frame: Frame, step: int, x: list[int]) -> tuple[int, list[int]]:
-    """The least growth of the day that grows most (min), and the earliest plan of the frame that has it.
-
-    `x` is the earliest plan of the frame; so is each that is found under a lower peak, among those under its own.
-    """
-    top = _peak(planned, x, step)
-    if top == 0 or sum([low < high for low, high in zip(frame.low, frame.high, strict=True)]) < 2:
-        return top, x  # no growth, or the only plan of the frame
-    bottom = max([0, *[low * step - p for low, p in zip(frame.low, planned, strict=True)]]) - 1
-    while top - bottom > 1:
-        middle = (top + bottom) // 2
-        lower = earliest(_under(planned, frame, step, middle))
-        if lower is None:
-            bottom = middle
-        else:
-            x = lower
-            top = _peak(planned, x, step)
-    return top, x
-
-
-def _peak(planned: list[int], x: list[int], step: int) -> int:
-    return max([0, *[units * step - p for units, p in zip(x, planned, strict=True)]])
-
-
-def _under(planned: list[int], frame: Frame, step: int, peak: int) -> Frame:
-    high = tuple([min(h, (p + peak) // step) for h, p in zip(frame.high, planned, strict=True)])
-    return frame._replace(high=high)

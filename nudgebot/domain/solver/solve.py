@@ -6,8 +6,6 @@ from nudgebot.domain.solver.days import ways_of
 from nudgebot.domain.solver.problem import Limit, Objective, Problem, days_of, gap_days_of, objective_of
 from nudgebot.domain.solver.search import best_fit, best_plan, holds, planned_choice
 
-__all__ = ["Limit", "Objective", "Problem", "Replan", "solve"]
-
 
 @dataclass(frozen=True, slots=True)
 class Replan:

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from nudgebot.domain.model.parameters import Rule
 from nudgebot.domain.text.claims import BODY, BODY_F, FEVER_FROM
 from nudgebot.domain.text.folding import fold
+from nudgebot.domain.text.getting_well import plain
 from nudgebot.domain.text.reply import read_days
 from nudgebot.domain.text.word_files import patterns
 
@@ -40,29 +41,17 @@ def says_not_ill(text: str) -> bool:
     return P.not_ill.fullmatch(fold(text)[0]) is not None
 
 
-def says_well(text: str) -> bool:
-    """Whether somebody who was ill says that it is over."""
-    line = fold(text)[0]
-    return (P.well.search(line) is not None and not P.not_well.search(line)) or says_lifted(text)
-
-
-def says_lifted(text: str) -> bool:
-    """Whether a line says of an illness by name that it has gone, and of nothing that it goes on."""
-    line = fold(text)[0]
-    return P.lifted.search(line) is not None and not P.not_lifted.search(line) and not P.not_well.search(line)
-
-
 def question_answered(text: str) -> bool | None:
     """Whether a line says yes or no to the first question back; None where it says neither, or both.
 
     A sign named in the line never gets here: triage comes first.
     """
     words = text.split()
-    line = fold(text if len(words) <= BRIEF.value else " ".join(words[: AT_ONCE.value]))[0]
+    line = plain(text if len(words) <= BRIEF.value else " ".join(words[: AT_ONCE.value]))
     yes, no = P.yes.search(line) is not None, P.nothing.search(line) is not None
     if yes != no:
         return yes
-    return False if not yes and P.just_tired.search(fold(text)[0]) else None
+    return False if not yes and P.just_tired.search(plain(text)) else None
 
 
 def told_day(text: str, today: date) -> date | None:
@@ -76,6 +65,11 @@ def told_day(text: str, today: date) -> date | None:
         gone = (today - timedelta(days=back) for back in range(31))
         named += [day for day in gone if day.day == numbers[0]][:1]
     return max(named, default=None)
+
+
+def last_day_told(text: str, today: date) -> date | None:
+    """The day gone that a line says was the last of it, where that is what it says; None for any other."""
+    return told_day(text, today) if P.last_of_it.search(plain(text)) else None
 
 
 def says_until(text: str) -> bool:

@@ -7,6 +7,7 @@ instead of choosing. Rules and learned readers together come to it: `nudgebot.do
 
 from dataclasses import replace
 from datetime import date
+from functools import lru_cache
 
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.parameters import Rule
@@ -43,8 +44,9 @@ LONG_LINE = Rule("a line that is more than an answer, over", 8, "words", "house"
 ANSWERED_WITHIN = Rule("the beginning of such a line, in which a yes or a no counts", 4, "words", "house")
 
 
+@lru_cache(maxsize=8)
 def read(text: str, today: date) -> Reading:
-    """The reading of one line written on `today`, the runner's own date."""
+    """The reading of one line written on `today`, the runner's own date; kept for a few lines, as it is asked twice."""
     if len(text) > LONGEST_LINE:
         return Reading(Intent.UNKNOWN, ask_back=True)
     told = weather_in(text)

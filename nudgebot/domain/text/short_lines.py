@@ -21,6 +21,8 @@ from nudgebot.domain.model.actions import (
     Skip,
 )
 from nudgebot.domain.text.folding import fold, squeezed
+from nudgebot.domain.text.getting_well import denies_better, says_well
+from nudgebot.domain.text.line.regional import as_standard
 from nudgebot.domain.text.word_files import patterns
 
 P = patterns("short_lines")
@@ -39,7 +41,12 @@ _MOVE: Final = re.compile(r"move (\d{4}-\d{2}-\d{2}) to (\d{4}-\d{2}-\d{2})")
 # How long is asked for (min, at most) and what comes nearest.
 _NEAREST: Final = ((45, Later.HALF_HOUR), (90, Later.ONE_HOUR), (240, Later.TWO_HOURS), (900, Later.THIS_EVENING))
 _FEELINGS: Final = ((P.better, Feeling.BETTER), (P.worse, Feeling.WORSE), (P.same, Feeling.SAME))
-_TOLD: Final = ((P.is_worse, Feeling.WORSE), (P.is_same, Feeling.SAME), (P.is_better, Feeling.BETTER))
+_TOLD: Final = (
+    (P.not_worse, Feeling.SAME),
+    (P.is_worse, Feeling.WORSE),
+    (P.is_same, Feeling.SAME),
+    (P.is_better, Feeling.BETTER),
+)
 
 
 def action_in(text: str) -> Action | None:
@@ -75,16 +82,19 @@ def _later_in(line: str) -> Later | None:
 
 def feeling_in(text: str) -> Feeling | None:
     """How a line says one feels, in a word or two; None for any other line."""
-    line = squeezed(text).strip(" .!")
+    line = as_standard(squeezed(text).strip(" .!"))
     return next((how for said, how in _FEELINGS if said.fullmatch(line)), None)
 
 
 def feeling_told(text: str) -> Feeling | None:
     """The answer to "how are you": None for a line that says none of the three, or more than that."""
-    line = squeezed(text)
+    line = as_standard(squeezed(text))
     if len(line.split()) > LONGEST_ANSWER or "?" in line:
         return None
-    return next((how for said, how in _TOLD if said.search(line)), None) or feeling_in(line)
+    how = next((how for said, how in _TOLD if said.search(line)), None) or feeling_in(line)
+    if how is Feeling.BETTER and denies_better(line):
+        return Feeling.SAME
+    return Feeling.BETTER if how is None and says_well(line) else how
 
 
 def has_no_end(text: str) -> bool:

@@ -26,6 +26,11 @@ def is_cry_for_help(text: str) -> bool:
     return P.cry.search(fold(text)[0]) is not None
 
 
+def tells_a_death(text: str) -> bool:
+    """Whether a line tells of the death or the funeral of somebody near."""
+    return P.bereaved.search(fold(text[:LONGEST_LINE])[0]) is not None
+
+
 def asks_what_a_coach_sees(text: str) -> bool:
     """Whether `text` asks what a coach sees of its writer."""
     plain = squeezed(text[:READ])

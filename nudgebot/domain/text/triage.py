@@ -157,6 +157,9 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
     named += owners(found, {m.start for m in named if kinds[m.concept] in {"part", "sign"}})
     named = [mention for mention in named if not is_misplaced(mention, found)]
     named = [m for m in named if m.concept != "VISION_LOSS" or not is_hidden(m, named, found)]
+    settled = [(m.start, m.end) for m in named if m.concept == "CHEST_ILL"]
+    if settled:  # a cold that has gone to the chest has not gone
+        named = [m for m in named if m.concept != "GONE" or all(m.end <= a or b <= m.start for a, b in settled)]
     if masks:
         named = [m for m in named if m.concept in OF_THE_HEART or not is_masked(m, masks)]
     complains = any(kinds[m.concept] == "sign" and m.concept not in OF_THE_HEART for m in named)

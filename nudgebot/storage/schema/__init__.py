@@ -1,7 +1,7 @@
 """Every table, and nothing else.
 
-A new column needs nothing beside it but the field of the same name; see `book_repository` for what a book holds. Until
-the first release a file of another shape is refused as it is opened; after it, a change needs a migration beside it.
+What holds a value of the book has a column for each field of it; see `book_repository` for what a book holds. Until the
+first release a file of another shape is refused as it is opened; after it, a change needs a migration beside it.
 
 Instants are whole microseconds since 1970 in UTC, so that they sort, compare and come back exactly as they went
 in (SQLite keeps no zone with a date-time). Calendar dates are the runner's own; SQLite keeps them as ISO text. Text

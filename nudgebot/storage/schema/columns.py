@@ -1,21 +1,27 @@
-"""What the tables are made of: the register of all, and the kinds of columns."""
+"""What the tables are made of: the register of all, the kinds of columns, and the tables of what a book holds."""
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, timedelta
-from typing import Any, Final
+from collections.abc import Iterator
+from dataclasses import fields
+from datetime import UTC, date, datetime, timedelta
+from types import NoneType
+from typing import Any, Final, get_args, get_type_hints
 
 from sqlalchemy import (
     BigInteger,
     Boolean,
     Column,
     ColumnElement,
+    Date,
     Dialect,
+    Float,
     ForeignKey,
     Index,
     Integer,
     MetaData,
     String,
+    Table,
     Text,
     TypeDecorator,
 )
@@ -96,3 +102,27 @@ def flag(name: str) -> Column[bool]:
 def moment(name: str) -> Column[datetime]:
     """A moment that is always there."""
     return Column(name, Instant, nullable=False)
+
+
+_TYPES: Final[dict[type, Any]] = {bool: Boolean, int: Integer, float: Float, date: Date, datetime: Instant}
+
+
+def columns_of(kind: type, *left_out: str) -> Iterator[Column[Any]]:
+    """A column for each field of the dataclass `kind` but those `left_out`; one that may be None may be null."""
+    hints = get_type_hints(kind)
+    for part in fields(kind):
+        if part.name not in left_out:
+            hint = hints[part.name]
+            of = next(iter(each for each in get_args(hint) if each is not NoneType), hint)
+            yield Column(part.name, _TYPES.get(of, TEXT), nullable=NoneType in get_args(hint))
+
+
+def one_of(name: str, kind: type) -> Table:
+    """The table of a value that a book holds one of at most."""
+    return Table(name, metadata, of_runner(primary_key=True), *columns_of(kind))
+
+
+def many_of(name: str, kind: type, dated: str, *more: Any, left_out: tuple[str, ...] = ()) -> Table:
+    """The table of values that a book holds many of, looked up by the field `dated`; `more` are constraints."""
+    columns = columns_of(kind, *left_out)
+    return Table(name, metadata, row_id(), of_runner(), *columns, *more, Index(None, "runner_id", dated))

@@ -1,17 +1,31 @@
-"""A runner and what is kept of them: one row at most first, then the lists."""
+"""A runner and what is kept of them: one row at most first, then the lists.
+
+What holds a value of the book has a column for each of its fields (`columns_of`).
+"""
 
 from __future__ import annotations
 
-from sqlalchemy import Boolean, Column, Date, Float, Index, Integer, LargeBinary, Table, UniqueConstraint
+from sqlalchemy import Boolean, Column, Date, Index, Integer, LargeBinary, Table, UniqueConstraint
 
+from nudgebot.domain.model.journal import Change
+from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.nudged import Nudged, Snooze
+from nudgebot.domain.model.questions import Asked, PressedReading, SafetyQuestion
+from nudgebot.domain.model.recording import Recording
+from nudgebot.domain.model.returning import Return, WalkRun
+from nudgebot.domain.model.runner import DayLimit, Pause, Runner, SymptomNote
+from nudgebot.domain.model.week import Session, Week
 from nudgebot.storage.schema.columns import (
     TEXT,
     Instant,
+    columns_of,
     flag,
+    many_of,
     metadata,
     moment,
     number,
     of_runner,
+    one_of,
     partial_index,
     row_id,
     word,
@@ -22,13 +36,7 @@ runners = Table(
     "runners",
     metadata,
     row_id(),
-    word("voice"),
-    word("user"),
-    word("name"),
-    moment("joined_at"),
-    moment("last_heard"),
-    flag("stopped"),
-    flag("reachable"),
+    *columns_of(Runner, "id"),
     number("half_runs"),
     flag("teaches"),
     Column("next_due", Instant),
@@ -60,49 +68,10 @@ standings = Table(  # `kind` says which of the others are filled
     Column("clearing_since", Instant),
     Column("clearing_who", TEXT),
 )
-questions = Table(
-    "questions",
-    metadata,
-    of_runner(primary_key=True),
-    word("what"),
-    moment("at"),
-    word("token"),
-    word("line"),
-    Column("day", Date),
-    word("detail"),
-)
-safety_questions = Table(
-    "safety_questions",
-    metadata,
-    of_runner(primary_key=True),
-    moment("at"),
-    word("token"),
-    word("line"),
-    word("language"),
-    number("times"),
-    Column("yes_at", Instant),
-    Column("walking_since", Instant),
-)
-returns = Table(
-    "returns",
-    metadata,
-    of_runner(primary_key=True),
-    Column("since", Date, nullable=False),
-    number("days"),
-    number("old_week"),
-    number("old_long"),
-    number("old_target"),
-)
-ladders = Table(
-    "ladders",
-    metadata,
-    of_runner(primary_key=True),
-    number("step"),
-    number("clean"),
-    Column("since", Date, nullable=False),
-    Column("walk_until", Date),
-)
-
+questions = one_of("questions", Asked)
+safety_questions = one_of("safety_questions", SafetyQuestion)
+returns = one_of("returns", Return)
+ladders = one_of("ladders", WalkRun)
 answers = Table(
     "answers",
     metadata,
@@ -111,149 +80,29 @@ answers = Table(
     word("answer"),
 )
 
-changes = Table(  # the last things that can be taken back; `parts` is text of the core's own
-    "changes",
-    metadata,
-    row_id(),
-    of_runner(),
-    word("key"),
-    moment("at"),
-    word("parts"),
-    flag("restores"),
-    Index(None, "runner_id", "at"),
-)
-
 # Many rows a runner. Within one date the order of arrival is the order of `id`.
-log = Table(
-    "log",
-    metadata,
-    row_id(),
-    of_runner(),
-    word("key"),
-    Column("day", Date, nullable=False),
-    number("minutes"),
-    word("activity"),
-    flag("in_place_of_run"),
-    Column("effort", Integer),
-    Column("heart_rate", Integer),
-    Column("distance_km", Float),
-    flag("hard"),
-    number("cap"),
-    Column("noted_at", Instant),
-    Index(None, "runner_id", "day"),
-)
-plan = Table(
-    "plan",
-    metadata,
-    row_id(),
-    of_runner(),
-    Column("day", Date, nullable=False),
-    number("minutes"),
-    word("kind"),
-    Index(None, "runner_id", "day"),
-)
-weeks = Table(
-    "weeks",
-    metadata,
-    row_id(),
-    of_runner(),
-    Column("start", Date, nullable=False),
-    number("target"),
-    number("full"),
-    number("long_run"),
-    word("kind"),
-    Index(None, "runner_id", "start"),
-)
+log = many_of("log", LogEntry, "day")
+plan = many_of("plan", Session, "day")
+weeks = many_of("weeks", Week, "start", left_out=("sessions",))
 layouts = Table(  # the sessions of a week as first laid out
     "layouts",
     metadata,
     row_id(),
     of_runner(),
     Column("start", Date, nullable=False),
-    Column("day", Date, nullable=False),
-    number("minutes"),
-    word("kind"),
+    *columns_of(Session),
     Index(None, "runner_id", "start"),
 )
-limits = Table(
-    "limits",
-    metadata,
-    row_id(),
-    of_runner(),
-    Column("day", Date, nullable=False),
-    number("minutes"),
-    word("reason"),
-    Index(None, "runner_id", "day"),
-)
-nudges = Table(
-    "nudges",
-    metadata,
-    row_id(),
-    of_runner(),
-    word("kind"),
-    Column("for_day", Date, nullable=False),
-    word("slot"),
-    moment("due_at"),
-    moment("at"),
-    word("outcome"),
-    word("reason"),
-    Column("answered_at", Instant),
-    UniqueConstraint("runner_id", "kind", "for_day", "slot"),  # at most once, whoever asks
-    Index(None, "runner_id", "at"),
-)
-snoozes = Table(
-    "snoozes",
-    metadata,
-    row_id(),
-    of_runner(),
-    word("key"),
-    word("kind"),
-    Column("for_day", Date, nullable=False),
-    moment("at"),
-    Index(None, "runner_id", "at"),
-)
-symptoms = Table(
-    "symptoms",
-    metadata,
-    row_id(),
-    of_runner(),
-    Column("day", Date, nullable=False),
-    word("level"),
-    word("sign"),
-    word("spot"),
-    Column("score", Integer),
-    Column("at", Instant),
-    Index(None, "runner_id", "day"),
-)
+limits = many_of("limits", DayLimit, "day")
+# At most once, whoever asks.
+nudges = many_of("nudges", Nudged, "at", UniqueConstraint("runner_id", "kind", "for_day", "slot"))
+snoozes = many_of("snoozes", Snooze, "at")
+symptoms = many_of("symptoms", SymptomNote, "day")
+pauses = many_of("pauses", Pause, "first")
+recordings = many_of("recordings", Recording, "day")
+readings = many_of("readings", PressedReading, "at")
+changes = many_of("changes", Change, "at")
 
-pauses = Table(
-    "pauses",
-    metadata,
-    row_id(),
-    of_runner(),
-    Column("first", Date, nullable=False),
-    Column("last", Date, nullable=False),
-    Index(None, "runner_id", "first"),
-)
-# What a file told of the run whose log entry has that key; no place is kept.
-recordings = Table(
-    "recordings",
-    metadata,
-    row_id(),
-    of_runner(),
-    word("key"),
-    word("sent_as"),
-    Column("day", Date, nullable=False),
-    moment("started_at"),
-    number("total_seconds"),
-    number("moving_seconds"),
-    *(
-        Column(name, Integer)
-        for name in ("distance_m", "climb_m", "heart_rate", "under", "inside", "over", "low", "high")
-    ),
-    word("pulse"),
-    Index(None, "runner_id", "day"),
-)
 # Sessions as the runner's calendar has them, and the key of its private feed; null: none is open.
 calendar_events = Table(
     "calendar_events",
@@ -274,18 +123,4 @@ feeds = Table(
     of_runner(primary_key=True),
     Column("digest", LargeBinary, index=True),
     Column("alarm", Integer),
-)
-
-readings = Table(
-    "readings",
-    metadata,
-    row_id(),
-    of_runner(),
-    moment("at"),
-    word("key"),
-    word("digest"),
-    word("intent"),
-    Column("minutes", Integer),
-    word("line"),
-    Index(None, "runner_id", "at"),
 )

@@ -10,9 +10,11 @@ from dataclasses import replace
 from datetime import date, datetime, timedelta
 
 from nudgebot.app import following
-from nudgebot.domain.dialogue.answer import Heard, answer
+from nudgebot.domain.dialogue.answer import answer
+from nudgebot.domain.dialogue.values import Heard
 from nudgebot.domain.model.logbook import Activity, LogEntry
-from nudgebot.domain.model.runner import Book, Joining, Nudged, Outcome, Runner, Training, Walking
+from nudgebot.domain.model.nudged import Nudged, Outcome
+from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Runner, Training, Walking
 from nudgebot.domain.model.week import Session, SessionKind
 from nudgebot.domain.nudging import nudges, triggers
 from nudgebot.domain.nudging.payloads import FirstWord, GapWarning, Payload
@@ -50,6 +52,28 @@ class Chat:
     def today(self) -> date:
         """The runner's day."""
         return self.book.today(self.now)
+
+    @property
+    def asks_what(self) -> str:
+        """What the bot has asked back, "" for nothing."""
+        return self.book.asked.what.value if self.book.asked is not None else ""
+
+    @property
+    def heard_as(self) -> str:
+        """What the last line was taken for, as the chat and the store show it."""
+        match self.book.standing:
+            case OnHold():
+                return "a hold"
+            case Ill():
+                return "an illness"
+        if self.asks_what:
+            return "asked about"
+        if any(note.day == self.today and note.at == self.now for note in self.book.symptoms):
+            return "a complaint"
+        if any(entry.noted_at == self.now for entry in self.book.log):
+            return "a run"
+        limit = self.book.limit_on(self.today)
+        return "a day off" if limit is not None and not limit.minutes else "nothing of it"
 
     def says(self, text: str, told: Meant = Meant.OTHER) -> None:
         """The runner says `text` now, and means it to be `told`; a minute passes."""

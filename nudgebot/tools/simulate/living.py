@@ -150,7 +150,7 @@ class LivedDays:
                 self._say("/back", "yes", "my doctor, this week", "cleared")
             case _:
                 chat.says(WELL_AGAIN, Meant.WELL)
-                if chat.book.asked is not None and chat.book.asked.what.value == "ill back":
+                if chat.asks_what == "ill back":
                     chat.says("no", Meant.WELL)
         return False
 
@@ -185,7 +185,7 @@ class LivedDays:
             self.chat.says(text, told)
             if told is Meant.COLD:
                 return
-            self._count(told, self._heard_as())
+            self._count(told, self.chat.heard_as)
             if isinstance(self.chat.book.standing, Ill | OnHold):
                 return
             self._refuse()
@@ -205,9 +205,9 @@ class LivedDays:
         told = COMPLAINTS[int(much * 97) % len(COMPLAINTS)]
         if self.voice.chance(0.6):
             self.chat.says(self.voice.own(told), told)
-            if self._asked() == "sign":
+            if self.chat.asks_what == "sign":
                 self.chat.says("yes", told)
-            self._count(told, self._heard_as())
+            self._count(told, self.chat.heard_as)
         if not isinstance(self.chat.book.standing, OnHold):
             self._refuse()
             self.chat.says(self.voice.plain(told), told)
@@ -222,38 +222,16 @@ class LivedDays:
         """A line of own words that is no run, counted by what it was read as; a hold of it is withdrawn."""
         known = len(self.chat.book.log)
         self.chat.says(self.voice.own(told), told)
-        self._count(told, "a run taken back" if len(self.chat.book.log) < known else self._heard_as())
+        self._count(told, "a run taken back" if len(self.chat.book.log) < known else self.chat.heard_as)
         self._refuse()
 
     def _refuse(self) -> None:
         """What somebody says whose line was taken for a sign that it was not, or asked about; again the next day."""
-        if self._asked() == "sign":
+        if self.chat.asks_what == "sign":
             self.chat.says("no")
         if isinstance(self.chat.book.standing, OnHold):
             self._say("that was not about me", "yes", "yes")
         self.misread = isinstance(self.chat.book.standing, OnHold)
-
-    def _asked(self) -> str:
-        asked = self.chat.book.asked
-        return asked.what.value if asked is not None else ""
-
-    def _heard_as(self) -> str:
-        """What the last line was taken for, as the chat and the store show it."""
-        book = self.chat.book
-        match book.standing:
-            case OnHold():
-                return "a hold"
-            case Ill():
-                return "an illness"
-        if self._asked():
-            return "asked about"
-        today = self.chat.today
-        if any(note.day == today and note.at == self.chat.now for note in book.symptoms):
-            return "a complaint"
-        if any(entry.noted_at == self.chat.now for entry in book.log):
-            return "a run"
-        limit = book.limit_on(today)
-        return "a day off" if limit is not None and not limit.minutes else "nothing of it"
 
     def _count(self, told: Meant, read: str) -> None:
         self.chat.tally.read[f"{told}: {read}"] += 1
@@ -296,8 +274,8 @@ class LivedDays:
             self._count(Meant.RUN, "as it was")
             return
         read = "a hold" if held else f"{'other' if counted else 'no'} minutes" if counted != minutes else "as it was"
-        self._count(Meant.RUN, f"{read}, and asked" if self._asked() and not held else read)
-        if self._asked() == "minutes":
+        self._count(Meant.RUN, f"{read}, and asked" if self.chat.asks_what and not held else read)
+        if self.chat.asks_what == "minutes":
             chat.says(f"{minutes}", Meant.RUN)
         self._refuse()
         counted = counted_minutes(chat.book.log, chat.today, 1) - before

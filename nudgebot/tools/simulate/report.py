@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from nudgebot.domain.model.runner import NudgeKind
+from nudgebot.domain.model.nudged import NudgeKind
 from nudgebot.tools.simulate.judge.findings import Breach
 from nudgebot.tools.simulate.lives import Life
 from nudgebot.tools.simulate.tally import SETTLED_FROM, Tally

@@ -16,7 +16,7 @@ from nudgebot.domain.dialogue.questions.pending_question import QUESTIONS
 from nudgebot.domain.model import actions as act
 from nudgebot.domain.model.action_codec import ACTIONS, CHOSEN, decode, encode
 from nudgebot.domain.model.actions import Action, Chosen
-from nudgebot.domain.model.runner import Ask
+from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.text.reply import Intent
 from nudgebot.domain.text.short_lines import action_in
 from tests.talking import joined

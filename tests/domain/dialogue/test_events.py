@@ -23,7 +23,8 @@ from nudgebot.domain.model.event import (
 )
 from nudgebot.domain.model.intake import DatedEvent, Intake
 from nudgebot.domain.model.logbook import LogEntry
-from nudgebot.domain.model.runner import Book, NudgeKind
+from nudgebot.domain.model.nudged import NudgeKind
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import SessionKind
 from nudgebot.domain.planning import limits, planner
 from nudgebot.domain.planning.event_weeks import is_far, minutes_likely

@@ -11,21 +11,13 @@ from hypothesis import strategies as st
 
 from nudgebot.app import following
 from nudgebot.domain.dialogue import own_commands
-from nudgebot.domain.dialogue.answer import Answer, Heard, answer
+from nudgebot.domain.dialogue.answer import answer
+from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.messages.health.conditions import UNDER_AGE_ASK
 from nudgebot.domain.model.actions import Action, ChosenValue, Feel, Feeling, Reply, Skip
-from nudgebot.domain.model.runner import (
-    Ask,
-    Asked,
-    Book,
-    ClearingStep,
-    Ill,
-    Joining,
-    OnHold,
-    Standing,
-    Training,
-    Walking,
-)
+from nudgebot.domain.model.clearing import ClearingStep
+from nudgebot.domain.model.questions import Ask, Asked
+from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Standing, Training, Walking
 from nudgebot.domain.planning import season
 from nudgebot.domain.planning.steady import low, steady, steady_until
 from nudgebot.domain.profile.intake import profile
@@ -256,6 +248,7 @@ WAYS_OUT: dict[Ask, tuple[tuple[str, ...], str]] = {
     Ask.WIND: (("-18 C here, ok to run?",), "calm"),
     Ask.HUMIDITY: (("30 degrees, ok to run?",), "dry"),
     Ask.REPEAT: (("the first friday of every month I can't run",), "no"),
+    Ask.SOMEBODY_ELSE: (("my neighbour collapsed in front of me",), "that was not about me"),
     Ask.TAKE_BACK: (("30 min run", "delete thursday's 10"), "no"),
 }
 

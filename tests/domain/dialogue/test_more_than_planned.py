@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 
 from nudgebot.domain.model.intake import DatedEvent
 from nudgebot.domain.model.logbook import LogEntry
-from nudgebot.domain.model.runner import Book, WalkRun
+from nudgebot.domain.model.returning import WalkRun
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import SessionKind
 from nudgebot.domain.overview.firsts import First, first_in
 from nudgebot.domain.planning import limits, more, planner

@@ -11,9 +11,10 @@ from pathlib import Path
 import pytest
 
 from nudgebot.domain.dialogue import remembered_readings
-from nudgebot.domain.dialogue.answer import Heard, answer
+from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.questions.reading_question import ask_which
 from nudgebot.domain.dialogue.undo import journal, keep_changes
+from nudgebot.domain.dialogue.values import Heard
 from nudgebot.domain.model.actions import ChosenOption, ChosenReading, Option, Reply, Undo
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.text.reply import Intent, Reading, read

@@ -8,8 +8,9 @@ from datetime import datetime, timedelta
 import pytest
 
 from nudgebot.app import following
-from nudgebot.domain.dialogue.answer import Answer, Heard, answer
+from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.health.safety_question import FELT, answer_not_understood, ask_about
+from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.by_language import in_language
 from nudgebot.domain.messages.health import closed_question as words

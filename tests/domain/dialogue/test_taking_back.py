@@ -16,19 +16,9 @@ from hypothesis import strategies as st
 from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.journal import Change, Part, parts_of, written
 from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.nudged import NudgeKind, Snooze
 from nudgebot.domain.model.parameters import CHANGES_KEPT
-from nudgebot.domain.model.runner import (
-    Book,
-    DayLimit,
-    Ill,
-    LimitReason,
-    NudgeKind,
-    OnHold,
-    Profile,
-    Snooze,
-    SymptomNote,
-    Training,
-)
+from nudgebot.domain.model.runner import Book, DayLimit, Ill, LimitReason, OnHold, Profile, SymptomNote, Training
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
 from nudgebot.domain.planning.shortfall import shortfall
 from nudgebot.domain.text.taking_back import Correction, correction_in, says_what_it_was

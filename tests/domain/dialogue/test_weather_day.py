@@ -14,7 +14,9 @@ from hypothesis import strategies as st
 from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.values import Heard
 from nudgebot.domain.messages.nudges import write_nudge
-from nudgebot.domain.model.runner import Ask, Book, LimitReason, NudgeKind, Outcome, Snooze
+from nudgebot.domain.model.nudged import NudgeKind, Outcome, Snooze
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, LimitReason
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.gap import open_session

@@ -12,7 +12,8 @@ from hypothesis import strategies as st
 from nudgebot.domain.messages.nudges import write_nudge
 from nudgebot.domain.model.actions import SetTo
 from nudgebot.domain.model.intake import Intake, LearnedHour, YesNoSkip
-from nudgebot.domain.model.runner import Book, NudgeKind, OnHold, at_wall
+from nudgebot.domain.model.nudged import NudgeKind
+from nudgebot.domain.model.runner import Book, OnHold, at_wall
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.nudging.learned_hour import says_moved, why_that_hour, with_learned_hour
 from nudgebot.domain.nudging.times import quiet_until

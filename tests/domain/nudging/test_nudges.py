@@ -7,21 +7,12 @@ from datetime import date, datetime, time, timedelta
 
 import pytest
 
-from nudgebot.domain.model.runner import (
-    Ill,
-    Joining,
-    NudgeKind,
-    OnHold,
-    Outcome,
-    Return,
-    Standing,
-    Training,
-    Walking,
-    WalkRun,
-    at_wall,
-)
+from nudgebot.domain.model.nudged import NudgeKind, Outcome
+from nudgebot.domain.model.returning import Return, WalkRun
+from nudgebot.domain.model.runner import Ill, Joining, OnHold, Standing, Training, Walking, at_wall
 from nudgebot.domain.model.week import WeekKind
 from nudgebot.domain.nudging import nudges
+from nudgebot.domain.nudging.throttle import Reason
 from tests.domain.drawn_weeks import BERLIN, MONDAY, drawn, play, sent, unsent, utc
 
 MWS = "Mon 45, Wed 45, Sat 90"
@@ -371,7 +362,7 @@ def test_due_settles_everything_once_and_changes_nothing_itself() -> None:
     first = nudges.settle_due(book, now)
     assert first == nudges.settle_due(book, now)
     assert [v.nudged.outcome for v in first] == [Outcome.SENT]
-    assert first[0].why == "It was due."
+    assert Reason(first[0].nudged.reason).text == "It was due."
     assert nudges.settle_due(replace(book, nudges=tuple(v.nudged for v in first)), now) == ()
 
 

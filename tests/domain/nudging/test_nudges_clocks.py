@@ -13,7 +13,8 @@ import pytest
 
 from nudgebot.domain.model.actions import Later
 from nudgebot.domain.model.intake import Intake
-from nudgebot.domain.model.runner import NudgeKind, Outcome, at_wall
+from nudgebot.domain.model.nudged import NudgeKind, Outcome
+from nudgebot.domain.model.runner import at_wall
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.nudging.times import quiet_until, snoozed_until, stale_at
 from tests.domain.drawn_weeks import BERLIN, MONDAY, does, drawn, play, sent, settle, unsent, utc

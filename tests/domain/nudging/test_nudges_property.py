@@ -10,7 +10,8 @@ from itertools import pairwise
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nudgebot.domain.model.runner import Book, NudgeKind, Outcome, Profile, at_wall
+from nudgebot.domain.model.nudged import NudgeKind, Outcome
+from nudgebot.domain.model.runner import Book, Profile, at_wall
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.nudging.times import quiet_until, stale_at
 from tests.domain.drawn_weeks import ALL_OPEN, DAYS, MONDAY, does, drawn, play, sent

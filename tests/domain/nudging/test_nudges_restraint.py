@@ -7,7 +7,8 @@ from datetime import date, datetime, time, timedelta
 
 import pytest
 
-from nudgebot.domain.model.runner import Book, Nudged, NudgeKind, Outcome, at_wall
+from nudgebot.domain.model.nudged import Nudged, NudgeKind, Outcome
+from nudgebot.domain.model.runner import Book, at_wall
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.nudging.calls import Call
 from nudgebot.domain.nudging.throttle import A_DAY, A_WEEK, Reason, is_said_already, why_too_much
@@ -210,4 +211,4 @@ def test_one_review_a_week_and_one_gap_warning_a_day() -> None:
 def test_every_reason_has_its_sentence() -> None:
     assert all(reason.text.endswith(".") for reason in Reason)
     verdict = nudges.settle_due(drawn("Mon 45", past="Sun"), wall(MONDAY, "10:30"))[0]
-    assert verdict.why == "It could not go out in time to help."
+    assert Reason(verdict.nudged.reason).text == "It could not go out in time to help."

@@ -8,17 +8,10 @@ from datetime import datetime, time, timedelta
 import pytest
 
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.nudged import NudgeKind
 from nudgebot.domain.model.parameters import TOO_LATE
-from nudgebot.domain.model.runner import (
-    Book,
-    DayLimit,
-    LimitReason,
-    NudgeKind,
-    Return,
-    Walking,
-    WalkRun,
-    at_wall,
-)
+from nudgebot.domain.model.returning import Return, WalkRun
+from nudgebot.domain.model.runner import Book, DayLimit, LimitReason, Walking, at_wall
 from nudgebot.domain.model.week import Session, SessionKind
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.nudging.payloads import (

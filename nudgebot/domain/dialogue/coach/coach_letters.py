@@ -20,7 +20,7 @@ from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.messages.group.roster import STATE_WORDS
 from nudgebot.domain.model.actions import Agreed, Reply
 from nudgebot.domain.model.parameters import QUESTION_LASTS
-from nudgebot.domain.model.runner import Ask, Asked
+from nudgebot.domain.model.questions import Ask, Asked
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview.group import Member, State, find, roster, sight
 from nudgebot.domain.text.folding import squeezed

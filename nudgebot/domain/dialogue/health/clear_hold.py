@@ -20,8 +20,9 @@ from nudgebot.domain.messages.common import on_day
 from nudgebot.domain.messages.health import hold as words
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option, Reply, Resume
+from nudgebot.domain.model.clearing import Clearing, ClearingStep
 from nudgebot.domain.model.parameters import CLEARANCE_LASTS, CLEARING_LASTS, VISIT_WITHIN
-from nudgebot.domain.model.runner import Book, Clearing, ClearingStep, OnHold, Walking
+from nudgebot.domain.model.runner import Book, OnHold, Walking
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.text.reply import read_days
 from nudgebot.domain.text.small_talk import asks_to_run
@@ -101,7 +102,17 @@ def continue_clearing(book: Book, heard: Heard, answer: bool | None) -> Answer |
             named = word_counts(book, clearer_in(line))
             return _take_when(book, heard, clearing.who, line, said=line if named else f"{clearing.who}, {line}")
         case _:
-            return end_as_cleared(book, heard, clearing.who) if _is_the_word(line) else None
+            return _take_word(book, heard, clearing, line, answer)
+
+
+def _take_word(book: Book, heard: Heard, clearing: Clearing, line: str, answer: bool | None) -> Answer | None:
+    """The one word ends it; a yes, or who it was told once more, is asked for the word again."""
+    if _is_the_word(line):
+        return end_as_cleared(book, heard, clearing.who)
+    if answer is False or not_yet(line):
+        return _keep_on_hold(book, words.STAYS_ON_HOLD)
+    told_again = answer is True or word_counts(book, clearer_in(line))
+    return _ask_step(book, heard, ClearingStep.WORD, words.WORD_ASK) if told_again else None
 
 
 def _under_way(book: Book, heard: Heard) -> Clearing | None:

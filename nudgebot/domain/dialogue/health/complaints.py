@@ -24,11 +24,12 @@ from nudgebot.domain.messages.health import complaints as words
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.health import safety
 from nudgebot.domain.messages.plan.lines import next_line
-from nudgebot.domain.messages.runs.log import say_logged
+from nudgebot.domain.messages.runs.log import say_counted, say_logged
 from nudgebot.domain.model.actions import Feeling, Misread, Option
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import PAIN_RESTS, SAME_SPOT, SAME_SPOT_DAYS, WORSE_MORNINGS
-from nudgebot.domain.model.runner import Ask, Book, Ill, LimitReason
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, LimitReason
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.profile.conditions import SOMEBODY_ELSE
 from nudgebot.domain.text.folding import squeezed
@@ -49,14 +50,13 @@ def answer_alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | 
     """
     if mood.is_about_mood(verdict):
         return mood.answer_low_mood(book, heard, verdict, reading)
-    entries: tuple[LogEntry, ...] = ()
-    if reading is not None and reading.intent is Intent.LOG and not reading.ask_back:
-        book, entries = store(book, heard, reading)
+    book, entries = store(book, heard, reading)
     minutes = sum(entry.minutes for entry in entries) or None
     text = safety.answer(verdict, book.profile.country, logged_minutes=minutes)
     if verdict.about_other:
         after = replan(book, heard)[0] if entries else book
-        return say(after, text, kind=SAFETY)
+        open_for_a_word = ask(after, heard, Ask.SOMEBODY_ELSE, text)
+        return say(open_for_a_word.book, text, kind=SAFETY)
     after = put_on_hold(with_complaint(book, heard, verdict), heard, verdict.level, verdict.sign, number=verdict.number)
     if verdict.told:
         after = illness.record_illness(after, heard, verdict)
@@ -149,10 +149,17 @@ def take_feeling(book: Book, heard: Heard, how: Feeling) -> Answer:
     return say(after, f"{words.GLAD} {next_line(after, today)}")
 
 
-def hold_for_effort(book: Book, heard: Heard) -> Answer:
-    """Worse after effort, in an illness or on the way back from one: a clinician, and no building up."""
+def hold_for_effort(book: Book, heard: Heard, reading: Reading) -> Answer:
+    """Worse after effort, in an illness or on the way back from one: a clinician, and no building up.
+
+    A finished run in the line is kept.
+    """
+    entries: tuple[LogEntry, ...] = ()
+    if reading.intent is Intent.LOG and not reading.ask_back:
+        book, entries = store(book, heard, reading)
     after = put_on_hold(book, heard, Level.CLINICIAN, WORSE_AFTER_EFFORT)
-    return say(after, illness_words.WORSE_AFTER_EFFORT, kind=SAFETY)
+    first = f"{say_counted(entries, today_of(book, heard))}\n" if entries else ""
+    return say(after, f"{first}{illness_words.WORSE_AFTER_EFFORT}", kind=SAFETY)
 
 
 def hold_for_heart(book: Book, heard: Heard) -> Answer:

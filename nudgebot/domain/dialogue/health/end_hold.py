@@ -25,7 +25,8 @@ from nudgebot.domain.messages.health.conditions import cautions_of
 from nudgebot.domain.messages.health.illness import HOLD_ENDED as ILL_TOO
 from nudgebot.domain.model.intake import Cleared
 from nudgebot.domain.model.parameters import CONCUSSION_FIRST_STEP
-from nudgebot.domain.model.runner import Book, Joining, OnHold, Walking, WalkRun
+from nudgebot.domain.model.returning import WalkRun
+from nudgebot.domain.model.runner import Book, Joining, OnHold, Walking
 from nudgebot.domain.model.speech import SAFETY
 from nudgebot.domain.planning import planner, steady
 from nudgebot.domain.profile import intake

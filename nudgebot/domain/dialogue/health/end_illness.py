@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue.health.illness import later_of, with_fever_today
+from nudgebot.domain.dialogue.health.illness import COVID_TOLD, later_of, with_fever_today
 from nudgebot.domain.dialogue.undo import journal
 from nudgebot.domain.dialogue.values import (
     Answer,
@@ -25,7 +25,9 @@ from nudgebot.domain.messages.health import illness as words
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.actions import ChosenDays
-from nudgebot.domain.model.runner import Ask, Book, Ill, LimitReason, WalkRun
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.returning import WalkRun
+from nudgebot.domain.model.runner import Book, Ill, LimitReason
 from nudgebot.domain.planning import illness_wait, planner
 from nudgebot.domain.planning.illness_wait import Wait
 from nudgebot.domain.text.illness_talk import hides_a_fever
@@ -50,7 +52,7 @@ def take_back_illness(book: Book, heard: Heard) -> Answer:
         after = journal.take_out(book, told, heard).book
         return say(after, f"{words.TAKEN_BACK} {next_line(after, today)}")
     limits = {limit.day for limit in book.limits if limit.day >= today and limit.reason is LimitReason.ILL}
-    kept = tuple(n for n in book.symptoms if n.day != today or n.level != Level.REST.value)
+    kept = tuple(n for n in book.symptoms if n.day != today or (n.level != Level.REST.value and n.sign != COVID_TOLD))
     well = replace(
         without_limits(book, limits), standing=standing_when_well(book, heard.now), symptoms=kept, asked=None
     )

@@ -8,14 +8,15 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue.values import Heard, limit, today_of, with_pause
-from nudgebot.domain.model.parameters import OLD_ILLNESS
+from nudgebot.domain.dialogue.values import Heard, limit, today_of, with_note, with_pause
+from nudgebot.domain.model.parameters import ILLNESS_LINGERS, OLD_ILLNESS
 from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold, SymptomNote
 from nudgebot.domain.planning import planner
-from nudgebot.domain.text.illness_talk import says_lifted, says_well
+from nudgebot.domain.text.getting_well import says_lifted, says_well
 from nudgebot.domain.text.reply import read_days
 from nudgebot.domain.text.triage import Illness, Level, Verdict
 
+COVID_TOLD = "covid told"  # the note by which an illness that follows soon is known as its return
 JOINING_ILL = "ill at joining: "  # under this sign the notes keep an illness that was told during the intake
 
 
@@ -23,7 +24,8 @@ def record_illness(book: Book, heard: Heard, verdict: Verdict) -> Book:
     """The book with the illness that was told: as its standing, or under a hold, which wins."""
     today = today_of(book, heard)
     before = illness_of(book)
-    ill = before or Ill(today, last_ill=today)
+    back = any(note.sign == COVID_TOLD and today - note.day <= ILLNESS_LINGERS.span for note in book.symptoms)
+    ill = before or Ill(today, last_ill=today, covid=back)
     over = not is_still_ill(book, heard, verdict)
     for each in verdict.told:
         last = _last_day(heard.text, today, past=each.past or over)
@@ -35,6 +37,7 @@ def record_illness(book: Book, heard: Heard, verdict: Verdict) -> Book:
                 ill = replace(ill, last_upset=later_of(ill.last_upset, last))
             case Illness.COVID:
                 ill = replace(ill, covid=True)
+                book = with_note(book, heard, Level.NONE.value, COVID_TOLD)
             case Illness.ILL:
                 pass
     ill = replace(ill, deep=ill.deep or verdict.deep)
@@ -103,6 +106,14 @@ def illness_of(book: Book) -> Ill | None:
             return None
 
 
+def is_on_its_way_back(book: Book, today: date) -> bool:
+    """Whether the runner is ill, or on the gentle way back from an illness or a hold."""
+    if isinstance(book.standing, Ill) or (book.walk_run is not None and book.walk_run.walk_until is not None):
+        return True
+    gentle = book.half_runs > 0 or (book.returning is not None and today <= book.returning.end)
+    return gentle and any(today - pause.last <= ILLNESS_LINGERS.span for pause in book.pauses)
+
+
 def later_of(one: date | None, other: date) -> date:
     """The later of two days, the first of which may not be known."""
     return other if one is None else max(one, other)
@@ -114,6 +125,17 @@ def _last_day(text: str, today: date, *, past: bool) -> date:
         return today
     named = [day for day in read_days(text, today, past=True) if day <= today]
     return max(named, default=today - timedelta(days=1))
+
+
+def with_last_day(book: Book, day: date) -> Book:
+    """The book of somebody who is ill, with `day` as a day on which what was told was still there."""
+    ill = book.standing
+    if not isinstance(ill, Ill):
+        return book
+    fever, upset = (None if last is None else max(last, day) for last in (ill.last_fever, ill.last_upset))
+    return replace(
+        book, standing=replace(ill, last_ill=later_of(ill.last_ill, day), last_fever=fever, last_upset=upset)
+    )
 
 
 def with_fever_today(book: Book, today: date) -> Book:

@@ -7,10 +7,9 @@ from dataclasses import replace
 from nudgebot.domain.dialogue.runs.log_run import store
 from nudgebot.domain.dialogue.values import Answer, Heard, say, with_note
 from nudgebot.domain.messages.health import mood as words
-from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Book, Training, Walking
 from nudgebot.domain.model.speech import SAFETY
-from nudgebot.domain.text.reply import Intent, Reading
+from nudgebot.domain.text.reply import Reading
 from nudgebot.domain.text.symptoms.groups import MIND
 from nudgebot.domain.text.triage import Level, Verdict
 
@@ -23,9 +22,7 @@ def is_about_mood(verdict: Verdict) -> bool:
 
 def answer_low_mood(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> Answer:
     """The kind answer; a finished run in the line is kept. Running is not taken away: moving helps many."""
-    entries: tuple[LogEntry, ...] = ()
-    if reading is not None and reading.intent is Intent.LOG and not reading.ask_back:
-        book, entries = store(book, heard, reading)
+    book, entries = store(book, heard, reading)
     after = replace(with_note(book, heard, verdict.level.value, verdict.sign), asked=None)
     text = words.answer(
         verdict.language,

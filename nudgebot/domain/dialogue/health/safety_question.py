@@ -17,11 +17,13 @@ from nudgebot.domain.messages.health import closed_question as words
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.actions import Agreed, ChosenOption, Feel, Feeling, Open, Option, Page, Reply
 from nudgebot.domain.model.parameters import QUESTION_LASTS, SAFETY_ASKED, YES_TAKEN_BACK
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, SafetyQuestion, Training, Walking
+from nudgebot.domain.model.questions import Ask, SafetyQuestion
+from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.profile import intake
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, Reading, read_yes_no
+from nudgebot.domain.text.short_lines import feeling_in
 from nudgebot.domain.text.small_talk import asks_to_run, is_cry_for_help
 from nudgebot.domain.text.symptoms.clearance import speaks_of_clinician
 from nudgebot.domain.text.triage import Level, Verdict
@@ -99,12 +101,14 @@ def _is_screened(book: Book, done: Answer) -> bool:
 
 
 def _is_about_the_hold(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> bool:
-    """Whether the answer on hold says it already: on the day of an emergency, and to news of a clinician."""
+    """Whether the answer on hold says it already: on the day of an emergency, to news of a clinician, and to who it
+    was where that was asked."""
     if not isinstance(book.standing, OnHold) or verdict.level is not Level.NONE:
         return False
     complains = reading is not None and reading.intent is Intent.SYMPTOM
     news = speaks_of_clinician(heard.text) or asks_to_run(heard.text)
-    return hold.is_fresh(book, heard) or (news and not complains)
+    asked = book.standing.clearing is not None
+    return hold.is_fresh(book, heard) or (news and (asked or not complains))
 
 
 def ask_about(book: Book, heard: Heard, done: Answer | None = None) -> Answer:
@@ -124,6 +128,8 @@ def is_worth_asking(text: str, today: date, verdict: Verdict, reading: Reading |
     """
     if verdict.level.rank >= Level.CLINICIAN.rank or verdict.question:
         return False
+    if feeling_in(text) in {Feeling.BETTER, Feeling.SAME}:
+        return False  # says how one is and nothing else
     if reading is not None and reading.intent is Intent.SYMPTOM and verdict.level is Level.NONE:
         return True
     if is_cry_for_help(text):
@@ -170,7 +176,7 @@ def _with_question(done: Answer, before: Book, question: SafetyQuestion) -> Answ
         Button(words.YES[question.language], Reply(question.token, Agreed(True))),
     )
     first = Say(words.ask(before.profile.country, question.language), QUESTION, buttons)
-    return Answer(replace(done.book, safety_question=question), (first, *done.says))
+    return replace(done, book=replace(done.book, safety_question=question)).behind(first)
 
 
 def _read_yes_or_no(book: Book, heard: Heard, open_one: SafetyQuestion) -> bool | None:

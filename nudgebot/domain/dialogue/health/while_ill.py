@@ -5,7 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from nudgebot.domain.dialogue.health.end_illness import ask_about_heart, begin_way_back
-from nudgebot.domain.dialogue.health.illness import illness_of, is_still_ill, record_illness, with_fever_today
+from nudgebot.domain.dialogue.health.illness import (
+    illness_of,
+    is_still_ill,
+    record_illness,
+    with_fever_today,
+    with_last_day,
+)
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.runs.log_run import WALKS, add_caution
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of, with_complaint
@@ -13,12 +19,14 @@ from nudgebot.domain.messages.health import illness as words
 from nudgebot.domain.messages.health.hold import CLEARED, hold_page
 from nudgebot.domain.messages.runs.log import say_counted
 from nudgebot.domain.model.actions import ChosenOption, Feeling, Option, Resume
-from nudgebot.domain.model.runner import Ask, Book, Ill, OnHold
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.planning import illness_wait
 from nudgebot.domain.planning.illness_wait import Wait
 from nudgebot.domain.text.claims import is_fever
-from nudgebot.domain.text.illness_talk import bare_temperature, hides_a_fever, says_well
+from nudgebot.domain.text.getting_well import says_well
+from nudgebot.domain.text.illness_talk import bare_temperature, hides_a_fever, last_day_told
 from nudgebot.domain.text.reply import Intent, Reading, read_days
 from nudgebot.domain.text.short_lines import feeling_in
 from nudgebot.domain.text.triage import Level, Verdict
@@ -69,10 +77,13 @@ def answer_while_ill(book: Book, heard: Heard, verdict: Verdict, reading: Readin
     """The answer to a line of somebody who is ill; None if the line is about something else."""
     if verdict.told and (is_still_ill(book, heard, verdict) or not says_well(heard.text)):
         return answer_illness(book, heard, verdict, reading)
+    today = today_of(book, heard)
+    if not verdict.told and (last := last_day_told(heard.text, today)) is not None:
+        return begin_way_back(with_last_day(book, last), heard, words.say_last_noted(last, today))
     if (degrees := bare_temperature(heard.text)) is not None:
         return _take_temperature(book, heard, *degrees)
     if says_well(heard.text) and reading.intent is not Intent.LOG:
-        dated = verdict.told and read_days(heard.text, today_of(book, heard), past=True)
+        dated = verdict.told and read_days(heard.text, today, past=True)
         return begin_way_back(record_illness(book, heard, verdict) if dated else book, heard)
     if verdict.level is Level.NONE and feeling_in(heard.text) in {Feeling.SAME, Feeling.WORSE}:
         return take_same_or_worse(book, heard)
@@ -101,12 +112,14 @@ def _log_while_ill(book: Book, heard: Heard, reading: Reading) -> Answer:
     """
     done = log_run.log(book, heard, reading)
     ill = book.standing
-    if not isinstance(ill, Ill) or reading.activity in WALKS or done.book.log == book.log or done.book.asked:
+    asked_before = book.asked is not None and book.asked.what is Ask.ILL_BACK
+    asks = done.book.asked is not None and not (asked_before and done.book.asked == book.asked)
+    if not isinstance(ill, Ill) or reading.activity in WALKS or done.book.log == book.log or asks:
         return add_caution(book, done, reading.activity)
     if illness_wait.first_day(*illness_wait.counted_from(ill)) > today_of(book, heard):
         return add_caution(book, done, reading.activity)
-    asked = ask_about_heart(done.book, heard, words.RUNNING_AGAIN)
-    return replace(asked, says=(*done.says, *asked.says))
+    asked = words.WAITS_FOR_ANSWER if asked_before else words.RUNNING_AGAIN
+    return ask_about_heart(done.book, heard, asked).behind(*done.says)
 
 
 def take_same_or_worse(book: Book, heard: Heard) -> Answer:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Final, TypeVar
 
 from nudgebot.domain.dialogue.values import Answer, Heard, today_of
 from nudgebot.domain.model.actions import Agreed, Chosen
-from nudgebot.domain.model.runner import Asked, Book
+from nudgebot.domain.model.questions import Asked
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.text.reply import read_yes_no
 from nudgebot.domain.text.triage import Verdict
 
@@ -49,6 +50,7 @@ class Answering:
 Read = Callable[[Answering], Chosen | None]
 Handle = Callable[[Answering, Chosen], Answer | None]
 C = TypeVar("C")
+V = TypeVar("V")
 
 
 def on_kind(kind: type[C], act: Callable[[Answering, C], Answer | None]) -> Handle:
@@ -56,12 +58,17 @@ def on_kind(kind: type[C], act: Callable[[Answering, C], Answer | None]) -> Hand
     return lambda turn, chosen: act(turn, chosen) if isinstance(chosen, kind) else None
 
 
-def one_of(acts: Mapping[Chosen, Callable[[Answering], Answer | None]]) -> Handle:
+def one_of(*acts: tuple[Chosen, Callable[[Answering], Answer | None]]) -> Handle:
     """What is done about each of these answers; any other is none."""
-    return lambda turn, chosen: acts[chosen](turn) if chosen in acts else None
+    by_answer = dict(acts)
+    return lambda turn, chosen: by_answer[chosen](turn) if chosen in by_answer else None
+
+
+def as_chosen(kind: Callable[[V], Chosen], value: V | None) -> Chosen | None:
+    """The answer of that kind for a value that was read; None for none."""
+    return None if value is None else kind(value)
 
 
 def read_yes_or_no(turn: Answering) -> Chosen | None:
     """Reads a yes or a no."""
-    agreed = read_yes_no(turn.line)
-    return None if agreed is None else Agreed(agreed)
+    return as_chosen(Agreed, read_yes_no(turn.line))

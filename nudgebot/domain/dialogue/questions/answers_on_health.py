@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from typing import Final
 
 from nudgebot.domain.dialogue.health import complaints, end_illness
-from nudgebot.domain.dialogue.questions.answering import LONGEST_ANSWER, Answering
+from nudgebot.domain.dialogue.questions.answering import LONGEST_ANSWER, Answering, as_chosen
 from nudgebot.domain.dialogue.values import Answer
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option
 from nudgebot.domain.planning.illness_wait import Wait
@@ -26,8 +26,7 @@ TODAYS: Final[Mapping[str, Option]] = {
 
 def read_heart(turn: Answering) -> Chosen | None:
     """Whether there were signs of the heart."""
-    answered = question_answered(turn.line)
-    return None if answered is None else Agreed(answered)
+    return as_chosen(Agreed, question_answered(turn.line))
 
 
 def read_last_ill(turn: Answering) -> Chosen | None:
@@ -68,8 +67,7 @@ def read_not_ill(turn: Answering) -> Chosen | None:
 
 def read_choice(turn: Answering) -> Chosen | None:
     """What somebody with a niggle wants to do today."""
-    option = TODAYS.get(turn.line.strip(" .!").casefold())
-    return None if option is None else ChosenOption(option)
+    return as_chosen(ChosenOption, TODAYS.get(turn.line.strip(" .!").casefold()))
 
 
 def take_choice(turn: Answering, chosen: ChosenOption) -> Answer | None:

@@ -12,7 +12,7 @@ from nudgebot.domain.dialogue.values import Answer, say
 from nudgebot.domain.dialogue.week import changes
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenMinutes, ChosenOption, Option
-from nudgebot.domain.model.runner import Ask
+from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.planning import more
 from nudgebot.domain.profile.sentences import answer_words
 from nudgebot.domain.text import reply
@@ -115,7 +115,9 @@ def read_days_named(turn: Answering) -> Chosen | None:
 
 
 def pause_until(turn: Answering, chosen: ChosenDays) -> Answer | None:
-    """The pause until the day that was told."""
+    """The pause until the day that was told, or without an end."""
+    if end_is_not_known(turn.line):
+        return changes.go_away_without_end(turn.closed, turn.heard)
     return changes.go_away(turn.closed, turn.heard, chosen.days) if chosen.days else None
 
 

@@ -7,17 +7,26 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from datetime import datetime
 from typing import Final
 
 from nudgebot.domain.dialogue.health import complaints, end_illness
 from nudgebot.domain.dialogue.questions import answers_on_health, answers_on_runs
-from nudgebot.domain.dialogue.questions.answering import Answering, Handle, Read, on_kind, one_of, read_yes_or_no
+from nudgebot.domain.dialogue.questions.answering import (
+    Answering,
+    Handle,
+    Read,
+    as_chosen,
+    on_kind,
+    one_of,
+    read_yes_or_no,
+)
 from nudgebot.domain.dialogue.runs import files, log_run
 from nudgebot.domain.dialogue.settings import change_setting, conditions, repeats
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.dialogue.week import busy_days, weather
-from nudgebot.domain.messages import help_pages
+from nudgebot.domain.messages import help_pages, small_talk
 from nudgebot.domain.messages.health import hold as hold_words
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.runs import log as log_words
@@ -31,11 +40,30 @@ from nudgebot.domain.model.actions import (
     Option,
     Reply,
 )
-from nudgebot.domain.model.runner import Ask, Book, OnHold, Walking
+from nudgebot.domain.model.nudged import NudgeKind, Outcome
+from nudgebot.domain.model.parameters import HEALTH_ASKED, QUESTION_LASTS
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, OnHold, Walking
+from nudgebot.domain.profile.emergency import call
 from nudgebot.domain.text.illness_talk import question_answered
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_yes_no
+from nudgebot.domain.text.symptoms.clearance import misread
 from nudgebot.domain.text.triage import Level, Verdict
+
+# Asked of the body or of an absence: what is said to it an evening later says the same.
+OUTLIVES_THE_DAY: Final = frozenset({Ask.ILL_BACK, Ask.LAST_FEVER, Ask.UNTIL})
+ASKS_TOO: Final = frozenset({NudgeKind.HOW_ARE_YOU, NudgeKind.CHECK_IN, NudgeKind.SAFETY_FOLLOWUP})
+
+
+def has_lapsed(book: Book, at: datetime) -> bool:
+    """Whether the open question is no longer answered by what is said at `at`."""
+    if (asked := book.asked) is None:
+        return True
+    if asked.what not in OUTLIVES_THE_DAY:
+        return at - asked.at > QUESTION_LASTS.span or book.today(asked.at) != book.today(at)
+    since = (each for each in book.nudges if each.outcome is Outcome.SENT and each.at > asked.at)
+    return at - asked.at > HEALTH_ASKED.span or any(each.kind in ASKS_TOO for each in since)
 
 
 def answer_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | None:
@@ -78,8 +106,7 @@ def _is_about_the_body(turn: Answering) -> bool:
 
 
 def _read_weather(turn: Answering) -> Chosen | None:
-    value = weather.read_answer(turn.asked.what, turn.line)
-    return None if value is None else ChosenNumber(value)
+    return as_chosen(ChosenNumber, weather.read_answer(turn.asked.what, turn.line))
 
 
 # Deleting everything; a coach's message
@@ -102,8 +129,7 @@ def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
 
 
 def _read_which_change(turn: Answering) -> Chosen | None:
-    key = taking_back.read_key(turn.book, turn.heard, turn.asked.line)
-    return None if key is None else ChosenValue(key)
+    return as_chosen(ChosenValue, taking_back.read_key(turn.book, turn.heard, turn.asked.line))
 
 
 def _elsewhere(_turn: Answering, _chosen: Chosen) -> Answer | None:
@@ -117,19 +143,15 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.SECOND_RUN: (
         answers_on_runs.read_second_or_correction,
         one_of(
-            {
-                ChosenOption(Option.SECOND): lambda turn: say(turn.closed, log_words.BOTH_STAY),
-                ChosenOption(Option.CORRECTION): lambda turn: log_run.keep_newest(turn.closed, turn.heard, turn.day),
-            }
+            (ChosenOption(Option.SECOND), lambda turn: say(turn.closed, log_words.BOTH_STAY)),
+            (ChosenOption(Option.CORRECTION), lambda turn: log_run.keep_newest(turn.closed, turn.heard, turn.day)),
         ),
     ),
     Ask.SAME_AGAIN: (
         answers_on_runs.read_same_or_second,
         one_of(
-            {
-                ChosenOption(Option.SECOND): answers_on_runs.log_second,
-                ChosenOption(Option.SAME): lambda turn: say(turn.closed, log_words.KEPT_ONE),
-            }
+            (ChosenOption(Option.SECOND), answers_on_runs.log_second),
+            (ChosenOption(Option.SAME), lambda turn: say(turn.closed, log_words.KEPT_ONE)),
         ),
     ),
     Ask.UNTIL: (answers_on_runs.read_until, on_kind(ChosenDays, answers_on_runs.pause_until)),
@@ -141,10 +163,8 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.MORE: (
         answers_on_runs.read_more,
         one_of(
-            {
-                ChosenOption(Option.ONE_OFF): lambda turn: say(turn.closed, log_words.ONE_OFF),
-                ChosenOption(Option.GROW): answers_on_runs.grow,
-            }
+            (ChosenOption(Option.ONE_OFF), lambda turn: say(turn.closed, log_words.ONE_OFF)),
+            (ChosenOption(Option.GROW), answers_on_runs.grow),
         ),
     ),
     Ask.REPEAT: (
@@ -169,33 +189,32 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
             lambda turn, told: complaints.take_sign_answer(turn.book, turn.heard, turn.asked.detail, yes=told.yes),
         ),
     ),
+    Ask.SOMEBODY_ELSE: (
+        lambda turn: Agreed(True) if misread(turn.line) else None,
+        lambda turn, _: say(turn.closed, small_talk.SOMEBODY_ELSES.format(call=call(turn.book.profile.country))),
+    ),
     Ask.ILL_BACK: (
         answers_on_health.read_heart,
         one_of(
-            {
-                Agreed(True): lambda turn: complaints.hold_for_heart(turn.book, turn.heard),
-                Agreed(False): lambda turn: end_illness.start_way_back(turn.book, turn.heard),
-            }
+            (Agreed(True), lambda turn: complaints.hold_for_heart(turn.book, turn.heard)),
+            (Agreed(False), lambda turn: end_illness.start_way_back(turn.book, turn.heard)),
         ),
     ),
     Ask.LAST_FEVER: (answers_on_health.read_last_ill, on_kind(ChosenDays, answers_on_health.plan_way_back)),
     Ask.NOT_ILL: (
         answers_on_health.read_not_ill,
         one_of(
-            {
-                ChosenOption(Option.NOT_ILL): lambda turn: end_illness.ask_if_ill_at_all(
-                    turn.book, turn.heard, turn.asked.line
-                )
-            }
+            (
+                ChosenOption(Option.NOT_ILL),
+                lambda turn: end_illness.ask_if_ill_at_all(turn.book, turn.heard, turn.asked.line),
+            )
         ),
     ),
     Ask.NOT_ILL_SURE: (
         read_yes_or_no,
         one_of(
-            {
-                Agreed(True): lambda turn: end_illness.take_back_illness(turn.closed, turn.heard),
-                Agreed(False): lambda turn: say(turn.closed, illness_words.STILL_ILL),
-            }
+            (Agreed(True), lambda turn: end_illness.take_back_illness(turn.closed, turn.heard)),
+            (Agreed(False), lambda turn: say(turn.closed, illness_words.STILL_ILL)),
         ),
     ),
     Ask.CHOICE: (answers_on_health.read_choice, on_kind(ChosenOption, answers_on_health.take_choice)),

@@ -13,7 +13,8 @@ from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, today_o
 from nudgebot.domain.messages import reading as words
 from nudgebot.domain.messages.common import capital
 from nudgebot.domain.model.actions import ChosenOption, ChosenReading, Option, Reply
-from nudgebot.domain.model.runner import Ask, Book
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.text.reply import Intent, Reading, read
 
 

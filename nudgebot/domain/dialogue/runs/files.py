@@ -16,8 +16,9 @@ from nudgebot.domain.messages.runs.easy import band_of, heart_remark
 from nudgebot.domain.model.actions import ChosenValue
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.parameters import LOG_REACHES
+from nudgebot.domain.model.questions import Ask, Asked
 from nudgebot.domain.model.recording import FileFault, Recording, Track, whole_minutes
-from nudgebot.domain.model.runner import Ask, Asked, Book, Ill, OnHold
+from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.speech import SAFETY, Picture
 from nudgebot.domain.overview.units import speaks_miles
 from nudgebot.domain.text.reply import Intent, Reading, read
@@ -149,14 +150,10 @@ def _merge(book: Book, heard: Heard, recording: Recording, before: LogEntry, sai
 
 
 def _add_caption(done: Answer, recording: Recording, heard: Heard, book: Book) -> Answer:
-    first, *rest = done.says
-    text = f"{first.text}\n{words.caption(recording, today_of(book, heard), miles=speaks_miles(book))}"
-    return _add_picture(replace(done, says=(replace(first, text=text), *rest)), recording)
+    caption = words.caption(recording, today_of(book, heard), miles=speaks_miles(book))
+    return _add_picture(done.with_first(text=f"{done.says[0].text}\n{caption}"), recording)
 
 
 def _add_picture(done: Answer, recording: Recording) -> Answer:
     """The answer with the picture, where there is a heart rate to draw."""
-    if not recording.pulse:
-        return done
-    first, *rest = done.says
-    return replace(done, says=(replace(first, picture=Picture.RUN), *rest))
+    return done.with_first(picture=Picture.RUN) if recording.pulse else done

@@ -17,14 +17,15 @@ from nudgebot.domain.messages.runs.easy import heart_remark, is_too_fast
 from nudgebot.domain.model.actions import InPlaceOfRun, Resume
 from nudgebot.domain.model.logbook import Activity, LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import EASY_EFFORT, IN_A_ROW
-from nudgebot.domain.model.runner import Ask, Book, LimitReason, OnHold, Walking
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.model.week import STEP, SessionKind
 from nudgebot.domain.overview.firsts import first_in
 from nudgebot.domain.planning import dose, limits, more, planner
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.folding import squeezed
-from nudgebot.domain.text.reply import Reading
+from nudgebot.domain.text.reply import Intent, Reading
 from nudgebot.domain.text.word_files import patterns
 
 P = patterns("dialogue")
@@ -147,8 +148,10 @@ def ask_about_heart(book: Book, heard: Heard, entry: LogEntry, text: str) -> Ans
     return ask(book, heard, Ask.SIGN, f"{text}\n{entry.heart_rate} {asks}", YES_NO, detail="pulse")
 
 
-def store(book: Book, heard: Heard, reading: Reading) -> tuple[Book, tuple[LogEntry, ...]]:
-    """The book with the reading's entries and nothing else changed: for lines where something graver is said."""
+def store(book: Book, heard: Heard, reading: Reading | None) -> tuple[Book, tuple[LogEntry, ...]]:
+    """The book with the run that a line reports and nothing else changed: for lines where something graver is said."""
+    if reading is None or reading.intent is not Intent.LOG or reading.ask_back:
+        return book, ()
     entries = read_entries(book, heard, reading)
     return with_entries(book, entries), entries
 
@@ -160,6 +163,8 @@ def _store(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Boo
     for entry in entries:
         if not entry.is_run:
             continue
+        if (soon := _say_too_soon(book, entry, book.today(heard.at))) is not None:
+            remarks.append(soon)
         if entry.effort is not None and entry.effort > EASY_EFFORT.value:
             remarks.append(words.say_not_easy(entry.effort))
         elif entry.hard:
@@ -171,6 +176,17 @@ def _store(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Boo
     halves = sum(entry.is_run and entry.day > ill_until for entry in entries)  # one from before shortens no way back
     after = replace(after, half_runs=max(0, after.half_runs - halves))
     return after, tuple(dict.fromkeys(remarks))
+
+
+def _say_too_soon(book: Book, entry: LogEntry, today: date) -> str | None:
+    """What is said of a run in the days that an illness keeps free, or for walking, once it is over; else None."""
+    if isinstance(book.standing, Ill | OnHold) or entry.day > today:
+        return None
+    closed = book.limit_on(entry.day)
+    if closed is not None and closed.reason is LimitReason.ILL and not closed.minutes:
+        return words.STILL_WAITS
+    until = book.walk_run.walk_until if book.walk_run is not None else None
+    return words.say_walks_first(until, today) if until is not None and entry.day < until else None
 
 
 def _jumps(before: Book, after: Book, entry: LogEntry) -> bool:
@@ -228,5 +244,4 @@ def add_caution(book: Book, done: Answer, activity: Activity) -> Answer:
     """The answer to what was logged while ill, with the caution where anything was."""
     if done.book.asked is not None and done.book.log == book.log:
         return done
-    first, *rest = done.says
-    return replace(done, says=(replace(first, text=f"{first.text}\n{WALKED if activity in WALKS else RAN}"), *rest))
+    return done.with_first(text=f"{done.says[0].text}\n{WALKED if activity in WALKS else RAN}")

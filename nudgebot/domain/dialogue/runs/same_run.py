@@ -12,8 +12,9 @@ from nudgebot.domain.messages.runs import recording as words
 from nudgebot.domain.model.actions import ChosenOption, Option
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.parameters import EASY_EFFORT, Rule
+from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.recording import Recording, Track
-from nudgebot.domain.model.runner import Ask, Book, OnHold
+from nudgebot.domain.model.runner import Book, OnHold
 from nudgebot.domain.model.speech import SAFETY
 
 WITHIN: Final = Rule("minutes of a line and of a file that are one run, apart", 10, "%", "house")

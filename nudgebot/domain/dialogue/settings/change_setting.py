@@ -22,7 +22,8 @@ from nudgebot.domain.model.event import events_ahead, with_event
 from nudgebot.domain.model.intake import DatedEvent, Intake
 from nudgebot.domain.model.nudge_wish import AS_USUAL
 from nudgebot.domain.model.parameters import EVENT_SHAPES, FLIGHT_DAYS, FLIGHT_RUN, FLIGHT_ZONES
-from nudgebot.domain.model.runner import Ask, Book, DayLimit, Joining, LimitReason, Training, Walking
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, DayLimit, Joining, LimitReason, Training, Walking
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.gap import open_on
@@ -64,7 +65,7 @@ def ask_setting(book: Book, heard: Heard, key: str, value: str) -> Answer:
             for button in prompt.buttons
             if isinstance(button.action, Reply)
         )
-        return replace(after, says=(replace(after.says[0], buttons=buttons),))
+        return after.with_first(buttons=buttons)
     pattern, begins, when = value.partition(" from ")
     if key == "days" and begins:  # typed: "days tue 45, thu 45 from March on"
         start = next(iter(read_days(when, book.today(heard.now))), None)

@@ -12,7 +12,8 @@ from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of, w
 from nudgebot.domain.messages.health import conditions as words
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.model.intake import NOTHING_TOLD, YesNoSkip
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold, Training, Walking
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.steady import low
 from nudgebot.domain.profile import answer_readers, conditions, intake
@@ -81,7 +82,7 @@ def ask_told(book: Book, heard: Heard) -> Answer | None:
     done = _log_rest(book, heard, found.rest)
     before = done.book if done is not None else book
     asked = ask(before, heard, Ask.CONDITION, words.ask(found.id), YES_NO, detail=found.id)
-    return asked if done is None else Answer(asked.book, (*done.says, *asked.says))
+    return asked if done is None else asked.behind(*done.says)
 
 
 def _tells_young(book: Book, heard: Heard) -> bool:
@@ -148,8 +149,7 @@ def _go_on(answer: Answer, heard: Heard) -> Answer:
     """In the intake its open question follows."""
     if not isinstance(answer.book.standing, Joining):
         return answer
-    following = onboarding.go_on(answer.book, heard)
-    return replace(following, says=(*answer.says, *following.says))
+    return onboarding.go_on(answer.book, heard).behind(*answer.says)
 
 
 def _confirm(book: Book, heard: Heard, key: str) -> Answer:
@@ -172,6 +172,11 @@ def _confirm(book: Book, heard: Heard, key: str) -> Answer:
         after = replace(after, standing=Walking(heard.now, "screening"), walk_run=None, returning=None)
         after = planner.relay(after, today)
     return say(after, text)
+
+
+def ask_open_question(book: Book, heard: Heard) -> Answer:
+    """What somebody without a plan is asked: whether they are of age where that is open, else the intake's question."""
+    return ask_if_under_age(book, heard) if age_is_open(book) else onboarding.ask_open_question(book)
 
 
 def ask_if_under_age(book: Book, heard: Heard) -> Answer:
@@ -198,7 +203,4 @@ def _go_on_of_age(book: Book, heard: Heard) -> Answer:
     # Whose first line it was has not been asked for consent yet: the first question follows.
     known = replace(book.intake, age_open=None)
     after = replace(book, intake=replace(known, adult=True) if known != NOTHING_TOLD else known)
-    if not isinstance(book.standing, Joining):
-        return say(after, words.OF_AGE)
-    following = onboarding.go_on(after, heard)
-    return replace(following, says=(*say(after, words.OF_AGE).says, *following.says))
+    return _go_on(say(after, words.OF_AGE), heard)

@@ -14,7 +14,8 @@ from nudgebot.domain.model.event import without_event
 from nudgebot.domain.model.intake import DatedEvent
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import TOLD_FOR
-from nudgebot.domain.model.runner import Ask, Book, Ill, Joining, OnHold
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.planning import limits
 from nudgebot.domain.text.folding import squeezed
@@ -30,11 +31,8 @@ def answer_event(book: Book, heard: Heard, reading: Reading) -> Answer | None:
         return None
     today, line = today_of(book, heard), squeezed(heard.text)
     event = book.intake.event
-    if (
-        event is not None
-        and timedelta() <= today - event.day <= timedelta(days=TOLD_FOR.value)
-        and not _is_logged(book, event)
-    ):
+    over = event is not None and timedelta() <= today - event.day <= timedelta(days=TOLD_FOR.value)
+    if event is not None and over and not any(entry.day == event.day and entry.is_run for entry in book.log):
         return _answer_after(book, heard, event, line, reading)
     if event is not None and event.day >= today and P.called_off.search(line) and P.event.search(line):
         return _take_off(book, heard)
@@ -70,10 +68,6 @@ def log_event(book: Book, heard: Heard, event: DatedEvent, minutes: int, reading
     after, _ = replan(with_entries(book, (entry,)), heard)
     text = words.congratulate(event, minutes, today_of(book, heard))
     return say(after, text, Button("Undo", Undo(heard.key)))
-
-
-def _is_logged(book: Book, event: DatedEvent) -> bool:
-    return any(entry.day == event.day and entry.is_run for entry in book.log)
 
 
 def _take_off(book: Book, heard: Heard) -> Answer:

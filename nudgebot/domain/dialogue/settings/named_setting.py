@@ -9,34 +9,22 @@ from datetime import date
 from typing import NamedTuple
 
 from nudgebot.domain.messages.settings import setting_pages
+from nudgebot.domain.messages.settings.intake import prompts
 from nudgebot.domain.model.event import kilometres
+from nudgebot.domain.model.nudge_wish import WEEKDAYS
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.profile import conditions, intake
 from nudgebot.domain.profile.conditions import SOMEBODY_ELSE
-from nudgebot.domain.profile.sentences.weekday_words import WEEKDAYS
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import read_days
 from nudgebot.domain.text.word_files import patterns
 
 P = patterns("dialogue")
 
-# Names by which a line can begin a change of setting, beside those that a page shows.
-_OTHER_NAMES = {
-    "days": "open days|run days",
-    "long_day": "long run day",
-    "zone": "city|timezone|i live in|i moved to",
-    "run_time": "i usually run at|i run at",
-    "remind_at": "remind me at|reminder at|reminder",
-    "quiet": "quiet hours",
-    "birth_year": "year of birth",
-    "resting_hr": "resting hr",
-    "max_hr": "max heart rate|max hr|maximum hr",
-    "event": "race|target date",
-}
 _SETTINGS = {
     **{name: key for key, name in setting_pages.SETTING_NAMES.items()},
     **{key.replace("_", " "): key for key in setting_pages.SETTING_NAMES},
-    **{name: key for key, names in _OTHER_NAMES.items() for name in names.split("|")},
+    **{name: key for key, row in prompts().items() for name in row.also},
 }
 _LONGEST_FIRST = sorted(_SETTINGS, key=len, reverse=True)
 _SETTING_NAMED = re.compile(rf"(?:{'|'.join(map(re.escape, _LONGEST_FIRST))})(?=[ :]|\Z)")

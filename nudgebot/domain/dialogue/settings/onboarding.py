@@ -48,9 +48,7 @@ def take_answer(book: Book, heard: Heard) -> Answer:
         intake_after = replace(intake_after, country_guess=place[1])
     after = with_intake(book, intake_after)
     following = go_on(after, heard)
-    if asks == "doctor_knows":
-        return replace(following, says=(Say(condition_words.answer_doctor_knows(read)), *following.says))
-    return following
+    return following.behind(Say(condition_words.answer_doctor_knows(read))) if asks == "doctor_knows" else following
 
 
 def go_on(book: Book, heard: Heard) -> Answer:

@@ -13,8 +13,9 @@ from nudgebot.domain.messages.plan.changes import with_plan
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenMinutes, ChosenValue
 from nudgebot.domain.model.nudge_wish import AS_USUAL, WEEKDAYS
 from nudgebot.domain.model.parameters import SHORT_ROOM
+from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.repeat import Repeat, repeat_of
-from nudgebot.domain.model.runner import Ask, Book
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.profile import answer_readers
 from nudgebot.domain.profile.answer_readers import days_text
 from nudgebot.domain.profile.sentences import repeat_words

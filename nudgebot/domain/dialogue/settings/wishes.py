@@ -10,7 +10,8 @@ from nudgebot.domain.messages.settings import wishes as words
 from nudgebot.domain.model.actions import ChosenValue
 from nudgebot.domain.model.intake import Quiet
 from nudgebot.domain.model.nudge_wish import AS_USUAL, NudgeWish
-from nudgebot.domain.model.runner import Ask, Book
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.nudging.times import evening_before
 from nudgebot.domain.profile.sentences import nudge_words
 from nudgebot.domain.profile.sentences.quiet_words import quiet_in

@@ -20,7 +20,8 @@ from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.journal import Change, Part, date_of, parts_of, written
 from nudgebot.domain.model.parameters import CHANGES_KEPT
-from nudgebot.domain.model.runner import Asked, Book, DayLimit, Ill, Joining, LimitReason, Training, Walking
+from nudgebot.domain.model.questions import Asked
+from nudgebot.domain.model.runner import Book, DayLimit, Ill, Joining, LimitReason, Training, Walking
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile import intake_codec

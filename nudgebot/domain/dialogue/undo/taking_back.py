@@ -24,8 +24,10 @@ from nudgebot.domain.messages import taking_back as words
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import Agreed, ChosenValue, Resume, Undo
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.nudged import Outcome
 from nudgebot.domain.model.parameters import CHANGES_KEPT, QUESTION_LASTS
-from nudgebot.domain.model.runner import Ask, Book, Ill, LimitReason, OnHold, Outcome
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.planning import limits
 from nudgebot.domain.planning.gap import open_session
@@ -228,8 +230,7 @@ def _take_back(book: Book, heard: Heard, target: Target) -> Answer:
 def _ask_ill_or_better(book: Book, heard: Heard) -> Answer:
     """An illness is taken back where it was read wrongly; whoever is better goes the way back."""
     asked = ask(book, heard, Ask.NOT_ILL_SURE, words.STILL_ILL, (("Misread", Agreed(True)),))
-    first = asked.says[0]
-    return replace(asked, says=(replace(first, buttons=(*first.buttons, Button("I am better", Resume()))),))
+    return asked.with_first(buttons=(*asked.says[0].buttons, Button("I am better", Resume())))
 
 
 def _correct(book: Book, heard: Heard, target: Target, correction: Correction) -> Answer:

@@ -9,7 +9,8 @@ from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan_and_say, 
 from nudgebot.domain.messages.plan import calendar as words
 from nudgebot.domain.model.actions import Agreed
 from nudgebot.domain.model.busy import BusyTimes
-from nudgebot.domain.model.runner import Ask, Asked, Book, DayLimit, LimitReason
+from nudgebot.domain.model.questions import Ask, Asked
+from nudgebot.domain.model.runner import Book, DayLimit, LimitReason
 
 YES_NO = (("Plan around them", Agreed(True)), ("Leave it", Agreed(False)))
 

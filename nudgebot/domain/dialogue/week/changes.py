@@ -9,8 +9,10 @@ from nudgebot.domain.dialogue.values import Answer, Heard, ask, limit, replan, s
 from nudgebot.domain.dialogue.week import weather
 from nudgebot.domain.messages.plan import changes as words
 from nudgebot.domain.model.actions import Later, Resume
+from nudgebot.domain.model.nudged import NudgeKind, Snooze
 from nudgebot.domain.model.parameters import LONGEST_AWAY, OPEN_AWAY
-from nudgebot.domain.model.runner import Ask, Book, LimitReason, NudgeKind, Snooze
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, LimitReason
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import SessionKind
 from nudgebot.domain.nudging.times import snoozed_until
@@ -93,7 +95,7 @@ def go_away(book: Book, heard: Heard, days: tuple[date, ...]) -> Answer:
 def go_away_without_end(book: Book, heard: Heard) -> Answer:
     """An absence whose end nobody knows yet: some days are kept free, and a word ends it earlier or goes on with it."""
     said = go_away(book, heard, days_without_end(today_of(book, heard)))
-    return replace(said, says=(replace(said.says[0], text=f"{said.says[0].text}\n{words.END_NOT_KNOWN}"),))
+    return said.with_first(text=f"{said.says[0].text}\n{words.END_NOT_KNOWN}")
 
 
 def days_without_end(today: date) -> tuple[date, ...]:

@@ -13,7 +13,8 @@ from nudgebot.domain.messages.common import on_day
 from nudgebot.domain.messages.plan import weather as words
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.parameters import FORECAST_DAYS
-from nudgebot.domain.model.runner import Ask, Book, LimitReason, Training, Walking
+from nudgebot.domain.model.questions import Ask
+from nudgebot.domain.model.runner import Book, LimitReason, Training, Walking
 from nudgebot.domain.model.weather import Conditions
 from nudgebot.domain.profile import weather
 from nudgebot.domain.profile.weather import Missing

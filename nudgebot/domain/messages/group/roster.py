@@ -45,12 +45,19 @@ def roster(seen: Sequence[Sight], labels: Mapping[int, str], today: date, title:
 
 
 def fact(seen: Sight | SheetRow, today: date) -> str:
-    """The fact beside a name: days of silence or pausing, minutes of the target, or the last day with activity."""
+    """The fact beside a name: days of silence or pausing, minutes of the target, or the last day with activity.
+
+    Of whoever runs in a pause also the last run: nothing is planned for them, and perhaps a word helps.
+    """
     if seen.target:
         return sums(seen.done, seen.target)
-    if seen.days:
-        why = f" ({seen.why})" if seen.why else ""
-        return f"{seen.days} d{why}"
-    if seen.last is None:
-        return ""
-    return DAY_NAMES[seen.last.weekday()][:3] if (today - seen.last).days < 7 else day_and_month(seen.last)
+    last = "" if seen.last is None else _short(seen.last, today)
+    if not seen.days:
+        return last
+    why = f" ({seen.why})" if seen.why else ""
+    ran = f", ran {last}" if last and seen.state is State.PAUSING else ""
+    return f"{seen.days} d{why}{ran}"
+
+
+def _short(day: date, today: date) -> str:
+    return DAY_NAMES[day.weekday()][:3] if (today - day).days < 7 else day_and_month(day)

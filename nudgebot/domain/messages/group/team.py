@@ -10,7 +10,7 @@ from zoneinfo import ZoneInfo
 from nudgebot.domain.messages.common import DAY_NAMES, capital, count_of, short_day
 from nudgebot.domain.overview.group import DigestTime
 
-# What an invitation does, and its name in the list of those that are open; by the words of `group_repository.Opens`.
+# What an invitation does, and its name in the list of those that are open; by the words of `Opens`.
 OPENS: Final = {
     "coach": "makes one person a coach",
     "second coach": "makes one person a second coach of your group, who sees and does what you do",

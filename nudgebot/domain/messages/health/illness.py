@@ -39,6 +39,7 @@ AFTER = {
     Wait.ILL: "three days after you were last ill",
 }
 RUNNING_AGAIN = "You are running again, so I take it that you feel better."
+WAITS_FOR_ANSWER = "The plan goes on as soon as you have answered."
 WELL_ALREADY = "Good that it is over."
 QUESTION = (
     "any chest pain, palpitations, faintness or unusual breathlessness, now or in the last days? "
@@ -94,6 +95,11 @@ def say_while_joining(country: str) -> str:
 def ask_about_heart(first: str) -> str:
     """The first question after an illness."""
     return f"{first} One question first: {QUESTION}"
+
+
+def say_last_noted(last: date, today: date) -> str:
+    """The last day of it as it was told."""
+    return f"Noted: {on_day(last, today)} was the last of it."
 
 
 def say_counted_from(wait: Wait, last: date, today: date) -> str:

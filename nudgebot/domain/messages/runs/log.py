@@ -9,11 +9,13 @@ from nudgebot.domain.messages.common import and_list, entry_words, on_day
 from nudgebot.domain.messages.plan.lines import next_line, replan_lines, standing_line
 from nudgebot.domain.model.actions import ChosenOption, Option
 from nudgebot.domain.model.logbook import AEROBIC, LogEntry
-from nudgebot.domain.model.runner import Book, Return
+from nudgebot.domain.model.returning import Return
+from nudgebot.domain.model.runner import Book
 from nudgebot.domain.overview.firsts import First
 from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile import emergency
 
+STILL_WAITS = "That is sooner than the illness allows: running waits until it is well behind you. A walk is fine."
 BIG_JUMP = (
     "That is a big jump from what your last month holds. Tomorrow is rest, nothing is made up, and the next runs stay "
     "short."
@@ -42,6 +44,11 @@ ONE_OFF_OR_MORE = (("A one-off", ChosenOption(Option.ONE_OFF)), ("Let it grow", 
 ONE_OFF = "Good. The plan stays as it is."
 GROWS = "Fine: the next week is a step larger than it would have been, within the usual limits."
 STAYS = "The plan stays where it is for now: it is at its top, or held level for a reason that /why names."
+
+
+def say_walks_first(until: date, today: date) -> str:
+    """A run where walking comes first."""
+    return f"After covid below the neck easy walking comes first, until {on_day(until, today)}; please no runs yet."
 
 
 def say_logged(

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
@@ -18,23 +18,25 @@ from nudgebot.domain.profile import places
 
 @dataclass(frozen=True, slots=True)
 class Prompt:
-    """A question: its text, its buttons as (label, canonical answer), and an example of an answer that can be read."""
+    """A question: its text, its buttons as (label, canonical answer), and an example of an answer that can be read.
+
+    `name` is what its setting is called, "" for what is none; `also` are other names that a line can begin with.
+    """
 
     text: str
-    buttons: tuple[tuple[str, str], ...]
     example: str
+    buttons: Sequence[tuple[str, str]] = ()
+    name: str = ""
+    also: Sequence[str] = ()
 
 
 @cache
 def prompts() -> Mapping[str, Prompt]:
     """Every question by its id: the rows of `intake.toml`, and the one about messages, whose choices are values."""
     text = resources.files("nudgebot.domain.messages.settings").joinpath("intake.toml").read_text("utf-8")
-    found = {
-        asks: Prompt(row["text"], tuple((label, value) for label, value in row.get("buttons", ())), row["example"])
-        for asks, row in tomllib.loads(text).items()
-    }
-    choices = tuple((label, wish.text) for label, wish in OPTIONS)
-    return found | {"nudges": Prompt(HOW_MUCH, choices, "fewer, once a week, mornings, evenings")}
+    choices = [(label, wish.text) for label, wish in OPTIONS]
+    about_messages = Prompt(HOW_MUCH, "fewer, once a week, mornings, evenings", choices, "messages")
+    return {asks: Prompt(**row) for asks, row in tomllib.loads(text).items()} | {"nudges": about_messages}
 
 
 def value_of(asks: str, line: str) -> str:

@@ -7,6 +7,7 @@ from datetime import date
 
 from nudgebot.domain.messages.common import capital, short_day
 from nudgebot.domain.messages.plan.repeats import setting_line
+from nudgebot.domain.messages.settings.intake import prompts
 from nudgebot.domain.messages.settings.wishes import wish_words
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.actions import ChangeSetting
@@ -18,30 +19,7 @@ from nudgebot.domain.profile.answer_readers import SKIP, days_text
 from nudgebot.domain.profile.intake import READERS
 from nudgebot.domain.profile.intake_codec import text_of
 
-SETTING_NAMES: Mapping[str, str] = {
-    "active": "active lately",
-    "disease": "known disease",
-    "doctor_knows": "doctor knows",
-    "signs": "signs",
-    "pregnancy": "pregnancy",
-    "medicine": "heart-rate medicine",
-    "goal": "goal",
-    "weekly": "minutes a week before",
-    "longest": "longest run before",
-    "commute": "commute",
-    "days": "days",
-    "long_day": "long run on",
-    "zone": "time zone",
-    "run_time": "usual run time",
-    "remind_at": "morning reminder",
-    "quiet": "quiet",
-    "country": "country",
-    "birth_year": "birth year",
-    "resting_hr": "resting heart rate",
-    "max_hr": "maximum heart rate",
-    "event": "event",
-    "nudges": "messages",
-}
+SETTING_NAMES: Mapping[str, str] = {asks: row.name for asks, row in prompts().items() if row.name}
 EDITABLE = ("goal", "days", "long_day", "zone", "run_time", "remind_at", "quiet", "nudges", "country", "birth_year")
 WHICH_SETTING = (
     "If I should change something, press what, or write its name and the new value, such as: usual run time 18:00. "

@@ -28,10 +28,6 @@ OPTIONS: Final = (
     ("Once a week", NudgeWish(NudgeAmount.WEEKLY)),
     ("Evening before", NudgeWish(eve=True)),
 )
-CLOCK_CLASH: Final = (
-    "The reminder at {remind:%H:%M} comes after your usual run at {run:%H:%M}. "
-    "Shall it come the evening before instead?"
-)
 
 
 def wish_words(wish: NudgeWish) -> str:
@@ -67,4 +63,5 @@ def say_same(wish: NudgeWish) -> str:
 
 def ask_about_clash(remind: time, run: time) -> str:
     """A reminder after the run it is for."""
-    return CLOCK_CLASH.format(remind=remind, run=run)
+    clash = f"The reminder at {remind:%H:%M} comes after your usual run at {run:%H:%M}."
+    return f"{clash} Shall it come the evening before instead?"

@@ -5,10 +5,6 @@ from __future__ import annotations
 import re
 from typing import Final
 
-from nudgebot.domain.model.nudge_wish import WEEKDAYS
-
-__all__ = ["DAY_WORDS", "WEEKDAYS", "is_plural", "weekdays_in"]
-
 DAY_WORDS: Final = (
     ("monday", "montag", "lunes", "lundi", "segunda"),
     ("tuesday", "tues", "dienstag", "martes", "mardi", "terca"),

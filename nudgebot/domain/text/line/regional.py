@@ -1,5 +1,6 @@
 """Regional and thumbed spellings as words of the dictionary ("heid" is "head", "hj" "hoje"), for every reader alike."""
 
+import re
 from collections.abc import Collection
 from functools import cache
 
@@ -51,3 +52,12 @@ def standard(words: Collection[str], language: str = "") -> dict[str, str]:
         elif not _small(small).isdisjoint(said):
             known |= _table(in_language)
     return {word: known[stem] + word[len(stem) :] for word, stem in stems.items() if stem in known}
+
+
+def as_standard(line: str) -> str:
+    """A folded line with each such spelling as its word of the dictionary: "nae better" is "no better"."""
+    meant = standard(_WORD.findall(line))
+    return _WORD.sub(lambda word: meant.get(word[0], word[0]), line) if meant else line
+
+
+_WORD = re.compile(r"[^\W\d_]+(?:'[^\W\d_]+)?")

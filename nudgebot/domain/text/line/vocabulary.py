@@ -56,7 +56,7 @@ class Lexicon:
     def entry(self, word: str) -> Entry | None:
         """What a single word says."""
         node = self.root.after.get(word)
-        return node.said if node is not None else None
+        return node.said[0] if node is not None and node.said else None
 
     def own(self, word: str) -> frozenset[Cue]:
         """The hints of a single word."""
@@ -99,7 +99,8 @@ class Lexicon:
                     following = node.after.get(self.forgive(text) or "")
             if following is None:
                 break
-            node, entry = following, following.said
+            node = following
+            entry = node.said[0] if node.said else None
             if entry and (hours or Cue.AFTER_HOURS not in entry.cues or self._halves(line, first, place + 1)):
                 best = Mark(first, place + 1, entry.cues, entry.value)
         return best
@@ -183,7 +184,7 @@ def lexicon(language: str) -> Lexicon:
             entries[phrase] = Entry(entry.cues | shared.cues, value)
     root: Node[Entry] = Node()
     for phrase, entry in entries.items():
-        root.at(phrase).said = entry
+        root.at(phrase).said = (entry,)
     numbers = {way[0]: value for phrase, value in own["numbers"].items() for way in _written(phrase)}
     if language == "de":
         numbers |= _german_compounds(numbers)

@@ -146,10 +146,10 @@ def joined_days(line: ParsedLine, found: list[Named], today: date) -> list[Named
         if Cue.ON_THE in cues:
             cues |= line.own(named.first - 2)  # "from the 10th to the 14th"
         both = _of_two(line, joined[-1], named, cues) if joined else None
-        leads = named.first - 1 - (Cue.ON_THE in cues and Cue.UNTIL not in cues)
+        leads = named.first - 1 - (Cue.ON_THE in cues)  # "until the 22nd"
         if both is not None:
             joined[-1] = both
-        elif named.shape in {Shape.ONE, Shape.SEVERAL} and Cue.UNTIL in line.cues(leads) | line.own(leads):
+        elif named.shape in {Shape.ONE, Shape.SEVERAL} and Cue.UNTIL in cues | line.cues(leads) | line.own(leads):
             joined.append(_until(named, today))
         elif named.shape is Shape.ONE and Cue.FROM in cues:
             joined.append(named._replace(shape=Shape.FROM, first=named.first - 1))

@@ -293,7 +293,8 @@ def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, Whe
             continue
         if cue.start and found[cue.start - 1].word in W.ahead and not found[cue.start].gap:
             continue
-        if cue.start in since and when is not When.HABIT and found[cue.start].gap == 0:
+        lasts = (cue.start in since and found[cue.start].gap == 0) or _goes_on(found, cue.start, cues)
+        if lasts and when is not When.HABIT:
             when = When.NOW
         if (
             when > When.NOW
@@ -327,9 +328,24 @@ def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, Whe
         if unit not in _HOURS_IN:
             continue
         when = _by_hours(number * _HOURS_IN[unit])
-        if _is_ago(found, k, k2, when):
+        if _is_ago(found, k, k2, when) and not _goes_on(found, max(0, k - 1), cues):
             out.append((k, when))
     return out
+
+
+def _goes_on(found: Sequence[SignWord], at: int, cues: list[Mention]) -> bool:
+    """Whether the time at token `at` says since when: "há meses que tenho", "me duele hace meses".
+
+    The word for "ago" is that for "since" where the verb is in the present.
+    """
+    if found[at].word not in W.ago_or_since:
+        return False
+    first = next((k for k in range(at, 0, -1) if found[k].gap), 0)
+    end = next((k for k in range(at + 1, len(found)) if found[k].gap), len(found))
+    # "la tengo así desde que me operaron hace un mes": the verb before the "que" is not that of the time.
+    turn = max((k + 1 for k in range(first, at) if found[k].word in W.goes_on), default=first)
+    here = {cue.concept for cue in cues if turn <= cue.start < end}
+    return "PRESENT" in here and "PAST" not in here
 
 
 def _is_ago(found: Sequence[SignWord], first: int, last: int, when: When) -> bool:

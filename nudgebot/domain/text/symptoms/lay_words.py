@@ -14,6 +14,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from importlib import resources
+from itertools import product
 from typing import TYPE_CHECKING, NamedTuple
 
 from nudgebot.domain.text.folding import fold
@@ -33,9 +34,10 @@ _BRACE = re.compile(r"\{([^}]*)\}")
 class SignLexicon:
     """One language's phrases and every word that occurs in them."""
 
-    root: Node[tuple[str, ...]]  # the concepts of each phrase
+    root: Node[str]  # the concepts of each phrase
     kinds: dict[str, str]  # concept → kind
     words: frozenset[str]
+    telling: frozenset[str]  # the words of complaints and places
 
 
 class Mention(NamedTuple):
@@ -55,10 +57,15 @@ def _spell_out(phrase: str) -> list[str]:
     return [whole for choice in brace[1].split(",") for whole in _spell_out(before + choice + after)]
 
 
-def _phrases(line: str) -> list[str]:
-    """The phrases of a line, split at the commas outside braces."""
-    parts = (part.strip() for part in re.split(r",(?![^{]*\})", line))
-    return [phrase for part in parts if part for phrase in _spell_out(part)]
+def _patterns(line: str) -> list[str]:
+    """The phrases of a line, split at the commas outside braces, with their braces."""
+    return [part for each in re.split(r",(?![^{]*\})", line) if (part := each.strip())]
+
+
+def _slots(pattern: str) -> list[list[tuple[str, ...]]]:
+    """What may stand at each place of a phrase: 'a {b,} c{d e,f}' as 'a', 'b' or nothing, 'cd e' or 'cf'."""
+    places = re.findall(r"(?:\{[^}]*\}|[^\s{])+", pattern)
+    return [[tuple(way.split()) for way in _spell_out(place)] for place in places]
 
 
 def _spellings(line: str, language: str) -> set[str]:
@@ -81,15 +88,20 @@ def _lines(language: str) -> list[tuple[str, str, str]]:
     return found
 
 
-def _as_read(phrase: str, language: str) -> Iterator[list[str]]:
-    """The words of a phrase as a line of its own has them, and as one has them that shows its language."""
-    words = phrase.split()
-    if spellings(language).isdisjoint(words):
-        yield words
+def _as_read(slots: list[list[tuple[str, ...]]], language: str) -> Iterator[list[list[tuple[str, ...]]]]:
+    """A phrase as a line of its own has its words, and as one has them that shows its language.
+
+    Where no word of it is a regional spelling it stays as it is; else each way to say it is looked at by itself.
+    """
+    regional = spellings(language)
+    if all(regional.isdisjoint(way) for slot in slots for way in slot):
+        yield slots
         return
-    ways = [standard(words), standard(words, language)]
-    for meant in ways[: 1 + (ways[0] != ways[1])]:
-        yield [meant.get(word, word).replace("'", "") for word in words] if meant else words
+    for ways in product(*slots):
+        words = [word for way in ways for word in way]
+        meant = [standard(words), standard(words, language)]
+        for known in meant[: 1 + (meant[0] != meant[1])]:
+            yield [[tuple(known.get(word, word).replace("'", "") for word in words)]] if known else [[tuple(words)]]
 
 
 @lru_cache(maxsize=len(LANGUAGES))
@@ -106,29 +118,28 @@ def lexicon(language: str) -> SignLexicon:
 
 
 def _lexicon(language: str) -> SignLexicon:
-    root: Node[tuple[str, ...]] = Node()
+    root: Node[str] = Node()
     kinds: dict[str, str] = {}
-    known: set[str] = set()
+    telling: set[str] = set()
+    others: set[str] = set()
     for concept, kind, line in _lines(language):
         kinds[concept] = kind
+        words = telling if kind in {"sign", "part"} else others
         # The line once, not each of its phrases: there are tens of thousands of them.
-        for phrase in {phrase for way in _spellings(line, language) for phrase in _phrases(way)}:
-            for each in _as_read(phrase, language):
-                known.update(each)
-                node = root.at(each)
-                said = node.said or ()
-                if each and concept not in said:
-                    node.said = (*said, concept)
+        for pattern in dict.fromkeys(each for way in sorted(_spellings(line, language)) for each in _patterns(way)):
+            for slots in _as_read(_slots(pattern), language):
+                root.add(slots, concept)
+                words.update(word for slot in slots for way in slot for word in way)
     if language == "de":
-        known.update(_painful_parts(root, kinds))
-    return SignLexicon(root, kinds, frozenset(known))
+        telling.update(_painful_parts(root, kinds))
+    return SignLexicon(root, kinds, frozenset(telling | others), frozenset(telling))
 
 
-def _painful_parts(root: Node[tuple[str, ...]], kinds: dict[str, str]) -> list[str]:
+def _painful_parts(root: Node[str], kinds: dict[str, str]) -> list[str]:
     """Adds the German words for a part of the body and its pain in one ("Knieschmerzen"), where they have no row."""
     parts = {
-        f"{stem}{pain}": tuple(each for each in node.said or () if kinds[each] == "part")
-        for word, node in root.after.items()
+        f"{stem}{pain}": tuple(each for each in node.said if kinds[each] == "part")
+        for word, node in sorted(root.after.items())
         for stem in ((word, f"{word}n", word[:-1]) if word.endswith("e") else (word,))
         for pain in ("schmerz", "schmerzen")
     }
@@ -143,7 +154,7 @@ def spelled(language: str) -> dict[str, list[str]]:
     """The phrases of each concept as the lexicon lists them, accents and all."""
     found: dict[str, list[str]] = {}
     for concept, _, line in _lines(language):
-        found.setdefault(concept, []).extend(_phrases(line))
+        found.setdefault(concept, []).extend(phrase for each in _patterns(line) for phrase in _spell_out(each))
     return found
 
 
@@ -157,7 +168,7 @@ def mentions(found: Sequence[SignWord], language: str) -> tuple[list[Mention], l
         node = tree.root.after.get(opens.word)
         at = start + 1
         while node is not None:
-            for concept in node.said or ():
+            for concept in node.said:
                 if tree.kinds[concept] == "mask":
                     masks.append((start, at))
                 else:
@@ -198,10 +209,4 @@ def every_word() -> frozenset[str]:
 @lru_cache(maxsize=1)
 def telling_words() -> frozenset[str]:
     """The words of complaints and places; a slip points at one of these before it points at an idiom."""
-    return frozenset(
-        word
-        for language in LANGUAGES
-        for phrase, concepts in lexicon(language).root.phrases()
-        if any(lexicon(language).kinds[concept] in {"sign", "part"} for concept in concepts)
-        for word in phrase
-    )
+    return frozenset().union(*(lexicon(language).telling for language in LANGUAGES))

@@ -22,6 +22,8 @@ def is_misplaced(mention: Mention, found: Sequence[SignWord]) -> bool:
         return True
     if mention.concept in OF_THE_HEART and _is_about_a_game(mention, found):
         return True
+    if mention.concept == "NEED_HELP" and _is_for_a_task(mention, found):
+        return True
     if mention.concept in {"NEED_HELP", "DOOM"}:
         at = mention.end
         while at < len(found) and not found[at].gap and found[at].word in W.to_the_cause - W.said_for_fun:
@@ -44,6 +46,20 @@ def is_misplaced(mention: Mention, found: Sequence[SignWord]) -> bool:
     while at and not found[at].gap and found[at - 1].word in W.the:
         at -= 1
     return bool(at) and not found[at].gap and found[at - 1].word not in W.openers
+
+
+def _is_for_a_task(mention: Mention, found: Sequence[SignWord]) -> bool:
+    """Whether help is asked for with a plan, a program or a coach: "please help me find another day".
+
+    What is asked for is named in the same clause, behind a word that leads to it; a bare cry is one.
+    """
+    at = mention.end
+    while at < len(found) and not found[at].gap and found[at].word in W.urging:
+        at += 1
+    if at == len(found) or found[at].gap or found[at].word not in W.to_a_task:
+        return False
+    end = next((k for k in range(at, len(found)) if k > at and found[k].gap), len(found))
+    return any(found[k].word in W.tasks for k in range(at, end))
 
 
 MEASURED_FROM = 11  # a number up to ten grades a feeling

@@ -206,6 +206,8 @@ def _together(a: Mention, b: Mention, ground: _Ground) -> bool:
         a, b = b, a
     if b.start < a.end:
         return True
+    if _is_of_another_place(a, b, ground) or _is_of_another_place(b, a, ground):
+        return False
     between = range(a.end, b.start)
     if len(between) > (NEAR if a.concept in ground.parts or b.concept in ground.parts else FAR):
         return False
@@ -216,6 +218,25 @@ def _together(a: Mention, b: Mention, ground: _Ground) -> bool:
         return True
     covered = {k for p in blockers for k in range(p.start, p.end)}
     return all(k in covered or found[k].word in W.fillers for k in between)
+
+
+def _is_of_another_place(complaint: Mention, place: Mention, ground: _Ground) -> bool:
+    """Whether a complaint leaves a place alone whose own complaint was denied: "no chest pain, heavy legs".
+
+    It has a place of its own beside it, or is of the whole of somebody ("no chest pain, just tired"). One that has
+    neither is of the place that was named ("no chest pain but tightness").
+    """
+    if place.concept not in ground.parts or complaint.concept in ground.parts:
+        return False
+    negated = ground.around.negated
+    if not (negated[place.start] or (place.start and negated[place.start - 1] and not ground.found[place.start].gap)):
+        return False
+    if all(ground.found[k].word in W.of_the_whole for k in range(complaint.start, complaint.end)):
+        return True
+    beside = {complaint.start, complaint.end}  # the token right behind one place, or right before another
+    return any(
+        other.concept != place.concept and (other.end in beside or other.start in beside) for other in ground.places
+    )
 
 
 def _within(places: list[Mention], start: int, end: int) -> list[Mention]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
 
-from nudgebot.domain.model.runner import Book, Ill, Joining, Nudged, NudgeKind, OnHold, Training, Walking
+from nudgebot.domain.model.nudged import Nudged, NudgeKind
+from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.model.week import SessionKind, Week
 from nudgebot.tools.simulate.judge import gaps, loads, pauses, sent, weeks
 from nudgebot.tools.simulate.judge import published as rule

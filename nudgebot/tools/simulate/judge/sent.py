@@ -6,7 +6,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
-from nudgebot.domain.model.runner import Book, Ill, LimitReason, Nudged, NudgeKind, OnHold, Walking
+from nudgebot.domain.model.nudged import Nudged, NudgeKind
+from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold, Walking
 from nudgebot.domain.model.week import SessionKind
 from nudgebot.tools.simulate.judge import published as rule
 from nudgebot.tools.simulate.judge.findings import Breach, Finding
