@@ -8,23 +8,24 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left, bisect_right
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
+from itertools import chain, takewhile
 from operator import attrgetter
 from typing import NamedTuple
 
 from nudgebot.domain.model.parameters import Rule
-from nudgebot.domain.text.folding import KEPT
-from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, SENTENCE_ENDS, Kind, tokens
+from nudgebot.domain.text.folding import KEPT, fold
+from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, number_of, tokens
 from nudgebot.domain.text.line.vocabulary import said_in_any
+from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
 from nudgebot.domain.text.word_files import patterns, words
 
 W, P = words("body_numbers"), patterns("body_shapes")
 _OF_A_BODY = W.somebodys | W.fever
-_CUFFED = W.pressure | W.cuff
-_OF_NUMBERS = _CUFFED | W.heart | W.beats | W.fever | W.thermometer | {"heart", "@", "over", "ower"}
+_OF_NUMBERS = W.pressure | W.cuff | W.heart | W.beats | W.fever | W.thermometer | {"heart", "over", "ower"}
 
 FEVER_FROM = 37.8  # degrees Celsius (house; most pages say 38.0): docs/sources-safety.md, "fever"
 AS_LIKELY_MINUTES = Rule("a bare number beside an illness that may as well be a run, from", 40, "°C", "house")
@@ -32,8 +33,9 @@ FEVER_FROM_F = 100.0  # the same in degrees Fahrenheit
 BODY = (34.0, 43.5)  # degrees Celsius that a living body can have; common practice, no source
 BODY_F = (95.0, 111.0)
 PULSE = (25, 250)  # beats a minute that a person can have; common practice, no source
-PULSE_AFTER_AT = (80, 220)  # "@ 138": lower could be a clock or a pace
+LABELLED_PULSE = (80, 220)  # behind "@" or "hr": lower could be a clock, a pace or minutes
 MOST_HOURS = 12  # "2 hr 20" is a time, "62 hr" a pulse
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 REACH = 6  # words between a number and the word that names it
 
 
@@ -66,11 +68,7 @@ class _Piece(NamedTuple):
     start: int
     end: int
     value: float | None  # of a number
-    apart: int  # 0 a blank or nothing before it, 1 a comma or the like, 2 the end of a sentence
-
-
-_NUMBER = re.compile(r"\d+(?:\.\d+)?")
-_SEVERAL = {Kind.COLON: 0, Kind.SLASH: 1, Kind.ISO: 1, Kind.DOTS: 2}  # of several numbers, and how these are apart
+    apart: int  # as `SignWord.gap`
 
 
 @lru_cache(maxsize=64)
@@ -79,7 +77,7 @@ def claims(text: str) -> tuple[Claim, ...]:
     if len(text) > LONGEST_LINE or not any(t.kind in NUMERIC or t.text in W.minutes for t in tokens(text)):
         return ()
     line = _pieces(text)
-    if line.numbers and (line.numbers == 1 or not _OF_NUMBERS.isdisjoint(line.words)):
+    if line.numbers and (line.numbers == 1 or "@" in text or not _OF_NUMBERS.isdisjoint(line.words)):
         of_numbers = _body_number
     else:
         of_numbers = None  # nothing names a pulse, a pressure or a temperature
@@ -102,7 +100,8 @@ def is_normal(text: str, start: int, end: int) -> bool:
     line = _pieces(text)
     first, last = (bisect_left(line.all, at, key=attrgetter("start")) for at in (start, end))
     here = [piece.word for piece in line.all[first:last]]
-    if any(word.endswith("temperatur") and word not in W.of_a_body for word in here):
+    typed = fold(text[start:end])[0]
+    if typed.endswith("temperatur") and typed not in W.of_a_body:
         return True  # "Wassertemperatur", "Raumtemperatur"
     if W.thermometer.isdisjoint(here) or not W.fever.isdisjoint(here):
         return False
@@ -115,12 +114,12 @@ def is_normal(text: str, start: int, end: int) -> bool:
 
 def may_be_fever(text: str) -> bool:
     """Whether a bare number beside an illness may be a temperature as well as minutes: "influenza 40"."""
-    line = _Pieces(text)
+    line = _pieces(text)
     bare = [place for place, piece in enumerate(line.all) if (piece.value or 0) >= AS_LIKELY_MINUTES.value]
     return any(
         celsius is not None and _ill_with(line, place, line.joined(place + 1), celsius, bare=True)
         for place in bare
-        for celsius in (_celsius(line.all[place].value or 0, line.joined(place + 1)),)
+        for celsius in (_celsius(line.all[place].value or 0),)
         if line.joined(place + 1) not in W.measured
     )
 
@@ -138,29 +137,12 @@ def is_fever(celsius: float) -> bool:
 
 
 class _Pieces:
-    """The words and numbers of a line, each part of "120/80" by itself."""
+    """The words and numbers of a line as they were heard, each part of "120/80" by itself."""
 
     def __init__(self, text: str) -> None:
-        self.all: list[_Piece] = []
-        apart = 2
-        for token in tokens(text):
-            if token.kind is Kind.MARK and token.text not in "@%":
-                short = token.text == "." and self.all and self.all[-1].word in W.abbreviated
-                ends = token.text in SENTENCE_ENDS and not short
-                apart = 2 if ends else max(apart, token.text not in "°:" and not short)
-                continue
-            apart = max(apart, token.dash)
-            if token.kind not in _SEVERAL:
-                value = token.value if token.kind is Kind.NUMBER else None
-                self.all.append(_Piece(token.text, token.start, token.end, value, apart))
-                apart = 0
-                continue
-            for number in _NUMBER.finditer(token.text):  # "120/80", "fever 38.5."
-                first, last = (token.start + at for at in number.span())
-                self.all.append(_Piece(number[0], first, last, float(number[0]), apart))
-                apart = _SEVERAL[token.kind]
-            apart = 2 if token.text[-1] == "." else 0
-        self.words = frozenset([piece.word for piece in self.all])
+        self.text = text
+        self.all = [piece for word in heard(text) for piece in _of_word(word)]
+        self.words = frozenset([*[piece.word for piece in self.all], *[token.text for token in tokens(text)]])
         self.numbers = sum([piece.value is not None for piece in self.all])
 
     def word(self, place: int) -> str:
@@ -179,6 +161,19 @@ class _Pieces:
             yield back, self.all[back]
 
 
+def _of_word(heard_word: SignWord) -> Iterable[_Piece]:
+    word, start, end, gap = heard_word[:4]
+    if not word[0].isdigit():
+        return (_Piece(word, start, end, None, gap),)
+    parts = list(_NUMBER.finditer(word))
+    if len(parts) == 1:
+        return (_Piece(word, start, end, number_of(parts[0][0]), gap),)
+    return [
+        _Piece(part[0], start + part.start(), start + part.end(), number_of(part[0]), 0 if part.start() else gap)
+        for part in parts
+    ]
+
+
 @lru_cache(maxsize=KEPT)
 def _pieces(text: str) -> _Pieces:
     return _Pieces(text)
@@ -193,46 +188,37 @@ def _pulse(line: _Pieces, place: int) -> Claim | None:
     if value is None or not PULSE[0] <= value <= PULSE[1] or value != int(value):
         return None
     after = line.joined(place + 1)
-    if after in W.measured or after == "%":
+    if after in W.measured or line.text[piece.end : piece.end + 1] == "%":
         return None
-    low, high = PULSE_AFTER_AT
+    low, high = LABELLED_PULSE
     further = line.all[place + 2].value if place + 2 < len(line.all) else None
     labels_next = further is not None and low <= further <= high  # "47 hr 141"
-    unit = after in W.beats | W.heart and not labels_next and (after != "hr" or value > MOST_HOURS)
-    if not (unit or _led_by_heart(line, place, value) or (line.word(place - 1) == "@" and low <= value <= high)):
+    unit = after in W.beats | W.heart and not labels_next
+    at = low <= value <= high and line.text[: piece.start].rstrip().endswith("@")
+    if not (unit or at or _led_by_heart(line, place)):
         return None
     what = Claimed.RESTING_PULSE if _at_rest(line, place) else Claimed.PULSE
     return Claim(what, piece.start, piece.end, value)
 
 
-def _led_by_heart(line: _Pieces, place: int, value: float) -> bool:
+def _led_by_heart(line: _Pieces, place: int) -> bool:
     """Whether a heart word before the number names it, over words that only lead there: "hr avg was 138"."""
     for back, piece in line.before(place, REACH):
         if piece.value is not None:
             return False
-        if piece.word in W.heart or (piece.word == "heart" and line.word(back + 1) in W.beating):
+        if piece.word in W.heart or piece.word == "heart":
             before = line.all[back - 1].value if back and piece.apart == 0 else None
-            return not (piece.word == "hr" and before is not None and before <= MOST_HOURS and value < 60)
-        if piece.word not in W.leads and piece.word not in W.resting:
+            return piece.word != "hr" or before is None or before > MOST_HOURS  # not "1 hr 35"
+        if piece.word not in W.leads:
             return False
     return False
 
 
 def _at_rest(line: _Pieces, place: int) -> bool:
     """Whether the words around a pulse, back to the number before and on to the next comma, say that it is at rest."""
-    for _, piece in line.before(place, len(line.all)):
-        if piece.value is not None:
-            break
-        if piece.word in W.resting:
-            return True
-        if P.running.fullmatch(piece.word):
-            return False
-    for piece in line.all[place + 1 :]:
-        if piece.apart or piece.value is not None:
-            return False
-        if piece.word in W.resting:
-            return True
-    return False
+    before = takewhile(lambda piece: piece.value is None, (piece for _, piece in line.before(place, len(line.all))))
+    behind = takewhile(lambda piece: not piece.apart, line.all[place + 1 :])
+    return any(piece.word in W.resting for piece in chain(before, behind))
 
 
 # ------------------------------------------------------------------ temperature
@@ -240,10 +226,10 @@ def _at_rest(line: _Pieces, place: int) -> bool:
 
 def _temperature(line: _Pieces, place: int) -> Claim | None:
     piece, unit = line.all[place], line.joined(place + 1)
-    celsius = _celsius(piece.value or 0, unit)
-    if celsius is None or unit in W.measured or unit == "%":
+    celsius = _celsius(piece.value or 0)
+    if celsius is None or unit in W.measured:
         return None
-    named = _named_before(line, place) or _named_after(line, place + (2 if unit in W.degrees else 1))
+    named = _named_before(line, place) or _named_after(line, place + 1)
     if not named and not _ill_with(line, place, unit, celsius):
         return None
     weather = "." not in piece.word and not W.weather.isdisjoint(line.words)
@@ -252,9 +238,9 @@ def _temperature(line: _Pieces, place: int) -> Claim | None:
     return Claim(Claimed.TEMPERATURE, piece.start, piece.end, celsius)
 
 
-def _celsius(value: float, unit: str) -> float | None:
+def _celsius(value: float) -> float | None:
     """The temperature of a body that a number can be, None where it can be none."""
-    if BODY[0] <= value <= BODY[1] and unit not in W.fahrenheit:
+    if BODY[0] <= value <= BODY[1]:
         return value
     if BODY_F[0] <= value <= BODY_F[1]:
         return (value - 32) / 1.8 if value != FEVER_FROM_F else FEVER_FROM
@@ -266,7 +252,7 @@ def _is_elsewhere(line: _Pieces) -> bool:
     if W.elsewhere.isdisjoint(line.words) or not _OF_A_BODY.isdisjoint(line.words):
         return False
     said = [piece.word for piece in line.all]
-    named = [n for n, word in enumerate(said) if word in W.thermometer or word in W.degrees]
+    named = [n for n, word in enumerate(said) if word in W.thermometer]
     return any(
         word in W.elsewhere
         and W.out_of.isdisjoint(said[max(0, n - 3) : n])
@@ -294,9 +280,9 @@ def _ill_with(line: _Pieces, place: int, unit: str, celsius: float, *, bare: boo
 
 def _named_before(line: _Pieces, place: int) -> str:
     """The word before a number that makes it a temperature: "fever of 38.5", "temp this morning 38"."""
-    for back, piece in line.before(place, REACH):
+    for _, piece in line.before(place, REACH):
         if piece.word in W.fever or piece.word in W.thermometer:
-            return "" if line.word(back - 1) in W.other_fevers else piece.word
+            return piece.word
         if piece.value is not None or piece.word not in W.fill:
             return ""
     return ""
@@ -304,12 +290,10 @@ def _named_before(line: _Pieces, place: int) -> str:
 
 def _named_after(line: _Pieces, first: int) -> str:
     """The word behind a number that makes it a temperature: "39 fever", "38,5 de fiebre", "39 Grad Fieber"."""
-    for ahead, piece in enumerate(line.all[first : first + 3]):
-        if piece.apart == 2 or (piece.apart and piece.word not in W.fever):
-            return ""
-        if piece.word in W.fever or (piece.word in W.thermometer and not ahead):
+    for piece in line.all[first : first + 3]:
+        if not piece.apart and (piece.word in W.fever or piece.word in W.thermometer):
             return piece.word
-        if piece.word not in W.leads_to_fever:
+        if piece.apart or piece.word not in W.leads_to_fever:
             return ""
     return ""
 
@@ -349,13 +333,13 @@ def _pressure(line: _Pieces, place: int) -> Claim | None:
     following = _second_of_pair(line, place)
     if upper is None or following is None or following.value is None:
         return None
-    lower, said = following.value, _sentence(line, place)
-    named, cuff = bool(said & W.pressure), bool(said & W.cuff)
+    lower = following.value
+    named, cuff = not W.pressure.isdisjoint(line.words), not W.cuff.isdisjoint(line.words)
     scale = 1
-    if (named or cuff) and (9 if named else 13) <= upper <= 26 and 5 <= lower <= 15 and upper - lower >= 3:
+    if (named or cuff) and (9 if named else 13) <= upper <= 26 and 5 <= lower <= min(15, upper - 3):
         scale = 10
     elif not (named and lower < upper <= 280 and upper >= 80):
-        typical = 140 <= upper <= 260 and 70 <= lower <= 150 and upper - lower >= 30
+        typical = 140 <= upper <= 260 and 70 <= lower <= min(150, upper - 30)
         if not typical or not (cuff or line.word(place + 1) in {"over", "ower"}):
             return None
     return Claim(Claimed.PRESSURE, line.all[place].start, following.end, scale * upper, scale * lower)
@@ -365,20 +349,6 @@ def _second_of_pair(line: _Pieces, place: int) -> _Piece | None:
     """The number behind the one at `place`, parted by a slash or by a word for one: "150/95", "150 over 95"."""
     after = line.all[place + 1 : place + 3]
     if after and after[0].value is not None:
-        return after[0] if after[0].apart == 1 and after[0].start - line.all[place].end in {1, 3} else None
+        return after[0] if line.text[line.all[place].end : after[0].start].strip() == "/" else None
     joined = len(after) == 2 and after[0].word in W.over and not after[0].apart and not after[1].apart
     return after[1] if joined else None
-
-
-_NEAR = 60  # words of a sentence on each side that are looked at
-
-
-def _sentence(line: _Pieces, place: int) -> frozenset[str]:
-    """The words of the sentence that holds the piece at `place`, of a very long one those around it; none of a line
-    that names no pressure."""
-    if _CUFFED.isdisjoint(line.words):
-        return frozenset()
-    begin, end = max(0, place - _NEAR), min(len(line.all), place + _NEAR)
-    first = next((n for n in range(place, begin, -1) if line.all[n].apart == 2), begin)
-    last = next((n for n in range(place + 1, end) if line.all[n].apart == 2), end)
-    return frozenset([piece.word for piece in line.all[first:last]])

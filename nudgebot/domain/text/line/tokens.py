@@ -76,7 +76,7 @@ _DIGITS = re.compile(r"\d+")
 _THOUSANDS = re.compile(r"\d{1,3}[.,]000\Z")
 
 
-def _number(written: str) -> float:
+def number_of(written: str) -> float:
     """The value of digits with at most one mark: a decimal comma or point, or thousands (10,000)."""
     if len(written) > 15:
         return 1e15
@@ -110,7 +110,7 @@ def tokens(text: str) -> tuple[Token, ...]:
             else:
                 found.append(Token(kind, written, start, end, glued, dash))
         elif kind is Kind.NUMBER:
-            found.append(Token(kind, written, start, end, glued, dash, _number(written)))
+            found.append(Token(kind, written, start, end, glued, dash, number_of(written)))
         elif kind is not Kind.MARK:
             parts = tuple(int(part) for part in _DIGITS.findall(written))
             found.append(Token(kind, written, start, end, glued, dash, parts=parts))

@@ -101,6 +101,8 @@ def _spelled(token: Token) -> tuple[str, ...]:
 
 def _gap_of(mark: str, before: str, *, tight: bool) -> int:
     """What a mark parts: 2 the end of a sentence, 1 a comma or a dash, 0 nothing."""
+    if mark == "." and before in W.abbreviated:
+        return 0
     if mark in SENTENCE_ENDS:
         within = mark == "\u2026" or (mark == "." and (before in {".", "\u2026"} or tight))
         return 1 if within else 2
