@@ -88,11 +88,9 @@ def purpose(line: ParsedLine, clauses: list[Clause], today: date) -> Purpose | N
         return settled
     if any(_may_run(line, clause) for clause in clauses):
         return Purpose(Intent.ASK)
-    if _turned_down(talk):
-        return talk.with_days(Intent.SKIP)
     if cues and cues <= _TALK and Cue.CONVERSATION in cues:
         return Purpose(Intent.UNKNOWN)
-    return _limited(talk) or _to_a_coming_day(talk) or _by_turn(talk) or _by_rule(talk) or _by_the_rest(talk)
+    return _limited(talk) or _by_turn(talk) or _by_rule(talk) or _by_the_rest(talk)
 
 
 def _exchange(talk: _Talk) -> Purpose | None:
@@ -131,22 +129,6 @@ def _may_run(line: ParsedLine, clause: Clause) -> bool:
     return asks and clause.mood is Mood.QUESTION and Cue.COMPLAINT in clause.cues and bool(clause.cues & _ACTIVE)
 
 
-def _turned_down(talk: _Talk) -> bool:
-    """Whether the line ends by saying no to what was meant: "meant to do 30 today, didnt", "bucketing down so no"."""
-    if talk.asked or not talk.clauses or talk.clauses[-1].amounts:
-        return False
-    last, before = talk.clauses[-1], talk.clauses[:-1]
-    said = [token.text for token in talk.line.tokens[last.first : last.last] if token.kind is Kind.WORD]
-    wanted = [c for c in before if c.mood in {Mood.PLANNED, Mood.INTENDED, Mood.IMAGINED}]
-    # "I wanted to run 45 but the meeting dragged on"
-    undone = last.contrast and last.mood in {Mood.PLAIN, Mood.ELSEWHERE}
-    if undone and any(clause.amounts and Cue.PLAN in clause.cues for clause in wanted):
-        return True
-    denies = said[-1:] and said[-1] in W.nos and all(word in W.small for word in said[:-1])
-    meant = any(clause.amounts or clause.cues & {Cue.RUN, Cue.PLAN, Cue.FUTURE} for clause in wanted)
-    return bool(denies and meant) or said[-2:] == ["so", "no"]
-
-
 def _limited(talk: _Talk) -> Purpose | None:
     """A day that holds less: "20 min at most on Thursday", "can't run more than 20 today"."""
     cues = talk.cues
@@ -158,20 +140,6 @@ def _limited(talk: _Talk) -> Purpose | None:
         return None
     dates = dates_of(talk.named, talk.today) or (talk.today,)
     return Purpose(Intent.BUSY, dates[0], dates, talk.limits[-1])
-
-
-def _to_a_coming_day(talk: _Talk) -> Purpose | None:
-    """A run that goes to a coming day: "how about Friday?", "rather Sunday"."""
-    line, cues, named = talk.line, talk.cues, talk.named
-    coming = [day for day in dates_of(named, talk.today) if day > talk.today]
-    if not coming:
-        return None
-    counted = any(day.shape is Shape.LENGTH for day in named)  # "can I run 2 days in a row?"
-    offers = any(pair in _OFFERS for pair in pairwise(line.texts))
-    asks = talk.asked and (offers or not cues & _STRONG)
-    wanted = not counted and asks and not any(day.paired for day in named)
-    rather = not cues & _STRONG and not W.rather.isdisjoint(line.texts)
-    return Purpose(Intent.MOVE, talk.today, tuple(coming[:1])) if wanted or rather else None
 
 
 def _by_turn(talk: _Talk) -> Purpose | None:
@@ -236,15 +204,7 @@ def _by_the_rest(talk: _Talk) -> Purpose | None:
 _LEAVE_TO = frozenset(
     (*((verb, "i") for verb in ("can", "should", "may", "could", "shall")), ("is", "it"), ("would", "it"))
 )
-_OFFERS = frozenset((("how", "about"), ("what", "about")))  # "how about Sunday?" is no question about it
 _ACTIVE = frozenset(ACTIVITIES)
-# With one of these a question about a coming day is about something else than moving a run to it.
-_STRONG = frozenset(
-    (
-        Cue.UNDO, Cue.COMPLAINT, Cue.STATUS, Cue.BACK, Cue.AWAY, Cue.PAUSE, Cue.SETTINGS, Cue.SKIP, Cue.BUSY,
-        Cue.CANNOT, Cue.QUESTION, Cue.PLAN,
-    )
-)  # fmt: skip
 
 
 def _own_cues(clause: Clause) -> frozenset[Cue]:
