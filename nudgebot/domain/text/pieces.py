@@ -63,4 +63,5 @@ def _of_word(heard_word: SignWord) -> Iterable[Piece]:
 
 @lru_cache(maxsize=KEPT)
 def pieces_of(text: str) -> Pieces:
+    """The words and numbers of a line, kept for the readers of one message."""
     return Pieces(text)
