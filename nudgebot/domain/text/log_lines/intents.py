@@ -90,7 +90,7 @@ def purpose(line: ParsedLine, clauses: list[Clause], today: date) -> Purpose | N
         return Purpose(Intent.ASK)
     if cues and cues <= _TALK and Cue.CONVERSATION in cues:
         return Purpose(Intent.UNKNOWN)
-    return _limited(talk) or _by_turn(talk) or _by_rule(talk) or _by_the_rest(talk)
+    return _limited(talk) or _to_a_coming_day(talk) or _by_turn(talk) or _by_rule(talk) or _by_the_rest(talk)
 
 
 def _exchange(talk: _Talk) -> Purpose | None:
@@ -140,6 +140,20 @@ def _limited(talk: _Talk) -> Purpose | None:
         return None
     dates = dates_of(talk.named, talk.today) or (talk.today,)
     return Purpose(Intent.BUSY, dates[0], dates, talk.limits[-1])
+
+
+def _to_a_coming_day(talk: _Talk) -> Purpose | None:
+    """A run that goes to a coming day: "how about Friday?", "rather Sunday"."""
+    line, cues, named = talk.line, talk.cues, talk.named
+    coming = [day for day in dates_of(named, talk.today) if day > talk.today]
+    if not coming:
+        return None
+    counted = any(day.shape is Shape.LENGTH for day in named)  # "can I run 2 days in a row?"
+    offers = any(pair in _OFFERS for pair in pairwise(line.texts))
+    asks = talk.asked and (offers or not cues & _STRONG)
+    wanted = not counted and asks and not any(day.paired for day in named)
+    rather = not cues & _STRONG and not W.rather.isdisjoint(line.texts)
+    return Purpose(Intent.MOVE, talk.today, tuple(coming[:1])) if wanted or rather else None
 
 
 def _by_turn(talk: _Talk) -> Purpose | None:
@@ -204,7 +218,17 @@ def _by_the_rest(talk: _Talk) -> Purpose | None:
 _LEAVE_TO = frozenset(
     (*((verb, "i") for verb in ("can", "should", "may", "could", "shall")), ("is", "it"), ("would", "it"))
 )
+_OFFERS = frozenset((("how", "about"), ("what", "about")))  # "how about Sunday?" is no question about it
 _ACTIVE = frozenset(ACTIVITIES)
+
+
+# With one of these a question about a coming day is about something else than moving a run to it.
+_STRONG = frozenset(
+    (
+        Cue.UNDO, Cue.COMPLAINT, Cue.STATUS, Cue.BACK, Cue.AWAY, Cue.PAUSE, Cue.SETTINGS, Cue.SKIP, Cue.BUSY,
+        Cue.CANNOT, Cue.QUESTION, Cue.PLAN,
+    )
+)  # fmt: skip
 
 
 def _own_cues(clause: Clause) -> frozenset[Cue]:
