@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nudgebot.domain.text.claims import BODY, Claimed, claims, is_fever
+from nudgebot.domain.text.claims import Claimed, claims
+from nudgebot.domain.text.fevers import BODY, is_fever
 from nudgebot.domain.text.reply import Intent, read
 from nudgebot.domain.text.triage import Level, triage
 

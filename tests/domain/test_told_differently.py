@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from nudgebot.domain.text.claims import may_be_fever
+from nudgebot.domain.text.fevers import may_be_fever
 from nudgebot.domain.text.learned import intents, stack
 from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.log_lines.month_days import stretch_of_month

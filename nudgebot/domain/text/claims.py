@@ -6,35 +6,25 @@ What nobody claims here is left to the log reader: minutes are never a pulse, an
 
 from __future__ import annotations
 
-import re
-from bisect import bisect_left, bisect_right
-from collections.abc import Iterator
+from bisect import bisect_right
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import lru_cache
+from itertools import chain, takewhile
 from operator import attrgetter
-from typing import NamedTuple
 
-from nudgebot.domain.model.parameters import Rule
-from nudgebot.domain.text.folding import KEPT
-from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, SENTENCE_ENDS, Kind, tokens
+from nudgebot.domain.text.fevers import temperature_at
+from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, tokens
 from nudgebot.domain.text.line.vocabulary import said_in_any
+from nudgebot.domain.text.pieces import REACH, Piece, Pieces, pieces_of
 from nudgebot.domain.text.word_files import patterns, words
 
 W, P = words("body_numbers"), patterns("body_shapes")
-_OF_A_BODY = W.somebodys | W.fever
-_CUFFED = W.pressure | W.cuff
-_OF_NUMBERS = _CUFFED | W.heart | W.beats | W.fever | W.thermometer | {"heart", "@", "over", "ower"}
+_OF_NUMBERS = W.pressure | W.cuff | W.heart | W.beats | W.fever | W.thermometer | {"heart", "over", "ower"}
 
-FEVER_FROM = 37.8  # degrees Celsius (house; most pages say 38.0): docs/sources-safety.md, "fever"
-AS_LIKELY_MINUTES = Rule("a bare number beside an illness that may as well be a run, from", 40, "°C", "house")
-FEVER_FROM_F = 100.0  # the same in degrees Fahrenheit
-BODY = (34.0, 43.5)  # degrees Celsius that a living body can have; common practice, no source
-BODY_F = (95.0, 111.0)
 PULSE = (25, 250)  # beats a minute that a person can have; common practice, no source
-PULSE_AFTER_AT = (80, 220)  # "@ 138": lower could be a clock or a pace
+LABELLED_PULSE = (80, 220)  # behind "@" or "hr": lower could be a clock, a pace or minutes
 MOST_HOURS = 12  # "2 hr 20" is a time, "62 hr" a pulse
-REACH = 6  # words between a number and the word that names it
 
 
 class Claimed(StrEnum):
@@ -61,25 +51,13 @@ class Claim:
     lower: float = 0.0
 
 
-class _Piece(NamedTuple):
-    word: str
-    start: int
-    end: int
-    value: float | None  # of a number
-    apart: int  # 0 a blank or nothing before it, 1 a comma or the like, 2 the end of a sentence
-
-
-_NUMBER = re.compile(r"\d+(?:\.\d+)?")
-_SEVERAL = {Kind.COLON: 0, Kind.SLASH: 1, Kind.ISO: 1, Kind.DOTS: 2}  # of several numbers, and how these are apart
-
-
 @lru_cache(maxsize=64)
 def claims(text: str) -> tuple[Claim, ...]:
     """The claimed numbers of `text`, in order; none overlap. A message past what triage reads has none."""
     if len(text) > LONGEST_LINE or not any(t.kind in NUMERIC or t.text in W.minutes for t in tokens(text)):
         return ()
-    line = _pieces(text)
-    if line.numbers and (line.numbers == 1 or not _OF_NUMBERS.isdisjoint(line.words)):
+    line = pieces_of(text)
+    if line.numbers and (line.numbers == 1 or "@" in text or not _OF_NUMBERS.isdisjoint(line.words)):
         of_numbers = _body_number
     else:
         of_numbers = None  # nothing names a pulse, a pressure or a temperature
@@ -93,36 +71,13 @@ def claims(text: str) -> tuple[Claim, ...]:
     return tuple(found)
 
 
-def _body_number(line: _Pieces, place: int) -> Claim | None:
+def _body_number(line: Pieces, place: int) -> Claim | None:
     return _pressure(line, place) or _pulse(line, place) or _temperature(line, place)
 
 
-def is_normal(text: str, start: int, end: int) -> bool:
-    """Whether the number behind the word for a temperature that stands from `start` to `end` is no fever."""
-    line = _pieces(text)
-    first, last = (bisect_left(line.all, at, key=attrgetter("start")) for at in (start, end))
-    here = [piece.word for piece in line.all[first:last]]
-    if any(word.endswith("temperatur") and word not in W.of_a_body for word in here):
-        return True  # "Wassertemperatur", "Raumtemperatur"
-    if W.thermometer.isdisjoint(here) or not W.fever.isdisjoint(here):
-        return False
-    if _is_elsewhere(line):
-        return True
-    behind = line.all[first : first + REACH]
-    following = next((piece.value for piece in behind if piece.value is not None), FEVER_FROM)
-    return following < FEVER_FROM - 0.01 or BODY[1] < following < FEVER_FROM_F
-
-
-def may_be_fever(text: str) -> bool:
-    """Whether a bare number beside an illness may be a temperature as well as minutes: "influenza 40"."""
-    line = _Pieces(text)
-    bare = [place for place, piece in enumerate(line.all) if (piece.value or 0) >= AS_LIKELY_MINUTES.value]
-    return any(
-        celsius is not None and _ill_with(line, place, line.joined(place + 1), celsius, bare=True)
-        for place in bare
-        for celsius in (_celsius(line.all[place].value or 0, line.joined(place + 1)),)
-        if line.joined(place + 1) not in W.measured
-    )
+def _temperature(line: Pieces, place: int) -> Claim | None:
+    celsius, piece = temperature_at(line, place), line.all[place]
+    return None if celsius is None else Claim(Claimed.TEMPERATURE, piece.start, piece.end, celsius)
 
 
 def claimed_at(text: str, start: int, end: int) -> Claim | None:
@@ -132,192 +87,52 @@ def claimed_at(text: str, start: int, end: int) -> Claim | None:
     return found[at] if at < len(found) and found[at].start < end else None
 
 
-def is_fever(celsius: float) -> bool:
-    """Whether a body temperature is a fever."""
-    return celsius >= FEVER_FROM - 0.01
-
-
-class _Pieces:
-    """The words and numbers of a line, each part of "120/80" by itself."""
-
-    def __init__(self, text: str) -> None:
-        self.all: list[_Piece] = []
-        apart = 2
-        for token in tokens(text):
-            if token.kind is Kind.MARK and token.text not in "@%":
-                short = token.text == "." and self.all and self.all[-1].word in W.abbreviated
-                ends = token.text in SENTENCE_ENDS and not short
-                apart = 2 if ends else max(apart, token.text not in "°:" and not short)
-                continue
-            apart = max(apart, token.dash)
-            if token.kind not in _SEVERAL:
-                value = token.value if token.kind is Kind.NUMBER else None
-                self.all.append(_Piece(token.text, token.start, token.end, value, apart))
-                apart = 0
-                continue
-            for number in _NUMBER.finditer(token.text):  # "120/80", "fever 38.5."
-                first, last = (token.start + at for at in number.span())
-                self.all.append(_Piece(number[0], first, last, float(number[0]), apart))
-                apart = _SEVERAL[token.kind]
-            apart = 2 if token.text[-1] == "." else 0
-        self.words = frozenset([piece.word for piece in self.all])
-        self.numbers = sum([piece.value is not None for piece in self.all])
-
-    def word(self, place: int) -> str:
-        """The word at `place`; "" outside the line."""
-        return self.all[place].word if 0 <= place < len(self.all) else ""
-
-    def joined(self, place: int) -> str:
-        """The word at `place` where nothing but a blank parts it from the one before; else ""."""
-        return self.word(place) if 0 < place < len(self.all) and self.all[place].apart == 0 else ""
-
-    def before(self, place: int, reach: int) -> Iterator[tuple[int, _Piece]]:
-        """The pieces before `place` in its sentence, the nearest first, at most `reach`."""
-        for back in range(place - 1, max(-1, place - 1 - reach), -1):
-            if self.all[back + 1].apart == 2:
-                return
-            yield back, self.all[back]
-
-
-@lru_cache(maxsize=KEPT)
-def _pieces(text: str) -> _Pieces:
-    return _Pieces(text)
-
-
 # ------------------------------------------------------------------ pulse
 
 
-def _pulse(line: _Pieces, place: int) -> Claim | None:
+def _pulse(line: Pieces, place: int) -> Claim | None:
     piece = line.all[place]
     value = piece.value
     if value is None or not PULSE[0] <= value <= PULSE[1] or value != int(value):
         return None
     after = line.joined(place + 1)
-    if after in W.measured or after == "%":
+    if after in W.measured or line.text[piece.end : piece.end + 1] == "%":
         return None
-    low, high = PULSE_AFTER_AT
+    low, high = LABELLED_PULSE
     further = line.all[place + 2].value if place + 2 < len(line.all) else None
     labels_next = further is not None and low <= further <= high  # "47 hr 141"
-    unit = after in W.beats | W.heart and not labels_next and (after != "hr" or value > MOST_HOURS)
-    if not (unit or _led_by_heart(line, place, value) or (line.word(place - 1) == "@" and low <= value <= high)):
+    unit = after in W.beats | W.heart and not labels_next
+    at = low <= value <= high and line.text[: piece.start].rstrip().endswith("@")
+    if not (unit or at or _led_by_heart(line, place)):
         return None
     what = Claimed.RESTING_PULSE if _at_rest(line, place) else Claimed.PULSE
     return Claim(what, piece.start, piece.end, value)
 
 
-def _led_by_heart(line: _Pieces, place: int, value: float) -> bool:
+def _led_by_heart(line: Pieces, place: int) -> bool:
     """Whether a heart word before the number names it, over words that only lead there: "hr avg was 138"."""
     for back, piece in line.before(place, REACH):
         if piece.value is not None:
             return False
-        if piece.word in W.heart or (piece.word == "heart" and line.word(back + 1) in W.beating):
+        if piece.word in W.heart or piece.word == "heart":
             before = line.all[back - 1].value if back and piece.apart == 0 else None
-            return not (piece.word == "hr" and before is not None and before <= MOST_HOURS and value < 60)
-        if piece.word not in W.leads and piece.word not in W.resting:
+            return piece.word != "hr" or before is None or before > MOST_HOURS  # not "1 hr 35"
+        if piece.word not in W.leads:
             return False
     return False
 
 
-def _at_rest(line: _Pieces, place: int) -> bool:
+def _at_rest(line: Pieces, place: int) -> bool:
     """Whether the words around a pulse, back to the number before and on to the next comma, say that it is at rest."""
-    for _, piece in line.before(place, len(line.all)):
-        if piece.value is not None:
-            break
-        if piece.word in W.resting:
-            return True
-        if P.running.fullmatch(piece.word):
-            return False
-    for piece in line.all[place + 1 :]:
-        if piece.apart or piece.value is not None:
-            return False
-        if piece.word in W.resting:
-            return True
-    return False
-
-
-# ------------------------------------------------------------------ temperature
-
-
-def _temperature(line: _Pieces, place: int) -> Claim | None:
-    piece, unit = line.all[place], line.joined(place + 1)
-    celsius = _celsius(piece.value or 0, unit)
-    if celsius is None or unit in W.measured or unit == "%":
-        return None
-    named = _named_before(line, place) or _named_after(line, place + (2 if unit in W.degrees else 1))
-    if not named and not _ill_with(line, place, unit, celsius):
-        return None
-    weather = "." not in piece.word and not W.weather.isdisjoint(line.words)
-    if named not in W.fever and (weather or _is_elsewhere(line)):
-        return None
-    return Claim(Claimed.TEMPERATURE, piece.start, piece.end, celsius)
-
-
-def _celsius(value: float, unit: str) -> float | None:
-    """The temperature of a body that a number can be, None where it can be none."""
-    if BODY[0] <= value <= BODY[1] and unit not in W.fahrenheit:
-        return value
-    if BODY_F[0] <= value <= BODY_F[1]:
-        return (value - 32) / 1.8 if value != FEVER_FROM_F else FEVER_FROM
-    return None
-
-
-def _is_elsewhere(line: _Pieces) -> bool:
-    """Whether a temperature is that of a room, an oven or water: such a place is named near, and nobody who is hot."""
-    if W.elsewhere.isdisjoint(line.words) or not _OF_A_BODY.isdisjoint(line.words):
-        return False
-    said = [piece.word for piece in line.all]
-    named = [n for n, word in enumerate(said) if word in W.thermometer or word in W.degrees]
-    return any(
-        word in W.elsewhere
-        and W.out_of.isdisjoint(said[max(0, n - 3) : n])
-        and any(abs(n - at) <= REACH for at in named)
-        for n, word in enumerate(said)
-    )
-
-
-def _ill_with(line: _Pieces, place: int, unit: str, celsius: float, *, bare: bool = False) -> bool:
-    """Whether an unnamed number can only be the temperature of somebody who is ill: "38.9 and shivering", "flu, 39".
-
-    It is a fever, and no run, no weather and no other number are in the line. From 40 on it has tenths or degrees: a
-    bare number is as likely minutes, and counts only where `bare` ones are looked for.
-    """
-    if not is_fever(celsius) or line.numbers > 1 or not W.weather.isdisjoint(line.words):
-        return False
-    exact = not line.all[place].word.isdigit() or unit in W.degrees
-    if any(map(P.running.fullmatch, line.words)) or not (bare or exact or celsius < AS_LIKELY_MINUTES.value):
-        return False
-    if any(map(P.shivers.fullmatch, line.words)):
-        return True
-    ill = any(map(P.ill.fullmatch, line.words)) or (exact and any(map(P.unwell.fullmatch, line.words)))
-    return ill and not any(map(P.no_more.fullmatch, line.words))
-
-
-def _named_before(line: _Pieces, place: int) -> str:
-    """The word before a number that makes it a temperature: "fever of 38.5", "temp this morning 38"."""
-    for back, piece in line.before(place, REACH):
-        if piece.word in W.fever or piece.word in W.thermometer:
-            return "" if line.word(back - 1) in W.other_fevers else piece.word
-        if piece.value is not None or piece.word not in W.fill:
-            return ""
-    return ""
-
-
-def _named_after(line: _Pieces, first: int) -> str:
-    """The word behind a number that makes it a temperature: "39 fever", "38,5 de fiebre", "39 Grad Fieber"."""
-    for ahead, piece in enumerate(line.all[first : first + 3]):
-        if piece.apart == 2 or (piece.apart and piece.word not in W.fever):
-            return ""
-        if piece.word in W.fever or (piece.word in W.thermometer and not ahead):
-            return piece.word
-        if piece.word not in W.leads_to_fever:
-            return ""
-    return ""
+    before = takewhile(lambda piece: piece.value is None, (piece for _, piece in line.before(place, len(line.all))))
+    behind = takewhile(lambda piece: not piece.apart, line.all[place + 1 :])
+    return any(piece.word in W.resting for piece in chain(before, behind))
 
 
 # ------------------------------------------------------------------ how long a complaint lasted
 
 
-def _symptom_time(line: _Pieces, place: int) -> Claim | None:
+def _symptom_time(line: Pieces, place: int) -> Claim | None:
     piece = line.all[place]
     counted = piece.value is not None or piece.word in W.counts or piece.word in said_in_any("numbers")
     if not counted:
@@ -343,42 +158,28 @@ def _symptom_time(line: _Pieces, place: int) -> Claim | None:
 # ------------------------------------------------------------------ blood pressure
 
 
-def _pressure(line: _Pieces, place: int) -> Claim | None:
+def _pressure(line: Pieces, place: int) -> Claim | None:
     """A blood pressure whose upper value stands at `place`, told in mmHg or in centimetres (17 over 10)."""
     upper = line.all[place].value
     following = _second_of_pair(line, place)
     if upper is None or following is None or following.value is None:
         return None
-    lower, said = following.value, _sentence(line, place)
-    named, cuff = bool(said & W.pressure), bool(said & W.cuff)
+    lower = following.value
+    named, cuff = not W.pressure.isdisjoint(line.words), not W.cuff.isdisjoint(line.words)
     scale = 1
-    if (named or cuff) and (9 if named else 13) <= upper <= 26 and 5 <= lower <= 15 and upper - lower >= 3:
+    if (named or cuff) and (9 if named else 13) <= upper <= 26 and 5 <= lower <= min(15, upper - 3):
         scale = 10
     elif not (named and lower < upper <= 280 and upper >= 80):
-        typical = 140 <= upper <= 260 and 70 <= lower <= 150 and upper - lower >= 30
+        typical = 140 <= upper <= 260 and 70 <= lower <= min(150, upper - 30)
         if not typical or not (cuff or line.word(place + 1) in {"over", "ower"}):
             return None
     return Claim(Claimed.PRESSURE, line.all[place].start, following.end, scale * upper, scale * lower)
 
 
-def _second_of_pair(line: _Pieces, place: int) -> _Piece | None:
+def _second_of_pair(line: Pieces, place: int) -> Piece | None:
     """The number behind the one at `place`, parted by a slash or by a word for one: "150/95", "150 over 95"."""
     after = line.all[place + 1 : place + 3]
     if after and after[0].value is not None:
-        return after[0] if after[0].apart == 1 and after[0].start - line.all[place].end in {1, 3} else None
+        return after[0] if line.text[line.all[place].end : after[0].start].strip() == "/" else None
     joined = len(after) == 2 and after[0].word in W.over and not after[0].apart and not after[1].apart
     return after[1] if joined else None
-
-
-_NEAR = 60  # words of a sentence on each side that are looked at
-
-
-def _sentence(line: _Pieces, place: int) -> frozenset[str]:
-    """The words of the sentence that holds the piece at `place`, of a very long one those around it; none of a line
-    that names no pressure."""
-    if _CUFFED.isdisjoint(line.words):
-        return frozenset()
-    begin, end = max(0, place - _NEAR), min(len(line.all), place + _NEAR)
-    first = next((n for n in range(place, begin, -1) if line.all[n].apart == 2), begin)
-    last = next((n for n in range(place + 1, end) if line.all[n].apart == 2), end)
-    return frozenset([piece.word for piece in line.all[first:last]])

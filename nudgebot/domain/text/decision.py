@@ -7,24 +7,20 @@ choices. What has a grammar of its own stays with the rules: a lone number, the 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
-from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.parameters import Choice, Rule
-from nudgebot.domain.text.claims import may_be_fever
+from nudgebot.domain.text.fevers import may_be_fever
 from nudgebot.domain.text.learned import stack, sums
 from nudgebot.domain.text.learned.intents import INTENTS, WORDS_READ
-from nudgebot.domain.text.learned.mentions import LIMIT, NEW, Numeral, clause_at
+from nudgebot.domain.text.learned.mentions import clause_at
 from nudgebot.domain.text.learned.stack import Weighed
-from nudgebot.domain.text.log_lines.intents import LONG_BREAK
-from nudgebot.domain.text.log_lines.month_days import stretch_of_month
-from nudgebot.domain.text.log_lines.purposes import with_days
-from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
-from nudgebot.domain.text.log_lines.rules import Parsed, extras_of
-from nudgebot.domain.text.log_lines.runs import TELLING, activity_of
+from nudgebot.domain.text.log_lines.result import Intent, Reading
+from nudgebot.domain.text.log_lines.rules import Parsed
+from nudgebot.domain.text.log_lines.runs import TELLING
 from nudgebot.domain.text.log_lines.units import Sort
+from nudgebot.domain.text.readings import as_run, is_pause, read_as
 from nudgebot.domain.text.short_lines import whereabouts_in
 
 # How likely something must be, chosen with every author left out (`python -m tests.corpus.curve`, docs/replies.md).
@@ -39,7 +35,6 @@ ANSWERED_BELOW = Rule("a run, from which talk is asked about", 40, "% likely", _
 KNOWN_AGREES = Rule("the rules' reading where they know every word", 25, "% likely", _LEFT_OUT, Choice.MEASURED)
 RUN_AGREES = Rule("the same where they read a run", 30, "% likely", _LEFT_OUT, Choice.MEASURED)
 SURELY_TALK = Rule("talk, where the rules read nothing", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
-LEAST_ROLE = Rule("that a number is the limit or the corrected value", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_CHOICE = Rule("a reading that is offered by a button", 2, "% likely", _LEFT_OUT, Choice.MEASURED)
 ORDER = Rule("a line that may be a short order, up to", 5, "words", "house")
 CHOICES = 3  # readings offered
@@ -87,9 +82,7 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         # a run without its minutes: they are asked for
         clear = weighed.minutes is None and weighed.run >= STORE_RUN.share
     elif likeliest in CHANGING:
-        other = (
-            rules.intent in CHANGING and rules.intent is not likeliest and (_is_all_known(parse) or _is_pause(rules))
-        )
+        other = rules.intent in CHANGING and rules.intent is not likeliest and (_is_all_known(parse) or is_pause(rules))
         clear = weighed.of(likeliest) >= CHANGE_PLAN.share and weighed.run <= RUN_BESIDE.share and not other
         clear &= likeliest is not Intent.UNDO or not _mends_a_distance(parse, reading)
     else:
@@ -118,11 +111,6 @@ def _is_short_order(parse: Parsed) -> bool:
     """Whether a line of a few words, all known, orders a change that lacks something: "move my run"."""
     rules = parse.reading
     return rules.intent in CHANGING and rules.ask_back and _is_all_known(parse) and len(parse.line.words) <= ORDER.value
-
-
-def _is_pause(rules: Reading) -> bool:
-    """Whether the rules read a stretch of days without a run."""
-    return rules.intent is Intent.AWAY and len(rules.days) >= LONG_BREAK
 
 
 def _is_a_number(parse: Parsed) -> bool:
@@ -211,7 +199,7 @@ def choices_of(parse: Parsed, weighed: Weighed) -> tuple[Reading, ...]:
             shares = [best, *((1 - best) * share / max(1e-9, 1 - weighed.based.sums[0][0])
                               for share, _ in weighed.based.sums[1:3])]  # fmt: skip
             for share, (_, candidate) in zip(shares, weighed.based.sums[:3], strict=True):
-                likely.append((chance * share, -place, _as_run(parse, weighed, candidate)))
+                likely.append((chance * share, -place, as_run(parse, weighed, candidate)))
         else:
             likely.append((chance, -place, read_as(parse, weighed, intent)))
     likely.sort(key=lambda one: one[:2], reverse=True)
@@ -225,121 +213,4 @@ def meant(text: str, today: date, intent: Intent, minutes: int | None) -> Readin
     if intent is not Intent.LOG or minutes is None:
         return read_as(parse, weighed, intent)
     told = next((one for _, one in weighed.based.sums if one.minutes == minutes), None)
-    return None if told is None else _as_run(parse, weighed, told)
-
-
-def read_as(parse: Parsed, weighed: Weighed, intent: Intent) -> Reading:
-    """The line as one intent, with the days and numbers that belong to it."""
-    rules = parse.reading
-    if _is_pause(rules):
-        if intent in {Intent.SKIP, Intent.BUSY}:
-            return rules  # no run on any of these days: a stretch of them is a pause
-        if intent is Intent.SYMPTOM:  # asked about, and whoever says so, the days are kept free
-            return replace(rules, intent=intent, second_intent=Intent.AWAY)
-    if intent is Intent.LOG:
-        if weighed.based.sums:
-            return _as_run(parse, weighed, weighed.based.sums[0][1])
-        day = _day_done(parse)
-        return Reading(
-            Intent.LOG, day=day, ask_back=True, language=rules.language, distance_km=_distance(parse),
-            heart_rate=extras_of(parse.amounts).get(Sort.PULSE), rpe=extras_of(parse.amounts).get(Sort.EFFORT),
-        )  # fmt: skip
-    if rules.intent is intent:
-        reading = rules
-    elif parse.purpose is not None and parse.purpose.intent is intent:
-        what = parse.purpose
-        reading = Reading(intent, what.minutes, what.day, what.days, ask_back=what.ask_back, language=rules.language)
-    else:
-        cues = frozenset().union(*(clause.cues for clause in parse.clauses)) if parse.clauses else frozenset()
-        what = with_days(intent, cues, list(parse.days), [], parse.today)
-        reading = Reading(intent, what.minutes, what.day, what.days, ask_back=what.ask_back, language=rules.language)
-    if intent is Intent.AWAY and reading.ask_back and (dates := stretch_of_month(parse.line, parse.today)):
-        reading = replace(reading, day=dates[0], days=dates, ask_back=False)
-    role = {Intent.BUSY: LIMIT, Intent.UNDO: NEW}.get(intent)
-    if role is not None and reading.minutes is None:
-        reading = replace(reading, minutes=_of_role(weighed, role))
-    return reading
-
-
-def _of_role(weighed: Weighed, role: int) -> int | None:
-    """The minutes of the number that most likely has a role; None where none likely has it."""
-    based = weighed.based
-    at = max(range(len(based.mentions)), key=lambda n: based.roles[n][role], default=None)
-    return int(based.mentions[at].values[0]) if at is not None and based.roles[at][role] >= LEAST_ROLE.share else None
-
-
-def _as_run(parse: Parsed, weighed: Weighed, candidate: sums.MinutesOption) -> Reading:
-    """A finished run of the candidate's minutes; the rules' own run where the minutes are theirs."""
-    rules, told = parse.reading, parse.told
-    if told.runs and rules.intent is Intent.LOG and sums.rules_minutes(parse) == candidate.minutes:
-        return replace(rules, ask_back=False)
-    parts = [weighed.based.mentions[at] for at in candidate.parts]
-    logs = _on_days(parse, parts)
-    spans = [(candidate.first, candidate.last)] if candidate.derived else [(part.first, part.last) for part in parts]
-    extras = extras_of(tuple(a for a in parse.amounts if not any(_shares(span, a.first, a.last) for span in spans)))
-    what = parse.purpose
-    beside = what.intent if what is not None and what.days and rules.intent is Intent.LOG else None
-    return Reading(
-        Intent.LOG,
-        minutes=None if logs else candidate.minutes,
-        day=None if logs else _day_done(parse, spans),
-        logs=logs,
-        days=what.days if what is not None and beside else (),
-        heart_rate=extras.get(Sort.PULSE),
-        rpe=extras.get(Sort.EFFORT),
-        distance_km=_distance(parse),
-        activity=_activity(parse, spans, int(max((part.values[0] for part in parts), default=0))),
-        second_intent=beside,
-        language=rules.language,
-    )
-
-
-def _on_days(parse: Parsed, parts: Sequence[Numeral]) -> tuple[Run, ...]:
-    """A run on each of several days gone that stand beside the parts of a sum, one for one; else nothing."""
-    days = [
-        (named.first, max(past))
-        for named in parse.days
-        if (past := [day for day in named.dates(True) if day <= parse.today]) and named.tense <= 0
-    ]
-    if len(parts) < 2 or len(days) != len(parts) or len({day for _, day in days}) != len(days):
-        return ()
-    firsts = [part.first for part in parts]
-    before = all(at < first for (at, _), first in zip(days, firsts, strict=True))
-    behind = all(at > first for (at, _), first in zip(days, firsts, strict=True))
-    if not (before or behind):
-        return ()
-    found = [Run(day, int(part.values[0])) for (_, day), part in zip(days, parts, strict=True)]
-    return tuple(sorted(found, key=lambda run: run.day))
-
-
-def _shares(span: tuple[int, int], first: int, last: int) -> bool:
-    return span[0] < last and first < span[1]
-
-
-def _distance(parse: Parsed) -> float | None:
-    far = parse.told.distance_km or sum(a.value for a in parse.amounts if a.sort is Sort.DISTANCE)
-    return round(far, 3) if far else None
-
-
-def _day_done(parse: Parsed, spans: Sequence[tuple[int, int]] = ()) -> date:
-    """The day a run was done: the rules', else the last day gone that is named nearest before its numbers or behind."""
-    if parse.reading.intent is Intent.LOG and parse.reading.day is not None:
-        return parse.reading.day
-    at = spans[0][0] if spans else 0
-    gone = [
-        (abs(named.first - at), max(past))
-        for named in parse.days
-        if (past := [day for day in named.dates(True) if day <= parse.today]) and named.tense <= 0
-    ]
-    return min(gone)[1] if gone else parse.today
-
-
-def _activity(parse: Parsed, spans: Sequence[tuple[int, int]], longest: int) -> Activity:
-    """What moved: of the longest part as the rules read it, else said beside the numbers, else anywhere in the line."""
-    if len(spans) > 1 and parse.reading.intent is Intent.LOG and parse.reading.minutes == longest:
-        return parse.reading.activity
-    near = [c for c in parse.clauses if any(_shares(span, c.first, c.last) for span in spans)]
-    for clause in (*near, *parse.clauses):
-        if (named := activity_of(parse.line, clause)) is not None:
-            return named
-    return Activity.RUN
+    return None if told is None else as_run(parse, weighed, told)

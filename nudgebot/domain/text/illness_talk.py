@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from nudgebot.domain.model.parameters import Rule
-from nudgebot.domain.text.claims import BODY, BODY_F, FEVER_FROM
+from nudgebot.domain.text.fevers import BODY, BODY_F, FEVER_FROM
 from nudgebot.domain.text.folding import fold
 from nudgebot.domain.text.getting_well import plain
 from nudgebot.domain.text.reply import read_days

@@ -9,12 +9,11 @@ from __future__ import annotations
 import re
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
-from enum import StrEnum
+from dataclasses import replace
 from functools import cache
 from itertools import chain
 
-from nudgebot.domain.text.claims import is_normal
+from nudgebot.domain.text.fevers import is_normal
 from nudgebot.domain.text.symptoms.context import When, parted, scope, times
 from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
 from nudgebot.domain.text.symptoms.experiencer import owners
@@ -23,95 +22,11 @@ from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, homes, i
 from nudgebot.domain.text.symptoms.misplaced import OF_THE_HEART, is_excitement, is_hidden, is_misplaced
 from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, firsts, matches
+from nudgebot.domain.text.symptoms.verdict import BY_RANK, Illness, Level, Sign, ToldIllness, Verdict
 from nudgebot.domain.text.word_files import words
 
+__all__ = ["BY_RANK", "Illness", "Level", "Sign", "ToldIllness", "Verdict", "triage"]
 W = words("triage_words")
-
-
-class Level(StrEnum):
-    """How grave a complaint is, mildest first."""
-
-    NONE = "none"
-    REST = "rest"  # ordinary: rest or easy walking, the pain rule
-    CLINICIAN = "clinician"  # a clinician before the next run
-    URGENT = "urgent"  # medical advice today
-    EMERGENCY = "emergency"  # could be life-threatening now
-
-    @property
-    def rank(self) -> int:
-        """0 for none to 4 for an emergency."""
-        return BY_RANK.index(self)
-
-
-BY_RANK = tuple(Level)
-
-
-@dataclass(frozen=True, slots=True)
-class Sign:
-    """A sign that was found: the row of the table, its level as things stand, where in the text it was named."""
-
-    id: str
-    level: Level
-    start: int
-    end: int
-
-
-class Illness(StrEnum):
-    """What an illness is told by; each has a wait of its own."""
-
-    FEVER = "fever"  # the word, or a body temperature from 37.8 °C or 100 °F on
-    UPSET = "upset"  # vomiting or diarrhoea
-    COVID = "covid"
-    ILL = "ill"  # flu, a chest infection, ill in bed
-
-
-@dataclass(frozen=True, slots=True)
-class ToldIllness:
-    """An illness of the writer's own as it was told: `past` where it is over, or is said to have been before today."""
-
-    illness: Illness
-    past: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Verdict:
-    """What a message says about the runner's health.
-
-    `sign` is the gravest sign's row; `question` the one plain question to ask, "" where none is; `about_other` that
-    somebody beside the writer is meant; `first_aid` the one extra line; `spot` the body part named; `msk` that it
-    is muscle, bone or joint, where "clinician" includes a physiotherapist; `pain_score` 0-10 as stated. `told` are
-    the illnesses told, whatever the level; `deep` that signs below the neck were among them; `kept_from_running` that
-    a sign was named with which no run is ever offered; `number` the number where nothing but it carried the level;
-    `words` are the runner's own that named the sign.
-    """
-
-    level: Level = Level.NONE
-    sign: str = ""
-    signs: tuple[Sign, ...] = ()
-    language: str = "en"
-    question: str = ""
-    about_other: bool = False
-    first_aid: str = ""
-    spot: str = ""
-    msk: bool = False
-    fever: bool = False
-    illness: bool = False
-    pain_score: int | None = None
-    told: tuple[ToldIllness, ...] = ()
-    deep: bool = False
-    kept_from_running: bool = False
-    number: str = ""
-    words: str = ""
-
-    @property
-    def is_silent(self) -> bool:
-        """Whether nothing of health was found in the line, in whatever language."""
-        return self == Verdict(language=self.language)
-
-    @property
-    def ill_now(self) -> bool:
-        """Whether an illness was told that is still there."""
-        return any(not each.past for each in self.told)
 
 
 KINDS_OF_ILLNESS = {
@@ -164,15 +79,13 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
         named = [m for m in named if m.concept in OF_THE_HEART or not is_masked(m, masks)]
     complains = any(kinds[m.concept] == "sign" and m.concept not in OF_THE_HEART for m in named)
     if not complains:
-        idle = [m for m in named if is_masked(m, masks) or is_excitement(m, named, found)]
+        idle = [m for m in named if is_masked(m, masks) or is_excitement(m, found)]
         named = [m for m in named if m not in idle]
     named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
-    places = frozenset(
-        k for m in named if kinds[m.concept] == "part" or m.concept in W.complaints for k in range(m.start, m.end)
-    )
+    has_place = any(kinds[m.concept] == "part" or m.concept in W.complaints for m in named)
     cues = [mention for mention in named if kinds[mention.concept] == "cue"]
     sentence, clause = parted(found)
-    scored = scores(found, sentence, places)
+    scored = scores(found) if has_place else []
     numbers = _fewer(measured(text, found, sentence, scored), kinds)
     if not numbers and len(cues) == len(named):
         return Verdict(language=language)  # no sign is made of people, times and denials alone
@@ -259,7 +172,7 @@ def _verdict(said: Said, parts: frozenset[str], language: str, pain: int | None)
         language=language,
         question="calf" if calf else "chest" if worst.id in CHEST_IN_DOUBT else "",
         about_other=said.theirs(_lead(said, match)),
-        first_aid=match.row.aid or next((m.row.aid for s, m in graded if m.row.aid and s.level is worst.level), ""),
+        first_aid=match.row.aid,
         spot=SPOTS.get(spots[0].concept, spots[0].concept.lower().replace("_", " ")) if spots else "",
         msk=match.row.body == "msk",
         fever=bool(own & {"FEVER", "FEVER_NUMBER"}),
@@ -344,7 +257,7 @@ def _as_things_stand(said: Said, match: Match) -> Sign | None:
     if said.cleared(lead.start, at):
         return None
     gone = said.gone(lead.start)
-    level = _level_at(match.row, at, past="PAST" in said.cues_in(said.around.sentence[lead.start]), fine=gone)
+    level = _level_at(match.row, at, past="PAST" in said.cues_in(said.around.sentence[lead.start]))
     if level is Level.NONE or (match.row.past == "drops" and level.rank < Level.URGENT.rank and gone):
         return None
     first = min(match.mentions, key=lambda m: m.start)
@@ -363,13 +276,11 @@ def _doubt(said: Said, parts: frozenset[str]) -> str:
     return "plain" if any(Level(row.level).rank >= Level.URGENT.rank for row in rows) else ""
 
 
-def _level_at(row: Row, at: When, *, past: bool, fine: bool) -> Level:
+def _level_at(row: Row, at: When, *, past: bool) -> Level:
     """The level of a row for something `at` that long ago."""
     level = Level(row.level)
     match row.past:
         case "chest":
-            if at is When.YEARS and fine:
-                return Level.NONE
             by_time = {When.NOW: level, When.YESTERDAY: level, When.HABIT: Level.URGENT, When.DAYS: Level.URGENT}
             return by_time.get(at, Level.CLINICIAN)
         case "stays":

@@ -24,7 +24,7 @@ from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.planning import illness_wait
 from nudgebot.domain.planning.illness_wait import Wait
-from nudgebot.domain.text.claims import is_fever
+from nudgebot.domain.text.fevers import is_fever
 from nudgebot.domain.text.getting_well import says_well
 from nudgebot.domain.text.illness_talk import bare_temperature, hides_a_fever, last_day_told
 from nudgebot.domain.text.reply import Intent, Reading, read_days

@@ -5,6 +5,7 @@ The line is folded first, so that the many ways to write one character are alike
 
 import re
 import unicodedata
+from collections.abc import Sequence
 from enum import IntEnum
 from functools import lru_cache
 from typing import NamedTuple
@@ -34,6 +35,8 @@ class Kind(IntEnum):
 
 
 SENTENCE_ENDS = frozenset(".!?;\n\u2026")
+_PARTING, _TIGHT = frozenset(',:()[]{}|/&+=~"<>-'), frozenset("-/+&")
+_ABBREVIATED = frozenset(("ca", "approx", "env", "aprox"))  # a point behind one of these ends no sentence
 NUMERIC = frozenset((Kind.NUMBER, Kind.COLON, Kind.SLASH, Kind.DOTS, Kind.ISO))
 
 
@@ -76,7 +79,7 @@ _DIGITS = re.compile(r"\d+")
 _THOUSANDS = re.compile(r"\d{1,3}[.,]000\Z")
 
 
-def _number(written: str) -> float:
+def number_of(written: str) -> float:
     """The value of digits with at most one mark: a decimal comma or point, or thousands (10,000)."""
     if len(written) > 15:
         return 1e15
@@ -110,7 +113,7 @@ def tokens(text: str) -> tuple[Token, ...]:
             else:
                 found.append(Token(kind, written, start, end, glued, dash))
         elif kind is Kind.NUMBER:
-            found.append(Token(kind, written, start, end, glued, dash, _number(written)))
+            found.append(Token(kind, written, start, end, glued, dash, number_of(written)))
         elif kind is not Kind.MARK:
             parts = tuple(int(part) for part in _DIGITS.findall(written))
             found.append(Token(kind, written, start, end, glued, dash, parts=parts))
@@ -122,6 +125,29 @@ def tokens(text: str) -> tuple[Token, ...]:
             found.append(Token(kind, written, start, end, glued, False))
     meant = standard({token.text for token in found if token.kind is Kind.WORD})
     return tuple(token._replace(text=meant.get(token.text, token.text)) for token in found) if meant else tuple(found)
+
+
+def parting(line: Sequence[Token], at: int) -> int:
+    """What the sign at `at` parts: 2 where a sentence ends, 1 a comma, a dash or the like, 0 nothing."""
+    token = line[at]
+    mark, before = token.text, line[at - 1].text if at else ""
+    tight = token.glued and at + 1 < len(line) and line[at + 1].glued
+    if mark == "." and before in _ABBREVIATED:
+        return 0
+    if mark in SENTENCE_ENDS:
+        return 1 if mark == "\u2026" or (mark == "." and (before in {".", "\u2026"} or tight)) else 2
+    return 0 if mark not in _PARTING or (tight and mark in _TIGHT) else 1
+
+
+def asked(line: Sequence[Token]) -> list[bool]:
+    """For each token, and for the end, whether its sentence ends in a question mark."""
+    flags = [False] * (len(line) + 1)
+    current = False
+    for at in range(len(line) - 1, -1, -1) if any(token.text == "?" for token in line) else ():
+        if line[at].kind is Kind.MARK and parting(line, at) == 2:
+            current = line[at].text == "?"
+        flags[at] = current
+    return flags
 
 
 def _fraction(found: list[Token], written: str, start: int, end: int, glued: bool) -> None:

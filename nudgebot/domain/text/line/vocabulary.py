@@ -194,6 +194,12 @@ def lexicon(language: str) -> Lexicon:
     return Lexicon(language, root, numbers, frozenset(words), slips)
 
 
+def hinting(cue: Cue) -> frozenset[str]:
+    """The single words of every language with a hint."""
+    trees = (lexicon(language).root.after for language in LANGUAGES)
+    return frozenset(word for tree in trees for word, node in tree.items() if node.said and cue in node.said[0].cues)
+
+
 def _german_compounds(numbers: dict[str, int]) -> dict[str, int]:
     """German says the ones first, in one word: zweiundvierzig is 42."""
     ones = {word: n for word, n in numbers.items() if n < 10 and word not in {"eins", "eine", "einen", "zwo"}}

@@ -80,10 +80,8 @@ class _Reader(Units):
     def _slash(self, place: int) -> Amount:
         parts = self.tokens[place].parts
         top, bottom = parts[0], parts[1]
-        if len(parts) == 2 and bottom == TOP_EFFORT and top <= TOP_EFFORT:
-            before = self.labels(place)
-            if not self.starts(place - 1, Cue.ON_THE) or Cue.EFFORT in before:
-                return Amount(self._scale(before, place + 1), top, place, place + 1)
+        if len(parts) == 2 and top <= bottom == TOP_EFFORT and not self.starts(place - 1, Cue.ON_THE):
+            return Amount(self._scale(self.labels(place), place + 1), top, place, place + 1)
         after = place + 1 + (self.text(place + 1) in {"of", "an", "a"}) + (self.text(place + 2) in {"an", "a"})
         if (top, bottom) in {(1, 2), (3, 4), (1, 4)} and self.cues(after) & {Cue.HOUR, Cue.DURATION}:
             return Amount(Sort.DURATION, 60 * top / bottom, place, self.past(after))
@@ -92,33 +90,24 @@ class _Reader(Units):
     def _scale(self, before: frozenset[Cue], after: int) -> Sort:
         """Whether a number of ten speaks of pain or of effort."""
         pain = (before | self.cues(after)) & {Cue.PAIN_SCALE, Cue.COMPLAINT}
-        return Sort.PAIN if pain and Cue.EFFORT not in before else Sort.EFFORT
+        return Sort.PAIN if pain else Sort.EFFORT
 
     def _pace(self, place: int, seconds: float, after: int) -> Amount | None:
         """A pace by the words behind a number, which end before a length: "5:30 / km", "6 min per mile"."""
-        ahead = after + self.starts(after, Cue.MINUTE)
-        per = self.text(ahead) == "/" or self.starts(ahead, Cue.PER)
-        ahead = self.past(ahead) if per else ahead
-        if self.starts(ahead, Cue.PER):
-            ahead = self.past(ahead)
-        if per and self.cues(ahead) & {Cue.KM, Cue.MILE, Cue.M}:
-            last, mile = ahead + 1, Cue.MILE in self.cues(ahead)
-        elif self.starts(after, Cue.PACE):
+        if self.starts(after, Cue.PACE):
             last = self.past(after)
-            mile = any(text.startswith("mi") and text != "min" for text in self.line.texts[after:last])
-        elif Cue.PACE in self.labels(place) and seconds in PACE and self.kind(place) is Kind.COLON:
+            units = [text for text in self.line.texts[after:last] if text != "min"]
+            mile = any(text.startswith("mi") for text in units)
+            told = mile or any(text.startswith("k") for text in units)
+            return Amount(Sort.PACE, seconds / (KM_PER_MILE if mile else 1), place, last, per_mile=not told)
+        if Cue.PACE in self.labels(place) and self.kind(place) is Kind.COLON:
             return Amount(Sort.PACE, seconds, place, place + 1, per_mile=True)
-        else:
-            return None
-        told = any(t.startswith(("km", "k", "mi")) and t != "min" for t in self.line.texts[after:last])
-        return Amount(Sort.PACE, seconds / (KM_PER_MILE if mile else 1), place, last, per_mile=not told)
+        return None
 
     def _colon(self, place: int) -> Amount:
         parts, last = self.tokens[place].parts, place + 1
         if any(part > 59 for part in parts[1:]):
             return Amount(Sort.OTHER, 0, place, last)
-        if len(parts) == 3:
-            return Amount(Sort.DURATION, parts[0] * 60 + parts[1] + parts[2] / 60, place, last)
         seconds = parts[0] * 60 + parts[1]
         pace = self._pace(place, seconds, last)
         if pace is not None:
@@ -126,12 +115,8 @@ class _Reader(Units):
         at = self.starts(place - 1, Cue.AT)
         if self.starts(last, Cue.CLOCK):
             return Amount(Sort.CLOCK, seconds, place, last + 1)
-        if Cue.HOUR in self.cues(last):
-            sort = Sort.CLOCK if self.line.language == "de" or at else Sort.DURATION
-            return Amount(sort, seconds, place, last + 1)
-        minutes_said = Cue.MINUTE in self.cues(last)
-        if parts[0] >= HOURS or minutes_said:
-            return Amount(Sort.DURATION, seconds / 60, place, last + minutes_said)
+        if parts[0] >= HOURS:
+            return Amount(Sort.DURATION, seconds / 60, place, last + (Cue.MINUTE in self.cues(last)))
         hours = parts[0] <= 3 and not (at and parts[0] > 0)
         return Amount(Sort.DURATION if hours else Sort.UNCLEAR, seconds, place, last)
 
@@ -139,8 +124,7 @@ class _Reader(Units):
         value, after = self.tokens[place].value, place + 1
         if value * 60 in PACE and (pace := self._pace(place, value * 60, after)) is not None:
             return pace
-        signed = place > 0 and self.text(place - 1) == "-" and self.tokens[place].glued
-        if signed and (place < 2 or not self.tokens[place - 1].glued):
+        if self.text(place - 1) == "-" and self.tokens[place].glued:
             return Amount(Sort.OTHER, -value, place, after)
         labels = self.labels(place)
         return (
@@ -153,14 +137,14 @@ class _Reader(Units):
         )
 
     def _of_ten(self, place: int, value: float, labels: frozenset[Cue]) -> Amount | None:
-        """4 of 10, effort 6, pain 3: an effort, or a pain; a zone or a bib is neither."""
+        """4 of 10, effort 6, pain 3: an effort, or a pain."""
         after = place + 1
         tenth = self.past(after)
-        if Cue.OUT_OF in self.cues(after) and self.value(tenth) == TOP_EFFORT and value <= TOP_EFFORT:
+        if Cue.OUT_OF in self.cues(after) and self.value(tenth) == TOP_EFFORT:
             return Amount(self._scale(labels, tenth + 1), value, place, tenth + 1)
         if labels & {Cue.EFFORT, Cue.PAIN_SCALE} and value <= TOP_EFFORT and not self.cues(after) & UNITS:
             return Amount(self._scale(labels, after), value, place, after)
-        return Amount(Sort.OTHER, value, place, after) if self.text(place - 1) in {"zone", "z", "level"} else None
+        return None
 
     def _pulse(self, place: int, value: float, labels: frozenset[Cue]) -> Amount | None:
         """A heart rate by its unit, "128 bpm", by its label, "hr 128", "avg 128", "at 128", or by both."""
@@ -168,10 +152,10 @@ class _Reader(Units):
         past = self.past(after)
         average = Cue.AVERAGE in labels or not labels & _NOT_THE_AVERAGE
         if value in PULSE and Cue.HEART in cues and labels & {Cue.HEART, Cue.AVERAGE}:
-            return Amount(Sort.PULSE if average else Sort.OTHER, value, place, after)  # "hr avg 137 hr max 160"
+            return Amount(Sort.PULSE, value, place, after)  # "hr avg 137 hr max 160"
         labels_next = Cue.HEART in cues and self.value(past) in PULSE_AFTER_AT
         if value in PULSE and not labels_next:
-            if cues & {Cue.HEART, Cue.BPM} and Cue.MINUTE not in cues:
+            if cues & {Cue.HEART, Cue.BPM}:
                 other = (labels | self.cues(past) | cues) & _NOT_THE_AVERAGE
                 return Amount(Sort.OTHER if other else Sort.PULSE, value, place, past)
             if Cue.AVERAGE in cues and self.cues(after + 1) & {Cue.HEART, Cue.BPM}:
@@ -184,37 +168,31 @@ class _Reader(Units):
             return Amount(Sort.PULSE if average and value in PULSE else Sort.OTHER, value, place, after)
         if value not in PULSE_AFTER_AT:
             return None
-        if Cue.AVERAGE in labels or (
-            Cue.MAXIMUM not in labels and self.starts(place - 1, Cue.AT) and not cues & MEASURES
-        ):
-            return Amount(Sort.PULSE, value, place, after)
-        return Amount(Sort.OTHER, value, place, after) if Cue.MAXIMUM in labels else None
+        at = self.starts(place - 1, Cue.AT) and not cues & MEASURES
+        return Amount(Sort.PULSE, value, place, after) if at or Cue.AVERAGE in labels else None
 
     def _counted(self, place: int, value: float) -> Amount | None:
-        """What a unit says that it is, also many times over: 6 x 4 min, 45 min, 20 minutes twice."""
+        """What a unit says that it is, also many times over: 6 x 4 min, 45 min."""
         if self.text(place + 1) in {"x", "*", "times"} and self.kind(place + 2) is Kind.NUMBER:
             unit = self.with_unit(place + 2, self.value(place + 2))
-            if unit and unit.sort in {Sort.DURATION, Sort.DISTANCE}:
+            if unit:
                 return Amount(unit.sort, unit.value * value, place, unit.last)
-            ran = unit is None and Cue.RAN in self.cues(place - 1)  # "ran 2 x 25": of minutes or of what?
-            return Amount(Sort.RANGE if ran else Sort.OTHER, value, place, place + 3)
-        unit = self.with_unit(place, value)
-        times = _TIMES.get(self.text(unit.last)) if unit and unit.sort is Sort.DURATION else None
-        return unit._replace(value=unit.value * times, last=unit.last + 1) if unit and times else unit
+            return Amount(Sort.OTHER, value, place, place + 3)
+        return self.with_unit(place, value)
 
     def _dated(self, place: int, value: float, labels: frozenset[Cue]) -> Amount:
         """A time of day, a date, the number of something; or a number that nothing explains."""
         after, cues = place + 1, self.cues(place + 1)
         following = self.tokens[after] if after < self.size else None
-        if Cue.NUMBERED in labels and Cue.HEART not in labels:
+        if Cue.NUMBERED in labels:
             return Amount(Sort.OTHER, value, place, after)
         if Cue.CLOCK in cues and value <= HOURS:  # not "ran 30 in the morning"
             return Amount(Sort.CLOCK, value, place, self.past(after))
         if following and following.glued and following.text in {"st", "nd", "rd", "th"}:
             return Amount(Sort.DATE, value, place, after + 1)
-        if Cue.MONTH in cues or (Cue.MONTH in self.cues(place - 1) and value <= 31):
+        if Cue.MONTH in cues:
             return Amount(Sort.DATE, value, place, after)
-        if cues & MEASURES or Cue.METRE in cues:
+        if cues & MEASURES:
             return Amount(Sort.OTHER, value, place, after)
         if self.starts(place - 1, Cue.AT):
             return Amount(Sort.CLOCK if value <= HOURS else Sort.OTHER, value, place, after)
@@ -230,8 +208,6 @@ class _Reader(Units):
             return None
         last = second + 1
         cues = self.cues(last)
-        if self.starts(last, Cue.CLOCK):
-            return Amount(Sort.CLOCK, 0, place, last + 1)
         if cues & (UNITS | {Cue.SPAN_DAY, Cue.SPAN_WEEK, Cue.COUNTED, Cue.BPM, Cue.HEART}):
             return Amount(Sort.RANGE if cues & {Cue.MINUTE, Cue.HOUR, Cue.M} else Sort.OTHER, 0, place, last + 1)
         if labels & {Cue.HEART, Cue.EFFORT, Cue.NUMBERED}:
@@ -254,10 +230,8 @@ class _Reader(Units):
         if ahead == after or meant <= TOP_EFFORT or (not instead and meant < value):
             return None
         again = Cue.MINUTE in self.cues(ahead + 1)
-        return Amount(Sort.DURATION if unit or again else Sort.BARE, value, place, ahead + 1 + again)
+        return Amount(Sort.DURATION if unit else Sort.BARE, value, place, ahead + 1 + again)
 
-
-_TIMES = {"twice": 2, "thrice": 3, "zweimal": 2, "dreimal": 3}
 
 _MEANT = frozenset((("instead", "of"), ("rather", "than"), ("not", "the"), ("anstatt", "der"), ("au", "lieu")))
 

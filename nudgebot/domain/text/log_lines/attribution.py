@@ -7,12 +7,10 @@ from __future__ import annotations
 
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
-from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.units import TIMES, Amount, Sort
 from nudgebot.domain.text.word_files import words
 
 W = words("attribution")
-MOST_ROUNDS = 10
 _FRACTIONS = {"half": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4}
 
 
@@ -23,8 +21,6 @@ def own_amounts(line: ParsedLine, found: list[Amount]) -> list[Amount]:
     english = line.language == "en"
     if english:
         found = [_share(line, amount) if amount.sort in TIMES else amount for amount in found]
-        ends = zip(found, [*found[1:], None], strict=True)
-        found = [a for a, following in ends if not following or following.first > a.first]
     times = [amount for amount in found if amount.sort in TIMES]
     longest = max((amount.value for amount in times), default=0.0)
 
@@ -41,9 +37,7 @@ def own_amounts(line: ParsedLine, found: list[Amount]) -> list[Amount]:
 
 def _is_part(line: ParsedLine, amount: Amount) -> bool:
     """Whether a time lies inside a longer one: "including 5 of warm-up", "35 of it walking", "davon 20 gegangen"."""
-    if Cue.INCLUDING in line.cues(amount.first - 1):
-        return True
-    return Cue.INCLUDING in line.cues(amount.last) and line.text(amount.last) in W.of_whole
+    return Cue.INCLUDING in line.cues(amount.first - 1) | line.cues(amount.last)
 
 
 def _is_age_of(line: ParsedLine, amount: Amount) -> bool:
@@ -57,15 +51,15 @@ def _share(line: ParsedLine, amount: Amount) -> Amount:
     place = amount.first - 1
     counted = line.text(place - 1) if line.text(place) == "of" else ""
     times = line.tokens[place - 2] if counted in W.rounds else None
-    if times is not None and times.kind is Kind.NUMBER and 1 < times.value <= MOST_ROUNDS:
+    if times is not None and times.value:
         return amount._replace(value=amount.value * times.value, first=place - 2)  # "two laps of 20 minutes"
     while place >= 0 and line.texts[place] in W.of_it:
         place -= 1
     if place < 0 or place == amount.first - 1 or line.texts[place] not in _FRACTIONS:
         return amount
-    top = line.tokens[place - 1].value if place and line.tokens[place - 1].spoken else 1
-    first = place - 1 if place and line.tokens[place - 1].spoken else place
-    return amount._replace(value=amount.value * top / _FRACTIONS[line.texts[place]], first=first)
+    many = place > 0 and line.tokens[place - 1].spoken
+    top = line.tokens[place - 1].value if many else 1
+    return amount._replace(value=amount.value * top / _FRACTIONS[line.texts[place]], first=place - many)
 
 
 def _is_age(line: ParsedLine, amount: Amount) -> bool:

@@ -4,18 +4,16 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
+from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
-from nudgebot.domain.text.line.tokens import SENTENCE_ENDS, Kind
+from nudgebot.domain.text.line.tokens import Kind, asked, parting
 from nudgebot.domain.text.line.vocabulary import NOTHING
 from nudgebot.domain.text.log_lines.dates import Named, Shape
 from nudgebot.domain.text.log_lines.moods import Mood, SaidClause, mood_of, places
 from nudgebot.domain.text.log_lines.units import TIMES, Amount, Sort
 
 MOST = 40  # clauses of a line; of a longer one the last holds all that is left
-_BREAKS = frozenset(",()|+")
 _JOINTS = frozenset((Cue.BUT, Cue.AND))
-_ACTIVE = frozenset(ACTIVITIES)
 _SAYING = frozenset((Cue.RAN, Cue.DID, Cue.SKIP, Cue.PLAN, Cue.NOT, Cue.COMPLAINT, Cue.HYPOTHETICAL))
 _POINTING = frozenset(("that", "it", "this", "about"))
 _HANDED_ON = frozenset((Mood.INTENDED, Mood.OTHERS, Mood.PLANNED, Mood.IMAGINED, Mood.QUESTION))
@@ -39,11 +37,11 @@ def clauses(line: ParsedLine, amounts: list[Amount], days: list[Named]) -> list[
     dated = {place for day in days for place in range(day.first, day.last)}
     taken = dated | {place for amount in amounts for place in range(amount.first, amount.last)}
     amounts = [a for a in amounts if a.sort is not Sort.BARE or a.first not in dated]  # "11-15 January"
-    asked = _asked(line)
+    asks = asked(line.tokens)
     found: list[Clause] = []
     for first, last, linked, contrast in _parts(line, amounts, days, taken):
         before = found[-1] if found and linked else None
-        found.append(_clause(line, first, last, amounts, days, before, contrast, asked[first]))
+        found.append(_clause(line, first, last, amounts, days, before, contrast, asks[first]))
     return found
 
 
@@ -64,7 +62,7 @@ def _parts(
             cut = None  # "tomorrow only 20 min": nothing was said that could be contrasted
         # "mon 30 wed 40": the next day opens the next clause; "40 saturday 20 sunday": so does the next number
         follows = place in ended and ends.get(place) in starts
-        if cut is None and timed and ((dated and starts.get(place)) or follows or _rules_out(line, first, place)):
+        if cut is None and timed and ((dated and starts.get(place)) or follows or _rules_out(line, place)):
             cut = (False, True)
         if cut is not None:
             timed = dated = told = False
@@ -85,42 +83,26 @@ def _cut(line: ParsedLine, place: int) -> tuple[bool, bool] | None:
     if place == len(line.tokens):
         return True, False
     token, mark = line.tokens[place], line.marks[place]
-    if token.kind is Kind.MARK:
-        if token.text in SENTENCE_ENDS:
-            return True, False
-        apart = not token.glued or (place + 1 < len(line.tokens) and not line.tokens[place + 1].glued)
-        if token.text in _BREAKS or (token.text == "-" and not token.glued) or (token.text == ":" and apart):
-            return False, False
+    if token.kind is Kind.MARK and token.text not in '"=' and (parts := parting(line.tokens, place)):
+        return parts == 2, False
     if mark is None or mark.first != place or mark.cues.isdisjoint(_JOINTS):
         return None
     if Cue.BUT in mark.cues and place:
         return False, True
-    if Cue.AND in mark.cues and mark.last == place + 1 and Cue.KM not in mark.cues:
+    if Cue.AND in mark.cues:
         return False, False
     return None
 
 
-def _rules_out(line: ParsedLine, first: int, place: int) -> bool:
+def _rules_out(line: ParsedLine, place: int) -> bool:
     """Whether a refusal of a run begins at `place`, behind what was done instead: "30 walk no run"."""
     mark = line.marks[place] if place < len(line.tokens) else None
-    opens = mark is not None and mark.first == place and Cue.SKIP in mark.cues and Cue.NOT in line.own(place)
-    return opens and any(line.cues(n) & _ACTIVE for n in range(first, place))
-
-
-def _asked(line: ParsedLine) -> list[bool]:
-    """For each token, whether its sentence ends in a question mark."""
-    asked = [False] * (len(line.tokens) + 1)
-    current = False
-    for place in range(len(line.tokens) - 1, -1, -1) if "?" in line.texts else ():
-        if line.texts[place] in SENTENCE_ENDS:
-            current = line.texts[place] == "?"
-        asked[place] = current
-    return asked
+    return mark is not None and mark.first == place and Cue.SKIP in mark.cues and Cue.NOT in line.own(place)
 
 
 def _clause(
     line: ParsedLine, first: int, last: int, amounts: list[Amount], days: list[Named],
-    before: Clause | None, contrast: bool, asked: bool,
+    before: Clause | None, contrast: bool, in_question: bool,
 ) -> Clause:  # fmt: skip
     inside = tuple([amount for amount in amounts if first <= amount.first < last])
     named = tuple([day for day in days if first <= max(day.first, day.last - 1) < last])
@@ -132,8 +114,8 @@ def _clause(
     timed = any(a.sort in TIMES for a in inside)
     further = line.cues(last + 1) & {Cue.QUESTION, Cue.STATUS} and line.text(last + 2) not in _POINTING
     reports = bool(ran or (timed and (done or further)))
-    asked = asked and (not reports or line.text(last) == "?")
-    mood = mood_of(SaidClause(line, first, last, cues, inside, named, asked, done, ran, told))
+    in_question = in_question and (not reports or line.text(last) == "?")
+    mood = mood_of(SaidClause(line, first, last, cues, inside, named, in_question, done, ran, told))
     bare = last - first == 1  # "can we do friday instead, 40 min": the word alone contrasts nothing
     if mood is Mood.PLAIN and before is not None and (bare or not contrast):
         if before.mood in _HANDED_ON and not cues & {Cue.SELF, Cue.TOTAL}:

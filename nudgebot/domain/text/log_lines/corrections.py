@@ -26,7 +26,7 @@ def correction(line: ParsedLine, amounts: list[Amount]) -> int | None:
 
 
 def _is_denied(line: ParsedLine, amount: Amount) -> bool:
-    return Cue.NOT in line.own(amount.first - 1) and line.denies(amount.first - 1)
+    return line.denies(amount.first - 1)
 
 
 def _opens_with_no(line: ParsedLine, amount: Amount) -> bool:
@@ -37,20 +37,15 @@ def _opens_with_no(line: ParsedLine, amount: Amount) -> bool:
 def _begins(line: ParsedLine, amount: Amount) -> bool:
     """Whether the line opens with a phrase of correction, or changes something to the amount."""
     texts, ends = line.texts, amount.last == len(line.tokens)
-    said = [texts[place] for place in line.words]
     opening = next((place for place, text in enumerate(texts) if text not in W.openings), 0)
     mark = line.marks[opening]
     if opening and ends and mark is not None and Cue.MAKE_THAT in mark.cues:
         return True  # "no sorry it was 50"
     if opening == amount.first and ends and not W.takes_back.isdisjoint(texts[:opening]):
         return True  # "no sorry, 50"
-    if said == ["sorry"] or (said[-1:] == ["actually"] and said[:2] in (["it", "was"], ["that", "was"])):
-        return True
-    if (texts[0] in W.no and amount.first <= 2 and ends) or (
-        texts[0] in W.changing and texts[amount.first - 1] == "to"
-    ):
+    if texts[0] in W.changing and texts[amount.first - 1] == "to":
         return True
     mark = line.marks[0]
-    if mark is not None and texts[: mark.last] == ("sorry",) and amount.first > 1:
-        mark = next((each for each in line.marks[1:] if each is not None), mark)
-    return mark is not None and Cue.MAKE_THAT in mark.cues and " ".join(texts[mark.first : mark.last]) not in _WEAK
+    if mark is None or Cue.MAKE_THAT not in mark.cues:
+        return False
+    return " ".join(texts[mark.first : mark.last]) not in _WEAK or texts[-1] == "actually"

@@ -161,15 +161,15 @@ def joined_days(line: ParsedLine, found: list[Named], today: date) -> list[Named
 def _of_two(line: ParsedLine, before: Named, named: Named, cues: frozenset[Cue]) -> Named | None:
     """What two day expressions make together: "Tue-Thu", "from 3 until 5 March", "Tue-Thu next week"."""
     gap = named.first - before.last
-    dash = line.tokens[named.first].dash and gap == 0
+    dash = line.tokens[named.first].dash
     ends = bool(cues & {Cue.TO, Cue.UNTIL})
     if named.shape is Shape.ONE and before.shape is Shape.ONE and (dash or (gap in {1, 2} and ends)):
         return _range(before, named)
-    if named.shape is Shape.ONE and before.shape is Shape.FROM and (dash or ends):
+    if named.shape is Shape.ONE and before.shape is Shape.FROM and ends:
         return _range(before, named)
     if gap <= 1 and {before.week, named.week} == {True, False}:
         week, weekdays = (named, before) if named.week else (before, named)
-        return _in_week(weekdays, week) if weekdays.shape in {Shape.ONE, Shape.SEVERAL} else None
+        return _in_week(weekdays, week)
     between = line.texts[before.last : named.first]
     if before.shape is named.shape is Shape.ONE and gap <= 1 and all(t in _BETWEEN for t in between):
         same = any(before.dates(past) == named.dates(past) != () for past in (True, False))

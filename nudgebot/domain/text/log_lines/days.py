@@ -80,7 +80,7 @@ class _Reader:
 
     def _word(self, place: int) -> Named | None:
         line, cues, mark = self.line, self.line.cues(place), self.line.marks[place]
-        if mark is None or cues.isdisjoint(_OF_DAYS) or line.tokens[place].kind is not Kind.WORD:
+        if mark is None or cues.isdisjoint(_OF_DAYS):
             return None
         last, value = mark.last, None if mark.value is None else int(mark.value)
         if Cue.DAY in cues and value is not None:
@@ -89,21 +89,14 @@ class _Reader:
             return self._weekday(place, last, value or 0)
         if Cue.WEEKEND in cues:
             return self._stretch(place, last, weekend)
-        if Cue.WEEK in cues and (
-            line.text(place - 1) in W.whole or self._which(place) & {Cue.NEXT, Cue.THIS, Cue.LAST}
-        ):
-            after = line.past(place)
-            return self._stretch(place, after + bool(line.cues(after) & self._which(place)), week_of)._replace(
-                week=True
-            )
+        if Cue.WEEK in cues and (which := self._which(place) & {Cue.NEXT, Cue.THIS, Cue.LAST}):
+            return self._stretch(place, last + bool(line.cues(last) & which), week_of)._replace(week=True)
         if cues & {Cue.SPAN_WEEK, Cue.WEEK} and Cue.FOR in line.own(place - 2) and line.text(place - 1) in W.single:
             length = 2 * WEEK_DAYS if line.texts[place] == "fortnight" else WEEK_DAYS
             return Named(place - 2, last, Shape.LENGTH, lambda _past: (), 1, length)
         if Cue.MONTH in cues and value is not None:  # January 3, Jan 3rd 2027, enero 3
             amount = self.amounts.get(last)
-            if amount is None or amount.sort not in {Sort.DATE, Sort.BARE} or not 1 <= amount.value <= 31:
-                return None
-            return self._date(place, amount.last, int(line.tokens[last].value), value)
+            return None if amount is None else self._date(place, amount.last, int(line.tokens[last].value), value)
         if Cue.ORDINAL in cues and value and Cue.ON_THE in line.cues(place - 1):
             return self._ordinal(place, last, value)
         return None
@@ -125,18 +118,16 @@ class _Reader:
             return True
         if text == "sun" and following in W.of_the_sky:
             return False
-        if text == "so" and not place and following in W.pause:
-            return False  # "So, 25 Minuten": begins to tell
-        if text in {"so", "do"} and following.isalpha() and following not in W.part_of_day:
-            return False  # "ich war so müde": little words, but "so 40" and "do früh"
-        return self.line.text(place - 1) not in W.no_day_after or self.line.tokens[place].dash
+        if text in {"so", "do"} and not following.isdigit():
+            return False  # "ich war so müde": little words, but "so 40"
+        return self.line.text(place - 1) not in W.no_day_after
 
     def _weekday(self, first: int, last: int, number: int) -> Named:
         which, today = self._which(first), self.today
         start = first - bool(self.line.cues(first - 1) & which)
         if Cue.EVERY in which | self.line.cues(first):
             gone = weekday(number, frozenset(), True, today)
-            return Named(start, last, Shape.RECURRING, lambda past: gone if past else (), 0 if first else 1)
+            return Named(start, last, Shape.RECURRING, lambda past: gone if past else ())
         return Named(start, last, Shape.ONE, lambda past: weekday(number, which, past, today), _tense(which))
 
     def _stretch(self, first: int, last: int, dates: Callable[[frozenset[Cue], bool, date], tuple[date, ...]]) -> Named:
@@ -146,12 +137,8 @@ class _Reader:
         return Named(start, last, Shape.SEVERAL, lambda past: dates(which, past, today), _tense(which))
 
     def _date(self, first: int, last: int, day: int, month: int) -> Named:
-        year, today = None, self.today
-        following = self.amounts.get(last)
-        if following is not None and following.sort is Sort.BARE and 2000 <= following.value < 2100:
-            year, last = int(following.value), last + 1
-        tense = tense_of(of_year(year, month, day, False, today), today) if year else 0
-        return Named(first, last, Shape.ONE, lambda past: of_year(year, month, day, past, today), tense)
+        today = self.today
+        return Named(first, last, Shape.ONE, lambda past: of_year(None, month, day, past, today))
 
     def _month_at(self, place: int) -> Mark | None:
         """The name of a month at `place`."""
@@ -189,7 +176,7 @@ class _Reader:
         before, after = self.line.cues(place - 1), self.line.cues(last)
         if Cue.AGO in after | before:
             return self._one(place, last + (Cue.AGO in after), -min(length, 30))
-        if length != amount.value or not 0 < length <= LONGEST_RANGE:
+        if not 0 < length <= LONGEST_RANGE:
             return None
         if Cue.WITHIN in before:
             return self._one(place - 1, last, length)

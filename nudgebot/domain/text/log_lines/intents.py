@@ -81,15 +81,13 @@ def purpose(line: ParsedLine, clauses: list[Clause], today: date) -> Purpose | N
     talk = _Talk(line, clauses, cues, named, limits, asked, today)
     if len(line.tokens) == 1 and (alone := _ALONE.get(line.texts[0])) is not None:
         return Purpose(alone, today if alone is Intent.SKIP else None)
-    if clauses and line.texts[clauses[0].first] in W.why and Cue.STATUS not in cues:
+    if clauses and line.texts[clauses[0].first] in W.why:
         return Purpose(Intent.ASK)
     settled = None if cues & {Cue.RAN, Cue.DID} else _exchange(talk)
     if settled is not None:
         return settled
     if any(_may_run(line, clause) for clause in clauses):
         return Purpose(Intent.ASK)
-    if _turned_down(talk):
-        return talk.with_days(Intent.SKIP)
     if cues and cues <= _TALK and Cue.CONVERSATION in cues:
         return Purpose(Intent.UNKNOWN)
     return _limited(talk) or _to_a_coming_day(talk) or _by_turn(talk) or _by_rule(talk) or _by_the_rest(talk)
@@ -99,12 +97,12 @@ def _exchange(talk: _Talk) -> Purpose | None:
     """A run that changes its day without a verb of moving: "45 sunday instead of today", "Friday's run on Saturday"."""
     line, cues, named, today = talk.line, talk.cues, talk.named, talk.today
     forward = {"bring", "forward"} <= set(line.texts)
-    if forward and len(named) == 1 and named[0].paired and (dates := named[0].dates(False)):
+    if forward and len(named) == 1 and (dates := named[0].dates(False)):
         return Purpose(Intent.MOVE, dates[0], reached(dates, today))
     if len(named) != 2 or any(day.shape is not Shape.ONE for day in named):
         return None
     first, second = (next(iter(day.dates(False)), today) for day in named)
-    if first < today or second < today or first == second:
+    if first < today or first == second:
         return None
     between = list(line.texts[named[0].last : named[1].first])
     if between[-1:] in (["than"], ["als"], ["que"], ["not"]) or between[-2:] == ["instead", "of"]:
@@ -113,9 +111,7 @@ def _exchange(talk: _Talk) -> Purpose | None:
         return Purpose(Intent.MOVE, second, (first,)) if clear else None
     only_day = talk.clauses[-1].first == named[1].first and talk.clauses[-1].last == named[1].last
     if (
-        forward
-        or line.texts[max(0, named[0].first - 2) : named[0].first] == ("instead", "of")
-        or (line.texts[named[0].last - 1].endswith("'s") and Cue.RUN in line.cues(named[0].last))
+        line.texts[named[0].last - 1].endswith("'s")
         # "not today, tomorrow"
         or (
             only_day
@@ -133,29 +129,14 @@ def _may_run(line: ParsedLine, clause: Clause) -> bool:
     return asks and clause.mood is Mood.QUESTION and Cue.COMPLAINT in clause.cues and bool(clause.cues & _ACTIVE)
 
 
-def _turned_down(talk: _Talk) -> bool:
-    """Whether the line ends by saying no to what was meant: "meant to do 30 today, didnt", "bucketing down so no"."""
-    if talk.asked or not talk.clauses or talk.clauses[-1].amounts:
-        return False
-    last, before = talk.clauses[-1], talk.clauses[:-1]
-    said = [token.text for token in talk.line.tokens[last.first : last.last] if token.kind is Kind.WORD]
-    wanted = [c for c in before if c.mood in {Mood.PLANNED, Mood.INTENDED, Mood.IMAGINED}]
-    # "I wanted to run 45 but the meeting dragged on"
-    undone = last.contrast and last.mood in {Mood.PLAIN, Mood.ELSEWHERE} and not last.cues & _NOT_UNDONE
-    if undone and any(clause.amounts and Cue.PLAN in clause.cues for clause in wanted):
-        return True
-    denies = said[-1:] and said[-1] in W.nos and all(word in W.small for word in said[:-1])
-    meant = any(clause.amounts or clause.cues & {Cue.RUN, Cue.PLAN, Cue.FUTURE} for clause in wanted)
-    return bool(denies and meant) or (said[-2:-1] in (["so"], ["but"]) and said[-1] in {"no", "nope"})
-
-
 def _limited(talk: _Talk) -> Purpose | None:
     """A day that holds less: "20 min at most on Thursday", "can't run more than 20 today"."""
-    line, cues = talk.line, talk.cues
+    cues = talk.cues
     if not talk.limits:
         return None
-    limited = Cue.LIMIT in cues and not cues & {Cue.RAN, Cue.HYPOTHETICAL}
-    if not limited and not (Cue.CANNOT in cues and not W.beyond.isdisjoint(line.texts)):
+    texts = talk.line.texts
+    beyond = Cue.CANNOT in cues and any(n > 1 and texts[n - 2] in W.beyond for n in talk.line.numerals)
+    if not beyond and (Cue.LIMIT not in cues or cues & {Cue.RAN, Cue.HYPOTHETICAL}):
         return None
     dates = dates_of(talk.named, talk.today) or (talk.today,)
     return Purpose(Intent.BUSY, dates[0], dates, talk.limits[-1])
@@ -183,12 +164,12 @@ def _by_turn(talk: _Talk) -> Purpose | None:
     if Cue.SWAP in cues and [day.shape for day in named] == [Shape.ONE, Shape.ONE]:
         return talk.with_days(Intent.MOVE)
     recurring = any(day.shape is Shape.RECURRING for day in named)
-    if (recurring or _never_again(talk)) and not cues & {Cue.RAN, Cue.DID, Cue.SKIP}:
+    if recurring or _never_again(talk):
         return Purpose(Intent.SETTINGS)
     long = any(day.length >= LONG_BREAK for day in named) and W.lasting.isdisjoint(talk.line.texts)
     no_run = any(clause.mood is Mood.NEGATED and Cue.RUN in clause.cues for clause in talk.clauses)
     no_run |= not W.nothing.isdisjoint(talk.line.texts)
-    if long and (cues & {Cue.CANNOT, Cue.SKIP} or no_run) and Cue.STATUS not in cues:
+    if long and (cues & {Cue.CANNOT, Cue.SKIP} or no_run):
         return talk.with_days(Intent.AWAY)  # "off for two weeks", "trois semaines sans courir"
     return None
 
@@ -214,35 +195,24 @@ def _not_meant(talk: _Talk) -> frozenset[Cue]:
         return frozenset({Cue.QUESTION})  # "my brother does 60"
     words = list(talk.line.texts)
     hello = frozenset({Cue.HELLO}) if words[0] in W.whether else frozenset()  # "are hills ok?"
-    too = "too" in words and set(words[words.index("too") + 1 :][:1]) & W.outside and not set(words) & W.off
-    return hello | {Cue.SKIP} if too else hello  # "is it too cold at -25?"
+    return hello | {Cue.SKIP} if "too" in words else hello  # "is it too cold at -25?"
 
 
 def _by_the_rest(talk: _Talk) -> Purpose | None:
     """What no rule holds for: something denied, a day, a question."""
     cues = talk.cues - _not_meant(talk)
-    line, named, limits, today = talk.line, talk.named, talk.limits, talk.today
+    line, named, limits = talk.line, talk.named, talk.limits
     talk = talk._replace(cues=cues)
-    denied = [clause for clause in talk.clauses if clause.mood is Mood.NEGATED and not _not_that_number(line, clause)]
+    denied = [c for c in talk.clauses if c.mood is Mood.NEGATED and len(c.amounts) < 2]  # not "2.2 miles not 2.5"
     if denied and not talk.asked and any(clause.amounts or clause.cues & _SESSION for clause in denied):
         return talk.with_days(Intent.SKIP)
     if named and cues & {Cue.NO, Cue.NOT} and not limits and not cues & {Cue.RAN, Cue.DID}:
         return talk.with_days(Intent.SKIP)
     if not talk.asked:
         return None
-    dates = dates_of(named, today)
-    if dates and dates[0] > today:
-        return Purpose(Intent.MOVE, today, dates[:1])
     if limits and (line.tokens[0].kind is Kind.NUMBER or Cue.EITHER in line.cues(0)):
         return Purpose(Intent.UNKNOWN, ask_back=True)  # "45 min?"
     return Purpose(Intent.ASK)
-
-
-def _not_that_number(line: ParsedLine, clause: Clause) -> bool:
-    """Whether what a clause denies is one of two numbers: "2.2 miles not 2.5"."""
-    nots = [n for n in range(clause.first, clause.last) if Cue.NOT in line.own(n)]
-    numbers = line.numerals_in(clause.first, clause.last)
-    return len(numbers) > 1 and bool(nots) and all(n + 1 in numbers for n in nots)
 
 
 _LEAVE_TO = frozenset(
@@ -250,7 +220,8 @@ _LEAVE_TO = frozenset(
 )
 _OFFERS = frozenset((("how", "about"), ("what", "about")))  # "how about Sunday?" is no question about it
 _ACTIVE = frozenset(ACTIVITIES)
-_NOT_UNDONE = frozenset((Cue.RAN, Cue.DID, Cue.MOVE, Cue.STATUS, Cue.QUESTION))
+
+
 # With one of these a question about a coming day is about something else than moving a run to it.
 _STRONG = frozenset(
     (

@@ -106,8 +106,8 @@ def _is_infinitive(line: ParsedLine, first: int, number: int) -> bool:
         return False
     before = line.texts[verb - 1]
     if before == "to":
-        return verb - 2 < first or line.texts[verb - 2] not in W.achieved
-    return before in W.modals or (verb - 2 >= first and line.texts[verb - 2] in W.modals and before != "only")
+        return line.texts[verb - 2] not in W.achieved
+    return before in W.modals
 
 
 def _is_to_come_or_under_way(line: ParsedLine, amounts: tuple[Amount, ...]) -> bool:
@@ -138,15 +138,10 @@ def _marked(said: SaidClause) -> Mood | None:
         return Mood.OTHERS
     if not done and (_limits(said) or _is_too_much(said)):
         return Mood.INTENDED
-    if told and not done and not W.suffices.isdisjoint(line.texts[first : said.last]) and _is_put_first(said):
-        return Mood.QUESTION
+    if told and line.texts[first] in W.asks_first and not W.suffices.isdisjoint(line.texts[first : said.last]):
+        return Mood.QUESTION  # "is 20 min enough", "reichen 20 min"
     starts_asking = Cue.QUESTION in line.cues(first) or Cue.QUESTION in line.cues(first + 1)
     return Mood.QUESTION if starts_asking and (said.asked or Cue.RAN not in said.cues or not told) else None
-
-
-def _is_put_first(said: SaidClause) -> bool:
-    """Whether the verb stands before the time, as a question has it: "is 20 min enough", "reichen 20 min"."""
-    return said.asked or (said.line.texts[said.first] in W.asks_first and said.first < said.told[0])
 
 
 def _is_somebody_elses(said: SaidClause) -> bool:
@@ -165,7 +160,7 @@ def _is_denied(said: SaidClause) -> bool:
     """Whether a "not" or "no" is about the session: it reaches a run, a doing, or its number."""
     line, last, ran, told = said.line, said.last, said.ran, said.told
     for place in filter(line.denies, said.places(Cue.NOT)):
-        if ran and told and ran[0] < place and told[0] < place:
+        if ran and told and told[0] < place:
             continue  # what follows the session and its number denies something else
         ahead = line.past(place)
         while ahead < last and ahead - place <= 6 and not line.cues(ahead) & _SIGNIFICANT:
@@ -179,17 +174,17 @@ def _is_denied(said: SaidClause) -> bool:
 
 def _ahead(said: SaidClause) -> Mood | None:
     """What is planned, meant, dated to come, or asked."""
-    line, first, last, done, ran = said.line, said.first, said.last, said.done, said.ran
+    line, first, last, done = said.line, said.first, said.last, said.done
     will = [first + n for n, text in enumerate(line.texts[first:last]) if text in W.will]
     future = sorted({*will, *said.places(Cue.FUTURE)})
     inside = {place for amount in said.amounts for place in range(amount.first, amount.last)}  # "30 instead of 45"
     plan = [place for place in said.places(Cue.PLAN) if place not in inside or Cue.MINUTE in line.cues(place)]
     if plan and not (done and done[0] < plan[0]):
         return Mood.PLANNED
-    if future and future[0] < max(said.told, default=last) and not (ran and ran[0] < future[0]):
+    if future and future[0] < max(said.told, default=last):
         return Mood.INTENDED
     once = [day for day in said.days if day.shape is not Shape.RECURRING]
-    if once and all(day.tense > 0 for day in once) and not ran:
+    if once and all(day.tense > 0 for day in once):
         return Mood.INTENDED
     return Mood.QUESTION if said.asked else None
 
@@ -228,13 +223,13 @@ def _has_other_subject(said: SaidClause) -> bool:
     if place < said.first:
         return False
     subject = line.cues(place) | line.own(place)
-    return Cue.OTHERS in subject or (Cue.OTHER_DOING in subject and not _beside(line, place))
+    return bool(subject & {Cue.OTHERS, Cue.OTHER_DOING})
 
 
 def _limits(said: SaidClause) -> bool:
-    """Whether the clause limits what is to come: "can only do 30", "max 30 on Thursday"; not "just 30 yesterday"."""
+    """Whether the clause limits what is to come: "can only do 30", "max 30 on Thursday"."""
     limits = said.places(Cue.LIMIT)
-    if not limits or any(day.tense < 0 for day in said.days):
+    if not limits:
         return False
     marks = {mark for place in limits if (mark := said.line.marks[place]) is not None}
     to_come = any(day.tense > 0 or day.dates(False) != day.dates(True) for day in said.days)
@@ -259,7 +254,7 @@ def _took_time(said: SaidClause) -> bool:
         return False
     ends = [amount.last + 2 for amount in said.amounts if amount.sort in TIMES]
     aside = next((place for place in doings if place > said.first and _beside(said.line, place)), None)
-    return not ends or any(doings[0] <= end and (aside is None or aside > end) for end in ends)
+    return not ends or (aside is None and any(doings[0] <= end for end in ends))
 
 
 def _beside(line: ParsedLine, place: int) -> bool:

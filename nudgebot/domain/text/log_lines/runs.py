@@ -56,16 +56,13 @@ class _Part:
 def activity_of(line: ParsedLine, clause: Clause) -> Activity | None:
     """What moved; "bike instead of my run" is the bike, and "30 without a walk" is no walk."""
     named = [cue for cue in ACTIVITIES if cue in clause.cues and not _is_left_out(line, clause, cue)]
-    if Cue.IN_PLACE in clause.cues:
-        named = [cue for cue in named if cue is not Cue.RUN] or named
     return Activity(named[0].value) if named else None
 
 
 def _is_left_out(line: ParsedLine, clause: Clause, cue: Cue) -> bool:
     """Whether the clause names an activity only as one that was not: "ohne Gehpause", "no walk breaks"."""
     places = [place for place in range(clause.first, clause.last) if cue in line.cues(place) | line.own(place)]
-    first = places[0] if places else clause.first
-    return bool(places) and not W.left_out.isdisjoint(line.texts[max(clause.first, first - 3) : first])
+    return not W.left_out.isdisjoint(line.texts[max(clause.first, places[0] - 3) : places[0]])
 
 
 def told(line: ParsedLine, clauses: list[Clause], today: date) -> ToldRuns:
@@ -113,18 +110,17 @@ def told(line: ParsedLine, clauses: list[Clause], today: date) -> ToldRuns:
 
 
 def _refuses(line: ParsedLine, clause: Clause) -> bool:
-    """Whether the clause says that a time cannot be run: "can't do 40", but not "can't believe I ran 40"."""
-    if Cue.CANNOT not in clause.cues or Cue.RAN in clause.cues:
+    """Whether the clause says that a time cannot be run: "can't do 40"."""
+    if Cue.CANNOT not in clause.cues:
         return False
     at = next(n for n in range(clause.first, clause.last) if Cue.CANNOT in line.cues(n))
-    times = [a.first for a in clause.amounts if a.sort in TIMES or a.sort is Sort.RANGE]
+    times = [a.first for a in clause.amounts if a.sort in TIMES]
     return bool(times) and min(times) > at
 
 
 def _says_done(line: ParsedLine) -> bool:
     """Whether the whole line is "done" or the like, in one word or two."""
-    short = 0 < len(line.words) <= 2 and line.texts[line.words[0]] in W.finished
-    return short and all(token.kind is not Kind.NUMBER for token in line.tokens)
+    return 0 < len(line.words) <= 2 and line.texts[line.words[0]] in W.finished
 
 
 def _parts(line: ParsedLine, clause: Clause, place: int) -> tuple[list[_Part], bool, float | None]:
@@ -157,12 +153,11 @@ def _at_a_pace(
     """The amount that makes a distance minutes, and these: "5k at 6:10 a km", "5k in 31:20"."""
     miles = Cue.MILE in clause.cues
     for pace in by_sort.get(Sort.PACE, ()):
-        a_mile = pace.per_mile and miles and Cue.KM not in clause.cues
+        a_mile = pace.per_mile and miles
         return pace, far * pace.value / (KM_PER_MILE if a_mile else 1) / 60
     for unclear in by_sort.get(Sort.UNCLEAR, ()):
         minutes = unclear.value / 60
-        said_at = line.text(unclear.first - 1) == "@"
-        if said_at and minutes < FASTEST_KM * far and unclear.value in PACE:
+        if minutes < FASTEST_KM * far and unclear.value in PACE and line.text(unclear.first - 1) != "at":
             return unclear, (far / KM_PER_MILE if miles else far) * minutes  # 4 miles @ 10:30
         if FASTEST_KM * far <= minutes <= SLOWEST_KM * far:
             return unclear, minutes
@@ -188,21 +183,17 @@ def _same_unit(line: ParsedLine, parts: list[_Part], days: list[date]) -> list[_
     return [
         p
         for p in parts
-        if not p.bare
-        or (p.activity is not None and p.clause != first.clause)
-        or line.texts[p.amount.first - 1] in W.further
-        or days[p.clause] != days[first.clause]
+        if not p.bare or line.texts[p.amount.first - 1] in W.further or days[p.clause] != days[first.clause]
     ]
 
 
 def _counted(line: ParsedLine, clauses: list[Clause], parts: list[_Part]) -> list[_Part]:
-    """The parts that count: no strength beside a run, the exact of a rough time, the total, what was cut short."""
+    """The parts that count: no strength beside a run, the exact of a rough time, the total."""
     parts = [p for p in parts if p.activity not in _UNCOUNTED] or parts
     exact = [p for p in parts if line.text(p.amount.first - 1) not in W.rough]
     parts = exact if len(exact) == 1 else parts  # "just under an hour, 58 min"
-    short = [p for p in parts if Cue.CUT_SHORT in clauses[p.clause].cues]
     whole = [p for p in parts if Cue.TOTAL in clauses[p.clause].cues]
-    return short[-1:] or whole[-1:] or parts
+    return whole[-1:] or parts
 
 
 def _runs(line: ParsedLine, clauses: list[Clause], parts: list[_Part], days: list[date]) -> tuple[Run, ...]:
@@ -256,23 +247,19 @@ def _is_of_a_thing(line: ParsedLine, clauses: list[Clause], place: int) -> bool:
         return False
     if not subject and place and clause.linked:  # the clause that it is joined to says what took the time
         subject = list(range(clauses[place - 1].first, clauses[place - 1].last))
-    made = any(line.texts[n] in W.made for n in subject)
-    if (took is None or any(Cue.SELF in line.cues(n) for n in subject)) and not made:
+    if took is None or any(Cue.SELF in line.cues(n) for n in subject):
         return False
     strange = any(line.marks[n] is None and len(line.texts[n]) >= SHORT_WORD for n in subject)
     return strange and not any(line.cues(n) & _SAYS_SESSION for n in subject)
 
 
 def _is_open(line: ParsedLine, clauses: list[Clause], place: int) -> bool:
-    """Whether a clause leaves the number or the day open: "between 30 and 40", "run 30 friday", "45 tonight"."""
+    """Whether a clause leaves the number or the day open: "between 30 and 40", "45 tonight"."""
     clause = clauses[place]
     if any(day.shape is Shape.SEVERAL for day in clause.days):
         return True  # "ran 60 last week"
-    if clause.mood is Mood.PLAIN:
-        to_come = any(day.tense == 0 and day.dates(False) != day.dates(True) for day in clause.days)
-        tonight = len(clauses) == 1 and not W.tonight.isdisjoint(line.texts)
-        if tonight or (to_come and line.texts[clause.first] in W.to_do):
-            return True
+    if clause.mood is Mood.PLAIN and len(clauses) == 1 and not W.tonight.isdisjoint(line.texts):
+        return True
     first = clauses[place - 1].first if place and clause.linked else clause.first
     return any(
         Cue.EITHER in line.cues(n)

@@ -103,14 +103,12 @@ class Units:
             cues = self.cues(back)
             if cues & _LABELS:
                 seen |= cues
-                if Cue.EFFORT in cues or (Cue.NUMBERED in cues and Cue.HEART not in cues):
+                if cues & {Cue.EFFORT, Cue.NUMBERED}:
                     break
             elif Cue.FILLER not in cues:
                 break
             mark = self.line.marks[back]
             back = (mark.first if mark else back) - 1
-        if Cue.HEART in seen and self.text(back) == "min" and self.kind(back - 1) not in NUMERIC:
-            seen |= {Cue.MINIMUM}  # "min hr 120", after no number
         return seen
 
     def with_unit(self, place: int, value: float) -> Amount | None:
@@ -122,15 +120,12 @@ class Units:
         if Cue.DISTANCE_NAMED in cues:
             cues, past = self.line.own(after), after + 1
         per_hour = self.text(past) == "/" and self.text(past + 1) in {"h", "hr", "hour", "std"}
-        if Cue.KM in cues and (Cue.COUNTED in self.line.own(past) or per_hour):
+        if Cue.KM in cues and (per_hour or Cue.COUNTED in self.line.own(past)):
             return Amount(Sort.OTHER, value, place, past + 1 + per_hour)  # 10k steps, 10 km/h
-        if Cue.MONTH in cues and not cues & UNITS:
+        if Cue.MONTH in cues:
             return None
-        phrase = self.line.marks[after] if after < self.size else None
-        if phrase is not None and Cue.DURATION in phrase.cues and phrase.value:
-            if phrase.last - phrase.first > 1:
-                return Amount(Sort.DURATION, (value - 1) * 60 + phrase.value, place, phrase.last)  # 1 heure et demie
-            cues |= {Cue.HOUR} if self.text(after) in W.hour else NOTHING
+        if Cue.DURATION in cues and self.text(after) in W.hour:
+            cues |= {Cue.HOUR}
         if Cue.HOUR in cues:
             return self._hours(place, value, after + 1)
         return self._by_unit(place, value, cues, past)
@@ -151,56 +146,45 @@ class Units:
     def _by_unit(self, place: int, value: float, cues: frozenset[Cue], past: int) -> Amount | None:
         """What `cues`, those of the unit behind a number, make of it; the unit ends at `past`."""
         for cue, sort, factor in _BY_UNIT:
-            if cue in cues and not (cue is Cue.SECOND and Cue.ORDINAL in cues):
-                last = self._seconds(past) if cue is Cue.MINUTE else past
-                return Amount(sort, value * factor, place, last)
-        if Cue.M in cues and value < METRES_FROM:  # minutes up to 240, unless it measures a climb
+            if cue in cues:
+                return Amount(sort, value * factor, place, past)
+        if Cue.M in cues and value < METRES_FROM:  # minutes, unless it measures a climb
             around = {self.text(past), self.text(past + 1), self.text(place - 1)}
-            other = around & (W.climb | W.repeats) or value > 240
-            return Amount(Sort.OTHER if other else Sort.DURATION, value, place, past if other else self._seconds(past))
+            return Amount(Sort.OTHER if around & (W.climb | W.repeats) else Sort.DURATION, value, place, past)
         if cues & {Cue.M, Cue.METRE}:
             return Amount(Sort.DISTANCE if value >= 1000 else Sort.OTHER, value * KM_PER_METRE, place, past)
-        if Cue.AFTER_HOURS in cues and self.cues(past) & {Cue.HOUR, Cue.DURATION}:
-            mark = self.line.marks[place + 1]
-            return Amount(Sort.DURATION, value * 60 + (mark.value or 0 if mark else 0), place, past + 1)
+        if Cue.AFTER_HOURS in cues:
+            return Amount(Sort.DURATION, value * 60 + self._told_in_words(place + 1), place, past + 1)
         return None
 
-    def _seconds(self, place: int) -> int:
-        """The place after seconds said behind minutes, which are cut off."""
-        if self.kind(place) is not Kind.NUMBER:
-            return place
-        said = Cue.SECOND in self.cues(place + 1)
-        return place + 1 + said if said or (self.tokens[place].glued and self.text(place - 1) == "'") else place
+    def _told_in_words(self, place: int) -> float:
+        """The minutes of the phrase at `place`."""
+        mark = self.line.marks[place]
+        return mark.value or 0.0 if mark else 0.0
 
     def _hours(self, place: int, value: float, after: int) -> Amount:
         """An hour count with what follows it: 1h05, 1 h 5 min, 1 hour and 5, 2 hours and a half."""
-        if self.starts(place - 1, Cue.AT) and value > 3:
+        if self.starts(place - 1, Cue.AT):
             return Amount(Sort.CLOCK, value * 60, place, after + (self.kind(after) is Kind.NUMBER))
         return self.and_minutes(place, value * 60, after)
 
     def said(self, place: int) -> Amount:
         """A duration in words, with minutes behind it: an hour and ten."""
-        mark = self.line.marks[place]
-        if mark is None or mark.value is None:
-            return Amount(Sort.OTHER, 0, place, place + 1)
-        if mark.value % 60:
-            return Amount(Sort.DURATION, mark.value, place, mark.last)
-        return self.and_minutes(place, mark.value, mark.last)
+        minutes, last = self._told_in_words(place), self.past(place)
+        return Amount(Sort.DURATION, minutes, place, last) if minutes % 60 else self.and_minutes(place, minutes, last)
 
     def and_minutes(self, place: int, minutes: float, after: int) -> Amount:
         if Cue.AFTER_HOURS in self.cues(after):
-            mark = self.line.marks[after]
-            return Amount(Sort.DURATION, minutes + (mark.value or 0 if mark else 0), place, self.past(after))
+            return Amount(Sort.DURATION, minutes + self._told_in_words(after), place, self.past(after))
         if minutes <= 120 and self.text(after) in W.less and 0 < self.value(after + 1) < 60:  # "uma hora menos cinco"
             last = after + 2 + (Cue.MINUTE in self.cues(after + 2))
             return Amount(Sort.DURATION, minutes - self.value(after + 1), place, last)
         ahead = after + (Cue.AND in self.cues(after))
         more = self.value(ahead)
-        if 0 <= more < 60 and more == int(more):
-            unit, token = self.cues(ahead + 1), self.tokens[ahead]
-            if Cue.MINUTE in unit or (Cue.M in unit and Cue.KM not in unit):
-                return Amount(Sort.DURATION, minutes + more, place, self._seconds(ahead + 2))
-            joined = token.glued or token.spoken or ahead > after or self.kind(ahead + 1) not in NUMERIC
-            if joined and not unit & (UNITS | MEASURES | {Cue.BPM, Cue.HEART}):
+        if 0 <= more < 60:
+            unit = self.cues(ahead + 1)
+            if Cue.MINUTE in unit:
+                return Amount(Sort.DURATION, minutes + more, place, ahead + 2)
+            if not unit & (UNITS | MEASURES | {Cue.BPM, Cue.HEART}):
                 return Amount(Sort.DURATION, minutes + more, place, ahead + 1)
         return Amount(Sort.DURATION, minutes, place, after)

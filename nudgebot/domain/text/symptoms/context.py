@@ -9,10 +9,12 @@ import re
 from bisect import bisect_right
 from collections.abc import Sequence
 from enum import IntEnum
+from functools import cache
 from itertools import accumulate
 from typing import NamedTuple
 
-from nudgebot.domain.text.line.vocabulary import said_in_any
+from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.vocabulary import hinting, said_in_any
 from nudgebot.domain.text.symptoms.experiencer import BEFORE_SELF, of_others, segments, starts
 from nudgebot.domain.text.symptoms.heard_words import SignWord, turn_ends
 from nudgebot.domain.text.symptoms.lay_words import Mention
@@ -45,6 +47,7 @@ class Scope(NamedTuple):
 
 _NEG_REACH = 7  # tokens from a negation to the complaint it denies
 _NEG_ITEM = 4  # and from an "or" to the next
+_SUPPOSED = 16  # tokens of a clause from an "if" or a question on that are covered by it
 
 
 def scope(
@@ -60,7 +63,7 @@ def scope(
     segment = segments(found, cues)
     return Scope(
         negated=_negated(found, cues, signs, places),
-        supposed=_supposed(found, cues, said, kinds),
+        supposed=_supposed(found, cues),
         other=of_others(found, cues, said, segment),
         sentence=sentence,
         clause=clause,
@@ -99,10 +102,8 @@ def _negated(
         if before and end <= reached[before - 1]:
             continue
         # "Negative chest pain" denies it; "negative split, chest pain" and "test negative chest pain back" do not.
-        if found[start].word in W.shorthand:
-            opens = start == 0 or found[start].gap or found[start - 1].word in {"and", "with"}
-            if not opens or (end not in signs and end not in places):
-                continue
+        if found[start].word in W.shorthand and (end not in signs or (start and not found[start].gap)):
+            continue
         # "cannot lie down without gasping" says gasping.
         if found[start].word in W.without and any(t.word in W.cannot for t in found[max(0, start - 6) : start]):
             continue
@@ -126,7 +127,7 @@ def _reach(
         token = found[at]
         if token.gap == 2 or (token.gap == 1 and not _list_goes_on(found, at, stops, selves)):
             return at
-        if at in stops and not (at == begin and token.word in W.listing):
+        if at in stops:
             return at
         if at in selves and at > begin and found[at - 1].word not in BEFORE_SELF:
             return at
@@ -137,7 +138,7 @@ def _reach(
         past = core_end and at >= core_end
         if past and not linked and token.word not in W.listing and found[at - 1].word not in W.listing:
             return at  # past the complaint a place may follow ("no pain in the chest"), or a list, nothing else
-        if at in signs and (not past or linked or found[at - 1].word in W.listing):
+        if at in signs:
             core_end = max(core_end, signs[at])
             linked = 0
         elif linked:
@@ -166,7 +167,7 @@ def _taken_back(found: Sequence[SignWord], flags: list[bool]) -> None:
 def _list_goes_on(found: Sequence[SignWord], at: int, stops: frozenset[int], selves: dict[int, int]) -> bool:
     """Whether the comma before `at` parts items of a list that ends in "or" ("no pain, swelling or numbness")."""
     for k in range(at, min(at + 7, len(found))):
-        if found[k].gap == 2 or (k in selves and found[k - 1].word not in BEFORE_SELF):
+        if found[k].gap == 2 or k in selves:
             return False
         if found[k].word in W.joins:
             return True
@@ -175,57 +176,21 @@ def _list_goes_on(found: Sequence[SignWord], at: int, stops: frozenset[int], sel
     return False
 
 
-def _supposed(found: Sequence[SignWord], cues: list[Mention], said: list[Mention], kinds: dict[str, str]) -> list[bool]:
+def _supposed(found: Sequence[SignWord], cues: list[Mention]) -> list[bool]:
     flags = [False] * len(found)
-    asks = starts(cues, "ASK")
-    outright = starts(cues, "ASK_IF")
-    ifs = starts(cues, "IF")
     if turn_ends(found, "has_it"):
         return flags
     for first, last in _general_questions(found):
         flags[first:last] = [True] * (last - first)
-    for first, last in _told_about(found):
-        flags[first:last] = [True] * (last - first)
-    if not asks and not ifs and not outright:
-        return flags
-    own = {m.start for m in cues if m.concept == "ASK_SELF"}
-    places = {m.start for m in said if kinds[m.concept] == "part"}
-    for start in ifs:
-        for k in range(start, min(start + 16, len(found))):
-            if k > start and found[k].gap:
-                break
-            flags[k] = True
-    for start in (*asks, *outright):
-        stop = start
-        mine = False
-        wide = 2 if found[start].asked else 1
-        while stop < len(found) and (stop == start or found[stop].gap < wide):
-            mine = (
-                mine or (stop in own and start not in outright) or (found[stop].word in W.mine and stop + 1 in places)
-            )
-            stop += 1
-        begin = start
-        while begin > 0 and found[begin].gap < 2 and start not in outright:
-            begin -= 1
-            mine = mine or begin in own
-        if not mine:
-            for k in range(start, stop):
-                flags[k] = True
+    own = starts(cues, "ASK_SELF").keys()
+    told_about = {k for k in range(1, len(found)) if found[k].word in W.about and found[k - 1].word in W.media}
+    outright = told_about.union(starts(cues, "ASK_IF", "IF"))
+    for start in outright.union(starts(cues, "ASK")):
+        most = min(start + _SUPPOSED, len(found))
+        stop = next((k for k in range(start + 1, most) if found[k].gap), most)
+        if start in outright or own.isdisjoint(range(start, stop)):
+            flags[start:stop] = [True] * (stop - start)
     return flags
-
-
-def _told_about(found: Sequence[SignWord]) -> list[tuple[int, int]]:
-    """What a book or a talk is about ("reading a book on heart attacks"), to the end of the clause."""
-    opens = [
-        k
-        for k in range(1, len(found))
-        if found[k].word in W.about and found[k - 1].word in W.media and not found[k].gap
-    ]
-    return [(k, next((j for j in range(k + 1, len(found)) if _leaves_it(found[j])), len(found))) for k in opens]
-
-
-def _leaves_it(token: SignWord) -> bool:
-    return token.gap > 0 or token.word in {"and", "but"}
 
 
 def _general_questions(found: Sequence[SignWord]) -> list[tuple[int, int]]:
@@ -244,14 +209,15 @@ def _general_questions(found: Sequence[SignWord]) -> list[tuple[int, int]]:
 # ------------------------------------------------------------------ time
 
 _SO_MANY = {"a": 1, "an": 1, "couple": 2, "few": 3, "several": 4, "einem": 1, "einer": 1}
-_HOURS_IN = {
-    unit: hours
-    for units, hours in (
-        (W.minute, 1 / 60), (W.hour, 1), (W.day, 24), (W.week, 168), (W.month, 720), (W.year, 8760),
-    )
-    for unit in units
-}  # fmt: skip
+_UNITS = ((Cue.MINUTE, 1 / 60), (Cue.HOUR, 1), (Cue.SPAN_DAY, 24), (Cue.SPAN_WEEK, 168), (Cue.SPAN_MONTH, 720))  # hours
 _YEAR = re.compile(r"(?:19[4-9]\d|20[0-4]\d)$")
+
+
+@cache
+def _hours_in() -> dict[str, float]:
+    """The hours of each unit of time; those of log lines, nights and years."""
+    of_lines = {unit: hours for cue, hours in _UNITS for unit in hinting(cue)}
+    return of_lines | dict.fromkeys(W.night, 24.0) | dict.fromkeys(W.year, 8760.0)
 
 
 def _by_hours(hours: float) -> When:
@@ -262,17 +228,12 @@ def _by_hours(hours: float) -> When:
     return When.LONG if hours < 8000 else When.YEARS
 
 
-def _ends_a_run(found: Sequence[SignWord], at: int) -> bool:
-    """Whether the words right before token `at` say that a run ended then."""
-    return any(token.word in W.run_ended for token in found[max(0, at - 3) : at])
-
-
 def _bare_years(found: Sequence[SignWord], cues: list[Mention]) -> set[int]:
     """Years that stand alone beside a clearance or an end ("lung clot 2015, signed off"); else they may be a clock."""
     cleared = (cue for cue in cues if cue.concept in {"CLEARED", "GONE"})
     if not any(W.not_yet.isdisjoint(t.word for t in found[max(0, cue.start - 3) : cue.start]) for cue in cleared):
         return set()
-    return {k for k, t in enumerate(found) if k and _YEAR.match(t.word) and found[k - 1].word not in W.clock}
+    return {k for k, t in enumerate(found) if k and _YEAR.match(t.word)}
 
 
 def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, When]]:
@@ -291,20 +252,14 @@ def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, Whe
         when = named.get(cue.concept)
         if when is None:
             continue
-        if cue.start and found[cue.start - 1].word in W.ahead and not found[cue.start].gap:
+        if cue.start and found[cue.start - 1].word in W.ahead:
             continue
-        lasts = (cue.start in since and found[cue.start].gap == 0) or _goes_on(found, cue.start, cues)
+        lasts = cue.start in since or _goes_on(found, cue.start, cues)
         if lasts and when is not When.HABIT:
             when = When.NOW
-        if (
-            when > When.NOW
-            and _ends_a_run(found, cue.start)
-            and not W.days_on & {t.word for t in found[cue.start : cue.end]}
-        ):
-            when = When.NOW  # "can't catch my breath and I stopped ages ago"
         if cue.start not in best or best[cue.start][0] < cue.end:
             best[cue.start] = (cue.end, when)
-    numbers = said_in_any("numbers")
+    numbers, hours_in = said_in_any("numbers"), _hours_in()
     covered = {k for start, (end, _) in best.items() for k in range(start + 1, end)}
     out = [(start, when) for start, (_, when) in best.items() if start not in covered]
     bare = _bare_years(found, cues)
@@ -320,15 +275,12 @@ def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, Whe
         number = int(word) if word.isdigit() and len(word) < 4 else numbers.get(word, _SO_MANY.get(word))
         if number is None or k + 1 >= len(found):
             continue
-        unit = found[k + 1].word
-        if unit == "of" and k + 2 < len(found):
-            unit, k2 = found[k + 2].word, k + 2
-        else:
-            k2 = k + 1
-        if unit not in _HOURS_IN:
+        at = k + 1 + (found[k + 1].word == "of")
+        unit = found[at].word if at < len(found) else ""
+        if unit not in hours_in:
             continue
-        when = _by_hours(number * _HOURS_IN[unit])
-        if _is_ago(found, k, k2, when) and not _goes_on(found, max(0, k - 1), cues):
+        when = _by_hours(number * hours_in[unit])
+        if _is_ago(found, k, at, when) and not _goes_on(found, max(0, k - 1), cues):
             out.append((k, when))
     return out
 

@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import NamedTuple
 
 from nudgebot.domain.text.symptoms.context import Scope, When
-from nudgebot.domain.text.symptoms.experiencer import FELT, TURNS
+from nudgebot.domain.text.symptoms.experiencer import FELT
 from nudgebot.domain.text.symptoms.heard_words import SignWord
 from nudgebot.domain.text.symptoms.lay_words import Mention, lexicon
 from nudgebot.domain.text.word_files import words
@@ -99,14 +99,13 @@ class Said(NamedTuple):
             near = (bisect_left(dated, (place + reach,)) for reach in (-_DATED_NEAR, _DATED_NEAR))
             dated = dated[slice(*near)]
         here = [when for at, when in dated if self.around.clause[at] == clause and self._dates(at, place)]
-        if here:  # "last summer, on every hill": the time tells more than the habit
-            return min((when for when in here if when is not When.HABIT), default=When.HABIT)
-        framing = [when for at, when in dated if self._frames(at, clause, sentence)]
+        if here:
+            return min(here)
+        framing = [when for at, when in dated if self._frames(at, clause)]
         if not framing:
             return When.NOW
         when = min(framing)
-        own = self.cues_in(sentence, clause, clause)
-        return When.NOW if when is not When.HABIT and "PRESENT" in own and "PAST" not in own else when
+        return When.NOW if "PRESENT" in self.cues_in(sentence, clause, clause) else when
 
     def _dates(self, at: int, place: int) -> bool:
         """Whether the time at token `at` may date what is said at `place` in the same clause."""
@@ -117,9 +116,7 @@ class Said(NamedTuple):
             return True
         words = self.words[mine]
         was = not W.was.isdisjoint(words)
-        if its < mine:
-            return not (words[0] in TURNS or (not was and not W.now_is.isdisjoint(words)))
-        return was or W.subjects.isdisjoint(self.words[its])
+        return its < mine or was or W.subjects.isdisjoint(self.words[its])
 
     def _is_of_another_sign(self, at: int, place: int) -> bool:
         """Whether the time at token `at` is that of a milder complaint: "tight chest had a cold last month"."""
@@ -135,13 +132,12 @@ class Said(NamedTuple):
         between = self.found[min(nearest, place) + 1 : max(nearest, place)]
         return any(token.word in W.was | W.now_is | W.subjects for token in between) or (at < nearest < place)
 
-    def _frames(self, at: int, clause: int, sentence: int) -> bool:
+    def _frames(self, at: int, clause: int) -> bool:
         """Whether the time at token `at` dates another clause: it opens the sentence, or follows, and has no sign."""
         other = self.around.clause[at]
         if other > clause and self._is_told_apart(at):
             return False
-        opens = at < 2 or (self.around.sentence[at - 1] != sentence or self.around.sentence[at - 2] != sentence)
-        return other not in self.signed and (other > clause or opens)
+        return other not in self.signed and (other > clause or at < 2)
 
     def _is_told_apart(self, at: int) -> bool:
         """Whether the time at token `at` belongs to something else the writer tells: "..., last year I was fitter"."""
@@ -166,34 +162,23 @@ class Said(NamedTuple):
         """Whether a complaint is somebody else's."""
         return self.around.other[mention.start] and mention.concept not in OF_THE_WRITER
 
-    def _goes_on(self, sentence: int) -> bool:
-        """Whether a sentence goes on about somebody else and says that help has come ("The ambulance took him.")."""
-        opens = bisect_left(self.around.sentence, sentence)
-        told = opens < len(self.found) and self.found[opens].word in W.goes_on
-        return told and "TAKEN_OVER" in self.cues_in(sentence)
-
     def _names_a_year(self, lead: Mention) -> bool:
         """Whether a year in two digits stands behind a named illness: "the stroke in 98", not "in 58 minutes"."""
         near = self.found[lead.end : lead.end + 3]
         return any(a.word in W.year_in and _SHORT_YEAR.fullmatch(b.word) for a, b in pairwise(near))
-
-    def _somebody_in(self, clause: int) -> bool:
-        """Whether a clause with a thing in it names somebody too; "has a heart attack" behind the thing is of it."""
-        ends = {m.end for m in self.cues.get(clause, ()) if m.concept == "THING"}
-        return any(m.concept == "OTHER" and m.start not in ends for m in self.cues.get(clause, ()))
 
     def beside(self, lead: Mention, at: When) -> bool:
         """Whether somebody else's complaint is here and now, and nobody has taken it over yet."""
         sentence, clause = self.around.sentence[lead.start], self.around.clause[lead.start]
         cues = self.cues_in(sentence)
         of_clause = self.cues_in(sentence, clause, clause)
-        if "THING" in of_clause and not self._somebody_in(clause):
+        if "THING" in of_clause:
             return False
         if lead.concept in W.illnesses_named and self._names_a_year(lead):
             return False
-        if at > When.YESTERDAY or "STORY" in cues or "TAKEN_OVER" in cues or self._goes_on(sentence + 1):
+        if at > When.YESTERDAY or "STORY" in cues or "TAKEN_OVER" in cues | self.cues_in(sentence + 1):
             return False
-        if "NEAR" in cues or "T_NOW" in cues:
+        if "NEAR" in cues:
             return True
         if "PAST" in of_clause and "PRESENT_OTHER" not in of_clause:
             return False

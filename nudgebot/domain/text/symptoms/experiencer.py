@@ -35,15 +35,12 @@ def segments(found: Sequence[SignWord], cues: list[Mention]) -> list[int]:
     """For each token its segment: a clause is cut at conjunctions, and where a new subject opens without one."""
     subjects = starts(cues, "OTHER")
     timed = {end: start for start, end in starts(cues, *_TIMES).items()}
-    ended = time_ends(found, cues)
     opens: set[int] = set()
     for start in subjects:
         if start and not found[start].gap and found[start - 1].word not in _PREPOSITIONS:
             opens.add(start)
     for start in starts(cues, "SELF"):
-        if start in ended and start < len(found) and start not in timed:
-            opens.add(start)  # "a stroke in 2010 my chest burns"
-        elif start and found[start].word in W.i:
+        if start and found[start].word in W.i:
             # "my chest burns last year I was fitter": the time belongs to what follows it
             opens.add(timed.get(start, start) if not found[start].gap else start)
     out: list[int] = []
@@ -73,8 +70,6 @@ _TIMES = ("T_NOW", "T_YESTERDAY", "T_DAYS", "T_LONG", "T_YEARS")
 FELT = W.felt
 _YEARS = frozenset(str(year) for year in range(1950, 2050))
 _REST = 24  # tokens looked ahead for whom the rest of a clause is about
-# Words that lead to somebody's complaint: "is very short of breath", "is on the floor with his chest".
-_LEADS = W.are | W.having | W.leads
 
 
 def of_others(found: Sequence[SignWord], cues: list[Mention], said: list[Mention], segment: list[int]) -> list[bool]:
@@ -92,7 +87,7 @@ def of_others(found: Sequence[SignWord], cues: list[Mention], said: list[Mention
     felt = {m.start for m in said if m.concept in FELT}
     named = set(others) | {k for k, token in enumerate(found) if token.word in W.their}
     ended = time_ends(found, cues)
-    about = complete = thing = False
+    about = thing = False
     until = 0
     for k, token in enumerate(found):
         opens = k > 0 and segment[k] != segment[k - 1]
@@ -112,19 +107,13 @@ def of_others(found: Sequence[SignWord], cues: list[Mention], said: list[Mention
                 about = not (not selves.keys().isdisjoint(rest) or (token.word in TURNS and not felt.isdisjoint(rest)))
         if about and k and not token.gap and token.word not in W.himself and k in ended:
             about = not any(at in felt for at in range(k, k + 4))  # "mum had a stroke in 2010 crushing chest pain"
-        if thing and k in felt:
-            about = thing = False  # a machine has no chest: "bus was late and my chest is tight"
-        if about and k in felt and complete and found[k - 1].word not in _LEADS:
-            about = False  # "my son is ill left arm went heavy"
         if k in others:
             about = True
             thing = k in things
             until = others[k]
-            complete = False
         elif k in near:
             pass
-        elif (k in selves or k in reports) and not (k in selves and k + 1 in others):
+        elif k in selves or k in reports:
             about = False
         flags[k] = about
-        complete = token.word in W.are or (complete and token.word not in W.having)
     return flags

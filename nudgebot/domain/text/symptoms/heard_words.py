@@ -13,7 +13,7 @@ from importlib import resources
 from typing import NamedTuple
 
 from nudgebot.domain.text.line.spelling import Slips, is_one_slip
-from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, SENTENCE_ENDS, Kind, Token, tokens
+from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, Kind, Token, asked, parting, tokens
 from nudgebot.domain.text.symptoms.lay_words import every_word, telling_words
 from nudgebot.domain.text.word_files import sections, words
 
@@ -54,6 +54,7 @@ def _words_of(line: Sequence[Token]) -> list[SignWord]:
     gap = 2
     run = 0  # how many of the last words are glued together
     sign = Kind.MARK
+    asks = asked(line)
     for at, token in enumerate(line):
         text = token.text
         if token.kind is sign:
@@ -69,17 +70,14 @@ def _words_of(line: Sequence[Token]) -> list[SignWord]:
                 gap, run = 0, run + 1
                 continue
             run = _end_run(out, run)
-            tight = token.glued and following is not None and following.glued
-            gap = max(gap, _gap_of(text, line[at - 1].text if at else "", tight=tight))
-            if text == "?" and gap == 2:
-                _mark_asked(out)
+            gap = max(gap, parting(line, at))
             continue
         if not token.glued or not text.isascii() or (run and token.kind is line[at - 1].kind is Kind.WORD):
             run = _end_run(out, run)
         if not text.isascii():
             continue
         for word in _spelled(token):
-            out.append(SignWord(word, token.start, token.end, gap, owner=f"{word}'s" == text))
+            out.append(SignWord(word, token.start, token.end, gap, asks[at], f"{word}'s" == text))
             gap, run = 0, run + 1
         if text[-1] == ".":  # "fever 38.5."
             gap, run = 2, _end_run(out, run)
@@ -97,17 +95,6 @@ def _spelled(token: Token) -> tuple[str, ...]:
     if text == "i'll":
         return ("i", "will")
     return (text[:-2] if text.endswith("'s") and text not in W.contracted else text.replace("'", ""),)
-
-
-def _gap_of(mark: str, before: str, *, tight: bool) -> int:
-    """What a mark parts: 2 the end of a sentence, 1 a comma or a dash, 0 nothing."""
-    if mark in SENTENCE_ENDS:
-        within = mark == "\u2026" or (mark == "." and (before in {".", "\u2026"} or tight))
-        return 1 if within else 2
-    return 0 if mark not in _PARTING or (tight and mark in _TIGHT) else 1
-
-
-_PARTING, _TIGHT = frozenset(',:()[]{}/&+=~"<>-'), frozenset("-/+&")
 
 
 def _end_run(out: list[SignWord], run: int) -> int:
@@ -128,13 +115,6 @@ def _end_run(out: list[SignWord], run: int) -> int:
     if pieces and out[-1].word in _LETTER_SIGNS:
         out.pop()
     return 0
-
-
-def _mark_asked(out: list[SignWord]) -> None:
-    for at in range(len(out) - 1, -1, -1):
-        out[at] = out[at]._replace(asked=True)
-        if out[at].gap == 2:
-            return
 
 
 def _spelled_out(found: list[SignWord]) -> list[SignWord]:

@@ -4,9 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from itertools import pairwise
 
-from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.symptoms.heard_words import SignWord, turn_ends
 from nudgebot.domain.text.symptoms.lay_words import Mention
 from nudgebot.domain.text.word_files import words
@@ -26,9 +24,9 @@ def is_misplaced(mention: Mention, found: Sequence[SignWord]) -> bool:
         return True
     if mention.concept in {"NEED_HELP", "DOOM"}:
         at = mention.end
-        while at < len(found) and not found[at].gap and found[at].word in W.to_the_cause - W.said_for_fun:
+        while at < len(found) and found[at].word in W.to_the_cause - W.said_for_fun:
             at += 1
-        return mention.end <= at < len(found) and not found[at].gap and found[at].word in W.said_for_fun
+        return at < len(found) and found[at].word in W.said_for_fun
     if mention.concept == "SUICIDE" and mention.start and found[mention.start].word == "kms":
         return found[mention.start - 1].word[0].isdigit()
     if mention.concept == "SUICIDE" and found[mention.end - 1].word in W.take_on:
@@ -37,9 +35,6 @@ def is_misplaced(mention: Mention, found: Sequence[SignWord]) -> bool:
         return _is_number_from(found, mention.end, MEASURED_FROM)  # "pressure 116/74", not "pressure 8/10"
     if mention.concept == "SADDLE" and found[mention.end - 1].word in W.ends:
         return mention.end < len(found) and found[mention.end].word == "of"  # "the bottom of my foot"
-    if mention.concept == "FAINT" and found[mention.start].word == "knocked":
-        suffered = mention.start and found[mention.start - 1].word in W.suffered
-        return not suffered and _is_an_amount(found, mention.end)
     if mention.concept != "THING":
         return False
     at = mention.start
@@ -73,26 +68,17 @@ def _is_number_from(found: Sequence[SignWord], at: int, least: int) -> bool:
 
 def _is_an_amount(found: Sequence[SignWord], at: int) -> bool:
     """Whether token `at` begins an amount of running: "4 miles", "another half hour", "una carrera"."""
-    for k in range(at, min(at + 5, len(found))):
-        word = found[k].word
-        if found[k].gap:
-            return False
-        if word in W.amounts:
-            return True
-        if not (word[0].isdigit() or word in W.articles or word in said_in_any("numbers")):
-            return False
-    return False
+    said = [token.word for token in found[at : at + _NEAR]]
+    led = next((n for n, word in enumerate(said) if word in W.amounts), None)
+    return led is not None and all(word[0].isdigit() or word in W.articles for word in said[:led])
 
 
-def is_excitement(mention: Mention, named: list[Mention], found: Sequence[SignWord]) -> bool:
+def is_excitement(mention: Mention, found: Sequence[SignWord]) -> bool:
     """Whether a heart attack is one that somebody or something "nearly gave me": "me va a dar un infarto con ..."."""
     if mention.concept not in OF_THE_HEART:
         return False
     leads = any(end == mention.start for _, end in turn_ends(found, "nearly"))
-    after = mention.end < len(found) and found[mention.end].word in W.over_something and not found[mention.end].gap
-    near = range(mention.end, mention.end + 4)
-    effort = any(m.concept == "EFFORT" and m.start in near for m in named)
-    return leads and after and not effort
+    return leads and mention.end < len(found) and found[mention.end].word in W.over_something
 
 
 def _is_about_money(mention: Mention, found: Sequence[SignWord]) -> bool:
@@ -102,12 +88,9 @@ def _is_about_money(mention: Mention, found: Sequence[SignWord]) -> bool:
 
 
 def _is_about_a_game(mention: Mention, found: Sequence[SignWord]) -> bool:
-    """Whether a heart attack is one that a game nearly gave ("quase infarto no jogo"), or has a score behind it."""
+    """Whether a heart attack is one that a game nearly gave: "quase infarto no jogo"."""
     before = {token.word for token in found[max(0, mention.start - _NEAR) : mention.start]}
-    plays = any(token.word in W.games for token in found) and not before.isdisjoint(W.does - {"about"})
-    after = [token.word for token in found[mention.end : mention.end + 2 * _NEAR]]
-    scored = any(len(a) == len(b) == 1 and (a + b).isdigit() for a, b in pairwise(after))
-    return plays or scored
+    return any(token.word in W.games for token in found) and not before.isdisjoint(W.does - {"about"})
 
 
 _NEAR = 3  # words on both sides
@@ -116,11 +99,9 @@ _OF_A_PRICE = OF_THE_HEART | W.of_a_price
 
 
 def is_hidden(mention: Mention, named: list[Mention], found: Sequence[SignWord]) -> bool:
-    """Whether something hides what cannot be seen: "couldn't see 20 yards", "ne vois rien dans le brouillard"."""
+    """Whether something hides what cannot be seen: "ne vois rien dans le brouillard"."""
     if not any(token.word in W.see for token in found[mention.start : mention.end]):
         return False
     if any(token.word in W.of_the_eyes for token in found):
         return False
-    near = [token.word for token in found[mention.end : mention.end + 4]]
-    far = any(word[0].isdigit() and after in W.far for word, after in pairwise(near))
-    return far or any(other.concept == "MURK" for other in named)
+    return any(other.concept == "MURK" for other in named)

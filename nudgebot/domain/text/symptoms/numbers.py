@@ -11,7 +11,8 @@ import re
 from collections.abc import Sequence
 from typing import assert_never
 
-from nudgebot.domain.text.claims import Claim, Claimed, claimed_at, claims, is_fever
+from nudgebot.domain.text.claims import Claim, Claimed, claimed_at, claims
+from nudgebot.domain.text.fevers import is_fever
 from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.symptoms.heard_words import SignWord
 from nudgebot.domain.text.symptoms.lay_words import Mention
@@ -31,14 +32,14 @@ _DECIMAL = re.compile(r"\d{1,3}(?:[.,]\d)?$")
 _OF_TEN = re.compile(r"(\d{1,2})(?:[.,]5)?/10$")
 
 
-def scores(found: Sequence[SignWord], sentence: list[int], places: frozenset[int]) -> list[tuple[int, int]]:
-    """Each pain score of 10: its token and its value. `places` are the tokens that name a place or a complaint."""
+def scores(found: Sequence[SignWord]) -> list[tuple[int, int]]:
+    """Each pain score of 10 in a message that names a place or a complaint: its token and its value."""
     out: list[tuple[int, int]] = []
     numbers = said_in_any("numbers")
-    for k, token in enumerate(found if places else ()):
+    for k, token in enumerate(found):
         if not token.word[0].isdigit() and token.word not in numbers:
             continue
-        value, after = _of_ten(found, k)
+        value = _of_ten(found, k)
         before = {t.word for t in found[max(0, k - 3) : k]}
         if value is None:
             small = int(token.word) if token.word.isdigit() and len(token.word) <= 2 else numbers.get(token.word)
@@ -47,28 +48,26 @@ def scores(found: Sequence[SignWord], sentence: list[int], places: frozenset[int
             if small is None or small > 10 or not lead or lead[-1] not in W.pain or unit in W.units:
                 continue
             value = small
-            after = k + 1
-        near = any(p in places for p in range(max(0, k - 8), min(len(found), after + 5)) if sentence[p] == sentence[k])
-        if value <= 10 and near and not (before & W.effort):
+        if not before & W.effort:
             out.append((k, value))
     return out
 
 
-def _of_ten(found: Sequence[SignWord], k: int) -> tuple[int | None, int]:
+def _of_ten(found: Sequence[SignWord], k: int) -> int | None:
     exact = _OF_TEN.match(found[k].word)
     if exact:
-        return int(exact[1]), k + 1
+        return int(exact[1])
     value = int(found[k].word) if found[k].word.isdigit() else said_in_any("numbers").get(found[k].word)
     if value is None:
-        return None, k
+        return None
     rest = [t.word for t in found[k + 1 : k + 4]]
     for joint in (["out", "of"], ["of"], ["von"], ["sur"], ["de"], ["em"], ["sobre"], ["in"]):
         ten = "".join(rest[len(joint) :][:1])
         if joint == ["em"] and ten == found[k].word:
             continue  # "de dez em dez minutos"
         if rest[: len(joint)] == joint and (ten == "10" or said_in_any("numbers").get(ten) == 10):
-            return value, k + 1 + len(joint) + 1
-    return None, k
+            return value
+    return None
 
 
 def measured(text: str, found: Sequence[SignWord], sentence: list[int], scored: list[tuple[int, int]]) -> list[Mention]:
@@ -87,24 +86,23 @@ def measured(text: str, found: Sequence[SignWord], sentence: list[int], scored: 
     for k, token in digits:
         words = words_of[sentence[k]]
         unit = found[k + 1].word if k + 1 < len(found) and not found[k + 1].gap else ""
-        after = found[k + 2].word if k + 2 < len(found) and not found[k + 2].gap else ""
-        if unit in W.weeks and token.word.isdigit() and 4 <= int(token.word) <= 42 and after not in W.not_along:
+        if unit in W.weeks and token.word.isdigit() and 4 <= int(token.word) <= 42:
             out.append(Mention("PREG_WEEKS", k, k + 2))
         claim = claimed_at(text, token.start, token.end)
         if claim is not None and claim.start < token.start and found[k - 1].start >= claim.start:
             continue  # the lower value of a pressure
-        concept = _claimed(claim) if claim is not None else _named_by(token.word, unit, words, found, k)
+        concept = _claimed(claim) if claim is not None else _named_by(token.word, words, found, k)
         if concept:
             last = next((n for n in range(k, len(found)) if claim is None or found[n].end >= claim.end), k)
             out.append(Mention(concept, k, last + 1))
     return out
 
 
-def _named_by(word: str, unit: str, words: set[str], found: Sequence[SignWord], k: int) -> str:
+def _named_by(word: str, words: set[str], found: Sequence[SignWord], k: int) -> str:
     if not _DECIMAL.match(word):
         return ""
     value = float(word.replace(",", "."))
-    if _near(W.sugar, found, k, _SUGAR_REACH) and unit not in W.no_sugar:
+    if _near(W.sugar, found, k, _SUGAR_REACH):
         if value < 1 and value != int(value):  # grams a litre, as told in French: 0.7 is 70 mg/dL
             return "SUGAR_VERY_LOW" if value < 0.36 else "SUGAR_LOW_NUMBER" if value < 0.7 else ""
         if (value < 2 and "." in word) or (10 < value < 36 and "mg" in words):

@@ -212,7 +212,7 @@ def _together(a: Mention, b: Mention, ground: _Ground) -> bool:
     if len(between) > (NEAR if a.concept in ground.parts or b.concept in ground.parts else FAR):
         return False
     if around.sentence[a.start] != around.sentence[b.start]:
-        return len(between) <= 2 and _short(a, around) and _short(b, around)
+        return len(between) <= 2
     blockers = _within(places, a.end, b.start)
     if not blockers:
         return True
@@ -246,8 +246,3 @@ def _within(places: list[Mention], start: int, end: int) -> list[Mention]:
     first = bisect_left(places, start, key=lambda m: m.start)
     last = bisect_left(places, end, key=lambda m: m.start)
     return [p for p in places[first:last] if p.end <= end]
-
-
-def _short(mention: Mention, around: Scope) -> bool:
-    """Whether the sentence of a mention is a scrap that its neighbour completes ("Chest not. Feels tight.")."""
-    return around.sentence.count(around.sentence[mention.start]) <= 3

@@ -1,0 +1,67 @@
+"""The words and numbers of a line as triage hears them, for what has to find the words beside a number."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from functools import lru_cache
+from typing import NamedTuple
+
+from nudgebot.domain.text.folding import KEPT
+from nudgebot.domain.text.line.tokens import number_of, tokens
+from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
+
+REACH = 6  # words between a number and the word that names it
+_NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
+
+
+class Piece(NamedTuple):
+    word: str
+    start: int
+    end: int
+    value: float | None  # of a number
+    apart: int  # as `SignWord.gap`
+
+
+class Pieces:
+    """The words and numbers of a line as they were heard, each part of "120/80" by itself."""
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.all = [piece for word in heard(text) for piece in _of_word(word)]
+        self.words = frozenset([*[piece.word for piece in self.all], *[token.text for token in tokens(text)]])
+        self.numbers = sum([piece.value is not None for piece in self.all])
+
+    def word(self, place: int) -> str:
+        """The word at `place`; "" outside the line."""
+        return self.all[place].word if 0 <= place < len(self.all) else ""
+
+    def joined(self, place: int) -> str:
+        """The word at `place` where nothing but a blank parts it from the one before; else ""."""
+        return self.word(place) if 0 < place < len(self.all) and self.all[place].apart == 0 else ""
+
+    def before(self, place: int, reach: int) -> Iterator[tuple[int, Piece]]:
+        """The pieces before `place` in its sentence, the nearest first, at most `reach`."""
+        for back in range(place - 1, max(-1, place - 1 - reach), -1):
+            if self.all[back + 1].apart == 2:
+                return
+            yield back, self.all[back]
+
+
+def _of_word(heard_word: SignWord) -> Iterable[Piece]:
+    word, start, end, gap = heard_word[:4]
+    if not word[0].isdigit():
+        return (Piece(word, start, end, None, gap),)
+    parts = [] if word.isdigit() else list(_NUMBER.finditer(word))
+    if len(parts) < 2:
+        return (Piece(word, start, end, number_of(parts[0][0] if parts else word), gap),)
+    return [
+        Piece(part[0], start + part.start(), start + part.end(), number_of(part[0]), 0 if part.start() else gap)
+        for part in parts
+    ]
+
+
+@lru_cache(maxsize=KEPT)
+def pieces_of(text: str) -> Pieces:
+    """The words and numbers of a line, kept for the readers of one message."""
+    return Pieces(text)
