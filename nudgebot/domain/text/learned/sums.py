@@ -178,7 +178,7 @@ def _of_several(line: ParsedLine, mentions: list[Numeral], one: MinutesOption, o
 
 
 def _is_of_no_run(line: ParsedLine, mention: Numeral) -> bool:
-    """Whether what is named right behind a number took time and was no session: "20 min weights", "9 min of ironing"."""
+    """Whether what is named right behind a number took time and was no session: "20 min weights", "9 min of chores"."""
     place = mention.last + (line.text(mention.last) in W.of)
     return not _NO_RUN.isdisjoint(line.cues(place))
 
