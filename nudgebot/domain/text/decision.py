@@ -136,9 +136,13 @@ def _is_stored(parse: Parsed, weighed: Weighed) -> bool:
 
 
 def _holds_other_minutes(parse: Parsed, weighed: Weighed) -> bool:
-    """Whether likely minutes are not those of the rules' run."""
-    likely = weighed.minutes_right >= STORE_MINUTES.share and not weighed.based.sums[0][1].rounded
-    return likely and sums.rules_minutes(parse) not in {None, weighed.minutes}
+    """Whether likely minutes are not those of the rules' run, or no reader of sums has these at all."""
+    options = [one for _, one in weighed.based.sums]
+    own = sums.rules_minutes(parse)
+    if own is None or not options or own == weighed.minutes:
+        return False
+    likely = weighed.minutes_right >= STORE_MINUTES.share and not options[0].rounded
+    return likely or own not in {one.minutes for one in options}
 
 
 def _is_worked_out(weighed: Weighed) -> bool:

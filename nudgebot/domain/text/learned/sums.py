@@ -6,7 +6,7 @@ from itertools import combinations, pairwise
 from math import log
 from typing import NamedTuple
 
-from nudgebot.domain.text.learned.derived import PACE, SPAN, TIMES, derived_of
+from nudgebot.domain.text.learned.derived import HOUR, PACE, SPAN, TIMES, derived_of
 from nudgebot.domain.text.learned.features import Table, log_odds, softmax
 from nudgebot.domain.text.learned.mentions import LONGEST, RUN, SHORTEST, Numeral
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
@@ -58,6 +58,9 @@ def candidates_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float
         if at not in wrong and (roles[at][RUN] >= PLAUSIBLE or mention.sort is Sort.DURATION or at - 1 in wrong)
     ]
     idle = {at for at, mention in enumerate(mentions) if _is_of_no_run(parse.line, mention)}
+    if any(at not in idle for _, at in tried):
+        tried = [(likely, at) for likely, at in tried if at not in idle]
+    bound = [at for at in range(len(mentions) - 1) if _is_one_time(parse.line, mentions[at], mentions[at + 1])]
     places = sorted(at for _, at in sorted(tried, key=lambda pair: (-pair[0], pair[1]))[:MOST_PLAUSIBLE])
     best: dict[int, tuple[float, MinutesOption]] = {}
     alone: set[int] = set()  # minutes that one number gives
@@ -70,7 +73,7 @@ def candidates_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float
                 best[minutes] = (weight, candidate._replace(minutes=minutes, rounded=rounded))
 
     own = rules_minutes(parse)
-    if own is not None and all(own not in mentions[at].values for at in wrong):
+    if own is not None and not wrong:
         offer(_LEAST - 1, own, MinutesOption(own))
     for one in derived_of(parse):
         offer(_LEAST, one.minutes, MinutesOption(0, derived=one.kind, first=one.first, last=one.last))
@@ -78,11 +81,21 @@ def candidates_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float
         for parts in combinations(places, count):
             if count > 1 and (_overlap(mentions, parts) or not idle.isdisjoint(parts)):
                 continue
+            if any((at in parts) != (at + 1 in parts) for at in bound):
+                continue
             weight = sum(log_odds(roles[at][RUN]) for at in parts)
             for value in _sums(mentions, parts):
                 offer(weight, value, MinutesOption(0, parts))
                 (alone if count == 1 else summed).add(int(value))
     return [best[minutes][1]._replace(twice=minutes in alone & summed) for minutes in sorted(best)]
+
+
+def _is_one_time(line: ParsedLine, hours: Numeral, minutes: Numeral) -> bool:
+    """Whether two numbers are the hours and minutes of one time: "1h 5m", "1 hr con 5 min"."""
+    gap = line.texts[hours.last : minutes.first]
+    timed = hours.sort is Sort.DURATION is minutes.sort and minutes.values[0] < HOUR <= hours.values[0]
+    whole = hours.values[0] % HOUR == 0 and any(Cue.HOUR in line.cues(n) for n in range(hours.first, hours.last))
+    return timed and whole and len(gap) <= 1 and W.with_minutes.issuperset(gap)
 
 
 def _is_taken_back(line: ParsedLine, mentions: list[Numeral], at: int) -> bool:

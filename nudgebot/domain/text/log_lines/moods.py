@@ -9,7 +9,7 @@ from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.dates import Named, Shape
-from nudgebot.domain.text.log_lines.units import TIMES, Amount, Sort
+from nudgebot.domain.text.log_lines.units import BARE_TO, TIMES, Amount, Sort
 from nudgebot.domain.text.word_files import words
 
 W = words("moods")
@@ -233,7 +233,8 @@ def _limits(said: SaidClause) -> bool:
         return False
     marks = {mark for place in limits if (mark := said.line.marks[place]) is not None}
     to_come = any(day.tense > 0 or day.dates(False) != day.dates(True) for day in said.days)
-    beside = {place for amount in said.amounts if amount.sort in TIMES for place in (amount.first - 1, amount.last)}
+    times = [a for a in said.amounts if a.sort is Sort.DURATION or (a.sort is Sort.BARE and a.value <= BARE_TO)]
+    beside = {place for amount in times for place in (amount.first - 1, amount.last)}
     if any(said.line.text(place) in W.at_most for place in beside):
         return True
     return to_come or len(marks) > 1 or any(mark.last - mark.first > 1 for mark in marks)

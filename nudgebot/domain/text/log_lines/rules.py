@@ -16,8 +16,8 @@ from nudgebot.domain.text.log_lines.days import days
 from nudgebot.domain.text.log_lines.intents import purpose
 from nudgebot.domain.text.log_lines.purposes import Purpose
 from nudgebot.domain.text.log_lines.result import Intent, Reading
-from nudgebot.domain.text.log_lines.runs import BARE_FROM, BARE_TO, TELLING, ToldRuns, told
-from nudgebot.domain.text.log_lines.units import Amount, Sort
+from nudgebot.domain.text.log_lines.runs import TELLING, ToldRuns, told
+from nudgebot.domain.text.log_lines.units import BARE_FROM, BARE_TO, Amount, Sort
 
 _NOTHING_TOLD = ToldRuns()
 _UNKNOWN = Reading(Intent.UNKNOWN)

@@ -13,12 +13,12 @@ from nudgebot.domain.text.log_lines.clauses import Clause
 from nudgebot.domain.text.log_lines.dates import Shape
 from nudgebot.domain.text.log_lines.moods import Mood
 from nudgebot.domain.text.log_lines.result import Run
-from nudgebot.domain.text.log_lines.units import KM_PER_MILE, PACE, TIMES, Amount, Sort
+from nudgebot.domain.text.log_lines.units import BARE_FROM, BARE_TO, KM_PER_MILE, PACE, TIMES, Amount, Sort
 from nudgebot.domain.text.word_files import words
 
 W = words("runs")
 SHORTEST, LONGEST = 1, 600  # minutes of one session that are taken without asking
-BARE_FROM, BARE_TO = 10, 90  # a number with no unit is minutes from 10 to 90
+
 SHORT_WORD = 3  # letters; a shorter unknown word beside a time is a slip or an abbreviation
 SLOWEST_KM, FASTEST_KM = 15, 3  # minutes a kilometre that make a bare number the time of a distance
 TELLING = frozenset((Mood.PLAIN, Mood.DONE))

@@ -17,6 +17,7 @@ PULSE = frozenset(range(30, 231))  # beats a minute a person can have; common pr
 PULSE_AFTER_AT = frozenset(range(80, 221))  # "@138": lower could be a pace or a clock
 PACE = frozenset(range(120, 1201))  # seconds a kilometre or mile, from sprinting to strolling; common practice
 TOP_EFFORT = 10
+BARE_FROM, BARE_TO = 10, 90  # a number with no unit is minutes from 10 to 90
 HOURS = 24  # of a day
 
 
