@@ -14,6 +14,7 @@ from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.reply import read
 from nudgebot.domain.text.short_lines import Whereabouts, feeling_told, whereabouts_in
 from nudgebot.domain.text.taking_back import says_how_long_it_was
+from nudgebot.domain.text.triage import triage
 from tests.talking import joined
 
 WEDNESDAY = date(2027, 1, 6)
@@ -175,7 +176,7 @@ def test_an_answer_to_how_are_you_needs_no_button() -> None:
 
 
 def test_while_ill_a_line_that_is_not_understood_is_asked_how_it_is() -> None:
-    told = joined(f"{EVENING}fever 38.9\n@ 2027-01-08 09:00\nblah fnord\nno temp since last night")
+    told = joined(f"{EVENING}fever 38.9\n@ 2027-01-08 09:00\nhm grmpf\nno temp since last night")
     unclear, well = told.messages[-2:]
     assert unclear["text"].startswith("I did not get that. How are you: better, the same, or worse?")
     assert unclear["buttons"] == ["Better", "Same", "Worse"]
@@ -231,3 +232,25 @@ def test_on_hold_small_talk_gets_a_short_answer_from_the_second_day_on() -> None
     thanked = [each["text"] for each in told.messages if not each["kind"].startswith("nudge")]
     assert "112" in thanked[1]
     assert thanked[-1] == "Thanks for telling me. Running is on hold; /back when a clinician has cleared it."
+
+
+def test_an_exaggeration_beside_a_run_is_no_illness_to_be_asked_about() -> None:
+    told = joined(
+        f"{EVENING}34 done, the gas bill nearly gave me a heart attack\n@ 2027-01-07 19:00\nhad a stroke in 2018"
+    )
+    assert [text.split(":")[0] for text in told.texts[-2:]] == ["Counted", "Did I read that right"]
+
+
+def test_a_temperature_beside_a_sore_throat_is_a_fever() -> None:
+    for line in ("tonsils like golf balls, 38.7", "Halsschmerzen und 38,9", "gorge en feu, 38.6"):
+        assert triage(line).fever, line
+
+
+def test_where_nothing_was_run_that_day_a_run_is_offered_before_a_correction() -> None:
+    told = joined(f"{EVENING}ran 31. no wait it was 29")
+    assert told.messages[-1]["buttons"] == ["29 min done", "Correct to 29 min", "Something else"]
+
+
+def test_days_are_kept_free_where_somebody_says_in_scots_that_no_end_is_known() -> None:
+    told = joined(f"{EVENING}ma faither's in the hospital, dinna ken when I'll be back")
+    assert "no runs" in told.texts[-1]

@@ -22,9 +22,12 @@ def ask_which(book: Book, heard: Heard, reading: Reading) -> Answer:
     """The question with at most three readings and "something else"; nothing is done before it is answered."""
     today = today_of(book, heard)
     labels = _labels(reading.choices, today)
-    choices: Choices = tuple((capital(label), ChosenReading(place)) for place, label in enumerate(labels))
+    offered = [(label, place, each) for place, (label, each) in enumerate(labels.items())]
+    if not any(entry.day == today for entry in book.log):
+        offered.sort(key=lambda option: option[2].intent is Intent.UNDO)  # there is hardly a run to correct
+    choices: Choices = tuple((capital(label), ChosenReading(place)) for label, place, _ in offered)
     other: Choices = ((words.SOMETHING_ELSE, ChosenOption(Option.SOMETHING_ELSE)),)
-    question = words.ask_which(reading.choices[0], today)
+    question = words.ask_which(offered[0][2], today)
     return ask(book, heard, Ask.READING, question, (*choices, *other), detail=heard.key)
 
 

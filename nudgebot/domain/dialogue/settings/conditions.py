@@ -22,6 +22,7 @@ from nudgebot.domain.profile.intake_codec import with_answer
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading, read
 from nudgebot.domain.text.symptoms.groups import HEAD_KNOCK
+from nudgebot.domain.text.symptoms.idioms import without_idioms
 from nudgebot.domain.text.triage import Level, Verdict, triage
 from nudgebot.domain.text.word_files import patterns
 
@@ -67,7 +68,8 @@ def ask_told(book: Book, heard: Heard) -> Answer | None:
     over = conditions.over_in(heard.text)
     if over is not None and book.intake.tells(over):
         return ask(book, heard, Ask.CONDITION, words.ask_if_over(over), YES_NO, detail=f"{OVER}{over}")
-    if (found := conditions.condition_in(heard.text)) is None:
+    found = conditions.condition_in(heard.text)
+    if found is None or conditions.condition_in(without_idioms(heard.text)) is None:
         return None
     if isinstance(book.standing, Joining) and (answer := _take_in_intake(book, heard, found.id)) is not None:
         return answer
