@@ -12,9 +12,8 @@ import gc
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache, lru_cache
 from importlib import resources
-from itertools import product
 from typing import TYPE_CHECKING, NamedTuple
 
 from nudgebot.domain.text.folding import fold
@@ -27,6 +26,7 @@ if TYPE_CHECKING:
 
 W = words("sign_words")
 LANGUAGES = ("en", "es", "de", "fr", "pt")
+Pattern = list[list[tuple[str, ...]]]  # what may stand at each place of a phrase
 _BRACE = re.compile(r"\{([^}]*)\}")
 
 
@@ -62,7 +62,7 @@ def _patterns(line: str) -> list[str]:
     return [part for each in re.split(r",(?![^{]*\})", line) if (part := each.strip())]
 
 
-def _slots(pattern: str) -> list[list[tuple[str, ...]]]:
+def _slots(pattern: str) -> Pattern:
     """What may stand at each place of a phrase: 'a {b,} c{d e,f}' as 'a', 'b' or nothing, 'cd e' or 'cf'."""
     places = re.findall(r"(?:\{[^}]*\}|[^\s{])+", pattern)
     return [[tuple(way.split()) for way in _spell_out(place)] for place in places]
@@ -88,20 +88,18 @@ def _lines(language: str) -> list[tuple[str, str, str]]:
     return found
 
 
-def _as_read(slots: list[list[tuple[str, ...]]], language: str) -> Iterator[list[list[tuple[str, ...]]]]:
-    """A phrase as a line of its own has its words, and as one has them that shows its language.
-
-    Where no word of it is a regional spelling it stays as it is; else each way to say it is looked at by itself.
-    """
+def _as_read(slots: Pattern, language: str) -> Iterator[Pattern]:
+    """A phrase as it stands, and as it is read in a line that shows its language where it has regional spellings."""
+    yield slots
     regional = spellings(language)
-    if all(regional.isdisjoint(way) for slot in slots for way in slot):
-        yield slots
-        return
-    for ways in product(*slots):
-        words = [word for way in ways for word in way]
-        meant = [standard(words), standard(words, language)]
-        for known in meant[: 1 + (meant[0] != meant[1])]:
-            yield [[tuple(known.get(word, word).replace("'", "") for word in words)]] if known else [[tuple(words)]]
+    if not all(regional.isdisjoint(way) for slot in slots for way in slot):
+        yield [[tuple(_in_dictionary(word, language) for word in way) for way in slot] for slot in slots]
+
+
+@cache
+def _in_dictionary(word: str, language: str) -> str:
+    """A word as a line that shows its `language` has it."""
+    return standard((word,), language).get(word, word).replace("'", "")
 
 
 @lru_cache(maxsize=len(LANGUAGES))
