@@ -26,15 +26,16 @@ class Slips:
     """Words by themselves less one letter: whatever is one slip away shares such a key."""
 
     def __init__(self, words: Iterable[str]) -> None:
-        self._by_key: dict[str, list[str]] = {}
+        self._by_key: dict[str, str] = {}  # words parted by blanks: a list for each key would take most of the time
         for word in sorted(words):
             for key in {word, *shortened(word)}:
-                self._by_key.setdefault(key, []).append(word)
+                held = self._by_key.get(key)
+                self._by_key[key] = word if held is None else f"{held} {word}"
 
     def near(self, word: str) -> set[str]:
         """Every word one slip away; of a long word also those two slips away."""
         keys = {word, *shortened(word)}
-        found = {near for key in keys & self._by_key.keys() for near in self._by_key[key]}
+        found = {near for key in keys & self._by_key.keys() for near in self._by_key[key].split()}
         return {
             near
             for near in found
