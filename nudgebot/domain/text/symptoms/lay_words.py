@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 W = words("sign_words")
 LANGUAGES = ("en", "es", "de", "fr", "pt")
-Pattern = list[list[tuple[str, ...]]]  # what may stand at each place of a phrase
+Slots = list[list[tuple[str, ...]]]  # what may stand at each place of a phrase
 _BRACE = re.compile(r"\{([^}]*)\}")
 
 
@@ -62,7 +62,7 @@ def _patterns(line: str) -> list[str]:
     return [part for each in re.split(r",(?![^{]*\})", line) if (part := each.strip())]
 
 
-def _slots(pattern: str) -> Pattern:
+def _slots(pattern: str) -> Slots:
     """What may stand at each place of a phrase: 'a {b,} c{d e,f}' as 'a', 'b' or nothing, 'cd e' or 'cf'."""
     places = re.findall(r"(?:\{[^}]*\}|[^\s{])+", pattern)
     return [[tuple(way.split()) for way in _spell_out(place)] for place in places]
@@ -88,7 +88,7 @@ def _lines(language: str) -> list[tuple[str, str, str]]:
     return found
 
 
-def _as_read(slots: Pattern, language: str) -> Iterator[Pattern]:
+def _as_read(slots: Slots, language: str) -> Iterator[Slots]:
     """A phrase as it stands, and as it is read in a line that shows its language where it has regional spellings."""
     yield slots
     regional = spellings(language)
