@@ -14,7 +14,7 @@ from functools import cache
 from itertools import chain
 
 from nudgebot.domain.text.fevers import is_normal
-from nudgebot.domain.text.symptoms.context import When, parted, scope, times
+from nudgebot.domain.text.symptoms.context import parted, scope
 from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
 from nudgebot.domain.text.symptoms.experiencer import owners
 from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
@@ -22,6 +22,7 @@ from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, homes, i
 from nudgebot.domain.text.symptoms.misplaced import OF_THE_HEART, is_excitement, is_hidden, is_misplaced
 from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, firsts, matches
+from nudgebot.domain.text.symptoms.times import When, times
 from nudgebot.domain.text.symptoms.verdict import BY_RANK, Illness, Level, Sign, ToldIllness, Verdict
 from nudgebot.domain.text.word_files import words
 

@@ -8,10 +8,11 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
-from nudgebot.domain.text.symptoms.context import Scope, When
+from nudgebot.domain.text.symptoms.context import Scope
 from nudgebot.domain.text.symptoms.experiencer import FELT
 from nudgebot.domain.text.symptoms.heard_words import SignWord
 from nudgebot.domain.text.symptoms.lay_words import Mention, lexicon
+from nudgebot.domain.text.symptoms.times import When
 from nudgebot.domain.text.word_files import words
 
 W = words("sign_evidence")
