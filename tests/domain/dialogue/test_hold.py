@@ -305,7 +305,7 @@ def test_a_complaint_is_no_answer_to_the_question_whether_to_erase(line: str) ->
 
 
 def test_dark_words_beside_the_question_whether_to_erase_are_asked_about() -> None:
-    told = said(said(runner(), "/erase").book, "better withoot me")
+    told = said(said(runner(), "/erase").book, "I keep looking at the bridge")
     assert told.book.safety_question is not None
     assert told.says[0].text.startswith("Is that something you feel?")
     assert told.says[-1].text == "Nothing is deleted."
