@@ -10,7 +10,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import fields, replace
 from datetime import date, datetime, timedelta
-from operator import attrgetter
+from operator import attrgetter, itemgetter
 from typing import Any, Final
 
 from sqlalchemy import (
@@ -115,7 +115,7 @@ def save(conn: Connection, before: Book, after: Book, **also: datetime | None) -
     if differ:
         _CHANGED.run(conn, {"runner": runner_id, **differ})
     _save_answers(conn, before, after)
-    for (name, codec), known, value in zip(SINGLES.items(), _singles(before), _singles(after), strict=True):
+    for codec, known, value in zip(SINGLES.values(), _singles(before), _singles(after), strict=True):
         if value is not known and value != known:
             _put(conn, codec.table, runner_id, None if value is None else codec.row(value))
     for each, known, value in zip(LISTS, _lists(before), _lists(after), strict=True):
@@ -147,7 +147,7 @@ def erase(conn: Connection, runner_id: int) -> None:
 def _whole(conn: Connection, row: Any) -> Book:
     runner = Runner(*_person(row))
     rows = _rows(conn, runner)
-    told = intake_codec.from_rows({question: answer for _, question, answer, *_ in rows[schema.answers.name]})
+    told = intake_codec.from_rows(dict(map(_ANSWER, rows[schema.answers.name])))
     held: dict[str, Any] = {name: _BY_TABLE[name].read(found) for name, found in rows.items() if name in _BY_TABLE}
     laid_out: defaultdict[date, list[Session]] = defaultdict(list)
     for laid in held.pop(schema.layouts.name, ()):
@@ -214,9 +214,10 @@ def _everything() -> tuple[BareRows, dict[str, tuple[timedelta, bool]]]:
     That is a parameter, with how far back it lies, and whether it is a moment; lists that reach as far share one.
     """
     since: dict[str, tuple[timedelta, bool]] = {}
-    shares: list[tuple[Table, Sequence[ColumnElement[bool]]]] = []
-    for table in (schema.answers, *(codec.table for codec in SINGLES.values())):
-        shares.append((table, (table.c.runner_id == bindparam("runner"),)))
+    whole = (schema.answers, *(codec.table for codec in SINGLES.values()))
+    shares: list[tuple[Table, Sequence[ColumnElement[bool]]]] = [
+        (table, (table.c.runner_id == bindparam("runner"),)) for table in whole
+    ]
     for each in LISTS:
         where: list[ColumnElement[bool]] = [each.table.c.runner_id == bindparam("runner")]
         if each.days is not None:
@@ -230,6 +231,7 @@ def _everything() -> tuple[BareRows, dict[str, tuple[timedelta, bool]]]:
 
 
 _EVERYTHING, _SINCE = _everything()
+_ANSWER: Final = itemgetter(*map(schema.answers.c.keys().index, ("question", "answer")))
 _BY_TABLE: Final = {each.table.name: each for each in LISTS}
 _ANSWERING: Final = writing(schema.answers, ("runner_id", "question"))
 _PUTTING: Final = {codec.table.name: writing(codec.table, ("runner_id",)) for codec in SINGLES.values()}
