@@ -92,11 +92,7 @@ def days_of(problem: Problem, without: Limit | None = None) -> Days:
             room = (problem.window_max - (sum(past[-reach:]) if reach > 0 else 0)) // step
         most.append(units if units >= least and room >= least else 0)
         window.append(room)
-    streak = 0
-    for minutes in problem.after:
-        if not minutes:
-            break
-        streak += 1
+    after = tuple([minutes > 0 for minutes in problem.after])
     return Days(
         least=least,
         most=tuple(most),
@@ -104,6 +100,6 @@ def days_of(problem: Problem, without: Limit | None = None) -> Days:
         max_run_days=WITHOUT_END if without is Limit.MAX_RUN_DAYS else problem.max_run_days,
         max_rest_gap=problem.max_rest_gap,
         trail=trail_of(past, problem.cross, problem.max_rest_gap),
-        run_days_after=streak,
-        after=tuple(minutes > 0 for minutes in problem.after),
+        run_days_after=(*after, False).index(False),
+        after=after,
     )
