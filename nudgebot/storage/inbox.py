@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
-from sqlalchemy import Connection, bindparam, case, delete, exists, func, select, update
+from sqlalchemy import ARRAY, BigInteger, Connection, any_, bindparam, case, delete, exists, func, select, update
 
 from nudgebot.storage import schema
 from nudgebot.storage.database import shared, upsert
@@ -48,15 +48,16 @@ _IN_TURN: Final = Statement(
 # Among several workers each takes up what no other has in hand, of each person the oldest line alone: those behind it
 # would overtake one that somebody else is acting on. First the oldest lines are found, then those of them that still
 # wait and are free are locked: in one statement, the planner may compare a person's thousand lines with each other.
-_FIRSTS: Final = (
+_FIRSTS: Final = Statement(
     select(func.min(_oldest.c.id).label("first"))
     .group_by(_oldest.c.voice, _oldest.c.user)
     .order_by("first")
     .limit(bindparam("most"))
 )
-_CLAIMING: Final = (
+_CLAIMING: Final = Statement(
     select(*_UPDATE)
-    .where(_INBOX.ended_at.is_(None), _INBOX.state == "waiting", _INBOX.id.in_(bindparam("firsts", expanding=True)))
+    .where(_INBOX.ended_at.is_(None), _INBOX.state == "waiting")
+    .where(_INBOX.id == any_(bindparam("firsts", type_=ARRAY(BigInteger))))
     .order_by(_INBOX.id)
     .limit(bindparam("limit"))
     .with_for_update(skip_locked=True)
@@ -137,8 +138,8 @@ def waiting(conn: Connection, limit: int) -> list[Update]:
         found = _OLDEST.run(conn, {"limit": 2}).fetchall()
         # Two or more: whose turn it is costs more to find out than all else that is done with one line.
         return [Update(*row) for row in (found if len(found) <= 1 <= limit else _IN_TURN.run(conn, {"limit": limit}))]
-    firsts = list(conn.scalars(_FIRSTS, {"most": limit + IN_OTHER_HANDS}))
-    found = conn.execute(_CLAIMING, {"firsts": firsts, "limit": limit}) if firsts else ()
+    firsts = [first for (first,) in _FIRSTS.run(conn, {"most": limit + IN_OTHER_HANDS})]
+    found = _CLAIMING.run(conn, {"firsts": firsts, "limit": limit}) if firsts else ()
     return [Update(*row) for row in found]
 
 

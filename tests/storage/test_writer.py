@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from sqlalchemy import Engine, func, select
+from sqlalchemy import Connection, Engine, func, select
 
 from nudgebot.storage import inbox, schema
 from nudgebot.storage.database import open_database, wipe_after
@@ -38,14 +38,21 @@ def test_each_transaction_is_committed_as_its_block_ends_on_one_connection(engin
 
 
 def test_what_raises_is_undone_and_the_next_transaction_has_another_connection(engine: Engine) -> None:
-    with Writer(engine) as writer:
-        with pytest.raises(LookupError), writer.begin() as first:
-            assert inbox.accept(first, "a", NOW)
+    used: list[Connection] = []
+
+    def accept_and_fail(writer: Writer) -> None:
+        with writer.begin() as conn:
+            used.append(conn)
+            assert inbox.accept(conn, "a", NOW)
             raise LookupError
-        assert first.closed
-        with writer.begin() as second:
-            assert inbox.accept(second, "a", NOW)
-        assert heard(engine) == 1
+
+    with Writer(engine) as writer:
+        with pytest.raises(LookupError):
+            accept_and_fail(writer)
+        assert used[0].closed
+        with writer.begin() as conn:
+            assert inbox.accept(conn, "a", NOW)
+    assert heard(engine) == 1
 
 
 def test_the_log_is_empty_once_somebody_was_erased(engine: Engine, tmp_path: Path) -> None:
