@@ -51,9 +51,7 @@ def _bare_years(found: Sequence[SignWord], cues: list[Mention]) -> set[int]:
     cleared = (cue for cue in cues if cue.concept in {"CLEARED", "GONE"})
     if not any(W.not_yet.isdisjoint(t.word for t in found[max(0, cue.start - 3) : cue.start]) for cue in cleared):
         return {
-            k
-            for k, t in enumerate(found)
-            if _NO_CLOCK.match(t.word) and not (k and found[k - 1].word in W.since_year)
+            k for k, t in enumerate(found) if _NO_CLOCK.match(t.word) and not (k and found[k - 1].word in W.since_year)
         }
     return {k for k, t in enumerate(found) if k and _YEAR.match(t.word)}
 
