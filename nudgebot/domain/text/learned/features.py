@@ -107,7 +107,7 @@ class Table:
 
     def scores_at(self, values: Mapping[int, float]) -> list[float]:
         """The score of each column for the values of some rows, by their places; the others are nothing."""
-        chosen, said = itemgetter(0, *values), (0.0, *values.values())
+        chosen, said = itemgetter(0, 0, *values), (0.0, 0.0, *values.values())  # of two on it gives a tuple
         return [
             bias + scale * sum(map(mul, said, chosen(column)))
             for column, scale, bias in zip(self.columns, self.scales, self.biases, strict=True)
