@@ -139,9 +139,9 @@ def _languages(found: Sequence[SignWord]) -> tuple[tuple[str, ...], frozenset[st
     homes_of = homes()
     foreign: set[str] = set()  # languages with a word of their own in the line
     for token in found:
-        if token.word.isdigit():
+        spoken_in = homes_of.get(token.word)
+        if spoken_in is None or token.word.isdigit():
             continue
-        spoken_in = homes_of.get(token.word, ())
         for home in spoken_in:
             weights[home] += 1 / len(spoken_in)
         if "en" not in spoken_in:
