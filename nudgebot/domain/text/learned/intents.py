@@ -2,6 +2,7 @@
 
 import re
 from array import array
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import chain, repeat
@@ -30,7 +31,7 @@ WEIGHTS = (1.4, 1.4, 1.6, 1.0, 1.0, 0.7, 1.5)
 HEARD_WEIGHTS = WEIGHTS[:4]
 _PAIRED = 40  # hints of a line that are looked at two by two
 _SAYS_NOTHING = frozenset((Cue.FILLER, Cue.KNOWN, Cue.SOFT))
-_SIZES = ((1, "0"), (10, "9"), (20, "19"), (30, "29"), (61, "60"), (91, "90"), (221, "220"), (601, "600"))
+_SIZES, _SIZE_NAMES = (1, 10, 20, 30, 61, 91, 221, 601), ("0", "9", "19", "29", "60", "90", "220", "600", "more")
 
 
 def shown(token: Token) -> str:
@@ -44,7 +45,7 @@ def shown(token: Token) -> str:
 
 def size_of(value: float) -> str:
     """The class of a number's size."""
-    return next((name for under, name in _SIZES if value < under), "more")
+    return _SIZE_NAMES[bisect_right(_SIZES, value)]
 
 
 def _of_words(words: list[bytes]) -> Iterator[int]:

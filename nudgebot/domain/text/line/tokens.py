@@ -16,11 +16,7 @@ from nudgebot.domain.text.line.regional import standard
 LONGEST_LINE = 4096  # characters; a longer line is not read at all
 MOST_TOKENS = 1000  # of a message, half of them from each end: in prose the longest message has fewer (house)
 LONGEST_END = 500  # characters at the beginning and at the end of a very long line that tell what it is for
-
-
-def ends_of(text: str) -> str:
-    """A line; of a very long one its beginning and its end. For signs all of it is searched."""
-    return text if len(text) <= 2 * LONGEST_END else f"{text[:LONGEST_END]}\n{text[-LONGEST_END:]}"
+MOST_AT_END = 130  # tokens of each of them: so many characters of prose have fewer (house)
 
 
 class Kind(IntEnum):
@@ -74,6 +70,18 @@ _TOKEN = re.compile(
 _KINDS = (
     Kind.MARK, Kind.MARK, Kind.WORD, Kind.ISO, Kind.COLON, Kind.SLASH, Kind.DOTS, Kind.NUMBER, Kind.NUMBER, Kind.MARK,
 )  # fmt: skip
+
+
+@lru_cache(maxsize=KEPT)
+def ends_of(text: str) -> str:
+    """A line; of a very long one its beginning and its end. For signs all of it is searched."""
+    if len(text) <= 2 * MOST_AT_END:
+        return text
+    text = text if len(text) <= 2 * LONGEST_END else f"{text[:LONGEST_END]}\n{text[-LONGEST_END:]}"
+    starts = [match.start() for match in _TOKEN.finditer(text)]
+    return text if len(starts) <= 2 * MOST_AT_END else f"{text[: starts[MOST_AT_END]]}\n{text[starts[-MOST_AT_END] :]}"
+
+
 _ELIDED = frozenset(("j", "l", "d", "m", "t", "s", "n", "c", "qu", "jusqu", "aujourd", "presqu", "lorsqu"))
 _CONTRACTED = frozenset(("m", "ll", "ve", "d", "s", "re", "t"))
 _DIGITS = re.compile(r"\d+")
