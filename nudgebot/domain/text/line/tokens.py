@@ -121,6 +121,7 @@ def tokens(text: str) -> tuple[Token, ...]:
 def _cut(matches: Sequence[re.Match[str]], folded: str, places: Sequence[int]) -> list[Token]:
     """The tokens that were found in a folded text, `places` those of its characters in the line as it was sent."""
     found: list[Token] = []
+    new = tuple.__new__  # a token in a third of the time
     before = -1  # where the last token ended, in the folded text
     dash_at = -2  # where the last dash ended
     for match in matches:
@@ -137,9 +138,9 @@ def _cut(matches: Sequence[re.Match[str]], folded: str, places: Sequence[int]) -
                 found.append(Token(kind, head, start, cut, glued, dash))
                 found.append(Token(kind, tail, cut + 1, end, True, False))
             else:
-                found.append(Token(kind, written, start, end, glued, dash))
+                found.append(new(Token, (kind, written, start, end, glued, dash, 0.0, (), False)))
         elif kind is Kind.NUMBER:
-            found.append(Token(kind, written, start, end, glued, dash, number_of(written)))
+            found.append(new(Token, (kind, written, start, end, glued, dash, number_of(written), (), False)))
         elif kind is not Kind.MARK:
             parts = tuple(int(part) for part in _DIGITS.findall(written))
             found.append(Token(kind, written, start, end, glued, dash, parts=parts))
@@ -148,7 +149,7 @@ def _cut(matches: Sequence[re.Match[str]], folded: str, places: Sequence[int]) -
         elif not written.isascii() and unicodedata.category(written) == "No":
             _fraction(found, written, start, end, glued)
         else:
-            found.append(Token(kind, written, start, end, glued, False))
+            found.append(new(Token, (kind, written, start, end, glued, False, 0.0, (), False)))
     return found
 
 

@@ -51,6 +51,7 @@ def heard(text: str) -> tuple[SignWord, ...]:
 def _words_of(line: Sequence[Token]) -> list[SignWord]:
     """The words and numbers among the tokens; what laughs is a word."""
     out: list[SignWord] = []
+    new = tuple.__new__  # a word in a third of the time
     gap = 2
     run = 0  # how many of the last words are glued together
     sign = Kind.MARK
@@ -78,7 +79,7 @@ def _words_of(line: Sequence[Token]) -> list[SignWord]:
         if not ascii_:
             continue
         for word in _spelled(token) if "'" in text or text[-1] == "." else (text,):
-            out.append(SignWord(word, token.start, token.end, gap, asks[at], f"{word}'s" == text))
+            out.append(new(SignWord, (word, token.start, token.end, gap, asks[at], f"{word}'s" == text)))
             gap, run = 0, run + 1
         if text[-1] == ".":  # "fever 38.5."
             gap, run = 2, _end_run(out, run) if run > 1 else 0

@@ -162,7 +162,7 @@ def mentions(found: Sequence[SignWord], language: str) -> tuple[list[Mention], l
     opening, kinds = tree.root.after, tree.kinds
     spotted: list[Mention] = []
     masks: list[tuple[int, int]] = []
-    count = len(found)
+    new, count = tuple.__new__, len(found)  # a mention in a third of the time
     for start, opens in enumerate(found):
         node = opening.get(opens.word)
         at = start + 1
@@ -171,7 +171,7 @@ def mentions(found: Sequence[SignWord], language: str) -> tuple[list[Mention], l
                 if kinds[concept] == "mask":
                     masks.append((start, at))
                 else:
-                    spotted.append(Mention(concept, start, at))
+                    spotted.append(new(Mention, (concept, start, at)))
             if at >= count or found[at].gap:
                 break
             following = node.after.get(found[at].word)

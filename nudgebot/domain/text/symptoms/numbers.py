@@ -60,10 +60,11 @@ def _of_ten(found: Sequence[SignWord], k: int) -> int | None:
     value = int(found[k].word) if found[k].word.isdigit() else said_in_any("numbers").get(found[k].word)
     if value is None:
         return None
-    joint, *rest = [*(t.word for t in found[k + 1 : k + 4]), "", "", ""]
-    if joint not in W.of_ten or (joint == "out" and rest[0] != "of"):
+    behind = [*[t.word for t in found[k + 1 : k + 4]], "", "", ""]
+    joint = behind[0]
+    if joint not in W.of_ten or (joint == "out" and behind[1] != "of"):
         return None
-    ten = rest[joint == "out"]
+    ten = behind[1 + (joint == "out")]
     if joint == "em" and ten == found[k].word:
         return None  # "de dez em dez minutos"
     return value if ten == "10" or said_in_any("numbers").get(ten) == 10 else None
