@@ -120,9 +120,12 @@ def places_of(parse: Parsed, mentions: list[Numeral], at: int) -> set[int]:
         f"around {words.left[0]} {words.right[0]}", f"left2 {words.left[1]} {words.left[0]}",
         f"right2 {words.right[0]} {words.right[1]}", f"left size {words.left[0]} {size}",
     ]  # fmt: skip
-    for other in (at - 1, at + 1):
-        if 0 <= other < len(mentions) and mentions[other].values[0] > mention.values[0]:
-            features.append(f"smaller than {'before' if other < at else 'after'} {sort} {_kind_of(mentions[other])}")
+    features += [
+        f"smaller than {where} {sort} {_kind_of(one)}"
+        for where, near in (("before", mentions[at - 1 : at] if at else []), ("after", mentions[at + 1 : at + 2]))
+        for one in near
+        if one.values[0] > mention.values[0]
+    ]
     beside = {("before", _kind_of(one), size_of(one.values[0])) for one in mentions[:at]}
     beside |= {("after", _kind_of(one), size_of(one.values[0])) for one in mentions[at + 1 :]}
     return hashed(features, ROWS).union(
