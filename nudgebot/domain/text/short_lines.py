@@ -82,6 +82,8 @@ def _later_in(line: str) -> Later | None:
 
 def feeling_in(text: str) -> Feeling | None:
     """How a line says one feels, in a word or two; None for any other line."""
+    if len(text.split()) > LONGEST_ANSWER:
+        return None
     line = as_standard(squeezed(text).strip(" .!"))
     return next((how for said, how in _FEELINGS if said.fullmatch(line)), None)
 

@@ -54,11 +54,12 @@ def _parts(
     ends = {amount.first: amount.last for amount in amounts if amount.sort in TIMES}
     numbers = {amount.first for amount in amounts}
     found: list[tuple[int, int, bool, bool]] = []
-    first = 0
+    first, size = 0, len(line.tokens)
     linked = contrast = timed = dated = told = False  # what came before the clause, and what it holds up to here
-    for place in range(len(line.tokens) + 1):
-        cut = None if place in taken else _cut(line, place)
-        if cut == (False, True) and not told and Cue.ONLY in line.cues(place):
+    for place, cues in enumerate((*line.hints, NOTHING)):
+        joins = place == size or line.tokens[place].kind is Kind.MARK or not cues.isdisjoint(_JOINTS)
+        cut = _cut(line, place) if joins and place not in taken else None
+        if cut == (False, True) and not told and Cue.ONLY in cues:
             cut = None  # "tomorrow only 20 min": nothing was said that could be contrasted
         # "mon 30 wed 40": the next day opens the next clause; "40 saturday 20 sunday": so does the next number
         follows = place in ended and ends.get(place) in starts
@@ -66,10 +67,10 @@ def _parts(
             cut = (False, True)
         if cut is not None:
             timed = dated = told = False
-        told |= place in numbers or not _SAYING.isdisjoint(line.cues(place))
+        told = told or place in numbers or not _SAYING.isdisjoint(cues)
         timed |= place in ends
         dated |= place in starts
-        if cut is None or (len(found) == MOST - 1 and place < len(line.tokens)):
+        if cut is None or (len(found) == MOST - 1 and place < size):
             continue
         if place > first:
             found.append((first, place, linked, contrast))

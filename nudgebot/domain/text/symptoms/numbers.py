@@ -40,15 +40,15 @@ def scores(found: Sequence[SignWord]) -> list[tuple[int, int]]:
         if not token.word[0].isdigit() and token.word not in numbers:
             continue
         value = _of_ten(found, k)
-        before = {t.word for t in found[max(0, k - 3) : k]}
+        before = [t.word for t in found[max(0, k - 3) : k]]
         if value is None:
             small = int(token.word) if token.word.isdigit() and len(token.word) <= 2 else numbers.get(token.word)
-            lead = [t.word for t in found[max(0, k - 3) : k] if t.word not in W.fill]
+            lead = [word for word in before if word not in W.fill]
             unit = found[k + 1].word if k + 1 < len(found) and not found[k + 1].gap else ""
             if small is None or small > 10 or not lead or lead[-1] not in W.pain or unit in W.units:
                 continue
             value = small
-        if not before & W.effort:
+        if W.effort.isdisjoint(before):
             out.append((k, value))
     return out
 
@@ -60,14 +60,14 @@ def _of_ten(found: Sequence[SignWord], k: int) -> int | None:
     value = int(found[k].word) if found[k].word.isdigit() else said_in_any("numbers").get(found[k].word)
     if value is None:
         return None
-    rest = [t.word for t in found[k + 1 : k + 4]]
-    for joint in (["out", "of"], ["of"], ["von"], ["sur"], ["de"], ["em"], ["sobre"], ["in"]):
-        ten = "".join(rest[len(joint) :][:1])
-        if joint == ["em"] and ten == found[k].word:
-            continue  # "de dez em dez minutos"
-        if rest[: len(joint)] == joint and (ten == "10" or said_in_any("numbers").get(ten) == 10):
-            return value
-    return None
+    behind = [*[t.word for t in found[k + 1 : k + 4]], "", "", ""]
+    joint = behind[0]
+    if joint not in W.of_ten or (joint == "out" and behind[1] != "of"):
+        return None
+    ten = behind[1 + (joint == "out")]
+    if joint == "em" and ten == found[k].word:
+        return None  # "de dez em dez minutos"
+    return value if ten == "10" or said_in_any("numbers").get(ten) == 10 else None
 
 
 def measured(text: str, found: Sequence[SignWord], sentence: list[int], scored: list[tuple[int, int]]) -> list[Mention]:

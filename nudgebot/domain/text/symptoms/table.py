@@ -138,20 +138,18 @@ def matches(found: Sequence[SignWord], usable: list[Mention], around: Scope, par
     ground = _Ground(
         by_concept, found, around, sorted((m for m in usable if m.concept in parts), key=lambda m: m.start), parts
     )
-    index = firsts()
+    index, here = firsts(), frozenset(by_concept)
     tried: set[int] = set()
     out: list[Match] = []
     for concept in by_concept:
         for row, pattern in index.get(concept, ()):
-            if id(pattern) not in tried:
+            if id(pattern) not in tried and not any(map(here.isdisjoint, chain(*pattern.groups))):
                 tried.add(id(pattern))
                 out.extend(Match(row, hit) for hit in _hits(pattern, ground))
     return out
 
 
 def _hits(pattern: SignPattern, ground: _Ground) -> Iterator[tuple[Mention, ...]]:
-    if any(atom.isdisjoint(ground.by_concept) for group in pattern.groups for atom in group):
-        return
     # Each way to make up the other groups is a hit of its own: what is long gone must not stand for what is now.
     others = [list(islice(_chains(group, ground), MOST_WAYS)) for group in pattern.groups[1:]]
     if not all(others):
