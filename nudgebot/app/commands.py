@@ -14,8 +14,7 @@ from typing import Final
 from sqlalchemy import Connection
 
 from nudgebot.app import access, calendar, coach_team, coaching, digest, invitations, membership, ownership
-from nudgebot.app.command import Command, Menu, Topic, Use
-from nudgebot.app.request import InGroup, OnBook, OnStore, Request
+from nudgebot.app.request import Command, InGroup, Menu, OnBook, OnStore, Request, Topic, Use
 from nudgebot.domain.dialogue import own_commands, remembered_readings
 from nudgebot.domain.dialogue.coach import coach_desk as desk
 from nudgebot.domain.dialogue.coach import coach_letters

@@ -14,11 +14,11 @@ from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.coach import coach_desk as desk
 from nudgebot.domain.dialogue.runs import files
 from nudgebot.domain.dialogue.values import Answer, say
-from nudgebot.domain.dialogue.week import busy_days
+from nudgebot.domain.dialogue.week import changes
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.actions import Action, ChosenValue, Decline, LeaveGroup, Open, Reply, SetShare, ShowSheet
-from nudgebot.domain.model.busy import BusyTimes
+from nudgebot.domain.model.recording import BusyTimes
 from nudgebot.domain.model.runner import Joining
 from nudgebot.domain.model.speech import FileContent
 from nudgebot.domain.text.reply import read_yes_no
@@ -68,7 +68,7 @@ def _sent_file(request: Request, file: FileContent) -> Answer:
     if isinstance(book.standing, Joining):
         return _talk(request) if heard.text.strip() else following.before_the_plan(request)
     if isinstance(file, BusyTimes):
-        return busy_days.ask_about(book, heard, file)
+        return changes.ask_about(book, heard, file)
     if not heard.text.strip() or triage(heard.text).is_silent:
         return files.take_file(book, heard, file)
     first = _talk(request)

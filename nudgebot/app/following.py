@@ -12,8 +12,7 @@ from functools import partial
 from typing import Final, assert_never
 
 from nudgebot.app import coach_team, commands
-from nudgebot.app.command import Command
-from nudgebot.app.request import InGroup, OnBook, OnStore, Request
+from nudgebot.app.request import Command, InGroup, OnBook, OnStore, Request
 from nudgebot.domain.dialogue.health import complaints, safety_question
 from nudgebot.domain.dialogue.settings import conditions
 from nudgebot.domain.dialogue.values import Answer, Heard, say

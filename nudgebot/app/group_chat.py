@@ -14,8 +14,7 @@ from sqlalchemy import Connection
 
 from nudgebot.app import access, following
 from nudgebot.app.coaching import to_group
-from nudgebot.app.command import Command
-from nudgebot.app.request import InGroup, Request
+from nudgebot.app.request import Command, InGroup, Request
 from nudgebot.domain.dialogue.health import safety_question
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Refusal, Where

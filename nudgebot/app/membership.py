@@ -9,7 +9,7 @@ import re
 from dataclasses import replace
 from typing import Final, assert_never
 
-from nudgebot.app import accounts, coach_team, coaching, ownership
+from nudgebot.app import coach_team, coaching, invitations, ownership
 from nudgebot.app.access import Tried
 from nudgebot.app.request import Request
 from nudgebot.domain.dialogue import own_commands
@@ -67,7 +67,7 @@ def by_code(request: Request, tried: Tried) -> Answer:
         case Opens.SECOND | Opens.STAND_IN | Opens.SUCCESSOR:
             return coach_team.join_group(request, invitation)
         case Opens.ACCOUNT:
-            return accounts.answer_move(request, invitation)
+            return invitations.answer_move(request, invitation)
         case _:
             assert_never(invitation.opens)
 

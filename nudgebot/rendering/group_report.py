@@ -14,8 +14,7 @@ from typing import Final, TypeAlias
 from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection, PolyCollection
 
-from nudgebot.domain.messages.group.group_report import title
-from nudgebot.domain.messages.group.roster import HEADINGS, fact
+from nudgebot.domain.messages.group.roster import HEADINGS, fact, title
 from nudgebot.domain.messages.plan.progress import day_and_month
 from nudgebot.domain.model.week import week_start
 from nudgebot.domain.overview.group_report import Sheet, SheetRow

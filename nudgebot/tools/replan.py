@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import BinaryIO, NoReturn, TextIO
 
 from nudgebot.domain.solver.problem import Problem
-from nudgebot.domain.solver.solve import Replan, solve
+from nudgebot.domain.solver.search import Replan, solve
 
 DAY_MINUTES = 24 * 60  # min, the most that a day's entry may be
 PERIOD_MINUTES = 14 * DAY_MINUTES  # the most that any other number may be: the minutes of the longest horizon

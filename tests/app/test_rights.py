@@ -7,9 +7,8 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from nudgebot.app import commands, following
-from nudgebot.app.command import Command, Menu, Topic, Use
 from nudgebot.app.commands import COMMANDS
-from nudgebot.app.request import OnBook
+from nudgebot.app.request import Command, Menu, OnBook, Topic, Use
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.group.group import (

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nudgebot.domain.model.runner import Ill
-from nudgebot.domain.planning.illness_wait import Wait, counted_from, first_day, walks_until
+from nudgebot.domain.planning.ways_back import Wait, counted_from, first_day, walks_until
 
 MONDAY = date(2027, 1, 4)
 DAYS = st.dates(MONDAY, MONDAY + timedelta(days=20))

@@ -12,7 +12,6 @@ from telegram import Bot, InlineKeyboardMarkup, InputFile, Message, ReactionType
 
 from nudgebot.app import group_chat, metrics
 from nudgebot.app.attachments import CalendarNow, ExportNow, PictureNow, read_attached, read_picture
-from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.bot_api import (
     BotApi,
     CallDone,
@@ -26,9 +25,8 @@ from nudgebot.channels.telegram.bot_api import (
     Unknown,
 )
 from nudgebot.channels.telegram.drawing_thread import DrawingThread
-from nudgebot.channels.telegram.keyboard import keyboard
-from nudgebot.channels.telegram.message_splitting import MAX_CAPTION, MAX_UNITS, split
-from nudgebot.channels.telegram.pacer import Pacer
+from nudgebot.channels.telegram.keyboard import MAX_CAPTION, MAX_UNITS, keyboard, split
+from nudgebot.channels.telegram.pacer import Backoff, Pacer
 from nudgebot.channels.telegram.store_thread import StoreThread
 from nudgebot.channels.telegram.updates import said_in
 from nudgebot.domain.messages.plan.progress import NOT_DRAWN, NOT_TAKEN

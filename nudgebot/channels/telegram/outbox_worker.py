@@ -18,12 +18,11 @@ from typing import TypeVar
 from sqlalchemy import Connection
 
 from nudgebot.app import metrics, scheduler
-from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.bot_api import BotApi
 from nudgebot.channels.telegram.delivery import Delivery, named
 from nudgebot.channels.telegram.drawing_thread import DrawingThread
 from nudgebot.channels.telegram.logs import place
-from nudgebot.channels.telegram.pacer import Pacer
+from nudgebot.channels.telegram.pacer import Backoff, Pacer
 from nudgebot.channels.telegram.store_thread import StoreThread
 from nudgebot.channels.telegram.updates import VOICE
 from nudgebot.storage import outbox

@@ -73,3 +73,23 @@ class Pacer:
         self._chat_free_at = {chat: at for chat, at in self._chat_free_at.items() if at > now}
         self._held_until = {chat: at for chat, at in self._held_until.items() if at > now}
         self._group_sent = {chat: s for chat, s in self._group_sent.items() if s and s[-1] + A_MINUTE > now}
+
+
+FIRST_SECONDS = 0.5
+LONGEST_SECONDS = 10.0
+
+
+class Backoff:
+    """Each pause is twice the one before, up to the longest; a success starts again."""
+
+    def __init__(self) -> None:
+        self._next = FIRST_SECONDS
+
+    def next(self) -> float:
+        """Seconds to wait now."""
+        now, self._next = self._next, min(self._next * 2, LONGEST_SECONDS)
+        return now
+
+    def reset(self) -> None:
+        """Things work again."""
+        self._next = FIRST_SECONDS

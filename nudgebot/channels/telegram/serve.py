@@ -18,7 +18,7 @@ from apscheduler.schedulers.asyncio import AsyncIOScheduler
 from sqlalchemy import Engine
 
 from nudgebot.app import calendar, handle_message, health, scheduler
-from nudgebot.app.warm_up import warm_up
+from nudgebot.app.handle_message import warm_up
 from nudgebot.channels.settings import Listen, Settings
 from nudgebot.channels.telegram.bot_api import BotApi
 from nudgebot.channels.telegram.channel import talk

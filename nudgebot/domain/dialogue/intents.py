@@ -25,7 +25,7 @@ from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.planning.gap import away_on, open_session
-from nudgebot.domain.profile.sentences.reminder_words import reminder_in
+from nudgebot.domain.profile.sentences.nudge_words import reminder_in
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.log_lines.only_days import closed_by_only

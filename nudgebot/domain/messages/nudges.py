@@ -6,7 +6,7 @@ from datetime import date, datetime, timedelta
 from typing import assert_never
 
 from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line
-from nudgebot.domain.messages.health import mood, safety
+from nudgebot.domain.messages.health import complaints, safety
 from nudgebot.domain.messages.health.hold import CLEARED
 from nudgebot.domain.messages.plan.event import ask_how_it_was, morning_of
 from nudgebot.domain.messages.week_review import holiday_buttons, week_review
@@ -46,7 +46,7 @@ from nudgebot.domain.nudging.payloads import (
     WeekReview,
 )
 from nudgebot.domain.planning import planner
-from nudgebot.domain.planning.steady import low
+from nudgebot.domain.planning.limits import low
 from nudgebot.domain.planning.walk_run import STEPS
 
 INDOORS_WALK = "a 10-minute walk indoors"
@@ -102,7 +102,7 @@ def _morning(book: Book, about: MorningReminder, today: date) -> str:
         turns = walk_run_words(book.walk_run.step, session.minutes)
         what = f"{what}: {turns}" if turns else f"{session.minutes} min easy run, all of it running"
     if low(book, today):
-        return f"{mood.OPTIONAL}, {when.lower()}: {what}. {how} Leaving it out is fine, too."
+        return f"{complaints.OPTIONAL}, {when.lower()}: {what}. {how} Leaving it out is fine, too."
     rhythm = f" {KEEPS_RHYTHM.format(day=when)}" if about.keeps_rhythm else ""
     if about.short_form is not None:
         return f"{_short(about.short_form)} would keep you in rhythm on a busy day. With more room: {what}. {how}"
@@ -176,7 +176,7 @@ def _check_in_buttons(about: CheckIn) -> tuple[Button, ...]:
 
 def _how_are_you(about: HowAreYou) -> str:
     if about.mood:
-        return mood.HOW_ARE_YOU
+        return complaints.HOW_ARE_YOU
     who = f"is your {about.spot}" if about.spot else "are you"
     return f"How {who} this morning: better, the same, or worse?"
 

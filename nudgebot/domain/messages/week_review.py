@@ -23,7 +23,7 @@ from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import Week, WeekKind
 from nudgebot.domain.nudging.payloads import WeekReview
 from nudgebot.domain.planning.planner import Review
-from nudgebot.domain.profile.public_holidays import in_week
+from nudgebot.domain.profile.places import in_week
 
 
 def week_review(book: Book, week: Review, about: WeekReview, today: date) -> str:

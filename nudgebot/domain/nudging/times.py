@@ -13,8 +13,7 @@ from typing import Final, assert_never
 from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.actions import Later
 from nudgebot.domain.model.intake import YesNoSkip
-from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, NudgeWish
-from nudgebot.domain.model.nudged import NudgeKind
+from nudgebot.domain.model.nudged import AS_USUAL, DayPart, NudgeAmount, NudgeKind, NudgeWish
 from nudgebot.domain.model.runner import Book, Profile, at_wall
 from nudgebot.domain.model.week import Session
 

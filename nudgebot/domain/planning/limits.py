@@ -1,4 +1,4 @@
-"""The caps on load jumps for a book and a day, and the facts of the log that they rest on."""
+"""The caps on load jumps for a book and a day, the facts of the log they rest on, and times in which no plan grows."""
 
 from __future__ import annotations
 
@@ -8,10 +8,12 @@ from datetime import date, timedelta
 from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.event import closes
 from nudgebot.domain.model.logbook import Activity, LogEntry, run_minutes
-from nudgebot.domain.model.returning import Return
+from nudgebot.domain.model.parameters import STEADY_AFTER_EMERGENCY, STEADY_AFTER_LOW_MOOD
 from nudgebot.domain.model.runner import Book, LimitReason, OnHold, Training
-from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, WeekKind, floor5
+from nudgebot.domain.model.week import SESSION_MIN, STEP, Return, Session, SessionKind, WeekKind, floor5
 from nudgebot.domain.planning.run_days import longest_gap, run_days
+from nudgebot.domain.profile import conditions
+from nudgebot.domain.text.symptoms.groups import MIND
 
 DAY = timedelta(days=1)
 NOT_COUNTED = frozenset({LimitReason.AWAY, LimitReason.ILL})
@@ -266,3 +268,25 @@ def _ladder_walks(book: Book) -> frozenset[date]:
     walks = {week.start + DAY * n for week in ladder if week.kind is WeekKind.WALK_RUN for n in range(7)}
     walks |= {s.day for week in ladder for s in week.sessions if s.kind is SessionKind.WALK}
     return frozenset(day for day in walks if day < last)
+
+
+def steady(book: Book, day: date) -> bool:
+    """Whether the week that begins on `day` is no larger than the one before it."""
+    return day < steady_until(book) or low(book, day) or conditions.keeps_level(book.intake)
+
+
+def after_emergency(book: Book, today: date) -> Book:
+    """The book of a runner who runs again after an emergency on `today`."""
+    until = today + timedelta(days=STEADY_AFTER_EMERGENCY.value)
+    return replace(book, intake=replace(book.intake, steady_until=until))
+
+
+def steady_until(book: Book) -> date:
+    """The first day on which the plan may grow again after an emergency; long past where there was none."""
+    return book.intake.steady_until or date.min
+
+
+def low(book: Book, day: date) -> bool:
+    """Whether low mood was told in the two weeks up to `day`: sessions are optional then, and no gap is warned of."""
+    most = timedelta(days=STEADY_AFTER_LOW_MOOD.value)
+    return any(note.sign in MIND and note.day <= day < note.day + most for note in book.symptoms)

@@ -8,9 +8,8 @@ from datetime import date, datetime, time, timedelta
 from nudgebot.domain.model.event import with_next_event
 from nudgebot.domain.model.logbook import LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS, SCREEN_AFTER
-from nudgebot.domain.model.returning import WalkRun
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Profile, Training
-from nudgebot.domain.model.week import SESSION_MIN, Session, Week
+from nudgebot.domain.model.week import SESSION_MIN, Session, WalkRun, Week
 from nudgebot.domain.planning import limits, walk_run
 from nudgebot.domain.planning.event_weeks import figures_of
 from nudgebot.domain.planning.gap import open_on
@@ -21,7 +20,7 @@ from nudgebot.domain.planning.week_again import lay_again, settle
 from nudgebot.domain.planning.week_builder import dated, lay, most_of, within_return
 from nudgebot.domain.profile import intake
 from nudgebot.domain.solver.problem import Limit, Problem, gap_days_of
-from nudgebot.domain.solver.solve import solve
+from nudgebot.domain.solver.search import solve
 
 SEASON_WEEKS = 26  # how far ahead a season is looked at
 

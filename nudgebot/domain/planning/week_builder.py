@@ -20,7 +20,7 @@ from nudgebot.domain.planning.walk_run import labelled
 from nudgebot.domain.planning.ways_back import old_longest
 from nudgebot.domain.planning.week_template import pattern_of
 from nudgebot.domain.solver.problem import Problem
-from nudgebot.domain.solver.solve import solve
+from nudgebot.domain.solver.search import solve
 
 
 def lay(book: Book, start: date, figures: Figures, first_day: date) -> Week:

@@ -8,7 +8,7 @@ from datetime import date, datetime, time
 from typing import Any, Final
 
 from nudgebot.domain.model.intake import Commute, Goal, GoalTold, Intake, OpenDays, Quiet, YesNoSkip
-from nudgebot.domain.model.nudge_wish import WEEKDAYS
+from nudgebot.domain.model.nudged import WEEKDAYS
 from nudgebot.domain.model.runner import Profile, Standing, Training, Walking
 from nudgebot.domain.profile import answer_readers, places
 from nudgebot.domain.profile.sentences.nudge_words import read_wish

@@ -19,8 +19,8 @@ from nudgebot.domain.model.week import Session, SessionKind
 from nudgebot.domain.nudging import nudges, triggers
 from nudgebot.domain.nudging.payloads import FirstWord, GapWarning, Payload
 from nudgebot.domain.planning import limits, planner
+from nudgebot.tools.simulate.judge.findings import Meant
 from nudgebot.tools.simulate.judge.judge import Judge
-from nudgebot.tools.simulate.judge.meant import Meant
 from nudgebot.tools.simulate.judge.sent import Offer
 from nudgebot.tools.simulate.tally import Tally
 

@@ -15,11 +15,10 @@ from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.messages.health.conditions import UNDER_AGE_ASK
 from nudgebot.domain.model.actions import Action, ChosenValue, Feel, Feeling, Reply, Skip
-from nudgebot.domain.model.clearing import ClearingStep
-from nudgebot.domain.model.questions import Ask, Asked
+from nudgebot.domain.model.questions import Ask, Asked, ClearingStep
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Standing, Training, Walking
 from nudgebot.domain.planning import season
-from nudgebot.domain.planning.steady import low, steady, steady_until
+from nudgebot.domain.planning.limits import low, steady, steady_until
 from nudgebot.domain.profile.intake import profile
 from nudgebot.domain.profile.intake_codec import from_rows
 from tests.domain import plans

@@ -12,8 +12,8 @@ from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.health.safety_question import FELT, answer_not_understood, ask_about
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.messages import small_talk
-from nudgebot.domain.messages.by_language import in_language
-from nudgebot.domain.messages.health import closed_question as words
+from nudgebot.domain.messages.common import in_language
+from nudgebot.domain.messages.health import safety as words
 from nudgebot.domain.model.actions import Action
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.profile.intake_codec import from_rows

@@ -12,7 +12,7 @@ from nudgebot.domain.messages.runs.easy import band_of
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import DayLimit, LimitReason, Profile
 from nudgebot.domain.profile.effort import Trust
-from nudgebot.domain.profile.public_holidays import in_week
+from nudgebot.domain.profile.places import in_week
 from tests.domain import plans
 from tests.talking import MARTA, joined, talk
 

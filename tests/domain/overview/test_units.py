@@ -16,8 +16,7 @@ from nudgebot.domain.model.intake import DatedEvent, Intake
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.overview.firsts import First, first_in
-from nudgebot.domain.overview.progress import progress
-from nudgebot.domain.overview.units import speaks_miles
+from nudgebot.domain.overview.progress import progress, speaks_miles
 from nudgebot.domain.planning import planner
 from nudgebot.storage import book_repository
 from nudgebot.storage.database import reading

@@ -9,7 +9,7 @@ from nudgebot.domain.dialogue.health import complaints, end_illness
 from nudgebot.domain.dialogue.questions.answering import LONGEST_ANSWER, Answering, as_chosen
 from nudgebot.domain.dialogue.values import Answer
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option
-from nudgebot.domain.planning.illness_wait import Wait
+from nudgebot.domain.planning.ways_back import Wait
 from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, says_since, says_until, told_day
 from nudgebot.domain.text.reply import LONG_LINE, read_days
 

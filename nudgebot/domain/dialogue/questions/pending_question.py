@@ -25,7 +25,7 @@ from nudgebot.domain.dialogue.runs import files, log_run
 from nudgebot.domain.dialogue.settings import change_setting, conditions, repeats
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say
-from nudgebot.domain.dialogue.week import busy_days, weather
+from nudgebot.domain.dialogue.week import changes, weather
 from nudgebot.domain.messages import help_pages, small_talk
 from nudgebot.domain.messages.health import hold as hold_words
 from nudgebot.domain.messages.health import illness as illness_words
@@ -225,7 +225,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     ),
     Ask.BUSY_DAYS: (
         read_yes_or_no,
-        on_kind(Agreed, lambda turn, told: busy_days.plan_around(turn.closed, turn.heard, turn.asked, yes=told.yes)),
+        on_kind(Agreed, lambda turn, told: changes.plan_around(turn.closed, turn.heard, turn.asked, yes=told.yes)),
     ),
     Ask.TAKE_BACK: (
         _read_which_change,

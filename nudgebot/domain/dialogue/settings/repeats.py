@@ -11,7 +11,7 @@ from nudgebot.domain.dialogue.week import changes
 from nudgebot.domain.messages.plan import repeats as words
 from nudgebot.domain.messages.plan.changes import with_plan
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenMinutes, ChosenValue
-from nudgebot.domain.model.nudge_wish import AS_USUAL, WEEKDAYS
+from nudgebot.domain.model.nudged import AS_USUAL, WEEKDAYS
 from nudgebot.domain.model.parameters import SHORT_ROOM
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.repeat import Repeat, repeat_of

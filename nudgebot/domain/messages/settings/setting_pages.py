@@ -12,7 +12,7 @@ from nudgebot.domain.messages.settings.wishes import wish_words
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.actions import ChangeSetting
 from nudgebot.domain.model.intake import Intake
-from nudgebot.domain.model.nudge_wish import AS_USUAL, wish_of
+from nudgebot.domain.model.nudged import AS_USUAL, wish_of
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.profile import conditions, places
 from nudgebot.domain.profile.answer_readers import SKIP, days_text

@@ -8,7 +8,7 @@ from typing import Final
 
 from nudgebot.domain.messages.common import DAY_NAMES, and_list, short_day
 from nudgebot.domain.model.intake import Quiet
-from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, NudgeWish
+from nudgebot.domain.model.nudged import AS_USUAL, DayPart, NudgeAmount, NudgeWish
 
 AMOUNTS: Final[Mapping[NudgeAmount, str]] = {
     NudgeAmount.USUAL: "",

@@ -10,8 +10,7 @@ from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, W
 from nudgebot.domain.model.week import SessionKind, Week
 from nudgebot.tools.simulate.judge import gaps, loads, pauses, sent, weeks
 from nudgebot.tools.simulate.judge import published as rule
-from nudgebot.tools.simulate.judge.findings import Breach, Finding
-from nudgebot.tools.simulate.judge.meant import ILLNESSES, Meant, says_illness_plainly
+from nudgebot.tools.simulate.judge.findings import ILLNESSES, Breach, Finding, Meant, says_illness_plainly
 from nudgebot.tools.simulate.judge.record import DAY, Record
 from nudgebot.tools.simulate.judge.sent import Offer
 
