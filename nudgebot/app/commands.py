@@ -35,23 +35,14 @@ from nudgebot.storage.invitation_repository import Opens
 def help_page(request: Request, rest: str) -> Answer:
     """What can be written, and every command that the writer may use; "coach" shows a coach's to anybody."""
     if rest.casefold().startswith("coach"):
-        return say(request.book, coach_page())
-    return say(request.book, help_for(request.actor))
-
-
-def help_for(actor: Actor) -> str:
-    """The help page of somebody with these roles."""
+        lines = [_help_line(topic, _LEADING) for topic in (Topic.DESK, Topic.TEAM, Topic.CHAT)]
+        return say(request.book, "\n".join([coach_words.HELP_FIRST, *lines, coach_words.HELP_LAST]))
+    actor = request.actor
     lines = [line for topic in Topic if (line := _help_line(topic, actor))]
-    return help_pages.help_page([*lines, *([coach_words.HELP_LAST] if actor.coaches else [])])
+    return say(request.book, help_pages.help_page([*lines, *([coach_words.HELP_LAST] if actor.coaches else [])]))
 
 
 _LEADING: Final = Actor(coaches=1, leads=True)
-
-
-def coach_page() -> str:
-    """The commands of a coach who leads a group, and what they bring."""
-    lines = (_help_line(topic, _LEADING) for topic in (Topic.DESK, Topic.TEAM, Topic.CHAT))
-    return "\n".join([coach_words.HELP_FIRST, *lines, coach_words.HELP_LAST])
 
 
 def _help_line(topic: Topic, actor: Actor) -> str:

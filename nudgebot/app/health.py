@@ -30,7 +30,8 @@ class Health:
         """What is later than it should be, in plain words."""
         found = []
         if self.last_round is None or self.last_round > ROUND_LATE:
-            found.append(f"the last round was {_ago(self.last_round)}")
+            ago = "never made" if self.last_round is None else f"{_seconds(self.last_round)} s ago"
+            found.append(f"the last round was {ago}")
         if self.last_round is not None and self.last_round < -ROUND_LATE:
             found.append("the last round lies ahead of the clock, which was set back")
         if self.oldest_line is not None and self.oldest_line > LINE_LATE:
@@ -49,10 +50,6 @@ def look(conn: Connection, voice: str, now: datetime) -> Health:
     """How `voice` keeps up at `now`."""
     moments = clock.read(conn, voice), inbox.waiting_since(conn), outbox.due_since(conn, voice, now)
     return Health(*(None if moment is None else now - moment for moment in moments))
-
-
-def _ago(age: timedelta | None) -> str:
-    return "never made" if age is None else f"{_seconds(age)} s ago"
 
 
 def _seconds(age: timedelta) -> int:

@@ -29,7 +29,8 @@ def run(engine: Engine, who: str, day: date, now: datetime, out: TextIO, err: Te
     """
     with reading(engine) as conn:
         everyone = [book_repository.load(conn, each) for each in book_repository.all_ids(conn)]
-    found = [book for book in everyone if _is(book, who)]
+    names = ({str(book.runner.id), book.runner.user.casefold(), book.runner.name.casefold()} for book in everyone)
+    found = [book for book, called in zip(everyone, names, strict=True) if who.casefold() in called]
     for book in found:
         on_day = sorted((n for n in book.nudges if n.for_day == day), key=lambda n: n.due_at)
         if not on_day:
@@ -68,7 +69,3 @@ def _meanwhile(book: Book, day: date, now: datetime) -> str:
     after = nudges.next_look(book, now)
     looked = "" if after is None else f" The next look at this runner is at {book.local(after):%Y-%m-%d %H:%M}."
     return f"The plan of that day now: {planned} min.{looked}"
-
-
-def _is(book: Book, who: str) -> bool:
-    return who.casefold() in {str(book.runner.id), book.runner.user.casefold(), book.runner.name.casefold()}

@@ -16,7 +16,7 @@ from nudgebot.domain.model.nudged import Nudged, Snooze
 from nudgebot.domain.model.parameters import RUN_DAYS, WEEK_STEP, WINDOW_GROWTH
 from nudgebot.domain.model.questions import Ask, Asked, Clearing, PressedReading, SafetyQuestion
 from nudgebot.domain.model.recording import Recording
-from nudgebot.domain.model.week import Return, Session, WalkRun, Week, week_start
+from nudgebot.domain.model.week import Return, Session, WalkRun, Week
 
 
 @lru_cache(maxsize=64)
@@ -57,7 +57,6 @@ class Profile:
     resting_hr: int | None = None
     max_hr: int | None = None
     day_turn: time = time(3)
-    first_weekday: int = 0
     # % a week, 0-15; with the usual 10 and more the least step is 10 min
     coach_step: int = field(default_factory=lambda: WEEK_STEP.value)
     coach_window: int = field(default_factory=lambda: WINDOW_GROWTH.value)  # % of the mean week in seven days, 100-150
@@ -269,10 +268,6 @@ class Book:
     def session_on(self, day: date) -> Session | None:
         """The session planned on `day`, if there is one."""
         return next((session for session in self.plan if session.day == day), None)
-
-    def monday(self, day: date) -> date:
-        """First day of the runner's training week that holds `day`."""
-        return week_start(day, self.profile.first_weekday)
 
 
 def at_wall(day: date, wall: time, profile: Profile) -> datetime:

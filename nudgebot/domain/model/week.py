@@ -95,9 +95,9 @@ def floor5(minutes: float) -> int:
     return int(minutes // STEP) * STEP
 
 
-def week_start(day: date, first_weekday: int = 0) -> date:
-    """First day of the training week that holds `day`; `first_weekday` 0 is Monday (ISO 8601)."""
-    return day - timedelta(days=(day.weekday() - first_weekday) % 7)
+def week_start(day: date) -> date:
+    """First day of the training week that holds `day`: its Monday (ISO 8601)."""
+    return day - timedelta(days=day.weekday())
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from nudgebot.domain.model.event import KM_IN_A_MILE
 from nudgebot.domain.model.logbook import active_days, counted_minutes, other_minutes, run_metres, run_minutes
 from nudgebot.domain.model.parameters import REST_GAP, RUN_DAY_FROM
 from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking
-from nudgebot.domain.model.week import SessionKind, WeekKind
+from nudgebot.domain.model.week import SessionKind, WeekKind, week_start
 from nudgebot.domain.planning.dose import band
 from nudgebot.domain.planning.gap import commutes_on, day_exists
 
@@ -74,7 +74,7 @@ def progress(book: Book, today: date, *, to_coach: bool = False) -> Progress:
 
     `to_coach` leaves out what a coach may not see: pauses are those that the roster calls by that word.
     """
-    first = first_shown(book, today)
+    first = first_shown(today)
     count = (today - first).days + 1
     joined = min([book.today(book.runner.joined_at), *(entry.day for entry in book.log[:1])])
     starts = [first + timedelta(weeks=n) for n in range(WEEKS)]
@@ -101,9 +101,9 @@ def progress(book: Book, today: date, *, to_coach: bool = False) -> Progress:
     return Progress(today, *band(book.profile), weeks, days, light, metres, speaks_miles(book))
 
 
-def first_shown(book: Book, today: date) -> date:
+def first_shown(today: date) -> date:
     """The first day of the twelve weeks that end with the week of `today`."""
-    return book.monday(today) - timedelta(weeks=WEEKS - 1)
+    return week_start(today) - timedelta(weeks=WEEKS - 1)
 
 
 def _closed(book: Book, day: date, *, to_coach: bool) -> bool:

@@ -18,7 +18,7 @@ from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.planning import more
 from nudgebot.domain.text import reply
 from nudgebot.domain.text.folding import squeezed
-from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_pause, read_yes_no
+from nudgebot.domain.text.reply import Intent, Reading, read, read_pause, read_yes_no
 from nudgebot.domain.text.short_lines import end_is_not_known
 from nudgebot.domain.text.triage import Level
 
@@ -107,12 +107,6 @@ def read_until(turn: Answering) -> Chosen | None:
     named = read_pause(turn.line, turn.today)
     if len(named) == 1 and named[0] > turn.today:
         named = tuple(turn.today + timedelta(days=n) for n in range((named[0] - turn.today).days + 1))
-    return ChosenDays(named) if named else None
-
-
-def read_days_named(turn: Answering) -> Chosen | None:
-    """The days that a line names."""
-    named = read_days(turn.line, turn.today)
     return ChosenDays(named) if named else None
 
 

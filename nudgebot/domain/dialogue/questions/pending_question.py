@@ -45,9 +45,9 @@ from nudgebot.domain.model.parameters import HEALTH_ASKED, QUESTION_LASTS
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, OnHold, Walking
 from nudgebot.domain.profile.emergency import call
-from nudgebot.domain.text.illness_talk import question_answered
+from nudgebot.domain.text.illness_talk import question_answered, says_not_ill
 from nudgebot.domain.text.learned import signs
-from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_yes_no
+from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_days, read_yes_no
 from nudgebot.domain.text.symptoms.clearance import misread
 from nudgebot.domain.text.triage import Level, Verdict
 
@@ -102,34 +102,12 @@ def _is_about_the_body(turn: Answering) -> bool:
             return complains or told.level is not Level.NONE or bool(told.told)
 
 
-# The weather
-
-
-def _read_weather(turn: Answering) -> Chosen | None:
-    return as_chosen(ChosenNumber, weather.read_answer(turn.asked.what, turn.line))
-
-
-# Deleting everything; a coach's message
-
-
-def _read_erase(turn: Answering) -> Chosen | None:
-    """Only the whole sentence deletes; any other line keeps everything."""
-    return Agreed(turn.line.strip(" .!").casefold() == "erase everything")
-
-
 def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
     # A button can keep everything; it cannot delete it.
     if chosen == Agreed(True) and turn.heard.action is None:
         paused = f" {hold_words.ERASED_ON_HOLD}" if isinstance(turn.book.standing, OnHold | Walking) else ""
         return replace(say(turn.closed, f"{help_pages.ERASED}{paused}"), erase=True)
     return say(turn.closed, help_pages.ERASE_KEPT)
-
-
-# Which of several changes is taken back
-
-
-def _read_which_change(turn: Answering) -> Chosen | None:
-    return as_chosen(ChosenValue, taking_back.read_key(turn.book, turn.heard, turn.asked.line))
 
 
 def _elsewhere(_turn: Answering, _chosen: Chosen) -> Answer | None:
@@ -155,7 +133,10 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
         ),
     ),
     Ask.UNTIL: (answers_on_runs.read_until, on_kind(ChosenDays, answers_on_runs.pause_until)),
-    Ask.WHICH_DAY: (answers_on_runs.read_days_named, on_kind(ChosenDays, answers_on_runs.move_to_day)),
+    Ask.WHICH_DAY: (
+        lambda turn: as_chosen(ChosenDays, read_days(turn.line, turn.today) or None),
+        on_kind(ChosenDays, answers_on_runs.move_to_day),
+    ),
     Ask.SETTING: (
         lambda turn: change_setting.read_answer(turn.book, turn.asked.detail, turn.heard.text),
         lambda turn, chosen: change_setting.take_answer(turn.book, turn.heard, turn.asked.detail, chosen),
@@ -178,7 +159,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     **dict.fromkeys(
         (Ask.WIND, Ask.HUMIDITY),
         (
-            _read_weather,
+            lambda turn: as_chosen(ChosenNumber, weather.read_answer(turn.asked.what, turn.line)),
             on_kind(ChosenNumber, lambda turn, told: weather.take_answer(turn.book, turn.heard, told.value)),
         ),
     ),
@@ -194,7 +175,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
         lambda turn, _: say(turn.closed, small_talk.SOMEBODY_ELSES.format(call=call(turn.book.profile.country))),
     ),
     Ask.ILL_BACK: (
-        answers_on_health.read_heart,
+        lambda turn: as_chosen(Agreed, question_answered(turn.line)),
         one_of(
             (Agreed(True), lambda turn: complaints.hold_for_heart(turn.book, turn.heard)),
             (Agreed(False), lambda turn: end_illness.start_way_back(turn.book, turn.heard)),
@@ -202,7 +183,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     ),
     Ask.LAST_FEVER: (answers_on_health.read_last_ill, on_kind(ChosenDays, answers_on_health.plan_way_back)),
     Ask.NOT_ILL: (
-        answers_on_health.read_not_ill,
+        lambda turn: ChosenOption(Option.NOT_ILL) if says_not_ill(turn.line) else None,
         one_of(
             (
                 ChosenOption(Option.NOT_ILL),
@@ -218,7 +199,8 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
         ),
     ),
     Ask.CHOICE: (answers_on_health.read_choice, on_kind(ChosenOption, answers_on_health.take_choice)),
-    Ask.ERASE: (_read_erase, _erase),
+    # Only the whole sentence deletes; any other line keeps everything.
+    Ask.ERASE: (lambda turn: Agreed(turn.line.strip(" .!").casefold() == "erase everything"), _erase),
     Ask.FILE_KIND: (
         lambda turn: files.read_kind(turn.line),
         on_kind(ChosenValue, lambda turn, told: files.take_kind(turn.closed, turn.heard, turn.asked, told.text)),
@@ -228,7 +210,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
         on_kind(Agreed, lambda turn, told: changes.plan_around(turn.closed, turn.heard, turn.asked, yes=told.yes)),
     ),
     Ask.TAKE_BACK: (
-        _read_which_change,
+        lambda turn: as_chosen(ChosenValue, taking_back.read_key(turn.book, turn.heard, turn.asked.line)),
         on_kind(
             ChosenValue, lambda turn, told: taking_back.take_choice(turn.closed, turn.heard, turn.asked.line, told.text)
         ),

@@ -185,7 +185,7 @@ def season_page(book: Book, today: date, coming: Sequence[Week]) -> str:
             break
     lines += shortfall_lines(book)
     lines += event_lines(book, coming)
-    first = first_shown(book, today)
+    first = first_shown(today)
     metres = run_metres(book.log, first, (today - first).days + 1)
     lines += filter(None, [distance_line(metres, miles=speaks_miles(book))])
     lines.append("Weeks will go differently now and then; I rearrange them as they come.")

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from nudgebot.domain.model.runner import Book, Training
-from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
+from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind, week_start
 from nudgebot.tools.simulate.judge import published as rule
 from nudgebot.tools.simulate.judge.findings import Breach, Finding
 from nudgebot.tools.simulate.judge.record import DAY, Gap, Record
@@ -60,7 +60,7 @@ def _in_a_row(record: Record, minutes: dict[date, int], day: date) -> Iterator[F
 
 
 def _seven_days(record: Record, week: Week, minutes: dict[date, int], days: list[date]) -> Iterator[Finding]:
-    most = rule.week_cap(record.mean_week(record.monday(week.start)), record.window_percent)
+    most = rule.week_cap(record.mean_week(week_start(week.start)), record.window_percent)
     most = max(most, week.target + week.longest)
     for day in days:
         seven = sum(minutes.get(day - DAY * n, 0) for n in range(7))
