@@ -21,7 +21,7 @@ from nudgebot.domain.dialogue.coach import coach_letters
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.dialogue.week import queries
-from nudgebot.domain.messages import help_pages
+from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.group import coach as coach_words
 from nudgebot.domain.messages.group import host as host_words
 from nudgebot.domain.model import rights
@@ -39,7 +39,7 @@ def help_page(request: Request, rest: str) -> Answer:
         return say(request.book, "\n".join([coach_words.HELP_FIRST, *lines, coach_words.HELP_LAST]))
     actor = request.actor
     lines = [line for topic in Topic if (line := _help_line(topic, actor))]
-    return say(request.book, help_pages.help_page([*lines, *([coach_words.HELP_LAST] if actor.coaches else [])]))
+    return say(request.book, small_talk.help_page([*lines, *([coach_words.HELP_LAST] if actor.coaches else [])]))
 
 
 _LEADING: Final = Actor(coaches=1, leads=True)
@@ -48,7 +48,7 @@ _LEADING: Final = Actor(coaches=1, leads=True)
 def _help_line(topic: Topic, actor: Actor) -> str:
     rows = [row for row in COMMANDS if row.topic is topic and any(actor.is_a(who) for who in row.right.who)]
     told = [f"{row.usage(use)} {use.says}" for row in rows for use in row.help]
-    lines = help_pages.in_lines(told)
+    lines = small_talk.in_lines(told)
     return f"In the group's chat: {lines}" if told and topic is Topic.CHAT else lines
 
 

@@ -15,7 +15,7 @@ from typing import Final
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, coaching, digest, following, group_chat, invitations, metrics
+from nudgebot.app import access, coaching, digest, following, group_chat, health, invitations
 from nudgebot.app.access import Host, Tried
 from nudgebot.app.decide import decide
 from nudgebot.app.notifications import send_nudge
@@ -67,9 +67,9 @@ def _decided(admitted: Admitted) -> Answer:
     before, began = admitted.request.book, perf_counter()
     said = decide(admitted.request, admitted.tried)
     replanned = "yes" if said.book.plan != before.plan else "no"
-    metrics.DECISIONS.labels(replanned).observe(perf_counter() - began)
+    health.DECISIONS.labels(replanned).observe(perf_counter() - began)
     for symptom in set(said.book.symptoms) - set(before.symptoms):
-        metrics.TRIAGE.labels(symptom.level).inc()
+        health.TRIAGE.labels(symptom.level).inc()
     return said
 
 

@@ -19,7 +19,7 @@ from nudgebot.domain.dialogue.values import Answer, say, with_intake
 from nudgebot.domain.messages.group import coach as pages
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.messages.group import host as host_words
-from nudgebot.domain.messages.help_pages import EXPORTED
+from nudgebot.domain.messages.small_talk import EXPORTED
 from nudgebot.domain.model.actions import Decline, LeaveGroup, SetShare
 from nudgebot.domain.model.runner import Joining
 from nudgebot.domain.model.speech import Button, File, Say

@@ -10,7 +10,7 @@ from datetime import datetime, timedelta
 from sqlalchemy import Connection
 from telegram import Bot, InlineKeyboardMarkup, InputFile, Message, ReactionTypeEmoji, ReplyParameters
 
-from nudgebot.app import group_chat, metrics
+from nudgebot.app import group_chat, health
 from nudgebot.app.attachments import CalendarNow, ExportNow, PictureNow, read_attached, read_picture
 from nudgebot.channels.telegram.bot_api import (
     BotApi,
@@ -215,10 +215,10 @@ class Delivery:
                 return
 
     def _log_outcome(self, letter: Letter, came: CallOutcome) -> None:
-        metrics.LETTERS.labels(letter.kind, type(came).__name__).inc()
+        health.LETTERS.labels(letter.kind, type(came).__name__).inc()
         if isinstance(came, CallDone):
             since = letter.not_before if letter.attempts == 1 else letter.put_at
-            metrics.count_letter(since, self._clock(), asked_for=not sent_once(letter.kind))
+            health.count_letter(since, self._clock(), asked_for=not sent_once(letter.kind))
             _log.info("%s: sent", named(letter))
         else:
             _log.warning("%s, attempt %d: %s", named(letter), letter.attempts, came)

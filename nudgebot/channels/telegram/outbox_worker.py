@@ -17,7 +17,7 @@ from typing import TypeVar
 
 from sqlalchemy import Connection
 
-from nudgebot.app import metrics, scheduler
+from nudgebot.app import health, scheduler
 from nudgebot.channels.telegram.bot_api import BotApi
 from nudgebot.channels.telegram.delivery import Delivery, named
 from nudgebot.channels.telegram.drawing_thread import DrawingThread
@@ -190,7 +190,7 @@ class Sender:
             return outbox.calling(conn, letter.id, letter.attempts)
         outbox.not_sent(conn, letter.id, now, why)
         _log.info("%s: not sent, %s", named(letter), why)
-        metrics.LETTERS.labels(letter.kind, why.value).inc()
+        health.LETTERS.labels(letter.kind, why.value).inc()
         return False
 
 

@@ -26,7 +26,7 @@ from nudgebot.domain.dialogue.settings import change_setting, conditions, repeat
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.dialogue.week import changes, weather
-from nudgebot.domain.messages import help_pages, small_talk
+from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.health import hold as hold_words
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.runs import log as log_words
@@ -106,8 +106,8 @@ def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
     # A button can keep everything; it cannot delete it.
     if chosen == Agreed(True) and turn.heard.action is None:
         paused = f" {hold_words.ERASED_ON_HOLD}" if isinstance(turn.book.standing, OnHold | Walking) else ""
-        return replace(say(turn.closed, f"{help_pages.ERASED}{paused}"), erase=True)
-    return say(turn.closed, help_pages.ERASE_KEPT)
+        return replace(say(turn.closed, f"{small_talk.ERASED}{paused}"), erase=True)
+    return say(turn.closed, small_talk.ERASE_KEPT)
 
 
 def _elsewhere(_turn: Answering, _chosen: Chosen) -> Answer | None:

@@ -19,7 +19,7 @@ from nudgebot.domain.dialogue.undo.targets import (
     settle_number,
 )
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, regrow, replan, say, today_of, without_limits
-from nudgebot.domain.messages import help_pages
+from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages import taking_back as words
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import Agreed, ChosenValue, Resume, Undo
@@ -72,7 +72,7 @@ def answer_correction(book: Book, heard: Heard) -> Answer:
     """A line that takes back or corrects, by what it says of the entry."""
     correction = correction_in(heard.text, today_of(book, heard))
     if correction.everything:
-        return ask(book, heard, Ask.ERASE, help_pages.ERASE_ASK, (("Keep everything", Agreed(False)),))
+        return ask(book, heard, Ask.ERASE, small_talk.ERASE_ASK, (("Keep everything", Agreed(False)),))
     found = find_targets(book)
     if not found:
         return say(book, words.NOTHING_TO_TAKE_BACK)
