@@ -1,4 +1,4 @@
-"""What the host hears of `serve`: ids and outcomes in a log, no token and no word that somebody wrote; that it lives."""
+"""What the host hears of `serve`: ids and outcomes in a log, no token and nothing that was written; that it lives."""
 
 from __future__ import annotations
 
