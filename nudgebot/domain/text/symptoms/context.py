@@ -47,7 +47,7 @@ def scope(
     segment = segments(found, cues)
     return Scope(
         negated=_negated(found, cues, signs, places),
-        supposed=_supposed(found, cues),
+        supposed=_supposed(found, cues, signs),
         other=of_others(found, cues, said, segment),
         sentence=sentence,
         clause=clause,
@@ -160,7 +160,7 @@ def _list_goes_on(found: Sequence[SignWord], at: int, stops: frozenset[int], sel
     return False
 
 
-def _supposed(found: Sequence[SignWord], cues: list[Mention]) -> list[bool]:
+def _supposed(found: Sequence[SignWord], cues: list[Mention], signs: dict[int, int]) -> list[bool]:
     flags = [False] * len(found)
     if turn_ends(found, "has_it"):
         return flags
@@ -168,7 +168,9 @@ def _supposed(found: Sequence[SignWord], cues: list[Mention]) -> list[bool]:
         flags[first:last] = [True] * (last - first)
     own = starts(cues, "ASK_SELF").keys()
     told_about = {k for k in range(1, len(found)) if found[k].word in W.about and found[k - 1].word in W.media}
-    outright = told_about.union(starts(cues, "ASK_IF", "IF"))
+    # An "if" inside a complaint ("hope a bus hits me", "better if I was gone") supposes nothing.
+    inside = {k for start, end in signs.items() for k in range(start, end)}
+    outright = told_about.union(starts(cues, "ASK_IF", "IF").keys() - inside)
     for start in outright.union(starts(cues, "ASK")):
         most = min(start + _SUPPOSED, len(found))
         stop = next((k for k in range(start + 1, most) if found[k].gap), most)
