@@ -209,20 +209,26 @@ def bind(request: Request) -> GroupLine:
 
 def unbind(request: Request) -> GroupLine:
     """This chat is no group's any more."""
-    own = request.actor.coaches
-    if (bound := _bound_to(request)) != own:
-        return FixedLine.BOUND_ELSEWHERE if bound else FixedLine.NOT_BOUND
-    group_repository.bind(request.conn, own, "")
+    if elsewhere := _elsewhere(request):
+        return elsewhere
+    group_repository.bind(request.conn, request.actor.coaches, "")
     return Bound(now=False)
 
 
 def overview(request: Request) -> GroupLine:
     """The group at a glance, with the names of those who agreed to be named."""
-    own = request.actor.coaches
-    if (bound := _bound_to(request)) != own:
-        return FixedLine.BOUND_ELSEWHERE if bound else FixedLine.NOT_BOUND
-    group = coaching.view_group(request.conn, own, request.now, request.book.runner.id)
+    if elsewhere := _elsewhere(request):
+        return elsewhere
+    group = coaching.view_group(request.conn, request.actor.coaches, request.now, request.book.runner.id)
     return chat_lines.overview(group, request.now)
+
+
+def _elsewhere(request: Request) -> FixedLine | None:
+    """The line where this chat is not that of the writer's group; None where it is."""
+    bound = _bound_to(request)
+    if bound == request.actor.coaches:
+        return None
+    return FixedLine.BOUND_ELSEWHERE if bound else FixedLine.NOT_BOUND
 
 
 def _bound_to(request: Request) -> int:

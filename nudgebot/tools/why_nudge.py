@@ -43,18 +43,13 @@ def run(engine: Engine, who: str, day: date, now: datetime, out: TextIO, err: Te
                 "due": book.local(nudged.due_at).isoformat(),
                 "at": book.local(nudged.at).isoformat(),
                 "outcome": nudged.outcome.value,
-                "reason": reason_words(nudged.reason),
+                "reason": Reason(nudged.reason).text if nudged.reason in set(Reason) else nudged.reason,
                 "answered": nudged.answered_at is not None,
             }
             if nudged.kind is NudgeKind.MORNING:
                 said["hour"] = why_that_hour(book)
             out.write(json.dumps(said, ensure_ascii=False) + "\n")
     return 0 if found else 2
-
-
-def reason_words(reason: str) -> str:
-    """A kept reason in plain words; what the platform said stands as it was kept."""
-    return Reason(reason).text if reason in set(Reason) else reason
 
 
 def _meanwhile(book: Book, day: date, now: datetime) -> str:

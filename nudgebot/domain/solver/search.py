@@ -249,9 +249,13 @@ class Replan:
 
     x: tuple[int, ...]  # min on day 0 … N-1
     objective: Objective
-    let_go: int  # min; equals `objective.short`
     binding: tuple[Limit, ...]  # limits that, taken away alone, would let go less
     gap_on: tuple[int, ...]  # gap days that cannot be avoided; N and N+1 are the first two days of `after`
+
+    @property
+    def let_go(self) -> int:
+        """Minutes that find no place."""
+        return self.objective.short
 
     @property
     def only_several_limits_together(self) -> bool:
@@ -273,4 +277,4 @@ def solve(problem: Problem) -> Replan:
             # What changes no day lets go no less; nor do days that cannot hold more at all.
             if free != days and sum(free.most) > fit.total and holds(ways_of(free), planned, fit.total + 1):
                 binding.append(limit)
-    return Replan(x, objective, objective.short, tuple(binding), gap_days_of(problem, x))
+    return Replan(x, objective, tuple(binding), gap_days_of(problem, x))

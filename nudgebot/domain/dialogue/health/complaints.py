@@ -97,7 +97,7 @@ def answer_complaint(book: Book, heard: Heard, verdict: Verdict, reading: Readin
         said = safety.AFTER_A_RUN if text == safety.REST_MILD else text
         return say(after, f"{say_logged(after, entries, today, (), replanned)}\n{said}")
     if verdict.question:
-        return ask(book, heard, Ask.SIGN, text, words.YES_NO, detail=verdict.question)
+        return ask_about_sign(book, heard, verdict)
     calls_off = reading.intent is Intent.SKIP and reading.day in {None, today}
     if verdict.illness or pain or verdict.kept_from_running or calls_off:
         closed = limit(book, (today,), LimitReason.ILL if verdict.illness else LimitReason.PAIN)

@@ -124,13 +124,7 @@ def _log_while_ill(book: Book, heard: Heard, reading: Reading) -> Answer:
 
 def take_same_or_worse(book: Book, heard: Heard) -> Answer:
     """ "Same" or "worse" to "how are you": the illness goes on, and a fever or an upset stomach with it."""
-    today, ill = today_of(book, heard), book.standing
-    if not isinstance(ill, Ill):
+    if not isinstance(book.standing, Ill):
         return say(book, words.STILL_ILL)
-    ill = replace(
-        ill,
-        last_ill=today,
-        last_fever=None if ill.last_fever is None else today,
-        last_upset=None if ill.last_upset is None else today,
-    )
-    return say(replace(book, standing=ill, asked=None), f"{words.STILL_ILL} {words.sooner(book.profile.country)}")
+    after = replace(with_last_day(book, today_of(book, heard)), asked=None)
+    return say(after, f"{words.STILL_ILL} {words.sooner(book.profile.country)}")

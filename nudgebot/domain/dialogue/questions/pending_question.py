@@ -50,6 +50,7 @@ from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_days, read_yes_no
 from nudgebot.domain.text.symptoms.clearance import misread
 from nudgebot.domain.text.triage import Level, Verdict
+from nudgebot.domain.text.weather import damp_in, wind_in
 
 # Asked of the body or of an absence: what is said to it an evening later says the same.
 OUTLIVES_THE_DAY: Final = frozenset({Ask.ILL_BACK, Ask.LAST_FEVER, Ask.UNTIL})
@@ -159,7 +160,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     **dict.fromkeys(
         (Ask.WIND, Ask.HUMIDITY),
         (
-            lambda turn: as_chosen(ChosenNumber, weather.read_answer(turn.asked.what, turn.line)),
+            lambda turn: as_chosen(ChosenNumber, (wind_in if turn.asked.what is Ask.WIND else damp_in)(turn.line)),
             on_kind(ChosenNumber, lambda turn, told: weather.take_answer(turn.book, turn.heard, told.value)),
         ),
     ),
