@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import time
 
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of, with_intake
-from nudgebot.domain.messages.settings import wishes as words
+from nudgebot.domain.messages.settings import intake as words
 from nudgebot.domain.model.actions import ChosenValue
 from nudgebot.domain.model.intake import Quiet
 from nudgebot.domain.model.nudged import AS_USUAL, NudgeWish

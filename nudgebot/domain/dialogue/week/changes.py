@@ -19,8 +19,8 @@ from nudgebot.domain.dialogue.values import (
     without_limits,
 )
 from nudgebot.domain.dialogue.week import weather
-from nudgebot.domain.messages.plan import calendar as calendar_words
 from nudgebot.domain.messages.plan import changes as words
+from nudgebot.domain.messages.plan import repeats as calendar_words
 from nudgebot.domain.model.actions import Agreed, Later, Resume
 from nudgebot.domain.model.nudged import NudgeKind, Snooze
 from nudgebot.domain.model.parameters import LONGEST_AWAY, OPEN_AWAY
