@@ -1,4 +1,4 @@
-"""Links by which people come: into a group, to a plan of their own, to coach; what is open, and what is taken back.
+"""Links by which people come: into a group, to a plan, to coach, from an old account; what is open, what is taken back.
 
 Everything happens in the caller's transaction; the caller has asked whether the writer may.
 """

@@ -1,4 +1,4 @@
-"""What a handler is given: somebody's line or press, with everything that it may need to be followed."""
+"""What a row of the table of commands holds, and what its handler is given: a line or press with all it may need."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Buttons under a Telegram message: how they are laid out, and how a press finds its way back to its action."""
+"""A message as Telegram takes it: text in pieces, buttons in rows, and how a press finds its way back to its action."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""When the next message may leave, so that the platform need not refuse it.
+"""When the next message may leave, so that the platform need not refuse it, and how long to wait after a failure.
 
 The limits are those of Telegram's bot FAQ, "My bot is hitting limits, how do I avoid this?": about 30 messages a
 second overall, one a second to one chat, 20 a minute to one group. Time is any clock that only goes forward, in

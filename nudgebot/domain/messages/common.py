@@ -1,4 +1,4 @@
-"""Small pieces of speech that several messages share: days, sessions, sums."""
+"""Small pieces of speech that several messages share: days, sessions, sums, and the rows of `by_language.toml`."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What we asked back and wait for, and what was said to be meant: the questions that are open in a book."""
+"""The questions open in a book: what we asked back and wait for, what was said to be meant, an end of a hold."""
 
 from __future__ import annotations
 

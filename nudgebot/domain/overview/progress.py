@@ -1,4 +1,4 @@
-"""The last twelve weeks as they were run, as values to draw and to tell. (docs/pictures.md)"""
+"""The last twelve weeks as they were run, as values to draw and to tell, in km or miles. (docs/pictures.md)"""
 
 from __future__ import annotations
 

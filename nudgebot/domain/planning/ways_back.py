@@ -69,7 +69,7 @@ class Wait(StrEnum):
     ILL = "ill"  # the last word of being ill
 
 
-def length(wait: Wait) -> int:
+def days_of_wait(wait: Wait) -> int:
     """Days from the last day that counts to the first on which a run may be planned.
 
     Seven whole days free of symptoms end on the eighth day after the last one with any.
@@ -85,7 +85,7 @@ def length(wait: Wait) -> int:
             return ILL_WAIT.value
 
 
-def counted_from(ill: Ill) -> tuple[Wait, date]:
+def wait_of(ill: Ill) -> tuple[Wait, date]:
     """The wait that ends last, and the last day that counts for it."""
     told: list[tuple[Wait, date]] = []
     if ill.last_fever is not None:
@@ -96,12 +96,12 @@ def counted_from(ill: Ill) -> tuple[Wait, date]:
         told.append((Wait.COVID, ill.last_ill or ill.since))
     if not told:
         told.append((Wait.ILL, ill.last_ill or ill.since))
-    return max(told, key=lambda each: first_day(*each))
+    return max(told, key=lambda each: first_run_day(*each))
 
 
-def first_day(wait: Wait, last: date) -> date:
+def first_run_day(wait: Wait, last: date) -> date:
     """The first day on which a run may be planned, `last` being the last day that counts."""
-    return last + timedelta(days=length(wait))
+    return last + timedelta(days=days_of_wait(wait))
 
 
 def walks_until(first: date) -> date:

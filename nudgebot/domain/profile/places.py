@@ -1,4 +1,4 @@
-"""Places by name: city to time zone and country, a shared location to the nearest city, a country to its code."""
+"""Places: city to zone and country, a shared location to the nearest city, a country to code and public holidays."""
 
 from __future__ import annotations
 
@@ -107,7 +107,7 @@ def _countries() -> dict[str, str]:
     return found
 
 
-def in_week(country: str, first: date) -> tuple[tuple[date, str], ...]:
+def public_holidays(country: str, first: date) -> tuple[tuple[date, str], ...]:
     """The public holidays of `country` (ISO 3166-1 alpha-2) in the seven days from `first` on, with English names.
 
     None for a country that is not told or not listed; regional holidays are left out.

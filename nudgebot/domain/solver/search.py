@@ -1,4 +1,4 @@
-"""The best plan of a problem, level by level of the objective. (docs/replanning.md, "How it is solved")"""
+"""The best plan of a problem, level by level of the objective, and why it lets minutes go. (docs/replanning.md)"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass

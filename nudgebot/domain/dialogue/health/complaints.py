@@ -1,4 +1,4 @@
-"""Complaints: what a warning sign does to the running. How a hold ends is in `hold`."""
+"""Complaints and low mood: what a warning sign does to the running. How a hold ends is in `clear_hold`."""
 
 from __future__ import annotations
 

@@ -86,8 +86,8 @@ def start_way_back(book: Book, heard: Heard) -> Answer:
     book = replace(book, asked=None)
     if not isinstance(ill, Ill):
         return say(book, next_line(book, today))
-    wait, last = ways_back.counted_from(ill)
-    first = ways_back.first_day(wait, last)
+    wait, last = ways_back.wait_of(ill)
+    first = ways_back.first_run_day(wait, last)
     after, text = _plan_way_back(book, heard, wait, first, walks=ill.covid and ill.deep)
     if wait is Wait.ILL:
         return say(after, text)
@@ -106,7 +106,7 @@ def _likely_days(floor: date, last: date, today: date) -> Choices:
 def count_wait_from(book: Book, heard: Heard, wait: Wait, last: date) -> Answer:
     """It went on to `last`: the wait is counted from there. A day told for a fever only ever moves it on."""
     today = today_of(book, heard)
-    first = ways_back.first_day(wait, last)
+    first = ways_back.first_run_day(wait, last)
     if wait is not Wait.COVID:
         closed = [lim.day for lim in book.limits if lim.day >= today and lim.reason is LimitReason.ILL]
         first = max(first, max(closed, default=today - timedelta(days=1)) + timedelta(days=1))

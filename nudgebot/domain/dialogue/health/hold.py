@@ -1,7 +1,4 @@
-"""How a hold ends: by a clinician's word that the runner passes on, or by a misreading set right in two steps.
-
-Nothing else here lifts it. Erasing everything ends it too, and a number that was misread is set right by its button.
-"""
+"""A hold: how it begins, what it rests on, whose word ends it and from when on. Nothing here lifts it."""
 
 from __future__ import annotations
 

@@ -50,7 +50,7 @@ def answer_illness(book: Book, heard: Heard, verdict: Verdict, reading: Reading)
         return ask_about_heart(after, heard, f"{first}{words.WELL_ALREADY}")
     if more and hides_a_fever(heard.text):
         return say(with_fever_today(replace(after, asked=None), today), f"{first}{words.MEDICINE}")
-    wait = ways_back.counted_from(after.standing)[0] if isinstance(after.standing, Ill) else Wait.ILL
+    wait = ways_back.wait_of(after.standing)[0] if isinstance(after.standing, Ill) else Wait.ILL
     text = f"{first}{words.answer_illness(wait, book.profile.country, more=more)}"
     if reading.intent is Intent.LOG and not runs:
         text = f"{text}\n{words.RUN_TOO}"
@@ -116,7 +116,7 @@ def _log_while_ill(book: Book, heard: Heard, reading: Reading) -> Answer:
     asks = done.book.asked is not None and not (asked_before and done.book.asked == book.asked)
     if not isinstance(ill, Ill) or reading.activity in WALKS or done.book.log == book.log or asks:
         return add_caution(book, done, reading.activity)
-    if ways_back.first_day(*ways_back.counted_from(ill)) > today_of(book, heard):
+    if ways_back.first_run_day(*ways_back.wait_of(ill)) > today_of(book, heard):
         return add_caution(book, done, reading.activity)
     asked = words.WAITS_FOR_ANSWER if asked_before else words.RUNNING_AGAIN
     return ask_about_heart(done.book, heard, asked).behind(*done.says)

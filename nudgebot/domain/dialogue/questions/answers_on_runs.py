@@ -1,4 +1,7 @@
-"""Answers about runs and days: minutes, the same line again, until when, to which day, more than planned."""
+"""Answers about runs and days: minutes, the same line again, until when, to which day, more than planned.
+
+Words of the short ones ("the second", "nein, 44") are in the five languages.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The group on one screen: who needs a word first, and beside each name the one fact that says why."""
+"""The group on one screen: who needs a word first, and the one fact that says why; and the words of its sheet."""
 
 from __future__ import annotations
 

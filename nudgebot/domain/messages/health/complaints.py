@@ -1,4 +1,4 @@
-"""Talk around a complaint: the choice of the day, the question back, the steps that end a hold."""
+"""Talk around a complaint and a low mood: the choice of the day, the questions back, what comes after a hold."""
 
 from __future__ import annotations
 

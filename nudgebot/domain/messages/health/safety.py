@@ -1,5 +1,5 @@
-"""What is said about a warning sign. Short and calm; the first line says what to do now. It never names a disease
-as what the runner has, and it defers to local emergency services and licensed clinicians.
+"""What is said about a warning sign, and the closed question about one. Short and calm; the first line says what to do
+now. It names no disease as what the runner has, and defers to local emergency services and licensed clinicians.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Why the week is as it is: each rule with its number, its source, and whose choice it was."""
+"""Why the week is as it is, each rule with number, source and whose choice it was; and whether one may run on a day."""
 
 from __future__ import annotations
 

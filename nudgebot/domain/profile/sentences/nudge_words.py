@@ -1,4 +1,4 @@
-"""What a runner says about the messages they get, read: "no mornings", "fewer messages", "quiet until Friday".
+"""What a runner says about the messages they get, read: "fewer messages", "nothing before 9", "text me at 7pm".
 
 A line is about messages where it names them, or is nothing but a part of the day that is wanted or not. A line
 is read by the ideas it holds, in whatever order (`words/messages.txt`).

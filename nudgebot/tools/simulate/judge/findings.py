@@ -1,4 +1,4 @@
-"""What must never happen, by name, and in the words of the report."""
+"""What the judge knows: what a line of a simulated runner means, and what must never happen, in words of the report."""
 
 from __future__ import annotations
 
