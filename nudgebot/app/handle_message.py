@@ -15,13 +15,13 @@ from typing import Final
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, coaching, digest, following, group_chat, health, invitations
+from nudgebot.app import access, coaching, digest, group_chat, health, invitations
 from nudgebot.app.access import Host, Tried
-from nudgebot.app.decide import decide
+from nudgebot.app.decide import decide, opens
 from nudgebot.app.notifications import send_nudge
 from nudgebot.app.request import Request
 from nudgebot.domain.dialogue.health import safety_question
-from nudgebot.domain.dialogue.undo import keep_changes
+from nudgebot.domain.dialogue.undo import journal
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import Incoming
@@ -45,8 +45,8 @@ def take(conn: Connection, incoming: Incoming, now: datetime, host: Host = OPEN_
     admitted = authorise(conn, incoming, now, host)
     if admitted is None:
         return
-    said = keep_changes.keep_change(admitted.request.book, _said(admitted, incoming), admitted.request.heard)
-    said = keep_changes.count_runs(admitted.before, said)
+    said = journal.keep_change(admitted.request.book, _said(admitted, incoming), admitted.request.heard)
+    said = journal.count_runs(admitted.before, said)
     persist(conn, admitted.before, said, admitted.request.heard)
     if admitted.worth_an_answer:
         notify(conn, said, incoming, now)
@@ -108,7 +108,7 @@ def authorise(conn: Connection, incoming: Incoming, now: datetime, host: Host) -
         book = replace(book, runner=replace(book.runner, name=incoming.name))
     if not isinstance(book.standing, Joining):
         book = planner.roll(book, book.today(now))
-    if following.opens(incoming.text, "privacy"):  # the one page that says for how long
+    if opens(incoming.text, "privacy"):  # the one page that says for how long
         heard = replace(heard, keeps=owners.keep_months(conn, incoming.voice))
     if not incoming.edits:
         return Admitted(before, Request(conn, book, heard, incoming, host), tried)
@@ -158,7 +158,7 @@ def _without_first_version(book: Book, heard: Heard) -> tuple[Book, bool]:
 
     A correction of small talk is not answered; one that asks for something, reports a run or a complaint is.
     """
-    book, changed = keep_changes.forget_first_version(book, heard)
+    book, changed = journal.forget_first_version(book, heard)
     talk = read(heard.text, book.today(heard.at)).intent in {Intent.HELLO, Intent.UNKNOWN}
     return book, changed or not talk or triage(heard.text).level is not Level.NONE
 

@@ -16,8 +16,7 @@ from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.planning.replan_input import DAY, is_coming_back, replan_problem, week_at_hand
 from nudgebot.domain.planning.season import CALM, Figures, Why
 from nudgebot.domain.planning.ways_back import coming_back
-from nudgebot.domain.planning.week_again import lay_again, settle
-from nudgebot.domain.planning.week_builder import dated, lay, most_of, within_return
+from nudgebot.domain.planning.week_builder import dated, lay, lay_again, most_of, settle, within_return
 from nudgebot.domain.profile import intake
 from nudgebot.domain.solver.problem import Limit, Problem, gap_days_of
 from nudgebot.domain.solver.search import solve

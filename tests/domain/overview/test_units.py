@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from nudgebot.domain.dialogue.undo.keep_changes import count_runs
+from nudgebot.domain.dialogue.undo.journal import count_runs
 from nudgebot.domain.dialogue.values import Answer
 from nudgebot.domain.messages.common import distance_words
 from nudgebot.domain.messages.plan.plan_pages import season_page, week_page
