@@ -30,7 +30,7 @@ from nudgebot.domain.planning import planner
 from nudgebot.domain.profile.places import zone_of
 from nudgebot.domain.text.reply import Intent, read
 from nudgebot.domain.text.triage import Level, triage
-from nudgebot.storage import book_repository, due_queue, inbox, outbox, owners
+from nudgebot.storage import book_repository, inbox, outbox, owners
 
 OPEN_TO_ALL: Final = Host()
 
@@ -124,8 +124,7 @@ def persist(conn: Connection, before: Book, said: Answer, heard: Heard) -> None:
         coaching.prepare_erasure(conn, said.book, heard)
         book_repository.erase(conn, runner.id)
         return
-    book_repository.save(conn, before, said.book)
-    due_queue.set_next(conn, runner.id, nudges.next_look(said.book, heard.now))
+    book_repository.save(conn, before, said.book, next_due=nudges.next_look(said.book, heard.now))
     if runner.stopped:
         outbox.call_off(conn, runner.id, heard.now)
     elif before.runner.stopped or not before.runner.reachable:

@@ -120,3 +120,41 @@ def test_a_year_in_words_is_as_long_ago_as_one_in_figures(line: str) -> None:
 
 def test_a_year_that_may_be_a_clock_is_no_year() -> None:
     assert triage("chest pain at 1945").level is Level.EMERGENCY
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "gave the dog to my sister, bills are paid. goodbye old friend",
+        "wrote out who gets what. you've been good company",
+        "die katze ist versorgt, der brief liegt am tisch. machs gut",
+        "le di el perro a mi hermana y pagué todo. gracias por todo",
+        "j'ai donné le chat à ma voisine et réglé toutes les factures. adieu",
+        "dei o gato pra vizinha e paguei tudo. fica com deus",
+    ],
+)
+def test_a_farewell_with_affairs_settled_is_urgent(line: str) -> None:
+    assert triage(line).level is Level.URGENT
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "moving to Spain, gave the cat to Jessie, thanks for everything",
+        "urlaub bis zum 20., katze ist bei der nachbarin versorgt, machs gut",
+        "the dogs are fed, 30 min easy, cheers for everything",
+        "gracias por todo, hasta mañana",
+        "merci pour tout, à demain",
+    ],
+)
+def test_thanks_before_a_holiday_or_a_move_are_no_farewell(line: str) -> None:
+    assert triage(line).level is Level.NONE
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["burning up all night, sheets soaked", "he estado ardiendo toda la noche", "die ganze Nacht geglüht"],
+)
+def test_a_night_of_burning_up_is_a_fever(line: str) -> None:
+    found = triage(line)
+    assert found.fever and found.illness

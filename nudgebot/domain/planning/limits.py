@@ -114,7 +114,7 @@ def as_planned(book: Book, *, instead: bool = True) -> Book:
     a session is as long as one that was missed before it in its week; with `instead` off it counts in full.
     """
     came_back = book.returning is not None or book.walk_run is not None
-    if not came_back and all(week.kind is not WeekKind.WALK_RUN for week in book.weeks):
+    if not came_back and WeekKind.WALK_RUN not in [week.kind for week in book.weeks]:
         return book
     planned = _planned_on_the_way_back(book)
     if instead:

@@ -60,12 +60,14 @@ def _runs_beyond(book: Book, day: date) -> int:
     first = day - 6 * DAY
     beyond = 0
     for n, minutes in enumerate(run_minutes(book.log, first, 7)):
+        if minutes < rules.RUN_DAY_FROM.value:
+            continue
         on = first + DAY * n
         week = book.week_of(on)
         laid = week.minutes_on(on) if week is not None else 0
         moved = book.session_on(on)
         planned = max(laid, moved.minutes if moved is not None else 0)
-        beyond += minutes >= rules.RUN_DAY_FROM.value and minutes >= planned + rules.SHORT_FROM.value
+        beyond += minutes >= planned + rules.SHORT_FROM.value
     return beyond
 
 

@@ -115,9 +115,11 @@ def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned
     standing = replace(week, sessions=tuple(s for s in book.plan if week.holds(s.day)))
     placed = within_return(book, dated(standing, days, answer.x, problem.long_run))
     after = tuple(walk_run.labelled(book, session) for session in placed)
-    x = tuple(next((session.minutes for session in after if session.day == day), 0) for day in days)
+    minutes = {session.day: session.minutes for session in after}
+    x = tuple(minutes.get(day, 0) for day in days)
     before = tuple(session for session in book.plan if first <= session.day <= week.end)
     rest = tuple(session for session in book.plan if not first <= session.day <= week.end)
+    gaps = answer.gap_on if x == answer.x else gap_days_of(problem, x)
     return replace(book, plan=tuple(sorted((*rest, *after)))), Replanned(
         first_day=first,
         before=before,
@@ -126,9 +128,7 @@ def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned
         lost=frame.let_go,
         binding=answer.binding,
         only_together=answer.only_several_limits_together,
-        gap_days=tuple(
-            day for n in gap_days_of(problem, x) if not _is_open_still(book, week.end, day := first + DAY * n)
-        ),
+        gap_days=tuple(day for n in gaps if not _is_open_still(book, week.end, day := first + DAY * n)),
         long_lost=answer.objective.long_loss,
         problem=problem,
         indoors=frozenset(day for day in days if book.off_outside(day)),

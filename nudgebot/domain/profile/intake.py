@@ -103,6 +103,7 @@ def long_day_in(days: OpenDays, wanted: int | None) -> int:
     return wanted if wanted is not None and days[wanted] else days.index(max(days))
 
 
+_USUAL: Final = Profile()
 # What stands in a profile as it was told, under the same name.
 _AS_TOLD: Final = (
     "weekly", "longest", "long_day", "zone", "run_time", "country", "resting_hr", "max_hr",
@@ -112,7 +113,7 @@ _AS_TOLD: Final = (
 
 def profile(told: Intake) -> Profile:
     """The profile that the answers so far add up to; what is not answered yet has the default."""
-    usual = Profile()
+    usual = _USUAL
     goal = GoalTold(Goal.CUSTOM, told.coach_dose) if told.coach_dose else told.goal or GoalTold(usual.goal)
     commute, quiet = told.commute or Commute(), told.quiet or Quiet(usual.quiet_from, usual.quiet_to)
     left_to_us = told.learned_hour.at if told.learned_hour is not None else usual.remind_at

@@ -176,7 +176,7 @@ def from_rows(rows: Mapping[str, str]) -> Intake:
     """What the rows say; one that cannot be read (an older version wrote it) counts as not told."""
     values: dict[str, Any] = {key: _read(key, text) for key, text in rows.items() if key in CODEC}
     repeats, conditions = [], []
-    for key, text in sorted(rows.items()):
+    for key, text in sorted(each for each in rows.items() if each[0] not in CODEC):
         if key.startswith(REPEAT) and (repeat := repeat_of(text)) is not None:
             repeats.append(repeat)
         elif key.startswith(TOLD) and key != TOLD and (day := _calendar_day(text)) is not None:

@@ -42,7 +42,10 @@ def test_better_is_heard_in_its_other_forms(line: str) -> None:
     ("line", "how"),
     [("igualita", Feeling.SAME), ("sigo igualito", Feeling.SAME), ("it's no worse", Feeling.SAME),
      ("schlechter is es ned", Feeling.SAME), ("pas pire", Feeling.SAME), ("geht wieder", Feeling.BETTER),
-     ("peorcita", Feeling.WORSE), ("not much better", Feeling.SAME)],
+     ("peorcita", Feeling.WORSE), ("not much better", Feeling.SAME), ("it has gone to my chest", Feeling.WORSE),
+     ("geht schon", Feeling.SAME), ("could be worse", Feeling.SAME), ("ça va", Feeling.SAME),
+     ("ça va mieux", Feeling.BETTER), ("voy tirando", Feeling.SAME), ("melhorei", Feeling.BETTER),
+     ("wieder auf den Beinen", Feeling.BETTER), ("downhill since last night", Feeling.WORSE)],
 )  # fmt: skip
 def test_how_somebody_is_is_heard(line: str, how: Feeling) -> None:
     assert feeling_told(line) is how

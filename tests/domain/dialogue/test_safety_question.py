@@ -183,3 +183,11 @@ def test_a_bare_yes_beside_another_open_question_is_about_that_one() -> None:
     standing = done.book.standing
     assert isinstance(standing, OnHold) and standing.sign == "pain at night"
     assert done.book.safety_question is not None and done.book.safety_question.yes_at is None
+
+
+def test_the_question_is_not_asked_again_while_a_hold_is_cleared_nor_after() -> None:
+    held = replace(runner(), standing=OnHold(NOW - timedelta(days=3), "clinician", "pain at night", "knee at night"))
+    done = tell(held, MISSED, "/back", "yes", "Dr Sousa, today")
+    assert isinstance(done.book.standing, OnHold) and not asks(done)
+    cleared = tell(done.book, "cleared")
+    assert not isinstance(cleared.book.standing, OnHold) and cleared.book.safety_question is None

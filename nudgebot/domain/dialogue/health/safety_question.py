@@ -82,7 +82,10 @@ def ask_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | Non
         if greets and isinstance(done.book.standing, Training):
             done = replace(done, says=())
         return _with_question(done, book, _new_question(heard, signs.language_of(text, verdict.language)))
-    if old is None or _is_screened(book, done):  # two questions about the body at once are one too many
+    if isinstance(book.standing, OnHold) and not isinstance(done.book.standing, OnHold):  # a clinician has seen to it
+        return replace(done, book=replace(done.book, safety_question=None))
+    clearing = isinstance(book.standing, OnHold) and book.standing.clearing is not None
+    if old is None or clearing or _is_screened(book, done):  # two questions about the body at once are one too many
         return done
     if old.yes_at is None and old.times < SAFETY_ASKED.value and heard.at - old.at <= QUESTION_LASTS.span:
         return _with_question(done, book, replace(old, times=old.times + 1))
