@@ -279,7 +279,8 @@ def _no_longer_than(book: Book, target: int, today: date) -> Book:
 
 def _relabelled(book: Book, today: date) -> Book:
     """The book with the sessions to come named after where the runner is on the walk-run ladder."""
-    return replace(book, plan=tuple(s if s.day < today else walk_run.labelled(book, s) for s in book.plan))
+    plan = tuple(s if s.day < today else walk_run.labelled(book, s) for s in book.plan)
+    return book if plan == book.plan else replace(book, plan=plan)
 
 
 def _touched(book: Book, week: Week) -> bool:
