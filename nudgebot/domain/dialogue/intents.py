@@ -25,7 +25,7 @@ from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.planning.gap import away_on, open_session
-from nudgebot.domain.profile.sentences.reminder_words import reminder_in
+from nudgebot.domain.profile.sentences.nudge_words import reminder_in
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.log_lines.only_days import closed_by_only
@@ -131,10 +131,6 @@ def _beside_the_run(line: TypedLine, second: Intent) -> Answer | None:
             return None
 
 
-def _skip(line: TypedLine) -> Answer:
-    return changes.skip(line.book, line.heard, changes.named_days(line.reading, line.today)[0])
-
-
 def _move(line: TypedLine) -> Answer:
     book, heard, today = line.book, line.heard, line.today
     if asks_what_is_on(heard.text):
@@ -206,7 +202,7 @@ def _unknown(line: TypedLine) -> Answer:
 
 INTENTS: Final[Mapping[Intent, Callable[[TypedLine], Answer]]] = {
     Intent.LOG: _log,
-    Intent.SKIP: _skip,
+    Intent.SKIP: lambda line: changes.skip(line.book, line.heard, changes.named_days(line.reading, line.today)[0]),
     Intent.MOVE: _move,
     Intent.BUSY: _busy,
     Intent.AWAY: _away,

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from nudgebot.domain.messages.by_language import in_all
+from nudgebot.domain.messages.common import in_all
 from nudgebot.domain.messages.health import safety
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.symptoms import clearance

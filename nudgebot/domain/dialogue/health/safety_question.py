@@ -13,7 +13,7 @@ from datetime import date, datetime
 from nudgebot.domain.dialogue.health import hold
 from nudgebot.domain.dialogue.values import Answer, Heard, replan, say, today_of, token_of, with_complaint
 from nudgebot.domain.messages import small_talk
-from nudgebot.domain.messages.health import closed_question as words
+from nudgebot.domain.messages.health import safety as words
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.actions import Agreed, ChosenOption, Feel, Feeling, Open, Option, Page, Reply
 from nudgebot.domain.model.parameters import QUESTION_LASTS, SAFETY_ASKED, YES_TAKEN_BACK

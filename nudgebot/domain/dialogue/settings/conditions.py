@@ -15,7 +15,7 @@ from nudgebot.domain.model.intake import NOTHING_TOLD, YesNoSkip
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.planning import planner
-from nudgebot.domain.planning.steady import low
+from nudgebot.domain.planning.limits import low
 from nudgebot.domain.profile import answer_readers, conditions, intake
 from nudgebot.domain.profile.conditions import UNDER_AGE
 from nudgebot.domain.profile.intake_codec import with_answer

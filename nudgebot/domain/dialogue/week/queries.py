@@ -10,8 +10,8 @@ from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.health.complaints import why_paused
 from nudgebot.domain.messages.plan import lines as words
 from nudgebot.domain.messages.plan import plan_pages
-from nudgebot.domain.messages.plan.may_i_run import may_i_run
 from nudgebot.domain.messages.plan.progress import caption, sum_of_month
+from nudgebot.domain.messages.plan.why import may_i_run
 from nudgebot.domain.messages.plan.why import say_why as reasons
 from nudgebot.domain.messages.reviewed_answers import FEELINGS, answer_to
 from nudgebot.domain.messages.runs.easy import easy_page
