@@ -62,7 +62,7 @@ def read(text: str, today: date) -> Reading:
 
 def _but_the_only_days(reading: Reading, text: str, today: date) -> Reading:
     """A line that names the only days that are open closes all others; it is asked about where it was no such line."""
-    if reading.intent not in MAY_CLOSE:
+    if reading.intent not in MAY_CLOSE and not (reading.intent is Intent.AWAY and reading.ask_back):
         return reading
     closed = closed_by_only(line_of(text), today, in_a_week=reading.intent is Intent.SETTINGS)
     if not closed:
