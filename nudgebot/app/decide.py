@@ -22,7 +22,7 @@ from nudgebot.domain.model.busy import BusyTimes
 from nudgebot.domain.model.runner import Joining
 from nudgebot.domain.model.speech import FileContent
 from nudgebot.domain.text.reply import read_yes_no
-from nudgebot.domain.text.small_talk import asks_what_a_coach_sees
+from nudgebot.domain.text.sayings import asks_what_a_coach_sees
 from nudgebot.domain.text.triage import Level, triage
 
 

@@ -13,7 +13,7 @@ from nudgebot.domain.messages.health import hold as words
 from nudgebot.domain.model.actions import Resume
 from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.speech import SAFETY, Button
-from nudgebot.domain.text.symptoms.clearance import asks_about_moving
+from nudgebot.domain.text.sayings import asks_about_moving
 from nudgebot.domain.text.triage import Level
 
 

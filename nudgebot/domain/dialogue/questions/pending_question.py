@@ -48,7 +48,7 @@ from nudgebot.domain.profile.emergency import call
 from nudgebot.domain.text.illness_talk import question_answered
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_yes_no
-from nudgebot.domain.text.symptoms.clearance import misread
+from nudgebot.domain.text.sayings import misread
 from nudgebot.domain.text.triage import Level, Verdict
 
 # Asked of the body or of an absence: what is said to it an evening later says the same.
