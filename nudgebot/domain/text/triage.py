@@ -14,9 +14,7 @@ from functools import cache
 from itertools import chain
 
 from nudgebot.domain.text.fevers import is_normal
-from nudgebot.domain.text.symptoms.context import parted, scope
-from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
-from nudgebot.domain.text.symptoms.experiencer import owners
+from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, owners, parted, parts_of, said_of, scope
 from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, homes, is_masked, lexicon, mentions
 from nudgebot.domain.text.symptoms.misplaced import OF_THE_HEART, is_excitement, is_hidden, is_misplaced

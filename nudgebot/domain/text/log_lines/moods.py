@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from enum import IntEnum
 from typing import NamedTuple
 
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import Kind
+from nudgebot.domain.text.line.whose import PlainWord, negated, of_others, segments
 from nudgebot.domain.text.log_lines.dates import Named, Shape
 from nudgebot.domain.text.log_lines.units import BARE_TO, TIMES, Amount, Sort
 from nudgebot.domain.text.word_files import words
@@ -49,6 +51,14 @@ class SaidClause(NamedTuple):
     def places(self, *cues: Cue) -> list[int]:
         """The places of the clause with one of these hints."""
         return [] if self.cues.isdisjoint(cues) else places(self.line, self.first, self.last, *cues)
+
+    def spans(self, places: Iterable[int]) -> dict[int, int]:
+        """Where words at places of the line, each with its phrase, begin in the clause, and where they end."""
+        return {place - self.first: min(self.line.past(place), self.last) - self.first for place in places}
+
+    def words(self) -> list[PlainWord]:
+        """The words of the clause, for what tells who is spoken of and what is denied."""
+        return [PlainWord(t.text, int(t.kind is Kind.MARK)) for t in self.line.tokens[self.first : self.last]]
 
 
 def places(line: ParsedLine, first: int, last: int, *cues: Cue) -> list[int]:
@@ -145,31 +155,30 @@ def _marked(said: SaidClause) -> Mood | None:
 
 
 def _is_somebody_elses(said: SaidClause) -> bool:
-    """Whether somebody else is named before what was done, and not as company."""
-    line = said.line
+    """Whether what was done is said of somebody else, who is not there as company."""
+    line, first = said.line, said.first
     verb = min(said.done + said.told, default=said.last)
     # the folded "él" is a person before a verb alone, and the article "el" before a noun
-    others = [p for p in said.places(Cue.PERSON, Cue.OTHERS) if line.texts[p] != "el" or Cue.RAN in line.cues(p + 1)]
-    if not others or others[0] >= verb:
+    people = [p for p in said.places(Cue.PERSON, Cue.OTHERS) if line.texts[p] != "el" or Cue.RAN in line.cues(p + 1)]
+    others = [p for p in people if W.company.isdisjoint(line.texts[max(first, p - 2) : p])]
+    if not others or verb == said.last:
         return False
-    lead = line.texts[max(said.first, others[0] - 2) : others[0]]
-    return W.company.isdisjoint(lead) and not places(line, others[0], verb + 1, Cue.SELF)
+    hints = {"OTHER": said.spans(others), "SELF": said.spans(said.places(Cue.SELF))}
+    words = said.words()
+    return of_others(words, hints, segments(words, hints))[verb - first]
 
 
 def _is_denied(said: SaidClause) -> bool:
     """Whether a "not" or "no" is about the session: it reaches a run, a doing, or its number."""
-    line, last, ran, told = said.line, said.last, said.ran, said.told
-    for place in filter(line.denies, said.places(Cue.NOT)):
-        if ran and told and told[0] < place:
-            continue  # what follows the session and its number denies something else
-        ahead = line.past(place)
-        while ahead < last and ahead - place <= 6 and not line.cues(ahead) & _SIGNIFICANT:
-            if line.tokens[ahead].kind is not Kind.WORD:
-                break
-            ahead += 1
-        if ahead < last and (line.cues(ahead) & _SIGNIFICANT or ahead in told):
-            return True
-    return False
+    # what follows the session and its number denies something else
+    last = said.told[0] if said.ran and said.told else said.last
+    denials = [place for place in said.places(Cue.NOT) if place <= last and said.line.denies(place)]
+    if not denials:
+        return False
+    hints = {"NEG": said.spans(denials), "SELF": said.spans(said.places(Cue.SELF))}
+    reached = said.spans([*said.places(*_SIGNIFICANT), *said.told])
+    flags = negated(said.words(), hints, reached)
+    return any(flags[at] for at in reached)
 
 
 def _ahead(said: SaidClause) -> Mood | None:

@@ -12,7 +12,7 @@ from functools import lru_cache
 from importlib import resources
 from itertools import chain, islice, product
 
-from nudgebot.domain.text.symptoms.context import Scope
+from nudgebot.domain.text.symptoms.evidence import Scope
 from nudgebot.domain.text.symptoms.heard_words import SignWord
 from nudgebot.domain.text.symptoms.lay_words import Mention
 from nudgebot.domain.text.word_files import words
