@@ -11,7 +11,7 @@ from nudgebot.domain.model.runner import Book, Ill, OnHold, at_wall
 from nudgebot.domain.nudging import times
 from nudgebot.domain.nudging.calls import WHILE_ILL, Call
 from nudgebot.domain.planning.gap import day_exists
-from nudgebot.domain.text.symptoms.groups import MIND
+from nudgebot.domain.text.symptoms.table import MIND
 
 FOLLOW_UP_AFTER, FOLLOW_UP_EVERY = rules.FOLLOW_UP_FIRST.span, rules.FOLLOW_UP_NEXT.span
 

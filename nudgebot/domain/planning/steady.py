@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from nudgebot.domain.model.parameters import STEADY_AFTER_EMERGENCY, STEADY_AFTER_LOW_MOOD
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.profile import conditions
-from nudgebot.domain.text.symptoms.groups import MIND
+from nudgebot.domain.text.symptoms.table import MIND
 
 
 def steady(book: Book, day: date) -> bool:

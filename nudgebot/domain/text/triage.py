@@ -84,7 +84,7 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
     has_place = any(kinds[m.concept] == "part" or m.concept in W.complaints for m in named)
     cues = [mention for mention in named if kinds[mention.concept] == "cue"]
     sentence, clause = parted(found)
-    scored = scores(found) if has_place else []
+    scored = scores(text, found) if has_place else []
     numbers = _fewer(measured(text, found, sentence, scored), kinds)
     if not numbers and len(cues) == len(named):
         return Verdict(language=language)  # no sign is made of people, times and denials alone

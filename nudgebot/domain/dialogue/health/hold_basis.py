@@ -9,7 +9,7 @@ from nudgebot.domain.dialogue.values import rank_of
 from nudgebot.domain.model.parameters import EMERGENCY_WAIT
 from nudgebot.domain.model.runner import Book, OnHold, SymptomNote, Walking
 from nudgebot.domain.text.symptoms.clearance import Clearer
-from nudgebot.domain.text.symptoms.groups import MIND, PREGNANCY, is_muscle_or_joint
+from nudgebot.domain.text.symptoms.table import MIND, PREGNANCY, is_muscle_or_joint
 from nudgebot.domain.text.triage import Level
 
 HOLD_ENDED: Final = "hold_ended"  # the note that parts the signs of an old hold from those of a new one

@@ -10,7 +10,7 @@ from nudgebot.domain.messages.health import mood as words
 from nudgebot.domain.model.runner import Book, Training, Walking
 from nudgebot.domain.model.speech import SAFETY
 from nudgebot.domain.text.reply import Reading
-from nudgebot.domain.text.symptoms.groups import MIND
+from nudgebot.domain.text.symptoms.table import MIND
 from nudgebot.domain.text.triage import Level, Verdict
 
 
