@@ -167,7 +167,7 @@ class Said(NamedTuple):
         here = [when for at, when in dated if self.around.clause[at] == clause and self._dates(at, place)]
         if here:
             return min(here)
-        framing = [when for at, when in dated if self._frames(at, clause)]
+        framing = [when for at, when in dated if self._frames(at)]
         if not framing:
             return When.NOW
         when = min(framing)
@@ -198,19 +198,10 @@ class Said(NamedTuple):
         between = self.found[min(nearest, place) + 1 : max(nearest, place)]
         return any(token.word in W.was | W.now_is | W.subjects for token in between) or (at < nearest < place)
 
-    def _frames(self, at: int, clause: int) -> bool:
-        """Whether the time at token `at` dates another clause: it opens the sentence, or follows, and has no sign."""
-        other = self.around.clause[at]
-        if other > clause and self._is_told_apart(at):
-            return False
-        return other not in self.signed and (other > clause or at < 2)
-
-    def _is_told_apart(self, at: int) -> bool:
-        """Whether the time at token `at` belongs to something else the writer tells: "..., last year I was fitter"."""
+    def _frames(self, at: int) -> bool:
+        """Whether the time at token `at` dates other clauses: it opens the message or is that of a clearance."""
         own = self.around.clause[at]
-        first, last = (bisect_left(self.around.clause, clause) for clause in (own, own + 1))
-        words = [token.word for token in self.found[first:last]]
-        return not W.subjects.isdisjoint(words) and not W.was.isdisjoint(words)
+        return own not in self.signed and (at < 2 or any(m.concept == "CLEARED" for m in self.cues.get(own, ())))
 
     def cleared(self, place: int, at: When) -> bool:
         """Whether the complaint at token `place`, so long ago, was looked at and let go."""
