@@ -35,6 +35,8 @@ ANSWERED_BELOW = Rule("a run, from which talk is asked about", 40, "% likely", _
 KNOWN_AGREES = Rule("the rules' reading where they know every word", 25, "% likely", _LEFT_OUT, Choice.MEASURED)
 RUN_AGREES = Rule("the same where they read a run", 30, "% likely", _LEFT_OUT, Choice.MEASURED)
 SURELY_TALK = Rule("talk, where the rules read nothing", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
+TALK_NOT_AWAY = Rule("talk, where the rules read an absence", 60, "% likely", _LEFT_OUT, Choice.MEASURED)
+SURELY_OTHER = Rule("an answer other than that of the rules' reading", 95, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_CHOICE = Rule("a reading that is offered by a button", 2, "% likely", _LEFT_OUT, Choice.MEASURED)
 ORDER = Rule("a line that may be a short order, up to", 5, "words", "house")
 CHOICES = 3  # readings offered
@@ -68,7 +70,9 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     other_run = rules.intent is Intent.LOG and (limited or _holds_other_minutes(parse, weighed))
     agreed = _agreement(parse, weighed) >= least.share and not other_run
     if _is_all_known(parse) and not lacking and agreed:
-        return rules
+        likeliest = max(_ANSWERED, key=weighed.of)
+        other = rules.intent in _ANSWERED and weighed.of(likeliest) >= SURELY_OTHER.share
+        return read_as(parse, weighed, likeliest) if other else rules
     if not limited and _is_stored(parse, weighed):
         return read_as(parse, weighed, Intent.LOG)
     likeliest = max(INTENTS, key=weighed.of)
@@ -89,9 +93,8 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         talk = likeliest in {Intent.HELLO, Intent.UNKNOWN, Intent.SETTINGS}
         changes = rules.intent in CHANGING and _is_all_known(parse)
         likelier = sum(weighed.of(intent) for intent in CHANGING) > weighed.of(likeliest)  # together
-        clear = weighed.run <= ANSWERED_BELOW.share and not (
-            talk and (rules.intent is Intent.AWAY or (changes and likelier))
-        )
+        absent = rules.intent is Intent.AWAY and weighed.of(likeliest) < TALK_NOT_AWAY.share
+        clear = weighed.run <= ANSWERED_BELOW.share and not (talk and (absent or (changes and likelier)))
     if clear:
         return reading
     choices = choices_of(parse, weighed)
@@ -173,6 +176,7 @@ def _is_strange(parse: Parsed) -> bool:
     return sum(known) * 3 < len(known)
 
 
+_ANSWERED = frozenset((Intent.STATUS, Intent.ASK, Intent.HELLO))  # nothing is stored or changed
 _NO_RUN = frozenset((Intent.SKIP, Intent.BUSY))
 _CLOSING = _NO_RUN | {Intent.AWAY}
 

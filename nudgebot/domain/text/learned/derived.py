@@ -240,7 +240,7 @@ def _products(line: ParsedLine) -> list[Derived]:
 def _repeats(line: ParsedLine) -> list[Derived]:
     """So many rounds of so many minutes each; the way there and back where each way is told."""
     told = [n for n in line.numerals_in(0, WORDS_READ) if line.tokens[n].kind is Kind.NUMBER][:MOST]
-    each = [n for n in told if any(line.text(n + step) in W.each for step in range(-_EACH_NEAR, _EACH_NEAR + 1))]
+    each = _told_of_each(line, told)
     found = [
         Derived(TIMES, line.tokens[a].value * line.tokens[b].value, min(a, b), max(a, b) + 1)
         for b in each
@@ -249,3 +249,13 @@ def _repeats(line: ParsedLine) -> list[Derived]:
     ]
     ways = any(line.text(n) in W.each and line.text(n + 1) in W.way for n in range(min(len(line.tokens), WORDS_READ)))
     return found + [Derived(TIMES, 2 * line.tokens[b].value, b, b + 1) for b in each if ways]
+
+
+def _told_of_each(line: ParsedLine, told: list[int]) -> list[int]:
+    """The numbers that are said of each: the last before the word, else those after it ("6 k each way, 45 all up")."""
+    found = set()
+    for at in range(min(len(line.tokens), WORDS_READ)):
+        if line.texts[at] in W.each:
+            before = [n for n in told if at - _EACH_NEAR <= n < at]
+            found.update(before[-1:] or (n for n in told if at < n <= at + _EACH_NEAR))
+    return sorted(found)

@@ -24,6 +24,7 @@ _NEAR = 3  # words on each side of a number that may say it is one part of sever
 _LONGEST_MENDING = 10  # tokens between a number and the one that mends it
 _NO_RUN = frozenset((Cue.STRENGTH, Cue.MOBILITY, Cue.OTHER_DOING))  # what takes time and is no session
 _ACTIVE = frozenset(ACTIVITIES) - _NO_RUN
+_TELLS_TOTAL = 4  # of fewer numbers the last may by chance be the sum of the others
 _LEAST = -6.0  # log odds: a value worked out is kept where no sum of likelier numbers gives the same
 
 
@@ -81,7 +82,7 @@ def candidates_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float
         for parts in combinations(places, count):
             if count > 1 and (_overlap(mentions, parts) or not idle.isdisjoint(parts)):
                 continue
-            if any((at in parts) != (at + 1 in parts) for at in bound):
+            if any((at in parts) != (at + 1 in parts) for at in bound) or _holds_its_total(mentions, parts):
                 continue
             weight = sum(log_odds(roles[at][RUN]) for at in parts)
             for value in _sums(mentions, parts):
@@ -121,6 +122,12 @@ def _mends(line: ParsedLine, first: int, last: int) -> bool:
 def _overlap(mentions: list[Numeral], parts: tuple[int, ...]) -> bool:
     """Whether two of the parts share a token: an amount and a number inside it."""
     return any(mentions[b].first < mentions[a].last for a, b in pairwise(parts))
+
+
+def _holds_its_total(mentions: list[Numeral], parts: tuple[int, ...]) -> bool:
+    """Whether one of four parts or more is what the others add up to: the total told beside them."""
+    values = [mentions[at].values[0] for at in parts]
+    return len(parts) >= _TELLS_TOTAL and 2 * max(values) == sum(values)
 
 
 def _sums(mentions: list[Numeral], parts: tuple[int, ...]) -> list[float]:

@@ -174,7 +174,7 @@ def _list_goes_on(found: Sequence[Spoken], at: int, stops: Collection[int], selv
 # ------------------------------------------------------------------ asked or supposed
 
 
-def supposed(found: Sequence[Spoken], hints: Hints) -> list[bool]:
+def supposed(found: Sequence[Spoken], hints: Hints, targets: Mapping[int, int]) -> list[bool]:
     """For each word, whether it is asked about or imagined."""
     flags = [False] * len(found)
     if turn_ends(found, "has_it"):
@@ -183,7 +183,9 @@ def supposed(found: Sequence[Spoken], hints: Hints) -> list[bool]:
         flags[first:last] = [True] * (last - first)
     own = _at(hints, "ASK_SELF").keys()
     told_about = {k for k in range(1, len(found)) if found[k].word in W.about and found[k - 1].word in W.media}
-    outright = told_about.union(_at(hints, "ASK_IF", "IF"))
+    # An "if" inside a complaint ("hope a bus hits me", "better if I was gone") supposes nothing.
+    inside = {k for start, end in targets.items() for k in range(start, end)}
+    outright = told_about.union(_at(hints, "ASK_IF", "IF").keys() - inside)
     for start in outright.union(_at(hints, "ASK")):
         stop = _end_of_clause(found, start, _SUPPOSED)
         if start in outright or own.isdisjoint(range(start, stop)):

@@ -22,6 +22,8 @@ from nudgebot.domain.text.log_lines.units import (
 from nudgebot.domain.text.word_files import words
 
 W = words("amounts")
+TOLD_PAST = frozenset((5, 10, 20, 25))  # minutes past or to an hour as people tell the time; quarters are words
+CLOCK_FACE = 12  # hours
 MOST = 32  # amounts of a line that are looked for: more of them are no reply
 
 
@@ -181,12 +183,21 @@ class _Reader(Units):
             return Amount(Sort.OTHER, value, place, place + 3)
         return self.with_unit(place, value)
 
+    def _is_beside_an_hour(self, joint: int, minutes: float) -> bool:
+        """Whether minutes past or to an hour are told: "25 past 5", "20 to 6"; a range never goes down."""
+        if self.kind(joint + 1) is not Kind.NUMBER or not 0 < self.value(joint + 1) <= CLOCK_FACE:
+            return False
+        past, ahead = self.text(joint) in W.past_hour, self.text(joint) in W.to_hour
+        return minutes in TOLD_PAST and (past or (ahead and minutes > self.value(joint + 1)))
+
     def _dated(self, place: int, value: float, labels: frozenset[Cue]) -> Amount:
         """A time of day, a date, the number of something; or a number that nothing explains."""
         after, cues = place + 1, self.cues(place + 1)
         following = self.tokens[after] if after < self.size else None
         if Cue.NUMBERED in labels:
             return Amount(Sort.OTHER, value, place, after)
+        if self._is_beside_an_hour(after, value):
+            return Amount(Sort.CLOCK, self.value(after + 1), place, after + 2)
         if Cue.CLOCK in cues and value <= HOURS:  # not "ran 30 in the morning"
             return Amount(Sort.CLOCK, value, place, self.past(after))
         if following and following.glued and following.text in {"st", "nd", "rd", "th"}:

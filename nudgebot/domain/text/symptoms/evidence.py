@@ -54,7 +54,7 @@ def scope(
         negated=negated(
             found, hints, signs, {k for m in said if kinds[m.concept] == "part" for k in range(m.start, m.end)}
         ),
-        supposed=supposed(found, hints),
+        supposed=supposed(found, hints, signs),
         other=of_others(found, hints, segment, {m.start for m in said if m.concept in W.felt}),
         sentence=sentence,
         clause=clause,

@@ -28,6 +28,7 @@ class When(IntEnum):
 _SO_MANY = {"a": 1, "an": 1, "couple": 2, "few": 3, "several": 4, "einem": 1, "einer": 1}
 _UNITS = ((Cue.MINUTE, 1 / 60), (Cue.HOUR, 1), (Cue.SPAN_DAY, 24), (Cue.SPAN_WEEK, 168), (Cue.SPAN_MONTH, 720))  # hours
 _YEAR = re.compile(r"(?:19[4-9]\d|20[0-4]\d)$")
+_NO_CLOCK = re.compile(r"19[6-9]\d$")  # a year that no clock shows
 
 
 @cache
@@ -46,10 +47,12 @@ def _by_hours(hours: float) -> When:
 
 
 def _bare_years(found: Sequence[SignWord], cues: list[Mention]) -> set[int]:
-    """Years that stand alone beside a clearance or an end ("lung clot 2015, signed off"); else they may be a clock."""
+    """Years that stand alone: beside a clearance or an end ("lung clot 2015, signed off"); else what is no clock."""
     cleared = (cue for cue in cues if cue.concept in {"CLEARED", "GONE"})
     if not any(W.not_yet.isdisjoint(t.word for t in found[max(0, cue.start - 3) : cue.start]) for cue in cleared):
-        return set()
+        return {
+            k for k, t in enumerate(found) if _NO_CLOCK.match(t.word) and not (k and found[k - 1].word in W.since_year)
+        }
     return {k for k, t in enumerate(found) if k and _YEAR.match(t.word)}
 
 
@@ -86,7 +89,7 @@ def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, Whe
             out.append((k, When.YEARS))
             continue
         if k and found[k - 1].word in W.in_year and _YEAR.match(word):
-            if found[k - 1].word not in {"since", "seit", "depuis", "desde"}:
+            if found[k - 1].word not in W.since_year:
                 out.append((k, When.YEARS))
             continue
         number = int(word) if word.isdigit() and len(word) < 4 else numbers.get(word, _SO_MANY.get(word))
