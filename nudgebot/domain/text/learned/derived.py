@@ -253,7 +253,7 @@ def _repeats(line: ParsedLine) -> list[Derived]:
 
 def _told_of_each(line: ParsedLine, told: list[int]) -> list[int]:
     """The numbers that are said of each: the last before the word, else those after it ("6 k each way, 45 all up")."""
-    found = set()
+    found: set[int] = set()
     for at in range(min(len(line.tokens), WORDS_READ)):
         if line.texts[at] in W.each:
             before = [n for n in told if at - _EACH_NEAR <= n < at]
