@@ -26,9 +26,9 @@ def own_amounts(line: ParsedLine, found: list[Amount]) -> list[Amount]:
 
     def is_none(amount: Amount) -> bool:
         several = len(times) > 1
-        return (several and (_is_age_of(line, amount) or (amount.value < longest and _is_part(line, amount)))) or (
-            english and _is_age(line, amount)
-        )
+        denied = english and line.text(amount.first - 1) == "not"  # "40 not 50"
+        part = denied or _is_age_of(line, amount) or (amount.value < longest and _is_part(line, amount))
+        return (several and part) or (english and _is_age(line, amount))
 
     return [a._replace(sort=Sort.OTHER) if a.sort in TIMES and is_none(a) else a for a in found]
 
