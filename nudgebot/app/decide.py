@@ -29,7 +29,7 @@ from nudgebot.domain.model.rights import Actor, Refusal, Right, Who, Whom
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import FileContent
 from nudgebot.domain.text.reply import read_yes_no
-from nudgebot.domain.text.small_talk import asks_what_a_coach_sees
+from nudgebot.domain.text.sayings import asks_what_a_coach_sees
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
 

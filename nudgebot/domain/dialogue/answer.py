@@ -43,13 +43,10 @@ from nudgebot.domain.model.speech import Say
 from nudgebot.domain.planning.gap import away_on
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.profile.conditions import is_somebody_elses
-from nudgebot.domain.text.getting_well import says_well
-from nudgebot.domain.text.illness_talk import worse_after_effort
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, read, read_yes_no
-from nudgebot.domain.text.short_lines import action_in, feeling_in, feeling_told, has_no_end
-from nudgebot.domain.text.small_talk import tells_a_death
-from nudgebot.domain.text.symptoms.clearance import misread, says_cleared
+from nudgebot.domain.text.sayings import has_no_end, misread, says_cleared, says_well, tells_a_death, worse_after_effort
+from nudgebot.domain.text.short_lines import action_in, feeling_in, feeling_told
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
 NOT_TEXT = "\N{OBJECT REPLACEMENT CHARACTER}"  # what a voice hands on for a picture, a sticker, a voice note

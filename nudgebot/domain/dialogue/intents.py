@@ -30,8 +30,8 @@ from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.log_lines.only_days import closed_by_only
 from nudgebot.domain.text.reply import Intent, Reading, read
+from nudgebot.domain.text.sayings import asks_what_is_on
 from nudgebot.domain.text.short_lines import feeling_in
-from nudgebot.domain.text.small_talk import asks_what_is_on
 from nudgebot.domain.text.triage import Verdict, triage
 from nudgebot.domain.text.word_files import patterns
 

@@ -30,7 +30,7 @@ from nudgebot.domain.nudging.calls import (
 )
 from nudgebot.domain.planning.gap import Rhythm, announced, away_on, commutes_on, day_exists, open_session, rhythm
 from nudgebot.domain.planning.limits import low
-from nudgebot.domain.text.symptoms.groups import MIND
+from nudgebot.domain.text.symptoms.table import MIND
 
 SILENCES = (SILENCE_FIRST.value, SILENCE_LAST.value)
 

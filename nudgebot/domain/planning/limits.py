@@ -13,7 +13,7 @@ from nudgebot.domain.model.runner import Book, LimitReason, OnHold, Training
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Return, Session, SessionKind, WeekKind, floor5, week_start
 from nudgebot.domain.planning.run_days import longest_gap, run_days
 from nudgebot.domain.profile import conditions
-from nudgebot.domain.text.symptoms.groups import MIND
+from nudgebot.domain.text.symptoms.table import MIND
 
 DAY = timedelta(days=1)
 NOT_COUNTED = frozenset({LimitReason.AWAY, LimitReason.ILL})

@@ -14,9 +14,7 @@ from functools import cache
 from itertools import chain
 
 from nudgebot.domain.text.fevers import is_normal
-from nudgebot.domain.text.symptoms.context import parted, scope
-from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
-from nudgebot.domain.text.symptoms.experiencer import owners
+from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, owners, parted, parts_of, said_of, scope
 from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, homes, is_masked, lexicon, mentions
 from nudgebot.domain.text.symptoms.misplaced import OF_THE_HEART, is_excitement, is_hidden, is_misplaced
@@ -88,7 +86,7 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
     has_place = any(kinds[m.concept] == "part" or m.concept in W.complaints for m in named)
     cues = [mention for mention in named if kinds[mention.concept] == "cue"]
     sentence, clause = parted(found)
-    scored = scores(found) if has_place else []
+    scored = scores(text, found) if has_place else []
     numbers = _fewer(measured(text, found, sentence, scored), kinds)
     if not numbers and len(cues) == len(named):
         return Verdict(language=language)  # no sign is made of people, times and denials alone

@@ -34,7 +34,7 @@ from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.profile.conditions import SOMEBODY_ELSE
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading
-from nudgebot.domain.text.symptoms.groups import MIND
+from nudgebot.domain.text.symptoms.table import MIND
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
 WORSE_AFTER_EFFORT = "worse_after_effort"

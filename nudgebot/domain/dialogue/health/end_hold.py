@@ -32,7 +32,7 @@ from nudgebot.domain.planning import limits, planner
 from nudgebot.domain.profile import intake
 from nudgebot.domain.profile.intake_codec import with_answer
 from nudgebot.domain.text.symptoms.clearance import Clearer, clearer_in
-from nudgebot.domain.text.symptoms.groups import HEAD_KNOCK
+from nudgebot.domain.text.symptoms.table import HEAD_KNOCK
 from nudgebot.domain.text.triage import Level
 
 SAID_YES: Final = frozenset({"yes to the plain question", "calf: yes to the question"})  # signs that only a yes gives

@@ -30,8 +30,8 @@ from nudgebot.domain.model.runner import Book, Ill, LimitReason
 from nudgebot.domain.model.week import WalkRun
 from nudgebot.domain.planning import planner, ways_back
 from nudgebot.domain.planning.ways_back import Wait
-from nudgebot.domain.text.illness_talk import hides_a_fever
 from nudgebot.domain.text.reply import read_days
+from nudgebot.domain.text.sayings import hides_a_fever
 from nudgebot.domain.text.triage import Level
 
 

@@ -25,9 +25,9 @@ from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.planning import ways_back
 from nudgebot.domain.planning.ways_back import Wait
 from nudgebot.domain.text.fevers import is_fever
-from nudgebot.domain.text.getting_well import says_well
-from nudgebot.domain.text.illness_talk import bare_temperature, hides_a_fever, last_day_told
+from nudgebot.domain.text.illness_talk import bare_temperature, last_day_told
 from nudgebot.domain.text.reply import Intent, Reading, read_days
+from nudgebot.domain.text.sayings import hides_a_fever, says_well
 from nudgebot.domain.text.short_lines import feeling_in
 from nudgebot.domain.text.triage import Level, Verdict
 

@@ -10,8 +10,9 @@ from nudgebot.domain.dialogue.questions.answering import LONGEST_ANSWER, Answeri
 from nudgebot.domain.dialogue.values import Answer
 from nudgebot.domain.model.actions import Chosen, ChosenDays, ChosenOption, Option
 from nudgebot.domain.planning.ways_back import Wait
-from nudgebot.domain.text.illness_talk import says_since, says_until, told_day
+from nudgebot.domain.text.illness_talk import told_day
 from nudgebot.domain.text.reply import LONG_LINE, read_days
+from nudgebot.domain.text.sayings import says_since, says_until
 
 TODAYS: Final[Mapping[str, Option]] = {
     "as planned": Option.AS_PLANNED,

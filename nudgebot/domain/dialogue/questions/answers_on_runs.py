@@ -22,7 +22,7 @@ from nudgebot.domain.planning import more
 from nudgebot.domain.text import reply
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading, read, read_pause, read_yes_no
-from nudgebot.domain.text.short_lines import end_is_not_known
+from nudgebot.domain.text.sayings import end_is_not_known
 from nudgebot.domain.text.triage import Level
 
 ONE_OFF = re.compile(r"\b(?:one[- ]off|just (?:this )?once|once|stay|as it is)\b")

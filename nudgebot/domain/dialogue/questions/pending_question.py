@@ -36,10 +36,10 @@ from nudgebot.domain.model.parameters import HEALTH_ASKED, QUESTION_LASTS
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, OnHold, Walking
 from nudgebot.domain.profile.emergency import call
-from nudgebot.domain.text.illness_talk import question_answered, says_not_ill
+from nudgebot.domain.text.illness_talk import question_answered
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_days, read_yes_no
-from nudgebot.domain.text.symptoms.clearance import misread
+from nudgebot.domain.text.sayings import misread, says_not_ill
 from nudgebot.domain.text.triage import Level, Verdict
 from nudgebot.domain.text.weather import damp_in, wind_in
 

@@ -32,7 +32,7 @@ from nudgebot.domain.model.speech import Button
 from nudgebot.domain.planning import limits
 from nudgebot.domain.planning.gap import open_session
 from nudgebot.domain.text.reply import read_yes_no
-from nudgebot.domain.text.small_talk import frees_a_day
+from nudgebot.domain.text.sayings import frees_a_day
 from nudgebot.domain.text.taking_back import (
     Correction,
     correction_in,

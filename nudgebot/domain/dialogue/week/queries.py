@@ -22,9 +22,10 @@ from nudgebot.domain.model.week import Session
 from nudgebot.domain.overview.progress import progress as last_weeks
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.gap import open_session
+from nudgebot.domain.text.days_told import month_asked_about
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, read_days
-from nudgebot.domain.text.small_talk import asks_for_the_plan, asks_to_run, month_asked_about
+from nudgebot.domain.text.sayings import asks_for_the_plan, asks_to_run
 
 TALK: Final = frozenset({Intent.ASK, Intent.HELLO, Intent.UNKNOWN, Intent.STATUS})  # may hold an ordinary question
 

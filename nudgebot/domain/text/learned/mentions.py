@@ -12,7 +12,7 @@ from nudgebot.domain.text.learned.intents import shown, size_of
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import NUMERIC, Kind
-from nudgebot.domain.text.log_lines.clauses import Clause
+from nudgebot.domain.text.log_lines.moods import Clause
 from nudgebot.domain.text.log_lines.rules import Parsed
 from nudgebot.domain.text.log_lines.units import Sort
 

@@ -142,7 +142,8 @@ class _Reader(Units):
         """4 of 10, effort 6, pain 3: an effort, or a pain."""
         after = place + 1
         tenth = self.past(after)
-        if Cue.OUT_OF in self.cues(after) and self.value(tenth) == TOP_EFFORT:
+        every = value == TOP_EFFORT and self.text(after) == "em"  # "de dez em dez minutos"
+        if Cue.OUT_OF in self.cues(after) and self.value(tenth) == TOP_EFFORT and not every:
             return Amount(self._scale(labels, tenth + 1), value, place, tenth + 1)
         if labels & {Cue.EFFORT, Cue.PAIN_SCALE} and value <= TOP_EFFORT and not self.cues(after) & UNITS:
             return Amount(self._scale(labels, after), value, place, after)

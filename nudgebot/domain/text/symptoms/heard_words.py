@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from functools import cache, lru_cache
+from functools import lru_cache
 from importlib import resources
 from typing import NamedTuple
 
 from nudgebot.domain.text.line.spelling import Slips, is_one_slip
 from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, Kind, Token, asked, parting, tokens
-from nudgebot.domain.text.symptoms.lay_words import every_word, telling_words
-from nudgebot.domain.text.word_files import sections, words
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, every_word, mentions, telling_words
+from nudgebot.domain.text.word_files import words
 
 W = words("sign_words")
 LONGEST_WORD = 64  # letters; a longer word is none
@@ -46,6 +46,15 @@ def heard(text: str) -> tuple[SignWord, ...]:
     if sum([len(each.word) == 1 for each in found]) >= _SPELLED:
         found = _spelled_out(found)
     return tuple(_mended(found))
+
+
+def without_idioms(text: str) -> str:
+    """The text with every idiom left out: "31 done, the price nearly gave me a heart attack" names no illness."""
+    found = heard(text)
+    for start, end in {span for language in LANGUAGES for span in mentions(found, language)[1]}:
+        first, last = found[start].start, found[end - 1].end
+        text = f"{text[:first]}{' ' * (last - first)}{text[last:]}"
+    return text
 
 
 def _words_of(line: Sequence[Token]) -> list[SignWord]:
@@ -164,27 +173,6 @@ def _mended(found: list[SignWord]) -> list[SignWord]:
         out.append(each if mended == (before,) else each._replace(word=mended[0]))
         out += [each._replace(word=further, gap=0) for further in mended[1:]]
     return out
-
-
-@cache
-def _turns(name: str) -> dict[str, list[tuple[str, ...]]]:
-    """The turns of phrase listed under a name, by their first word."""
-    by_first: dict[str, list[tuple[str, ...]]] = {}
-    for phrase in " ".join(sections("sign_turns")[name]).split(","):
-        turn = tuple(phrase.split())
-        by_first.setdefault(turn[0], []).append(turn)
-    return by_first
-
-
-def turn_ends(found: Sequence[SignWord], name: str) -> list[tuple[int, int]]:
-    """Where each of the turns of phrase that are listed under a name begins and ends in a message."""
-    known = _turns(name)
-    return [
-        (k, k + len(turn))
-        for k, each in enumerate(found)
-        for turn in known.get(each.word, ())
-        if tuple(near.word for near in found[k : k + len(turn)]) == turn
-    ]
 
 
 # ------------------------------------------------------------------ slips

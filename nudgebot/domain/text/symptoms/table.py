@@ -12,7 +12,7 @@ from functools import lru_cache
 from importlib import resources
 from itertools import chain, islice, product
 
-from nudgebot.domain.text.symptoms.context import Scope
+from nudgebot.domain.text.symptoms.evidence import Scope
 from nudgebot.domain.text.symptoms.heard_words import SignWord
 from nudgebot.domain.text.symptoms.lay_words import Mention
 from nudgebot.domain.text.word_files import words
@@ -22,9 +22,13 @@ W = words("sign_table")
 MOST_WAYS = 4  # ways to make up the parts of a pattern that are tried
 NEAR = 6  # most tokens between a place and its complaint
 FAR = 12  # and between a complaint and what surrounds it
-
-
 _QUITE_NEAR = 6  # tokens from "nearly" to what nearly happened
+# Low mood, and thoughts of self-harm without intent: a doctor or the crisis line, and no hold.
+MIND = frozenset({"low mood for weeks", "thoughts of self-harm"})
+HEAD_KNOCK = frozenset({"head knock with a grave sign", "head knock or concussion", "head knock without a sign"})
+PREGNANCY = frozenset({"heavy bleeding in pregnancy", "bleeding, fluid or a quiet baby in pregnancy"})
+# Signs that come of rules that look back over days, and stand in no table.
+_LOOKING_BACK = frozenset({"repeated_spot", "worse_next_morning"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,6 +101,11 @@ def table() -> tuple[Row, ...]:
         )
         for sign in raw["sign"]
     )
+
+
+def is_muscle_or_joint(sign: str) -> bool:
+    """Whether a sign is of muscle, bone or joint, where a physiotherapist's word counts."""
+    return sign in _LOOKING_BACK or any(row.id == sign and row.body == "msk" for row in table())
 
 
 @lru_cache(maxsize=1)
