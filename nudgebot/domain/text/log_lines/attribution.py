@@ -26,9 +26,11 @@ def own_amounts(line: ParsedLine, found: list[Amount]) -> list[Amount]:
 
     def is_none(amount: Amount) -> bool:
         several = len(times) > 1
-        denied = english and line.text(amount.first - 1) == "not"  # "40 not 50"
-        part = denied or _is_age_of(line, amount) or (amount.value < longest and _is_part(line, amount))
-        return (several and part) or (english and _is_age(line, amount))
+        return (
+            (several and (_is_age_of(line, amount) or (amount.value < longest and _is_part(line, amount))))
+            or (english and (_is_age(line, amount) or _is_label(line, amount)))
+            or (english and several and _is_beside(line, amount))
+        )
 
     return [a._replace(sort=Sort.OTHER) if a.sort in TIMES and is_none(a) else a for a in found]
 
@@ -68,3 +70,20 @@ def _is_age(line: ParsedLine, amount: Amount) -> bool:
     if before in W.am or (before in {"was", "am"} and line.text(amount.first - 2) == "i"):
         return True
     return before in W.to_be and bool(line.cues(amount.first - 2) & {Cue.PERSON, Cue.OTHERS})
+
+
+def _is_label(line: ParsedLine, amount: Amount) -> bool:
+    """ "it's 15 outside", "30 off at the shop": a bare number that something else says what it is."""
+    before, after = line.text(amount.first - 1), line.text(amount.last)
+    named = (before in {"it's", "its", "is"} and after in W.out) or (after == "off" and not amount.first)
+    return named and amount.sort is Sort.BARE
+
+
+def _is_beside(line: ParsedLine, amount: Amount) -> bool:
+    """Whether one of several times is denied, or says before or after what: "40 not 50", "30 after a 9 hour shift"."""
+    before = amount.first - 1
+    if before >= 0 and line.texts[before] == "not":
+        return True
+    while before >= 0 and line.texts[before] in W.articles:
+        before -= 1
+    return before > 0 and line.texts[before] in W.aside and Cue.CUT_SHORT not in line.cues(before)
