@@ -171,7 +171,8 @@ def test_a_night_of_burning_up_is_a_fever(line: str) -> None:
     ],
 )
 def test_somebody_beside_the_writer_who_wants_to_die_is_an_emergency(line: str) -> None:
-    assert triage(line).level is Level.EMERGENCY
+    found = triage(line)
+    assert found.level is Level.EMERGENCY and found.about_other
 
 
 @pytest.mark.parametrize(

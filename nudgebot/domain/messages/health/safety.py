@@ -136,6 +136,8 @@ def _aid(verdict: Verdict) -> str:
     "who fell."""
     if verdict.first_aid == "cpr" and not verdict.about_other:
         return "lie_down"
+    if verdict.first_aid == "crisis" and verdict.about_other:
+        return "crisis_other"
     own = "" if verdict.about_other else AID_OF.get(verdict.sign, "")
     return verdict.first_aid or own
 

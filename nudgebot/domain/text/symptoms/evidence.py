@@ -217,7 +217,10 @@ class Said(NamedTuple):
 
     def theirs(self, mention: Mention) -> bool:
         """Whether a complaint is somebody else's."""
-        return self.around.other[mention.start] and mention.concept not in OF_THE_WRITER
+        told = (
+            m.start <= mention.start and mention.end <= m.end for m in self.mentions if m.concept == "SUICIDE_OTHER"
+        )  # "he wants to kill himself"
+        return self.around.other[mention.start] and (mention.concept not in OF_THE_WRITER or any(told))
 
     def _names_a_year(self, lead: Mention) -> bool:
         """Whether a year in two digits stands behind a named illness: "the stroke in 98", not "in 58 minutes"."""
