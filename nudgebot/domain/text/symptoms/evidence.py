@@ -217,10 +217,12 @@ class Said(NamedTuple):
 
     def theirs(self, mention: Mention) -> bool:
         """Whether a complaint is somebody else's."""
-        told = (
-            m.start <= mention.start and mention.end <= m.end for m in self.mentions if m.concept == "SUICIDE_OTHER"
-        )  # "he wants to kill himself"
-        return self.around.other[mention.start] and (mention.concept not in OF_THE_WRITER or any(told))
+        if mention.concept not in OF_THE_WRITER and mention.concept != "SUICIDE_OTHER":
+            return self.around.other[mention.start]
+        # "my brother says he wants to kill himself": the verb itself is somebody else's
+        told = (m for m in self.mentions if m.concept == "SUICIDE_OTHER")
+        within = any(m.start <= mention.start and mention.end <= m.end for m in told)
+        return within and "OTHER" in self.cues_in(self.around.sentence[mention.start])
 
     def _names_a_year(self, lead: Mention) -> bool:
         """Whether a year in two digits stands behind a named illness: "the stroke in 98", not "in 58 minutes"."""
