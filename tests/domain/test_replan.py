@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nudgebot.domain.solver.problem import Limit, Objective, Problem
-from nudgebot.domain.solver.solve import Replan, solve
+from nudgebot.domain.solver.search import Replan, solve
 from tests import replan_judges as judges
 from tests import replan_problems as drawn
 from tests.replan_highs import binding_by_highs, by_highs

@@ -100,10 +100,12 @@ def run_days(log: Iterable[LogEntry]) -> frozenset[date]:
 
 def active_days(log: Iterable[LogEntry]) -> frozenset[date]:
     """Days that end a gap: ten minutes or more of running, or of other aerobic work."""
-    entries = tuple(log)
-    return run_days(entries) | run_days(
-        LogEntry(e.key, e.day, e.minutes) for e in entries if not e.is_run and e.activity in AEROBIC
-    )
+    sums: dict[tuple[date, bool], int] = {}
+    for entry in log:
+        if entry.activity in AEROBIC:
+            kind = (entry.day, entry.is_run)
+            sums[kind] = sums.get(kind, 0) + entry.minutes
+    return frozenset(day for (day, _), minutes in sums.items() if minutes >= RUN_DAY_FROM.value)
 
 
 def _between(log: Log, first: date, days: int) -> Log:

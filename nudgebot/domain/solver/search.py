@@ -1,6 +1,7 @@
-"""The best plan of a problem, level by level of the objective. (docs/replanning.md, "How it is solved")"""
+"""The best plan of a problem, level by level of the objective, and why it lets minutes go. (docs/replanning.md)"""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from nudgebot.domain.solver.days import (
@@ -15,7 +16,7 @@ from nudgebot.domain.solver.days import (
 )
 from nudgebot.domain.solver.minutes import Frame, bends_beyond, cheapest_plan, earliest, largest_total, windows_of
 from nudgebot.domain.solver.nearest import nearest_plans
-from nudgebot.domain.solver.problem import Problem
+from nudgebot.domain.solver.problem import Limit, Objective, Problem, days_of, gap_days_of, objective_of
 
 
 class Fit(NamedTuple):
@@ -240,3 +241,40 @@ def _stretch(problem: Problem, runs: tuple[int, ...], frame: Frame, limit: int) 
     tight, x = cheapest_plan(frame, [bends_beyond(m, step) for m in free])
     least = sum([units * step - m for units, m in zip(x, free, strict=True) if units * step > m])
     return (least, tight) if least <= limit else None
+
+
+@dataclass(frozen=True, slots=True)
+class Replan:
+    """The best plan for a problem, and why it lets minutes go where it does."""
+
+    x: tuple[int, ...]  # min on day 0 … N-1
+    objective: Objective
+    binding: tuple[Limit, ...]  # limits that, taken away alone, would let go less
+    gap_on: tuple[int, ...]  # gap days that cannot be avoided; N and N+1 are the first two days of `after`
+
+    @property
+    def let_go(self) -> int:
+        """Minutes that find no place."""
+        return self.objective.short
+
+    @property
+    def only_several_limits_together(self) -> bool:
+        """Minutes are let go, and no single limit is the reason."""
+        return self.let_go > 0 and not self.binding
+
+
+def solve(problem: Problem) -> Replan:
+    """The one plan that the contract calls best; there is one for every problem."""
+    days = days_of(problem)
+    planned = planned_choice(problem)
+    fit = best_fit(ways_of(days), planned, -(-problem.target // problem.step))
+    x = best_plan(problem, fit)
+    objective = objective_of(problem, x)
+    binding: list[Limit] = []
+    if objective.short:
+        for limit in Limit:
+            free = days_of(problem, limit)
+            # What changes no day lets go no less; nor do days that cannot hold more at all.
+            if free != days and sum(free.most) > fit.total and holds(ways_of(free), planned, fit.total + 1):
+                binding.append(limit)
+    return Replan(x, objective, tuple(binding), gap_days_of(problem, x))

@@ -172,9 +172,11 @@ def _store(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Boo
         if _jumps(book, after, entry) and entry.day + timedelta(days=1) >= book.today(heard.now):
             after = limit(after, (entry.day + timedelta(days=1),), LimitReason.REST)
             remarks.append(words.BIG_JUMP)
-    ill_until = max((pause.last for pause in book.pauses), default=date.min)
-    halves = sum(entry.is_run and entry.day > ill_until for entry in entries)  # one from before shortens no way back
-    after = replace(after, half_runs=max(0, after.half_runs - halves))
+    if after.half_runs:
+        ill_until = max((pause.last for pause in book.pauses), default=date.min)
+        # One from before shortens no way back.
+        halves = sum(entry.is_run and entry.day > ill_until for entry in entries)
+        after = replace(after, half_runs=max(0, after.half_runs - halves))
     return after, tuple(dict.fromkeys(remarks))
 
 
