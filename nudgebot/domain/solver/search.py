@@ -10,12 +10,13 @@ from nudgebot.domain.solver.days import (
     Days,
     Ways,
     fewest_gap_days,
+    may_run_on,
     run_day_choices,
     ways_of,
 )
 from nudgebot.domain.solver.minutes import Frame, bends_beyond, cheapest_plan, earliest, largest_total, windows_of
 from nudgebot.domain.solver.nearest import nearest_plans
-from nudgebot.domain.solver.problem import Problem
+from nudgebot.domain.solver.problem import Problem, gap_days_of
 
 
 class Fit(NamedTuple):
@@ -78,9 +79,32 @@ def run_days(choice: int) -> tuple[int, ...]:
 
 def best_plan(problem: Problem, fit: Fit) -> tuple[int, ...]:
     """The plan (min a day) that is best on every level after those of `fit`."""
+    return _nearest(problem, _least_stretched(problem, fit))
+
+
+def plan_on_own_days(problem: Problem, days: Days) -> tuple[int, ...] | None:
+    """The best plan (min a day) where the run days of the plan as it stands can do all that is asked, as mostly.
+
+    None if that costs a gap day, a minute of the target or of the long run, or stretches a session. Else no other run
+    days come near: they are as good on the levels before `moved`, and worse on that.
+    """
+    runs = run_days(planned_choice(problem))
+    if not runs or not may_run_on(days, runs) or gap_days_of(problem, problem.planned):
+        return None
+    total = -(-problem.target // problem.step)
+    calm = [
+        Candidate(runs, least[1])
+        for held in _holding(_frame(days, runs, total), _long_run_wanted(problem, days, total))
+        if (least := _stretch(problem, runs, held, 0)) is not None
+    ]
+    return _nearest(problem, calm) if calm else None
+
+
+def _nearest(problem: Problem, candidates: list[Candidate]) -> tuple[int, ...]:
+    """Of the plans of the candidates the one nearest to the plan as it stands, then the earliest."""
     n = len(problem.planned)
     best: tuple[tuple[int, ...], tuple[int, ...]] = ((n + 1,), ())
-    for candidate in _least_stretched(problem, fit):
+    for candidate in candidates:
         for key, minutes in nearest_plans(problem, candidate.runs, candidate.frame, best[0]):
             x = [0] * n
             for d, units in zip(candidate.runs, minutes, strict=True):
@@ -159,7 +183,7 @@ def planned_choice(problem: Problem) -> int:
 def _longest_session(problem: Problem, fit: Fit) -> int:
     """The longest session, up to the long run, that some plan that fits can hold; in units."""
     days, total = fit.ways.days, fit.total
-    wanted = min(-(-problem.long_run // problem.step), max(days.most), total)
+    wanted = _long_run_wanted(problem, days, total)
     best = 0
     if wanted:
         bar = Bar(floor=total, ceiling=total)
@@ -172,6 +196,11 @@ def _longest_session(problem: Problem, fit: Fit) -> int:
                 # Room for a longer one beside shortest sessions.
                 bar.ceiling = min(total, total - best - 1 + days.least)
     return best
+
+
+def _long_run_wanted(problem: Problem, days: Days, total: int) -> int:
+    """The long run in units, or as much of it as one session could hold at most."""
+    return min(-(-problem.long_run // problem.step), max(days.most), total)
 
 
 def _longer(frame: Frame, wanted: int, known: int) -> int:

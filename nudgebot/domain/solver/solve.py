@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from nudgebot.domain.solver.days import ways_of
 from nudgebot.domain.solver.problem import Limit, Objective, Problem, days_of, gap_days_of, objective_of
-from nudgebot.domain.solver.search import best_fit, best_plan, holds, planned_choice
+from nudgebot.domain.solver.search import best_fit, best_plan, holds, plan_on_own_days, planned_choice
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,6 +26,9 @@ class Replan:
 def solve(problem: Problem) -> Replan:
     """The one plan that the contract calls best; there is one for every problem."""
     days = days_of(problem)
+    x = plan_on_own_days(problem, days)
+    if x is not None:
+        return Replan(x, objective_of(problem, x), let_go=0, binding=(), gap_on=())
     planned = planned_choice(problem)
     fit = best_fit(ways_of(days), planned, -(-problem.target // problem.step))
     x = best_plan(problem, fit)
