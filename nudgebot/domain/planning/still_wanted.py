@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable
 from datetime import date
 
@@ -133,8 +132,8 @@ def _lost_so_far(book: Book, week: Week, first: date, shut: date | None) -> int:
 def _beyond(book: Book, week: Week, first: date, laid: Iterable[Session], *, runs_alone: bool = False) -> int:
     """Minutes of past days of the week beyond the sessions laid on them: of all that counts, or of runs alone."""
     planned = {session.day: session.minutes for session in laid}
-    done: Counter[date] = Counter()
+    done: dict[date, int] = {}
     for entry in book.log:
         if week.start <= entry.day < first and (entry.is_run if runs_alone else entry.counts):
-            done[entry.day] += entry.minutes
+            done[entry.day] = done.get(entry.day, 0) + entry.minutes
     return sum(max(0, minutes - planned.get(day, 0)) for day, minutes in done.items())

@@ -116,7 +116,7 @@ def _bent(book: Book, week: Week, first_day: date, most: int) -> Week:
             window_max=limits.window_for(book, week.end, laid.target, laid.longest, most),
         )
         x = _solved(problem)
-        placed = within_return(book, dated(week, days, x, long_run))
+        placed = within_return(book, dated(week.kind, week.sessions, days, x, long_run))
         laid = _no_fuller(book, _week(week, [labelled(book, session) for session in placed]))
         # The seven-day cap rests on the week's target and its longest session; where they shrank, so did the cap.
         # It ends: what is laid keeps the cap it was laid under, so each further round is under a lower one.
@@ -165,14 +165,19 @@ def _week(week: Week, sessions: Sequence[Session]) -> Week:
     return replace(week, sessions=tuple(sessions), target=sum(s.minutes for s in sessions), long_run=long_run)
 
 
-def dated(week: Week, days: Sequence[date], x: Sequence[int], long_run: int) -> list[Session]:
-    """The minutes of a plan as sessions; the longest is the long run where one is to come."""
+def dated(
+    week: WeekKind, stood: Sequence[Session], days: Sequence[date], x: Sequence[int], long_run: int
+) -> list[Session]:
+    """The minutes of a plan as sessions; the longest is the long run where one is to come.
+
+    `stood` are the sessions of the week before: of equals the long run is on the day that it had in them.
+    """
     kinds = {WeekKind.WALK_RUN: SessionKind.WALK_RUN, WeekKind.WALKING: SessionKind.WALK}
-    kind = kinds.get(week.kind, SessionKind.EASY)
+    kind = kinds.get(week, SessionKind.EASY)
     sessions = [Session(day, minutes, kind) for day, minutes in zip(days, x, strict=True) if minutes]
     if not long_run or not sessions:
         return sessions
-    planned = next((s.day for s in week.sessions if s.kind is SessionKind.LONG), None)
+    planned = next((s.day for s in stood if s.kind is SessionKind.LONG), None)
     longest = max(sessions, key=lambda s: (s.minutes, s.day == planned))
     return [replace(s, kind=SessionKind.LONG) if s == longest else s for s in sessions]
 
