@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
-from nudgebot.domain.model.logbook import counted_minutes
+from nudgebot.domain.model.logbook import counted_minutes, entries_between
 from nudgebot.domain.model.runner import Book, Training, Walking
 from nudgebot.domain.model.week import SESSION_MIN, STEP, SessionKind, Week, WeekKind
 from nudgebot.domain.planning import limits, walk_run
@@ -46,7 +46,7 @@ def lay_again(book: Book, today: date) -> Book:
     week = book.week_of(today)
     if week is None or week is not book.weeks[-1] or not isinstance(book.standing, Training | Walking):
         return book
-    first_day = today + DAY if today in limits.running_days(book) else today
+    first_day = today + DAY if today in limits.running_days(book, today) else today
     before = replace(book, weeks=book.weeks[:-1])
     figures = figures_of(before, week.start)
     # The week's own sessions say how long a run on the way back was planned: that is how long it counts.
@@ -106,7 +106,7 @@ def _relabelled(book: Book, today: date) -> Book:
 def _touched(book: Book, week: Week) -> bool:
     """Whether something in the week was run, replanned, or said about its days."""
     return (
-        any(week.holds(entry.day) for entry in book.log if entry.counts)
+        any(entry.counts for entry in entries_between(book.log, week.start, 7))
         or any(week.holds(limit.day) for limit in book.limits)
         or tuple(session for session in book.plan if week.holds(session.day)) != week.sessions
         or week is not book.weeks[-1]
