@@ -19,7 +19,6 @@ from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.nudged import Nudged, Outcome, Snooze
 from nudgebot.domain.model.questions import Asked, PressedReading, SafetyQuestion
 from nudgebot.domain.model.recording import Recording
-from nudgebot.domain.model.returning import Return, WalkRun
 from nudgebot.domain.model.runner import (
     Book,
     DayLimit,
@@ -33,7 +32,7 @@ from nudgebot.domain.model.runner import (
     Training,
     Walking,
 )
-from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
+from nudgebot.domain.model.week import Return, Session, SessionKind, WalkRun, Week, WeekKind
 from nudgebot.storage import schema
 from nudgebot.storage.codec import BareRows, Cells, Codec, UnionCodec
 from nudgebot.storage.database import upsert

@@ -13,8 +13,7 @@ from hypothesis import strategies as st
 
 from nudgebot.domain.solver.days import ways_of
 from nudgebot.domain.solver.problem import Limit, Objective, Problem, days_of
-from nudgebot.domain.solver.search import best_fit, best_plan, plan_on_own_days, planned_choice
-from nudgebot.domain.solver.solve import Replan, solve
+from nudgebot.domain.solver.search import Replan, best_fit, best_plan, plan_on_own_days, planned_choice, solve
 from tests import replan_judges as judges
 from tests import replan_problems as drawn
 from tests.replan_highs import binding_by_highs, by_highs

@@ -8,17 +8,15 @@ from enum import StrEnum
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
-from nudgebot.domain.model.clearing import Clearing
 from nudgebot.domain.model.event import closes
 from nudgebot.domain.model.intake import NOTHING_TOLD, Goal, Intake, OpenDays
 from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.nudged import Nudged, Snooze
 from nudgebot.domain.model.parameters import RUN_DAYS, WEEK_STEP, WINDOW_GROWTH
-from nudgebot.domain.model.questions import Ask, Asked, PressedReading, SafetyQuestion
+from nudgebot.domain.model.questions import Ask, Asked, Clearing, PressedReading, SafetyQuestion
 from nudgebot.domain.model.recording import Recording
-from nudgebot.domain.model.returning import Return, WalkRun
-from nudgebot.domain.model.week import Session, Week, week_start
+from nudgebot.domain.model.week import Return, Session, WalkRun, Week
 
 
 # One line asks for each of these some twenty times.
@@ -73,7 +71,6 @@ class Profile:
     resting_hr: int | None = None
     max_hr: int | None = None
     day_turn: time = time(3)
-    first_weekday: int = 0
     # % a week, 0-15; with the usual 10 and more the least step is 10 min
     coach_step: int = field(default_factory=lambda: WEEK_STEP.value)
     coach_window: int = field(default_factory=lambda: WINDOW_GROWTH.value)  # % of the mean week in seven days, 100-150
@@ -290,10 +287,6 @@ class Book:
             if session.day == day:
                 return session
         return None
-
-    def monday(self, day: date) -> date:
-        """First day of the runner's training week that holds `day`."""
-        return week_start(day, self.profile.first_weekday)
 
 
 def at_wall(day: date, wall: time, profile: Profile) -> datetime:

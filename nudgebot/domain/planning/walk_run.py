@@ -6,11 +6,10 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from nudgebot.domain.model import parameters as rules
-from nudgebot.domain.model.returning import WalkRun
 from nudgebot.domain.model.runner import Book, Profile, Training, Walking
-from nudgebot.domain.model.week import Session, SessionKind
+from nudgebot.domain.model.week import Session, SessionKind, WalkRun
 from nudgebot.domain.planning import limits
-from nudgebot.domain.planning.steady import steady_until
+from nudgebot.domain.planning.limits import steady_until
 
 LAST_STEP = 7  # running without a break
 # Minutes of running and of walking in one round of each step; a session repeats the round.

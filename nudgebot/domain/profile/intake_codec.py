@@ -22,7 +22,7 @@ from nudgebot.domain.model.intake import (
     ToldCondition,
     YesNoSkip,
 )
-from nudgebot.domain.model.nudge_wish import WEEKDAYS, wish_of
+from nudgebot.domain.model.nudged import WEEKDAYS, wish_of
 from nudgebot.domain.model.repeat import repeat_of
 from nudgebot.domain.profile.answer_readers import BIRTH_YEARS, MOST_A_DAY, MOST_A_WEEK, SKIP, days_in, days_text
 from nudgebot.domain.profile.intake import DAYS_LATER, READERS

@@ -10,10 +10,10 @@ import pytest
 from nudgebot.domain.model.actions import Feeling
 from nudgebot.domain.model.parameters import HEALTH_ASKED, ILLNESS_LINGERS
 from nudgebot.domain.model.questions import Ask
-from nudgebot.domain.model.returning import WalkRun
 from nudgebot.domain.model.runner import Ill, LimitReason, OnHold, Training
+from nudgebot.domain.model.week import WalkRun
 from nudgebot.domain.overview.group import Member, State, sight
-from nudgebot.domain.text.getting_well import says_well
+from nudgebot.domain.text.sayings import says_well
 from nudgebot.domain.text.short_lines import feeling_told
 from tests.domain.chats import Chat, marta
 from tests.domain.test_rules_rule import changed

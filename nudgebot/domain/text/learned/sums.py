@@ -24,6 +24,7 @@ _NEAR = 3  # words on each side of a number that may say it is one part of sever
 _LONGEST_MENDING = 10  # tokens between a number and the one that mends it
 _NO_RUN = frozenset((Cue.STRENGTH, Cue.MOBILITY, Cue.OTHER_DOING))  # what takes time and is no session
 _ACTIVE = frozenset(ACTIVITIES) - _NO_RUN
+ROWS = 51 * 52 // 2  # of the table: values of a candidate, and the product of each two
 _TELLS_TOTAL = 4  # of fewer numbers the last may by chance be the sum of the others
 _LEAST = -6.0  # log odds: a value worked out is kept where no sum of likelier numbers gives the same
 
@@ -137,20 +138,23 @@ def _sums(mentions: list[Numeral], parts: tuple[int, ...]) -> list[float]:
     return [sum(mentions[at].values[0] for at in parts)]
 
 
-def features_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float]], one: MinutesOption) -> list[float]:
-    """What speaks for one candidate, numbers of about the same size, and the product of each two of them."""
+def features_of(
+    parse: Parsed, mentions: list[Numeral], roles: list[list[float]], one: MinutesOption
+) -> dict[int, float]:
+    """What speaks for one candidate, numbers of about the same size, and the product of each two of them, by place;
+    most are nothing, and left out.
+    """
     return _crossed(_plain_features(parse, mentions, roles, one))
 
 
-def _crossed(values: list[float]) -> list[float]:
+def _crossed(values: list[float]) -> dict[int, float]:
     """The values, and the product of each two: a word of another part means one thing beside one number, another
     beside two.
     """
+    found = {at: value for at, value in enumerate(values) if value}
     size = len(values)
-    found = values + [0.0] * (size * (size - 1) // 2)
-    said = [(at, value) for at, value in enumerate(values) if value]  # most are nothing
-    for (a, one), (b, other) in combinations(said, 2):
-        found[size + a * (2 * size - a - 1) // 2 + b - a - 1] = one * other
+    starts = [(size + at * (2 * size - at - 1) // 2 - at - 1, at, value) for at, value in found.items()]
+    found |= {start + b: one * other for (start, _, one), (_, b, other) in combinations(starts, 2)}
     return found
 
 
@@ -263,5 +267,5 @@ def ranked(
     found = candidates_of(parse, mentions, roles)
     if not found:
         return []
-    scores = [table.scores_of(features_of(parse, mentions, roles, one))[0] for one in found]
+    scores = [table.scores_at(features_of(parse, mentions, roles, one))[0] for one in found]
     return sorted(zip(softmax(scores), found, strict=True), key=lambda pair: (-pair[0], pair[1].minutes))
