@@ -165,7 +165,8 @@ def _answer_by_meaning(line: TypedLine, by_word: ByWord | None) -> Answer:
         return weather.add_advice(complaints.answer_complaint(closed, heard, line.verdict, reading), heard, reading)
     if line.verdict.question:
         return complaints.ask_about_sign(book, heard, line.verdict)
-    plain = replace(line, book=weather.close_day(book, heard, reading))
+    closed = weather.close_day(book, heard, reading)
+    plain = line if closed is book else replace(line, book=closed)
     if said := weather.answer_weather(plain.book, heard, reading, book):
         return said
     reviewed = queries.answer_reviewed(plain.book, heard, reading.intent) if _is_calm(line) else None

@@ -220,7 +220,7 @@ def days_around(book: Book, now: datetime) -> Iterator[date]:
 
 def how_are_you(book: Book, now: datetime, *, mood_alone: bool = False) -> Iterator[Call]:
     """The kind question on the day after a complaint, and after low mood; `mood_alone` on hold."""
-    for day in days_around(book, now):
+    for day in days_around(book, now) if book.symptoms else ():
         before = day - timedelta(days=1)
         complained = any(note.day == before and note.level == "rest" for note in book.symptoms)
         if (complained and not mood_alone) or asks_about_mood(book, day):

@@ -7,7 +7,7 @@ from datetime import date, timedelta
 
 from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.event import closes
-from nudgebot.domain.model.logbook import Activity, LogEntry, run_minutes
+from nudgebot.domain.model.logbook import Activity, LogEntry, entries_between, entries_since, run_minutes
 from nudgebot.domain.model.parameters import STEADY_AFTER_EMERGENCY, STEADY_AFTER_LOW_MOOD
 from nudgebot.domain.model.runner import Book, LimitReason, OnHold, Training
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Return, Session, SessionKind, WeekKind, floor5, week_start
@@ -49,8 +49,8 @@ def longest_run(book: Book, start: date) -> int:
     reach = start - timedelta(days=rules.LONGEST_DAYS.value)
     runs = [
         min(entry.minutes, entry.cap) if entry.cap else entry.minutes
-        for entry in book.log
-        if entry.is_run and reach <= entry.day < start
+        for entry in entries_between(book.log, reach, rules.LONGEST_DAYS.value)
+        if entry.is_run
     ]
     told = book.profile.longest if first_day(book, start) - DAY >= reach else 0
     return max(told, *runs) if runs else told
@@ -235,16 +235,17 @@ def break_from(book: Book) -> int:
     return max(rules.BREAK_FROM.value, usual + 1 if usual < 7 else 0)
 
 
-def running_days(book: Book) -> frozenset[date]:
-    """Days with ten minutes or more of running; walks in place of a run are runs to who is walking so far.
+def running_days(book: Book, since: date = date.min) -> frozenset[date]:
+    """Days from `since` on with ten minutes or more of running; walks in place of a run are runs to who walks so far.
 
     The walks that began a ladder stay what they were once it is climbed.
     """
     walks = book.walk_run is not None or not isinstance(book.standing, Training)
-    others = any(entry.activity is not Activity.RUN and entry.counts for entry in book.log)
+    log = entries_since(book.log, since)
+    others = any(entry.activity is not Activity.RUN and entry.counts for entry in log)
     walked = _ladder_walks(book) if others and not walks else frozenset()
     sums: dict[date, int] = {}
-    for entry in book.log:
+    for entry in log:
         if entry.activity is Activity.RUN or ((walks or entry.day in walked) and entry.counts):
             sums[entry.day] = sums.get(entry.day, 0) + entry.minutes
     return frozenset(day for day, minutes in sums.items() if minutes >= rules.RUN_DAY_FROM.value)

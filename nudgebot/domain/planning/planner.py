@@ -112,8 +112,8 @@ def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned
     problem, first = frame.problem, frame.first_day
     days = tuple(first + DAY * n for n in range(len(problem.planned)))
     answer = solve(problem)
-    standing = replace(week, sessions=tuple(s for s in book.plan if week.holds(s.day)))
-    placed = within_return(book, dated(standing, days, answer.x, problem.long_run))
+    stood = tuple(session for session in book.plan if week.holds(session.day))
+    placed = within_return(book, dated(week.kind, stood, days, answer.x, problem.long_run))
     after = tuple(walk_run.labelled(book, session) for session in placed)
     minutes = {session.day: session.minutes for session in after}
     x = tuple(minutes.get(day, 0) for day in days)

@@ -185,7 +185,7 @@ def history(book: Book, first: date) -> tuple[tuple[int, ...], tuple[int, ...]]:
 
 
 def _ran(book: Book, day: date) -> bool:
-    return day in limits.running_days(book) or counted_minutes(book.log, day, 1) >= rules.SHORT_FROM.value
+    return day in limits.running_days(book, day) or counted_minutes(book.log, day, 1) >= rules.SHORT_FROM.value
 
 
 def _walks(book: Book) -> bool:

@@ -34,7 +34,7 @@ def climb(book: Book, today: date) -> Book:
     if place.walk_until is not None:  # walking after an illness; the days without a run then say what comes
         return replace(book, walk_run=None) if place.walk_until <= today else book
     for _ in range(LAST_STEP + 1):
-        clean = [day for day in sorted(limits.running_days(book)) if place.since <= day < today and _clean(book, day)]
+        clean = [day for day in sorted(limits.running_days(book, place.since)) if day < today and _clean(book, day)]
         if len(clean) < rules.WALK_RUN_CLEAN.value:
             return replace(book, walk_run=replace(place, clean=len(clean)))
         on = clean[rules.WALK_RUN_CLEAN.value - 1] + timedelta(days=1)

@@ -27,7 +27,7 @@ def coming_back(book: Book, today: date) -> Book:
     if off > RETURN_UP_TO.value:
         place = book.walk_run
         # A restart that nothing was done on yet stands; sessions from before the break count for no step.
-        fresh = place is not None and place.step == 0 and not any(place.since <= d for d in limits.running_days(book))
+        fresh = place is not None and place.step == 0 and not limits.running_days(book, place.since)
         return replace(book, returning=None, walk_run=place if fresh else WalkRun(0, 0, today))
     last = next(iter(reversed(limits.breaks(book, today))), None)
     if last is not None and last.days <= RETURN_UP_TO.value and last.back + timedelta(days=last.days) > today:

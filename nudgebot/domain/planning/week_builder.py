@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import date
 from functools import lru_cache
 
-from nudgebot.domain.model.logbook import active_days, counted_minutes, run_minutes
+from nudgebot.domain.model.logbook import active_days, counted_minutes, entries_between, run_minutes
 from nudgebot.domain.model.parameters import AFTER_ILLNESS, LONG_STEP, REST_GAP, SECOND_HALF, WEEK_FLOOR
 from nudgebot.domain.model.runner import Book, Training, Walking
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
@@ -119,7 +119,7 @@ def _bent(book: Book, week: Week, first_day: date, most: int) -> Week:
             window_max=limits.window_for(book, week.end, laid.target, laid.longest, most),
         )
         x = _solved(problem)
-        placed = within_return(book, dated(week, days, x, long_run))
+        placed = within_return(book, dated(week.kind, week.sessions, days, x, long_run))
         laid = _no_fuller(book, _week(week, [labelled(book, session) for session in placed]))
         # The seven-day cap rests on the week's target and its longest session; where they shrank, so did the cap.
         # It ends: what is laid keeps the cap it was laid under, so each further round is under a lower one.
@@ -168,14 +168,19 @@ def _week(week: Week, sessions: Sequence[Session]) -> Week:
     return replace(week, sessions=tuple(sessions), target=sum(s.minutes for s in sessions), long_run=long_run)
 
 
-def dated(week: Week, days: Sequence[date], x: Sequence[int], long_run: int) -> list[Session]:
-    """The minutes of a plan as sessions; the longest is the long run where one is to come."""
+def dated(
+    week: WeekKind, stood: Sequence[Session], days: Sequence[date], x: Sequence[int], long_run: int
+) -> list[Session]:
+    """The minutes of a plan as sessions; the longest is the long run where one is to come.
+
+    `stood` are the sessions of the week before: of equals the long run is on the day that it had in them.
+    """
     kinds = {WeekKind.WALK_RUN: SessionKind.WALK_RUN, WeekKind.WALKING: SessionKind.WALK}
-    kind = kinds.get(week.kind, SessionKind.EASY)
+    kind = kinds.get(week, SessionKind.EASY)
     sessions = [Session(day, minutes, kind) for day, minutes in zip(days, x, strict=True) if minutes]
     if not long_run or not sessions:
         return sessions
-    planned = next((s.day for s in week.sessions if s.kind is SessionKind.LONG), None)
+    planned = next((s.day for s in stood if s.kind is SessionKind.LONG), None)
     longest = max(sessions, key=lambda s: (s.minutes, s.day == planned))
     return [replace(s, kind=SessionKind.LONG) if s == longest else s for s in sessions]
 
@@ -226,7 +231,7 @@ def lay_again(book: Book, today: date) -> Book:
     week = book.week_of(today)
     if week is None or week is not book.weeks[-1] or not isinstance(book.standing, Training | Walking):
         return book
-    first_day = today + DAY if today in limits.running_days(book) else today
+    first_day = today + DAY if today in limits.running_days(book, today) else today
     before = replace(book, weeks=book.weeks[:-1])
     figures = figures_of(before, week.start)
     # The week's own sessions say how long a run on the way back was planned: that is how long it counts.
@@ -286,7 +291,7 @@ def _relabelled(book: Book, today: date) -> Book:
 def _touched(book: Book, week: Week) -> bool:
     """Whether something in the week was run, replanned, or said about its days."""
     return (
-        any(week.holds(entry.day) for entry in book.log if entry.counts)
+        any(entry.counts for entry in entries_between(book.log, week.start, 7))
         or any(week.holds(limit.day) for limit in book.limits)
         or tuple(session for session in book.plan if week.holds(session.day)) != week.sessions
         or week is not book.weeks[-1]

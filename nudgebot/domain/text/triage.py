@@ -63,8 +63,11 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
     kinds = kinds_of(spoken)
     named: list[Mention] = []
     masks: list[tuple[int, int]] = []  # of the language of the line
-    for each in spoken:
-        hers, hidden = mentions(found, each)
+    of_each = {each: mentions(found, each) for each in spoken}
+    complaining = [each for each in spoken if any(lexicon(each).kinds[m.concept] == "sign" for m in of_each[each][0])]
+    if complaining and language not in complaining:  # as likely by its words, and it names the sign
+        language = next((each for each in complaining if each in cued), language)
+    for each, (hers, hidden) in of_each.items():
         masks = hidden if each == language else masks
         named += [m for m in hers if each in cued or lexicon(each).kinds[m.concept] != "cue"]
     named = _fewer(named, kinds)
