@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, settings
 from sqlalchemy import Connection, Engine, event
 
 from tests import postgres
-from tests.memory import give_back, use
+from tests.memory import give_back, in_memory, use
 
 # The same examples on every run and every machine, however slow it is just now. The fuzz commands draw new ones.
 settings.register_profile(
@@ -58,3 +58,12 @@ def _databases_are_closed(request: pytest.FixtureRequest) -> Iterator[None]:
     give_back()
     while _opened:
         _opened.pop().dispose()
+
+
+@pytest.fixture
+def conn() -> Iterator[Connection]:
+    """A transaction on an empty database."""
+    engine = in_memory()
+    with engine.begin() as conn:
+        yield conn
+    engine.dispose()

@@ -10,7 +10,7 @@ from sqlalchemy import Connection
 
 from nudgebot.app import calendar, coaching
 from nudgebot.domain.messages.group.group import EMPTY
-from nudgebot.domain.messages.group.group_report import sheet_caption
+from nudgebot.domain.messages.group.roster import sheet_caption
 from nudgebot.domain.messages.plan.progress import caption
 from nudgebot.domain.model.recording import ShownRun
 from nudgebot.domain.model.runner import Book

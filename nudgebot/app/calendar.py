@@ -16,7 +16,7 @@ from sqlalchemy import Connection
 from nudgebot.app.request import Request
 from nudgebot.domain.calendar.feed import as_ics, published, sessions_ahead
 from nudgebot.domain.dialogue.values import Answer, say
-from nudgebot.domain.messages.plan import calendar as words
+from nudgebot.domain.messages.plan import repeats as words
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import File, Say
 from nudgebot.domain.planning import planner

@@ -123,7 +123,11 @@ def list_coaches(request: Request, _rest: str) -> Answer:
     """Who coaches the writer's group; for whoever hosts the bot, who leads each."""
     conn, who = request.conn, request.actor
     if who.coaches:
-        team = [each for each in coach_repository.of_group(conn, who.coaches) if not _over(each, request.now)]
+        team = [
+            each
+            for each in coach_repository.of_group(conn, who.coaches)
+            if each.ends is None or request.now < each.ends
+        ]
         names = labels([each.runner for each in team])
         told = [(names[each.runner.id], each.leads, _span(each)) for each in team]
         text = pages.list_coaches(told, request.book.profile.tz)
@@ -217,10 +221,6 @@ def show_delivered(request: Request, _rest: str) -> Answer:
     lost = [name for name, state in states if state not in ARRIVED | ON_ITS_WAY]
     about = tuple(numbers.values())
     return Answer(book, (Say(words.list_delivered(arrived, waits, lost), about=about),))
-
-
-def _over(coach: Coach, now: datetime) -> bool:
-    return coach.ends is not None and coach.ends <= now
 
 
 def _span(of: Coach | Invitation) -> tuple[datetime, datetime] | None:

@@ -14,15 +14,14 @@ from typing import Final
 from sqlalchemy import Connection
 
 from nudgebot.app import access, calendar, coach_team, coaching, digest, invitations, membership, ownership
-from nudgebot.app.command import Command, Menu, Topic, Use
-from nudgebot.app.request import InGroup, OnBook, OnStore, Request
+from nudgebot.app.request import Command, InGroup, Menu, OnBook, OnStore, Request, Topic, Use
 from nudgebot.domain.dialogue import own_commands, remembered_readings
 from nudgebot.domain.dialogue.coach import coach_desk as desk
 from nudgebot.domain.dialogue.coach import coach_letters
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.dialogue.week import queries
-from nudgebot.domain.messages import help_pages
+from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.group import coach as coach_words
 from nudgebot.domain.messages.group import host as host_words
 from nudgebot.domain.model import rights
@@ -36,29 +35,20 @@ from nudgebot.storage.invitation_repository import Opens
 def help_page(request: Request, rest: str) -> Answer:
     """What can be written, and every command that the writer may use; "coach" shows a coach's to anybody."""
     if rest.casefold().startswith("coach"):
-        return say(request.book, coach_page())
-    return say(request.book, help_for(request.actor))
-
-
-def help_for(actor: Actor) -> str:
-    """The help page of somebody with these roles."""
+        lines = [_help_line(topic, _LEADING) for topic in (Topic.DESK, Topic.TEAM, Topic.CHAT)]
+        return say(request.book, "\n".join([coach_words.HELP_FIRST, *lines, coach_words.HELP_LAST]))
+    actor = request.actor
     lines = [line for topic in Topic if (line := _help_line(topic, actor))]
-    return help_pages.help_page([*lines, *([coach_words.HELP_LAST] if actor.coaches else [])])
+    return say(request.book, small_talk.help_page([*lines, *([coach_words.HELP_LAST] if actor.coaches else [])]))
 
 
 _LEADING: Final = Actor(coaches=1, leads=True)
 
 
-def coach_page() -> str:
-    """The commands of a coach who leads a group, and what they bring."""
-    lines = (_help_line(topic, _LEADING) for topic in (Topic.DESK, Topic.TEAM, Topic.CHAT))
-    return "\n".join([coach_words.HELP_FIRST, *lines, coach_words.HELP_LAST])
-
-
 def _help_line(topic: Topic, actor: Actor) -> str:
     rows = [row for row in COMMANDS if row.topic is topic and any(actor.is_a(who) for who in row.right.who)]
     told = [f"{row.usage(use)} {use.says}" for row in rows for use in row.help]
-    lines = help_pages.in_lines(told)
+    lines = small_talk.in_lines(told)
     return f"In the group's chat: {lines}" if told and topic is Topic.CHAT else lines
 
 

@@ -17,8 +17,7 @@ from nudgebot.domain.dialogue.values import Answer, say
 from nudgebot.domain.messages.group import roster as roster_words
 from nudgebot.domain.messages.group import team as words
 from nudgebot.domain.messages.group.group import PICTURE
-from nudgebot.domain.model.nudge_wish import WEEKDAYS
-from nudgebot.domain.model.nudged import Nudged, NudgeKind, Outcome
+from nudgebot.domain.model.nudged import WEEKDAYS, Nudged, NudgeKind, Outcome
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import NUDGE, Say
 from nudgebot.domain.nudging.throttle import Reason

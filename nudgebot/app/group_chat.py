@@ -12,10 +12,9 @@ from typing import Final
 
 from sqlalchemy import Connection
 
-from nudgebot.app import access, following
+from nudgebot.app import access, decide
 from nudgebot.app.coaching import to_group
-from nudgebot.app.command import Command
-from nudgebot.app.request import InGroup, Request
+from nudgebot.app.request import Command, InGroup, Request
 from nudgebot.domain.dialogue.health import safety_question
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.rights import Refusal, Where
@@ -35,7 +34,7 @@ def goes_on(request: Request | None, incoming: Incoming, conn: Connection, now: 
 
     `request` is the line with its writer's book as it is on the disk, None for a stranger's.
     """
-    command = following.command_in(incoming.text)
+    command = decide.command_in(incoming.text)
     verdict = triage(incoming.text) if command is None else command.signs
     if request is None:
         return _from_a_stranger(conn, incoming, verdict, now)
@@ -69,7 +68,7 @@ def overhears_a_doubt(book: Book, incoming: Incoming) -> bool:
 
     Nothing else of such a line is followed. A question that is open already is not asked again.
     """
-    if not incoming.chat or incoming.addressed or following.command_in(incoming.text) is not None:
+    if not incoming.chat or incoming.addressed or decide.command_in(incoming.text) is not None:
         return False
     today = book.today(incoming.at)
     verdict, reading = triage(incoming.text), read(incoming.text, today)

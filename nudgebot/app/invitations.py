@@ -1,4 +1,4 @@
-"""Links by which people come: into a group, to a plan of their own, to coach; what is open, and what is taken back.
+"""Links by which people come: into a group, to a plan, to coach, from an old account; what is open, what is taken back.
 
 Everything happens in the caller's transaction; the caller has asked whether the writer may.
 """
@@ -6,18 +6,24 @@ Everything happens in the caller's transaction; the caller has asked whether the
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import datetime, time, timedelta
 from typing import Final
 
+from sqlalchemy import Connection
+
 from nudgebot.app import access
+from nudgebot.app.access import NOBODY
 from nudgebot.app.request import OnStore, Request
 from nudgebot.domain.dialogue.values import Answer, say, today_of
 from nudgebot.domain.messages.group import group as words
+from nudgebot.domain.messages.group import team as pages
 from nudgebot.domain.messages.group import team as team_words
-from nudgebot.domain.model.runner import at_wall
+from nudgebot.domain.model.runner import Book, Joining, at_wall
+from nudgebot.domain.model.speech import Incoming, Say
 from nudgebot.domain.text.reply import read_pause
-from nudgebot.storage import invitation_repository
-from nudgebot.storage.invitation_repository import Opens
+from nudgebot.storage import book_repository, coach_repository, invitation_repository, outbox
+from nudgebot.storage.invitation_repository import Invitation, Opens
 
 MOST_USES: Final = 100  # of one invitation
 LONGEST_STAND_IN: Final = timedelta(days=92)
@@ -86,3 +92,41 @@ def revoke(request: Request, rest: str) -> Answer:
     known = NUMBER.fullmatch(rest) is not None
     gone = known and invitation_repository.revoke(request.conn, int(rest), request.book.runner.id)
     return say(request.book, words.REVOKED if gone else words.NO_SUCH_INVITATION)
+
+
+def move_account(
+    conn: Connection, incoming: Incoming, invitation: Invitation, mine: Book | None, now: datetime
+) -> Book | None:
+    """The book of the old account, which is the writer's from now on; `mine` where the code joins no account.
+
+    `mine` is what the writer has here: nothing, or questions not yet answered, which go.
+    """
+    if invitation.opens is not Opens.ACCOUNT:
+        return mine
+    old = book_repository.load(conn, invitation.by)
+    if old.runner.voice != incoming.voice or (mine is not None and not _is_free(conn, mine, old)):
+        return mine
+    if mine is not None:
+        book_repository.erase(conn, mine.runner.id)
+    book_repository.move(conn, old.runner, incoming.user)
+    told = Say(pages.ACCOUNT_LEFT)
+    outbox.put(conn, replace(old.runner, id=NOBODY), told, key=f"moved:{invitation.id}", now=now)
+    invitation_repository.use(conn, invitation)
+    return book_repository.load(conn, old.runner.id)
+
+
+def _is_free(conn: Connection, mine: Book, old: Book) -> bool:
+    """Whether a book holds nothing that joining the old one would lose."""
+    begun = not isinstance(mine.standing, Joining) or bool(mine.log)
+    return not begun and mine.runner.id != old.runner.id and not coach_repository.groups_of(conn, mine.runner.id)
+
+
+def answer_move(request: Request, invitation: Invitation) -> Answer:
+    """The word on a code of another account: `move_account` has joined them, or has not."""
+    if request.book.runner.id != invitation.by:
+        return say(request.book, pages.ACCOUNT_HAS_A_PLAN)
+    unused = any(
+        each.id == invitation.id
+        for each in invitation_repository.open_invitations(request.conn, invitation.by, request.now)
+    )
+    return say(request.book, pages.ACCOUNT_SAME if unused else pages.ACCOUNT_JOINED)

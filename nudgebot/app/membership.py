@@ -9,7 +9,7 @@ import re
 from dataclasses import replace
 from typing import Final, assert_never
 
-from nudgebot.app import accounts, coach_team, coaching, ownership
+from nudgebot.app import coach_team, coaching, invitations, ownership
 from nudgebot.app.access import Tried
 from nudgebot.app.request import Request
 from nudgebot.domain.dialogue import own_commands
@@ -19,7 +19,7 @@ from nudgebot.domain.dialogue.values import Answer, say, with_intake
 from nudgebot.domain.messages.group import coach as pages
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.messages.group import host as host_words
-from nudgebot.domain.messages.help_pages import EXPORTED
+from nudgebot.domain.messages.small_talk import EXPORTED
 from nudgebot.domain.model.actions import Decline, LeaveGroup, SetShare
 from nudgebot.domain.model.runner import Joining
 from nudgebot.domain.model.speech import Button, File, Say
@@ -67,7 +67,7 @@ def by_code(request: Request, tried: Tried) -> Answer:
         case Opens.SECOND | Opens.STAND_IN | Opens.SUCCESSOR:
             return coach_team.join_group(request, invitation)
         case Opens.ACCOUNT:
-            return accounts.answer_move(request, invitation)
+            return invitations.answer_move(request, invitation)
         case _:
             assert_never(invitation.opens)
 
@@ -209,20 +209,26 @@ def bind(request: Request) -> GroupLine:
 
 def unbind(request: Request) -> GroupLine:
     """This chat is no group's any more."""
-    own = request.actor.coaches
-    if (bound := _bound_to(request)) != own:
-        return FixedLine.BOUND_ELSEWHERE if bound else FixedLine.NOT_BOUND
-    group_repository.bind(request.conn, own, "")
+    if elsewhere := _elsewhere(request):
+        return elsewhere
+    group_repository.bind(request.conn, request.actor.coaches, "")
     return Bound(now=False)
 
 
 def overview(request: Request) -> GroupLine:
     """The group at a glance, with the names of those who agreed to be named."""
-    own = request.actor.coaches
-    if (bound := _bound_to(request)) != own:
-        return FixedLine.BOUND_ELSEWHERE if bound else FixedLine.NOT_BOUND
-    group = coaching.view_group(request.conn, own, request.now, request.book.runner.id)
+    if elsewhere := _elsewhere(request):
+        return elsewhere
+    group = coaching.view_group(request.conn, request.actor.coaches, request.now, request.book.runner.id)
     return chat_lines.overview(group, request.now)
+
+
+def _elsewhere(request: Request) -> FixedLine | None:
+    """The line where this chat is not that of the writer's group; None where it is."""
+    bound = _bound_to(request)
+    if bound == request.actor.coaches:
+        return None
+    return FixedLine.BOUND_ELSEWHERE if bound else FixedLine.NOT_BOUND
 
 
 def _bound_to(request: Request) -> int:

@@ -12,7 +12,7 @@ from datetime import datetime
 
 from sqlalchemy import Connection
 
-from nudgebot.app import metrics
+from nudgebot.app import health
 from nudgebot.domain.messages.nudges import write_nudge
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import ANSWER, Say
@@ -61,7 +61,7 @@ def send_nudge(
         return False
     named = (book.runner.id, nudged.kind, nudged.for_day, nudged.outcome, nudged.reason)
     _log.info("runner %d nudge:%s for %s: %s, %s", *named)
-    metrics.count_nudge(nudged.kind, nudged.outcome, nudged.reason)
+    health.count_nudge(nudged.kind, nudged.outcome, nudged.reason)
     if verdict.payload is None:
         return True
     say = write_nudge(book, verdict, now)

@@ -22,8 +22,7 @@ import httpx
 
 from nudgebot.app.incoming_files import read_file
 from nudgebot.domain.calendar.busy import LARGEST
-from nudgebot.domain.model.busy import BusyTimes
-from nudgebot.domain.model.recording import FileFault
+from nudgebot.domain.model.recording import BusyTimes, FileFault
 
 SECONDS: Final = 5.0  # for each step of a request
 LONGEST: Final = 20.0  # s, all in all

@@ -193,20 +193,20 @@ def _database(text: str) -> str | Fault:
     return text
 
 
-def _api_base(text: str) -> str | Fault:
-    wanted = Fault("NUDGEBOT_API_BASE", "wanted the root of a Bot API server such as http://127.0.0.1:8081")
+def _is_address(text: str, *schemes: str) -> bool:
+    """Whether `text` is an address of one of these schemes with a host, and holds no question and no name of a user."""
     try:
         parts = urlsplit(text)
         port_is_right = parts.port != 0
     except ValueError:
-        return wanted
-    right = (
-        parts.scheme in ("http", "https")
-        and parts.hostname
-        and port_is_right
-        and not (parts.query or parts.fragment or parts.username or parts.password)
-    )
-    return text.rstrip("/") if right else wanted
+        return False
+    plain = not (parts.query or parts.fragment or parts.username or parts.password)
+    return parts.scheme in schemes and bool(parts.hostname) and port_is_right and plain
+
+
+def _api_base(text: str) -> str | Fault:
+    wanted = Fault("NUDGEBOT_API_BASE", "wanted the root of a Bot API server such as http://127.0.0.1:8081")
+    return text.rstrip("/") if _is_address(text, "http", "https") else wanted
 
 
 def _tick_seconds(text: str) -> int | Fault:
@@ -239,23 +239,12 @@ def _listen(text: str) -> Listen | Fault | None:
 def _webhook_url(text: str, *, own_server: bool) -> str | Fault:
     """Only one's own Bot API server may bring updates without TLS (Bot API 10.1, "Using a Local Bot API Server")."""
     wanted = Fault("NUDGEBOT_WEBHOOK_URL", "wanted an https address such as https://bot.example.org/hook")
-    try:
-        parts = urlsplit(text)
-    except ValueError:
-        return wanted
-    plain = not (parts.query or parts.fragment or parts.username)
-    schemes = ("https", "http") if own_server else ("https",)
-    return text if parts.scheme in schemes and parts.hostname and plain else wanted
+    return text if _is_address(text, "https", *(["http"] if own_server else [])) else wanted
 
 
 def _web_url(text: str) -> str | Fault:
     wanted = Fault("NUDGEBOT_WEB_URL", "wanted an https address such as https://bot.example.org")
-    try:
-        parts = urlsplit(text)
-    except ValueError:
-        return wanted
-    plain = not (parts.query or parts.fragment or parts.username)
-    return text.rstrip("/") if parts.scheme == "https" and parts.hostname and plain else wanted
+    return text.rstrip("/") if _is_address(text, "https") else wanted
 
 
 def _secret(text: str) -> str | Fault:

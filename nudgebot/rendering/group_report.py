@@ -14,12 +14,10 @@ from typing import Final, TypeAlias
 from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection, PolyCollection
 
-from nudgebot.domain.messages.group.group_report import title
-from nudgebot.domain.messages.group.roster import HEADINGS, fact
+from nudgebot.domain.messages.group.roster import HEADINGS, fact, title
 from nudgebot.domain.messages.plan.progress import day_and_month
-from nudgebot.domain.model.week import week_start
 from nudgebot.domain.overview.group_report import Sheet, SheetRow
-from nudgebot.domain.overview.progress import WEEKS, Progress
+from nudgebot.domain.overview.progress import WEEKS, Progress, first_shown
 from nudgebot.rendering.plot_style import Look, blank, drawable, fit_text, key, look, png, spans
 
 WIDTH: Final = 800  # px, as all that follows
@@ -80,7 +78,7 @@ def _title(axes: Axes, shown: Sheet, colours: Look) -> None:
     axes.text(NAME[0], 36, title(shown), color=colours.ink, fontsize=18, weight="bold")
     note = f"Minutes a week, all on one scale to {shown.top}; dashed: the dose"
     axes.text(NAME[0], 68, note, color=colours.faint, fontsize=TYPE)
-    first = week_start(shown.today) - timedelta(weeks=WEEKS - 1)
+    first = first_shown(shown.today)
     for week in range(0, WEEKS, 4):
         axes.text(
             CHART[0] + 7 * week * DAY,

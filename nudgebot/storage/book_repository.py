@@ -7,12 +7,14 @@ Every function works on the caller's connection, inside the caller's transaction
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Sequence
 from dataclasses import fields, replace
 from datetime import date, datetime, timedelta
-from operator import attrgetter
+from operator import attrgetter, itemgetter
 from typing import Any, Final
 
 from sqlalchemy import (
+    ColumnElement,
     Connection,
     Table,
     bindparam,
@@ -42,6 +44,10 @@ _PERSON: Final = tuple(each.name for each in fields(Runner))
 _person: Final = attrgetter(*_PERSON)
 # What the book itself holds of plain values lies in the same row as the person.
 OWN: Final = tuple(each.name for each in fields(Book) if each.name in _RUNNER)
+_CELLS: Final = (*_PERSON[1:], *OWN)  # the columns of that row, without its number; and what is in them
+_cells: Final = attrgetter(*(f"runner.{name}" for name in _PERSON[1:]), *OWN)
+_singles: Final = attrgetter(*SINGLES)
+_lists: Final = attrgetter(*(each.field for each in LISTS))
 
 _named = select(schema.runners).where(_RUNNER.voice == bindparam("voice"), _RUNNER.user == bindparam("user"))
 _numbered = select(schema.runners).where(_RUNNER.id == bindparam("runner"))
@@ -62,7 +68,8 @@ def find(conn: Connection, voice: str, user: str) -> Book | None:
 def create(conn: Connection, voice: str, user: str, name: str, at: datetime) -> Book:
     """A new book for a stranger, with the intake before them; raises IntegrityError for a person who has one."""
     book = Book(Runner(0, voice, user, name, joined_at=at, last_heard=at))
-    made = conn.execute(insert(schema.runners).values(_person_row(book))).inserted_primary_key
+    row = dict(zip(_CELLS, _cells(book), strict=True))
+    made = conn.execute(insert(schema.runners).values(row)).inserted_primary_key
     if made is None:
         raise RuntimeError("the database gave the new runner no number")
     conn.execute(insert(schema.standings).values(runner_id=made[0], **STANDING.row(book.standing)))
@@ -95,23 +102,25 @@ def person(conn: Connection, runner_id: int) -> Runner:
     return Runner(*_person(row))
 
 
-def save(conn: Connection, before: Book, after: Book) -> None:
+def save(conn: Connection, before: Book, after: Book, **also: datetime | None) -> None:
     """Makes the disk, which holds `before`, hold `after`; only what differs is written.
 
-    The profile follows from the answers and is not kept.
+    `also` is written into the runner's row with it: `next_due`, when to look at the runner again. The profile follows
+    from the answers and is not kept.
     """
     runner_id = after.runner.id
-    known, row = _person_row(before), _person_row(after)
-    if known != row:  # without the columns that are the same: an index over one would be written anew
-        differ = {name: value for name, value in row.items() if value != known[name]}
+    # Without the columns that are the same: an index over one would be written anew.
+    cells = zip(_CELLS, _cells(before), _cells(after), strict=True)
+    differ = {name: value for name, known, value in cells if value != known} | also
+    if differ:
         _CHANGED.run(conn, {"runner": runner_id, **differ})
     _save_answers(conn, before, after)
-    for name, codec in SINGLES.items():
-        value = getattr(after, name)
-        if getattr(before, name) != value:
+    for codec, known, value in zip(SINGLES.values(), _singles(before), _singles(after), strict=True):
+        if value is not known and value != known:
             _put(conn, codec.table, runner_id, None if value is None else codec.row(value))
-    for each in LISTS:
-        each.save(conn, before, after)
+    for each, known, value in zip(LISTS, _lists(before), _lists(after), strict=True):
+        if value is not known:
+            each.save(conn, runner_id, known, value)
 
 
 def move(conn: Connection, runner: Runner, user: str) -> None:
@@ -138,21 +147,19 @@ def erase(conn: Connection, runner_id: int) -> None:
 def _whole(conn: Connection, row: Any) -> Book:
     runner = Runner(*_person(row))
     rows = _rows(conn, runner)
-    told = intake_codec.from_rows({question: answer for _, question, answer, *_ in rows[schema.answers.name]})
-    held: dict[str, Any] = {
-        each.table.name: each.read(rows[each.table.name]) if each.table.name in rows else () for each in LISTS
-    }
+    told = intake_codec.from_rows(dict(map(_ANSWER, rows[schema.answers.name])))
+    held: dict[str, Any] = {name: _BY_TABLE[name].read(found) for name, found in rows.items() if name in _BY_TABLE}
     laid_out: defaultdict[date, list[Session]] = defaultdict(list)
-    for laid in held.pop(schema.layouts.name):
+    for laid in held.pop(schema.layouts.name, ()):
         laid_out[laid.start].append(Session(laid.day, laid.minutes, laid.kind))
     held["weeks"] = tuple(
         Week(week.start, week.target, week.long_run, week.kind, tuple(laid_out.get(week.start, ())), week.full)
-        for week in held["weeks"]
+        for week in held.get("weeks", ())
     )
     for name, codec in SINGLES.items():
-        found = rows[codec.table.name]
-        held[name] = codec.read(found[0]) if found else None
-    held["standing"] = held["standing"] or _standing(rows[schema.standings.name], runner)
+        if found := rows.get(codec.table.name):
+            held[name] = codec.read(found[0])
+    held["standing"] = held.get("standing") or _standing(rows[schema.standings.name], runner)
     own = {name: getattr(row, name) for name in OWN}
     return Book(runner=runner, profile=intake.profile(told), intake=told, **held, **own)
 
@@ -167,11 +174,6 @@ def _standing(rows: list[Cells], runner: Runner) -> Standing:
     return Training() if hold is None else replace(hold, since=max(hold.since, runner.joined_at))
 
 
-def _person_row(book: Book) -> dict[str, Any]:
-    own = {name: getattr(book, name) for name in OWN}
-    return own | {name: getattr(book.runner, name) for name in _PERSON if name != "id"}
-
-
 def _put(conn: Connection, table: Table, runner_id: int, row: dict[str, Any] | None) -> None:
     if row is None:
         conn.execute(delete(table).where(table.c.runner_id == runner_id))
@@ -180,7 +182,7 @@ def _put(conn: Connection, table: Table, runner_id: int, row: dict[str, Any] | N
 
 
 def _save_answers(conn: Connection, before: Book, after: Book) -> None:
-    if before.intake == after.intake:
+    if before.intake is after.intake or before.intake == after.intake:
         return
     answers = schema.answers
     known, told = intake_codec.differing_rows(before.intake, after.intake)
@@ -200,31 +202,36 @@ def _save_answers(conn: Connection, before: Book, after: Book) -> None:
 def _rows(conn: Connection, runner: Runner) -> Rows:
     """All rows that make up a book."""
     given: dict[str, object] = {"runner": runner.id}
-    for name, back, is_moment in _SINCE:
+    for name, (back, is_moment) in _SINCE.items():
         since = runner.last_heard - back
         given[name] = since if is_moment else since.date()
     return _EVERYTHING.read(conn, given)
 
 
-def _everything() -> BareRows:
-    since = {each.table.name: each.table.c[each.dated] for each in LISTS if each.days is not None}
-    shares = []
-    for table in (schema.answers, *(codec.table for codec in SINGLES.values()), *(each.table for each in LISTS)):
-        recent = (since[table.name] >= bindparam(f"since_{table.name}"),) if table.name in since else ()
-        shares.append((table, (table.c.runner_id == bindparam("runner"), *recent)))
-    return BareRows(shares)
+def _everything() -> tuple[BareRows, dict[str, tuple[timedelta, bool]]]:
+    """The rows of a book; and from when on it holds a list that it does not hold all of.
+
+    That is a parameter, with how far back it lies, and whether it is a moment; lists that reach as far share one.
+    """
+    since: dict[str, tuple[timedelta, bool]] = {}
+    whole = (schema.answers, *(codec.table for codec in SINGLES.values()))
+    shares: list[tuple[Table, Sequence[ColumnElement[bool]]]] = [
+        (table, (table.c.runner_id == bindparam("runner"),)) for table in whole
+    ]
+    for each in LISTS:
+        where: list[ColumnElement[bool]] = [each.table.c.runner_id == bindparam("runner")]
+        if each.days is not None:
+            dated = each.table.c[each.dated]
+            is_moment = isinstance(dated.type, schema.Instant)
+            name = f"since_{each.days}_{'moment' if is_moment else 'day'}"
+            since[name] = (timedelta(days=each.days), is_moment)
+            where.append(dated >= bindparam(name))
+        shares.append((each.table, where))
+    return BareRows(shares), since
 
 
-_EVERYTHING: Final = _everything()
-# From when on a book holds a list that it does not hold all of: the parameter, how far back, whether it is a moment.
-_SINCE: Final = tuple(
-    (
-        f"since_{each.table.name}",
-        timedelta(days=each.days),
-        isinstance(each.table.c[each.dated].type, schema.Instant),
-    )
-    for each in LISTS
-    if each.days is not None
-)
+_EVERYTHING, _SINCE = _everything()
+_ANSWER: Final = itemgetter(*map(schema.answers.c.keys().index, ("question", "answer")))
+_BY_TABLE: Final = {each.table.name: each for each in LISTS}
 _ANSWERING: Final = writing(schema.answers, ("runner_id", "question"))
 _PUTTING: Final = {codec.table.name: writing(codec.table, ("runner_id",)) for codec in SINGLES.values()}

@@ -12,14 +12,13 @@ from datetime import UTC, date, datetime
 from operator import attrgetter, itemgetter
 from typing import Any, Final, Generic, TypeVar
 
-from sqlalchemy import Connection, Table, bindparam, delete
+from sqlalchemy import Connection, Table, bindparam, delete, func, select, update
 
 from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.nudged import Nudged, Outcome, Snooze
 from nudgebot.domain.model.questions import Asked, PressedReading, SafetyQuestion
 from nudgebot.domain.model.recording import Recording
-from nudgebot.domain.model.returning import Return, WalkRun
 from nudgebot.domain.model.runner import (
     Book,
     DayLimit,
@@ -33,7 +32,7 @@ from nudgebot.domain.model.runner import (
     Training,
     Walking,
 )
-from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
+from nudgebot.domain.model.week import Return, Session, SessionKind, WalkRun, Week, WeekKind
 from nudgebot.storage import schema
 from nudgebot.storage.codec import BareRows, Cells, Codec, UnionCodec
 from nudgebot.storage.database import upsert
@@ -96,30 +95,38 @@ class BookList(Generic[T]):
         values.sort(key=attrgetter(self.dated))
         return tuple(values)
 
-    def save(self, conn: Connection, before: Book, after: Book) -> None:
-        """Writes what differs between the two books; dates that did not change are not touched."""
-        old, new = getattr(before, self.field), getattr(after, self.field)
-        if old == new:
-            return
-        runner_id = after.runner.id
+    def save(self, conn: Connection, runner_id: int, old: Sequence[Any], new: Sequence[Any]) -> None:
+        """Writes what differs between the field of two books; dates that did not change are not touched."""
         was, now = self._by_date(old), self._by_date(new)
         gone: list[int] = []
         come: list[dict[str, Any]] = []
         for when in was.keys() | now.keys():
-            had, have = was.get(when, []), now.get(when, [])
+            had, have = was.get(when, ()), now.get(when, ())
             if had == have:
                 continue
             had, have = self._of(had), self._of(have)
             same = next((i for i, pair in enumerate(zip(had, have, strict=False)) if pair[0] != pair[1]), None)
             kept = min(len(had), len(have)) if same is None else same
-            if had[kept:]:
-                gone += self._ids(conn, runner_id, when, had[kept:])
-            come += [{"runner_id": runner_id, **self.codec.row(value)} for value in have[kept:]]
+            lost, fresh = had[kept:], have[kept:]
+            if len(lost) == len(fresh) == 1 and self._changed(conn, runner_id, lost[0], fresh[0]):
+                continue
+            if lost:
+                gone += self._ids(conn, runner_id, when, lost)
+            come += [{"runner_id": runner_id, **self.codec.row(value)} for value in fresh]
         if gone:
             _DELETING[self.table.name].run_each(conn, [{"row": each} for each in gone])
         if come:
             come.sort(key=itemgetter(self.dated))
             _WRITING[self.table.name].run_each(conn, come)
+
+    def _changed(self, conn: Connection, runner_id: int, lost: T, fresh: T) -> bool:
+        """Whether the newest row of a date held just `lost` and has become `fresh`; False, and nothing was done, where
+        it was mended as it was read, or might become one that is there already."""
+        if self.unique:
+            return False
+        known = {f"old_{name}": cell for name, cell in self.codec.row(lost).items()}
+        changing = _CHANGING[self.table.name]
+        return bool(changing.run(conn, {"runner": runner_id, **known, **self.codec.row(fresh)}).rowcount)
 
     def _by_date(self, values: Sequence[Any]) -> Mapping[DateOrMoment, Sequence[Any]]:
         date_of = attrgetter(self.dated)
@@ -219,6 +226,15 @@ def _of_a_date(each: BookList[Any]) -> BareRows:
     return BareRows([(each.table, (rows.runner_id == bindparam("runner"), rows[each.dated] == bindparam("date")))])
 
 
+def _changing(each: BookList[Any]) -> Statement:
+    """An UPDATE of the newest row of a date, where it holds what is given as `old_` and its column."""
+    rows, others = each.table.c, each.table.alias().c
+    of_date = (others.runner_id == bindparam("runner"), others[each.dated] == bindparam(f"old_{each.dated}"))
+    newest = select(func.max(others.id)).where(*of_date).scalar_subquery()
+    held = (rows[name].is_not_distinct_from(bindparam(f"old_{name}")) for name in each.codec.columns)
+    return Statement(update(each.table).where(rows.id == newest, *held))
+
+
 def writing(table: Table, unique: tuple[str, ...]) -> Statement:
     """An INSERT that changes the row which the columns `unique` name, where it is there."""
     once = upsert(table)
@@ -229,6 +245,7 @@ def writing(table: Table, unique: tuple[str, ...]) -> Statement:
 
 
 _OF_A_DATE: Final = {each.table.name: _of_a_date(each) for each in LISTS}
+_CHANGING: Final = {each.table.name: _changing(each) for each in LISTS if not each.unique}
 _DELETING: Final = {
     each.table.name: Statement(delete(each.table).where(each.table.c.id == bindparam("row"))) for each in LISTS
 }

@@ -17,7 +17,6 @@ from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import MISSING, Field, fields, is_dataclass
 from enum import StrEnum
-from itertools import groupby
 from operator import attrgetter, itemgetter
 from types import NoneType, UnionType
 from typing import Any, Final, Generic, TypeVar, Union, get_args, get_origin, get_type_hints
@@ -48,7 +47,6 @@ Reader = Callable[[Any], Any]
 Cells = Sequence[Any]  # a bare row
 RowValues = Mapping[str, Any]
 
-_TABLE: Final = itemgetter(-1)  # the last cell of a row names its table
 _DIALECT: Final[Dialect] = sqlite.dialect()
 _UNREADABLE: Final = (ArithmeticError, LookupError, TypeError, ValueError)
 _log = logging.getLogger(__name__)
@@ -75,9 +73,12 @@ class BareRows:
     def read(self, conn: Connection, given: Mapping[str, Any]) -> defaultdict[str, list[Cells]]:
         """The rows by table, for the parameters `given`."""
         rows: defaultdict[str, list[Cells]] = defaultdict(list)
-        cells = itemgetter(0) if conn.dialect.name == "postgresql" else tuple
-        for name, found in groupby(self._statements[conn.dialect.name].run(conn, given), key=_TABLE):
-            rows[name] += map(cells, found)
+        if conn.dialect.name == "postgresql":
+            for cells, name in self._statements["postgresql"].run(conn, given):
+                rows[name].append(cells)
+        else:
+            for filled in self._statements["sqlite"].run(conn, given):
+                rows[filled[-1]].append(filled)  # its last cell names the table
         return rows
 
 

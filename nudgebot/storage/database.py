@@ -177,6 +177,11 @@ def wipe_after(conn: Connection) -> None:
     conn.info[_WIPE] = True
 
 
+def is_to_be_wiped(conn: Connection) -> bool:
+    """Whether the write-ahead log is to be emptied as `conn` is put back."""
+    return _WIPE in conn.info
+
+
 def fold_log(engine: Engine) -> None:
     """Folds SQLite's write-ahead log into the file and empties it: only then is what was erased off the disk.
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 from typing import Final
 
-from sqlalchemy import Connection, bindparam, case, delete, exists, func, select, update
+from sqlalchemy import ARRAY, BigInteger, Connection, any_, bindparam, case, delete, exists, func, select, update
 
 from nudgebot.storage import schema
 from nudgebot.storage.database import shared, upsert
@@ -23,6 +23,7 @@ from nudgebot.storage.statement import Statement
 KEPT: Final = timedelta(days=8)
 LOOKED_THROUGH: Final = 2_000  # waiting updates among which everybody has their turn
 _INBOX: Final = schema.inbox.c
+_UPDATE: Final = (_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw)
 _RECEIVING: Final = Statement(upsert(schema.inbox).on_conflict_do_nothing())
 _oldest = (
     select(_INBOX.id, _INBOX.voice, _INBOX.user)
@@ -35,34 +36,35 @@ _turns = select(
     _oldest.c.id,
     func.row_number().over(partition_by=(_oldest.c.voice, _oldest.c.user), order_by=_oldest.c.id).label("turn"),
 ).subquery()
-_WAITING: Final = Statement(
-    select(_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw)
-    .join(_turns, _turns.c.id == _INBOX.id)
-    .order_by(_turns.c.turn, _INBOX.id)
+_OLDEST: Final = Statement(
+    select(*_UPDATE)
+    .where(_INBOX.ended_at.is_(None), _INBOX.state == "waiting")
+    .order_by(_INBOX.id)
     .limit(bindparam("limit"))
+)
+_IN_TURN: Final = Statement(
+    select(*_UPDATE).join(_turns, _turns.c.id == _INBOX.id).order_by(_turns.c.turn, _INBOX.id).limit(bindparam("limit"))
 )
 # Among several workers each takes up what no other has in hand, of each person the oldest line alone: those behind it
 # would overtake one that somebody else is acting on. First the oldest lines are found, then those of them that still
 # wait and are free are locked: in one statement, the planner may compare a person's thousand lines with each other.
-_FIRSTS: Final = (
+_FIRSTS: Final = Statement(
     select(func.min(_oldest.c.id).label("first"))
     .group_by(_oldest.c.voice, _oldest.c.user)
     .order_by("first")
     .limit(bindparam("most"))
 )
-_CLAIMING: Final = (
-    select(_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw)
-    .where(_INBOX.ended_at.is_(None), _INBOX.state == "waiting", _INBOX.id.in_(bindparam("firsts", expanding=True)))
+_CLAIMING: Final = Statement(
+    select(*_UPDATE)
+    .where(_INBOX.ended_at.is_(None), _INBOX.state == "waiting")
+    .where(_INBOX.id == any_(bindparam("firsts", type_=ARRAY(BigInteger))))
     .order_by(_INBOX.id)
     .limit(bindparam("limit"))
     .with_for_update(skip_locked=True)
 )
 IN_OTHER_HANDS: Final = 64  # lines that other workers may have in hand at a time
 _FETCHING: Final = Statement(
-    select(_INBOX.key, _INBOX.voice, _INBOX.chat, _INBOX.user, _INBOX.raw)
-    .where(_INBOX.ended_at.is_(None), _INBOX.state == "fetching")
-    .order_by(_INBOX.id)
-    .limit(100)
+    select(*_UPDATE).where(_INBOX.ended_at.is_(None), _INBOX.state == "fetching").order_by(_INBOX.id).limit(100)
 )
 _ENDING: Final = update(schema.inbox).where(_INBOX.key == bindparam("of_key"))
 _known = exists().where(schema.runners.c.voice == _INBOX.voice, schema.runners.c.user == _INBOX.user)
@@ -133,9 +135,11 @@ def waiting(conn: Connection, limit: int) -> list[Update]:
     the database these are this transaction's own, and each person's next line is there after its commit.
     """
     if not shared(conn):
-        return [Update(*row) for row in _WAITING.run(conn, {"limit": limit})]
-    firsts = list(conn.scalars(_FIRSTS, {"most": limit + IN_OTHER_HANDS}))
-    found = conn.execute(_CLAIMING, {"firsts": firsts, "limit": limit}) if firsts else ()
+        found = _OLDEST.run(conn, {"limit": 2}).fetchall()
+        # Two or more: whose turn it is costs more to find out than all else that is done with one line.
+        return [Update(*row) for row in (found if len(found) <= 1 <= limit else _IN_TURN.run(conn, {"limit": limit}))]
+    firsts = [first for (first,) in _FIRSTS.run(conn, {"most": limit + IN_OTHER_HANDS})]
+    found = _CLAIMING.run(conn, {"firsts": firsts, "limit": limit}) if firsts else ()
     return [Update(*row) for row in found]
 
 

@@ -86,7 +86,7 @@ def letter_of(row: Any) -> Letter:
         stale_at=row.stale_at,
         attempts=row.attempts,
         picture=row.picture and word(Picture, row.picture.partition(" ")[0], row.runner_id or 0),
-        page=int((row.picture or "").partition(" ")[2] or 1),
+        page=int(row.picture.partition(" ")[2] or 1) if row.picture else 1,
         file=row.file and word(File, row.file, row.runner_id or 0),
     )
 

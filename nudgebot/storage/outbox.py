@@ -54,7 +54,7 @@ def put(
     A `runner` of number 0 is somebody of whom nothing is kept; the letter waits until `not_before`, and
     `stale_at` is the last instant at which it still helps. One that is `until_back` outlasts a "stop".
     """
-    letter: dict[str, object] = {
+    letter = {
         "key": key,
         "runner_id": runner.id or None,
         "voice": runner.voice,
@@ -63,7 +63,9 @@ def put(
         "address": _address(runner.user, chat),
         "kind": say.kind,
         "text": say.text,
-        "buttons": json.dumps([[b.label, encode(b.action)] for b in say.buttons], ensure_ascii=False),
+        "buttons": json.dumps([[b.label, encode(b.action)] for b in say.buttons], ensure_ascii=False)
+        if say.buttons
+        else "[]",
         "asks": say.asks,
         "reply_to": reply_to,
         "nudge_kind": nudge.kind if nudge else None,
@@ -79,9 +81,9 @@ def put(
         "file": say.file,
         "until_back": until_back,
     }
-    put_now = bool(_PUTTING.run(conn, letter).rowcount)
-    others = set(say.about) - {runner.id}
-    if put_now and others:
+    filled = {name: value for name, value in letter.items() if value is not None}
+    put_now = bool(_PUTTING.run(conn, filled).rowcount)
+    if put_now and (others := set(say.about) - {runner.id}):
         letter_id = conn.scalar(select(_BOX.id).where(_BOX.key == key))
         conn.execute(insert(schema.mentions), [{"letter_id": letter_id, "runner_id": each} for each in others])
     return put_now

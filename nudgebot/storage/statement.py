@@ -62,11 +62,15 @@ class Statement:
 
     def run_each(self, conn: Connection, given: Sequence[Given]) -> int:
         """Runs it for each of `given`, which name the same parameters; how many rows were written."""
+        count: int
+        if len(given) == 1:
+            count = self.run(conn, given[0]).rowcount
+            return count
         ready = self.ready_for(conn, given[0])
         cursor = _driver(conn).cursor()
         try:
             cursor.executemany(ready.text, [ready.parameters(each) for each in given])
-            count: int = cursor.rowcount
+            count = cursor.rowcount
         except Exception as error:
             _said_in_one_line(conn, error)
             raise
@@ -109,8 +113,9 @@ class Ready:
         wants: dict[str, _Processor | None] = {
             name: bind.type.dialect_impl(dialect).bind_processor(dialect) for bind, name in composed.bind_names.items()
         }
-        self._processors = [(name, each) for name, each in wants.items() if each is not None]
-        self._constants = {name: value for name, value in composed.params.items() if name not in given}
+        constants = {name: value for name, value in composed.params.items() if name not in given}
+        self._constants = {name: p(value) if (p := wants.get(name)) else value for name, value in constants.items()}
+        self._processors = [(name, each) for name, each in wants.items() if each is not None and name in given]
         self._order = None if composed.positiontup is None else _all_of(composed.positiontup)
         self._columns = getattr(core, "exported_columns", {})
         self._dialect = dialect
@@ -122,7 +127,8 @@ class Ready:
         """What the driver takes: in order (SQLite) or by name (PostgreSQL)."""
         values = {**self._constants, **given}
         for name, processor in self._processors:
-            values[name] = processor(values[name])
+            if values[name] is not None:
+                values[name] = processor(values[name])
         return values if self._order is None else self._order(values)
 
     def rows(self, cursor: Any) -> list[Any]:
@@ -139,7 +145,8 @@ class Ready:
     def _read(self, cells: Sequence[Any], readers: list[tuple[int, _Processor]]) -> Any:
         values = list(cells)
         for at, reader in readers:
-            values[at] = reader(values[at])
+            if values[at] is not None:
+                values[at] = reader(values[at])
         return self._row(values)
 
 

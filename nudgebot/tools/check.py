@@ -25,8 +25,7 @@ from sqlalchemy import Engine
 
 from nudgebot.app import health
 from nudgebot.channels.settings import Settings, read_settings
-from nudgebot.channels.telegram.bot_api import CallDone, NotFound
-from nudgebot.channels.telegram.probe import Probe, probe
+from nudgebot.channels.telegram.bot_api import CallDone, NotFound, Probe, probe
 from nudgebot.channels.telegram.updates import VOICE
 from nudgebot.storage import clock, inbox, owners
 from nudgebot.storage.database import (

@@ -2,11 +2,11 @@
 
 import json
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
-from typing import BinaryIO, NoReturn, TextIO
+from dataclasses import MISSING, dataclass, fields
+from typing import Any, BinaryIO, NoReturn, TextIO
 
 from nudgebot.domain.solver.problem import Problem
-from nudgebot.domain.solver.solve import Replan, solve
+from nudgebot.domain.solver.search import Replan, solve
 
 DAY_MINUTES = 24 * 60  # min, the most that a day's entry may be
 PERIOD_MINUTES = 14 * DAY_MINUTES  # the most that any other number may be: the minutes of the longest horizon
@@ -44,18 +44,8 @@ LISTS = {  # name: fewest and most entries
     "after": (AFTER_DAYS, AFTER_DAYS),
     "cross": (0, PAST_DAYS),
 }
-NUMBERS = {  # name: least
-    "target": 0,
-    "session_max": 0,
-    "window_max": 0,
-    "long_run": 0,
-    "session_min": 0,
-    "max_rest_gap": 0,
-    "max_run_days": 0,
-    "stretch_free": 0,
-    "step": 1,
-}
-REQUIRED = ("past", "planned", "available", "after", "target", "session_max", "window_max")
+NUMBERS = {each.name: 0 for each in fields(Problem) if each.name not in LISTS} | {"step": 1}  # name: least
+REQUIRED = tuple(each.name for each in fields(Problem) if each.default is MISSING)
 
 
 def run(stream: BinaryIO, out: TextIO, err: TextIO) -> int:
@@ -207,14 +197,8 @@ def _checked(value: object) -> Problem:
     cross = lists.pop("cross", None)
     if cross is not None and len(cross) != len(lists["past"]):
         raise _FaultError("cross", f"{_days(cross)}; wanted {len(lists['past'])}, as many as past")
-    return Problem(
-        past=lists["past"],
-        planned=lists["planned"],
-        available=lists["available"],
-        after=lists["after"],
-        cross=cross or (),
-        **numbers,
-    )
+    values: dict[str, Any] = {**lists, "cross": cross or (), **numbers}
+    return Problem(**values)
 
 
 def _minutes(name: str, value: object, fewest: int, most: int) -> tuple[int, ...]:

@@ -13,7 +13,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import astuple, dataclass, fields
 from typing import TextIO
 
-from nudgebot.domain.messages.by_language import in_all, rows
+from nudgebot.domain.messages.common import in_all, rows
 from nudgebot.domain.messages.health.conditions import CARE, LEVEL
 from nudgebot.domain.messages.reviewed_answers import answers
 from nudgebot.domain.profile import conditions

@@ -29,7 +29,8 @@ def run(engine: Engine, who: str, day: date, now: datetime, out: TextIO, err: Te
     """
     with reading(engine) as conn:
         everyone = [book_repository.load(conn, each) for each in book_repository.all_ids(conn)]
-    found = [book for book in everyone if _is(book, who)]
+    names = ({str(book.runner.id), book.runner.user.casefold(), book.runner.name.casefold()} for book in everyone)
+    found = [book for book, called in zip(everyone, names, strict=True) if who.casefold() in called]
     for book in found:
         on_day = sorted((n for n in book.nudges if n.for_day == day), key=lambda n: n.due_at)
         if not on_day:
@@ -42,18 +43,13 @@ def run(engine: Engine, who: str, day: date, now: datetime, out: TextIO, err: Te
                 "due": book.local(nudged.due_at).isoformat(),
                 "at": book.local(nudged.at).isoformat(),
                 "outcome": nudged.outcome.value,
-                "reason": reason_words(nudged.reason),
+                "reason": Reason(nudged.reason).text if nudged.reason in set(Reason) else nudged.reason,
                 "answered": nudged.answered_at is not None,
             }
             if nudged.kind is NudgeKind.MORNING:
                 said["hour"] = why_that_hour(book)
             out.write(json.dumps(said, ensure_ascii=False) + "\n")
     return 0 if found else 2
-
-
-def reason_words(reason: str) -> str:
-    """A kept reason in plain words; what the platform said stands as it was kept."""
-    return Reason(reason).text if reason in set(Reason) else reason
 
 
 def _meanwhile(book: Book, day: date, now: datetime) -> str:
@@ -68,7 +64,3 @@ def _meanwhile(book: Book, day: date, now: datetime) -> str:
     after = nudges.next_look(book, now)
     looked = "" if after is None else f" The next look at this runner is at {book.local(after):%Y-%m-%d %H:%M}."
     return f"The plan of that day now: {planned} min.{looked}"
-
-
-def _is(book: Book, who: str) -> bool:
-    return who.casefold() in {str(book.runner.id), book.runner.user.casefold(), book.runner.name.casefold()}

@@ -7,8 +7,8 @@ from datetime import UTC, datetime, timedelta
 import pytest
 
 from nudgebot.app import scheduler
-from nudgebot.app.command import Command
 from nudgebot.app.commands import COMMANDS
+from nudgebot.app.request import Command
 from nudgebot.domain.messages.group.group import COACHES_ONLY, LEAD_ONLY
 from nudgebot.domain.model.rights import Who
 from nudgebot.storage import coach_repository, group_repository

@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 import nudgebot
 from nudgebot.app.digest import send_digest
-from nudgebot.domain.messages.by_language import in_all
+from nudgebot.domain.messages.common import in_all
 from nudgebot.domain.messages.group.group import group_line
 from nudgebot.domain.model.speech import REACTION, SAFETY
 from nudgebot.domain.overview import chat_lines

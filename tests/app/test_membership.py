@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from nudgebot.app import commands
-from nudgebot.app.command import Menu
 from nudgebot.app.commands import COMMANDS
+from nudgebot.app.request import Menu
 from nudgebot.domain.messages.small_talk import BY_INVITATION
 from nudgebot.domain.model.actions import Decline, LeaveGroup
 from nudgebot.domain.model.rights import Where, Who

@@ -6,10 +6,9 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from nudgebot.app import commands, following
-from nudgebot.app.command import Command, Menu, Topic, Use
+from nudgebot.app import commands, decide
 from nudgebot.app.commands import COMMANDS
-from nudgebot.app.request import OnBook
+from nudgebot.app.request import Command, Menu, OnBook, Topic, Use
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.group.group import (
@@ -106,7 +105,7 @@ def test_the_table_has_one_row_a_command_and_a_word_says_one_of_them() -> None:
     assert len(commands.BY_WORD) == sum(len(row.words) for row in COMMANDS)
     assert set(AIMED) == {row.name for row in TOUCHES_OTHERS}
     for row in COMMANDS:
-        assert following.command_in(f"/{row.name}@our_bot  7 ") == following.Slashed(row, "7")
+        assert decide.command_in(f"/{row.name}@our_bot  7 ") == decide.Slashed(row, "7")
         assert bool(row.menu) or not row.menus
 
 

@@ -20,7 +20,7 @@ from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from nudgebot.app.warm_up import warm_up
+from nudgebot.app.handle_message import warm_up
 from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.values import Heard
 from nudgebot.domain.model.nudged import Outcome

@@ -10,7 +10,7 @@ from statistics import median
 from time import perf_counter
 
 from nudgebot.domain.solver.problem import Problem
-from nudgebot.domain.solver.solve import solve
+from nudgebot.domain.solver.search import solve
 from tests import replan_judges as judges
 from tests import replan_problems as drawn
 from tests.replan_highs import binding_by_highs, by_highs

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 
-from nudgebot.domain.solver.solve import solve
+from nudgebot.domain.solver.search import solve
 from tests import replan_judges as judges
 from tests import replan_problems as drawn
 

@@ -16,8 +16,9 @@ from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.values import Heard
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.planning import planner
-from nudgebot.storage import book_repository, due_queue, inbox, outbox
+from nudgebot.storage import book_repository, inbox, outbox
 from nudgebot.storage.database import opened
+from nudgebot.storage.writer import Writer
 from tests.bench.store import fill
 from tests.servers.fake_telegram import message
 
@@ -31,15 +32,15 @@ def show_steps(show: Callable[[str], None], lines: int = 400) -> None:
     with tempfile.TemporaryDirectory() as folder:
         url = f"sqlite:///{Path(folder) / 'steps.db'}"
         fill(url, lines, VOICE, "", now)
-        with opened(url) as engine:
+        with opened(url) as engine, Writer(engine) as writer:
             for number in range(1, lines + 1):
                 steps = _Steps(took)
                 raw = {"update_id": number, "message": message(number, number, "20 easy")}
-                with engine.begin() as conn:
+                with writer.begin() as conn:
                     update = inbox.Update(f"u{number}", VOICE, str(number), str(number), json.dumps(raw))
                     inbox.receive(conn, [update], now)
                     steps.end("store the update")
-                with engine.begin() as conn:
+                with writer.begin() as conn:
                     steps.begin()
                     waiting = inbox.waiting(conn, 1)
                     heard = hear(json.loads(waiting[0].raw), BotName(1, "bot"), now)
@@ -55,14 +56,13 @@ def show_steps(show: Callable[[str], None], lines: int = 400) -> None:
                     steps.end("read, log, replan, word")
                     next_look = nudges.next_look(said.book, now)
                     steps.end("find the next look")
-                    book_repository.save(conn, before, said.book)
-                    due_queue.set_next(conn, said.book.runner.id, next_look)
+                    book_repository.save(conn, before, said.book, next_due=next_look)
                     outbox.put(conn, said.book.runner, said.says[0], key=f"a{number}", now=now)
                     inbox.done(conn, update.key, now)
                     steps.end("save")
-                    (letter,) = outbox.claim(conn, VOICE, now, 1, LEASE)
+                    (letter,) = outbox.claim(conn, VOICE, now, 1, LEASE, unasked=False)
                     steps.end("take up the answer")
-                with engine.begin() as conn:
+                with writer.begin() as conn:
                     steps.begin()
                     outbox.delivered(conn, letter.id, now, "1")
                     steps.end("save the outcome")

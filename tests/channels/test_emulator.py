@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.app.command import Menu
 from nudgebot.app.commands import menu
+from nudgebot.app.request import Menu
 from tests.servers.emulator import Emulator
 from tests.servers.fake_telegram import BOT_ID, message, person
 from tests.servers.running import Running

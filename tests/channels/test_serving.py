@@ -13,8 +13,8 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.app.command import Menu
 from nudgebot.app.commands import menu
+from nudgebot.app.request import Menu
 from nudgebot.channels.telegram.dispatcher import GONE, TROUBLE
 from nudgebot.domain.messages.group.host import NOBODY_HOSTS
 from nudgebot.storage.backup import restore

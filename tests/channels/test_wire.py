@@ -32,9 +32,10 @@ from nudgebot.channels.telegram.keyboard import (
     callback_data,
     keyboard,
     read_callback_data,
+    split,
+    units,
 )
 from nudgebot.channels.telegram.logs import begin_log, place
-from nudgebot.channels.telegram.message_splitting import split, units
 from nudgebot.channels.telegram.pacer import Limits, Pacer
 from nudgebot.domain.model.action_codec import encode
 from nudgebot.domain.model.actions import Action, ChosenMinutes, Open, Page, Reply, Resume, Undo

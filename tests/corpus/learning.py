@@ -217,7 +217,11 @@ def sums_table(data: Sequence[Prepared], roles: Sequence[list[list[float]]]) -> 
         if one.label.intent is not Intent.LOG or not right:
             continue
         found = sums.candidates_of(one.parse, one.seen.mentions, likely)
-        told = [(c.minutes in right, sums.features_of(one.parse, one.seen.mentions, likely, c)) for c in found]
+        told = [
+            (c.minutes in right, [said.get(place, 0.0) for place in range(sums.ROWS)])
+            for c in found
+            for said in (sums.features_of(one.parse, one.seen.mentions, likely, c),)
+        ]
         good = [f for ok, f in told if ok]
         bad = [f for ok, f in told if not ok]
         for a in good:

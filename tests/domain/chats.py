@@ -8,9 +8,9 @@ from datetime import UTC, datetime, timedelta
 from functools import cache
 from typing import Any
 
-from nudgebot.app import following
+from nudgebot.app import decide
 from nudgebot.domain.dialogue.answer import answer
-from nudgebot.domain.dialogue.undo import keep_changes
+from nudgebot.domain.dialogue.undo import journal
 from nudgebot.domain.dialogue.values import Heard
 from nudgebot.domain.model.actions import Undo
 from nudgebot.domain.model.runner import Book, Runner
@@ -51,7 +51,7 @@ class Chat:
     def _heard(self, heard: Heard) -> str:
         before = nudges.note_heard(self.book, heard.at)
         before = planner.roll(before, before.today(self.now)) if before.weeks else before
-        said = keep_changes.keep_change(before, following.follow_alone(before, heard) or answer(before, heard), heard)
+        said = journal.keep_change(before, decide.follow_alone(before, heard) or answer(before, heard), heard)
         self.book = said.book
         return said.says[0].text if said.says else ""
 

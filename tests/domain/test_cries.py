@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from nudgebot.domain.text.small_talk import is_cry_for_help
+from nudgebot.domain.text.sayings import is_cry_for_help
 
 
 @pytest.mark.parametrize(

@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 
 from nudgebot.domain.profile import places
 from nudgebot.domain.text.claims import Claimed, claims
+from nudgebot.domain.text.days_told import Visit, visit_in
 from nudgebot.domain.text.folding import fold, squeezed
 from nudgebot.domain.text.reply import read, read_minutes
-from nudgebot.domain.text.small_talk import is_cry_for_help
-from nudgebot.domain.text.symptoms.clearance import Visit, visit_in
+from nudgebot.domain.text.sayings import is_cry_for_help
 from nudgebot.domain.text.triage import Level, triage
 from nudgebot.domain.text.weather import weather_in
 

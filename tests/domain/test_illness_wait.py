@@ -8,14 +8,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nudgebot.domain.model.runner import Ill
-from nudgebot.domain.planning.illness_wait import Wait, counted_from, first_day, walks_until
+from nudgebot.domain.planning.ways_back import Wait, first_run_day, wait_of, walks_until
 
 MONDAY = date(2027, 1, 4)
 DAYS = st.dates(MONDAY, MONDAY + timedelta(days=20))
 
 
 def after(ill: Ill) -> date:
-    return first_day(*counted_from(ill))
+    return first_run_day(*wait_of(ill))
 
 
 def test_seventy_two_hours_after_the_last_fever() -> None:
@@ -47,4 +47,4 @@ def test_the_wait_that_ends_last_holds(
     assert fever is None or first >= fever + timedelta(days=3)
     assert upset is None or first >= upset + timedelta(days=2)
     assert not covid or first > (ill or since) + timedelta(days=7)
-    assert counted_from(Ill(since, fever, upset, ill, covid))[0] in Wait
+    assert wait_of(Ill(since, fever, upset, ill, covid))[0] in Wait

@@ -84,7 +84,7 @@ def test_the_weights_of_the_package_have_the_shape_that_is_read() -> None:
     assert models.stack.rows == len(stack.stack_features(parse, based))
     assert models.asked.rows == len(stack.asked_features(parse, based))
     assert models.minutes.rows == len(stack.minutes_features(parse, based))
-    assert models.sums.rows == len(sums.features_of(parse, based.mentions, based.roles, based.sums[0][1]))
+    assert models.sums.rows == sums.ROWS > max(sums.features_of(parse, based.mentions, based.roles, based.sums[0][1]))
 
 
 @pytest.mark.parametrize(

@@ -11,8 +11,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nudgebot.domain.solver.problem import Limit, Objective, Problem
-from nudgebot.domain.solver.solve import Replan, solve
+from nudgebot.domain.solver.days import ways_of
+from nudgebot.domain.solver.problem import Limit, Objective, Problem, days_of
+from nudgebot.domain.solver.search import Replan, best_fit, best_plan, plan_on_own_days, planned_choice, solve
 from tests import replan_judges as judges
 from tests import replan_problems as drawn
 from tests.replan_highs import binding_by_highs, by_highs
@@ -68,6 +69,42 @@ def test_no_answer_differs_from_the_best_of_all_plans(block: int) -> None:
         assert (found.x, tuple(found.objective)) == (x, tuple(objective)), problem
         assert [limit.value for limit in found.binding] == judges.brute_force_binding(problem, found.let_go), problem
     assert checked >= 30
+
+
+def test_a_plan_that_was_an_answer_is_answered_on_its_own_days_as_the_best_of_all_plans() -> None:
+    """As a book asks after a run: the plan was an answer before, and a little more or less is wanted of it now."""
+    on_own_days = 0
+    for seed in range(800):
+        drawn_one = drawn.small(seed)
+        problem = replace(drawn_one, planned=solve(drawn_one).x)
+        more = drawn_one.step * (seed % 5 - 1)
+        problem = replace(problem, target=max(0, sum(problem.planned) + more))
+        if judges.plan_count(problem) > 5_000 or plan_on_own_days(problem, days_of(problem)) is None:
+            continue
+        on_own_days += 1
+        found = solve(problem)
+        x, objective = judges.brute_force(problem)
+        assert (found.x, tuple(found.objective)) == (x, tuple(objective)), problem
+        assert (found.let_go, found.binding, found.gap_on) == (0, (), ()), problem
+    assert on_own_days >= 50
+
+
+@given(PROBLEMS, st.integers(-2, 5), st.integers(0, 3))
+def test_the_plans_own_days_are_taken_only_where_the_whole_search_ends_there(
+    problem: Problem, more: int, longer: int
+) -> None:
+    x = solve(problem).x
+    asked = replace(
+        problem,
+        planned=x,
+        target=max(0, sum(x) + more * problem.step),
+        long_run=(max(x) + longer * problem.step) * (longer < 3),
+    )
+    days = days_of(asked)
+    own = plan_on_own_days(asked, days)
+    if own is not None:
+        fit = best_fit(ways_of(days), planned_choice(asked), -(-asked.target // asked.step))
+        assert own == best_plan(asked, fit)
 
 
 def best(problem: Problem) -> Replan:

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nudgebot.domain.solver.problem import Problem
-from nudgebot.domain.solver.solve import solve
+from nudgebot.domain.solver.search import solve
 from tests import replan_judges as judges
 from tests import replan_problems as drawn
 

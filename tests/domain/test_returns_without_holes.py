@@ -12,9 +12,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nudgebot.domain.model.returning import WalkRun
 from nudgebot.domain.model.runner import Book
-from nudgebot.domain.model.week import WeekKind
+from nudgebot.domain.model.week import WalkRun, WeekKind
 from nudgebot.domain.planning import planner
 from tests.domain.plans import DAY, on, ran, steady
 

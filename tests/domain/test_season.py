@@ -9,9 +9,8 @@ from itertools import pairwise
 import pytest
 
 from nudgebot.domain.model.intake import Goal
-from nudgebot.domain.model.returning import Return, WalkRun
 from nudgebot.domain.model.runner import Book, Pause, Profile, SymptomNote, Training
-from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
+from nudgebot.domain.model.week import Return, Session, SessionKind, WalkRun, Week, WeekKind
 from nudgebot.domain.planning import limits, planner, season, walk_run
 from tests.domain.plans import DAY, MONDAY, OPEN, every_session_run, on, ran, shown, steady, unplanned
 

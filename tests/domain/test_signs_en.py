@@ -28,6 +28,18 @@ from nudgebot.domain.text.triage import triage
         ("A wee spot on my shin that pulses when I push on it", "clinician"),
         ("Stairs leave me puffed and they never did before", "clinician"),
         ("Belle dey run me", "rest"),
+        ("Someone parked a lorry on my chest at the top of the stairs", "emergency"),
+        ("At breakfast my words came out like mush", "emergency"),
+        ("Next thing I knew I was looking up at the sky behind the stand", "emergency"),
+        ("Fever of 39, pain under my ribs and my eyes have gone yellow", "emergency"),
+        ("Big toe is scarlet and I cannot bear the sheet on it", "urgent"),
+        ("There are rainbows round the lights since last night", "urgent"),
+        ("A row of water blisters beside my eye, shingles maybe", "urgent"),
+        ("I sleep on four pillows and my ankles are swollen", "urgent"),
+        ("They would get the insurance money if I was gone", "urgent"),
+        ("The price would give you a heart attack", "none"),
+        ("No pulse in the tractor, so I walked", "none"),
+        ("Dog's fed and I'm off for my 20 minutes", "none"),
     ],
 )
 def test_a_sign_in_english_of_any_country_is_heard_at_its_level(line: str, level: str) -> None:

@@ -22,6 +22,17 @@ from nudgebot.domain.text.triage import triage
         ("me mordió un perro callejero en la pantorrilla", "urgent"),
         ("se me mueve todo, como en un barco", "clinician"),
         ("he bajado de peso sin hacer dieta", "clinician"),
+        ("es como si me pusieran una losa encima, y llevo así desde las nueve", "emergency"),
+        ("la sopa se me sale por la esquina de la boca desde esta mañana", "emergency"),
+        ("la taza se me resbala de la mano, la derecha está como prestada", "emergency"),
+        ("sentí que se rasgaba algo por dentro, entre las paletas", "emergency"),
+        ("tengo los labios como chorizos desde que tomé la pastilla", "emergency"),
+        ("no me acuerdo cuál es mi calle y ni una gota de sudor", "emergency"),
+        ("el pantalón ni me entra, una raya colorada que va subiendo por la pierna", "urgent"),
+        ("el chiquillo no se me mueve desde anoche, voy de 30 semanas", "urgent"),
+        ("me arde cuando orino y traigo calentura de 39", "urgent"),
+        ("veo los renglones torcidos y una mosca que no está", "urgent"),
+        ("mis hijos están mejor sin mí que conmigo", "urgent"),
     ],
 )
 def test_a_sign_said_in_spanish_is_heard_at_its_level(line: str, level: str) -> None:
@@ -31,6 +42,10 @@ def test_a_sign_said_in_spanish_is_heard_at_its_level(line: str, level: str) -> 
 @pytest.mark.parametrize(
     "line",
     [
+        "el recibo vino alto, casi me da un infarto con la factura",
+        "el jueves tengo turno partido, salgo el viernes",
+        "se me ha ido el santo al cielo con la hora",
+        "fue una puñalada por la espalda lo del ascenso",
         "casi me muero de la risa con tu mensaje",
         "me comí la cabeza pensando en el horario",
         "30 minutos dando vueltas al parque",

@@ -158,3 +158,26 @@ def test_thanks_before_a_holiday_or_a_move_are_no_farewell(line: str) -> None:
 def test_a_night_of_burning_up_is_a_fever(line: str) -> None:
     found = triage(line)
     assert found.fever and found.illness
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "my brother says he wants to kill himself",
+        "meine Frau will sich umbringen",
+        "mi hermano dice que se quiere matar",
+        "mon frère dit qu'il va se tuer",
+        "meu irmão disse que quer morrer",
+    ],
+)
+def test_somebody_beside_the_writer_who_wants_to_die_is_an_emergency(line: str) -> None:
+    found = triage(line)
+    assert found.level is Level.EMERGENCY and found.about_other
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["my uncle killed himself last year, still sad about it. 30 done", "my husband says he'll kill himself laughing"],
+)
+def test_a_death_long_ago_and_laughter_are_none(line: str) -> None:
+    assert triage(line).level is Level.NONE

@@ -2,7 +2,7 @@
 
 import pytest
 
-from nudgebot.domain.text.triage import triage
+from nudgebot.domain.text.triage import Level, triage
 
 HARMLESS = [
     # machines, vehicles, animals
@@ -71,3 +71,30 @@ def test_a_thing_a_hyperbole_or_somebody_in_good_hands_is_no_emergency(line: str
 @pytest.mark.parametrize(("line", "level"), HEARD)
 def test_a_complaint_beside_a_thing_or_somebody_is_heard(line: str, level: str) -> None:
     assert triage(line).level.value == level
+
+
+@pytest.mark.parametrize(
+    ("told", "line"),
+    [
+        (True, "my cousin says his chest hurts"),
+        (False, "my cousin says my chest pain is nothing"),
+        (True, "mi cuñado dice que le duele el pecho"),
+        (False, "mi cuñado dice que tengo mala cara, me duele el pecho"),
+        (True, "meine Tante sagt, dass ihr die Brust weh tut"),
+        (False, "meine Tante sagt ich sehe schlecht aus, Brustschmerzen"),
+        (True, "mon voisin dit qu'il a mal à la poitrine"),
+        (False, "mon voisin dit que j'ai mal à la poitrine à cause du stress"),
+        (True, "o meu sogro diz que lhe dói o peito"),
+        (False, "o meu sogro diz que estou pálido, dor no peito"),
+    ],
+)
+def test_what_a_relative_tells_of_themselves_is_theirs_and_what_they_say_of_the_writer_is_not(
+    told: bool, line: str
+) -> None:
+    verdict = triage(line)
+    assert (verdict.level, verdict.about_other) == (Level.EMERGENCY, told)
+
+
+@pytest.mark.parametrize("line", ["a mi nieta le falta el aire", "mi nieta dice que le cuesta respirar"])
+def test_no_breath_of_somebody_beside_is_no_word_for_a_hill_or_a_mile(line: str) -> None:
+    assert triage(line).level is Level.EMERGENCY

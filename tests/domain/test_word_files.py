@@ -13,6 +13,10 @@ FILES = tuple(sorted(path.stem for path in (HOME / "words").glob("*.txt")))
 SOURCES = {path: path.read_text("utf-8") for path in HOME.parent.rglob("*.py")}
 LOADS = re.compile(r"\b(words|patterns)\(\"(\w+)\"\)")
 READS = {"words": r"\bW\.(\w+)", "patterns": r"\bP\.(\w+)"}
+SAYINGS = [re.findall(r"\"(\w+)\"", row) for row in re.findall(r"= saying\((.+)\)", SOURCES[HOME / "sayings.py"])]
+KINDS = {file: kind for text in SOURCES.values() for kind, file in LOADS.findall(text)} | {
+    file: "patterns" for file, *_ in SAYINGS
+}
 
 
 def read_of(file: str) -> set[str]:
@@ -23,7 +27,7 @@ def read_of(file: str) -> set[str]:
         for kind, loaded in LOADS.findall(text)
         if loaded == file
         for name in re.findall(READS[kind], text)
-    }
+    } | {name for of, *names in SAYINGS if of == file for name in names}
 
 
 @pytest.mark.parametrize("file", [name for name in FILES if name not in {"sign_turns", "regional"}])
@@ -48,18 +52,16 @@ def test_a_set_or_a_pattern_that_is_not_listed_is_an_error(name: str) -> None:
 
 
 def test_every_pattern_is_a_regular_expression() -> None:
-    kinds = {file: kind for text in SOURCES.values() for kind, file in LOADS.findall(text)}
     found = [
         getattr(Patterns(file), name.partition(" ")[0])
-        for file in (name for name, kind in kinds.items() if kind == "patterns")
+        for file in (name for name, kind in KINDS.items() if kind == "patterns")
         for name in sections(file)
     ]
     assert len(found) > 50
 
 
 def test_words_are_folded_as_lines_are() -> None:
-    kinds = {file: kind for text in SOURCES.values() for kind, file in LOADS.findall(text)}
-    for file in (name for name, kind in kinds.items() if kind == "words"):
+    for file in (name for name, kind in KINDS.items() if kind == "words"):
         for name, lines in sections(file).items():
             said = " ".join(lines)
             assert said.isascii(), f"{file}: {name}"

@@ -14,8 +14,7 @@ import time
 import zipfile
 
 from nudgebot.app.incoming_files import read_file
-from nudgebot.domain.model.busy import BusyTimes
-from nudgebot.domain.model.recording import FileFault, Track
+from nudgebot.domain.model.recording import BusyTimes, FileFault, Track
 from tests import gpx_files
 from tests.domain.test_calendar import ics
 

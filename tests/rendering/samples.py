@@ -11,7 +11,7 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
-from nudgebot.domain.messages.group.group_report import sheet_caption
+from nudgebot.domain.messages.group.roster import sheet_caption
 from nudgebot.domain.messages.plan.progress import caption
 from nudgebot.domain.overview.group_report import sheet
 from nudgebot.domain.overview.progress import progress

@@ -12,18 +12,18 @@ import threading
 import time
 from collections.abc import Awaitable, Callable
 from pathlib import Path
-from typing import Any, Self
+from typing import Any
 
 from aiohttp import web
 from lo_bot_api_emulator import LoBotApiEmulator
 from lo_bot_api_emulator.journal import verdict
 
-from tests.servers.fake_telegram import PATIENCE, TOKEN, USERNAME, Sent
+from tests.servers.fake_telegram import PATIENCE, TOKEN, USERNAME, Sent, ServerInAThread
 
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
 
 
-class Emulator:
+class Emulator(ServerInAThread):
     """The emulator as a context manager; `url` is what NUDGEBOT_API_BASE is set to."""
 
     def __init__(self, journal: Path) -> None:
@@ -34,23 +34,6 @@ class Emulator:
         self._loop = asyncio.new_event_loop()
         self._stop = asyncio.Event()
         self._news = threading.Condition()
-
-    def __enter__(self) -> Self:
-        started = threading.Event()
-        self._thread = threading.Thread(target=lambda: self._loop.run_until_complete(self._run(started)))
-        self._thread.start()
-        assert started.wait(PATIENCE)
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._loop.call_soon_threadsafe(self._stop.set)
-        self._thread.join(PATIENCE)
-        self._loop.close()
-
-    @property
-    def url(self) -> str:
-        """Root of the server."""
-        return f"http://127.0.0.1:{self.port}"
 
     def push(self, update: dict[str, Any]) -> int:
         """Queue `update` exactly as it is; its id."""

@@ -74,8 +74,37 @@ class Request:
     status: int = 0
 
 
+class ServerInAThread:
+    """A server with an event loop and a thread of its own, as a context manager."""
+
+    port: int
+    _loop: asyncio.AbstractEventLoop
+    _stop: asyncio.Event
+
+    async def _run(self, started: threading.Event) -> None:
+        """Serves until `_stop` is set; sets `started` once it listens."""
+        raise NotImplementedError
+
+    def __enter__(self) -> Self:
+        started = threading.Event()
+        self._thread = threading.Thread(target=lambda: self._loop.run_until_complete(self._run(started)))
+        self._thread.start()
+        assert started.wait(PATIENCE)
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._loop.call_soon_threadsafe(self._stop.set)
+        self._thread.join(PATIENCE)
+        self._loop.close()
+
+    @property
+    def url(self) -> str:
+        """What NUDGEBOT_API_BASE is set to."""
+        return f"http://127.0.0.1:{self.port}"
+
+
 @dataclass
-class FakeTelegram:
+class FakeTelegram(ServerInAThread):
     """The server; use as a context manager. `unknown` are methods it claims not to have."""
 
     unknown: frozenset[str] = frozenset()
@@ -104,23 +133,6 @@ class FakeTelegram:
         self._next_message = itertools.count(self.first)
         self._down = False
         self._stop = asyncio.Event()
-
-    def __enter__(self) -> Self:
-        started = threading.Event()
-        self._thread = threading.Thread(target=lambda: self._loop.run_until_complete(self._run(started)))
-        self._thread.start()
-        assert started.wait(PATIENCE)
-        return self
-
-    def __exit__(self, *_: object) -> None:
-        self._loop.call_soon_threadsafe(self._stop.set)
-        self._thread.join(PATIENCE)
-        self._loop.close()
-
-    @property
-    def url(self) -> str:
-        """What NUDGEBOT_API_BASE is set to."""
-        return f"http://127.0.0.1:{self.port}"
 
     # What a test does
 

@@ -8,7 +8,6 @@ from typing import Any, TypeVar
 
 from hypothesis import strategies as st
 
-from nudgebot.domain.model.clearing import Clearing, ClearingStep
 from nudgebot.domain.model.intake import (
     Cleared,
     Commute,
@@ -23,9 +22,8 @@ from nudgebot.domain.model.intake import (
 from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.nudged import Nudged, NudgeKind, Outcome, Snooze
-from nudgebot.domain.model.questions import Ask, Asked, PressedReading, SafetyQuestion
+from nudgebot.domain.model.questions import Ask, Asked, Clearing, ClearingStep, PressedReading, SafetyQuestion
 from nudgebot.domain.model.recording import Recording
-from nudgebot.domain.model.returning import Return, WalkRun
 from nudgebot.domain.model.runner import (
     Book,
     DayLimit,
@@ -39,7 +37,7 @@ from nudgebot.domain.model.runner import (
     Training,
     Walking,
 )
-from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
+from nudgebot.domain.model.week import Return, Session, SessionKind, WalkRun, Week, WeekKind
 from nudgebot.domain.profile import intake, intake_codec
 
 T = TypeVar("T")

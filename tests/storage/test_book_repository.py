@@ -137,6 +137,33 @@ def test_only_what_differs_is_written(engine: Engine) -> None:
         assert ids < set(conn.scalars(select(schema.log.c.id)))
 
 
+def test_a_session_that_grew_stays_the_row_it_was(conn: Connection) -> None:
+    book = given_book(conn)
+    plan = select(schema.plan.c.id, schema.plan.c.minutes).order_by(schema.plan.c.id)
+    before = conn.execute(plan).all()
+    *others, last = book.plan
+    longer = replace(book, plan=(*others, replace(last, minutes=last.minutes + 5)))
+    book_repository.save(conn, book, longer)
+    assert conn.execute(plan).all() == [*before[:-1], (before[-1].id, last.minutes + 5)]
+
+
+def test_what_was_mended_as_it_was_read_can_change_like_anything_else(conn: Connection) -> None:
+    book = given_book(conn)
+    conn.execute(update(schema.plan).values(kind="a word of yesterday"))
+    read = book_repository.load(conn, book.runner.id)
+    longer = replace(read, plan=tuple(replace(session, minutes=session.minutes + 5) for session in read.plan))
+    book_repository.save(conn, read, longer)
+    assert book_repository.load(conn, book.runner.id).plan == longer.plan
+
+
+def test_when_to_look_again_is_written_with_the_book(conn: Connection) -> None:
+    book = given_book(conn)
+    book_repository.save(conn, book, replace(book, half_runs=book.half_runs + 1), next_due=NOW)
+    assert due_queue.take_due(conn, NOW, 10, book.runner.voice) == [book.runner.id]
+    book_repository.save(conn, book, book, next_due=None)
+    assert due_queue.take_due(conn, NOW, 10, book.runner.voice) == []
+
+
 def test_one_entry_of_a_day_can_be_mended_and_the_others_keep_their_order(conn: Connection) -> None:
     book = given_book(conn)
     first, second, third, fourth = book.log

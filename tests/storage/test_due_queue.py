@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
 
@@ -11,20 +10,11 @@ from sqlalchemy import Connection
 
 from nudgebot.domain.model.nudged import NudgeKind, Outcome
 from nudgebot.storage import book_repository, due_queue
-from tests.memory import in_memory
 from tests.storage.examples import NOW, TODAY, nudged
 
 pytestmark = pytest.mark.both_engines
 
 MINUTE = timedelta(minutes=1)
-
-
-@pytest.fixture
-def conn() -> Iterator[Connection]:
-    engine = in_memory()
-    with engine.begin() as conn:
-        yield conn
-    engine.dispose()
 
 
 def runner(conn: Connection, user: str, voice: str = "telegram") -> int:

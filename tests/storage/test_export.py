@@ -7,7 +7,6 @@ import io
 import json
 import re
 import zipfile
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -17,21 +16,12 @@ from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview.group import Share
 from nudgebot.storage import book_repository, coach_repository, export, group_repository, inbox, outbox, schema
-from tests.memory import in_memory
 from tests.storage.examples import NOW, SECRET, full_book
 
 pytestmark = pytest.mark.both_engines
 
 DOC = (Path(__file__).parent.parent.parent / "docs" / "export.md").read_text(encoding="utf-8")
 ROWS = dict(re.findall(r"^- `(\w+)`, [^:]+: ((?:`\w+`,?\s+)+)", DOC, re.MULTILINE))
-
-
-@pytest.fixture
-def conn() -> Iterator[Connection]:
-    engine = in_memory()
-    with engine.begin() as conn:
-        yield conn
-    engine.dispose()
 
 
 @pytest.fixture

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import timedelta
 
 import pytest
@@ -15,20 +14,11 @@ from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview.group import Share
 from nudgebot.storage import book_repository, coach_repository, group_repository, invitation_repository, outbox, schema
 from nudgebot.storage.invitation_repository import Knock, Opens
-from tests.memory import in_memory
 from tests.storage.examples import NOW
 
 pytestmark = pytest.mark.both_engines
 
 HOUR, DAY = timedelta(hours=1), timedelta(days=1)
-
-
-@pytest.fixture
-def conn() -> Iterator[Connection]:
-    engine = in_memory()
-    with engine.begin() as conn:
-        yield conn
-    engine.dispose()
 
 
 def person(conn: Connection, name: str) -> Runner:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import timedelta
 
 import pytest
@@ -12,18 +11,10 @@ from sqlalchemy import Connection, select
 
 from nudgebot.storage import inbox, schema
 from nudgebot.storage.inbox import Update
-from tests.memory import in_memory, memory
+from tests.memory import memory
 from tests.storage.examples import NOW, SECRET
 
 pytestmark = pytest.mark.both_engines
-
-
-@pytest.fixture
-def conn() -> Iterator[Connection]:
-    engine = in_memory()
-    with engine.begin() as conn:
-        yield conn
-    engine.dispose()
 
 
 def has_arrived(conn: Connection, key: str) -> bool:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 
@@ -15,7 +14,6 @@ from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.model.speech import ANSWER, NUDGE, QUESTION, SAFETY, Button, Say
 from nudgebot.storage import book_repository, due_queue, outbox, schema
 from nudgebot.storage.letter import Letter, LetterState, sent_once
-from tests.memory import in_memory
 from tests.storage.examples import NOW, SECRET, TODAY, nudged
 
 pytestmark = pytest.mark.both_engines
@@ -25,14 +23,6 @@ SECOND = timedelta(seconds=1)
 HOUR = timedelta(hours=1)
 SENT_AGAIN = (ANSWER, QUESTION, SAFETY, f"{NUDGE}safety_followup")
 SENT_ONCE = tuple(f"{NUDGE}{kind}" for kind in NudgeKind if kind is not NudgeKind.SAFETY_FOLLOWUP)
-
-
-@pytest.fixture
-def conn() -> Iterator[Connection]:
-    engine = in_memory()
-    with engine.begin() as conn:
-        yield conn
-    engine.dispose()
 
 
 @pytest.fixture

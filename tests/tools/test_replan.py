@@ -10,7 +10,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nudgebot.domain.solver.problem import Problem
-from nudgebot.domain.solver.solve import solve
+from nudgebot.domain.solver.search import solve
 from nudgebot.tools import replan
 from tests import replan_problems as drawn
 

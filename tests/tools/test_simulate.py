@@ -12,8 +12,7 @@ from pathlib import Path
 import pytest
 
 from nudgebot.tools.simulate import command, report
-from nudgebot.tools.simulate.judge.findings import Breach
-from nudgebot.tools.simulate.judge.meant import ILLNESSES, Meant
+from nudgebot.tools.simulate.judge.findings import ILLNESSES, Breach, Meant
 from nudgebot.tools.simulate.lives import Event, Life, invent
 from nudgebot.tools.simulate.living import live
 from nudgebot.tools.simulate.tally import Tally

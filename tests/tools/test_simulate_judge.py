@@ -11,7 +11,6 @@ from hypothesis import strategies as st
 
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.nudged import Nudged, NudgeKind, Outcome
-from nudgebot.domain.model.returning import WalkRun
 from nudgebot.domain.model.runner import (
     Book,
     DayLimit,
@@ -24,14 +23,13 @@ from nudgebot.domain.model.runner import (
     SymptomNote,
     Training,
 )
-from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
+from nudgebot.domain.model.week import Session, SessionKind, WalkRun, Week, WeekKind
 from nudgebot.domain.nudging.times import quiet_until
 from nudgebot.domain.planning import limits
 from nudgebot.domain.profile import intake, intake_codec
 from nudgebot.tools.simulate.judge import gaps, loads, pauses, published, sent, weeks
-from nudgebot.tools.simulate.judge.findings import Breach
+from nudgebot.tools.simulate.judge.findings import Breach, Meant, says_illness_plainly
 from nudgebot.tools.simulate.judge.judge import Judge
-from nudgebot.tools.simulate.judge.meant import Meant, says_illness_plainly
 from nudgebot.tools.simulate.judge.record import Gap, Record
 from nudgebot.tools.simulate.judge.sent import Offer
 from nudgebot.tools.simulate.lives import HOURS

@@ -9,8 +9,11 @@ asked. Updates stay raw, since the library gives up a whole batch for one update
 from __future__ import annotations
 
 import json
+import logging
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
+from datetime import UTC, datetime
+from email.utils import parsedate_to_datetime
 from typing import Self
 
 import httpcore
@@ -18,7 +21,7 @@ import httpx
 from telegram import Bot, File
 from telegram.error import TelegramError
 
-from nudgebot.channels.telegram.transport import Transport, heard
+from nudgebot.channels.telegram.transport import Transport, behind_proxy, heard
 
 PLATFORM = "https://api.telegram.org"
 CONNECTIONS = 8  # more buy nothing: at 30 messages a second even 250 ms an answer keep 8 busy
@@ -201,3 +204,57 @@ def outcome(status: int, body: bytes) -> CallOutcome:
 
 def _whole(found: object) -> int:
     return found if isinstance(found, int) and not isinstance(found, bool) else 0
+
+
+_log = logging.getLogger(__name__)
+
+
+class OptionalMethods:
+    """Calls whose failure costs nobody anything."""
+
+    def __init__(self, api: BotApi) -> None:
+        self._api = api
+        self._missing: set[str] = set()
+
+    async def ask(self, method: str, call: Callable[[Bot], Awaitable[object]]) -> None:
+        """Makes `call`, which asks for `method`, unless the server said before that it does not know that."""
+        if method in self._missing:
+            return
+        came = await self._api.ask(call)
+        if isinstance(came, NotFound):
+            if method not in self._missing:
+                _log.warning("the server does not know %s: doing without", method)
+            self._missing.add(method)
+        elif not isinstance(came, CallDone):
+            _log.info("%s: %s", method, came)
+
+
+ANSWER_SECONDS = 10.0
+
+
+@dataclass(frozen=True, slots=True)
+class Probe:
+    """What came of the questions; `its_time` is the `Date` of an answer (RFC 9110, 6.6.1), None if it has none."""
+
+    me: CallOutcome
+    webhook: CallOutcome
+    its_time: datetime | None
+
+
+async def probe(token: str, base: str) -> Probe:
+    """Asks the server at `base` ("" for the platform's own)."""
+    async with BotApi(token, base) as api:
+        me = await api.ask(lambda bot: bot.get_me())
+        webhook = await api.ask(lambda bot: bot.get_webhook_info())
+        its_time = await _time_of(base or PLATFORM) if isinstance(me, CallDone) else None
+    return Probe(me, webhook, its_time)
+
+
+async def _time_of(root: str) -> datetime | None:
+    try:
+        async with httpx.AsyncClient(trust_env=behind_proxy(root), timeout=ANSWER_SECONDS) as client:
+            answer = await client.get(root)
+        told = parsedate_to_datetime(answer.headers["Date"])
+    except (httpx.HTTPError, KeyError, ValueError):
+        return None
+    return told if told.tzinfo else told.replace(tzinfo=UTC)

@@ -12,13 +12,12 @@ from sqlalchemy import Connection
 
 from nudgebot.app import commands
 from nudgebot.channels.settings import Settings, Webhook
-from nudgebot.channels.telegram.backoff import Backoff
-from nudgebot.channels.telegram.best_effort_calls import OptionalMethods
-from nudgebot.channels.telegram.bot_api import BotApi, CallDone, NotFound
+from nudgebot.channels.telegram.bot_api import BotApi, CallDone, NotFound, OptionalMethods
 from nudgebot.channels.telegram.command_menus import CommandMenus
 from nudgebot.channels.telegram.dispatcher import Take, attend
 from nudgebot.channels.telegram.file_worker import FileWorker
 from nudgebot.channels.telegram.outbox_worker import AT_A_TIME, Sender, event_or
+from nudgebot.channels.telegram.pacer import Backoff
 from nudgebot.channels.telegram.poller import Receiver, TokenRefusedError
 from nudgebot.channels.telegram.store_thread import StoreThread
 from nudgebot.channels.telegram.updates import KINDS, VOICE, BotName

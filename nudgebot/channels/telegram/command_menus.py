@@ -14,9 +14,9 @@ from telegram import (
     BotCommandScopeChat,
 )
 
-from nudgebot.app.command import Menu
 from nudgebot.app.commands import menu
-from nudgebot.channels.telegram.best_effort_calls import OptionalMethods
+from nudgebot.app.request import Menu
+from nudgebot.channels.telegram.bot_api import OptionalMethods
 
 # The narrowest scope that fits a chat is the one that the platform shows (BotCommandScope, Bot API 10.1).
 SCOPES: Final = (

@@ -10,9 +10,8 @@ from datetime import datetime, timedelta
 from sqlalchemy import Connection
 from telegram import Bot, InlineKeyboardMarkup, InputFile, Message, ReactionTypeEmoji, ReplyParameters
 
-from nudgebot.app import group_chat, metrics
+from nudgebot.app import group_chat, health
 from nudgebot.app.attachments import CalendarNow, ExportNow, PictureNow, read_attached, read_picture
-from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.bot_api import (
     BotApi,
     CallDone,
@@ -26,9 +25,8 @@ from nudgebot.channels.telegram.bot_api import (
     Unknown,
 )
 from nudgebot.channels.telegram.drawing_thread import DrawingThread
-from nudgebot.channels.telegram.keyboard import keyboard
-from nudgebot.channels.telegram.message_splitting import MAX_CAPTION, MAX_UNITS, split
-from nudgebot.channels.telegram.pacer import Pacer
+from nudgebot.channels.telegram.keyboard import MAX_CAPTION, MAX_UNITS, keyboard, split
+from nudgebot.channels.telegram.pacer import Backoff, Pacer
 from nudgebot.channels.telegram.store_thread import StoreThread
 from nudgebot.channels.telegram.updates import said_in
 from nudgebot.domain.messages.plan.progress import NOT_DRAWN, NOT_TAKEN
@@ -217,10 +215,10 @@ class Delivery:
                 return
 
     def _log_outcome(self, letter: Letter, came: CallOutcome) -> None:
-        metrics.LETTERS.labels(letter.kind, type(came).__name__).inc()
+        health.LETTERS.labels(letter.kind, type(came).__name__).inc()
         if isinstance(came, CallDone):
             since = letter.not_before if letter.attempts == 1 else letter.put_at
-            metrics.count_letter(since, self._clock(), asked_for=not sent_once(letter.kind))
+            health.count_letter(since, self._clock(), asked_for=not sent_once(letter.kind))
             _log.info("%s: sent", named(letter))
         else:
             _log.warning("%s, attempt %d: %s", named(letter), letter.attempts, came)

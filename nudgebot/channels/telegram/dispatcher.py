@@ -16,7 +16,7 @@ from typing import TypeAlias, assert_never
 
 from sqlalchemy import Connection
 
-from nudgebot.app import group_chat, metrics
+from nudgebot.app import group_chat, health
 from nudgebot.app.incoming_files import LARGEST, address_in
 from nudgebot.channels.telegram.logs import place
 from nudgebot.channels.telegram.raw_fields import Raw
@@ -81,14 +81,14 @@ def put_aside(conn: Connection, update: inbox.Update, error: Exception, now: dat
     """A bug met by one line must not stop the lines behind it: it is kept for whoever mends it, its writer is told."""
     _log.error("update %s put aside: %s", update.key, place(error))
     inbox.dead(conn, update.key, place(error), now)
-    metrics.LINES.labels("put aside").inc()
+    health.LINES.labels("put aside").inc()
     if update.user:
         _say(conn, update.user, "", TROUBLE, f"trouble:{update.key}", now)
 
 
 def _act(conn: Connection, update: inbox.Update, bot: BotName, take: Take, now: datetime) -> bool:
     heard = hear(_raw(update), bot, now)
-    metrics.LINES.labels(type(heard).__name__).inc()
+    health.LINES.labels(type(heard).__name__).inc()
     match heard:
         case TextLine(incoming) if not incoming.chat and not incoming.edits and address_in(incoming.text) is not None:
             inbox.to_fetch(conn, update.key)  # the lines behind it do not wait for it

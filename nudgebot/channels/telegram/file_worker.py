@@ -21,10 +21,10 @@ from sqlalchemy import Connection
 
 from nudgebot.app.incoming_files import address_in, read_file
 from nudgebot.channels.fetching import read_address
-from nudgebot.channels.telegram.backoff import Backoff
 from nudgebot.channels.telegram.bot_api import BotApi, CallOutcome, NotFound, Refused
 from nudgebot.channels.telegram.dispatcher import Take, put_aside
 from nudgebot.channels.telegram.outbox_worker import Sender, event_or
+from nudgebot.channels.telegram.pacer import Backoff
 from nudgebot.channels.telegram.store_thread import StoreThread
 from nudgebot.channels.telegram.updates import BotName, SentFile, TextLine, hear
 from nudgebot.domain.model.recording import FileFault

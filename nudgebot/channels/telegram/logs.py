@@ -1,11 +1,14 @@
-"""The log of `serve`: ids and outcomes, never the token and never what somebody wrote."""
+"""What the host hears of `serve`: ids and outcomes in a log, no token and nothing that was written; that it lives."""
 
 from __future__ import annotations
 
 import logging
+import os
+import socket
 import sys
 import traceback
 from asyncio import CancelledError
+from contextlib import suppress
 from types import TracebackType
 from typing import TextIO
 
@@ -97,3 +100,14 @@ def place(error: BaseException) -> str:
     if not frames:
         return type(error).__name__
     return f"{type(error).__name__} at {frames[-1].filename.rpartition('/')[2]}:{frames[-1].lineno}"
+
+
+def notify(state: str) -> None:
+    """Sends `state` (READY=1, WATCHDOG=1, STOPPING=1) to the socket that NOTIFY_SOCKET names, if any."""
+    where = os.environ.get("NOTIFY_SOCKET", "")
+    if not where:
+        return
+    address = f"\0{where[1:]}" if where.startswith("@") else where
+    with suppress(OSError), socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM | socket.SOCK_CLOEXEC) as to:
+        to.setblocking(False)  # whoever asked may have stopped reading, and the bot must go on
+        to.sendto(state.encode(), address)

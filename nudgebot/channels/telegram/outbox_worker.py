@@ -17,13 +17,12 @@ from typing import TypeVar
 
 from sqlalchemy import Connection
 
-from nudgebot.app import metrics, scheduler
-from nudgebot.channels.telegram.backoff import Backoff
+from nudgebot.app import health, scheduler
 from nudgebot.channels.telegram.bot_api import BotApi
 from nudgebot.channels.telegram.delivery import Delivery, named
 from nudgebot.channels.telegram.drawing_thread import DrawingThread
 from nudgebot.channels.telegram.logs import place
-from nudgebot.channels.telegram.pacer import Pacer
+from nudgebot.channels.telegram.pacer import Backoff, Pacer
 from nudgebot.channels.telegram.store_thread import StoreThread
 from nudgebot.channels.telegram.updates import VOICE
 from nudgebot.storage import outbox
@@ -191,7 +190,7 @@ class Sender:
             return outbox.calling(conn, letter.id, letter.attempts)
         outbox.not_sent(conn, letter.id, now, why)
         _log.info("%s: not sent, %s", named(letter), why)
-        metrics.LETTERS.labels(letter.kind, why.value).inc()
+        health.LETTERS.labels(letter.kind, why.value).inc()
         return False
 
 

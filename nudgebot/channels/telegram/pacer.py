@@ -1,4 +1,4 @@
-"""When the next message may leave, so that the platform need not refuse it.
+"""When the next message may leave, so that the platform need not refuse it, and how long to wait after a failure.
 
 The limits are those of Telegram's bot FAQ, "My bot is hitting limits, how do I avoid this?": about 30 messages a
 second overall, one a second to one chat, 20 a minute to one group. Time is any clock that only goes forward, in
@@ -73,3 +73,23 @@ class Pacer:
         self._chat_free_at = {chat: at for chat, at in self._chat_free_at.items() if at > now}
         self._held_until = {chat: at for chat, at in self._held_until.items() if at > now}
         self._group_sent = {chat: s for chat, s in self._group_sent.items() if s and s[-1] + A_MINUTE > now}
+
+
+FIRST_SECONDS = 0.5
+LONGEST_SECONDS = 10.0
+
+
+class Backoff:
+    """Each pause is twice the one before, up to the longest; a success starts again."""
+
+    def __init__(self) -> None:
+        self._next = FIRST_SECONDS
+
+    def next(self) -> float:
+        """Seconds to wait now."""
+        now, self._next = self._next, min(self._next * 2, LONGEST_SECONDS)
+        return now
+
+    def reset(self) -> None:
+        """Things work again."""
+        self._next = FIRST_SECONDS

@@ -14,9 +14,16 @@ from datetime import datetime
 
 from sqlalchemy import Connection
 
-from nudgebot.channels.telegram.backoff import Backoff
-from nudgebot.channels.telegram.best_effort_calls import OptionalMethods
-from nudgebot.channels.telegram.bot_api import BotApi, CallDone, CallOutcome, Conflict, NotFound, RetryLater
+from nudgebot.channels.telegram.bot_api import (
+    BotApi,
+    CallDone,
+    CallOutcome,
+    Conflict,
+    NotFound,
+    OptionalMethods,
+    RetryLater,
+)
+from nudgebot.channels.telegram.pacer import Backoff
 from nudgebot.channels.telegram.raw_fields import Raw
 from nudgebot.channels.telegram.store_thread import StoreThread
 from nudgebot.channels.telegram.updates import (

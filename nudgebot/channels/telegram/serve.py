@@ -18,19 +18,18 @@ from apscheduler.schedulers.asyncio import AsyncIOScheduler
 from sqlalchemy import Engine
 
 from nudgebot.app import calendar, handle_message, health, scheduler
-from nudgebot.app.warm_up import warm_up
+from nudgebot.app.handle_message import warm_up
 from nudgebot.channels.settings import Listen, Settings
 from nudgebot.channels.telegram.bot_api import BotApi
 from nudgebot.channels.telegram.channel import talk
 from nudgebot.channels.telegram.dispatcher import Take
 from nudgebot.channels.telegram.drawing_thread import DrawingThread
-from nudgebot.channels.telegram.logs import begin_log, place, places
+from nudgebot.channels.telegram.logs import begin_log, notify, place, places
 from nudgebot.channels.telegram.outbox_worker import Sender
 from nudgebot.channels.telegram.pacer import Limits, Pacer
 from nudgebot.channels.telegram.poller import TokenRefusedError
 from nudgebot.channels.telegram.store_thread import StoreThread
 from nudgebot.channels.telegram.updates import VOICE
-from nudgebot.channels.telegram.watchdog import notify
 from nudgebot.domain.messages.group.host import NOBODY_HOSTS
 from nudgebot.rendering import pictures
 from nudgebot.storage import outbox, owners

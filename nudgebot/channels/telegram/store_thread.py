@@ -15,6 +15,7 @@ from sqlalchemy import Connection, Engine
 
 from nudgebot.storage.database import StoreFault
 from nudgebot.storage.statement import apart
+from nudgebot.storage.writer import Writer
 
 T = TypeVar("T")
 
@@ -27,6 +28,7 @@ class StoreThread:
 
     def __init__(self, engine: Engine) -> None:
         self.engine = engine
+        self._writer = Writer(engine)
         self._executor = ThreadPoolExecutor(1, "store")
         self._waiting: list[tuple[Callable[[Connection], Any], asyncio.Future[Any]]] = []
         self._writing: asyncio.Task[None] | None = None
@@ -47,7 +49,7 @@ class StoreThread:
         while self._waiting:
             batch, self._waiting = self._waiting, []
             works = [work for work, _ in batch]
-            ends = await self.run(lambda: _together(self.engine, works))  # noqa: B023 - awaited at once
+            ends = await self.run(lambda: _together(self._writer, works))  # noqa: B023 - awaited at once
             for (_, came), (result, error) in zip(batch, ends, strict=True):
                 if came.done():  # its caller was cancelled
                     continue
@@ -63,14 +65,15 @@ class StoreThread:
     async def __aexit__(self, *_: object) -> None:
         if self._writing is not None:
             await self._writing
+        await self.run(self._writer.close)
         await asyncio.to_thread(self._executor.shutdown)
 
 
-def _together(engine: Engine, works: Sequence[Callable[[Connection], Any]]) -> list[tuple[Any, Exception | None]]:
+def _together(writer: Writer, works: Sequence[Callable[[Connection], Any]]) -> list[tuple[Any, Exception | None]]:
     """Result or error of each of `works`, done in one transaction; where that fails, they have all failed."""
     ends: list[tuple[Any, Exception | None]] = []
     try:
-        with engine.begin() as conn:
+        with writer.begin() as conn:
             if len(works) == 1:
                 return [(works[0](conn), None)]
             for work in works:

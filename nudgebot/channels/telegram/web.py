@@ -25,7 +25,7 @@ from starlette.responses import JSONResponse, Response
 from starlette.routing import Route
 
 from nudgebot.app import calendar as feeds
-from nudgebot.app import metrics
+from nudgebot.app import health
 from nudgebot.app.health import Health
 from nudgebot.channels.settings import Webhook
 from nudgebot.storage.database import StoreFault
@@ -65,10 +65,10 @@ def application(
     async def show_metrics(_: Request) -> Response:
         with suppress(StoreFault):  # the counts are there all the same
             found = await examine()
-            metrics.LAST_ROUND.set(_seconds(found.last_round))
-            metrics.INBOX_AGE.set(_seconds(found.oldest_line))
-            metrics.OUTBOX_AGE.set(_seconds(found.oldest_letter))
-        page: bytes = generate_latest(metrics.REGISTRY)  # type: ignore[no-untyped-call]
+            health.LAST_ROUND.set(_seconds(found.last_round))
+            health.INBOX_AGE.set(_seconds(found.oldest_line))
+            health.OUTBOX_AGE.set(_seconds(found.oldest_letter))
+        page: bytes = generate_latest(health.REGISTRY)  # type: ignore[no-untyped-call]
         return Response(page, media_type=CONTENT_TYPE_LATEST)
 
     routes = [Route("/healthz", healthz), Route("/metrics", show_metrics)]

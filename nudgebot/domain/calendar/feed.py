@@ -69,7 +69,7 @@ def published(
         else:
             kept.append(_changed(event, session, now))
     for session in left:
-        moved = next((day for day in sorted(live) if _same_week(day, session.day)), None)
+        moved = next((day for day in sorted(live) if day.isocalendar()[:2] == session.day.isocalendar()[:2]), None)
         if moved is not None:
             kept.append(_changed(live.pop(moved), session, now))
         else:
@@ -82,10 +82,6 @@ def published(
 def _changed(event: CalendarEvent, session: Session, now: datetime) -> CalendarEvent:
     to = replace(event, day=session.day, minutes=session.minutes, kind=session.kind)
     return event if to == event else replace(to, sequence=event.sequence + 1, changed_at=now)
-
-
-def _same_week(one: date, other: date) -> bool:
-    return one.isocalendar()[:2] == other.isocalendar()[:2]
 
 
 def as_ics(events: Sequence[CalendarEvent], profile: Profile, alarm: int | None) -> bytes:

@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any, Final
 
-from nudgebot.domain.dialogue.health import clear_hold, complaints, end_illness, hold, mood, number_hold
+from nudgebot.domain.dialogue.health import clear_hold, complaints, end_illness, hold, number_hold
 from nudgebot.domain.dialogue.questions.pending_question import answer_question, has_lapsed
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.settings import change_setting, conditions, onboarding
@@ -143,7 +143,11 @@ def _put_off(book: Book, heard: Heard, action: act.PutOff) -> Answer:
 
 def _feel(book: Book, heard: Heard, action: act.Feel) -> Answer:
     if isinstance(book.standing, OnHold):
-        return mood.take_feeling(book, heard, action.how) if mood.is_asked_about(book) else hold.show_hold(book)
+        return (
+            complaints.take_mood(book, heard, action.how)
+            if complaints.is_mood_asked_about(book)
+            else hold.show_hold(book)
+        )
     return complaints.take_feeling(book, heard, action.how)
 
 

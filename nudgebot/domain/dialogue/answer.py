@@ -17,7 +17,6 @@ from nudgebot.domain.dialogue.health import (
     complaints,
     hold,
     illness,
-    mood,
     number_hold,
     safety_question,
     while_ill,
@@ -31,7 +30,7 @@ from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of
 from nudgebot.domain.dialogue.week import changes, queries, weather
 from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages import small_talk
-from nudgebot.domain.messages.by_language import in_language
+from nudgebot.domain.messages.common import in_language
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.health.conditions import SOMEBODY_ELSES
 from nudgebot.domain.messages.plan.lines import next_line
@@ -44,13 +43,10 @@ from nudgebot.domain.model.speech import Say
 from nudgebot.domain.planning.gap import away_on
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.profile.conditions import is_somebody_elses
-from nudgebot.domain.text.getting_well import says_well
-from nudgebot.domain.text.illness_talk import worse_after_effort
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, read, read_yes_no
-from nudgebot.domain.text.short_lines import action_in, feeling_in, feeling_told, has_no_end
-from nudgebot.domain.text.small_talk import tells_a_death
-from nudgebot.domain.text.symptoms.clearance import misread, says_cleared
+from nudgebot.domain.text.sayings import has_no_end, misread, says_cleared, says_well, tells_a_death, worse_after_effort
+from nudgebot.domain.text.short_lines import action_in, feeling_in, feeling_told
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
 NOT_TEXT = "\N{OBJECT REPLACEMENT CHARACTER}"  # what a voice hands on for a picture, a sticker, a voice note
@@ -169,7 +165,8 @@ def _answer_by_meaning(line: TypedLine, by_word: ByWord | None) -> Answer:
         return weather.add_advice(complaints.answer_complaint(closed, heard, line.verdict, reading), heard, reading)
     if line.verdict.question:
         return complaints.ask_about_sign(book, heard, line.verdict)
-    plain = replace(line, book=weather.close_day(book, heard, reading))
+    closed = weather.close_day(book, heard, reading)
+    plain = line if closed is book else replace(line, book=closed)
     if said := weather.answer_weather(plain.book, heard, reading, book):
         return said
     reviewed = queries.answer_reviewed(plain.book, heard, reading.intent) if _is_calm(line) else None
@@ -244,8 +241,8 @@ def _answer_on_hold(line: TypedLine) -> Answer:
     if line.reading.intent is Intent.UNDO and not line.reading.ask_back:
         return taking_back.answer_correction(book, heard)
     feeling = feeling_in(heard.text)
-    if feeling is not None and mood.is_asked_about(book):
-        return mood.take_feeling(book, heard, feeling)
+    if feeling is not None and complaints.is_mood_asked_about(book):
+        return complaints.take_mood(book, heard, feeling)
     if line.verdict.level is not Level.NONE or line.verdict.question:
         return hold.show_hold(book, heard)
     if said := hold.answer_about_moving(book, heard):

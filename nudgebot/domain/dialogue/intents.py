@@ -25,13 +25,13 @@ from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.planning.gap import away_on, open_session
-from nudgebot.domain.profile.sentences.reminder_words import reminder_in
+from nudgebot.domain.profile.sentences.nudge_words import reminder_in
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.log_lines.only_days import closed_by_only
 from nudgebot.domain.text.reply import Intent, Reading, read
+from nudgebot.domain.text.sayings import asks_what_is_on
 from nudgebot.domain.text.short_lines import feeling_in
-from nudgebot.domain.text.small_talk import asks_what_is_on
 from nudgebot.domain.text.triage import Verdict, triage
 from nudgebot.domain.text.word_files import patterns
 
@@ -131,10 +131,6 @@ def _beside_the_run(line: TypedLine, second: Intent) -> Answer | None:
             return None
 
 
-def _skip(line: TypedLine) -> Answer:
-    return changes.skip(line.book, line.heard, changes.named_days(line.reading, line.today)[0])
-
-
 def _move(line: TypedLine) -> Answer:
     book, heard, today = line.book, line.heard, line.today
     if asks_what_is_on(heard.text):
@@ -206,7 +202,7 @@ def _unknown(line: TypedLine) -> Answer:
 
 INTENTS: Final[Mapping[Intent, Callable[[TypedLine], Answer]]] = {
     Intent.LOG: _log,
-    Intent.SKIP: _skip,
+    Intent.SKIP: lambda line: changes.skip(line.book, line.heard, changes.named_days(line.reading, line.today)[0]),
     Intent.MOVE: _move,
     Intent.BUSY: _busy,
     Intent.AWAY: _away,

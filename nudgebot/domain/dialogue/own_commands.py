@@ -12,7 +12,7 @@ from nudgebot.domain.dialogue.health import hold
 from nudgebot.domain.dialogue.settings import change_setting, conditions, named_setting, onboarding
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.week import changes, queries
-from nudgebot.domain.messages import help_pages, small_talk
+from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.health import safety
 from nudgebot.domain.messages.health.conditions import cautions_of
 from nudgebot.domain.messages.settings import setting_pages
@@ -32,7 +32,7 @@ def start(book: Book, heard: Heard, _rest: str) -> Answer:
 
 def privacy(book: Book, heard: Heard, _rest: str) -> Answer:
     """What is stored, who sees it, for how long."""
-    return say(book, help_pages.privacy(heard.keeps))
+    return say(book, small_talk.privacy(heard.keeps))
 
 
 def safety_page(book: Book, _heard: Heard, _rest: str) -> Answer:
@@ -48,7 +48,7 @@ def stop(book: Book, _heard: Heard, _rest: str) -> Answer:
 
 def erase(book: Book, heard: Heard, _rest: str) -> Answer:
     """The question before everything is deleted."""
-    return ask(book, heard, Ask.ERASE, help_pages.ERASE_ASK, (("Keep everything", Agreed(False)),))
+    return ask(book, heard, Ask.ERASE, small_talk.ERASE_ASK, (("Keep everything", Agreed(False)),))
 
 
 def settings(book: Book, heard: Heard, rest: str) -> Answer:

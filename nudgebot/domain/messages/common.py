@@ -1,9 +1,12 @@
-"""Small pieces of speech that several messages share: days, sessions, sums."""
+"""Small pieces of speech that several messages share: days, sessions, sums, and the rows of `by_language.toml`."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+import tomllib
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, timedelta
+from functools import cache
+from importlib import resources
 
 from nudgebot.domain.model.event import KM_IN_A_MILE
 from nudgebot.domain.model.logbook import Activity, LogEntry
@@ -123,3 +126,24 @@ def distance_line(metres: int, *, miles: bool) -> str:
 def capital(sentence: str) -> str:
     """`sentence` with its first letter as a capital."""
     return sentence[:1].upper() + sentence[1:]
+
+
+@cache
+def _table() -> Mapping[str, Mapping[str, str]]:
+    return tomllib.loads(resources.files("nudgebot.domain.messages").joinpath("by_language.toml").read_text("utf-8"))
+
+
+def in_all(row: str) -> Mapping[str, str]:
+    """The sentence of a row in each language."""
+    return _table()[row]
+
+
+def in_language(row: str, language: str) -> str:
+    """The sentence of a row in `language`, English if it is none of ours."""
+    said = in_all(row)
+    return said.get(language, said["en"])
+
+
+def rows() -> tuple[str, ...]:
+    """Every row there is."""
+    return tuple(_table())

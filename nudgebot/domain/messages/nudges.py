@@ -6,28 +6,11 @@ from datetime import date, datetime, timedelta
 from typing import assert_never
 
 from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line
-from nudgebot.domain.messages.health import mood, safety
+from nudgebot.domain.messages.health import complaints, safety
 from nudgebot.domain.messages.health.hold import CLEARED
 from nudgebot.domain.messages.plan.event import ask_how_it_was, morning_of
 from nudgebot.domain.messages.week_review import holiday_buttons, week_review
-from nudgebot.domain.model.actions import (
-    Did,
-    DidLess,
-    DidShort,
-    FallSilent,
-    Feel,
-    Feeling,
-    Later,
-    LetGo,
-    LimitDay,
-    Move,
-    Open,
-    Page,
-    Remind,
-    Resume,
-    SetTo,
-    Skip,
-)
+from nudgebot.domain.model import actions as act
 from nudgebot.domain.model.nudged import NudgeKind
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import NUDGE, Button, Say
@@ -46,7 +29,7 @@ from nudgebot.domain.nudging.payloads import (
     WeekReview,
 )
 from nudgebot.domain.planning import planner
-from nudgebot.domain.planning.steady import low
+from nudgebot.domain.planning.limits import low
 from nudgebot.domain.planning.walk_run import STEPS
 
 INDOORS_WALK = "a 10-minute walk indoors"
@@ -63,7 +46,7 @@ def write_nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
             text, buttons = _morning(book, about, today), _session_buttons(about.session, today)
             if about.moved is not None:
                 text = f"{text}\n{NEW_HOUR.format(at=about.moved.at)}"
-                keep = SetTo("remind_at", f"{about.moved.before:%H:%M}")
+                keep = act.SetTo("remind_at", f"{about.moved.before:%H:%M}")
                 buttons = (*buttons, Button(f"Keep {about.moved.before:%H:%M}", keep))
             return Say(text, kind, buttons)
         case GapWarning() as about:
@@ -72,18 +55,18 @@ def write_nudge(book: Book, verdict: NudgeVerdict, now: datetime) -> Say:
             return Say(_check_in(about, today), kind, _check_in_buttons(about))
         case WeekReview() as about:
             week = planner.review(book, about.week)
-            buttons = (Button("The week to come", Open(Page.WEEK)), *holiday_buttons(book, week.next))
+            buttons = (Button("The week to come", act.Open(act.Page.WEEK)), *holiday_buttons(book, week.next))
             return Say(week_review(book, week, about, today), kind, buttons)
         case HowAreYou() as about:
-            return Say(_how_are_you(about), kind, tuple(Button(f.capitalize(), Feel(f)) for f in Feeling))
+            return Say(_how_are_you(about), kind, tuple(Button(f.capitalize(), act.Feel(f)) for f in act.Feeling))
         case SafetyFollowup():
-            return Say(safety.FOLLOW_UP, kind, (Button(CLEARED, Resume()),))
+            return Say(safety.FOLLOW_UP, kind, (Button(CLEARED, act.Resume()),))
         case EventWord(event, over, logged):
-            buttons = tuple(Button(f.capitalize(), Feel(f)) for f in Feeling) if over and logged else ()
+            buttons = tuple(Button(f.capitalize(), act.Feel(f)) for f in act.Feeling) if over and logged else ()
             text = ask_how_it_was(event, told=logged) if over else morning_of(event, today)
             return Say(text, kind, buttons)
         case FirstWord() as about:
-            return Say(_first_word(about), kind, (Button("Back", Resume()), Button("Stop", FallSilent())))
+            return Say(_first_word(about), kind, (Button("Back", act.Resume()), Button("Stop", act.FallSilent())))
         case Snoozed() as about:
             return Say(_snoozed(about, today), kind, _session_buttons(about.session, today) if about.session else ())
         case None:
@@ -102,7 +85,7 @@ def _morning(book: Book, about: MorningReminder, today: date) -> str:
         turns = walk_run_words(book.walk_run.step, session.minutes)
         what = f"{what}: {turns}" if turns else f"{session.minutes} min easy run, all of it running"
     if low(book, today):
-        return f"{mood.OPTIONAL}, {when.lower()}: {what}. {how} Leaving it out is fine, too."
+        return f"{complaints.OPTIONAL}, {when.lower()}: {what}. {how} Leaving it out is fine, too."
     rhythm = f" {KEEPS_RHYTHM.format(day=when)}" if about.keeps_rhythm else ""
     if about.short_form is not None:
         return f"{_short(about.short_form)} would keep you in rhythm on a busy day. With more room: {what}. {how}"
@@ -140,10 +123,10 @@ def _gap(about: GapWarning, today: date) -> str:
 
 
 def _gap_buttons(about: GapWarning) -> tuple[Button, ...]:
-    busy = Button("Cannot that day", LimitDay(about.last_day))
+    busy = Button("Cannot that day", act.LimitDay(about.last_day))
     if about.indoors:
-        return (Button("10 min walk, done", DidShort(10, about.last_day, walked=True)), busy)
-    return (Button(f"{about.shortest.minutes} min, done", DidShort(about.shortest.minutes, about.last_day)), busy)
+        return (Button("10 min walk, done", act.DidShort(10, about.last_day, walked=True)), busy)
+    return (Button(f"{about.shortest.minutes} min, done", act.DidShort(about.shortest.minutes, about.last_day)), busy)
 
 
 def _session_buttons(session: Session, today: date) -> tuple[Button, ...]:
@@ -151,11 +134,14 @@ def _session_buttons(session: Session, today: date) -> tuple[Button, ...]:
     if session.day < today:
         return ()
     if session.day > today:
-        return (Button("Not tomorrow", Skip(session.day)), Button(f"{tomorrow:%A}", Move(session.day, tomorrow)))
+        return (
+            Button("Not tomorrow", act.Skip(session.day)),
+            Button(f"{tomorrow:%A}", act.Move(session.day, tomorrow)),
+        )
     return (
-        Button("Not today", Skip(session.day)),
-        Button("Tomorrow", Move(session.day, tomorrow)),
-        Button("Later", Remind(Later.TWO_HOURS)),
+        Button("Not today", act.Skip(session.day)),
+        Button("Tomorrow", act.Move(session.day, tomorrow)),
+        Button("Later", act.Remind(act.Later.TWO_HOURS)),
     )
 
 
@@ -167,16 +153,16 @@ def _check_in(about: CheckIn, today: date) -> str:
 def _check_in_buttons(about: CheckIn) -> tuple[Button, ...]:
     day = about.session.day
     tomorrow = day + timedelta(days=1)
-    buttons = [Button("Did it", Did(day)), Button("Shorter", DidLess(day))]
+    buttons = [Button("Did it", act.Did(day)), Button("Shorter", act.DidLess(day))]
     if about.tomorrow_open:
-        buttons.append(Button("Tomorrow", Move(day, tomorrow)))
-    buttons.append(Button("Not this week", LetGo(day)))
+        buttons.append(Button("Tomorrow", act.Move(day, tomorrow)))
+    buttons.append(Button("Not this week", act.LetGo(day)))
     return tuple(buttons)
 
 
 def _how_are_you(about: HowAreYou) -> str:
     if about.mood:
-        return mood.HOW_ARE_YOU
+        return complaints.HOW_ARE_YOU
     who = f"is your {about.spot}" if about.spot else "are you"
     return f"How {who} this morning: better, the same, or worse?"
 

@@ -29,12 +29,14 @@ def label(reading: Reading, today: date) -> str:
     """A reading in the few words of a button."""
     match reading.intent:
         case Intent.LOG:
-            done = f"{reading.minutes} min done" if reading.minutes is not None else _several(reading) or "a run done"
-            return f"{done}{_on(reading.day, today)}"
+            minutes = (
+                " + ".join(f"{run.minutes}" for run in reading.logs) if reading.minutes is None else reading.minutes
+            )
+            return f"{f'{minutes} min' if minutes else 'a run'} done{_on(reading.day, today)}"
         case Intent.SKIP:
             return f"no run{_on(reading.day, today) or ' today'}"
         case Intent.MOVE:
-            return f"move a run{_to(reading, today)}"
+            return f"move a run to {_name(reading.days[0], today)}" if reading.days else "move a run"
         case Intent.BUSY:
             limit = f"at most {reading.minutes} min" if reading.minutes is not None else "no time"
             return f"{limit}{_on(reading.days[0] if reading.days else None, today) or ' today'}"
@@ -58,14 +60,6 @@ def label(reading: Reading, today: date) -> str:
             return SOMETHING_ELSE.casefold()
         case _:
             assert_never(reading.intent)
-
-
-def _several(reading: Reading) -> str:
-    return " + ".join(f"{run.minutes}" for run in reading.logs) + " min done" if reading.logs else ""
-
-
-def _to(reading: Reading, today: date) -> str:
-    return f" to {_name(reading.days[0], today)}" if reading.days else ""
 
 
 def _on(day: date | None, today: date) -> str:

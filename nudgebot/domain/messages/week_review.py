@@ -23,7 +23,7 @@ from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import Week, WeekKind
 from nudgebot.domain.nudging.payloads import WeekReview
 from nudgebot.domain.planning.planner import Review
-from nudgebot.domain.profile.public_holidays import in_week
+from nudgebot.domain.profile.places import public_holidays
 
 
 def week_review(book: Book, week: Review, about: WeekReview, today: date) -> str:
@@ -110,7 +110,7 @@ def holiday_buttons(book: Book, week: Week) -> list[Button]:
 
 def _holidays_that_matter(book: Book, week: Week) -> list[tuple[date, str]]:
     """Those on days that a plan could use, and those that free a working day."""
-    coming = in_week(book.profile.country, week.start)
+    coming = public_holidays(book.profile.country, week.start)
     return [(day, name) for day, name in coming if book.profile.open_minutes[day.weekday()] or day.weekday() < SATURDAY]
 
 

@@ -44,16 +44,9 @@ SETTINGS: Final = (
 BY_WORD: Final[Mapping[str, CoachSetting]] = {row.word: row for row in SETTINGS}
 
 
-def kept(told: Intake) -> dict[str, int]:
-    """What a coach has set, by the field it is kept in."""
-    values = ((row.field, value_of(told, row)) for row in SETTINGS)
-    return {field: value for field, value in values if value is not None}
-
-
 def set_rows(told: Intake) -> list[tuple[CoachSetting, int]]:
     """The rows that a coach has set, with their values."""
-    values = kept(told)
-    return [(row, values[row.field]) for row in SETTINGS if row.field in values]
+    return [(row, value) for row in SETTINGS if (value := value_of(told, row)) is not None]
 
 
 def value_of(told: Intake, row: CoachSetting) -> int | None:

@@ -11,7 +11,7 @@ from datetime import date, time
 from enum import StrEnum
 from typing import Final, TypeAlias
 
-from nudgebot.domain.model.nudge_wish import NudgeWish
+from nudgebot.domain.model.nudged import NudgeWish
 from nudgebot.domain.model.repeat import Repeat
 
 OpenDays: TypeAlias = tuple[int, int, int, int, int, int, int]  # most minutes by weekday, Monday first; 0 closes a day

@@ -117,7 +117,7 @@ def _reader(hint: Any) -> Conversion:
         return _reader_of_fields(hint)
     if hint in {date, datetime, time}:
         return cast("Conversion", hint.fromisoformat)
-    return cast("Conversion", hint) if issubclass(hint, StrEnum) else _as_it_is
+    return cast("Conversion", hint) if issubclass(hint, StrEnum) else lambda value: value
 
 
 def _reader_of_fields(kind: type) -> Conversion:
@@ -131,7 +131,3 @@ def _reader_of_fields(kind: type) -> Conversion:
         return kind(*(read_field(each) for read_field, each in zip(readers, values, strict=True)))
 
     return read
-
-
-def _as_it_is(value: Any) -> Any:
-    return value

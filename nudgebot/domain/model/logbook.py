@@ -70,23 +70,23 @@ Log = Sequence[LogEntry]  # in date order, oldest first
 
 def run_minutes(log: Log, first: date, days: int) -> tuple[int, ...]:
     """Minutes run on each of `days` days from `first` on (min, oldest day first)."""
-    return _per_day((e for e in _between(log, first, days) if e.is_run), first, days)
+    return _per_day((e for e in entries_between(log, first, days) if e.is_run), first, days)
 
 
 def other_minutes(log: Log, first: date, days: int) -> tuple[int, ...]:
     """Minutes of other aerobic work on each of `days` days from `first` on (min, oldest day first)."""
-    entries = _between(log, first, days)
+    entries = entries_between(log, first, days)
     return _per_day((e for e in entries if not e.is_run and e.activity in AEROBIC), first, days)
 
 
 def run_metres(log: Log, first: date, days: int) -> int:
     """Metres of the runs that had a distance, in the `days` days from `first` on."""
-    return sum(round(e.distance_km * 1000) for e in _between(log, first, days) if e.is_run and e.distance_km)
+    return sum(round(e.distance_km * 1000) for e in entries_between(log, first, days) if e.is_run and e.distance_km)
 
 
 def counted_minutes(log: Log, first: date, days: int = 7) -> int:
     """Minutes that count toward the dose in the `days` days from `first` on."""
-    return sum(e.minutes for e in _between(log, first, days) if e.counts)
+    return sum(e.minutes for e in entries_between(log, first, days) if e.counts)
 
 
 def run_days(log: Iterable[LogEntry]) -> frozenset[date]:
@@ -100,13 +100,20 @@ def run_days(log: Iterable[LogEntry]) -> frozenset[date]:
 
 def active_days(log: Iterable[LogEntry]) -> frozenset[date]:
     """Days that end a gap: ten minutes or more of running, or of other aerobic work."""
-    entries = tuple(log)
-    return run_days(entries) | run_days(
-        LogEntry(e.key, e.day, e.minutes) for e in entries if not e.is_run and e.activity in AEROBIC
-    )
+    sums: dict[tuple[date, bool], int] = {}
+    for entry in log:
+        if entry.activity in AEROBIC:
+            kind = (entry.day, entry.is_run)
+            sums[kind] = sums.get(kind, 0) + entry.minutes
+    return frozenset(day for (day, _), minutes in sums.items() if minutes >= RUN_DAY_FROM.value)
 
 
-def _between(log: Log, first: date, days: int) -> Log:
+def entries_since(log: Log, first: date) -> Log:
+    """The entries from `first` on."""
+    return log[bisect_left(log, first, key=_DAY_OF) :]
+
+
+def entries_between(log: Log, first: date, days: int) -> Log:
     """The entries of the `days` days from `first` on: found by halving, since a season's log is long."""
     start = bisect_left(log, first, key=_DAY_OF)
     return log[start : bisect_left(log, first + timedelta(days=max(0, days)), start, key=_DAY_OF)]

@@ -1,4 +1,4 @@
-"""What we asked back and wait for, and what was said to be meant: the questions that are open in a book."""
+"""The questions open in a book: what we asked back and wait for, what was said to be meant, an end of a hold."""
 
 from __future__ import annotations
 
@@ -82,3 +82,24 @@ class SafetyQuestion:
     times: int = 1
     yes_at: datetime | None = None
     walking_since: datetime | None = None
+
+
+class ClearingStep(StrEnum):
+    """How far the end of a hold has come; each step waits for the runner's own words."""
+
+    CLEARED = "cleared?"  # asked: has a clinician cleared you to run?
+    WHO = "who?"  # asked: who, and when?
+    WHO_SURE = "who, sure?"  # asked once more whether it was somebody whose word counts
+    WHEN = "when?"  # asked for the day alone
+    WORD = "word"  # asked for the typed word `cleared`
+    MISREAD = "misread?"  # asked: was the sentence about something else?
+    MISREAD_SURE = "misread, sure?"  # shown the sentence again, asked once more
+
+
+@dataclass(frozen=True, slots=True)
+class Clearing:
+    """An end of a hold under way; it lapses 24 h after `since`. `who` answers "who, and when?"."""
+
+    step: ClearingStep
+    since: datetime
+    who: str = ""

@@ -1,4 +1,4 @@
-"""What a file tells: a run as it was recorded, or why there is none to take."""
+"""What a file tells: a run as it was recorded, the times when a calendar has somebody busy, or why neither is taken."""
 
 from __future__ import annotations
 
@@ -104,3 +104,18 @@ class ShownRun:
 
     recording: Recording
     light: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class BusyTime:
+    """One stretch of time, `end` not included; without a zone both are on the runner's own wall clock."""
+
+    start: datetime
+    end: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class BusyTimes:
+    """The busy times of the weeks to come, as a calendar has them."""
+
+    times: tuple[BusyTime, ...]

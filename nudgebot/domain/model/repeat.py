@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Final
 
-from nudgebot.domain.model.nudge_wish import WEEKDAYS
+from nudgebot.domain.model.nudged import WEEKDAYS
 
 LONGEST_LOOK: Final = 800  # days ahead in which the next dates of a rule are looked for
 

@@ -8,23 +8,35 @@ from enum import StrEnum
 from functools import lru_cache
 from zoneinfo import ZoneInfo
 
-from nudgebot.domain.model.clearing import Clearing
 from nudgebot.domain.model.event import closes
 from nudgebot.domain.model.intake import NOTHING_TOLD, Goal, Intake, OpenDays
 from nudgebot.domain.model.journal import Change
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.nudged import Nudged, Snooze
 from nudgebot.domain.model.parameters import RUN_DAYS, WEEK_STEP, WINDOW_GROWTH
-from nudgebot.domain.model.questions import Ask, Asked, PressedReading, SafetyQuestion
+from nudgebot.domain.model.questions import Ask, Asked, Clearing, PressedReading, SafetyQuestion
 from nudgebot.domain.model.recording import Recording
-from nudgebot.domain.model.returning import Return, WalkRun
-from nudgebot.domain.model.week import Session, Week, week_start
+from nudgebot.domain.model.week import Return, Session, WalkRun, Week
+
+
+# One line asks for each of these some twenty times.
+@lru_cache(maxsize=64)
+def _wall(now: datetime, zone: str) -> datetime:
+    """`now` on the clock of a zone."""
+    return now.astimezone(ZoneInfo(zone))
 
 
 @lru_cache(maxsize=64)
-def _wall(now: datetime, zone: str) -> datetime:
-    """`now` on the clock of a zone; one line asks for it some twenty times."""
-    return now.astimezone(ZoneInfo(zone))
+def _day(now: datetime, zone: str, turn: time) -> date:
+    """The day at `now` on the clock of a zone, where days begin at `turn`."""
+    wall = _wall(now, zone)
+    return wall.date() - timedelta(days=1) if wall.time() < turn else wall.date()
+
+
+@lru_cache(maxsize=4096)
+def _instant(day: date, wall: time, fold: int, zone: str) -> datetime:
+    """The instant (UTC) of a wall time; `fold` is its own, which two equal times may differ in."""
+    return datetime.combine(day, wall.replace(fold=fold), ZoneInfo(zone)).astimezone(UTC)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +71,6 @@ class Profile:
     resting_hr: int | None = None
     max_hr: int | None = None
     day_turn: time = time(3)
-    first_weekday: int = 0
     # % a week, 0-15; with the usual 10 and more the least step is 10 min
     coach_step: int = field(default_factory=lambda: WEEK_STEP.value)
     coach_window: int = field(default_factory=lambda: WINDOW_GROWTH.value)  # % of the mean week in seven days, 100-150
@@ -226,8 +237,7 @@ class Book:
 
     def today(self, now: datetime) -> date:
         """The runner's day at `now`: before the day turns it is still yesterday."""
-        wall = self.local(now)
-        return wall.date() - timedelta(days=1) if wall.time() < self.profile.day_turn else wall.date()
+        return _day(now, self.profile.zone, self.profile.day_turn)
 
     def limit_on(self, day: date) -> DayLimit | None:
         """The newest word on `day` that still holds, if there is one.
@@ -235,7 +245,7 @@ class Book:
         A day that the weather called off is not opened by a later word on it, only closed for another reason. What a
         flight asks of a day is over once an earlier day of those it spoke about had its run.
         """
-        on_day = [limit for limit in self.limits if limit.day == day]
+        on_day = [limit for limit in self.limits if limit.day == day] if self.limits else ()
         if not on_day:
             return self._by_rule(day)
         limit = on_day[-1]
@@ -266,15 +276,17 @@ class Book:
 
     def week_of(self, day: date) -> Week | None:
         """The week that holds `day`, if it has been laid out."""
-        return next((week for week in reversed(self.weeks) if week.holds(day)), None)
+        for week in reversed(self.weeks):
+            if week.holds(day):
+                return week
+        return None
 
     def session_on(self, day: date) -> Session | None:
         """The session planned on `day`, if there is one."""
-        return next((session for session in self.plan if session.day == day), None)
-
-    def monday(self, day: date) -> date:
-        """First day of the runner's training week that holds `day`."""
-        return week_start(day, self.profile.first_weekday)
+        for session in self.plan:
+            if session.day == day:
+                return session
+        return None
 
 
 def at_wall(day: date, wall: time, profile: Profile) -> datetime:
@@ -283,4 +295,4 @@ def at_wall(day: date, wall: time, profile: Profile) -> datetime:
     A wall time that summer time skips falls after the gap, a repeated one is its first occurrence
     (RFC 5545 section 3.3.5; Python's fold=0 gives exactly this).
     """
-    return datetime.combine(day, wall, profile.tz).astimezone(UTC)
+    return _instant(day, wall, wall.fold, profile.zone)

@@ -1,4 +1,4 @@
-"""A week on paper: sessions with dates, and the week they belong to."""
+"""A week on paper: sessions with dates, the week they belong to, and where a runner is on the way back."""
 
 from __future__ import annotations
 
@@ -95,6 +95,44 @@ def floor5(minutes: float) -> int:
     return int(minutes // STEP) * STEP
 
 
-def week_start(day: date, first_weekday: int = 0) -> date:
-    """First day of the training week that holds `day`; `first_weekday` 0 is Monday (ISO 8601)."""
-    return day - timedelta(days=(day.weekday() - first_weekday) % 7)
+def week_start(day: date) -> date:
+    """First day of the training week that holds `day`: its Monday (ISO 8601)."""
+    return day - timedelta(days=day.weekday())
+
+
+@dataclass(frozen=True, slots=True)
+class Return:
+    """Coming back after `days` days without a run: first half of as many days again at 50 %, then 75 %.
+
+    `old_week` is the mean of the last four counted weeks (min), `old_long` the long run before the break,
+    `old_target` the week's target that returns afterwards.
+    """
+
+    since: date
+    days: int
+    old_week: int
+    old_long: int
+    old_target: int
+
+    @property
+    def first_half_end(self) -> date:
+        """Last day at 50 %; the first half is rounded up."""
+        return self.since + timedelta(days=(self.days + 1) // 2 - 1)
+
+    @property
+    def end(self) -> date:
+        """Last day of the return."""
+        return self.since + timedelta(days=self.days - 1)
+
+
+@dataclass(frozen=True, slots=True)
+class WalkRun:
+    """Where the runner is on the walk-run ladder: `step` 0-7, `clean` sessions done on it, since when.
+
+    `walk_until` is the day on which walking after an illness ends; then the return table says what comes.
+    """
+
+    step: int
+    clean: int
+    since: date
+    walk_until: date | None = None

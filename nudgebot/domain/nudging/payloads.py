@@ -14,8 +14,8 @@ from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind, Week
 from nudgebot.domain.nudging.calls import EVENING, EVENT, MORNING, WHILE_ILL, Call, reminded_session, snoozed_session
 from nudgebot.domain.nudging.learned_hour import says_moved
 from nudgebot.domain.nudging.times import evening_before
-from nudgebot.domain.planning.allowed import may_run
 from nudgebot.domain.planning.gap import open_days, open_on, open_session, rhythm
+from nudgebot.domain.planning.more import may_run
 
 
 @dataclass(frozen=True, slots=True)

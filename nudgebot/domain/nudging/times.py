@@ -6,15 +6,13 @@ time skips falls after the gap, a repeated one is its first occurrence (RFC 5545
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Final, assert_never
 
 from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.actions import Later
 from nudgebot.domain.model.intake import YesNoSkip
-from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, NudgeWish
-from nudgebot.domain.model.nudged import NudgeKind
+from nudgebot.domain.model.nudged import AS_USUAL, DayPart, NudgeAmount, NudgeKind, NudgeWish
 from nudgebot.domain.model.runner import Book, Profile, at_wall
 from nudgebot.domain.model.week import Session
 
@@ -142,7 +140,9 @@ def day_turn_after(book: Book, day: date) -> datetime:
 def next_day_turn(book: Book, now: datetime) -> datetime:
     """The first turn of the runner's day after `now`."""
     day = book.local(now).date() - timedelta(days=1)
-    return next(turn for turn in _turns(book, day) if turn > now)
+    while (turn := day_turn_after(book, day)) <= now:
+        day += timedelta(days=1)
+    return turn
 
 
 def snoozed_until(book: Book, later: Later, now: datetime) -> datetime:
@@ -236,9 +236,3 @@ def _after_run_time(book: Book, day: date, after: timedelta) -> datetime:
     late = profile.run_time < profile.day_turn
     wall = datetime.combine(day + timedelta(days=late), profile.run_time) + after
     return at_wall(wall.date(), wall.time(), profile)
-
-
-def _turns(book: Book, day: date) -> Iterator[datetime]:
-    while True:
-        yield day_turn_after(book, day)
-        day += timedelta(days=1)

@@ -1,16 +1,17 @@
-"""The last twelve weeks as they were run, as values to draw and to tell. (docs/pictures.md)"""
+"""The last twelve weeks as they were run, as values to draw and to tell, in km or miles. (docs/pictures.md)"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
+from typing import Final
 
+from nudgebot.domain.model.event import KM_IN_A_MILE
 from nudgebot.domain.model.logbook import active_days, counted_minutes, other_minutes, run_metres, run_minutes
 from nudgebot.domain.model.parameters import REST_GAP, RUN_DAY_FROM
 from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking
-from nudgebot.domain.model.week import SessionKind, WeekKind
-from nudgebot.domain.overview.units import speaks_miles
+from nudgebot.domain.model.week import SessionKind, WeekKind, week_start
 from nudgebot.domain.planning.dose import band
 from nudgebot.domain.planning.gap import commutes_on, day_exists
 
@@ -73,7 +74,7 @@ def progress(book: Book, today: date, *, to_coach: bool = False) -> Progress:
 
     `to_coach` leaves out what a coach may not see: pauses are those that the roster calls by that word.
     """
-    first = first_shown(book, today)
+    first = first_shown(today)
     count = (today - first).days + 1
     joined = min([book.today(book.runner.joined_at), *(entry.day for entry in book.log[:1])])
     starts = [first + timedelta(weeks=n) for n in range(WEEKS)]
@@ -100,9 +101,9 @@ def progress(book: Book, today: date, *, to_coach: bool = False) -> Progress:
     return Progress(today, *band(book.profile), weeks, days, light, metres, speaks_miles(book))
 
 
-def first_shown(book: Book, today: date) -> date:
+def first_shown(today: date) -> date:
     """The first day of the twelve weeks that end with the week of `today`."""
-    return book.monday(today) - timedelta(weeks=WEEKS - 1)
+    return week_start(today) - timedelta(weeks=WEEKS - 1)
 
 
 def _closed(book: Book, day: date, *, to_coach: bool) -> bool:
@@ -156,3 +157,27 @@ def _gap_days(book: Book, first: date, today: date, paused: frozenset[date]) -> 
             if rest > REST_GAP.value and day >= first:
                 yield day
         day += DAY
+
+
+MILES_IN: Final = frozenset({"GB", "US"})  # roads are measured in miles: Unicode CLDR, unit preferences; from memory
+
+
+def speaks_miles(book: Book) -> bool:
+    """The unit of the newest run that was told with a distance, else that of an event's name, else the country's.
+
+    Distances are kept in km to the metre. One from a file says nothing: it was measured, and not told.
+    """
+    measured = {(each.key, each.day) for each in book.recordings}
+    for entry in reversed(book.log):
+        if entry.distance_km and (entry.key, entry.day) not in measured:
+            return _told_in_miles(entry.distance_km)
+    event = book.intake.event
+    if event is not None and "mile" in event.what.casefold():
+        return True
+    return book.profile.country in MILES_IN
+
+
+def _told_in_miles(km: float) -> bool:
+    """Whether a distance, to the metre, comes to hundredths of a mile, and not to hundredths of a kilometre."""
+    hundredths = km / KM_IN_A_MILE * 100
+    return abs(hundredths - round(hundredths)) < 0.04 and abs(km * 100 - round(km * 100)) > 1e-6

@@ -39,9 +39,12 @@ DOSES: tuple[Dose, ...] = (
 )
 
 
+_OF_GOAL = {row.goal: row for row in DOSES}
+
+
 def dose_of(goal: Goal) -> Dose:
     """The row of a goal."""
-    return next(row for row in DOSES if row.goal is goal)
+    return _OF_GOAL[goal]
 
 
 def band(profile: Profile) -> tuple[int, int]:

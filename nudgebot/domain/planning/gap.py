@@ -65,7 +65,7 @@ def last_active(book: Book, today: date) -> date | None:
         recent.append(entry)
     days = set(active_days(recent))
     days.add(book.today(book.runner.joined_at))
-    for back in range(reach + 1):
+    for back in range(reach + 1 if book.profile.commute else 0):
         day = today - timedelta(days=back)
         if commutes_on(book, day):
             days.add(day)

@@ -1,4 +1,4 @@
-"""The caps on load jumps for a book and a day, and the facts of the log that they rest on."""
+"""The caps on load jumps for a book and a day, the facts of the log they rest on, and times in which no plan grows."""
 
 from __future__ import annotations
 
@@ -7,11 +7,13 @@ from datetime import date, timedelta
 
 from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.event import closes
-from nudgebot.domain.model.logbook import Activity, LogEntry, run_minutes
-from nudgebot.domain.model.returning import Return
+from nudgebot.domain.model.logbook import Activity, LogEntry, entries_between, entries_since, run_minutes
+from nudgebot.domain.model.parameters import STEADY_AFTER_EMERGENCY, STEADY_AFTER_LOW_MOOD
 from nudgebot.domain.model.runner import Book, LimitReason, OnHold, Training
-from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, WeekKind, floor5
+from nudgebot.domain.model.week import SESSION_MIN, STEP, Return, Session, SessionKind, WeekKind, floor5, week_start
 from nudgebot.domain.planning.run_days import longest_gap, run_days
+from nudgebot.domain.profile import conditions
+from nudgebot.domain.text.symptoms.table import MIND
 
 DAY = timedelta(days=1)
 NOT_COUNTED = frozenset({LimitReason.AWAY, LimitReason.ILL})
@@ -32,7 +34,7 @@ class Break:
 
 def session_max(book: Book, day: date) -> int:
     """The single-session cap (min, on the grid) of the training week that holds `day`."""
-    longest = longest_run(book, book.monday(day))
+    longest = longest_run(book, week_start(day))
     cap = max(rules.SESSION_FLOOR.value, longest + rules.SESSION_STEP.value, floor5(rules.SESSION_GROWTH.of(longest)))
     if book.profile.coach_session:
         cap = max(SESSION_MIN, min(cap, book.profile.coach_session))
@@ -47,8 +49,8 @@ def longest_run(book: Book, start: date) -> int:
     reach = start - timedelta(days=rules.LONGEST_DAYS.value)
     runs = [
         min(entry.minutes, entry.cap) if entry.cap else entry.minutes
-        for entry in book.log
-        if entry.is_run and reach <= entry.day < start
+        for entry in entries_between(book.log, reach, rules.LONGEST_DAYS.value)
+        if entry.is_run
     ]
     told = book.profile.longest if first_day(book, start) - DAY >= reach else 0
     return max(told, *runs) if runs else told
@@ -112,7 +114,7 @@ def as_planned(book: Book, *, instead: bool = True) -> Book:
     a session is as long as one that was missed before it in its week; with `instead` off it counts in full.
     """
     came_back = book.returning is not None or book.walk_run is not None
-    if not came_back and all(week.kind is not WeekKind.WALK_RUN for week in book.weeks):
+    if not came_back and WeekKind.WALK_RUN not in [week.kind for week in book.weeks]:
         return book
     planned = _planned_on_the_way_back(book)
     if instead:
@@ -149,10 +151,10 @@ def _in_place_of_missed(book: Book) -> dict[date, int]:
     """Minutes of the missed session that each run of a return on a day without one stands for."""
     ran, sessions = running_days(book), _sessions(book)
     weeks = {week.start for week in book.weeks if week.kind is WeekKind.RETURN}
-    missed = sorted(day for day in sessions.keys() - ran if book.monday(day) in weeks)
+    missed = sorted(day for day in sessions.keys() - ran if week_start(day) in weeks)
     instead: dict[date, int] = {}
     for day in sorted(ran - sessions.keys()):
-        earlier = next((other for other in missed if book.monday(day) <= other < day), None)
+        earlier = next((other for other in missed if week_start(day) <= other < day), None)
         if earlier and share_on(book.returning, day) < 100:
             missed.remove(earlier)
             instead[day] = sessions[earlier].minutes
@@ -172,7 +174,7 @@ def mean_week(book: Book, day: date) -> float:
     Days away, ill, on hold, in a break or in the return after it are not counted: it reaches back further,
     then to the figure of the intake. It does not reach past a break that led to a fresh start.
     """
-    return mean_before(book, book.monday(day))
+    return mean_before(book, week_start(day))
 
 
 def mean_before(book: Book, start: date) -> float:
@@ -233,16 +235,17 @@ def break_from(book: Book) -> int:
     return max(rules.BREAK_FROM.value, usual + 1 if usual < 7 else 0)
 
 
-def running_days(book: Book) -> frozenset[date]:
-    """Days with ten minutes or more of running; walks in place of a run are runs to who is walking so far.
+def running_days(book: Book, since: date = date.min) -> frozenset[date]:
+    """Days from `since` on with ten minutes or more of running; walks in place of a run are runs to who walks so far.
 
     The walks that began a ladder stay what they were once it is climbed.
     """
     walks = book.walk_run is not None or not isinstance(book.standing, Training)
-    others = any(entry.activity is not Activity.RUN and entry.counts for entry in book.log)
+    log = entries_since(book.log, since)
+    others = any(entry.activity is not Activity.RUN and entry.counts for entry in log)
     walked = _ladder_walks(book) if others and not walks else frozenset()
     sums: dict[date, int] = {}
-    for entry in book.log:
+    for entry in log:
         if entry.activity is Activity.RUN or ((walks or entry.day in walked) and entry.counts):
             sums[entry.day] = sums.get(entry.day, 0) + entry.minutes
     return frozenset(day for day, minutes in sums.items() if minutes >= rules.RUN_DAY_FROM.value)
@@ -266,3 +269,25 @@ def _ladder_walks(book: Book) -> frozenset[date]:
     walks = {week.start + DAY * n for week in ladder if week.kind is WeekKind.WALK_RUN for n in range(7)}
     walks |= {s.day for week in ladder for s in week.sessions if s.kind is SessionKind.WALK}
     return frozenset(day for day in walks if day < last)
+
+
+def steady(book: Book, day: date) -> bool:
+    """Whether the week that begins on `day` is no larger than the one before it."""
+    return day < steady_until(book) or low(book, day) or conditions.keeps_level(book.intake)
+
+
+def after_emergency(book: Book, today: date) -> Book:
+    """The book of a runner who runs again after an emergency on `today`."""
+    until = today + timedelta(days=STEADY_AFTER_EMERGENCY.value)
+    return replace(book, intake=replace(book.intake, steady_until=until))
+
+
+def steady_until(book: Book) -> date:
+    """The first day on which the plan may grow again after an emergency; long past where there was none."""
+    return book.intake.steady_until or date.min
+
+
+def low(book: Book, day: date) -> bool:
+    """Whether low mood was told in the two weeks up to `day`: sessions are optional then, and no gap is warned of."""
+    most = timedelta(days=STEADY_AFTER_LOW_MOOD.value)
+    return any(note.sign in MIND and note.day <= day < note.day + most for note in book.symptoms)

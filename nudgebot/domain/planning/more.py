@@ -1,4 +1,4 @@
-"""More than planned: when it is worth one kind question, and what letting the plan grow means."""
+"""More than planned: when one more run keeps the limits, when more is worth a question, and how the plan grows."""
 
 from __future__ import annotations
 
@@ -8,11 +8,12 @@ from datetime import date, timedelta
 from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.logbook import counted_minutes, run_minutes
 from nudgebot.domain.model.runner import Book, Training
-from nudgebot.domain.model.week import WeekKind, floor5
+from nudgebot.domain.model.week import SESSION_MIN, WeekKind, floor5
 from nudgebot.domain.planning import dose, limits
-from nudgebot.domain.planning.replan_input import is_coming_back
+from nudgebot.domain.planning.gap import open_on
+from nudgebot.domain.planning.limits import steady
+from nudgebot.domain.planning.replan_input import is_coming_back, most_run_days
 from nudgebot.domain.planning.season import CALM
-from nudgebot.domain.planning.steady import steady
 
 DAY = timedelta(days=1)
 
@@ -59,10 +60,24 @@ def _runs_beyond(book: Book, day: date) -> int:
     first = day - 6 * DAY
     beyond = 0
     for n, minutes in enumerate(run_minutes(book.log, first, 7)):
+        if minutes < rules.RUN_DAY_FROM.value:
+            continue
         on = first + DAY * n
         week = book.week_of(on)
         laid = week.minutes_on(on) if week is not None else 0
         moved = book.session_on(on)
         planned = max(laid, moved.minutes if moved is not None else 0)
-        beyond += minutes >= rules.RUN_DAY_FROM.value and minutes >= planned + rules.SHORT_FROM.value
+        beyond += minutes >= planned + rules.SHORT_FROM.value
     return beyond
+
+
+def may_run(book: Book, day: date) -> bool:
+    """Whether the shortest run on `day` fits the day, the caps and the run days in a row, as the plan stands now."""
+    if not isinstance(book.standing, Training) or book.off_outside(day):
+        return False
+    if min(open_on(book, day), limits.session_max(book, day)) < SESSION_MIN:
+        return False
+    before = run_minutes(limits.as_planned(book).log, day - 6 * DAY, 6)
+    # What is planned behind it gives way when the rest is replanned.
+    streak = limits.days_in_a_row(book, day - DAY) + 1
+    return sum(before) + SESSION_MIN <= limits.window_max(book, day) and streak <= most_run_days(book, day, day)

@@ -8,20 +8,18 @@ from datetime import date, datetime, time, timedelta
 from nudgebot.domain.model.event import with_next_event
 from nudgebot.domain.model.logbook import LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS, SCREEN_AFTER
-from nudgebot.domain.model.returning import WalkRun
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Profile, Training
-from nudgebot.domain.model.week import SESSION_MIN, Session, Week
+from nudgebot.domain.model.week import SESSION_MIN, Session, WalkRun, Week, week_start
 from nudgebot.domain.planning import limits, walk_run
 from nudgebot.domain.planning.event_weeks import figures_of
 from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.planning.replan_input import DAY, is_coming_back, replan_problem, week_at_hand
 from nudgebot.domain.planning.season import CALM, Figures, Why
 from nudgebot.domain.planning.ways_back import coming_back
-from nudgebot.domain.planning.week_again import lay_again, settle
-from nudgebot.domain.planning.week_builder import dated, lay, most_of, within_return
+from nudgebot.domain.planning.week_builder import dated, lay, lay_again, most_of, settle, within_return
 from nudgebot.domain.profile import intake
 from nudgebot.domain.solver.problem import Limit, Problem, gap_days_of
-from nudgebot.domain.solver.solve import solve
+from nudgebot.domain.solver.search import solve
 
 SEASON_WEEKS = 26  # how far ahead a season is looked at
 
@@ -77,7 +75,7 @@ def begin(book: Book, today: date, now_closed: bool) -> Book:
     if walk_run.starts_on_walk_run(book.profile) and isinstance(book.standing, Training):
         book = replace(book, walk_run=WalkRun(0, 0, today))
     first_day = today + DAY if now_closed else today
-    start = book.monday(today)
+    start = week_start(today)
     week = lay(book, start, figures_of(book, start), first_day)
     if not week.sessions:
         start += timedelta(days=7)
@@ -98,7 +96,7 @@ def roll(book: Book, today: date) -> Book:
         return relay(replace(book, intake=later, profile=intake.profile(later)), today)
     if (told := with_next_event(book.intake, today)) is not None:
         return relay(replace(book, intake=told), today)
-    while (start := book.monday(book.weeks[-1].end + DAY)) <= book.monday(today):
+    while (start := week_start(book.weeks[-1].end + DAY)) <= week_start(today):
         book = _opened(book, start, max(start, book.weeks[-1].end + DAY))[0]
     if isinstance(book.standing, OnHold | Ill) and book.week_of(today) is not None:
         return pause(book, today)
@@ -114,12 +112,14 @@ def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned
     problem, first = frame.problem, frame.first_day
     days = tuple(first + DAY * n for n in range(len(problem.planned)))
     answer = solve(problem)
-    standing = replace(week, sessions=tuple(s for s in book.plan if week.holds(s.day)))
-    placed = within_return(book, dated(standing, days, answer.x, problem.long_run))
+    stood = tuple(session for session in book.plan if week.holds(session.day))
+    placed = within_return(book, dated(week.kind, stood, days, answer.x, problem.long_run))
     after = tuple(walk_run.labelled(book, session) for session in placed)
-    x = tuple(next((session.minutes for session in after if session.day == day), 0) for day in days)
+    minutes = {session.day: session.minutes for session in after}
+    x = tuple(minutes.get(day, 0) for day in days)
     before = tuple(session for session in book.plan if first <= session.day <= week.end)
     rest = tuple(session for session in book.plan if not first <= session.day <= week.end)
+    gaps = answer.gap_on if x == answer.x else gap_days_of(problem, x)
     return replace(book, plan=tuple(sorted((*rest, *after)))), Replanned(
         first_day=first,
         before=before,
@@ -128,9 +128,7 @@ def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned
         lost=frame.let_go,
         binding=answer.binding,
         only_together=answer.only_several_limits_together,
-        gap_days=tuple(
-            day for n in gap_days_of(problem, x) if not _is_open_still(book, week.end, day := first + DAY * n)
-        ),
+        gap_days=tuple(day for n in gaps if not _is_open_still(book, week.end, day := first + DAY * n)),
         long_lost=answer.objective.long_loss,
         problem=problem,
         indoors=frozenset(day for day in days if book.off_outside(day)),
@@ -160,7 +158,7 @@ def forecast(book: Book, today: date, weeks: int) -> tuple[Week, ...]:
     while book.weeks and len(coming) < weeks:
         last = book.weeks[-1]
         book = _as_if_run(book, today)
-        book = _opened(book, book.monday(last.end + DAY), last.end + DAY)[0]
+        book = _opened(book, week_start(last.end + DAY), last.end + DAY)[0]
         coming.append(book.weeks[-1])
     return tuple(coming)
 
@@ -169,7 +167,7 @@ def review(book: Book, week: Week) -> Review:
     """What a week came to, and the week after it as the log stands now."""
     start = week.end + DAY
     before = replace(book, weeks=tuple(w for w in book.weeks if w.start <= week.start))
-    opened, figures = _opened(before, book.monday(start), start)
+    opened, figures = _opened(before, week_start(start), start)
     done = counted_minutes(book.log, week.start)
     share = 100 * done // week.target if week.target else 100
     return Review(done, week.target, share, opened.weeks[-1], figures.why)

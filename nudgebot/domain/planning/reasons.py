@@ -8,7 +8,7 @@ from enum import StrEnum
 from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.parameters import Choice, Rule
 from nudgebot.domain.model.runner import Book
-from nudgebot.domain.model.week import GENTLE, STEP, Session, SessionKind, Week, WeekKind
+from nudgebot.domain.model.week import GENTLE, STEP, Session, SessionKind, Week, WeekKind, week_start
 from nudgebot.domain.planning import dose, limits
 from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.planning.replan_input import is_coming_back
@@ -153,7 +153,7 @@ def _why_session(book: Book, session: Session) -> tuple[PlanReason, ...]:
     cap = limits.session_max(book, session.day)
     if minutes + STEP > cap and session.kind in {SessionKind.EASY, SessionKind.LONG}:
         coach = 0 < profile.coach_session <= cap
-        longest = limits.longest_run(book, book.monday(session.day))
+        longest = limits.longest_run(book, week_start(session.day))
         reasons.append(_of(rules.SESSION_GROWTH, ReasonText.SESSION_CAP, cap, longest, coach=coach))
     most = open_on(book, session.day)
     if minutes + STEP > most:

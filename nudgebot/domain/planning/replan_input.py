@@ -51,6 +51,9 @@ class Room:
 
     def on(self, day: date, planned: int, *, half: bool = False) -> int:
         """The most on `day`, where `planned` minutes are planned; `half` while runs are at half after an illness."""
+        room = open_on(self.book, day)
+        if not room:
+            return 0
         first_laid = self.week.minutes_on(day)
         most = planned or self._ordinary(day)
         if half:
@@ -63,7 +66,7 @@ class Room:
             most = max(most, floor5(self.long_run * share / 100))
         if self.book.walk_run is not None:
             most = min(most, rules.WALK_RUN_SESSION.value)
-        return min(open_on(self.book, day), most)
+        return min(room, most)
 
     def _ordinary(self, day: date) -> int:
         """Length of an ordinary session on `day`; in a return its share of one of the old week."""
@@ -182,7 +185,7 @@ def history(book: Book, first: date) -> tuple[tuple[int, ...], tuple[int, ...]]:
 
 
 def _ran(book: Book, day: date) -> bool:
-    return day in limits.running_days(book) or counted_minutes(book.log, day, 1) >= rules.SHORT_FROM.value
+    return day in limits.running_days(book, day) or counted_minutes(book.log, day, 1) >= rules.SHORT_FROM.value
 
 
 def _walks(book: Book) -> bool:

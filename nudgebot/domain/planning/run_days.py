@@ -54,7 +54,8 @@ def run_days(
     return Layout(days, long_on, ok, () if ok else _to_open(open_days, sessions, max_run_days))
 
 
-def longest_gap(days: Sequence[int]) -> int:
+@lru_cache(maxsize=128)  # as many as there are choices of weekdays
+def longest_gap(days: tuple[int, ...]) -> int:
     """Most rest days in a row of a repeating week with these run days; 7 without one."""
     return max(_rests(days), default=7)
 

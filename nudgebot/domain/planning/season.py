@@ -10,11 +10,10 @@ from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.logbook import counted_minutes
 from nudgebot.domain.model.parameters import Rule
-from nudgebot.domain.model.returning import Return
 from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Profile, Training, Walking
-from nudgebot.domain.model.week import SESSION_MIN, STEP, Week, WeekKind, floor5
+from nudgebot.domain.model.week import SESSION_MIN, STEP, Return, Week, WeekKind, floor5
 from nudgebot.domain.planning import dose, limits
-from nudgebot.domain.planning.steady import steady
+from nudgebot.domain.planning.limits import steady
 
 LIGHT = frozenset({WeekKind.LIGHTER, WeekKind.EVENT})  # planned lighter: no base for what follows
 CALM = frozenset({WeekKind.RETURN, WeekKind.PAUSE, WeekKind.WALKING})

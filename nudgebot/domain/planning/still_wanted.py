@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable
 from datetime import date
 
-from nudgebot.domain.model.logbook import counted_minutes
+from nudgebot.domain.model.logbook import counted_minutes, entries_between
 from nudgebot.domain.model.parameters import LONG_DONE, SHORT_FROM
 from nudgebot.domain.model.runner import Book, LimitReason
 from nudgebot.domain.model.week import SESSION_MIN, Session, SessionKind, Week, floor5
@@ -67,7 +66,7 @@ def ordinary_length(book: Book, week: Week) -> int:
 
 def jumped(book: Book, week: Week) -> bool:
     """Whether a log of the week was a big jump."""
-    return any(limits.is_jump(book, entry) for entry in book.log if week.holds(entry.day))
+    return any(limits.is_jump(book, entry) for entry in entries_between(book.log, week.start, 7))
 
 
 def lost_for_good(book: Book, day: date, planned: int) -> int:
@@ -80,7 +79,8 @@ def long_to_come(book: Book, week: Week, days: tuple[date, ...], *, has_jumped: 
     """Length of the week's long run where it is still to come: not run at 90 %, not let go."""
     if not week.long_run:
         return 0
-    longest = max((e.minutes for e in book.log if e.counts and week.holds(e.day) and e.day < days[0]), default=0)
+    so_far = entries_between(book.log, week.start, (days[0] - week.start).days)
+    longest = max((entry.minutes for entry in so_far if entry.counts), default=0)
     if longest * 100 >= LONG_DONE.value * week.long_run:
         return 0
     for session in book.plan:
@@ -133,8 +133,8 @@ def _lost_so_far(book: Book, week: Week, first: date, shut: date | None) -> int:
 def _beyond(book: Book, week: Week, first: date, laid: Iterable[Session], *, runs_alone: bool = False) -> int:
     """Minutes of past days of the week beyond the sessions laid on them: of all that counts, or of runs alone."""
     planned = {session.day: session.minutes for session in laid}
-    done: Counter[date] = Counter()
-    for entry in book.log:
-        if week.start <= entry.day < first and (entry.is_run if runs_alone else entry.counts):
-            done[entry.day] += entry.minutes
+    done: dict[date, int] = {}
+    for entry in entries_between(book.log, week.start, (first - week.start).days):
+        if entry.is_run if runs_alone else entry.counts:
+            done[entry.day] = done.get(entry.day, 0) + entry.minutes
     return sum(max(0, minutes - planned.get(day, 0)) for day, minutes in done.items())

@@ -6,11 +6,10 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from nudgebot.domain.model import parameters as rules
-from nudgebot.domain.model.returning import WalkRun
 from nudgebot.domain.model.runner import Book, Profile, Training, Walking
-from nudgebot.domain.model.week import Session, SessionKind
+from nudgebot.domain.model.week import Session, SessionKind, WalkRun
 from nudgebot.domain.planning import limits
-from nudgebot.domain.planning.steady import steady_until
+from nudgebot.domain.planning.limits import steady_until
 
 LAST_STEP = 7  # running without a break
 # Minutes of running and of walking in one round of each step; a session repeats the round.
@@ -35,7 +34,7 @@ def climb(book: Book, today: date) -> Book:
     if place.walk_until is not None:  # walking after an illness; the days without a run then say what comes
         return replace(book, walk_run=None) if place.walk_until <= today else book
     for _ in range(LAST_STEP + 1):
-        clean = [day for day in sorted(limits.running_days(book)) if place.since <= day < today and _clean(book, day)]
+        clean = [day for day in sorted(limits.running_days(book, place.since)) if day < today and _clean(book, day)]
         if len(clean) < rules.WALK_RUN_CLEAN.value:
             return replace(book, walk_run=replace(place, clean=len(clean)))
         on = clean[rules.WALK_RUN_CLEAN.value - 1] + timedelta(days=1)

@@ -1,14 +1,14 @@
-"""The ways back after days without a run: the return that the table asks for, or walk-run from its first step."""
+"""The ways back: after days without a run by the table or on walk-run, after an illness by the wait that is left."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
+from enum import StrEnum
 
-from nudgebot.domain.model.parameters import RETURN_UP_TO
-from nudgebot.domain.model.returning import Return, WalkRun
-from nudgebot.domain.model.runner import Book, Training
-from nudgebot.domain.model.week import WeekKind, floor5
+from nudgebot.domain.model.parameters import COVID_FREE, COVID_WALKS, FEVER_WAIT, ILL_WAIT, RETURN_UP_TO, UPSET_WAIT
+from nudgebot.domain.model.runner import Book, Ill, Training
+from nudgebot.domain.model.week import Return, WalkRun, WeekKind, floor5
 from nudgebot.domain.planning import limits
 from nudgebot.domain.planning.season import CALM, LIGHT, first_week, last_long
 from nudgebot.domain.planning.walk_run import climb
@@ -27,7 +27,7 @@ def coming_back(book: Book, today: date) -> Book:
     if off > RETURN_UP_TO.value:
         place = book.walk_run
         # A restart that nothing was done on yet stands; sessions from before the break count for no step.
-        fresh = place is not None and place.step == 0 and not any(place.since <= d for d in limits.running_days(book))
+        fresh = place is not None and place.step == 0 and not limits.running_days(book, place.since)
         return replace(book, returning=None, walk_run=place if fresh else WalkRun(0, 0, today))
     last = next(iter(reversed(limits.breaks(book, today))), None)
     if last is not None and last.days <= RETURN_UP_TO.value and last.back + timedelta(days=last.days) > today:
@@ -58,3 +58,52 @@ def old_longest(book: Book) -> int:
     first = book.returning.since - timedelta(days=book.returning.days)
     ran = [w for w in book.weeks if w.kind not in CALM and w.kind is not WeekKind.LIGHTER and w.start < first]
     return max((week.longest for week in ran[-2:]), default=0)
+
+
+class Wait(StrEnum):
+    """What the wait after an illness is counted from."""
+
+    FEVER = "fever"  # the last fever, without fever medicine
+    UPSET = "upset"  # the last vomiting or diarrhoea
+    COVID = "covid"  # the last symptom of any kind
+    ILL = "ill"  # the last word of being ill
+
+
+def days_of_wait(wait: Wait) -> int:
+    """Days from the last day that counts to the first on which a run may be planned.
+
+    Seven whole days free of symptoms end on the eighth day after the last one with any.
+    """
+    match wait:
+        case Wait.FEVER:
+            return FEVER_WAIT.value
+        case Wait.UPSET:
+            return UPSET_WAIT.value
+        case Wait.COVID:
+            return COVID_FREE.value + 1
+        case Wait.ILL:
+            return ILL_WAIT.value
+
+
+def wait_of(ill: Ill) -> tuple[Wait, date]:
+    """The wait that ends last, and the last day that counts for it."""
+    told: list[tuple[Wait, date]] = []
+    if ill.last_fever is not None:
+        told.append((Wait.FEVER, ill.last_fever))
+    if ill.last_upset is not None:
+        told.append((Wait.UPSET, ill.last_upset))
+    if ill.covid:
+        told.append((Wait.COVID, ill.last_ill or ill.since))
+    if not told:
+        told.append((Wait.ILL, ill.last_ill or ill.since))
+    return max(told, key=lambda each: first_run_day(*each))
+
+
+def first_run_day(wait: Wait, last: date) -> date:
+    """The first day on which a run may be planned, `last` being the last day that counts."""
+    return last + timedelta(days=days_of_wait(wait))
+
+
+def walks_until(first: date) -> date:
+    """The day on which the walking after covid below the neck ends, begun on `first`."""
+    return first + timedelta(days=COVID_WALKS.value)

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from datetime import date, time
 
 from nudgebot.domain.model.intake import OpenDays
-from nudgebot.domain.model.nudge_wish import WEEKDAYS
+from nudgebot.domain.model.nudged import WEEKDAYS
 from nudgebot.domain.profile import places
 from nudgebot.domain.profile.sentences.weekday_words import DAY_WORDS
 from nudgebot.domain.text.folding import squeezed

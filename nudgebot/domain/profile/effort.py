@@ -42,7 +42,6 @@ AGE_FORMULAS: tuple[AgeFormula, ...] = (
 class Trust(StrEnum):
     """What a band rests on, the most trusted first."""
 
-    THRESHOLD = "threshold test"
     RESERVE = "heart-rate reserve"  # measured maximum and resting rate
     MAXIMUM = "measured maximum"
     AGE = "age"
@@ -62,13 +61,12 @@ class Band:
 class Heart:
     """What is known of a runner's heart rate (beats a minute) and age (years).
 
-    `threshold` is a band from a threshold test; `no_band` is set by rate-limiting medicine and in pregnancy.
+    `no_band` is set by rate-limiting medicine and in pregnancy.
     """
 
     age: int | None = None
     resting: int | None = None
     maximum: int | None = None
-    threshold: tuple[int, int] | None = None
     no_band: bool = False
 
 
@@ -76,8 +74,6 @@ def easy_band(heart: Heart) -> Band | None:
     """The easy band from the most trusted of what is known; None if there is none to give."""
     if heart.no_band:
         return None
-    if heart.threshold is not None:
-        return Band(*heart.threshold, Trust.THRESHOLD)
     if heart.maximum is not None and heart.resting is not None and heart.resting < heart.maximum:
         reserve = heart.maximum - heart.resting
         low, high = (heart.resting + rule.of(reserve) for rule in (RESERVE_LOW, RESERVE_HIGH))

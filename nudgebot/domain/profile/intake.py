@@ -8,7 +8,7 @@ from datetime import date, datetime, time
 from typing import Any, Final
 
 from nudgebot.domain.model.intake import Commute, Goal, GoalTold, Intake, OpenDays, Quiet, YesNoSkip
-from nudgebot.domain.model.nudge_wish import WEEKDAYS
+from nudgebot.domain.model.nudged import WEEKDAYS
 from nudgebot.domain.model.runner import Profile, Standing, Training, Walking
 from nudgebot.domain.profile import answer_readers, places
 from nudgebot.domain.profile.sentences.nudge_words import read_wish
@@ -53,11 +53,8 @@ READERS: Final = QUESTIONS | LATER
 
 def next_question(told: Intake) -> str | None:
     """Id of the first question without an answer; None when the intake is complete."""
-    return next((each for each in QUESTIONS if getattr(told, each) is None and _is_asked(each, told)), None)
-
-
-def _is_asked(question: str, told: Intake) -> bool:
-    return question not in ASKED_AFTER or bool(getattr(told, ASKED_AFTER[question]))
+    asked = (each for each in QUESTIONS if each not in ASKED_AFTER or getattr(told, ASKED_AFTER[each]))
+    return next((each for each in asked if getattr(told, each) is None), None)
 
 
 def question_before(told: Intake) -> str | None:
@@ -106,6 +103,7 @@ def long_day_in(days: OpenDays, wanted: int | None) -> int:
     return wanted if wanted is not None and days[wanted] else days.index(max(days))
 
 
+_USUAL: Final = Profile()
 # What stands in a profile as it was told, under the same name.
 _AS_TOLD: Final = (
     "weekly", "longest", "long_day", "zone", "run_time", "country", "resting_hr", "max_hr",
@@ -115,7 +113,7 @@ _AS_TOLD: Final = (
 
 def profile(told: Intake) -> Profile:
     """The profile that the answers so far add up to; what is not answered yet has the default."""
-    usual = Profile()
+    usual = _USUAL
     goal = GoalTold(Goal.CUSTOM, told.coach_dose) if told.coach_dose else told.goal or GoalTold(usual.goal)
     commute, quiet = told.commute or Commute(), told.quiet or Quiet(usual.quiet_from, usual.quiet_to)
     left_to_us = told.learned_hour.at if told.learned_hour is not None else usual.remind_at

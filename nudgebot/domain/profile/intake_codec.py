@@ -22,7 +22,7 @@ from nudgebot.domain.model.intake import (
     ToldCondition,
     YesNoSkip,
 )
-from nudgebot.domain.model.nudge_wish import WEEKDAYS, wish_of
+from nudgebot.domain.model.nudged import WEEKDAYS, wish_of
 from nudgebot.domain.model.repeat import repeat_of
 from nudgebot.domain.profile.answer_readers import BIRTH_YEARS, MOST_A_DAY, MOST_A_WEEK, SKIP, days_in, days_text
 from nudgebot.domain.profile.intake import DAYS_LATER, READERS
@@ -176,7 +176,7 @@ def from_rows(rows: Mapping[str, str]) -> Intake:
     """What the rows say; one that cannot be read (an older version wrote it) counts as not told."""
     values: dict[str, Any] = {key: _read(key, text) for key, text in rows.items() if key in CODEC}
     repeats, conditions = [], []
-    for key, text in sorted(rows.items()):
+    for key, text in sorted(each for each in rows.items() if each[0] not in CODEC):
         if key.startswith(REPEAT) and (repeat := repeat_of(text)) is not None:
             repeats.append(repeat)
         elif key.startswith(TOLD) and key != TOLD and (day := _calendar_day(text)) is not None:

@@ -1,9 +1,10 @@
-"""Places by name: city to time zone and country, a shared location to the nearest city, a country to its code."""
+"""Places: city to zone and country, a shared location to the nearest city, a country to code and public holidays."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
+from datetime import date, timedelta
+from functools import cache, lru_cache
 from importlib import resources
 from zoneinfo import available_timezones
 
@@ -104,3 +105,25 @@ def _countries() -> dict[str, str]:
             found.setdefault(key, code)
     found["uk"] = "GB"  # not ISO 3166, but what people write
     return found
+
+
+def public_holidays(country: str, first: date) -> tuple[tuple[date, str], ...]:
+    """The public holidays of `country` (ISO 3166-1 alpha-2) in the seven days from `first` on, with English names.
+
+    None for a country that is not told or not listed; regional holidays are left out.
+    """
+    listed = dict(entry for year in {first.year, (first + timedelta(days=6)).year} for entry in _of(country, year))
+    days = (first + timedelta(days=n) for n in range(7))
+    return tuple((day, listed[day]) for day in days if day in listed)
+
+
+@lru_cache(maxsize=256)
+def _of(country: str, year: int) -> tuple[tuple[date, str], ...]:
+    if not country:
+        return ()
+    import holidays  # noqa: PLC0415 - two hundred countries are loaded where one is asked for, and no sooner
+
+    try:
+        return tuple(holidays.country_holidays(country, years=year, language="en_US").items())
+    except NotImplementedError:
+        return ()

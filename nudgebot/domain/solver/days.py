@@ -62,6 +62,20 @@ def gap_days(trail: int, runs: Iterable[bool], max_rest_gap: int) -> Iterator[in
                 yield day
 
 
+def may_run_on(days: Days, runs: tuple[int, ...]) -> bool:
+    """Whether each of the days `runs`, of which there is one at least, has room, and no more follow in a row than may.
+
+    Seven-day caps are looked at only where one leaves no room for the shortest session.
+    """
+    streak, before = max(0, days.trail), -1
+    for d in runs:
+        streak = streak + 1 if d == before + 1 else 1
+        if not days.most[d] or streak > days.max_run_days:
+            return False
+        before = d
+    return before < len(days.most) - 1 or streak + days.run_days_after <= days.max_run_days
+
+
 class Turn(NamedTuple):
     """Where a trail leads."""
 

@@ -42,6 +42,30 @@ def windows_of(days: Days, runs: tuple[int, ...]) -> tuple[tuple[int, int, int],
     return tuple(windows)
 
 
+def frame_of(days: Days, runs: tuple[int, ...], total: int) -> Frame:
+    """All that the run days `runs` may hold with so many units in all."""
+    n = len(runs)
+    return Frame((days.least,) * n, tuple(days.most[d] for d in runs), windows_of(days, runs), (), total)
+
+
+def raised(frame: Frame, i: int, units: int) -> Frame:
+    """The part of a frame with at least so many units on its run day `i`."""
+    low = frame.low
+    return frame._replace(low=(*low[:i], max(units, low[i]), *low[i + 1 :]))
+
+
+def room_in(frame: Frame) -> list[int]:
+    """No plan of the frame holds more than this on a run day; mostly, some plan holds as much."""
+    low = frame.low
+    spare = frame.total - sum(low)
+    room = [min(h, m + spare) for m, h in zip(low, frame.high, strict=True)]
+    for first, last, units in frame.windows:
+        spare = units - sum(low[first : last + 1])
+        for i in range(first, last + 1):
+            room[i] = min(room[i], low[i] + spare)
+    return room
+
+
 def largest_total(days: Days, runs: tuple[int, ...]) -> int:
     """The most that the run days `runs` can hold together; they must have room for shortest sessions.
 

@@ -23,10 +23,11 @@ def nearest_plans(
         found = []
         for kept in combinations(keepable, size):
             fixed = _fixed(frame, planned, kept, step)
-            if fixed is None or earliest(fixed) is None:
+            least = _least_reshaped(planned, fixed, step) if fixed is not None else None
+            if least is None:
                 continue
             fits = True
-            reshaped, near, x = _least_reshaped(planned, fixed, step)
+            reshaped, near, x = least
             if (base - size, reshaped + outside) > best[:2]:
                 continue
             peak, x = _least_peak(planned, near, step, x)
@@ -46,8 +47,11 @@ def _fixed(frame: Frame, planned: list[int], kept: tuple[int, ...], step: int) -
     return frame._replace(low=tuple(low), high=tuple(high))
 
 
-def _least_reshaped(planned: list[int], frame: Frame, step: int) -> tuple[int, Frame, list[int]]:
-    """The least minutes of difference on the run days, the part of the frame that has it, its earliest plan."""
+def _least_reshaped(planned: list[int], frame: Frame, step: int) -> tuple[int, Frame, list[int]] | None:
+    """The least minutes of difference on the run days, the part of the frame that has it, its earliest plan.
+
+    None if the frame is empty.
+    """
     near = [min(max(p, low * step), high * step) for p, low, high in zip(planned, frame.low, frame.high, strict=True)]
     # No day on the wrong side of its plan: then the difference is the least that the total allows.
     if sum(near) <= frame.total * step:
@@ -56,8 +60,10 @@ def _least_reshaped(planned: list[int], frame: Frame, step: int) -> tuple[int, F
         one_way = frame._replace(high=tuple(m // step for m in near))
     x = earliest(one_way)
     if x is None:
+        if earliest(frame) is None:
+            return None
         one_way, x = cheapest_plan(frame, [bends_beyond(p, step, times=2) for p in planned])
-    return sum(abs(units * step - p) for units, p in zip(x, planned, strict=True)), one_way, x
+    return sum([abs(units * step - p) for units, p in zip(x, planned, strict=True)]), one_way, x
 
 
 def _least_peak(planned: list[int], frame: Frame, step: int, x: list[int]) -> tuple[int, list[int]]:

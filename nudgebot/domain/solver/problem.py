@@ -60,21 +60,19 @@ def gap_days_of(problem: Problem, x: tuple[int, ...]) -> tuple[int, ...]:
 
 def objective_of(problem: Problem, x: tuple[int, ...]) -> Objective:
     """How the plan `x` fares; the hard limits are not looked at."""
-    planned = problem.planned
-    free = problem.stretch_free
     total = sum(x)
-    pairs = list(zip(x, planned, strict=True))
+    changed = [(m, p) for m, p in zip(x, problem.planned, strict=True) if m != p]
     return Objective(
         gap_days=len(gap_days_of(problem, x)),
         short=max(0, problem.target - total),
         over=max(0, total - problem.target),
         long_loss=max(0, problem.long_run - max(x)),
-        stretched=sum(max(0, m - p - free) for m, p in pairs if p > 0),
-        moved=sum((m > 0) != (p > 0) for m, p in pairs),
-        changed=sum(m != p for m, p in pairs),
-        reshaped=sum(abs(m - p) for m, p in pairs),
-        peak=max(0, *(m - p for m, p in pairs)),
-        late=sum(d * m for d, m in enumerate(x)),
+        stretched=sum([max(0, m - p - problem.stretch_free) for m, p in changed if p]),
+        moved=sum([not m or not p for m, p in changed]),
+        changed=len(changed),
+        reshaped=sum([abs(m - p) for m, p in changed]),
+        peak=max([0, *[m - p for m, p in changed]]),
+        late=sum([d * m for d, m in enumerate(x)]),
     )
 
 
@@ -94,11 +92,7 @@ def days_of(problem: Problem, without: Limit | None = None) -> Days:
             room = (problem.window_max - (sum(past[-reach:]) if reach > 0 else 0)) // step
         most.append(units if units >= least and room >= least else 0)
         window.append(room)
-    streak = 0
-    for minutes in problem.after:
-        if not minutes:
-            break
-        streak += 1
+    after = tuple([minutes > 0 for minutes in problem.after])
     return Days(
         least=least,
         most=tuple(most),
@@ -106,6 +100,6 @@ def days_of(problem: Problem, without: Limit | None = None) -> Days:
         max_run_days=WITHOUT_END if without is Limit.MAX_RUN_DAYS else problem.max_run_days,
         max_rest_gap=problem.max_rest_gap,
         trail=trail_of(past, problem.cross, problem.max_rest_gap),
-        run_days_after=streak,
-        after=tuple(minutes > 0 for minutes in problem.after),
+        run_days_after=(*after, False).index(False),
+        after=after,
     )

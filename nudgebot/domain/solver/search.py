@@ -1,6 +1,7 @@
-"""The best plan of a problem, level by level of the objective. (docs/replanning.md, "How it is solved")"""
+"""The best plan of a problem, level by level of the objective, and why it lets minutes go. (docs/replanning.md)"""
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import NamedTuple
 
 from nudgebot.domain.solver.days import (
@@ -10,12 +11,22 @@ from nudgebot.domain.solver.days import (
     Days,
     Ways,
     fewest_gap_days,
+    may_run_on,
     run_day_choices,
     ways_of,
 )
-from nudgebot.domain.solver.minutes import Frame, bends_beyond, cheapest_plan, earliest, largest_total, windows_of
+from nudgebot.domain.solver.minutes import (
+    Frame,
+    bends_beyond,
+    cheapest_plan,
+    earliest,
+    frame_of,
+    largest_total,
+    raised,
+    room_in,
+)
 from nudgebot.domain.solver.nearest import nearest_plans
-from nudgebot.domain.solver.problem import Problem
+from nudgebot.domain.solver.problem import Limit, Objective, Problem, days_of, gap_days_of, objective_of
 
 
 class Fit(NamedTuple):
@@ -78,9 +89,32 @@ def run_days(choice: int) -> tuple[int, ...]:
 
 def best_plan(problem: Problem, fit: Fit) -> tuple[int, ...]:
     """The plan (min a day) that is best on every level after those of `fit`."""
+    return _nearest(problem, _least_stretched(problem, fit))
+
+
+def plan_on_own_days(problem: Problem, days: Days) -> tuple[int, ...] | None:
+    """The best plan (min a day) where the run days of the plan as it stands can do all that is asked, as mostly.
+
+    None if that costs a gap day, a minute of the target or of the long run, or stretches a session. Else no other run
+    days come near: they are as good on the levels before `moved`, and worse on that.
+    """
+    runs = run_days(planned_choice(problem))
+    if not runs or not may_run_on(days, runs) or gap_days_of(problem, problem.planned):
+        return None
+    total = -(-problem.target // problem.step)
+    calm = [
+        Candidate(runs, least[1])
+        for held in _holding(frame_of(days, runs, total), _long_run_wanted(problem, days, total))
+        if (least := _stretch(problem, runs, held, 0)) is not None
+    ]
+    return _nearest(problem, calm) if calm else None
+
+
+def _nearest(problem: Problem, candidates: list[Candidate]) -> tuple[int, ...]:
+    """Of the plans of the candidates the one nearest to the plan as it stands, then the earliest."""
     n = len(problem.planned)
     best: tuple[tuple[int, ...], tuple[int, ...]] = ((n + 1,), ())
-    for candidate in _least_stretched(problem, fit):
+    for candidate in candidates:
         for key, minutes in nearest_plans(problem, candidate.runs, candidate.frame, best[0]):
             x = [0] * n
             for d, units in zip(candidate.runs, minutes, strict=True):
@@ -88,16 +122,6 @@ def best_plan(problem: Problem, fit: Fit) -> tuple[int, ...]:
             late = sum([d * m for d, m in enumerate(x)])
             best = min(best, ((*key, late), tuple([-m for m in x])))
     return tuple([-m for m in best[1]])
-
-
-def _frame(days: Days, runs: tuple[int, ...], total: int) -> Frame:
-    n = len(runs)
-    return Frame((days.least,) * n, tuple(days.most[d] for d in runs), windows_of(days, runs), (), total)
-
-
-def _raised(frame: Frame, i: int, units: int) -> Frame:
-    low = frame.low
-    return frame._replace(low=(*low[:i], max(units, low[i]), *low[i + 1 :]))
 
 
 def _least_stretched(problem: Problem, fit: Fit) -> list[Candidate]:
@@ -133,7 +157,7 @@ def _least_stretched(problem: Problem, fit: Fit) -> list[Candidate]:
                 continue
             if largest_total(days, runs) < total:
                 continue
-            for held in _holding(_frame(days, runs, total), longest):
+            for held in _holding(frame_of(days, runs, total), longest):
                 least = _stretch(problem, runs, held, stretch if differs <= moved else stretch - 1)
                 if least is None:
                     continue
@@ -159,14 +183,14 @@ def planned_choice(problem: Problem) -> int:
 def _longest_session(problem: Problem, fit: Fit) -> int:
     """The longest session, up to the long run, that some plan that fits can hold; in units."""
     days, total = fit.ways.days, fit.total
-    wanted = min(-(-problem.long_run // problem.step), max(days.most), total)
+    wanted = _long_run_wanted(problem, days, total)
     best = 0
     if wanted:
         bar = Bar(floor=total, ceiling=total)
         for choice, _ in run_day_choices(fit.ways, fit.gaps, planned_choice(problem), bar):
             runs = run_days(choice)
             if max([days.most[d] for d in runs]) > best and largest_total(days, runs) >= total:
-                best = _longer(_frame(days, runs, total), wanted, best)
+                best = _longer(frame_of(days, runs, total), wanted, best)
                 if best == wanted:
                     break
                 # Room for a longer one beside shortest sessions.
@@ -174,20 +198,25 @@ def _longest_session(problem: Problem, fit: Fit) -> int:
     return best
 
 
+def _long_run_wanted(problem: Problem, days: Days, total: int) -> int:
+    """The long run in units, or as much of it as one session could hold at most."""
+    return min(-(-problem.long_run // problem.step), max(days.most), total)
+
+
 def _longer(frame: Frame, wanted: int, known: int) -> int:
     """The longest session, up to `wanted`, that some plan of the frame holds, or `known` where that is more."""
-    for i, room in enumerate(_room(frame)):
+    for i, room in enumerate(room_in(frame)):
         top = min(wanted, room)
         if top <= known:
             continue
-        if earliest(_raised(frame, i, top)) is not None:
+        if earliest(raised(frame, i, top)) is not None:
             known = top
             continue
         bottom = known
         # One more than is known is asked first: mostly there is no more.
         middle = bottom + 1
         while top - bottom > 1:
-            if earliest(_raised(frame, i, middle)) is not None:
+            if earliest(raised(frame, i, middle)) is not None:
                 bottom = max(middle, frame.low[i])
             else:
                 top = middle
@@ -204,21 +233,9 @@ def _holding(frame: Frame, longest: int) -> Iterator[Frame]:
     if all(longest <= low for low in frame.low):
         yield frame
         return
-    for i, room in enumerate(_room(frame)):
+    for i, room in enumerate(room_in(frame)):
         if room >= longest:
-            yield _raised(frame, i, longest)
-
-
-def _room(frame: Frame) -> list[int]:
-    """No plan of the frame holds more than this on a run day; mostly, some plan holds as much."""
-    low = frame.low
-    spare = frame.total - sum(low)
-    room = [min(h, m + spare) for m, h in zip(low, frame.high, strict=True)]
-    for first, last, units in frame.windows:
-        spare = units - sum(low[first : last + 1])
-        for i in range(first, last + 1):
-            room[i] = min(room[i], low[i] + spare)
-    return room
+            yield raised(frame, i, longest)
 
 
 def _stretch(problem: Problem, runs: tuple[int, ...], frame: Frame, limit: int) -> tuple[int, Frame] | None:
@@ -240,3 +257,43 @@ def _stretch(problem: Problem, runs: tuple[int, ...], frame: Frame, limit: int) 
     tight, x = cheapest_plan(frame, [bends_beyond(m, step) for m in free])
     least = sum([units * step - m for units, m in zip(x, free, strict=True) if units * step > m])
     return (least, tight) if least <= limit else None
+
+
+@dataclass(frozen=True, slots=True)
+class Replan:
+    """The best plan for a problem, and why it lets minutes go where it does."""
+
+    x: tuple[int, ...]  # min on day 0 … N-1
+    objective: Objective
+    binding: tuple[Limit, ...]  # limits that, taken away alone, would let go less
+    gap_on: tuple[int, ...]  # gap days that cannot be avoided; N and N+1 are the first two days of `after`
+
+    @property
+    def let_go(self) -> int:
+        """Minutes that find no place."""
+        return self.objective.short
+
+    @property
+    def only_several_limits_together(self) -> bool:
+        """Minutes are let go, and no single limit is the reason."""
+        return self.let_go > 0 and not self.binding
+
+
+def solve(problem: Problem) -> Replan:
+    """The one plan that the contract calls best; there is one for every problem."""
+    days = days_of(problem)
+    x = plan_on_own_days(problem, days)
+    if x is not None:
+        return Replan(x, objective_of(problem, x), binding=(), gap_on=())
+    planned = planned_choice(problem)
+    fit = best_fit(ways_of(days), planned, -(-problem.target // problem.step))
+    x = best_plan(problem, fit)
+    objective = objective_of(problem, x)
+    binding: list[Limit] = []
+    if objective.short:
+        for limit in Limit:
+            free = days_of(problem, limit)
+            # What changes no day lets go no less; nor do days that cannot hold more at all.
+            if free != days and sum(free.most) > fit.total and holds(ways_of(free), planned, fit.total + 1):
+                binding.append(limit)
+    return Replan(x, objective, tuple(binding), gap_days_of(problem, x))

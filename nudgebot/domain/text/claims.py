@@ -16,7 +16,7 @@ from operator import attrgetter
 from nudgebot.domain.text.fevers import temperature_at
 from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, tokens
 from nudgebot.domain.text.line.vocabulary import said_in_any
-from nudgebot.domain.text.pieces import REACH, Piece, Pieces, pieces_of
+from nudgebot.domain.text.pieces import REACH, SENTENCE, Piece, Pieces, pieces_of
 from nudgebot.domain.text.word_files import patterns, words
 
 W, P = words("body_numbers"), patterns("body_shapes")
@@ -124,8 +124,10 @@ def _led_by_heart(line: Pieces, place: int) -> bool:
 
 def _at_rest(line: Pieces, place: int) -> bool:
     """Whether the words around a pulse, back to the number before and on to the next comma, say that it is at rest."""
-    before = takewhile(lambda piece: piece.value is None, (piece for _, piece in line.before(place, len(line.all))))
-    behind = takewhile(lambda piece: not piece.apart, line.all[place + 1 :])
+    if W.resting.isdisjoint(line.words):
+        return False
+    before = takewhile(lambda piece: piece.value is None, (piece for _, piece in line.before(place, SENTENCE)))
+    behind = takewhile(lambda piece: not piece.apart, line.all[place + 1 : place + 1 + SENTENCE])
     return any(piece.word in W.resting for piece in chain(before, behind))
 
 
@@ -143,7 +145,7 @@ def _symptom_time(line: Pieces, place: int) -> Claim | None:
     lasting = not W.lasting.isdisjoint((line.word(place - 1), line.word(place - 2))) or line.word(unit + 1) == "lang"
     if line.word(unit) not in W.minutes or not lasting:
         return None
-    for back, before in line.before(place, len(line.all)):
+    for back, before in line.before(place, SENTENCE):
         if P.running.fullmatch(before.word):
             return None
         resting = before.word in W.heart and any(

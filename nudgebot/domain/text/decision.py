@@ -79,7 +79,8 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     unsure = rules.intent is Intent.UNKNOWN and weighed.of(Intent.HELLO) < SURELY_TALK.share
     if likeliest is Intent.HELLO and (unsure or _is_strange(parse)):
         return rules  # no talk either: the answer then names the signs and the number
-    if likeliest in {Intent.HELLO, Intent.ASK, Intent.STATUS} and _is_short_order(parse):
+    unlikely = likeliest in _ANSWERED or (likeliest is Intent.SYMPTOM and weighed.of(likeliest) < CHANGE_PLAN.share)
+    if unlikely and _is_short_order(parse):
         return rules  # it asks for what is missing
     reading = read_as(parse, weighed, likeliest)
     if likeliest is Intent.LOG:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from functools import lru_cache
 from operator import attrgetter
 
 from nudgebot.domain.model.parameters import Rule
-from nudgebot.domain.text.folding import fold
+from nudgebot.domain.text.folding import KEPT, fold
 from nudgebot.domain.text.pieces import REACH, Pieces, pieces_of
 from nudgebot.domain.text.word_files import patterns, words
 
@@ -77,16 +78,16 @@ def _celsius(value: float) -> float | None:
     return None
 
 
+@lru_cache(maxsize=KEPT)
 def _is_elsewhere(line: Pieces) -> bool:
     """Whether a temperature is that of a room, an oven or water: such a place is named near, and nobody who is hot."""
     if W.elsewhere.isdisjoint(line.words) or not _OF_A_BODY.isdisjoint(line.words):
         return False
     said = [piece.word for piece in line.all]
     named = [n for n, word in enumerate(said) if word in W.thermometer]
+    near = {n + step for n in named for step in range(-REACH, REACH + 1)}
     return any(
-        word in W.elsewhere
-        and W.out_of.isdisjoint(said[max(0, n - 3) : n])
-        and any(abs(n - at) <= REACH for at in named)
+        n in near and word in W.elsewhere and W.out_of.isdisjoint(said[max(0, n - 3) : n])
         for n, word in enumerate(said)
     )
 

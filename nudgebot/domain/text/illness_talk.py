@@ -7,19 +7,14 @@ from datetime import date, timedelta
 from nudgebot.domain.model.parameters import Rule
 from nudgebot.domain.text.fevers import BODY, BODY_F, FEVER_FROM
 from nudgebot.domain.text.folding import fold
-from nudgebot.domain.text.getting_well import plain
 from nudgebot.domain.text.reply import read_days
+from nudgebot.domain.text.sayings import plain, says_the_last_of_it
 from nudgebot.domain.text.word_files import patterns
 
 P = patterns("illness")
 # A no to the question about signs of the heart starts the running again: of a line it is heard at once or not at all.
 BRIEF = Rule("an answer about signs of the heart that is searched whole, up to", 4, "words", "house")
 AT_ONCE = Rule("the beginning of a longer one, in which a yes or a no counts", 3, "words", "house")
-
-
-def worse_after_effort(text: str) -> bool:
-    """Whether somebody who is or was ill says that it gets worse after doing something."""
-    return P.worse_after_effort.search(fold(text)[0]) is not None
 
 
 def bare_temperature(text: str) -> tuple[str, float] | None:
@@ -34,11 +29,6 @@ def bare_temperature(text: str) -> tuple[str, float] | None:
     if FEVER_FROM - 1 <= value <= BODY[1]:
         return numbers[0], value
     return (numbers[0], (value - 32) / 1.8) if BODY_F[0] + 2 <= value <= BODY_F[1] else None
-
-
-def says_not_ill(text: str) -> bool:
-    """Whether a line says no more than that the runner is not ill."""
-    return P.not_ill.fullmatch(fold(text)[0]) is not None
 
 
 def question_answered(text: str) -> bool | None:
@@ -69,21 +59,4 @@ def told_day(text: str, today: date) -> date | None:
 
 def last_day_told(text: str, today: date) -> date | None:
     """The day gone that a line says was the last of it, where that is what it says; None for any other."""
-    return told_day(text, today) if P.last_of_it.search(plain(text)) else None
-
-
-def says_until(text: str) -> bool:
-    """Whether a line says until when something lasted."""
-    return P.until.search(fold(text)[0]) is not None
-
-
-def says_since(text: str) -> bool:
-    """Whether a line says since when something is there, or that it is there now."""
-    return P.since.search(fold(text)[0]) is not None
-
-
-def hides_a_fever(text: str) -> bool:
-    """Whether fever medicine is named, which hides a fever; not where it was done without."""
-    line = fold(text)[0]
-    found = P.medicine.search(line)
-    return found is not None and not P.without.search(line[: found.start()])
+    return told_day(text, today) if says_the_last_of_it(text) else None

@@ -12,6 +12,7 @@ from nudgebot.domain.text.line.tokens import number_of, tokens
 from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
 
 REACH = 6  # words between a number and the word that names it
+SENTENCE = 60  # words of a sentence that are looked through on one side of a number
 _NUMBER = re.compile(r"\d+(?:[.,]\d+)?")
 
 

@@ -15,7 +15,7 @@ from nudgebot.domain.text.decision import CHANGING, decided, meant
 from nudgebot.domain.text.learned.stack import by_rules
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import line_of
-from nudgebot.domain.text.line.tokens import LONGEST_LINE
+from nudgebot.domain.text.line.tokens import LONGEST_LINE, ends_of
 from nudgebot.domain.text.log_lines.amounts import amounts
 from nudgebot.domain.text.log_lines.attribution import own_amounts
 from nudgebot.domain.text.log_lines.days import days
@@ -49,6 +49,7 @@ def read(text: str, today: date) -> Reading:
     """The reading of one line written on `today`, the runner's own date; kept for a few lines, as it is asked twice."""
     if len(text) > LONGEST_LINE:
         return Reading(Intent.UNKNOWN, ask_back=True)
+    text = ends_of(text)
     told = weather_in(text)
     reading = _but_the_only_days(decided(text, today), text, today)
     if told == NO_WEATHER:
@@ -61,7 +62,7 @@ def read(text: str, today: date) -> Reading:
 
 def _but_the_only_days(reading: Reading, text: str, today: date) -> Reading:
     """A line that names the only days that are open closes all others; it is asked about where it was no such line."""
-    if reading.intent not in MAY_CLOSE:
+    if reading.intent not in MAY_CLOSE and not (reading.intent is Intent.AWAY and reading.ask_back):
         return reading
     closed = closed_by_only(line_of(text), today, in_a_week=reading.intent is Intent.SETTINGS)
     if not closed:

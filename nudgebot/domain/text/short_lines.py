@@ -20,9 +20,8 @@ from nudgebot.domain.model.actions import (
     Remind,
     Skip,
 )
-from nudgebot.domain.text.folding import fold, squeezed
-from nudgebot.domain.text.getting_well import denies_better, says_well
-from nudgebot.domain.text.line.regional import as_standard
+from nudgebot.domain.text.folding import squeezed
+from nudgebot.domain.text.sayings import denies_better, plain, says_well
 from nudgebot.domain.text.word_files import patterns
 
 P = patterns("short_lines")
@@ -82,37 +81,21 @@ def _later_in(line: str) -> Later | None:
 
 def feeling_in(text: str) -> Feeling | None:
     """How a line says one feels, in a word or two; None for any other line."""
-    line = as_standard(squeezed(text).strip(" .!"))
+    if len(text.split()) > LONGEST_ANSWER:
+        return None
+    line = plain(text).strip(" .!")
     return next((how for said, how in _FEELINGS if said.fullmatch(line)), None)
 
 
 def feeling_told(text: str) -> Feeling | None:
     """The answer to "how are you": None for a line that says none of the three, or more than that."""
-    line = as_standard(squeezed(text))
+    line = plain(text)
     if len(line.split()) > LONGEST_ANSWER or "?" in line:
         return None
     how = next((how for said, how in _TOLD if said.search(line)), None) or feeling_in(line)
     if how is Feeling.BETTER and denies_better(line):
         return Feeling.SAME
     return Feeling.BETTER if how is None and says_well(line) else how
-
-
-def has_no_end(text: str) -> bool:
-    """Whether a line tells an absence and says that its end is not known."""
-    line = fold(text)[0]
-    return P.no_end.search(line) is not None or (
-        P.no_length.search(line) is not None and P.going.search(line) is not None
-    )
-
-
-def end_is_not_known(text: str) -> bool:
-    """Whether the answer to "until when?" is that nobody knows."""
-    line = squeezed(text).strip(" .!")
-    return (
-        P.not_known.fullmatch(line) is not None
-        or P.no_end.search(line) is not None
-        or (P.no_length.search(line) is not None)
-    )
 
 
 @dataclass(frozen=True, slots=True)

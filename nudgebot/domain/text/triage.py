@@ -14,9 +14,7 @@ from functools import cache
 from itertools import chain
 
 from nudgebot.domain.text.fevers import is_normal
-from nudgebot.domain.text.symptoms.context import parted, scope
-from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, parts_of, said_of
-from nudgebot.domain.text.symptoms.experiencer import owners
+from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, owners, parted, parts_of, said_of, scope
 from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, homes, is_masked, lexicon, mentions
 from nudgebot.domain.text.symptoms.misplaced import OF_THE_HEART, is_excitement, is_hidden, is_misplaced
@@ -65,14 +63,19 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
     kinds = kinds_of(spoken)
     named: list[Mention] = []
     masks: list[tuple[int, int]] = []  # of the language of the line
-    for each in spoken:
-        hers, hidden = mentions(found, each)
+    of_each = {each: mentions(found, each) for each in spoken}
+    complaining = [each for each in spoken if any(lexicon(each).kinds[m.concept] == "sign" for m in of_each[each][0])]
+    if complaining and language not in complaining:  # as likely by its words, and it names the sign
+        language = next((each for each in complaining if each in cued), language)
+    for each, (hers, hidden) in of_each.items():
         masks = hidden if each == language else masks
         named += [m for m in hers if each in cued or lexicon(each).kinds[m.concept] != "cue"]
     named = _fewer(named, kinds)
     named += owners(found, {m.start for m in named if kinds[m.concept] in {"part", "sign"}})
     named = [mention for mention in named if not is_misplaced(mention, found)]
-    named = [m for m in named if m.concept != "VISION_LOSS" or not is_hidden(m, named, found)]
+    concepts = {mention.concept for mention in named}
+    if "VISION_LOSS" in concepts:
+        named = [m for m in named if m.concept != "VISION_LOSS" or not is_hidden(m, named, found)]
     settled = [(m.start, m.end) for m in named if m.concept == "CHEST_ILL"]
     if settled:  # a cold that has gone to the chest has not gone
         named = [m for m in named if m.concept != "GONE" or all(m.end <= a or b <= m.start for a, b in settled)]
@@ -80,13 +83,13 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
         named = [m for m in named if m.concept in OF_THE_HEART or not is_masked(m, masks)]
     complains = any(kinds[m.concept] == "sign" and m.concept not in OF_THE_HEART for m in named)
     if not complains:
-        idle = [m for m in named if is_masked(m, masks) or is_excitement(m, found)]
-        named = [m for m in named if m not in idle]
-    named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
+        named = [m for m in named if not (is_masked(m, masks) or is_excitement(m, found))]
+    if "FEVER" in concepts:
+        named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
     has_place = any(kinds[m.concept] == "part" or m.concept in W.complaints for m in named)
     cues = [mention for mention in named if kinds[mention.concept] == "cue"]
     sentence, clause = parted(found)
-    scored = scores(found) if has_place else []
+    scored = scores(text, found) if has_place else []
     numbers = _fewer(measured(text, found, sentence, scored), kinds)
     if not numbers and len(cues) == len(named):
         return Verdict(language=language)  # no sign is made of people, times and denials alone
@@ -139,9 +142,9 @@ def _languages(found: Sequence[SignWord]) -> tuple[tuple[str, ...], frozenset[st
     homes_of = homes()
     foreign: set[str] = set()  # languages with a word of their own in the line
     for token in found:
-        if token.word.isdigit():
+        spoken_in = homes_of.get(token.word)
+        if spoken_in is None or token.word.isdigit():
             continue
-        spoken_in = homes_of.get(token.word, ())
         for home in spoken_in:
             weights[home] += 1 / len(spoken_in)
         if "en" not in spoken_in:

@@ -12,9 +12,8 @@ from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.nudged import Nudged, Snooze
 from nudgebot.domain.model.questions import Asked, PressedReading, SafetyQuestion
 from nudgebot.domain.model.recording import Recording
-from nudgebot.domain.model.returning import Return, WalkRun
 from nudgebot.domain.model.runner import DayLimit, Pause, Runner, SymptomNote
-from nudgebot.domain.model.week import Session, Week
+from nudgebot.domain.model.week import Return, Session, WalkRun, Week
 from nudgebot.storage.schema.columns import (
     TEXT,
     Instant,

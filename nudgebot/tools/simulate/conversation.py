@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 
-from nudgebot.app import following
+from nudgebot.app import decide
 from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.values import Heard
 from nudgebot.domain.model.logbook import Activity, LogEntry
@@ -19,8 +19,8 @@ from nudgebot.domain.model.week import Session, SessionKind
 from nudgebot.domain.nudging import nudges, triggers
 from nudgebot.domain.nudging.payloads import FirstWord, GapWarning, Payload
 from nudgebot.domain.planning import limits, planner
+from nudgebot.tools.simulate.judge.findings import Meant
 from nudgebot.tools.simulate.judge.judge import Judge
-from nudgebot.tools.simulate.judge.meant import Meant
 from nudgebot.tools.simulate.judge.sent import Offer
 from nudgebot.tools.simulate.tally import Tally
 
@@ -84,7 +84,7 @@ class Chat:
         self.tally.lines += 1
         before = self.book
         heard = Heard(key, text, self.now, self.now)
-        self.book = (following.follow_alone(self.book, heard) or answer(self.book, heard)).book
+        self.book = (decide.follow_alone(self.book, heard) or answer(self.book, heard)).book
         self._rolled_on = None
         review = nudges.review_with_answer(self.book, self.now)
         if review is not None:  # part of the answer, and no nudge

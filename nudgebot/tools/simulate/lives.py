@@ -10,7 +10,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from enum import StrEnum
 from random import Random
 
-from nudgebot.domain.model.nudge_wish import WEEKDAYS
+from nudgebot.domain.model.nudged import WEEKDAYS
 from nudgebot.tools.simulate.voice import LANGUAGES
 
 

@@ -9,7 +9,7 @@ from nudgebot.domain.model.runner import Ill, OnHold, Walking, at_wall
 from nudgebot.domain.model.week import Session, SessionKind
 from nudgebot.domain.planning.replan_input import is_coming_back
 from nudgebot.tools.simulate.conversation import DAY, Chat, LeftAlone
-from nudgebot.tools.simulate.judge.meant import Meant
+from nudgebot.tools.simulate.judge.findings import Meant
 from nudgebot.tools.simulate.lives import DESTINATIONS, Day, Event, Life, Person
 from nudgebot.tools.simulate.tally import Tally
 from nudgebot.tools.simulate.voice import Voice

@@ -7,7 +7,7 @@ from functools import cache
 from importlib.resources import files
 from random import Random
 
-from nudgebot.tools.simulate.judge.meant import Meant
+from nudgebot.tools.simulate.judge.findings import Meant
 
 LANGUAGES = ("en", "de", "es", "fr", "pt")
 SLOT = "{minutes}"

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from nudgebot.domain.messages.by_language import in_all
+from nudgebot.domain.messages.common import in_all
 from nudgebot.domain.model.questions import Ask
-from nudgebot.domain.text.small_talk import tells_a_death
+from nudgebot.domain.text.sayings import tells_a_death
 from tests.domain.chats import marta
 from tests.domain.dialogue.test_away_without_end import free_days
 

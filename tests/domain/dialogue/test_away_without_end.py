@@ -6,7 +6,7 @@ import pytest
 
 from nudgebot.domain.model.parameters import OPEN_AWAY
 from nudgebot.domain.model.runner import LimitReason
-from nudgebot.domain.text.short_lines import has_no_end
+from nudgebot.domain.text.sayings import has_no_end
 from tests.domain.chats import Chat, marta
 from tests.domain.test_rules_rule import changed
 

@@ -9,17 +9,16 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nudgebot.app import following
+from nudgebot.app import decide
 from nudgebot.domain.dialogue import own_commands
 from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.messages.health.conditions import UNDER_AGE_ASK
 from nudgebot.domain.model.actions import Action, ChosenValue, Feel, Feeling, Reply, Skip
-from nudgebot.domain.model.clearing import ClearingStep
-from nudgebot.domain.model.questions import Ask, Asked
+from nudgebot.domain.model.questions import Ask, Asked, ClearingStep
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Standing, Training, Walking
 from nudgebot.domain.planning import season
-from nudgebot.domain.planning.steady import low, steady, steady_until
+from nudgebot.domain.planning.limits import low, steady, steady_until
 from nudgebot.domain.profile.intake import profile
 from nudgebot.domain.profile.intake_codec import from_rows
 from tests.domain import plans
@@ -49,7 +48,7 @@ def said(book: Book, *lines: str, at: datetime = START) -> Answer:
     for n, line in enumerate(lines):
         now = at + timedelta(minutes=n)
         heard = Heard(f"k{at}{n}", line, now, now)
-        given_answer = following.follow_alone(given_answer.book, heard) or answer(given_answer.book, heard)
+        given_answer = decide.follow_alone(given_answer.book, heard) or answer(given_answer.book, heard)
     return given_answer
 
 
@@ -394,7 +393,7 @@ def test_how_the_mood_is_can_be_pressed_on_hold_too() -> None:
     ("line", "level"), [("/note Ben bumped my head", "none"), ("/back bumped my head", "emergency")]
 )
 def test_what_a_coach_notes_of_somebody_is_no_sign_of_the_coachs(line: str, level: str) -> None:
-    command = following.command_in(line)
+    command = decide.command_in(line)
     on_thinners = said(runner(), "I take warfarin", "yes").book
     assert command is not None
     assert command.signs_of(on_thinners, Heard("k", line, START, START)).level == level

@@ -10,10 +10,10 @@ import pytest
 from nudgebot.domain.model.actions import Feeling
 from nudgebot.domain.model.parameters import HEALTH_ASKED, ILLNESS_LINGERS
 from nudgebot.domain.model.questions import Ask
-from nudgebot.domain.model.returning import WalkRun
 from nudgebot.domain.model.runner import Ill, LimitReason, OnHold, Training
+from nudgebot.domain.model.week import WalkRun
 from nudgebot.domain.overview.group import Member, State, sight
-from nudgebot.domain.text.getting_well import says_well
+from nudgebot.domain.text.sayings import says_well
 from nudgebot.domain.text.short_lines import feeling_told
 from tests.domain.chats import Chat, marta
 from tests.domain.test_rules_rule import changed
@@ -42,7 +42,10 @@ def test_better_is_heard_in_its_other_forms(line: str) -> None:
     ("line", "how"),
     [("igualita", Feeling.SAME), ("sigo igualito", Feeling.SAME), ("it's no worse", Feeling.SAME),
      ("schlechter is es ned", Feeling.SAME), ("pas pire", Feeling.SAME), ("geht wieder", Feeling.BETTER),
-     ("peorcita", Feeling.WORSE), ("not much better", Feeling.SAME)],
+     ("peorcita", Feeling.WORSE), ("not much better", Feeling.SAME), ("it has gone to my chest", Feeling.WORSE),
+     ("geht schon", Feeling.SAME), ("could be worse", Feeling.SAME), ("ça va", Feeling.SAME),
+     ("ça va mieux", Feeling.BETTER), ("voy tirando", Feeling.SAME), ("melhorei", Feeling.BETTER),
+     ("wieder auf den Beinen", Feeling.BETTER), ("downhill since last night", Feeling.WORSE)],
 )  # fmt: skip
 def test_how_somebody_is_is_heard(line: str, how: Feeling) -> None:
     assert feeling_told(line) is how

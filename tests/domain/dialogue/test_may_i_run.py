@@ -6,8 +6,8 @@ from datetime import timedelta
 
 import pytest
 
-from nudgebot.domain.planning.allowed import may_run
-from nudgebot.domain.text.small_talk import asks_to_run
+from nudgebot.domain.planning.more import may_run
+from nudgebot.domain.text.sayings import asks_to_run
 from tests.domain.chats import marta
 
 

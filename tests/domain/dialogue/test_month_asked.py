@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from nudgebot.domain.text.small_talk import month_asked_about
+from nudgebot.domain.text.days_told import month_asked_about
 from tests.domain.chats import marta
 
 TODAY = date(2027, 3, 10)

@@ -6,9 +6,9 @@ from datetime import timedelta
 
 import pytest
 
-from nudgebot.domain.model.clearing import ClearingStep
+from nudgebot.domain.model.questions import ClearingStep
 from nudgebot.domain.model.runner import OnHold
-from nudgebot.domain.text.getting_well import says_lifted, says_well
+from nudgebot.domain.text.sayings import says_lifted, says_well
 from tests.domain.dialogue.test_hold import CALF, EMERGENCY, HEAD, SHIN, START, runner, said, text
 
 DAY = timedelta(days=1)

@@ -13,7 +13,7 @@ import pytest
 from nudgebot.domain.dialogue import remembered_readings
 from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.questions.reading_question import ask_which
-from nudgebot.domain.dialogue.undo import journal, keep_changes
+from nudgebot.domain.dialogue.undo import journal
 from nudgebot.domain.dialogue.values import Heard
 from nudgebot.domain.model.actions import ChosenOption, ChosenReading, Option, Reply, Undo
 from nudgebot.domain.model.runner import Book
@@ -89,14 +89,14 @@ def test_undo_forgets_a_reading_that_was_pressed_by_mistake() -> None:
     assert before.asked is not None
     button = Reply(before.asked.token, ChosenReading(places.index(minutes)))
     heard = Heard("b1", "", START + HOUR / 60, START + HOUR / 60, button)
-    after = keep_changes.keep_change(before, answer(before, heard), heard)
+    after = journal.keep_change(before, answer(before, heard), heard)
     undo = [button.action for each in after.says for button in each.buttons if isinstance(button.action, Undo)]
     assert undo == [Undo("m1")]
     change = journal.change_of(after.book, "m1")
     assert change is not None
     back = journal.take_out(after.book, change, heard).book
     assert (back.log, back.readings) == (before.log, ())
-    edited, did = keep_changes.forget_first_version(after.book, Heard("m1", line, heard.at, heard.at))
+    edited, did = journal.forget_first_version(after.book, Heard("m1", line, heard.at, heard.at))
     assert did and edited.log == before.log and edited.readings == after.book.readings
 
 

@@ -7,13 +7,13 @@ from datetime import datetime, timedelta
 
 import pytest
 
-from nudgebot.app import following
+from nudgebot.app import decide
 from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.health.safety_question import FELT, answer_not_understood, ask_about
 from nudgebot.domain.dialogue.values import Answer, Heard
 from nudgebot.domain.messages import small_talk
-from nudgebot.domain.messages.by_language import in_language
-from nudgebot.domain.messages.health import closed_question as words
+from nudgebot.domain.messages.common import in_language
+from nudgebot.domain.messages.health import safety as words
 from nudgebot.domain.model.actions import Action
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.profile.intake_codec import from_rows
@@ -50,7 +50,7 @@ def tell(book: Book, *lines: str, minutes: int = 0) -> Answer:
     """The answer to the last of `lines`, said a minute apart."""
     for place, line in enumerate(lines):
         said = heard(line, minutes=minutes + place)
-        done = following.follow_alone(book, said) or answer(book, said)
+        done = decide.follow_alone(book, said) or answer(book, said)
         book = done.book
     return done
 
@@ -183,3 +183,11 @@ def test_a_bare_yes_beside_another_open_question_is_about_that_one() -> None:
     standing = done.book.standing
     assert isinstance(standing, OnHold) and standing.sign == "pain at night"
     assert done.book.safety_question is not None and done.book.safety_question.yes_at is None
+
+
+def test_the_question_is_not_asked_again_while_a_hold_is_cleared_nor_after() -> None:
+    held = replace(runner(), standing=OnHold(NOW - timedelta(days=3), "clinician", "pain at night", "knee at night"))
+    done = tell(held, MISSED, "/back", "yes", "Dr Sousa, today")
+    assert isinstance(done.book.standing, OnHold) and not asks(done)
+    cleared = tell(done.book, "cleared")
+    assert not isinstance(cleared.book.standing, OnHold) and cleared.book.safety_question is None

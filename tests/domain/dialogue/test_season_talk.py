@@ -12,16 +12,16 @@ from nudgebot.domain.messages.runs.easy import band_of
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import DayLimit, LimitReason, Profile
 from nudgebot.domain.profile.effort import Trust
-from nudgebot.domain.profile.public_holidays import in_week
+from nudgebot.domain.profile.places import public_holidays
 from tests.domain import plans
 from tests.talking import MARTA, joined, talk
 
 
 # Corpus Christi is 60 days after Easter Sunday, which is 28 March in 2027 (Portuguese labour code, article 234).
 def test_public_holidays_are_those_of_the_country_and_nothing_is_assumed_elsewhere() -> None:
-    assert in_week("PT", date(2027, 5, 24)) == ((date(2027, 5, 27), "Corpus Christi"),)
-    assert in_week("PT", date(2027, 1, 4)) == ()
-    assert in_week("", date(2027, 5, 24)) == in_week("XX", date(2027, 5, 24)) == ()
+    assert public_holidays("PT", date(2027, 5, 24)) == ((date(2027, 5, 27), "Corpus Christi"),)
+    assert public_holidays("PT", date(2027, 1, 4)) == ()
+    assert public_holidays("", date(2027, 5, 24)) == public_holidays("XX", date(2027, 5, 24)) == ()
 
 
 def test_a_week_review_offers_each_public_holiday_the_other_way_round_with_one_press() -> None:

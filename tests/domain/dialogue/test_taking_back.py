@@ -20,7 +20,7 @@ from nudgebot.domain.model.nudged import NudgeKind, Snooze
 from nudgebot.domain.model.parameters import CHANGES_KEPT
 from nudgebot.domain.model.runner import Book, DayLimit, Ill, LimitReason, OnHold, Profile, SymptomNote, Training
 from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
-from nudgebot.domain.planning.shortfall import shortfall
+from nudgebot.domain.planning.week_template import shortfall
 from nudgebot.domain.text.taking_back import Correction, correction_in, says_what_it_was
 from tests.domain import plans
 from tests.domain.chats import marta, standing

@@ -7,7 +7,7 @@ from string import Formatter
 import pytest
 
 import nudgebot
-from nudgebot.domain.messages.by_language import in_all, in_language, rows
+from nudgebot.domain.messages.common import in_all, in_language, rows
 from nudgebot.domain.text.line.vocabulary import LANGUAGES
 from nudgebot.domain.text.symptoms.table import table
 

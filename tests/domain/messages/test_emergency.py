@@ -4,10 +4,10 @@ import re
 
 import pytest
 
-from nudgebot.domain.messages.by_language import in_all
+from nudgebot.domain.messages.common import in_all
 from nudgebot.domain.messages.health import safety
 from nudgebot.domain.profile import emergency
-from nudgebot.domain.text.symptoms import clearance
+from nudgebot.domain.text import sayings
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES
 from nudgebot.domain.text.symptoms.table import table
 from nudgebot.domain.text.triage import Level, Verdict, triage
@@ -130,7 +130,7 @@ CLEARED = (
 
 @pytest.mark.parametrize(("line", "cleared"), CLEARED)
 def test_a_line_that_says_a_clinician_cleared_running_is_heard(line: str, cleared: bool) -> None:
-    assert clearance.says_cleared(line) is cleared
+    assert sayings.says_cleared(line) is cleared
 
 
 MISREAD = (
@@ -149,7 +149,7 @@ MISREAD = (
 
 @pytest.mark.parametrize(("line", "was"), MISREAD)
 def test_a_line_that_takes_a_complaint_back_is_heard(line: str, was: bool) -> None:
-    assert clearance.misread(line) is was
+    assert sayings.misread(line) is was
 
 
 def test_the_safety_page_has_the_number_the_signs_and_the_limits() -> None:

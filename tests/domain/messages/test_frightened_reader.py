@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from nudgebot.domain.messages.by_language import in_all
-from nudgebot.domain.messages.health import closed_question, safety
+from nudgebot.domain.messages.common import in_all
+from nudgebot.domain.messages.health import safety
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES
 from nudgebot.domain.text.triage import Level, triage
@@ -87,7 +87,7 @@ def test_a_quote_is_the_runners_own_and_short(line: str) -> None:
 @pytest.mark.parametrize("language", LANGUAGES)
 @pytest.mark.parametrize("country", ["", "US", "FR"])
 def test_the_line_of_signs_has_the_number_to_call_in_its_language(language: str, country: str) -> None:
-    assert emergency.call(country, language) in closed_question.signs_line(country, language)
+    assert emergency.call(country, language) in safety.signs_line(country, language)
 
 
 @pytest.mark.parametrize(

@@ -11,14 +11,11 @@ from hypothesis import strategies as st
 
 from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model.intake import Intake, Quiet
-from nudgebot.domain.model.nudge_wish import AS_USUAL, DayPart, NudgeAmount, NudgeWish, wish_of
-from nudgebot.domain.model.nudged import NudgeKind
+from nudgebot.domain.model.nudged import AS_USUAL, DayPart, NudgeAmount, NudgeKind, NudgeWish, wish_of
 from nudgebot.domain.model.runner import Book, OnHold, Profile
 from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.domain.profile.intake_codec import as_rows, from_rows
-from nudgebot.domain.profile.sentences.nudge_words import wish_in
-from nudgebot.domain.profile.sentences.quiet_words import quiet_in
-from nudgebot.domain.profile.sentences.reminder_words import reminder_in
+from nudgebot.domain.profile.sentences.nudge_words import quiet_in, reminder_in, wish_in
 from tests.domain.drawn_weeks import BERLIN, drawn, play, sent, unsent
 from tests.talking import joined
 

@@ -8,9 +8,8 @@ from datetime import date, datetime, time, timedelta
 import pytest
 
 from nudgebot.domain.model.nudged import NudgeKind, Outcome
-from nudgebot.domain.model.returning import Return, WalkRun
 from nudgebot.domain.model.runner import Ill, Joining, OnHold, Standing, Training, Walking, at_wall
-from nudgebot.domain.model.week import WeekKind
+from nudgebot.domain.model.week import Return, WalkRun, WeekKind
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.nudging.throttle import Reason
 from tests.domain.drawn_weeks import BERLIN, MONDAY, drawn, play, sent, unsent, utc

@@ -10,9 +10,8 @@ import pytest
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.nudged import NudgeKind
 from nudgebot.domain.model.parameters import TOO_LATE
-from nudgebot.domain.model.returning import Return, WalkRun
 from nudgebot.domain.model.runner import Book, DayLimit, LimitReason, Walking, at_wall
-from nudgebot.domain.model.week import Session, SessionKind
+from nudgebot.domain.model.week import Return, Session, SessionKind, WalkRun
 from nudgebot.domain.nudging import nudges
 from nudgebot.domain.nudging.payloads import (
     CheckIn,
@@ -26,7 +25,7 @@ from nudgebot.domain.nudging.payloads import (
     Snoozed,
     WeekReview,
 )
-from nudgebot.domain.planning.allowed import may_run
+from nudgebot.domain.planning.more import may_run
 from tests.domain.drawn_weeks import BERLIN, MONDAY, day_of, does, drawn, settle, utc
 
 WALK, EASY = SessionKind.WALK, SessionKind.EASY

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nudgebot.channels.telegram.message_splitting import MAX_CAPTION, MAX_UNITS, split, units
-from nudgebot.domain.messages.group.group_report import sheet_caption
+from nudgebot.channels.telegram.keyboard import MAX_CAPTION, MAX_UNITS, split, units
+from nudgebot.domain.messages.group.roster import sheet_caption
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import (

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from nudgebot.domain.dialogue.undo.keep_changes import count_runs
+from nudgebot.domain.dialogue.undo.journal import count_runs
 from nudgebot.domain.dialogue.values import Answer
 from nudgebot.domain.messages.common import distance_words
 from nudgebot.domain.messages.plan.plan_pages import season_page, week_page
@@ -16,8 +16,7 @@ from nudgebot.domain.model.intake import DatedEvent, Intake
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.overview.firsts import First, first_in
-from nudgebot.domain.overview.progress import progress
-from nudgebot.domain.overview.units import speaks_miles
+from nudgebot.domain.overview.progress import progress, speaks_miles
 from nudgebot.domain.planning import planner
 from nudgebot.storage import book_repository
 from nudgebot.storage.database import reading

@@ -10,9 +10,8 @@ import pytest
 from nudgebot.domain.messages.group import coach as pages
 from nudgebot.domain.messages.group.roster import fact
 from nudgebot.domain.model.logbook import LogEntry
-from nudgebot.domain.model.returning import Return
 from nudgebot.domain.model.runner import DayLimit, LimitReason, OnHold, Pause, Walking
-from nudgebot.domain.model.week import Session, WeekKind
+from nudgebot.domain.model.week import Return, Session, WeekKind
 from nudgebot.domain.overview.group import Group, Member, Share, State, roster, sight
 from tests.domain.overview.test_group import DAY, JOINED, KIM, member, on
 

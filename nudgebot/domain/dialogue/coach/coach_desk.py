@@ -15,7 +15,7 @@ from nudgebot.domain.dialogue.values import Heard, replan, with_intake
 from nudgebot.domain.messages.group import coach as pages
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.messages.group import roster as pages_of_roster
-from nudgebot.domain.messages.group.group_report import sheet_caption
+from nudgebot.domain.messages.group.roster import sheet_caption
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.actions import Decline, ShowSheet
 from nudgebot.domain.model.coach_settings import BY_WORD, CoachSetting

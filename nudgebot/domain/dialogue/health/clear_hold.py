@@ -6,13 +6,14 @@ from dataclasses import replace
 from datetime import date
 
 from nudgebot.domain.dialogue.health.end_hold import end_as_cleared, end_as_misread
-from nudgebot.domain.dialogue.health.hold import is_fresh, show_hold
-from nudgebot.domain.dialogue.health.hold_basis import (
+from nudgebot.domain.dialogue.health.hold import (
     earliest_word,
+    is_fresh,
     midwife_counts,
     physio_counts,
     reported_on,
     said_on,
+    show_hold,
     word_counts,
 )
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, say, today_of
@@ -20,13 +21,14 @@ from nudgebot.domain.messages.common import on_day
 from nudgebot.domain.messages.health import hold as words
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option, Reply, Resume
-from nudgebot.domain.model.clearing import Clearing, ClearingStep
 from nudgebot.domain.model.parameters import CLEARANCE_LASTS, CLEARING_LASTS, VISIT_WITHIN
+from nudgebot.domain.model.questions import Clearing, ClearingStep
 from nudgebot.domain.model.runner import Book, OnHold, Walking
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
+from nudgebot.domain.text.days_told import Visit, visit_in
 from nudgebot.domain.text.reply import read_days
-from nudgebot.domain.text.small_talk import asks_to_run
-from nudgebot.domain.text.symptoms.clearance import Clearer, Visit, clearer_in, not_yet, speaks_of_clinician, visit_in
+from nudgebot.domain.text.sayings import asks_to_run, not_yet, speaks_of_clinician
+from nudgebot.domain.text.symptoms.clearance import Clearer, clearer_in
 from nudgebot.domain.text.triage import Level
 
 FIRST_STEPS = frozenset({ClearingStep.CLEARED, ClearingStep.MISREAD})

@@ -1,11 +1,11 @@
-"""Complaints: what a warning sign does to the running. How a hold ends is in `hold`."""
+"""Complaints and low mood: what a warning sign does to the running. How a hold ends is in `clear_hold`."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue.health import end_illness, illness, mood, number_hold, while_ill
+from nudgebot.domain.dialogue.health import end_illness, illness, number_hold, while_ill
 from nudgebot.domain.dialogue.health.hold import put_on_hold
 from nudgebot.domain.dialogue.runs.log_run import store
 from nudgebot.domain.dialogue.values import (
@@ -29,11 +29,12 @@ from nudgebot.domain.model.actions import Feeling, Misread, Option
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import PAIN_RESTS, SAME_SPOT, SAME_SPOT_DAYS, WORSE_MORNINGS
 from nudgebot.domain.model.questions import Ask
-from nudgebot.domain.model.runner import Book, Ill, LimitReason
+from nudgebot.domain.model.runner import Book, Ill, LimitReason, Training, Walking
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.profile.conditions import SOMEBODY_ELSE
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading
+from nudgebot.domain.text.symptoms.table import MIND
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
 WORSE_AFTER_EFFORT = "worse_after_effort"
@@ -48,8 +49,8 @@ def answer_alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | 
     Somebody beside the writer who is in danger gets the same first line; of the runner's plan only a run in the line
     changes anything.
     """
-    if mood.is_about_mood(verdict):
-        return mood.answer_low_mood(book, heard, verdict, reading)
+    if is_about_mood(verdict):
+        return answer_low_mood(book, heard, verdict, reading)
     book, entries = store(book, heard, reading)
     minutes = sum(entry.minutes for entry in entries) or None
     text = safety.answer(verdict, book.profile.country, logged_minutes=minutes)
@@ -96,7 +97,7 @@ def answer_complaint(book: Book, heard: Heard, verdict: Verdict, reading: Readin
         said = safety.AFTER_A_RUN if text == safety.REST_MILD else text
         return say(after, f"{say_logged(after, entries, today, (), replanned)}\n{said}")
     if verdict.question:
-        return ask(book, heard, Ask.SIGN, text, words.YES_NO, detail=verdict.question)
+        return ask_about_sign(book, heard, verdict)
     calls_off = reading.intent is Intent.SKIP and reading.day in {None, today}
     if verdict.illness or pain or verdict.kept_from_running or calls_off:
         closed = limit(book, (today,), LimitReason.ILL if verdict.illness else LimitReason.PAIN)
@@ -128,8 +129,8 @@ def take_sign_answer(book: Book, heard: Heard, question: str, *, yes: bool) -> A
 def take_feeling(book: Book, heard: Heard, how: Feeling) -> Answer:
     """The answer to "how are you": better, same or worse."""
     today = today_of(book, heard)
-    if mood.is_asked_about(book):
-        return mood.take_feeling(book, heard, how)
+    if is_mood_asked_about(book):
+        return take_mood(book, heard, how)
     last = book.symptoms[-1] if book.symptoms else None
     book = replace(book, asked=None)
     if isinstance(book.standing, Ill) and how is not Feeling.BETTER:
@@ -185,3 +186,37 @@ def _is_named_too_often(book: Book, verdict: Verdict, today: date) -> bool:
         n.day for n in book.symptoms if verdict.spot and n.spot == verdict.spot and today - n.day <= SAME_SPOT_DAYS.span
     }
     return len(days) >= SAME_SPOT.value
+
+
+def is_about_mood(verdict: Verdict) -> bool:
+    """Whether low mood or such thoughts are the gravest that a line tells, and nothing of the body stands beside it."""
+    grave = {sign.id for sign in verdict.signs if sign.level.rank >= Level.CLINICIAN.rank}
+    return verdict.level is not Level.EMERGENCY and not verdict.about_other and bool(grave) and grave <= MIND
+
+
+def answer_low_mood(book: Book, heard: Heard, verdict: Verdict, reading: Reading | None) -> Answer:
+    """The kind answer; a finished run in the line is kept. Running is not taken away: moving helps many."""
+    book, entries = store(book, heard, reading)
+    after = replace(with_note(book, heard, verdict.level.value, verdict.sign), asked=None)
+    text = words.answer_low_mood(
+        verdict.language,
+        book.profile.country,
+        thoughts=verdict.level is Level.URGENT,
+        optional=isinstance(book.standing, Training | Walking),
+        minutes=sum(entry.minutes for entry in entries) or None,
+    )
+    return say(after, text, kind=SAFETY)
+
+
+def is_mood_asked_about(book: Book) -> bool:
+    """Whether the last complaint was one of mood, so that "better" or "worse" is about that."""
+    return bool(book.symptoms) and book.symptoms[-1].sign in MIND
+
+
+def take_mood(book: Book, heard: Heard, how: str) -> Answer:
+    """Better, the same or worse: worse is told as if it had just been written, and asked about again."""
+    after = replace(book, asked=None)
+    if how == "worse":
+        last = book.symptoms[-1]
+        after = with_note(after, heard, last.level, last.sign)
+    return say(after, words.answer_feeling(how, book.profile.country), kind=SAFETY)

@@ -7,7 +7,7 @@ from datetime import date
 from typing import Final
 
 from nudgebot.domain.dialogue.health import end_illness
-from nudgebot.domain.dialogue.health.hold_basis import HOLD_ENDED, open_notes, signs_of
+from nudgebot.domain.dialogue.health.hold import HOLD_ENDED, open_notes, signs_of
 from nudgebot.domain.dialogue.values import (
     Answer,
     Heard,
@@ -25,14 +25,14 @@ from nudgebot.domain.messages.health.conditions import cautions_of
 from nudgebot.domain.messages.health.illness import HOLD_ENDED as ILL_TOO
 from nudgebot.domain.model.intake import Cleared
 from nudgebot.domain.model.parameters import CONCUSSION_FIRST_STEP
-from nudgebot.domain.model.returning import WalkRun
 from nudgebot.domain.model.runner import Book, Joining, OnHold, Walking
 from nudgebot.domain.model.speech import SAFETY
-from nudgebot.domain.planning import planner, steady
+from nudgebot.domain.model.week import WalkRun
+from nudgebot.domain.planning import limits, planner
 from nudgebot.domain.profile import intake
 from nudgebot.domain.profile.intake_codec import with_answer
 from nudgebot.domain.text.symptoms.clearance import Clearer, clearer_in
-from nudgebot.domain.text.symptoms.groups import HEAD_KNOCK
+from nudgebot.domain.text.symptoms.table import HEAD_KNOCK
 from nudgebot.domain.text.triage import Level
 
 SAID_YES: Final = frozenset({"yes to the plain question", "calf: yes to the question"})  # signs that only a yes gives
@@ -70,7 +70,7 @@ def end_as_cleared(book: Book, heard: Heard, who: str) -> Answer:
         if asks in {"disease", "signs"}:
             book = replace(book, intake=with_answer(book.intake, asks, "yes"))  # what was seen to is not asked again
     if grave:
-        book = steady.after_emergency(book, today)
+        book = limits.after_emergency(book, today)
         text.append(words.TWO_WEEKS_STEADY)
     if signs & HEAD_KNOCK:
         text.append(words.STEPWISE)

@@ -26,12 +26,12 @@ from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.actions import ChosenDays
 from nudgebot.domain.model.questions import Ask
-from nudgebot.domain.model.returning import WalkRun
 from nudgebot.domain.model.runner import Book, Ill, LimitReason
-from nudgebot.domain.planning import illness_wait, planner
-from nudgebot.domain.planning.illness_wait import Wait
-from nudgebot.domain.text.illness_talk import hides_a_fever
+from nudgebot.domain.model.week import WalkRun
+from nudgebot.domain.planning import planner, ways_back
+from nudgebot.domain.planning.ways_back import Wait
 from nudgebot.domain.text.reply import read_days
+from nudgebot.domain.text.sayings import hides_a_fever
 from nudgebot.domain.text.triage import Level
 
 
@@ -86,8 +86,8 @@ def start_way_back(book: Book, heard: Heard) -> Answer:
     book = replace(book, asked=None)
     if not isinstance(ill, Ill):
         return say(book, next_line(book, today))
-    wait, last = illness_wait.counted_from(ill)
-    first = illness_wait.first_day(wait, last)
+    wait, last = ways_back.wait_of(ill)
+    first = ways_back.first_run_day(wait, last)
     after, text = _plan_way_back(book, heard, wait, first, walks=ill.covid and ill.deep)
     if wait is Wait.ILL:
         return say(after, text)
@@ -106,7 +106,7 @@ def _likely_days(floor: date, last: date, today: date) -> Choices:
 def count_wait_from(book: Book, heard: Heard, wait: Wait, last: date) -> Answer:
     """It went on to `last`: the wait is counted from there. A day told for a fever only ever moves it on."""
     today = today_of(book, heard)
-    first = illness_wait.first_day(wait, last)
+    first = ways_back.first_run_day(wait, last)
     if wait is not Wait.COVID:
         closed = [lim.day for lim in book.limits if lim.day >= today and lim.reason is LimitReason.ILL]
         first = max(first, max(closed, default=today - timedelta(days=1)) + timedelta(days=1))
@@ -123,7 +123,7 @@ def _plan_way_back(book: Book, heard: Heard, wait: Wait, first: date, *, walks: 
     after = with_pause(without_limits(book, over), today)
     after = limit(after, closed, LimitReason.ILL) if closed else after
     after = replace(after, standing=standing_when_well(book, heard.now))
-    walk_until = illness_wait.walks_until(first) if walks else None
+    walk_until = ways_back.walks_until(first) if walks else None
     if walk_until is not None:
         after = replace(after, walk_run=WalkRun(0, 0, first, walk_until), returning=None)
     after = planner.after_illness(after, first)

@@ -1,19 +1,20 @@
-"""How a hold ends: by a clinician's word that the runner passes on, or by a misreading set right in two steps.
-
-Nothing else here lifts it. Erasing everything ends it too, and a number that was misread is set right by its button.
-"""
+"""A hold: how it begins, what it rests on, whose word ends it and from when on. Nothing here lifts it."""
 
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date, datetime, timedelta
+from typing import Final
 
-from nudgebot.domain.dialogue.health.hold_basis import earliest_word, physio_counts
-from nudgebot.domain.dialogue.values import Answer, Heard, say, today_of, with_pause
+from nudgebot.domain.dialogue.values import Answer, Heard, rank_of, say, today_of, with_pause
 from nudgebot.domain.messages.health import hold as words
 from nudgebot.domain.model.actions import Resume
-from nudgebot.domain.model.runner import Book, Ill, OnHold
+from nudgebot.domain.model.parameters import EMERGENCY_WAIT
+from nudgebot.domain.model.runner import Book, Ill, OnHold, SymptomNote, Walking
 from nudgebot.domain.model.speech import SAFETY, Button
-from nudgebot.domain.text.symptoms.clearance import asks_about_moving
+from nudgebot.domain.text.sayings import asks_about_moving
+from nudgebot.domain.text.symptoms.clearance import Clearer
+from nudgebot.domain.text.symptoms.table import MIND, PREGNANCY, is_muscle_or_joint
 from nudgebot.domain.text.triage import Level
 
 
@@ -59,3 +60,65 @@ def answer_about_moving(book: Book, heard: Heard) -> Answer | None:
     mild = isinstance(standing, OnHold) and standing.level == Level.CLINICIAN.value and physio_counts(book)
     text = words.MOVING_EASILY if mild else words.answer_moving(book.profile.country)
     return say(book, text, Button(words.CLEARED, Resume()), kind=SAFETY)
+
+
+HOLD_ENDED: Final = "hold_ended"  # the note that parts the signs of an old hold from those of a new one
+
+
+def word_counts(book: Book, clearer: Clearer) -> bool:
+    """Whether the word of somebody of that kind ends the hold."""
+    match clearer:
+        case Clearer.DOCTOR:
+            return True
+        case Clearer.MIDWIFE:
+            return midwife_counts(book)
+        case Clearer.PHYSIO:
+            return physio_counts(book)
+        case Clearer.NOBODY | Clearer.UNTOLD:
+            return False
+
+
+def midwife_counts(book: Book) -> bool:
+    """Whether every sign of the hold, or what is walked for, is of pregnancy."""
+    standing = book.standing
+    if isinstance(standing, Walking):
+        return standing.why == "pregnancy"
+    return isinstance(standing, OnHold) and signs_of(book, standing) <= PREGNANCY
+
+
+def physio_counts(book: Book) -> bool:
+    """Whether every sign of the hold is of muscle, bone or joint."""
+    standing = book.standing
+    return isinstance(standing, OnHold) and all(is_muscle_or_joint(sign) for sign in signs_of(book, standing))
+
+
+def open_notes(book: Book) -> tuple[SymptomNote, ...]:
+    """The complaints that belong to the hold that stands, oldest first."""
+    ends = [place for place, note in enumerate(book.symptoms) if note.sign == HOLD_ENDED]
+    since = book.symptoms[ends[-1] + 1 :] if ends else book.symptoms
+    return tuple(n for n in since if rank_of(n.level) >= Level.CLINICIAN.rank and n.sign not in MIND)
+
+
+def signs_of(book: Book, standing: OnHold) -> frozenset[str]:
+    """Every sign of the hold."""
+    return frozenset({standing.sign, *(note.sign for note in open_notes(book))})
+
+
+def said_on(book: Book, standing: OnHold) -> date:
+    """The day of the sentence that is kept."""
+    return next((note.day for note in open_notes(book) if note.sign == standing.sign), book.today(standing.since))
+
+
+def reported_on(book: Book, standing: OnHold) -> date:
+    """The day of the newest sign: whoever was seen before it could not know of it."""
+    return max((book.today(standing.since), *(note.day for note in open_notes(book))))
+
+
+def earliest_word(book: Book, standing: OnHold) -> datetime | None:
+    """The instant from which a word on running is taken; None if it is at any time.
+
+    A day after an emergency is always another calendar day than its own.
+    """
+    times = [standing.since] if standing.level == Level.EMERGENCY.value else []
+    times += [note.at for note in open_notes(book) if note.level == Level.EMERGENCY.value and note.at is not None]
+    return max(times) + timedelta(hours=EMERGENCY_WAIT.value) if times else None

@@ -12,8 +12,8 @@ from nudgebot.domain.dialogue.values import Heard, limit, today_of, with_note, w
 from nudgebot.domain.model.parameters import ILLNESS_LINGERS, OLD_ILLNESS
 from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold, SymptomNote
 from nudgebot.domain.planning import planner
-from nudgebot.domain.text.getting_well import says_lifted, says_well
 from nudgebot.domain.text.reply import read_days
+from nudgebot.domain.text.sayings import says_lifted, says_well
 from nudgebot.domain.text.triage import Illness, Level, Verdict
 
 COVID_TOLD = "covid told"  # the note by which an illness that follows soon is known as its return

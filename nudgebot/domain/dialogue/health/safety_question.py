@@ -13,7 +13,7 @@ from datetime import date, datetime
 from nudgebot.domain.dialogue.health import hold
 from nudgebot.domain.dialogue.values import Answer, Heard, replan, say, today_of, token_of, with_complaint
 from nudgebot.domain.messages import small_talk
-from nudgebot.domain.messages.health import closed_question as words
+from nudgebot.domain.messages.health import safety as words
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.actions import Agreed, ChosenOption, Feel, Feeling, Open, Option, Page, Reply
 from nudgebot.domain.model.parameters import QUESTION_LASTS, SAFETY_ASKED, YES_TAKEN_BACK
@@ -23,9 +23,8 @@ from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.profile import intake
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, Reading, read_yes_no
+from nudgebot.domain.text.sayings import asks_to_run, is_cry_for_help, speaks_of_clinician
 from nudgebot.domain.text.short_lines import feeling_in
-from nudgebot.domain.text.small_talk import asks_to_run, is_cry_for_help
-from nudgebot.domain.text.symptoms.clearance import speaks_of_clinician
 from nudgebot.domain.text.triage import Level, Verdict
 
 # The questions of the intake to which a condition is an answer; what it holds is the screening's to judge.
@@ -82,7 +81,10 @@ def ask_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | Non
         if greets and isinstance(done.book.standing, Training):
             done = replace(done, says=())
         return _with_question(done, book, _new_question(heard, signs.language_of(text, verdict.language)))
-    if old is None or _is_screened(book, done):  # two questions about the body at once are one too many
+    if isinstance(book.standing, OnHold) and not isinstance(done.book.standing, OnHold):  # a clinician has seen to it
+        return replace(done, book=replace(done.book, safety_question=None))
+    clearing = isinstance(book.standing, OnHold) and book.standing.clearing is not None
+    if old is None or clearing or _is_screened(book, done):  # two questions about the body at once are one too many
         return done
     if old.yes_at is None and old.times < SAFETY_ASKED.value and heard.at - old.at <= QUESTION_LASTS.span:
         return _with_question(done, book, replace(old, times=old.times + 1))

@@ -22,12 +22,12 @@ from nudgebot.domain.model.actions import ChosenOption, Feeling, Option, Resume
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.speech import SAFETY, Button
-from nudgebot.domain.planning import illness_wait
-from nudgebot.domain.planning.illness_wait import Wait
+from nudgebot.domain.planning import ways_back
+from nudgebot.domain.planning.ways_back import Wait
 from nudgebot.domain.text.fevers import is_fever
-from nudgebot.domain.text.getting_well import says_well
-from nudgebot.domain.text.illness_talk import bare_temperature, hides_a_fever, last_day_told
+from nudgebot.domain.text.illness_talk import bare_temperature, last_day_told
 from nudgebot.domain.text.reply import Intent, Reading, read_days
+from nudgebot.domain.text.sayings import hides_a_fever, says_well
 from nudgebot.domain.text.short_lines import feeling_in
 from nudgebot.domain.text.triage import Level, Verdict
 
@@ -50,7 +50,7 @@ def answer_illness(book: Book, heard: Heard, verdict: Verdict, reading: Reading)
         return ask_about_heart(after, heard, f"{first}{words.WELL_ALREADY}")
     if more and hides_a_fever(heard.text):
         return say(with_fever_today(replace(after, asked=None), today), f"{first}{words.MEDICINE}")
-    wait = illness_wait.counted_from(after.standing)[0] if isinstance(after.standing, Ill) else Wait.ILL
+    wait = ways_back.wait_of(after.standing)[0] if isinstance(after.standing, Ill) else Wait.ILL
     text = f"{first}{words.answer_illness(wait, book.profile.country, more=more)}"
     if reading.intent is Intent.LOG and not runs:
         text = f"{text}\n{words.RUN_TOO}"
@@ -116,7 +116,7 @@ def _log_while_ill(book: Book, heard: Heard, reading: Reading) -> Answer:
     asks = done.book.asked is not None and not (asked_before and done.book.asked == book.asked)
     if not isinstance(ill, Ill) or reading.activity in WALKS or done.book.log == book.log or asks:
         return add_caution(book, done, reading.activity)
-    if illness_wait.first_day(*illness_wait.counted_from(ill)) > today_of(book, heard):
+    if ways_back.first_run_day(*ways_back.wait_of(ill)) > today_of(book, heard):
         return add_caution(book, done, reading.activity)
     asked = words.WAITS_FOR_ANSWER if asked_before else words.RUNNING_AGAIN
     return ask_about_heart(done.book, heard, asked).behind(*done.says)
@@ -124,13 +124,7 @@ def _log_while_ill(book: Book, heard: Heard, reading: Reading) -> Answer:
 
 def take_same_or_worse(book: Book, heard: Heard) -> Answer:
     """ "Same" or "worse" to "how are you": the illness goes on, and a fever or an upset stomach with it."""
-    today, ill = today_of(book, heard), book.standing
-    if not isinstance(ill, Ill):
+    if not isinstance(book.standing, Ill):
         return say(book, words.STILL_ILL)
-    ill = replace(
-        ill,
-        last_ill=today,
-        last_fever=None if ill.last_fever is None else today,
-        last_upset=None if ill.last_upset is None else today,
-    )
-    return say(replace(book, standing=ill, asked=None), f"{words.STILL_ILL} {words.sooner(book.profile.country)}")
+    after = replace(with_last_day(book, today_of(book, heard)), asked=None)
+    return say(after, f"{words.STILL_ILL} {words.sooner(book.profile.country)}")

@@ -8,10 +8,11 @@ from typing import Final
 from nudgebot.domain.dialogue.health import complaints, end_illness
 from nudgebot.domain.dialogue.questions.answering import LONGEST_ANSWER, Answering, as_chosen
 from nudgebot.domain.dialogue.values import Answer
-from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenOption, Option
-from nudgebot.domain.planning.illness_wait import Wait
-from nudgebot.domain.text.illness_talk import question_answered, says_not_ill, says_since, says_until, told_day
+from nudgebot.domain.model.actions import Chosen, ChosenDays, ChosenOption, Option
+from nudgebot.domain.planning.ways_back import Wait
+from nudgebot.domain.text.illness_talk import told_day
 from nudgebot.domain.text.reply import LONG_LINE, read_days
+from nudgebot.domain.text.sayings import says_since, says_until
 
 TODAYS: Final[Mapping[str, Option]] = {
     "as planned": Option.AS_PLANNED,
@@ -24,22 +25,13 @@ TODAYS: Final[Mapping[str, Option]] = {
 }
 
 
-def read_heart(turn: Answering) -> Chosen | None:
-    """Whether there were signs of the heart."""
-    return as_chosen(Agreed, question_answered(turn.line))
-
-
 def read_last_ill(turn: Answering) -> Chosen | None:
     """The last day of an illness."""
-    if (turn.verdict.ill_now and _is_told_anew(turn)) or _says_more(turn):
+    says_more = len(turn.line.split()) > LONG_LINE.value and not says_until(turn.line)
+    if (turn.verdict.ill_now and _is_told_anew(turn)) or says_more:
         return None
     last = told_day(turn.line, turn.today)
     return None if last is None else ChosenDays((last,))
-
-
-def _says_more(turn: Answering) -> bool:
-    """Whether a line is too long to be a day alone, and does not say until when."""
-    return len(turn.line.split()) > LONG_LINE.value and not says_until(turn.line)
 
 
 def _is_told_anew(turn: Answering) -> bool:
@@ -58,11 +50,6 @@ def plan_way_back(turn: Answering, chosen: ChosenDays) -> Answer | None:
         return None
     wait = Wait(turn.asked.detail) if turn.asked.detail in set(Wait) else Wait.FEVER
     return end_illness.count_wait_from(turn.closed, turn.heard, wait, max(*chosen.days, turn.day))
-
-
-def read_not_ill(turn: Answering) -> Chosen | None:
-    """That it was no illness."""
-    return ChosenOption(Option.NOT_ILL) if says_not_ill(turn.line) else None
 
 
 def read_choice(turn: Answering) -> Chosen | None:

@@ -1,10 +1,15 @@
-"""Answers about runs and days: minutes, the same line again, until when, to which day, more than planned."""
+"""Answers about runs and days: minutes, the same line again, until when, to which day, more than planned.
+
+Words of the short ones ("the second", "nein, 44") are in the five languages.
+"""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import replace
 from datetime import timedelta
+from typing import Final
 
 from nudgebot.domain.dialogue.questions.answering import LONGEST_ANSWER, Answering
 from nudgebot.domain.dialogue.runs import log_run
@@ -14,10 +19,10 @@ from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenMinutes, ChosenOption, Option
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.planning import more
-from nudgebot.domain.profile.sentences import answer_words
 from nudgebot.domain.text import reply
-from nudgebot.domain.text.reply import Intent, Reading, read, read_days, read_pause, read_yes_no
-from nudgebot.domain.text.short_lines import end_is_not_known
+from nudgebot.domain.text.folding import squeezed
+from nudgebot.domain.text.reply import Intent, Reading, read, read_pause, read_yes_no
+from nudgebot.domain.text.sayings import end_is_not_known
 from nudgebot.domain.text.triage import Level
 
 ONE_OFF = re.compile(r"\b(?:one[- ]off|just (?:this )?once|once|stay|as it is)\b")
@@ -71,17 +76,17 @@ def log_minutes(turn: Answering, chosen: Chosen) -> Answer | None:
 
 def read_same_or_second(turn: Answering) -> Chosen | None:
     """Whether a line told again is the same run or a second one."""
-    option = answer_words.option_in(turn.line)
+    option = option_in(turn.line)
     return ChosenOption(option) if option in (Option.SECOND, Option.SAME) else None
 
 
 def read_second_or_correction(turn: Answering) -> Chosen | None:
     """Whether another run of the day is a second one or puts the first right."""
-    option = answer_words.option_in(turn.line)
+    option = option_in(turn.line)
     if option in (Option.SECOND, Option.CORRECTION):
         return ChosenOption(option)
     runs = [entry for entry in turn.book.log if entry.day == turn.day and entry.is_run]
-    minutes = answer_words.minutes_in_correction(turn.line)
+    minutes = minutes_in_correction(turn.line)
     if not runs or minutes is None:
         return None
     if minutes == sum(entry.minutes for entry in runs):
@@ -105,12 +110,6 @@ def read_until(turn: Answering) -> Chosen | None:
     named = read_pause(turn.line, turn.today)
     if len(named) == 1 and named[0] > turn.today:
         named = tuple(turn.today + timedelta(days=n) for n in range((named[0] - turn.today).days + 1))
-    return ChosenDays(named) if named else None
-
-
-def read_days_named(turn: Answering) -> Chosen | None:
-    """The days that a line names."""
-    named = read_days(turn.line, turn.today)
     return ChosenDays(named) if named else None
 
 
@@ -143,3 +142,47 @@ def grow(turn: Answering) -> Answer:
     if more.may_grow(turn.closed, turn.day):
         return say(more.grow(turn.closed, turn.day), log_words.GROWS)
     return say(turn.closed, log_words.STAYS)
+
+
+def _words(text: str) -> frozenset[str]:
+    return frozenset(text.split())
+
+
+# A line of these words and nothing else is that answer.
+WORDS: Final[Mapping[Option, frozenset[str]]] = {
+    Option.SECOND: _words(
+        "second another both two runs zweite zweiter zweites zweiten weiterer noch beide zwei segunda segundo otra "
+        "outra ambas ambos dos duas dois deuxieme seconde autre deux"
+    ),
+    Option.CORRECTION: _words(
+        "correction correct corrected replace replaces fix fixed korrektur korrigiert korrigieren ersetzt correccion "
+        "corregido corrige remplace corrigee correcao corrigido corrigi substitui"
+    ),
+    Option.SAME: _words("same no derselbe dieselbe gleiche selbe nein misma mismo meme mesma mesmo nao non"),
+}
+# What may stand around them, and around a number that puts a run right: "that was 44", "das waren 44 Minuten".
+AROUND: Final = _words(
+    "a an the it it's its is was were makes that this those one run only just in total altogether all min mins minutes "
+    "please ein eine einer der die das es ist war waren lauf insgesamt gesamt zusammen nur minuten bitte "
+    "un una la las el los fue fueron era eran carrera en solo minutos por favor "
+    "une le les c'est c'etait ca faisait fait course au tout seulement um uma o as os foi foram e eram corrida so todo"
+)
+DENIALS: Final = _words("no nope nein non nao")
+_WORD: Final = re.compile(r"[a-z']+|\d+")
+
+
+def option_in(line: str) -> Option | None:
+    """The one answer of `WORDS` that a line is; None if it says anything else."""
+    said = set(_WORD.findall(squeezed(line)))
+    found = [option for option, words in WORDS.items() if said & words]
+    return found[0] if len(found) == 1 and said <= WORDS[found[0]] | AROUND else None
+
+
+def minutes_in_correction(line: str) -> int | None:
+    """The minutes of a line that says what a run was, and nothing else: "that was 44", "nein, 44"; None for another."""
+    said = _WORD.findall(squeezed(line))
+    numbers = [word for word in said if word.isdigit()]
+    rest = {word for word in said if not word.isdigit()}
+    if len(numbers) != 1 or not rest or not rest <= AROUND | DENIALS:
+        return None
+    return int(numbers[0])

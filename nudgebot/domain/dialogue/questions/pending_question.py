@@ -25,21 +25,12 @@ from nudgebot.domain.dialogue.runs import files, log_run
 from nudgebot.domain.dialogue.settings import change_setting, conditions, repeats
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say
-from nudgebot.domain.dialogue.week import busy_days, weather
-from nudgebot.domain.messages import help_pages, small_talk
+from nudgebot.domain.dialogue.week import changes, weather
+from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.health import hold as hold_words
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.runs import log as log_words
-from nudgebot.domain.model.actions import (
-    Agreed,
-    Chosen,
-    ChosenDays,
-    ChosenNumber,
-    ChosenOption,
-    ChosenValue,
-    Option,
-    Reply,
-)
+from nudgebot.domain.model import actions as act
 from nudgebot.domain.model.nudged import NudgeKind, Outcome
 from nudgebot.domain.model.parameters import HEALTH_ASKED, QUESTION_LASTS
 from nudgebot.domain.model.questions import Ask
@@ -47,9 +38,10 @@ from nudgebot.domain.model.runner import Book, OnHold, Walking
 from nudgebot.domain.profile.emergency import call
 from nudgebot.domain.text.illness_talk import question_answered
 from nudgebot.domain.text.learned import signs
-from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_yes_no
-from nudgebot.domain.text.symptoms.clearance import misread
+from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_days, read_yes_no
+from nudgebot.domain.text.sayings import misread, says_not_ill
 from nudgebot.domain.text.triage import Level, Verdict
+from nudgebot.domain.text.weather import damp_in, wind_in
 
 # Asked of the body or of an absence: what is said to it an evening later says the same.
 OUTLIVES_THE_DAY: Final = frozenset({Ask.ILL_BACK, Ask.LAST_FEVER, Ask.UNTIL})
@@ -74,7 +66,7 @@ def answer_question(book: Book, heard: Heard, verdict: Verdict) -> Answer | None
     if heard.action is None and _is_about_the_body(turn):
         return None
     read_answer, handle = QUESTIONS[book.asked.what]
-    chosen = heard.action.chosen if isinstance(heard.action, Reply) else read_answer(turn)
+    chosen = heard.action.chosen if isinstance(heard.action, act.Reply) else read_answer(turn)
     return None if chosen is None else handle(turn, chosen)
 
 
@@ -102,37 +94,15 @@ def _is_about_the_body(turn: Answering) -> bool:
             return complains or told.level is not Level.NONE or bool(told.told)
 
 
-# The weather
-
-
-def _read_weather(turn: Answering) -> Chosen | None:
-    return as_chosen(ChosenNumber, weather.read_answer(turn.asked.what, turn.line))
-
-
-# Deleting everything; a coach's message
-
-
-def _read_erase(turn: Answering) -> Chosen | None:
-    """Only the whole sentence deletes; any other line keeps everything."""
-    return Agreed(turn.line.strip(" .!").casefold() == "erase everything")
-
-
-def _erase(turn: Answering, chosen: Chosen) -> Answer | None:
+def _erase(turn: Answering, chosen: act.Chosen) -> Answer | None:
     # A button can keep everything; it cannot delete it.
-    if chosen == Agreed(True) and turn.heard.action is None:
+    if chosen == act.Agreed(True) and turn.heard.action is None:
         paused = f" {hold_words.ERASED_ON_HOLD}" if isinstance(turn.book.standing, OnHold | Walking) else ""
-        return replace(say(turn.closed, f"{help_pages.ERASED}{paused}"), erase=True)
-    return say(turn.closed, help_pages.ERASE_KEPT)
+        return replace(say(turn.closed, f"{small_talk.ERASED}{paused}"), erase=True)
+    return say(turn.closed, small_talk.ERASE_KEPT)
 
 
-# Which of several changes is taken back
-
-
-def _read_which_change(turn: Answering) -> Chosen | None:
-    return as_chosen(ChosenValue, taking_back.read_key(turn.book, turn.heard, turn.asked.line))
-
-
-def _elsewhere(_turn: Answering, _chosen: Chosen) -> Answer | None:
+def _elsewhere(_turn: Answering, _chosen: act.Chosen) -> Answer | None:
     """A coach's message is sent by the caller, which knows the group; a reading is acted on by its intent."""
     return None
 
@@ -143,19 +113,25 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.SECOND_RUN: (
         answers_on_runs.read_second_or_correction,
         one_of(
-            (ChosenOption(Option.SECOND), lambda turn: say(turn.closed, log_words.BOTH_STAY)),
-            (ChosenOption(Option.CORRECTION), lambda turn: log_run.keep_newest(turn.closed, turn.heard, turn.day)),
+            (act.ChosenOption(act.Option.SECOND), lambda turn: say(turn.closed, log_words.BOTH_STAY)),
+            (
+                act.ChosenOption(act.Option.CORRECTION),
+                lambda turn: log_run.keep_newest(turn.closed, turn.heard, turn.day),
+            ),
         ),
     ),
     Ask.SAME_AGAIN: (
         answers_on_runs.read_same_or_second,
         one_of(
-            (ChosenOption(Option.SECOND), answers_on_runs.log_second),
-            (ChosenOption(Option.SAME), lambda turn: say(turn.closed, log_words.KEPT_ONE)),
+            (act.ChosenOption(act.Option.SECOND), answers_on_runs.log_second),
+            (act.ChosenOption(act.Option.SAME), lambda turn: say(turn.closed, log_words.KEPT_ONE)),
         ),
     ),
-    Ask.UNTIL: (answers_on_runs.read_until, on_kind(ChosenDays, answers_on_runs.pause_until)),
-    Ask.WHICH_DAY: (answers_on_runs.read_days_named, on_kind(ChosenDays, answers_on_runs.move_to_day)),
+    Ask.UNTIL: (answers_on_runs.read_until, on_kind(act.ChosenDays, answers_on_runs.pause_until)),
+    Ask.WHICH_DAY: (
+        lambda turn: as_chosen(act.ChosenDays, read_days(turn.line, turn.today) or None),
+        on_kind(act.ChosenDays, answers_on_runs.move_to_day),
+    ),
     Ask.SETTING: (
         lambda turn: change_setting.read_answer(turn.book, turn.asked.detail, turn.heard.text),
         lambda turn, chosen: change_setting.take_answer(turn.book, turn.heard, turn.asked.detail, chosen),
@@ -163,8 +139,8 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.MORE: (
         answers_on_runs.read_more,
         one_of(
-            (ChosenOption(Option.ONE_OFF), lambda turn: say(turn.closed, log_words.ONE_OFF)),
-            (ChosenOption(Option.GROW), answers_on_runs.grow),
+            (act.ChosenOption(act.Option.ONE_OFF), lambda turn: say(turn.closed, log_words.ONE_OFF)),
+            (act.ChosenOption(act.Option.GROW), answers_on_runs.grow),
         ),
     ),
     Ask.REPEAT: (
@@ -173,39 +149,39 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     ),
     Ask.CONDITION: (
         read_yes_or_no,
-        on_kind(Agreed, lambda turn, told: conditions.take_answer(turn.book, turn.heard, told.yes)),
+        on_kind(act.Agreed, lambda turn, told: conditions.take_answer(turn.book, turn.heard, told.yes)),
     ),
     **dict.fromkeys(
         (Ask.WIND, Ask.HUMIDITY),
         (
-            _read_weather,
-            on_kind(ChosenNumber, lambda turn, told: weather.take_answer(turn.book, turn.heard, told.value)),
+            lambda turn: as_chosen(act.ChosenNumber, (wind_in if turn.asked.what is Ask.WIND else damp_in)(turn.line)),
+            on_kind(act.ChosenNumber, lambda turn, told: weather.take_answer(turn.book, turn.heard, told.value)),
         ),
     ),
     Ask.SIGN: (
         read_yes_or_no,
         on_kind(
-            Agreed,
+            act.Agreed,
             lambda turn, told: complaints.take_sign_answer(turn.book, turn.heard, turn.asked.detail, yes=told.yes),
         ),
     ),
     Ask.SOMEBODY_ELSE: (
-        lambda turn: Agreed(True) if misread(turn.line) else None,
+        lambda turn: act.Agreed(True) if misread(turn.line) else None,
         lambda turn, _: say(turn.closed, small_talk.SOMEBODY_ELSES.format(call=call(turn.book.profile.country))),
     ),
     Ask.ILL_BACK: (
-        answers_on_health.read_heart,
+        lambda turn: as_chosen(act.Agreed, question_answered(turn.line)),
         one_of(
-            (Agreed(True), lambda turn: complaints.hold_for_heart(turn.book, turn.heard)),
-            (Agreed(False), lambda turn: end_illness.start_way_back(turn.book, turn.heard)),
+            (act.Agreed(True), lambda turn: complaints.hold_for_heart(turn.book, turn.heard)),
+            (act.Agreed(False), lambda turn: end_illness.start_way_back(turn.book, turn.heard)),
         ),
     ),
-    Ask.LAST_FEVER: (answers_on_health.read_last_ill, on_kind(ChosenDays, answers_on_health.plan_way_back)),
+    Ask.LAST_FEVER: (answers_on_health.read_last_ill, on_kind(act.ChosenDays, answers_on_health.plan_way_back)),
     Ask.NOT_ILL: (
-        answers_on_health.read_not_ill,
+        lambda turn: act.ChosenOption(act.Option.NOT_ILL) if says_not_ill(turn.line) else None,
         one_of(
             (
-                ChosenOption(Option.NOT_ILL),
+                act.ChosenOption(act.Option.NOT_ILL),
                 lambda turn: end_illness.ask_if_ill_at_all(turn.book, turn.heard, turn.asked.line),
             )
         ),
@@ -213,24 +189,26 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.NOT_ILL_SURE: (
         read_yes_or_no,
         one_of(
-            (Agreed(True), lambda turn: end_illness.take_back_illness(turn.closed, turn.heard)),
-            (Agreed(False), lambda turn: say(turn.closed, illness_words.STILL_ILL)),
+            (act.Agreed(True), lambda turn: end_illness.take_back_illness(turn.closed, turn.heard)),
+            (act.Agreed(False), lambda turn: say(turn.closed, illness_words.STILL_ILL)),
         ),
     ),
-    Ask.CHOICE: (answers_on_health.read_choice, on_kind(ChosenOption, answers_on_health.take_choice)),
-    Ask.ERASE: (_read_erase, _erase),
+    Ask.CHOICE: (answers_on_health.read_choice, on_kind(act.ChosenOption, answers_on_health.take_choice)),
+    # Only the whole sentence deletes; any other line keeps everything.
+    Ask.ERASE: (lambda turn: act.Agreed(turn.line.strip(" .!").casefold() == "erase everything"), _erase),
     Ask.FILE_KIND: (
         lambda turn: files.read_kind(turn.line),
-        on_kind(ChosenValue, lambda turn, told: files.take_kind(turn.closed, turn.heard, turn.asked, told.text)),
+        on_kind(act.ChosenValue, lambda turn, told: files.take_kind(turn.closed, turn.heard, turn.asked, told.text)),
     ),
     Ask.BUSY_DAYS: (
         read_yes_or_no,
-        on_kind(Agreed, lambda turn, told: busy_days.plan_around(turn.closed, turn.heard, turn.asked, yes=told.yes)),
+        on_kind(act.Agreed, lambda turn, told: changes.plan_around(turn.closed, turn.heard, turn.asked, yes=told.yes)),
     ),
     Ask.TAKE_BACK: (
-        _read_which_change,
+        lambda turn: as_chosen(act.ChosenValue, taking_back.read_key(turn.book, turn.heard, turn.asked.line)),
         on_kind(
-            ChosenValue, lambda turn, told: taking_back.take_choice(turn.closed, turn.heard, turn.asked.line, told.text)
+            act.ChosenValue,
+            lambda turn, told: taking_back.take_choice(turn.closed, turn.heard, turn.asked.line, told.text),
         ),
     ),
     **dict.fromkeys((Ask.TELL, Ask.REMOVE, Ask.DISMISS), (read_yes_or_no, _elsewhere)),

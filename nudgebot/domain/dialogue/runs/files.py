@@ -20,7 +20,7 @@ from nudgebot.domain.model.questions import Ask, Asked
 from nudgebot.domain.model.recording import FileFault, Recording, Track, whole_minutes
 from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.speech import SAFETY, Picture
-from nudgebot.domain.overview.units import speaks_miles
+from nudgebot.domain.overview.progress import speaks_miles
 from nudgebot.domain.text.reply import Intent, Reading, read
 
 CLOCKS_APART: Final = timedelta(minutes=10)  # by how much a device's clock may be ahead of ours

@@ -47,8 +47,7 @@ def read_entries(book: Book, heard: Heard, reading: Reading) -> tuple[LogEntry, 
     entries: list[LogEntry] = []
     for day, minutes in runs:
         activity = reading.activity if named or not _walks(book, day) else Activity.WALK
-        entry = make_entry(book, heard, day, minutes, activity, reading)
-        entries.append(replace(entry, heart_rate=reading.heart_rate, distance_km=reading.distance_km))
+        entries.append(make_entry(book, heard, day, minutes, activity, reading))
     return tuple(entries)
 
 
@@ -60,8 +59,8 @@ def make_entry(book: Book, heard: Heard, day: date, minutes: int, activity: Acti
     is_session = activity in {Activity.WALK, Activity.HIKE} and _walks(book, day)
     in_place = activity is not Activity.RUN and (said.in_place_of_run or is_session)
     return LogEntry(
-        heard.key, day, minutes, activity, in_place_of_run=in_place, effort=said.rpe, hard=said.hard,
-        cap=limits.session_max(book, day), noted_at=heard.at,
+        heard.key, day, minutes, activity, in_place_of_run=in_place, effort=said.rpe, heart_rate=said.heart_rate,
+        distance_km=said.distance_km, hard=said.hard, cap=limits.session_max(book, day), noted_at=heard.at,
     )  # fmt: skip
 
 
@@ -172,9 +171,11 @@ def _store(book: Book, heard: Heard, entries: tuple[LogEntry, ...]) -> tuple[Boo
         if _jumps(book, after, entry) and entry.day + timedelta(days=1) >= book.today(heard.now):
             after = limit(after, (entry.day + timedelta(days=1),), LimitReason.REST)
             remarks.append(words.BIG_JUMP)
-    ill_until = max((pause.last for pause in book.pauses), default=date.min)
-    halves = sum(entry.is_run and entry.day > ill_until for entry in entries)  # one from before shortens no way back
-    after = replace(after, half_runs=max(0, after.half_runs - halves))
+    if after.half_runs:
+        ill_until = max((pause.last for pause in book.pauses), default=date.min)
+        # One from before shortens no way back.
+        halves = sum(entry.is_run and entry.day > ill_until for entry in entries)
+        after = replace(after, half_runs=max(0, after.half_runs - halves))
     return after, tuple(dict.fromkeys(remarks))
 
 

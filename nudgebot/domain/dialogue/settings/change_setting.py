@@ -20,7 +20,7 @@ from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenValue, Reply
 from nudgebot.domain.model.event import events_ahead, with_event
 from nudgebot.domain.model.intake import DatedEvent, Intake
-from nudgebot.domain.model.nudge_wish import AS_USUAL
+from nudgebot.domain.model.nudged import AS_USUAL
 from nudgebot.domain.model.parameters import EVENT_SHAPES, FLIGHT_DAYS, FLIGHT_RUN, FLIGHT_ZONES
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, DayLimit, Joining, LimitReason, Training, Walking

@@ -15,14 +15,14 @@ from nudgebot.domain.model.intake import NOTHING_TOLD, YesNoSkip
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.planning import planner
-from nudgebot.domain.planning.steady import low
+from nudgebot.domain.planning.limits import low
 from nudgebot.domain.profile import answer_readers, conditions, intake
 from nudgebot.domain.profile.conditions import UNDER_AGE
 from nudgebot.domain.profile.intake_codec import with_answer
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading, read
-from nudgebot.domain.text.symptoms.groups import HEAD_KNOCK
-from nudgebot.domain.text.symptoms.idioms import without_idioms
+from nudgebot.domain.text.symptoms.heard_words import without_idioms
+from nudgebot.domain.text.symptoms.table import HEAD_KNOCK
 from nudgebot.domain.text.triage import Level, Verdict, triage
 from nudgebot.domain.text.word_files import patterns
 

@@ -11,7 +11,7 @@ from typing import NamedTuple
 from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.messages.settings.intake import prompts
 from nudgebot.domain.model.event import kilometres
-from nudgebot.domain.model.nudge_wish import WEEKDAYS
+from nudgebot.domain.model.nudged import WEEKDAYS
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.profile import conditions, intake
 from nudgebot.domain.profile.conditions import SOMEBODY_ELSE

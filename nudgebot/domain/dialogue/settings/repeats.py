@@ -11,11 +11,12 @@ from nudgebot.domain.dialogue.week import changes
 from nudgebot.domain.messages.plan import repeats as words
 from nudgebot.domain.messages.plan.changes import with_plan
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenMinutes, ChosenValue
-from nudgebot.domain.model.nudge_wish import AS_USUAL, WEEKDAYS
+from nudgebot.domain.model.nudged import AS_USUAL, WEEKDAYS
 from nudgebot.domain.model.parameters import SHORT_ROOM
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.repeat import Repeat, repeat_of
 from nudgebot.domain.model.runner import Book
+from nudgebot.domain.model.week import week_start
 from nudgebot.domain.profile import answer_readers
 from nudgebot.domain.profile.answer_readers import days_text
 from nudgebot.domain.profile.sentences import repeat_words
@@ -120,7 +121,7 @@ def _with_repeats(book: Book, heard: Heard, repeats: tuple[Repeat, ...], said: s
     """The book with these rules, and what they change in the week at hand."""
     today = today_of(book, heard)
     after = replace(book, intake=replace(book.intake, repeats=repeats))
-    rest = [today + timedelta(days=n) for n in range(7) if book.monday(today) == book.monday(today + timedelta(days=n))]
+    rest = [today + timedelta(days=n) for n in range(7) if week_start(today) == week_start(today + timedelta(days=n))]
     if all(book.limit_on(day) == after.limit_on(day) for day in rest):
         return say(after, with_plan(said, after, today, None))
     return replan_and_say(after, heard, said)

@@ -6,15 +6,15 @@ from dataclasses import replace
 from datetime import time
 
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of, with_intake
-from nudgebot.domain.messages.settings import wishes as words
+from nudgebot.domain.messages.settings import intake as words
 from nudgebot.domain.model.actions import ChosenValue
 from nudgebot.domain.model.intake import Quiet
-from nudgebot.domain.model.nudge_wish import AS_USUAL, NudgeWish
+from nudgebot.domain.model.nudged import AS_USUAL, NudgeWish
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.nudging.times import evening_before
 from nudgebot.domain.profile.sentences import nudge_words
-from nudgebot.domain.profile.sentences.quiet_words import quiet_in
+from nudgebot.domain.profile.sentences.nudge_words import quiet_in
 
 SETTING = "nudges"  # the setting's id
 

@@ -15,13 +15,16 @@ from dataclasses import dataclass, fields, replace
 from datetime import date
 from typing import Any, Final
 
-from nudgebot.domain.dialogue.values import Heard, rank_of, regrow, replan, with_intake
+from nudgebot.domain.dialogue import remembered_readings
+from nudgebot.domain.dialogue.values import Answer, Heard, rank_of, regrow, replan, with_intake
 from nudgebot.domain.model import coach_settings
+from nudgebot.domain.model.actions import Undo
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.journal import Change, Part, date_of, parts_of, written
 from nudgebot.domain.model.parameters import CHANGES_KEPT
 from nudgebot.domain.model.questions import Asked
 from nudgebot.domain.model.runner import Book, DayLimit, Ill, Joining, LimitReason, Training, Walking
+from nudgebot.domain.model.speech import ANSWER, QUESTION, Button
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile import intake_codec
@@ -225,3 +228,53 @@ def _restore_answers(book: Book, part: Part) -> Intake:
             rows.pop(key, None)
             rows |= {key: was[key]} if key in was else {}
     return intake_codec.from_rows(rows)
+
+
+def keep_change(before: Book, answer: Answer, heard: Heard) -> Answer:
+    """The answer with what the line changed in the journal, and the button that takes it back."""
+    if answer.erase or answer.book.changes is not before.changes:
+        return answer  # a taking back keeps the journal itself
+    heard = replace(heard, key=remembered_readings.message_of(before, answer.book) or heard.key)
+    after = note_change(before, answer.book, heard)
+    change = change_of(after, heard.key)
+    is_run = answer.book.log != before.log  # told so from the books, since reading a change back takes longer
+    if change is None or isinstance(after.standing, Joining) or (not is_run and _is_health(change)):
+        return replace(answer, book=after)
+    undo = Button("Undo", Undo(heard.key))
+    says = list(answer.says)
+    answers = [n for n, each in enumerate(says) if each.kind == ANSWER]
+    place = next(iter(answers or [n for n, each in enumerate(says) if each.kind == QUESTION]), None)
+    if place is not None and not any(isinstance(each.action, Undo) for one in says for each in one.buttons):
+        says[place] = replace(says[place], buttons=(*says[place].buttons, undo))
+    return Answer(after, tuple(says))
+
+
+def count_runs(before: Book, answer: Answer) -> Answer:
+    """The answer with the runs counted that a line added to the log of `before`, less those that it took back."""
+    after, told = answer.book, answer.book.intake
+    more = sum(entry.is_run for entry in after.log) - sum(entry.is_run for entry in before.log)
+    if not more or isinstance(after.standing, Joining):
+        return answer
+    return replace(answer, book=replace(after, intake=replace(told, runs=max(0, (told.runs or 0) + more))))
+
+
+def _is_health(change: Change) -> bool:
+    """Whether it is about how the runner feels and no run: its words can be taken back, but no button invites to."""
+    if any(lost_and_gained(change, "log")):
+        return False
+    lost, gained = lost_and_gained(change, "limits")
+    pain = any(each.reason is LimitReason.PAIN for each in (*lost, *gained))
+    return pain or any(any(lost_and_gained(change, name)) for name in ("standing", "symptoms"))
+
+
+def forget_first_version(book: Book, heard: Heard) -> tuple[Book, bool]:
+    """The book without what the first version of an edited message did, and whether it did anything.
+
+    The question that the first version answered is open again. An illness stays: it ends in its own way.
+    """
+    change = change_of(book, heard.key)
+    if change is not None and not any(lost_and_gained(change, "standing")):
+        asked = question_before(change)
+        return replace(take_out(book, change, heard).book, asked=asked, readings=book.readings), True
+    entries = tuple(entry for entry in book.log if entry.key != heard.key)
+    return replace(book, log=entries), len(entries) < len(book.log)

@@ -19,7 +19,7 @@ from nudgebot.domain.dialogue.undo.targets import (
     settle_number,
 )
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, regrow, replan, say, today_of, without_limits
-from nudgebot.domain.messages import help_pages
+from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages import taking_back as words
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import Agreed, ChosenValue, Resume, Undo
@@ -32,7 +32,7 @@ from nudgebot.domain.model.speech import Button
 from nudgebot.domain.planning import limits
 from nudgebot.domain.planning.gap import open_session
 from nudgebot.domain.text.reply import read_yes_no
-from nudgebot.domain.text.small_talk import frees_a_day
+from nudgebot.domain.text.sayings import frees_a_day
 from nudgebot.domain.text.taking_back import (
     Correction,
     correction_in,
@@ -48,7 +48,7 @@ CHOICES: Final = 3  # of what fits, the newest
 def take_back_last(book: Book, heard: Heard) -> Answer:
     """The last change taken back."""
     found = find_targets(book)
-    return _take_back(book, heard, found[0]) if found else _say_nothing_there(book)
+    return _take_back(book, heard, found[0]) if found else say(book, words.NOTHING_TO_TAKE_BACK)
 
 
 def take_back_line(book: Book, heard: Heard, key: str) -> Answer:
@@ -62,7 +62,7 @@ def list_changes(book: Book, heard: Heard) -> Answer:
     today = today_of(book, heard)
     found = find_targets(book)[: CHANGES_KEPT.value]
     if not found:
-        return _say_nothing_there(book)
+        return say(book, words.NOTHING_TO_TAKE_BACK)
     labels = [_label(book, each, today) for each in found]
     buttons = tuple(Button(label, Undo(each.key)) for label, each in zip(labels, found, strict=True))
     return say(book, words.changes_page(labels), *buttons)
@@ -72,10 +72,10 @@ def answer_correction(book: Book, heard: Heard) -> Answer:
     """A line that takes back or corrects, by what it says of the entry."""
     correction = correction_in(heard.text, today_of(book, heard))
     if correction.everything:
-        return ask(book, heard, Ask.ERASE, help_pages.ERASE_ASK, (("Keep everything", Agreed(False)),))
+        return ask(book, heard, Ask.ERASE, small_talk.ERASE_ASK, (("Keep everything", Agreed(False)),))
     found = find_targets(book)
     if not found:
-        return _say_nothing_there(book)
+        return say(book, words.NOTHING_TO_TAKE_BACK)
     correction = settle_number(found, correction)
     if correction.amends:
         found = tuple(each for each in found if each.entries)
@@ -90,7 +90,7 @@ def answer_correction(book: Book, heard: Heard) -> Answer:
     if fitting and correction.amends:
         return _act_on(book, heard, fitting[0], correction)
     offered = fitting[:CHOICES] or find_nearest(found, correction)
-    return _ask_which(book, heard, offered) if offered else _say_nothing_there(book)
+    return _ask_which(book, heard, offered) if offered else say(book, words.NOTHING_TO_TAKE_BACK)
 
 
 def answer_plain_correction(book: Book, heard: Heard) -> Answer | None:
@@ -199,10 +199,6 @@ def _ask_which(book: Book, heard: Heard, offered: Sequence[Target]) -> Answer:
         (words.NONE_OF_THEM, ChosenValue("")),
     )
     return ask(book, heard, Ask.TAKE_BACK, words.WHICH, choices)
-
-
-def _say_nothing_there(book: Book) -> Answer:
-    return say(book, words.NOTHING_TO_TAKE_BACK)
 
 
 def _label(book: Book, target: Target, today: date) -> str:

@@ -5,14 +5,28 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue.values import Answer, Heard, ask, limit, replan, say, today_of, without_limits
+from nudgebot.domain.calendar.busy import limited_days
+from nudgebot.domain.dialogue.values import (
+    Answer,
+    Heard,
+    ask,
+    limit,
+    replan,
+    replan_and_say,
+    say,
+    today_of,
+    with_limits,
+    without_limits,
+)
 from nudgebot.domain.dialogue.week import weather
 from nudgebot.domain.messages.plan import changes as words
-from nudgebot.domain.model.actions import Later, Resume
+from nudgebot.domain.messages.plan import repeats as calendar_words
+from nudgebot.domain.model.actions import Agreed, Later, Resume
 from nudgebot.domain.model.nudged import NudgeKind, Snooze
 from nudgebot.domain.model.parameters import LONGEST_AWAY, OPEN_AWAY
-from nudgebot.domain.model.questions import Ask
-from nudgebot.domain.model.runner import Book, LimitReason
+from nudgebot.domain.model.questions import Ask, Asked
+from nudgebot.domain.model.recording import BusyTimes
+from nudgebot.domain.model.runner import Book, DayLimit, LimitReason
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import SessionKind
 from nudgebot.domain.nudging.times import snoozed_until
@@ -137,3 +151,27 @@ def next_planned_day(book: Book, today: date) -> date | None:
 def named_days(reading: Reading, default: date) -> tuple[date, ...]:
     """The days a reading names, or the default day where it names none."""
     return tuple(reading.days) or ((reading.day,) if reading.day else (default,))
+
+
+YES_NO = (("Plan around them", Agreed(True)), ("Leave it", Agreed(False)))
+
+
+def ask_about(book: Book, heard: Heard, times: BusyTimes) -> Answer:
+    """The days that a calendar closes or shortens, asked about; nothing is kept of what it leaves open."""
+    today = today_of(book, heard)
+    limits = limited_days(book, times, today)
+    if not limits:
+        return say(book, calendar_words.NOTHING_BUSY)
+    detail = ",".join(f"{day.isoformat()}={minutes}" for day, minutes in limits.items())
+    return ask(
+        book, heard, Ask.BUSY_DAYS, calendar_words.ask_about_busy_days(limits, today), YES_NO, detail=detail, line=""
+    )
+
+
+def plan_around(book: Book, heard: Heard, asked: Asked, *, yes: bool) -> Answer:
+    """The days planned around, or left as they are."""
+    if not yes:
+        return say(book, calendar_words.BUSY_DROPPED)
+    pairs = (each.split("=") for each in asked.detail.split(","))
+    limits = tuple(DayLimit(date.fromisoformat(day), int(minutes), LimitReason.BUSY) for day, minutes in pairs)
+    return replan_and_say(with_limits(book, limits), heard, calendar_words.confirm_busy_days(len(limits)))

@@ -10,8 +10,8 @@ from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.health.complaints import why_paused
 from nudgebot.domain.messages.plan import lines as words
 from nudgebot.domain.messages.plan import plan_pages
-from nudgebot.domain.messages.plan.may_i_run import may_i_run
 from nudgebot.domain.messages.plan.progress import caption, sum_of_month
+from nudgebot.domain.messages.plan.why import may_i_run
 from nudgebot.domain.messages.plan.why import say_why as reasons
 from nudgebot.domain.messages.reviewed_answers import FEELINGS, answer_to
 from nudgebot.domain.messages.runs.easy import easy_page
@@ -22,9 +22,10 @@ from nudgebot.domain.model.week import Session
 from nudgebot.domain.overview.progress import progress as last_weeks
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.gap import open_session
+from nudgebot.domain.text.days_told import month_asked_about
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, read_days
-from nudgebot.domain.text.small_talk import asks_for_the_plan, asks_to_run, month_asked_about
+from nudgebot.domain.text.sayings import asks_for_the_plan, asks_to_run
 
 TALK: Final = frozenset({Intent.ASK, Intent.HELLO, Intent.UNKNOWN, Intent.STATUS})  # may hold an ordinary question
 

@@ -19,7 +19,7 @@ from nudgebot.domain.model.weather import Conditions
 from nudgebot.domain.profile import weather
 from nudgebot.domain.profile.weather import Missing
 from nudgebot.domain.text.reply import Intent, Reading, read_days
-from nudgebot.domain.text.weather import WeatherTold, damp_in, weather_in, wind_in
+from nudgebot.domain.text.weather import WeatherTold, weather_in
 
 # Where degrees without a unit are Fahrenheit (common practice, no source).
 FAHRENHEIT = frozenset({"US", "PR", "GU", "VI", "AS", "MP", "BS", "BZ", "KY", "LR", "PW", "FM", "MH"})
@@ -79,11 +79,6 @@ def add_advice(done: Answer, heard: Heard, reading: Reading) -> Answer:
         return done
     *first, last = done.says
     return replace(done, says=(*first, replace(last, text=f"{last.text}\n{text}")))
-
-
-def read_answer(what: Ask, line: str) -> float | None:
-    """How windy (km/h) or how humid (%) it is, by a line; None if it tells neither."""
-    return wind_in(line) if what is Ask.WIND else damp_in(line)
 
 
 def take_answer(book: Book, heard: Heard, value: float) -> Answer | None:

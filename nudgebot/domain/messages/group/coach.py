@@ -36,7 +36,9 @@ class Seen:
     """
 
     says: str
-    lines: Callable[[Member, datetime], list[str]]
+    lines: Callable[[Member, datetime], list[str]] = (
+        lambda _member, _now: []
+    )  # what stands beside the name has none here
     share: Share | None = None
 
 
@@ -61,11 +63,6 @@ def say_what_is_seen(coaches: Sequence[str], shared: Mapping[Share, Sequence[str
             on = "off" if not to else "on" if len(to) == len(coaches) else f"on for {and_list(to)}"
             lines.append(f"{row.share.value}: {on}, {row.says}")
     return "\n".join([*lines, SHARE_WANTED])
-
-
-def _beside_the_name(_member: Member, _now: datetime) -> list[str]:
-    """What `sight` puts beside the name, on the roster as on the page, or in the group's chat."""
-    return []
 
 
 def _weeks(member: Member, now: datetime) -> list[str]:
@@ -115,17 +112,16 @@ SEEN: Final = (
     Seen(
         "your name, and whether you are in rhythm, silent, past the plan or “pausing”, one word for illness, holds and "
         "days away",
-        _beside_the_name,
     ),
     Seen(
         "your minutes by week and by day and your dose", lambda member, now: [*_weeks(member, now), *_days(member, now)]
     ),
     Seen("what was set for you and their own notes", lambda member, now: [*_set(member, now), *_notes(member, now)]),
-    Seen("why you pause (away, ill, on hold)", _beside_the_name, Share.PAUSE),
+    Seen("why you pause (away, ill, on hold)", share=Share.PAUSE),
     Seen("complaints (body part, pain of 10)", _complaints, Share.COMPLAINTS),
     Seen("heart rate of your runs", _last("Heart rate", lambda entry: entry.heart_rate), Share.PULSE),
     Seen("effort of your runs", _last("Effort", lambda entry: entry.effort), Share.EFFORT),
-    Seen("your name in the group: on Mondays, and when you run again after a week", _beside_the_name, Share.NAMED),
+    Seen("your name in the group: on Mondays, and when you run again after a week", share=Share.NAMED),
 )
 
 

@@ -6,8 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 from typing import assert_never
 
-from nudgebot.domain.messages.by_language import in_language
-from nudgebot.domain.messages.common import and_list, count_of, short_day
+from nudgebot.domain.messages.common import and_list, count_of, in_language, short_day
 from nudgebot.domain.model.actions import SetShare, ShowSheet
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.overview.chat_lines import Bound, CameBack, FixedLine, GroupLine, NotReached, Overview, StopAndCall

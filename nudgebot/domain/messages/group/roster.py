@@ -1,4 +1,4 @@
-"""The group on one screen: who needs a word first, and beside each name the one fact that says why."""
+"""The group on one screen: who needs a word first, and the one fact that says why; and the words of its sheet."""
 
 from __future__ import annotations
 
@@ -6,10 +6,11 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Final
 
-from nudgebot.domain.messages.common import DAY_NAMES, count_of, short_day, sums
-from nudgebot.domain.messages.plan.progress import day_and_month
+from nudgebot.domain.messages.common import DAY_NAMES, count_of, from_to, short_day, sums
+from nudgebot.domain.messages.plan.progress import day_and_month, stretches
 from nudgebot.domain.overview.group import Sight, State
-from nudgebot.domain.overview.group_report import SheetRow
+from nudgebot.domain.overview.group_report import Sheet, SheetRow
+from nudgebot.domain.overview.progress import Progress
 
 HEADINGS: Final = {
     State.SILENT: "Silent",
@@ -61,3 +62,55 @@ def fact(seen: Sight | SheetRow, today: date) -> str:
 
 def _short(day: date, today: date) -> str:
     return DAY_NAMES[day.weekday()][:3] if (today - day).days < 7 else day_and_month(day)
+
+
+STRETCHES = 2  # of a kind and runner; the newest are named
+
+
+def sheet_caption(shown: Sheet) -> str:
+    """A page in words. For some eight runners it fits under a picture; what does not goes on below it."""
+    first = next((line.weeks.weeks[0].start for line in shown.lines if line.weeks), None)
+    since = f" from {day_and_month(first)} on" if first else ""
+    lines = [f"{title(shown)}: minutes a week{since} (dose), then this week so far"]
+    for state in State:
+        named = [_line(line, shown) for line in shown.lines if line.state is state]
+        if named:
+            lines += [f"{HEADINGS[state]}:", *named]
+    if any(day.gap for line in shown.lines if line.weeks for day in line.weeks.days):
+        lines.append("A gap is from the third rest day in a row on.")
+    if shown.page < shown.pages:
+        lines.append(f"/roster picture {shown.page + 1} shows the next page.")
+    return "\n".join(lines)
+
+
+def title(shown: Sheet) -> str:
+    """The words "Mon 4 Jan, 30 runners, page 1 of 4", or "Kim's group, 4 Jan, page 1 of 4": one line of the picture."""
+    page = f", page {shown.page} of {shown.pages}" if shown.pages > 1 else ""
+    which = (
+        f"{shown.title}, {day_and_month(shown.today)}"
+        if shown.title
+        else f"{short_day(shown.today)}, {count_of(shown.runners, 'runner')}"
+    )
+    return f"{which}{page}"
+
+
+def _line(line: SheetRow, shown: Sheet) -> str:
+    beside = fact(line, shown.today)
+    name = f"{line.name}, {beside}" if beside else line.name
+    if line.weeks is None:
+        return name
+    return f"{name} ({from_to(line.weeks.low, line.weeks.high)}): {'; '.join(_weeks(line.weeks))}"
+
+
+def _weeks(shown: Progress) -> list[str]:
+    *before, current = shown.weeks
+    known = [f"{week.minutes}" for week in before if week.minutes is not None]
+    parts = [f"{' '.join(known)}, now {current.minutes or 0}" if known else f"now {current.minutes or 0}"]
+    long = [day.run for day in shown.days if day.long]
+    if long:
+        parts.append(f"{len(long)} long, up to {max(long)}")
+    gaps = stretches([day.day for day in shown.days if day.gap], STRETCHES)
+    pauses = stretches([day.day for day in shown.days if day.paused], STRETCHES)
+    parts += [f"gap {', '.join(gaps)}"] if gaps else []
+    parts += [f"pausing {', '.join(pauses)}"] if pauses else []
+    return parts

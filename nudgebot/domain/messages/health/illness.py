@@ -8,8 +8,8 @@ from nudgebot.domain.messages.common import on_day
 from nudgebot.domain.messages.health.complaints import running_again
 from nudgebot.domain.messages.plan.lines import gentle_lines, next_line, replan_lines
 from nudgebot.domain.model.runner import Book
-from nudgebot.domain.planning.illness_wait import Wait
 from nudgebot.domain.planning.planner import Replanned
+from nudgebot.domain.planning.ways_back import Wait
 from nudgebot.domain.profile import emergency
 
 NOT_ILL = "I am not ill"  # the button, and what may be typed for it

@@ -1,10 +1,10 @@
-"""What is said about a warning sign. Short and calm; the first line says what to do now. It never names a disease
-as what the runner has, and it defers to local emergency services and licensed clinicians.
+"""What is said about a warning sign, and the closed question about one. Short and calm; the first line says what to do
+now. It names no disease as what the runner has, and defers to local emergency services and licensed clinicians.
 """
 
 from __future__ import annotations
 
-from nudgebot.domain.messages.by_language import in_language
+from nudgebot.domain.messages.common import in_all, in_language
 from nudgebot.domain.profile import emergency
 from nudgebot.domain.text.triage import Level, Verdict
 
@@ -136,6 +136,8 @@ def _aid(verdict: Verdict) -> str:
     "who fell."""
     if verdict.first_aid == "cpr" and not verdict.about_other:
         return "lie_down"
+    if verdict.first_aid == "crisis" and verdict.about_other:
+        return "crisis_other"
     own = "" if verdict.about_other else AID_OF.get(verdict.sign, "")
     return verdict.first_aid or own
 
@@ -166,3 +168,39 @@ def if_yes(question: str) -> Verdict:
     if question == "pulse":
         return Verdict(Level.URGENT, "pulse: yes to the question")
     return Verdict(Level.EMERGENCY, "yes to the plain question")
+
+
+# The buttons; typing the words does the same.
+NO, YES, WITHDRAW = in_all("felt_no"), in_all("felt_yes"), in_all("felt_withdraw")
+
+
+def signs_line(country: str, language: str) -> str:
+    """The signs that mean call, with the number of `country`, in `language` (English if it is none of ours)."""
+    return in_language("signs_line", language).format(call=emergency.call(country, language))
+
+
+def ask(country: str, language: str) -> str:
+    """The question, with the signs and the number in it."""
+    return f"{in_language('felt', language)} {signs_line(country, language)}"
+
+
+def answer_yes(country: str, language: str) -> str:
+    """What a yes means for running, and what to tell next."""
+    return (
+        f"{in_language('clinician', language)}\n{signs_line(country, language)}\n{in_language('which_words', language)}"
+    )
+
+
+def answer_words(country: str, language: str) -> str:
+    """The answer to the words after a yes, where they name no sign of the table."""
+    return f"{in_language('heard_words', language)}\n{signs_line(country, language)}"
+
+
+def answer_no(language: str) -> str:
+    """What a no gets."""
+    return in_language("heard_no", language)
+
+
+def confirm_withdrawn(language: str) -> str:
+    """What a yes that was a mistake gets."""
+    return in_language("withdrawn", language)

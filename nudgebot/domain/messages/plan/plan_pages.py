@@ -23,11 +23,10 @@ from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.logbook import counted_minutes, run_metres
 from nudgebot.domain.model.runner import Book, Ill, OnHold, Walking
 from nudgebot.domain.model.week import Session, Week, WeekKind
-from nudgebot.domain.overview.progress import first_shown
-from nudgebot.domain.overview.units import speaks_miles
+from nudgebot.domain.overview.progress import first_shown, speaks_miles
 from nudgebot.domain.planning import dose, limits
-from nudgebot.domain.planning.shortfall import shortfall
 from nudgebot.domain.planning.walk_run import STEPS
+from nudgebot.domain.planning.week_template import shortfall
 
 GOAL_WORDS = {
     Goal.HEALTH: "health",
@@ -186,7 +185,7 @@ def season_page(book: Book, today: date, coming: Sequence[Week]) -> str:
             break
     lines += shortfall_lines(book)
     lines += event_lines(book, coming)
-    first = first_shown(book, today)
+    first = first_shown(today)
     metres = run_metres(book.log, first, (today - first).days + 1)
     lines += filter(None, [distance_line(metres, miles=speaks_miles(book))])
     lines.append("Weeks will go differently now and then; I rearrange them as they come.")

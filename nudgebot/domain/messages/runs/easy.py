@@ -13,7 +13,6 @@ EASY_IS = (
     "If in doubt, slower; walking a while is fine."
 )
 TRUST = {
-    Trust.THRESHOLD: "from your threshold test",
     Trust.RESERVE: "from your measured maximum and resting heart rate",
     Trust.MAXIMUM: "from your measured maximum",
     Trust.AGE: "a rough guess from age alone",
@@ -23,7 +22,7 @@ TRUST = {
 def band_of(profile: Profile, today: date) -> Band | None:
     """The easy band of a profile; none with rate-limiting medicine, in pregnancy, or where nothing is known."""
     age = today.year - profile.birth_year if profile.birth_year else None
-    return easy_band(Heart(age, profile.resting_hr, profile.max_hr, None, profile.medicine or profile.pregnancy))
+    return easy_band(Heart(age, profile.resting_hr, profile.max_hr, profile.medicine or profile.pregnancy))
 
 
 def easy_page(profile: Profile, today: date) -> str:

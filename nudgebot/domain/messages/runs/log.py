@@ -9,8 +9,8 @@ from nudgebot.domain.messages.common import and_list, entry_words, on_day
 from nudgebot.domain.messages.plan.lines import next_line, replan_lines, standing_line
 from nudgebot.domain.model.actions import ChosenOption, Option
 from nudgebot.domain.model.logbook import AEROBIC, LogEntry
-from nudgebot.domain.model.returning import Return
 from nudgebot.domain.model.runner import Book
+from nudgebot.domain.model.week import Return
 from nudgebot.domain.overview.firsts import First
 from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.profile import emergency

@@ -7,12 +7,11 @@ from datetime import date
 
 from nudgebot.domain.messages.common import capital, short_day
 from nudgebot.domain.messages.plan.repeats import setting_line
-from nudgebot.domain.messages.settings.intake import prompts
-from nudgebot.domain.messages.settings.wishes import wish_words
+from nudgebot.domain.messages.settings.intake import prompts, wish_words
 from nudgebot.domain.model import coach_settings
 from nudgebot.domain.model.actions import ChangeSetting
 from nudgebot.domain.model.intake import Intake
-from nudgebot.domain.model.nudge_wish import AS_USUAL, wish_of
+from nudgebot.domain.model.nudged import AS_USUAL, wish_of
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.domain.profile import conditions, places
 from nudgebot.domain.profile.answer_readers import SKIP, days_text

@@ -55,7 +55,7 @@ def derived_of(parse: Parsed) -> list[Derived]:
         and not any(amount.sort is Sort.PACE for amount in parse.amounts)
     ):
         return []
-    return [*_spans(line), *_paces(parse), *_products(line)]
+    return [*_spans(line), *_paces(parse), *_products(parse)]
 
 
 def _spans(line: ParsedLine) -> list[Derived]:
@@ -224,12 +224,14 @@ def _is_for_each(line: ParsedLine, place: int) -> bool:
 
 
 _EACH_NEAR = 4  # words
+_MEASURED = frozenset((Sort.DISTANCE, Sort.PACE, Sort.PULSE, Sort.EFFORT, Sort.CLOCK))  # no number of rounds
 _OF_EACH = frozenset((Cue.PACE, Cue.PER))
 _LENGTHS = frozenset((Cue.KM, Cue.MILE))
 
 
-def _products(line: ParsedLine) -> list[Derived]:
-    found = _repeats(line)
+def _products(parse: Parsed) -> list[Derived]:
+    line = parse.line
+    found = _repeats(parse)
     for place in line.numerals_in(0, min(len(line.tokens), WORDS_READ) - 2):
         times, sign, each = line.tokens[place : place + 3]
         if times.kind is Kind.NUMBER and each.kind is Kind.NUMBER and sign.text in _TIMES:
@@ -237,15 +239,17 @@ def _products(line: ParsedLine) -> list[Derived]:
     return found[:MOST]
 
 
-def _repeats(line: ParsedLine) -> list[Derived]:
+def _repeats(parse: Parsed) -> list[Derived]:
     """So many rounds of so many minutes each; the way there and back where each way is told."""
+    line = parse.line
+    measured = {n for amount in parse.amounts if amount.sort in _MEASURED for n in range(amount.first, amount.last)}
     told = [n for n in line.numerals_in(0, WORDS_READ) if line.tokens[n].kind is Kind.NUMBER][:MOST]
     each = _told_of_each(line, told)
     found = [
         Derived(TIMES, line.tokens[a].value * line.tokens[b].value, min(a, b), max(a, b) + 1)
         for b in each
         for a in told
-        if a != b and line.tokens[a].value <= MOST
+        if a != b and a not in measured and line.tokens[a].value <= MOST
     ]
     ways = any(line.text(n) in W.each and line.text(n + 1) in W.way for n in range(min(len(line.tokens), WORDS_READ)))
     return found + [Derived(TIMES, 2 * line.tokens[b].value, b, b + 1) for b in each if ways]
@@ -253,7 +257,7 @@ def _repeats(line: ParsedLine) -> list[Derived]:
 
 def _told_of_each(line: ParsedLine, told: list[int]) -> list[int]:
     """The numbers that are said of each: the last before the word, else those after it ("6 k each way, 45 all up")."""
-    found = set()
+    found: set[int] = set()
     for at in range(min(len(line.tokens), WORDS_READ)):
         if line.texts[at] in W.each:
             before = [n for n in told if at - _EACH_NEAR <= n < at]

@@ -13,11 +13,11 @@ from __future__ import annotations
 
 import json
 from array import array
-from collections.abc import Collection, Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
 from importlib import resources
-from itertools import compress, repeat
+from itertools import repeat
 from math import exp, log
 from operator import itemgetter, mul
 from struct import unpack
@@ -103,9 +103,13 @@ class Table:
 
     def scores_of(self, values: Sequence[float]) -> list[float]:
         """The score of each column for a value a row, `rows` of them."""
-        said = [value for value in values if value]  # most are nothing
+        return self.scores_at({place: value for place, value in enumerate(values) if value})  # most are nothing
+
+    def scores_at(self, values: Mapping[int, float]) -> list[float]:
+        """The score of each column for the values of some rows, by their places; the others are nothing."""
+        chosen, said = itemgetter(0, 0, *values), (0.0, 0.0, *values.values())  # of two on it gives a tuple
         return [
-            bias + scale * sum(map(mul, said, compress(column, values)))
+            bias + scale * sum(map(mul, said, chosen(column)))
             for column, scale, bias in zip(self.columns, self.scales, self.biases, strict=True)
         ]
 

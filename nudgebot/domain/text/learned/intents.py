@@ -2,6 +2,7 @@
 
 import re
 from array import array
+from bisect import bisect_right
 from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from itertools import chain, repeat
@@ -30,7 +31,7 @@ WEIGHTS = (1.4, 1.4, 1.6, 1.0, 1.0, 0.7, 1.5)
 HEARD_WEIGHTS = WEIGHTS[:4]
 _PAIRED = 40  # hints of a line that are looked at two by two
 _SAYS_NOTHING = frozenset((Cue.FILLER, Cue.KNOWN, Cue.SOFT))
-_SIZES = ((1, "0"), (10, "9"), (20, "19"), (30, "29"), (61, "60"), (91, "90"), (221, "220"), (601, "600"))
+_SIZES, _SIZE_NAMES = (1, 10, 20, 30, 61, 91, 221, 601), ("0", "9", "19", "29", "60", "90", "220", "600", "more")
 
 
 def shown(token: Token) -> str:
@@ -42,9 +43,17 @@ def shown(token: Token) -> str:
     return f"#{token.kind.name}"
 
 
+def _shown_in(line: ParsedLine) -> list[str]:
+    """Every token of a line as the learned readers see it."""
+    words = list(line.texts)
+    for place in line.numerals:
+        words[place] = shown(line.tokens[place])
+    return words
+
+
 def size_of(value: float) -> str:
     """The class of a number's size."""
-    return next((name for under, name in _SIZES if value < under), "more")
+    return _SIZE_NAMES[bisect_right(_SIZES, value)]
 
 
 def _of_words(words: list[bytes]) -> Iterator[int]:
@@ -105,15 +114,26 @@ def _of_rules(parse: Parsed) -> Iterator[int]:
     yield from map(crc32, encoded(features))
     cues: set[str] = set()
     for clause in parse.clauses[:WORDS_READ]:
-        mood = f"=mood {clause.mood.name}"
-        yield from begun(mood, (b"", *(f" {amount.sort.name}".encode() for amount in clause.amounts)))
-        yield from begun(f"{mood} ", map(str.encode, clause.cues))
-        cues.update(clause.cues)
+        yield from _of_mood(clause.mood.name, tuple(amount.sort.name for amount in clause.amounts))
+        yield from _of_hints(clause.mood.name, clause.cues)
+        cues |= clause.cues
     names = [cue.encode() for cue in sorted(cues)]
     yield from begun("=cue ", names)
     pairs = [b" " + name for name in names[:_PAIRED]]
     for place, first in enumerate(begun("=cues ", names[:_PAIRED]), 1):
         yield from map(crc32, pairs[place:], repeat(first))
+
+
+@lru_cache(maxsize=WORDS_KEPT)
+def _of_mood(mood: str, sorts: tuple[str, ...]) -> tuple[int, ...]:
+    """How a clause is meant, by itself and with each of its amounts."""
+    return tuple(begun(f"=mood {mood}", (b"", *(f" {sort}".encode() for sort in sorts))))
+
+
+@lru_cache(maxsize=WORDS_KEPT)
+def _of_hints(mood: str, cues: frozenset[Cue]) -> tuple[int, ...]:
+    """How a clause is meant, with each of its hints."""
+    return tuple(begun(f"=mood {mood} ", map(str.encode, cues)))
 
 
 @lru_cache(maxsize=WORDS_KEPT)
@@ -150,8 +170,8 @@ def _of_steps(line: ParsedLine) -> Iterator[int]:
 def heard_blocks(line: ParsedLine) -> list[set[int]]:
     """The places in a table of `HEARD` rows of what the line itself says: words, letter groups, skeletons."""
     half = WORDS_READ // 2
-    read = line.tokens if len(line.tokens) <= WORDS_READ else [*line.tokens[:half], *line.tokens[-half:]]
-    words = [shown(token) for token in read]
+    words = _shown_in(line)
+    words = words if len(words) <= WORDS_READ else [*words[:half], *words[-half:]]
     skeletons = encoded(skeleton(word) for word in words if word[0] != "#")
     return [
         places_in(HEARD, _of_words([word.encode() for word in words])),
@@ -166,6 +186,6 @@ def blocks_of(parse: Parsed, heard: list[set[int]]) -> list[set[int]]:
 
     Those of what was heard go round.
     """
-    plain = [shown(token).encode() for token in parse.line.tokens]
+    plain = [word.encode() for word in _shown_in(parse.line)]
     found = (_of_rules(parse), _of_clauses(parse, plain), _of_steps(parse.line))
     return [*heard, *(places_in(ROWS, hashes) for hashes in found)]

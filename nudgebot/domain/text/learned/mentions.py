@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 from bisect import bisect_right
+from functools import cache, lru_cache
 from itertools import islice
 from typing import NamedTuple
 
+from nudgebot.domain.text.learned.features import WORDS_KEPT, hashed
 from nudgebot.domain.text.learned.intents import shown, size_of
+from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import NUMERIC, Kind
-from nudgebot.domain.text.log_lines.clauses import Clause
+from nudgebot.domain.text.log_lines.moods import Clause
 from nudgebot.domain.text.log_lines.rules import Parsed
 from nudgebot.domain.text.log_lines.units import Sort
 
@@ -18,6 +21,7 @@ ROLES = ("run", "limit", "new", "old", "pulse", "other")  # the order of the tab
 RUN, LIMIT, NEW, OLD, PULSE, OTHER = range(len(ROLES))
 MOST = 16  # numbers of a line that are looked at
 SHORTEST, LONGEST = 1, 600  # minutes that can be a run's
+_PARTED = 2  # words on each side of a number whose beginnings and ends are looked at
 
 
 class Numeral(NamedTuple):
@@ -95,14 +99,14 @@ def _fits(value: float) -> bool:
     return SHORTEST <= value < LONGEST + 1
 
 
-def features_of(parse: Parsed, mentions: list[Numeral], at: int) -> list[str]:
-    """The features of the number at index `at` among the line's numbers."""
+def places_of(parse: Parsed, mentions: list[Numeral], at: int) -> set[int]:
+    """The places in a table of `ROWS` of what is seen of the number at index `at` among the line's numbers."""
     line = parse.line
     mention = mentions[at]
     words = _Around(line, mention)
     size = size_of(mention.values[0])
     whole = "" if mention.values[0] == int(mention.values[0]) else "."
-    sort = mention.sort.name if mention.sort is not None else "LOOSE"
+    sort = _kind_of(mention)
     clause = clause_at(parse, mention.first)
     mood = clause.mood.name if clause is not None else "none"
     unit = words.right[0]
@@ -116,23 +120,46 @@ def features_of(parse: Parsed, mentions: list[Numeral], at: int) -> list[str]:
         f"around {words.left[0]} {words.right[0]}", f"left2 {words.left[1]} {words.left[0]}",
         f"right2 {words.right[0]} {words.right[1]}", f"left size {words.left[0]} {size}",
     ]  # fmt: skip
-    for side, near in (("left", words.left), ("right", words.right)):
-        features += [f"{side}{distance} {word}" for distance, word in enumerate(near)]
-        features += [f"{side} near {word}" for word in near]
-        features += [f"{side} {group}" for word in near[:2] for group in _groups(word)]
-    features += [f"cue left {cue}" for place in words.before for cue in line.cues(place)]
-    features += [f"cue right {cue}" for place in words.after for cue in line.cues(place)]
-    if clause is not None:
-        features += [f"clause {cue}" for cue in clause.cues]
-        features += [f"clause {mood} {cue}" for cue in clause.cues]
-    for other, beside in enumerate(mentions):
-        if other != at:
-            where = "before" if other < at else "after"
-            kind = beside.sort.name if beside.sort is not None else "LOOSE"
-            features += [f"other {where} {kind}", f"other {sort} {kind}", f"other {kind} {size_of(beside.values[0])}"]
-            if abs(other - at) == 1 and beside.values[0] > mention.values[0]:
-                features.append(f"smaller than {where} {sort} {kind}")
-    return features
+    features += [
+        f"smaller than {where} {sort} {_kind_of(one)}"
+        for where, near in (("before", mentions[at - 1 : at] if at else []), ("after", mentions[at + 1 : at + 2]))
+        for one in near
+        if one.values[0] > mention.values[0]
+    ]
+    beside = {("before", _kind_of(one), size_of(one.values[0])) for one in mentions[:at]}
+    beside |= {("after", _kind_of(one), size_of(one.values[0])) for one in mentions[at + 1 :]}
+    return hashed(features, ROWS).union(
+        *[_of_word("left", distance, word) for distance, word in enumerate(words.left)],
+        *[_of_word("right", distance, word) for distance, word in enumerate(words.right)],
+        *[_of_cues("cue left", line.hints[place]) for place in words.before],
+        *[_of_cues("cue right", line.hints[place]) for place in words.after],
+        *[_of_cues(where, clause.cues) for where in ("clause", f"clause {mood}") if clause is not None],
+        *[_of_other(sort, *other) for other in beside],
+    )
+
+
+def _kind_of(mention: Numeral) -> str:
+    return mention.sort.name if mention.sort is not None else "LOOSE"
+
+
+@lru_cache(maxsize=WORDS_KEPT)
+def _of_word(side: str, distance: int, word: str) -> set[int]:
+    """The places of a word so far from a number, 0 the nearest; of the near ones also its beginnings and its end."""
+    parts = [f"<{word[:3]}", f"<{word[:4]}", f"{word[-3:]}>"] if len(word) > 3 and word[0] != "#" else []
+    features = [f"{side}{distance} {word}", f"{side} near {word}"]
+    return hashed([*features, *(f"{side} {part}" for part in parts if distance < _PARTED)], ROWS)
+
+
+@lru_cache(maxsize=WORDS_KEPT)
+def _of_cues(where: str, cues: frozenset[Cue]) -> set[int]:
+    """The places of hints, and where they were given."""
+    return hashed([f"{where} {cue}" for cue in cues], ROWS)
+
+
+@cache
+def _of_other(sort: str, where: str, kind: str, size: str) -> set[int]:
+    """The places of another number of the line beside one of a `sort`."""
+    return hashed([f"other {where} {kind}", f"other {sort} {kind}", f"other {kind} {size}"], ROWS)
 
 
 class _Around:
@@ -150,11 +177,6 @@ class _Around:
         self.right, self.left = self.right[:4], self.left[:3]
         self.glued = after < size and line.tokens[after].glued
         self.own = line.tokens[head].text if line.tokens[head].kind is Kind.WORD else shown(line.tokens[head])
-
-
-def _groups(word: str) -> list[str]:
-    """The beginnings and the end of a longer word."""
-    return [f"<{word[:3]}", f"<{word[:4]}", f"{word[-3:]}>"] if len(word) > 3 and word[0] != "#" else []
 
 
 def clause_at(parse: Parsed, place: int) -> Clause | None:

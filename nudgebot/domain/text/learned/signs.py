@@ -14,6 +14,7 @@ from nudgebot.domain.model.parameters import Choice, Rule
 from nudgebot.domain.text.learned import stack
 from nudgebot.domain.text.learned.features import logistic
 from nudgebot.domain.text.learned.sounds import LANGUAGES, language_places
+from nudgebot.domain.text.line.tokens import ends_of
 
 
 class LineKind(StrEnum):
@@ -50,7 +51,7 @@ SURE_OF_LANGUAGE = Rule("language heard over the one told", 80, "% likely", _LEF
 
 def probability(text: str, today: date) -> float:
     """How sure the second reader is that a line tells of a complaint for a clinician or graver, 0-1."""
-    parse, based = stack.first(text, today)
+    parse, based = stack.first(ends_of(text), today)
     return logistic(stack.models().asked.scores_of(stack.asked_features(parse, based))[0])
 
 

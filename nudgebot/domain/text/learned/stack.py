@@ -10,7 +10,7 @@ from math import log
 from typing import NamedTuple
 
 from nudgebot.domain.text.learned import intents, mentions, sums
-from nudgebot.domain.text.learned.features import Table, hashed, log_odds, logistic, softmax, tables_of
+from nudgebot.domain.text.learned.features import Table, log_odds, logistic, softmax, tables_of
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.learned.mentions import ROLES, RUN, Numeral
 from nudgebot.domain.text.learned.sums import MinutesOption
@@ -115,7 +115,7 @@ def first(text: str, today: date) -> tuple[Parsed, Based]:
 def features(parse: Parsed) -> Features:
     """What the first readers see of a line."""
     found = mentions.mentions_of(parse)
-    numbers = [hashed(mentions.features_of(parse, found, at), mentions.ROWS) for at in range(len(found))]
+    numbers = [mentions.places_of(parse, found, at) for at in range(len(found))]
     heard = intents.heard_blocks(parse.line)
     return Features(intents.blocks_of(parse, heard), heard, found, numbers)
 

@@ -24,6 +24,8 @@ _NEAR = 3  # words on each side of a number that may say it is one part of sever
 _LONGEST_MENDING = 10  # tokens between a number and the one that mends it
 _NO_RUN = frozenset((Cue.STRENGTH, Cue.MOBILITY, Cue.OTHER_DOING))  # what takes time and is no session
 _ACTIVE = frozenset(ACTIVITIES) - _NO_RUN
+ROWS = 51 * 52 // 2  # of the table: values of a candidate, and the product of each two
+_TELLS_TOTAL = 4  # of fewer numbers the last may by chance be the sum of the others
 _LEAST = -6.0  # log odds: a value worked out is kept where no sum of likelier numbers gives the same
 
 
@@ -81,7 +83,7 @@ def candidates_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float
         for parts in combinations(places, count):
             if count > 1 and (_overlap(mentions, parts) or not idle.isdisjoint(parts)):
                 continue
-            if any((at in parts) != (at + 1 in parts) for at in bound):
+            if any((at in parts) != (at + 1 in parts) for at in bound) or _holds_its_total(mentions, parts):
                 continue
             weight = sum(log_odds(roles[at][RUN]) for at in parts)
             for value in _sums(mentions, parts):
@@ -123,6 +125,12 @@ def _overlap(mentions: list[Numeral], parts: tuple[int, ...]) -> bool:
     return any(mentions[b].first < mentions[a].last for a, b in pairwise(parts))
 
 
+def _holds_its_total(mentions: list[Numeral], parts: tuple[int, ...]) -> bool:
+    """Whether one of four parts or more is what the others add up to: the total told beside them."""
+    values = [mentions[at].values[0] for at in parts]
+    return len(parts) >= _TELLS_TOTAL and 2 * max(values) == sum(values)
+
+
 def _sums(mentions: list[Numeral], parts: tuple[int, ...]) -> list[float]:
     """The sums of the parts' values: the first reading of each; of one part alone every reading."""
     if len(parts) == 1:
@@ -130,20 +138,23 @@ def _sums(mentions: list[Numeral], parts: tuple[int, ...]) -> list[float]:
     return [sum(mentions[at].values[0] for at in parts)]
 
 
-def features_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float]], one: MinutesOption) -> list[float]:
-    """What speaks for one candidate, numbers of about the same size, and the product of each two of them."""
+def features_of(
+    parse: Parsed, mentions: list[Numeral], roles: list[list[float]], one: MinutesOption
+) -> dict[int, float]:
+    """What speaks for one candidate, numbers of about the same size, and the product of each two of them, by place;
+    most are nothing, and left out.
+    """
     return _crossed(_plain_features(parse, mentions, roles, one))
 
 
-def _crossed(values: list[float]) -> list[float]:
+def _crossed(values: list[float]) -> dict[int, float]:
     """The values, and the product of each two: a word of another part means one thing beside one number, another
     beside two.
     """
+    found = {at: value for at, value in enumerate(values) if value}
     size = len(values)
-    found = values + [0.0] * (size * (size - 1) // 2)
-    said = [(at, value) for at, value in enumerate(values) if value]  # most are nothing
-    for (a, one), (b, other) in combinations(said, 2):
-        found[size + a * (2 * size - a - 1) // 2 + b - a - 1] = one * other
+    starts = [(size + at * (2 * size - at - 1) // 2 - at - 1, at, value) for at, value in found.items()]
+    found |= {start + b: one * other for (start, _, one), (_, b, other) in combinations(starts, 2)}
     return found
 
 
@@ -256,5 +267,5 @@ def ranked(
     found = candidates_of(parse, mentions, roles)
     if not found:
         return []
-    scores = [table.scores_of(features_of(parse, mentions, roles, one))[0] for one in found]
+    scores = [table.scores_at(features_of(parse, mentions, roles, one))[0] for one in found]
     return sorted(zip(softmax(scores), found, strict=True), key=lambda pair: (-pair[0], pair[1].minutes))

@@ -14,12 +14,9 @@ from nudgebot.domain.text.folding import KEPT, fold
 from nudgebot.domain.text.line.regional import standard
 
 LONGEST_LINE = 4096  # characters; a longer line is not read at all
+MOST_TOKENS = 1000  # of a message, half of them from each end: in prose the longest message has fewer (house)
 LONGEST_END = 500  # characters at the beginning and at the end of a very long line that tell what it is for
-
-
-def ends_of(text: str) -> str:
-    """A line; of a very long one its beginning and its end. For signs all of it is searched."""
-    return text if len(text) <= 2 * LONGEST_END else f"{text[:LONGEST_END]}\n{text[-LONGEST_END:]}"
+MOST_AT_END = 130  # tokens of each of them: so many characters of prose have fewer (house)
 
 
 class Kind(IntEnum):
@@ -73,6 +70,18 @@ _TOKEN = re.compile(
 _KINDS = (
     Kind.MARK, Kind.MARK, Kind.WORD, Kind.ISO, Kind.COLON, Kind.SLASH, Kind.DOTS, Kind.NUMBER, Kind.NUMBER, Kind.MARK,
 )  # fmt: skip
+
+
+@lru_cache(maxsize=KEPT)
+def ends_of(text: str) -> str:
+    """A line; of a very long one its beginning and its end. For signs all of it is searched."""
+    if len(text) <= 2 * MOST_AT_END:
+        return text
+    text = text if len(text) <= 2 * LONGEST_END else f"{text[:LONGEST_END]}\n{text[-LONGEST_END:]}"
+    starts = [match.start() for match in _TOKEN.finditer(text)]
+    return text if len(starts) <= 2 * MOST_AT_END else f"{text[: starts[MOST_AT_END]]}\n{text[starts[-MOST_AT_END] :]}"
+
+
 _ELIDED = frozenset(("j", "l", "d", "m", "t", "s", "n", "c", "qu", "jusqu", "aujourd", "presqu", "lorsqu"))
 _CONTRACTED = frozenset(("m", "ll", "ve", "d", "s", "re", "t"))
 _DIGITS = re.compile(r"\d+")
@@ -92,12 +101,30 @@ def number_of(written: str) -> float:
 
 @lru_cache(maxsize=KEPT)
 def tokens(text: str) -> tuple[Token, ...]:
-    """The tokens of a line in order. Dashes between two tokens become the `dash` of the second."""
+    """The tokens of a line in order. Dashes between two tokens become the `dash` of the second.
+
+    Of more than `MOST_TOKENS` those at both ends, the end of a line between them.
+    """
     folded, places = fold(text)
+    matches = list(_TOKEN.finditer(folded))
+    if len(matches) <= MOST_TOKENS:
+        found = _cut(matches, folded, places)
+    else:
+        half = MOST_TOKENS // 2
+        left_out = places[matches[half].start()]
+        seam = Token(Kind.MARK, "\n", left_out, left_out + 1, False, False)
+        found = [*_cut(matches[:half], folded, places), seam, *_cut(matches[-half:], folded, places)]
+    meant = standard({token.text for token in found if token.kind is Kind.WORD})
+    return tuple([token._replace(text=meant.get(token.text, token.text)) for token in found] if meant else found)
+
+
+def _cut(matches: Sequence[re.Match[str]], folded: str, places: Sequence[int]) -> list[Token]:
+    """The tokens that were found in a folded text, `places` those of its characters in the line as it was sent."""
     found: list[Token] = []
+    new = tuple.__new__  # a token in a third of the time
     before = -1  # where the last token ended, in the folded text
     dash_at = -2  # where the last dash ended
-    for match in _TOKEN.finditer(folded):
+    for match in matches:
         first, last = match.span()
         written, kind = match[0], _KINDS[match.lastindex or 0]
         start, end = places[first], places[last - 1] + 1
@@ -105,15 +132,15 @@ def tokens(text: str) -> tuple[Token, ...]:
         dash = dash_at == first and found != [] and found[-1].kind is not Kind.MARK
         before = last
         if kind is Kind.WORD:
-            head, _, tail = written.partition("'")
+            head, _, tail = written.partition("'") if "'" in written else (written, "", "")
             if tail and head in _ELIDED and tail not in _CONTRACTED:
                 cut = start + len(head)
                 found.append(Token(kind, head, start, cut, glued, dash))
                 found.append(Token(kind, tail, cut + 1, end, True, False))
             else:
-                found.append(Token(kind, written, start, end, glued, dash))
+                found.append(new(Token, (kind, written, start, end, glued, dash, 0.0, (), False)))
         elif kind is Kind.NUMBER:
-            found.append(Token(kind, written, start, end, glued, dash, number_of(written)))
+            found.append(new(Token, (kind, written, start, end, glued, dash, number_of(written), (), False)))
         elif kind is not Kind.MARK:
             parts = tuple(int(part) for part in _DIGITS.findall(written))
             found.append(Token(kind, written, start, end, glued, dash, parts=parts))
@@ -122,9 +149,8 @@ def tokens(text: str) -> tuple[Token, ...]:
         elif not written.isascii() and unicodedata.category(written) == "No":
             _fraction(found, written, start, end, glued)
         else:
-            found.append(Token(kind, written, start, end, glued, False))
-    meant = standard({token.text for token in found if token.kind is Kind.WORD})
-    return tuple(token._replace(text=meant.get(token.text, token.text)) for token in found) if meant else tuple(found)
+            found.append(new(Token, (kind, written, start, end, glued, False, 0.0, (), False)))
+    return found
 
 
 def parting(line: Sequence[Token], at: int) -> int:

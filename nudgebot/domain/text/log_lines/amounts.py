@@ -58,11 +58,11 @@ class _Reader(Units):
         place = 0 if self.line.numerals or Cue.DURATION in self.line.said else self.size
         while place < self.size and len(found) < MOST:
             amount = None
+            if self.tokens[place].kind not in NUMERIC and Cue.DURATION not in self.line.hints[place]:
+                place = self.line.past(place)
+                continue
             if not self.starts(place, Cue.DAY):  # "2day"
-                if self.tokens[place].kind in NUMERIC:
-                    amount = self._number(place)
-                elif Cue.DURATION in self.cues(place):
-                    amount = self.said(place)
+                amount = self._number(place) if self.tokens[place].kind in NUMERIC else self.said(place)
             if amount is not None:
                 found.append(amount)
             place = self.past(place) if amount is None else max(amount.last, place + 1)
@@ -142,7 +142,8 @@ class _Reader(Units):
         """4 of 10, effort 6, pain 3: an effort, or a pain."""
         after = place + 1
         tenth = self.past(after)
-        if Cue.OUT_OF in self.cues(after) and self.value(tenth) == TOP_EFFORT:
+        every = value == TOP_EFFORT and self.text(after) == "em"  # "de dez em dez minutos"
+        if Cue.OUT_OF in self.cues(after) and self.value(tenth) == TOP_EFFORT and not every:
             return Amount(self._scale(labels, tenth + 1), value, place, tenth + 1)
         if labels & {Cue.EFFORT, Cue.PAIN_SCALE} and value <= TOP_EFFORT and not self.cues(after) & UNITS:
             return Amount(self._scale(labels, after), value, place, after)

@@ -2,34 +2,19 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
-
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import Kind, asked, parting
 from nudgebot.domain.text.line.vocabulary import NOTHING
 from nudgebot.domain.text.log_lines.dates import Named, Shape
-from nudgebot.domain.text.log_lines.moods import Mood, SaidClause, mood_of, places
+from nudgebot.domain.text.log_lines.moods import Clause, Mood, mood_of, places
 from nudgebot.domain.text.log_lines.units import TIMES, Amount, Sort
 
 MOST = 40  # clauses of a line; of a longer one the last holds all that is left
 _JOINTS = frozenset((Cue.BUT, Cue.AND))
 _SAYING = frozenset((Cue.RAN, Cue.DID, Cue.SKIP, Cue.PLAN, Cue.NOT, Cue.COMPLAINT, Cue.HYPOTHETICAL))
 _POINTING = frozenset(("that", "it", "this", "about"))
-_HANDED_ON = frozenset((Mood.INTENDED, Mood.OTHERS, Mood.PLANNED, Mood.IMAGINED, Mood.QUESTION))
-
-
-class Clause(NamedTuple):
-    """Tokens from `first` up to, not including, `last`, with what was found among them."""
-
-    first: int
-    last: int
-    cues: frozenset[Cue]
-    amounts: tuple[Amount, ...]
-    days: tuple[Named, ...]
-    mood: Mood
-    linked: bool  # joined to the clause before by "and" or a comma, in one sentence
-    contrast: bool  # opened by "but", "only", "instead"
+_HANDED_ON = frozenset((Mood.INTENDED, Mood.OTHERS, Mood.PLANNED, Mood.IMAGINED, Mood.QUESTION, Mood.DONE))
 
 
 def clauses(line: ParsedLine, amounts: list[Amount], days: list[Named]) -> list[Clause]:
@@ -54,11 +39,12 @@ def _parts(
     ends = {amount.first: amount.last for amount in amounts if amount.sort in TIMES}
     numbers = {amount.first for amount in amounts}
     found: list[tuple[int, int, bool, bool]] = []
-    first = 0
+    first, size = 0, len(line.tokens)
     linked = contrast = timed = dated = told = False  # what came before the clause, and what it holds up to here
-    for place in range(len(line.tokens) + 1):
-        cut = None if place in taken else _cut(line, place)
-        if cut == (False, True) and not told and Cue.ONLY in line.cues(place):
+    for place, cues in enumerate((*line.hints, NOTHING)):
+        joins = place == size or line.tokens[place].kind is Kind.MARK or not cues.isdisjoint(_JOINTS)
+        cut = _cut(line, place) if joins and place not in taken else None
+        if cut == (False, True) and not told and Cue.ONLY in cues:
             cut = None  # "tomorrow only 20 min": nothing was said that could be contrasted
         # "mon 30 wed 40": the next day opens the next clause; "40 saturday 20 sunday": so does the next number
         follows = place in ended and ends.get(place) in starts
@@ -66,10 +52,10 @@ def _parts(
             cut = (False, True)
         if cut is not None:
             timed = dated = told = False
-        told |= place in numbers or not _SAYING.isdisjoint(line.cues(place))
+        told = told or place in numbers or not _SAYING.isdisjoint(cues)
         timed |= place in ends
         dated |= place in starts
-        if cut is None or (len(found) == MOST - 1 and place < len(line.tokens)):
+        if cut is None or (len(found) == MOST - 1 and place < size):
             continue
         if place > first:
             found.append((first, place, linked, contrast))
@@ -115,11 +101,10 @@ def _clause(
     further = line.cues(last + 1) & {Cue.QUESTION, Cue.STATUS} and line.text(last + 2) not in _POINTING
     reports = bool(ran or (timed and (done or further)))
     in_question = in_question and (not reports or line.text(last) == "?")
-    mood = mood_of(SaidClause(line, first, last, cues, inside, named, in_question, done, ran, told))
+    clause = Clause(line, first, last, cues, inside, named, in_question, done, ran, told, before is not None, contrast)
+    mood = mood_of(clause)
     bare = last - first == 1  # "can we do friday instead, 40 min": the word alone contrasts nothing
-    if mood is Mood.PLAIN and before is not None and (bare or not contrast):
-        if before.mood in _HANDED_ON and not cues & {Cue.SELF, Cue.TOTAL}:
-            mood = before.mood
-        elif before.mood is Mood.DONE:
-            mood = Mood.DONE
-    return Clause(first, last, cues, inside, named, mood, before is not None, contrast)
+    goes_on = mood is Mood.PLAIN and before is not None and (bare or not contrast) and before.mood in _HANDED_ON
+    if before is not None and goes_on and (before.mood is Mood.DONE or not cues & {Cue.SELF, Cue.TOTAL}):
+        mood = before.mood
+    return clause._replace(mood=mood)

@@ -54,7 +54,10 @@ class _Reader:
         found: list[Named] = []
         place = 0
         while place < self.size and len(found) < MOST:
-            amount = self.amounts.get(place)
+            amount, mark = self.amounts.get(place), self.line.marks[place]
+            if amount is None and (mark is None or (mark.last == place + 1 and mark.cues.isdisjoint(_OF_DAYS))):
+                place += 1
+                continue
             named = self._word(place) if amount is None else self._amount(place, amount)
             if named is not None:
                 found.append(named)

@@ -9,9 +9,8 @@ from typing import NamedTuple
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import Kind
-from nudgebot.domain.text.log_lines.clauses import Clause
 from nudgebot.domain.text.log_lines.dates import Named, Shape
-from nudgebot.domain.text.log_lines.moods import Mood
+from nudgebot.domain.text.log_lines.moods import Clause, Mood
 from nudgebot.domain.text.log_lines.purposes import Purpose, dates_of, reached, with_days
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.units import TIMES

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from enum import IntEnum
 from typing import NamedTuple
 
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import Kind
+from nudgebot.domain.text.line.whose import PlainWord, negated, of_others, segments
 from nudgebot.domain.text.log_lines.dates import Named, Shape
 from nudgebot.domain.text.log_lines.units import BARE_TO, TIMES, Amount, Sort
 from nudgebot.domain.text.word_files import words
@@ -32,8 +34,11 @@ class Mood(IntEnum):
     ELSEWHERE = 8  # time spent on something else
 
 
-class SaidClause(NamedTuple):
-    """A clause as its mood is judged: where it lies, its hints, and the places of what was done and how long."""
+class Clause(NamedTuple):
+    """Tokens from `first` up to, not including, `last`, with their hints, what was found among them, and its mood.
+
+    `done`, `ran` and `told` are the places of what was done, of a session gone, and of how long.
+    """
 
     line: ParsedLine
     first: int
@@ -45,10 +50,21 @@ class SaidClause(NamedTuple):
     done: list[int]
     ran: list[int]
     told: list[int]
+    linked: bool  # joined to the clause before by "and" or a comma, in one sentence
+    contrast: bool  # opened by "but", "only", "instead"
+    mood: Mood = Mood.PLAIN
 
     def places(self, *cues: Cue) -> list[int]:
         """The places of the clause with one of these hints."""
         return [] if self.cues.isdisjoint(cues) else places(self.line, self.first, self.last, *cues)
+
+    def spans(self, places: Iterable[int]) -> dict[int, int]:
+        """Where words at places of the line, each with its phrase, begin in the clause, and where they end."""
+        return {place - self.first: min(self.line.past(place), self.last) - self.first for place in places}
+
+    def words(self) -> list[PlainWord]:
+        """The words of the clause, for what tells who is spoken of and what is denied."""
+        return [PlainWord(t.text, int(t.kind is Kind.MARK)) for t in self.line.tokens[self.first : self.last]]
 
 
 def places(line: ParsedLine, first: int, last: int, *cues: Cue) -> list[int]:
@@ -56,7 +72,7 @@ def places(line: ParsedLine, first: int, last: int, *cues: Cue) -> list[int]:
     return [first + n for n, hints in enumerate(line.hints[first:last]) if not hints.isdisjoint(cues)]
 
 
-def mood_of(said: SaidClause) -> Mood:
+def mood_of(said: Clause) -> Mood:
     """How the clause is meant."""
     return (
         _imagined_or_to_come(said)
@@ -68,7 +84,7 @@ def mood_of(said: SaidClause) -> Mood:
     )
 
 
-def _imagined_or_to_come(said: SaidClause) -> Mood | None:
+def _imagined_or_to_come(said: Clause) -> Mood | None:
     """What is only imagined or long ago, or is still to come by how it is told."""
     line, first, told = said.line, said.first, said.told
     if said.cues & {Cue.HYPOTHETICAL, Cue.LONG_AGO} or any(_is_year(line, amount) for amount in said.amounts):
@@ -127,7 +143,7 @@ def _is_to_come_or_under_way(line: ParsedLine, amounts: tuple[Amount, ...]) -> b
     return False
 
 
-def _marked(said: SaidClause) -> Mood | None:
+def _marked(said: Clause) -> Mood | None:
     """What a hint settles: called off, a setting, somebody's run, a limit, a question."""
     line, first, done, told = said.line, said.first, said.done, said.told
     if Cue.SKIP in said.cues and all(Cue.SKIP in line.cues(place - 1) for place in said.ran):
@@ -144,35 +160,34 @@ def _marked(said: SaidClause) -> Mood | None:
     return Mood.QUESTION if starts_asking and (said.asked or Cue.RAN not in said.cues or not told) else None
 
 
-def _is_somebody_elses(said: SaidClause) -> bool:
-    """Whether somebody else is named before what was done, and not as company."""
-    line = said.line
+def _is_somebody_elses(said: Clause) -> bool:
+    """Whether what was done is said of somebody else, who is not there as company."""
+    line, first = said.line, said.first
     verb = min(said.done + said.told, default=said.last)
     # the folded "él" is a person before a verb alone, and the article "el" before a noun
-    others = [p for p in said.places(Cue.PERSON, Cue.OTHERS) if line.texts[p] != "el" or Cue.RAN in line.cues(p + 1)]
-    if not others or others[0] >= verb:
+    people = [p for p in said.places(Cue.PERSON, Cue.OTHERS) if line.texts[p] != "el" or Cue.RAN in line.cues(p + 1)]
+    others = [p for p in people if W.company.isdisjoint(line.texts[max(first, p - 2) : p])]
+    if not others or verb == said.last:
         return False
-    lead = line.texts[max(said.first, others[0] - 2) : others[0]]
-    return W.company.isdisjoint(lead) and not places(line, others[0], verb + 1, Cue.SELF)
+    hints = {"OTHER": said.spans(others), "SELF": said.spans(said.places(Cue.SELF))}
+    words = said.words()
+    return of_others(words, hints, segments(words, hints))[verb - first]
 
 
-def _is_denied(said: SaidClause) -> bool:
+def _is_denied(said: Clause) -> bool:
     """Whether a "not" or "no" is about the session: it reaches a run, a doing, or its number."""
-    line, last, ran, told = said.line, said.last, said.ran, said.told
-    for place in filter(line.denies, said.places(Cue.NOT)):
-        if ran and told and told[0] < place:
-            continue  # what follows the session and its number denies something else
-        ahead = line.past(place)
-        while ahead < last and ahead - place <= 6 and not line.cues(ahead) & _SIGNIFICANT:
-            if line.tokens[ahead].kind is not Kind.WORD:
-                break
-            ahead += 1
-        if ahead < last and (line.cues(ahead) & _SIGNIFICANT or ahead in told):
-            return True
-    return False
+    # what follows the session and its number denies something else
+    last = said.told[0] if said.ran and said.told else said.last
+    denials = [place for place in said.places(Cue.NOT) if place <= last and said.line.denies(place)]
+    if not denials:
+        return False
+    hints = {"NEG": said.spans(denials), "SELF": said.spans(said.places(Cue.SELF))}
+    reached = said.spans([*said.places(*_SIGNIFICANT), *said.told])
+    flags = negated(said.words(), hints, reached)
+    return any(flags[at] for at in reached)
 
 
-def _ahead(said: SaidClause) -> Mood | None:
+def _ahead(said: Clause) -> Mood | None:
     """What is planned, meant, dated to come, or asked."""
     line, first, last, done = said.line, said.first, said.last, said.done
     will = [first + n for n, text in enumerate(line.texts[first:last]) if text in W.will]
@@ -189,7 +204,7 @@ def _ahead(said: SaidClause) -> Mood | None:
     return Mood.QUESTION if said.asked else None
 
 
-def _told_as_done(said: SaidClause) -> Mood:
+def _told_as_done(said: Clause) -> Mood:
     """What is left is told as it is: done, or plain; unless the time was that of something else."""
     sessions = said.places(*ACTIVITIES)
     # "reading about running for 40 minutes": the running is what the doing is about
@@ -215,7 +230,7 @@ def _named_person(line: ParsedLine, first: int) -> bool:
     return not line.known(first) and len(line.texts[first]) > 2 and Cue.RAN in line.own(first + 1)
 
 
-def _has_other_subject(said: SaidClause) -> bool:
+def _has_other_subject(said: Clause) -> bool:
     """Whether somebody or something else stands right before what was run: "he ran", "the bath just ran"."""
     line, place = said.line, (said.ran or [0])[0] - 1
     while place > said.first and line.texts[place] in W.adverbs:
@@ -226,7 +241,7 @@ def _has_other_subject(said: SaidClause) -> bool:
     return bool(subject & {Cue.OTHERS, Cue.OTHER_DOING})
 
 
-def _limits(said: SaidClause) -> bool:
+def _limits(said: Clause) -> bool:
     """Whether the clause limits what is to come: "can only do 30", "max 30 on Thursday"."""
     limits = said.places(Cue.LIMIT)
     if not limits:
@@ -240,14 +255,14 @@ def _limits(said: SaidClause) -> bool:
     return to_come or len(marks) > 1 or any(mark.last - mark.first > 1 for mark in marks)
 
 
-def _is_too_much(said: SaidClause) -> bool:
+def _is_too_much(said: Clause) -> bool:
     """Whether a time is called too much, not one that was run: "40 is too much today", "45 sind mir zu lang"."""
     ends = [amount.last for amount in said.amounts if amount.sort in TIMES]
     ahead = (said.line.texts[end + 1 : end + NEAR] for end in ends if said.line.text(end) in W.called)
     return any(not W.too.isdisjoint(words) for words in ahead)
 
 
-def _took_time(said: SaidClause) -> bool:
+def _took_time(said: Clause) -> bool:
     """Whether the time told is that of another doing: "worked 45", "45 min meeting"; not "35 before a meeting"."""
     dated = {place for day in said.days for place in range(day.first, day.last)}  # "sat" may be a day
     doings = [place for place in said.places(Cue.OTHER_DOING) if place not in dated]

@@ -9,9 +9,8 @@ from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import Kind
-from nudgebot.domain.text.log_lines.clauses import Clause
 from nudgebot.domain.text.log_lines.dates import Shape
-from nudgebot.domain.text.log_lines.moods import Mood
+from nudgebot.domain.text.log_lines.moods import Clause, Mood
 from nudgebot.domain.text.log_lines.result import Run
 from nudgebot.domain.text.log_lines.units import BARE_FROM, BARE_TO, KM_PER_MILE, PACE, TIMES, Amount, Sort
 from nudgebot.domain.text.word_files import words

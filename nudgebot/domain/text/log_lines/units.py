@@ -106,7 +106,7 @@ class Units:
                 seen |= cues
                 if cues & {Cue.EFFORT, Cue.NUMBERED}:
                     break
-            elif Cue.FILLER not in cues:
+            elif Cue.FILLER not in cues and self.text(back) not in {"a", "an"}:
                 break
             mark = self.line.marks[back]
             back = (mark.first if mark else back) - 1

@@ -1,5 +1,7 @@
 """One message with what was found in it: what counts, of whom, and when."""
 
+from __future__ import annotations
+
 import re
 from bisect import bisect_left
 from collections import defaultdict
@@ -8,10 +10,10 @@ from functools import lru_cache
 from itertools import pairwise
 from typing import NamedTuple
 
-from nudgebot.domain.text.symptoms.context import Scope
-from nudgebot.domain.text.symptoms.experiencer import FELT
+from nudgebot.domain.text.line.vocabulary import lexicon as log_words
+from nudgebot.domain.text.line.whose import negated, of_others, segments, supposed
 from nudgebot.domain.text.symptoms.heard_words import SignWord
-from nudgebot.domain.text.symptoms.lay_words import Mention, lexicon
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, every_word, lexicon
 from nudgebot.domain.text.symptoms.times import When
 from nudgebot.domain.text.word_files import words
 
@@ -23,6 +25,69 @@ _TELLING = 6  # tokens after "chest is fine" in which a complaint would take the
 # Said with others in the sentence, and still the writer's own ("everyone would be better off without me").
 OF_THE_WRITER = W.of_the_writer
 _SHORT_YEAR = re.compile(r"[6-9]\d")
+
+
+class Scope(NamedTuple):
+    """For each token of a message: what is said of it."""
+
+    negated: list[bool]
+    supposed: list[bool]  # asked about or imagined
+    other: list[bool]  # said of somebody else
+    sentence: list[int]
+    clause: list[int]
+    segment: list[int]  # parts of clauses that have a subject or a conjunction of their own
+
+
+def scope(
+    found: Sequence[SignWord], said: list[Mention], kinds: dict[str, str], sentence: list[int], clause: list[int]
+) -> Scope:
+    """What the words around each token of `found` make of it; `said` are its mentions, of every kind."""
+    hints: dict[str, dict[int, int]] = defaultdict(dict)  # of each cue, where it begins → where the longest there ends
+    signs: dict[int, int] = {}
+    for m in said:
+        kind = kinds[m.concept]
+        if kind in {"cue", "sign"}:
+            ends = signs if kind == "sign" else hints[m.concept]
+            ends[m.start] = max(m.end, ends.get(m.start, 0))
+    segment = segments(found, hints)
+    return Scope(
+        negated=negated(
+            found, hints, signs, {k for m in said if kinds[m.concept] == "part" for k in range(m.start, m.end)}
+        ),
+        supposed=supposed(found, hints, signs),
+        other=of_others(found, hints, segment, {m.start for m in said if m.concept in W.felt}),
+        sentence=sentence,
+        clause=clause,
+        segment=segment,
+    )
+
+
+def parted(found: Sequence[SignWord]) -> tuple[list[int], list[int]]:
+    """For each token the number of its sentence, and of its clause."""
+    sentence: list[int] = []
+    clause: list[int] = []
+    s = c = 0
+    for i, token in enumerate(found):
+        if i and token.gap == 2:
+            s += 1
+        if i and token.gap:
+            c += 1
+        sentence.append(s)
+        clause.append(c)
+    return sentence, clause
+
+
+def owners(found: Sequence[SignWord], begun: set[int]) -> list[Mention]:
+    """Those named as whose something is that begins at a token of `begun`, a part of the body or a complaint:
+    "Isobel's chest".
+    """
+    return [Mention("OTHER", k - 1, k) for k in sorted(begun - {0}) if not found[k].gap and _is_a_name(found[k - 1])]
+
+
+def _is_a_name(token: SignWord) -> bool:
+    """Whether a word names an owner and is in no list of ours: "Isobel's", not "Tuesday's" or "yesterday's"."""
+    known = token.word in every_word() or any(token.word in log_words(each).words for each in LANGUAGES)
+    return token.owner and not known
 
 
 @lru_cache(maxsize=32)
@@ -102,7 +167,7 @@ class Said(NamedTuple):
         here = [when for at, when in dated if self.around.clause[at] == clause and self._dates(at, place)]
         if here:
             return min(here)
-        framing = [when for at, when in dated if self._frames(at, clause)]
+        framing = [when for at, when in dated if self._frames(at)]
         if not framing:
             return When.NOW
         when = min(framing)
@@ -133,19 +198,10 @@ class Said(NamedTuple):
         between = self.found[min(nearest, place) + 1 : max(nearest, place)]
         return any(token.word in W.was | W.now_is | W.subjects for token in between) or (at < nearest < place)
 
-    def _frames(self, at: int, clause: int) -> bool:
-        """Whether the time at token `at` dates another clause: it opens the sentence, or follows, and has no sign."""
-        other = self.around.clause[at]
-        if other > clause and self._is_told_apart(at):
-            return False
-        return other not in self.signed and (other > clause or at < 2)
-
-    def _is_told_apart(self, at: int) -> bool:
-        """Whether the time at token `at` belongs to something else the writer tells: "..., last year I was fitter"."""
+    def _frames(self, at: int) -> bool:
+        """Whether the time at token `at` dates other clauses: it opens the message or is that of a clearance."""
         own = self.around.clause[at]
-        first, last = (bisect_left(self.around.clause, clause) for clause in (own, own + 1))
-        words = [token.word for token in self.found[first:last]]
-        return not W.subjects.isdisjoint(words) and not W.was.isdisjoint(words)
+        return own not in self.signed and (at < 2 or any(m.concept == "CLEARED" for m in self.cues.get(own, ())))
 
     def cleared(self, place: int, at: When) -> bool:
         """Whether the complaint at token `place`, so long ago, was looked at and let go."""
@@ -161,7 +217,12 @@ class Said(NamedTuple):
 
     def theirs(self, mention: Mention) -> bool:
         """Whether a complaint is somebody else's."""
-        return self.around.other[mention.start] and mention.concept not in OF_THE_WRITER
+        if mention.concept not in OF_THE_WRITER and mention.concept != "SUICIDE_OTHER":
+            return self.around.other[mention.start]
+        # "my brother says he wants to kill himself": the verb itself is somebody else's
+        told = (m for m in self.mentions if m.concept == "SUICIDE_OTHER")
+        within = any(m.start <= mention.start and mention.end <= m.end for m in told)
+        return within and "OTHER" in self.cues_in(self.around.sentence[mention.start])
 
     def _names_a_year(self, lead: Mention) -> bool:
         """Whether a year in two digits stands behind a named illness: "the stroke in 98", not "in 58 minutes"."""
@@ -222,5 +283,5 @@ def said_of(
         signed=frozenset(around.clause[m.start] for m in signs),
         fine=frozenset(m.start for m in mentions if m.concept == "FINE"),
         sign_at=sorted({m.start for m in signs}),
-        felt_at=frozenset(k for m in mentions if m.concept in FELT for k in range(m.start, m.end)),
+        felt_at=frozenset(k for m in mentions if m.concept in W.felt for k in range(m.start, m.end)),
     )

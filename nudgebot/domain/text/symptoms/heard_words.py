@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from functools import cache, lru_cache
+from functools import lru_cache
 from importlib import resources
 from typing import NamedTuple
 
 from nudgebot.domain.text.line.spelling import Slips, is_one_slip
 from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, Kind, Token, asked, parting, tokens
-from nudgebot.domain.text.symptoms.lay_words import every_word, telling_words
-from nudgebot.domain.text.word_files import sections, words
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, every_word, mentions, telling_words
+from nudgebot.domain.text.word_files import words
 
 W = words("sign_words")
 LONGEST_WORD = 64  # letters; a longer word is none
@@ -43,14 +43,24 @@ def heard(text: str) -> tuple[SignWord, ...]:
     if len(text) > LONGEST_LINE:
         text = f"{text[: LONGEST_LINE // 2]}\n{text[-LONGEST_LINE // 2 :]}"
     found = _words_of(tokens(text))
-    if sum(len(each.word) == 1 for each in found) >= _SPELLED:
+    if sum([len(each.word) == 1 for each in found]) >= _SPELLED:
         found = _spelled_out(found)
     return tuple(_mended(found))
+
+
+def without_idioms(text: str) -> str:
+    """The text with every idiom left out: "31 done, the price nearly gave me a heart attack" names no illness."""
+    found = heard(text)
+    for start, end in {span for language in LANGUAGES for span in mentions(found, language)[1]}:
+        first, last = found[start].start, found[end - 1].end
+        text = f"{text[:first]}{' ' * (last - first)}{text[last:]}"
+    return text
 
 
 def _words_of(line: Sequence[Token]) -> list[SignWord]:
     """The words and numbers among the tokens; what laughs is a word."""
     out: list[SignWord] = []
+    new = tuple.__new__  # a word in a third of the time
     gap = 2
     run = 0  # how many of the last words are glued together
     sign = Kind.MARK
@@ -69,19 +79,21 @@ def _words_of(line: Sequence[Token]) -> list[SignWord]:
                 out.append(SignWord(text, token.start, token.end, 0 if run else gap))
                 gap, run = 0, run + 1
                 continue
-            run = _end_run(out, run)
+            run = _end_run(out, run) if run > 1 else 0
             gap = max(gap, parting(line, at))
             continue
-        if not token.glued or not text.isascii() or (run and token.kind is line[at - 1].kind is Kind.WORD):
-            run = _end_run(out, run)
-        if not text.isascii():
+        ascii_ = text.isascii()
+        if not token.glued or not ascii_ or (run and token.kind is line[at - 1].kind is Kind.WORD):
+            run = _end_run(out, run) if run > 1 else 0
+        if not ascii_:
             continue
-        for word in _spelled(token):
-            out.append(SignWord(word, token.start, token.end, gap, asks[at], f"{word}'s" == text))
+        for word in _spelled(token) if "'" in text or text[-1] == "." else (text,):
+            out.append(new(SignWord, (word, token.start, token.end, gap, asks[at], f"{word}'s" == text)))
             gap, run = 0, run + 1
         if text[-1] == ".":  # "fever 38.5."
-            gap, run = 2, _end_run(out, run)
-    _end_run(out, run)
+            gap, run = 2, _end_run(out, run) if run > 1 else 0
+    if run > 1:
+        _end_run(out, run)
     return out
 
 
@@ -98,12 +110,10 @@ def _spelled(token: Token) -> tuple[str, ...]:
 
 
 def _end_run(out: list[SignWord], run: int) -> int:
-    """Put back a word whose letters were typed as digits or signs ("ch3st"); always 0."""
-    if not run:
-        return 0
-    pieces = out[-run:] if run > 1 else []
+    """Put back a word whose letters were typed as digits or signs ("ch3st") and are the last of `out`; always 0."""
+    pieces = out[-run:]
     joined = "".join([each.word for each in pieces])
-    if pieces and not joined.isdigit():
+    if len(joined) <= LONGEST_WORD and not joined.isdigit():
         plain = joined.translate(_LETTERS)
         ways = (joined, plain, plain.replace("i", "l")) if "1" in joined or "!" in joined else (joined, plain)
         counts = run == 2 and pieces[0].word[0].isdigit()  # a number and its unit
@@ -112,7 +122,7 @@ def _end_run(out: list[SignWord], run: int) -> int:
             word = next((way for way in mend(plain)[:1] if way != plain), "")
         if word and (word == joined or not (counts and pieces[1].word in W.units)):
             out[-run:] = [pieces[0]._replace(word=word, end=pieces[-1].end)]
-    if pieces and out[-1].word in _LETTER_SIGNS:
+    if out[-1].word in _LETTER_SIGNS:
         out.pop()
     return 0
 
@@ -146,7 +156,11 @@ def _mended(found: list[SignWord]) -> list[SignWord]:
     before = ""  # the word before as it was sent
     for sent in found:
         each, word = sent, sent.word
-        if word not in known and before not in known and not each.gap and word.isalpha() and before.isalpha():
+        if word in known:
+            out.append(sent)
+            before = word
+            continue
+        if before not in known and not each.gap and word.isalpha() and before.isalpha():
             left, right = before + word[0], word[1:]
             if len(right) > 2 and left in known and right in known:
                 out[-1] = out[-1]._replace(word=left)
@@ -159,27 +173,6 @@ def _mended(found: list[SignWord]) -> list[SignWord]:
         out.append(each if mended == (before,) else each._replace(word=mended[0]))
         out += [each._replace(word=further, gap=0) for further in mended[1:]]
     return out
-
-
-@cache
-def _turns(name: str) -> dict[str, list[tuple[str, ...]]]:
-    """The turns of phrase listed under a name, by their first word."""
-    by_first: dict[str, list[tuple[str, ...]]] = {}
-    for phrase in " ".join(sections("sign_turns")[name]).split(","):
-        turn = tuple(phrase.split())
-        by_first.setdefault(turn[0], []).append(turn)
-    return by_first
-
-
-def turn_ends(found: Sequence[SignWord], name: str) -> list[tuple[int, int]]:
-    """Where each of the turns of phrase that are listed under a name begins and ends in a message."""
-    known = _turns(name)
-    return [
-        (k, k + len(turn))
-        for k, each in enumerate(found)
-        for turn in known.get(each.word, ())
-        if tuple(near.word for near in found[k : k + len(turn)]) == turn
-    ]
 
 
 # ------------------------------------------------------------------ slips
@@ -238,12 +231,13 @@ def _split(word: str) -> tuple[str, ...] | None:
     """A run-together line ("ihavechestpain") cut into words of ours; None unless all of it is used."""
     known = every_word()
     best: list[tuple[str, ...] | None] = [()] + [None] * len(word)  # the fewest words that spell word[:i]
-    for end in range(1, len(word) + 1):
-        for start in range(max(0, end - 16), end):
-            before, piece = best[start], word[start:end]
-            if before is None or not (piece in W.small or (len(piece) >= 3 and piece in known)):
+    for start, before in enumerate(best):
+        if before is None:
+            continue
+        for end in range(start + 1, min(start + 16, len(word)) + 1):
+            piece, now = word[start:end], best[end]
+            if not (piece in W.small or (len(piece) >= 3 and piece in known)):
                 continue
-            now = best[end]
             if now is None or len(before) + 1 < len(now):
                 best[end] = (*before, piece)
     whole = best[len(word)]

@@ -159,18 +159,19 @@ def spelled(language: str) -> dict[str, list[str]]:
 def mentions(found: Sequence[SignWord], language: str) -> tuple[list[Mention], list[tuple[int, int]]]:
     """Every concept named in `found`, idioms applied, in order of place; and where the idioms stand."""
     tree = lexicon(language)
+    opening, kinds = tree.root.after, tree.kinds
     spotted: list[Mention] = []
     masks: list[tuple[int, int]] = []
-    count = len(found)
+    new, count = tuple.__new__, len(found)  # a mention in a third of the time
     for start, opens in enumerate(found):
-        node = tree.root.after.get(opens.word)
+        node = opening.get(opens.word)
         at = start + 1
         while node is not None:
             for concept in node.said:
-                if tree.kinds[concept] == "mask":
+                if kinds[concept] == "mask":
                     masks.append((start, at))
                 else:
-                    spotted.append(Mention(concept, start, at))
+                    spotted.append(new(Mention, (concept, start, at)))
             if at >= count or found[at].gap:
                 break
             following = node.after.get(found[at].word)

@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Sequence
 
-from nudgebot.domain.text.symptoms.heard_words import SignWord, turn_ends
+from nudgebot.domain.text.line.whose import turn_ends
+from nudgebot.domain.text.symptoms.heard_words import SignWord
 from nudgebot.domain.text.symptoms.lay_words import Mention
 from nudgebot.domain.text.word_files import words
 
@@ -16,6 +17,8 @@ def is_misplaced(mention: Mention, found: Sequence[SignWord]) -> bool:
     """Whether a mention means something else where it stands: a thing or an animal that is not the subject of its
     clause, the short form "kms" after a number, or "dying" of hunger or laughter.
     """
+    if mention.concept not in _MAY_BE_MISPLACED:
+        return False
     if mention.concept in _OF_A_PRICE and _is_about_money(mention, found):
         return True
     if mention.concept in OF_THE_HEART and _is_about_a_game(mention, found):
@@ -96,6 +99,7 @@ def _is_about_a_game(mention: Mention, found: Sequence[SignWord]) -> bool:
 _NEAR = 3  # words on both sides
 OF_THE_HEART = W.of_the_heart
 _OF_A_PRICE = OF_THE_HEART | W.of_a_price
+_MAY_BE_MISPLACED = _OF_A_PRICE | W.measured | {"NEED_HELP", "DOOM", "SUICIDE", "SADDLE", "THING"}
 
 
 def is_hidden(mention: Mention, named: list[Mention], found: Sequence[SignWord]) -> bool:

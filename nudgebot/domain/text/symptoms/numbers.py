@@ -8,12 +8,16 @@ heat illness); blood pressure 140/90 and 160/100 mmHg (JNC 7, stages 1 and 2) an
 """
 
 import re
+from bisect import bisect_right
 from collections.abc import Sequence
 from typing import assert_never
 
 from nudgebot.domain.text.claims import Claim, Claimed, claimed_at, claims
 from nudgebot.domain.text.fevers import is_fever
-from nudgebot.domain.text.line.vocabulary import said_in_any
+from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.parsed_line import line_of
+from nudgebot.domain.text.log_lines.amounts import amounts
+from nudgebot.domain.text.log_lines.units import Sort
 from nudgebot.domain.text.symptoms.heard_words import SignWord
 from nudgebot.domain.text.symptoms.lay_words import Mention
 from nudgebot.domain.text.word_files import words
@@ -29,45 +33,22 @@ BP_HIGH = (160, 100)
 BP_RAISED = (140, 90)
 _SUGAR_REACH = 6  # tokens between the word and its number
 _DECIMAL = re.compile(r"\d{1,3}(?:[.,]\d)?$")
-_OF_TEN = re.compile(r"(\d{1,2})(?:[.,]5)?/10$")
 
 
-def scores(found: Sequence[SignWord]) -> list[tuple[int, int]]:
+def scores(text: str, found: Sequence[SignWord]) -> list[tuple[int, int]]:
     """Each pain score of 10 in a message that names a place or a complaint: its token and its value."""
+    line = line_of(text)
+    starts = [token.start for token in found]
     out: list[tuple[int, int]] = []
-    numbers = said_in_any("numbers")
-    for k, token in enumerate(found):
-        if not token.word[0].isdigit() and token.word not in numbers:
-            continue
-        value = _of_ten(found, k)
-        before = {t.word for t in found[max(0, k - 3) : k]}
-        if value is None:
-            small = int(token.word) if token.word.isdigit() and len(token.word) <= 2 else numbers.get(token.word)
-            lead = [t.word for t in found[max(0, k - 3) : k] if t.word not in W.fill]
-            unit = found[k + 1].word if k + 1 < len(found) and not found[k + 1].gap else ""
-            if small is None or small > 10 or not lead or lead[-1] not in W.pain or unit in W.units:
-                continue
-            value = small
-        if not before & W.effort:
-            out.append((k, value))
+    for amount in amounts(line):
+        of_ten = Cue.OUT_OF in line.cues(amount.last)  # "six or seven out of ten"
+        if amount.sort in {Sort.PAIN, Sort.EFFORT} or (amount.sort is Sort.RANGE and of_ten):
+            value = line.tokens[amount.last - 1].value if amount.sort is Sort.RANGE else amount.value
+            near = range(amount.first - 3, amount.first)
+            effort = any(Cue.EFFORT in line.cues(place) or line.text(place) in W.effort for place in near)
+            if amount.sort is Sort.PAIN or not effort:
+                out.append((bisect_right(starts, line.tokens[amount.first].start) - 1, int(value)))
     return out
-
-
-def _of_ten(found: Sequence[SignWord], k: int) -> int | None:
-    exact = _OF_TEN.match(found[k].word)
-    if exact:
-        return int(exact[1])
-    value = int(found[k].word) if found[k].word.isdigit() else said_in_any("numbers").get(found[k].word)
-    if value is None:
-        return None
-    rest = [t.word for t in found[k + 1 : k + 4]]
-    for joint in (["out", "of"], ["of"], ["von"], ["sur"], ["de"], ["em"], ["sobre"], ["in"]):
-        ten = "".join(rest[len(joint) :][:1])
-        if joint == ["em"] and ten == found[k].word:
-            continue  # "de dez em dez minutos"
-        if rest[: len(joint)] == joint and (ten == "10" or said_in_any("numbers").get(ten) == 10):
-            return value
-    return None
 
 
 def measured(text: str, found: Sequence[SignWord], sentence: list[int], scored: list[tuple[int, int]]) -> list[Mention]:

@@ -12,7 +12,7 @@ from functools import lru_cache
 from importlib import resources
 from itertools import chain, islice, product
 
-from nudgebot.domain.text.symptoms.context import Scope
+from nudgebot.domain.text.symptoms.evidence import Scope
 from nudgebot.domain.text.symptoms.heard_words import SignWord
 from nudgebot.domain.text.symptoms.lay_words import Mention
 from nudgebot.domain.text.word_files import words
@@ -22,9 +22,13 @@ W = words("sign_table")
 MOST_WAYS = 4  # ways to make up the parts of a pattern that are tried
 NEAR = 6  # most tokens between a place and its complaint
 FAR = 12  # and between a complaint and what surrounds it
-
-
 _QUITE_NEAR = 6  # tokens from "nearly" to what nearly happened
+# Low mood, and thoughts of self-harm without intent: a doctor or the crisis line, and no hold.
+MIND = frozenset({"low mood for weeks", "thoughts of self-harm"})
+HEAD_KNOCK = frozenset({"head knock with a grave sign", "head knock or concussion", "head knock without a sign"})
+PREGNANCY = frozenset({"heavy bleeding in pregnancy", "bleeding, fluid or a quiet baby in pregnancy"})
+# Signs that come of rules that look back over days, and stand in no table.
+_LOOKING_BACK = frozenset({"repeated_spot", "worse_next_morning"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +103,11 @@ def table() -> tuple[Row, ...]:
     )
 
 
+def is_muscle_or_joint(sign: str) -> bool:
+    """Whether a sign is of muscle, bone or joint, where a physiotherapist's word counts."""
+    return sign in _LOOKING_BACK or any(row.id == sign and row.body == "msk" for row in table())
+
+
 @lru_cache(maxsize=1)
 def firsts() -> dict[str, tuple[tuple[Row, SignPattern], ...]]:
     """The ways of putting a sign by the concepts that each may begin with."""
@@ -138,20 +147,18 @@ def matches(found: Sequence[SignWord], usable: list[Mention], around: Scope, par
     ground = _Ground(
         by_concept, found, around, sorted((m for m in usable if m.concept in parts), key=lambda m: m.start), parts
     )
-    index = firsts()
+    index, here = firsts(), frozenset(by_concept)
     tried: set[int] = set()
     out: list[Match] = []
     for concept in by_concept:
         for row, pattern in index.get(concept, ()):
-            if id(pattern) not in tried:
+            if id(pattern) not in tried and not any(map(here.isdisjoint, chain(*pattern.groups))):
                 tried.add(id(pattern))
                 out.extend(Match(row, hit) for hit in _hits(pattern, ground))
     return out
 
 
 def _hits(pattern: SignPattern, ground: _Ground) -> Iterator[tuple[Mention, ...]]:
-    if any(atom.isdisjoint(ground.by_concept) for group in pattern.groups for atom in group):
-        return
     # Each way to make up the other groups is a hit of its own: what is long gone must not stand for what is now.
     others = [list(islice(_chains(group, ground), MOST_WAYS)) for group in pattern.groups[1:]]
     if not all(others):

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 from itertools import product
 
+from nudgebot.domain.model.week import week_start
 from nudgebot.tools.simulate.judge import published as rule
 from nudgebot.tools.simulate.judge import weeks
 from nudgebot.tools.simulate.judge.findings import Breach, Finding
@@ -65,7 +66,7 @@ def _allowed(record: Record, days: list[date], runs: tuple[bool, ...]) -> bool:
     Every hard limit is an upper one, so the shortest are allowed wherever longer ones are.
     """
     week = record.book.week_of(days[0])
-    most = rule.week_cap(record.mean_week(record.monday(days[0])), record.window_percent)
+    most = rule.week_cap(record.mean_week(week_start(days[0])), record.window_percent)
     most = max(most, week.target + week.longest if week else 0)
     minutes = {day: rule.SHORTEST for day, run in zip(days, runs, strict=True) if run}
     for day in minutes:

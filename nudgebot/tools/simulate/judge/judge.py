@@ -7,11 +7,10 @@ from datetime import date, datetime, time, timedelta
 
 from nudgebot.domain.model.nudged import Nudged, NudgeKind
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
-from nudgebot.domain.model.week import SessionKind, Week
+from nudgebot.domain.model.week import SessionKind, Week, week_start
 from nudgebot.tools.simulate.judge import gaps, loads, pauses, sent, weeks
 from nudgebot.tools.simulate.judge import published as rule
-from nudgebot.tools.simulate.judge.findings import Breach, Finding
-from nudgebot.tools.simulate.judge.meant import ILLNESSES, Meant, says_illness_plainly
+from nudgebot.tools.simulate.judge.findings import ILLNESSES, Breach, Finding, Meant, says_illness_plainly
 from nudgebot.tools.simulate.judge.record import DAY, Record
 from nudgebot.tools.simulate.judge.sent import Offer
 
@@ -123,7 +122,7 @@ class Judge:
         self._soon(book, today)
         record = Record(book, today)
         newest = book.weeks[-1]
-        if newest != self._week and newest.start >= record.monday(today):
+        if newest != self._week and newest.start >= week_start(today):
             begun = any(newest.holds(entry.day) for entry in book.log)
             self._note(weeks.laid(record, newest, begun=begun))
             self._week = newest

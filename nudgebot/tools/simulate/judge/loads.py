@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from datetime import date
 
 from nudgebot.domain.model.runner import Book, Training
-from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind
+from nudgebot.domain.model.week import Session, SessionKind, Week, WeekKind, week_start
 from nudgebot.tools.simulate.judge import published as rule
 from nudgebot.tools.simulate.judge.findings import Breach, Finding
 from nudgebot.tools.simulate.judge.record import DAY, Gap, Record
@@ -60,7 +60,7 @@ def _in_a_row(record: Record, minutes: dict[date, int], day: date) -> Iterator[F
 
 
 def _seven_days(record: Record, week: Week, minutes: dict[date, int], days: list[date]) -> Iterator[Finding]:
-    most = rule.week_cap(record.mean_week(record.monday(week.start)), record.window_percent)
+    most = rule.week_cap(record.mean_week(week_start(week.start)), record.window_percent)
     most = max(most, week.target + week.longest)
     for day in days:
         seven = sum(minutes.get(day - DAY * n, 0) for n in range(7))
@@ -84,13 +84,12 @@ def _return(record: Record, coming: dict[date, Session], minutes: dict[date, int
         most = max(rule.SHORTEST, rule.floored(longest * share / 100))
         if session.minutes > most:
             yield Finding(Breach.RETURN, day, f"{session.minutes} of {most} min, {share} % after {gap.days} days")
-        seven, window = sum(minutes.get(day - DAY * n, 0) for n in range(7)), _window(old_week, share)
+        seven, window = (
+            sum(minutes.get(day - DAY * n, 0) for n in range(7)),
+            max(rule.RETURN_FLOOR, rule.floored(rule.floored(old_week + 1e-9) * share / 100)),
+        )
         if seven > window:
             yield Finding(Breach.RETURN, day, f"{seven} of {window} min in seven days, {share} %")
-
-
-def _window(old_week: float, share: int) -> int:
-    return max(rule.RETURN_FLOOR, rule.floored(rule.floored(old_week + 1e-9) * share / 100))
 
 
 def last_gap(record: Record) -> Gap | None:
@@ -142,7 +141,7 @@ def highest_step(record: Record) -> int:
     restart = max((gap.back for gap in record.gaps(record.today) if gap.days > rule.RETURN_TO), default=date.min)
     clean = [day for day in record.run_days if restart <= day < record.today and _clean(book, day)]
     entry = 0
-    if restart == date.min and not _starts_on_ladder(book):
+    if restart == date.min and book.profile.weekly >= 30 and book.profile.active:
         entry = 3  # three runs that were not easy lead to step 3
     if not book.profile.active and restart == date.min:
         # A trip may put the moment of joining on the day before.
@@ -152,10 +151,6 @@ def highest_step(record: Record) -> int:
         on = max(clean[rule.CLEAN_FOR_A_STEP - 1] + DAY, walked)
         return 1 + sum(day >= on for day in clean) // rule.CLEAN_FOR_A_STEP
     return entry + len(clean) // rule.CLEAN_FOR_A_STEP
-
-
-def _starts_on_ladder(book: Book) -> bool:
-    return book.profile.weekly < 30 or not book.profile.active
 
 
 def _clean(book: Book, day: date) -> bool:

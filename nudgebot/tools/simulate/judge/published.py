@@ -64,8 +64,3 @@ def top_of(goal: str, custom: int) -> int:
     """The highest weekly dose of a goal (min)."""
     low, high = CUSTOM
     return floored(min(max(custom, low), high)) if goal == "custom" else DOSES[goal][1]
-
-
-def half_days(days: int) -> int:
-    """Days of the first half of a return after `days` days without a run, rounded up."""
-    return (days + 1) // 2

@@ -9,7 +9,7 @@ from itertools import takewhile
 
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold, Walking
-from nudgebot.domain.model.week import Session, SessionKind, WeekKind
+from nudgebot.domain.model.week import Session, SessionKind, WeekKind, week_start
 from nudgebot.tools.simulate.judge import published as rule
 
 DAY = timedelta(days=1)
@@ -30,7 +30,7 @@ class Gap:
         since = (day - self.back).days
         if not rule.RETURN_FROM <= self.days <= rule.RETURN_TO or not 0 <= since < self.days:
             return 100
-        return 50 if since < rule.half_days(self.days) else 75
+        return 50 if since < (self.days + 1) // 2 else 75
 
 
 class Record:
@@ -86,10 +86,6 @@ class Record:
         """The seven-day cap (% of the mean week)."""
         return self._by_coach("coach_window", rule.WINDOW_PERCENT)
 
-    def monday(self, day: date) -> date:
-        """First day of the runner's week that holds `day`."""
-        return day - DAY * ((day.weekday() - self.book.profile.first_weekday) % 7)
-
     def week_done(self, start: date) -> int:
         """Minutes of a week that count toward the dose."""
         return sum(self.done.get(start + DAY * n, 0) for n in range(7))
@@ -113,9 +109,9 @@ class Record:
 
         for entry in self.book.log:
             if entry.activity is Activity.RUN and entry.day < day:
-                cap = cap_of(self.monday(entry.day))
+                cap = cap_of(week_start(entry.day))
                 counted.append((entry.day, min(entry.minutes, cap)))
-        return rule.floored(cap_of(self.monday(day)))
+        return rule.floored(cap_of(week_start(day)))
 
     def usual_gap(self) -> int:
         """Most days between two open ones of the repeating week; who opens two days only has no break by that."""
