@@ -14,7 +14,7 @@ from importlib import resources
 from typing import Any, NamedTuple
 
 from nudgebot.domain.text.line.cues import FORGIVEN, Cue
-from nudgebot.domain.text.line.phrase_tree import Node
+from nudgebot.domain.text.line.phrase_tree import Node, PhraseTree
 from nudgebot.domain.text.line.spelling import Slips, is_one_slip
 from nudgebot.domain.text.line.tokens import Kind, Token, tokens
 
@@ -182,16 +182,16 @@ def lexicon(language: str) -> Lexicon:
         else:
             value = entry.value if entry.value is not None else shared.value
             entries[phrase] = Entry(entry.cues | shared.cues, value)
-    root: Node[Entry] = Node()
+    tree: PhraseTree[Entry] = PhraseTree()
     for phrase, entry in entries.items():
-        root.at(phrase).said = (entry,)
+        tree.add([[phrase]], entry)
     numbers = {way[0]: value for phrase, value in own["numbers"].items() for way in _written(phrase)}
     if language == "de":
         numbers |= _german_compounds(numbers)
     words = {word for phrase in entries for word in phrase} | numbers.keys()
     forgiven = (phrase[0] for phrase, entry in entries.items() if len(phrase) == 1 and entry.cues & FORGIVEN)
     slips = Slips(word for word in forgiven if len(word) >= SHORTEST_FORGIVEN)
-    return Lexicon(language, root, numbers, frozenset(words), slips)
+    return Lexicon(language, tree.root, numbers, frozenset(words), slips)
 
 
 def hinting(cue: Cue) -> frozenset[str]:

@@ -8,7 +8,6 @@ A lexicon file holds sections `[CONCEPT kind]` of phrases; its kinds are
 
 from __future__ import annotations
 
-import gc
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
@@ -17,7 +16,7 @@ from importlib import resources
 from typing import TYPE_CHECKING, NamedTuple
 
 from nudgebot.domain.text.folding import fold
-from nudgebot.domain.text.line.phrase_tree import Node
+from nudgebot.domain.text.line.phrase_tree import Node, PhraseTree
 from nudgebot.domain.text.line.regional import spellings, standard
 from nudgebot.domain.text.word_files import words
 
@@ -105,18 +104,7 @@ def _in_dictionary(word: str, language: str) -> str:
 @lru_cache(maxsize=len(LANGUAGES))
 def lexicon(language: str) -> SignLexicon:
     """The phrases of one of `LANGUAGES`."""
-    # Some hundred thousand places that all stay: looking for garbage among them would take most of the time.
-    collects = gc.isenabled()
-    gc.disable()
-    try:
-        return _lexicon(language)
-    finally:
-        if collects:
-            gc.enable()
-
-
-def _lexicon(language: str) -> SignLexicon:
-    root: Node[str] = Node()
+    tree: PhraseTree[str] = PhraseTree()
     kinds: dict[str, str] = {}
     telling: set[str] = set()
     others: set[str] = set()
@@ -126,25 +114,27 @@ def _lexicon(language: str) -> SignLexicon:
         # The line once, not each of its phrases: there are tens of thousands of them.
         for pattern in dict.fromkeys(each for way in sorted(_spellings(line, language)) for each in _patterns(way)):
             for slots in _as_read(_slots(pattern), language):
-                root.add(slots, concept)
+                tree.add(slots, concept)
                 words.update(word for slot in slots for way in slot for word in way)
     if language == "de":
-        telling.update(_painful_parts(root, kinds))
-    return SignLexicon(root, kinds, frozenset(telling | others), frozenset(telling))
+        for word, concepts in _painful_parts(tree.root, kinds).items():
+            telling.add(word)
+            for concept in concepts:
+                tree.add([[(word,)]], concept)
+    return SignLexicon(tree.root, kinds, frozenset(telling | others), frozenset(telling))
 
 
-def _painful_parts(root: Node[str], kinds: dict[str, str]) -> list[str]:
-    """Adds the German words for a part of the body and its pain in one ("Knieschmerzen"), where they have no row."""
+def _painful_parts(root: Node[str], kinds: dict[str, str]) -> dict[str, list[str]]:
+    """The German words for a part of the body and its pain in one ("Knieschmerzen") that have no row, with what they
+    say.
+    """
     parts = {
-        f"{stem}{pain}": tuple(each for each in node.said if kinds[each] == "part")
+        f"{stem}{pain}": [each for each in node.said if kinds[each] == "part"]
         for word, node in sorted(root.after.items())
         for stem in ((word, f"{word}n", word[:-1]) if word.endswith("e") else (word,))
         for pain in ("schmerz", "schmerzen")
     }
-    new = [word for word, concepts in parts.items() if concepts and word not in root.after]
-    for word in new:
-        root.at([word]).said = (*parts[word], "PAIN")
-    return new
+    return {word: [*said, "PAIN"] for word, said in parts.items() if said and word not in root.after}
 
 
 @lru_cache(maxsize=1)
