@@ -35,8 +35,9 @@ ANSWERED_BELOW = Rule("a run, from which talk is asked about", 40, "% likely", _
 KNOWN_AGREES = Rule("the rules' reading where they know every word", 25, "% likely", _LEFT_OUT, Choice.MEASURED)
 RUN_AGREES = Rule("the same where they read a run", 30, "% likely", _LEFT_OUT, Choice.MEASURED)
 SURELY_TALK = Rule("talk, where the rules read nothing", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
-TALK_NOT_AWAY = Rule("talk, where the rules read an absence", 60, "% likely", _LEFT_OUT, Choice.MEASURED)
-SURELY_OTHER = Rule("an answer other than that of the rules' reading", 95, "% likely", _LEFT_OUT, Choice.MEASURED)
+NO_QUESTION = Rule("talk, where the rules read a question", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
+SURELY_NO_CHANGE = Rule("talk, where the rules read a change", 65, "% likely", _LEFT_OUT, Choice.MEASURED)
+SURELY_OTHER = Rule("an answer other than that of the rules' reading", 97, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_CHOICE = Rule("a reading that is offered by a button", 2, "% likely", _LEFT_OUT, Choice.MEASURED)
 ORDER = Rule("a line that may be a short order, up to", 5, "words", "house")
 CHOICES = 3  # readings offered
@@ -77,6 +78,7 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         return read_as(parse, weighed, Intent.LOG)
     likeliest = max(INTENTS, key=weighed.of)
     unsure = rules.intent is Intent.UNKNOWN and weighed.of(Intent.HELLO) < SURELY_TALK.share
+    unsure |= rules.intent in {Intent.ASK, Intent.STATUS} and weighed.of(Intent.HELLO) < NO_QUESTION.share
     if likeliest is Intent.HELLO and (unsure or _is_strange(parse)):
         return rules  # no talk either: the answer then names the signs and the number
     unlikely = likeliest in _ANSWERED or (likeliest is Intent.SYMPTOM and weighed.of(likeliest) < CHANGE_PLAN.share)
@@ -94,8 +96,10 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
         talk = likeliest in {Intent.HELLO, Intent.UNKNOWN, Intent.SETTINGS}
         changes = rules.intent in CHANGING and _is_all_known(parse)
         likelier = sum(weighed.of(intent) for intent in CHANGING) > weighed.of(likeliest)  # together
-        absent = rules.intent is Intent.AWAY and weighed.of(likeliest) < TALK_NOT_AWAY.share
-        clear = weighed.run <= ANSWERED_BELOW.share and not (talk and (absent or (changes and likelier)))
+        doubted = weighed.of(likeliest) < SURELY_NO_CHANGE.share and (
+            rules.intent is Intent.AWAY or (changes and not rules.ask_back)
+        )
+        clear = weighed.run <= ANSWERED_BELOW.share and not (talk and (doubted or (changes and likelier)))
     if clear:
         return reading
     choices = choices_of(parse, weighed)

@@ -85,6 +85,9 @@ def answer_correction(book: Book, heard: Heard) -> Answer:
         freed = _free_days(book, heard, correction.days)  # one of several days that were closed together
         if freed is not None:
             return freed
+    late = bool(fitting) and heard.at - fitting[0].at > QUESTION_LASTS.span
+    if late and says_what_it_was(heard.text):  # "das war gestern", days after: of what?
+        return _ask_which(book, heard, fitting[:CHOICES])
     if len(fitting) == 1 or (fitting and not (correction.days or correction.old)):
         return _act_on(book, heard, fitting[0], correction)
     if fitting and correction.amends:
