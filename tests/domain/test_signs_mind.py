@@ -181,3 +181,17 @@ def test_somebody_beside_the_writer_who_wants_to_die_is_an_emergency(line: str) 
 )
 def test_a_death_long_ago_and_laughter_are_none(line: str) -> None:
     assert triage(line).level is Level.NONE
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "no point going on with it",
+        "es hat keinen Sinn mehr noch zu leben",
+        "kein Sinn mehr mit dem Leben",
+        "harta de vivir sin él",
+        "cansado de la vida sin ella",
+    ],
+)
+def test_what_names_life_itself_is_no_weariness_of_something_else(line: str) -> None:
+    assert triage(line).level.rank >= Level.URGENT.rank
