@@ -1,8 +1,18 @@
-"""CPU time of each step of a line that is logged and replanned, without a server: shown by `tests.bench.echo`."""
+"""CPU time of each step of a line that is logged and replanned, without a server; `tests.bench.echo` shows it too.
+
+    python -m tests.bench.steps --against COMMIT
+
+Both versions by turns, each turn in a process of its own with that commit's own steps. Rates depend on the host, and on
+the hour of a shared one: the ratio is what counts.
+"""
 
 from __future__ import annotations
 
+import argparse
 import json
+import os
+import subprocess
+import sys
 import tempfile
 import time
 from collections import defaultdict
@@ -19,10 +29,12 @@ from nudgebot.domain.planning import planner
 from nudgebot.storage import book_repository, inbox, outbox
 from nudgebot.storage.database import opened
 from nudgebot.storage.writer import Writer
+from tests.bench.commits import HOME, copy_of
 from tests.bench.store import fill
 from tests.servers.fake_telegram import message
 
 LEASE = timedelta(minutes=1)
+TOLD = "from tests.bench.steps import show_steps; show_steps(print)"
 
 
 def show_steps(show: Callable[[str], None], lines: int = 400) -> None:
@@ -87,3 +99,34 @@ class _Steps:
     def end(self, name: str) -> None:
         self._took[name].append(time.thread_time() - self._at)
         self.begin()
+
+
+def _together(home: Path) -> float:
+    """The sum of the steps (ms) as the program in `home` measures it."""
+    environ = {**os.environ, "PYTHONPATH": str(home)}
+    done = subprocess.run(
+        [sys.executable, "-c", TOLD], cwd=home, env=environ, text=True, check=True, capture_output=True
+    )
+    return float(done.stdout.split()[-2])
+
+
+def main() -> int:
+    """The command."""
+    parser = argparse.ArgumentParser(prog="python -m tests.bench.steps", description=(__doc__ or "").split("\n", 1)[0])
+    parser.add_argument("--against", metavar="COMMIT", help="another version to measure beside this one")
+    parser.add_argument("--turns", type=int, default=5, help="turns of each version (default: %(default)s)")
+    told = parser.parse_args()
+    show_steps(print)
+    if told.against:
+        with tempfile.TemporaryDirectory() as folder:
+            other = copy_of(told.against, Path(folder), "nudgebot", "tests")
+            turns = [(_together(HOME), _together(other)) for _ in range(told.turns)]
+        here, there = (median(each) for each in zip(*turns, strict=True))
+        print(
+            f"medians of {told.turns} turns, ms: here {here:.2f}, {told.against} {there:.2f}; {here / there:.2f} of it"
+        )
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -26,8 +26,8 @@ from nudgebot.domain.text.log_lines.rules import parsed
 from nudgebot.domain.text.reply import read
 from nudgebot.domain.text.triage import triage
 from nudgebot.tools.understand import understood
+from tests.bench.commits import HOME, copy_of
 
-HOME = Path(__file__).parents[2]
 TODAY = date(2027, 3, 10)
 STEP = 40  # every so manieth line of the corpus is read
 LONGEST = 4096  # characters
@@ -91,13 +91,10 @@ def main() -> int:
         return 0
     lines = json.dumps(corpus())
     with tempfile.TemporaryDirectory() as folder:
-        archive = subprocess.run(
-            ["git", "archive", told.against, "nudgebot"], cwd=HOME, check=True, capture_output=True
-        )
-        subprocess.run(["tar", "-x", "-C", folder], input=archive.stdout, check=True)
+        other = copy_of(told.against, Path(folder), "nudgebot")
         turns: dict[str, list[Times]] = {"here": [], told.against: []}
         for _ in range(told.turns):
-            for name, home in (("here", HOME), (told.against, Path(folder))):
+            for name, home in (("here", HOME), (told.against, other)):
                 program = [sys.executable, __file__, "--turn"]
                 done = subprocess.run(
                     program, cwd=home, env={"PYTHONPATH": str(home)}, input=lines, text=True, check=True,
