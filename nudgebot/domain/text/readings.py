@@ -100,7 +100,7 @@ def _on_days(parse: Parsed, parts: Sequence[Numeral]) -> tuple[Run, ...]:
     days = [
         (named.first, max(past))
         for named in parse.days
-        if (past := [day for day in named.dates(True) if day <= parse.today]) and named.tense <= 0
+        if (past := [day for day in named.gone if day <= parse.today]) and named.tense <= 0
     ]
     if len(parts) < 2 or len(days) != len(parts) or len({day for _, day in days}) != len(days):
         return ()
@@ -130,7 +130,7 @@ def _day_done(parse: Parsed, spans: Sequence[tuple[int, int]] = ()) -> date:
     gone = [
         (abs(named.first - at), max(past))
         for named in parse.days
-        if (past := [day for day in named.dates(True) if day <= parse.today]) and named.tense <= 0
+        if (past := [day for day in named.gone if day <= parse.today]) and named.tense <= 0
     ]
     return min(gone)[1] if gone else parse.today
 

@@ -93,7 +93,7 @@ def _imagined_or_to_come(said: Clause) -> Mood | None:
         return Mood.IMAGINED
     if said.done:
         return None
-    coming = any(day.tense >= 0 and day.dates(False) != day.dates(True) for day in said.days)
+    coming = any(day.tense >= 0 and day.is_open for day in said.days)
     if (
         (coming and Cue.MOVE in said.cues | line.cues(said.last))  # "run 45 sunday instead"
         or (said.last - first > 1 and line.texts[said.last - 1] == "later")
@@ -247,7 +247,7 @@ def _limits(said: Clause) -> bool:
     if not limits:
         return False
     marks = {mark for place in limits if (mark := said.line.marks[place]) is not None}
-    to_come = any(day.tense > 0 or day.dates(False) != day.dates(True) for day in said.days)
+    to_come = any(day.tense > 0 or day.is_open for day in said.days)
     times = [a for a in said.amounts if a.sort is Sort.DURATION or (a.sort is Sort.BARE and a.value <= BARE_TO)]
     beside = {place for amount in times for place in (amount.first - 1, amount.last)}
     if any(said.line.text(place) in W.at_most for place in beside):

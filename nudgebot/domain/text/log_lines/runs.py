@@ -289,5 +289,4 @@ def _days(clauses: list[Clause], today: date) -> list[date]:
 
 def _own_day(clause: Clause) -> date | None:
     """The last day of the first expression of a clause that can be a day gone."""
-    gone = (dates for named in clause.days if named.tense <= 0 and (dates := named.dates(True)))
-    return next((dates[-1] for dates in gone), None)
+    return next((named.gone[-1] for named in clause.days if named.tense <= 0 and named.gone), None)
