@@ -45,7 +45,8 @@ def begun(start: str, features: Iterable[bytes]) -> Iterator[int]:
 
 def places_in(size: int, hashes: Iterable[int]) -> set[int]:
     """The places of hashed features in a table of `size` rows (a power of two)."""
-    return set(map((size - 1).__and__, hashes))
+    last = size - 1
+    return {each & last for each in hashes}
 
 
 def hashed(features: Iterable[str], size: int) -> set[int]:

@@ -114,10 +114,10 @@ def first(text: str, today: date) -> tuple[Parsed, Based]:
 
 def features(parse: Parsed) -> Features:
     """What the first readers see of a line."""
+    words = intents.shown_in(parse.line)
     found = mentions.mentions_of(parse)
-    numbers = [mentions.places_of(parse, found, at) for at in range(len(found))]
-    heard = intents.heard_blocks(parse.line)
-    return Features(intents.blocks_of(parse, heard), heard, found, numbers)
+    heard = intents.heard_blocks(words)
+    return Features(intents.blocks_of(parse, words, heard), heard, found, mentions.blocks_of(parse, words, found))
 
 
 def based(trained: Models, parse: Parsed, seen: Features) -> Based:
