@@ -162,7 +162,8 @@ def _of_cues(where: str, cues: frozenset[Cue]) -> set[int]:
 @cache
 def _of_other(sort: str, where: str, other: _Look) -> set[int]:
     """The places of another number of the line beside one of a `sort`."""
-    return hashed([f"other {where} {other.sort}", f"other {sort} {other.sort}", f"other {other.sort} {other.size}"], ROWS)
+    kind, size = other
+    return hashed([f"other {where} {kind}", f"other {sort} {kind}", f"other {kind} {size}"], ROWS)
 
 
 class _Around(NamedTuple):

@@ -32,7 +32,7 @@ class Named(NamedTuple):
     """A day expression, from token `first` up to, not including, token `last`.
 
     `gone` and `coming`: its days, first to last, where the line speaks of what was and of what is planned; none where
-    no such date exists. `tense` is -1 where it can only be gone, 1 where it can only be ahead, 0 where the line decides.
+    no such date exists. `tense`: -1 where it can only be gone, 1 where it can only be ahead, 0 where the line decides.
     """
 
     first: int

@@ -51,7 +51,8 @@ def with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits: 
         case Intent.SKIP:
             past = dates_of(named, today, past=True)
             ahead = dates_of(named, today)
-            if ahead and Cue.CANNOT in cues and not cues & {Cue.DID, Cue.RAN} and all(day.tense == 0 and day.is_open for day in named):
+            is_open = all(day.tense == 0 and day.is_open for day in named)
+            if ahead and is_open and Cue.CANNOT in cues and not cues & {Cue.DID, Cue.RAN}:
                 return Purpose(Intent.BUSY, ahead[0], ahead)  # "dentist on friday, no run"
             coming = tuple(day for day in dates_of(named, today) if day > today)
             if coming and all(day.tense > 0 for day in named):
