@@ -103,9 +103,8 @@ def candidates_of(numbers: Numbers) -> list[MinutesOption]:
     summed: set[int] = set()
 
     def offer(weight: float, value: float, candidate: MinutesOption) -> None:
-        for minutes, rounded in ((int(value + 1e-6), False), (int(value + 0.5), True)):
-            again = rounded and minutes == int(value + 1e-6)
-            if SHORTEST <= minutes <= LONGEST and not again and (minutes not in best or weight > best[minutes][0]):
+        for minutes, rounded in {int(value + 0.5): True, int(value + 1e-6): False}.items():
+            if SHORTEST <= minutes <= LONGEST and (minutes not in best or weight > best[minutes][0]):
                 best[minutes] = (weight, candidate._replace(minutes=minutes, rounded=rounded))
 
     own = rules_minutes(parse)
@@ -115,9 +114,11 @@ def candidates_of(numbers: Numbers) -> list[MinutesOption]:
         offer(_LEAST, one.minutes, MinutesOption(0, derived=one.kind, first=one.first, last=one.last))
     for parts in _added_up(numbers, places):
         weight = sum([numbers.odds[at] for at in parts])
-        for value in _sums(mentions, parts):
+        one_alone = len(parts) == 1  # of which every reading counts; of several the first of each
+        values = mentions[parts[0]].values if one_alone else (sum([mentions[at].values[0] for at in parts]),)
+        for value in values:
             offer(weight, value, MinutesOption(0, parts))
-            (alone if len(parts) == 1 else summed).add(int(value))
+            (alone if one_alone else summed).add(int(value))
     return [best[minutes][1]._replace(twice=minutes in alone & summed) for minutes in sorted(best)]
 
 
@@ -174,13 +175,6 @@ def _holds_its_total(mentions: list[Numeral], parts: tuple[int, ...]) -> bool:
     """Whether one of the parts is what the others add up to: the total told beside them."""
     values = [mentions[at].values[0] for at in parts]
     return 2 * max(values) == sum(values)
-
-
-def _sums(mentions: list[Numeral], parts: tuple[int, ...]) -> list[float]:
-    """The sums of the parts' values: the first reading of each; of one part alone every reading."""
-    if len(parts) == 1:
-        return list(mentions[parts[0]].values)
-    return [sum(mentions[at].values[0] for at in parts)]
 
 
 def features_of(numbers: Numbers, one: MinutesOption) -> dict[int, float]:
