@@ -14,7 +14,6 @@ from nudgebot.domain.model.parameters import Choice, Rule
 from nudgebot.domain.text.fevers import may_be_fever
 from nudgebot.domain.text.learned import stack, sums
 from nudgebot.domain.text.learned.intents import INTENTS, WORDS_READ
-from nudgebot.domain.text.learned.mentions import clause_at
 from nudgebot.domain.text.learned.stack import Weighed
 from nudgebot.domain.text.log_lines.result import Intent, Reading
 from nudgebot.domain.text.log_lines.rules import Parsed
@@ -162,9 +161,7 @@ def _tells(parse: Parsed, weighed: Weighed) -> bool:
     """Whether the clause that holds the likeliest minutes may tell of something done."""
     if not weighed.based.sums or sums.rules_minutes(parse) == weighed.minutes:
         return True
-    option = weighed.based.sums[0][1]
-    at = weighed.based.mentions[option.parts[0]].first if option.parts else option.first
-    clause = clause_at(parse, at)
+    clause = stack.clause_of(parse, weighed.based, weighed.based.sums[0][1])
     return clause is None or clause.mood in TELLING
 
 

@@ -8,7 +8,7 @@ from math import log
 from typing import NamedTuple
 
 from nudgebot.domain.text.learned.derived import HOUR, PACE, SPAN, TIMES, derived_of
-from nudgebot.domain.text.learned.features import Table, log_odds, softmax
+from nudgebot.domain.text.learned.features import Table, log_odds, softmax, those_told
 from nudgebot.domain.text.learned.mentions import LONGEST, RUN, SHORTEST, Numeral
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
@@ -188,7 +188,7 @@ def _crossed(values: list[float]) -> dict[int, float]:
     """The values, and the product of each two: a word of another part means one thing beside one number, another
     beside two.
     """
-    found = {at: value for at, value in enumerate(values) if value}
+    found = those_told(values)
     size = len(values)
     starts = [(size + at * (2 * size - at - 1) // 2 - at - 1, at, value) for at, value in found.items()]
     found |= {start + b: one * other for (start, _, one), (_, b, other) in combinations(starts, 2)}
