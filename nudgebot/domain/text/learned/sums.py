@@ -197,7 +197,7 @@ def _crossed(values: list[float]) -> dict[int, float]:
 
 def _plain_features(numbers: Numbers, one: MinutesOption) -> list[float]:
     parse, mentions = numbers[:2]
-    covered = _covered(mentions, one)
+    covered = places_of(mentions, one)
     out = [at for at, other in enumerate(mentions) if covered.isdisjoint(range(other.first, other.last))]
     chosen, left = ([numbers.odds[at] for at in places] for places in (one.parts, out))
     timed, left_timed = (len(numbers.timed.intersection(places)) for places in (one.parts, out))
@@ -233,7 +233,7 @@ def _of_several(numbers: Numbers, one: MinutesOption, out: list[int]) -> list[fl
     ]  # fmt: skip
 
 
-def _covered(mentions: list[Numeral], one: MinutesOption) -> set[int]:
+def places_of(mentions: list[Numeral], one: MinutesOption) -> set[int]:
     """The places of the tokens that a candidate is made of."""
     parts = [mentions[part] for part in one.parts]
     spans = [(one.first, one.last)] if one.derived else [(part.first, part.last) for part in parts]

@@ -16,6 +16,8 @@ from nudgebot.domain.text.word_files import words
 
 W = words("moods")
 NEAR = 3  # words between a verb and its number
+_FAR_AWAY = frozenset((Cue.HYPOTHETICAL, Cue.LONG_AGO))
+_PEOPLE = frozenset((Cue.PERSON, Cue.OTHERS))
 _SIGNIFICANT = frozenset((Cue.RAN, Cue.DID, Cue.RUN, Cue.HURTS))
 _SO_FAR = frozenset(("", "and", ",", ".", "now", "!", "so", "already"))
 
@@ -87,9 +89,10 @@ def mood_of(said: Clause) -> Mood:
 def _imagined_or_to_come(said: Clause) -> Mood | None:
     """What is only imagined or long ago, or is still to come by how it is told."""
     line, first, told = said.line, said.first, said.told
-    if said.cues & {Cue.HYPOTHETICAL, Cue.LONG_AGO} or any(_is_year(line, amount) for amount in said.amounts):
-        return Mood.IMAGINED
-    if Cue.LIMIT not in said.cues and any(_is_rate(line, amount) for amount in said.amounts):
+    limits = Cue.LIMIT in said.cues
+    if not said.cues.isdisjoint(_FAR_AWAY) or any(
+        _is_year(line, amount) or (not limits and _is_rate(line, amount)) for amount in said.amounts
+    ):
         return Mood.IMAGINED
     if said.done:
         return None
@@ -164,10 +167,12 @@ def _is_somebody_elses(said: Clause) -> bool:
     """Whether what was done is said of somebody else, who is not there as company."""
     line, first = said.line, said.first
     verb = min(said.done + said.told, default=said.last)
+    if said.cues.isdisjoint(_PEOPLE) or verb == said.last:
+        return False
     # the folded "él" is a person before a verb alone, and the article "el" before a noun
-    people = [p for p in said.places(Cue.PERSON, Cue.OTHERS) if line.texts[p] != "el" or Cue.RAN in line.cues(p + 1)]
+    people = [p for p in said.places(*_PEOPLE) if line.texts[p] != "el" or Cue.RAN in line.cues(p + 1)]
     others = [p for p in people if W.company.isdisjoint(line.texts[max(first, p - 2) : p])]
-    if not others or verb == said.last:
+    if not others:
         return False
     hints = {"OTHER": said.spans(others), "SELF": said.spans(said.places(Cue.SELF))}
     words = said.words()
@@ -176,6 +181,8 @@ def _is_somebody_elses(said: Clause) -> bool:
 
 def _is_denied(said: Clause) -> bool:
     """Whether a "not" or "no" is about the session: it reaches a run, a doing, or its number."""
+    if Cue.NOT not in said.cues:
+        return False
     # what follows the session and its number denies something else
     last = said.told[0] if said.ran and said.told else said.last
     denials = [place for place in said.places(Cue.NOT) if place <= last and said.line.denies(place)]
@@ -190,14 +197,16 @@ def _is_denied(said: Clause) -> bool:
 def _ahead(said: Clause) -> Mood | None:
     """What is planned, meant, dated to come, or asked."""
     line, first, last, done = said.line, said.first, said.last, said.done
-    will = [first + n for n, text in enumerate(line.texts[first:last]) if text in W.will]
-    future = sorted({*will, *said.places(Cue.FUTURE)})
-    inside = {place for amount in said.amounts for place in range(amount.first, amount.last)}  # "30 instead of 45"
-    plan = [place for place in said.places(Cue.PLAN) if place not in inside or Cue.MINUTE in line.cues(place)]
-    if plan and not (done and done[0] < plan[0]):
-        return Mood.PLANNED
-    if future and future[0] < max(said.told, default=last):
-        return Mood.INTENDED
+    if Cue.PLAN in said.cues:
+        inside = {place for amount in said.amounts for place in range(amount.first, amount.last)}  # "30 instead of 45"
+        plan = [place for place in said.places(Cue.PLAN) if place not in inside or Cue.MINUTE in line.cues(place)]
+        if plan and not (done and done[0] < plan[0]):
+            return Mood.PLANNED
+    will = W.will.intersection(line.texts[first:last])
+    if will or Cue.FUTURE in said.cues:
+        future = next(n for n in range(first, last) if line.texts[n] in will or Cue.FUTURE in line.hints[n])
+        if future < max(said.told, default=last):
+            return Mood.INTENDED
     once = [day for day in said.days if day.shape is not Shape.RECURRING]
     if once and all(day.tense > 0 for day in once):
         return Mood.INTENDED
@@ -264,6 +273,8 @@ def _is_too_much(said: Clause) -> bool:
 
 def _took_time(said: Clause) -> bool:
     """Whether the time told is that of another doing: "worked 45", "45 min meeting"; not "35 before a meeting"."""
+    if Cue.OTHER_DOING not in said.cues:
+        return False
     dated = {place for day in said.days for place in range(day.first, day.last)}  # "sat" may be a day
     doings = [place for place in said.places(Cue.OTHER_DOING) if place not in dated]
     if not doings:
