@@ -102,22 +102,24 @@ def candidates_of(numbers: Numbers) -> list[MinutesOption]:
     alone: set[int] = set()  # minutes that one number gives
     summed: set[int] = set()
 
-    def offer(weight: float, value: float, candidate: MinutesOption) -> None:
+    def offer(
+        weight: float, value: float, parts: tuple[int, ...] = (), kind: str = "", at: tuple[int, int] = (0, 0)
+    ) -> None:
         for minutes, rounded in {int(value + 0.5): True, int(value + 1e-6): False}.items():
             if SHORTEST <= minutes <= LONGEST and (minutes not in best or weight > best[minutes][0]):
-                best[minutes] = (weight, candidate._replace(minutes=minutes, rounded=rounded))
+                best[minutes] = (weight, MinutesOption(minutes, parts, rounded, kind, *at))
 
     own = rules_minutes(parse)
     if own is not None and not wrong:
-        offer(_LEAST - 1, own, MinutesOption(own))
+        offer(_LEAST - 1, own)
     for one in derived_of(parse):
-        offer(_LEAST, one.minutes, MinutesOption(0, derived=one.kind, first=one.first, last=one.last))
+        offer(_LEAST, one.minutes, (), one.kind, (one.first, one.last))
     for parts in _added_up(numbers, places):
         weight = sum([numbers.odds[at] for at in parts])
         one_alone = len(parts) == 1  # of which every reading counts; of several the first of each
         values = mentions[parts[0]].values if one_alone else (sum([mentions[at].values[0] for at in parts]),)
         for value in values:
-            offer(weight, value, MinutesOption(0, parts))
+            offer(weight, value, parts)
             (alone if one_alone else summed).add(int(value))
     return [best[minutes][1]._replace(twice=minutes in alone & summed) for minutes in sorted(best)]
 

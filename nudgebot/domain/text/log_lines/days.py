@@ -207,6 +207,8 @@ class _Reader:
         value, last = self.line.tokens[place].value, amount.last
         if value != int(value) or not 1 <= value <= 31:
             return None
+        if amount.sort is not Sort.DATE and self.line.said.isdisjoint(_OF_A_MONTH):
+            return None  # as in most lines
         day = int(value)
         ends = self._to_in_month(place)
         if ends is not None:
@@ -231,5 +233,6 @@ def _tense(which: frozenset[Cue]) -> int:
 
 
 _OF_DAYS = frozenset((Cue.DAY, Cue.WEEKDAY, Cue.WEEKEND, Cue.WEEK, Cue.SPAN_WEEK, Cue.MONTH, Cue.ORDINAL))
+_OF_A_MONTH = frozenset((Cue.MONTH, Cue.ON_THE))
 _WHICH = frozenset((Cue.LAST, Cue.NEXT, Cue.THIS, Cue.EVERY))
 _NOT_A_DATE = frozenset((Cue.RUN, Cue.PART, Cue.WALK, Cue.KM, Cue.MILE, Cue.WEEK, Cue.COUNTED))
