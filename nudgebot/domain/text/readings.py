@@ -11,6 +11,7 @@ from nudgebot.domain.model.parameters import Choice, Rule
 from nudgebot.domain.text.learned import sums
 from nudgebot.domain.text.learned.mentions import LIMIT, NEW, Numeral
 from nudgebot.domain.text.learned.stack import Weighed
+from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.log_lines.intents import LONG_BREAK
 from nudgebot.domain.text.log_lines.month_days import stretch_of_month
 from nudgebot.domain.text.log_lines.purposes import with_days
@@ -47,12 +48,11 @@ def read_as(parse: Parsed, weighed: Weighed, intent: Intent) -> Reading:
         )  # fmt: skip
     if rules.intent is intent:
         reading = rules
-    elif parse.purpose is not None and parse.purpose.intent is intent:
-        what = parse.purpose
-        reading = Reading(intent, what.minutes, what.day, what.days, ask_back=what.ask_back, language=rules.language)
     else:
-        cues = frozenset().union(*(clause.cues for clause in parse.clauses)) if parse.clauses else frozenset()
-        what = with_days(intent, cues, list(parse.days), [], parse.today)
+        what = parse.purpose
+        if what is None or what.intent is not intent:
+            cues: frozenset[Cue] = frozenset().union(*[clause.cues for clause in parse.clauses])
+            what = with_days(intent, cues, list(parse.days), [], parse.today)
         reading = Reading(intent, what.minutes, what.day, what.days, ask_back=what.ask_back, language=rules.language)
     if intent is Intent.AWAY and reading.ask_back and (dates := stretch_of_month(parse.line, parse.today)):
         reading = replace(reading, day=dates[0], days=dates, ask_back=False)

@@ -32,7 +32,7 @@ _CLAUSE_WORDS = 60  # of each clause that are looked at
 WEIGHTS = (1.4, 1.4, 1.6, 1.0, 1.0, 0.7, 1.5)
 HEARD_WEIGHTS = WEIGHTS[:4]
 _PAIRED = 40  # hints of a line that are looked at two by two
-_SAYS_NOTHING = frozenset((Cue.FILLER, Cue.KNOWN, Cue.SOFT))
+SAYS_NOTHING = frozenset((Cue.FILLER, Cue.KNOWN, Cue.SOFT))
 _SIZES, _SIZE_NAMES = (1, 10, 20, 30, 61, 91, 221, 601), ("0", "9", "19", "29", "60", "90", "220", "600", "more")
 
 
@@ -135,7 +135,7 @@ def _of_clause(mood: Mood, cues: frozenset[Cue], sorts: tuple[Sort, ...]) -> fro
 @lru_cache(maxsize=WORDS_KEPT)
 def _step(cues: frozenset[Cue]) -> bytes:
     """A phrase as what it hints at, whatever its language; empty where it says nothing."""
-    return "/".join(sorted(cues - _SAYS_NOTHING)).encode()
+    return "/".join(sorted(cues - SAYS_NOTHING)).encode()
 
 
 def _of_steps(line: ParsedLine) -> Iterator[int]:

@@ -99,46 +99,48 @@ def _fits(value: float) -> bool:
     return SHORTEST <= value < LONGEST + 1
 
 
-class _Look(NamedTuple):
-    """What is seen of a number from afar: what it is taken for, and the class of its size."""
-
-    sort: str
-    size: str
+_Look = tuple[str, str]  # of a number from afar: what it is taken for, and the class of its size
 
 
 def blocks_of(parse: Parsed, words: list[str], mentions: list[Numeral]) -> list[set[int]]:
     """The places in a table of `ROWS` of what is seen of each number of a line, its words as `intents.shown_in`."""
-    looks = [_Look(one.sort.name if one.sort is not None else "LOOSE", size_of(one.values[0])) for one in mentions]
-    return [_places_of(parse, _around(parse.line, words, one), mentions, looks, at) for at, one in enumerate(mentions)]
+    looks = [(one.sort.name if one.sort is not None else "LOOSE", size_of(one.values[0])) for one in mentions]
+    return [_places_of(parse, words, mentions, looks, at) for at in range(len(mentions))]
 
 
-def _places_of(parse: Parsed, words: _Around, mentions: list[Numeral], looks: list[_Look], at: int) -> set[int]:
-    """The places of what is seen of the number at index `at` among the line's numbers."""
+def _places_of(parse: Parsed, words: list[str], mentions: list[Numeral], looks: list[_Look], at: int) -> set[int]:
+    """The places of what is seen of the number at index `at` among the line's numbers, and of the words around it."""
     line, mention, (sort, size) = parse.line, mentions[at], looks[at]
     whole = "" if mention.values[0] == int(mention.values[0]) else "."
     clause = clause_at(parse, mention.first)
     mood = clause.mood.name if clause is not None else "none"
-    unit = words.right[0]
+    inside = line.numerals_in(mention.first, mention.last)
+    # the unit of an amount is one of the words after its number
+    head, last = (inside[0], inside[0] + 1) if inside else (mention.first, mention.last)
+    before, after = range(mention.first - 1, max(-1, mention.first - 4), -1), range(last, min(len(words), last + 4))
+    left = [*[words[n] for n in before], "^", "^", "^"][:3]  # nearest first; the ends of the line count as words
+    right = [*[words[n] for n in after], "$", "$", "$", "$"][:4]
+    glued = last < len(words) and line.tokens[last].glued
     features = [
         f"size {size}{whole}", f"sort {sort}", f"sort {sort} {size}", f"mood {mood}", f"mood {mood} {sort}",
-        f"unit {unit} {words.glued}", f"unit {unit} {size}", f"inner {mention.inner} {sort}",
-        f"intent {parse.reading.intent}", f"intent {parse.reading.intent} {sort} {size}", f"text {words.own}",
+        f"unit {right[0]} {glued}", f"unit {right[0]} {size}", f"inner {mention.inner} {sort}",
+        f"intent {parse.reading.intent}", f"intent {parse.reading.intent} {sort} {size}", f"text {words[head]}",
         f"place {min(at, 3)} {min(len(mentions), 4)}", f"alone {len(mentions) == 1} {sort}",
         f"told {bool(parse.told.runs)} {sort} {_in_told(parse, mention)}", f"asks {parse.reading.ask_back} {sort}",
-        f"end {words.right[0] == '$'} {words.left[0] == '^'}",
-        f"around {words.left[0]} {words.right[0]}", f"left2 {words.left[1]} {words.left[0]}",
-        f"right2 {words.right[0]} {words.right[1]}", f"left size {words.left[0]} {size}",
+        f"end {right[0] == '$'} {left[0] == '^'}",
+        f"around {left[0]} {right[0]}", f"left2 {left[1]} {left[0]}",
+        f"right2 {right[0]} {right[1]}", f"left size {left[0]} {size}",
     ]  # fmt: skip
     features += [
-        f"smaller than {where} {sort} {looks[near].sort}"
+        f"smaller than {where} {sort} {looks[near][0]}"
         for where, near in (("before", at - 1), ("after", at + 1))
         if 0 <= near < len(mentions) and mentions[near].values[0] > mention.values[0]
     ]
     return hashed(features, ROWS).union(
-        *[_of_word("left", distance, word) for distance, word in enumerate(words.left)],
-        *[_of_word("right", distance, word) for distance, word in enumerate(words.right)],
-        *[_of_cues("cue left", line.hints[place]) for place in words.before],
-        *[_of_cues("cue right", line.hints[place]) for place in words.after],
+        *[_of_word("left", distance, word) for distance, word in enumerate(left)],
+        *[_of_word("right", distance, word) for distance, word in enumerate(right)],
+        *[_of_cues("cue left", line.hints[place]) for place in before],
+        *[_of_cues("cue right", line.hints[place]) for place in after],
         *[_of_cues(where, clause.cues) for where in ("clause", f"clause {mood}") if clause is not None],
         *[_of_other(sort, "before", other) for other in {*looks[:at]}],
         *[_of_other(sort, "after", other) for other in {*looks[at + 1 :]}],
@@ -164,27 +166,6 @@ def _of_other(sort: str, where: str, other: _Look) -> set[int]:
     """The places of another number of the line beside one of a `sort`."""
     kind, size = other
     return hashed([f"other {where} {kind}", f"other {sort} {kind}", f"other {kind} {size}"], ROWS)
-
-
-class _Around(NamedTuple):
-    """A number's own word and those on both sides, nearest first, with their places; ends of the line are words too."""
-
-    own: str
-    before: range
-    after: range
-    left: list[str]
-    right: list[str]
-    glued: bool
-
-
-def _around(line: ParsedLine, words: list[str], mention: Numeral) -> _Around:
-    inside = line.numerals_in(mention.first, mention.last)
-    # the unit of an amount is one of the words after its number
-    head, last = (inside[0], inside[0] + 1) if inside else (mention.first, mention.last)
-    before, after = range(mention.first - 1, max(-1, mention.first - 4), -1), range(last, min(len(words), last + 4))
-    left = [*[words[n] for n in before], "^", "^", "^"][:3]
-    right = [*words[last : last + 4], "$", "$", "$", "$"][:4]
-    return _Around(words[head], before, after, left, right, last < len(words) and line.tokens[last].glued)
 
 
 def clause_at(parse: Parsed, place: int) -> Clause | None:

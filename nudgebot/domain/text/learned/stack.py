@@ -15,7 +15,6 @@ from nudgebot.domain.text.learned.features import Table, log_odds, logistic, sof
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.learned.mentions import ROLES, RUN, Numeral
 from nudgebot.domain.text.learned.sums import MinutesOption
-from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.log_lines.moods import Clause, Mood
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed, parsed
@@ -24,7 +23,6 @@ from nudgebot.domain.text.weather import weather_in
 
 WEIGHTS = "readers.weights"  # the file of the tables `Models` names
 _LEAST = 1e-3  # a probability below this is taken for this
-_SAYS_NOTHING = frozenset((Cue.FILLER, Cue.KNOWN, Cue.SOFT))
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +131,7 @@ def based(trained: Models, parse: Parsed, seen: Features) -> Based:
         trained.complaint.scores(seen.heard, intents.HEARD_WEIGHTS)[0],
         seen.mentions,
         roles,
-        sums.ranked(trained.sums, parse, seen.mentions, roles),
+        sums.ranked(trained.sums, sums.numbers_of(parse, seen.mentions, roles)),
     )
 
 
@@ -150,7 +148,7 @@ def stack_features(parse: Parsed, based: Based) -> list[float]:
     reading, told, line = parse.reading, parse.told, parse.line
     words = line.words[: bisect_left(line.words, intents.WORDS_READ)]
     unknown = len(line.unknown.intersection(words))
-    carrying = sum([not line.hints[n] <= _SAYS_NOTHING for n in words])
+    carrying = sum([not line.hints[n] <= intents.SAYS_NOTHING for n in words])
     moods = {clause.mood for clause in parse.clauses}
     own = sums.rules_minutes(parse)
     best, candidate = based.sums[0] if based.sums else (0.0, None)

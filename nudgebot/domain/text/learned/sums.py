@@ -7,12 +7,13 @@ from itertools import chain, combinations, pairwise
 from math import log
 from typing import NamedTuple
 
-from nudgebot.domain.text.learned.derived import HOUR, PACE, SPAN, TIMES, derived_of
+from nudgebot.domain.text.learned.derived import HOUR, PACE, SPAN, TIMES, Derived, derived_of
 from nudgebot.domain.text.learned.features import Table, log_odds, softmax, those_told
 from nudgebot.domain.text.learned.mentions import LONGEST, RUN, SHORTEST, Numeral
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import Kind
+from nudgebot.domain.text.line.vocabulary import NOTHING
 from nudgebot.domain.text.log_lines.rules import Parsed
 from nudgebot.domain.text.log_lines.units import Sort
 from nudgebot.domain.text.word_files import words
@@ -27,6 +28,7 @@ _NO_RUN = frozenset((Cue.STRENGTH, Cue.MOBILITY, Cue.OTHER_DOING))  # what takes
 _ACTIVE = frozenset(ACTIVITIES) - _NO_RUN
 ROWS = 51 * 52 // 2  # of the table: values of a candidate, and the product of each two
 _TELLS_TOTAL = 4  # of fewer numbers the last may by chance be the sum of the others
+_NOT_DERIVED = Derived("", 0, 0, 0)
 _LEAST = -6.0  # log odds: a value worked out is kept where no sum of likelier numbers gives the same
 
 
@@ -71,20 +73,17 @@ class Numbers(NamedTuple):
 def numbers_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float]]) -> Numbers:
     """The numbers of a line, whose `roles` are known, as the readers of sums see them."""
     line, likely = parse.line, [role[RUN] for role in roles]
-    timed: set[int] = set()
-    part: set[int] = set()
-    active: set[int] = set()
-    idle: set[int] = set()
+    numbers = Numbers(parse, mentions, likely, [log_odds(each) for each in likely], set(), set(), set(), set())
     for at, (first, last, _, sort, _) in enumerate(mentions):
         if sort is Sort.DURATION:
-            timed.add(at)
+            numbers.timed.add(at)
         if not W.part.isdisjoint(line.texts[max(0, first - _NEAR) : first] + line.texts[last : last + _NEAR]):
-            part.add(at)
+            numbers.part.add(at)
         if not _ACTIVE.isdisjoint(chain.from_iterable(line.hints[last : last + _NEAR])):
-            active.add(at)
+            numbers.active.add(at)
         if not _NO_RUN.isdisjoint(line.cues(last + (line.text(last) in W.of))):
-            idle.add(at)  # "20 min weights", "9 min of chores"
-    return Numbers(parse, mentions, likely, [log_odds(each) for each in likely], timed, part, active, idle)
+            numbers.idle.add(at)  # "20 min weights", "9 min of chores"
+    return numbers
 
 
 def candidates_of(numbers: Numbers) -> list[MinutesOption]:
@@ -102,18 +101,16 @@ def candidates_of(numbers: Numbers) -> list[MinutesOption]:
     alone: set[int] = set()  # minutes that one number gives
     summed: set[int] = set()
 
-    def offer(
-        weight: float, value: float, parts: tuple[int, ...] = (), kind: str = "", at: tuple[int, int] = (0, 0)
-    ) -> None:
+    def offer(weight: float, value: float, parts: tuple[int, ...] = (), one: Derived = _NOT_DERIVED) -> None:
         for minutes, rounded in {int(value + 0.5): True, int(value + 1e-6): False}.items():
             if SHORTEST <= minutes <= LONGEST and (minutes not in best or weight > best[minutes][0]):
-                best[minutes] = (weight, MinutesOption(minutes, parts, rounded, kind, *at))
+                best[minutes] = (weight, MinutesOption(minutes, parts, rounded, one.kind, one.first, one.last))
 
     own = rules_minutes(parse)
     if own is not None and not wrong:
         offer(_LEAST - 1, own)
     for one in derived_of(parse):
-        offer(_LEAST, one.minutes, (), one.kind, (one.first, one.last))
+        offer(_LEAST, one.minutes, one=one)
     for parts in _added_up(numbers, places):
         weight = sum([numbers.odds[at] for at in parts])
         one_alone = len(parts) == 1  # of which every reading counts; of several the first of each
@@ -180,21 +177,14 @@ def _holds_its_total(mentions: list[Numeral], parts: tuple[int, ...]) -> bool:
 
 
 def features_of(numbers: Numbers, one: MinutesOption) -> dict[int, float]:
-    """What speaks for one candidate, numbers of about the same size, and the product of each two of them, by place;
-    most are nothing, and left out.
-    """
-    return _crossed(_plain_features(numbers, one))
+    """What speaks for one candidate, numbers of about the same size, by place; most are nothing, and left out.
 
-
-def _crossed(values: list[float]) -> dict[int, float]:
-    """The values, and the product of each two: a word of another part means one thing beside one number, another
-    beside two.
+    The product of each two is among them: a word of another part means one thing beside one number, another beside two.
     """
-    found = those_told(values)
-    size = len(values)
+    values = _plain_features(numbers, one)
+    found, size = those_told(values), len(values)
     starts = [(size + at * (2 * size - at - 1) // 2 - at - 1, at, value) for at, value in found.items()]
-    found |= {start + b: one * other for (start, _, one), (_, b, other) in combinations(starts, 2)}
-    return found
+    return found | {start + b: value * other for (start, _, value), (_, b, other) in combinations(starts, 2)}
 
 
 def _plain_features(numbers: Numbers, one: MinutesOption) -> list[float]:
@@ -246,8 +236,7 @@ def _derived(parse: Parsed, one: MinutesOption) -> list[float]:
     """What tells whether a value was rightly worked out."""
     if not one.derived:
         return [0.0] * 10
-    around = range(max(0, one.first - 2), min(len(parse.line.tokens), one.last + 3))
-    cues = {cue for place in around for cue in parse.line.cues(place)}
+    cues = NOTHING.union(*parse.line.hints[max(0, one.first - 2) : one.last + 3])
     span, pace = one.derived == SPAN, one.derived == PACE
     return [
         float(span), float(pace), float(one.derived == TIMES),
@@ -265,25 +254,21 @@ def _joined(parse: Parsed, mentions: list[Numeral], parts: tuple[int, ...]) -> l
     line = parse.line
     plus = total = share = day = gap = 0
     for a, b in pairwise(parts):
-        between = range(mentions[a].last, mentions[b].first)
-        cues = {cue for n in between for cue in line.cues(n)}
-        texts = {line.tokens[n].text for n in between}
+        between = slice(mentions[a].last, mentions[b].first)
+        cues, texts = NOTHING.union(*line.hints[between]), {*line.texts[between]}
         plus += Cue.AND in cues or "+" in texts
         total += Cue.TOTAL in cues or "=" in texts
         share += bool(cues & {Cue.INCLUDING, Cue.OUT_OF, Cue.EITHER}) or bool(texts & {"of", "not"})
         day += bool(cues & {Cue.WEEKDAY, Cue.DAY})
-        gap += len(between)
+        gap += len(line.texts[between])
     return [
         float(plus == len(parts) - 1), float(plus == 0), float(total > 0), float(share > 0), float(day > 0),
         min(gap, 12) / 6,
     ]  # fmt: skip
 
 
-def ranked(
-    table: Table, parse: Parsed, mentions: list[Numeral], roles: list[list[float]]
-) -> list[tuple[float, MinutesOption]]:
+def ranked(table: Table, numbers: Numbers) -> list[tuple[float, MinutesOption]]:
     """The candidates with their share of probability, the likeliest first."""
-    numbers = numbers_of(parse, mentions, roles)
     found = candidates_of(numbers)
     if not found:
         return []

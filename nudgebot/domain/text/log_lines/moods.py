@@ -181,8 +181,6 @@ def _is_somebody_elses(said: Clause) -> bool:
 
 def _is_denied(said: Clause) -> bool:
     """Whether a "not" or "no" is about the session: it reaches a run, a doing, or its number."""
-    if Cue.NOT not in said.cues:
-        return False
     # what follows the session and its number denies something else
     last = said.told[0] if said.ran and said.told else said.last
     denials = [place for place in said.places(Cue.NOT) if place <= last and said.line.denies(place)]
