@@ -93,9 +93,8 @@ class Table:
         for block, count in zip(blocks, counts, strict=False):
             if block:
                 raised, weight = _RAISED * len(block), count * len(block) ** -0.5
-                totals = [
-                    total + (lane - raised) * weight for total, lane in zip(totals, self._added(block), strict=True)
-                ]
+                added = zip(totals, self._added(block), strict=True)
+                totals = [total + (lane - raised) * weight for total, lane in added]
         return [b + scale * total for b, scale, total in zip(self.biases, self.scales, totals, strict=True)]
 
     def _added(self, block: Collection[int]) -> Sequence[int]:

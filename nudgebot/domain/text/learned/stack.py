@@ -153,7 +153,6 @@ def stack_features(parse: Parsed, based: Based) -> list[float]:
     own = sums.rules_minutes(parse)
     best, candidate = based.sums[0] if based.sums else (0.0, None)
     top = [max((role[at] for role in based.roles), default=0.0) for at in range(len(ROLES))]
-    asked = "?" in line.texts
     what = parse.purpose.intent if parse.purpose else None
     return [
         *(log(max(p, _LEAST)) / 3 for p in based.intents), log_odds(based.run, _LEAST) / 3, based.complaint / 3,
@@ -165,7 +164,7 @@ def stack_features(parse: Parsed, based: Based) -> list[float]:
         float(own is not None and candidate is not None and own == candidate.minutes),
         float(told.sure and bool(told.runs)), float(told.reported), float(bool(reading.logs)),
         unknown / max(1, len(words)), carrying / max(1, len(words)), float(not words), min(len(words), 20) / 10,
-        float(len(words) <= 2), float(unknown == 0), float(asked), float(bool(parse.days)),
+        float(len(words) <= 2), float(unknown == 0), float("?" in line.texts), float(bool(parse.days)),
         *[float(mood in moods) for mood in _MOODS],
         float(sum(m.sort is Sort.DURATION for m in based.mentions) > 0), float(not based.mentions),
         float(parse.is_number), *_mood_of(parse, based, candidate),

@@ -273,20 +273,14 @@ def _is_open(line: ParsedLine, clauses: list[Clause], place: int) -> bool:
 def _days(clauses: list[Clause], today: date) -> list[date]:
     """For each clause the day it speaks of: its own, else the last one named before, else one named right after."""
     own = [_own_day(clause) for clause in clauses]
+    told_of = [clause.mood in TELLING and clause.cues.isdisjoint(_OTHER_PURPOSE) for clause in clauses]
     spoken_of: list[date] = []
     before: date | None = None
-    for place, (clause, day) in enumerate(zip(clauses, own, strict=True)):
-        told_of = clause.mood in TELLING and clause.cues.isdisjoint(_OTHER_PURPOSE)
-        following = next(iter(clauses[place + 1 : place + 2]), None)
+    for place, day in enumerate(own):
         # "42 min, yesterday"; not "busy thursday"
-        dates = (
-            following is not None
-            and following.mood in TELLING
-            and not following.amounts
-            and following.cues.isdisjoint(_OTHER_PURPOSE)
-        )
+        dates = place + 1 < len(clauses) and told_of[place + 1] and not clauses[place + 1].amounts
         spoken_of.append(day or before or (own[place + 1] if dates else None) or today)
-        before = day if day is not None and told_of else before
+        before = day if day is not None and told_of[place] else before
     return spoken_of
 
 
