@@ -19,7 +19,7 @@ from nudgebot.domain.text.log_lines.units import Sort
 ROWS = 1 << 13  # places of the table
 ROLES = ("run", "limit", "new", "old", "pulse", "other")  # the order of the table's columns
 RUN, LIMIT, NEW, OLD, PULSE, OTHER = range(len(ROLES))
-MOST = 16  # numbers of a line that are looked at
+MOST = 10  # numbers of a line that are looked at
 SHORTEST, LONGEST = 1, 600  # minutes that can be a run's
 _PARTED = 2  # words on each side of a number whose beginnings and ends are looked at
 

@@ -15,8 +15,8 @@ from nudgebot.domain.text.line.regional import standard
 
 LONGEST_LINE = 4096  # characters; a longer line is not read at all
 MOST_TOKENS = 1000  # of a message, half of them from each end: in prose the longest message has fewer (house)
-LONGEST_END = 500  # characters at the beginning and at the end of a very long line that tell what it is for
-MOST_AT_END = 130  # tokens of each of them: so many characters of prose have fewer (house)
+LONGEST_END = 350  # characters at the beginning and at the end of a very long line that tell what it is for
+MOST_AT_END = 70  # tokens of each of them: so many characters of prose have fewer (house)
 
 
 class Kind(IntEnum):

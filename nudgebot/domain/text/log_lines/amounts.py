@@ -25,7 +25,7 @@ from nudgebot.domain.text.word_files import words
 W = words("amounts")
 TOLD_PAST = frozenset((5, 10, 20, 25))  # minutes past or to an hour as people tell the time; quarters are words
 CLOCK_FACE = 12  # hours
-MOST = 32  # amounts of a line that are looked for: more of them are no reply
+MOST = 20  # amounts of a line that are looked for: more of them are no reply
 
 
 def amounts(line: ParsedLine) -> list[Amount]:

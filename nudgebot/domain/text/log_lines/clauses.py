@@ -13,7 +13,7 @@ from nudgebot.domain.text.log_lines.dates import Named, Shape
 from nudgebot.domain.text.log_lines.moods import Clause, Mood, mood_of, places
 from nudgebot.domain.text.log_lines.units import TIMES, Amount, Sort
 
-MOST = 40  # clauses of a line; of a longer one the last holds all that is left
+MOST = 24  # clauses of a line; of a longer one the last holds all that is left
 _FIRST, _LAST = attrgetter("first"), attrgetter("last")
 _JOINTS = frozenset((Cue.BUT, Cue.AND))
 _SAYING = frozenset((Cue.RAN, Cue.DID, Cue.SKIP, Cue.PLAN, Cue.NOT, Cue.COMPLAINT, Cue.HYPOTHETICAL))

@@ -28,7 +28,7 @@ from nudgebot.domain.text.word_files import words
 
 W = words("days")
 
-MOST = 32  # day expressions of a line that are looked for
+MOST = 20  # day expressions of a line that are looked for
 
 
 def days(line: ParsedLine, amounts: list[Amount], today: date) -> list[Named]:

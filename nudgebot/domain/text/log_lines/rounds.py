@@ -31,7 +31,7 @@ def rounds_in(line: ParsedLine) -> dict[int, Amount]:
     """Rounds with all their minutes, by the token where they begin; what tells no sum is a `RANGE`, to ask about."""
     found: dict[int, Amount] = {}
     after = 0
-    for place in line.numerals if len(line.numerals) > 1 else ():
+    for place in () if W.times.isdisjoint(line.texts) else line.numerals:
         if place < after:
             continue
         amount = _times_first(line, place) or _times_last(line, place)
