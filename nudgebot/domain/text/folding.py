@@ -61,8 +61,11 @@ def fold(text: str) -> tuple[str, Sequence[int]]:
     """`text` made plain, and for each character of that the place in `text` it came from."""
     if text.isascii():
         return text.lower().replace("_", " ").replace("`", "'"), range(len(text))
-    parts = [_folded(char) for char in text]
-    return _O_IN_WORD.sub("o", "".join(parts)), [place for place, part in enumerate(parts) for _ in part]
+    parts = list(map(_folded, text))
+    line = "".join(parts)
+    if len(line) == len(text) and "" not in parts:  # one character for one
+        return _O_IN_WORD.sub("o", line), range(len(text))
+    return _O_IN_WORD.sub("o", line), [place for place, part in enumerate(parts) for _ in part]
 
 
 def squeezed(text: str) -> str:

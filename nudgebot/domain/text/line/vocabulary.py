@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 from nudgebot.domain.text.line.cues import FORGIVEN, Cue
 from nudgebot.domain.text.line.phrase_tree import Node, PhraseTree
 from nudgebot.domain.text.line.spelling import Slips, is_one_slip
-from nudgebot.domain.text.line.tokens import Kind, Token, tokens
+from nudgebot.domain.text.line.tokens import NUMBER, WORD, Token, tokens
 
 LANGUAGES = ("en", "es", "de", "fr", "pt")
 NOTHING: frozenset[Cue] = frozenset()
@@ -76,7 +76,7 @@ class Lexicon:
         opening = self.root.after
         while place < len(line):
             kind, text = line[place][:2]
-            if text not in opening and (text in self.words or kind is not Kind.WORD) and not text.endswith("'s"):
+            if text not in opening and (text in self.words or kind is not WORD) and not text.endswith("'s"):
                 place += 1  # a word that opens no phrase
                 continue
             hours = bool(found) and found[-1].last == place and bool(found[-1].cues & _HOURS)
@@ -92,7 +92,7 @@ class Lexicon:
         for place in range(first, len(line)):
             text = line[place].text
             following = node.after.get(text)
-            if following is None and line[place].kind is Kind.WORD:
+            if following is None and line[place].kind is WORD:
                 if text.endswith("'s"):
                     following = node.after.get(text[:-2])  # Saturday's run
                 if following is None and place == first and text not in self.words:
@@ -107,7 +107,7 @@ class Lexicon:
 
     def _halves(self, line: Sequence[Token], first: int, after: int) -> bool:
         """Whether "and a half" stands between a number and its hours: "two and a half hours"."""
-        counted = first > 0 and (line[first - 1].kind is Kind.NUMBER or line[first - 1].text in self.numbers)
+        counted = first > 0 and (line[first - 1].kind is NUMBER or line[first - 1].text in self.numbers)
         return counted and after < len(line) and bool(self.own(line[after].text) & _HOURS)
 
 
@@ -230,9 +230,8 @@ def language_of(line: Sequence[Token]) -> str:
     """The language most of the words belong to; English where nothing tells."""
     votes = _votes()
     tally = [0.25, 0.0, 0.0, 0.0, 0.0]  # English is where most lines come from
-    word = Kind.WORD
     for token in line:
-        if token.kind is word:
+        if token.kind is WORD:
             for place, weight in votes.get(token.text, ()):
                 tally[place] += weight
     best = max(tally)

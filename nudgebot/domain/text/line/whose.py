@@ -74,7 +74,8 @@ def turn_ends(found: Sequence[Spoken], name: str) -> list[tuple[int, int]]:
     return [
         (k, k + len(turn))
         for k, each in enumerate(found)
-        for turn in known.get(each.word, ())
+        if each.word in known
+        for turn in known[each.word]
         if tuple(near.word for near in found[k : k + len(turn)]) == turn
     ]
 

@@ -13,7 +13,7 @@ from importlib import resources
 from typing import NamedTuple
 
 from nudgebot.domain.text.line.spelling import Slips, is_one_slip
-from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, Kind, Token, asked, parting, tokens
+from nudgebot.domain.text.line.tokens import LONGEST_LINE, MARK, NUMERIC, WORD, Token, asked, parting, tokens
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, every_word, mentions, telling_words
 from nudgebot.domain.text.word_files import words
 
@@ -63,17 +63,16 @@ def _words_of(line: Sequence[Token]) -> list[SignWord]:
     new = tuple.__new__  # a word in a third of the time
     gap = 2
     run = 0  # how many of the last words are glued together
-    sign = Kind.MARK
     asks = asked(line)
     for at, token in enumerate(line):
         text = token.text
-        if token.kind is sign:
+        if token.kind is MARK:
             if text in _LAUGHTER:
                 out.append(SignWord("lol", token.start, token.end, gap))
                 gap = run = 0
                 continue
             following = line[at + 1] if at + 1 < len(line) else None
-            goes_on = following is not None and following.glued and following.kind is not Kind.MARK
+            goes_on = following is not None and following.glued and following.kind is not MARK
             if text in _LETTER_SIGNS and goes_on and (text in "@$" or (token.glued and run)):
                 run = run if token.glued else 0
                 out.append(SignWord(text, token.start, token.end, 0 if run else gap))
@@ -83,12 +82,16 @@ def _words_of(line: Sequence[Token]) -> list[SignWord]:
             gap = max(gap, parting(line, at))
             continue
         ascii_ = text.isascii()
-        if not token.glued or not ascii_ or (run and token.kind is line[at - 1].kind is Kind.WORD):
+        if not token.glued or not ascii_ or (run and token.kind is line[at - 1].kind is WORD):
             run = _end_run(out, run) if run > 1 else 0
         if not ascii_:
             continue
-        for word in _spelled(token) if "'" in text or text[-1] == "." else (text,):
-            out.append(new(SignWord, (word, token.start, token.end, gap, asks[at], f"{word}'s" == text)))
+        if "'" not in text and text[-1] != ".":
+            out.append(new(SignWord, (text, token.start, token.end, gap, asks[at], False)))
+            gap, run = 0, run + 1
+            continue
+        for word in _spelled(token):
+            out.append(SignWord(word, token.start, token.end, gap, asks[at], f"{word}'s" == text))
             gap, run = 0, run + 1
         if text[-1] == ".":  # "fever 38.5."
             gap, run = 2, _end_run(out, run) if run > 1 else 0

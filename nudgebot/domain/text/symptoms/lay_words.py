@@ -9,7 +9,7 @@ A lexicon file holds sections `[CONCEPT kind]` of phrases; its kinds are
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, KeysView, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib import resources
@@ -149,7 +149,7 @@ def spelled(language: str) -> dict[str, list[str]]:
 def mentions(found: Sequence[SignWord], language: str) -> tuple[list[Mention], list[tuple[int, int]]]:
     """Every concept named in `found`, idioms applied, in order of place; and where the idioms stand."""
     tree = lexicon(language)
-    opening, kinds = tree.root.after, tree.kinds
+    opening, kinds, padding = tree.root.after, tree.kinds, W.padding
     spotted: list[Mention] = []
     masks: list[tuple[int, int]] = []
     new, count = tuple.__new__, len(found)  # a mention in a third of the time
@@ -162,10 +162,11 @@ def mentions(found: Sequence[SignWord], language: str) -> tuple[list[Mention], l
                     masks.append((start, at))
                 else:
                     spotted.append(new(Mention, (concept, start, at)))
-            if at >= count or found[at].gap:
+            if not node.after or at >= count or found[at].gap:
                 break
-            following = node.after.get(found[at].word)
-            if following is None and found[at].word in W.padding and at + 1 < count and not found[at + 1].gap:
+            word = found[at].word
+            following = node.after.get(word)
+            if following is None and word in padding and at + 1 < count and not found[at + 1].gap:
                 at += 1
                 following = node.after.get(found[at].word)
             node = following
@@ -189,10 +190,21 @@ def homes() -> dict[str, tuple[str, ...]]:
     return found
 
 
-@lru_cache(maxsize=1)
-def every_word() -> frozenset[str]:
+@cache
+def kinds() -> dict[str, str]:
+    """The kind of every concept, the same in every language; with them a pregnancy, which is told before a message."""
+    return {"PREGNANT_TOLD": "context"} | {k: v for each in LANGUAGES for k, v in lexicon(each).kinds.items()}
+
+
+@cache
+def parts() -> frozenset[str]:
+    """The concepts that are places on the body."""
+    return frozenset(concept for concept, kind in kinds().items() if kind == "part")
+
+
+def every_word() -> KeysView[str]:
     """Every word of every lexicon."""
-    return frozenset(homes())
+    return homes().keys()
 
 
 @lru_cache(maxsize=1)
