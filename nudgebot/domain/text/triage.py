@@ -16,7 +16,7 @@ from itertools import chain
 from nudgebot.domain.text.fevers import is_normal
 from nudgebot.domain.text.symptoms.evidence import Said, owners, said_of, scope
 from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
-from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, homes, is_masked, kinds, mentions, parts
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, homes, is_masked, kinds, mentions, parts, starting
 from nudgebot.domain.text.symptoms.misplaced import (
     MAY_BE_MISPLACED, OF_THE_HEART, is_excitement, is_hidden, is_misplaced,
 )  # fmt: skip
@@ -125,7 +125,7 @@ def _fewer(named: list[Mention]) -> list[Mention]:
     for concept, each in of.items():
         if kinds().get(concept) != "cue":
             of[concept] = [*each[:OFTEN], *each[OFTEN:][-OFTEN:]]
-    return sorted(chain.from_iterable(of.values()), key=lambda mention: mention.start)
+    return sorted(chain.from_iterable(of.values()), key=starting)
 
 
 @cache
@@ -153,8 +153,9 @@ def _languages(found: Sequence[SignWord]) -> tuple[tuple[str, ...], frozenset[st
     known = homes()
     told = [spoken_in for t in found if (spoken_in := known.get(t.word)) and not t.word.isdigit()]
     for spoken_in in told:
+        share = 1 / len(spoken_in)
         for home in spoken_in:
-            weights[home] += 1 / len(spoken_in)
+            weights[home] += share
     # Languages with a word of their own in the line.
     foreign = {home for spoken_in in set(told) if "en" not in spoken_in for home in spoken_in}
     spoken = tuple([each for each in LANGUAGES if each == "en" or (each in foreign and weights[each] >= 0.9)])

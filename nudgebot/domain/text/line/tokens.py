@@ -115,7 +115,7 @@ def tokens(text: str) -> tuple[Token, ...]:
         seam = Token(MARK, "\n", left_out, left_out + 1, False, False)
         found = [*_cut(matches[:half], folded, places), seam, *_cut(matches[-half:], folded, places)]
     meant = standard({token.text for token in found if token.kind is WORD})
-    return tuple([token._replace(text=meant.get(token.text, token.text)) for token in found] if meant else found)
+    return tuple([t._replace(text=meant[t.text]) if t.text in meant else t for t in found] if meant else found)
 
 
 def _cut(matches: Sequence[re.Match[str]], folded: str, places: Sequence[int]) -> list[Token]:

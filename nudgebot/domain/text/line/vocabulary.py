@@ -24,6 +24,7 @@ SHORTEST_FORGIVEN = 5  # letters; a shorter word with a slip in it could be anyt
 LONGEST_FORGIVEN = 20  # letters; no word of the files is longer
 CLOSE_CALL = 0.3  # votes; nearer than this the phrases decide, not the words
 _HOURS = frozenset((Cue.HOUR, Cue.DURATION))  # only behind one of these is "and a half" a part of a time
+_AFTER_HOURS = Cue.AFTER_HOURS  # asked for at every word, and an enum takes its time
 _CLASHES = frozenset(("i'll", "we'll", "she'll", "he'll", "we're", "she's"))  # without apostrophe: other words
 
 
@@ -88,8 +89,11 @@ class Lexicon:
 
     def _longest(self, line: Sequence[Token], first: int, hours: bool) -> Mark | None:
         node = self.root
-        best: Mark | None = None
+        best: Entry | None = None
+        last = first  # where the best ends
         for place in range(first, len(line)):
+            if not node.after:
+                break
             text = line[place].text
             following = node.after.get(text)
             if following is None and line[place].kind is WORD:
@@ -101,9 +105,9 @@ class Lexicon:
                 break
             node = following
             entry = node.said[0] if node.said else None
-            if entry and (hours or Cue.AFTER_HOURS not in entry.cues or self._halves(line, first, place + 1)):
-                best = Mark(first, place + 1, entry.cues, entry.value)
-        return best
+            if entry and (hours or _AFTER_HOURS not in entry.cues or self._halves(line, first, place + 1)):
+                best, last = entry, place + 1
+        return None if best is None else Mark(first, last, best.cues, best.value)
 
     def _halves(self, line: Sequence[Token], first: int, after: int) -> bool:
         """Whether "and a half" stands between a number and its hours: "two and a half hours"."""

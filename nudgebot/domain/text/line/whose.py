@@ -83,7 +83,10 @@ def turn_ends(found: Sequence[Spoken], name: str) -> list[tuple[int, int]]:
 def _end_of_clause(found: Sequence[Spoken], at: int, most: int | None = None) -> int:
     """The word at which the clause of the word at `at` ends, `most` words on at the latest."""
     last = len(found) if most is None else min(at + most, len(found))
-    return next((k for k in range(at + 1, last) if found[k].gap), last)
+    for k in range(at + 1, last):
+        if found[k].gap:
+            return k
+    return last
 
 
 # ------------------------------------------------------------------ denied
@@ -109,8 +112,8 @@ def negated(
         # "cannot lie down without gasping" says gasping.
         if found[start].word in W.without and any(t.word in W.cannot for t in found[max(0, start - 6) : start]):
             continue
-        for k in range(end, _reach(found, end, targets, stops, selves)):
-            flags[k] = True
+        reach = _reach(found, end, targets, stops, selves)
+        flags[end:reach] = [True] * (reach - end)
     _taken_back(found, flags)
     for start, end in targets.items():
         if _answered_no(found, end, places):
@@ -183,10 +186,11 @@ def supposed(found: Sequence[Spoken], hints: Hints, targets: Mapping[int, int]) 
     for first, last in _general_questions(found):
         flags[first:last] = [True] * (last - first)
     own = _at(hints, "ASK_SELF").keys()
-    told_about = {k for k in range(1, len(found)) if found[k].word in W.about and found[k - 1].word in W.media}
+    told_about = {k for k, each in enumerate(found) if each.word in W.about and k and found[k - 1].word in W.media}
+    ifs = _at(hints, "ASK_IF", "IF").keys()
     # An "if" inside a complaint ("hope a bus hits me", "better if I was gone") supposes nothing.
-    inside = {k for start, end in targets.items() for k in range(start, end)}
-    outright = told_about.union(_at(hints, "ASK_IF", "IF").keys() - inside)
+    inside = {k for start, end in targets.items() for k in range(start, end)} if ifs else ()
+    outright = told_about.union(ifs - inside)
     for start in outright.union(_at(hints, "ASK")):
         stop = _end_of_clause(found, start, _SUPPOSED)
         if start in outright or own.isdisjoint(range(start, stop)):

@@ -12,7 +12,7 @@ from typing import NamedTuple
 from nudgebot.domain.text.line.vocabulary import lexicon as log_words
 from nudgebot.domain.text.line.whose import negated, of_others, segments, supposed
 from nudgebot.domain.text.symptoms.heard_words import SignWord
-from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, every_word, kinds, parts
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, every_word, kinds
 from nudgebot.domain.text.symptoms.times import When
 from nudgebot.domain.text.word_files import words
 
@@ -42,17 +42,18 @@ def scope(found: Sequence[SignWord], said: list[Mention]) -> Scope:
     kind_of = kinds()
     hints: dict[str, dict[int, int]] = defaultdict(dict)  # of each cue, where it begins → where the longest there ends
     signs: dict[int, int] = {}
-    for m in said:
-        kind = kind_of[m.concept]
-        if kind in {"cue", "sign"}:
-            ends = signs if kind == "sign" else hints[m.concept]
-            ends[m.start] = max(m.end, ends.get(m.start, 0))
+    places: set[int] = set()
+    for concept, start, end in said:
+        kind = kind_of[concept]
+        if kind == "part":
+            places.update(range(start, end))
+        elif kind != "context":
+            ends = signs if kind == "sign" else hints[concept]
+            ends[start] = max(end, ends.get(start, 0))
     segment = segments(found, hints)
     gaps = [token.gap for token in found[1:]]
     return Scope(
-        negated=negated(
-            found, hints, signs, {k for m in said if m.concept in parts() for k in range(m.start, m.end)}
-        ),
+        negated=negated(found, hints, signs, places),
         supposed=supposed(found, hints, signs),
         other=of_others(found, hints, segment, {m.start for m in said if m.concept in W.felt}),
         sentence=list(accumulate((gap == 2 for gap in gaps), initial=0)),
@@ -95,7 +96,7 @@ class Said(NamedTuple):
 
     def counts(self, mention: Mention) -> bool:
         """Whether what is mentioned is neither denied nor supposed, nor a place that is well."""
-        kind = self.kind(mention)
+        kind = kinds().get(mention.concept, "sign")
         at = slice(mention.start, mention.end)
         if kind == "cue":
             return mention.concept != "CLEARED" or True not in self.around.negated[at]
@@ -228,15 +229,18 @@ def said_of(
     for at, when in sorted(dated):
         by_sentence[around.sentence[at]].append((at, when))
     cues: dict[int, set[str]] = defaultdict(set)
+    signs: list[Mention] = []
     for m in mentions:
-        if kind_of.get(m.concept) == "cue" and not (
+        kind = kind_of.get(m.concept, "sign")
+        if kind == "sign":
+            signs.append(m)
+        elif kind == "cue" and not (
             m.concept == "CLEARED" and (found[m.start].asked or True in around.negated[m.start : m.end])
         ):
             cues[around.clause[m.start]].add(m.concept)
     clauses: dict[int, range] = {}
     for sentence, clause in dict.fromkeys(zip(around.sentence, around.clause, strict=True)):
         clauses[sentence] = range(clauses[sentence].start if sentence in clauses else clause, clause + 1)
-    signs = [m for m in mentions if kind_of.get(m.concept, "sign") == "sign"]
     said = Said(
         found=found,
         mentions=mentions,

@@ -43,7 +43,7 @@ def heard(text: str) -> tuple[SignWord, ...]:
     if len(text) > LONGEST_LINE:
         text = f"{text[: LONGEST_LINE // 2]}\n{text[-LONGEST_LINE // 2 :]}"
     found = _words_of(tokens(text))
-    if sum([len(each.word) == 1 for each in found]) >= _SPELLED:
+    if "1" * _SPELLED in "".join([str(len(each.word)) for each in found]):
         found = _spelled_out(found)
     return tuple(_mended(found))
 
@@ -159,11 +159,11 @@ def _mended(found: list[SignWord]) -> list[SignWord]:
     before = ""  # the word before as it was sent
     for sent in found:
         each, word = sent, sent.word
-        if word in known:
+        if word in known or not word.isalpha():
             out.append(sent)
             before = word
             continue
-        if before not in known and not each.gap and word.isalpha() and before.isalpha():
+        if before not in known and not each.gap and before.isalpha():
             left, right = before + word[0], word[1:]
             if len(right) > 2 and left in known and right in known:
                 out[-1] = out[-1]._replace(word=left)

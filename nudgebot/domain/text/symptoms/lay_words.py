@@ -13,6 +13,7 @@ from collections.abc import Iterator, KeysView, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib import resources
+from operator import attrgetter
 from typing import TYPE_CHECKING, NamedTuple
 
 from nudgebot.domain.text.folding import fold
@@ -152,26 +153,30 @@ def mentions(found: Sequence[SignWord], language: str) -> tuple[list[Mention], l
     opening, kinds, padding = tree.root.after, tree.kinds, W.padding
     spotted: list[Mention] = []
     masks: list[tuple[int, int]] = []
-    new, count = tuple.__new__, len(found)  # a mention in a third of the time
-    for start, opens in enumerate(found):
-        node = opening.get(opens.word)
-        at = start + 1
+    new = tuple.__new__  # a mention in a third of the time
+    words = [each.word for each in found]
+    goes_on = [*(not each.gap for each in found[1:]), False]  # whether another word follows in the clause
+    for start, word in enumerate(words):
+        node = opening.get(word)
+        at = start
         while node is not None:
+            at += 1
             for concept in node.said:
                 if kinds[concept] == "mask":
                     masks.append((start, at))
                 else:
                     spotted.append(new(Mention, (concept, start, at)))
-            if not node.after or at >= count or found[at].gap:
+            if not node.after or not goes_on[at - 1]:
                 break
-            word = found[at].word
-            following = node.after.get(word)
-            if following is None and word in padding and at + 1 < count and not found[at + 1].gap:
+            following = node.after.get(words[at])
+            if following is None and words[at] in padding and goes_on[at]:
                 at += 1
-                following = node.after.get(found[at].word)
+                following = node.after.get(words[at])
             node = following
-            at += 1
     return ([m for m in spotted if not is_masked(m, masks)] if masks else spotted), masks
+
+
+starting = attrgetter("start")  # the order of mentions in a message
 
 
 def is_masked(mention: Mention, masks: Sequence[tuple[int, int]]) -> bool:

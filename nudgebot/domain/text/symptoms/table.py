@@ -14,7 +14,7 @@ from itertools import chain, islice, product
 
 from nudgebot.domain.text.symptoms.evidence import Scope
 from nudgebot.domain.text.symptoms.heard_words import SignWord
-from nudgebot.domain.text.symptoms.lay_words import Mention, parts
+from nudgebot.domain.text.symptoms.lay_words import Mention, parts, starting
 from nudgebot.domain.text.word_files import words
 
 W = words("sign_table")
@@ -134,15 +134,15 @@ class _Ground:
         all_of_them = self.by_concept.get(concept, [])
         if len(all_of_them) < 8:
             return all_of_them
-        first = bisect_left(all_of_them, place - 2 * FAR, key=lambda m: m.start)
-        last = bisect_left(all_of_them, place + 2 * FAR, key=lambda m: m.start)
+        first = bisect_left(all_of_them, place - 2 * FAR, key=starting)
+        last = bisect_left(all_of_them, place + 2 * FAR, key=starting)
         return all_of_them[first:last]
 
 
 def matches(found: Sequence[SignWord], usable: list[Mention], around: Scope) -> list[Match]:
     """Every row that `usable` mentions make up, once for each place where it begins."""
     by_concept: dict[str, list[Mention]] = {}
-    in_order = sorted(usable, key=lambda m: m.start)
+    in_order = sorted(usable, key=starting)
     for mention in in_order:
         by_concept.setdefault(mention.concept, []).append(mention)
     ground = _Ground(by_concept, found, around, [m for m in in_order if m.concept in parts()])
@@ -249,6 +249,6 @@ def _within(places: list[Mention], start: int, end: int) -> list[Mention]:
     """Those of `places`, which are in order, that lie in tokens `start` to `end`."""
     if start == end:
         return []
-    first = bisect_left(places, start, key=lambda m: m.start)
-    last = bisect_left(places, end, key=lambda m: m.start)
+    first = bisect_left(places, start, key=starting)
+    last = bisect_left(places, end, key=starting)
     return [p for p in places[first:last] if p.end <= end]

@@ -56,9 +56,8 @@ def _by_hours(hours: float) -> When:
     return When.LONG if hours < 8000 else When.YEARS
 
 
-def _bare_years(found: Sequence[SignWord], cues: list[Mention]) -> set[int]:
+def _bare_years(found: Sequence[SignWord], numbers: list[int], cues: list[Mention]) -> set[int]:
     """Years that stand alone: beside a clearance or an end ("lung clot 2015, signed off"); else what is no clock."""
-    numbers = [k for k, t in enumerate(found) if t.word[0].isdigit()]
     cleared = (cue for cue in cues if cue.concept in {"CLEARED", "GONE"})
     if not any(W.not_yet.isdisjoint(t.word for t in found[max(0, cue.start - 3) : cue.start]) for cue in cleared):
         return {k for k in numbers if _NO_CLOCK.match(found[k].word) and not (k and found[k - 1].word in W.since_year)}
@@ -83,11 +82,10 @@ def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, Whe
     counts, hours_in = _counts(), _hours_in()
     covered = {k for start, (end, _) in best.items() for k in range(start + 1, end)}
     out = [(start, when) for start, (_, when) in best.items() if start not in covered]
-    bare = _bare_years(found, cues)
-    for k, token in enumerate(found):
-        word = token.word
-        if not (word in counts or word[0].isdigit()):
-            continue
+    numbers = [k for k, token in enumerate(found) if token.word in counts or token.word[0].isdigit()]
+    bare = _bare_years(found, numbers, cues)
+    for k in numbers:
+        word = found[k].word
         if k in bare:
             out.append((k, When.YEARS))
             continue
