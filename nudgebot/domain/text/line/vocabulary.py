@@ -204,6 +204,12 @@ def hinting(cue: Cue) -> frozenset[str]:
     return frozenset(word for tree in trees for word, node in tree.items() if node.said and cue in node.said[0].cues)
 
 
+@cache
+def number_words() -> frozenset[str]:
+    """Every word that is a number in one of the languages."""
+    return frozenset().union(*(lexicon(language).numbers for language in LANGUAGES))
+
+
 def _german_compounds(numbers: dict[str, int]) -> dict[str, int]:
     """German says the ones first, in one word: zweiundvierzig is 42."""
     ones = {word: n for word, n in numbers.items() if n < 10 and word not in {"eins", "eine", "einen", "zwo"}}

@@ -191,8 +191,9 @@ def supposed(found: Sequence[Spoken], hints: Hints, targets: Mapping[int, int]) 
     # An "if" inside a complaint ("hope a bus hits me", "better if I was gone") supposes nothing.
     inside = {k for start, end in targets.items() for k in range(start, end)} if ifs else ()
     outright = told_about.union(ifs - inside)
+    ends = [*(k for k, each in enumerate(found) if each.gap), len(found)]
     for start in outright.union(_at(hints, "ASK")):
-        stop = _end_of_clause(found, start, _SUPPOSED)
+        stop = min(start + _SUPPOSED, ends[bisect_right(ends, start)])
         if start in outright or own.isdisjoint(range(start, stop)):
             flags[start:stop] = [True] * (stop - start)
     return flags

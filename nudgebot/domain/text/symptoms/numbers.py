@@ -17,6 +17,8 @@ from nudgebot.domain.text.claims import Claim, Claimed, claimed_at, claims
 from nudgebot.domain.text.fevers import is_fever
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import line_of
+from nudgebot.domain.text.line.tokens import NUMERIC, ends_of, tokens
+from nudgebot.domain.text.line.vocabulary import number_words
 from nudgebot.domain.text.log_lines.amounts import amounts
 from nudgebot.domain.text.log_lines.units import Sort
 from nudgebot.domain.text.symptoms.heard_words import SignWord
@@ -39,6 +41,8 @@ _DECIMAL = re.compile(r"\d{1,3}(?:[.,]\d)?$")
 
 def scores(text: str, found: Sequence[SignWord]) -> list[tuple[int, int]]:
     """Each pain score of 10 in a message that names a place or a complaint: its token and its value."""
+    if not any(token.kind in NUMERIC or token.text in number_words() for token in tokens(ends_of(text))):
+        return []
     line = line_of(text)
     starts = [token.start for token in found]
     out: list[tuple[int, int]] = []
