@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
@@ -70,7 +71,8 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
         return Verdict(language=language)
     if pregnant:
         named.append(Mention("PREGNANT_TOLD", 0, 0))
-    cues = [mention for mention in named if kinds()[mention.concept] == "cue"]
+    kind = kinds()
+    cues = [mention for mention in named if kind[mention.concept] == "cue"]
     said = said_of(found, [*named, *numbers], scope(found, named), times(found, cues))
     verdict = _verdict(said, language, scored[0][1] if scored else None)
     return replace(verdict, words=_quoted(text, verdict)) if verdict.sign else verdict
@@ -119,9 +121,9 @@ def _fewer(named: list[Mention]) -> list[Mention]:
     """Of each complaint or place that a very long message names again and again, the first mentions and the last."""
     if len(named) <= MOST_NAMED:
         return named
-    of: dict[str, list[Mention]] = {}
+    of: dict[str, list[Mention]] = defaultdict(list)
     for mention in named:
-        of.setdefault(mention.concept, []).append(mention)
+        of[mention.concept].append(mention)
     for concept, each in of.items():
         if kinds().get(concept) != "cue":
             of[concept] = [*each[:OFTEN], *each[OFTEN:][-OFTEN:]]
@@ -169,7 +171,7 @@ def _verdict(said: Said, language: str, pain: int | None) -> Verdict:
     """The gravest sign of a message and what goes with it."""
     usable = [m for m in said.mentions if said.counts(m)]
     graded = _graded(said, usable)
-    own = {m.concept for m in usable if not said.theirs(m)}
+    own = {m.concept for m in usable if m not in said.of_others}
     told, deep = _told(said), not own.isdisjoint(W.below_the_neck)
     kept = not own.isdisjoint(NO_FREE_CHOICE)
     if not graded:
@@ -248,7 +250,7 @@ def _number_alone(said: Said, usable: list[Mention], level: Level) -> str:
 
 def _graded(said: Said, usable: list[Mention]) -> list[tuple[Sign, Match]]:
     """Every sign with the match that made it. The writer's complaints and another's never make one sign together."""
-    own = [m for m in usable if not said.theirs(m) or said.kind(m) == "cue"]
+    own = [m for m in usable if m not in said.of_others or said.kind(m) == "cue"]
     hits = matches(said.found, own, said.around)
     if True in said.around.other:
         theirs = [m for m in usable if said.theirs(m) or said.kind(m) != "sign"]

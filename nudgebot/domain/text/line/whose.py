@@ -130,7 +130,7 @@ def _reach(
     linked = 0  # words that may still lead to the next item of a list
     for at in range(begin, len(found)):
         token, before = found[at], found[at - 1].word
-        if token.gap == 2 or (token.gap == 1 and not _list_goes_on(found, at, stops, selves)) or at in stops:
+        if at in stops or token.gap == 2 or (token.gap and not _list_goes_on(found, at, stops, selves)):
             return at
         if at > begin and at in selves and before not in W.before_self:
             return at

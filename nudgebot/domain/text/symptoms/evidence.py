@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Collection, Sequence
 from itertools import accumulate, chain, pairwise
@@ -56,8 +56,8 @@ def scope(found: Sequence[SignWord], said: list[Mention]) -> Scope:
         negated=negated(found, hints, signs, places),
         supposed=supposed(found, hints, signs),
         other=of_others(found, hints, segment, {m.start for m in said if m.concept in W.felt}),
-        sentence=list(accumulate((gap == 2 for gap in gaps), initial=0)),
-        clause=list(accumulate((gap > 0 for gap in gaps), initial=0)),
+        sentence=list(accumulate([gap == 2 for gap in gaps], initial=0)),
+        clause=list(accumulate([gap > 0 for gap in gaps], initial=0)),
         segment=segment,
     )
 
@@ -65,13 +65,18 @@ def scope(found: Sequence[SignWord], said: list[Mention]) -> Scope:
 def owners(found: Sequence[SignWord], named: Collection[Mention]) -> list[Mention]:
     """Those named as whose a part of the body or a complaint is: "Isobel's chest"."""
     owned = [k for k, token in enumerate(found[:-1], 1) if token.owner and not found[k].gap and _is_a_name(token.word)]
-    begun = {m.start for m in named if kinds()[m.concept] in {"part", "sign"}} if owned else ()
+    begun = {m.start for m in named if kinds()[m.concept] in {"part", "sign"}} if owned else set()
     return [Mention("OTHER", k - 1, k) for k in owned if k in begun]
 
 
 def _is_a_name(word: str) -> bool:
     """Whether an owner's word is in no list of ours: "Isobel's", not "Tuesday's" or "yesterday's"."""
     return word not in every_word() and not any(word in log_words(each).words for each in LANGUAGES)
+
+
+def _run_of(number: int, numbers: list[int]) -> tuple[int, int]:
+    """Where a number begins and ends among those of a message's tokens, which never fall: a sentence, a segment."""
+    return bisect_left(numbers, number), bisect_right(numbers, number)
 
 
 class Said(NamedTuple):
@@ -82,9 +87,7 @@ class Said(NamedTuple):
     of_others: frozenset[Mention]  # those that somebody else has
     around: Scope
     dated: dict[int, list[tuple[int, When]]]  # sentence → times in order: token, how long ago
-    words: dict[int, list[str]]  # segment → its words
     cues: dict[int, set[str]]  # clause → cues
-    clauses: dict[int, range]  # sentence → its clauses
     signed: frozenset[int]  # clauses that name a complaint
     fine: frozenset[int]  # tokens where a "fine" begins
     sign_at: list[int]  # tokens where a complaint begins, in order
@@ -117,12 +120,12 @@ class Said(NamedTuple):
 
     def cues_in(self, sentence: int, first: int = 0, last: int | None = None) -> frozenset[str]:
         """The cues in a sentence, in its clauses from `first` to `last`."""
-        here = [
-            self.cues[clause]
-            for clause in self.clauses.get(sentence, ())
-            if clause >= first and (last is None or clause <= last) and clause in self.cues
-        ]
-        return frozenset(chain(*here))
+        begin, end = _run_of(sentence, self.around.sentence)
+        if begin == end:
+            return frozenset()
+        its_last = self.around.clause[end - 1]
+        clauses = range(max(first, self.around.clause[begin]), (its_last if last is None else min(last, its_last)) + 1)
+        return frozenset(chain(*[self.cues[clause] for clause in clauses if clause in self.cues]))
 
     def when(self, place: int) -> When:
         """How long ago what is said at token `place` was: by its clause, else by the clause that frames it."""
@@ -147,9 +150,10 @@ class Said(NamedTuple):
         mine, its = self.around.segment[place], self.around.segment[at]
         if mine == its:
             return True
-        words = self.words[mine]
-        was = not W.was.isdisjoint(words)
-        return its < mine or was or W.subjects.isdisjoint(self.words[its])
+        return its < mine or not W.was.isdisjoint(self._words_of(mine)) or W.subjects.isdisjoint(self._words_of(its))
+
+    def _words_of(self, segment: int) -> list[str]:
+        return [token.word for token in self.found[slice(*_run_of(segment, self.around.segment))]]
 
     def _is_of_another_sign(self, at: int, place: int) -> bool:
         """Whether the time at token `at` is that of a milder complaint: "tight chest had a cold last month"."""
@@ -173,7 +177,7 @@ class Said(NamedTuple):
     def cleared(self, place: int, at: When) -> bool:
         """Whether the complaint at token `place`, so long ago, was looked at and let go."""
         clause, sentence = self.around.clause[place], self.around.sentence[place]
-        if at >= When.DAYS and any("CLEARED" in self.cues_in(each) for each in self.clauses):
+        if at >= When.DAYS and any("CLEARED" in cues for cues in self.cues.values()):
             return True
         cues = self.cues_in(sentence)
         return "CLEARED" in self.cues_in(sentence, clause) and "PAST" in cues and "T_NOW" not in cues
@@ -223,9 +227,6 @@ def said_of(
     """A message with its indexes."""
     kind_of = kinds()
     by_sentence: dict[int, list[tuple[int, When]]] = defaultdict(list)
-    words: dict[int, list[str]] = defaultdict(list)
-    for token, segment in zip(found, around.segment, strict=True):
-        words[segment].append(token.word)
     for at, when in sorted(dated):
         by_sentence[around.sentence[at]].append((at, when))
     cues: dict[int, set[str]] = defaultdict(set)
@@ -238,18 +239,13 @@ def said_of(
             m.concept == "CLEARED" and (found[m.start].asked or True in around.negated[m.start : m.end])
         ):
             cues[around.clause[m.start]].add(m.concept)
-    clauses: dict[int, range] = {}
-    for sentence, clause in dict.fromkeys(zip(around.sentence, around.clause, strict=True)):
-        clauses[sentence] = range(clauses[sentence].start if sentence in clauses else clause, clause + 1)
     said = Said(
         found=found,
         mentions=mentions,
         of_others=frozenset(),
         around=around,
         dated=dict(by_sentence),
-        words=dict(words),
         cues=dict(cues),
-        clauses=clauses,
         signed=frozenset([around.clause[m.start] for m in signs]),
         fine=frozenset([m.start for m in mentions if m.concept == "FINE"]),
         sign_at=sorted({m.start for m in signs}),
