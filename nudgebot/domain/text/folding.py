@@ -62,10 +62,7 @@ def fold(text: str) -> tuple[str, Sequence[int]]:
     if text.isascii():
         return text.lower().replace("_", " ").replace("`", "'"), range(len(text))
     parts = list(map(_folded, text))
-    line = "".join(parts)
-    if len(line) == len(text) and "" not in parts:  # one character for one
-        return _O_IN_WORD.sub("o", line), range(len(text))
-    return _O_IN_WORD.sub("o", line), [place for place, part in enumerate(parts) for _ in part]
+    return _O_IN_WORD.sub("o", "".join(parts)), [place for place, part in enumerate(parts) for _ in part]
 
 
 def squeezed(text: str) -> str:

@@ -17,10 +17,8 @@ from itertools import chain
 from nudgebot.domain.text.fevers import is_normal
 from nudgebot.domain.text.symptoms.evidence import Said, owners, said_of, scope
 from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
-from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, homes, is_masked, kinds, mentions, parts, starting
-from nudgebot.domain.text.symptoms.misplaced import (
-    MAY_BE_MISPLACED, OF_THE_HEART, is_excitement, is_hidden, is_misplaced,
-)  # fmt: skip
+from nudgebot.domain.text.symptoms.lay_words import Mention, is_masked, kinds, languages_of, mentions, parts, starting
+from nudgebot.domain.text.symptoms.misplaced import MISPLACED, OF_THE_HEART, is_excitement, is_hidden, is_misplaced
 from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, firsts, matches
 from nudgebot.domain.text.symptoms.times import When, times
@@ -83,7 +81,7 @@ def _named(text: str, found: Sequence[SignWord]) -> tuple[list[Mention], str]:
 
     Most lines have none of the words that may mean something else: their concepts tell, and save a look at each.
     """
-    spoken, cued, language = _languages(found)
+    spoken, cued, language = languages_of(found)
     kind = kinds()
     of_each = {each: mentions(found, each) for each in spoken}
 
@@ -98,12 +96,12 @@ def _named(text: str, found: Sequence[SignWord]) -> tuple[list[Mention], str]:
     named = _fewer(named)
     named += owners(found, named)
     concepts = {mention.concept for mention in named}
-    if not MAY_BE_MISPLACED.isdisjoint(concepts):
+    if not MISPLACED.isdisjoint(concepts):
         named = [mention for mention in named if not is_misplaced(mention, found)]
     if "VISION_LOSS" in concepts:
         named = [m for m in named if m.concept != "VISION_LOSS" or not is_hidden(m, named, found)]
-    settled = [(m.start, m.end) for m in named if m.concept == "CHEST_ILL"] if "CHEST_ILL" in concepts else []
-    if settled:  # a cold that has gone to the chest has not gone
+    if "CHEST_ILL" in concepts:  # a cold that has gone to the chest has not gone
+        settled = [(m.start, m.end) for m in named if m.concept == "CHEST_ILL"]
         named = [m for m in named if m.concept != "GONE" or all(m.end <= a or b <= m.start for a, b in settled)]
     masks = of_each[language][1]
     if masks:
@@ -113,7 +111,7 @@ def _named(text: str, found: Sequence[SignWord]) -> tuple[list[Mention], str]:
         if not any(kind[concept] == "sign" for concept in others):
             named = [m for m in named if not (is_masked(m, masks) or is_excitement(m, found))]
     if "FEVER" in concepts:
-        named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
+        named = [m for m in named if m.concept != "FEVER" or not is_normal(text, found[m.start : m.end])]
     return named, language
 
 
@@ -143,28 +141,6 @@ def _quoted(text: str, verdict: Verdict) -> str:
     clause = " ".join(f"{before}{text[sign.start : sign.end]}{after}".split())
     words = clause if len(clause) <= LONGEST_QUOTE else " ".join(text[sign.start : sign.end].split())
     return words if len(words) <= LONGEST_QUOTE else f"{words[:LONGEST_QUOTE].rpartition(' ')[0]} …"
-
-
-def _is_normal(text: str, found: Sequence[SignWord], mention: Mention) -> bool:
-    return is_normal(text, found[mention.start].start, found[mention.end - 1].end)
-
-
-def _languages(found: Sequence[SignWord]) -> tuple[tuple[str, ...], frozenset[str], str]:
-    """The languages to read in, English always; those whose small words count; and the one to answer in."""
-    weights = dict.fromkeys(LANGUAGES, 0.0)
-    known = homes()
-    told = [spoken_in for t in found if (spoken_in := known.get(t.word)) and not t.word.isdigit()]
-    for spoken_in in told:
-        share = 1 / len(spoken_in)
-        for home in spoken_in:
-            weights[home] += share
-    # Languages with a word of their own in the line.
-    foreign = {home for spoken_in in set(told) if "en" not in spoken_in for home in spoken_in}
-    spoken = tuple([each for each in LANGUAGES if each == "en" or (each in foreign and weights[each] >= 0.9)])
-    best = max(spoken, key=lambda each: weights[each])
-    # "no" denies in English and means "in the" in Portuguese: small words count in the language of the line.
-    cued = frozenset([each for each in spoken if each == best or weights[each] >= 0.9 * weights[best]])
-    return spoken, cued, best
 
 
 def _verdict(said: Said, language: str, pain: int | None) -> Verdict:

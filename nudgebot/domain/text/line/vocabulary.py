@@ -221,19 +221,15 @@ def _german_compounds(numbers: dict[str, int]) -> dict[str, int]:
 def _votes() -> dict[str, tuple[tuple[int, float], ...]]:
     """For each word that tells languages apart: (place in LANGUAGES, weight)."""
     homes: dict[str, list[int]] = {}
+    shared = {word for phrase in _in_any() for word in phrase}
     for place, language in enumerate(LANGUAGES):
-        for word in lexicon(language).words - _shared():
+        for word in lexicon(language).words - shared:
             homes.setdefault(word, []).append(place)
     return {
         word: tuple((place, 1 / len(places)) for place in places)
         for word, places in homes.items()
         if len(places) < len(LANGUAGES)
     }
-
-
-@cache
-def _shared() -> frozenset[str]:
-    return frozenset(word for phrase in _in_any() for word in phrase)
 
 
 def language_of(line: Sequence[Token]) -> str:

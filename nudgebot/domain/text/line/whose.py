@@ -83,10 +83,7 @@ def turn_ends(found: Sequence[Spoken], name: str) -> list[tuple[int, int]]:
 def _end_of_clause(found: Sequence[Spoken], at: int, most: int | None = None) -> int:
     """The word at which the clause of the word at `at` ends, `most` words on at the latest."""
     last = len(found) if most is None else min(at + most, len(found))
-    for k in range(at + 1, last):
-        if found[k].gap:
-            return k
-    return last
+    return next((k for k in range(at + 1, last) if found[k].gap), last)
 
 
 # ------------------------------------------------------------------ denied

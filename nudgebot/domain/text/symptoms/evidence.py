@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from bisect import bisect_left, bisect_right
 from collections import defaultdict
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from itertools import accumulate, chain, pairwise
 from typing import NamedTuple
 
@@ -62,7 +62,7 @@ def scope(found: Sequence[SignWord], said: list[Mention]) -> Scope:
     )
 
 
-def owners(found: Sequence[SignWord], named: Collection[Mention]) -> list[Mention]:
+def owners(found: Sequence[SignWord], named: list[Mention]) -> list[Mention]:
     """Those named as whose a part of the body or a complaint is: "Isobel's chest"."""
     owned = [k for k, token in enumerate(found[:-1], 1) if token.owner and not found[k].gap and _is_a_name(token.word)]
     begun = {m.start for m in named if kinds()[m.concept] in {"part", "sign"}} if owned else set()
@@ -99,7 +99,7 @@ class Said(NamedTuple):
 
     def counts(self, mention: Mention) -> bool:
         """Whether what is mentioned is neither denied nor supposed, nor a place that is well."""
-        kind = kinds().get(mention.concept, "sign")
+        kind = self.kind(mention)
         at = slice(mention.start, mention.end)
         if kind == "cue":
             return mention.concept != "CLEARED" or True not in self.around.negated[at]
@@ -208,9 +208,7 @@ class Said(NamedTuple):
         sentence, clause = self.around.sentence[lead.start], self.around.clause[lead.start]
         cues = self.cues_in(sentence)
         of_clause = self.cues_in(sentence, clause, clause)
-        if "THING" in of_clause:
-            return False
-        if lead.concept in W.illnesses_named and self._names_a_year(lead):
+        if "THING" in of_clause or (lead.concept in W.illnesses_named and self._names_a_year(lead)):
             return False
         if at > When.YESTERDAY or "STORY" in cues or "TAKEN_OVER" in cues | self.cues_in(sentence + 1):
             return False
@@ -221,9 +219,7 @@ class Said(NamedTuple):
         return "PRESENT_OTHER" in self.cues_in(sentence, last=clause) or "PAST" not in cues
 
 
-def said_of(
-    found: Sequence[SignWord], mentions: list[Mention], around: Scope, dated: list[tuple[int, When]]
-) -> Said:
+def said_of(found: Sequence[SignWord], mentions: list[Mention], around: Scope, dated: list[tuple[int, When]]) -> Said:
     """A message with its indexes."""
     kind_of = kinds()
     by_sentence: dict[int, list[tuple[int, When]]] = defaultdict(list)

@@ -105,8 +105,6 @@ def _spelled(token: Token) -> tuple[str, ...]:
     text = token.text
     if token.kind in NUMERIC:
         return (text.rstrip("."),)
-    if "'" not in text:
-        return (text,)
     if text == "i'll":
         return ("i", "will")
     return (text[:-2] if text.endswith("'s") and text not in W.contracted else text.replace("'", ""),)

@@ -212,6 +212,24 @@ def every_word() -> KeysView[str]:
     return homes().keys()
 
 
+def languages_of(found: Sequence[SignWord]) -> tuple[tuple[str, ...], frozenset[str], str]:
+    """The languages to read in, English always; those whose small words count; and the one to answer in."""
+    weights = dict.fromkeys(LANGUAGES, 0.0)
+    known = homes()
+    told = [spoken_in for t in found if (spoken_in := known.get(t.word)) and not t.word.isdigit()]
+    for spoken_in in told:
+        share = 1 / len(spoken_in)
+        for home in spoken_in:
+            weights[home] += share
+    # Languages with a word of their own in the line.
+    foreign = {home for spoken_in in set(told) if "en" not in spoken_in for home in spoken_in}
+    spoken = tuple([each for each in LANGUAGES if each == "en" or (each in foreign and weights[each] >= 0.9)])
+    best = max(spoken, key=weights.__getitem__)
+    # "no" denies in English and means "in the" in Portuguese: small words count in the language of the line.
+    cued = frozenset([each for each in spoken if each == best or weights[each] >= 0.9 * weights[best]])
+    return spoken, cued, best
+
+
 @lru_cache(maxsize=1)
 def telling_words() -> frozenset[str]:
     """The words of complaints and places; a slip points at one of these before it points at an idiom."""

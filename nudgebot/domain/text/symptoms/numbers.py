@@ -10,7 +10,6 @@ heat illness); blood pressure 140/90 and 160/100 mmHg (JNC 7, stages 1 and 2) an
 import re
 from bisect import bisect_right
 from collections.abc import Sequence
-from itertools import takewhile
 from typing import assert_never
 
 from nudgebot.domain.text.claims import Claim, Claimed, claimed_at, claims
@@ -41,6 +40,7 @@ _DECIMAL = re.compile(r"\d{1,3}(?:[.,]\d)?$")
 
 def scores(text: str, found: Sequence[SignWord]) -> list[tuple[int, int]]:
     """Each pain score of 10 in a message that names a place or a complaint: its token and its value."""
+    # Without a number there is none, and the line need not be read.
     if not any(token.kind in NUMERIC or token.text in number_words() for token in tokens(ends_of(text))):
         return []
     line = line_of(text)
@@ -94,10 +94,9 @@ def _named_by(word: str, found: Sequence[SignWord], k: int) -> str:
 
 
 def _is_in_sentence(word: str, found: Sequence[SignWord], k: int) -> bool:
-    """Whether a word stands in the sentence of token `k`."""
     first = next((at for at in range(k, 0, -1) if found[at].gap == 2), 0)
-    rest = takewhile(lambda token: token.gap < 2, found[first + 1 :])
-    return word == found[first].word or any(word == token.word for token in rest)
+    last = next((at for at in range(k + 1, len(found)) if found[at].gap == 2), None)
+    return word in [token.word for token in found[first:last]]
 
 
 def _near(named: frozenset[str], found: Sequence[SignWord], k: int, reach: int) -> bool:
