@@ -76,18 +76,17 @@ class Lexicon:
         place = 0
         opening = self.root.after
         while place < len(line):
-            kind, text = line[place][:2]
-            if text not in opening and (text in self.words or kind is not WORD) and not text.endswith("'s"):
+            text = line[place].text
+            if text not in opening and (text in self.words or line[place].kind is not WORD) and text[-2:] != "'s":
                 place += 1  # a word that opens no phrase
                 continue
-            hours = bool(found) and found[-1].last == place and bool(found[-1].cues & _HOURS)
-            mark = self._longest(line, place, hours)
+            mark = self._longest(line, place, found[-1] if found else None)
             if mark is not None:
                 found.append(mark)
             place = place + 1 if mark is None else mark.last
         return found
 
-    def _longest(self, line: Sequence[Token], first: int, hours: bool) -> Mark | None:
+    def _longest(self, line: Sequence[Token], first: int, before: Mark | None) -> Mark | None:
         node = self.root
         best: Entry | None = None
         last = first  # where the best ends
@@ -97,7 +96,7 @@ class Lexicon:
             text = line[place].text
             following = node.after.get(text)
             if following is None and line[place].kind is WORD:
-                if text.endswith("'s"):
+                if text[-2:] == "'s":
                     following = node.after.get(text[:-2])  # Saturday's run
                 if following is None and place == first and text not in self.words:
                     following = node.after.get(self.forgive(text) or "")
@@ -105,12 +104,14 @@ class Lexicon:
                 break
             node = following
             entry = node.said[0] if node.said else None
-            if entry and (hours or _AFTER_HOURS not in entry.cues or self._halves(line, first, place + 1)):
+            if entry and (_AFTER_HOURS not in entry.cues or self._halves(line, first, place + 1, before)):
                 best, last = entry, place + 1
         return None if best is None else Mark(first, last, best.cues, best.value)
 
-    def _halves(self, line: Sequence[Token], first: int, after: int) -> bool:
-        """Whether "and a half" stands between a number and its hours: "two and a half hours"."""
+    def _halves(self, line: Sequence[Token], first: int, after: int, before: Mark | None) -> bool:
+        """Whether "and a half" stands behind hours, or between a number and its hours: "two and a half hours"."""
+        if before is not None and before.last == first and before.cues & _HOURS:
+            return True
         counted = first > 0 and (line[first - 1].kind is NUMBER or line[first - 1].text in self.numbers)
         return counted and after < len(line) and bool(self.own(line[after].text) & _HOURS)
 
