@@ -43,6 +43,7 @@ def heard(text: str) -> tuple[SignWord, ...]:
     if len(text) > LONGEST_LINE:
         text = f"{text[: LONGEST_LINE // 2]}\n{text[-LONGEST_LINE // 2 :]}"
     found = _words_of(tokens(text))
+    # A look at the lengths of all words tells whether so many single letters may stand in a row.
     if "1" * _SPELLED in "".join([str(len(each.word)) for each in found]):
         found = _spelled_out(found)
     return tuple(_mended(found))

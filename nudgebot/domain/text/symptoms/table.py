@@ -132,11 +132,7 @@ class _Ground:
     def close(self, concept: str, place: int) -> list[Mention]:
         """The mentions of `concept` that could be near token `place`."""
         all_of_them = self.by_concept.get(concept, [])
-        if len(all_of_them) < 8:
-            return all_of_them
-        first = bisect_left(all_of_them, place - 2 * FAR, key=starting)
-        last = bisect_left(all_of_them, place + 2 * FAR, key=starting)
-        return all_of_them[first:last]
+        return all_of_them if len(all_of_them) < 8 else _within(all_of_them, place - 2 * FAR, place + 2 * FAR)
 
 
 def matches(found: Sequence[SignWord], usable: list[Mention], around: Scope) -> list[Match]:
@@ -219,7 +215,7 @@ def _together(a: Mention, b: Mention, ground: _Ground) -> bool:
         return False
     if around.sentence[a.start] != around.sentence[b.start]:
         return len(between) <= 2
-    blockers = _within(places, a.end, b.start)
+    blockers = [place for place in _within(places, a.end, b.start) if place.end <= b.start]
     if not blockers:
         return True
     covered = {k for p in blockers for k in range(p.start, p.end)}
@@ -245,10 +241,6 @@ def _is_of_another_place(complaint: Mention, place: Mention, ground: _Ground) ->
     )
 
 
-def _within(places: list[Mention], start: int, end: int) -> list[Mention]:
-    """Those of `places`, which are in order, that lie in tokens `start` to `end`."""
-    if start == end:
-        return []
-    first = bisect_left(places, start, key=starting)
-    last = bisect_left(places, end, key=starting)
-    return [p for p in places[first:last] if p.end <= end]
+def _within(named: list[Mention], start: int, end: int) -> list[Mention]:
+    """Those of `named`, which are in order, that begin in tokens `start` to `end`."""
+    return named[bisect_left(named, start, key=starting) : bisect_left(named, end, key=starting)]
