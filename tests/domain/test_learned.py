@@ -116,7 +116,16 @@ def test_two_numbers_are_no_two_times_of_day(line: str) -> None:
 
 
 @pytest.mark.parametrize(
-    ("line", "minutes"), [("6 km, 6:30 jeder", 39), ("4 km, 7'15 chacun", 29), ("3 miles, 10:00 each", 30)]
+    ("line", "minutes"),
+    [
+        ("6 km, 6:30 jeder", 39),
+        ("4 km, 7'15 chacun", 29),
+        ("3 miles, 10:00 each", 30),
+        ("four miles, nine fifteen a mile", 37),
+        ("6 km a seis treinta el kilómetro", 39),
+        ("4 km à sept trente au kilomètre", 30),
+        ("5 km, sechs zehn pro Kilometer", 30),
+    ],
 )
 def test_a_distance_at_a_pace_is_offered(line: str, minutes: int) -> None:
     found = derived.derived_of(parsed(line, TODAY))

@@ -41,9 +41,19 @@ def test_an_emergency_is_one_in_regional_spelling(line: str) -> None:
     assert triage(line).level is Level.EMERGENCY
 
 
-def test_a_run_is_counted_in_regional_spelling() -> None:
-    reading = read("25 minties roon the hoose afore work", WEDNESDAY)
-    assert (reading.intent, reading.minutes) == (Intent.LOG, 25)
+@pytest.mark.parametrize(
+    ("line", "minutes"),
+    [
+        ("25 minties roon the hoose afore work", 25),
+        ("twinty fower minutes rinnin roon the loch", 24),
+        ("half an oor doun by the watter", 30),
+        ("27 Minutn ganga, aba schnoi wars ned", 27),
+        ("33 minuten gange, immer em Bach noo", 33),
+    ],
+)
+def test_a_run_is_counted_in_regional_spelling(line: str, minutes: int) -> None:
+    reading = read(line, WEDNESDAY)
+    assert (reading.intent, reading.minutes) == (Intent.LOG, minutes)
 
 
 @pytest.mark.parametrize(

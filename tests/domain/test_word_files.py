@@ -11,22 +11,21 @@ from nudgebot.domain.text.word_files import Patterns, Words, sections
 HOME = Path(nudgebot.domain.text.__file__).parent
 FILES = tuple(sorted(path.stem for path in (HOME / "words").glob("*.txt")))
 SOURCES = {path: path.read_text("utf-8") for path in HOME.parent.rglob("*.py")}
-LOADS = re.compile(r"\b(words|patterns)\(\"(\w+)\"\)")
-READS = {"words": r"\bW\.(\w+)", "patterns": r"\bP\.(\w+)"}
+ASSIGNED, LOADED = re.compile(r"^([A-Z_, ]+) = (.+)$", re.MULTILINE), re.compile(r"\b(words|patterns)\(\"(\w+)\"\)")
+LOADS = [
+    (text, name, kind, file)
+    for text in SOURCES.values()
+    for names, calls in ASSIGNED.findall(text)
+    for name, (kind, file) in zip(names.split(", "), LOADED.findall(calls), strict=False)
+]
 SAYINGS = [re.findall(r"\"(\w+)\"", row) for row in re.findall(r"= saying\((.+)\)", SOURCES[HOME / "sayings.py"])]
-KINDS = {file: kind for text in SOURCES.values() for kind, file in LOADS.findall(text)} | {
-    file: "patterns" for file, *_ in SAYINGS
-}
+KINDS = {file: kind for _, _, kind, file in LOADS} | {file: "patterns" for file, *_ in SAYINGS}
 
 
 def read_of(file: str) -> set[str]:
     """The sections of a file that modules read."""
     return {
-        name
-        for text in SOURCES.values()
-        for kind, loaded in LOADS.findall(text)
-        if loaded == file
-        for name in re.findall(READS[kind], text)
+        name for text, value, _, loaded in LOADS if loaded == file for name in re.findall(rf"\b{value}\.(\w+)", text)
     } | {name for of, *names in SAYINGS if of == file for name in names}
 
 

@@ -238,8 +238,9 @@ def _answer_on_hold(line: TypedLine) -> Answer:
     book, heard = line.book, line.heard
     if said := clear_hold.answer_about_clinician(book, heard):
         return said
-    if line.reading.intent is Intent.UNDO and not line.reading.ask_back:
-        return taking_back.answer_correction(book, heard)
+    undoes = line.reading.intent is Intent.UNDO and not line.reading.ask_back
+    if undoes and (said := taking_back.correct(book, heard)):  # "it was nothing" undoes no hold
+        return said
     feeling = feeling_in(heard.text)
     if feeling is not None and complaints.is_mood_asked_about(book):
         return complaints.take_mood(book, heard, feeling)

@@ -107,7 +107,8 @@ def _is_about_the_hold(book: Book, heard: Heard, verdict: Verdict, reading: Read
     was where that was asked."""
     if not isinstance(book.standing, OnHold) or verdict.level is not Level.NONE:
         return False
-    complains = reading is not None and reading.intent is Intent.SYMPTOM
+    few = len(heard.text.split()) <= MANY_WORDS  # "saw the orthopod yesterday": there is no room for a complaint
+    complains = reading is not None and reading.intent is Intent.SYMPTOM and not few
     news = speaks_of_clinician(heard.text) or asks_to_run(heard.text)
     asked = book.standing.clearing is not None
     return hold.is_fresh(book, heard) or (news and (asked or not complains))

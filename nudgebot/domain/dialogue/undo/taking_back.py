@@ -70,12 +70,17 @@ def list_changes(book: Book, heard: Heard) -> Answer:
 
 def answer_correction(book: Book, heard: Heard) -> Answer:
     """A line that takes back or corrects, by what it says of the entry."""
+    return correct(book, heard) or say(book, words.NOTHING_TO_TAKE_BACK)
+
+
+def correct(book: Book, heard: Heard) -> Answer | None:
+    """What a line takes back or corrects, by what it says of the entry; None if nothing is there to take back."""
     correction = correction_in(heard.text, today_of(book, heard))
     if correction.everything:
         return ask(book, heard, Ask.ERASE, small_talk.ERASE_ASK, (("Keep everything", Agreed(False)),))
     found = find_targets(book)
     if not found:
-        return say(book, words.NOTHING_TO_TAKE_BACK)
+        return None
     correction = settle_number(found, correction)
     if correction.amends:
         found = tuple(each for each in found if each.entries)
@@ -93,7 +98,7 @@ def answer_correction(book: Book, heard: Heard) -> Answer:
     if fitting and correction.amends:
         return _act_on(book, heard, fitting[0], correction)
     offered = fitting[:CHOICES] or find_nearest(found, correction)
-    return _ask_which(book, heard, offered) if offered else say(book, words.NOTHING_TO_TAKE_BACK)
+    return _ask_which(book, heard, offered) if offered else None
 
 
 def answer_plain_correction(book: Book, heard: Heard) -> Answer | None:

@@ -124,6 +124,10 @@ class _Reader(Units):
 
     def _plain(self, place: int) -> Amount:
         value, after = self.tokens[place].value, place + 1
+        second = after + (Cue.AND in self.cues(after))
+        seconds = value * 60 + self.value(second)
+        if self._are_spoken(place, second) and (pace := self._pace(place, seconds, second + 1)) is not None:
+            return pace  # "nine fifteen a mile", "seis e trinta por km"
         if value * 60 in PACE and (pace := self._pace(place, value * 60, after)) is not None:
             return pace
         if self.text(place - 1) == "-" and self.tokens[place].glued:
@@ -137,6 +141,10 @@ class _Reader(Units):
             or self._counted(place, value)
             or self._dated(place, value, labels)
         )
+
+    def _are_spoken(self, *places: int) -> bool:
+        """Whether numbers in words stand at all of `places`."""
+        return all(self.kind(place) is Kind.NUMBER and self.tokens[place].spoken for place in places)
 
     def _of_ten(self, place: int, value: float, labels: frozenset[Cue]) -> Amount | None:
         """4 of 10, effort 6, pain 3: an effort, or a pain."""

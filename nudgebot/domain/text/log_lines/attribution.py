@@ -1,4 +1,4 @@
-"""Whose time an amount is: an age, a part of a longer time, the time of something beside the session.
+"""Whose time an amount is: a way's, an age, a part of a longer time, the time of something beside the session.
 
 Shares ("two thirds of my 45") and what stands beside a session are told in English alone.
 """
@@ -7,17 +7,20 @@ from __future__ import annotations
 
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
-from nudgebot.domain.text.log_lines.units import TIMES, Amount, Sort
+from nudgebot.domain.text.log_lines.units import BARE_FROM, BARE_TO, TIMES, Amount, Sort
 from nudgebot.domain.text.word_files import words
 
 W = words("attribution")
+PARTS = words("parts")
+_WHOLE = range(1, BARE_TO + 1)  # minutes
 _FRACTIONS = {"half": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4}
 
 
 def own_amounts(line: ParsedLine, found: list[Amount]) -> list[Amount]:
-    """The amounts, those that are no time of one session made OTHER: an age, a part of another."""
+    """The amounts, those that are no time of one session made OTHER (an age, a part of another), ways made times."""
     if not found:
         return found
+    found = _ways(line, found)
     english = line.language == "en"
     if english:
         found = [_share(line, amount) if amount.sort in TIMES else amount for amount in found]
@@ -33,6 +36,17 @@ def own_amounts(line: ParsedLine, found: list[Amount]) -> list[Amount]:
         )
 
     return [a._replace(sort=Sort.OTHER) if a.sort in TIMES and is_none(a) else a for a in found]
+
+
+def _ways(line: ParsedLine, found: list[Amount]) -> list[Amount]:
+    """The amounts, bare numbers made minutes where two ways or parts are told with one each: "7 out, 9 back"."""
+    bare = [amount for amount in found if amount.sort is Sort.BARE and amount.value in _WHOLE]
+    words = {each: {line.text(each.last), line.text(each.first - 1)} & PARTS.part for each in bare}
+    miles = any(amount.sort is Sort.DISTANCE for amount in found)  # the ways may be told in them
+    if len(frozenset().union(*words.values())) < 2 or miles or Cue.EITHER in line.said:
+        return found
+    times = {amount for amount in bare if words[amount] or amount.value >= BARE_FROM}
+    return [amount._replace(sort=Sort.DURATION) if amount in times else amount for amount in found]
 
 
 def _is_part(line: ParsedLine, amount: Amount) -> bool:

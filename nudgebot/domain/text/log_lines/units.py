@@ -170,9 +170,12 @@ class Units:
         return self.and_minutes(place, value * 60, after)
 
     def said(self, place: int) -> Amount:
-        """A duration in words, with minutes behind it: an hour and ten."""
+        """A duration in words, with minutes behind it: an hour and ten, half an hour and five minutes."""
         minutes, last = self._told_in_words(place), self.past(place)
-        return Amount(Sort.DURATION, minutes, place, last) if minutes % 60 else self.and_minutes(place, minutes, last)
+        named = Cue.AND in self.cues(last) and Cue.MINUTE in self.cues(last + 2)
+        if minutes % 60 and not named:
+            return Amount(Sort.DURATION, minutes, place, last)
+        return self.and_minutes(place, minutes, last)
 
     def and_minutes(self, place: int, minutes: float, after: int) -> Amount:
         if Cue.AFTER_HOURS in self.cues(after):
