@@ -210,11 +210,8 @@ def _wind(line: str, spans: list[tuple[int, int]]) -> float | None:
 
 
 def _kmh(number: str, unit: str) -> float:
-    if unit.startswith("km") or unit == "kph":
-        kind = "k"
-    else:
-        kind = {"mph": "mph", "m/s": "m", "ms": "m", "mps": "m"}.get(unit, "kn")
-    return float(number) * _KMH[kind]
+    kind = {"kph": "k", "mph": "mph", "m/s": "m", "ms": "m", "mps": "m"}.get(unit, "kn")
+    return float(number) * _KMH["k" if unit.startswith("km") else kind]
 
 
 def _wind_words(line: str) -> float | None:

@@ -66,9 +66,7 @@ class Lexicon:
 
     def forgive(self, word: str) -> str | None:
         """The known word that `word` is one slip away from (a letter more, less, other, or two swapped)."""
-        if not SHORTEST_FORGIVEN <= len(word) <= LONGEST_FORGIVEN:
-            return None
-        return _forgiven(self.language, word)
+        return _forgiven(self.language, word) if SHORTEST_FORGIVEN <= len(word) <= LONGEST_FORGIVEN else None
 
     def marks(self, line: Sequence[Token]) -> list[Mark]:
         """The longest entries from left to right; none overlap. Words known to no entry get none."""

@@ -49,10 +49,8 @@ def _hours_in() -> dict[str, float]:
 
 
 def _by_hours(hours: float) -> When:
-    if hours <= 12:
-        return When.NOW
     if hours <= 14 * 24:
-        return When.DAYS
+        return When.DAYS if hours > 12 else When.NOW
     return When.LONG if hours < 8000 else When.YEARS
 
 
