@@ -6,6 +6,7 @@ from nudgebot.domain.text.claims import Claimed
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import NUMERIC, Kind
+from nudgebot.domain.text.log_lines.rounds import rounds_in
 from nudgebot.domain.text.log_lines.units import (
     HOURS,
     KM_PER_MILE,
@@ -55,9 +56,14 @@ class _Reader(Units):
 
     def read(self) -> list[Amount]:
         found: list[Amount] = []
+        rounds = rounds_in(self.line)
         place = 0 if self.line.numerals or Cue.DURATION in self.line.said else self.size
         while place < self.size and len(found) < MOST:
-            amount = None
+            amount = rounds.get(place)
+            if amount is not None:  # also where it begins with what was done: "run 2 walk 1, 6 times"
+                found.append(amount)
+                place = amount.last
+                continue
             if self.tokens[place].kind not in NUMERIC and Cue.DURATION not in self.line.hints[place]:
                 place = self.line.past(place)
                 continue

@@ -5,13 +5,14 @@ Shares ("two thirds of my 45") and what stands beside a session are told in Engl
 
 from __future__ import annotations
 
-from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.log_lines.units import BARE_FROM, BARE_TO, TIMES, Amount, Sort
 from nudgebot.domain.text.word_files import words
 
 W = words("attribution")
 PARTS = words("parts")
+ROUNDS = words("rounds")
 _WHOLE = range(1, BARE_TO + 1)  # minutes
 _FRACTIONS = {"half": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4}
 
@@ -39,14 +40,23 @@ def own_amounts(line: ParsedLine, found: list[Amount]) -> list[Amount]:
 
 
 def _ways(line: ParsedLine, found: list[Amount]) -> list[Amount]:
-    """The amounts, bare numbers made minutes where two ways or parts are told with one each: "7 out, 9 back"."""
+    """The amounts, bare numbers made minutes where two ways or parts are told with one each: "7 out, 9 back".
+
+    Beside rounds that are worked out one is enough: "10 walk then 6 x 1 run 2 walk".
+    """
     bare = [amount for amount in found if amount.sort is Sort.BARE and amount.value in _WHOLE]
     words = {each: {line.text(each.last), line.text(each.first - 1)} & PARTS.part for each in bare}
+    times = [each for each in found if each.sort is Sort.DURATION]
+    rounds = not all(ROUNDS.times.isdisjoint(line.texts[each.first : each.last]) for each in times)
+    if rounds:
+        beside = {each: line.own(each.last) | line.own(each.first - 1) for each in bare}
+        words |= {each: {"walk"} for each, cues in beside.items() if not cues.isdisjoint(ACTIVITIES)}
+    ways = frozenset().union(*words.values())
     miles = any(amount.sort is Sort.DISTANCE for amount in found)  # the ways may be told in them
-    if len(frozenset().union(*words.values())) < 2 or miles or Cue.EITHER in line.said:
+    if len(ways) < 2 - rounds or miles or Cue.EITHER in line.said:
         return found
-    times = {amount for amount in bare if words[amount] or amount.value >= BARE_FROM}
-    return [amount._replace(sort=Sort.DURATION) if amount in times else amount for amount in found]
+    own = {amount for amount in bare if words[amount] or (amount.value >= BARE_FROM and not rounds)}
+    return [amount._replace(sort=Sort.DURATION) if amount in own else amount for amount in found]
 
 
 def _is_part(line: ParsedLine, amount: Amount) -> bool:
