@@ -48,7 +48,7 @@ def _times_first(line: ParsedLine, place: int) -> Amount | None:
     if line.text(place + 1) not in W.times:
         return None
     at = place + 2
-    while line.text(at) in W.opening:
+    while line.text(at) in W.opening or (_number(line, at) and _number(line, at + 1)):  # "5 à 3 min": the à reads "one"
         at += 1
     stretches = list(_stretches(line, at))
     return _added(line, place, stretches, place, stretches[-1].last) if stretches else None
