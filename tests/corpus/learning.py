@@ -216,11 +216,12 @@ def sums_table(data: Sequence[Prepared], roles: Sequence[list[list[float]]]) -> 
         right = minutes_of(one.label)
         if one.label.intent is not Intent.LOG or not right:
             continue
-        found = sums.candidates_of(one.parse, one.seen.mentions, likely)
+        numbers = sums.numbers_of(one.parse, one.seen.mentions, likely)
+        found = sums.candidates_of(numbers)
         told = [
             (c.minutes in right, [said.get(place, 0.0) for place in range(sums.ROWS)])
             for c in found
-            for said in (sums.features_of(one.parse, one.seen.mentions, likely, c),)
+            for said in (sums.features_of(numbers, c),)
         ]
         good = [f for ok, f in told if ok]
         bad = [f for ok, f in told if not ok]

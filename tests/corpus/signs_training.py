@@ -84,7 +84,8 @@ def matrix(rows: Sequence[Sequence[Collection[int]]], width: int, counts: Iterab
 
 @cache
 def _heard(text: str) -> list[set[int]]:
-    return intents.heard_blocks(line_of(weather_in(text).rest))  # the reader sets the weather aside first
+    line = line_of(weather_in(text).rest)  # the reader sets the weather aside first
+    return intents.heard_blocks(intents.shown_in(line))
 
 
 def complaint_table(lines: Sequence[Example]) -> Table:

@@ -84,7 +84,8 @@ def test_the_weights_of_the_package_have_the_shape_that_is_read() -> None:
     assert models.stack.rows == len(stack.stack_features(parse, based))
     assert models.asked.rows == len(stack.asked_features(parse, based))
     assert models.minutes.rows == len(stack.minutes_features(parse, based))
-    assert models.sums.rows == sums.ROWS > max(sums.features_of(parse, based.mentions, based.roles, based.sums[0][1]))
+    numbers = sums.numbers_of(parse, based.mentions, based.roles)
+    assert models.sums.rows == sums.ROWS > max(sums.features_of(numbers, based.sums[0][1]))
 
 
 @pytest.mark.parametrize(
@@ -144,7 +145,7 @@ def test_every_sum_of_up_to_four_numbers_is_a_candidate(line: str, minutes: int)
     parse = parsed(line, TODAY)
     found = mentions.mentions_of(parse)
     sure = [[1.0 if role == mentions.RUN else 0.0 for role in range(len(mentions.ROLES))]] * len(found)
-    assert minutes in {candidate.minutes for candidate in sums.candidates_of(parse, found, sure)}
+    assert minutes in {candidate.minutes for candidate in sums.candidates_of(sums.numbers_of(parse, found, sure))}
 
 
 @given(st.text(alphabet="0123456789 :,.+xhm'-ab", max_size=120))
@@ -152,7 +153,7 @@ def test_candidates_are_minutes_a_run_can_have_and_few(line: str) -> None:
     parse = parsed(line, TODAY)
     found = mentions.mentions_of(parse)
     even = [[1 / len(mentions.ROLES)] * len(mentions.ROLES)] * len(found)
-    candidates = sums.candidates_of(parse, found, even)
+    candidates = sums.candidates_of(sums.numbers_of(parse, found, even))
     assert all(mentions.SHORTEST <= one.minutes <= mentions.LONGEST for one in candidates)
     assert len({one.minutes for one in candidates}) == len(candidates)
     assert len(found) <= mentions.MOST

@@ -51,7 +51,7 @@ def test_any_text_has_a_probability_and_a_language(text: str) -> None:
 
 @given(st.text(min_size=1, max_size=60), st.integers(30, 200))
 def test_the_features_of_a_long_line_are_no_more_than_those_of_its_two_ends(text: str, times: int) -> None:
-    said, letters, across, skeletons = intents.heard_blocks(line_of(text * times))
+    said, letters, across, skeletons = intents.heard_blocks(intents.shown_in(line_of(text * times)))
     assert len(said) <= 4 * (intents.WORDS_READ + 2) and len(skeletons) <= intents.WORDS_READ
     assert len(letters) <= 3 * intents.WORDS_READ * 26 and len(across) <= 3 * 1400
 

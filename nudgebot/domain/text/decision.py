@@ -14,7 +14,6 @@ from nudgebot.domain.model.parameters import Choice, Rule
 from nudgebot.domain.text.fevers import may_be_fever
 from nudgebot.domain.text.learned import stack, sums
 from nudgebot.domain.text.learned.intents import INTENTS, WORDS_READ
-from nudgebot.domain.text.learned.mentions import clause_at
 from nudgebot.domain.text.learned.stack import Weighed
 from nudgebot.domain.text.log_lines.result import Intent, Reading
 from nudgebot.domain.text.log_lines.rules import Parsed
@@ -162,9 +161,7 @@ def _tells(parse: Parsed, weighed: Weighed) -> bool:
     """Whether the clause that holds the likeliest minutes may tell of something done."""
     if not weighed.based.sums or sums.rules_minutes(parse) == weighed.minutes:
         return True
-    option = weighed.based.sums[0][1]
-    at = weighed.based.mentions[option.parts[0]].first if option.parts else option.first
-    clause = clause_at(parse, at)
+    clause = stack.clause_of(parse, weighed.based, weighed.based.sums[0][1])
     return clause is None or clause.mood in TELLING
 
 
@@ -202,7 +199,7 @@ def _agreement(parse: Parsed, weighed: Weighed) -> float:
 
 def choices_of(parse: Parsed, weighed: Weighed) -> tuple[Reading, ...]:
     """The likeliest readings, at most `CHOICES`, the likeliest first; of a run each of the likeliest minutes."""
-    likely: list[tuple[float, int, Reading]] = []
+    likely: list[tuple[float, int, Intent, sums.MinutesOption | None]] = []
     for place, intent in enumerate(INTENTS):
         if intent is Intent.UNKNOWN:
             continue  # "something else" is always offered
@@ -212,11 +209,15 @@ def choices_of(parse: Parsed, weighed: Weighed) -> tuple[Reading, ...]:
             shares = [best, *((1 - best) * share / max(1e-9, 1 - weighed.based.sums[0][0])
                               for share, _ in weighed.based.sums[1:3])]  # fmt: skip
             for share, (_, candidate) in zip(shares, weighed.based.sums[:3], strict=True):
-                likely.append((chance * share, -place, as_run(parse, weighed, candidate)))
+                likely.append((chance * share, -place, intent, candidate))
         else:
-            likely.append((chance, -place, read_as(parse, weighed, intent)))
+            likely.append((chance, -place, intent, None))
     likely.sort(key=lambda one: one[:2], reverse=True)
-    return tuple(reading for chance, _, reading in likely[:CHOICES] if chance >= LEAST_CHOICE.share)
+    return tuple(
+        read_as(parse, weighed, intent) if candidate is None else as_run(parse, weighed, candidate)
+        for chance, _, intent, candidate in likely[:CHOICES]
+        if chance >= LEAST_CHOICE.share
+    )
 
 
 def meant(text: str, today: date, intent: Intent, minutes: int | None) -> Reading | None:

@@ -11,6 +11,7 @@ from nudgebot.domain.model.parameters import Choice, Rule
 from nudgebot.domain.text.learned import sums
 from nudgebot.domain.text.learned.mentions import LIMIT, NEW, Numeral
 from nudgebot.domain.text.learned.stack import Weighed
+from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.log_lines.intents import LONG_BREAK
 from nudgebot.domain.text.log_lines.month_days import stretch_of_month
 from nudgebot.domain.text.log_lines.purposes import with_days
@@ -40,19 +41,18 @@ def read_as(parse: Parsed, weighed: Weighed, intent: Intent) -> Reading:
     if intent is Intent.LOG:
         if weighed.based.sums:
             return as_run(parse, weighed, weighed.based.sums[0][1])
-        day = _day_done(parse)
+        extras = extras_of(parse.amounts)
         return Reading(
-            Intent.LOG, day=day, ask_back=True, language=rules.language, distance_km=_distance(parse),
-            heart_rate=extras_of(parse.amounts).get(Sort.PULSE), rpe=extras_of(parse.amounts).get(Sort.EFFORT),
+            Intent.LOG, day=_day_done(parse), ask_back=True, language=rules.language, distance_km=_distance(parse),
+            heart_rate=extras.get(Sort.PULSE), rpe=extras.get(Sort.EFFORT),
         )  # fmt: skip
     if rules.intent is intent:
         reading = rules
-    elif parse.purpose is not None and parse.purpose.intent is intent:
-        what = parse.purpose
-        reading = Reading(intent, what.minutes, what.day, what.days, ask_back=what.ask_back, language=rules.language)
     else:
-        cues = frozenset().union(*(clause.cues for clause in parse.clauses)) if parse.clauses else frozenset()
-        what = with_days(intent, cues, list(parse.days), [], parse.today)
+        what = parse.purpose
+        if what is None or what.intent is not intent:
+            cues: frozenset[Cue] = frozenset().union(*[clause.cues for clause in parse.clauses])
+            what = with_days(intent, cues, list(parse.days), [], parse.today)
         reading = Reading(intent, what.minutes, what.day, what.days, ask_back=what.ask_back, language=rules.language)
     if intent is Intent.AWAY and reading.ask_back and (dates := stretch_of_month(parse.line, parse.today)):
         reading = replace(reading, day=dates[0], days=dates, ask_back=False)
@@ -76,20 +76,20 @@ def as_run(parse: Parsed, weighed: Weighed, candidate: sums.MinutesOption) -> Re
         return replace(rules, ask_back=False)
     parts = [weighed.based.mentions[at] for at in candidate.parts]
     logs = _on_days(parse, parts)
-    spans = [(candidate.first, candidate.last)] if candidate.derived else [(part.first, part.last) for part in parts]
-    extras = extras_of(tuple(a for a in parse.amounts if not any(_shares(span, a.first, a.last) for span in spans)))
+    taken = sums.places_of(weighed.based.mentions, candidate)
+    extras = extras_of([a for a in parse.amounts if taken.isdisjoint(range(a.first, a.last))])
     what = parse.purpose
     beside = what.intent if what is not None and what.days and rules.intent is Intent.LOG else None
     return Reading(
         Intent.LOG,
         minutes=None if logs else candidate.minutes,
-        day=None if logs else _day_done(parse, spans),
+        day=None if logs else _day_done(parse, min(taken, default=0)),
         logs=logs,
         days=what.days if what is not None and beside else (),
         heart_rate=extras.get(Sort.PULSE),
         rpe=extras.get(Sort.EFFORT),
         distance_km=_distance(parse),
-        activity=_activity(parse, spans, int(max((part.values[0] for part in parts), default=0))),
+        activity=_activity(parse, parts, taken),
         second_intent=beside,
         language=rules.language,
     )
@@ -97,12 +97,8 @@ def as_run(parse: Parsed, weighed: Weighed, candidate: sums.MinutesOption) -> Re
 
 def _on_days(parse: Parsed, parts: Sequence[Numeral]) -> tuple[Run, ...]:
     """A run on each of several days gone that stand beside the parts of a sum, one for one; else nothing."""
-    days = [
-        (named.first, max(past))
-        for named in parse.days
-        if (past := [day for day in named.dates(True) if day <= parse.today]) and named.tense <= 0
-    ]
-    if len(parts) < 2 or len(days) != len(parts) or len({day for _, day in days}) != len(days):
+    days = _days_gone(parse) if len(parts) > 1 else []
+    if not days or len(days) != len(parts) or len({day for _, day in days}) != len(days):
         return ()
     firsts = [part.first for part in parts]
     before = all(at < first for (at, _), first in zip(days, firsts, strict=True))
@@ -113,8 +109,13 @@ def _on_days(parse: Parsed, parts: Sequence[Numeral]) -> tuple[Run, ...]:
     return tuple(sorted(found, key=lambda run: run.day))
 
 
-def _shares(span: tuple[int, int], first: int, last: int) -> bool:
-    return span[0] < last and first < span[1]
+def _days_gone(parse: Parsed) -> list[tuple[int, date]]:
+    """The last day gone of each day expression that has one, with the place of the expression."""
+    return [
+        (named.first, max(past))
+        for named in parse.days
+        if (past := [day for day in named.gone if day <= parse.today]) and named.tense <= 0
+    ]
 
 
 def _distance(parse: Parsed) -> float | None:
@@ -122,25 +123,20 @@ def _distance(parse: Parsed) -> float | None:
     return round(far, 3) if far else None
 
 
-def _day_done(parse: Parsed, spans: Sequence[tuple[int, int]] = ()) -> date:
-    """The day a run was done: the rules', else the last day gone that is named nearest before its numbers or behind."""
+def _day_done(parse: Parsed, at: int = 0) -> date:
+    """The day a run was done: the rules', else the last day gone of the expression that is nearest to `at`."""
     if parse.reading.intent is Intent.LOG and parse.reading.day is not None:
         return parse.reading.day
-    at = spans[0][0] if spans else 0
-    gone = [
-        (abs(named.first - at), max(past))
-        for named in parse.days
-        if (past := [day for day in named.dates(True) if day <= parse.today]) and named.tense <= 0
-    ]
-    return min(gone)[1] if gone else parse.today
+    return min([(abs(place - at), day) for place, day in _days_gone(parse)], default=(0, parse.today))[1]
 
 
-def _activity(parse: Parsed, spans: Sequence[tuple[int, int]], longest: int) -> Activity:
-    """What moved: of the longest part as the rules read it, else said beside the numbers, else anywhere in the line."""
-    if len(spans) > 1 and parse.reading.intent is Intent.LOG and parse.reading.minutes == longest:
+def _activity(parse: Parsed, parts: Sequence[Numeral], taken: set[int]) -> Activity:
+    """What moved: of the longest part as the rules read it, else said beside the numbers, which have the places
+    `taken`, else anywhere in the line.
+    """
+    longest = int(max((part.values[0] for part in parts), default=0))
+    if len(parts) > 1 and parse.reading.intent is Intent.LOG and parse.reading.minutes == longest:
         return parse.reading.activity
-    near = [c for c in parse.clauses if any(_shares(span, c.first, c.last) for span in spans)]
-    for clause in (*near, *parse.clauses):
-        if (named := activity_of(parse.line, clause)) is not None:
-            return named
-    return Activity.RUN
+    near = [clause for clause in parse.clauses if not taken.isdisjoint(range(clause.first, clause.last))]
+    named = (activity_of(parse.line, clause) for clause in (*near, *parse.clauses))
+    return next((activity for activity in named if activity is not None), Activity.RUN)

@@ -199,11 +199,11 @@ def _days(line: ParsedLine, found: list[Amount], today: date, *, moves: bool) ->
     right: list[date] = []
     moves = moves and (any(_denied(line, day.first) for day in named) or not W.wrong_day.isdisjoint(line.texts))
     for day in named:
-        gone = day.dates(True)
-        if (moves or _after_was(line, day.first)) and gone and max(gone) <= today and not _denied(line, day.first):
-            right.append(max(gone))
+        is_right = (moves or _after_was(line, day.first)) and not _denied(line, day.first)
+        if is_right and day.gone and max(day.gone) <= today:
+            right.append(max(day.gone))
         else:
-            about |= {*gone, *day.dates(False)}
+            about |= {*day.gone, *day.coming}
     return frozenset(about), right[0] if right else None
 
 

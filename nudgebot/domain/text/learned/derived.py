@@ -6,7 +6,7 @@ Each is only offered to the ranker of sums, which weighs it against the numbers 
 from __future__ import annotations
 
 import re
-from itertools import pairwise
+from itertools import chain, pairwise
 from typing import NamedTuple
 
 from nudgebot.domain.text.learned.intents import WORDS_READ
@@ -133,16 +133,12 @@ def _clock_part(line: ParsedLine, place: int) -> float | None:
 
 def _are_told_together(line: ParsedLine, first: int, second: int) -> bool:
     """Whether two parts side by side are a time of day: "half six", "halb sieben", "five twenty"."""
-    if second != first + 1:
-        return False
-    return line.text(first) in {"half", "halb", "dreiviertel"} or (
-        line.tokens[first].spoken and line.tokens[second].spoken
-    )
+    halves = line.text(first) in {"half", "halb", "dreiviertel"}
+    return second == first + 1 and (halves or (line.tokens[first].spoken and line.tokens[second].spoken))
 
 
 def _clock_at(line: ParsedLine, place: int) -> _Item | None:
     token = line.tokens[place]
-    size = len(line.tokens)
     if token.kind is Kind.COLON and len(token.parts) == 2:
         strong = token.parts[0] < 24 and token.parts[1] < 60
         return _Item(token.parts[0] * 60 + token.parts[1], place, place + 1, True) if strong else None
@@ -154,19 +150,11 @@ def _clock_at(line: ParsedLine, place: int) -> _Item | None:
     if token.value != int(token.value) or token.value > 24:
         return None
     hours = 60 * token.value
-    if place + 1 < size and Cue.HOUR in line.cues(place + 1):
-        if place + 2 < size and line.tokens[place + 2].kind is Kind.NUMBER and line.tokens[place + 2].value < 60:
-            return _Item(hours + line.tokens[place + 2].value, place, place + 3, True)
-        return _Item(hours, place, place + 2, strong=False)
-    clock = place + 1 < size and Cue.CLOCK in line.cues(place + 1)
-    if (
-        clock
-        and place + 2 < size
-        and line.tokens[place + 2].kind is Kind.NUMBER
-        and line.tokens[place + 2].value < HOUR
-    ):
-        return _Item(hours + line.tokens[place + 2].value, place, place + 3, True)  # "4 Uhr 10"
-    return _Item(hours, place, place + 1 + clock, strong=clock)
+    hour, clock = Cue.HOUR in line.cues(place + 1), Cue.CLOCK in line.cues(place + 1)
+    behind = line.tokens[place + 2] if (hour or clock) and place + 2 < len(line.tokens) else None
+    if behind is not None and behind.kind is Kind.NUMBER and behind.value < HOUR:
+        return _Item(hours + behind.value, place, place + 3, True)  # "4 Uhr 10"
+    return _Item(hours, place, place + 1 + (hour or clock), strong=clock and not hour)
 
 
 def _paces(parse: Parsed) -> list[Derived]:
@@ -189,21 +177,18 @@ def _pace_items(parse: Parsed) -> list[_Item]:
     line = parse.line
     found = [_Item(a.value, a.first, a.last, not a.per_mile) for a in parse.amounts if a.sort is Sort.PACE]
     for place in line.numerals_in(0, WORDS_READ):
-        token = line.tokens[place]
-        seconds = 0.0
-        last = place + 1
+        token, behind = line.tokens[place], line.tokens[place + 1 : place + 3]
+        seconds, last = 0.0, place + 1
         if token.kind is Kind.COLON and len(token.parts) == 2 and token.parts[1] < 60:
             seconds = token.parts[0] * 60 + token.parts[1]
         elif token.kind is Kind.NUMBER and (parts := _POINTED.match(token.text)) and int(parts[2]) < 60:
             seconds = int(parts[1]) * 60 + int(parts[2])
         elif (
-            token.kind is Kind.NUMBER
-            and place + 2 < len(line.tokens)
-            and line.tokens[place + 1].text in {"'", "min", "m"}
-            and line.tokens[place + 2].kind is Kind.NUMBER
-            and line.tokens[place + 2].value < 60
+            [token.kind, *(each.kind for each in behind[1:])] == [Kind.NUMBER, Kind.NUMBER]
+            and behind[0].text in {"'", "min", "m"}
+            and behind[1].value < 60
         ):
-            seconds, last = token.value * 60 + line.tokens[place + 2].value, place + 3
+            seconds, last = token.value * 60 + behind[1].value, place + 3
         elif token.kind is Kind.NUMBER and _is_for_each(line, place):
             seconds = int(token.value * 60)
         if seconds in units.PACE and not any(item.first <= place < item.last for item in found):
@@ -215,12 +200,9 @@ def _pace_items(parse: Parsed) -> list[_Item]:
 
 def _is_for_each(line: ParsedLine, place: int) -> bool:
     """Whether what a number counts is said of each: "eight minutes each", "jede 3 Minuten", "nine minutes the mile"."""
-    size = len(line.tokens)
-    near = range(max(0, place - _EACH_NEAR), min(size, place + _EACH_NEAR + 1))
-    behind = range(place + 1, min(size, place + _EACH_NEAR + 1))
-    return any(line.texts[n] in W.each or not _OF_EACH.isdisjoint(line.cues(n)) for n in near) or any(
-        not _LENGTHS.isdisjoint(line.cues(n)) for n in behind
-    )
+    first, last = max(0, place - _EACH_NEAR), place + _EACH_NEAR + 1
+    said = not W.each.isdisjoint(line.texts[first:last]) or not _OF_EACH.isdisjoint(chain(*line.hints[first:last]))
+    return said or not _LENGTHS.isdisjoint(chain(*line.hints[place + 1 : last]))
 
 
 _EACH_NEAR = 4  # words

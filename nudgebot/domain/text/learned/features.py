@@ -14,8 +14,8 @@ from __future__ import annotations
 import json
 from array import array
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
-from functools import lru_cache
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from importlib import resources
 from itertools import repeat
 from math import exp, log
@@ -45,7 +45,8 @@ def begun(start: str, features: Iterable[bytes]) -> Iterator[int]:
 
 def places_in(size: int, hashes: Iterable[int]) -> set[int]:
     """The places of hashed features in a table of `size` rows (a power of two)."""
-    return set(map((size - 1).__and__, hashes))
+    last = size - 1
+    return {each & last for each in hashes}
 
 
 def hashed(features: Iterable[str], size: int) -> set[int]:
@@ -53,7 +54,7 @@ def hashed(features: Iterable[str], size: int) -> set[int]:
     return places_in(size, map(crc32, encoded(features)))
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Table:
     """Weights of `rows` features for each of several columns (classes): `columns[c][row]`, times `scales[c]`."""
 
@@ -61,21 +62,27 @@ class Table:
     columns: tuple[Sequence[int], ...]
     scales: tuple[float, ...]
     biases: tuple[float, ...]
-    # Each row as one number of two bytes a column, every weight raised by 128: rows are added up in one step each.
-    # Of a single column it is a row of bytes, which stays in the processor's cache. They come twice, so that a place of
-    # a table of twice the size counts here too, from the first row on again; behind them stands a row that is 0.
-    packed: Sequence[int] = field(init=False, repr=False, compare=False)
 
-    def __post_init__(self) -> None:
+    @cached_property
+    def packed(self) -> Sequence[int]:
+        """Each row as one number of two bytes a column, every weight raised by 128: rows are added up in one step each.
+
+        Of a single column it is a row of bytes, which stays in the processor's cache. They come twice, so that a place
+        of a table of twice the size counts here too, from the first row on again; behind them stands a row that is 0.
+        """
         width = _LANE * len(self.columns)
         lanes = bytearray(width * self.rows)
         for place, column in enumerate(self.columns):
             lanes[_LANE * place :: width] = array("b", column).tobytes().translate(_RAISE)
-        packed: Sequence[int] = bytes(lanes[::_LANE]) * 2 + b"\0"
-        if len(self.columns) != 1:
-            starts = range(0, width * self.rows, width or 1)
-            packed = (*(int.from_bytes(lanes[at : at + width], "little") for at in starts),) * 2 + (0,)
-        object.__setattr__(self, "packed", packed)
+        if len(self.columns) == 1:
+            return bytes(lanes[::_LANE]) * 2 + b"\0"
+        starts = range(0, width * self.rows, width)
+        return (*(int.from_bytes(lanes[at : at + width], "little") for at in starts),) * 2 + (0,)
+
+    @cached_property
+    def by_row(self) -> list[tuple[float, ...]]:
+        """The weights of each row, as what they are multiplied with: a product of two such numbers is cheaper."""
+        return list(zip(*(map(float, column) for column in self.columns), strict=True))
 
     def scores(self, blocks: Sequence[Collection[int]], counts: Iterable[float] = repeat(1.0)) -> list[float]:
         """The score of each column: its bias, and the weights at each block divided by the root of the block's size.
@@ -86,9 +93,8 @@ class Table:
         for block, count in zip(blocks, counts, strict=False):
             if block:
                 raised, weight = _RAISED * len(block), count * len(block) ** -0.5
-                totals = [
-                    total + (lane - raised) * weight for total, lane in zip(totals, self._added(block), strict=True)
-                ]
+                added = zip(totals, self._added(block), strict=True)
+                totals = [total + (lane - raised) * weight for total, lane in added]
         return [b + scale * total for b, scale, total in zip(self.biases, self.scales, totals, strict=True)]
 
     def _added(self, block: Collection[int]) -> Sequence[int]:
@@ -103,15 +109,21 @@ class Table:
 
     def scores_of(self, values: Sequence[float]) -> list[float]:
         """The score of each column for a value a row, `rows` of them."""
-        return self.scores_at({place: value for place, value in enumerate(values) if value})  # most are nothing
+        return self.scores_at(those_told(values))
 
     def scores_at(self, values: Mapping[int, float]) -> list[float]:
         """The score of each column for the values of some rows, by their places; the others are nothing."""
-        chosen, said = itemgetter(0, 0, *values), (0.0, 0.0, *values.values())  # of two on it gives a tuple
+        said = list(values.values())
+        columns = zip(*[self.by_row[place] for place in values], strict=True) if said else [()] * len(self.columns)
         return [
-            bias + scale * sum(map(mul, said, chosen(column)))
-            for column, scale, bias in zip(self.columns, self.scales, self.biases, strict=True)
+            bias + scale * sum(map(mul, said, column))
+            for column, scale, bias in zip(columns, self.scales, self.biases, strict=True)
         ]
+
+
+def those_told(values: Sequence[float]) -> dict[int, float]:
+    """The values that are not nothing, as most are, by their places."""
+    return {place: value for place, value in enumerate(values) if value}
 
 
 def tables_in(data: bytes) -> dict[str, Table]:

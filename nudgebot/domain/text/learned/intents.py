@@ -3,7 +3,7 @@
 import re
 from array import array
 from bisect import bisect_right
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from functools import lru_cache
 from itertools import chain, repeat
 from zlib import crc32
@@ -12,8 +12,10 @@ from nudgebot.domain.text.learned.features import WORDS_KEPT, begun, encoded, pl
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import NUMERIC, Kind, Token
+from nudgebot.domain.text.log_lines.moods import Mood
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed
+from nudgebot.domain.text.log_lines.units import Sort
 
 ROWS = 1 << 16  # places of the table
 HEARD = 2 * ROWS  # places of the table that hears a complaint
@@ -21,16 +23,16 @@ INTENTS = tuple(Intent)  # the order of the table's columns
 WORDS_READ = 120  # words of a line that are looked at, of a longer one those of its two ends
 _GROUPED_FROM = 4  # letters of a word that is cut into groups
 _LONGEST = 24  # letters of a word that are cut into groups
-_ACROSS, _ACROSS_READ = (4, 5, 6), 600  # letters of a group that runs across words; letters of a line cut so
+_ACROSS, _ACROSS_READ = 4, 600  # letters of the shortest group that runs across words; letters of a line cut so
 _ALIKE = str.maketrans("cqzvdbg", "kksftpk")  # consonants that dialects and hasty thumbs write for each other
 _VOWELS, _TWICE = re.compile(r"[aeiouyhw]+"), re.compile(r"(.)\1+")
-_CLAUSES, _CLAUSE_WORDS = 40, 60  # clauses, and words of each, that are looked at
+_CLAUSE_WORDS = 60  # of each clause that are looked at
 # What each block of a line's features counts: words, letter groups, those across words, skeletons, what the rules
 # found, words by clause, steps. By cross-validation with every author left out.
 WEIGHTS = (1.4, 1.4, 1.6, 1.0, 1.0, 0.7, 1.5)
 HEARD_WEIGHTS = WEIGHTS[:4]
 _PAIRED = 40  # hints of a line that are looked at two by two
-_SAYS_NOTHING = frozenset((Cue.FILLER, Cue.KNOWN, Cue.SOFT))
+SAYS_NOTHING = frozenset((Cue.FILLER, Cue.KNOWN, Cue.SOFT))
 _SIZES, _SIZE_NAMES = (1, 10, 20, 30, 61, 91, 221, 601), ("0", "9", "19", "29", "60", "90", "220", "600", "more")
 
 
@@ -43,7 +45,7 @@ def shown(token: Token) -> str:
     return f"#{token.kind.name}"
 
 
-def _shown_in(line: ParsedLine) -> list[str]:
+def shown_in(line: ParsedLine) -> list[str]:
     """Every token of a line as the learned readers see it."""
     words = list(line.texts)
     for place in line.numerals:
@@ -68,78 +70,72 @@ def _of_words(words: list[bytes]) -> Iterator[int]:
 
 @lru_cache(maxsize=WORDS_KEPT)
 def _of_letters(word: str) -> Sequence[int]:
-    """Groups of 3 to 5 letters of a longer word, its ends marked."""
+    """The places of the groups of 3 to 5 letters of a longer word, its ends marked."""
     if len(word) < _GROUPED_FROM or word[0] == "#":
         return ()
     spaced = f"<{word[:_LONGEST]}>"
     groups = (spaced[at : at + size] for size in (3, 4, 5) for at in range(len(spaced) - size + 1))
-    return array("L", begun("~", encoded(groups)))
+    return array("L", places_in(HEARD, begun("~", encoded(groups))))
 
 
 def _across(words: list[str]) -> Iterator[int]:
-    """Groups of letters that run from one word into the next."""
+    """Groups of 4 to 6 letters that run from one word into the next."""
     joined = f" {' '.join(words)} "
     if len(joined) > _ACROSS_READ:
         joined = joined[: _ACROSS_READ // 2] + joined[-_ACROSS_READ // 2 :]
-    letters = list(map(str.encode, joined))
-    grown: Iterable[int] = repeat(crc32(b"+"))
-    found: list[list[int]] = []
-    for more in range(max(_ACROSS)):  # the hash of a group goes on from that of the group one letter shorter
-        grown = list(map(crc32, letters[more:], grown))
-        found.append(grown)
-    return chain.from_iterable(found[size - 1] for size in _ACROSS)
+    fours = list(begun("+", [joined[at : at + _ACROSS].encode() for at in range(len(joined) - _ACROSS + 1)]))
+    letters = list(map(str.encode, joined[_ACROSS:]))
+    fives = list(map(crc32, letters, fours))  # a hash goes on from that of the group one letter shorter
+    return chain(fours, fives, map(crc32, letters[1:], fives))
 
 
-@lru_cache(maxsize=WORDS_KEPT)
 def skeleton(word: str) -> str:
     """The consonants of a word, those that sound alike made one: "meenits", "minits" and "minutes" are the same."""
     alike = word[:_LONGEST].translate(_ALIKE)
     return _TWICE.sub(r"\1", alike[:1] + _VOWELS.sub("", alike[1:]))
 
 
+@lru_cache(maxsize=WORDS_KEPT)
+def _of_skeleton(word: str) -> int:
+    """The place of the skeleton of a word."""
+    return crc32(f"%{skeleton(word)}".encode()) & (HEARD - 1)
+
+
 def _of_clauses(parse: Parsed, words: list[bytes]) -> Iterator[int]:
     """The words of each clause with how it is meant."""
-    for clause in parse.clauses[:_CLAUSES]:
+    for clause in parse.clauses:
         yield from begun(f"@{clause.mood.name} ", words[clause.first : min(clause.last, clause.first + _CLAUSE_WORDS)])
 
 
-def _of_rules(parse: Parsed) -> Iterator[int]:
-    """What the rules found: hints, their pairs, the moods and amounts of clauses, and the reading they came to."""
+def _of_rules(parse: Parsed) -> set[int]:
+    """The places of what the rules found: hints, their pairs, the moods and amounts of clauses, and their reading."""
     reading, told = parse.reading, parse.told
     features = [f"=intent {reading.intent}", f"=asks {reading.intent} {reading.ask_back}", f"=lang {reading.language}"]
     features.append(f"=purpose {parse.purpose.intent if parse.purpose else None} {bool(told.runs)} {told.reported}")
     features.append(f"=runs {bool(told.runs)} {told.sure}")
-    features += [f"=sort {amount.sort.name}" for amount in parse.amounts[:WORDS_READ]]
-    features += [f"=day {day.shape.name} {day.tense}" for day in parse.days[:WORDS_READ]]
-    yield from map(crc32, encoded(features))
-    cues: set[str] = set()
-    for clause in parse.clauses[:WORDS_READ]:
-        yield from _of_mood(clause.mood.name, tuple(amount.sort.name for amount in clause.amounts))
-        yield from _of_hints(clause.mood.name, clause.cues)
-        cues |= clause.cues
+    features += [f"=sort {amount.sort.name}" for amount in parse.amounts]
+    features += [f"=day {day.shape.name} {day.tense}" for day in parse.days]
+    cues: frozenset[Cue] = frozenset().union(*[clause.cues for clause in parse.clauses])
     names = [cue.encode() for cue in sorted(cues)]
-    yield from begun("=cue ", names)
-    pairs = [b" " + name for name in names[:_PAIRED]]
+    hashes = [*map(crc32, encoded(features)), *begun("=cue ", names)]
+    seconds = [b" " + name for name in names[:_PAIRED]]
     for place, first in enumerate(begun("=cues ", names[:_PAIRED]), 1):
-        yield from map(crc32, pairs[place:], repeat(first))
+        hashes += map(crc32, seconds[place:], repeat(first))
+    of_clauses = [_of_clause(c.mood, c.cues, tuple([amount.sort for amount in c.amounts])) for c in parse.clauses]
+    return places_in(ROWS, hashes).union(*of_clauses)
 
 
 @lru_cache(maxsize=WORDS_KEPT)
-def _of_mood(mood: str, sorts: tuple[str, ...]) -> tuple[int, ...]:
-    """How a clause is meant, by itself and with each of its amounts."""
-    return tuple(begun(f"=mood {mood}", (b"", *(f" {sort}".encode() for sort in sorts))))
-
-
-@lru_cache(maxsize=WORDS_KEPT)
-def _of_hints(mood: str, cues: frozenset[Cue]) -> tuple[int, ...]:
-    """How a clause is meant, with each of its hints."""
-    return tuple(begun(f"=mood {mood} ", map(str.encode, cues)))
+def _of_clause(mood: Mood, cues: frozenset[Cue], sorts: tuple[Sort, ...]) -> frozenset[int]:
+    """The places of how a clause is meant: by itself, and with each of its hints and amounts."""
+    beside = ["", *(f" {sort.name}" for sort in sorts), *(f" {cue}" for cue in cues)]
+    return frozenset(places_in(ROWS, begun(f"=mood {mood.name}", map(str.encode, beside))))
 
 
 @lru_cache(maxsize=WORDS_KEPT)
 def _step(cues: frozenset[Cue]) -> bytes:
     """A phrase as what it hints at, whatever its language; empty where it says nothing."""
-    return "/".join(sorted(cues - _SAYS_NOTHING)).encode()
+    return "/".join(sorted(cues - SAYS_NOTHING)).encode()
 
 
 def _of_steps(line: ParsedLine) -> Iterator[int]:
@@ -167,25 +163,24 @@ def _of_steps(line: ParsedLine) -> Iterator[int]:
     return chain(singles, pairs, triples, map(crc32, spaced[3:], triples))
 
 
-def heard_blocks(line: ParsedLine) -> list[set[int]]:
-    """The places in a table of `HEARD` rows of what the line itself says: words, letter groups, skeletons."""
+def heard_blocks(words: list[str]) -> list[set[int]]:
+    """The places in a table of `HEARD` rows of what a line says, its words as `shown_in`: these, letter groups,
+    skeletons.
+    """
     half = WORDS_READ // 2
-    words = _shown_in(line)
     words = words if len(words) <= WORDS_READ else [*words[:half], *words[-half:]]
-    skeletons = encoded(skeleton(word) for word in words if word[0] != "#")
     return [
         places_in(HEARD, _of_words([word.encode() for word in words])),
-        places_in(HEARD, chain.from_iterable(map(_of_letters, {*words}))),
+        set().union(*map(_of_letters, {*words})),
         places_in(HEARD, _across(words)),
-        places_in(HEARD, begun("%", skeletons)),
+        {_of_skeleton(word) for word in words if word[0] != "#"},
     ]
 
 
-def blocks_of(parse: Parsed, heard: list[set[int]]) -> list[set[int]]:
+def blocks_of(parse: Parsed, words: list[str], heard: list[set[int]]) -> list[set[int]]:
     """The places of a line's features, a block for each of `WEIGHTS`: what was heard, and what the rules found.
 
-    Those of what was heard go round.
+    Those of what was heard go round. `words` are those of the line as `shown_in`.
     """
-    plain = [word.encode() for word in _shown_in(parse.line)]
-    found = (_of_rules(parse), _of_clauses(parse, plain), _of_steps(parse.line))
-    return [*heard, *(places_in(ROWS, hashes) for hashes in found)]
+    of_clauses = _of_clauses(parse, [word.encode() for word in words])
+    return [*heard, _of_rules(parse), places_in(ROWS, of_clauses), places_in(ROWS, _of_steps(parse.line))]

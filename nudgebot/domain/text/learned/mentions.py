@@ -8,10 +8,10 @@ from itertools import islice
 from typing import NamedTuple
 
 from nudgebot.domain.text.learned.features import WORDS_KEPT, hashed
-from nudgebot.domain.text.learned.intents import shown, size_of
+from nudgebot.domain.text.learned.intents import size_of
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
-from nudgebot.domain.text.line.tokens import NUMERIC, Kind
+from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.moods import Clause
 from nudgebot.domain.text.log_lines.rules import Parsed
 from nudgebot.domain.text.log_lines.units import Sort
@@ -99,47 +99,52 @@ def _fits(value: float) -> bool:
     return SHORTEST <= value < LONGEST + 1
 
 
-def places_of(parse: Parsed, mentions: list[Numeral], at: int) -> set[int]:
-    """The places in a table of `ROWS` of what is seen of the number at index `at` among the line's numbers."""
-    line = parse.line
-    mention = mentions[at]
-    words = _Around(line, mention)
-    size = size_of(mention.values[0])
+_Look = tuple[str, str]  # of a number from afar: what it is taken for, and the class of its size
+
+
+def blocks_of(parse: Parsed, words: list[str], mentions: list[Numeral]) -> list[set[int]]:
+    """The places in a table of `ROWS` of what is seen of each number of a line, its words as `intents.shown_in`."""
+    looks = [(one.sort.name if one.sort is not None else "LOOSE", size_of(one.values[0])) for one in mentions]
+    return [_places_of(parse, words, mentions, looks, at) for at in range(len(mentions))]
+
+
+def _places_of(parse: Parsed, words: list[str], mentions: list[Numeral], looks: list[_Look], at: int) -> set[int]:
+    """The places of what is seen of the number at index `at` among the line's numbers, and of the words around it."""
+    line, mention, (sort, size) = parse.line, mentions[at], looks[at]
     whole = "" if mention.values[0] == int(mention.values[0]) else "."
-    sort = _kind_of(mention)
     clause = clause_at(parse, mention.first)
     mood = clause.mood.name if clause is not None else "none"
-    unit = words.right[0]
+    inside = line.numerals_in(mention.first, mention.last)
+    # the unit of an amount is one of the words after its number
+    head, last = (inside[0], inside[0] + 1) if inside else (mention.first, mention.last)
+    before, after = range(mention.first - 1, max(-1, mention.first - 4), -1), range(last, min(len(words), last + 4))
+    left = [*[words[n] for n in before], "^", "^", "^"][:3]  # nearest first; the ends of the line count as words
+    right = [*[words[n] for n in after], "$", "$", "$", "$"][:4]
+    glued = last < len(words) and line.tokens[last].glued
     features = [
         f"size {size}{whole}", f"sort {sort}", f"sort {sort} {size}", f"mood {mood}", f"mood {mood} {sort}",
-        f"unit {unit} {words.glued}", f"unit {unit} {size}", f"inner {mention.inner} {sort}",
-        f"intent {parse.reading.intent}", f"intent {parse.reading.intent} {sort} {size}", f"text {words.own}",
+        f"unit {right[0]} {glued}", f"unit {right[0]} {size}", f"inner {mention.inner} {sort}",
+        f"intent {parse.reading.intent}", f"intent {parse.reading.intent} {sort} {size}", f"text {words[head]}",
         f"place {min(at, 3)} {min(len(mentions), 4)}", f"alone {len(mentions) == 1} {sort}",
         f"told {bool(parse.told.runs)} {sort} {_in_told(parse, mention)}", f"asks {parse.reading.ask_back} {sort}",
-        f"end {words.right[0] == '$'} {words.left[0] == '^'}",
-        f"around {words.left[0]} {words.right[0]}", f"left2 {words.left[1]} {words.left[0]}",
-        f"right2 {words.right[0]} {words.right[1]}", f"left size {words.left[0]} {size}",
+        f"end {right[0] == '$'} {left[0] == '^'}",
+        f"around {left[0]} {right[0]}", f"left2 {left[1]} {left[0]}",
+        f"right2 {right[0]} {right[1]}", f"left size {left[0]} {size}",
     ]  # fmt: skip
     features += [
-        f"smaller than {where} {sort} {_kind_of(one)}"
-        for where, near in (("before", mentions[at - 1 : at] if at else []), ("after", mentions[at + 1 : at + 2]))
-        for one in near
-        if one.values[0] > mention.values[0]
+        f"smaller than {where} {sort} {looks[near][0]}"
+        for where, near in (("before", at - 1), ("after", at + 1))
+        if 0 <= near < len(mentions) and mentions[near].values[0] > mention.values[0]
     ]
-    beside = {("before", _kind_of(one), size_of(one.values[0])) for one in mentions[:at]}
-    beside |= {("after", _kind_of(one), size_of(one.values[0])) for one in mentions[at + 1 :]}
     return hashed(features, ROWS).union(
-        *[_of_word("left", distance, word) for distance, word in enumerate(words.left)],
-        *[_of_word("right", distance, word) for distance, word in enumerate(words.right)],
-        *[_of_cues("cue left", line.hints[place]) for place in words.before],
-        *[_of_cues("cue right", line.hints[place]) for place in words.after],
+        *[_of_word("left", distance, word) for distance, word in enumerate(left)],
+        *[_of_word("right", distance, word) for distance, word in enumerate(right)],
+        *[_of_cues("cue left", line.hints[place]) for place in before],
+        *[_of_cues("cue right", line.hints[place]) for place in after],
         *[_of_cues(where, clause.cues) for where in ("clause", f"clause {mood}") if clause is not None],
-        *[_of_other(sort, *other) for other in beside],
+        *[_of_other(sort, "before", other) for other in {*looks[:at]}],
+        *[_of_other(sort, "after", other) for other in {*looks[at + 1 :]}],
     )
-
-
-def _kind_of(mention: Numeral) -> str:
-    return mention.sort.name if mention.sort is not None else "LOOSE"
 
 
 @lru_cache(maxsize=WORDS_KEPT)
@@ -157,26 +162,10 @@ def _of_cues(where: str, cues: frozenset[Cue]) -> set[int]:
 
 
 @cache
-def _of_other(sort: str, where: str, kind: str, size: str) -> set[int]:
+def _of_other(sort: str, where: str, other: _Look) -> set[int]:
     """The places of another number of the line beside one of a `sort`."""
+    kind, size = other
     return hashed([f"other {where} {kind}", f"other {sort} {kind}", f"other {kind} {size}"], ROWS)
-
-
-class _Around:
-    """The words on both sides of a number, nearest first; the ends of the line count as words."""
-
-    def __init__(self, line: ParsedLine, mention: Numeral) -> None:
-        size = len(line.tokens)
-        # the unit of an amount is one of the words after its number
-        head = next((n for n in range(mention.first, mention.last) if line.tokens[n].kind in NUMERIC), mention.first)
-        after = head + 1 if line.tokens[head].kind in NUMERIC else mention.last
-        self.after = range(after, min(size, after + 4))
-        self.before = range(mention.first - 1, max(-1, mention.first - 4), -1)
-        self.right = [shown(line.tokens[n]) for n in self.after] + ["$"] * 4
-        self.left = [shown(line.tokens[n]) for n in self.before] + ["^"] * 3
-        self.right, self.left = self.right[:4], self.left[:3]
-        self.glued = after < size and line.tokens[after].glued
-        self.own = line.tokens[head].text if line.tokens[head].kind is Kind.WORD else shown(line.tokens[head])
 
 
 def clause_at(parse: Parsed, place: int) -> Clause | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections.abc import Sequence
 from dataclasses import dataclass, fields
 from datetime import date
 from functools import cache, lru_cache
@@ -10,12 +11,11 @@ from math import log
 from typing import NamedTuple
 
 from nudgebot.domain.text.learned import intents, mentions, sums
-from nudgebot.domain.text.learned.features import Table, log_odds, logistic, softmax, tables_of
+from nudgebot.domain.text.learned.features import Table, log_odds, logistic, softmax, tables_of, those_told
 from nudgebot.domain.text.learned.intents import INTENTS
 from nudgebot.domain.text.learned.mentions import ROLES, RUN, Numeral
 from nudgebot.domain.text.learned.sums import MinutesOption
-from nudgebot.domain.text.line.cues import Cue
-from nudgebot.domain.text.log_lines.moods import Mood
+from nudgebot.domain.text.log_lines.moods import Clause, Mood
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.log_lines.rules import Parsed, parsed
 from nudgebot.domain.text.log_lines.units import Sort
@@ -23,7 +23,6 @@ from nudgebot.domain.text.weather import weather_in
 
 WEIGHTS = "readers.weights"  # the file of the tables `Models` names
 _LEAST = 1e-3  # a probability below this is taken for this
-_SAYS_NOTHING = frozenset((Cue.FILLER, Cue.KNOWN, Cue.SOFT))
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,6 +86,8 @@ class Weighed:
 
 _PLACES = {intent: place for place, intent in enumerate(INTENTS)}
 _ONE_OF = {one: tuple([float(one is intent) for intent in INTENTS]) for one in (*INTENTS, None)}
+_MOODS = tuple(Mood)
+_MOOD_OF = {one: tuple([float(one is mood) for mood in (*_MOODS, None)]) for one in (*_MOODS, None)}
 
 
 @cache
@@ -114,10 +115,10 @@ def first(text: str, today: date) -> tuple[Parsed, Based]:
 
 def features(parse: Parsed) -> Features:
     """What the first readers see of a line."""
+    words = intents.shown_in(parse.line)
     found = mentions.mentions_of(parse)
-    numbers = [mentions.places_of(parse, found, at) for at in range(len(found))]
-    heard = intents.heard_blocks(parse.line)
-    return Features(intents.blocks_of(parse, heard), heard, found, numbers)
+    heard = intents.heard_blocks(words)
+    return Features(intents.blocks_of(parse, words, heard), heard, found, mentions.blocks_of(parse, words, found))
 
 
 def based(trained: Models, parse: Parsed, seen: Features) -> Based:
@@ -130,7 +131,7 @@ def based(trained: Models, parse: Parsed, seen: Features) -> Based:
         trained.complaint.scores(seen.heard, intents.HEARD_WEIGHTS)[0],
         seen.mentions,
         roles,
-        sums.ranked(trained.sums, parse, seen.mentions, roles),
+        sums.ranked(trained.sums, sums.numbers_of(parse, seen.mentions, roles)),
     )
 
 
@@ -147,12 +148,11 @@ def stack_features(parse: Parsed, based: Based) -> list[float]:
     reading, told, line = parse.reading, parse.told, parse.line
     words = line.words[: bisect_left(line.words, intents.WORDS_READ)]
     unknown = len(line.unknown.intersection(words))
-    carrying = sum([not line.hints[n] <= _SAYS_NOTHING for n in words])
+    carrying = sum([not line.hints[n] <= intents.SAYS_NOTHING for n in words])
     moods = {clause.mood for clause in parse.clauses}
     own = sums.rules_minutes(parse)
     best, candidate = based.sums[0] if based.sums else (0.0, None)
     top = [max((role[at] for role in based.roles), default=0.0) for at in range(len(ROLES))]
-    asked = "?" in line.texts
     what = parse.purpose.intent if parse.purpose else None
     return [
         *(log(max(p, _LEAST)) / 3 for p in based.intents), log_odds(based.run, _LEAST) / 3, based.complaint / 3,
@@ -164,21 +164,26 @@ def stack_features(parse: Parsed, based: Based) -> list[float]:
         float(own is not None and candidate is not None and own == candidate.minutes),
         float(told.sure and bool(told.runs)), float(told.reported), float(bool(reading.logs)),
         unknown / max(1, len(words)), carrying / max(1, len(words)), float(not words), min(len(words), 20) / 10,
-        float(len(words) <= 2), float(unknown == 0), float(asked), float(bool(parse.days)),
-        *(float(mood in moods) for mood in Mood),
+        float(len(words) <= 2), float(unknown == 0), float("?" in line.texts), float(bool(parse.days)),
+        *[float(mood in moods) for mood in _MOODS],
         float(sum(m.sort is Sort.DURATION for m in based.mentions) > 0), float(not based.mentions),
         float(parse.is_number), *_mood_of(parse, based, candidate),
         *(float(line.language == code) for code in ("es", "de", "fr", "pt")),
     ]  # fmt: skip
 
 
-def _mood_of(parse: Parsed, based: Based, candidate: MinutesOption | None) -> list[float]:
+def _mood_of(parse: Parsed, based: Based, candidate: MinutesOption | None) -> Sequence[float]:
     """How the clause is meant that holds the likeliest minutes: one of `Mood`, or none of them."""
     if candidate is None:
-        return [0.0] * (len(Mood) + 1)
+        return [0.0] * (len(_MOODS) + 1)
+    clause = clause_of(parse, based, candidate)
+    return _MOOD_OF[clause.mood if clause is not None else None]
+
+
+def clause_of(parse: Parsed, based: Based, candidate: MinutesOption) -> Clause | None:
+    """The clause that holds the first of what a candidate is made of; None where it stands between two."""
     at = based.mentions[candidate.parts[0]].first if candidate.parts else candidate.first
-    clause = mentions.clause_at(parse, at)
-    return [*(float(clause is not None and clause.mood is mood) for mood in Mood), float(clause is None)]
+    return mentions.clause_at(parse, at)
 
 
 def minutes_features(parse: Parsed, based: Based) -> list[float]:
@@ -203,9 +208,9 @@ def minutes_features(parse: Parsed, based: Based) -> list[float]:
 
 def weighed(trained: Models, parse: Parsed, based: Based) -> Weighed:
     """What the learned readers make of a line, from what the first of them made of it."""
-    values = stack_features(parse, based)
-    shares = softmax(trained.stack.scores_of(values))
-    run = logistic(trained.told.scores_of(values)[0])
+    values = those_told(stack_features(parse, based))
+    shares = softmax(trained.stack.scores_at(values))
+    run = logistic(trained.told.scores_at(values)[0])
     if not based.sums:
         return Weighed(shares, run, None, 0.0, based)
     right = logistic(trained.minutes.scores_of(minutes_features(parse, based))[0])

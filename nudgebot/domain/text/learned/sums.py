@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from itertools import combinations, pairwise
+from collections.abc import Iterator, Sequence
+from itertools import chain, combinations, pairwise
 from math import log
 from typing import NamedTuple
 
-from nudgebot.domain.text.learned.derived import HOUR, PACE, SPAN, TIMES, derived_of
-from nudgebot.domain.text.learned.features import Table, log_odds, softmax
+from nudgebot.domain.text.learned.derived import HOUR, PACE, SPAN, TIMES, Derived, derived_of
+from nudgebot.domain.text.learned.features import Table, log_odds, softmax, those_told
 from nudgebot.domain.text.learned.mentions import LONGEST, RUN, SHORTEST, Numeral
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import Kind
+from nudgebot.domain.text.line.vocabulary import NOTHING
 from nudgebot.domain.text.log_lines.rules import Parsed
 from nudgebot.domain.text.log_lines.units import Sort
 from nudgebot.domain.text.word_files import words
@@ -26,6 +28,7 @@ _NO_RUN = frozenset((Cue.STRENGTH, Cue.MOBILITY, Cue.OTHER_DOING))  # what takes
 _ACTIVE = frozenset(ACTIVITIES) - _NO_RUN
 ROWS = 51 * 52 // 2  # of the table: values of a candidate, and the product of each two
 _TELLS_TOTAL = 4  # of fewer numbers the last may by chance be the sum of the others
+_NOT_DERIVED = Derived("", 0, 0, 0)
 _LEAST = -6.0  # log odds: a value worked out is kept where no sum of likelier numbers gives the same
 
 
@@ -51,45 +54,87 @@ def rules_minutes(parse: Parsed) -> int | None:
     return sum(run.minutes for run in parse.told.runs) or None
 
 
-def candidates_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float]]) -> list[MinutesOption]:
+class Numbers(NamedTuple):
+    """The numbers of a line with what each candidate asks of them: a probability that they are part of the run's
+    minutes and its log odds, and by their places which are times, which a word beside makes one part of several, and
+    behind which a session is named (`active`) or something that is none (`idle`).
+    """
+
+    parse: Parsed
+    mentions: list[Numeral]
+    likely: list[float]
+    odds: list[float]
+    timed: set[int]
+    part: set[int]
+    active: set[int]
+    idle: set[int]
+
+
+def numbers_of(parse: Parsed, mentions: list[Numeral], roles: list[list[float]]) -> Numbers:
+    """The numbers of a line, whose `roles` are known, as the readers of sums see them."""
+    line, likely = parse.line, [role[RUN] for role in roles]
+    numbers = Numbers(parse, mentions, likely, [log_odds(each) for each in likely], set(), set(), set(), set())
+    for at, (first, last, _, sort, _) in enumerate(mentions):
+        if sort is Sort.DURATION:
+            numbers.timed.add(at)
+        if not W.part.isdisjoint(line.texts[max(0, first - _NEAR) : first] + line.texts[last : last + _NEAR]):
+            numbers.part.add(at)
+        if not _ACTIVE.isdisjoint(chain.from_iterable(line.hints[last : last + _NEAR])):
+            numbers.active.add(at)
+        if not _NO_RUN.isdisjoint(line.cues(last + (line.text(last) in W.of))):
+            numbers.idle.add(at)  # "20 min weights", "9 min of chores"
+    return numbers
+
+
+def candidates_of(numbers: Numbers) -> list[MinutesOption]:
     """What the minutes may be, each value once with its likeliest parts, least minutes first."""
+    parse, mentions, likely = numbers[:3]
     wrong = {at for at in range(len(mentions)) if _is_taken_back(parse.line, mentions, at)}
     tried = [
-        (roles[at][RUN], at)
-        for at, mention in enumerate(mentions)
-        if at not in wrong and (roles[at][RUN] >= PLAUSIBLE or mention.sort is Sort.DURATION or at - 1 in wrong)
+        at
+        for at in range(len(mentions))
+        if at not in wrong and (likely[at] >= PLAUSIBLE or at in numbers.timed or at - 1 in wrong)
     ]
-    idle = {at for at, mention in enumerate(mentions) if _is_of_no_run(parse.line, mention)}
-    if any(at not in idle for _, at in tried):
-        tried = [(likely, at) for likely, at in tried if at not in idle]
-    bound = [at for at in range(len(mentions) - 1) if _is_one_time(parse.line, mentions[at], mentions[at + 1])]
-    places = sorted(at for _, at in sorted(tried, key=lambda pair: (-pair[0], pair[1]))[:MOST_PLAUSIBLE])
+    tried = [at for at in tried if at not in numbers.idle] or tried
+    places = sorted(sorted(tried, key=lambda at: (-likely[at], at))[:MOST_PLAUSIBLE])
     best: dict[int, tuple[float, MinutesOption]] = {}
     alone: set[int] = set()  # minutes that one number gives
     summed: set[int] = set()
 
-    def offer(weight: float, value: float, candidate: MinutesOption) -> None:
-        for minutes, rounded in ((int(value + 1e-6), False), (int(value + 0.5), True)):
-            again = rounded and minutes == int(value + 1e-6)
-            if SHORTEST <= minutes <= LONGEST and not again and (minutes not in best or weight > best[minutes][0]):
-                best[minutes] = (weight, candidate._replace(minutes=minutes, rounded=rounded))
+    def offer(weight: float, value: float, parts: tuple[int, ...] = (), one: Derived = _NOT_DERIVED) -> None:
+        for minutes, rounded in {int(value + 0.5): True, int(value + 1e-6): False}.items():
+            if SHORTEST <= minutes <= LONGEST and (minutes not in best or weight > best[minutes][0]):
+                best[minutes] = (weight, MinutesOption(minutes, parts, rounded, one.kind, one.first, one.last))
 
     own = rules_minutes(parse)
     if own is not None and not wrong:
-        offer(_LEAST - 1, own, MinutesOption(own))
+        offer(_LEAST - 1, own)
     for one in derived_of(parse):
-        offer(_LEAST, one.minutes, MinutesOption(0, derived=one.kind, first=one.first, last=one.last))
-    for count in range(1, min(MOST_PARTS, len(places)) + 1):
-        for parts in combinations(places, count):
-            if count > 1 and (_overlap(mentions, parts) or not idle.isdisjoint(parts)):
-                continue
-            if any((at in parts) != (at + 1 in parts) for at in bound) or _holds_its_total(mentions, parts):
-                continue
-            weight = sum(log_odds(roles[at][RUN]) for at in parts)
-            for value in _sums(mentions, parts):
-                offer(weight, value, MinutesOption(0, parts))
-                (alone if count == 1 else summed).add(int(value))
+        offer(_LEAST, one.minutes, one=one)
+    for parts in _added_up(numbers, places):
+        weight = sum([numbers.odds[at] for at in parts])
+        one_alone = len(parts) == 1  # of which every reading counts; of several the first of each
+        values = mentions[parts[0]].values if one_alone else (sum([mentions[at].values[0] for at in parts]),)
+        for value in values:
+            offer(weight, value, parts)
+            (alone if one_alone else summed).add(int(value))
     return [best[minutes][1]._replace(twice=minutes in alone & summed) for minutes in sorted(best)]
+
+
+def _added_up(numbers: Numbers, places: list[int]) -> Iterator[tuple[int, ...]]:
+    """Which of the numbers at `places` may be added up, one alone first."""
+    line, mentions = numbers.parse.line, numbers.mentions
+    bound = [at for at in range(len(mentions) - 1) if _is_one_time(line, mentions[at], mentions[at + 1])]
+    summable = [at for at in places if at not in numbers.idle]
+    overlap = _overlap(mentions, summable)  # seldom: then no sum of them needs to be looked at
+    for count in range(1, min(MOST_PARTS, len(places)) + 1):
+        for parts in combinations(summable if count > 1 else places, count):
+            if overlap and _overlap(mentions, parts):
+                continue
+            if bound and any((at in parts) != (at + 1 in parts) for at in bound):
+                continue
+            if count < _TELLS_TOTAL or not _holds_its_total(mentions, parts):
+                yield parts
 
 
 def _is_one_time(line: ParsedLine, hours: Numeral, minutes: Numeral) -> bool:
@@ -120,54 +165,36 @@ def _mends(line: ParsedLine, first: int, last: int) -> bool:
     return False
 
 
-def _overlap(mentions: list[Numeral], parts: tuple[int, ...]) -> bool:
+def _overlap(mentions: list[Numeral], parts: Sequence[int]) -> bool:
     """Whether two of the parts share a token: an amount and a number inside it."""
     return any(mentions[b].first < mentions[a].last for a, b in pairwise(parts))
 
 
 def _holds_its_total(mentions: list[Numeral], parts: tuple[int, ...]) -> bool:
-    """Whether one of four parts or more is what the others add up to: the total told beside them."""
+    """Whether one of the parts is what the others add up to: the total told beside them."""
     values = [mentions[at].values[0] for at in parts]
-    return len(parts) >= _TELLS_TOTAL and 2 * max(values) == sum(values)
+    return 2 * max(values) == sum(values)
 
 
-def _sums(mentions: list[Numeral], parts: tuple[int, ...]) -> list[float]:
-    """The sums of the parts' values: the first reading of each; of one part alone every reading."""
-    if len(parts) == 1:
-        return list(mentions[parts[0]].values)
-    return [sum(mentions[at].values[0] for at in parts)]
+def features_of(numbers: Numbers, one: MinutesOption) -> dict[int, float]:
+    """What speaks for one candidate, numbers of about the same size, by place; most are nothing, and left out.
 
-
-def features_of(
-    parse: Parsed, mentions: list[Numeral], roles: list[list[float]], one: MinutesOption
-) -> dict[int, float]:
-    """What speaks for one candidate, numbers of about the same size, and the product of each two of them, by place;
-    most are nothing, and left out.
+    The product of each two is among them: a word of another part means one thing beside one number, another beside two.
     """
-    return _crossed(_plain_features(parse, mentions, roles, one))
-
-
-def _crossed(values: list[float]) -> dict[int, float]:
-    """The values, and the product of each two: a word of another part means one thing beside one number, another
-    beside two.
-    """
-    found = {at: value for at, value in enumerate(values) if value}
-    size = len(values)
+    values = _plain_features(numbers, one)
+    found, size = those_told(values), len(values)
     starts = [(size + at * (2 * size - at - 1) // 2 - at - 1, at, value) for at, value in found.items()]
-    found |= {start + b: one * other for (start, _, one), (_, b, other) in combinations(starts, 2)}
-    return found
+    return found | {start + b: value * other for (start, _, value), (_, b, other) in combinations(starts, 2)}
 
 
-def _plain_features(
-    parse: Parsed, mentions: list[Numeral], roles: list[list[float]], one: MinutesOption
-) -> list[float]:
-    chosen = [log_odds(roles[at][RUN]) for at in one.parts]
-    out = [at for at in range(len(mentions)) if not _covered(mentions, one, at)]
-    left = [log_odds(roles[at][RUN]) for at in out]
-    left_timed = sum(mentions[at].sort is Sort.DURATION for at in out)
+def _plain_features(numbers: Numbers, one: MinutesOption) -> list[float]:
+    parse, mentions = numbers[:2]
+    covered = places_of(mentions, one)
+    out = [at for at, other in enumerate(mentions) if covered.isdisjoint(range(other.first, other.last))]
+    chosen, left = ([numbers.odds[at] for at in places] for places in (one.parts, out))
+    timed, left_timed = (len(numbers.timed.intersection(places)) for places in (one.parts, out))
     own = rules_minutes(parse)
     count = len(one.parts)
-    timed = sum(mentions[at].sort is Sort.DURATION for at in one.parts)
     alone = mentions[one.parts[0]].values if count == 1 else ()
     return [
         sum(chosen) / 4, min(chosen, default=0.0) / 4, sum(odds for odds in left if odds > 0) / 4,
@@ -179,56 +206,37 @@ def _plain_features(
         *_joined(parse, mentions, one.parts), float(any(mentions[at].inner for at in one.parts)),
         float(count == len(mentions) == 1), float(1 < count == len(mentions)),
         float(len(alone) > 1 and one.minutes == int(alone[-1])), *_derived(parse, one), float(one.twice),
-        *_of_several(parse.line, mentions, one, out),
+        *_of_several(numbers, one, out),
     ]  # fmt: skip
 
 
-def _of_several(line: ParsedLine, mentions: list[Numeral], one: MinutesOption, out: list[int]) -> list[float]:
+def _of_several(numbers: Numbers, one: MinutesOption, out: list[int]) -> list[float]:
     """What tells parts of one session from other numbers: "out" and "back", "then", a session named beside each."""
-    chosen = [_part_words(line, mentions[at]) for at in one.parts]
-    left = [_part_words(line, mentions[at]) for at in out]
-    values = [mentions[at].values[0] for at in one.parts]
-    same = len(values) > 1 and len(set(values)) < len(values)
-    marked, beside = sum(part for part, _ in chosen), sum(active for _, active in chosen)
-    several = len(one.parts) > 1
+    values = [numbers.mentions[at].values[0] for at in one.parts]
+    count = len(values)
+    several, same = count > 1, len(set(values)) < count
+    marked, beside = (len(each.intersection(one.parts)) for each in (numbers.part, numbers.active))
     return [
-        float(several and marked == len(chosen)), float(several and marked > 0),
-        float(several and beside == len(chosen)), float(several and beside > 0),
-        float(any(part for part, _ in left)), float(any(active for _, active in left)),
+        float(several and marked == count), float(several and marked > 0),
+        float(several and beside == count), float(several and beside > 0),
+        float(not numbers.part.isdisjoint(out)), float(not numbers.active.isdisjoint(out)),
         float(same), float(same and not marked), float(same and marked > 0),
-        float(any(_is_of_no_run(line, mentions[at]) for at in one.parts)),
-        float(any(_is_of_no_run(line, mentions[at]) for at in out)),
+        float(not numbers.idle.isdisjoint(one.parts)), float(not numbers.idle.isdisjoint(out)),
     ]  # fmt: skip
 
 
-def _is_of_no_run(line: ParsedLine, mention: Numeral) -> bool:
-    """Whether what is named right behind a number took time and was no session: "20 min weights", "9 min of chores"."""
-    place = mention.last + (line.text(mention.last) in W.of)
-    return not _NO_RUN.isdisjoint(line.cues(place))
-
-
-def _part_words(line: ParsedLine, mention: Numeral) -> tuple[bool, bool]:
-    """Whether a word beside a number makes it one part of several, and whether a session is named right behind it."""
-    size = len(line.tokens)
-    near = (*range(max(0, mention.first - _NEAR), mention.first), *range(mention.last, min(size, mention.last + _NEAR)))
-    behind = range(mention.last, min(size, mention.last + _NEAR))
-    return any(line.texts[n] in W.part for n in near), any(not _ACTIVE.isdisjoint(line.cues(n)) for n in behind)
-
-
-def _covered(mentions: list[Numeral], one: MinutesOption, at: int) -> bool:
-    """Whether a number shares its tokens with what a candidate is made of."""
-    first, last = mentions[at].first, mentions[at].last
-    if one.derived:
-        return one.first < last and first < one.last
-    return any(mentions[part].first < last and first < mentions[part].last for part in one.parts)
+def places_of(mentions: list[Numeral], one: MinutesOption) -> set[int]:
+    """The places of the tokens that a candidate is made of."""
+    parts = [mentions[part] for part in one.parts]
+    spans = [(one.first, one.last)] if one.derived else [(part.first, part.last) for part in parts]
+    return {place for first, last in spans for place in range(first, last)}
 
 
 def _derived(parse: Parsed, one: MinutesOption) -> list[float]:
     """What tells whether a value was rightly worked out."""
     if not one.derived:
         return [0.0] * 10
-    around = range(max(0, one.first - 2), min(len(parse.line.tokens), one.last + 3))
-    cues = {cue for place in around for cue in parse.line.cues(place)}
+    cues = NOTHING.union(*parse.line.hints[max(0, one.first - 2) : one.last + 3])
     span, pace = one.derived == SPAN, one.derived == PACE
     return [
         float(span), float(pace), float(one.derived == TIMES),
@@ -246,26 +254,23 @@ def _joined(parse: Parsed, mentions: list[Numeral], parts: tuple[int, ...]) -> l
     line = parse.line
     plus = total = share = day = gap = 0
     for a, b in pairwise(parts):
-        between = range(mentions[a].last, mentions[b].first)
-        cues = {cue for n in between for cue in line.cues(n)}
-        texts = {line.tokens[n].text for n in between}
+        between = slice(mentions[a].last, mentions[b].first)
+        cues, texts = NOTHING.union(*line.hints[between]), {*line.texts[between]}
         plus += Cue.AND in cues or "+" in texts
         total += Cue.TOTAL in cues or "=" in texts
         share += bool(cues & {Cue.INCLUDING, Cue.OUT_OF, Cue.EITHER}) or bool(texts & {"of", "not"})
         day += bool(cues & {Cue.WEEKDAY, Cue.DAY})
-        gap += len(between)
+        gap += len(line.texts[between])
     return [
         float(plus == len(parts) - 1), float(plus == 0), float(total > 0), float(share > 0), float(day > 0),
         min(gap, 12) / 6,
     ]  # fmt: skip
 
 
-def ranked(
-    table: Table, parse: Parsed, mentions: list[Numeral], roles: list[list[float]]
-) -> list[tuple[float, MinutesOption]]:
+def ranked(table: Table, numbers: Numbers) -> list[tuple[float, MinutesOption]]:
     """The candidates with their share of probability, the likeliest first."""
-    found = candidates_of(parse, mentions, roles)
+    found = candidates_of(numbers)
     if not found:
         return []
-    scores = [table.scores_at(features_of(parse, mentions, roles, one))[0] for one in found]
+    scores = [table.scores_at(features_of(numbers, one))[0] for one in found]
     return sorted(zip(softmax(scores), found, strict=True), key=lambda pair: (-pair[0], pair[1].minutes))

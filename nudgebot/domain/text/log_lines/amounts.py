@@ -250,10 +250,12 @@ class _Reader(Units):
         after += unit
         instead = (self.text(after), self.text(after + 1)) in _MEANT
         ahead = after + (2 if instead else self.text(after) in {"of", "von", "sur"})
-        while ahead > after and self.text(ahead) in W.meant_nouns:
+        if ahead == after:
+            return None
+        while self.text(ahead) in W.meant_nouns:
             ahead += 1
         meant = self.value(ahead)
-        if ahead == after or meant <= TOP_EFFORT or (not instead and meant < value):
+        if meant <= TOP_EFFORT or (not instead and meant < value):
             return None
         again = Cue.MINUTE in self.cues(ahead + 1)
         return Amount(Sort.DURATION if unit else Sort.BARE, value, place, ahead + 1 + again)

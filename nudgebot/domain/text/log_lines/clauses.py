@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
+from operator import attrgetter
+
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import Kind, asked, parting
@@ -11,6 +14,7 @@ from nudgebot.domain.text.log_lines.moods import Clause, Mood, mood_of, places
 from nudgebot.domain.text.log_lines.units import TIMES, Amount, Sort
 
 MOST = 40  # clauses of a line; of a longer one the last holds all that is left
+_FIRST, _LAST = attrgetter("first"), attrgetter("last")
 _JOINTS = frozenset((Cue.BUT, Cue.AND))
 _SAYING = frozenset((Cue.RAN, Cue.DID, Cue.SKIP, Cue.PLAN, Cue.NOT, Cue.COMPLAINT, Cue.HYPOTHETICAL))
 _POINTING = frozenset(("that", "it", "this", "about"))
@@ -22,7 +26,7 @@ def clauses(line: ParsedLine, amounts: list[Amount], days: list[Named]) -> list[
     dated = {place for day in days for place in range(day.first, day.last)}
     taken = dated | {place for amount in amounts for place in range(amount.first, amount.last)}
     amounts = [a for a in amounts if a.sort is not Sort.BARE or a.first not in dated]  # "11-15 January"
-    asks = asked(line.tokens)
+    asks = asked(line.tokens) if "?" in line.texts else [False] * len(line.tokens)
     found: list[Clause] = []
     for first, last, linked, contrast in _parts(line, amounts, days, taken):
         before = found[-1] if found and linked else None
@@ -90,8 +94,8 @@ def _clause(
     line: ParsedLine, first: int, last: int, amounts: list[Amount], days: list[Named],
     before: Clause | None, contrast: bool, in_question: bool,
 ) -> Clause:  # fmt: skip
-    inside = tuple([amount for amount in amounts if first <= amount.first < last])
-    named = tuple([day for day in days if first <= max(day.first, day.last - 1) < last])
+    inside = tuple(amounts[bisect_left(amounts, first, key=_FIRST) : bisect_left(amounts, last, key=_FIRST)])
+    named = tuple(days[bisect_right(days, first, key=_LAST) : bisect_right(days, last, key=_LAST)])
     cues = NOTHING.union(*line.hints[first:last])
     ran = places(line, first, last, Cue.RAN) if Cue.RAN in cues else []
     done = places(line, first, last, Cue.RAN, Cue.DID) if Cue.DID in cues else ran
@@ -107,4 +111,4 @@ def _clause(
     goes_on = mood is Mood.PLAIN and before is not None and (bare or not contrast) and before.mood in _HANDED_ON
     if before is not None and goes_on and (before.mood is Mood.DONE or not cues & {Cue.SELF, Cue.TOTAL}):
         mood = before.mood
-    return clause._replace(mood=mood)
+    return clause._replace(mood=mood) if mood is not clause.mood else clause

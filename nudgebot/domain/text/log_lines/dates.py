@@ -5,7 +5,6 @@ the next to come where it speaks of what is planned. Today counts as both. "Next
 next week, Monday to Sunday.
 """
 
-from collections.abc import Callable
 from datetime import date, timedelta
 from enum import IntEnum
 from typing import NamedTuple
@@ -32,18 +31,28 @@ class Shape(IntEnum):
 class Named(NamedTuple):
     """A day expression, from token `first` up to, not including, token `last`.
 
-    `dates(past)` gives its days, first to last; no days where no such date exists.
-    `tense` is -1 where it can only be gone, 1 where it can only be ahead, 0 where the line decides.
+    `gone` and `coming`: its days, first to last, where the line speaks of what was and of what is planned; none where
+    no such date exists. `tense`: -1 where it can only be gone, 1 where it can only be ahead, 0 where the line decides.
     """
 
     first: int
     last: int
     shape: Shape
-    dates: Callable[[bool], tuple[date, ...]]
+    gone: tuple[date, ...]
+    coming: tuple[date, ...]
     tense: int = 0
     length: int = 0
     week: bool = False  # a whole week, this, last or next
     paired: bool = False  # made of two days with "to" or a dash between them
+
+    @property
+    def is_open(self) -> bool:
+        """Whether its days may be gone or to come: "Friday"."""
+        return self.gone != self.coming
+
+    def dates(self, past: bool) -> tuple[date, ...]:
+        """Its days where the line speaks of what was, or of what is planned."""
+        return self.gone if past else self.coming
 
 
 def shifted(day: date, days: int) -> tuple[date, ...]:
@@ -172,7 +181,7 @@ def _of_two(line: ParsedLine, before: Named, named: Named, cues: frozenset[Cue])
         return _in_week(weekdays, week)
     between = line.texts[before.last : named.first]
     if before.shape is named.shape is Shape.ONE and gap <= 1 and all(t in _BETWEEN for t in between):
-        same = any(before.dates(past) == named.dates(past) != () for past in (True, False))
+        same = before.gone == named.gone != () or before.coming == named.coming != ()
         return named._replace(first=before.first) if same else None
     return None
 
@@ -181,36 +190,34 @@ _BETWEEN = frozenset((",", "the", "den", "el", "le", "dia"))  # a weekday and it
 
 
 def _range(a: Named, b: Named) -> Named:
-    def dates(past: bool) -> tuple[date, ...]:
-        first, last = a.dates(past), b.dates(past)
-        if not first or not last:
-            return ()
-        start, end = first[0], last[-1]
-        if end < start:
-            # Friday to Monday: the end is the first such day after the start, or the start the last before
-            if past:
-                start = next(iter(shifted(start, -WEEK_DAYS)), start)
-            else:
-                end = next(iter(shifted(end, WEEK_DAYS)), end)
-        return stretch(start, end)
+    gone, coming = (_from_to(a.dates(past), b.dates(past), past=past) for past in (True, False))
+    return Named(a.first, b.last, Shape.SEVERAL, gone, coming, a.tense or b.tense, paired=True)
 
-    return Named(a.first, b.last, Shape.SEVERAL, dates, a.tense or b.tense, paired=True)
+
+def _from_to(first: tuple[date, ...], last: tuple[date, ...], *, past: bool) -> tuple[date, ...]:
+    if not first or not last:
+        return ()
+    start, end = first[0], last[-1]
+    if end < start:
+        # Friday to Monday: the end is the first such day after the start, or the start the last before
+        if past:
+            start = next(iter(shifted(start, -WEEK_DAYS)), start)
+        else:
+            end = next(iter(shifted(end, WEEK_DAYS)), end)
+    return stretch(start, end)
 
 
 def _in_week(days: Named, week: Named) -> Named:
     """The weekdays of `days` in the week named beside them: "Tue-Thu next week"."""
-
-    def dates(past: bool) -> tuple[date, ...]:
-        wanted = {day.weekday() for day in days.dates(past)}
-        return tuple(day for day in week.dates(past) if day.weekday() in wanted)
-
+    gone, coming = (
+        tuple([day for day in week.dates(past) if day.weekday() in wanted])
+        for past in (True, False)
+        for wanted in ({day.weekday() for day in days.dates(past)},)
+    )
     first, last = min(days.first, week.first), max(days.last, week.last)
-    return days._replace(first=first, last=last, dates=dates, tense=week.tense)
+    return days._replace(first=first, last=last, gone=gone, coming=coming, tense=week.tense)
 
 
 def _until(named: Named, today: date) -> Named:
-    def dates(_past: bool) -> tuple[date, ...]:
-        ends = named.dates(False)
-        return stretch(today, ends[-1]) if ends else ()
-
-    return Named(named.first - 1, named.last, Shape.UNTIL, dates, 1)
+    dates = stretch(today, named.coming[-1]) if named.coming else ()
+    return Named(named.first - 1, named.last, Shape.UNTIL, dates, dates, 1)

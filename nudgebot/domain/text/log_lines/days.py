@@ -96,7 +96,7 @@ class _Reader:
             return self._stretch(place, last + bool(line.cues(last) & which), week_of)._replace(week=True)
         if cues & {Cue.SPAN_WEEK, Cue.WEEK} and Cue.FOR in line.own(place - 2) and line.text(place - 1) in W.single:
             length = 2 * WEEK_DAYS if line.texts[place] == "fortnight" else WEEK_DAYS
-            return Named(place - 2, last, Shape.LENGTH, lambda _past: (), 1, length)
+            return Named(place - 2, last, Shape.LENGTH, (), (), 1, length)
         if Cue.MONTH in cues and value is not None:  # January 3, Jan 3rd 2027, enero 3
             amount = self.amounts.get(last)
             return None if amount is None else self._date(place, amount.last, int(line.tokens[last].value), value)
@@ -105,9 +105,8 @@ class _Reader:
         return None
 
     def _one(self, first: int, last: int, offset: int) -> Named:
-        today = self.today
-        tense = (offset > 0) - (offset < 0)
-        return Named(first, last, Shape.ONE, lambda _past: shifted(today, offset) if offset >= -30 else (), tense)
+        dates = shifted(self.today, offset) if offset >= -30 else ()
+        return Named(first, last, Shape.ONE, dates, dates, (offset > 0) - (offset < 0))
 
     def _which(self, place: int) -> frozenset[Cue]:
         """last, next, this, every: right before the day, or (in the Romance languages) right after."""
@@ -129,19 +128,19 @@ class _Reader:
         which, today = self._which(first), self.today
         start = first - bool(self.line.cues(first - 1) & which)
         if Cue.EVERY in which | self.line.cues(first):
-            gone = weekday(number, frozenset(), True, today)
-            return Named(start, last, Shape.RECURRING, lambda past: gone if past else ())
-        return Named(start, last, Shape.ONE, lambda past: weekday(number, which, past, today), _tense(which))
+            return Named(start, last, Shape.RECURRING, weekday(number, frozenset(), True, today), ())
+        gone, coming = (weekday(number, which, past, today) for past in (True, False))
+        return Named(start, last, Shape.ONE, gone, coming, _tense(which))
 
     def _stretch(self, first: int, last: int, dates: Callable[[frozenset[Cue], bool, date], tuple[date, ...]]) -> Named:
         """A weekend or a week: this, last or next."""
         which, today = self._which(first), self.today
         start = first - bool(self.line.cues(first - 1) & which)
-        return Named(start, last, Shape.SEVERAL, lambda past: dates(which, past, today), _tense(which))
+        return Named(start, last, Shape.SEVERAL, dates(which, True, today), dates(which, False, today), _tense(which))
 
     def _date(self, first: int, last: int, day: int, month: int) -> Named:
-        today = self.today
-        return Named(first, last, Shape.ONE, lambda past: of_year(None, month, day, past, today))
+        gone, coming = (of_year(None, month, day, past, self.today) for past in (True, False))
+        return Named(first, last, Shape.ONE, gone, coming)
 
     def _month_at(self, place: int) -> Mark | None:
         """The name of a month at `place`."""
@@ -149,7 +148,6 @@ class _Reader:
         return mark if mark is not None and Cue.MONTH in mark.cues and mark.value is not None else None
 
     def _ordinal(self, first: int, last: int, day: int) -> Named | None:
-        today = self.today
         if not 1 <= day <= 31:
             return None
         mark = self._month_at(last + (self.line.text(last) in {"of", "de"}))
@@ -157,7 +155,7 @@ class _Reader:
             return self._date(first, mark.last, day, int(mark.value or 0))
         if self.line.cues(last) & _NOT_A_DATE:
             return None
-        return Named(first, last, Shape.ONE, lambda past: of_month(day, past, today))
+        return Named(first, last, Shape.ONE, of_month(day, True, self.today), of_month(day, False, self.today))
 
     def _amount(self, place: int, amount: Amount) -> Named | None:
         token, today, language = self.line.tokens[place], self.today, self.line.language
@@ -165,9 +163,10 @@ class _Reader:
         match token.kind:
             case Kind.ISO:
                 found = of_year(parts[0], parts[1], parts[2], False, today) if parts[0] else ()
-                return Named(place, place + 1, Shape.ONE, lambda _past: found, tense_of(found, today))
+                return Named(place, place + 1, Shape.ONE, found, found, tense_of(found, today))
             case Kind.SLASH | Kind.DOTS if amount.sort is Sort.DATE:
-                return Named(place, place + 1, Shape.ONE, lambda past: day_and_month(parts, language, past, today))
+                gone, coming = (day_and_month(parts, language, past, today) for past in (True, False))
+                return Named(place, place + 1, Shape.ONE, gone, coming)
             case Kind.NUMBER:
                 return self._span(place, amount) if amount.sort is Sort.SPAN else self._numbered(place, amount)
             case _:
@@ -183,7 +182,7 @@ class _Reader:
             return None
         if Cue.WITHIN in before:
             return self._one(place - 1, last, length)
-        return Named(place, last, Shape.LENGTH, lambda _past: (), 1, length)
+        return Named(place, last, Shape.LENGTH, (), (), 1, length)
 
     def _to_in_month(self, place: int) -> Named | None:
         """10-14 Jan, 10 to 14 January: a range within one month."""
@@ -195,20 +194,21 @@ class _Reader:
         mark = self._month_at(second + 1)
         if mark is None or tokens[second].kind is not Kind.NUMBER:
             return None
-        month, today = int(mark.value or 0), self.today
-        first_day, last_day = int(tokens[place].value), int(tokens[second].value)
-
-        def dates(past: bool) -> tuple[date, ...]:
-            ends = of_year(None, month, last_day, past, today)
-            return stretch(ends[0].replace(day=min(first_day, 28)), ends[0])[max(0, first_day - 28) :] if ends else ()
-
-        return Named(place, mark.last, Shape.SEVERAL, dates)
+        first_day = int(tokens[place].value)
+        gone, coming = (
+            stretch(ends[0].replace(day=min(first_day, 28)), ends[0])[max(0, first_day - 28) :] if ends else ()
+            for past in (True, False)
+            for ends in (of_year(None, int(mark.value or 0), int(tokens[second].value), past, self.today),)
+        )
+        return Named(place, mark.last, Shape.SEVERAL, gone, coming)
 
     def _numbered(self, place: int, amount: Amount) -> Named | None:
         """A day of the month: "10-14 Jan", "the 3rd of May", "3 January", "el 3"."""
         value, last = self.line.tokens[place].value, amount.last
         if value != int(value) or not 1 <= value <= 31:
             return None
+        if amount.sort is not Sort.DATE and self.line.said.isdisjoint(_OF_A_MONTH):
+            return None  # as in most lines
         day = int(value)
         ends = self._to_in_month(place)
         if ends is not None:
@@ -233,5 +233,6 @@ def _tense(which: frozenset[Cue]) -> int:
 
 
 _OF_DAYS = frozenset((Cue.DAY, Cue.WEEKDAY, Cue.WEEKEND, Cue.WEEK, Cue.SPAN_WEEK, Cue.MONTH, Cue.ORDINAL))
+_OF_A_MONTH = frozenset((Cue.MONTH, Cue.ON_THE))
 _WHICH = frozenset((Cue.LAST, Cue.NEXT, Cue.THIS, Cue.EVERY))
 _NOT_A_DATE = frozenset((Cue.RUN, Cue.PART, Cue.WALK, Cue.KM, Cue.MILE, Cue.WEEK, Cue.COUNTED))

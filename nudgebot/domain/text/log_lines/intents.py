@@ -96,11 +96,11 @@ def _exchange(talk: _Talk) -> Purpose | None:
     """A run that changes its day without a verb of moving: "45 sunday instead of today", "Friday's run on Saturday"."""
     line, cues, named, today = talk.line, talk.cues, talk.named, talk.today
     forward = {"bring", "forward"} <= set(line.texts)
-    if forward and len(named) == 1 and (dates := named[0].dates(False)):
+    if forward and len(named) == 1 and (dates := named[0].coming):
         return Purpose(Intent.MOVE, dates[0], reached(dates, today))
     if len(named) != 2 or any(day.shape is not Shape.ONE for day in named):
         return None
-    first, second = (next(iter(day.dates(False)), today) for day in named)
+    first, second = (next(iter(day.coming), today) for day in named)
     if first < today or first == second:
         return None
     between = list(line.texts[named[0].last : named[1].first])

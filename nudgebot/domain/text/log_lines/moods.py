@@ -16,6 +16,8 @@ from nudgebot.domain.text.word_files import words
 
 W = words("moods")
 NEAR = 3  # words between a verb and its number
+_FAR_AWAY = frozenset((Cue.HYPOTHETICAL, Cue.LONG_AGO))
+_PEOPLE = frozenset((Cue.PERSON, Cue.OTHERS))
 _SIGNIFICANT = frozenset((Cue.RAN, Cue.DID, Cue.RUN, Cue.HURTS))
 _SO_FAR = frozenset(("", "and", ",", ".", "now", "!", "so", "already"))
 
@@ -87,13 +89,14 @@ def mood_of(said: Clause) -> Mood:
 def _imagined_or_to_come(said: Clause) -> Mood | None:
     """What is only imagined or long ago, or is still to come by how it is told."""
     line, first, told = said.line, said.first, said.told
-    if said.cues & {Cue.HYPOTHETICAL, Cue.LONG_AGO} or any(_is_year(line, amount) for amount in said.amounts):
-        return Mood.IMAGINED
-    if Cue.LIMIT not in said.cues and any(_is_rate(line, amount) for amount in said.amounts):
+    limits = Cue.LIMIT in said.cues
+    if not said.cues.isdisjoint(_FAR_AWAY) or any(
+        _is_year(line, amount) or (not limits and _is_rate(line, amount)) for amount in said.amounts
+    ):
         return Mood.IMAGINED
     if said.done:
         return None
-    coming = any(day.tense >= 0 and day.dates(False) != day.dates(True) for day in said.days)
+    coming = any(day.tense >= 0 and day.is_open for day in said.days)
     if (
         (coming and Cue.MOVE in said.cues | line.cues(said.last))  # "run 45 sunday instead"
         or (said.last - first > 1 and line.texts[said.last - 1] == "later")
@@ -164,10 +167,12 @@ def _is_somebody_elses(said: Clause) -> bool:
     """Whether what was done is said of somebody else, who is not there as company."""
     line, first = said.line, said.first
     verb = min(said.done + said.told, default=said.last)
+    if said.cues.isdisjoint(_PEOPLE) or verb == said.last:
+        return False
     # the folded "él" is a person before a verb alone, and the article "el" before a noun
-    people = [p for p in said.places(Cue.PERSON, Cue.OTHERS) if line.texts[p] != "el" or Cue.RAN in line.cues(p + 1)]
+    people = [p for p in said.places(*_PEOPLE) if line.texts[p] != "el" or Cue.RAN in line.cues(p + 1)]
     others = [p for p in people if W.company.isdisjoint(line.texts[max(first, p - 2) : p])]
-    if not others or verb == said.last:
+    if not others:
         return False
     hints = {"OTHER": said.spans(others), "SELF": said.spans(said.places(Cue.SELF))}
     words = said.words()
@@ -190,14 +195,16 @@ def _is_denied(said: Clause) -> bool:
 def _ahead(said: Clause) -> Mood | None:
     """What is planned, meant, dated to come, or asked."""
     line, first, last, done = said.line, said.first, said.last, said.done
-    will = [first + n for n, text in enumerate(line.texts[first:last]) if text in W.will]
-    future = sorted({*will, *said.places(Cue.FUTURE)})
-    inside = {place for amount in said.amounts for place in range(amount.first, amount.last)}  # "30 instead of 45"
-    plan = [place for place in said.places(Cue.PLAN) if place not in inside or Cue.MINUTE in line.cues(place)]
-    if plan and not (done and done[0] < plan[0]):
-        return Mood.PLANNED
-    if future and future[0] < max(said.told, default=last):
-        return Mood.INTENDED
+    if Cue.PLAN in said.cues:
+        inside = {place for amount in said.amounts for place in range(amount.first, amount.last)}  # "30 instead of 45"
+        plan = [place for place in said.places(Cue.PLAN) if place not in inside or Cue.MINUTE in line.cues(place)]
+        if plan and not (done and done[0] < plan[0]):
+            return Mood.PLANNED
+    will = W.will.intersection(line.texts[first:last])
+    if will or Cue.FUTURE in said.cues:
+        future = next(n for n in range(first, last) if line.texts[n] in will or Cue.FUTURE in line.hints[n])
+        if future < max(said.told, default=last):
+            return Mood.INTENDED
     once = [day for day in said.days if day.shape is not Shape.RECURRING]
     if once and all(day.tense > 0 for day in once):
         return Mood.INTENDED
@@ -247,7 +254,7 @@ def _limits(said: Clause) -> bool:
     if not limits:
         return False
     marks = {mark for place in limits if (mark := said.line.marks[place]) is not None}
-    to_come = any(day.tense > 0 or day.dates(False) != day.dates(True) for day in said.days)
+    to_come = any(day.tense > 0 or day.is_open for day in said.days)
     times = [a for a in said.amounts if a.sort is Sort.DURATION or (a.sort is Sort.BARE and a.value <= BARE_TO)]
     beside = {place for amount in times for place in (amount.first - 1, amount.last)}
     if any(said.line.text(place) in W.at_most for place in beside):
@@ -264,6 +271,8 @@ def _is_too_much(said: Clause) -> bool:
 
 def _took_time(said: Clause) -> bool:
     """Whether the time told is that of another doing: "worked 45", "45 min meeting"; not "35 before a meeting"."""
+    if Cue.OTHER_DOING not in said.cues:
+        return False
     dated = {place for day in said.days for place in range(day.first, day.last)}  # "sat" may be a day
     doings = [place for place in said.places(Cue.OTHER_DOING) if place not in dated]
     if not doings:

@@ -30,14 +30,14 @@ def closed_by_only(line: ParsedLine, today: date, *, in_a_week: bool = False) ->
     if told:
         return ()
     named = single_days(line, told, today)
-    open_days = {day for one in _the_only_ones(line, named, only) for day in one.dates(False)}
+    open_days = {day for one in _the_only_ones(line, named, only) for day in one.coming}
     if not open_days:
         return ()
     a_week = next((one for one in named if one.week), None)
     if in_a_week and (a_week is None or line.text(_before(line, a_week.first)) in W.first_of_many):
         return ()
     if a_week is not None:
-        week = a_week.dates(False)
+        week = a_week.coming
     else:
         first = min(open_days)
         monday = first - timedelta(days=first.weekday())
@@ -50,7 +50,7 @@ def _the_only_ones(line: ParsedLine, named: list[Named], only: frozenset[str]) -
     """The days that "only" stands before, or behind with nothing else after it ("today only tea" is none)."""
     found: list[Named] = []
     group: list[Named] = []
-    for one in (each for each in named if not each.week and len(each.dates(False)) <= 2):
+    for one in (each for each in named if not each.week and len(each.coming) <= 2):
         before = _before(line, one.first)
         if group and before + 1 <= group[-1].last:
             group.append(one)

@@ -45,18 +45,14 @@ def days_away(named: list[Named], today: date) -> tuple[date, ...]:
     return dates_of(named, today) if ends else ()
 
 
-def _is_open(day: Named) -> bool:
-    """Whether a day may be gone or to come: "Friday"."""
-    return day.tense == 0 and day.dates(False) != day.dates(True)
-
-
 def with_days(intent: Intent, cues: frozenset[Cue], named: list[Named], limits: list[int], today: date) -> Purpose:
     """An intent with the days named, and the limit or the corrected value, the last of `limits`."""
     match intent:
         case Intent.SKIP:
             past = dates_of(named, today, past=True)
             ahead = dates_of(named, today)
-            if ahead and Cue.CANNOT in cues and not cues & {Cue.DID, Cue.RAN} and all(map(_is_open, named)):
+            is_open = all(day.tense == 0 and day.is_open for day in named)
+            if ahead and is_open and Cue.CANNOT in cues and not cues & {Cue.DID, Cue.RAN}:
                 return Purpose(Intent.BUSY, ahead[0], ahead)  # "dentist on friday, no run"
             coming = tuple(day for day in dates_of(named, today) if day > today)
             if coming and all(day.tense > 0 for day in named):

@@ -113,12 +113,10 @@ def _only_number(line: ParsedLine) -> float | None:
 
 def _was_hard(line: ParsedLine, clause: Clause) -> bool:
     """Whether a clause calls its session hard: intervals, a race, flat out; not "not too hard"."""
-    for place in range(clause.first, clause.last):
-        if Cue.HARD in line.cues(place) and not any(
-            line.denies(near) for near in range(max(clause.first, place - 3), place)
-        ):
-            return True
-    return False
+    return any(
+        not any(line.denies(near) for near in range(max(clause.first, place - 3), place))
+        for place in clause.places(Cue.HARD)
+    )
 
 
 def extras_of(found: Sequence[Amount]) -> dict[Sort, int]:

@@ -54,19 +54,21 @@ class _Part:
 
 def activity_of(line: ParsedLine, clause: Clause) -> Activity | None:
     """What moved; "bike instead of my run" is the bike, and "30 without a walk" is no walk."""
-    named = [cue for cue in ACTIVITIES if cue in clause.cues and not _is_left_out(line, clause, cue)]
-    return Activity(named[0].value) if named else None
+    if clause.cues.isdisjoint(ACTIVITIES):
+        return None
+    named = (cue for cue in ACTIVITIES if cue in clause.cues and not _is_left_out(line, clause, cue))
+    return next((Activity(cue) for cue in named), None)
 
 
 def _is_left_out(line: ParsedLine, clause: Clause, cue: Cue) -> bool:
     """Whether the clause names an activity only as one that was not: "ohne Gehpause", "no walk breaks"."""
-    places = [place for place in range(clause.first, clause.last) if cue in line.cues(place) | line.own(place)]
-    return not W.left_out.isdisjoint(line.texts[max(clause.first, places[0] - 3) : places[0]])
+    place = next(n for n in range(clause.first, clause.last) if cue in line.hints[n] or cue in line.own(n))
+    return not W.left_out.isdisjoint(line.texts[max(clause.first, place - 3) : place])
 
 
 def told(line: ParsedLine, clauses: list[Clause], today: date) -> ToldRuns:
     """The finished sessions of the line."""
-    refused = {place for place, clause in enumerate(clauses) if _refuses(line, clause)}
+    refused = {place for place, clause in enumerate(clauses) if _refuses(clause)}
     jests = [place for place, clause in enumerate(clauses) if Cue.JEST in clause.cues]
     if jests:  # "ran 60 minutes, just kidding", "just joking, ran 90"
         refused |= set(range(jests[-1] + 1 if jests[-1] else len(clauses)))
@@ -108,13 +110,12 @@ def told(line: ParsedLine, clauses: list[Clause], today: date) -> ToldRuns:
     return ToldRuns(runs, True, True, home, distance) if sure else ToldRuns((), False, True, home, distance)
 
 
-def _refuses(line: ParsedLine, clause: Clause) -> bool:
+def _refuses(clause: Clause) -> bool:
     """Whether the clause says that a time cannot be run: "can't do 40"."""
     if Cue.CANNOT not in clause.cues:
         return False
-    at = next(n for n in range(clause.first, clause.last) if Cue.CANNOT in line.cues(n))
     times = [a.first for a in clause.amounts if a.sort in TIMES]
-    return bool(times) and min(times) > at
+    return bool(times) and min(times) > clause.places(Cue.CANNOT)[0]
 
 
 def _says_done(line: ParsedLine) -> bool:
@@ -124,6 +125,8 @@ def _says_done(line: ParsedLine) -> bool:
 
 def _parts(line: ParsedLine, clause: Clause, place: int) -> tuple[list[_Part], bool, float | None]:
     """The durations of one clause, whether one must ask, and the distance."""
+    if not clause.amounts:
+        return [], False, None
     activity = activity_of(line, clause)
     by_sort: dict[Sort, list[Amount]] = {}
     for amount in clause.amounts:
@@ -270,24 +273,17 @@ def _is_open(line: ParsedLine, clauses: list[Clause], place: int) -> bool:
 def _days(clauses: list[Clause], today: date) -> list[date]:
     """For each clause the day it speaks of: its own, else the last one named before, else one named right after."""
     own = [_own_day(clause) for clause in clauses]
+    told_of = [clause.mood in TELLING and clause.cues.isdisjoint(_OTHER_PURPOSE) for clause in clauses]
     spoken_of: list[date] = []
     before: date | None = None
-    for place, (clause, day) in enumerate(zip(clauses, own, strict=True)):
-        told_of = clause.mood in TELLING and clause.cues.isdisjoint(_OTHER_PURPOSE)
-        following = next(iter(clauses[place + 1 : place + 2]), None)
+    for place, day in enumerate(own):
         # "42 min, yesterday"; not "busy thursday"
-        dates = (
-            following is not None
-            and following.mood in TELLING
-            and not following.amounts
-            and following.cues.isdisjoint(_OTHER_PURPOSE)
-        )
+        dates = place + 1 < len(clauses) and told_of[place + 1] and not clauses[place + 1].amounts
         spoken_of.append(day or before or (own[place + 1] if dates else None) or today)
-        before = day if day is not None and told_of else before
+        before = day if day is not None and told_of[place] else before
     return spoken_of
 
 
 def _own_day(clause: Clause) -> date | None:
     """The last day of the first expression of a clause that can be a day gone."""
-    gone = (dates for named in clause.days if named.tense <= 0 and (dates := named.dates(True)))
-    return next((dates[-1] for dates in gone), None)
+    return next((named.gone[-1] for named in clause.days if named.tense <= 0 and named.gone), None)

@@ -6,7 +6,6 @@ from typing import NamedTuple
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.line.tokens import NUMERIC, Kind
-from nudgebot.domain.text.line.vocabulary import NOTHING
 from nudgebot.domain.text.word_files import words
 
 W = words("amounts")
@@ -138,10 +137,11 @@ class Units:
             (texts[place + 1 : behind], behind, behind + 1),
             (texts[place + 2 : behind], place + 1, behind),
         ):
-            cues = self.line.own(unit) if half in _AND_A_HALF else NOTHING
-            far = next((factor for cue, sort, factor in _BY_UNIT if cue in cues and sort is Sort.DISTANCE), None)
-            if far is not None:
-                return Amount(Sort.DISTANCE, (value + 0.5) * far, place, last)
+            if half in _AND_A_HALF:
+                cues = self.line.own(unit)
+                far = next((factor for cue, sort, factor in _BY_UNIT if cue in cues and sort is Sort.DISTANCE), None)
+                if far is not None:
+                    return Amount(Sort.DISTANCE, (value + 0.5) * far, place, last)
         return None
 
     def _by_unit(self, place: int, value: float, cues: frozenset[Cue], past: int) -> Amount | None:
