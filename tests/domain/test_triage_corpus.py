@@ -6,8 +6,8 @@ from pathlib import Path
 import pytest
 
 from nudgebot.domain.profile import conditions
-from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, lexicon
-from nudgebot.domain.text.symptoms.table import table
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, kinds, lexicon
+from nudgebot.domain.text.symptoms.table import firsts, table
 from nudgebot.domain.text.triage import Level
 from tests.corpus.symptoms import Figures, figures, lines
 
@@ -81,3 +81,12 @@ def test_the_page_of_sources_has_every_key_of_a_sign_or_a_condition_and_no_other
     keys = re.findall(r"^\| ([^|]+) \|[^|]+\|[^|]+\| (?:seen|seen in copies|from memory) \|$", page, re.MULTILINE)
     assert len(keys) == len(set(keys))
     assert set(keys) == {row.source for row in table()} | {row.source for row in conditions.table()} | SAID
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_concept_is_of_one_kind_in_every_language(language: str) -> None:
+    assert lexicon(language).kinds.items() <= kinds().items()
+
+
+def test_no_sign_begins_with_a_denial_a_person_or_a_time() -> None:
+    assert "cue" not in {kinds().get(concept) for concept in firsts()}

@@ -57,14 +57,12 @@ def claims(text: str) -> tuple[Claim, ...]:
     if len(text) > LONGEST_LINE or not any(t.kind in NUMERIC or t.text in W.minutes for t in tokens(text)):
         return ()
     line = pieces_of(text)
-    if line.numbers and (line.numbers == 1 or "@" in text or not _OF_NUMBERS.isdisjoint(line.words)):
-        of_numbers = _body_number
-    else:
-        of_numbers = None  # nothing names a pulse, a pressure or a temperature
+    # Whether anything may name a pulse, a pressure or a temperature.
+    named = line.numbers == 1 or (line.numbers and ("@" in text or not _OF_NUMBERS.isdisjoint(line.words)))
     lasts = not W.minutes.isdisjoint(line.words)
     found = []
-    for place, piece in enumerate(line.all if of_numbers or lasts else ()):
-        claim = of_numbers(line, place) if of_numbers and piece.value is not None else None
+    for place, piece in enumerate(line.all if named or lasts else ()):
+        claim = _body_number(line, place) if named and piece.value is not None else None
         claim = claim or (_symptom_time(line, place) if lasts else None)
         if claim is not None:
             found.append(claim)

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections.abc import Sequence
 from functools import lru_cache
 from operator import attrgetter
 
 from nudgebot.domain.model.parameters import Rule
 from nudgebot.domain.text.folding import KEPT, fold
 from nudgebot.domain.text.pieces import REACH, Pieces, pieces_of
+from nudgebot.domain.text.symptoms.heard_words import SignWord
 from nudgebot.domain.text.word_files import patterns, words
 
 W, P = words("body_numbers"), patterns("body_shapes")
@@ -25,9 +27,10 @@ def is_fever(celsius: float) -> bool:
     return celsius >= FEVER_FROM - 0.01
 
 
-def is_normal(text: str, start: int, end: int) -> bool:
-    """Whether the number behind the word for a temperature that stands from `start` to `end` is no fever."""
+def is_normal(text: str, named: Sequence[SignWord]) -> bool:
+    """Whether the number behind `named`, the words for a temperature, is no fever."""
     line = pieces_of(text)
+    start, end = named[0].start, named[-1].end
     first, last = (bisect_left(line.all, at, key=attrgetter("start")) for at in (start, end))
     here = [piece.word for piece in line.all[first:last]]
     typed = fold(text[start:end])[0]

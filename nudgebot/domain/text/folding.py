@@ -61,7 +61,7 @@ def fold(text: str) -> tuple[str, Sequence[int]]:
     """`text` made plain, and for each character of that the place in `text` it came from."""
     if text.isascii():
         return text.lower().replace("_", " ").replace("`", "'"), range(len(text))
-    parts = [_folded(char) for char in text]
+    parts = list(map(_folded, text))
     return _O_IN_WORD.sub("o", "".join(parts)), [place for place, part in enumerate(parts) for _ in part]
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator
-from functools import lru_cache
+from functools import cached_property, lru_cache
 from typing import NamedTuple
 
 from nudgebot.domain.text.folding import KEPT
@@ -29,9 +29,13 @@ class Pieces:
 
     def __init__(self, text: str) -> None:
         self.text = text
-        self.all = [piece for word in heard(text) for piece in _of_word(word)]
-        self.words = frozenset([*[piece.word for piece in self.all], *[token.text for token in tokens(text)]])
-        self.numbers = sum([piece.value is not None for piece in self.all])
+        self.words = frozenset([*[each.word for each in heard(text)], *[token.text for token in tokens(text)]])
+        self.numbers = sum([len(_numbers_in(each.word)) for each in heard(text) if each.word[0].isdigit()])
+
+    @cached_property
+    def all(self) -> list[Piece]:
+        """Every piece in order; many a line is told by its words alone."""
+        return [piece for word in heard(self.text) for piece in _of_word(word)]
 
     def word(self, place: int) -> str:
         """The word at `place`; "" outside the line."""
@@ -49,16 +53,21 @@ class Pieces:
             yield back, self.all[back]
 
 
+def _numbers_in(word: str) -> list[str]:
+    """The numbers in a word that begins with a digit."""
+    return [word] if word.isdigit() else _NUMBER.findall(word)
+
+
 def _of_word(heard_word: SignWord) -> Iterable[Piece]:
     word, start, end, gap = heard_word[:4]
     if not word[0].isdigit():
         return (Piece(word, start, end, None, gap),)
-    parts = [] if word.isdigit() else list(_NUMBER.finditer(word))
-    if len(parts) < 2:
-        return (Piece(word, start, end, number_of(parts[0][0] if parts else word), gap),)
+    numbers = _numbers_in(word)
+    if len(numbers) == 1:
+        return (Piece(word, start, end, number_of(numbers[0]), gap),)
     return [
         Piece(part[0], start + part.start(), start + part.end(), number_of(part[0]), 0 if part.start() else gap)
-        for part in parts
+        for part in _NUMBER.finditer(word)
     ]
 
 

@@ -8,16 +8,17 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_left
+from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import replace
 from functools import cache
 from itertools import chain
 
 from nudgebot.domain.text.fevers import is_normal
-from nudgebot.domain.text.symptoms.evidence import Said, kinds_of, owners, parted, parts_of, said_of, scope
+from nudgebot.domain.text.symptoms.evidence import Said, owners, said_of, scope
 from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
-from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, homes, is_masked, lexicon, mentions
-from nudgebot.domain.text.symptoms.misplaced import OF_THE_HEART, is_excitement, is_hidden, is_misplaced
+from nudgebot.domain.text.symptoms.lay_words import Mention, is_masked, kinds, languages_of, mentions, parts, starting
+from nudgebot.domain.text.symptoms.misplaced import MISPLACED, OF_THE_HEART, is_excitement, is_hidden, is_misplaced
 from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, firsts, matches
 from nudgebot.domain.text.symptoms.times import When, times
@@ -59,62 +60,72 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
     found = heard(text)
     if not found:
         return Verdict()
-    spoken, cued, language = _languages(found)
-    kinds = kinds_of(spoken)
-    named: list[Mention] = []
-    masks: list[tuple[int, int]] = []  # of the language of the line
-    of_each = {each: mentions(found, each) for each in spoken}
-    complaining = [each for each in spoken if any(lexicon(each).kinds[m.concept] == "sign" for m in of_each[each][0])]
-    if complaining and language not in complaining:  # as likely by its words, and it names the sign
-        language = next((each for each in complaining if each in cued), language)
-    for each, (hers, hidden) in of_each.items():
-        masks = hidden if each == language else masks
-        named += [m for m in hers if each in cued or lexicon(each).kinds[m.concept] != "cue"]
-    named = _fewer(named, kinds)
-    named += owners(found, {m.start for m in named if kinds[m.concept] in {"part", "sign"}})
-    named = [mention for mention in named if not is_misplaced(mention, found)]
+    named, language = _named(text, found)
     concepts = {mention.concept for mention in named}
-    if "VISION_LOSS" in concepts:
-        named = [m for m in named if m.concept != "VISION_LOSS" or not is_hidden(m, named, found)]
-    settled = [(m.start, m.end) for m in named if m.concept == "CHEST_ILL"]
-    if settled:  # a cold that has gone to the chest has not gone
-        named = [m for m in named if m.concept != "GONE" or all(m.end <= a or b <= m.start for a, b in settled)]
-    if masks:
-        named = [m for m in named if m.concept in OF_THE_HEART or not is_masked(m, masks)]
-    complains = any(kinds[m.concept] == "sign" and m.concept not in OF_THE_HEART for m in named)
-    if not complains:
-        named = [m for m in named if not (is_masked(m, masks) or is_excitement(m, found))]
-    if "FEVER" in concepts:
-        named = [m for m in named if m.concept != "FEVER" or not _is_normal(text, found, m)]
-    has_place = any(kinds[m.concept] == "part" or m.concept in W.complaints for m in named)
-    cues = [mention for mention in named if kinds[mention.concept] == "cue"]
-    sentence, clause = parted(found)
+    has_place = not (concepts.isdisjoint(parts()) and concepts.isdisjoint(W.complaints))
     scored = scores(text, found) if has_place else []
-    numbers = _fewer(measured(text, found, sentence, scored), kinds)
-    if not numbers and len(cues) == len(named):
-        return Verdict(language=language)  # no sign is made of people, times and denials alone
-    if pregnant:
-        kinds = {**kinds, "PREGNANT_TOLD": "context"}
-        named.append(Mention("PREGNANT_TOLD", 0, 0))
-    if not numbers and _telling().isdisjoint({mention.concept for mention in named}):
+    numbers = _fewer(measured(text, found, scored))
+    if not numbers and _telling().isdisjoint(concepts):
         return Verdict(language=language)
-    around = scope(found, named, kinds, sentence, clause)
-    said = said_of(found, [*named, *numbers], kinds, around, times(found, cues))
-    verdict = _verdict(said, parts_of(spoken), language, scored[0][1] if scored else None)
+    if pregnant:
+        named.append(Mention("PREGNANT_TOLD", 0, 0))
+    kind = kinds()
+    cues = [mention for mention in named if kind[mention.concept] == "cue"]
+    said = said_of(found, [*named, *numbers], scope(found, named), times(found, cues))
+    verdict = _verdict(said, language, scored[0][1] if scored else None)
     return replace(verdict, words=_quoted(text, verdict)) if verdict.sign else verdict
 
 
-def _fewer(named: list[Mention], kinds: dict[str, str]) -> list[Mention]:
+def _named(text: str, found: Sequence[SignWord]) -> tuple[list[Mention], str]:
+    """What the words of a message name, less what means something else where it stands; and the language to answer in.
+
+    Most lines have none of the words that may mean something else: their concepts tell, and save a look at each.
+    """
+    spoken, cued, language = languages_of(found)
+    kind = kinds()
+    of_each = {each: mentions(found, each) for each in spoken}
+
+    def complains(language: str) -> bool:
+        return any(kind[mention.concept] == "sign" for mention in of_each[language][0])
+
+    if len(cued) > 1 and not complains(language):  # as likely by its words, and it names the sign
+        language = next((each for each in spoken if each in cued and complains(each)), language)
+    named: list[Mention] = []
+    for each, (hers, _) in of_each.items():
+        named += hers if each in cued else [mention for mention in hers if kind[mention.concept] != "cue"]
+    named = _fewer(named)
+    named += owners(found, named)
+    concepts = {mention.concept for mention in named}
+    if not MISPLACED.isdisjoint(concepts):
+        named = [mention for mention in named if not is_misplaced(mention, found)]
+    if "VISION_LOSS" in concepts:
+        named = [m for m in named if m.concept != "VISION_LOSS" or not is_hidden(m, named, found)]
+    if "CHEST_ILL" in concepts:  # a cold that has gone to the chest has not gone
+        settled = [(m.start, m.end) for m in named if m.concept == "CHEST_ILL"]
+        named = [m for m in named if m.concept != "GONE" or all(m.end <= a or b <= m.start for a, b in settled)]
+    masks = of_each[language][1]
+    if masks:
+        named = [m for m in named if m.concept in OF_THE_HEART or not is_masked(m, masks)]
+    if not OF_THE_HEART.isdisjoint(concepts):
+        others = {mention.concept for mention in named} - OF_THE_HEART
+        if not any(kind[concept] == "sign" for concept in others):
+            named = [m for m in named if not (is_masked(m, masks) or is_excitement(m, found))]
+    if "FEVER" in concepts:
+        named = [m for m in named if m.concept != "FEVER" or not is_normal(text, found[m.start : m.end])]
+    return named, language
+
+
+def _fewer(named: list[Mention]) -> list[Mention]:
     """Of each complaint or place that a very long message names again and again, the first mentions and the last."""
     if len(named) <= MOST_NAMED:
         return named
-    of: dict[str, list[Mention]] = {}
+    of: dict[str, list[Mention]] = defaultdict(list)
     for mention in named:
-        of.setdefault(mention.concept, []).append(mention)
+        of[mention.concept].append(mention)
     for concept, each in of.items():
-        if kinds.get(concept) != "cue":
+        if kinds().get(concept) != "cue":
             of[concept] = [*each[:OFTEN], *each[OFTEN:][-OFTEN:]]
-    return sorted(chain.from_iterable(of.values()), key=lambda mention: mention.start)
+    return sorted(chain.from_iterable(of.values()), key=starting)
 
 
 @cache
@@ -132,42 +143,18 @@ def _quoted(text: str, verdict: Verdict) -> str:
     return words if len(words) <= LONGEST_QUOTE else f"{words[:LONGEST_QUOTE].rpartition(' ')[0]} …"
 
 
-def _is_normal(text: str, found: Sequence[SignWord], mention: Mention) -> bool:
-    return is_normal(text, found[mention.start].start, found[mention.end - 1].end)
-
-
-def _languages(found: Sequence[SignWord]) -> tuple[tuple[str, ...], frozenset[str], str]:
-    """The languages to read in, English always; those whose small words count; and the one to answer in."""
-    weights = dict.fromkeys(LANGUAGES, 0.0)
-    homes_of = homes()
-    foreign: set[str] = set()  # languages with a word of their own in the line
-    for token in found:
-        spoken_in = homes_of.get(token.word)
-        if spoken_in is None or token.word.isdigit():
-            continue
-        for home in spoken_in:
-            weights[home] += 1 / len(spoken_in)
-        if "en" not in spoken_in:
-            foreign.update(spoken_in)
-    spoken = tuple(each for each in LANGUAGES if each == "en" or (each in foreign and weights[each] >= 0.9))
-    best = max(spoken, key=lambda each: weights[each])
-    # "no" denies in English and means "in the" in Portuguese: small words count in the language of the line.
-    cued = frozenset(each for each in spoken if each == best or weights[each] >= 0.9 * weights[best])
-    return spoken, cued, best
-
-
-def _verdict(said: Said, parts: frozenset[str], language: str, pain: int | None) -> Verdict:
+def _verdict(said: Said, language: str, pain: int | None) -> Verdict:
     """The gravest sign of a message and what goes with it."""
     usable = [m for m in said.mentions if said.counts(m)]
-    graded = _graded(said, usable, parts)
-    own = {m.concept for m in usable if not said.theirs(m)}
-    told, deep = _told(said), bool(own & W.below_the_neck)
-    kept = bool(own & NO_FREE_CHOICE)
+    graded = _graded(said, usable)
+    own = {m.concept for m in usable if m not in said.of_others}
+    told, deep = _told(said), not own.isdisjoint(W.below_the_neck)
+    kept = not own.isdisjoint(NO_FREE_CHOICE)
     if not graded:
-        doubt = _doubt(said, parts)
+        doubt = _doubt(said)
         return Verdict(language=language, question=doubt, pain_score=pain, told=told, deep=deep, kept_from_running=kept)
     worst, match = max(graded, key=lambda pair: (pair[0].level.rank, bool(pair[1].row.aid)))
-    spots = [m for m in match.mentions if m.concept in parts]
+    spots = [m for m in match.mentions if m.concept in parts()]
     calf = worst.level is Level.REST and any(sign.id == "one calf sore" for sign, _ in graded)
     return Verdict(
         level=worst.level,
@@ -185,7 +172,7 @@ def _verdict(said: Said, parts: frozenset[str], language: str, pain: int | None)
         told=told,
         deep=deep,
         kept_from_running=kept,
-        number=_number_alone(said, usable, parts, worst.level),
+        number=_number_alone(said, usable, worst.level),
     )
 
 
@@ -224,26 +211,26 @@ def _only_asked(said: Said, mention: Mention) -> bool:
     return asks and W.has.isdisjoint(token.word for token in said.found[first : mention.start])
 
 
-def _number_alone(said: Said, usable: list[Mention], parts: frozenset[str], level: Level) -> str:
+def _number_alone(said: Said, usable: list[Mention], level: Level) -> str:
     """The number that alone carries a level from `clinician` on ("pulse 35"); "" where words carry it too."""
     numbers = [m for m in usable if m.concept in BY_NUMBER]
     if level.rank < Level.CLINICIAN.rank or not numbers:
         return ""
     words = [m for m in usable if m.concept not in BY_NUMBER]
-    if any(sign.level.rank >= Level.CLINICIAN.rank for sign, _ in _graded(said, words, parts)):
+    if any(sign.level.rank >= Level.CLINICIAN.rank for sign, _ in _graded(said, words)):
         return ""
     first = numbers[0]
     told = (each.word for each in said.found[first.start : first.end] if each.word[0].isdigit())
     return f"{BY_NUMBER[first.concept]} {'/'.join(told)}"
 
 
-def _graded(said: Said, usable: list[Mention], parts: frozenset[str]) -> list[tuple[Sign, Match]]:
+def _graded(said: Said, usable: list[Mention]) -> list[tuple[Sign, Match]]:
     """Every sign with the match that made it. The writer's complaints and another's never make one sign together."""
-    own = [m for m in usable if not said.theirs(m) or said.kind(m) == "cue"]
-    hits = matches(said.found, own, said.around, parts)
-    if any(said.around.other):
+    own = [m for m in usable if m not in said.of_others or said.kind(m) == "cue"]
+    hits = matches(said.found, own, said.around)
+    if True in said.around.other:
         theirs = [m for m in usable if said.theirs(m) or said.kind(m) != "sign"]
-        hits += matches(said.found, theirs, said.around, parts)
+        hits += matches(said.found, theirs, said.around)
     return [(sign, match) for match in hits if (sign := _as_things_stand(said, match)) is not None]
 
 
@@ -269,14 +256,14 @@ def _as_things_stand(said: Said, match: Match) -> Sign | None:
     return Sign(match.row.id, level, said.found[first.start].start, said.found[last.end - 1].end)
 
 
-def _doubt(said: Said, parts: frozenset[str]) -> str:
+def _doubt(said: Said) -> str:
     """The plain question, where a grave sign is asked about or supposed and nothing else is said."""
     if any(m.concept == SPOTTING and said.counts(m) and not said.theirs(m) for m in said.mentions):
         return "plain"
-    if not any(said.around.supposed):
+    if True not in said.around.supposed:
         return ""
     asked = [m for m in said.mentions if said.kind(m) != "cue" and not said.around.negated[m.start]]
-    rows = (match.row for match in matches(said.found, asked, said.around, parts))
+    rows = (match.row for match in matches(said.found, asked, said.around))
     return "plain" if any(Level(row.level).rank >= Level.URGENT.rank for row in rows) else ""
 
 

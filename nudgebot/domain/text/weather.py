@@ -142,9 +142,9 @@ def _value(word: str) -> float:
     return -size if re.match(r"-|minus|menos|moins|negative", word) else size
 
 
-def _scale(*units: str | None) -> bool | None:
-    unit = next((unit for unit in units if unit), "")
-    return unit.startswith("f") if unit else None
+def _scale(otherwise: bool | None, *units: str | None) -> bool | None:
+    """Whether the first unit that is told is Fahrenheit's."""
+    return next((unit.startswith("f") for unit in units if unit), otherwise)
 
 
 def _temperatures(line: str, spans: list[tuple[int, int]]) -> tuple[float | None, float | None, bool | None]:
@@ -154,7 +154,7 @@ def _temperatures(line: str, spans: list[tuple[int, int]]) -> tuple[float | None
     felt_value: float | None = None
     if felt:
         spans.append(felt.span())
-        scale = _scale(felt["fa"], felt["fb"], felt["fc"])
+        scale = _scale(None, felt["fa"], felt["fb"], felt["fc"])
         minus = -1 if re.search(r"minus $", line[felt.start() : felt.start(1)]) else 1
         felt_value = minus * _value(felt[1])
         line = line[: felt.start()] + " " * (felt.end() - felt.start()) + line[felt.end() :]
@@ -163,7 +163,7 @@ def _temperatures(line: str, spans: list[tuple[int, int]]) -> tuple[float | None
         # The highest of a range of heat, the lowest of one of frost: the graver one counts.
         values = [-abs(_value(m[1])) if P.zero.match(line, m.end()) else _value(m[1]) for m in found]
         spans += [match.span() for match in found]
-        scale = _scale(*(unit for match in found for unit in (match["ua"], match["ub"], match["uc"])), _say(scale))
+        scale = _scale(scale, *(unit for match in found for unit in match.group("ua", "ub", "uc")))
         return (max(values) if max(values) > _TEMPERATE else min(values)), felt_value, scale
     for pattern in (P.below, P.shade, P.frost, P.bare):
         match = pattern.search(line)
@@ -189,10 +189,6 @@ def _asked_degrees(line: str, spans: list[tuple[int, int]]) -> float | None:
     return _value(match[1])
 
 
-def _say(scale: bool | None) -> str | None:
-    return None if scale is None else "f" if scale else "c"
-
-
 def _humidity(line: str, spans: list[tuple[int, int]], *, numbers: bool) -> float | None:
     if numbers and P.humid.search(line):
         for match in P.percent.finditer(line):
@@ -214,11 +210,8 @@ def _wind(line: str, spans: list[tuple[int, int]]) -> float | None:
 
 
 def _kmh(number: str, unit: str) -> float:
-    if unit.startswith("km") or unit == "kph":
-        kind = "k"
-    else:
-        kind = {"mph": "mph", "m/s": "m", "ms": "m", "mps": "m"}.get(unit, "kn")
-    return float(number) * _KMH[kind]
+    kind = {"kph": "k", "mph": "mph", "m/s": "m", "ms": "m", "mps": "m"}.get(unit, "kn")
+    return float(number) * _KMH["k" if unit.startswith("km") else kind]
 
 
 def _wind_words(line: str) -> float | None:

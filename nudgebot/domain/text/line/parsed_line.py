@@ -10,7 +10,7 @@ from nudgebot.domain.text.claims import Claim, claims
 from nudgebot.domain.text.folding import KEPT
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.number_words import spoken
-from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, Kind, Token, ends_of, tokens
+from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, WORD, Token, ends_of, tokens
 from nudgebot.domain.text.line.vocabulary import NOTHING, Lexicon, Mark, language_of, lexicon
 
 
@@ -74,8 +74,7 @@ def line_of(text: str) -> ParsedLine:
         marks[mark.first : mark.last] = [mark] * (mark.last - mark.first)
     hints = tuple([NOTHING if mark is None else mark.cues for mark in marks])
     texts = tuple([token.text for token in heard])
-    word = Kind.WORD
-    places = tuple([place for place, token in enumerate(heard) if token.kind is word])
+    places = tuple([place for place, token in enumerate(heard) if token.kind is WORD])
     numerals = tuple([place for place, token in enumerate(heard) if token.kind in NUMERIC])
     said = NOTHING.union(*hints)
     unknown = frozenset([place for place in places if marks[place] is None and texts[place] not in words.words])

@@ -41,10 +41,10 @@ def standard(words: Collection[str], language: str = "") -> dict[str, str]:
 
     An owner's "'s" stays: "airm's" is "arm's". Words of one `language` that is known are read by all its spellings.
     """
-    if spellings().isdisjoint(words) and spellings().isdisjoint([word[:-2] for word in words if word[-2:] == "'s"]):
-        return {}
     stems = {word: word.removesuffix("'s") for word in words}
-    said = frozenset(stems.values())
+    said = stems.values()
+    if spellings().isdisjoint(said):
+        return {}
     known: dict[str, str] = {}
     for of, alone, beside, in_language, small in _KINDS:
         if of == language or not _table(alone).keys().isdisjoint(said):

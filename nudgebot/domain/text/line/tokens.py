@@ -31,6 +31,7 @@ class Kind(IntEnum):
     MARK = 6  # any other single character
 
 
+WORD, NUMBER, MARK = Kind.WORD, Kind.NUMBER, Kind.MARK  # asked for at every token, and an enum takes its time
 SENTENCE_ENDS = frozenset(".!?;\n\u2026")
 _PARTING, _TIGHT = frozenset(',:()[]{}|/&+=~"<>-'), frozenset("-/+&")
 _ABBREVIATED = frozenset(("ca", "approx", "env", "aprox"))  # a point behind one of these ends no sentence
@@ -54,9 +55,10 @@ class Token(NamedTuple):
     spoken: bool = False  # a number written in words
 
 
-# Every alternative is a plain run of one class or a fixed shape, so matching is linear in the line.
+# Every alternative is a plain run of one class or a fixed shape, so matching is linear in the line. The blanks behind a
+# token are taken with it: else every alternative is tried at each of them.
 _TOKEN = re.compile(
-    r"(?P<mark>[\u00bc-\u00be\u2150-\u215e])"  # letters to the words that follow, so they come first
+    r"(?:(?P<mark>[\u00bc-\u00be\u2150-\u215e])"  # letters to the words that follow, so they come first
     r"|(?P<word>[^\W\d]+(?:'[^\W\d]+)*)"
     r"|(?P<iso>\d{4}-\d{1,2}-\d{1,2}(?!\d))"
     r"|(?P<colon>\d{1,3}:\d{2}(?::\d{2})?(?![\d:]))"
@@ -64,12 +66,10 @@ _TOKEN = re.compile(
     r"|(?P<dots>\d{1,2}\.\d{1,2}\.(?:20\d\d|\d\d)?(?!\d))"
     r"|(?P<number>\d{1,15}(?:[.,]\d{1,6})?(?!\d))"
     r"|(?P<long>\d+)"
-    r"|(?P<sign>\S|\n)"
+    r"|(?P<sign>\S|\n))[^\S\n]*"
 )
 # The kind of each of its groups, in order; no group has the place 0.
-_KINDS = (
-    Kind.MARK, Kind.MARK, Kind.WORD, Kind.ISO, Kind.COLON, Kind.SLASH, Kind.DOTS, Kind.NUMBER, Kind.NUMBER, Kind.MARK,
-)  # fmt: skip
+_KINDS = (MARK, MARK, WORD, Kind.ISO, Kind.COLON, Kind.SLASH, Kind.DOTS, NUMBER, NUMBER, MARK)
 
 
 @lru_cache(maxsize=KEPT)
@@ -112,10 +112,10 @@ def tokens(text: str) -> tuple[Token, ...]:
     else:
         half = MOST_TOKENS // 2
         left_out = places[matches[half].start()]
-        seam = Token(Kind.MARK, "\n", left_out, left_out + 1, False, False)
+        seam = Token(MARK, "\n", left_out, left_out + 1, False, False)
         found = [*_cut(matches[:half], folded, places), seam, *_cut(matches[-half:], folded, places)]
-    meant = standard({token.text for token in found if token.kind is Kind.WORD})
-    return tuple([token._replace(text=meant.get(token.text, token.text)) for token in found] if meant else found)
+    meant = standard({token.text for token in found if token.kind is WORD})
+    return tuple([t._replace(text=meant[t.text]) if t.text in meant else t for t in found] if meant else found)
 
 
 def _cut(matches: Sequence[re.Match[str]], folded: str, places: Sequence[int]) -> list[Token]:
@@ -125,23 +125,24 @@ def _cut(matches: Sequence[re.Match[str]], folded: str, places: Sequence[int]) -
     before = -1  # where the last token ended, in the folded text
     dash_at = -2  # where the last dash ended
     for match in matches:
-        first, last = match.span()
-        written, kind = match[0], _KINDS[match.lastindex or 0]
+        group = match.lastindex or 0
+        first, last = match.span(group)
+        written, kind = match[group], _KINDS[group]
         start, end = places[first], places[last - 1] + 1
         glued = first == before
-        dash = dash_at == first and found != [] and found[-1].kind is not Kind.MARK
+        dash = dash_at == first and found != [] and found[-1].kind is not MARK
         before = last
-        if kind is Kind.WORD:
-            head, _, tail = written.partition("'") if "'" in written else (written, "", "")
-            if tail and head in _ELIDED and tail not in _CONTRACTED:
-                cut = start + len(head)
-                found.append(Token(kind, head, start, cut, glued, dash))
-                found.append(Token(kind, tail, cut + 1, end, True, False))
-            else:
-                found.append(new(Token, (kind, written, start, end, glued, dash, 0.0, (), False)))
-        elif kind is Kind.NUMBER:
+        if kind is WORD:
+            if "'" in written:
+                head, _, tail = written.partition("'")
+                if head in _ELIDED and tail not in _CONTRACTED:
+                    cut = start + len(head)
+                    found.append(Token(kind, head, start, cut, glued, dash))
+                    written, start, glued, dash = tail, cut + 1, True, False
+            found.append(new(Token, (kind, written, start, end, glued, dash, 0.0, (), False)))
+        elif kind is NUMBER:
             found.append(new(Token, (kind, written, start, end, glued, dash, number_of(written), (), False)))
-        elif kind is not Kind.MARK:
+        elif kind is not MARK:
             parts = tuple(int(part) for part in _DIGITS.findall(written))
             found.append(Token(kind, written, start, end, glued, dash, parts=parts))
         elif written == "-" and glued and last < len(folded) and folded[last].isalnum():
@@ -169,8 +170,8 @@ def asked(line: Sequence[Token]) -> list[bool]:
     """For each token, and for the end, whether its sentence ends in a question mark."""
     flags = [False] * (len(line) + 1)
     current = False
-    for at in range(len(line) - 1, -1, -1) if any(token.text == "?" for token in line) else ():
-        if line[at].kind is Kind.MARK and parting(line, at) == 2:
+    for at in range(len(line) - 1, -1, -1) if "?" in [token.text for token in line] else ():
+        if line[at].kind is MARK and parting(line, at) == 2:
             current = line[at].text == "?"
         flags[at] = current
     return flags
@@ -180,7 +181,7 @@ def _fraction(found: list[Token], written: str, start: int, end: int, glued: boo
     """Add a vulgar fraction to `found`, onto the whole number right before it if there is one."""
     value = unicodedata.numeric(written, 0.0)
     whole = found[-1] if found else None
-    if whole and whole.kind is Kind.NUMBER and whole.value == int(whole.value) and value < 1:
+    if whole and whole.kind is NUMBER and whole.value == int(whole.value) and value < 1:
         found[-1] = whole._replace(value=whole.value + value, end=end, text=whole.text + written)
     else:
-        found.append(Token(Kind.NUMBER, written, start, end, glued, False, value=value))
+        found.append(Token(NUMBER, written, start, end, glued, False, value=value))

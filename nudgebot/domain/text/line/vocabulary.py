@@ -16,7 +16,7 @@ from typing import Any, NamedTuple
 from nudgebot.domain.text.line.cues import FORGIVEN, Cue
 from nudgebot.domain.text.line.phrase_tree import Node, PhraseTree
 from nudgebot.domain.text.line.spelling import Slips, is_one_slip
-from nudgebot.domain.text.line.tokens import Kind, Token, tokens
+from nudgebot.domain.text.line.tokens import NUMBER, WORD, Token, tokens
 
 LANGUAGES = ("en", "es", "de", "fr", "pt")
 NOTHING: frozenset[Cue] = frozenset()
@@ -24,6 +24,7 @@ SHORTEST_FORGIVEN = 5  # letters; a shorter word with a slip in it could be anyt
 LONGEST_FORGIVEN = 20  # letters; no word of the files is longer
 CLOSE_CALL = 0.3  # votes; nearer than this the phrases decide, not the words
 _HOURS = frozenset((Cue.HOUR, Cue.DURATION))  # only behind one of these is "and a half" a part of a time
+_AFTER_HOURS = Cue.AFTER_HOURS  # asked for at every word, and an enum takes its time
 _CLASHES = frozenset(("i'll", "we'll", "she'll", "he'll", "we're", "she's"))  # without apostrophe: other words
 
 
@@ -65,9 +66,7 @@ class Lexicon:
 
     def forgive(self, word: str) -> str | None:
         """The known word that `word` is one slip away from (a letter more, less, other, or two swapped)."""
-        if not SHORTEST_FORGIVEN <= len(word) <= LONGEST_FORGIVEN:
-            return None
-        return _forgiven(self.language, word)
+        return _forgiven(self.language, word) if SHORTEST_FORGIVEN <= len(word) <= LONGEST_FORGIVEN else None
 
     def marks(self, line: Sequence[Token]) -> list[Mark]:
         """The longest entries from left to right; none overlap. Words known to no entry get none."""
@@ -75,25 +74,27 @@ class Lexicon:
         place = 0
         opening = self.root.after
         while place < len(line):
-            kind, text = line[place][:2]
-            if text not in opening and (text in self.words or kind is not Kind.WORD) and not text.endswith("'s"):
+            text = line[place].text
+            if text not in opening and (text in self.words or line[place].kind is not WORD) and text[-2:] != "'s":
                 place += 1  # a word that opens no phrase
                 continue
-            hours = bool(found) and found[-1].last == place and bool(found[-1].cues & _HOURS)
-            mark = self._longest(line, place, hours)
+            mark = self._longest(line, place, found[-1] if found else None)
             if mark is not None:
                 found.append(mark)
             place = place + 1 if mark is None else mark.last
         return found
 
-    def _longest(self, line: Sequence[Token], first: int, hours: bool) -> Mark | None:
+    def _longest(self, line: Sequence[Token], first: int, before: Mark | None) -> Mark | None:
         node = self.root
-        best: Mark | None = None
+        best: Entry | None = None
+        last = first  # where the best ends
         for place in range(first, len(line)):
+            if not node.after:
+                break
             text = line[place].text
             following = node.after.get(text)
-            if following is None and line[place].kind is Kind.WORD:
-                if text.endswith("'s"):
+            if following is None and line[place].kind is WORD:
+                if text[-2:] == "'s":
                     following = node.after.get(text[:-2])  # Saturday's run
                 if following is None and place == first and text not in self.words:
                     following = node.after.get(self.forgive(text) or "")
@@ -101,13 +102,15 @@ class Lexicon:
                 break
             node = following
             entry = node.said[0] if node.said else None
-            if entry and (hours or Cue.AFTER_HOURS not in entry.cues or self._halves(line, first, place + 1)):
-                best = Mark(first, place + 1, entry.cues, entry.value)
-        return best
+            if entry and (_AFTER_HOURS not in entry.cues or self._halves(line, first, place + 1, before)):
+                best, last = entry, place + 1
+        return None if best is None else Mark(first, last, best.cues, best.value)
 
-    def _halves(self, line: Sequence[Token], first: int, after: int) -> bool:
-        """Whether "and a half" stands between a number and its hours: "two and a half hours"."""
-        counted = first > 0 and (line[first - 1].kind is Kind.NUMBER or line[first - 1].text in self.numbers)
+    def _halves(self, line: Sequence[Token], first: int, after: int, before: Mark | None) -> bool:
+        """Whether "and a half" stands behind hours, or between a number and its hours: "two and a half hours"."""
+        if before is not None and before.last == first and before.cues & _HOURS:
+            return True
+        counted = first > 0 and (line[first - 1].kind is NUMBER or line[first - 1].text in self.numbers)
         return counted and after < len(line) and bool(self.own(line[after].text) & _HOURS)
 
 
@@ -200,6 +203,12 @@ def hinting(cue: Cue) -> frozenset[str]:
     return frozenset(word for tree in trees for word, node in tree.items() if node.said and cue in node.said[0].cues)
 
 
+@cache
+def number_words() -> frozenset[str]:
+    """Every word that is a number in one of the languages."""
+    return frozenset().union(*(lexicon(language).numbers for language in LANGUAGES))
+
+
 def _german_compounds(numbers: dict[str, int]) -> dict[str, int]:
     """German says the ones first, in one word: zweiundvierzig is 42."""
     ones = {word: n for word, n in numbers.items() if n < 10 and word not in {"eins", "eine", "einen", "zwo"}}
@@ -211,8 +220,9 @@ def _german_compounds(numbers: dict[str, int]) -> dict[str, int]:
 def _votes() -> dict[str, tuple[tuple[int, float], ...]]:
     """For each word that tells languages apart: (place in LANGUAGES, weight)."""
     homes: dict[str, list[int]] = {}
+    shared = {word for phrase in _in_any() for word in phrase}
     for place, language in enumerate(LANGUAGES):
-        for word in lexicon(language).words - _shared():
+        for word in lexicon(language).words - shared:
             homes.setdefault(word, []).append(place)
     return {
         word: tuple((place, 1 / len(places)) for place in places)
@@ -221,18 +231,12 @@ def _votes() -> dict[str, tuple[tuple[int, float], ...]]:
     }
 
 
-@cache
-def _shared() -> frozenset[str]:
-    return frozenset(word for phrase in _in_any() for word in phrase)
-
-
 def language_of(line: Sequence[Token]) -> str:
     """The language most of the words belong to; English where nothing tells."""
     votes = _votes()
     tally = [0.25, 0.0, 0.0, 0.0, 0.0]  # English is where most lines come from
-    word = Kind.WORD
     for token in line:
-        if token.kind is word:
+        if token.kind is WORD:
             for place, weight in votes.get(token.text, ()):
                 tally[place] += weight
     best = max(tally)

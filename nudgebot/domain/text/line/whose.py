@@ -74,7 +74,8 @@ def turn_ends(found: Sequence[Spoken], name: str) -> list[tuple[int, int]]:
     return [
         (k, k + len(turn))
         for k, each in enumerate(found)
-        for turn in known.get(each.word, ())
+        if each.word in known
+        for turn in known[each.word]
         if tuple(near.word for near in found[k : k + len(turn)]) == turn
     ]
 
@@ -108,8 +109,8 @@ def negated(
         # "cannot lie down without gasping" says gasping.
         if found[start].word in W.without and any(t.word in W.cannot for t in found[max(0, start - 6) : start]):
             continue
-        for k in range(end, _reach(found, end, targets, stops, selves)):
-            flags[k] = True
+        reach = _reach(found, end, targets, stops, selves)
+        flags[end:reach] = [True] * (reach - end)
     _taken_back(found, flags)
     for start, end in targets.items():
         if _answered_no(found, end, places):
@@ -126,7 +127,7 @@ def _reach(
     linked = 0  # words that may still lead to the next item of a list
     for at in range(begin, len(found)):
         token, before = found[at], found[at - 1].word
-        if token.gap == 2 or (token.gap == 1 and not _list_goes_on(found, at, stops, selves)) or at in stops:
+        if at in stops or token.gap == 2 or (token.gap and not _list_goes_on(found, at, stops, selves)):
             return at
         if at > begin and at in selves and before not in W.before_self:
             return at
@@ -182,12 +183,14 @@ def supposed(found: Sequence[Spoken], hints: Hints, targets: Mapping[int, int]) 
     for first, last in _general_questions(found):
         flags[first:last] = [True] * (last - first)
     own = _at(hints, "ASK_SELF").keys()
-    told_about = {k for k in range(1, len(found)) if found[k].word in W.about and found[k - 1].word in W.media}
+    told_about = {k for k, each in enumerate(found) if each.word in W.about and k and found[k - 1].word in W.media}
+    ifs = _at(hints, "ASK_IF", "IF").keys()
     # An "if" inside a complaint ("hope a bus hits me", "better if I was gone") supposes nothing.
-    inside = {k for start, end in targets.items() for k in range(start, end)}
-    outright = told_about.union(_at(hints, "ASK_IF", "IF").keys() - inside)
+    inside = {k for start, end in targets.items() for k in range(start, end)} if ifs else ()
+    outright = told_about.union(ifs - inside)
+    ends = [*(k for k, each in enumerate(found) if each.gap), len(found)]
     for start in outright.union(_at(hints, "ASK")):
-        stop = _end_of_clause(found, start, _SUPPOSED)
+        stop = min(start + _SUPPOSED, ends[bisect_right(ends, start)])
         if start in outright or own.isdisjoint(range(start, stop)):
             flags[start:stop] = [True] * (stop - start)
     return flags

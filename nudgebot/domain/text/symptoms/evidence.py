@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 import re
-from bisect import bisect_left
+from bisect import bisect_left, bisect_right
 from collections import defaultdict
 from collections.abc import Sequence
-from functools import lru_cache
-from itertools import pairwise
+from itertools import accumulate, chain, pairwise
 from typing import NamedTuple
 
 from nudgebot.domain.text.line.vocabulary import lexicon as log_words
 from nudgebot.domain.text.line.whose import negated, of_others, segments, supposed
 from nudgebot.domain.text.symptoms.heard_words import SignWord
-from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, every_word, lexicon
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, every_word, kinds
 from nudgebot.domain.text.symptoms.times import When
 from nudgebot.domain.text.word_files import words
 
@@ -38,71 +37,46 @@ class Scope(NamedTuple):
     segment: list[int]  # parts of clauses that have a subject or a conjunction of their own
 
 
-def scope(
-    found: Sequence[SignWord], said: list[Mention], kinds: dict[str, str], sentence: list[int], clause: list[int]
-) -> Scope:
+def scope(found: Sequence[SignWord], said: list[Mention]) -> Scope:
     """What the words around each token of `found` make of it; `said` are its mentions, of every kind."""
+    kind_of = kinds()
     hints: dict[str, dict[int, int]] = defaultdict(dict)  # of each cue, where it begins → where the longest there ends
     signs: dict[int, int] = {}
-    for m in said:
-        kind = kinds[m.concept]
-        if kind in {"cue", "sign"}:
-            ends = signs if kind == "sign" else hints[m.concept]
-            ends[m.start] = max(m.end, ends.get(m.start, 0))
+    places: set[int] = set()
+    for concept, start, end in said:
+        kind = kind_of[concept]
+        if kind == "part":
+            places.update(range(start, end))
+        elif kind != "context":
+            ends = signs if kind == "sign" else hints[concept]
+            ends[start] = max(end, ends.get(start, 0))
     segment = segments(found, hints)
+    gaps = [token.gap for token in found[1:]]
     return Scope(
-        negated=negated(
-            found, hints, signs, {k for m in said if kinds[m.concept] == "part" for k in range(m.start, m.end)}
-        ),
+        negated=negated(found, hints, signs, places),
         supposed=supposed(found, hints, signs),
         other=of_others(found, hints, segment, {m.start for m in said if m.concept in W.felt}),
-        sentence=sentence,
-        clause=clause,
+        sentence=list(accumulate([gap == 2 for gap in gaps], initial=0)),
+        clause=list(accumulate([gap > 0 for gap in gaps], initial=0)),
         segment=segment,
     )
 
 
-def parted(found: Sequence[SignWord]) -> tuple[list[int], list[int]]:
-    """For each token the number of its sentence, and of its clause."""
-    sentence: list[int] = []
-    clause: list[int] = []
-    s = c = 0
-    for i, token in enumerate(found):
-        if i and token.gap == 2:
-            s += 1
-        if i and token.gap:
-            c += 1
-        sentence.append(s)
-        clause.append(c)
-    return sentence, clause
+def owners(found: Sequence[SignWord], named: list[Mention]) -> list[Mention]:
+    """Those named as whose a part of the body or a complaint is: "Isobel's chest"."""
+    owned = [k for k, token in enumerate(found[:-1], 1) if token.owner and not found[k].gap and _is_a_name(token.word)]
+    begun = {m.start for m in named if kinds()[m.concept] in {"part", "sign"}} if owned else set()
+    return [Mention("OTHER", k - 1, k) for k in owned if k in begun]
 
 
-def owners(found: Sequence[SignWord], begun: set[int]) -> list[Mention]:
-    """Those named as whose something is that begins at a token of `begun`, a part of the body or a complaint:
-    "Isobel's chest".
-    """
-    return [Mention("OTHER", k - 1, k) for k in sorted(begun - {0}) if not found[k].gap and _is_a_name(found[k - 1])]
+def _is_a_name(word: str) -> bool:
+    """Whether an owner's word is in no list of ours: "Isobel's", not "Tuesday's" or "yesterday's"."""
+    return word not in every_word() and not any(word in log_words(each).words for each in LANGUAGES)
 
 
-def _is_a_name(token: SignWord) -> bool:
-    """Whether a word names an owner and is in no list of ours: "Isobel's", not "Tuesday's" or "yesterday's"."""
-    known = token.word in every_word() or any(token.word in log_words(each).words for each in LANGUAGES)
-    return token.owner and not known
-
-
-@lru_cache(maxsize=32)
-def kinds_of(spoken: tuple[str, ...]) -> dict[str, str]:
-    """The kind of every concept in the lexicons of `spoken`."""
-    merged: dict[str, str] = {}
-    for language in reversed(spoken):
-        merged |= lexicon(language).kinds
-    return merged
-
-
-@lru_cache(maxsize=32)
-def parts_of(spoken: tuple[str, ...]) -> frozenset[str]:
-    """The concepts that are places on the body."""
-    return frozenset(concept for concept, kind in kinds_of(spoken).items() if kind == "part")
+def _run_of(number: int, numbers: list[int]) -> tuple[int, int]:
+    """Where a number begins and ends among those of a message's tokens, which never fall: a sentence, a segment."""
+    return bisect_left(numbers, number), bisect_right(numbers, number)
 
 
 class Said(NamedTuple):
@@ -110,12 +84,10 @@ class Said(NamedTuple):
 
     found: Sequence[SignWord]
     mentions: list[Mention]
-    kinds: dict[str, str]
+    of_others: frozenset[Mention]  # those that somebody else has
     around: Scope
     dated: dict[int, list[tuple[int, When]]]  # sentence → times in order: token, how long ago
-    words: dict[int, list[str]]  # segment → its words
-    cues: dict[int, list[Mention]]  # clause → cues
-    clauses: dict[int, range]  # sentence → its clauses
+    cues: dict[int, set[str]]  # clause → cues
     signed: frozenset[int]  # clauses that name a complaint
     fine: frozenset[int]  # tokens where a "fine" begins
     sign_at: list[int]  # tokens where a complaint begins, in order
@@ -123,19 +95,17 @@ class Said(NamedTuple):
 
     def kind(self, mention: Mention) -> str:
         """part, sign, context or cue; what numbers name is a sign."""
-        return self.kinds.get(mention.concept, "sign")
+        return kinds().get(mention.concept, "sign")
 
     def counts(self, mention: Mention) -> bool:
         """Whether what is mentioned is neither denied nor supposed, nor a place that is well."""
         kind = self.kind(mention)
-        at = range(mention.start, mention.end)
+        at = slice(mention.start, mention.end)
         if kind == "cue":
-            return mention.concept != "CLEARED" or not any(self.around.negated[k] for k in at)
+            return mention.concept != "CLEARED" or True not in self.around.negated[at]
         if kind == "sign" and self.around.negated[mention.start]:
             return False
-        if any(self.around.supposed[k] for k in at):
-            return False
-        return kind != "part" or not self._well(mention)
+        return True not in self.around.supposed[at] and (kind != "part" or not self._well(mention))
 
     def _well(self, place: Mention) -> bool:
         """Whether a place is said to be fine ("chest is fine"), and nothing else of it after."""
@@ -150,12 +120,12 @@ class Said(NamedTuple):
 
     def cues_in(self, sentence: int, first: int = 0, last: int | None = None) -> frozenset[str]:
         """The cues in a sentence, in its clauses from `first` to `last`."""
-        return frozenset(
-            m.concept
-            for clause in self.clauses.get(sentence, ())
-            if clause >= first and (last is None or clause <= last)
-            for m in self.cues.get(clause, ())
-        )
+        begin, end = _run_of(sentence, self.around.sentence)
+        if begin == end:
+            return frozenset()
+        its_last = self.around.clause[end - 1]
+        clauses = range(max(first, self.around.clause[begin]), (its_last if last is None else min(last, its_last)) + 1)
+        return frozenset(chain(*[self.cues[clause] for clause in clauses if clause in self.cues]))
 
     def when(self, place: int) -> When:
         """How long ago what is said at token `place` was: by its clause, else by the clause that frames it."""
@@ -180,9 +150,10 @@ class Said(NamedTuple):
         mine, its = self.around.segment[place], self.around.segment[at]
         if mine == its:
             return True
-        words = self.words[mine]
-        was = not W.was.isdisjoint(words)
-        return its < mine or was or W.subjects.isdisjoint(self.words[its])
+        return its < mine or not W.was.isdisjoint(self._words_of(mine)) or W.subjects.isdisjoint(self._words_of(its))
+
+    def _words_of(self, segment: int) -> list[str]:
+        return [token.word for token in self.found[slice(*_run_of(segment, self.around.segment))]]
 
     def _is_of_another_sign(self, at: int, place: int) -> bool:
         """Whether the time at token `at` is that of a milder complaint: "tight chest had a cold last month"."""
@@ -201,12 +172,12 @@ class Said(NamedTuple):
     def _frames(self, at: int) -> bool:
         """Whether the time at token `at` dates other clauses: it opens the message or is that of a clearance."""
         own = self.around.clause[at]
-        return own not in self.signed and (at < 2 or any(m.concept == "CLEARED" for m in self.cues.get(own, ())))
+        return own not in self.signed and (at < 2 or "CLEARED" in self.cues.get(own, ()))
 
     def cleared(self, place: int, at: When) -> bool:
         """Whether the complaint at token `place`, so long ago, was looked at and let go."""
         clause, sentence = self.around.clause[place], self.around.sentence[place]
-        if at >= When.DAYS and any("CLEARED" in self.cues_in(each) for each in self.clauses):
+        if at >= When.DAYS and any("CLEARED" in cues for cues in self.cues.values()):
             return True
         cues = self.cues_in(sentence)
         return "CLEARED" in self.cues_in(sentence, clause) and "PAST" in cues and "T_NOW" not in cues
@@ -217,10 +188,13 @@ class Said(NamedTuple):
 
     def theirs(self, mention: Mention) -> bool:
         """Whether a complaint is somebody else's."""
+        return mention in self.of_others
+
+    def is_of_others(self, mention: Mention, told: list[Mention]) -> bool:
+        """Whether somebody else has it; `told` is where somebody is said to speak of taking their life."""
         if mention.concept not in OF_THE_WRITER and mention.concept != "SUICIDE_OTHER":
             return self.around.other[mention.start]
         # "my brother says he wants to kill himself": the verb itself is somebody else's
-        told = (m for m in self.mentions if m.concept == "SUICIDE_OTHER")
         within = any(m.start <= mention.start and mention.end <= m.end for m in told)
         return within and "OTHER" in self.cues_in(self.around.sentence[mention.start])
 
@@ -234,9 +208,7 @@ class Said(NamedTuple):
         sentence, clause = self.around.sentence[lead.start], self.around.clause[lead.start]
         cues = self.cues_in(sentence)
         of_clause = self.cues_in(sentence, clause, clause)
-        if "THING" in of_clause:
-            return False
-        if lead.concept in W.illnesses_named and self._names_a_year(lead):
+        if "THING" in of_clause or (lead.concept in W.illnesses_named and self._names_a_year(lead)):
             return False
         if at > When.YESTERDAY or "STORY" in cues or "TAKEN_OVER" in cues | self.cues_in(sentence + 1):
             return False
@@ -247,41 +219,35 @@ class Said(NamedTuple):
         return "PRESENT_OTHER" in self.cues_in(sentence, last=clause) or "PAST" not in cues
 
 
-def said_of(
-    found: Sequence[SignWord],
-    mentions: list[Mention],
-    kinds: dict[str, str],
-    around: Scope,
-    dated: list[tuple[int, When]],
-) -> Said:
+def said_of(found: Sequence[SignWord], mentions: list[Mention], around: Scope, dated: list[tuple[int, When]]) -> Said:
     """A message with its indexes."""
+    kind_of = kinds()
     by_sentence: dict[int, list[tuple[int, When]]] = defaultdict(list)
-    words: dict[int, list[str]] = defaultdict(list)
-    for token, segment in zip(found, around.segment, strict=True):
-        words[segment].append(token.word)
     for at, when in sorted(dated):
         by_sentence[around.sentence[at]].append((at, when))
-    cues: dict[int, dict[str, Mention]] = defaultdict(dict)
+    cues: dict[int, set[str]] = defaultdict(set)
+    signs: list[Mention] = []
     for m in mentions:
-        if kinds.get(m.concept) == "cue" and not (
-            m.concept == "CLEARED" and (found[m.start].asked or any(around.negated[k] for k in range(m.start, m.end)))
+        kind = kind_of.get(m.concept, "sign")
+        if kind == "sign":
+            signs.append(m)
+        elif kind == "cue" and not (
+            m.concept == "CLEARED" and (found[m.start].asked or True in around.negated[m.start : m.end])
         ):
-            cues[around.clause[m.start]].setdefault(m.concept, m)
-    clauses: dict[int, range] = {}
-    for sentence, clause in zip(around.sentence, around.clause, strict=True):
-        clauses[sentence] = range(clauses[sentence].start if sentence in clauses else clause, clause + 1)
-    signs = [m for m in mentions if kinds.get(m.concept, "sign") == "sign"]
-    return Said(
+            cues[around.clause[m.start]].add(m.concept)
+    said = Said(
         found=found,
         mentions=mentions,
-        kinds=kinds,
+        of_others=frozenset(),
         around=around,
         dated=dict(by_sentence),
-        words=dict(words),
-        cues={clause: list(named.values()) for clause, named in cues.items()},
-        clauses=clauses,
-        signed=frozenset(around.clause[m.start] for m in signs),
-        fine=frozenset(m.start for m in mentions if m.concept == "FINE"),
+        cues=dict(cues),
+        signed=frozenset([around.clause[m.start] for m in signs]),
+        fine=frozenset([m.start for m in mentions if m.concept == "FINE"]),
         sign_at=sorted({m.start for m in signs}),
-        felt_at=frozenset(k for m in mentions if m.concept in W.felt for k in range(m.start, m.end)),
+        felt_at=frozenset([k for m in mentions if m.concept in W.felt for k in range(m.start, m.end)]),
     )
+    told = [m for m in mentions if m.concept == "SUICIDE_OTHER"]
+    if not told and True not in around.other:
+        return said
+    return said._replace(of_others=frozenset([m for m in mentions if said.is_of_others(m, told)]))

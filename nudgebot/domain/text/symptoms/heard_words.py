@@ -13,7 +13,7 @@ from importlib import resources
 from typing import NamedTuple
 
 from nudgebot.domain.text.line.spelling import Slips, is_one_slip
-from nudgebot.domain.text.line.tokens import LONGEST_LINE, NUMERIC, Kind, Token, asked, parting, tokens
+from nudgebot.domain.text.line.tokens import LONGEST_LINE, MARK, NUMERIC, WORD, Token, asked, parting, tokens
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, every_word, mentions, telling_words
 from nudgebot.domain.text.word_files import words
 
@@ -43,7 +43,8 @@ def heard(text: str) -> tuple[SignWord, ...]:
     if len(text) > LONGEST_LINE:
         text = f"{text[: LONGEST_LINE // 2]}\n{text[-LONGEST_LINE // 2 :]}"
     found = _words_of(tokens(text))
-    if sum([len(each.word) == 1 for each in found]) >= _SPELLED:
+    # A look at the lengths of all words tells whether so many single letters may stand in a row.
+    if "1" * _SPELLED in "".join([str(len(each.word)) for each in found]):
         found = _spelled_out(found)
     return tuple(_mended(found))
 
@@ -63,17 +64,16 @@ def _words_of(line: Sequence[Token]) -> list[SignWord]:
     new = tuple.__new__  # a word in a third of the time
     gap = 2
     run = 0  # how many of the last words are glued together
-    sign = Kind.MARK
     asks = asked(line)
     for at, token in enumerate(line):
         text = token.text
-        if token.kind is sign:
+        if token.kind is MARK:
             if text in _LAUGHTER:
                 out.append(SignWord("lol", token.start, token.end, gap))
                 gap = run = 0
                 continue
             following = line[at + 1] if at + 1 < len(line) else None
-            goes_on = following is not None and following.glued and following.kind is not Kind.MARK
+            goes_on = following is not None and following.glued and following.kind is not MARK
             if text in _LETTER_SIGNS and goes_on and (text in "@$" or (token.glued and run)):
                 run = run if token.glued else 0
                 out.append(SignWord(text, token.start, token.end, 0 if run else gap))
@@ -83,12 +83,16 @@ def _words_of(line: Sequence[Token]) -> list[SignWord]:
             gap = max(gap, parting(line, at))
             continue
         ascii_ = text.isascii()
-        if not token.glued or not ascii_ or (run and token.kind is line[at - 1].kind is Kind.WORD):
+        if not token.glued or not ascii_ or (run and token.kind is line[at - 1].kind is WORD):
             run = _end_run(out, run) if run > 1 else 0
         if not ascii_:
             continue
-        for word in _spelled(token) if "'" in text or text[-1] == "." else (text,):
-            out.append(new(SignWord, (word, token.start, token.end, gap, asks[at], f"{word}'s" == text)))
+        if "'" not in text and text[-1] != ".":
+            out.append(new(SignWord, (text, token.start, token.end, gap, asks[at], False)))
+            gap, run = 0, run + 1
+            continue
+        for word in _spelled(token):
+            out.append(SignWord(word, token.start, token.end, gap, asks[at], f"{word}'s" == text))
             gap, run = 0, run + 1
         if text[-1] == ".":  # "fever 38.5."
             gap, run = 2, _end_run(out, run) if run > 1 else 0
@@ -102,8 +106,6 @@ def _spelled(token: Token) -> tuple[str, ...]:
     text = token.text
     if token.kind in NUMERIC:
         return (text.rstrip("."),)
-    if "'" not in text:
-        return (text,)
     if text == "i'll":
         return ("i", "will")
     return (text[:-2] if text.endswith("'s") and text not in W.contracted else text.replace("'", ""),)
@@ -156,11 +158,11 @@ def _mended(found: list[SignWord]) -> list[SignWord]:
     before = ""  # the word before as it was sent
     for sent in found:
         each, word = sent, sent.word
-        if word in known:
+        if word in known or not word.isalpha():
             out.append(sent)
             before = word
             continue
-        if before not in known and not each.gap and word.isalpha() and before.isalpha():
+        if before not in known and not each.gap and before.isalpha():
             left, right = before + word[0], word[1:]
             if len(right) > 2 and left in known and right in known:
                 out[-1] = out[-1]._replace(word=left)

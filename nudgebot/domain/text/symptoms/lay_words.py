@@ -9,10 +9,11 @@ A lexicon file holds sections `[CONCEPT kind]` of phrases; its kinds are
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, KeysView, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib import resources
+from operator import attrgetter
 from typing import TYPE_CHECKING, NamedTuple
 
 from nudgebot.domain.text.folding import fold
@@ -149,28 +150,33 @@ def spelled(language: str) -> dict[str, list[str]]:
 def mentions(found: Sequence[SignWord], language: str) -> tuple[list[Mention], list[tuple[int, int]]]:
     """Every concept named in `found`, idioms applied, in order of place; and where the idioms stand."""
     tree = lexicon(language)
-    opening, kinds = tree.root.after, tree.kinds
+    opening, kinds, padding = tree.root.after, tree.kinds, W.padding
     spotted: list[Mention] = []
     masks: list[tuple[int, int]] = []
-    new, count = tuple.__new__, len(found)  # a mention in a third of the time
-    for start, opens in enumerate(found):
-        node = opening.get(opens.word)
-        at = start + 1
+    new = tuple.__new__  # a mention in a third of the time
+    words = [each.word for each in found]
+    goes_on = [*(not each.gap for each in found[1:]), False]  # whether another word follows in the clause
+    for start, word in enumerate(words):
+        node = opening.get(word)
+        at = start
         while node is not None:
+            at += 1
             for concept in node.said:
                 if kinds[concept] == "mask":
                     masks.append((start, at))
                 else:
                     spotted.append(new(Mention, (concept, start, at)))
-            if at >= count or found[at].gap:
+            if not node.after or not goes_on[at - 1]:
                 break
-            following = node.after.get(found[at].word)
-            if following is None and found[at].word in W.padding and at + 1 < count and not found[at + 1].gap:
+            following = node.after.get(words[at])
+            if following is None and words[at] in padding and goes_on[at]:
                 at += 1
-                following = node.after.get(found[at].word)
+                following = node.after.get(words[at])
             node = following
-            at += 1
     return ([m for m in spotted if not is_masked(m, masks)] if masks else spotted), masks
+
+
+starting = attrgetter("start")  # the order of mentions in a message
 
 
 def is_masked(mention: Mention, masks: Sequence[tuple[int, int]]) -> bool:
@@ -189,10 +195,39 @@ def homes() -> dict[str, tuple[str, ...]]:
     return found
 
 
-@lru_cache(maxsize=1)
-def every_word() -> frozenset[str]:
+@cache
+def kinds() -> dict[str, str]:
+    """The kind of every concept, the same in every language; with them a pregnancy, which is told before a message."""
+    return {"PREGNANT_TOLD": "context"} | {k: v for each in LANGUAGES for k, v in lexicon(each).kinds.items()}
+
+
+@cache
+def parts() -> frozenset[str]:
+    """The concepts that are places on the body."""
+    return frozenset(concept for concept, kind in kinds().items() if kind == "part")
+
+
+def every_word() -> KeysView[str]:
     """Every word of every lexicon."""
-    return frozenset(homes())
+    return homes().keys()
+
+
+def languages_of(found: Sequence[SignWord]) -> tuple[tuple[str, ...], frozenset[str], str]:
+    """The languages to read in, English always; those whose small words count; and the one to answer in."""
+    weights = dict.fromkeys(LANGUAGES, 0.0)
+    known = homes()
+    told = [spoken_in for t in found if (spoken_in := known.get(t.word)) and not t.word.isdigit()]
+    for spoken_in in told:
+        share = 1 / len(spoken_in)
+        for home in spoken_in:
+            weights[home] += share
+    # Languages with a word of their own in the line.
+    foreign = {home for spoken_in in set(told) if "en" not in spoken_in for home in spoken_in}
+    spoken = tuple([each for each in LANGUAGES if each == "en" or (each in foreign and weights[each] >= 0.9)])
+    best = max(spoken, key=weights.__getitem__)
+    # "no" denies in English and means "in the" in Portuguese: small words count in the language of the line.
+    cued = frozenset([each for each in spoken if each == best or weights[each] >= 0.9 * weights[best]])
+    return spoken, cued, best
 
 
 @lru_cache(maxsize=1)

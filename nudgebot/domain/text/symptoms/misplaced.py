@@ -17,13 +17,11 @@ def is_misplaced(mention: Mention, found: Sequence[SignWord]) -> bool:
     """Whether a mention means something else where it stands: a thing or an animal that is not the subject of its
     clause, the short form "kms" after a number, or "dying" of hunger or laughter.
     """
-    if mention.concept not in _MAY_BE_MISPLACED:
-        return False
-    if mention.concept in _OF_A_PRICE and _is_about_money(mention, found):
-        return True
-    if mention.concept in OF_THE_HEART and _is_about_a_game(mention, found):
-        return True
-    if mention.concept == "NEED_HELP" and _is_for_a_task(mention, found):
+    if (
+        (mention.concept in _OF_A_PRICE and _is_about_money(mention, found))
+        or (mention.concept in OF_THE_HEART and _is_about_a_game(mention, found))
+        or (mention.concept == "NEED_HELP" and _is_for_a_task(mention, found))
+    ):
         return True
     if mention.concept in {"NEED_HELP", "DOOM"}:
         at = mention.end
@@ -99,7 +97,8 @@ def _is_about_a_game(mention: Mention, found: Sequence[SignWord]) -> bool:
 _NEAR = 3  # words on both sides
 OF_THE_HEART = W.of_the_heart
 _OF_A_PRICE = OF_THE_HEART | W.of_a_price
-_MAY_BE_MISPLACED = _OF_A_PRICE | W.measured | {"NEED_HELP", "DOOM", "SUICIDE", "SADDLE", "THING"}
+# What may mean something else: a line that names nothing of it needs no look at what it names.
+MISPLACED = _OF_A_PRICE | W.measured | {"NEED_HELP", "DOOM", "SUICIDE", "SADDLE", "THING"}
 
 
 def is_hidden(mention: Mention, named: list[Mention], found: Sequence[SignWord]) -> bool:

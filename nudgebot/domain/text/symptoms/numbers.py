@@ -16,6 +16,8 @@ from nudgebot.domain.text.claims import Claim, Claimed, claimed_at, claims
 from nudgebot.domain.text.fevers import is_fever
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.parsed_line import line_of
+from nudgebot.domain.text.line.tokens import NUMERIC, ends_of, tokens
+from nudgebot.domain.text.line.vocabulary import number_words
 from nudgebot.domain.text.log_lines.amounts import amounts
 from nudgebot.domain.text.log_lines.units import Sort
 from nudgebot.domain.text.symptoms.heard_words import SignWord
@@ -31,12 +33,16 @@ SLOW = 35
 BP_CRISIS = (180, 110)
 BP_HIGH = (160, 100)
 BP_RAISED = (140, 90)
+_COUNTED = W.weeks | W.sugar
 _SUGAR_REACH = 6  # tokens between the word and its number
 _DECIMAL = re.compile(r"\d{1,3}(?:[.,]\d)?$")
 
 
 def scores(text: str, found: Sequence[SignWord]) -> list[tuple[int, int]]:
     """Each pain score of 10 in a message that names a place or a complaint: its token and its value."""
+    # Without a number there is none, and the line need not be read.
+    if not any(token.kind in NUMERIC or token.text in number_words() for token in tokens(ends_of(text))):
+        return []
     line = line_of(text)
     starts = [token.start for token in found]
     out: list[tuple[int, int]] = []
@@ -51,48 +57,46 @@ def scores(text: str, found: Sequence[SignWord]) -> list[tuple[int, int]]:
     return out
 
 
-def measured(text: str, found: Sequence[SignWord], sentence: list[int], scored: list[tuple[int, int]]) -> list[Mention]:
+def measured(text: str, found: Sequence[SignWord], scored: list[tuple[int, int]]) -> list[Mention]:
     """The concepts that the numbers of `text` name; `found` are its tokens, `scored` its pain scores."""
     out: list[Mention] = []
     for k, value in scored:
         out.append(Mention("PAIN_HIGH" if value > 5 else "PAIN_MID" if value >= 3 else "PAIN_LOW", k, k + 1))
     digits = [(k, token) for k, token in enumerate(found) if token.word[0].isdigit()]
-    said = {token.word for token in found} if digits else set()
-    weeks, sugar = not W.weeks.isdisjoint(said), not W.sugar.isdisjoint(said)
-    if not (weeks or sugar or (digits and claims(text))):
+    if not digits or (_COUNTED.isdisjoint([token.word for token in found]) and not claims(text)):
         return out
-    words_of: dict[int, set[str]] = {}
-    for token, s in zip(found, sentence, strict=True):
-        words_of.setdefault(s, set()).add(token.word)
     for k, token in digits:
-        words = words_of[sentence[k]]
         unit = found[k + 1].word if k + 1 < len(found) and not found[k + 1].gap else ""
         if unit in W.weeks and token.word.isdigit() and 4 <= int(token.word) <= 42:
             out.append(Mention("PREG_WEEKS", k, k + 2))
         claim = claimed_at(text, token.start, token.end)
         if claim is not None and claim.start < token.start and found[k - 1].start >= claim.start:
             continue  # the lower value of a pressure
-        concept = _claimed(claim) if claim is not None else _named_by(token.word, words, found, k)
+        concept = _claimed(claim) if claim is not None else _named_by(token.word, found, k)
         if concept:
             last = next((n for n in range(k, len(found)) if claim is None or found[n].end >= claim.end), k)
             out.append(Mention(concept, k, last + 1))
     return out
 
 
-def _named_by(word: str, words: set[str], found: Sequence[SignWord], k: int) -> str:
-    if not _DECIMAL.match(word):
-        return ""
-    value = float(word.replace(",", "."))
-    if _near(W.sugar, found, k, _SUGAR_REACH):
+def _named_by(word: str, found: Sequence[SignWord], k: int) -> str:
+    if _DECIMAL.match(word) and _near(W.sugar, found, k, _SUGAR_REACH):
+        value = float(word.replace(",", "."))
         if value < 1 and value != int(value):  # grams a litre, as told in French: 0.7 is 70 mg/dL
             return "SUGAR_VERY_LOW" if value < 0.36 else "SUGAR_LOW_NUMBER" if value < 0.7 else ""
-        if (value < 2 and "." in word) or (10 < value < 36 and "mg" in words):
+        if (value < 2 and "." in word) or (10 < value < 36 and _is_in_sentence("mg", found, k)):
             return "SUGAR_VERY_LOW"
         if 2 <= value < 3.9 or 36 <= value < 70:
             return "SUGAR_LOW_NUMBER"
         if value >= 250 or 19.4 <= value < 36:
             return "SUGAR_HIGH_NUMBER"
     return ""
+
+
+def _is_in_sentence(word: str, found: Sequence[SignWord], k: int) -> bool:
+    first = next((at for at in range(k, 0, -1) if found[at].gap == 2), 0)
+    last = next((at for at in range(k + 1, len(found)) if found[at].gap == 2), None)
+    return word in [token.word for token in found[first:last]]
 
 
 def _near(named: frozenset[str], found: Sequence[SignWord], k: int, reach: int) -> bool:

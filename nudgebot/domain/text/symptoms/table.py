@@ -14,7 +14,7 @@ from itertools import chain, islice, product
 
 from nudgebot.domain.text.symptoms.evidence import Scope
 from nudgebot.domain.text.symptoms.heard_words import SignWord
-from nudgebot.domain.text.symptoms.lay_words import Mention
+from nudgebot.domain.text.symptoms.lay_words import Mention, parts, starting
 from nudgebot.domain.text.word_files import words
 
 W = words("sign_table")
@@ -109,14 +109,15 @@ def is_muscle_or_joint(sign: str) -> bool:
 
 
 @lru_cache(maxsize=1)
-def firsts() -> dict[str, tuple[tuple[Row, SignPattern], ...]]:
-    """The ways of putting a sign by the concepts that each may begin with."""
-    index: dict[str, list[tuple[Row, SignPattern]]] = {}
+def firsts() -> dict[str, list[tuple[Row, SignPattern, list[frozenset[str]]]]]:
+    """The ways of putting a sign by the concepts that each may begin with, and all that one needs besides."""
+    index: dict[str, list[tuple[Row, SignPattern, list[frozenset[str]]]]] = {}
     for row in table():
         for pattern in row.patterns:
-            for concept in pattern.groups[0][0]:
-                index.setdefault(concept, []).append((row, pattern))
-    return {concept: tuple(rows) for concept, rows in index.items()}
+            first, *others = chain(*pattern.groups)
+            for concept in first:
+                index.setdefault(concept, []).append((row, pattern, others))
+    return index
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,32 +128,26 @@ class _Ground:
     found: Sequence[SignWord]
     around: Scope
     places: list[Mention]
-    parts: frozenset[str]
 
     def close(self, concept: str, place: int) -> list[Mention]:
         """The mentions of `concept` that could be near token `place`."""
         all_of_them = self.by_concept.get(concept, [])
-        if len(all_of_them) < 8:
-            return all_of_them
-        first = bisect_left(all_of_them, place - 2 * FAR, key=lambda m: m.start)
-        last = bisect_left(all_of_them, place + 2 * FAR, key=lambda m: m.start)
-        return all_of_them[first:last]
+        return all_of_them if len(all_of_them) < 8 else _within(all_of_them, place - 2 * FAR, place + 2 * FAR)
 
 
-def matches(found: Sequence[SignWord], usable: list[Mention], around: Scope, parts: frozenset[str]) -> list[Match]:
+def matches(found: Sequence[SignWord], usable: list[Mention], around: Scope) -> list[Match]:
     """Every row that `usable` mentions make up, once for each place where it begins."""
     by_concept: dict[str, list[Mention]] = {}
-    for mention in sorted(usable, key=lambda m: m.start):
+    in_order = sorted(usable, key=starting)
+    for mention in in_order:
         by_concept.setdefault(mention.concept, []).append(mention)
-    ground = _Ground(
-        by_concept, found, around, sorted((m for m in usable if m.concept in parts), key=lambda m: m.start), parts
-    )
+    ground = _Ground(by_concept, found, around, [m for m in in_order if m.concept in parts()])
     index, here = firsts(), frozenset(by_concept)
     tried: set[int] = set()
     out: list[Match] = []
     for concept in by_concept:
-        for row, pattern in index.get(concept, ()):
-            if id(pattern) not in tried and not any(map(here.isdisjoint, chain(*pattern.groups))):
+        for row, pattern, others in index.get(concept, ()):
+            if not any(map(here.isdisjoint, others)) and id(pattern) not in tried:
                 tried.add(id(pattern))
                 out.extend(Match(row, hit) for hit in _hits(pattern, ground))
     return out
@@ -216,11 +211,11 @@ def _together(a: Mention, b: Mention, ground: _Ground) -> bool:
     if _is_of_another_place(a, b, ground) or _is_of_another_place(b, a, ground):
         return False
     between = range(a.end, b.start)
-    if len(between) > (NEAR if a.concept in ground.parts or b.concept in ground.parts else FAR):
+    if len(between) > (NEAR if a.concept in parts() or b.concept in parts() else FAR):
         return False
     if around.sentence[a.start] != around.sentence[b.start]:
         return len(between) <= 2
-    blockers = _within(places, a.end, b.start)
+    blockers = [place for place in _within(places, a.end, b.start) if place.end <= b.start]
     if not blockers:
         return True
     covered = {k for p in blockers for k in range(p.start, p.end)}
@@ -233,7 +228,7 @@ def _is_of_another_place(complaint: Mention, place: Mention, ground: _Ground) ->
     It has a place of its own beside it, or is of the whole of somebody ("no chest pain, just tired"). One that has
     neither is of the place that was named ("no chest pain but tightness").
     """
-    if place.concept not in ground.parts or complaint.concept in ground.parts:
+    if place.concept not in parts() or complaint.concept in parts():
         return False
     negated = ground.around.negated
     if not (negated[place.start] or (place.start and negated[place.start - 1] and not ground.found[place.start].gap)):
@@ -246,10 +241,6 @@ def _is_of_another_place(complaint: Mention, place: Mention, ground: _Ground) ->
     )
 
 
-def _within(places: list[Mention], start: int, end: int) -> list[Mention]:
-    """Those of `places`, which are in order, that lie in tokens `start` to `end`."""
-    if start == end:
-        return []
-    first = bisect_left(places, start, key=lambda m: m.start)
-    last = bisect_left(places, end, key=lambda m: m.start)
-    return [p for p in places[first:last] if p.end <= end]
+def _within(named: list[Mention], start: int, end: int) -> list[Mention]:
+    """Those of `named`, which are in order, that begin in tokens `start` to `end`."""
+    return named[bisect_left(named, start, key=starting) : bisect_left(named, end, key=starting)]

@@ -25,10 +25,20 @@ class When(IntEnum):
     YEARS = 5
 
 
+_NAMED = {
+    "T_NOW": When.NOW, "T_YESTERDAY": When.YESTERDAY, "T_DAYS": When.DAYS, "T_LONG": When.LONG,
+    "T_YEARS": When.YEARS, "HABIT": When.HABIT,
+}  # fmt: skip
 _SO_MANY = {"a": 1, "an": 1, "couple": 2, "few": 3, "several": 4, "einem": 1, "einer": 1}
 _UNITS = ((Cue.MINUTE, 1 / 60), (Cue.HOUR, 1), (Cue.SPAN_DAY, 24), (Cue.SPAN_WEEK, 168), (Cue.SPAN_MONTH, 720))  # hours
 _YEAR = re.compile(r"(?:19[4-9]\d|20[0-4]\d)$")
 _NO_CLOCK = re.compile(r"19[6-9]\d$")  # a year that no clock shows
+
+
+@cache
+def _counts() -> dict[str, int]:
+    """The words that count a unit of time."""
+    return _SO_MANY | said_in_any("numbers")
 
 
 @cache
@@ -39,37 +49,25 @@ def _hours_in() -> dict[str, float]:
 
 
 def _by_hours(hours: float) -> When:
-    if hours <= 12:
-        return When.NOW
     if hours <= 14 * 24:
-        return When.DAYS
+        return When.DAYS if hours > 12 else When.NOW
     return When.LONG if hours < 8000 else When.YEARS
 
 
-def _bare_years(found: Sequence[SignWord], cues: list[Mention]) -> set[int]:
+def _bare_years(found: Sequence[SignWord], numbers: list[int], cues: list[Mention]) -> set[int]:
     """Years that stand alone: beside a clearance or an end ("lung clot 2015, signed off"); else what is no clock."""
     cleared = (cue for cue in cues if cue.concept in {"CLEARED", "GONE"})
     if not any(W.not_yet.isdisjoint(t.word for t in found[max(0, cue.start - 3) : cue.start]) for cue in cleared):
-        return {
-            k for k, t in enumerate(found) if _NO_CLOCK.match(t.word) and not (k and found[k - 1].word in W.since_year)
-        }
-    return {k for k, t in enumerate(found) if k and _YEAR.match(t.word)}
+        return {k for k in numbers if _NO_CLOCK.match(found[k].word) and not (k and found[k - 1].word in W.since_year)}
+    return {k for k in numbers if k and _YEAR.match(found[k].word)}
 
 
 def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, When]]:
     """Every time named in `found`: its place and how long ago that is."""
     since = {k for c in cues if c.concept == "T_SINCE" for k in range(c.end, c.end + 2)}
-    named = {
-        "T_NOW": When.NOW,
-        "T_YESTERDAY": When.YESTERDAY,
-        "T_DAYS": When.DAYS,
-        "T_LONG": When.LONG,
-        "T_YEARS": When.YEARS,
-        "HABIT": When.HABIT,
-    }
     best: dict[int, tuple[int, When]] = {}
     for cue in cues:
-        when = named.get(cue.concept)
+        when = _NAMED.get(cue.concept)
         if when is None:
             continue
         if cue.start and found[cue.start - 1].word in W.ahead:
@@ -79,12 +77,13 @@ def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, Whe
             when = When.NOW
         if cue.start not in best or best[cue.start][0] < cue.end:
             best[cue.start] = (cue.end, when)
-    numbers, hours_in = said_in_any("numbers"), _hours_in()
+    counts, hours_in = _counts(), _hours_in()
     covered = {k for start, (end, _) in best.items() for k in range(start + 1, end)}
     out = [(start, when) for start, (_, when) in best.items() if start not in covered]
-    bare = _bare_years(found, cues)
-    for k, token in enumerate(found):
-        word = token.word
+    numbers = [k for k, token in enumerate(found) if token.word in counts or token.word[0].isdigit()]
+    bare = _bare_years(found, numbers, cues)
+    for k in numbers:
+        word = found[k].word
         if k in bare:
             out.append((k, When.YEARS))
             continue
@@ -92,7 +91,7 @@ def times(found: Sequence[SignWord], cues: list[Mention]) -> list[tuple[int, Whe
             if found[k - 1].word not in W.since_year:
                 out.append((k, When.YEARS))
             continue
-        number = int(word) if word.isdigit() and len(word) < 4 else numbers.get(word, _SO_MANY.get(word))
+        number = int(word) if word.isdigit() and len(word) < 4 else counts.get(word)
         if number is None or k + 1 >= len(found):
             continue
         at = k + 1 + (found[k + 1].word == "of")
