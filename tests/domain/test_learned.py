@@ -135,6 +135,7 @@ def test_a_distance_at_a_pace_is_offered(line: str, minutes: int) -> None:
 
 def test_repeats_are_offered() -> None:
     assert [one.minutes for one in derived.derived_of(parsed("4 times 6 round the pond", TODAY))] == [24]
+    assert [one.minutes for one in derived.derived_of(parsed("zweimal 13 um den See", TODAY))] == [26]
 
 
 @pytest.mark.parametrize(

@@ -56,6 +56,9 @@ from nudgebot.domain.text.triage import Level, triage
         "voltei a me machucar de propósito",
         "vou me jogar da ponte",
         "cansada de existir",
+        "if I never woke up again it would save them all the bother",
+        "si un día no me despertara, mejor para todos",
+        "si demain matin je me réveillais pas, bon débarras",
     ],
 )
 def test_a_wish_to_be_gone_is_at_least_urgent(line: str) -> None:
@@ -131,6 +134,11 @@ def test_a_year_that_may_be_a_clock_is_no_year() -> None:
         "le di el perro a mi hermana y pagué todo. gracias por todo",
         "j'ai donné le chat à ma voisine et réglé toutes les factures. adieu",
         "dei o gato pra vizinha e paguei tudo. fica com deus",
+        "envelopes addressed, rent paid up, no need for any more reminders",
+        "Strom ist bezahlt, Briefe liegen auf dem Tisch, Erinnerungen brauch ich keine mehr",
+        "las cartas están en la mesa, ya no hace falta que me avises",
+        "les lettres sont sur le buffet, plus besoin de rappels",
+        "as cartas estão na gaveta, já não preciso de lembretes",
     ],
 )
 def test_a_farewell_with_affairs_settled_is_urgent(line: str) -> None:
@@ -168,6 +176,8 @@ def test_a_night_of_burning_up_is_a_fever(line: str) -> None:
         "mi hermano dice que se quiere matar",
         "mon frère dit qu'il va se tuer",
         "meu irmão disse que quer morrer",
+        "my lodger sits here saying she won't see the morning",
+        "mi hermana está conmigo y dice que no llega a mañana",
     ],
 )
 def test_somebody_beside_the_writer_who_wants_to_die_is_an_emergency(line: str) -> None:

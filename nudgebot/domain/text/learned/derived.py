@@ -25,6 +25,7 @@ HALF_DAY = 12 * HOUR  # minutes: the hands of a clock say nothing about morning 
 LONGEST_SPAN = 5 * 60  # minutes between two times of day that can be one session
 MOST = 12  # times of day, paces or products of a line that are looked at
 _TIMES = frozenset(("x", "*", "times", "mal", "fois", "veces", "vezes", "lots"))
+_FUSED = {"twice": 2, "thrice": 3, "zweimal": 2, "dreimal": 3, "viermal": 4, "funfmal": 5}
 _POINTED = re.compile(r"(\d{1,2})[.,](\d{2})\Z")
 _FOUR = re.compile(r"([01]\d|2[0-3])([0-5]\d)\Z")
 
@@ -52,6 +53,7 @@ def derived_of(parse: Parsed) -> list[Derived]:
     if (
         len(line.numerals) < 2
         and W.each.isdisjoint(line.texts)
+        and _FUSED.keys().isdisjoint(line.texts)
         and not any(amount.sort is Sort.PACE for amount in parse.amounts)
     ):
         return []
@@ -218,6 +220,10 @@ def _products(parse: Parsed) -> list[Derived]:
         times, sign, each = line.tokens[place : place + 3]
         if times.kind is Kind.NUMBER and each.kind is Kind.NUMBER and sign.text in _TIMES:
             found.append(Derived(TIMES, times.value * each.value, place, place + 3))
+    for place in line.numerals_in(1, WORDS_READ):
+        times_told, each = _FUSED.get(line.text(place - 1)), line.tokens[place]
+        if times_told is not None and each.kind is Kind.NUMBER:
+            found.append(Derived(TIMES, times_told * each.value, place - 1, place + 1))
     return found[:MOST]
 
 
