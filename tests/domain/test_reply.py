@@ -206,6 +206,7 @@ def test_capitals_change_nothing(line: str, upper: bool) -> None:
         ("5 warm-up, 20 easy, 5 cool down", 30),
         ("first 16, then another 9", 25),
         ("dix-huit aller, quatorze retour", 32),
+        ("33 min + 6 walking home", 39),
         ("10 warm up, 15 steady, 5 home: 30 in all", 30),
         ("6 laps of the lake, 7 min each", 42),
     ],

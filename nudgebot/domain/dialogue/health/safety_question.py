@@ -58,7 +58,8 @@ def ask_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | Non
     """
     if done.erase:
         return done
-    if verdict.level.rank >= Level.CLINICIAN.rank:  # answered for what it is: nothing is left to ask
+    began = isinstance(done.book.standing, OnHold) and not isinstance(book.standing, OnHold)
+    if began or verdict.level.rank >= Level.CLINICIAN.rank:  # answered for what it is: nothing is left to ask
         return replace(done, book=replace(done.book, safety_question=None))
     old = book.safety_question
     if done.book.safety_question != old:  # asked already, as the answer to the line

@@ -14,6 +14,7 @@ W = words("attribution")
 PARTS = words("parts")
 ROUNDS = words("rounds")
 _WHOLE = range(1, BARE_TO + 1)  # minutes
+_NEAR = 4  # words from a time to the plus behind it
 _FRACTIONS = {"half": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4}
 
 
@@ -42,7 +43,7 @@ def own_amounts(line: ParsedLine, found: list[Amount]) -> list[Amount]:
 def _ways(line: ParsedLine, found: list[Amount]) -> list[Amount]:
     """The amounts, bare numbers made minutes where two ways or parts are told with one each: "7 out, 9 back".
 
-    Beside rounds that are worked out one is enough: "10 walk then 6 x 1 run 2 walk".
+    Beside rounds that are worked out one is enough, "10 walk then 6 x 1 run 2 walk", and a plus: "35 min + 5 walking".
     """
     bare = [amount for amount in found if amount.sort is Sort.BARE and amount.value in _WHOLE]
     words = {each: {line.text(each.last), line.text(each.first - 1)} & PARTS.part for each in bare}
@@ -53,9 +54,12 @@ def _ways(line: ParsedLine, found: list[Amount]) -> list[Amount]:
         words |= {each: {"walk"} for each, cues in beside.items() if not cues.isdisjoint(ACTIVITIES)}
     ways = frozenset().union(*words.values())
     miles = any(amount.sort is Sort.DISTANCE for amount in found)  # the ways may be told in them
-    if len(ways) < 2 - rounds or miles or Cue.EITHER in line.said:
+    if miles or Cue.EITHER in line.said:
         return found
-    own = {amount for amount in bare if words[amount] or (amount.value >= BARE_FROM and not rounds)}
+    ends = {end for each in times for end in range(each.last, each.last + _NEAR)}
+    own = {each for each in bare if each.value > 1 and line.text(each.first - 1) in W.plus and each.first - 1 in ends}
+    if len(ways) >= 2 - rounds:
+        own |= {amount for amount in bare if words[amount] or (amount.value >= BARE_FROM and not rounds)}
     return [amount._replace(sort=Sort.DURATION) if amount in own else amount for amount in found]
 
 

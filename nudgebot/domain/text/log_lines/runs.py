@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from nudgebot.domain.model.logbook import Activity
@@ -133,7 +133,11 @@ def _parts(line: ParsedLine, clause: Clause, place: int) -> tuple[list[_Part], b
         by_sort.setdefault(amount.sort, []).append(amount)
     far = sum(a.value for a in by_sort.get(Sort.DISTANCE, ())) or None
     bare = by_sort.get(Sort.BARE, [])
-    parts = [_Part(a.value, place, a, activity) for a in by_sort.get(Sort.DURATION, ())]
+    times = by_sort.get(Sort.DURATION, [])
+    parts = [_Part(a.value, place, a, activity) for a in times]
+    walks = activity is Activity.WALK and len(times) > 1
+    if walks and not any(Cue.WALK in line.hints[n] for n in range(times[-1].first)):
+        parts[0] = replace(parts[0], activity=None)  # "35 min + 5 walking home": the first was the run
     if parts:
         # "ran 45 min then walked 10": a number right after its own verb shares the unit
         added = [a for a in bare if Cue.RAN in line.cues(a.first - 1) and _is_minutes(line, clause, a, None)]
@@ -208,6 +212,7 @@ def _runs(line: ParsedLine, clauses: list[Clause], parts: list[_Part], days: lis
     found = []
     for (day, _), then in by_day.items():
         kinds = [p.activity for p in then if p.activity is not None] or _in_place(line, clauses)
+        kinds += [Activity.RUN] if kinds == [Activity.WALK] and len(then) > 1 and then[0].activity is None else []
         activity = Activity.RUN if Activity.RUN in kinds or not kinds else kinds[0]
         found.append(Run(day, int(sum(p.minutes for p in then) + 1e-6), activity))
     return tuple(found)
