@@ -218,6 +218,15 @@ def test_a_run_has_the_minutes_that_mend_others_or_add_up(line: str, minutes: in
 
 
 @pytest.mark.parametrize(
+    "line",
+    ["did 23, or 41, who knows", "ran 20, or was it 25", "32 Laufband oder 36, weiß nimmer", "corrí 21, o eran 26"],
+)
+def test_one_of_two_times_is_asked_about(line: str) -> None:
+    reading = read(line, TODAY)
+    assert reading.ask_back and any(each.intent is Intent.LOG for each in reading.choices)
+
+
+@pytest.mark.parametrize(
     ("line", "intent", "minutes"),
     [
         ("cant do 40 today only 20", Intent.BUSY, 20),

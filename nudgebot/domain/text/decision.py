@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from itertools import pairwise
 
 from nudgebot.domain.model.parameters import Choice, Rule
 from nudgebot.domain.text.fevers import may_be_fever
@@ -18,9 +19,12 @@ from nudgebot.domain.text.learned.stack import Weighed
 from nudgebot.domain.text.log_lines.result import Intent, Reading
 from nudgebot.domain.text.log_lines.rules import Parsed
 from nudgebot.domain.text.log_lines.runs import TELLING
-from nudgebot.domain.text.log_lines.units import Sort
+from nudgebot.domain.text.log_lines.units import TIMES, Sort
 from nudgebot.domain.text.readings import as_run, is_pause, read_as
 from nudgebot.domain.text.short_lines import whereabouts_in
+from nudgebot.domain.text.word_files import words
+
+W = words("attribution")
 
 # How likely something must be, chosen with every author left out (`python -m tests.corpus.curve`, docs/replies.md).
 _LEFT_OUT = "left-out-writers"
@@ -38,6 +42,7 @@ NO_QUESTION = Rule("talk, where the rules read a question", 50, "% likely", _LEF
 SURELY_NO_CHANGE = Rule("talk, where the rules read a change", 65, "% likely", _LEFT_OUT, Choice.MEASURED)
 SURELY_OTHER = Rule("an answer other than that of the rules' reading", 97, "% likely", _LEFT_OUT, Choice.MEASURED)
 LEAST_CHOICE = Rule("a reading that is offered by a button", 2, "% likely", _LEFT_OUT, Choice.MEASURED)
+EITHER_WITHIN = Rule("two times told as one or the other, at most so far apart", 4, "words", "house")
 ORDER = Rule("a line that may be a short order, up to", 5, "words", "house")
 CHOICES = 3  # readings offered
 
@@ -68,7 +73,7 @@ def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
     lacking = rules.intent is Intent.LOG and rules.ask_back and _is_worked_out(weighed)
     limited = weighed.of(Intent.BUSY) >= CHANGE_PLAN.share  # minutes to come, and none that were run
     other_run = rules.intent is Intent.LOG and (limited or _holds_other_minutes(parse, weighed))
-    agreed = _agreement(parse, weighed) >= least.share and not other_run
+    agreed = _agreement(parse, weighed) >= least.share and not other_run and not _is_one_of_two(parse, weighed)
     if _is_all_known(parse) and not lacking and agreed:
         likeliest = max(_ANSWERED, key=weighed.of)
         other = rules.intent in _ANSWERED and weighed.of(likeliest) >= SURELY_OTHER.share
@@ -133,13 +138,25 @@ def _is_stored(parse: Parsed, weighed: Weighed) -> bool:
     Never where the rules know every word and find no run, unless its minutes are worked out, from a pace or two times
     of day; from a clause that tells of nothing done, as a question, a hope or a plan, only where a run is all but sure.
     """
-    if weighed.minutes_right < STORE_MINUTES.share:
+    if weighed.minutes_right < STORE_MINUTES.share or _is_one_of_two(parse, weighed):
         return False
     if not _tells(parse, weighed):
         return weighed.run >= STORE_AGAINST.share and not _is_all_known(parse)
     if parse.told.runs:
         return weighed.run >= STORE_RUN.share
     return weighed.run >= STORE_ALONE.share and (_is_worked_out(weighed) or not _is_all_known(parse))
+
+
+def _is_one_of_two(parse: Parsed, weighed: Weighed) -> bool:
+    """Whether the likeliest minutes are one of two times told with an "or" between them: "ran 20, or was it 25"."""
+    joined = W.either | (W.either_in_spanish if parse.line.language == "es" else set())
+    if joined.isdisjoint(parse.line.texts):
+        return False
+    return any(
+        weighed.minutes in {int(one.value), int(other.value)} and other.first - one.last <= EITHER_WITHIN.value
+        for one, other in pairwise(amount for amount in parse.amounts if amount.sort in TIMES)
+        if not joined.isdisjoint(parse.line.texts[one.last : other.first])
+    )
 
 
 def _holds_other_minutes(parse: Parsed, weighed: Weighed) -> bool:
