@@ -323,3 +323,35 @@ def test_what_is_somebody_elses_a_price_a_measure_or_long_gone_is_no_sign_of_now
 )
 def test_what_is_here_and_now_stays_one_beside_such_words(line: str, level: Level) -> None:
     assert triage(line).level is level
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "my uncle beside me isn't waking up. had chest pain last year, turned out to be nothing",
+        "a man has collapsed here on the path. stent in 2012, cleared by my cardiologist",
+        "my wife is next to me and isn't responding. a friend fainted at the race, she's fine",
+        "mein Vater liegt hier bewusstlos. meine Tante ist im Krankenhaus, es geht ihr gut",
+    ],
+)
+def test_news_of_somebody_else_silences_no_emergency(line: str) -> None:
+    assert triage(line).level is Level.EMERGENCY
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "dad collapsed at the table this morning. the ambulance took him, he's stable",
+        "my neighbour passed out at church. she's fine, sitting up already",
+        "my aunt had a stroke yesterday. mum is with her in hospital",
+    ],
+)
+def test_who_is_cared_for_already_raises_no_alarm(line: str) -> None:
+    assert triage(line).level is Level.NONE
+
+
+@pytest.mark.parametrize(
+    "line", ["hot and sweaty, 35 min. core temp 40.2 after it", "rowed at the gym. running a temp of 41"]
+)
+def test_a_temperature_of_the_body_is_one_whatever_the_weather_or_the_room(line: str) -> None:
+    assert triage(line).level is Level.EMERGENCY

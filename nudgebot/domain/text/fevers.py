@@ -66,6 +66,9 @@ def temperature_at(line: Pieces, place: int) -> float | None:
     named = _named_before(line, place) or _named_after(line, place + 1)
     if not named and not _ill_with(line, place, unit, celsius):
         return None
+    leads = {each.word for _, each in line.before(place, REACH)}
+    if not leads.isdisjoint(W.taken_of_a_body) and leads.isdisjoint(W.within):
+        return celsius  # "core temp 40", "running a temp of 39", whatever weather or room was told before
     weather = "." not in piece.word and not W.weather.isdisjoint(line.words)
     if named not in W.fever and (weather or _is_elsewhere(line)):
         return None

@@ -210,13 +210,32 @@ class Said(NamedTuple):
         of_clause = self.cues_in(sentence, clause, clause)
         if "THING" in of_clause or (lead.concept in W.illnesses_named and self._names_a_year(lead)):
             return False
-        if at > When.YESTERDAY or "STORY" in cues or "TAKEN_OVER" in cues | self.cues_in(sentence + 1):
+        if at > When.YESTERDAY or "STORY" in cues or "TAKEN_OVER" in cues or self._taken_over_after(sentence):
             return False
         if "NEAR" in cues:
             return True
         if "PAST" in of_clause and "PRESENT_OTHER" not in of_clause:
             return False
         return "PRESENT_OTHER" in self.cues_in(sentence, last=clause) or "PAST" not in cues
+
+    def _taken_over_after(self, sentence: int) -> bool:
+        """Whether the sentence behind `sentence` says that the one spoken of is cared for.
+
+        Another person named there with a complaint, or without a "he" or "she", is another story; so is a complaint
+        or a clearance of nobody's: "dad isn't waking up. had chest pain last year, cleared by my doctor".
+        """
+        following = self.cues_in(sentence + 1)
+        if "TAKEN_OVER" not in following:
+            return False
+        before, here = (self.found[slice(*_run_of(each, self.around.sentence))] for each in (sentence, sentence + 1))
+        first, last = _run_of(sentence + 1, self.around.sentence)
+        said = [m for m in self.mentions if first <= m.start < last]
+        spoken_of = {token.word for token in here} & W.third_person
+        others = {self.found[m.end - 1].word for m in said if m.concept == "OTHER"} - W.third_person
+        complaint = any(self.kind(m) == "sign" for m in said)
+        if others - {token.word for token in before}:  # "mum is with him"
+            return bool(spoken_of) and spoken_of <= W.looked_after and not complaint
+        return bool(spoken_of or others) or not (complaint or "CLEARED" in following)
 
 
 def said_of(found: Sequence[SignWord], mentions: list[Mention], around: Scope, dated: list[tuple[int, When]]) -> Said:
