@@ -155,6 +155,12 @@ def test_what_it_feels_like_is_read_in_the_table_of_its_own_index_and_in_no_othe
     assert advice(Conditions(felt_c=-29)) == (Advice.COLD_NOT_TODAY,)
 
 
+def test_the_bounds_of_the_wind_chill_are_those_of_its_published_bands() -> None:
+    # Environment Canada, wind chill hazards: frostbite of exposed skin in 10 to 30 minutes from -28 on, care from -10.
+    assert advice(Conditions(felt_c=-28)) == (Advice.COLD_NOT_TODAY,) != advice(Conditions(felt_c=-27))
+    assert advice(Conditions(felt_c=-10)) != () == advice(Conditions(felt_c=-9))
+
+
 @pytest.mark.parametrize(
     ("told", "asked"),
     [
