@@ -227,6 +227,7 @@ async def _make_rounds(house: House, store: StoreThread, sender: Sender) -> None
     clock, seconds = house.clock, house.settings.tick_seconds
     loop = asyncio.get_running_loop()
     last_round = loop.time()
+    began = clock(), last_round
 
     async def tick() -> None:
         nonlocal last_round
@@ -271,7 +272,7 @@ async def _make_rounds(house: House, store: StoreThread, sender: Sender) -> None
             job.reschedule("interval", seconds=seconds)
 
     try:
-        await _watch(clock, wait_anew, each_second)
+        await _watch(clock, began, wait_anew, each_second)
     finally:
         jobs.shutdown(wait=False)
 
@@ -287,10 +288,15 @@ def _logged(job: str) -> Iterator[None]:
         _log.error("%s failed: %s", job, place(bug))
 
 
-async def _watch(clock: Clock, moved: Callable[[], object], each_second: Callable[[], None]) -> None:
-    """Call `each_second`, and `moved` whenever the wall clock was set: the scheduler waits for wall time."""
+async def _watch(
+    clock: Clock, began: tuple[datetime, float], moved: Callable[[], object], each_second: Callable[[], None]
+) -> None:
+    """Call `each_second`, and `moved` whenever the wall clock was set since `began`: the scheduler waits for wall time.
+
+    `began` is the time of both clocks at the start of the first round, which may take a while.
+    """
     loop = asyncio.get_running_loop()
-    wall, steady = clock(), loop.time()
+    wall, steady = began
     while True:
         await asyncio.sleep(WATCH_SECONDS)
         each_second()
