@@ -225,7 +225,10 @@ def test_flu_told_by_its_verb_is_an_illness(line: str) -> None:
     assert isinstance(chat.book.standing, Ill)
 
 
-@pytest.mark.parametrize("line", ["ya me siento mejor", "wieder gut", "all better now", "je me sens mieux"])
+@pytest.mark.parametrize(
+    "line",
+    ["ya me siento mejor", "wieder gut", "all better now", "je me sens mieux", "much better, would love to run"],
+)
 def test_better_is_heard_unasked_after_a_complaint(line: str) -> None:
     chat = marta()
     chat.says("my left calf is a bit sore")

@@ -7,6 +7,7 @@ of a sign followed. A question that stays unanswered is asked once more with the
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from datetime import date, datetime
 
@@ -58,8 +59,9 @@ def ask_first(book: Book, heard: Heard, verdict: Verdict, reading: Reading | Non
     """
     if done.erase:
         return done
-    began = isinstance(done.book.standing, OnHold) and not isinstance(book.standing, OnHold)
-    if began or verdict.level.rank >= Level.CLINICIAN.rank:  # answered for what it is: nothing is left to ask
+    now = done.book.standing
+    grave = isinstance(now, OnHold) and now != book.standing and Level(now.level).rank >= Level.URGENT.rank
+    if grave or verdict.level.rank >= Level.CLINICIAN.rank:  # answered for what it is: nothing is left to ask
         return replace(done, book=replace(done.book, safety_question=None))
     old = book.safety_question
     if done.book.safety_question != old:  # asked already, as the answer to the line
@@ -108,7 +110,8 @@ def _is_about_the_hold(book: Book, heard: Heard, verdict: Verdict, reading: Read
     was where that was asked."""
     if not isinstance(book.standing, OnHold) or verdict.level is not Level.NONE:
         return False
-    few = len(heard.text.split()) <= MANY_WORDS  # "saw the orthopod yesterday": there is no room for a complaint
+    # "saw the orthopod yesterday": there is no room for a complaint; "saw the doctor, arm asleep" has it.
+    few = len(heard.text.split()) <= MANY_WORDS and not re.search(r"[,;:.!?]\s", heard.text.strip())
     complains = reading is not None and reading.intent is Intent.SYMPTOM and not few
     news = speaks_of_clinician(heard.text) or asks_to_run(heard.text)
     asked = book.standing.clearing is not None
