@@ -17,7 +17,7 @@ from pathlib import Path
 
 from nudgebot.domain.model.questions import Ask, Asked
 from nudgebot.domain.model.runner import Book, Ill, OnHold, Training, Walking
-from tests.domain.dialogue.test_hold import CALF, EMERGENCY, HOUR, START, WAYS_OUT, runner, said
+from tests.domain.dialogue.health.test_hold import CALF, EMERGENCY, HOUR, START, WAYS_OUT, runner, said
 
 LINES = Path(__file__).parent / "corpus" / "lines"
 DAY = timedelta(days=1)

@@ -61,3 +61,20 @@ def test_each_silenced_finding_is_named_with_its_reason() -> None:
             if found and path != Path(__file__) and not NAMED.fullmatch(found[1]):
                 silent.append(f"{path.relative_to(ROOT)}:{number}: {line.strip()}")
     assert silent == []
+
+
+NO_ROOMS = {"bench", "corpus", "dialogues", "faults", "fuzz", "servers"}  # what tests play, measure and read
+MOST_MODULES = 12  # in a folder that a reader looks over; of a channel, the app and the store more
+
+
+def test_the_tests_of_the_trade_lie_where_what_they_test_lies() -> None:
+    tested = {path.parent.relative_to(ROOT / "tests") for path in modules("tests") if path.name.startswith("test_")}
+    rooms = {folder for folder in tested if folder.parts and folder.parts[0] not in NO_ROOMS}
+    assert {folder for folder in rooms if not (ROOT / "nudgebot" / folder).is_dir()} == set()
+    crowded = {
+        str(folder): count
+        for folder in rooms
+        if folder.parts[0] == "domain"
+        and (count := len(list((ROOT / "tests" / folder).glob("test_*.py")))) > MOST_MODULES
+    }
+    assert crowded == {}

@@ -16,7 +16,7 @@ import zipfile
 from nudgebot.app.incoming_files import read_file
 from nudgebot.domain.model.recording import BusyTimes, FileFault, Track
 from tests import gpx_files
-from tests.domain.test_calendar import ics
+from tests.domain.calendar.test_calendar import ics
 
 SLOWEST = 5.0  # s of CPU; each of these files is small
 

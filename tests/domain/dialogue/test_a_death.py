@@ -8,7 +8,7 @@ from nudgebot.domain.messages.common import in_all
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.text.sayings import tells_a_death
 from tests.domain.chats import marta
-from tests.domain.dialogue.test_away_without_end import free_days
+from tests.domain.dialogue.week.test_away_without_end import free_days
 
 DEATHS = {
     "en": "my gran passed away this morning",

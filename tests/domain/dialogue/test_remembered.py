@@ -22,7 +22,7 @@ from nudgebot.storage import book_repository
 from nudgebot.storage.database import opened
 from nudgebot.tools import lines
 from tests.corpus.lines import ORDINARY, TODAY, all_lines, labelled
-from tests.domain.dialogue.test_hold import HOUR, START, runner
+from tests.domain.dialogue.health.test_hold import HOUR, START, runner
 
 LINE = "Tuesday got eaten by the plumber, 37 of something"
 DAY = timedelta(days=1)

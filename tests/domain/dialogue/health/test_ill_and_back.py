@@ -16,7 +16,7 @@ from nudgebot.domain.overview.group import Member, State, sight
 from nudgebot.domain.text.sayings import says_well
 from nudgebot.domain.text.short_lines import feeling_told
 from tests.domain.chats import Chat, marta
-from tests.domain.test_rules_rule import changed
+from tests.domain.model.test_rules_rule import changed
 
 
 @pytest.mark.parametrize(

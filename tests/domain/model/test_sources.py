@@ -16,7 +16,7 @@ from nudgebot.domain.profile import effort
 from nudgebot.domain.profile.weather import BANDS
 from nudgebot.domain.text.learned import signs
 
-PAGE = Path(__file__).parents[2] / "docs" / "sources.md"
+PAGE = Path(__file__).parents[3] / "docs" / "sources.md"
 ROW = re.compile(r"^\| `([a-z0-9-]+)` \| (.+) \| (.+) \| (.+) \|$", re.MULTILINE)
 # Said or decided by code that is no row of a table: the screening, the reserve, the limits that our own
 # stricter ones are held against, the formula of the globe temperature, what is told beside a dose or instead of a band.

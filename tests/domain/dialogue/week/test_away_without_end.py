@@ -8,7 +8,7 @@ from nudgebot.domain.model.parameters import OPEN_AWAY
 from nudgebot.domain.model.runner import LimitReason
 from nudgebot.domain.text.sayings import has_no_end
 from tests.domain.chats import Chat, marta
-from tests.domain.test_rules_rule import changed
+from tests.domain.model.test_rules_rule import changed
 
 
 def free_days(chat: Chat) -> int:

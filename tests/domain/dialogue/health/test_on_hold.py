@@ -9,7 +9,7 @@ import pytest
 from nudgebot.domain.model.questions import ClearingStep
 from nudgebot.domain.model.runner import OnHold
 from nudgebot.domain.text.sayings import says_lifted, says_well
-from tests.domain.dialogue.test_hold import CALF, EMERGENCY, HEAD, SHIN, START, runner, said, text
+from tests.domain.dialogue.health.test_hold import CALF, EMERGENCY, HEAD, SHIN, START, runner, said, text
 
 DAY = timedelta(days=1)
 

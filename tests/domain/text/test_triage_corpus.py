@@ -77,7 +77,7 @@ SAID = {"crisis lines", "waiting for help", "stroke, waiting", "chest, waiting"}
 
 
 def test_the_page_of_sources_has_every_key_of_a_sign_or_a_condition_and_no_other() -> None:
-    page = (Path(__file__).parents[2] / "docs" / "sources-safety.md").read_text("utf-8")
+    page = (Path(__file__).parents[3] / "docs" / "sources-safety.md").read_text("utf-8")
     keys = re.findall(r"^\| ([^|]+) \|[^|]+\|[^|]+\| (?:seen|seen in copies|from memory) \|$", page, re.MULTILINE)
     assert len(keys) == len(set(keys))
     assert set(keys) == {row.source for row in table()} | {row.source for row in conditions.table()} | SAID
