@@ -2,7 +2,7 @@
 
 `python -m tests.corpus.signs_first_sight FILE...`
 
-Prints a row for each lot for the table in docs/safety.md that only grows: the table of signs and the second reader
+Prints a row for each lot for the table in docs/first-sight.md that only grows: the table of signs and the second reader
 together, with the weights of the package; "alone" is what the table of signs does without being helped by a question.
 A lot that has been scored is no longer at first sight: score it before reading it. `--misses` names the lines that
 were left, and ends that.
