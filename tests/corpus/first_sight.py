@@ -1,7 +1,7 @@
 """Scores lots of lines that nothing was made from, once: `python -m tests.corpus.first_sight FILE...`.
 
-Prints rows for the table in docs/first-sight.md that only grows: for each lot the rules alone and the whole reader with the
-weights of the package. A lot that has been scored is no longer at first sight; score it before reading it.
+Prints rows for the table in docs/first-sight.md that only grows: for each lot the rules alone and the whole reader
+with the weights of the package. A lot that has been scored is no longer at first sight; score it before reading it.
 """
 
 from __future__ import annotations

@@ -351,7 +351,26 @@ def test_who_is_cared_for_already_raises_no_alarm(line: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "line", ["hot and sweaty, 35 min. core temp 40.2 after it", "rowed at the gym. running a temp of 41"]
+    "line",
+    [
+        "hot and sweaty, 35 min. core temp 40.2 after it",
+        "rowed at the gym. running a temp of 41",
+        "two hours in the heat, drank enough. my temperature is 104",
+        "con este calor fui a correr. mi temperatura es de 40,5",
+    ],
 )
 def test_a_temperature_of_the_body_is_one_whatever_the_weather_or_the_room(line: str) -> None:
     assert triage(line).level is Level.EMERGENCY
+
+
+@pytest.mark.parametrize(
+    ("line", "level"),
+    [
+        ("that new lamp, I nearly fainted at the price", Level.NONE),
+        ("about fainted when they told me the bill", Level.NONE),
+        ("the bill was high. then I was out for about a minute in the kitchen", Level.EMERGENCY),
+        ("prices, prices. I passed out about an hour ago", Level.EMERGENCY),
+    ],
+)
+def test_a_price_makes_a_figure_of_speech_and_hides_no_faint(line: str, level: Level) -> None:
+    assert triage(line).level is level

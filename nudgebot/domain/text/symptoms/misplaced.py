@@ -83,9 +83,13 @@ def is_excitement(mention: Mention, found: Sequence[SignWord]) -> bool:
 
 
 def _is_about_money(mention: Mention, found: Sequence[SignWord]) -> bool:
-    """Whether a faint or a heart is what a price nearly does to somebody: "nearly fainted at the bill"."""
-    near = {token.word for token in found[max(0, mention.start - _NEAR) : mention.end + _NEAR]}
-    return not W.does.isdisjoint(near) and any(token.word in W.prices for token in found)
+    """Whether a faint or a heart is what a price nearly does to somebody: "nearly fainted at the bill".
+
+    What stands behind the faint may be an amount: "out for about ten seconds".
+    """
+    before = {token.word for token in found[max(0, mention.start - _NEAR) : mention.end]}
+    behind = {token.word for token in found[mention.end : mention.end + _NEAR]} - {"about"}
+    return not W.does.isdisjoint(before | behind) and any(token.word in W.prices for token in found)
 
 
 def _is_about_a_game(mention: Mention, found: Sequence[SignWord]) -> bool:
