@@ -160,6 +160,8 @@ def _answer_by_meaning(line: TypedLine, by_word: ByWord | None) -> Answer:
         return changes.go_away_without_end(book, heard)
     if said := _answer_about_others(line) or _answer_feeling(line) or _answer_calm(line):
         return said
+    if reading.plain and _is_calm(line):  # of the weather or of a setting it says nothing
+        return INTENTS[reading.intent](line)
     if line.verdict.level is Level.REST:
         closed = weather.close_and_replan(book, heard, reading)
         return weather.add_advice(complaints.answer_complaint(closed, heard, line.verdict, reading), heard, reading)

@@ -1,8 +1,8 @@
 """One line of a runner, read: what it is for, and the numbers and days it holds. It decides nothing.
 
 `read` is total: any text at all has a reading. Where a number could mean two things the reading asks back
-instead of choosing. Rules and learned readers together come to it: `nudgebot.domain.text.log_lines`, `learned` and
-`decision`.
+instead of choosing. A plain log is read by `plain_log` alone; all else by rules and learned readers together:
+`nudgebot.domain.text.log_lines`, `learned` and `decision`.
 """
 
 from dataclasses import replace
@@ -23,6 +23,7 @@ from nudgebot.domain.text.log_lines.only_days import closed_by_only
 from nudgebot.domain.text.log_lines.purposes import days_away
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.units import Sort
+from nudgebot.domain.text.plain_log import plain_log
 from nudgebot.domain.text.weather import NO_WEATHER, weather_in
 
 __all__ = [
@@ -49,7 +50,11 @@ def read(text: str, today: date) -> Reading:
     """The reading of one line written on `today`, the runner's own date; kept for a few lines, as it is asked twice."""
     if len(text) > LONGEST_LINE:
         return Reading(Intent.UNKNOWN, ask_back=True)
-    text = ends_of(text)
+    return plain_log(line_of(text), today) or read_in_full(ends_of(text), today)
+
+
+def read_in_full(text: str, today: date) -> Reading:
+    """The same by every rule and every learned reader, whatever the line holds; of a very long one by its ends."""
     told = weather_in(text)
     reading = _but_the_only_days(decided(text, today), text, today)
     if told == NO_WEATHER:

@@ -135,8 +135,8 @@ def is_worth_asking(text: str, today: date, verdict: Verdict, reading: Reading |
     """
     if verdict.level.rank >= Level.CLINICIAN.rank or verdict.question:
         return False
-    if feeling_in(text) in {Feeling.BETTER, Feeling.SAME}:
-        return False  # says how one is and nothing else
+    if (reading is not None and reading.plain) or feeling_in(text) in {Feeling.BETTER, Feeling.SAME}:
+        return False  # reports a run, or says how one is, and nothing else
     if reading is not None and reading.intent is Intent.SYMPTOM and verdict.level is Level.NONE:
         return True
     if is_cry_for_help(text):

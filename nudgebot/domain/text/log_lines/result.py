@@ -1,6 +1,6 @@
 """What a reading is."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
 
@@ -48,6 +48,7 @@ class Reading:
     `ask_back`: a careful person would ask before storing anything; then `minutes` is None.
     `choices`: where it asks which of several readings is meant, the likeliest, first the best; else ().
     `weather`: what the line tells of it.
+    `plain`: every word is accounted for as one finished run and its minutes, so that nothing else is said.
     """
 
     intent: Intent
@@ -66,3 +67,4 @@ class Reading:
     language: str = "en"
     weather: WeatherTold = NO_WEATHER
     choices: tuple["Reading", ...] = ()
+    plain: bool = field(default=False, compare=False)
