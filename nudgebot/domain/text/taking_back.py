@@ -112,12 +112,14 @@ def says_what_it_was(text: str) -> bool:
 def says_how_long_it_was(text: str) -> bool:
     """Whether a line gives the minutes of what was told, and nothing else: "das waren 38", "was 38 mins"."""
     line = line_of(text)
+    if W.was.isdisjoint(line.texts) or "?" in line.texts:
+        return False
     numbers = [place for place, token in enumerate(line.tokens) if token.kind is Kind.NUMBER or token.spoken]
     small = _SMALL | W.minute_words
     said = {line.texts[n] for n, token in enumerate(line.tokens) if token.kind is Kind.WORD and n not in numbers}
     beside = {Cue.DAY, Cue.WEEKDAY, Cue.SOFT, Cue.FILLER, Cue.LIMIT}
     small |= {word for n, word in enumerate(line.texts) if (line.cues(n) | line.own(n)) & beside}
-    return len(numbers) == 1 and not said.isdisjoint(W.was) and said <= small | W.was and "?" not in line.texts
+    return len(numbers) == 1 and said <= small | W.was
 
 
 def says_other_minutes(text: str) -> bool:
