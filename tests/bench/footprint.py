@@ -1,11 +1,12 @@
-"""How much of nudgebot one ordinary line enters: files, functions, and changes of file on the way.
+"""How much of nudgebot one ordinary line enters, and one reminder: files, functions, changes of file on the way.
 
     python -m tests.bench.footprint
 
 "42 min easy" is typed in the terminal by a runner who has joined, after the same kind of line was said before, so that
 tables of words are read and statements composed. Every function of the package that is entered counts once, generator
 expressions, comprehensions and lambdas too (from Python 3.12 on most comprehensions are part of the function around
-them). A change of file is a function entered in another file than the one entered before it.
+them). A change of file is a function entered in another file than the one entered before it. The reminder is that of
+the first Wednesday.
 """
 
 from __future__ import annotations
@@ -70,12 +71,27 @@ def of_one_line(line: str = LINE) -> Footprint:
         return Footprint().of(lambda: talk.play([line]))
 
 
+def of_one_reminder() -> Footprint:
+    """The footprint of the round that sends a morning reminder."""
+    with opened("sqlite://") as engine:
+        said = io.StringIO()
+        talk = Talk(engine, said, io.StringIO(), ToldClock(START), "Marta", ZoneInfo("UTC"), echo=False)
+        talk.play(MARTA.splitlines())
+        wednesday = START + timedelta(days=3)
+        talk.play([f"@ {wednesday:%Y-%m-%d} 06:30"])
+        before = len(said.getvalue())
+        found = Footprint().of(lambda: talk.play([f"@ {wednesday:%Y-%m-%d} 06:50"]))
+        if "Today: " not in said.getvalue()[before:]:
+            raise RuntimeError("no reminder came")
+        return found
+
+
 def main() -> int:
     """The command."""
-    found = of_one_line()
-    print(f"{LINE!r}: {len(found.files)} files, {len(found.functions)} functions, {found.changes} changes of file")
-    for file, functions in sorted(found.files.items()):
-        print(f"  {Path(file).relative_to(PACKAGE)!s:45} {functions:4}")
+    for name, found in ((repr(LINE), of_one_line()), ("a morning reminder", of_one_reminder())):
+        print(f"{name}: {len(found.files)} files, {len(found.functions)} functions, {found.changes} changes of file")
+        for file, functions in sorted(found.files.items()):
+            print(f"  {Path(file).relative_to(PACKAGE)!s:45} {functions:4}")
     return 0
 
 
