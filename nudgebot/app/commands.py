@@ -146,15 +146,16 @@ COMMANDS: Final[tuple[Command, ...]] = (
         Topic.OWN, (Use("makes you the owner, with the code of nudgebot owner", "CODE"),), in_group=_PRIVATE_FIRST,
     ),
     Command(
-        "share", rights.AS_RUNNER, OnStore(membership.share), Topic.GROUP, (Use("what your coach sees"),),
+        "share", rights.RUNS_IN_A_GROUP, OnStore(membership.share), Topic.GROUP, (Use("what your coach sees"),),
         "what your coach sees", (Menu.MEMBER,),
     ),
     Command(
-        "decline", rights.AS_RUNNER, OnStore(membership.decline), Topic.GROUP,
+        "decline", rights.RUNS_IN_A_GROUP, OnStore(membership.decline), Topic.GROUP,
         (Use("what your coach set", "step"), Use("not again", "step for good")),
     ),
     Command(
-        "leave", rights.AS_RUNNER, OnStore(membership.leave), Topic.GROUP, (Use("leave your coach's group", "group"),),
+        "leave", rights.RUNS_IN_A_GROUP, OnStore(membership.leave), Topic.GROUP,
+        (Use("leave your coach's group", "group"),),
     ),
     Command(
         "roster", rights.AT_DESK, coaching.at_desk(desk.show_roster), Topic.DESK,

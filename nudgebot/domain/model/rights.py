@@ -48,7 +48,7 @@ class Right:
 
 OWN = Right((Who.KNOWN,), Whom.SELF, Where.ANYWHERE)
 OWN_IN_PRIVATE = Right((Who.KNOWN,), Whom.SELF, Where.PRIVATE)
-AS_RUNNER = Right((Who.RUNNER,), Whom.SELF, Where.PRIVATE)
+RUNS_IN_A_GROUP = Right((Who.RUNNER,), Whom.SELF, Where.PRIVATE)
 AT_DESK = Right((Who.COACH,), Whom.OWN_GROUP, Where.PRIVATE)
 INVITING = Right((Who.COACH, Who.OWNER), Whom.OWN_GROUP, Where.PRIVATE)
 LEADING = Right((Who.LEAD,), Whom.OWN_GROUP, Where.PRIVATE)

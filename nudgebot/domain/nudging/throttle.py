@@ -17,13 +17,14 @@ from nudgebot.domain.model.runner import Book
 from nudgebot.domain.nudging.calls import EVE, MORNING, WHILE_ILL, Call
 from nudgebot.domain.nudging.times import is_unwanted
 
-A_DAY, A_WEEK, RESERVED = rules.NUDGES_A_DAY.value, rules.NUDGES_A_WEEK.value, rules.NUDGES_KEPT.value
+A_DAY, A_WEEK, KEPT = rules.NUDGES_A_DAY.value, rules.NUDGES_A_WEEK.value, rules.NUDGES_KEPT.value
 # A week less a minute: rounds come some seconds late, and the same time a week ago must not count now and then.
 WEEK = timedelta(days=7) - timedelta(minutes=1)
-APART = timedelta(hours=rules.NUDGES_APART.value)  # of nudges closer than this, the strongest
-UNANSWERED = rules.NUDGES_UNANSWERED.value
+APART = rules.NUDGES_APART.span  # of nudges closer than this, the strongest
+IN_A_ROW = rules.NUDGES_UNANSWERED.value
 
 _FREE = frozenset({NudgeKind.SNOOZED, NudgeKind.COACH_DIGEST})  # in no limit of the runner's
+_UNCOUNTED = _FREE | {NudgeKind.SAFETY_FOLLOWUP}  # held back by nothing, and others by it only right after
 _FOR_THE_RESERVE = frozenset({NudgeKind.GAP_WARNING, NudgeKind.WEEK_REVIEW})
 _ORDER = {kind: place for place, kind in enumerate(NudgeKind)}
 
@@ -41,12 +42,12 @@ class Reason(StrEnum):
 
     DUE = "due", "It was due."
     ANSWERED = "answered", "It follows an answer of the runner's."
-    STRONGER = "stronger", "A stronger nudge falls due within three hours."
-    TOO_CLOSE = "too close", "Another nudge went out less than three hours before."
-    DAY_FULL = "day full", "Two nudges went out today."
-    WEEK_FULL = "week full", "Eight nudges went out in seven days."
+    STRONGER = "stronger", f"A stronger nudge falls due within {rules.NUDGES_APART.value} hours."
+    TOO_CLOSE = "too close", f"Another nudge went out less than {rules.NUDGES_APART.value} hours before."
+    DAY_FULL = "day full", f"{A_DAY} nudges went out today."
+    WEEK_FULL = "week full", f"{A_WEEK} nudges went out in seven days."
     RESERVED = "reserved", "What is left of the week is kept for gap warning, review and the first word after silence."
-    UNANSWERED = "unanswered", "Two of this kind had no answer, so every second one is skipped."
+    UNANSWERED = "unanswered", f"The last {IN_A_ROW} of this kind had no answer, so every second one is skipped."
     IN_REVIEW = "in the review", "The week review of this morning names the session."
     TOO_LATE = "too late", "It could not go out in time to help."
     QUIET = "quiet hours", "Quiet hours hold it back until it is too late to help."
@@ -84,8 +85,12 @@ def is_said_already(book: Book, call: Call) -> bool:
 
 
 def why_too_much(book: Book, call: Call, at: datetime) -> Reason | None:
-    """Why `call` may not go out at `at`, by what went out before; None if it may."""
-    if call.kind in _FREE or call.kind is NudgeKind.SAFETY_FOLLOWUP:
+    """Why `call` may not go out at `at`, by what went out before; None if it may.
+
+    The first of these that holds: it is unwanted, another is too close, the day is full, the week is full, what is left
+    of the week is kept for others, the latest of its kind had no answer.
+    """
+    if call.kind in _UNCOUNTED:
         return None
     if is_unwanted(book, call.kind, at):
         return Reason.UNWANTED
@@ -93,45 +98,44 @@ def why_too_much(book: Book, call: Call, at: datetime) -> Reason | None:
     sent = [n for n in _sent(book) if n.kind not in _FREE and n.reason != Reason.ANSWERED]
     if any(abs(at - n.at) <= APART or abs(call.due_at - n.due_at) <= APART for n in sent):
         return Reason.TOO_CLOSE
-    counted = [n for n in sent if n.kind is not NudgeKind.SAFETY_FOLLOWUP]
-    week = [n for n in counted if at - n.at < WEEK]
+    week = [n for n in sent if n.kind not in _UNCOUNTED and at - n.at < WEEK]
     if sum(_same_day(book, n.at, at) for n in week) >= A_DAY:
         return Reason.DAY_FULL
     if len(week) >= A_WEEK:
         return Reason.WEEK_FULL
-    if call.kind not in _FOR_THE_RESERVE and _others(week) >= A_WEEK - RESERVED:
-        return Reason.RESERVED
     unheard = [n for n in week if n.at > book.runner.last_heard]
     # While nothing is heard, one place stays free for the first word after silence.
-    if call.kind is not NudgeKind.SILENCE and (
-        len(unheard) >= A_WEEK - 1 or (call.kind not in _FOR_THE_RESERVE and _others(unheard) >= A_WEEK - RESERVED - 1)
-    ):
+    kept = call.kind is not NudgeKind.SILENCE and _finds_no_place(call, unheard, A_WEEK - 1)
+    if kept or _finds_no_place(call, week, A_WEEK):
         return Reason.RESERVED
     return Reason.UNANSWERED if _fades(book, call, at) else None
 
 
+def _finds_no_place(call: Call, sent: list[Nudged], places: int) -> bool:
+    """Whether none of so many places is left for `call`; the last ones are kept for gap warning and review."""
+    if call.kind in _FOR_THE_RESERVE:
+        return len(sent) >= places
+    others = sum(n.kind not in _FOR_THE_RESERVE for n in sent)
+    return len(sent) >= places or others >= places - KEPT
+
+
 def _fades(book: Book, call: Call, at: datetime) -> bool:
+    """Whether `call` is the one to skip of every two: the last of its kind was not, and the latest had no answer.
+
+    A nudge has none if nothing was heard of the runner since, and its day is over.
+    """
     if (call.kind is NudgeKind.GAP_WARNING and call.slot == MORNING) or call.slot == WHILE_ILL:
         return False
-    today = book.today(at)
-    unanswered = 0
-    for nudged in reversed(book.nudges):
-        if nudged.kind is not call.kind:
-            continue
-        if nudged.outcome is Outcome.HELD_BACK and nudged.reason == Reason.UNANSWERED and not unanswered:
-            return False  # the last one was skipped: this is the other of the two
-        if nudged.outcome is not Outcome.SENT:
-            continue
-        if nudged.answered_at or nudged.at < book.runner.last_heard or book.today(nudged.at) >= today:
-            return False
-        unanswered += 1
-        if unanswered == UNANSWERED:
-            return True
-    return False
-
-
-def _others(nudges: list[Nudged]) -> int:
-    return sum(n.kind not in _FOR_THE_RESERVE for n in nudges)
+    of_kind = [n for n in reversed(book.nudges) if n.kind is call.kind]
+    sent_or_skipped = (n for n in of_kind if n.outcome is Outcome.SENT or n.reason == Reason.UNANSWERED)
+    last = next(sent_or_skipped, None)
+    if last is None or last.reason == Reason.UNANSWERED:
+        return False
+    latest = [n for n in of_kind if n.outcome is Outcome.SENT][:IN_A_ROW]
+    today, heard = book.today(at), book.runner.last_heard
+    return len(latest) == IN_A_ROW and all(
+        not n.answered_at and n.at >= heard and book.today(n.at) < today for n in latest
+    )
 
 
 def _sent(book: Book) -> list[Nudged]:

@@ -49,10 +49,18 @@ CHOICES = 3  # readings offered
 CHANGING = frozenset(
     (Intent.SKIP, Intent.MOVE, Intent.BUSY, Intent.AWAY, Intent.BACK, Intent.UNDO, Intent.SETTINGS)
 )  # what changes the plan, the log or the settings
+_ANSWERED = frozenset((Intent.STATUS, Intent.ASK, Intent.HELLO))  # nothing is stored or changed
+_NO_RUN = frozenset((Intent.SKIP, Intent.BUSY))
+_CLOSING = _NO_RUN | {Intent.AWAY}
+# How likely talk must be, by what the rules read instead.
+_TALK_FROM = {Intent.UNKNOWN: SURELY_TALK.share, Intent.ASK: NO_QUESTION.share, Intent.STATUS: NO_QUESTION.share}
 
 
 def decided(text: str, today: date) -> Reading:
-    """The reading of a line, without the weather it tells."""
+    """The reading of a line, without the weather it tells: `decided_from`, but for two kinds of line.
+
+    A run whose minutes may be a fever is asked about; a "back" that names a place and no return sets where one runs.
+    """
     parse = stack.by_rules(text, today)
     if _is_a_number(parse):
         return parse.reading
@@ -60,69 +68,109 @@ def decided(text: str, today: date) -> Reading:
     reading = decided_from(parse, weighed)
     if reading.intent is Intent.LOG and not reading.ask_back and may_be_fever(text):
         return replace(reading, ask_back=True, minutes=None, choices=choices_of(parse, weighed))
-    place = whereabouts_in(text) if reading.intent is Intent.BACK else None
-    return reading if place is None or place.back else Reading(Intent.SETTINGS, language=reading.language)
+    if reading.intent is Intent.BACK and (place := whereabouts_in(text)) is not None and not place.back:
+        return Reading(Intent.SETTINGS, language=reading.language)
+    return reading
 
 
 def decided_from(parse: Parsed, weighed: Weighed) -> Reading:
-    """The reading of a line, from what the learned readers make of it."""
+    """The reading of a line, from what the learned readers make of it. The first of these that holds:
+
+    1. A number alone is what the rules read.
+    2. The rules know every word and the learned readers agree: the rules' reading; if that is one of `_ANSWERED` and
+       another of these is all but sure, it is that.
+    3. A run and its minutes are likely enough, and no limit of a day is: the run.
+    4. The likeliest intent gives no reason to leave the rules' reading: that.
+    5. The likeliest intent is clear: that.
+    6. Else it is asked which is meant.
+    """
     rules = parse.reading
     if _is_a_number(parse):
         return rules
-    least = RUN_AGREES if rules.intent is Intent.LOG and not rules.ask_back else KNOWN_AGREES
-    lacking = rules.intent is Intent.LOG and rules.ask_back and _is_worked_out(weighed)
-    limited = weighed.of(Intent.BUSY) >= CHANGE_PLAN.share  # minutes to come, and none that were run
-    other_run = rules.intent is Intent.LOG and (limited or _holds_other_minutes(parse, weighed))
-    agreed = _agreement(parse, weighed) >= least.share and not other_run and not _is_one_of_two(parse, weighed)
-    if _is_all_known(parse) and not lacking and agreed:
-        likeliest = max(_ANSWERED, key=weighed.of)
-        other = rules.intent in _ANSWERED and weighed.of(likeliest) >= SURELY_OTHER.share
-        return read_as(parse, weighed, likeliest) if other else rules
-    if not limited and _is_stored(parse, weighed):
+    if _agree(parse, weighed):
+        answered = max(_ANSWERED, key=weighed.of)
+        is_other = rules.intent in _ANSWERED and weighed.of(answered) >= SURELY_OTHER.share
+        return read_as(parse, weighed, answered) if is_other else rules
+    if not _is_limit(weighed) and _is_stored(parse, weighed):
         return read_as(parse, weighed, Intent.LOG)
     likeliest = max(INTENTS, key=weighed.of)
-    unsure = rules.intent is Intent.UNKNOWN and weighed.of(Intent.HELLO) < SURELY_TALK.share
-    unsure |= rules.intent in {Intent.ASK, Intent.STATUS} and weighed.of(Intent.HELLO) < NO_QUESTION.share
-    if likeliest is Intent.HELLO and (unsure or _is_strange(parse)):
-        return rules  # no talk either: the answer then names the signs and the number
-    unlikely = likeliest in _ANSWERED or (likeliest is Intent.SYMPTOM and weighed.of(likeliest) < CHANGE_PLAN.share)
-    if unlikely and _is_short_order(parse):
-        return rules  # it asks for what is missing
+    if _gives_no_reason(parse, weighed, likeliest):
+        return rules
     reading = read_as(parse, weighed, likeliest)
-    if likeliest is Intent.LOG:
-        # a run without its minutes: they are asked for
-        clear = weighed.minutes is None and weighed.run >= STORE_RUN.share
-    elif likeliest in CHANGING:
-        other = rules.intent in CHANGING and rules.intent is not likeliest and (_is_all_known(parse) or is_pause(rules))
-        clear = weighed.of(likeliest) >= CHANGE_PLAN.share and weighed.run <= RUN_BESIDE.share and not other
-        clear &= likeliest is not Intent.UNDO or not _mends_a_distance(parse, reading)
-    else:
-        talk = likeliest in {Intent.HELLO, Intent.UNKNOWN, Intent.SETTINGS}
-        changes = rules.intent in CHANGING and _is_all_known(parse)
-        likelier = sum(weighed.of(intent) for intent in CHANGING) > weighed.of(likeliest)  # together
-        doubted = weighed.of(likeliest) < SURELY_NO_CHANGE.share and (
-            rules.intent is Intent.AWAY or (changes and not rules.ask_back)
-        )
-        clear = weighed.run <= ANSWERED_BELOW.share and not (talk and (doubted or (changes and likelier)))
-    if clear:
-        return reading
+    return reading if _is_clear(parse, weighed, likeliest, reading) else _asked(parse, weighed, reading)
+
+
+def _agree(parse: Parsed, weighed: Weighed) -> bool:
+    """Whether the rules know every word and the learned readers hold what they read, its minutes too if it is a run."""
+    rules = parse.reading
+    if not _is_all_known(parse) or _is_one_of_two(parse, weighed):
+        return False
+    if rules.intent is not Intent.LOG:
+        return _share_of_rules(parse, weighed) >= KNOWN_AGREES.share
+    if _is_limit(weighed) or _holds_other_minutes(parse, weighed):
+        return False
+    if rules.ask_back:  # the rules lack the minutes, and a reader that can work them out does not
+        return weighed.run >= KNOWN_AGREES.share and not _is_worked_out(weighed)
+    return weighed.run >= RUN_AGREES.share
+
+
+def _is_limit(weighed: Weighed) -> bool:
+    """Whether the line likely closes a day or limits it: its minutes are to come, and none were run."""
+    return weighed.of(Intent.BUSY) >= CHANGE_PLAN.share
+
+
+def _gives_no_reason(parse: Parsed, weighed: Weighed, likeliest: Intent) -> bool:
+    """Whether the likeliest intent is no reason to leave what the rules read.
+
+    Talk is none if it is not likely enough or in strange words: the answer then names the signs and the number. Beside
+    a short order that lacks something ("move my run") neither an answer is one nor an unlikely complaint: it is asked
+    for what it lacks.
+    """
+    rules = parse.reading
+    if likeliest is Intent.HELLO and (weighed.of(likeliest) < _TALK_FROM.get(rules.intent, 0) or _is_strange(parse)):
+        return True
+    is_order = rules.intent in CHANGING and rules.ask_back and _is_all_known(parse)
+    is_weak = likeliest in _ANSWERED or (likeliest is Intent.SYMPTOM and weighed.of(likeliest) < CHANGE_PLAN.share)
+    return is_weak and is_order and len(parse.line.words) <= ORDER.value
+
+
+def _is_clear(parse: Parsed, weighed: Weighed, likeliest: Intent, reading: Reading) -> bool:
+    """Whether the likeliest intent may be taken unasked, `reading` being the line read as this."""
+    rules = parse.reading
+    changes = rules.intent in CHANGING and _is_all_known(parse)
+    if likeliest is Intent.LOG:  # a run without its minutes: they are asked for
+        return weighed.minutes is None and weighed.run >= STORE_RUN.share
+    if likeliest in CHANGING:
+        other_change = rules.intent is not likeliest and (changes or is_pause(rules))
+        no_minutes = likeliest is Intent.UNDO and reading.minutes is None  # with a distance it is that which is mended
+        of_distance = no_minutes and any(amount.sort is Sort.DISTANCE for amount in parse.amounts)
+        likely = weighed.of(likeliest) >= CHANGE_PLAN.share and weighed.run <= RUN_BESIDE.share
+        return likely and not other_change and not of_distance
+    if weighed.run > ANSWERED_BELOW.share:
+        return False
+    if likeliest not in {Intent.HELLO, Intent.UNKNOWN}:
+        return True
+    doubted = _carries_a_change(parse) and weighed.of(likeliest) < SURELY_NO_CHANGE.share
+    outweighed = changes and sum(weighed.of(intent) for intent in CHANGING) > weighed.of(likeliest)
+    return not doubted and not outweighed
+
+
+def _asked(parse: Parsed, weighed: Weighed, reading: Reading) -> Reading:
+    """The question which reading is meant, `reading` the likeliest.
+
+    A change that the words carry, as the rules read it, is offered first, however unlikely.
+    """
     choices = choices_of(parse, weighed)
-    if rules.intent is Intent.AWAY or (rules.intent in CHANGING and not rules.ask_back and _is_all_known(parse)):
-        # Words that carry a change, and none left over: what the rules read is offered first, however unlikely.
-        choices = (rules, *(each for each in choices if each.intent is not rules.intent))[:CHOICES]
-        reading = rules
+    if _carries_a_change(parse):
+        reading = parse.reading
+        choices = (reading, *(each for each in choices if each.intent is not reading.intent))[:CHOICES]
     return replace(reading, ask_back=True, minutes=None, logs=(), choices=choices)
 
 
-def _mends_a_distance(parse: Parsed, reading: Reading) -> bool:
-    """Whether a correction names a distance and no minutes: it takes nothing back unasked."""
-    return reading.minutes is None and any(amount.sort is Sort.DISTANCE for amount in parse.amounts)
-
-
-def _is_short_order(parse: Parsed) -> bool:
-    """Whether a line of a few words, all known, orders a change that lacks something: "move my run"."""
+def _carries_a_change(parse: Parsed) -> bool:
+    """Whether the rules read days away, or another change that lacks nothing, with no word left over."""
     rules = parse.reading
-    return rules.intent in CHANGING and rules.ask_back and _is_all_known(parse) and len(parse.line.words) <= ORDER.value
+    return rules.intent is Intent.AWAY or (rules.intent in CHANGING and not rules.ask_back and _is_all_known(parse))
 
 
 def _is_a_number(parse: Parsed) -> bool:
@@ -190,21 +238,16 @@ def _is_all_known(parse: Parsed) -> bool:
 def _is_strange(parse: Parsed) -> bool:
     """Whether the rules know less than a third of the words: then it is another language, and may be anything."""
     words = range(min(len(parse.line.tokens), WORDS_READ))
-    known = [parse.line.known(n) for n in words if len(parse.line.tokens[n].text) > 1]
-    known = known or [parse.line.known(n) for n in words]
-    return sum(known) * 3 < len(known)
+    longer = [n for n in words if len(parse.line.tokens[n].text) > 1] or words
+    return sum(map(parse.line.known, longer)) * 3 < len(longer)
 
 
-_ANSWERED = frozenset((Intent.STATUS, Intent.ASK, Intent.HELLO))  # nothing is stored or changed
-_NO_RUN = frozenset((Intent.SKIP, Intent.BUSY))
-_CLOSING = _NO_RUN | {Intent.AWAY}
+def _share_of_rules(parse: Parsed, weighed: Weighed) -> float:
+    """How likely the learned readers hold what the rules read, which is no run.
 
-
-def _agreement(parse: Parsed, weighed: Weighed) -> float:
-    """How likely the learned readers hold what the rules read: for talk, that nothing is to be stored or changed."""
+    For what is only answered that is how likely nothing is to be stored or changed.
+    """
     rules = parse.reading
-    if rules.intent is Intent.LOG:
-        return weighed.run
     if rules.intent in _NO_RUN and rules.minutes is None and {rules.day, *rules.days} <= {None, parse.today}:
         return sum(weighed.of(intent) for intent in _NO_RUN)  # no run today, whichever it is called
     if rules.intent in _CLOSING and len(rules.days) > 1 and rules.minutes is None:

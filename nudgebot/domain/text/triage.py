@@ -77,42 +77,38 @@ def triage(text: str, *, pregnant: bool = False) -> Verdict:
 
 
 def _named(text: str, found: Sequence[SignWord]) -> tuple[list[Mention], str]:
-    """What the words of a message name, less what means something else where it stands; and the language to answer in.
+    """What the words of a message name, and the language to answer in.
 
-    Most lines have none of the words that may mean something else: their concepts tell, and save a look at each.
+    1. The language: the likeliest by its words; of several as likely, one that names a sign.
+    2. What is named, in every language that the line may be in; small words only in those that are likely.
+    3. Whose it is, where somebody is named as its owner.
+    4. Less each mention that means something else where it stands.
+    5. Less a heart attack that is a figure of speech, where nothing else is complained of.
+    6. Less a fever that is none by its number.
     """
     spoken, cued, language = languages_of(found)
     kind = kinds()
     of_each = {each: mentions(found, each) for each in spoken}
-
-    def complains(language: str) -> bool:
-        return any(kind[mention.concept] == "sign" for mention in of_each[language][0])
-
-    if len(cued) > 1 and not complains(language):  # as likely by its words, and it names the sign
-        language = next((each for each in spoken if each in cued and complains(each)), language)
-    named: list[Mention] = []
-    for each, (hers, _) in of_each.items():
-        named += hers if each in cued else [mention for mention in hers if kind[mention.concept] != "cue"]
-    named = _fewer(named)
-    named += owners(found, named)
-    concepts = {mention.concept for mention in named}
-    if not MISPLACED.isdisjoint(concepts):
-        named = [mention for mention in named if not is_misplaced(mention, found)]
-    if "VISION_LOSS" in concepts:
-        named = [m for m in named if m.concept != "VISION_LOSS" or not is_hidden(m, named, found)]
-    if "CHEST_ILL" in concepts:  # a cold that has gone to the chest has not gone
-        settled = [(m.start, m.end) for m in named if m.concept == "CHEST_ILL"]
-        named = [m for m in named if m.concept != "GONE" or all(m.end <= a or b <= m.start for a, b in settled)]
+    likely = (each for each in (language, *spoken) if each in cued)
+    language = next((each for each in likely if any(kind[m.concept] == "sign" for m in of_each[each][0])), language)
     masks = of_each[language][1]
-    if masks:
-        named = [m for m in named if m.concept in OF_THE_HEART or not is_masked(m, masks)]
-    if not OF_THE_HEART.isdisjoint(concepts):
-        others = {mention.concept for mention in named} - OF_THE_HEART
-        if not any(kind[concept] == "sign" for concept in others):
-            named = [m for m in named if not (is_masked(m, masks) or is_excitement(m, found))]
-    if "FEVER" in concepts:
-        named = [m for m in named if m.concept != "FEVER" or not is_normal(text, found[m.start : m.end])]
-    return named, language
+    named = _fewer([m for each in spoken for m in of_each[each][0] if each in cued or kind[m.concept] != "cue"])
+    named += owners(found, named)
+    chest_colds = [m for m in named if m.concept == "CHEST_ILL"]
+    named = [
+        m
+        for m in named
+        if not (m.concept in MISPLACED and is_misplaced(m, found))
+        and not (m.concept == "VISION_LOSS" and is_hidden(m, named, found))
+        # A cold that has gone to the chest has not gone.
+        and not (m.concept == "GONE" and any(m.start < cold.end and cold.start < m.end for cold in chest_colds))
+        and not (masks and m.concept not in OF_THE_HEART and is_masked(m, masks))
+    ]
+    if all(m.concept in OF_THE_HEART for m in named if kind[m.concept] == "sign"):
+        hearts = [m for m in named if m.concept in OF_THE_HEART]
+        said_for_effect = {m for m in hearts if is_masked(m, masks) or is_excitement(m, found)}
+        named = [m for m in named if m not in said_for_effect]
+    return [m for m in named if m.concept != "FEVER" or not is_normal(text, found[m.start : m.end])], language
 
 
 def _fewer(named: list[Mention]) -> list[Mention]:

@@ -23,11 +23,15 @@ _FELT_NEAR = 3  # tokens from a complaint to the place it is of
 _TELLING = 6  # tokens after "chest is fine" in which a complaint would take the "fine" back
 # Said with others in the sentence, and still the writer's own ("everyone would be better off without me").
 OF_THE_WRITER = W.of_the_writer
+_PARTING = W.was | W.now_is | W.subjects  # part a complaint from another
 _SHORT_YEAR = re.compile(r"[6-9]\d")
 
 
 class Scope(NamedTuple):
-    """For each token of a message: what is said of it."""
+    """For each token of a message: what is said of it, and which sentence, clause and segment it stands in.
+
+    Each of the three is counted from 0 through the whole message. A segment lies in one clause, a clause in a sentence.
+    """
 
     negated: list[bool]
     supposed: list[bool]  # asked about or imagined
@@ -40,22 +44,25 @@ class Scope(NamedTuple):
 def scope(found: Sequence[SignWord], said: list[Mention]) -> Scope:
     """What the words around each token of `found` make of it; `said` are its mentions, of every kind."""
     kind_of = kinds()
-    hints: dict[str, dict[int, int]] = defaultdict(dict)  # of each cue, where it begins → where the longest there ends
-    signs: dict[int, int] = {}
-    places: set[int] = set()
+    cues: dict[str, dict[int, int]] = defaultdict(dict)  # of each cue, where it begins → where the longest there ends
+    signs: dict[int, int] = {}  # the same of complaints
+    places: set[int] = set()  # tokens of places on the body
     for concept, start, end in said:
-        kind = kind_of[concept]
-        if kind == "part":
-            places.update(range(start, end))
-        elif kind != "context":
-            ends = signs if kind == "sign" else hints[concept]
-            ends[start] = max(end, ends.get(start, 0))
-    segment = segments(found, hints)
+        match kind_of[concept]:
+            case "cue":
+                cues[concept][start] = max(end, cues[concept].get(start, 0))
+            case "sign":
+                signs[start] = max(end, signs.get(start, 0))
+            case "part":
+                places.update(range(start, end))
+            case _:
+                pass  # context turns nothing round
+    segment = segments(found, cues)
     gaps = [token.gap for token in found[1:]]
     return Scope(
-        negated=negated(found, hints, signs, places),
-        supposed=supposed(found, hints, signs),
-        other=of_others(found, hints, segment, {m.start for m in said if m.concept in W.felt}),
+        negated=negated(found, cues, signs, places),
+        supposed=supposed(found, cues, signs),
+        other=of_others(found, cues, segment, felt={m.start for m in said if m.concept in W.felt}),
         sentence=list(accumulate([gap == 2 for gap in gaps], initial=0)),
         clause=list(accumulate([gap > 0 for gap in gaps], initial=0)),
         segment=segment,
@@ -128,46 +135,54 @@ class Said(NamedTuple):
         return frozenset(chain(*[self.cues[clause] for clause in clauses if clause in self.cues]))
 
     def when(self, place: int) -> When:
-        """How long ago what is said at token `place` was: by its clause, else by the clause that frames it."""
+        """How long ago what is said at token `place` was.
+
+        1. The most recent time of its own clause that may date it.
+        2. Now, where the clause speaks in the present.
+        3. The most recent time of its sentence that frames other clauses; now where none does.
+        """
         clause, sentence = self.around.clause[place], self.around.sentence[place]
-        dated = self.dated.get(sentence, [])
-        if len(dated) > _DATED_NEAR:  # no runner names so many times in a sentence
-            near = (bisect_left(dated, (place + reach,)) for reach in (-_DATED_NEAR, _DATED_NEAR))
-            dated = dated[slice(*near)]
-        here = [when for at, when in dated if self.around.clause[at] == clause and self._dates(at, place)]
-        if here:
-            return min(here)
-        framing = [when for at, when in dated if self._frames(at)]
-        if not framing:
+        named = self.dated.get(sentence, [])
+        if len(named) > _DATED_NEAR:  # no runner names so many times in a sentence
+            near = (bisect_left(named, (place + reach,)) for reach in (-_DATED_NEAR, _DATED_NEAR))
+            named = named[slice(*near)]
+        own = [when for at, when in named if self.around.clause[at] == clause and self._dates(at, place)]
+        if own:
+            return min(own)
+        if "PRESENT" in self.cues.get(clause, ()):
             return When.NOW
-        when = min(framing)
-        return When.NOW if "PRESENT" in self.cues_in(sentence, clause, clause) else when
+        return min((when for at, when in named if self._frames(at)), default=When.NOW)
 
     def _dates(self, at: int, place: int) -> bool:
-        """Whether the time at token `at` may date what is said at `place` in the same clause."""
+        """Whether the time at token `at` may date what is said at `place` in the same clause.
+
+        Not that of another complaint, nor somebody else's time what is the writer's. One that comes in a later segment
+        does where `place` is told as past, or where that segment has no subject of its own.
+        """
         if self._is_of_another_sign(at, place) or self.around.other[at] > self.around.other[place]:
             return False
         mine, its = self.around.segment[place], self.around.segment[at]
-        if mine == its:
-            return True
-        return its < mine or not W.was.isdisjoint(self._words_of(mine)) or W.subjects.isdisjoint(self._words_of(its))
+        return its <= mine or not W.was.isdisjoint(self._words_of(mine)) or W.subjects.isdisjoint(self._words_of(its))
 
     def _words_of(self, segment: int) -> list[str]:
         return [token.word for token in self.found[slice(*_run_of(segment, self.around.segment))]]
 
     def _is_of_another_sign(self, at: int, place: int) -> bool:
-        """Whether the time at token `at` is that of a milder complaint: "tight chest had a cold last month"."""
-        if not any(place + step in self.felt_at for step in range(-_FELT_NEAR, _FELT_NEAR + 1)):
+        """Whether the time at token `at` is that of a milder complaint: "tight chest had a cold last month".
+
+        Asked only of what is felt in the chest or the like. The complaint nearest to the time has it, if that is of
+        another sort and stands between the time and this one, or if a verb or a subject parts the two complaints.
+        """
+        if self.felt_at.isdisjoint(range(place - _FELT_NEAR, place + _FELT_NEAR + 1)):
             return False
         behind = bisect_left(self.sign_at, at)
-        here = [
-            k for k in self.sign_at[max(0, behind - 1) : behind + 1] if self.around.clause[k] == self.around.clause[at]
-        ]
+        beside = self.sign_at[max(0, behind - 1) : behind + 1]  # the complaints on both sides of the time
+        here = [k for k in beside if self.around.clause[k] == self.around.clause[at]]
         nearest = min(here, key=lambda k: (abs(k - at), k), default=place)
         if nearest in self.felt_at or nearest == place:
             return False
         between = self.found[min(nearest, place) + 1 : max(nearest, place)]
-        return any(token.word in W.was | W.now_is | W.subjects for token in between) or (at < nearest < place)
+        return at < nearest < place or any(token.word in _PARTING for token in between)
 
     def _frames(self, at: int) -> bool:
         """Whether the time at token `at` dates other clauses: it opens the message or is that of a clearance."""
@@ -207,7 +222,7 @@ class Said(NamedTuple):
         """Whether somebody else's complaint is here and now, and nobody has taken it over yet."""
         sentence, clause = self.around.sentence[lead.start], self.around.clause[lead.start]
         cues = self.cues_in(sentence)
-        of_clause = self.cues_in(sentence, clause, clause)
+        of_clause = self.cues.get(clause, set())
         if "THING" in of_clause or (lead.concept in W.illnesses_named and self._names_a_year(lead)):
             return False
         if at > When.YESTERDAY or "STORY" in cues or "TAKEN_OVER" in cues or self._taken_over_after(sentence):

@@ -76,8 +76,6 @@ def _is_an_amount(found: Sequence[SignWord], at: int) -> bool:
 
 def is_excitement(mention: Mention, found: Sequence[SignWord]) -> bool:
     """Whether a heart attack is one that somebody or something "nearly gave me": "me va a dar un infarto con ..."."""
-    if mention.concept not in OF_THE_HEART:
-        return False
     leads = any(end == mention.start for _, end in turn_ends(found, "nearly"))
     return leads and mention.end < len(found) and found[mention.end].word in W.over_something
 

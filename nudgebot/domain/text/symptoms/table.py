@@ -29,13 +29,15 @@ HEAD_KNOCK = frozenset({"head knock with a grave sign", "head knock or concussio
 PREGNANCY = frozenset({"heavy bleeding in pregnancy", "bleeding, fluid or a quiet baby in pregnancy"})
 # Signs that come of rules that look back over days, and stand in no table.
 _LOOKING_BACK = frozenset({"repeated_spot", "worse_next_morning"})
+Atom = frozenset[str]  # concepts, any of which will do: "PAIN|TIGHT"
+NearAtoms = tuple[Atom, ...]  # near each other: "JAW + PAIN|TIGHT"
 
 
 @dataclass(frozen=True, slots=True)
 class SignPattern:
-    """One way a sign is put: groups of near atoms, each atom a choice of concepts; what must be absent."""
+    """One way a sign is put: the complaint, then the groups that may be anywhere; what must be absent."""
 
-    groups: tuple[tuple[frozenset[str], ...], ...]
+    groups: tuple[NearAtoms, ...]
     absent: frozenset[str]
 
 
@@ -62,36 +64,32 @@ class Match:
     mentions: tuple[Mention, ...]
 
 
-def _pattern(text: str, groups: dict[str, list[str]]) -> SignPattern:
+def _pattern(text: str, short_for: dict[str, list[str]]) -> SignPattern:
+    """A pattern as it is written in the table, with the concepts that its short names are for."""
     absent: set[str] = set()
-    kept: list[tuple[frozenset[str], ...]] = []
+    groups: list[NearAtoms] = []
     for group in text.split("&"):
-        atoms: list[frozenset[str]] = []
+        atoms: list[Atom] = []
         for atom in group.split("+"):
-            words = atom.split()
-            names: set[str] = set()
-            for word in " ".join(words).replace(" | ", "|").split():
-                concepts = {c for name in word.lstrip("!").split("|") for c in groups.get(name, [name])}
-                if word.startswith("!"):
-                    absent |= concepts
-                else:
-                    names |= concepts
-            if names:
-                atoms.append(frozenset(names))
-        kept.append(tuple(atoms))
-    return SignPattern(tuple(kept), frozenset(absent))
+            wanted: set[str] = set()
+            for word in atom.split():
+                concepts = {each for name in word.lstrip("!").split("|") for each in short_for.get(name, [name])}
+                (absent if word.startswith("!") else wanted).update(concepts)
+            if wanted:
+                atoms.append(frozenset(wanted))
+        groups.append(tuple(atoms))
+    return SignPattern(tuple(groups), frozenset(absent))
 
 
 @lru_cache(maxsize=1)
 def table() -> tuple[Row, ...]:
     """Every row, in the order of the file."""
     raw = tomllib.loads(resources.files("nudgebot.domain.text.symptoms").joinpath("table.toml").read_text("utf-8"))
-    groups: dict[str, list[str]] = raw["groups"]
     return tuple(
         Row(
             id=sign["id"],
             level=sign["level"],
-            patterns=tuple(_pattern(text, groups) for text in sign["when"]),
+            patterns=tuple(_pattern(text, raw["groups"]) for text in sign["when"]),
             past=sign.get("past", "drops"),
             aid=sign.get("aid", ""),
             body=sign.get("body", ""),
@@ -109,9 +107,9 @@ def is_muscle_or_joint(sign: str) -> bool:
 
 
 @lru_cache(maxsize=1)
-def firsts() -> dict[str, list[tuple[Row, SignPattern, list[frozenset[str]]]]]:
+def firsts() -> dict[str, list[tuple[Row, SignPattern, list[Atom]]]]:
     """The ways of putting a sign by the concepts that each may begin with, and all that one needs besides."""
-    index: dict[str, list[tuple[Row, SignPattern, list[frozenset[str]]]]] = {}
+    index: dict[str, list[tuple[Row, SignPattern, list[Atom]]]] = {}
     for row in table():
         for pattern in row.patterns:
             first, *others = chain(*pattern.groups)
@@ -154,56 +152,66 @@ def matches(found: Sequence[SignWord], usable: list[Mention], around: Scope) -> 
 
 
 def _hits(pattern: SignPattern, ground: _Ground) -> Iterator[tuple[Mention, ...]]:
-    # Each way to make up the other groups is a hit of its own: what is long gone must not stand for what is now.
-    others = [list(islice(_chains(group, ground), MOST_WAYS)) for group in pattern.groups[1:]]
-    if not all(others):
-        return
-    ways = [tuple(chain.from_iterable(way)) for way in islice(product(*others), MOST_WAYS)]
-    for first in _chains(pattern.groups[0], ground):
-        if not any(_spoils(concept, first[0], ground) for concept in pattern.absent):
-            for way in ways:
-                yield (*first, *way)
+    """Each way that a message makes up a pattern: "JAW + PAIN & EFFORT !DENTIST".
+
+    1. What stands behind an `&` may be anywhere: the ways to make up each such group, and from these the ways to make
+       up all of them; of both only a few. A pattern without `&` has one such way, with nothing in it.
+    2. The first group is the complaint: each place where it is made up, if nothing stands with it that must be absent.
+    3. A hit for each such place with each of the ways: what is long gone must not stand for what is now.
+    """
+    complaint, *elsewhere = pattern.groups
+    ways_of_each = [list(islice(_chains(group, ground), MOST_WAYS)) for group in elsewhere]
+    ways = [tuple(chain.from_iterable(way)) for way in islice(product(*ways_of_each), MOST_WAYS)]
+    if ways:
+        for chained in _chains(complaint, ground):
+            if not any(_spoils(concept, chained[0], ground) for concept in pattern.absent):
+                yield from ((*chained, *way) for way in ways)
 
 
 def _spoils(concept: str, first: Mention, ground: _Ground) -> bool:
     """Whether a concept that must be absent stands with `first`: in its sentence, or behind it where it comments."""
-    sentence, clause = ground.around.sentence[first.start], ground.around.clause[first.start]
+    sentence, clause = ground.around.sentence, ground.around.clause
     return any(
-        ground.around.sentence[m.start] == sentence
-        and (concept not in W.comments or ground.around.clause[m.start] >= clause)
-        and (concept not in W.close or ground.around.clause[m.start] == clause)
+        sentence[m.start] == sentence[first.start]
+        and (concept not in W.comments or clause[m.start] >= clause[first.start])
+        and (concept not in W.close or clause[m.start] == clause[first.start])
         and (concept != "NOT_QUITE" or first.start - _QUITE_NEAR <= m.start <= first.start)
         for m in ground.by_concept.get(concept, ())
     )
 
 
-def _chains(group: tuple[frozenset[str], ...], ground: _Ground) -> Iterator[list[Mention]]:
-    """The mentions that make up a group, one chain for each place of its first atom."""
-    firsts = (m for concept in group[0] for m in ground.by_concept.get(concept, ()))
-    for first in sorted(firsts, key=lambda m: (m.start, m.end, m.concept)):
-        found = [first]
+def _chains(group: NearAtoms, ground: _Ground) -> Iterator[list[Mention]]:
+    """The mentions that make up a group, one chain for each place of its first atom.
+
+    Each further atom is the mention nearest to that place which belongs to one that is in the chain already.
+    """
+    begins = (m for concept in group[0] for m in ground.by_concept.get(concept, ()))
+    for first in sorted(begins, key=lambda m: (m.start, m.end, m.concept)):
+        chained = [first]
         for atom in group[1:]:
-            following = min(
-                (
-                    m
-                    for concept in atom
-                    for m in ground.close(concept, first.start)
-                    if any(_together(m, old, ground) for old in found)
-                    and not any(m.start == old.start and m.end == old.end and old.concept in atom for old in found)
-                ),
-                key=lambda m: (abs(m.start - first.start), m.start, m.concept),
-                default=None,
+            near = (
+                m for concept in atom for m in ground.close(concept, first.start) if _joins(m, chained, atom, ground)
             )
-            if following is None:
+            nearest = min(near, key=lambda m: (abs(m.start - first.start), m.start, m.concept), default=None)
+            if nearest is None:
                 break
-            found.append(following)
+            chained.append(nearest)
         else:
-            yield found
+            yield chained
+
+
+def _joins(mention: Mention, chained: list[Mention], atom: Atom, ground: _Ground) -> bool:
+    """Whether a mention may be the `atom` that a chain lacks: near enough, and no words that stand for it already."""
+    counted = any(m.start == mention.start and m.end == mention.end and m.concept in atom for m in chained)
+    return not counted and any(_together(mention, old, ground) for old in chained)
 
 
 def _together(a: Mention, b: Mention, ground: _Ground) -> bool:
-    """Whether two mentions belong to one complaint."""
-    found, around, places = ground.found, ground.around, ground.places
+    """Whether two mentions belong to one complaint.
+
+    They do where they overlap. Apart they do not where the complaint leaves alone a place that was denied; else they
+    do with few words between (across sentences next to none) and no other place, save in a list: "my knee and my hip".
+    """
     if a.start > b.start:
         a, b = b, a
     if b.start < a.end:
@@ -213,13 +221,15 @@ def _together(a: Mention, b: Mention, ground: _Ground) -> bool:
     between = range(a.end, b.start)
     if len(between) > (NEAR if a.concept in parts() or b.concept in parts() else FAR):
         return False
-    if around.sentence[a.start] != around.sentence[b.start]:
+    if ground.around.sentence[a.start] != ground.around.sentence[b.start]:
         return len(between) <= 2
-    blockers = [place for place in _within(places, a.end, b.start) if place.end <= b.start]
-    if not blockers:
-        return True
-    covered = {k for p in blockers for k in range(p.start, p.end)}
-    return all(k in covered or found[k].word in W.fillers for k in between)
+    listed = {
+        k
+        for place in _within(ground.places, a.end, b.start)
+        if place.end <= b.start
+        for k in range(place.start, place.end)
+    }
+    return not listed or all(k in listed or ground.found[k].word in W.fillers for k in between)
 
 
 def _is_of_another_place(complaint: Mention, place: Mention, ground: _Ground) -> bool:
