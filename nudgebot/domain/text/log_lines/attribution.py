@@ -14,6 +14,8 @@ W = words("attribution")
 PARTS = words("parts")
 ROUNDS = words("rounds")
 _WHOLE = range(1, BARE_TO + 1)  # minutes
+_AT_A_RUN = frozenset((Cue.RAN, Cue.RUN))
+_LEAST_PART = 3  # minutes that are walked or run in turn; "2 walks" are no time
 _NEAR = 4  # words from a time to the plus behind it
 _FRACTIONS = {"half": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4}
 
@@ -22,7 +24,7 @@ def own_amounts(line: ParsedLine, found: list[Amount]) -> list[Amount]:
     """The amounts, those that are no time of one session made OTHER (an age, a part of another), ways made times."""
     if not found:
         return found
-    found = _ways(line, found)
+    found = _ways(line, _less(line, found))
     english = line.language == "en"
     if english:
         found = [_share(line, amount) if amount.sort in TIMES else amount for amount in found]
@@ -40,10 +42,30 @@ def own_amounts(line: ParsedLine, found: list[Amount]) -> list[Amount]:
     return [a._replace(sort=Sort.OTHER) if a.sort in TIMES and is_none(a) else a for a in found]
 
 
+def _less(line: ParsedLine, found: list[Amount]) -> list[Amount]:
+    """The amounts, a time less what is taken from it made one: "half an hour less five", "media hora menos cinco"."""
+    made: list[Amount] = []
+    for each in found:
+        before = made[-1] if made else None
+        if (
+            before is not None
+            and before.sort is Sort.DURATION
+            and each.sort in TIMES
+            and each.value < before.value
+            and each.first == before.last + 1
+            and line.text(before.last) in W.minus
+        ):
+            made[-1] = before._replace(value=before.value - each.value, last=each.last)
+        else:
+            made.append(each)
+    return made
+
+
 def _ways(line: ParsedLine, found: list[Amount]) -> list[Amount]:
     """The amounts, bare numbers made minutes where two ways or parts are told with one each: "7 out, 9 back".
 
-    Beside rounds that are worked out one is enough, "10 walk then 6 x 1 run 2 walk", and a plus: "35 min + 5 walking".
+    So too where some are walked and some are run: "walked 10, ran 15, walked 5". Beside rounds that are worked out one
+    is enough, "10 walk then 6 x 1 run 2 walk", and a plus: "35 min + 5 walking".
     """
     bare = [amount for amount in found if amount.sort is Sort.BARE and amount.value in _WHOLE]
     words = {each: {line.text(each.last), line.text(each.first - 1)} & PARTS.part for each in bare}
@@ -58,9 +80,20 @@ def _ways(line: ParsedLine, found: list[Amount]) -> list[Amount]:
         return found
     ends = {end for each in times for end in range(each.last, each.last + _NEAR)}
     own = {each for each in bare if each.value > 1 and line.text(each.first - 1) in W.plus and each.first - 1 in ends}
+    gone = {each: _how_gone(line, each) for each in bare if each.value >= _LEAST_PART}
+    in_turn = all(gone.values()) and {True, False} <= set().union(*gone.values())
+    if in_turn and ROUNDS.times.isdisjoint(line.texts):
+        own |= gone.keys()
     if len(ways) >= 2 - rounds:
         own |= {amount for amount in bare if words[amount] or (amount.value >= BARE_FROM and not rounds)}
     return [amount._replace(sort=Sort.DURATION) if amount in own else amount for amount in found]
+
+
+def _how_gone(line: ParsedLine, amount: Amount) -> set[bool]:
+    """Whether a number was run (True) or walked (False), by the words on both sides: "ran 20", "5 de marche"."""
+    behind = amount.last + (line.text(amount.last) in W.of_what)
+    cues = line.own(behind) | line.own(amount.first - 1)
+    return {True for _ in cues & _AT_A_RUN} | {False for _ in cues & {Cue.WALK}}
 
 
 def _is_part(line: ParsedLine, amount: Amount) -> bool:

@@ -50,6 +50,27 @@ def test_a_long_walk_before_the_rounds_is_asked_about_where_it_may_be_one_of_the
     assert parsed("15 walk 2 jog x 4", TODAY).reading.minutes is None
 
 
+@given(st.integers(4, 30), st.integers(4, 30), st.integers(4, 30))
+def test_what_is_walked_and_run_in_turn_counts_with_all_its_parts(a: int, b: int, c: int) -> None:
+    for line in (f"walked {a}, ran {b}, walked {c}", f"{a} de marche {b} de course {c} de marche"):
+        assert _minutes(line) == a + b + c
+
+
+@pytest.mark.parametrize(
+    ("line", "minutes"),
+    [
+        ("25 run, 2 walks with the dog", 25),
+        ("walked twenty to the shop and ran the other twenty", 40),
+        ("ran half an hour less five", 25),
+        ("hice una hora menos diez", 50),
+        ("did my 25 plus the walk back, so call it 25", 25),
+        ("ran 20, felt like a 6, call it a 5", 20),
+    ],
+)
+def test_a_total_or_what_is_taken_off_is_no_part(line: str, minutes: int) -> None:
+    assert _minutes(line) == minutes
+
+
 @pytest.mark.parametrize("line", ["3 sets of 10 squats", "effort 6/10", "2 x 4 planks to carry", "4 x 400 m tomorrow?"])
 def test_what_is_counted_otherwise_is_no_round(line: str) -> None:
     assert not [amount for amount in parsed(line, TODAY).amounts if amount.sort is Sort.DURATION]
