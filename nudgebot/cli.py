@@ -123,7 +123,7 @@ def _signs(options: argparse.Namespace) -> int:
 
 def _talk(options: argparse.Namespace) -> int:
     from nudgebot.channels.terminal.console import VOICE, Talk, ToldClock
-    from nudgebot.storage import clock
+    from nudgebot.storage import due_queue
     from nudgebot.storage.database import file_of, on_a_server, opened
     from nudgebot.storage.holding import hold
 
@@ -132,7 +132,7 @@ def _talk(options: argparse.Namespace) -> int:
         return _fail(f"there is no folder {path.parent}", BAD_USAGE)
     with hold(options.db, alone=False), opened(options.db) as engine:
         with engine.begin() as conn:
-            last = clock.read(conn, VOICE)
+            last = due_queue.time_of(conn, VOICE)
         start = options.at and (options.at if options.at.tzinfo else options.at.replace(tzinfo=options.zone))
         if start is not None and last is not None and start < last:
             return _fail(f"time only moves forward, and this database stands at {last:%Y-%m-%dT%H:%M} UTC", BAD_USAGE)

@@ -14,8 +14,7 @@ from typing import Any, Self, TypeVar
 from sqlalchemy import Connection, Engine
 
 from nudgebot.storage.database import StoreFault
-from nudgebot.storage.statement import apart
-from nudgebot.storage.writer import Writer
+from nudgebot.storage.statement import Writer, apart
 
 T = TypeVar("T")
 
