@@ -12,7 +12,7 @@ from nudgebot.app import calendar, coaching
 from nudgebot.domain.messages.group.group import EMPTY
 from nudgebot.domain.messages.group.roster import sheet_caption
 from nudgebot.domain.messages.plan.progress import caption
-from nudgebot.domain.model.recording import ShownRun
+from nudgebot.domain.model.logbook import ShownRun
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import File, Picture
 from nudgebot.domain.overview.group_report import sheet

@@ -9,7 +9,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
 from nudgebot.domain.messages.runs.recording import minutes_words
-from nudgebot.domain.model.recording import Recording, ShownRun
+from nudgebot.domain.model.logbook import Recording, ShownRun
 from nudgebot.rendering.plot_style import Look, bare, blank, look, png
 
 WIDTH: Final = 800  # px

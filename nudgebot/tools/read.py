@@ -11,7 +11,7 @@ from zoneinfo import ZoneInfo
 
 from nudgebot.app.incoming_files import read_file
 from nudgebot.domain.messages.runs.recording import NOT_TAKEN, figures, in_band
-from nudgebot.domain.model.recording import BusyTimes, FileFault, Track
+from nudgebot.domain.model.logbook import BusyTimes, FileFault, Track
 
 DONE, BAD_INPUT = 0, 2
 

@@ -14,10 +14,9 @@ from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.messages.runs import recording as words
 from nudgebot.domain.messages.runs.easy import band_of, heart_remark
 from nudgebot.domain.model.actions import ChosenValue
-from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.logbook import Activity, FileFault, LogEntry, Recording, Track, whole_minutes
 from nudgebot.domain.model.parameters import LOG_REACHES
 from nudgebot.domain.model.questions import Ask, Asked
-from nudgebot.domain.model.recording import FileFault, Recording, Track, whole_minutes
 from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.speech import SAFETY, Picture
 from nudgebot.domain.overview.progress import speaks_miles

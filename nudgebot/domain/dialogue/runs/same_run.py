@@ -10,10 +10,9 @@ from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
 from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.messages.runs import recording as words
 from nudgebot.domain.model.actions import ChosenOption, Option
-from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.logbook import Activity, LogEntry, Recording, Track
 from nudgebot.domain.model.parameters import EASY_EFFORT, Rule
 from nudgebot.domain.model.questions import Ask
-from nudgebot.domain.model.recording import Recording, Track
 from nudgebot.domain.model.runner import Book, OnHold
 from nudgebot.domain.model.speech import SAFETY
 

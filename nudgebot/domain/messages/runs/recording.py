@@ -8,8 +8,7 @@ from typing import Final
 
 from nudgebot.domain.messages.common import capital, distance_words, entry_words, on_day
 from nudgebot.domain.model.actions import ChosenValue
-from nudgebot.domain.model.logbook import Activity, LogEntry
-from nudgebot.domain.model.recording import FileFault, Recording, Track, whole_minutes
+from nudgebot.domain.model.logbook import Activity, FileFault, LogEntry, Recording, Track, whole_minutes
 
 NOT_TAKEN: Final[Mapping[FileFault, str]] = {
     FileFault.NOT_READABLE: "I cannot read that file. I read GPX (also zipped or gzipped) and calendars (.ics).",

@@ -8,7 +8,7 @@ from datetime import date
 from nudgebot.domain.messages.common import capital, short_day
 from nudgebot.domain.messages.plan.repeats import setting_line
 from nudgebot.domain.messages.settings.intake import prompts, wish_words
-from nudgebot.domain.model import coach_settings
+from nudgebot.domain.model import intake
 from nudgebot.domain.model.actions import ChangeSetting
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.nudged import AS_USUAL, wish_of
@@ -37,7 +37,7 @@ def settings_page(told: Intake) -> Say:
     ]
     if confirmed := conditions.confirmed_rows(told):
         lines.append(f"told: {', '.join(row.id.replace('_', ' ') for row in confirmed)}")
-    for row, value in coach_settings.set_rows(told):
+    for row, value in intake.set_by_coach(told):
         lines.append(
             f"set by your coach: {row.says.format(value)} (/decline {row.word}, or /decline {row.word} for good)"
         )
