@@ -30,7 +30,7 @@ from nudgebot.domain.nudging.payloads import (
 )
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.limits import low
-from nudgebot.domain.planning.walk_run import STEPS
+from nudgebot.domain.planning.ways_back import STEPS
 
 INDOORS_WALK = "a 10-minute walk indoors"
 NEW_HOUR = "From now on this comes at {at:%H:%M}, nearer to when you usually write."

@@ -9,7 +9,7 @@ from nudgebot.domain.model.logbook import LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import BACK_AFTER, HUNDREDTH, LONGEST_MARKS, MORE_WEEK, WITHOUT_WALKING
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import WeekKind
-from nudgebot.domain.planning.walk_run import LAST_STEP
+from nudgebot.domain.planning.ways_back import LAST_STEP
 
 
 class First(StrEnum):

@@ -25,7 +25,7 @@ from nudgebot.domain.model.runner import Book, Ill, OnHold, Walking
 from nudgebot.domain.model.week import Session, Week, WeekKind
 from nudgebot.domain.overview.progress import first_shown, speaks_miles
 from nudgebot.domain.planning import dose, limits
-from nudgebot.domain.planning.walk_run import STEPS
+from nudgebot.domain.planning.ways_back import STEPS
 from nudgebot.domain.planning.week_template import shortfall
 
 GOAL_WORDS = {
