@@ -45,8 +45,17 @@ from nudgebot.domain.profile import emergency
 from nudgebot.domain.profile.conditions import is_somebody_elses
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, read, read_yes_no
-from nudgebot.domain.text.sayings import has_no_end, misread, says_cleared, says_well, tells_a_death, worse_after_effort
-from nudgebot.domain.text.short_lines import action_in, feeling_in, feeling_told
+from nudgebot.domain.text.sayings import (
+    action_in,
+    feeling_in,
+    feeling_told,
+    has_no_end,
+    misread,
+    says_cleared,
+    says_well,
+    tells_a_death,
+    worse_after_effort,
+)
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
 NOT_TEXT = "\N{OBJECT REPLACEMENT CHARACTER}"  # what a voice hands on for a picture, a sticker, a voice note

@@ -31,7 +31,7 @@ from nudgebot.domain.model.week import WalkRun
 from nudgebot.domain.planning import limits, planner
 from nudgebot.domain.profile import intake
 from nudgebot.domain.profile.intake_codec import with_answer
-from nudgebot.domain.text.symptoms.clearance import Clearer, clearer_in
+from nudgebot.domain.text.illness_talk import Clearer, clearer_in
 from nudgebot.domain.text.symptoms.table import HEAD_KNOCK
 from nudgebot.domain.text.triage import Level
 

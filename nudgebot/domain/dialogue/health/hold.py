@@ -12,8 +12,8 @@ from nudgebot.domain.model.actions import Resume
 from nudgebot.domain.model.parameters import EMERGENCY_WAIT
 from nudgebot.domain.model.runner import Book, Ill, OnHold, SymptomNote, Walking
 from nudgebot.domain.model.speech import SAFETY, Button
+from nudgebot.domain.text.illness_talk import Clearer
 from nudgebot.domain.text.sayings import asks_about_moving
-from nudgebot.domain.text.symptoms.clearance import Clearer
 from nudgebot.domain.text.symptoms.table import MIND, PREGNANCY, is_muscle_or_joint
 from nudgebot.domain.text.triage import Level
 

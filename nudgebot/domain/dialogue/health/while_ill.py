@@ -27,8 +27,7 @@ from nudgebot.domain.planning.ways_back import Wait
 from nudgebot.domain.text.fevers import is_fever
 from nudgebot.domain.text.illness_talk import bare_temperature, last_day_told
 from nudgebot.domain.text.reply import Intent, Reading, read_days
-from nudgebot.domain.text.sayings import hides_a_fever, says_well
-from nudgebot.domain.text.short_lines import feeling_in
+from nudgebot.domain.text.sayings import feeling_in, hides_a_fever, says_well
 from nudgebot.domain.text.triage import Level, Verdict
 
 

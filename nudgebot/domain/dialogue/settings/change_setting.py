@@ -30,7 +30,7 @@ from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.profile import answer_readers, intake, places
 from nudgebot.domain.profile.intake_codec import text_of, with_answer
 from nudgebot.domain.text.reply import read_days, read_yes_no
-from nudgebot.domain.text.short_lines import whereabouts_in
+from nudgebot.domain.text.sayings import whereabouts_in
 
 HEALTH = frozenset({"disease", "doctor_knows", "signs", "pregnancy", "medicine", "active"})
 ASKS_FOR_CLINICIAN = {"disease": "yes", "signs": "yes", "pregnancy": "yes", "doctor_knows": "no"}
