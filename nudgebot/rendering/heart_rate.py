@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from nudgebot.domain.messages.runs.recording import minutes_words
+from nudgebot.domain.messages.runs import minutes_words
 from nudgebot.domain.model.logbook import Recording, ShownRun
 from nudgebot.rendering.plot_style import Look, bare, blank, look, png
 

@@ -10,7 +10,7 @@ from typing import Any, TextIO
 from zoneinfo import ZoneInfo
 
 from nudgebot.app.incoming_files import read_file
-from nudgebot.domain.messages.runs.recording import NOT_TAKEN, figures, in_band
+from nudgebot.domain.messages.runs import NOT_TAKEN, figures, in_band
 from nudgebot.domain.model.logbook import BusyTimes, FileFault, Track
 
 DONE, BAD_INPUT = 0, 2

@@ -17,10 +17,9 @@ from nudgebot.domain.dialogue.settings.named_setting import shape_in
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.week import changes, queries
-from nudgebot.domain.messages import small_talk
+from nudgebot.domain.messages import runs as run_words
+from nudgebot.domain.messages import settings, small_talk
 from nudgebot.domain.messages.plan import changes as change_words
-from nudgebot.domain.messages.runs import log as log_words
-from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book
@@ -105,7 +104,7 @@ def _log(line: TypedLine) -> Answer:
     if reading.ask_back or (reading.minutes is None and not reading.logs):
         if reading.minutes is not None:
             return _ask_if_minutes(line, reading.minutes, day)
-        return ask(book, heard, Ask.MINUTES, log_words.HOW_MANY, likely_minutes(book, day), day=day)
+        return ask(book, heard, Ask.MINUTES, run_words.HOW_MANY, likely_minutes(book, day), day=day)
     done = log_run.log(book, heard, reading)
     if done.book.asked is not None or reading.second_intent is None or not reading.days:
         return done
@@ -171,7 +170,7 @@ def _settings(line: TypedLine) -> Answer:
     if closed := closed_by_only(line_of(line.heard.text), line.today):
         busy = Reading(Intent.BUSY, day=closed[0], days=closed)
         return reading_question.ask_which(line.book, line.heard, replace(busy, choices=(busy,)))
-    return Answer(line.book, (setting_pages.ask_which_setting(),))
+    return Answer(line.book, (settings.ask_which_setting(),))
 
 
 def _hello(line: TypedLine) -> Answer:
@@ -220,7 +219,7 @@ def _ask_if_minutes(line: TypedLine, number: int, day: date) -> Answer:
     """A number that may be minutes or something else: asked, with the likely answers."""
     minutes: Choices = ((f"{number} min", ChosenMinutes(number)),) if 1 <= number <= 600 else ()
     choices: Choices = (*minutes, ("Not minutes", Agreed(False)))
-    question = log_words.ask_if_minutes(number)
+    question = run_words.ask_if_minutes(number)
     return ask(line.book, line.heard, Ask.SURE_MINUTES, question, choices, day=day, detail=str(number))
 
 

@@ -24,7 +24,7 @@ from nudgebot.domain.messages.health import complaints as words
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.health import safety
 from nudgebot.domain.messages.plan.lines import next_line
-from nudgebot.domain.messages.runs.log import say_counted, say_logged
+from nudgebot.domain.messages.runs import say_counted, say_logged
 from nudgebot.domain.model.actions import Feeling, Misread, Option
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import PAIN_RESTS, SAME_SPOT, SAME_SPOT_DAYS, WORSE_MORNINGS

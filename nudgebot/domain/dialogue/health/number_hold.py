@@ -13,7 +13,7 @@ from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.values import Answer, Heard, replan, say, standing_when_well, today_of, with_pause
 from nudgebot.domain.messages.health import hold as words
 from nudgebot.domain.messages.plan.lines import next_line
-from nudgebot.domain.messages.runs.log import say_counted
+from nudgebot.domain.messages.runs import say_counted
 from nudgebot.domain.model.actions import NumberWas, Undo
 from nudgebot.domain.model.runner import Book, Joining, OnHold
 from nudgebot.domain.model.speech import Button

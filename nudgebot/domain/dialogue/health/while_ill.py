@@ -17,7 +17,7 @@ from nudgebot.domain.dialogue.runs.log_run import WALKS, add_caution
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of, with_complaint
 from nudgebot.domain.messages.health import illness as words
 from nudgebot.domain.messages.health.hold import CLEARED, hold_page
-from nudgebot.domain.messages.runs.log import say_counted
+from nudgebot.domain.messages.runs import say_counted
 from nudgebot.domain.model.actions import ChosenOption, Feeling, Option, Resume
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, Ill, OnHold

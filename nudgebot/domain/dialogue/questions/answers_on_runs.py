@@ -15,7 +15,7 @@ from nudgebot.domain.dialogue.questions.answering import LONGEST_ANSWER, Answeri
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.values import Answer, say
 from nudgebot.domain.dialogue.week import changes
-from nudgebot.domain.messages.runs import log as log_words
+from nudgebot.domain.messages import runs as run_words
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenMinutes, ChosenOption, Option
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.planning import more
@@ -49,7 +49,7 @@ def log_minutes(turn: Answering, chosen: Chosen) -> Answer | None:
     asked = turn.asked
     match chosen:
         case Agreed(False):
-            return say(turn.closed, log_words.NOTHING_ADDED)
+            return say(turn.closed, run_words.NOTHING_ADDED)
         case Agreed(True) if asked.detail.isdecimal():
             minutes = int(asked.detail)
         case ChosenMinutes(minutes):
@@ -140,8 +140,8 @@ def read_more(turn: Answering) -> Chosen | None:
 def grow(turn: Answering) -> Answer:
     """The plan grown, if it may."""
     if more.may_grow(turn.closed, turn.day):
-        return say(more.grow(turn.closed, turn.day), log_words.GROWS)
-    return say(turn.closed, log_words.STAYS)
+        return say(more.grow(turn.closed, turn.day), run_words.GROWS)
+    return say(turn.closed, run_words.STAYS)
 
 
 def _words(text: str) -> frozenset[str]:

@@ -26,10 +26,10 @@ from nudgebot.domain.dialogue.settings import change_setting, conditions, repeat
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.dialogue.week import changes, weather
+from nudgebot.domain.messages import runs as run_words
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.health import hold as hold_words
 from nudgebot.domain.messages.health import illness as illness_words
-from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model import actions as act
 from nudgebot.domain.model.nudged import NudgeKind, Outcome
 from nudgebot.domain.model.parameters import HEALTH_ASKED, QUESTION_LASTS
@@ -113,7 +113,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.SECOND_RUN: (
         answers_on_runs.read_second_or_correction,
         one_of(
-            (act.ChosenOption(act.Option.SECOND), lambda turn: say(turn.closed, log_words.BOTH_STAY)),
+            (act.ChosenOption(act.Option.SECOND), lambda turn: say(turn.closed, run_words.BOTH_STAY)),
             (
                 act.ChosenOption(act.Option.CORRECTION),
                 lambda turn: log_run.keep_newest(turn.closed, turn.heard, turn.day),
@@ -124,7 +124,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
         answers_on_runs.read_same_or_second,
         one_of(
             (act.ChosenOption(act.Option.SECOND), answers_on_runs.log_second),
-            (act.ChosenOption(act.Option.SAME), lambda turn: say(turn.closed, log_words.KEPT_ONE)),
+            (act.ChosenOption(act.Option.SAME), lambda turn: say(turn.closed, run_words.KEPT_ONE)),
         ),
     ),
     Ask.UNTIL: (answers_on_runs.read_until, on_kind(act.ChosenDays, answers_on_runs.pause_until)),
@@ -139,7 +139,7 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     Ask.MORE: (
         answers_on_runs.read_more,
         one_of(
-            (act.ChosenOption(act.Option.ONE_OFF), lambda turn: say(turn.closed, log_words.ONE_OFF)),
+            (act.ChosenOption(act.Option.ONE_OFF), lambda turn: say(turn.closed, run_words.ONE_OFF)),
             (act.ChosenOption(act.Option.GROW), answers_on_runs.grow),
         ),
     ),

@@ -8,12 +8,12 @@ from datetime import UTC, date, datetime, timedelta
 
 from nudgebot.domain.dialogue.runs import same_run
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, limit, regrow, replan, say, today_of, with_entries
+from nudgebot.domain.messages import runs as words
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.messages.health.hold import CLEARED
 from nudgebot.domain.messages.health.illness import RAN, WALKED
 from nudgebot.domain.messages.health.safety import QUESTIONS
-from nudgebot.domain.messages.runs import log as words
-from nudgebot.domain.messages.runs.easy import heart_remark, is_too_fast
+from nudgebot.domain.messages.runs import heart_remark, is_too_fast
 from nudgebot.domain.model.actions import InPlaceOfRun, Resume
 from nudgebot.domain.model.logbook import Activity, LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import EASY_EFFORT, IN_A_ROW

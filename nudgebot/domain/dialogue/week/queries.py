@@ -14,7 +14,7 @@ from nudgebot.domain.messages.plan.progress import caption, sum_of_month
 from nudgebot.domain.messages.plan.why import may_i_run
 from nudgebot.domain.messages.plan.why import say_why as reasons
 from nudgebot.domain.messages.reviewed_answers import FEELINGS, answer_to
-from nudgebot.domain.messages.runs.easy import easy_page
+from nudgebot.domain.messages.runs import easy_page
 from nudgebot.domain.model.actions import Did, Open, Page, Skip
 from nudgebot.domain.model.runner import Book, Ill, OnHold, Training, Walking
 from nudgebot.domain.model.speech import Button, Picture, Say
