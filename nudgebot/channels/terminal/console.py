@@ -21,7 +21,7 @@ from nudgebot.app.attachments import read_attached, read_picture
 from nudgebot.app.incoming_files import address_in, read_file
 from nudgebot.channels.fetching import read_address
 from nudgebot.channels.terminal.state import message_of, state_of
-from nudgebot.domain.messages.plan.progress import NOT_DRAWN
+from nudgebot.domain.messages.plan.plan_pages import NOT_DRAWN
 from nudgebot.domain.model.actions import Action
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import REACTION, Button, FileContent, Incoming

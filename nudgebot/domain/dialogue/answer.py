@@ -32,7 +32,7 @@ from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.common import in_language
 from nudgebot.domain.messages.health import illness as illness_words
-from nudgebot.domain.messages.health.conditions import SOMEBODY_ELSES
+from nudgebot.domain.messages.health.complaints import SOMEBODY_ELSES
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.actions import Feeling, Remind
 from nudgebot.domain.model.nudged import NudgeKind, Outcome

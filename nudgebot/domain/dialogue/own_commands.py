@@ -15,7 +15,7 @@ from nudgebot.domain.dialogue.week import changes, queries
 from nudgebot.domain.messages import settings as setting_words
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.health import safety
-from nudgebot.domain.messages.health.conditions import cautions_of
+from nudgebot.domain.messages.health.complaints import cautions_of
 from nudgebot.domain.model.actions import Agreed, Open, Page
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, Joining, OnHold

@@ -8,7 +8,7 @@ from typing import assert_never
 from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line
 from nudgebot.domain.messages.health import complaints, safety
 from nudgebot.domain.messages.health.hold import CLEARED
-from nudgebot.domain.messages.plan.event import ask_how_it_was, morning_of
+from nudgebot.domain.messages.plan.changes import ask_how_it_was, morning_of
 from nudgebot.domain.messages.week_review import holiday_buttons, week_review
 from nudgebot.domain.model import actions as act
 from nudgebot.domain.model.nudged import NudgeKind

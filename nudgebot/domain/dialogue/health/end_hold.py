@@ -20,8 +20,7 @@ from nudgebot.domain.dialogue.values import (
     with_pause,
 )
 from nudgebot.domain.messages.health import hold as words
-from nudgebot.domain.messages.health.complaints import running_again
-from nudgebot.domain.messages.health.conditions import cautions_of
+from nudgebot.domain.messages.health.complaints import cautions_of, running_again
 from nudgebot.domain.messages.health.illness import HOLD_ENDED as ILL_TOO
 from nudgebot.domain.model.intake import Cleared
 from nudgebot.domain.model.parameters import CONCUSSION_FIRST_STEP

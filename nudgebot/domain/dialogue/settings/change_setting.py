@@ -11,10 +11,9 @@ from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, wit
 from nudgebot.domain.messages import settings as words
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.common import short_day
-from nudgebot.domain.messages.health import conditions as condition_words
+from nudgebot.domain.messages.health import complaints as condition_words
 from nudgebot.domain.messages.health.complaints import YES_NO
-from nudgebot.domain.messages.plan.changes import with_plan
-from nudgebot.domain.messages.plan.event import event_lines
+from nudgebot.domain.messages.plan.changes import event_lines, with_plan
 from nudgebot.domain.messages.plan.lines import replan_lines
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenValue, Reply
 from nudgebot.domain.model.event import events_ahead, with_event

@@ -7,7 +7,7 @@ from dataclasses import replace
 from nudgebot.domain.dialogue.health import illness
 from nudgebot.domain.dialogue.values import Answer, Heard, say, standing_when_well, with_intake
 from nudgebot.domain.messages import settings as words
-from nudgebot.domain.messages.health import conditions as condition_words
+from nudgebot.domain.messages.health import complaints as condition_words
 from nudgebot.domain.messages.health import safety
 from nudgebot.domain.messages.health.illness import FIRST_WHEN_WELL
 from nudgebot.domain.messages.plan.lines import next_line
