@@ -8,7 +8,7 @@ import threading
 
 import pytest
 
-from nudgebot.channels.telegram.drawing_thread import DrawingThread
+from nudgebot.channels.telegram.threads import DrawingThread
 from nudgebot.domain.overview.progress import progress
 from nudgebot.rendering.pictures import Shown, size_of
 from nudgebot.rendering.weeks import HEIGHT, WIDTH

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from sqlalchemy import Connection, Engine
 
-from nudgebot.channels.telegram.store_thread import StoreThread
+from nudgebot.channels.telegram.threads import StoreThread
 from nudgebot.storage.database import StoreFault, open_database
 
 

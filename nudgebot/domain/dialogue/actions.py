@@ -11,7 +11,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any, Final
 
-from nudgebot.domain.dialogue.health import clear_hold, complaints, end_illness, hold, number_hold
+from nudgebot.domain.dialogue.health import clear_hold, complaints, hold, illness
 from nudgebot.domain.dialogue.questions.pending_question import answer_question, has_lapsed
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.settings import change_setting, conditions, onboarding
@@ -70,7 +70,7 @@ def come_back(book: Book, heard: Heard) -> Answer:
     if isinstance(book.standing, OnHold | Walking):
         return clear_hold.begin_clearing(book, heard)
     if isinstance(book.standing, Ill):
-        return end_illness.begin_way_back(book, heard)
+        return illness.begin_way_back(book, heard)
     return changes.come_back(book, heard)
 
 
@@ -164,7 +164,7 @@ def _number_was(book: Book, heard: Heard, action: act.NumberWas) -> Answer:
         return say(book, small_talk.NOT_NOW)
     if standing.since != action.since or not standing.number:
         return hold.show_hold(book)
-    return number_hold.lift(book, heard, standing, as_minutes=action.minutes)
+    return hold.lift_number_hold(book, heard, standing, as_minutes=action.minutes)
 
 
 def _change_setting(book: Book, heard: Heard, action: act.ChangeSetting) -> Answer:

@@ -12,15 +12,7 @@ from datetime import date
 
 from nudgebot.domain.dialogue import remembered_readings
 from nudgebot.domain.dialogue.actions import act_on
-from nudgebot.domain.dialogue.health import (
-    clear_hold,
-    complaints,
-    hold,
-    illness,
-    number_hold,
-    safety_question,
-    while_ill,
-)
+from nudgebot.domain.dialogue.health import clear_hold, complaints, hold, illness, safety_question, while_ill
 from nudgebot.domain.dialogue.intents import INTENTS, TypedLine, change_any_setting, change_named_setting
 from nudgebot.domain.dialogue.questions import reading_question
 from nudgebot.domain.dialogue.questions.pending_question import answer_question, has_lapsed
@@ -41,7 +33,7 @@ from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.planning.gap import away_on
-from nudgebot.domain.profile import emergency
+from nudgebot.domain.profile import places
 from nudgebot.domain.profile.conditions import is_somebody_elses
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, read, read_yes_no
@@ -144,7 +136,7 @@ def _go_on_with_hold(line: TypedLine) -> Answer | None:
     if not isinstance(line.book.standing, OnHold | Walking):
         return None
     book, heard = line.book, line.heard
-    said = number_hold.lift_if_corrected(book, heard)
+    said = hold.lift_if_corrected(book, heard)
     if said := said or clear_hold.continue_clearing(book, heard, read_yes_no(heard.text)):
         return said
     if says_cleared(heard.text):
@@ -188,7 +180,7 @@ def _answer_about_others(line: TypedLine) -> Answer | None:
     if line.reading.intent not in {Intent.SETTINGS, Intent.UNKNOWN, Intent.HELLO}:
         return None
     if complaints.is_about_somebody_else(line.heard.text):
-        return say(line.book, small_talk.ABOUT_OTHERS.format(call=emergency.call(line.book.profile.country)))
+        return say(line.book, small_talk.ABOUT_OTHERS.format(call=places.emergency_call(line.book.profile.country)))
     return say(line.book, SOMEBODY_ELSES) if is_somebody_elses(line.heard.text) else None
 
 

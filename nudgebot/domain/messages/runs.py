@@ -16,9 +16,9 @@ from nudgebot.domain.model.actions import ChosenOption, ChosenValue, Option
 from nudgebot.domain.model.logbook import AEROBIC, Activity, FileFault, LogEntry, Recording, Track, whole_minutes
 from nudgebot.domain.model.runner import Book, Profile
 from nudgebot.domain.model.week import Return
-from nudgebot.domain.overview.firsts import First
+from nudgebot.domain.overview.progress import First
 from nudgebot.domain.planning.planner import Replanned
-from nudgebot.domain.profile import emergency
+from nudgebot.domain.profile import places
 from nudgebot.domain.profile.effort import Band, Heart, Trust, check_the_band, easy_band, is_beyond_maximum, is_over
 
 EASY_IS = (
@@ -118,7 +118,7 @@ def say_logged_on_hold(entries: Sequence[LogEntry], today: date, country: str) -
         return f"{counted} Running waits until a clinician has cleared it; then tell me or write /back."
     return (
         f"{counted} Please do not run until a clinician has cleared it. "
-        f"Write /back when that has happened, and {emergency.call(country)} if anything gets worse."
+        f"Write /back when that has happened, and {places.emergency_call(country)} if anything gets worse."
     )
 
 
@@ -126,7 +126,7 @@ def say_keep_walking(entries: Sequence[LogEntry], today: date, country: str) -> 
     """A run of somebody who is to walk until a clinician has cleared running: kept, and the rule said again."""
     return (
         f"{say_counted(entries, today)} Please keep to walking for now: running waits until a clinician has cleared "
-        f"it, and then /back. If you feel unwell, stop and {emergency.call(country)}."
+        f"it, and then /back. If you feel unwell, stop and {places.emergency_call(country)}."
     )
 
 

@@ -14,8 +14,7 @@ from nudgebot.domain.messages.plan.plan_pages import progress_caption, season_pa
 from nudgebot.domain.model.intake import DatedEvent, Intake
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Book
-from nudgebot.domain.overview.firsts import First, first_in
-from nudgebot.domain.overview.progress import progress, speaks_miles
+from nudgebot.domain.overview.progress import First, first_in, progress, speaks_miles
 from nudgebot.domain.planning import planner
 from nudgebot.storage import book_repository
 from nudgebot.storage.database import reading

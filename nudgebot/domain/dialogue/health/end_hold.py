@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Final
 
-from nudgebot.domain.dialogue.health import end_illness
+from nudgebot.domain.dialogue.health import illness
 from nudgebot.domain.dialogue.health.hold import HOLD_ENDED, open_notes, signs_of
 from nudgebot.domain.dialogue.values import (
     Answer,
@@ -94,7 +94,7 @@ def _run_again(
         return say(replace(book, standing=Joining()), f"{text}\n{words.INTAKE_GOES_ON}")
     if isinstance(book.standing, OnHold) and book.standing.beneath is not None:
         ill = replace(book, standing=book.standing.beneath, asked=None)
-        return end_illness.begin_way_back(ill, heard, first=ILL_TOO)
+        return illness.begin_way_back(ill, heard, first=ILL_TOO)
     after = replace(book, standing=standing_when_well(book, heard.now), asked=None)
     if isinstance(after.standing, Walking):
         after = planner.return_after(after, today)

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nudgebot.domain.dialogue.health.end_illness import ask_about_heart, begin_way_back
 from nudgebot.domain.dialogue.health.illness import (
+    ask_about_heart,
+    begin_way_back,
     illness_of,
     is_still_ill,
     record_illness,

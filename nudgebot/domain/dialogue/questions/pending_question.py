@@ -10,8 +10,8 @@ from dataclasses import replace
 from datetime import datetime
 from typing import Final
 
-from nudgebot.domain.dialogue.health import complaints, end_illness
-from nudgebot.domain.dialogue.questions import answers_on_health, answers_on_runs
+from nudgebot.domain.dialogue.health import complaints, illness
+from nudgebot.domain.dialogue.questions import answers
 from nudgebot.domain.dialogue.questions.answering import (
     Answering,
     Handle,
@@ -35,7 +35,7 @@ from nudgebot.domain.model.nudged import NudgeKind, Outcome
 from nudgebot.domain.model.parameters import HEALTH_ASKED, QUESTION_LASTS
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, OnHold, Walking
-from nudgebot.domain.profile.emergency import call
+from nudgebot.domain.profile.places import emergency_call
 from nudgebot.domain.text.illness_talk import question_answered
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_days, read_yes_no
@@ -108,10 +108,10 @@ def _elsewhere(_turn: Answering, _chosen: act.Chosen) -> Answer | None:
 
 
 QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
-    Ask.MINUTES: (answers_on_runs.read_minutes, answers_on_runs.log_minutes),
-    Ask.SURE_MINUTES: (answers_on_runs.read_minutes, answers_on_runs.log_minutes),
+    Ask.MINUTES: (answers.read_minutes, answers.log_minutes),
+    Ask.SURE_MINUTES: (answers.read_minutes, answers.log_minutes),
     Ask.SECOND_RUN: (
-        answers_on_runs.read_second_or_correction,
+        answers.read_second_or_correction,
         one_of(
             (act.ChosenOption(act.Option.SECOND), lambda turn: say(turn.closed, run_words.BOTH_STAY)),
             (
@@ -121,26 +121,26 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
         ),
     ),
     Ask.SAME_AGAIN: (
-        answers_on_runs.read_same_or_second,
+        answers.read_same_or_second,
         one_of(
-            (act.ChosenOption(act.Option.SECOND), answers_on_runs.log_second),
+            (act.ChosenOption(act.Option.SECOND), answers.log_second),
             (act.ChosenOption(act.Option.SAME), lambda turn: say(turn.closed, run_words.KEPT_ONE)),
         ),
     ),
-    Ask.UNTIL: (answers_on_runs.read_until, on_kind(act.ChosenDays, answers_on_runs.pause_until)),
+    Ask.UNTIL: (answers.read_until, on_kind(act.ChosenDays, answers.pause_until)),
     Ask.WHICH_DAY: (
         lambda turn: as_chosen(act.ChosenDays, read_days(turn.line, turn.today) or None),
-        on_kind(act.ChosenDays, answers_on_runs.move_to_day),
+        on_kind(act.ChosenDays, answers.move_to_day),
     ),
     Ask.SETTING: (
         lambda turn: change_setting.read_answer(turn.book, turn.asked.detail, turn.heard.text),
         lambda turn, chosen: change_setting.take_answer(turn.book, turn.heard, turn.asked.detail, chosen),
     ),
     Ask.MORE: (
-        answers_on_runs.read_more,
+        answers.read_more,
         one_of(
             (act.ChosenOption(act.Option.ONE_OFF), lambda turn: say(turn.closed, run_words.ONE_OFF)),
-            (act.ChosenOption(act.Option.GROW), answers_on_runs.grow),
+            (act.ChosenOption(act.Option.GROW), answers.grow),
         ),
     ),
     Ask.REPEAT: (
@@ -167,33 +167,35 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     ),
     Ask.SOMEBODY_ELSE: (
         lambda turn: act.Agreed(True) if misread(turn.line) else None,
-        lambda turn, _: say(turn.closed, small_talk.SOMEBODY_ELSES.format(call=call(turn.book.profile.country))),
+        lambda turn, _: say(
+            turn.closed, small_talk.SOMEBODY_ELSES.format(call=emergency_call(turn.book.profile.country))
+        ),
     ),
     Ask.ILL_BACK: (
         lambda turn: as_chosen(act.Agreed, question_answered(turn.line)),
         one_of(
             (act.Agreed(True), lambda turn: complaints.hold_for_heart(turn.book, turn.heard)),
-            (act.Agreed(False), lambda turn: end_illness.start_way_back(turn.book, turn.heard)),
+            (act.Agreed(False), lambda turn: illness.start_way_back(turn.book, turn.heard)),
         ),
     ),
-    Ask.LAST_FEVER: (answers_on_health.read_last_ill, on_kind(act.ChosenDays, answers_on_health.plan_way_back)),
+    Ask.LAST_FEVER: (answers.read_last_ill, on_kind(act.ChosenDays, answers.plan_way_back)),
     Ask.NOT_ILL: (
         lambda turn: act.ChosenOption(act.Option.NOT_ILL) if says_not_ill(turn.line) else None,
         one_of(
             (
                 act.ChosenOption(act.Option.NOT_ILL),
-                lambda turn: end_illness.ask_if_ill_at_all(turn.book, turn.heard, turn.asked.line),
+                lambda turn: illness.ask_if_ill_at_all(turn.book, turn.heard, turn.asked.line),
             )
         ),
     ),
     Ask.NOT_ILL_SURE: (
         read_yes_or_no,
         one_of(
-            (act.Agreed(True), lambda turn: end_illness.take_back_illness(turn.closed, turn.heard)),
+            (act.Agreed(True), lambda turn: illness.take_back_illness(turn.closed, turn.heard)),
             (act.Agreed(False), lambda turn: say(turn.closed, illness_words.STILL_ILL)),
         ),
     ),
-    Ask.CHOICE: (answers_on_health.read_choice, on_kind(act.ChosenOption, answers_on_health.take_choice)),
+    Ask.CHOICE: (answers.read_choice, on_kind(act.ChosenOption, answers.take_choice)),
     # Only the whole sentence deletes; any other line keeps everything.
     Ask.ERASE: (lambda turn: act.Agreed(turn.line.strip(" .!").casefold() == "erase everything"), _erase),
     Ask.FILE_KIND: (

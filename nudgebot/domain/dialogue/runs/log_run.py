@@ -21,9 +21,9 @@ from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.model.week import STEP, SessionKind
-from nudgebot.domain.overview.firsts import first_in
+from nudgebot.domain.overview.progress import first_in
 from nudgebot.domain.planning import dose, limits, more, planner
-from nudgebot.domain.profile import emergency
+from nudgebot.domain.profile import places
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading
 from nudgebot.domain.text.word_files import patterns
@@ -143,7 +143,7 @@ def ask_about_heart(book: Book, heard: Heard, entry: LogEntry, text: str) -> Ans
     """`text`, with the question about an average that no heart of that age can be expected to reach; else None."""
     if not is_too_fast(book, entry, today_of(book, heard)):
         return None
-    asks = QUESTIONS["pulse"].format(call=emergency.call(book.profile.country))
+    asks = QUESTIONS["pulse"].format(call=places.emergency_call(book.profile.country))
     return ask(book, heard, Ask.SIGN, f"{text}\n{entry.heart_rate} {asks}", YES_NO, detail="pulse")
 
 

@@ -11,7 +11,7 @@ from nudgebot.domain.model.actions import Agreed, ChosenOption, Option
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.week import SESSION_MIN
-from nudgebot.domain.profile import conditions, emergency
+from nudgebot.domain.profile import conditions, places
 
 YES_NO = (("Yes", Agreed(True)), ("No", Agreed(False)))
 CHOICES = (
@@ -96,7 +96,7 @@ def heart_after_illness(country: str) -> str:
     """A yes to the first question back after an illness."""
     return (
         "Do not run. Please get medical advice today, and say that it comes after an illness. "
-        f"If it is there now, or gets worse: {emergency.call(country)}."
+        f"If it is there now, or gets worse: {places.emergency_call(country)}."
     )
 
 
@@ -148,8 +148,8 @@ OPTIONAL = "If you feel like it"
 
 def answer_low_mood(language: str, country: str, *, thoughts: bool, optional: bool, minutes: int | None) -> str:
     """The answer to low mood, or to thoughts of self-harm without intent; `optional` where there are sessions."""
-    line = emergency.crisis_line(country)
-    call = emergency.call(country, language)
+    line = places.crisis_line(country)
+    call = places.emergency_call(country, language)
     lines = [
         in_language("mood_thoughts" if thoughts else "mood_low", language).format(line),
         in_language("crisis_worsens" if thoughts else "mood_turns", language).format(call=call),
@@ -163,7 +163,7 @@ def answer_low_mood(language: str, country: str, *, thoughts: bool, optional: bo
 
 def answer_feeling(how: str, country: str) -> str:
     """The answer to how it is, a day or three later."""
-    line, call = emergency.crisis_line(country), emergency.call(country)
+    line, call = places.crisis_line(country), places.emergency_call(country)
     return {"better": BETTER, "same": STILL.format(line)}.get(how, WORSE.format(line, call=call))
 
 
@@ -181,7 +181,7 @@ def confirm_condition(told: str, country: str, *, walks: bool, paused: bool) -> 
     """What follows from a condition; `walks` where running waits from now on, `paused` where it waits already."""
     lines = [STAYS_PAUSED] if paused and told not in LEVEL else [WALKS_FIRST] if walks else []
     lines += [LEVEL[told]] if told in LEVEL else []
-    lines += [CARE[told].format(call=emergency.call(country))] if told in CARE else []
+    lines += [CARE[told].format(call=places.emergency_call(country))] if told in CARE else []
     return "\n".join(lines or [CONDITION_KNOWN])
 
 
@@ -192,5 +192,5 @@ def answer_doctor_knows(answer: str) -> str:
 
 def cautions_of(told: Intake, country: str) -> tuple[str, ...]:
     """The cautions that go with this runner, for the pages that show cautions."""
-    call = emergency.call(country)
+    call = places.emergency_call(country)
     return tuple(CARE[row.id].format(call=call) for row in conditions.confirmed_rows(told) if row.id in CARE)

@@ -1,4 +1,4 @@
-"""The pages of a plan: the first one, this week and the next, the season, why a week is what it is; progress in words."""
+"""The pages of a plan: the first one, this week and the next, the season, why a week is what it is; progress, told."""
 
 from __future__ import annotations
 
