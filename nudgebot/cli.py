@@ -89,9 +89,7 @@ def _understand(options: argparse.Namespace) -> int:
 def _read(options: argparse.Namespace) -> int:
     from nudgebot.tools import run_files
 
-    return run_files.read_files(
-        options.files, options.zone, options.band, _now(), _utf8(), sys.stderr, as_json=options.json
-    )
+    return run_files.read(options.files, options.zone, options.band, _now(), _utf8(), sys.stderr, as_json=options.json)
 
 
 def _import(options: argparse.Namespace) -> int:

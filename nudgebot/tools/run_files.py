@@ -29,7 +29,7 @@ from nudgebot.storage import book_repository, due_queue
 DONE, BAD_INPUT = 0, 2
 
 
-def read_files(
+def read(
     paths: Iterable[Path],
     zone: ZoneInfo,
     band: tuple[int, int] | None,

@@ -14,7 +14,7 @@ from nudgebot.domain.dialogue import remembered_readings
 from nudgebot.domain.dialogue.actions import act_on
 from nudgebot.domain.dialogue.health import clear_hold, complaints, hold, illness, safety_question, while_ill
 from nudgebot.domain.dialogue.intents import INTENTS, TypedLine, change_any_setting, change_named_setting
-from nudgebot.domain.dialogue.questions import reading_question
+from nudgebot.domain.dialogue.questions import pending_question
 from nudgebot.domain.dialogue.questions.pending_question import answer_question, has_lapsed
 from nudgebot.domain.dialogue.settings import conditions, events, onboarding, repeats, wishes
 from nudgebot.domain.dialogue.undo import taking_back
@@ -277,7 +277,7 @@ def _ask_which(line: TypedLine) -> Answer | None:
     """The question which of several readings is meant; None if there is but one."""
     choices = line.reading.choices
     complaint = line.reading.intent is Intent.SYMPTOM and all(each.intent is not Intent.LOG for each in choices)
-    return reading_question.ask_which(line.book, line.heard, line.reading) if choices and not complaint else None
+    return pending_question.ask_which(line.book, line.heard, line.reading) if choices and not complaint else None
 
 
 def _act_on_chosen_reading(book: Book, heard: Heard) -> Answer | None:
@@ -285,7 +285,7 @@ def _act_on_chosen_reading(book: Book, heard: Heard) -> Answer | None:
     asked = book.asked
     if asked is None or has_lapsed(book, heard.at):
         return None
-    reading = reading_question.read_which(book, heard)
+    reading = pending_question.read_which(book, heard)
     if reading is None:
         return None
     closed = replace(book, asked=None)

@@ -10,7 +10,7 @@ from typing import Final
 
 from nudgebot.domain.dialogue.actions import come_back, likely_minutes
 from nudgebot.domain.dialogue.health import complaints, safety_question
-from nudgebot.domain.dialogue.questions import reading_question
+from nudgebot.domain.dialogue.questions import pending_question
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.settings import change_setting, named_setting
 from nudgebot.domain.dialogue.settings.named_setting import shape_in
@@ -169,7 +169,7 @@ def _settings(line: TypedLine) -> Answer:
         return reminder
     if closed := closed_by_only(line_of(line.heard.text), line.today):
         busy = Reading(Intent.BUSY, day=closed[0], days=closed)
-        return reading_question.ask_which(line.book, line.heard, replace(busy, choices=(busy,)))
+        return pending_question.ask_which(line.book, line.heard, replace(busy, choices=(busy,)))
     return Answer(line.book, (settings.ask_which_setting(),))
 
 

@@ -1,13 +1,15 @@
 """The answer to what we asked back: one reader and one handler a question, by a table.
 
-A line is read into the value that the question's buttons carry, so that both are handled the same.
+A line is read into the value that the question's buttons carry, so that both are handled the same. First comes a line
+that can be read in more than one way: the reading is shown, and one of the likeliest is chosen by a button. The choices
+are not kept: the line is, with the key of its message (`detail`), and reading it again on its day gives the same ones.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Final
 
 from nudgebot.domain.dialogue.health import complaints, illness
@@ -24,13 +26,16 @@ from nudgebot.domain.dialogue.questions.answering import (
 from nudgebot.domain.dialogue.runs import files, log_run
 from nudgebot.domain.dialogue.settings import change_setting, conditions, repeats
 from nudgebot.domain.dialogue.undo import taking_back
-from nudgebot.domain.dialogue.values import Answer, Heard, say
+from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.week import changes, weather
+from nudgebot.domain.messages import reading as words
 from nudgebot.domain.messages import runs as run_words
 from nudgebot.domain.messages import small_talk
+from nudgebot.domain.messages.common import capital
 from nudgebot.domain.messages.health import hold as hold_words
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.model import actions as act
+from nudgebot.domain.model.actions import ChosenOption, ChosenReading, Option, Reply
 from nudgebot.domain.model.nudged import NudgeKind, Outcome
 from nudgebot.domain.model.parameters import HEALTH_ASKED, QUESTION_LASTS
 from nudgebot.domain.model.questions import Ask
@@ -38,7 +43,7 @@ from nudgebot.domain.model.runner import Book, OnHold, Walking
 from nudgebot.domain.profile.places import emergency_call
 from nudgebot.domain.text.illness_talk import question_answered
 from nudgebot.domain.text.learned import signs
-from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_days, read_yes_no
+from nudgebot.domain.text.reply import LONG_LINE, Intent, Reading, read, read_days, read_yes_no
 from nudgebot.domain.text.sayings import misread, says_not_ill
 from nudgebot.domain.text.triage import Level, Verdict
 from nudgebot.domain.text.weather import damp_in, wind_in
@@ -46,6 +51,48 @@ from nudgebot.domain.text.weather import damp_in, wind_in
 # Asked of the body or of an absence: what is said to it an evening later says the same.
 OUTLIVES_THE_DAY: Final = frozenset({Ask.ILL_BACK, Ask.LAST_FEVER, Ask.UNTIL})
 ASKS_TOO: Final = frozenset({NudgeKind.HOW_ARE_YOU, NudgeKind.CHECK_IN, NudgeKind.SAFETY_FOLLOWUP})
+
+
+def ask_which(book: Book, heard: Heard, reading: Reading) -> Answer:
+    """The question with at most three readings and "something else"; nothing is done before it is answered."""
+    today = today_of(book, heard)
+    labels = _labels(reading.choices, today)
+    offered = [(label, place, each) for place, (label, each) in enumerate(labels.items())]
+    if not any(entry.day == today for entry in book.log):
+        offered.sort(key=lambda option: option[2].intent is Intent.UNDO)  # there is hardly a run to correct
+    choices: Choices = tuple((capital(label), ChosenReading(place)) for label, place, _ in offered)
+    other: Choices = ((words.SOMETHING_ELSE, ChosenOption(Option.SOMETHING_ELSE)),)
+    question = words.ask_which(offered[0][2], today)
+    return ask(book, heard, Ask.READING, question, (*choices, *other), detail=heard.key)
+
+
+def read_which(book: Book, heard: Heard) -> Reading | None:
+    """The reading that is meant; `unknown` for something else; None if the line answers no such question."""
+    asked = book.asked
+    if asked is None or asked.what is not Ask.READING:
+        return None
+    day = book.today(asked.at)
+    readings = _labels(read(asked.line, day).choices, day)
+    match heard.action:
+        case None:
+            said = heard.text.strip(" .!?").casefold()
+            if said == words.SOMETHING_ELSE.casefold():
+                return Reading(Intent.UNKNOWN)
+            return next((each for label, each in readings.items() if label.casefold() == said), None)
+        case Reply(asked.token, ChosenOption(Option.SOMETHING_ELSE)):
+            return Reading(Intent.UNKNOWN)
+        case Reply(asked.token, ChosenReading(place)) if place < len(readings):
+            return tuple(readings.values())[place]
+        case _:
+            return None
+
+
+def _labels(readings: Iterable[Reading], today: date) -> dict[str, Reading]:
+    """The readings by their labels; of those that read the same the likeliest."""
+    found: dict[str, Reading] = {}
+    for each in readings:
+        found.setdefault(words.label(each, today), each)
+    return found
 
 
 def has_lapsed(book: Book, at: datetime) -> bool:
@@ -214,6 +261,6 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
         ),
     ),
     **dict.fromkeys((Ask.TELL, Ask.REMOVE, Ask.DISMISS), (read_yes_or_no, _elsewhere)),
-    # Which reading is meant is asked and answered in `reading_question`, before this.
+    # Which reading is meant is asked and answered by `read_which`, before this.
     Ask.READING: (lambda _: None, _elsewhere),
 }
