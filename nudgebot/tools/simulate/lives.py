@@ -1,4 +1,4 @@
-"""Who is invented, and what each of their days brings; drawn before anything is lived.
+"""Who is invented, how they put things, and what each of their days brings; drawn before anything is lived.
 
 The bot has no say in it: the same seed gives the same people and the same days, whatever becomes of their plans.
 """
