@@ -87,15 +87,15 @@ def _understand(options: argparse.Namespace) -> int:
 
 
 def _read(options: argparse.Namespace) -> int:
-    from nudgebot.tools import read
+    from nudgebot.tools import run_files
 
-    return read.run(options.files, options.zone, options.band, _now(), _utf8(), sys.stderr, as_json=options.json)
+    return run_files.read(options.files, options.zone, options.band, _now(), _utf8(), sys.stderr, as_json=options.json)
 
 
 def _import(options: argparse.Namespace) -> int:
     from nudgebot.storage.database import opened
     from nudgebot.storage.holding import hold
-    from nudgebot.tools import import_runs
+    from nudgebot.tools import run_files
 
     stream = _opened(options.file)
     if stream is None:
@@ -106,7 +106,7 @@ def _import(options: argparse.Namespace) -> int:
         return _fail(f"{options.file} is no text in UTF-8", BAD_USAGE)
     url = _database(options)
     with opened(url, create=False) as engine, hold(url, alone=True):
-        return import_runs.run(engine, options.runner, text, _now(), _utf8(), sys.stderr, write=options.write)
+        return run_files.import_runs(engine, options.runner, text, _now(), _utf8(), sys.stderr, write=options.write)
 
 
 def _signs(options: argparse.Namespace) -> int:
@@ -123,7 +123,7 @@ def _signs(options: argparse.Namespace) -> int:
 
 def _talk(options: argparse.Namespace) -> int:
     from nudgebot.channels.terminal.console import VOICE, Talk, ToldClock
-    from nudgebot.storage import clock
+    from nudgebot.storage import due_queue
     from nudgebot.storage.database import file_of, on_a_server, opened
     from nudgebot.storage.holding import hold
 
@@ -132,7 +132,7 @@ def _talk(options: argparse.Namespace) -> int:
         return _fail(f"there is no folder {path.parent}", BAD_USAGE)
     with hold(options.db, alone=False), opened(options.db) as engine:
         with engine.begin() as conn:
-            last = clock.read(conn, VOICE)
+            last = due_queue.time_of(conn, VOICE)
         start = options.at and (options.at if options.at.tzinfo else options.at.replace(tzinfo=options.zone))
         if start is not None and last is not None and start < last:
             return _fail(f"time only moves forward, and this database stands at {last:%Y-%m-%dT%H:%M} UTC", BAD_USAGE)
@@ -259,12 +259,12 @@ def _trained_lines(options: argparse.Namespace) -> int:
 
 
 def _simulate(options: argparse.Namespace) -> int:
-    from nudgebot.tools.simulate import command, picture
+    from nudgebot.tools.simulate import command, report
 
     if options.picture is not None:
-        if options.picture.suffix not in picture.ENDINGS or not options.picture.parent.is_dir():
+        if options.picture.suffix not in report.ENDINGS or not options.picture.parent.is_dir():
             return _fail(f"cannot draw to {options.picture}: a name in a folder that is there, .svg or .png", BAD_USAGE)
-        if not picture.can_draw():
+        if not report.can_draw():
             return _fail(
                 "a picture needs matplotlib, which is not installed (README.md, the extra `pictures`)", BAD_USAGE
             )

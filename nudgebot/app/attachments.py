@@ -11,8 +11,8 @@ from sqlalchemy import Connection
 from nudgebot.app import calendar, coaching
 from nudgebot.domain.messages.group.group import EMPTY
 from nudgebot.domain.messages.group.roster import sheet_caption
-from nudgebot.domain.messages.plan.progress import caption
-from nudgebot.domain.model.recording import ShownRun
+from nudgebot.domain.messages.plan.plan_pages import progress_caption
+from nudgebot.domain.model.logbook import ShownRun
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import File, Picture
 from nudgebot.domain.overview.group_report import sheet
@@ -86,7 +86,7 @@ def read_picture(conn: Connection, letter: Letter, now: datetime) -> PictureNow 
         case Picture.PROGRESS:
             today = book.today(now)
             weeks = progress(planner.roll(book, today), today)
-            return PictureNow(caption(weeks), None if weeks.empty else weeks)
+            return PictureNow(progress_caption(weeks), None if weeks.empty else weeks)
         case Picture.GROUP:
             return _group(conn, book, letter, now)
         case Picture.RUN:

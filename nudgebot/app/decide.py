@@ -24,7 +24,7 @@ from nudgebot.domain.dialogue.week import changes
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.model import rights
 from nudgebot.domain.model.actions import Action, ChosenValue, Decline, LeaveGroup, Open, Reply, SetShare, ShowSheet
-from nudgebot.domain.model.recording import BusyTimes
+from nudgebot.domain.model.logbook import BusyTimes
 from nudgebot.domain.model.rights import Actor, Refusal, Right, Who, Whom
 from nudgebot.domain.model.runner import Book, Joining
 from nudgebot.domain.model.speech import FileContent

@@ -15,7 +15,7 @@ from prometheus_client import CollectorRegistry, Counter, Gauge, Histogram
 from sqlalchemy import Connection
 
 from nudgebot.domain.nudging.throttle import Reason
-from nudgebot.storage import clock, inbox, outbox
+from nudgebot.storage import due_queue, inbox, outbox
 
 ROUND_LATE: Final = timedelta(minutes=3)  # a round every minute at the longest setting
 LINE_LATE: Final = timedelta(minutes=2)  # lines are acted on within seconds
@@ -47,12 +47,12 @@ class Health:
 
 def round_made(conn: Connection, voice: str, now: datetime) -> None:
     """A round of `voice` ended."""
-    clock.keep(conn, voice, now)
+    due_queue.keep_time(conn, voice, now)
 
 
 def look(conn: Connection, voice: str, now: datetime) -> Health:
     """How `voice` keeps up at `now`."""
-    moments = clock.read(conn, voice), inbox.waiting_since(conn), outbox.due_since(conn, voice, now)
+    moments = due_queue.time_of(conn, voice), inbox.waiting_since(conn), outbox.due_since(conn, voice, now)
     return Health(*(None if moment is None else now - moment for moment in moments))
 
 

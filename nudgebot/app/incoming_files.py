@@ -19,7 +19,7 @@ from nudgebot.domain.activity.gpx import read_points
 from nudgebot.domain.activity.track import track_of
 from nudgebot.domain.calendar.busy import LARGEST as LARGEST_CALENDAR
 from nudgebot.domain.calendar.busy import read_busy
-from nudgebot.domain.model.recording import FileFault
+from nudgebot.domain.model.logbook import FileFault
 from nudgebot.domain.model.speech import FileContent
 
 LARGEST: Final = 20 * 2**20  # bytes as sent: what the platform hands on at all (Bot API 10.1, getFile)

@@ -15,8 +15,8 @@ from nudgebot.app.access import Codes
 from nudgebot.app.request import Request
 from nudgebot.domain.dialogue.values import Answer, Heard, say
 from nudgebot.domain.messages.group import host as words
-from nudgebot.domain.model import retention
-from nudgebot.domain.model.retention import Notice
+from nudgebot.domain.model import parameters
+from nudgebot.domain.model.parameters import Notice
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.overview.names import shown_name
@@ -56,10 +56,10 @@ def set_retention(request: Request, rest: str) -> Answer:
     """For how long things are kept, shown or changed."""
     conn, book, voice = request.conn, request.book, request.book.runner.voice
     now = owners.keep_months(conn, voice)
-    wanted = retention.months_in(rest)
+    wanted = parameters.months_in(rest)
     if wanted is None:
         return say(book, words.show_retention(now))
-    if wanted not in retention.MONTHS:
+    if wanted not in parameters.MONTHS_KEPT:
         return say(book, words.say_out_of_bounds(now))
     owners.set_keep_months(conn, voice, wanted)
     pruning.untold(conn, voice)
@@ -69,7 +69,7 @@ def set_retention(request: Request, rest: str) -> Answer:
 def give_notice(conn: Connection, voice: str, now: datetime) -> None:
     """Tells whoever has something that is to be deleted, thirty days before; also who said stop, since it is theirs."""
     months = owners.keep_months(conn, voice)
-    since, on = retention.kept_since(now, months), now + retention.TOLD_BEFORE
+    since, on = parameters.kept_since(now, months), now + parameters.TOLD_BEFORE
     pruning.heard_again(conn)
     notices = (
         (Notice.SILENT, pruning.to_tell_of_silence(conn, voice, since), words.warn_silent_goes),

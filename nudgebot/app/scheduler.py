@@ -21,7 +21,7 @@ from nudgebot.app.digest import digest_withdrawn, send_digest
 from nudgebot.app.notifications import send_nudge
 from nudgebot.domain.dialogue.values import Heard
 from nudgebot.domain.model.nudged import NudgeKind
-from nudgebot.domain.model.retention import kept_since
+from nudgebot.domain.model.parameters import kept_since
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.nudging import nudges, triggers
 from nudgebot.domain.nudging.learned_hour import with_learned_hour

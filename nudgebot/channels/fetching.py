@@ -22,7 +22,7 @@ import httpx
 
 from nudgebot.app.incoming_files import read_file
 from nudgebot.domain.calendar.busy import LARGEST
-from nudgebot.domain.model.recording import BusyTimes, FileFault
+from nudgebot.domain.model.logbook import BusyTimes, FileFault
 
 SECONDS: Final = 5.0  # for each step of a request
 LONGEST: Final = 20.0  # s, all in all

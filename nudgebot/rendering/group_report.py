@@ -15,7 +15,7 @@ from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection, PolyCollection
 
 from nudgebot.domain.messages.group.roster import HEADINGS, fact, title
-from nudgebot.domain.messages.plan.progress import day_and_month
+from nudgebot.domain.messages.plan.plan_pages import day_and_month
 from nudgebot.domain.overview.group_report import Sheet, SheetRow
 from nudgebot.domain.overview.progress import WEEKS, Progress, first_shown
 from nudgebot.rendering.plot_style import Look, blank, drawable, fit_text, key, look, png, spans

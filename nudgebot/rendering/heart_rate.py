@@ -8,8 +8,8 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
-from nudgebot.domain.messages.runs.recording import minutes_words
-from nudgebot.domain.model.recording import Recording, ShownRun
+from nudgebot.domain.messages.runs import minutes_words
+from nudgebot.domain.model.logbook import Recording, ShownRun
 from nudgebot.rendering.plot_style import Look, bare, blank, look, png
 
 WIDTH: Final = 800  # px

@@ -12,7 +12,7 @@ from importlib.util import find_spec
 from threading import Lock
 from typing import Final, TypeAlias, assert_never
 
-from nudgebot.domain.model.recording import ShownRun
+from nudgebot.domain.model.logbook import ShownRun
 from nudgebot.domain.overview.group_report import Sheet
 from nudgebot.domain.overview.progress import Progress
 

@@ -9,7 +9,7 @@ from typing import Final
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from nudgebot.domain.messages.plan.progress import day_and_month, day_and_year
+from nudgebot.domain.messages.plan.plan_pages import day_and_month, day_and_year
 from nudgebot.domain.overview.progress import DayDone, Progress
 from nudgebot.rendering.plot_style import Look, bare, blank, key, look, png, spans
 

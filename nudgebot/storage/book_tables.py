@@ -15,10 +15,9 @@ from typing import Any, Final, Generic, TypeVar
 from sqlalchemy import Connection, Table, bindparam, delete, func, select, update
 
 from nudgebot.domain.model.journal import Change
-from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.logbook import Activity, LogEntry, Recording
 from nudgebot.domain.model.nudged import Nudged, Outcome, Snooze
 from nudgebot.domain.model.questions import Asked, PressedReading, SafetyQuestion
-from nudgebot.domain.model.recording import Recording
 from nudgebot.domain.model.runner import (
     Book,
     DayLimit,

@@ -1,7 +1,8 @@
-"""When to look at a runner again, and what was settled: at most once each, by the database's own constraint.
+"""When to look at a runner again, what was settled, and where the time of a voice stands.
 
-There is no job a runner: one indexed column says who is due, whatever happened in between. Every function works
-on the caller's connection, inside the caller's transaction.
+There is no job a runner: one indexed column says who is due, whatever happened in between; and the database's own
+constraint settles a nudge at most once. Every function works on the caller's connection, inside the caller's
+transaction.
 """
 
 from __future__ import annotations
@@ -76,3 +77,14 @@ def unsettle(conn: Connection, runner_id: int, kind: NudgeKind, for_day: date, s
         )
         .values(outcome=Outcome.DROPPED, reason=why)
     )
+
+
+def time_of(conn: Connection, voice: str) -> datetime | None:
+    """The time at which `voice` last stood, None if it never spoke."""
+    return conn.scalar(select(schema.clock.c.at).where(schema.clock.c.voice == voice))
+
+
+def keep_time(conn: Connection, voice: str, at: datetime) -> None:
+    """Keeps `at` as the time of `voice`."""
+    row = upsert(schema.clock).values(voice=voice, at=at)
+    conn.execute(row.on_conflict_do_update(index_elements=["voice"], set_={"at": at}))

@@ -10,7 +10,7 @@ from typing import Final
 
 from sqlalchemy import Connection, bindparam, delete, insert, select, update
 
-from nudgebot.domain.model.retention import DEFAULT_MONTHS
+from nudgebot.domain.model.parameters import DEFAULT_MONTHS_KEPT
 from nudgebot.storage import schema
 from nudgebot.storage.codec import fingerprint
 from nudgebot.storage.database import upsert
@@ -66,7 +66,7 @@ def claim(conn: Connection, voice: str, runner_id: int, now: datetime) -> None:
 
 def keep_months(conn: Connection, voice: str) -> int:
     """For how many months things are kept."""
-    return _KEEPS.value(conn, {"of_voice": voice}) or DEFAULT_MONTHS
+    return _KEEPS.value(conn, {"of_voice": voice}) or DEFAULT_MONTHS_KEPT
 
 
 def set_keep_months(conn: Connection, voice: str, months: int) -> None:
@@ -81,5 +81,5 @@ def prune(conn: Connection, now: datetime) -> None:
 
 
 def _have(conn: Connection, voice: str) -> None:
-    new = upsert(schema.hosting).values(voice=voice, keep_months=DEFAULT_MONTHS)
+    new = upsert(schema.hosting).values(voice=voice, keep_months=DEFAULT_MONTHS_KEPT)
     conn.execute(new.on_conflict_do_nothing())

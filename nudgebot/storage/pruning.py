@@ -11,7 +11,7 @@ from typing import Final
 
 from sqlalchemy import ColumnElement, Connection, Select, Table, delete, exists, func, insert, or_, select
 
-from nudgebot.domain.model.retention import TOLD_BEFORE, Notice
+from nudgebot.domain.model.parameters import TOLD_BEFORE, Notice
 from nudgebot.storage import schema
 
 _RUNNER: Final = schema.runners.c

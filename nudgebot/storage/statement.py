@@ -1,4 +1,4 @@
-"""Statements that are composed once and then run by the database's driver.
+"""The short way to the database: statements that are composed once and run by its driver, on a connection that is kept.
 
 SQLAlchemy composes them and knows the types of their columns. Running one by it as well costs ten times what the driver
 needs, and a line of a runner runs a dozen.
@@ -12,9 +12,9 @@ from contextlib import contextmanager
 from operator import itemgetter
 from typing import Any, Final
 
-from sqlalchemy import Connection, Dialect, Executable
+from sqlalchemy import Connection, Dialect, Engine, Executable
 
-from nudgebot.storage.database import FAULT, in_transaction
+from nudgebot.storage.database import FAULT, in_transaction, is_to_be_wiped
 
 Given = Mapping[str, Any]
 _NOTHING: Final[Given] = {}
@@ -167,3 +167,41 @@ def _driver(conn: Connection) -> Any:
     if not conn.in_transaction():
         conn.begin()  # as SQLAlchemy's own statements do, or each statement would be committed by itself
     return conn.connection.driver_connection
+
+
+class Writer:
+    """Keeps its connection from one transaction to the next.
+
+    To take one out of the pool and put it back costs three times what it does to begin and end a transaction. It is put
+    back where something failed, so that a lost one is not used again, and where somebody's rows were erased, since
+    the log is emptied then.
+    """
+
+    def __init__(self, engine: Engine) -> None:
+        self.engine = engine
+        self._conn: Connection | None = None
+
+    @contextmanager
+    def begin(self) -> Iterator[Connection]:
+        """A transaction, committed at the end of the block, undone where it raises."""
+        conn = self._conn = self._conn or self.engine.connect()
+        try:
+            with conn.begin():
+                yield conn
+        except BaseException:
+            self.close()
+            raise
+        if is_to_be_wiped(conn):
+            self.close()
+
+    def close(self) -> None:
+        """Puts the connection back."""
+        conn, self._conn = self._conn, None
+        if conn is not None:
+            conn.close()
+
+    def __enter__(self) -> Writer:
+        return self
+
+    def __exit__(self, *_: Any) -> None:
+        self.close()

@@ -27,7 +27,7 @@ from nudgebot.app import health
 from nudgebot.channels.settings import Settings, read_settings
 from nudgebot.channels.telegram.bot_api import CallDone, NotFound, Probe, probe
 from nudgebot.channels.telegram.updates import VOICE
-from nudgebot.storage import clock, inbox, owners
+from nudgebot.storage import due_queue, inbox, owners
 from nudgebot.storage.database import (
     NotMadeYet,
     OlderVersion,
@@ -218,7 +218,7 @@ def _held(settings: Settings, engine: Engine, now: datetime, runs: bool, *, runn
         keeps_up = health.look(conn, VOICE, now)
         hosted = bool(settings.owner) or owners.host(conn, VOICE) is not None
         aside = inbox.put_aside(conn)
-        last = clock.read(conn, VOICE)
+        last = due_queue.time_of(conn, VOICE)
     if hosted:
         yield _ok("owner", "somebody hosts the bot")
     else:

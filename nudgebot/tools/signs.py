@@ -14,7 +14,7 @@ from dataclasses import astuple, dataclass, fields
 from typing import TextIO
 
 from nudgebot.domain.messages.common import in_all, rows
-from nudgebot.domain.messages.health.conditions import CARE, LEVEL
+from nudgebot.domain.messages.health.complaints import CARE, LEVEL
 from nudgebot.domain.messages.reviewed_answers import answers
 from nudgebot.domain.profile import conditions
 from nudgebot.domain.text.learned import signs

@@ -13,7 +13,7 @@ from nudgebot.app import scheduler
 from nudgebot.app.attachments import read_attached
 from nudgebot.domain.messages.group.group import NO_PLAN_HERE
 from nudgebot.domain.messages.group.roster import HEADINGS
-from nudgebot.domain.model import coach_settings
+from nudgebot.domain.model import intake
 from nudgebot.domain.model.nudged import NudgeKind
 from nudgebot.domain.overview.group import Share, State
 from nudgebot.storage import coach_repository, group_repository, inbox, schema
@@ -315,7 +315,7 @@ def test_an_ex_member_can_take_everything_along_and_erase_it(people: World) -> N
 
 def test_the_page_about_groups_has_every_setting_share_and_state() -> None:
     page = (Path(__file__).parents[2] / "docs" / "groups.md").read_text(encoding="utf-8")
-    for row in coach_settings.SETTINGS:
+    for row in intake.COACH_SETTINGS:
         bounds = re.search(rf"^\| `{row.word}` \| (.*) \|$", page, re.MULTILINE)
         assert bounds is not None, row.word
         numbers = [int(number) for number in re.findall(r"\d+", bounds[1])]

@@ -11,7 +11,7 @@ import pytest
 
 from nudgebot.app.incoming_files import read_file
 from nudgebot.domain.activity import gpx
-from nudgebot.domain.model.recording import FileFault, Track
+from nudgebot.domain.model.logbook import FileFault, Track
 from tests import gpx_files as files
 
 

@@ -8,7 +8,7 @@ import pytest
 from sqlalchemy import insert, select
 
 from nudgebot.app import scheduler
-from nudgebot.domain.model.retention import DEFAULT_MONTHS, MONTHS, TOLD_BEFORE, kept_since, months_in
+from nudgebot.domain.model.parameters import DEFAULT_MONTHS_KEPT, MONTHS_KEPT, TOLD_BEFORE, kept_since, months_in
 from nudgebot.storage import schema
 from nudgebot.storage.letter import Letter
 from tests.company import ANA, BEN, CHAT, CLEO, COACH, DAN, HOST, NOW, World
@@ -56,7 +56,7 @@ def test_the_host_says_it_in_months_or_years(said: str, months: int | None) -> N
 def test_a_month_is_a_twelfth_of_a_year() -> None:
     assert NOW - kept_since(NOW, 12) == timedelta(days=365)
     # The planner looks 140 days back (docs/operations.md); the least that can be set leaves it that.
-    assert NOW - kept_since(NOW, MONTHS[0]) > timedelta(days=140)
+    assert NOW - kept_since(NOW, MONTHS_KEPT[0]) > timedelta(days=140)
 
 
 def test_the_host_shows_changes_and_cannot_undercut_it(people: World) -> None:
@@ -92,7 +92,7 @@ def test_a_host_who_keeps_less_has_everybody_told_anew(people: World) -> None:
 
 
 def test_whoever_is_silent_is_told_and_then_erased_with_everything(people: World) -> None:
-    end = NOW + timedelta(days=DEFAULT_MONTHS * 365 // 12)
+    end = NOW + timedelta(days=DEFAULT_MONTHS_KEPT * 365 // 12)
     heard(people, ANA)
     assert swept(people, end - TOLD_BEFORE - timedelta(days=1)) == []
     heard(people, BEN)
@@ -110,20 +110,20 @@ def test_whoever_is_silent_is_told_and_then_erased_with_everything(people: World
 
 
 def test_a_word_keeps_it_all_and_the_next_silence_is_told_anew(people: World) -> None:
-    end = NOW + timedelta(days=DEFAULT_MONTHS * 365 // 12)
+    end = NOW + timedelta(days=DEFAULT_MONTHS_KEPT * 365 // 12)
     heard(people, ANA)
     swept(people, end)
     people.say(ANA, "still here")
     swept(people, end + TOLD_BEFORE + timedelta(days=1))
     assert people.book(ANA) is not None
-    later = people.now + timedelta(days=DEFAULT_MONTHS * 365 // 12)
+    later = people.now + timedelta(days=DEFAULT_MONTHS_KEPT * 365 // 12)
     assert ANA in {letter.user for letter in swept(people, later)}
     assert people.book(ANA) is not None
 
 
 def test_who_said_stop_is_told_once_since_it_is_theirs(people: World) -> None:
     people.say(ANA, "stop")
-    end = NOW + timedelta(days=DEFAULT_MONTHS * 365 // 12)
+    end = NOW + timedelta(days=DEFAULT_MONTHS_KEPT * 365 // 12)
     assert ANA in {letter.user for letter in swept(people, end)}
     assert ANA not in {letter.user for letter in swept(people, end + timedelta(days=1))}
 

@@ -17,7 +17,7 @@ from typing import IO
 from xml.parsers import expat
 
 from nudgebot.app.incoming_files import read_file
-from nudgebot.domain.model.recording import FileFault
+from nudgebot.domain.model.logbook import FileFault
 from tests import gpx_files
 
 MEGABYTE = 2**20

@@ -16,7 +16,7 @@ from statistics import median
 
 from matplotlib.figure import Figure
 
-from nudgebot.channels.telegram.drawing_thread import DrawingThread
+from nudgebot.channels.telegram.threads import DrawingThread
 from nudgebot.domain.overview.group_report import sheet
 from nudgebot.domain.overview.progress import progress
 from nudgebot.rendering import pictures

@@ -28,7 +28,7 @@ from nudgebot.domain.nudging import nudges
 from nudgebot.domain.planning import planner
 from nudgebot.storage import book_repository, inbox, outbox
 from nudgebot.storage.database import opened
-from nudgebot.storage.writer import Writer
+from nudgebot.storage.statement import Writer
 from tests.bench.commits import HOME, copy_of
 from tests.bench.store import fill
 from tests.servers.fake_telegram import message

@@ -11,7 +11,7 @@ import pytest
 from nudgebot.channels import fetching
 from nudgebot.channels.fetching import fetched
 from nudgebot.domain.calendar.busy import LARGEST
-from nudgebot.domain.model.recording import FileFault
+from nudgebot.domain.model.logbook import FileFault
 
 PUBLIC = "93.184.215.14"
 

@@ -12,7 +12,7 @@ from itertools import repeat
 from scipy.sparse import csr_matrix
 from sklearn.linear_model import LogisticRegression
 
-from nudgebot.domain.text.learned import intents, sounds
+from nudgebot.domain.text.learned import intents, signs
 from nudgebot.domain.text.learned.features import Table
 from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.reply import Intent
@@ -54,7 +54,7 @@ def own_examples() -> list[Example]:
     """The project's own lines."""
     found: list[Example] = []
     for part in symptoms.PARTS:
-        language = part if part in sounds.LANGUAGES else "en"
+        language = part if part in signs.LANGUAGES else "en"
         found += [
             Example(line.text, language, OWN, line.level, line.level is Level.NONE) for line in symptoms.lines(part)
         ]
@@ -100,11 +100,11 @@ def complaint_table(lines: Sequence[Example]) -> Table:
 
 
 def language_table(lines: Sequence[Example]) -> Table:
-    """The weights that hear the language of a line, one column for each of `sounds.LANGUAGES`, from letter groups."""
-    used = [line for line in lines if line.language in sounds.LANGUAGES]
-    seen = matrix([(sounds.language_places(line.text),) for line in used], sounds.LANGUAGE_PLACES)
+    """The weights that hear the language of a line, one column for each of `signs.LANGUAGES`, from letter groups."""
+    used = [line for line in lines if line.language in signs.LANGUAGES]
+    seen = matrix([(signs.language_places(line.text),) for line in used], signs.LANGUAGE_PLACES)
     columns, biases = [], []
-    for language in sounds.LANGUAGES:
+    for language in signs.LANGUAGES:
         model = LogisticRegression(C=10.0, class_weight="balanced", solver="liblinear", random_state=0)
         model.fit(seen, [line.language == language for line in used])
         columns.append(model.coef_[0].tolist())

@@ -14,7 +14,7 @@ import time
 import zipfile
 
 from nudgebot.app.incoming_files import read_file
-from nudgebot.domain.model.recording import BusyTimes, FileFault, Track
+from nudgebot.domain.model.logbook import BusyTimes, FileFault, Track
 from tests import gpx_files
 from tests.domain.calendar.test_calendar import ics
 

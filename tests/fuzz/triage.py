@@ -10,7 +10,7 @@ import random
 import sys
 import time
 
-from nudgebot.domain.text.learned import signs, sounds
+from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.triage import Level, triage
 from tests.corpus.lines import TODAY
 from tests.corpus.symptoms import PARTS, lines
@@ -51,7 +51,7 @@ def broken(line: str) -> str:
         verdict, sure, heard = triage(line), signs.probability(line, TODAY), signs.language_of(line, "en")
     except Exception as error:
         return f"{type(error).__name__}: {error}"
-    if not 0 <= sure <= 1 or heard not in sounds.LANGUAGES:
+    if not 0 <= sure <= 1 or heard not in signs.LANGUAGES:
         return "no probability or language"
     if any(not 0 <= sign.start < sign.end <= len(line) for sign in verdict.signs):
         return "a sign outside the text"

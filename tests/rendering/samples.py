@@ -12,7 +12,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from nudgebot.domain.messages.group.roster import sheet_caption
-from nudgebot.domain.messages.plan.progress import caption
+from nudgebot.domain.messages.plan.plan_pages import progress_caption
 from nudgebot.domain.overview.group_report import sheet
 from nudgebot.domain.overview.progress import progress
 from nudgebot.rendering.pictures import draw
@@ -36,7 +36,7 @@ def main() -> int:
         print("matplotlib is not installed", file=sys.stderr)
         return 1
     options.file.write_bytes(picture)
-    print(sheet_caption(group) if options.runners else caption(alone))
+    print(sheet_caption(group) if options.runners else progress_caption(alone))
     return 0
 
 

@@ -18,7 +18,7 @@ from sqlalchemy import Engine
 from nudgebot.app import handle_message
 from nudgebot.app.attachments import read_picture
 from nudgebot.channels.terminal.console import Talk, ToldClock
-from nudgebot.domain.messages.plan.progress import NOT_DRAWN, NOT_TAKEN, NOTHING_YET
+from nudgebot.domain.messages.plan.plan_pages import NOT_DRAWN, NOT_TAKEN, NOTHING_YET
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Training
 from nudgebot.domain.model.speech import Incoming, Picture, Say

@@ -10,7 +10,7 @@ from dataclasses import replace
 import pytest
 from PIL import Image
 
-from nudgebot.domain.messages.plan.progress import NOTHING_YET
+from nudgebot.domain.messages.plan.plan_pages import NOTHING_YET
 from nudgebot.domain.overview.progress import Progress, progress
 from nudgebot.rendering.pictures import draw, forget, size_of
 from nudgebot.rendering.plot_style import DARK, LIGHT, Look

@@ -20,10 +20,9 @@ from nudgebot.domain.model.intake import (
     YesNoSkip,
 )
 from nudgebot.domain.model.journal import Change
-from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.logbook import Activity, LogEntry, Recording
 from nudgebot.domain.model.nudged import Nudged, NudgeKind, Outcome, Snooze
 from nudgebot.domain.model.questions import Ask, Asked, Clearing, ClearingStep, PressedReading, SafetyQuestion
-from nudgebot.domain.model.recording import Recording
 from nudgebot.domain.model.runner import (
     Book,
     DayLimit,

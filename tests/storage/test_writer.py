@@ -10,7 +10,7 @@ from sqlalchemy import Connection, Engine, func, select
 
 from nudgebot.storage import inbox, schema
 from nudgebot.storage.database import open_database, wipe_after
-from nudgebot.storage.writer import Writer
+from nudgebot.storage.statement import Writer
 from tests.storage.examples import NOW
 
 

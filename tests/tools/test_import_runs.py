@@ -14,7 +14,7 @@ from sqlalchemy import Engine
 from nudgebot.domain.activity.table import PastRun, RowFault, read_table
 from nudgebot.domain.model.logbook import Activity
 from nudgebot.storage import book_repository, export
-from nudgebot.tools import import_runs
+from nudgebot.tools import run_files
 from tests.talking import marta
 
 TODAY = date(2027, 1, 5)
@@ -31,7 +31,7 @@ def engine() -> Iterator[Engine]:
 
 def played(engine: Engine, text: str, *, who: str = "Marta", write: bool = False) -> tuple[int, str, str]:
     out, err = io.StringIO(), io.StringIO()
-    status = import_runs.run(engine, who, text, NOW, out, err, write=write)
+    status = run_files.import_runs(engine, who, text, NOW, out, err, write=write)
     return status, out.getvalue(), err.getvalue()
 
 

@@ -13,10 +13,9 @@ import pytest
 
 from nudgebot.tools.simulate import command, report
 from nudgebot.tools.simulate.judge.findings import ILLNESSES, Breach, Meant
-from nudgebot.tools.simulate.lives import Event, Life, invent
+from nudgebot.tools.simulate.lives import LANGUAGES, SLOT, Event, Life, Voice, invent, lines
 from nudgebot.tools.simulate.living import live
 from nudgebot.tools.simulate.tally import Tally
-from nudgebot.tools.simulate.voice import LANGUAGES, SLOT, Voice, lines
 from tests.at_the_shell import nudgebot
 
 WEEKS = 21

@@ -19,7 +19,7 @@ from nudgebot.channels.telegram.file_worker import FileWorker
 from nudgebot.channels.telegram.outbox_worker import AT_A_TIME, Sender, event_or
 from nudgebot.channels.telegram.pacer import Backoff
 from nudgebot.channels.telegram.poller import Receiver, TokenRefusedError
-from nudgebot.channels.telegram.store_thread import StoreThread
+from nudgebot.channels.telegram.threads import StoreThread
 from nudgebot.channels.telegram.updates import KINDS, VOICE, BotName
 from nudgebot.storage import outbox
 from nudgebot.storage.database import StoreFault, shared

@@ -24,12 +24,11 @@ from nudgebot.channels.telegram.bot_api import (
     RetryLater,
     Unknown,
 )
-from nudgebot.channels.telegram.drawing_thread import DrawingThread
 from nudgebot.channels.telegram.keyboard import MAX_CAPTION, MAX_UNITS, keyboard, split
 from nudgebot.channels.telegram.pacer import Backoff, Pacer
-from nudgebot.channels.telegram.store_thread import StoreThread
+from nudgebot.channels.telegram.threads import DrawingThread, StoreThread
 from nudgebot.channels.telegram.updates import said_in
-from nudgebot.domain.messages.plan.progress import NOT_DRAWN, NOT_TAKEN
+from nudgebot.domain.messages.plan.plan_pages import NOT_DRAWN, NOT_TAKEN
 from nudgebot.domain.model.speech import REACTION
 from nudgebot.storage import outbox
 from nudgebot.storage.database import StoreFault, reading

@@ -34,7 +34,7 @@ from nudgebot.channels.telegram.updates import (
     Unsigned,
     hear,
 )
-from nudgebot.domain.model.recording import FileFault
+from nudgebot.domain.model.logbook import FileFault
 from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.model.speech import SAFETY, Incoming, Say
 from nudgebot.storage import book_repository, group_repository, inbox, outbox

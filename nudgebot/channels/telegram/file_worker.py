@@ -25,9 +25,9 @@ from nudgebot.channels.telegram.bot_api import BotApi, CallOutcome, NotFound, Re
 from nudgebot.channels.telegram.dispatcher import Take, put_aside
 from nudgebot.channels.telegram.outbox_worker import Sender, event_or
 from nudgebot.channels.telegram.pacer import Backoff
-from nudgebot.channels.telegram.store_thread import StoreThread
+from nudgebot.channels.telegram.threads import StoreThread
 from nudgebot.channels.telegram.updates import BotName, SentFile, TextLine, hear
-from nudgebot.domain.model.recording import FileFault
+from nudgebot.domain.model.logbook import FileFault
 from nudgebot.domain.model.speech import FileContent, Incoming
 from nudgebot.storage import inbox
 from nudgebot.storage.database import StoreFault, shared

@@ -20,10 +20,9 @@ from sqlalchemy import Connection
 from nudgebot.app import health, scheduler
 from nudgebot.channels.telegram.bot_api import BotApi
 from nudgebot.channels.telegram.delivery import Delivery, named
-from nudgebot.channels.telegram.drawing_thread import DrawingThread
 from nudgebot.channels.telegram.logs import place
 from nudgebot.channels.telegram.pacer import Backoff, Pacer
-from nudgebot.channels.telegram.store_thread import StoreThread
+from nudgebot.channels.telegram.threads import DrawingThread, StoreThread
 from nudgebot.channels.telegram.updates import VOICE
 from nudgebot.storage import outbox
 from nudgebot.storage.database import StoreFault, shared

@@ -25,7 +25,7 @@ from nudgebot.channels.telegram.bot_api import (
 )
 from nudgebot.channels.telegram.pacer import Backoff
 from nudgebot.channels.telegram.raw_fields import Raw
-from nudgebot.channels.telegram.store_thread import StoreThread
+from nudgebot.channels.telegram.threads import StoreThread
 from nudgebot.channels.telegram.updates import (
     KINDS,
     VOICE,

@@ -23,12 +23,11 @@ from nudgebot.channels.settings import Listen, Settings
 from nudgebot.channels.telegram.bot_api import BotApi
 from nudgebot.channels.telegram.channel import talk
 from nudgebot.channels.telegram.dispatcher import Take
-from nudgebot.channels.telegram.drawing_thread import DrawingThread
 from nudgebot.channels.telegram.logs import begin_log, notify, place, places
 from nudgebot.channels.telegram.outbox_worker import Sender
 from nudgebot.channels.telegram.pacer import Limits, Pacer
 from nudgebot.channels.telegram.poller import TokenRefusedError
-from nudgebot.channels.telegram.store_thread import StoreThread
+from nudgebot.channels.telegram.threads import DrawingThread, StoreThread
 from nudgebot.channels.telegram.updates import VOICE
 from nudgebot.domain.messages.group.host import NOBODY_HOSTS
 from nudgebot.rendering import pictures

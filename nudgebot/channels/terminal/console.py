@@ -21,13 +21,13 @@ from nudgebot.app.attachments import read_attached, read_picture
 from nudgebot.app.incoming_files import address_in, read_file
 from nudgebot.channels.fetching import read_address
 from nudgebot.channels.terminal.state import message_of, state_of
-from nudgebot.domain.messages.plan.progress import NOT_DRAWN
+from nudgebot.domain.messages.plan.plan_pages import NOT_DRAWN
 from nudgebot.domain.model.actions import Action
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.speech import REACTION, Button, FileContent, Incoming
 from nudgebot.domain.nudging.throttle import Reason
 from nudgebot.rendering import pictures
-from nudgebot.storage import book_repository, clock, inbox, outbox
+from nudgebot.storage import book_repository, due_queue, inbox, outbox
 from nudgebot.storage.letter import Letter
 
 VOICE: Final = "talk"
@@ -134,7 +134,7 @@ class Talk:
         incoming = replace(said, text=text, file=file)
         with self.engine.begin() as conn:
             handle_message.take(conn, incoming, now, Host(self.owner, self.open_door, self._codes))
-            clock.keep(conn, VOICE, now)
+            due_queue.keep_time(conn, VOICE, now)
         self._deliver()
 
     def _press(self, label: int, message: int | None, number: int) -> None:
@@ -200,7 +200,7 @@ class Talk:
             self._deliver()
         self.now.at = to
         with self.engine.begin() as conn:
-            clock.keep(conn, VOICE, to)
+            due_queue.keep_time(conn, VOICE, to)
 
     def _next_letter(self) -> datetime | None:
         with self.engine.begin() as conn:

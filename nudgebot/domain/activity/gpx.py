@@ -18,7 +18,7 @@ from datetime import UTC, datetime
 from typing import Final
 from xml.parsers import expat
 
-from nudgebot.domain.model.recording import FileFault
+from nudgebot.domain.model.logbook import FileFault
 
 MOST_BYTES: Final = 400_000_000  # unpacked
 MOST_POINTS: Final = 1_500_000  # seventeen days at one a second

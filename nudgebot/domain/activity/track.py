@@ -15,9 +15,8 @@ from math import asin, cos, isnan, radians, sin, sqrt
 from typing import Final
 
 from nudgebot.domain.activity.gpx import TrackPoints
-from nudgebot.domain.model.logbook import Activity
+from nudgebot.domain.model.logbook import BINS, Activity, FileFault, Track
 from nudgebot.domain.model.parameters import Choice, Rule
-from nudgebot.domain.model.recording import BINS, FileFault, Track
 
 EARTH: Final = Rule("mean radius of the Earth", 6371, "km", "haversine", Choice.STANDARD)
 STANDING_UNDER: Final = Rule("moving from", 30, "m a minute", "house")

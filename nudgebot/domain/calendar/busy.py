@@ -14,8 +14,8 @@ from typing import Any, Final
 from zoneinfo import ZoneInfo
 
 from nudgebot.domain.calendar.feed import UID_ENDING
+from nudgebot.domain.model.logbook import BusyTime, BusyTimes, FileFault
 from nudgebot.domain.model.parameters import Rule
-from nudgebot.domain.model.recording import BusyTime, BusyTimes, FileFault
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import SESSION_MIN, STEP
 

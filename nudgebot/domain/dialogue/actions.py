@@ -11,17 +11,16 @@ from dataclasses import replace
 from datetime import date, timedelta
 from typing import Any, Final
 
-from nudgebot.domain.dialogue.health import clear_hold, complaints, end_illness, hold, number_hold
+from nudgebot.domain.dialogue.health import clear_hold, complaints, hold, illness
 from nudgebot.domain.dialogue.questions.pending_question import answer_question, has_lapsed
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.settings import change_setting, conditions, onboarding
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.week import changes
-from nudgebot.domain.messages import small_talk
+from nudgebot.domain.messages import runs as run_words
+from nudgebot.domain.messages import settings, small_talk
 from nudgebot.domain.messages.plan import changes as change_words
-from nudgebot.domain.messages.runs import log as log_words
-from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model import actions as act
 from nudgebot.domain.model.actions import Action, ChosenMinutes
 from nudgebot.domain.model.logbook import Activity
@@ -71,7 +70,7 @@ def come_back(book: Book, heard: Heard) -> Answer:
     if isinstance(book.standing, OnHold | Walking):
         return clear_hold.begin_clearing(book, heard)
     if isinstance(book.standing, Ill):
-        return end_illness.begin_way_back(book, heard)
+        return illness.begin_way_back(book, heard)
     return changes.come_back(book, heard)
 
 
@@ -101,10 +100,10 @@ def _did(book: Book, heard: Heard, action: act.Did) -> Answer:
     today = today_of(book, heard)
     day = action.day or today
     if heard.action is not None and any(entry.day == day and entry.counts for entry in book.log):
-        return say(book, log_words.COUNTED_BEFORE)
+        return say(book, run_words.COUNTED_BEFORE)
     session = book.session_on(day)
     if session is None:
-        return ask(book, heard, Ask.MINUTES, log_words.HOW_MANY, likely_minutes(book, today), day=day)
+        return ask(book, heard, Ask.MINUTES, run_words.HOW_MANY, likely_minutes(book, today), day=day)
     activity = Activity.WALK if session.kind is SessionKind.WALK else Activity.RUN
     return log_run.log(book, heard, Reading(Intent.LOG, minutes=session.minutes, day=day, activity=activity))
 
@@ -114,17 +113,17 @@ def _did_less(book: Book, heard: Heard, action: act.DidLess) -> Answer:
     day = action.day or today
     session = book.session_on(day)
     if session is None:
-        return ask(book, heard, Ask.MINUTES, log_words.HOW_MANY, likely_minutes(book, today), day=day)
+        return ask(book, heard, Ask.MINUTES, run_words.HOW_MANY, likely_minutes(book, today), day=day)
     planned = session.minutes
     likely = (planned - 10, planned - 20, 20, 10)
     choices = tuple((f"{m} min", ChosenMinutes(m)) for m in dict.fromkeys(m for m in likely if 10 <= m < planned))
-    return ask(book, heard, Ask.MINUTES, log_words.HOW_MANY, choices, day=day)
+    return ask(book, heard, Ask.MINUTES, run_words.HOW_MANY, choices, day=day)
 
 
 def _did_short(book: Book, heard: Heard, action: act.DidShort) -> Answer:
     day = min(action.by, today_of(book, heard))
     if any(entry.day == day and (entry.counts or action.walked) for entry in book.log):
-        return say(book, log_words.COUNTED_BEFORE)
+        return say(book, run_words.COUNTED_BEFORE)
     activity = Activity.WALK if action.walked else Activity.RUN
     return log_run.log(book, heard, Reading(Intent.LOG, minutes=action.minutes, day=day, activity=activity))
 
@@ -165,18 +164,18 @@ def _number_was(book: Book, heard: Heard, action: act.NumberWas) -> Answer:
         return say(book, small_talk.NOT_NOW)
     if standing.since != action.since or not standing.number:
         return hold.show_hold(book)
-    return number_hold.lift(book, heard, standing, as_minutes=action.minutes)
+    return hold.lift_number_hold(book, heard, standing, as_minutes=action.minutes)
 
 
 def _change_setting(book: Book, heard: Heard, action: act.ChangeSetting) -> Answer:
-    if action.setting not in setting_pages.SETTING_NAMES:
+    if action.setting not in settings.SETTING_NAMES:
         return say(book, small_talk.NOT_NOW)
     return change_setting.ask_setting(book, heard, action.setting, "")
 
 
 def _set_to(book: Book, heard: Heard, action: act.SetTo) -> Answer:
     setting, value = action.setting, action.value
-    if setting not in setting_pages.EDITABLE or intake.read_answer(setting, value, book.intake) != value:
+    if setting not in settings.EDITABLE or intake.read_answer(setting, value, book.intake) != value:
         return say(book, small_talk.NOT_NOW)
     return change_setting.apply_setting(book, heard, setting, value)
 

@@ -12,17 +12,9 @@ from datetime import date
 
 from nudgebot.domain.dialogue import remembered_readings
 from nudgebot.domain.dialogue.actions import act_on
-from nudgebot.domain.dialogue.health import (
-    clear_hold,
-    complaints,
-    hold,
-    illness,
-    number_hold,
-    safety_question,
-    while_ill,
-)
+from nudgebot.domain.dialogue.health import clear_hold, complaints, hold, illness, safety_question, while_ill
 from nudgebot.domain.dialogue.intents import INTENTS, TypedLine, change_any_setting, change_named_setting
-from nudgebot.domain.dialogue.questions import reading_question
+from nudgebot.domain.dialogue.questions import pending_question
 from nudgebot.domain.dialogue.questions.pending_question import answer_question, has_lapsed
 from nudgebot.domain.dialogue.settings import conditions, events, onboarding, repeats, wishes
 from nudgebot.domain.dialogue.undo import taking_back
@@ -32,7 +24,7 @@ from nudgebot.domain.messages import reading as reading_words
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.common import in_language
 from nudgebot.domain.messages.health import illness as illness_words
-from nudgebot.domain.messages.health.conditions import SOMEBODY_ELSES
+from nudgebot.domain.messages.health.complaints import SOMEBODY_ELSES
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.model.actions import Feeling, Remind
 from nudgebot.domain.model.nudged import NudgeKind, Outcome
@@ -41,12 +33,21 @@ from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.model.speech import Say
 from nudgebot.domain.planning.gap import away_on
-from nudgebot.domain.profile import emergency
+from nudgebot.domain.profile import places
 from nudgebot.domain.profile.conditions import is_somebody_elses
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, read, read_yes_no
-from nudgebot.domain.text.sayings import has_no_end, misread, says_cleared, says_well, tells_a_death, worse_after_effort
-from nudgebot.domain.text.short_lines import action_in, feeling_in, feeling_told
+from nudgebot.domain.text.sayings import (
+    action_in,
+    feeling_in,
+    feeling_told,
+    has_no_end,
+    misread,
+    says_cleared,
+    says_well,
+    tells_a_death,
+    worse_after_effort,
+)
 from nudgebot.domain.text.triage import Level, Verdict, triage
 
 NOT_TEXT = "\N{OBJECT REPLACEMENT CHARACTER}"  # what a voice hands on for a picture, a sticker, a voice note
@@ -135,7 +136,7 @@ def _go_on_with_hold(line: TypedLine) -> Answer | None:
     if not isinstance(line.book.standing, OnHold | Walking):
         return None
     book, heard = line.book, line.heard
-    said = number_hold.lift_if_corrected(book, heard)
+    said = hold.lift_if_corrected(book, heard)
     if said := said or clear_hold.continue_clearing(book, heard, read_yes_no(heard.text)):
         return said
     if says_cleared(heard.text):
@@ -181,7 +182,7 @@ def _answer_about_others(line: TypedLine) -> Answer | None:
     if line.reading.intent not in {Intent.SETTINGS, Intent.UNKNOWN, Intent.HELLO}:
         return None
     if complaints.is_about_somebody_else(line.heard.text):
-        return say(line.book, small_talk.ABOUT_OTHERS.format(call=emergency.call(line.book.profile.country)))
+        return say(line.book, small_talk.ABOUT_OTHERS.format(call=places.emergency_call(line.book.profile.country)))
     return say(line.book, SOMEBODY_ELSES) if is_somebody_elses(line.heard.text) else None
 
 
@@ -278,7 +279,7 @@ def _ask_which(line: TypedLine) -> Answer | None:
     """The question which of several readings is meant; None if there is but one."""
     choices = line.reading.choices
     complaint = line.reading.intent is Intent.SYMPTOM and all(each.intent is not Intent.LOG for each in choices)
-    return reading_question.ask_which(line.book, line.heard, line.reading) if choices and not complaint else None
+    return pending_question.ask_which(line.book, line.heard, line.reading) if choices and not complaint else None
 
 
 def _act_on_chosen_reading(book: Book, heard: Heard) -> Answer | None:
@@ -286,7 +287,7 @@ def _act_on_chosen_reading(book: Book, heard: Heard) -> Answer | None:
     asked = book.asked
     if asked is None or has_lapsed(book, heard.at):
         return None
-    reading = reading_question.read_which(book, heard)
+    reading = pending_question.read_which(book, heard)
     if reading is None:
         return None
     closed = replace(book, asked=None)

@@ -10,17 +10,16 @@ from typing import Final
 
 from nudgebot.domain.dialogue.actions import come_back, likely_minutes
 from nudgebot.domain.dialogue.health import complaints, safety_question
-from nudgebot.domain.dialogue.questions import reading_question
+from nudgebot.domain.dialogue.questions import pending_question
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.settings import change_setting, named_setting
 from nudgebot.domain.dialogue.settings.named_setting import shape_in
 from nudgebot.domain.dialogue.undo import taking_back
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.week import changes, queries
-from nudgebot.domain.messages import small_talk
+from nudgebot.domain.messages import runs as run_words
+from nudgebot.domain.messages import settings, small_talk
 from nudgebot.domain.messages.plan import changes as change_words
-from nudgebot.domain.messages.runs import log as log_words
-from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model.actions import Agreed, ChosenDays, ChosenMinutes
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book
@@ -28,10 +27,9 @@ from nudgebot.domain.planning.gap import away_on, open_session
 from nudgebot.domain.profile.sentences.nudge_words import reminder_in
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.line.parsed_line import line_of
-from nudgebot.domain.text.log_lines.only_days import closed_by_only
+from nudgebot.domain.text.log_lines.days_off import closed_by_only
 from nudgebot.domain.text.reply import Intent, Reading, read
-from nudgebot.domain.text.sayings import asks_what_is_on
-from nudgebot.domain.text.short_lines import feeling_in
+from nudgebot.domain.text.sayings import asks_what_is_on, feeling_in
 from nudgebot.domain.text.triage import Verdict, triage
 from nudgebot.domain.text.word_files import patterns
 
@@ -106,7 +104,7 @@ def _log(line: TypedLine) -> Answer:
     if reading.ask_back or (reading.minutes is None and not reading.logs):
         if reading.minutes is not None:
             return _ask_if_minutes(line, reading.minutes, day)
-        return ask(book, heard, Ask.MINUTES, log_words.HOW_MANY, likely_minutes(book, day), day=day)
+        return ask(book, heard, Ask.MINUTES, run_words.HOW_MANY, likely_minutes(book, day), day=day)
     done = log_run.log(book, heard, reading)
     if done.book.asked is not None or reading.second_intent is None or not reading.days:
         return done
@@ -171,8 +169,8 @@ def _settings(line: TypedLine) -> Answer:
         return reminder
     if closed := closed_by_only(line_of(line.heard.text), line.today):
         busy = Reading(Intent.BUSY, day=closed[0], days=closed)
-        return reading_question.ask_which(line.book, line.heard, replace(busy, choices=(busy,)))
-    return Answer(line.book, (setting_pages.ask_which_setting(),))
+        return pending_question.ask_which(line.book, line.heard, replace(busy, choices=(busy,)))
+    return Answer(line.book, (settings.ask_which_setting(),))
 
 
 def _hello(line: TypedLine) -> Answer:
@@ -221,7 +219,7 @@ def _ask_if_minutes(line: TypedLine, number: int, day: date) -> Answer:
     """A number that may be minutes or something else: asked, with the likely answers."""
     minutes: Choices = ((f"{number} min", ChosenMinutes(number)),) if 1 <= number <= 600 else ()
     choices: Choices = (*minutes, ("Not minutes", Agreed(False)))
-    question = log_words.ask_if_minutes(number)
+    question = run_words.ask_if_minutes(number)
     return ask(line.book, line.heard, Ask.SURE_MINUTES, question, choices, day=day, detail=str(number))
 
 

@@ -12,10 +12,10 @@ from nudgebot.domain.dialogue.health import hold
 from nudgebot.domain.dialogue.settings import change_setting, conditions, named_setting, onboarding
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.week import changes, queries
+from nudgebot.domain.messages import settings as setting_words
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.health import safety
-from nudgebot.domain.messages.health.conditions import cautions_of
-from nudgebot.domain.messages.settings import setting_pages
+from nudgebot.domain.messages.health.complaints import cautions_of
 from nudgebot.domain.model.actions import Agreed, Open, Page
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, Joining, OnHold
@@ -56,7 +56,7 @@ def settings(book: Book, heard: Heard, rest: str) -> Answer:
     setting = named_setting.setting_in(rest) if rest else None
     if setting is not None:
         return change_setting.ask_setting(book, heard, *setting)
-    return Answer(book, (setting_pages.settings_page(book.intake),))
+    return Answer(book, (setting_words.settings_page(book.intake),))
 
 
 def back(book: Book, heard: Heard, _rest: str) -> Answer:
@@ -77,6 +77,6 @@ def pictures(book: Book, _heard: Heard, rest: str) -> Answer:
     """The ground on which pictures are drawn, shown or changed."""
     wanted = rest.casefold().strip()
     if wanted not in {"light", "dark"}:
-        return say(book, setting_pages.say_ground(light=bool(book.intake.light_pictures)))
+        return say(book, setting_words.say_ground(light=bool(book.intake.light_pictures)))
     told = replace(book.intake, light_pictures=wanted == "light")
-    return say(replace(book, intake=told), setting_pages.say_ground(light=wanted == "light"))
+    return say(replace(book, intake=told), setting_words.say_ground(light=wanted == "light"))

@@ -12,8 +12,8 @@ from nudgebot.domain.messages.plan.changes import with_plan
 from nudgebot.domain.model.actions import Action, Chosen, Reply
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.parameters import DEFAULT_MONTHS_KEPT
 from nudgebot.domain.model.questions import Ask, Asked
-from nudgebot.domain.model.retention import DEFAULT_MONTHS
 from nudgebot.domain.model.runner import (
     Book,
     DayLimit,
@@ -49,7 +49,7 @@ class Heard:
     at: datetime
     now: datetime
     action: Action | None = None
-    keeps: int = DEFAULT_MONTHS
+    keeps: int = DEFAULT_MONTHS_KEPT
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from typing import assert_never
 from nudgebot.domain.messages.common import EASY, SESSION_WORDS, on_day, session_line
 from nudgebot.domain.messages.health import complaints, safety
 from nudgebot.domain.messages.health.hold import CLEARED
-from nudgebot.domain.messages.plan.event import ask_how_it_was, morning_of
+from nudgebot.domain.messages.plan.changes import ask_how_it_was, morning_of
 from nudgebot.domain.messages.week_review import holiday_buttons, week_review
 from nudgebot.domain.model import actions as act
 from nudgebot.domain.model.nudged import NudgeKind
@@ -30,7 +30,7 @@ from nudgebot.domain.nudging.payloads import (
 )
 from nudgebot.domain.planning import planner
 from nudgebot.domain.planning.limits import low
-from nudgebot.domain.planning.walk_run import STEPS
+from nudgebot.domain.planning.ways_back import STEPS
 
 INDOORS_WALK = "a 10-minute walk indoors"
 NEW_HOUR = "From now on this comes at {at:%H:%M}, nearer to when you usually write."

@@ -9,7 +9,7 @@ from typing import Any
 from nudgebot.domain.messages.common import and_list, capital, days_list, entry_words, on_day
 from nudgebot.domain.messages.plan.lines import next_line, replan_lines, standing_line
 from nudgebot.domain.messages.plan.repeats import setting_line
-from nudgebot.domain.messages.settings.setting_pages import SETTING_NAMES, show_answer
+from nudgebot.domain.messages.settings import SETTING_NAMES, show_answer
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.repeat import repeat_of
 from nudgebot.domain.model.runner import Book, DayLimit, LimitReason

@@ -1,15 +1,17 @@
-"""What the runner told in answer to questions, a typed field a question; None if nothing was told.
+"""What the runner told in answer to questions, a typed field a question, and what a coach set; None if nothing.
 
-`profile.intake` asks the questions, reads lines, and writes each field as the text that is shown and stored.
+`profile.intake` asks the questions, reads lines, and writes each field as the text that is shown and stored. What a
+coach sets lies here too, so that it can be taken back. Its bounds are this project's own: a coach may go slower or a
+little faster than the usual step, never past the caps; a hold is not among them.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, time
 from enum import StrEnum
-from typing import Final, TypeAlias
+from typing import Any, Final, TypeAlias
 
 from nudgebot.domain.model.nudged import NudgeWish
 from nudgebot.domain.model.repeat import Repeat
@@ -150,13 +152,13 @@ class Intake:
     conditions: tuple[ToldCondition, ...] = ()  # confirmed by the runner, in the order of their ids
     coach_runs: bool | None = None
     light_pictures: bool | None = None  # on a light ground; None and False are the dark one
-    # Set by the coach (`coach_settings`)
+    # Set by the coach (`COACH_SETTINGS`)
     coach_step: int | None = None
     coach_window: int | None = None
     coach_run_days: int | None = None
     coach_session: int | None = None
     coach_dose: int | None = None
-    coach_not: tuple[str, ...] | None = None  # words of `coach_settings` that the runner has declined for good
+    coach_not: tuple[str, ...] | None = None  # words of `COACH_SETTINGS` that the runner has declined for good
 
     def tells(self, condition: str) -> bool:
         """Whether the condition of that id was told and confirmed."""
@@ -173,3 +175,68 @@ class Intake:
 
 
 NOTHING_TOLD: Final = Intake()
+
+
+@dataclass(frozen=True, slots=True)
+class CoachSetting:
+    """One row: the coach's word, the field of the intake it is kept in, the values it may have, how it reads.
+
+    `at_once` is whether the week under way is laid out again for it; else it counts from the next week on.
+    """
+
+    word: str
+    field: str
+    values: tuple[int, ...]
+    says: str
+    at_once: bool = True
+
+    @property
+    def bounds(self) -> str:
+        """The values in words."""
+        first, last = self.values[0], self.values[-1]
+        whole = self.values == tuple(range(first, last + 1))
+        return f"{first} to {last}" if whole or len(self.values) > 6 else ", ".join(map(str, self.values))
+
+
+COACH_SETTINGS: Final = (
+    CoachSetting("step", "coach_step", tuple(range(16)), "a weekly step of {} %", at_once=False),
+    CoachSetting("window", "coach_window", tuple(range(100, 151)), "at most {} % of the mean week in seven days"),
+    CoachSetting("days", "coach_run_days", (1, 2, 3, 6), "at most {} run days in a row"),
+    CoachSetting("session", "coach_session", tuple(range(20, 181, 5)), "no run over {} min"),
+    CoachSetting("dose", "coach_dose", tuple(range(60, 301, 5)), "a dose of {} min a week"),
+)
+COACH_SETTING_BY_WORD: Final[Mapping[str, CoachSetting]] = {row.word: row for row in COACH_SETTINGS}
+
+
+def set_by_coach(told: Intake) -> list[tuple[CoachSetting, int]]:
+    """The rows that a coach has set, with their values."""
+    return [(row, value) for row in COACH_SETTINGS if (value := coach_value(told, row)) is not None]
+
+
+def coach_value(told: Intake, row: CoachSetting) -> int | None:
+    """What a coach has set of one row; None if nothing."""
+    value: int | None = getattr(told, row.field)
+    return value
+
+
+def with_coach_value(told: Intake, row: CoachSetting, value: int) -> Intake:
+    """What was told, with one row set by the coach."""
+    changes: dict[str, Any] = {row.field: value}
+    return replace(told, **changes)
+
+
+def without_coach_values(told: Intake, words: frozenset[str] = frozenset(COACH_SETTING_BY_WORD)) -> Intake:
+    """What was told, without what a coach set under `words`."""
+    changes: dict[str, Any] = {COACH_SETTING_BY_WORD[word].field: None for word in words}
+    return replace(told, **changes)
+
+
+def barred(told: Intake, row: CoachSetting, *, on: bool) -> Intake:
+    """What was told, with a coach no longer to set `row`; or, not `on`, free to again."""
+    others = tuple(word for word in told.coach_not or () if word != row.word)
+    return replace(told, coach_not=((*others, row.word) if on else others) or None)
+
+
+def is_barred(told: Intake, row: CoachSetting) -> bool:
+    """Whether the runner has declined `row` for good."""
+    return row.word in (told.coach_not or ())

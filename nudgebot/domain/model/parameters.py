@@ -1,10 +1,16 @@
-"""Every number of the plan as a row: name, value, unit, source, and whose choice it is. (docs/sources.md)"""
+"""Every number of the plan as a row: name, value, unit, source, and whose choice it is (docs/sources.md).
+
+Last come the house's own bounds of how long things are kept, and what is said before they go; the store does the
+deleting. The planner looks 140 days back, so less than six months would change plans.
+"""
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
-from datetime import time, timedelta
+from datetime import datetime, time, timedelta
 from enum import StrEnum
+from typing import Final
 
 
 class Choice(StrEnum):
@@ -258,3 +264,29 @@ RULES: tuple[Rule, ...] = (
     *ILL_DAYS,
     *TOO_LATE.values(),
 )
+
+# For how long things are kept
+DEFAULT_MONTHS_KEPT: Final = 24
+MONTHS_KEPT: Final = range(6, 121)
+TOLD_BEFORE: Final = timedelta(days=30)  # nothing goes without a message so long before
+_MONTHS_WANTED: Final = re.compile(r"(\d{1,3})\s*(?:(months?|mo|m)|(years?|y))?", re.IGNORECASE)
+
+
+class Notice(StrEnum):
+    """What a runner is told before something goes."""
+
+    OLD = "old"  # what is older than the months kept
+    SILENT = "silent"  # everything, after as long a silence
+
+
+def kept_since(now: datetime, months: int) -> datetime:
+    """The moment before which nothing is kept; a month is a twelfth of 365 days."""
+    return now - timedelta(days=months * 365 // 12)
+
+
+def months_in(text: str) -> int | None:
+    """ "18", "18 months" or "2 years" as months; None for anything else."""
+    found = _MONTHS_WANTED.fullmatch(text.strip(" ."))
+    if found is None:
+        return None
+    return int(found[1]) * (12 if found[3] else 1)

@@ -11,11 +11,10 @@ from zoneinfo import ZoneInfo
 from nudgebot.domain.model.event import closes
 from nudgebot.domain.model.intake import NOTHING_TOLD, Goal, Intake, OpenDays
 from nudgebot.domain.model.journal import Change
-from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.logbook import LogEntry, Recording
 from nudgebot.domain.model.nudged import Nudged, Snooze
 from nudgebot.domain.model.parameters import RUN_DAYS, WEEK_STEP, WINDOW_GROWTH
 from nudgebot.domain.model.questions import Ask, Asked, Clearing, PressedReading, SafetyQuestion
-from nudgebot.domain.model.recording import Recording
 from nudgebot.domain.model.week import Return, Session, WalkRun, Week
 
 

@@ -7,7 +7,7 @@ from datetime import datetime
 from enum import StrEnum
 
 from nudgebot.domain.model.actions import Action
-from nudgebot.domain.model.recording import BusyTimes, FileFault, Track
+from nudgebot.domain.model.logbook import BusyTimes, FileFault, Track
 
 ANSWER = "answer"
 QUESTION = "question"

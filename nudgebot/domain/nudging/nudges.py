@@ -9,8 +9,7 @@ from nudgebot.domain.model.nudged import Nudged, NudgeKind, Outcome
 from nudgebot.domain.model.parameters import OUTAGE
 from nudgebot.domain.model.runner import Book, Training, Walking
 from nudgebot.domain.nudging import throttle, triggers
-from nudgebot.domain.nudging.calls import Call, Calls
-from nudgebot.domain.nudging.payloads import Payload, make_payload
+from nudgebot.domain.nudging.payloads import Call, Calls, Payload, make_payload
 from nudgebot.domain.nudging.throttle import APART, Reason, strength
 from nudgebot.domain.nudging.times import is_unwanted, next_day_turn, quiet_until, stale_at
 from nudgebot.domain.planning import planner

@@ -14,7 +14,7 @@ from typing import Self
 from nudgebot.domain.model import parameters as rules
 from nudgebot.domain.model.nudged import Nudged, NudgeKind, Outcome
 from nudgebot.domain.model.runner import Book
-from nudgebot.domain.nudging.calls import EVE, MORNING, WHILE_ILL, Call
+from nudgebot.domain.nudging.payloads import EVE, MORNING, WHILE_ILL, Call
 from nudgebot.domain.nudging.times import is_unwanted
 
 A_DAY, A_WEEK, KEPT = rules.NUDGES_A_DAY.value, rules.NUDGES_A_WEEK.value, rules.NUDGES_KEPT.value

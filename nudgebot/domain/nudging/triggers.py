@@ -17,7 +17,7 @@ from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, Ill, Joining, LimitReason, OnHold, Training, Walking, at_wall
 from nudgebot.domain.model.week import Week, WeekKind
 from nudgebot.domain.nudging import times
-from nudgebot.domain.nudging.calls import (
+from nudgebot.domain.nudging.payloads import (
     EVE,
     EVENING,
     EVENT,

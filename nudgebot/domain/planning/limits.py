@@ -11,7 +11,7 @@ from nudgebot.domain.model.logbook import Activity, LogEntry, entries_between, e
 from nudgebot.domain.model.parameters import STEADY_AFTER_EMERGENCY, STEADY_AFTER_LOW_MOOD
 from nudgebot.domain.model.runner import Book, LimitReason, OnHold, Training
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Return, Session, SessionKind, WeekKind, floor5, week_start
-from nudgebot.domain.planning.run_days import longest_gap, run_days
+from nudgebot.domain.planning.dose import longest_gap, run_days
 from nudgebot.domain.profile import conditions
 from nudgebot.domain.text.symptoms.table import MIND
 

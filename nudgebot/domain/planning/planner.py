@@ -10,7 +10,7 @@ from nudgebot.domain.model.logbook import LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import BEFORE_QUIET, DAY_CLOSES, HALF_RUNS, SCREEN_AFTER
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Profile, Training
 from nudgebot.domain.model.week import SESSION_MIN, Session, WalkRun, Week, week_start
-from nudgebot.domain.planning import limits, walk_run
+from nudgebot.domain.planning import limits, ways_back
 from nudgebot.domain.planning.event_weeks import figures_of
 from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.planning.replan_input import DAY, is_coming_back, replan_problem, week_at_hand
@@ -72,7 +72,7 @@ def begin(book: Book, today: date, now_closed: bool) -> Book:
     for it.
     """
     book = replace(book, weeks=(), plan=(), returning=None, walk_run=None)
-    if walk_run.starts_on_walk_run(book.profile) and isinstance(book.standing, Training):
+    if ways_back.starts_on_walk_run(book.profile) and isinstance(book.standing, Training):
         book = replace(book, walk_run=WalkRun(0, 0, today))
     first_day = today + DAY if now_closed else today
     start = week_start(today)
@@ -114,7 +114,7 @@ def replan(book: Book, today: date, today_closed: bool) -> tuple[Book, Replanned
     answer = solve(problem)
     stood = tuple(session for session in book.plan if week.holds(session.day))
     placed = within_return(book, dated(week.kind, stood, days, answer.x, problem.long_run))
-    after = tuple(walk_run.labelled(book, session) for session in placed)
+    after = tuple(ways_back.labelled(book, session) for session in placed)
     minutes = {session.day: session.minutes for session in after}
     x = tuple(minutes.get(day, 0) for day in days)
     before = tuple(session for session in book.plan if first <= session.day <= week.end)
@@ -181,7 +181,7 @@ def return_after(book: Book, day: date) -> Book:
     if len(book.weeks) == 1 and book.weeks[-1].start > day:
         return begin(book, day, now_closed=False)  # the first week has not begun
     new = all(week.kind in CALM for week in book.weeks)
-    if new and isinstance(book.standing, Training) and walk_run.starts_on_walk_run(book.profile):
+    if new and isinstance(book.standing, Training) and ways_back.starts_on_walk_run(book.profile):
         book = replace(book, walk_run=book.walk_run or WalkRun(0, 0, day))
     return lay_again(coming_back(book, day), day)
 
@@ -220,7 +220,7 @@ def _minute(wall: time) -> int:
 
 
 def _opened(book: Book, start: date, first_day: date) -> tuple[Book, Figures]:
-    book = walk_run.step_down(coming_back(book, first_day), first_day)
+    book = ways_back.step_down(coming_back(book, first_day), first_day)
     figures = figures_of(book, start)
     week = lay(book, start, figures, first_day)
     over = book.returning is not None and book.returning.end < start

@@ -10,8 +10,8 @@ from nudgebot.domain.model.logbook import counted_minutes, other_minutes, run_mi
 from nudgebot.domain.model.runner import Book, Training, Walking
 from nudgebot.domain.model.week import GENTLE, SESSION_MIN, STEP, SessionKind, Week, WeekKind, floor5
 from nudgebot.domain.planning import dose, limits
+from nudgebot.domain.planning.dose import lengths
 from nudgebot.domain.planning.gap import open_on
-from nudgebot.domain.planning.run_days import lengths
 from nudgebot.domain.planning.still_wanted import (
     jumped,
     long_to_come,

@@ -13,14 +13,13 @@ from nudgebot.domain.model.logbook import active_days, counted_minutes, entries_
 from nudgebot.domain.model.parameters import AFTER_ILLNESS, LONG_STEP, REST_GAP, SECOND_HALF, WEEK_FLOOR
 from nudgebot.domain.model.runner import Book, Training, Walking
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, Week, WeekKind, floor5
-from nudgebot.domain.planning import event_weeks, limits, walk_run
+from nudgebot.domain.planning import event_weeks, limits, ways_back
 from nudgebot.domain.planning.event_weeks import figures_of
 from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.planning.replan_input import DAY, Room, framed
 from nudgebot.domain.planning.season import CALM, Figures
 from nudgebot.domain.planning.still_wanted import LET_GO, lost_for_good
-from nudgebot.domain.planning.walk_run import labelled
-from nudgebot.domain.planning.ways_back import coming_back, old_longest
+from nudgebot.domain.planning.ways_back import coming_back, labelled, old_longest
 from nudgebot.domain.planning.week_template import pattern_of
 from nudgebot.domain.solver.problem import Problem
 from nudgebot.domain.solver.search import solve
@@ -284,7 +283,7 @@ def _no_longer_than(book: Book, target: int, today: date) -> Book:
 
 def _relabelled(book: Book, today: date) -> Book:
     """The book with the sessions to come named after where the runner is on the walk-run ladder."""
-    plan = tuple(s if s.day < today else walk_run.labelled(book, s) for s in book.plan)
+    plan = tuple(s if s.day < today else ways_back.labelled(book, s) for s in book.plan)
     return book if plan == book.plan else replace(book, plan=plan)
 
 

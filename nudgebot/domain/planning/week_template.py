@@ -13,7 +13,7 @@ from nudgebot.domain.model.parameters import DAYS_OPENED
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import SESSION_MIN, STEP, Session, SessionKind, WeekKind, floor5
 from nudgebot.domain.planning import dose
-from nudgebot.domain.planning.run_days import Layout, lengths, longest_gap, run_days
+from nudgebot.domain.planning.dose import Layout, lengths, longest_gap, run_days
 
 SINGLE_KINDS = {WeekKind.WALK_RUN: SessionKind.WALK_RUN, WeekKind.WALKING: SessionKind.WALK}
 

@@ -9,7 +9,7 @@ from datetime import date, time
 from nudgebot.domain.model.intake import OpenDays
 from nudgebot.domain.model.nudged import WEEKDAYS
 from nudgebot.domain.profile import places
-from nudgebot.domain.profile.sentences.weekday_words import DAY_WORDS
+from nudgebot.domain.profile.sentences.repeat_words import DAY_WORDS
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.word_files import patterns
 

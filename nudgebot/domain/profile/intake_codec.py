@@ -8,7 +8,7 @@ from datetime import date, time
 from functools import lru_cache
 from typing import Any, Final, NamedTuple
 
-from nudgebot.domain.model import coach_settings
+from nudgebot.domain.model import intake
 from nudgebot.domain.model.intake import (
     Cleared,
     Commute,
@@ -153,8 +153,10 @@ CODEC: Final[Mapping[str, Written]] = {
     DAYS_LATER: Written(lambda told: f"{told.start.isoformat()} {days_text(told.days)}", _days_later),
     "cleared": Written(lambda told: f"{told.day.isoformat()} {told.who}", _cleared),
     "steady_until": Written(date.isoformat, _calendar_day),
-    **{row.field: _number(row.values) for row in coach_settings.SETTINGS},
-    "coach_not": Written(" ".join, lambda text: tuple(w for w in text.split() if w in coach_settings.BY_WORD) or None),
+    **{row.field: _number(row.values) for row in intake.COACH_SETTINGS},
+    "coach_not": Written(
+        " ".join, lambda text: tuple(w for w in text.split() if w in intake.COACH_SETTING_BY_WORD) or None
+    ),
 }
 
 

@@ -21,7 +21,7 @@ from nudgebot.domain.text.log_lines.rules import Parsed
 from nudgebot.domain.text.log_lines.runs import TELLING
 from nudgebot.domain.text.log_lines.units import TIMES, Sort
 from nudgebot.domain.text.readings import as_run, is_pause, read_as
-from nudgebot.domain.text.short_lines import whereabouts_in
+from nudgebot.domain.text.sayings import whereabouts_in
 from nudgebot.domain.text.word_files import words
 
 W = words("attribution")

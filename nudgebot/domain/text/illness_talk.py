@@ -1,20 +1,56 @@
-"""What somebody who is or was ill says: that it is over, that it is worse, a temperature, a day."""
+"""What somebody says who is ill or on a hold: a temperature, a day, a yes or no, and who cleared running.
+
+It reads words and judges nobody: a line that names nobody it knows is asked about, and the runner has the last word.
+No line ends a hold by itself: each only begins the steps that do.
+"""
 
 from __future__ import annotations
 
 from datetime import date, timedelta
+from enum import StrEnum
 
 from nudgebot.domain.model.parameters import Rule
 from nudgebot.domain.text.fevers import BODY, BODY_F, FEVER_FROM
-from nudgebot.domain.text.folding import fold
+from nudgebot.domain.text.folding import fold, squeezed
 from nudgebot.domain.text.reply import read_days
 from nudgebot.domain.text.sayings import plain, says_the_last_of_it
 from nudgebot.domain.text.word_files import patterns
 
+CLEARERS = patterns("clearance")
 P = patterns("illness")
 # A no to the question about signs of the heart starts the running again: of a line it is heard at once or not at all.
 BRIEF = Rule("an answer about signs of the heart that is searched whole, up to", 4, "words", "house")
 AT_ONCE = Rule("the beginning of a longer one, in which a yes or a no counts", 3, "words", "house")
+
+
+class Clearer(StrEnum):
+    """Whose word a line passes on."""
+
+    DOCTOR = "doctor"  # a doctor, hospital, emergency department, specialist or clinic
+    MIDWIFE = "midwife"
+    PHYSIO = "physiotherapist"
+    NOBODY = "nobody"  # the writer, a search, a friend, a relative who is none of these
+    UNTOLD = "untold"  # a name, or words that say nothing of it
+
+
+def clearer_in(text: str) -> Clearer:
+    """Who a line says it was. A relative or friend who is said to be a doctor is one; a vet is not."""
+    line = squeezed(text)
+    doubtful = CLEARERS.no_clinician.search(line) or CLEARERS.of_somebody_else.search(line) or _denied(line)
+    if not doubtful:
+        for kind, words in (
+            (Clearer.DOCTOR, CLEARERS.doctor),
+            (Clearer.MIDWIFE, CLEARERS.midwife),
+            (Clearer.PHYSIO, CLEARERS.physio),
+        ):
+            if words.search(line):
+                return kind
+    return Clearer.NOBODY if doubtful or CLEARERS.nobody.search(line) else Clearer.UNTOLD
+
+
+def _denied(line: str) -> bool:
+    found = CLEARERS.denied.search(line)
+    return found is not None and not (found[0].startswith("no ") and CLEARERS.in_the.search(line))
 
 
 def bare_temperature(text: str) -> tuple[str, float] | None:

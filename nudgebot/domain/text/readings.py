@@ -12,8 +12,8 @@ from nudgebot.domain.text.learned import sums
 from nudgebot.domain.text.learned.mentions import LIMIT, NEW, Numeral
 from nudgebot.domain.text.learned.stack import Weighed
 from nudgebot.domain.text.line.cues import Cue
+from nudgebot.domain.text.log_lines.days_off import stretch_of_month
 from nudgebot.domain.text.log_lines.intents import LONG_BREAK
-from nudgebot.domain.text.log_lines.month_days import stretch_of_month
 from nudgebot.domain.text.log_lines.purposes import with_days
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.rules import Parsed, extras_of

@@ -19,7 +19,7 @@ from nudgebot.domain.text.line.tokens import LONGEST_LINE, ends_of
 from nudgebot.domain.text.log_lines.amounts import amounts
 from nudgebot.domain.text.log_lines.attribution import own_amounts
 from nudgebot.domain.text.log_lines.days import days
-from nudgebot.domain.text.log_lines.only_days import closed_by_only
+from nudgebot.domain.text.log_lines.days_off import closed_by_only
 from nudgebot.domain.text.log_lines.purposes import days_away
 from nudgebot.domain.text.log_lines.result import Intent, Reading, Run
 from nudgebot.domain.text.log_lines.units import Sort

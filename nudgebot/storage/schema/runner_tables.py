@@ -8,10 +8,9 @@ from __future__ import annotations
 from sqlalchemy import Boolean, Column, Date, Index, Integer, LargeBinary, Table, UniqueConstraint
 
 from nudgebot.domain.model.journal import Change
-from nudgebot.domain.model.logbook import LogEntry
+from nudgebot.domain.model.logbook import LogEntry, Recording
 from nudgebot.domain.model.nudged import Nudged, Snooze
 from nudgebot.domain.model.questions import Asked, PressedReading, SafetyQuestion
-from nudgebot.domain.model.recording import Recording
 from nudgebot.domain.model.runner import DayLimit, Pause, Runner, SymptomNote
 from nudgebot.domain.model.week import Return, Session, WalkRun, Week
 from nudgebot.storage.schema.columns import (

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TextIO
 
-from nudgebot.tools.simulate import picture, report
+from nudgebot.tools.simulate import report
 from nudgebot.tools.simulate.lives import Life, invent
 from nudgebot.tools.simulate.living import live
 from nudgebot.tools.simulate.tally import Tally
@@ -134,7 +134,7 @@ def report_lives(
         err.write(f"nudgebot: not as it must be: {fault}\n")
     if drawn is not None:
         try:
-            picture.draw(lives, drawn)
+            report.draw(lives, drawn)
         except OSError as error:
             err.write(f"nudgebot: cannot write {drawn}: {error.strerror}\n")
             return FAILED

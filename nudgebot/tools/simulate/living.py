@@ -10,9 +10,8 @@ from nudgebot.domain.model.week import Session, SessionKind
 from nudgebot.domain.planning.replan_input import is_coming_back
 from nudgebot.tools.simulate.conversation import DAY, Chat, LeftAlone
 from nudgebot.tools.simulate.judge.findings import Meant
-from nudgebot.tools.simulate.lives import DESTINATIONS, Day, Event, Life, Person
+from nudgebot.tools.simulate.lives import DESTINATIONS, Day, Event, Life, Person, Voice
 from nudgebot.tools.simulate.tally import Tally
-from nudgebot.tools.simulate.voice import Voice
 
 SHORTEST, LONGEST = 20, 600  # min
 ILLNESSES = (Meant.FEVER, Meant.FEVER, Meant.ILL, Meant.STOMACH, Meant.COLD)

@@ -15,8 +15,7 @@ from hypothesis import strategies as st
 from nudgebot.app.incoming_files import read_file
 from nudgebot.domain.activity.gpx import read_points
 from nudgebot.domain.activity.track import activity_called, metres, track_of
-from nudgebot.domain.model.logbook import Activity
-from nudgebot.domain.model.recording import BINS, BusyTimes, FileFault, Track
+from nudgebot.domain.model.logbook import BINS, Activity, BusyTimes, FileFault, Track
 from tests import gpx_files as files
 
 

@@ -15,7 +15,7 @@ from icalendar import Calendar
 
 from nudgebot.domain.calendar.busy import limited_days, read_busy
 from nudgebot.domain.calendar.feed import KEPT, UID_ENDING, CalendarEvent, as_ics, published
-from nudgebot.domain.model.recording import BusyTime, BusyTimes, FileFault
+from nudgebot.domain.model.logbook import BusyTime, BusyTimes, FileFault
 from nudgebot.domain.model.runner import Book, DayLimit, LimitReason, Profile, Runner, Training
 from nudgebot.domain.model.week import Session
 

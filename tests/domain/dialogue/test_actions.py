@@ -18,7 +18,7 @@ from nudgebot.domain.model.action_codec import ACTIONS, CHOSEN, decode, encode
 from nudgebot.domain.model.actions import Action, Chosen
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.text.reply import Intent
-from nudgebot.domain.text.short_lines import action_in
+from nudgebot.domain.text.sayings import action_in
 from tests.talking import joined
 
 DAYS = st.dates(date(2000, 1, 1), date(2100, 1, 1))

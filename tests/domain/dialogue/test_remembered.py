@@ -12,7 +12,7 @@ import pytest
 
 from nudgebot.domain.dialogue import remembered_readings
 from nudgebot.domain.dialogue.answer import answer
-from nudgebot.domain.dialogue.questions.reading_question import ask_which
+from nudgebot.domain.dialogue.questions.pending_question import ask_which
 from nudgebot.domain.dialogue.undo import journal
 from nudgebot.domain.dialogue.values import Heard
 from nudgebot.domain.model.actions import ChosenOption, ChosenReading, Option, Reply, Undo

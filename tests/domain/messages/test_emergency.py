@@ -6,7 +6,7 @@ import pytest
 
 from nudgebot.domain.messages.common import in_all
 from nudgebot.domain.messages.health import safety
-from nudgebot.domain.profile import emergency
+from nudgebot.domain.profile import places
 from nudgebot.domain.text import sayings
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES
 from nudgebot.domain.text.symptoms.table import table
@@ -24,18 +24,18 @@ NAMES_OF_DISEASES = (
 
 @pytest.mark.parametrize(("country", "dial"), PUBLISHED.items())
 def test_the_published_numbers_are_dialled(country: str, dial: str) -> None:
-    assert emergency.call(country) == f"call {dial}"
+    assert places.emergency_call(country) == f"call {dial}"
 
 
 @pytest.mark.parametrize("country", ["", "XX", "zz", "ZZZ"])
 def test_an_unknown_country_gets_the_local_number(country: str) -> None:
-    assert emergency.call(country) == "call the local emergency number (112 from most mobiles)"
+    assert places.emergency_call(country) == "call the local emergency number (112 from most mobiles)"
 
 
 def test_no_country_is_listed_twice_and_every_number_has_its_source() -> None:
-    countries = [country for number in emergency.numbers("number") for country in number.countries]
+    countries = [country for number in places.emergency_numbers("number") for country in number.countries]
     assert len(countries) == len(set(countries))
-    for number in emergency.numbers("number"):
+    for number in places.emergency_numbers("number"):
         assert number.source
         assert number.seen in {"seen", "seen in copies", "from memory"}
 
@@ -46,7 +46,7 @@ def test_no_country_is_listed_twice_and_every_number_has_its_source() -> None:
 def test_the_first_line_of_an_emergency_says_stop_call_and_do_not_drive(language: str, country: str, aid: str) -> None:
     verdict = Verdict(Level.EMERGENCY, "x", language=language, first_aid=aid)
     first = safety.answer(verdict, country).splitlines()[0]
-    assert emergency.call(country, language) in first
+    assert places.emergency_call(country, language) in first
     assert DRIVE[language] in first
     assert any(stop in first.lower() for stop in ("stop", "para", "hör", "halt", "arrête"))
 
@@ -172,6 +172,6 @@ def test_a_crisis_line_is_named_with_its_number_where_its_page_was_seen(
 
 
 def test_where_no_page_was_seen_no_crisis_line_has_a_number() -> None:
-    assert all(number.seen == "seen" for number in emergency.numbers("crisis"))
+    assert all(number.seen == "seen" for number in places.emergency_numbers("crisis"))
     verdict = Verdict(Level.URGENT, "x", first_aid="crisis")
     assert "your local crisis line or a doctor" in safety.answer(verdict, "PT")

@@ -6,7 +6,7 @@ import pytest
 
 from nudgebot.domain.messages.common import in_all
 from nudgebot.domain.messages.health import safety
-from nudgebot.domain.profile import emergency
+from nudgebot.domain.profile import places
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES
 from nudgebot.domain.text.triage import Level, triage
 from tests.talking import joined
@@ -30,7 +30,7 @@ def test_an_emergency_says_call_then_company_then_one_line_for_the_sign(line: st
     verdict = triage(line)
     first, second, third, *_ = safety.answer(verdict, "PT").splitlines()
     assert verdict.level is Level.EMERGENCY
-    assert emergency.call("PT", language) in first
+    assert places.emergency_call("PT", language) in first
     assert second == in_all("stay")[language]
     assert third == in_all(f"aid_{aid}")[language]
 
@@ -87,7 +87,7 @@ def test_a_quote_is_the_runners_own_and_short(line: str) -> None:
 @pytest.mark.parametrize("language", LANGUAGES)
 @pytest.mark.parametrize("country", ["", "US", "FR"])
 def test_the_line_of_signs_has_the_number_to_call_in_its_language(language: str, country: str) -> None:
-    assert emergency.call(country, language) in safety.signs_line(country, language)
+    assert places.emergency_call(country, language) in safety.signs_line(country, language)
 
 
 @pytest.mark.parametrize(

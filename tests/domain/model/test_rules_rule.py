@@ -16,7 +16,7 @@ from nudgebot.domain.model.parameters import Rule
 from nudgebot.domain.model.runner import Book, Profile, Runner, Training
 from nudgebot.domain.model.week import Session, Week, WeekKind
 from nudgebot.domain.nudging import payloads
-from nudgebot.domain.planning import dose, gap, limits, planner, season, walk_run
+from nudgebot.domain.planning import dose, gap, limits, planner, season, ways_back
 from nudgebot.domain.profile import intake
 from nudgebot.domain.solver.days import trail_of
 
@@ -56,7 +56,7 @@ ROWS: tuple[tuple[Rule, int, Callable[[], object]], ...] = (
     (parameters.WINDOW_FLOOR, 300, lambda: limits.week_max(book(), MONDAY)),
     (parameters.RUN_DAYS, 1, lambda: dose.run_days_allowed(book().profile)),
     (parameters.REST_GAP, 3, lambda: gap.rhythm(book(), MONDAY)),
-    (parameters.EASY_EFFORT, 5, lambda: walk_run.too_hard(book(), MONDAY)),
+    (parameters.EASY_EFFORT, 5, lambda: ways_back.too_hard(book(), MONDAY)),
     (parameters.DAY_CLOSES, 18, lambda: planner.today_closed(Profile(), datetime.combine(MONDAY, time(19), UTC))),
     (parameters.RUN_DAY_FROM, 60, lambda: run_days(book().log)),
     (parameters.RUN_DAY_FROM, 60, lambda: trail_of((50, 50), (), 2)),

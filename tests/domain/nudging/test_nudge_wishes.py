@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nudgebot.domain.messages.settings import setting_pages
+from nudgebot.domain.messages import settings as setting_words
 from nudgebot.domain.model.intake import Intake, Quiet
 from nudgebot.domain.model.nudged import AS_USUAL, DayPart, NudgeAmount, NudgeKind, NudgeWish, wish_of
 from nudgebot.domain.model.runner import Book, OnHold, Profile
@@ -152,7 +152,7 @@ def test_any_other_text_is_no_wish_or_its_own_canonical_form(text: str) -> None:
     ("wish", "line"), [(AS_USUAL, "messages: as usual"), (NudgeWish(eve=True), "messages: reminders come the evening")]
 )
 def test_the_settings_show_the_wish(wish: NudgeWish, line: str) -> None:
-    assert line in setting_pages.settings_page(Intake(nudges=wish)).text
+    assert line in setting_words.settings_page(Intake(nudges=wish)).text
 
 
 def wishing(wish: NudgeWish, plan: str = "Mon 30, Wed 30, Sat 60, 2Mon 30", profile: Profile = BERLIN) -> Book:

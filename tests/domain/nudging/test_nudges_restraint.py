@@ -10,7 +10,7 @@ import pytest
 from nudgebot.domain.model.nudged import Nudged, NudgeKind, Outcome
 from nudgebot.domain.model.runner import Book, at_wall
 from nudgebot.domain.nudging import nudges
-from nudgebot.domain.nudging.calls import Call
+from nudgebot.domain.nudging.payloads import Call
 from nudgebot.domain.nudging.throttle import A_DAY, A_WEEK, Reason, is_said_already, why_too_much
 from tests.domain.drawn_weeks import BERLIN, MONDAY, drawn, play, sent, unsent
 

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime, timedelta
 
 import pytest
 
-from nudgebot.domain.messages.plan.progress import NOTHING_YET, caption
+from nudgebot.domain.messages.plan.plan_pages import NOTHING_YET, progress_caption
 from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.logbook import Activity, LogEntry
 from nudgebot.domain.model.runner import (
@@ -98,7 +98,7 @@ def test_a_hold_a_walk_and_an_illness_are_paused_all_the_same(standing: OnHold |
     away = progress(full_book(), TODAY)
     hold = [HELD.date() + n * DAY for n in range(9)]
     assert days_where(shown, "paused") == days_where(away, "paused") + hold
-    assert "chest" not in caption(shown)
+    assert "chest" not in progress_caption(shown)
 
 
 def test_a_past_week_of_walking_is_paused_but_for_the_days_run_and_to_a_coach_like_any_other() -> None:
@@ -155,11 +155,11 @@ def test_a_dose_of_ones_own_is_one_number() -> None:
     book = replace(full_book(), profile=Profile(goal=Goal.CUSTOM, custom_minutes=120))
     shown = progress(book, TODAY)
     assert (shown.low, shown.high) == (120, 120)
-    assert "Your dose now: 120 min" in caption(shown)
+    assert "Your dose now: 120 min" in progress_caption(shown)
 
 
 def test_the_words_say_what_the_picture_shows() -> None:
-    assert caption(progress(full_book(), TODAY)) == (
+    assert progress_caption(progress(full_book(), TODAY)) == (
         "Minutes a week, by the week's first day, 2 Nov 2026 to 20 Jan 2027:\n"
         "2 Nov 110 · 9 Nov 112 · 16 Nov 114 · 23 Nov 116 · 30 Nov 0 · 7 Dec 120 · 14 Dec 122 · 21 Dec 94 · "
         "28 Dec 126 · 4 Jan 128 · 11 Jan 130\n"
@@ -175,7 +175,7 @@ def test_the_words_say_what_the_picture_shows() -> None:
 def test_an_empty_book_has_a_sentence_and_no_picture() -> None:
     shown = progress(empty_book(), TODAY)
     assert shown.empty
-    assert caption(shown) == NOTHING_YET
+    assert progress_caption(shown) == NOTHING_YET
 
 
 def test_the_words_fit_under_a_picture_at_their_longest() -> None:
@@ -185,4 +185,4 @@ def test_the_words_fit_under_a_picture_at_their_longest() -> None:
         for n in range(84)
     )
     weeks = tuple(WeekDone(FIRST + 7 * n * DAY, 4200) for n in range(WEEKS))
-    assert units(caption(Progress(FIRST + 83 * DAY, 150, 180, weeks, days))) <= 1024
+    assert units(progress_caption(Progress(FIRST + 83 * DAY, 150, 180, weeks, days))) <= 1024

@@ -10,13 +10,11 @@ import pytest
 from nudgebot.domain.dialogue.undo.journal import count_runs
 from nudgebot.domain.dialogue.values import Answer
 from nudgebot.domain.messages.common import distance_words
-from nudgebot.domain.messages.plan.plan_pages import season_page, week_page
-from nudgebot.domain.messages.plan.progress import caption
+from nudgebot.domain.messages.plan.plan_pages import progress_caption, season_page, week_page
 from nudgebot.domain.model.intake import DatedEvent, Intake
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Book
-from nudgebot.domain.overview.firsts import First, first_in
-from nudgebot.domain.overview.progress import progress, speaks_miles
+from nudgebot.domain.overview.progress import First, first_in, progress, speaks_miles
 from nudgebot.domain.planning import planner
 from nudgebot.storage import book_repository
 from nudgebot.storage.database import reading
@@ -69,9 +67,9 @@ def test_the_pages_say_distance_in_the_unit_that_was_told_and_minutes_stay_the_d
     season = season_page(book, today, planner.forecast(book, today, 8))
     assert f"Runs with a distance, last 12 weeks: {sum_of_two}." in season
     shown = progress(book, today)
-    assert f"{sum_of_two}." in caption(shown)
-    assert caption(progress(book, today, to_coach=True)) == caption(replace(shown, metres=0))
-    assert "distance" not in season_page(ran(), today, []) + caption(progress(replace(book, log=()), today))
+    assert f"{sum_of_two}." in progress_caption(shown)
+    assert progress_caption(progress(book, today, to_coach=True)) == progress_caption(replace(shown, metres=0))
+    assert "distance" not in season_page(ran(), today, []) + progress_caption(progress(replace(book, log=()), today))
 
 
 def test_a_marathon_is_said_in_either_unit() -> None:

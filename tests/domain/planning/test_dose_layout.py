@@ -10,7 +10,7 @@ from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.parameters import REST_GAP, RULES
 from nudgebot.domain.model.runner import Profile
 from nudgebot.domain.planning import dose
-from nudgebot.domain.planning.run_days import lengths, longest_gap, run_days, split
+from nudgebot.domain.planning.dose import lengths, longest_gap, run_days, split
 
 ANY = (60,) * 7
 MON, TUE, WED, THU, FRI, SAT, SUN = range(7)

@@ -11,7 +11,7 @@ import pytest
 from nudgebot.domain.model.intake import Goal
 from nudgebot.domain.model.runner import Book, Pause, Profile, SymptomNote, Training
 from nudgebot.domain.model.week import Return, Session, SessionKind, WalkRun, Week, WeekKind
-from nudgebot.domain.planning import limits, planner, season, walk_run
+from nudgebot.domain.planning import limits, planner, season, ways_back
 from tests.domain.plans import DAY, MONDAY, OPEN, every_session_run, on, ran, shown, steady, unplanned
 
 
@@ -318,7 +318,7 @@ def climbed(book: Book, sessions: int, effort: int = 3) -> Book:
     """The book with so many walk-run sessions done, every other day."""
     for n in range(sessions):
         book = ran(book, MONDAY + timedelta(days=2 * n), 30, effort)
-    return walk_run.climb(book, MONDAY + timedelta(days=2 * sessions))
+    return ways_back.climb(book, MONDAY + timedelta(days=2 * sessions))
 
 
 @pytest.mark.parametrize(("sessions", "step", "clean"), [(1, 0, 1), (2, 1, 0), (4, 2, 0), (7, 3, 1), (14, 7, 0)])
@@ -368,7 +368,7 @@ def test_a_walk_run_week_stays_at_60_to_90_on_days_of_their_own() -> None:
 
 @pytest.mark.parametrize(("step", "total_run"), [(0, 0), (1, 6), (2, 12), (3, 18), (4, 24), (5, 24), (6, 26), (7, 30)])
 def test_every_step_runs_longer_in_30_minutes_than_the_one_before(step: int, total_run: int) -> None:
-    run, walk = walk_run.STEPS[step]
+    run, walk = ways_back.STEPS[step]
     assert sum(minute % (run + walk) < run for minute in range(30)) == total_run
 
 
@@ -391,8 +391,8 @@ def test_weeks_lightened_by_two_fevers_are_no_base_for_a_step_up() -> None:
 
 def test_walking_after_covid_ends_on_its_day_and_then_the_return_table_holds() -> None:
     book = replace(begun(weekly=90, longest=30), walk_run=WalkRun(0, 0, MONDAY, MONDAY + 14 * DAY))
-    assert walk_run.climb(book, MONDAY + 13 * DAY).walk_run is not None
-    assert walk_run.climb(book, MONDAY + 14 * DAY).walk_run is None
+    assert ways_back.climb(book, MONDAY + 13 * DAY).walk_run is not None
+    assert ways_back.climb(book, MONDAY + 14 * DAY).walk_run is None
 
 
 @pytest.mark.parametrize(("saturday", "sunday"), [(20, 35), (25, 30), (30, 25), (35, 20)])

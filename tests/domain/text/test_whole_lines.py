@@ -12,7 +12,7 @@ from nudgebot.domain.model.logbook import Activity
 from nudgebot.domain.profile.intake import read_answer
 from nudgebot.domain.text.log_lines.result import Intent
 from nudgebot.domain.text.reply import read
-from nudgebot.domain.text.short_lines import Whereabouts, feeling_told, whereabouts_in
+from nudgebot.domain.text.sayings import Whereabouts, feeling_told, whereabouts_in
 from nudgebot.domain.text.taking_back import says_how_long_it_was
 from nudgebot.domain.text.triage import triage
 from tests.talking import joined

@@ -16,10 +16,9 @@ from nudgebot.domain.messages.group import coach as pages
 from nudgebot.domain.messages.group import group as words
 from nudgebot.domain.messages.group import roster as pages_of_roster
 from nudgebot.domain.messages.group.roster import sheet_caption
-from nudgebot.domain.model import coach_settings
+from nudgebot.domain.model import intake
 from nudgebot.domain.model.actions import Decline, ShowSheet
-from nudgebot.domain.model.coach_settings import BY_WORD, CoachSetting
-from nudgebot.domain.model.intake import Intake
+from nudgebot.domain.model.intake import COACH_SETTING_BY_WORD, CoachSetting, Intake
 from nudgebot.domain.model.runner import Book, Training, Walking
 from nudgebot.domain.model.speech import Button, Picture, Say
 from nudgebot.domain.overview.group import Group, Member, find, roster
@@ -93,27 +92,27 @@ class Declined(NamedTuple):
 
 def decline(book: Book, heard: Heard, wanted: Decline) -> Declined | None:
     """The runner's book with what the coach set taken back; None if that is not what is set."""
-    row = BY_WORD.get(wanted.word.strip().casefold())
-    value = None if row is None else coach_settings.value_of(book.intake, row)
+    row = COACH_SETTING_BY_WORD.get(wanted.word.strip().casefold())
+    value = None if row is None else intake.coach_value(book.intake, row)
     if row is None or (value is None and not wanted.for_good) or wanted.value not in {None, value}:
         return None
-    told = coach_settings.without(book.intake, frozenset({row.word}))
+    told = intake.without_coach_values(book.intake, frozenset({row.word}))
     if wanted.for_good:
-        told = coach_settings.barred(told, row, on=True)
+        told = intake.barred(told, row, on=True)
     return Declined(_apply_intake(book, told, heard, at_once=row.at_once and value is not None), row)
 
 
 def allow(book: Book, word: str) -> Declined | None:
     """The runner's book with what was declined for good free to be set again; None if nothing was."""
-    row = BY_WORD.get(word.casefold())
-    if row is None or not coach_settings.is_barred(book.intake, row):
+    row = COACH_SETTING_BY_WORD.get(word.casefold())
+    if row is None or not intake.is_barred(book.intake, row):
         return None
-    return Declined(replace(book, intake=coach_settings.barred(book.intake, row, on=False)), row)
+    return Declined(replace(book, intake=intake.barred(book.intake, row, on=False)), row)
 
 
 def without_coach(book: Book, heard: Heard) -> Book:
     """The book of a runner who has no coach any more: what the coach set goes with the coach."""
-    told = replace(coach_settings.without(book.intake), coach_not=None)
+    told = replace(intake.without_coach_values(book.intake), coach_not=None)
     return book if told == book.intake else _apply_intake(book, told, heard, at_once=True)
 
 
@@ -221,7 +220,7 @@ def change_setting(desk: Desk, heard: Heard, rest: str) -> Done:
         told = [(desk.label(member), member) for member in desk.group.members]
         return say_to_coach(desk, pages.all_settings(told), about=desk.group.members)
     found = SET.fullmatch(rest)
-    row = BY_WORD.get(found["word"].casefold()) if found else None
+    row = COACH_SETTING_BY_WORD.get(found["word"].casefold()) if found else None
     if found is None or row is None:
         return for_one(
             desk, rest, lambda member: _say_of(desk, member, pages.settings_page(member, desk.label(member)))
@@ -235,18 +234,18 @@ def change_setting(desk: Desk, heard: Heard, rest: str) -> Done:
 def _set_for(desk: Desk, heard: Heard, member: Member, row: CoachSetting, value: int | None) -> Done:
     """`row` set for one runner, or with None taken back."""
     label, told = desk.label(member), member.book.intake
-    was = coach_settings.value_of(told, row)
+    was = intake.coach_value(told, row)
     if value is None and was is None:
         return _say_of(desk, member, pages.settings_page(member, label))
-    if value is not None and coach_settings.is_barred(told, row):
+    if value is not None and intake.is_barred(told, row):
         return _say_of(desk, member, pages.say_barred(label, row))
     silent = cannot_be_told(member)
     if value is None:
-        told = coach_settings.without(told, frozenset({row.word}))
+        told = intake.without_coach_values(told, frozenset({row.word}))
         say = Say(pages.tell_taken_back(desk.name, row, was or 0))
         text = pages.confirm_taken_back(label, row, silent=silent)
     else:
-        told = coach_settings.with_value(told, row, value)
+        told = intake.with_coach_value(told, row, value)
         no = Button("Decline", Decline(row.word, value))
         never = Button("Do not set this again", Decline(row.word, value, for_good=True))
         say = Say(pages.tell_set(desk.name, row, value), buttons=(no, never))

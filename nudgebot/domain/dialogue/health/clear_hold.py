@@ -26,9 +26,9 @@ from nudgebot.domain.model.questions import Clearing, ClearingStep
 from nudgebot.domain.model.runner import Book, OnHold, Walking
 from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.text.days_told import Visit, visit_in
+from nudgebot.domain.text.illness_talk import Clearer, clearer_in
 from nudgebot.domain.text.reply import read_days
 from nudgebot.domain.text.sayings import asks_to_run, not_yet, speaks_of_clinician
-from nudgebot.domain.text.symptoms.clearance import Clearer, clearer_in
 from nudgebot.domain.text.triage import Level
 
 FIRST_STEPS = frozenset({ClearingStep.CLEARED, ClearingStep.MISREAD})

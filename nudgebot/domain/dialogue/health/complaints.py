@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date, timedelta
 
-from nudgebot.domain.dialogue.health import end_illness, illness, number_hold, while_ill
+from nudgebot.domain.dialogue.health import hold, illness, while_ill
 from nudgebot.domain.dialogue.health.hold import put_on_hold
 from nudgebot.domain.dialogue.runs.log_run import store
 from nudgebot.domain.dialogue.values import (
@@ -24,7 +24,7 @@ from nudgebot.domain.messages.health import complaints as words
 from nudgebot.domain.messages.health import illness as illness_words
 from nudgebot.domain.messages.health import safety
 from nudgebot.domain.messages.plan.lines import next_line
-from nudgebot.domain.messages.runs.log import say_counted, say_logged
+from nudgebot.domain.messages.runs import say_counted, say_logged
 from nudgebot.domain.model.actions import Feeling, Misread, Option
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.parameters import PAIN_RESTS, SAME_SPOT, SAME_SPOT_DAYS, WORSE_MORNINGS
@@ -61,7 +61,7 @@ def answer_alarm(book: Book, heard: Heard, verdict: Verdict, reading: Reading | 
     after = put_on_hold(with_complaint(book, heard, verdict), heard, verdict.level, verdict.sign, number=verdict.number)
     if verdict.told:
         after = illness.record_illness(after, heard, verdict)
-    number = number_hold.offer_button(verdict, heard.at, counted_already=bool(entries))
+    number = hold.offer_button(verdict, heard.at, counted_already=bool(entries))
     if number is not None:
         buttons: tuple[Button, ...] = (number,)
     else:
@@ -145,7 +145,7 @@ def take_feeling(book: Book, heard: Heard, how: Feeling) -> Answer:
         first = words.WORSE_ONCE if how is Feeling.WORSE else words.SAME
         return replan_and_say(limit(book, (today,), LimitReason.PAIN), heard, first)
     if isinstance(book.standing, Ill):
-        return end_illness.begin_way_back(book, heard)
+        return illness.begin_way_back(book, heard)
     after = with_note(book, heard, Level.NONE.value, "better")
     return say(after, f"{words.GLAD} {next_line(after, today)}")
 

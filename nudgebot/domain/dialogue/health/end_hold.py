@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Final
 
-from nudgebot.domain.dialogue.health import end_illness
+from nudgebot.domain.dialogue.health import illness
 from nudgebot.domain.dialogue.health.hold import HOLD_ENDED, open_notes, signs_of
 from nudgebot.domain.dialogue.values import (
     Answer,
@@ -20,8 +20,7 @@ from nudgebot.domain.dialogue.values import (
     with_pause,
 )
 from nudgebot.domain.messages.health import hold as words
-from nudgebot.domain.messages.health.complaints import running_again
-from nudgebot.domain.messages.health.conditions import cautions_of
+from nudgebot.domain.messages.health.complaints import cautions_of, running_again
 from nudgebot.domain.messages.health.illness import HOLD_ENDED as ILL_TOO
 from nudgebot.domain.model.intake import Cleared
 from nudgebot.domain.model.parameters import CONCUSSION_FIRST_STEP
@@ -31,7 +30,7 @@ from nudgebot.domain.model.week import WalkRun
 from nudgebot.domain.planning import limits, planner
 from nudgebot.domain.profile import intake
 from nudgebot.domain.profile.intake_codec import with_answer
-from nudgebot.domain.text.symptoms.clearance import Clearer, clearer_in
+from nudgebot.domain.text.illness_talk import Clearer, clearer_in
 from nudgebot.domain.text.symptoms.table import HEAD_KNOCK
 from nudgebot.domain.text.triage import Level
 
@@ -95,7 +94,7 @@ def _run_again(
         return say(replace(book, standing=Joining()), f"{text}\n{words.INTAKE_GOES_ON}")
     if isinstance(book.standing, OnHold) and book.standing.beneath is not None:
         ill = replace(book, standing=book.standing.beneath, asked=None)
-        return end_illness.begin_way_back(ill, heard, first=ILL_TOO)
+        return illness.begin_way_back(ill, heard, first=ILL_TOO)
     after = replace(book, standing=standing_when_well(book, heard.now), asked=None)
     if isinstance(after.standing, Walking):
         after = planner.return_after(after, today)

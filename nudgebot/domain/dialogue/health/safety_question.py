@@ -24,8 +24,7 @@ from nudgebot.domain.model.speech import QUESTION, SAFETY, Button, Say
 from nudgebot.domain.profile import intake
 from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, Reading, read_yes_no
-from nudgebot.domain.text.sayings import asks_to_run, is_cry_for_help, speaks_of_clinician
-from nudgebot.domain.text.short_lines import feeling_in
+from nudgebot.domain.text.sayings import asks_to_run, feeling_in, is_cry_for_help, speaks_of_clinician
 from nudgebot.domain.text.triage import Level, Verdict
 
 # The questions of the intake to which a condition is an answer; what it holds is the screening's to judge.

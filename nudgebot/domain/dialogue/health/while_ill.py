@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from nudgebot.domain.dialogue.health.end_illness import ask_about_heart, begin_way_back
 from nudgebot.domain.dialogue.health.illness import (
+    ask_about_heart,
+    begin_way_back,
     illness_of,
     is_still_ill,
     record_illness,
@@ -17,7 +18,7 @@ from nudgebot.domain.dialogue.runs.log_run import WALKS, add_caution
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of, with_complaint
 from nudgebot.domain.messages.health import illness as words
 from nudgebot.domain.messages.health.hold import CLEARED, hold_page
-from nudgebot.domain.messages.runs.log import say_counted
+from nudgebot.domain.messages.runs import say_counted
 from nudgebot.domain.model.actions import ChosenOption, Feeling, Option, Resume
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, Ill, OnHold
@@ -27,8 +28,7 @@ from nudgebot.domain.planning.ways_back import Wait
 from nudgebot.domain.text.fevers import is_fever
 from nudgebot.domain.text.illness_talk import bare_temperature, last_day_told
 from nudgebot.domain.text.reply import Intent, Reading, read_days
-from nudgebot.domain.text.sayings import hides_a_fever, says_well
-from nudgebot.domain.text.short_lines import feeling_in
+from nudgebot.domain.text.sayings import feeling_in, hides_a_fever, says_well
 from nudgebot.domain.text.triage import Level, Verdict
 
 

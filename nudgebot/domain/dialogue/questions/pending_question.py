@@ -1,17 +1,19 @@
 """The answer to what we asked back: one reader and one handler a question, by a table.
 
-A line is read into the value that the question's buttons carry, so that both are handled the same.
+A line is read into the value that the question's buttons carry, so that both are handled the same. First comes a line
+that can be read in more than one way: the reading is shown, and one of the likeliest is chosen by a button. The choices
+are not kept: the line is, with the key of its message (`detail`), and reading it again on its day gives the same ones.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from typing import Final
 
-from nudgebot.domain.dialogue.health import complaints, end_illness
-from nudgebot.domain.dialogue.questions import answers_on_health, answers_on_runs
+from nudgebot.domain.dialogue.health import complaints, illness
+from nudgebot.domain.dialogue.questions import answers
 from nudgebot.domain.dialogue.questions.answering import (
     Answering,
     Handle,
@@ -24,21 +26,24 @@ from nudgebot.domain.dialogue.questions.answering import (
 from nudgebot.domain.dialogue.runs import files, log_run
 from nudgebot.domain.dialogue.settings import change_setting, conditions, repeats
 from nudgebot.domain.dialogue.undo import taking_back
-from nudgebot.domain.dialogue.values import Answer, Heard, say
+from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of
 from nudgebot.domain.dialogue.week import changes, weather
+from nudgebot.domain.messages import reading as words
+from nudgebot.domain.messages import runs as run_words
 from nudgebot.domain.messages import small_talk
+from nudgebot.domain.messages.common import capital
 from nudgebot.domain.messages.health import hold as hold_words
 from nudgebot.domain.messages.health import illness as illness_words
-from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model import actions as act
+from nudgebot.domain.model.actions import ChosenOption, ChosenReading, Option, Reply
 from nudgebot.domain.model.nudged import NudgeKind, Outcome
 from nudgebot.domain.model.parameters import HEALTH_ASKED, QUESTION_LASTS
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, OnHold, Walking
-from nudgebot.domain.profile.emergency import call
+from nudgebot.domain.profile.places import emergency_call
 from nudgebot.domain.text.illness_talk import question_answered
 from nudgebot.domain.text.learned import signs
-from nudgebot.domain.text.reply import LONG_LINE, Intent, read, read_days, read_yes_no
+from nudgebot.domain.text.reply import LONG_LINE, Intent, Reading, read, read_days, read_yes_no
 from nudgebot.domain.text.sayings import misread, says_not_ill
 from nudgebot.domain.text.triage import Level, Verdict
 from nudgebot.domain.text.weather import damp_in, wind_in
@@ -46,6 +51,48 @@ from nudgebot.domain.text.weather import damp_in, wind_in
 # Asked of the body or of an absence: what is said to it an evening later says the same.
 OUTLIVES_THE_DAY: Final = frozenset({Ask.ILL_BACK, Ask.LAST_FEVER, Ask.UNTIL})
 ASKS_TOO: Final = frozenset({NudgeKind.HOW_ARE_YOU, NudgeKind.CHECK_IN, NudgeKind.SAFETY_FOLLOWUP})
+
+
+def ask_which(book: Book, heard: Heard, reading: Reading) -> Answer:
+    """The question with at most three readings and "something else"; nothing is done before it is answered."""
+    today = today_of(book, heard)
+    labels = _labels(reading.choices, today)
+    offered = [(label, place, each) for place, (label, each) in enumerate(labels.items())]
+    if not any(entry.day == today for entry in book.log):
+        offered.sort(key=lambda option: option[2].intent is Intent.UNDO)  # there is hardly a run to correct
+    choices: Choices = tuple((capital(label), ChosenReading(place)) for label, place, _ in offered)
+    other: Choices = ((words.SOMETHING_ELSE, ChosenOption(Option.SOMETHING_ELSE)),)
+    question = words.ask_which(offered[0][2], today)
+    return ask(book, heard, Ask.READING, question, (*choices, *other), detail=heard.key)
+
+
+def read_which(book: Book, heard: Heard) -> Reading | None:
+    """The reading that is meant; `unknown` for something else; None if the line answers no such question."""
+    asked = book.asked
+    if asked is None or asked.what is not Ask.READING:
+        return None
+    day = book.today(asked.at)
+    readings = _labels(read(asked.line, day).choices, day)
+    match heard.action:
+        case None:
+            said = heard.text.strip(" .!?").casefold()
+            if said == words.SOMETHING_ELSE.casefold():
+                return Reading(Intent.UNKNOWN)
+            return next((each for label, each in readings.items() if label.casefold() == said), None)
+        case Reply(asked.token, ChosenOption(Option.SOMETHING_ELSE)):
+            return Reading(Intent.UNKNOWN)
+        case Reply(asked.token, ChosenReading(place)) if place < len(readings):
+            return tuple(readings.values())[place]
+        case _:
+            return None
+
+
+def _labels(readings: Iterable[Reading], today: date) -> dict[str, Reading]:
+    """The readings by their labels; of those that read the same the likeliest."""
+    found: dict[str, Reading] = {}
+    for each in readings:
+        found.setdefault(words.label(each, today), each)
+    return found
 
 
 def has_lapsed(book: Book, at: datetime) -> bool:
@@ -108,12 +155,12 @@ def _elsewhere(_turn: Answering, _chosen: act.Chosen) -> Answer | None:
 
 
 QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
-    Ask.MINUTES: (answers_on_runs.read_minutes, answers_on_runs.log_minutes),
-    Ask.SURE_MINUTES: (answers_on_runs.read_minutes, answers_on_runs.log_minutes),
+    Ask.MINUTES: (answers.read_minutes, answers.log_minutes),
+    Ask.SURE_MINUTES: (answers.read_minutes, answers.log_minutes),
     Ask.SECOND_RUN: (
-        answers_on_runs.read_second_or_correction,
+        answers.read_second_or_correction,
         one_of(
-            (act.ChosenOption(act.Option.SECOND), lambda turn: say(turn.closed, log_words.BOTH_STAY)),
+            (act.ChosenOption(act.Option.SECOND), lambda turn: say(turn.closed, run_words.BOTH_STAY)),
             (
                 act.ChosenOption(act.Option.CORRECTION),
                 lambda turn: log_run.keep_newest(turn.closed, turn.heard, turn.day),
@@ -121,26 +168,26 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
         ),
     ),
     Ask.SAME_AGAIN: (
-        answers_on_runs.read_same_or_second,
+        answers.read_same_or_second,
         one_of(
-            (act.ChosenOption(act.Option.SECOND), answers_on_runs.log_second),
-            (act.ChosenOption(act.Option.SAME), lambda turn: say(turn.closed, log_words.KEPT_ONE)),
+            (act.ChosenOption(act.Option.SECOND), answers.log_second),
+            (act.ChosenOption(act.Option.SAME), lambda turn: say(turn.closed, run_words.KEPT_ONE)),
         ),
     ),
-    Ask.UNTIL: (answers_on_runs.read_until, on_kind(act.ChosenDays, answers_on_runs.pause_until)),
+    Ask.UNTIL: (answers.read_until, on_kind(act.ChosenDays, answers.pause_until)),
     Ask.WHICH_DAY: (
         lambda turn: as_chosen(act.ChosenDays, read_days(turn.line, turn.today) or None),
-        on_kind(act.ChosenDays, answers_on_runs.move_to_day),
+        on_kind(act.ChosenDays, answers.move_to_day),
     ),
     Ask.SETTING: (
         lambda turn: change_setting.read_answer(turn.book, turn.asked.detail, turn.heard.text),
         lambda turn, chosen: change_setting.take_answer(turn.book, turn.heard, turn.asked.detail, chosen),
     ),
     Ask.MORE: (
-        answers_on_runs.read_more,
+        answers.read_more,
         one_of(
-            (act.ChosenOption(act.Option.ONE_OFF), lambda turn: say(turn.closed, log_words.ONE_OFF)),
-            (act.ChosenOption(act.Option.GROW), answers_on_runs.grow),
+            (act.ChosenOption(act.Option.ONE_OFF), lambda turn: say(turn.closed, run_words.ONE_OFF)),
+            (act.ChosenOption(act.Option.GROW), answers.grow),
         ),
     ),
     Ask.REPEAT: (
@@ -167,33 +214,35 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
     ),
     Ask.SOMEBODY_ELSE: (
         lambda turn: act.Agreed(True) if misread(turn.line) else None,
-        lambda turn, _: say(turn.closed, small_talk.SOMEBODY_ELSES.format(call=call(turn.book.profile.country))),
+        lambda turn, _: say(
+            turn.closed, small_talk.SOMEBODY_ELSES.format(call=emergency_call(turn.book.profile.country))
+        ),
     ),
     Ask.ILL_BACK: (
         lambda turn: as_chosen(act.Agreed, question_answered(turn.line)),
         one_of(
             (act.Agreed(True), lambda turn: complaints.hold_for_heart(turn.book, turn.heard)),
-            (act.Agreed(False), lambda turn: end_illness.start_way_back(turn.book, turn.heard)),
+            (act.Agreed(False), lambda turn: illness.start_way_back(turn.book, turn.heard)),
         ),
     ),
-    Ask.LAST_FEVER: (answers_on_health.read_last_ill, on_kind(act.ChosenDays, answers_on_health.plan_way_back)),
+    Ask.LAST_FEVER: (answers.read_last_ill, on_kind(act.ChosenDays, answers.plan_way_back)),
     Ask.NOT_ILL: (
         lambda turn: act.ChosenOption(act.Option.NOT_ILL) if says_not_ill(turn.line) else None,
         one_of(
             (
                 act.ChosenOption(act.Option.NOT_ILL),
-                lambda turn: end_illness.ask_if_ill_at_all(turn.book, turn.heard, turn.asked.line),
+                lambda turn: illness.ask_if_ill_at_all(turn.book, turn.heard, turn.asked.line),
             )
         ),
     ),
     Ask.NOT_ILL_SURE: (
         read_yes_or_no,
         one_of(
-            (act.Agreed(True), lambda turn: end_illness.take_back_illness(turn.closed, turn.heard)),
+            (act.Agreed(True), lambda turn: illness.take_back_illness(turn.closed, turn.heard)),
             (act.Agreed(False), lambda turn: say(turn.closed, illness_words.STILL_ILL)),
         ),
     ),
-    Ask.CHOICE: (answers_on_health.read_choice, on_kind(act.ChosenOption, answers_on_health.take_choice)),
+    Ask.CHOICE: (answers.read_choice, on_kind(act.ChosenOption, answers.take_choice)),
     # Only the whole sentence deletes; any other line keeps everything.
     Ask.ERASE: (lambda turn: act.Agreed(turn.line.strip(" .!").casefold() == "erase everything"), _erase),
     Ask.FILE_KIND: (
@@ -212,6 +261,6 @@ QUESTIONS: Final[Mapping[Ask, tuple[Read, Handle]]] = {
         ),
     ),
     **dict.fromkeys((Ask.TELL, Ask.REMOVE, Ask.DISMISS), (read_yes_or_no, _elsewhere)),
-    # Which reading is meant is asked and answered in `reading_question`, before this.
+    # Which reading is meant is asked and answered by `read_which`, before this.
     Ask.READING: (lambda _: None, _elsewhere),
 }

@@ -10,14 +10,12 @@ from typing import Final
 from nudgebot.domain.activity.track import activity_called
 from nudgebot.domain.dialogue.runs import log_run, same_run
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
-from nudgebot.domain.messages.runs import log as log_words
-from nudgebot.domain.messages.runs import recording as words
-from nudgebot.domain.messages.runs.easy import band_of, heart_remark
+from nudgebot.domain.messages import runs as words
+from nudgebot.domain.messages.runs import band_of, heart_remark
 from nudgebot.domain.model.actions import ChosenValue
-from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.logbook import Activity, FileFault, LogEntry, Recording, Track, whole_minutes
 from nudgebot.domain.model.parameters import LOG_REACHES
 from nudgebot.domain.model.questions import Ask, Asked
-from nudgebot.domain.model.recording import FileFault, Recording, Track, whole_minutes
 from nudgebot.domain.model.runner import Book, Ill, OnHold
 from nudgebot.domain.model.speech import SAFETY, Picture
 from nudgebot.domain.overview.progress import speaks_miles
@@ -48,7 +46,7 @@ def take_file(book: Book, heard: Heard, file: Track | FileFault, *, open_questio
         return _merge(book, heard, replace(recording, key=before.key), before, said)
     if activity is None:
         if open_question:
-            return say(book, words.LATER)
+            return say(book, words.FILE_LATER)
         text = f"{words.caption(recording, today, miles=speaks_miles(book))}\n{words.WHAT_KIND}"
         return _add_picture(
             ask(_with_recording(book, recording), heard, Ask.FILE_KIND, text, words.KINDS, detail=heard.key), recording
@@ -70,7 +68,7 @@ def take_kind(book: Book, heard: Heard, asked: Asked, word: str) -> Answer | Non
     if word not in set(Activity):
         return None
     if recording is None:
-        return say(book, words.GONE)
+        return say(book, words.FILE_GONE)
     said = _read_caption(asked.line, whole_minutes(recording.moving_seconds), book.today(asked.at))
     return _log(book, replace(heard, key=recording.key), recording, Activity(word), said, shown=True)
 
@@ -140,9 +138,9 @@ def _merge(book: Book, heard: Heard, recording: Recording, before: LogEntry, sai
     entry = replace(entry, effort=entry.effort if said.rpe is None else said.rpe, hard=entry.hard or said.hard)
     after = _with_recording(replace(book, log=tuple(entry if each is before else each for each in book.log)), recording)
     today = today_of(book, heard)
-    text = words.same_run(before, today)
+    text = words.say_same_run(before, today)
     if isinstance(book.standing, OnHold):
-        said_again = log_words.say_logged_on_hold((entry,), today, book.profile.country)
+        said_again = words.say_logged_on_hold((entry,), today, book.profile.country)
         return _add_caption(say(after, said_again, kind=SAFETY), recording, heard, book)
     told = "\n".join(filter(None, (text, heart_remark(after, entry, today))))
     done = log_run.ask_about_heart(after, heard, entry, text) or say(after, told)

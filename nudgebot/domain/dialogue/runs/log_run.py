@@ -8,12 +8,12 @@ from datetime import UTC, date, datetime, timedelta
 
 from nudgebot.domain.dialogue.runs import same_run
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, limit, regrow, replan, say, today_of, with_entries
+from nudgebot.domain.messages import runs as words
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.messages.health.hold import CLEARED
 from nudgebot.domain.messages.health.illness import RAN, WALKED
 from nudgebot.domain.messages.health.safety import QUESTIONS
-from nudgebot.domain.messages.runs import log as words
-from nudgebot.domain.messages.runs.easy import heart_remark, is_too_fast
+from nudgebot.domain.messages.runs import heart_remark, is_too_fast
 from nudgebot.domain.model.actions import InPlaceOfRun, Resume
 from nudgebot.domain.model.logbook import Activity, LogEntry, counted_minutes
 from nudgebot.domain.model.parameters import EASY_EFFORT, IN_A_ROW
@@ -21,9 +21,9 @@ from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Book, Ill, LimitReason, OnHold, Walking
 from nudgebot.domain.model.speech import SAFETY, Button
 from nudgebot.domain.model.week import STEP, SessionKind
-from nudgebot.domain.overview.firsts import first_in
+from nudgebot.domain.overview.progress import first_in
 from nudgebot.domain.planning import dose, limits, more, planner
-from nudgebot.domain.profile import emergency
+from nudgebot.domain.profile import places
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.reply import Intent, Reading
 from nudgebot.domain.text.word_files import patterns
@@ -143,7 +143,7 @@ def ask_about_heart(book: Book, heard: Heard, entry: LogEntry, text: str) -> Ans
     """`text`, with the question about an average that no heart of that age can be expected to reach; else None."""
     if not is_too_fast(book, entry, today_of(book, heard)):
         return None
-    asks = QUESTIONS["pulse"].format(call=emergency.call(book.profile.country))
+    asks = QUESTIONS["pulse"].format(call=places.emergency_call(book.profile.country))
     return ask(book, heard, Ask.SIGN, f"{text}\n{entry.heart_rate} {asks}", YES_NO, detail="pulse")
 
 

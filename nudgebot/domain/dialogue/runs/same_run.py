@@ -7,13 +7,11 @@ from datetime import date
 from typing import Final
 
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of
-from nudgebot.domain.messages.runs import log as log_words
-from nudgebot.domain.messages.runs import recording as words
+from nudgebot.domain.messages import runs as words
 from nudgebot.domain.model.actions import ChosenOption, Option
-from nudgebot.domain.model.logbook import Activity, LogEntry
+from nudgebot.domain.model.logbook import Activity, LogEntry, Recording, Track
 from nudgebot.domain.model.parameters import EASY_EFFORT, Rule
 from nudgebot.domain.model.questions import Ask
-from nudgebot.domain.model.recording import Recording, Track
 from nudgebot.domain.model.runner import Book, OnHold
 from nudgebot.domain.model.speech import SAFETY
 
@@ -71,11 +69,11 @@ def ask_if_same(book: Book, heard: Heard, entry: LogEntry) -> Answer | None:
             hard=each.hard or entry.hard,
         )
         after = replace(book, log=tuple(merged if one is each else one for one in book.log))
-        lines = [words.same_run(each, today_of(book, heard))]
+        lines = [words.say_same_run(each, today_of(book, heard))]
         if merged != each and merged.is_run and (entry.hard or (entry.effort or 0) > EASY_EFFORT.value):
-            lines.append(log_words.say_not_easy(entry.effort))
+            lines.append(words.say_not_easy(entry.effort))
         if isinstance(book.standing, OnHold):
-            told = log_words.say_logged_on_hold((merged,), today_of(book, heard), book.profile.country)
+            told = words.say_logged_on_hold((merged,), today_of(book, heard), book.profile.country)
             return say(after, told, kind=SAFETY)
         second = (("A second run", ChosenOption(Option.SECOND)),)
         return ask(after, heard, Ask.SAME_AGAIN, "\n".join(lines), second, day=entry.day)

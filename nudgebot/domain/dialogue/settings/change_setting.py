@@ -8,15 +8,13 @@ from zoneinfo import ZoneInfo
 
 from nudgebot.domain.dialogue.settings import wishes
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, with_intake, with_limits
+from nudgebot.domain.messages import settings as words
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.common import short_day
-from nudgebot.domain.messages.health import conditions as condition_words
+from nudgebot.domain.messages.health import complaints as condition_words
 from nudgebot.domain.messages.health.complaints import YES_NO
-from nudgebot.domain.messages.plan.changes import with_plan
-from nudgebot.domain.messages.plan.event import event_lines
+from nudgebot.domain.messages.plan.changes import event_lines, with_plan
 from nudgebot.domain.messages.plan.lines import replan_lines
-from nudgebot.domain.messages.settings import intake as words
-from nudgebot.domain.messages.settings import setting_pages
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenValue, Reply
 from nudgebot.domain.model.event import events_ahead, with_event
 from nudgebot.domain.model.intake import DatedEvent, Intake
@@ -30,7 +28,7 @@ from nudgebot.domain.planning.gap import open_on
 from nudgebot.domain.profile import answer_readers, intake, places
 from nudgebot.domain.profile.intake_codec import text_of, with_answer
 from nudgebot.domain.text.reply import read_days, read_yes_no
-from nudgebot.domain.text.short_lines import whereabouts_in
+from nudgebot.domain.text.sayings import whereabouts_in
 
 HEALTH = frozenset({"disease", "doctor_knows", "signs", "pregnancy", "medicine", "active"})
 ASKS_FOR_CLINICIAN = {"disease": "yes", "signs": "yes", "pregnancy": "yes", "doctor_knows": "no"}
@@ -80,7 +78,7 @@ def ask_days(book: Book, heard: Heard, days: str, start: date | None) -> Answer:
     read = intake.read_answer("days", days, book.intake)
     if read is None:
         return _show_back(book, heard, "days", days)
-    text = f"{setting_pages.ask_to_confirm('days', '', read)[:-1]} from {short_day(start)} on?"
+    text = f"{words.ask_to_confirm('days', '', read)[:-1]} from {short_day(start)} on?"
     return ask(book, heard, Ask.SETTING, text, YES_NO, detail=f"{intake.DAYS_LATER}={start.isoformat()} {read}")
 
 
@@ -88,12 +86,12 @@ def _show_back(book: Book, heard: Heard, key: str, value: str) -> Answer:
     read = intake.read_answer(key, value, book.intake)
     if read is None:
         example = words.prompts()[key].example
-        return ask(book, heard, Ask.SETTING, setting_pages.say_unreadable(key, example), detail=key)
+        return ask(book, heard, Ask.SETTING, words.say_unreadable(key, example), detail=key)
     old = text_of(book.intake, key)
     if read == old:
-        return say(book, setting_pages.say_same(key, read))
+        return say(book, words.say_same(key, read))
     both = key == "event" and old and book.intake.event in events_ahead(with_setting(book, heard, key, read))
-    text = setting_pages.ask_to_keep_both(old, read) if both else setting_pages.ask_to_confirm(key, old, read)
+    text = words.ask_to_keep_both(old, read) if both else words.ask_to_confirm(key, old, read)
     return ask(book, heard, Ask.SETTING, text, YES_NO, detail=f"{key}={read}")
 
 
@@ -112,7 +110,7 @@ def take_answer(book: Book, heard: Heard, detail: str, chosen: Chosen) -> Answer
     key, shown, value = detail.partition("=")
     match chosen:
         case Agreed(False) if shown:
-            return say(replace(book, asked=None), setting_pages.say_kept("days" if key == intake.DAYS_LATER else key))
+            return say(replace(book, asked=None), words.say_kept("days" if key == intake.DAYS_LATER else key))
         case Agreed(True) if shown:
             return apply_setting(replace(book, asked=None), heard, key, value)
         case ChosenValue(text) if not shown and (told := intake.read_answer(key, text, book.intake)) is not None:
@@ -151,7 +149,7 @@ def apply_setting(book: Book, heard: Heard, key: str, value: str) -> Answer:
     if key == "days" and told.days is not None:
         told = replace(told, long_day=intake.long_day_in(told.days, told.long_day))
     after = with_intake(book, told)
-    said = f"{setting_pages.SETTING_NAMES[key].capitalize()}: {setting_pages.show_answer(key, value)}."
+    said = f"{words.SETTING_NAMES[key].capitalize()}: {words.show_answer(key, value)}."
     if key == wishes.SETTING:
         return wishes.set_wish(book, heard, told.nudges or AS_USUAL)
     if key in {"remind_at", "run_time"}:
@@ -195,11 +193,11 @@ def _apply_health(book: Book, heard: Heard, key: str, said: str) -> Answer:
         if isinstance(book.standing, Training):
             wanted = intake.standing_after(book.profile, heard.now)
             after = planner.relay(replace(book, standing=wanted), book.today(heard.now))
-            why = condition_words.DOCTOR_UNAWARE if key == "doctor_knows" else setting_pages.WALKING_FIRST
+            why = condition_words.DOCTOR_UNAWARE if key == "doctor_knows" else words.WALKING_FIRST
             return say(after, f"{said} {why}")
     if key == "doctor_knows":
         return say(book, condition_words.answer_doctor_knows(value))
-    return say(book, f"{said} {setting_pages.MEDICINE_TOO}" if key == "medicine" and book.profile.medicine else said)
+    return say(book, f"{said} {words.MEDICINE_TOO}" if key == "medicine" and book.profile.medicine else said)
 
 
 def _apply_move(before: Book, here: Book, heard: Heard, said: str) -> Answer:
@@ -207,10 +205,10 @@ def _apply_move(before: Book, here: Book, heard: Heard, said: str) -> Answer:
     place = places.zone_of(here.profile.zone)
     choices = ((places.country_name(place[1]), ChosenValue(place[1])),) if place and place[1] else ()
     after = _shorten_after_flight(here, heard, before.profile.zone)
-    flown = (setting_pages.FIRST_RUN_FAR,) if after.limits != here.limits else ()
+    flown = (words.FIRST_RUN_FAR,) if after.limits != here.limits else ()
     # Until it is answered the country counts as unknown: the number is never guessed from the zone.
     after = replace(after, intake=replace(after.intake, country=""), profile=replace(after.profile, country=""))
     after, replanned = replan(after, heard)
     changed = replan_lines(replanned, after.today(heard.now), after_run=True)
-    text = "\n".join([said, *flown, *changed, setting_pages.COUNTRY_TOO])
+    text = "\n".join([said, *flown, *changed, words.COUNTRY_TOO])
     return ask(after, heard, Ask.SETTING, text, choices, detail="country")

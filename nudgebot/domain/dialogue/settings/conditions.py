@@ -9,7 +9,7 @@ from datetime import date
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.settings import change_setting, onboarding
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, say, today_of, with_intake
-from nudgebot.domain.messages.health import conditions as words
+from nudgebot.domain.messages.health import complaints as words
 from nudgebot.domain.messages.health.complaints import YES_NO
 from nudgebot.domain.model.intake import NOTHING_TOLD, YesNoSkip
 from nudgebot.domain.model.questions import Ask
@@ -67,7 +67,7 @@ def ask_told(book: Book, heard: Heard) -> Answer | None:
         return ask_if_under_age(book, heard)
     over = conditions.over_in(heard.text)
     if over is not None and book.intake.tells(over):
-        return ask(book, heard, Ask.CONDITION, words.ask_if_over(over), YES_NO, detail=f"{OVER}{over}")
+        return ask(book, heard, Ask.CONDITION, words.ask_if_condition_over(over), YES_NO, detail=f"{OVER}{over}")
     found = conditions.condition_in(heard.text)
     if found is None or conditions.condition_in(without_idioms(heard.text)) is None:
         return None
@@ -83,7 +83,7 @@ def ask_told(book: Book, heard: Heard) -> Answer | None:
         return change_setting.ask_setting(book, heard, "pregnancy", "yes")
     done = _log_rest(book, heard, found.rest)
     before = done.book if done is not None else book
-    asked = ask(before, heard, Ask.CONDITION, words.ask(found.id), YES_NO, detail=found.id)
+    asked = ask(before, heard, Ask.CONDITION, words.ask_to_confirm_condition(found.id), YES_NO, detail=found.id)
     return asked if done is None else asked.behind(*done.says)
 
 
@@ -165,11 +165,11 @@ def _confirm(book: Book, heard: Heard, key: str) -> Answer:
             return Answer(after, ())
         return change_setting.ask_setting(after, heard, "doctor_knows", "")
     if "clinician" not in row.follows:
-        return say(replace(book, intake=told), words.confirm(key, country, walks=False, paused=False))
+        return say(replace(book, intake=told), words.confirm_condition(key, country, walks=False, paused=False))
     told = replace(told, cleared=None, disease=True)  # a clearance given before was given without it
     after = with_intake(book, told)
     paused = isinstance(book.standing, OnHold | Ill)
-    text = words.confirm(key, country, walks=True, paused=paused)
+    text = words.confirm_condition(key, country, walks=True, paused=paused)
     if isinstance(book.standing, Training | Walking):
         after = replace(after, standing=Walking(heard.now, "screening"), walk_run=None, returning=None)
         after = planner.relay(after, today)

@@ -7,7 +7,7 @@ from datetime import timedelta
 
 from nudgebot.domain.dialogue.settings import change_setting, named_setting
 from nudgebot.domain.dialogue.values import Answer, Heard, ask, replan, say, today_of, with_entries
-from nudgebot.domain.messages.plan import event as words
+from nudgebot.domain.messages.plan import changes as words
 from nudgebot.domain.messages.plan.changes import with_plan
 from nudgebot.domain.model.actions import Undo
 from nudgebot.domain.model.event import without_event

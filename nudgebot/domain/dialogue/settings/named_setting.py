@@ -8,8 +8,8 @@ import re
 from datetime import date
 from typing import NamedTuple
 
-from nudgebot.domain.messages.settings import setting_pages
-from nudgebot.domain.messages.settings.intake import prompts
+from nudgebot.domain.messages import settings
+from nudgebot.domain.messages.settings import prompts
 from nudgebot.domain.model.event import kilometres
 from nudgebot.domain.model.nudged import WEEKDAYS
 from nudgebot.domain.model.runner import Book
@@ -22,8 +22,8 @@ from nudgebot.domain.text.word_files import patterns
 P = patterns("dialogue")
 
 _SETTINGS = {
-    **{name: key for key, name in setting_pages.SETTING_NAMES.items()},
-    **{key.replace("_", " "): key for key in setting_pages.SETTING_NAMES},
+    **{name: key for key, name in settings.SETTING_NAMES.items()},
+    **{key.replace("_", " "): key for key in settings.SETTING_NAMES},
     **{name: key for key, row in prompts().items() for name in row.also},
 }
 _LONGEST_FIRST = sorted(_SETTINGS, key=len, reverse=True)

@@ -6,12 +6,12 @@ from dataclasses import replace
 
 from nudgebot.domain.dialogue.health import illness
 from nudgebot.domain.dialogue.values import Answer, Heard, say, standing_when_well, with_intake
-from nudgebot.domain.messages.health import conditions as condition_words
+from nudgebot.domain.messages import settings as words
+from nudgebot.domain.messages.health import complaints as condition_words
 from nudgebot.domain.messages.health import safety
 from nudgebot.domain.messages.health.illness import FIRST_WHEN_WELL
 from nudgebot.domain.messages.plan.lines import next_line
 from nudgebot.domain.messages.plan.plan_pages import first_plan
-from nudgebot.domain.messages.settings import intake as words
 from nudgebot.domain.model.actions import ChosenValue, Open, Page, Reply
 from nudgebot.domain.model.intake import NOTHING_TOLD
 from nudgebot.domain.model.runner import Book, Ill

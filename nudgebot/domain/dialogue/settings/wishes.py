@@ -6,7 +6,7 @@ from dataclasses import replace
 from datetime import time
 
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, say, today_of, with_intake
-from nudgebot.domain.messages.settings import intake as words
+from nudgebot.domain.messages import settings as words
 from nudgebot.domain.model.actions import ChosenValue
 from nudgebot.domain.model.intake import Quiet
 from nudgebot.domain.model.nudged import AS_USUAL, NudgeWish
@@ -41,7 +41,7 @@ def _set_quiet(book: Book, quiet: Quiet) -> Answer:
 def set_wish(book: Book, heard: Heard, wish: NudgeWish) -> Answer:
     """The wish in force from now on, with what else could be wanted as buttons."""
     if wish == (book.intake.nudges or AS_USUAL):
-        return say(book, words.say_same(wish))
+        return say(book, words.say_same_wish(wish))
     after = replace(book, intake=replace(book.intake, nudges=wish))
     return ask(after, heard, Ask.SETTING, words.confirm_wish(wish), _others(wish), detail=SETTING)
 

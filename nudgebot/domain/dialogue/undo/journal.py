@@ -17,7 +17,7 @@ from typing import Any, Final
 
 from nudgebot.domain.dialogue import remembered_readings
 from nudgebot.domain.dialogue.values import Answer, Heard, rank_of, regrow, replan, with_intake
-from nudgebot.domain.model import coach_settings
+from nudgebot.domain.model import intake
 from nudgebot.domain.model.actions import Undo
 from nudgebot.domain.model.intake import Intake
 from nudgebot.domain.model.journal import Change, Part, date_of, parts_of, written
@@ -44,7 +44,7 @@ NOT_TAKEN_BACK: Final = frozenset(
         "steady_until",
         "coach_runs",
         "runs",
-        *(row.field for row in coach_settings.SETTINGS),
+        *(row.field for row in intake.COACH_SETTINGS),
     }
 )
 

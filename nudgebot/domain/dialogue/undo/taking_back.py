@@ -19,9 +19,9 @@ from nudgebot.domain.dialogue.undo.targets import (
     settle_number,
 )
 from nudgebot.domain.dialogue.values import Answer, Choices, Heard, ask, regrow, replan, say, today_of, without_limits
+from nudgebot.domain.messages import runs as run_words
 from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages import taking_back as words
-from nudgebot.domain.messages.runs import log as log_words
 from nudgebot.domain.model.actions import Agreed, ChosenValue, Resume, Undo
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.nudged import Outcome
@@ -253,7 +253,7 @@ def _correct(book: Book, heard: Heard, target: Target, correction: Correction) -
     entries = tuple(right if entry is wrong else entry for entry in target.entries)
     after, remarks, replanned = log_run.add_to_log(rest, heard, entries)
     if right.day == wrong.day:  # the break is as long as it was
-        remarks = tuple(each for each in remarks if each != log_words.say_way_back(rest.returning, after.returning))
+        remarks = tuple(each for each in remarks if each != run_words.say_way_back(rest.returning, after.returning))
     text = words.say_corrected(book, after, wrong, right, today, replanned)
     after = journal.note_change(book, after, heard)
     return say(after, "\n".join([text, *remarks]), Button("Undo", Undo(heard.key)))

@@ -22,10 +22,10 @@ from nudgebot.domain.dialogue.week import weather
 from nudgebot.domain.messages.plan import changes as words
 from nudgebot.domain.messages.plan import repeats as calendar_words
 from nudgebot.domain.model.actions import Agreed, Later, Resume
+from nudgebot.domain.model.logbook import BusyTimes
 from nudgebot.domain.model.nudged import NudgeKind, Snooze
 from nudgebot.domain.model.parameters import LONGEST_AWAY, OPEN_AWAY
 from nudgebot.domain.model.questions import Ask, Asked
-from nudgebot.domain.model.recording import BusyTimes
 from nudgebot.domain.model.runner import Book, DayLimit, LimitReason
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.model.week import SessionKind

@@ -10,11 +10,11 @@ from nudgebot.domain.messages import small_talk
 from nudgebot.domain.messages.health.complaints import why_paused
 from nudgebot.domain.messages.plan import lines as words
 from nudgebot.domain.messages.plan import plan_pages
-from nudgebot.domain.messages.plan.progress import caption, sum_of_month
+from nudgebot.domain.messages.plan.plan_pages import progress_caption, sum_of_month
 from nudgebot.domain.messages.plan.why import may_i_run
 from nudgebot.domain.messages.plan.why import say_why as reasons
 from nudgebot.domain.messages.reviewed_answers import FEELINGS, answer_to
-from nudgebot.domain.messages.runs.easy import easy_page
+from nudgebot.domain.messages.runs import easy_page
 from nudgebot.domain.model.actions import Did, Open, Page, Skip
 from nudgebot.domain.model.runner import Book, Ill, OnHold, Training, Walking
 from nudgebot.domain.model.speech import Button, Picture, Say
@@ -58,7 +58,7 @@ def show_season(book: Book, heard: Heard) -> Answer:
 def show_progress(book: Book, heard: Heard) -> Answer:
     """The last twelve weeks, as a picture with its words; words alone while there is nothing to show."""
     shown = last_weeks(book, book.today(heard.now))
-    return Answer(book, (Say(caption(shown), picture=None if shown.empty else Picture.PROGRESS),))
+    return Answer(book, (Say(progress_caption(shown), picture=None if shown.empty else Picture.PROGRESS),))
 
 
 def show_why(book: Book, heard: Heard) -> Answer:

@@ -10,8 +10,8 @@ from typing import Final
 from nudgebot.domain.messages.common import and_list, short_day
 from nudgebot.domain.messages.group.group import SHARE_WANTED
 from nudgebot.domain.messages.group.roster import HEADINGS, fact
-from nudgebot.domain.model import coach_settings
-from nudgebot.domain.model.coach_settings import SETTINGS, CoachSetting
+from nudgebot.domain.model import intake
+from nudgebot.domain.model.intake import COACH_SETTINGS, CoachSetting
 from nudgebot.domain.model.logbook import LogEntry, counted_minutes, run_minutes
 from nudgebot.domain.overview.group import Member, Share, sight
 
@@ -105,7 +105,7 @@ def _last(heading: str, of: Callable[[LogEntry], int | None]) -> Callable[[Membe
 
 
 def _set(member: Member, _now: datetime) -> list[str]:
-    return [f"Set by you: {row.says.format(value)}" for row, value in coach_settings.set_rows(member.book.intake)]
+    return [f"Set by you: {row.says.format(value)}" for row, value in intake.set_by_coach(member.book.intake)]
 
 
 SEEN: Final = (
@@ -134,11 +134,11 @@ def notes_page(label: str, member: Member) -> str:
 
 def settings_page(member: Member, label: str) -> str:
     """What may be set for a runner, and what is."""
-    kept = dict(coach_settings.set_rows(member.book.intake))
+    kept = dict(intake.set_by_coach(member.book.intake))
     lines = [f"For {label} you can set:"]
-    for row in SETTINGS:
+    for row in COACH_SETTINGS:
         now = f", now {kept[row]}" if row in kept else ""
-        barred = ", declined for good" if coach_settings.is_barred(member.book.intake, row) else ""
+        barred = ", declined for good" if intake.is_barred(member.book.intake, row) else ""
         lines.append(f"{row.word} {row.bounds}{now}{barred}: {row.says.format('…')}")
     lines.append(f"Write it like this: /set {label} step 5, and /set {label} step usual to take it back.")
     return "\n".join(lines)
@@ -149,7 +149,7 @@ def all_settings(told: Sequence[tuple[str, Member]]) -> str:
     lines = [
         f"{label}: {', '.join(row.says.format(value) for row, value in rows)}"
         for label, member in told
-        if (rows := coach_settings.set_rows(member.book.intake))
+        if (rows := intake.set_by_coach(member.book.intake))
     ]
     how = "To set something: /set Ana step 5. What can be set: /set Ana."
     return "\n".join([*(lines or ["Nothing is set for anybody."]), how])

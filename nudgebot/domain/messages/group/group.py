@@ -11,7 +11,7 @@ from nudgebot.domain.model.actions import SetShare, ShowSheet
 from nudgebot.domain.model.speech import Button
 from nudgebot.domain.overview.chat_lines import Bound, CameBack, FixedLine, GroupLine, NotReached, Overview, StopAndCall
 from nudgebot.domain.overview.group import Share
-from nudgebot.domain.profile import emergency
+from nudgebot.domain.profile import places
 
 FIXED_LINES = {
     FixedLine.WRITTEN_TO_YOU: in_language("written_to_you", "en"),
@@ -82,7 +82,7 @@ def group_line(line: GroupLine) -> str:
             return f"{stop}I could not reach you in private: open a chat with me and write to me there."
         case StopAndCall(country, language, other, written):
             first = in_language("other_first" if other else "stop_and_call", language)
-            first = first.format(call=emergency.call(country, language))
+            first = first.format(call=places.emergency_call(country, language))
             return f"{first}\n{in_language('written_to_you', language)}" if written else first
         case Bound(now):
             return "This chat is the group's now. I keep quiet here." if now else "I say nothing in this chat any more."

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from nudgebot.domain.messages.common import short_day
-from nudgebot.domain.model.retention import MONTHS, TOLD_BEFORE
+from nudgebot.domain.model.parameters import MONTHS_KEPT, TOLD_BEFORE
 
 NOBODY_HOSTS = "nobody hosts this bot yet and everybody may join; nudgebot owner makes a code to claim it"
 CLAIM_WANTED = "Write the code after it, as nudgebot owner printed it: /claim CODE"
@@ -46,14 +46,15 @@ def show_retention(months: int) -> str:
     """For how long things are kept, and how to change it."""
     return (
         f"Runs, complaints, past weeks, nudges and notes are kept for {_months(months)}, and so is a silent runner's "
-        f"book. Write it like this to change it: /retention 18 months, from {MONTHS[0]} to {MONTHS[-1]}."
+        f"book. Write it like this to change it: /retention 18 months, from {MONTHS_KEPT[0]} to {MONTHS_KEPT[-1]}."
     )
 
 
 def say_out_of_bounds(months: int) -> str:
     """Less than the planner needs, or more than can be meant."""
     return (
-        f"It can be {MONTHS[0]} to {MONTHS[-1]} months: a plan looks back almost five. It stays at {_months(months)}."
+        f"It can be {MONTHS_KEPT[0]} to {MONTHS_KEPT[-1]} months: a plan looks back almost five. "
+        f"It stays at {_months(months)}."
     )
 
 

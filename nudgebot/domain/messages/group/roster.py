@@ -7,7 +7,7 @@ from datetime import date
 from typing import Final
 
 from nudgebot.domain.messages.common import DAY_NAMES, count_of, from_to, short_day, sums
-from nudgebot.domain.messages.plan.progress import day_and_month, stretches
+from nudgebot.domain.messages.plan.plan_pages import day_and_month, stretches
 from nudgebot.domain.overview.group import Sight, State
 from nudgebot.domain.overview.group_report import Sheet, SheetRow
 from nudgebot.domain.overview.progress import Progress

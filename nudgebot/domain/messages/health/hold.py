@@ -7,7 +7,7 @@ from datetime import date, datetime, timedelta
 from nudgebot.domain.messages.common import capital, on_day, short_day
 from nudgebot.domain.model.actions import Chosen, ChosenDays, ChosenOption, Option
 from nudgebot.domain.model.runner import Standing, Walking
-from nudgebot.domain.profile import emergency
+from nudgebot.domain.profile import places
 
 CLEARED_ASK = "Has a clinician cleared you to run?"
 CLEARED = "A clinician cleared me"  # the button, and what may be typed for it
@@ -106,7 +106,7 @@ def too_early(from_when: datetime, today: date, country: str) -> str:
     return (
         "I am glad that you are up to thinking of it. After a sign like that I take no word on running for a day, "
         f"whoever gives it: {on_day(from_when.date(), today)} from {from_when:%H:%M} on, write /back. "
-        f"If it is there, or comes back: {emergency.call(country)}."
+        f"If it is there, or comes back: {places.emergency_call(country)}."
     )
 
 
@@ -115,7 +115,8 @@ def hold_page(standing: Standing, country: str) -> str:
     if isinstance(standing, Walking):
         return "Walks are the sessions until running is cleared. When it is, write /back."
     return (
-        f"If it is still there or gets worse: {emergency.call(country)}. Running is on hold until a clinician has "
+        f"If it is still there or gets worse: {places.emergency_call(country)}. "
+        "Running is on hold until a clinician has "
         "cleared it. When that has happened, write /back. /safety shows the signs."
     )
 
@@ -123,7 +124,8 @@ def hold_page(standing: Standing, country: str) -> str:
 def same_day(country: str) -> str:
     """What a line gets within a day of an emergency, above all one that makes light of it."""
     return (
-        f"If no doctor has seen you yet: {emergency.call(country)}. What you told me of needs to be looked at today, "
+        f"If no doctor has seen you yet: {places.emergency_call(country)}. "
+        "What you told me of needs to be looked at today, "
         "even if it has passed. Running is on hold; when a clinician has cleared it, write /back."
     )
 
@@ -132,7 +134,7 @@ def answer_moving(country: str) -> str:
     """Whether other kinds of moving are fine, after a sign that is not of muscle, bone or joint."""
     return (
         "That is for the clinician to say, as running is: please ask about walking and cycling too, and rest until "
-        f"then. If it is there again or gets worse: {emergency.call(country)}."
+        f"then. If it is there again or gets worse: {places.emergency_call(country)}."
     )
 
 
@@ -152,7 +154,7 @@ def misread_tomorrow(country: str) -> str:
     """After an emergency a line is taken back from the next day on."""
     return (
         "Good if so. A line like that I keep for the day, to be on the safe side; if it was about something else, "
-        f"tell me again tomorrow. If any of it is real: {emergency.call(country)}."
+        f"tell me again tomorrow. If any of it is real: {places.emergency_call(country)}."
     )
 
 

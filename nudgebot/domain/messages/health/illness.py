@@ -10,7 +10,7 @@ from nudgebot.domain.messages.plan.lines import gentle_lines, next_line, replan_
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.planning.planner import Replanned
 from nudgebot.domain.planning.ways_back import Wait
-from nudgebot.domain.profile import emergency
+from nudgebot.domain.profile import places
 
 NOT_ILL = "I am not ill"  # the button, and what may be typed for it
 PLAN_WAITS = "The plan waits, and I leave you in peace but for a short question in the morning. "
@@ -84,7 +84,7 @@ def answer_illness(wait: Wait, country: str, *, more: bool) -> str:
 
 def sooner(country: str) -> str:
     """The signs with an illness that need somebody sooner, and the number of the runner's country."""
-    return _SOONER.format(call=emergency.call(country))
+    return _SOONER.format(call=places.emergency_call(country))
 
 
 def say_while_joining(country: str) -> str:

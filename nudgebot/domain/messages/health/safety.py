@@ -5,7 +5,7 @@ now. It names no disease as what the runner has, and defers to local emergency s
 from __future__ import annotations
 
 from nudgebot.domain.messages.common import in_all, in_language
-from nudgebot.domain.profile import emergency
+from nudgebot.domain.profile import places
 from nudgebot.domain.text.triage import Level, Verdict
 
 CAUTION = (
@@ -91,7 +91,7 @@ Pain: up to 2 of 10 is fine; 3 to 5, rest until 2 or less on waking; over 5, or 
 def answer(verdict: Verdict, country: str, *, logged_minutes: int | None = None) -> str:
     """The safety answer to a verdict, in the language of the message; the first line is what to do now."""
     language = verdict.language
-    call = emergency.call(country, language)
+    call = places.emergency_call(country, language)
     lines: list[str] = []
     match verdict.level:
         case Level.EMERGENCY:
@@ -101,11 +101,11 @@ def answer(verdict: Verdict, country: str, *, logged_minutes: int | None = None)
             if verdict.about_other or not crisis:
                 lines.append(in_language("other_stay" if verdict.about_other else "stay", language))
             if aid := _aid(verdict):
-                lines.append(in_language(f"aid_{aid}", language).format(emergency.crisis_line(country)))
+                lines.append(in_language(f"aid_{aid}", language).format(places.crisis_line(country)))
             if not verdict.about_other:
                 lines.append(in_language("stopped", language))
         case Level.URGENT if verdict.first_aid == "crisis":
-            lines.append(in_language("crisis_today", language).format(emergency.crisis_line(country)))
+            lines.append(in_language("crisis_today", language).format(places.crisis_line(country)))
             lines.append(in_language("crisis_worsens", language).format(call=call))
             lines.append(in_language("stopped", language))
         case Level.URGENT:
@@ -123,9 +123,9 @@ def answer(verdict: Verdict, country: str, *, logged_minutes: int | None = None)
             lines.append(in_language("worsens", language).format(call=call))
             lines.append(in_language("when_cleared", language))
         case Level.REST:
-            return _rest(verdict, emergency.call(country))
+            return _rest(verdict, places.emergency_call(country))
         case Level.NONE:
-            return QUESTIONS.get(verdict.question, PLAIN_QUESTION).format(call=emergency.call(country))
+            return QUESTIONS.get(verdict.question, PLAIN_QUESTION).format(call=places.emergency_call(country))
     if logged_minutes:
         lines.append(in_language("noted", language).format(minutes=logged_minutes))
     return "\n".join(lines)
@@ -158,7 +158,7 @@ def _rest(verdict: Verdict, call: str) -> str:
 
 def safety_page(country: str) -> str:
     """The signs that mean stop, the emergency number, and the limits of the bot."""
-    return f"{SAFETY_SIGNS.format(call=emergency.call(country))}\n{LIMITS}"
+    return f"{SAFETY_SIGNS.format(call=places.emergency_call(country))}\n{LIMITS}"
 
 
 def if_yes(question: str) -> Verdict:
@@ -176,7 +176,7 @@ NO, YES, WITHDRAW = in_all("felt_no"), in_all("felt_yes"), in_all("felt_withdraw
 
 def signs_line(country: str, language: str) -> str:
     """The signs that mean call, with the number of `country`, in `language` (English if it is none of ours)."""
-    return in_language("signs_line", language).format(call=emergency.call(country, language))
+    return in_language("signs_line", language).format(call=places.emergency_call(country, language))
 
 
 def ask(country: str, language: str) -> str:

@@ -14,7 +14,7 @@ from typing import Final
 from nudgebot.domain.model.intake import Quiet
 from nudgebot.domain.model.nudged import AS_USUAL, DayPart, NudgeAmount, NudgeWish, wish_of
 from nudgebot.domain.profile.answer_readers import clock_in
-from nudgebot.domain.profile.sentences.weekday_words import weekdays_in
+from nudgebot.domain.profile.sentences.repeat_words import weekdays_in
 from nudgebot.domain.text.folding import squeezed
 from nudgebot.domain.text.line.vocabulary import said_in_any
 from nudgebot.domain.text.reply import read_pause

@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from nudgebot.domain.text.folding import KEPT, fold
-from nudgebot.domain.text.line.regional import standard
+from nudgebot.domain.text.line.spelling import standard
 
 LONGEST_LINE = 4096  # characters; a longer line is not read at all
 MOST_TOKENS = 1000  # of a message, half of them from each end: in prose the longest message has fewer (house)

@@ -1,4 +1,4 @@
-"""What a line is for, beside the sessions it reports."""
+"""What a line is for, beside the sessions it reports, or that it mends the last entry: "make that 40", "40, not 45"."""
 
 from __future__ import annotations
 
@@ -13,9 +13,15 @@ from nudgebot.domain.text.log_lines.dates import Named, Shape
 from nudgebot.domain.text.log_lines.moods import Clause, Mood
 from nudgebot.domain.text.log_lines.purposes import Purpose, dates_of, reached, with_days
 from nudgebot.domain.text.log_lines.result import Intent
-from nudgebot.domain.text.log_lines.units import TIMES
+from nudgebot.domain.text.log_lines.units import TIMES, Amount
 from nudgebot.domain.text.word_files import words
 
+CORRECTING = words("corrections")
+_ENTRY_MINUTES = range(1, 601)  # that an entry can have
+_NO_CORRECTION = frozenset((Cue.RAN, Cue.SETTINGS, Cue.LIMIT, Cue.FUTURE, Cue.COMPLAINT))
+_WEAK_OPENINGS = frozenset(
+    ("not", "to", "rather", "it was", "that was", "sorry", "was")
+)  # too common to correct by themselves
 W = words("intents")
 LONG_BREAK = 3  # days without a run, told as a length, that are a time away; house
 
@@ -248,3 +254,41 @@ _ALONE = {
 }
 _SESSION = frozenset((Cue.RUN, Cue.RAN, Cue.WALK, Cue.BIKE))
 _TALK = frozenset((Cue.CONVERSATION, Cue.KNOWN, Cue.HELLO, Cue.FILLER, Cue.YES, Cue.NO, Cue.NOT, Cue.FUTURE, Cue.SOFT))
+
+
+def correction(line: ParsedLine, amounts: list[Amount]) -> int | None:
+    """The minutes that the last entry should have; None where the line corrects nothing."""
+    if not line.said.isdisjoint(_NO_CORRECTION) or Cue.QUESTION in line.cues(0):  # "why 45 and not 30?"
+        return None
+    told = [a for a in amounts if a.sort in TIMES and int(a.value) in _ENTRY_MINUTES]
+    told = [a for a in told if not (a.value == 1 and line.tokens[a.first].spoken)]  # "last one was wrong, it was 38"
+    meant = [a for a in told if _opens_with_no(line, a) or not _is_denied(line, a)]
+    if len(meant) != 1 or not (len(told) == 2 or Cue.UNDO in line.said or _begins(line, meant[0])):
+        return None
+    return int(meant[0].value)
+
+
+def _is_denied(line: ParsedLine, amount: Amount) -> bool:
+    return line.denies(amount.first - 1)
+
+
+def _opens_with_no(line: ParsedLine, amount: Amount) -> bool:
+    """Whether the line is a no and the amount, and nothing else: "no 35" takes back what was stored."""
+    return amount.first == 1 and amount.last == len(line.tokens) and line.texts[0] in CORRECTING.no
+
+
+def _begins(line: ParsedLine, amount: Amount) -> bool:
+    """Whether the line opens with a phrase of correction, or changes something to the amount."""
+    texts, ends = line.texts, amount.last == len(line.tokens)
+    opening = next((place for place, text in enumerate(texts) if text not in CORRECTING.openings), 0)
+    mark = line.marks[opening]
+    if opening and ends and mark is not None and Cue.MAKE_THAT in mark.cues:
+        return True  # "no sorry it was 50"
+    if opening == amount.first and ends and not CORRECTING.takes_back.isdisjoint(texts[:opening]):
+        return True  # "no sorry, 50"
+    if texts[0] in CORRECTING.changing and texts[amount.first - 1] == "to":
+        return True
+    mark = line.marks[0]
+    if mark is None or Cue.MAKE_THAT not in mark.cues:
+        return False
+    return " ".join(texts[mark.first : mark.last]) not in _WEAK_OPENINGS or texts[-1] == "actually"

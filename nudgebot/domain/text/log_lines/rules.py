@@ -10,10 +10,9 @@ from nudgebot.domain.text.line.tokens import Kind
 from nudgebot.domain.text.log_lines.amounts import amounts
 from nudgebot.domain.text.log_lines.attribution import own_amounts
 from nudgebot.domain.text.log_lines.clauses import clauses
-from nudgebot.domain.text.log_lines.corrections import correction
 from nudgebot.domain.text.log_lines.dates import Named
 from nudgebot.domain.text.log_lines.days import days
-from nudgebot.domain.text.log_lines.intents import purpose
+from nudgebot.domain.text.log_lines.intents import correction, purpose
 from nudgebot.domain.text.log_lines.moods import Clause
 from nudgebot.domain.text.log_lines.purposes import Purpose
 from nudgebot.domain.text.log_lines.result import Intent, Reading

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from itertools import accumulate, chain, pairwise
 from typing import NamedTuple
 
-from nudgebot.domain.text.line.vocabulary import lexicon as log_words
+from nudgebot.domain.text.line.vocabulary import lexicon as run_words
 from nudgebot.domain.text.line.whose import negated, of_others, segments, supposed
 from nudgebot.domain.text.symptoms.heard_words import SignWord
 from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, every_word, kinds
@@ -78,7 +78,7 @@ def owners(found: Sequence[SignWord], named: list[Mention]) -> list[Mention]:
 
 def _is_a_name(word: str) -> bool:
     """Whether an owner's word is in no list of ours: "Isobel's", not "Tuesday's" or "yesterday's"."""
-    return word not in every_word() and not any(word in log_words(each).words for each in LANGUAGES)
+    return word not in every_word() and not any(word in run_words(each).words for each in LANGUAGES)
 
 
 def _run_of(number: int, numbers: list[int]) -> tuple[int, int]:

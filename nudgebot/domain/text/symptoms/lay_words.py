@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from nudgebot.domain.text.folding import fold
 from nudgebot.domain.text.line.phrase_tree import Node, PhraseTree
-from nudgebot.domain.text.line.regional import spellings, standard
+from nudgebot.domain.text.line.spelling import spellings, standard
 from nudgebot.domain.text.word_files import words
 
 if TYPE_CHECKING:

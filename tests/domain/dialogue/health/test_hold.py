@@ -13,7 +13,7 @@ from nudgebot.app import decide
 from nudgebot.domain.dialogue import own_commands
 from nudgebot.domain.dialogue.answer import answer
 from nudgebot.domain.dialogue.values import Answer, Heard
-from nudgebot.domain.messages.health.conditions import UNDER_AGE_ASK
+from nudgebot.domain.messages.health.complaints import UNDER_AGE_ASK
 from nudgebot.domain.model.actions import Action, ChosenValue, Feel, Feeling, Reply, Skip
 from nudgebot.domain.model.questions import Ask, Asked, ClearingStep
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Standing, Training, Walking

@@ -13,8 +13,7 @@ from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.model.runner import Ill, LimitReason, OnHold, Training
 from nudgebot.domain.model.week import WalkRun
 from nudgebot.domain.overview.group import Member, State, sight
-from nudgebot.domain.text.sayings import says_well
-from nudgebot.domain.text.short_lines import feeling_told
+from nudgebot.domain.text.sayings import feeling_told, says_well
 from tests.domain.chats import Chat, marta
 from tests.domain.model.test_rules_rule import changed
 

@@ -17,7 +17,7 @@ from nudgebot.domain.messages.health import safety as words
 from nudgebot.domain.model.actions import Action
 from nudgebot.domain.model.runner import Book, Ill, Joining, OnHold, Training, Walking
 from nudgebot.domain.profile.intake_codec import from_rows
-from nudgebot.domain.text.learned import sounds
+from nudgebot.domain.text.learned import signs
 from nudgebot.domain.text.reply import Intent, Reading
 from nudgebot.domain.text.triage import triage
 from tests.company import ANSWERS
@@ -58,7 +58,7 @@ def tell(book: Book, *lines: str, minutes: int = 0) -> Answer:
 def asks(done: Answer) -> bool:
     """Whether the closed question is the first thing said."""
     first = done.says[0]
-    return any(first.text == words.ask("", language) for language in sounds.LANGUAGES)
+    return any(first.text == words.ask("", language) for language in signs.LANGUAGES)
 
 
 def test_the_question_comes_first_and_the_run_is_still_counted() -> None:
@@ -69,7 +69,7 @@ def test_the_question_comes_first_and_the_run_is_still_counted() -> None:
     assert "42 min" in done.says[1].text
 
 
-@pytest.mark.parametrize("language", sounds.LANGUAGES)
+@pytest.mark.parametrize("language", signs.LANGUAGES)
 def test_the_question_holds_the_signs_and_the_number_of_the_country(language: str) -> None:
     text = words.ask("GB", language)
     assert "999" in text and text.startswith(in_language("felt", language))

@@ -14,7 +14,7 @@ from nudgebot.domain.model.intake import DatedEvent
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import Book
 from nudgebot.domain.model.week import SessionKind, WalkRun
-from nudgebot.domain.overview.firsts import First, first_in
+from nudgebot.domain.overview.progress import First, first_in
 from nudgebot.domain.planning import limits, more, planner
 from nudgebot.domain.planning.replan_input import is_coming_back
 from tests.domain.plans import on, ran, steady

@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 
 from nudgebot.domain.dialogue.settings.conditions import contradicts_adult
-from nudgebot.domain.messages.health.conditions import CARE, LEVEL
+from nudgebot.domain.messages.health.complaints import CARE, LEVEL
 from nudgebot.domain.profile.conditions import LANGUAGES, UNDER_AGE, condition_in, table
 
 OWN = (

@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime, timedelta
 import pytest
 
 from nudgebot.domain.dialogue.settings.named_setting import WeekShape, shape_in
-from nudgebot.domain.messages.runs.easy import band_of
+from nudgebot.domain.messages.runs import band_of
 from nudgebot.domain.model.logbook import LogEntry
 from nudgebot.domain.model.runner import DayLimit, LimitReason, Profile
 from nudgebot.domain.profile.effort import Trust

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nudgebot.domain.text.learned import intents, signs, sounds
+from nudgebot.domain.text.learned import intents, signs
 from nudgebot.domain.text.line.parsed_line import line_of
 from nudgebot.domain.text.triage import Level
 from tests.corpus.lines import TODAY
@@ -46,7 +46,7 @@ def test_ordinary_traffic_is_not_asked_about(line: str) -> None:
 @given(st.text(max_size=300))
 def test_any_text_has_a_probability_and_a_language(text: str) -> None:
     assert 0 <= signs.probability(text, TODAY) <= 1
-    assert signs.language_of(text, "en") in sounds.LANGUAGES
+    assert signs.language_of(text, "en") in signs.LANGUAGES
 
 
 @given(st.text(min_size=1, max_size=60), st.integers(30, 200))
@@ -83,7 +83,7 @@ def test_nothing_of_the_lexicons_is_among_the_features() -> None:
 def test_the_same_lines_train_the_same_weights() -> None:
     lines = [Example(text, "en", "a", Level.URGENT) for text in COMPLAINTS]
     lines += [
-        Example(text, language, "b", Level.NONE) for text, language in zip(HARMLESS, sounds.LANGUAGES, strict=False)
+        Example(text, language, "b", Level.NONE) for text, language in zip(HARMLESS, signs.LANGUAGES, strict=False)
     ]
     assert complaint_table(lines) == complaint_table(list(lines))
     assert language_table(lines) == language_table(list(lines))

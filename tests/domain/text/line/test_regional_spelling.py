@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from nudgebot.domain.text.line.regional import standard
+from nudgebot.domain.text.line.spelling import standard
 from nudgebot.domain.text.line.tokens import tokens
 from nudgebot.domain.text.reply import Intent, read
 from nudgebot.domain.text.triage import Level, triage

@@ -7,7 +7,7 @@ import pytest
 from nudgebot.domain.text.fevers import may_be_fever
 from nudgebot.domain.text.learned import intents, stack
 from nudgebot.domain.text.line.parsed_line import line_of
-from nudgebot.domain.text.log_lines.month_days import stretch_of_month
+from nudgebot.domain.text.log_lines.days_off import stretch_of_month
 from nudgebot.domain.text.log_lines.rules import parsed
 from nudgebot.domain.text.reply import Intent, read
 from nudgebot.domain.text.triage import Level, triage

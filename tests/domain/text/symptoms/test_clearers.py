@@ -7,8 +7,8 @@ from datetime import date
 import pytest
 
 from nudgebot.domain.text.days_told import Visit, visit_in
+from nudgebot.domain.text.illness_talk import Clearer, clearer_in
 from nudgebot.domain.text.sayings import not_yet
-from nudgebot.domain.text.symptoms.clearance import Clearer, clearer_in
 
 TODAY = date(2027, 3, 10)  # a Wednesday
 

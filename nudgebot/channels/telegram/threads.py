@@ -1,23 +1,28 @@
-"""The store is plain code; from the event loop it is called in one thread, in the order of the calls.
+"""What the event loop leaves to a thread: the store, which is plain code, and the drawing of pictures; one thread each.
 
-Calls that gather while the thread is busy share one commit, since the disk is asked to make sure at each: they are
-kept apart by savepoints, and nobody is told of success before that commit.
+Calls of the store are made in order. Those that gather while the thread is busy share one commit, since the disk is
+asked to make sure at each: they are kept apart by savepoints, and nobody is told of success before that commit.
+Pictures take a tenth of a second and more to draw, so nobody waits but the letter; matplotlib is not made for two at a
+time.
 """
 
 from __future__ import annotations
 
 import asyncio
+import logging
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any, Self, TypeVar
 
 from sqlalchemy import Connection, Engine
 
+from nudgebot.channels.telegram.logs import place
+from nudgebot.rendering import pictures
 from nudgebot.storage.database import StoreFault
-from nudgebot.storage.statement import apart
-from nudgebot.storage.writer import Writer
+from nudgebot.storage.statement import Writer, apart
 
 T = TypeVar("T")
+_log = logging.getLogger(__name__)
 
 
 class StoreThread:
@@ -87,3 +92,32 @@ def _together(writer: Writer, works: Sequence[Callable[[Connection], Any]]) -> l
     except Exception as error:
         return [(None, error)] * len(works)
     return ends
+
+
+class DrawingThread:
+    """One thread that draws; open it with `async with`."""
+
+    def __init__(self, draw: pictures.Draw = pictures.draw) -> None:
+        self._draw = draw
+        self._executor = ThreadPoolExecutor(1, "drawing")
+
+    async def draw(self, shown: pictures.Shown) -> bytes | None:
+        """The picture of `shown`; None if it cannot be drawn, and the letter goes with its words alone."""
+        try:
+            return await asyncio.get_running_loop().run_in_executor(self._executor, self._draw, shown)
+        except Exception as bug:  # the words say the same, and somebody waits for them
+            _log.error("a picture was not drawn: %s", place(bug))
+            return None
+
+    async def prepare(self) -> None:
+        """Have what draws loaded before the first picture is asked for, which would wait for it."""
+        try:
+            await asyncio.get_running_loop().run_in_executor(self._executor, pictures.prepare)
+        except Exception as bug:  # without pictures everything else goes on
+            _log.error("what draws pictures was not loaded: %s", place(bug))
+
+    async def __aenter__(self) -> Self:
+        return self
+
+    async def __aexit__(self, *_: object) -> None:
+        self._executor.shutdown(wait=False, cancel_futures=True)

@@ -1,6 +1,7 @@
-"""Answers about runs and days: minutes, the same line again, until when, to which day, more than planned.
+"""Answers to what we asked back: about runs and days, and about health.
 
-Words of the short ones ("the second", "nein, 44") are in the five languages.
+Minutes, the same line again, until when, to which day, more than planned; the last day of an illness, whether it was
+one, the choice of a day. Words of the short ones ("the second", "nein, 44") are in the five languages.
 """
 
 from __future__ import annotations
@@ -11,24 +12,36 @@ from dataclasses import replace
 from datetime import timedelta
 from typing import Final
 
-from nudgebot.domain.dialogue.questions.answering import LONGEST_ANSWER, Answering
+from nudgebot.domain.dialogue.health import complaints, illness
+from nudgebot.domain.dialogue.questions.answering import LONGEST_ANSWER, Answering, as_chosen
 from nudgebot.domain.dialogue.runs import log_run
 from nudgebot.domain.dialogue.values import Answer, say
 from nudgebot.domain.dialogue.week import changes
-from nudgebot.domain.messages.runs import log as log_words
+from nudgebot.domain.messages import runs as run_words
 from nudgebot.domain.model.actions import Agreed, Chosen, ChosenDays, ChosenMinutes, ChosenOption, Option
 from nudgebot.domain.model.questions import Ask
 from nudgebot.domain.planning import more
+from nudgebot.domain.planning.ways_back import Wait
 from nudgebot.domain.text import reply
 from nudgebot.domain.text.folding import squeezed
-from nudgebot.domain.text.reply import Intent, Reading, read, read_pause, read_yes_no
-from nudgebot.domain.text.sayings import end_is_not_known
+from nudgebot.domain.text.illness_talk import told_day
+from nudgebot.domain.text.reply import LONG_LINE, Intent, Reading, read, read_days, read_pause, read_yes_no
+from nudgebot.domain.text.sayings import end_is_not_known, says_since, says_until
 from nudgebot.domain.text.triage import Level
 
 ONE_OFF = re.compile(r"\b(?:one[- ]off|just (?:this )?once|once|stay|as it is)\b")
 GROW = re.compile(r"\b(?:grow|more|increase|step up)\b")
 
 # How many minutes was it? Is that right?
+TODAYS: Final[Mapping[str, Option]] = {
+    "as planned": Option.AS_PLANNED,
+    "shortest": Option.SHORTEST,
+    "short": Option.SHORTEST,
+    "the shortest": Option.SHORTEST,
+    "walk": Option.WALK,
+    "a walk": Option.WALK,
+    "rest": Option.REST,
+}
 
 
 def read_minutes(turn: Answering) -> Chosen | None:
@@ -49,7 +62,7 @@ def log_minutes(turn: Answering, chosen: Chosen) -> Answer | None:
     asked = turn.asked
     match chosen:
         case Agreed(False):
-            return say(turn.closed, log_words.NOTHING_ADDED)
+            return say(turn.closed, run_words.NOTHING_ADDED)
         case Agreed(True) if asked.detail.isdecimal():
             minutes = int(asked.detail)
         case ChosenMinutes(minutes):
@@ -140,8 +153,8 @@ def read_more(turn: Answering) -> Chosen | None:
 def grow(turn: Answering) -> Answer:
     """The plan grown, if it may."""
     if more.may_grow(turn.closed, turn.day):
-        return say(more.grow(turn.closed, turn.day), log_words.GROWS)
-    return say(turn.closed, log_words.STAYS)
+        return say(more.grow(turn.closed, turn.day), run_words.GROWS)
+    return say(turn.closed, run_words.STAYS)
 
 
 def _words(text: str) -> frozenset[str]:
@@ -186,3 +199,41 @@ def minutes_in_correction(line: str) -> int | None:
     if len(numbers) != 1 or not rest or not rest <= AROUND | DENIALS:
         return None
     return int(numbers[0])
+
+
+def read_last_ill(turn: Answering) -> Chosen | None:
+    """The last day of an illness."""
+    says_more = len(turn.line.split()) > LONG_LINE.value and not says_until(turn.line)
+    if (turn.verdict.ill_now and _is_told_anew(turn)) or says_more:
+        return None
+    last = told_day(turn.line, turn.today)
+    return None if last is None else ChosenDays((last,))
+
+
+def _is_told_anew(turn: Answering) -> bool:
+    """Whether a line that tells of an illness does not say how long the one before it lasted: "fever since Monday",
+    "flu again, nothing today", "down with flu, Friday is doubtful"."""
+    if says_until(turn.line):
+        return False
+    days = read_days(turn.line, turn.today)
+    gone = any(day <= turn.today for day in days)
+    return turn.today in days or says_since(turn.line) or (len(turn.line.split()) > LONGEST_ANSWER and not gone)
+
+
+def plan_way_back(turn: Answering, chosen: ChosenDays) -> Answer | None:
+    """The way back from an illness that lasted until then."""
+    if not chosen.days or max(chosen.days) > turn.today:
+        return None
+    wait = Wait(turn.asked.detail) if turn.asked.detail in set(Wait) else Wait.FEVER
+    return illness.count_wait_from(turn.closed, turn.heard, wait, max(*chosen.days, turn.day))
+
+
+def read_choice(turn: Answering) -> Chosen | None:
+    """What somebody with a niggle wants to do today."""
+    return as_chosen(ChosenOption, TODAYS.get(turn.line.strip(" .!").casefold()))
+
+
+def take_choice(turn: Answering, chosen: ChosenOption) -> Answer | None:
+    """The day as it was chosen."""
+    today = chosen.option in TODAYS.values()
+    return complaints.take_choice(turn.book, turn.heard, chosen.option, turn.day) if today else None
