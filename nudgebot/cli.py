@@ -37,7 +37,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except KeyboardInterrupt:
         return INTERRUPTED
     except Exception as error:
-        from nudgebot.storage.database import BadAddress, StoreFault
+        from nudgebot.storage.faults import BadAddress, StoreFault
 
         if not isinstance(error, StoreFault):
             raise

@@ -6,6 +6,7 @@ import ast
 import re
 from collections import defaultdict
 from collections.abc import Iterator
+from graphlib import TopologicalSorter
 from pathlib import Path
 
 ROOT = Path(__file__).parent.parent
@@ -61,6 +62,24 @@ def test_each_silenced_finding_is_named_with_its_reason() -> None:
             if found and path != Path(__file__) and not NAMED.fullmatch(found[1]):
                 silent.append(f"{path.relative_to(ROOT)}:{number}: {line.strip()}")
     assert silent == []
+
+
+def imported(path: Path) -> set[str]:
+    """The modules of the package that a file imports, at its head, in a function or for its types alone."""
+    found: set[str] = set()
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module and node.module.startswith("nudgebot"):
+            found |= {f"{node.module}.{alias.name}" for alias in node.names} | {node.module}
+        elif isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+    return found
+
+
+def test_no_module_imports_itself_however_far_round() -> None:
+    names = {path: ".".join(path.relative_to(ROOT).with_suffix("").parts) for path in modules("nudgebot")}
+    whole = {name: imported(path) & set(names.values()) for path, name in names.items()}
+    order = tuple(TopologicalSorter(whole).static_order())  # a circle is a CycleError that names it
+    assert set(order) == set(names.values())
 
 
 NO_ROOMS = {"bench", "corpus", "dialogues", "faults", "fuzz", "servers"}  # what tests play, measure and read

@@ -37,7 +37,8 @@ from nudgebot.storage import (
     owners,
     pruning,
 )
-from nudgebot.storage.database import OneAtATime, StoreFault, fold_log, only_one, reading
+from nudgebot.storage.database import OneAtATime, fold_log, only_one, reading
+from nudgebot.storage.faults import StoreFault
 from nudgebot.storage.letter import Letter
 
 LIMIT: Final = 10  # runners a round, some 25 ms: answers that came in meanwhile have their turn between two

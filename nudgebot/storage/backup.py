@@ -17,16 +17,8 @@ from typing import Final
 
 from sqlalchemy import Engine
 
-from nudgebot.storage.database import (
-    BadAddress,
-    OlderVersion,
-    StoreFault,
-    file_of,
-    fold_log,
-    on_a_server,
-    opened,
-    sqlite_fault,
-)
+from nudgebot.storage.database import file_of, fold_log, on_a_server, opened, sqlite_fault
+from nudgebot.storage.faults import BadAddress, OlderVersion, StoreFault
 from nudgebot.storage.holding import hold
 
 STAMP: Final = "%Y%m%dT%H%M%SZ"

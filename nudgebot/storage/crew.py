@@ -13,7 +13,8 @@ from typing import Any, Self
 
 from sqlalchemy import Engine
 
-from nudgebot.storage.database import StoreFault, server
+from nudgebot.storage.database import server
+from nudgebot.storage.faults import StoreFault
 
 _log = logging.getLogger(__name__)
 

@@ -1,8 +1,8 @@
 """Opening the one SQLite file (or memory), and saying in one line what is wrong where that fails.
 
-Nobody else makes an engine, but `postgres` for a database on a server. A transaction takes the write lock of a file
-as it begins: read-then-write from two connections
-in SQLite's default mode loses updates without a word, and with a plain BEGIN it fails in spite of a timeout.
+Nobody else makes an engine, but `postgres` for a database on a server. A transaction takes the write lock of a file as
+it begins: read-then-write from two connections in SQLite's default mode loses updates without a word, and with a plain
+BEGIN it fails in spite of a timeout.
 `synchronous=FULL` costs about half the commits a second and keeps the promise that what was confirmed to the
 platform is on the disk.
 """
@@ -25,31 +25,12 @@ from sqlalchemy.engine import ExceptionContext
 from sqlalchemy.exc import ArgumentError
 from sqlalchemy.pool import ConnectionPoolEntry
 
-from nudgebot.storage import schema
+from nudgebot.storage.faults import FAULT, BadAddress, NotMadeYet, OlderVersion, StoreFault
+from nudgebot.storage.schema_check import is_behind
 
 _WIPE: Final = "wipe"
-FAULT: Final = "fault"  # in `Connection.info`: what an error of the driver is in one line, None for a bug of ours
 PATIENCE: Final = timedelta(seconds=5)  # how long one transaction waits for another's write lock
 _WANTED: Final = "sqlite:///path/to/nudgebot.db or postgresql+psycopg://user@host/name"
-
-
-class StoreFault(Exception):  # noqa: N818 - a fault of the world, said in one line, not a bug of ours
-    """The store cannot be used; `str()` is one line for the person who runs the bot, with `parts` put into `text`."""
-
-    def __init__(self, text: str, *parts: object) -> None:
-        super().__init__(text.format(*parts))
-
-
-class BadAddress(StoreFault):
-    """What was given as the database's address is none that we can use: a fault of the setting, not of the world."""
-
-
-class NotMadeYet(StoreFault):
-    """There is no nudgebot in the database yet; `serve` makes it as it starts."""
-
-
-class OlderVersion(StoreFault):
-    """The database waits to be brought up to date, which `serve` does as it starts."""
 
 
 def upsert(table: Table) -> postgresql.Insert:
@@ -311,40 +292,3 @@ def _code(error: sqlite3.Error) -> int:
 def sqlite_fault(error: sqlite3.Error, place: object) -> StoreFault:
     """What SQLite says, in one line about `place`."""
     return StoreFault(_WHY.get(_code(error), "{} cannot be used"), place)
-
-
-_COLUMNS: Final = {  # every table of the database with its columns
-    "sqlite": "SELECT t.name, c.name FROM sqlite_master t JOIN pragma_table_info(t.name) c WHERE t.type = 'table'",
-    "postgresql": "SELECT table_name, column_name FROM information_schema.columns "
-    "WHERE table_schema = current_schema()",
-}
-
-
-def is_behind(conn: Connection, place: str, *, create: bool) -> bool:
-    """Whether migrations wait; an empty database is given the newest tables at once, where `create` says so.
-
-    Raises StoreFault if the database belongs to another program or to a nudgebot whose files this one cannot read.
-    """
-    columns = {(row[0], row[1]) for row in conn.exec_driver_sql(_COLUMNS[conn.dialect.name])}
-    names = {table for table, _ in columns}
-    if not names and not create:
-        raise NotMadeYet("there is no nudgebot in {}; serve makes it as it starts, and --db names another", place)
-    if not names:
-        schema.metadata.create_all(conn, checkfirst=False)
-        # As Alembic itself writes it: a new database starts at the newest migration.
-        conn.exec_driver_sql(
-            "CREATE TABLE alembic_version (version_num VARCHAR(32) NOT NULL, "
-            "CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num))"
-        )
-        conn.exec_driver_sql(f"INSERT INTO alembic_version VALUES ('{schema.HEAD}')")
-        return False
-    if not {"alembic_version", "runners"} <= names:
-        raise StoreFault("{} belongs to another program", place)
-    version = conn.exec_driver_sql("SELECT version_num FROM alembic_version").scalar()
-    known = {file.stem[:4] for file in (Path(__file__).parent / "migrations" / "versions").glob("0*.py")}
-    # Before the first release tables change without a number of their own; a table of somebody else's is no harm.
-    ours = {(table.name, column.name) for table in schema.metadata.tables.values() for column in table.columns}
-    same = {each for each in columns if each[0] in schema.metadata.tables} == ours
-    if version not in known or (version == schema.HEAD and not same):
-        raise StoreFault("{} was written by a newer nudgebot, or by one from before the first release", place)
-    return bool(version != schema.HEAD)

@@ -13,7 +13,8 @@ from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
-from nudgebot.storage.database import StoreFault, file_of, on_a_server, server
+from nudgebot.storage.database import file_of, on_a_server, server
+from nudgebot.storage.faults import StoreFault
 
 
 @dataclass(slots=True)

@@ -13,7 +13,8 @@ from sqlalchemy import Connection, Row, Table, func, insert, select, text
 from sqlalchemy.exc import SQLAlchemyError
 
 from nudgebot.storage import schema
-from nudgebot.storage.database import BadAddress, StoreFault, named, opened, reading, shared
+from nudgebot.storage.database import named, opened, reading, shared
+from nudgebot.storage.faults import BadAddress, StoreFault
 from nudgebot.storage.holding import hold
 
 _AT_A_TIME: Final = 1_000  # rows

@@ -22,7 +22,8 @@ from sqlalchemy import Connection, Engine, create_engine, event, make_url, text
 from sqlalchemy.engine import URL, ExceptionContext
 from sqlalchemy.pool import ConnectionPoolEntry
 
-from nudgebot.storage.database import FAULT, StoreFault, is_behind
+from nudgebot.storage.faults import FAULT, StoreFault
+from nudgebot.storage.schema_check import is_behind
 
 # Half of an advisory lock's name (the other says which); a database is one bot's.
 _OURS: Final = 0x6E756467

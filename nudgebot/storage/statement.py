@@ -14,7 +14,8 @@ from typing import Any, Final
 
 from sqlalchemy import Connection, Dialect, Engine, Executable
 
-from nudgebot.storage.database import FAULT, in_transaction, is_to_be_wiped
+from nudgebot.storage.database import in_transaction, is_to_be_wiped
+from nudgebot.storage.faults import FAULT
 
 Given = Mapping[str, Any]
 _NOTHING: Final[Given] = {}

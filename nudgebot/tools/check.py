@@ -28,17 +28,8 @@ from nudgebot.channels.settings import Settings, read_settings
 from nudgebot.channels.telegram.bot_api import CallDone, NotFound, Probe, probe
 from nudgebot.channels.telegram.updates import VOICE
 from nudgebot.storage import due_queue, inbox, owners
-from nudgebot.storage.database import (
-    NotMadeYet,
-    OlderVersion,
-    StoreFault,
-    file_of,
-    named,
-    on_a_server,
-    opened,
-    reading,
-    server,
-)
+from nudgebot.storage.database import file_of, named, on_a_server, opened, reading, server
+from nudgebot.storage.faults import NotMadeYet, OlderVersion, StoreFault
 from nudgebot.storage.holding import holder, lock_of, was_there
 
 DONE, FAILED, BAD_SETTINGS = 0, 1, 2

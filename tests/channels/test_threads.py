@@ -18,7 +18,8 @@ from nudgebot.channels.telegram.threads import DrawingThread, StoreThread
 from nudgebot.domain.overview.progress import progress
 from nudgebot.rendering.pictures import Shown, size_of
 from nudgebot.rendering.weeks import HEIGHT, WIDTH
-from nudgebot.storage.database import StoreFault, open_database
+from nudgebot.storage.database import open_database
+from nudgebot.storage.faults import StoreFault
 from tests.rendering.books import TODAY, full_book
 
 SECRET = "what somebody wrote"

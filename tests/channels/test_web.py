@@ -22,7 +22,7 @@ from nudgebot.app.health import Health
 from nudgebot.channels.settings import Listen, Webhook
 from nudgebot.channels.telegram.serve import CannotListenError, _listening
 from nudgebot.channels.telegram.web import LARGEST_UPDATE, SECRET_HEADER, application
-from nudgebot.storage.database import StoreFault
+from nudgebot.storage.faults import StoreFault
 from tests.servers.emulator import Emulator
 from tests.servers.fake_telegram import PATIENCE, message
 from tests.servers.running import Running

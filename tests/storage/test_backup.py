@@ -14,7 +14,8 @@ import pytest
 
 from nudgebot.storage import book_repository
 from nudgebot.storage.backup import backup, rescue, restore
-from nudgebot.storage.database import StoreFault, open_database, opened
+from nudgebot.storage.database import open_database, opened
+from nudgebot.storage.faults import StoreFault
 from nudgebot.storage.holding import hold
 from tests.storage.examples import NOW, full_book
 

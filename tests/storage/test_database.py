@@ -17,7 +17,8 @@ import pytest
 from sqlalchemy import Connection, Engine, insert, select
 
 from nudgebot.storage import book_repository, schema
-from nudgebot.storage.database import StoreFault, open_database, opened, reading
+from nudgebot.storage.database import open_database, opened, reading
+from nudgebot.storage.faults import StoreFault
 from nudgebot.storage.holding import hold
 from nudgebot.storage.statement import apart
 from tests.storage.examples import NOW

@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from nudgebot.storage.database import StoreFault, open_database
+from nudgebot.storage.database import open_database
+from nudgebot.storage.faults import StoreFault
 from nudgebot.storage.holding import hold, holder, refuse_if_gone, was_there
 
 

@@ -15,7 +15,8 @@ from alembic.script import ScriptDirectory
 from sqlalchemy import Column, Connection, String, create_engine
 
 from nudgebot.storage import book_repository, schema
-from nudgebot.storage.database import StoreFault, open_database
+from nudgebot.storage.database import open_database
+from nudgebot.storage.faults import StoreFault
 from nudgebot.storage.migrations.upgrade import HERE, config, keep_copy, rebuilding, upgrade
 from tests.storage.examples import NOW, full_book
 

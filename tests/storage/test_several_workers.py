@@ -16,7 +16,8 @@ from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.model.speech import Say
 from nudgebot.storage import book_repository, due_queue, inbox, invitation_repository, outbox
 from nudgebot.storage.crew import Crew
-from nudgebot.storage.database import OneAtATime, StoreFault, on_a_server, only_one, open_database, reading
+from nudgebot.storage.database import OneAtATime, on_a_server, only_one, open_database, reading
+from nudgebot.storage.faults import StoreFault
 from nudgebot.storage.inbox import Update
 from tests import postgres
 from tests.storage.examples import NOW

@@ -10,7 +10,7 @@ from sqlalchemy import Connection, Engine, bindparam, insert, select, update
 from nudgebot.domain.model.actions import Resume
 from nudgebot.domain.model.speech import Button, Say
 from nudgebot.storage import book_repository, outbox, schema
-from nudgebot.storage.database import StoreFault
+from nudgebot.storage.faults import StoreFault
 from nudgebot.storage.statement import Statement
 from tests.memory import in_memory
 from tests.storage.examples import NOW, full_book

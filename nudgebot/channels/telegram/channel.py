@@ -22,7 +22,8 @@ from nudgebot.channels.telegram.poller import Receiver, TokenRefusedError
 from nudgebot.channels.telegram.threads import StoreThread
 from nudgebot.channels.telegram.updates import KINDS, VOICE, BotName
 from nudgebot.storage import outbox
-from nudgebot.storage.database import StoreFault, shared
+from nudgebot.storage.database import shared
+from nudgebot.storage.faults import StoreFault
 
 T = TypeVar("T")
 ServeWeb = Callable[[Callable[[object], Awaitable[int]]], Coroutine[None, None, None]]

@@ -31,7 +31,8 @@ from nudgebot.channels.telegram.updates import said_in
 from nudgebot.domain.messages.plan.plan_pages import NOT_DRAWN, NOT_TAKEN
 from nudgebot.domain.model.speech import REACTION
 from nudgebot.storage import outbox
-from nudgebot.storage.database import StoreFault, reading
+from nudgebot.storage.database import reading
+from nudgebot.storage.faults import StoreFault
 from nudgebot.storage.letter import Letter, LetterState, sent_once
 
 LONGEST_RETRY_SECONDS = 30.0

@@ -38,7 +38,7 @@ from nudgebot.domain.model.logbook import FileFault
 from nudgebot.domain.model.runner import Runner
 from nudgebot.domain.model.speech import SAFETY, Incoming, Say
 from nudgebot.storage import book_repository, group_repository, inbox, outbox
-from nudgebot.storage.database import StoreFault
+from nudgebot.storage.faults import StoreFault
 from nudgebot.storage.statement import apart
 
 Take: TypeAlias = Callable[[Connection, Incoming, datetime], None]

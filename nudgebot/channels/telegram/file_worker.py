@@ -30,7 +30,8 @@ from nudgebot.channels.telegram.updates import BotName, SentFile, TextLine, hear
 from nudgebot.domain.model.logbook import FileFault
 from nudgebot.domain.model.speech import FileContent, Incoming
 from nudgebot.storage import inbox
-from nudgebot.storage.database import StoreFault, shared
+from nudgebot.storage.database import shared
+from nudgebot.storage.faults import StoreFault
 from nudgebot.storage.statement import apart
 
 LOOK_SECONDS: Final = 2.0  # between two looks for what another worker put aside to be fetched

@@ -25,7 +25,8 @@ from nudgebot.channels.telegram.pacer import Backoff, Pacer
 from nudgebot.channels.telegram.threads import DrawingThread, StoreThread
 from nudgebot.channels.telegram.updates import VOICE
 from nudgebot.storage import outbox
-from nudgebot.storage.database import StoreFault, shared
+from nudgebot.storage.database import shared
+from nudgebot.storage.faults import StoreFault
 from nudgebot.storage.letter import Letter, sent_once
 
 LEASE = timedelta(minutes=2)  # longer than any one letter can be in our hands

@@ -38,7 +38,7 @@ from nudgebot.channels.telegram.updates import (
     hear,
 )
 from nudgebot.storage import inbox
-from nudgebot.storage.database import StoreFault
+from nudgebot.storage.faults import StoreFault
 
 POLL_SECONDS = 50  # the longest that the platform waits (official server, Client.cpp)
 LOOK_SECONDS = 0.5  # between two looks of a worker that stands by, whether it leads

@@ -34,7 +34,8 @@ from nudgebot.rendering import pictures
 from nudgebot.storage import outbox, owners
 from nudgebot.storage.backup import rescue
 from nudgebot.storage.crew import Crew
-from nudgebot.storage.database import StoreFault, on_a_server, opened, reading
+from nudgebot.storage.database import on_a_server, opened, reading
+from nudgebot.storage.faults import StoreFault
 from nudgebot.storage.holding import Hold, hold, refuse_if_gone
 
 CLOCK_MOVED = timedelta(seconds=5)  # by how much wall and monotonic time may part in WATCH_SECONDS

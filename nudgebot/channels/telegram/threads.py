@@ -18,7 +18,7 @@ from sqlalchemy import Connection, Engine
 
 from nudgebot.channels.telegram.logs import place
 from nudgebot.rendering import pictures
-from nudgebot.storage.database import StoreFault
+from nudgebot.storage.faults import StoreFault
 from nudgebot.storage.statement import Writer, apart
 
 T = TypeVar("T")

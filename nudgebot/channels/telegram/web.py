@@ -28,7 +28,7 @@ from nudgebot.app import calendar as feeds
 from nudgebot.app import health
 from nudgebot.app.health import Health
 from nudgebot.channels.settings import Webhook
-from nudgebot.storage.database import StoreFault
+from nudgebot.storage.faults import StoreFault
 
 SECRET_HEADER = "X-Telegram-Bot-Api-Secret-Token"  # noqa: S105 - the name of the header, Bot API 10.1, setWebhook
 LARGEST_UPDATE = 1 << 20  # bytes; an update holds one message of at most 4,096 characters and what surrounds it

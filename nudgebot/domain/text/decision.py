@@ -36,6 +36,7 @@ CHANGE_PLAN = Rule("an intent that changes the plan, to act on it", 58, "% likel
 RUN_BESIDE = Rule("a run, from which the plan is changed only when asked", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 ANSWERED_BELOW = Rule("a run, from which talk is asked about", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 KNOWN_AGREES = Rule("the rules' reading where they know every word", 25, "% likely", _LEFT_OUT, Choice.MEASURED)
+ORDER_AGREES = Rule("the same of a change in a few words", 15, "% likely", _LEFT_OUT, Choice.MEASURED)
 RUN_AGREES = Rule("the same where they read a run", 30, "% likely", _LEFT_OUT, Choice.MEASURED)
 SURELY_TALK = Rule("talk, where the rules read nothing", 40, "% likely", _LEFT_OUT, Choice.MEASURED)
 NO_QUESTION = Rule("talk, where the rules read a question", 50, "% likely", _LEFT_OUT, Choice.MEASURED)
@@ -106,7 +107,9 @@ def _agree(parse: Parsed, weighed: Weighed) -> bool:
     if not _is_all_known(parse) or _is_one_of_two(parse, weighed):
         return False
     if rules.intent is not Intent.LOG:
-        return _share_of_rules(parse, weighed) >= KNOWN_AGREES.share
+        is_order = rules.intent in CHANGING and len(parse.line.words) <= ORDER.value
+        least = ORDER_AGREES if is_order else KNOWN_AGREES
+        return _share_of_rules(parse, weighed) >= least.share
     if _is_limit(weighed) or _holds_other_minutes(parse, weighed):
         return False
     if rules.ask_back:  # the rules lack the minutes, and a reader that can work them out does not

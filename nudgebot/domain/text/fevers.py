@@ -10,7 +10,7 @@ from operator import attrgetter
 from nudgebot.domain.model.parameters import Rule
 from nudgebot.domain.text.folding import KEPT, fold
 from nudgebot.domain.text.pieces import REACH, Pieces, pieces_of
-from nudgebot.domain.text.symptoms.heard_words import SignWord
+from nudgebot.domain.text.symptoms.lay_words import SignWord
 from nudgebot.domain.text.word_files import patterns, words
 
 W, P = words("body_numbers"), patterns("body_shapes")

@@ -9,7 +9,8 @@ from typing import NamedTuple
 
 from nudgebot.domain.text.folding import KEPT
 from nudgebot.domain.text.line.tokens import number_of, tokens
-from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
+from nudgebot.domain.text.symptoms.heard_words import heard
+from nudgebot.domain.text.symptoms.lay_words import SignWord
 
 REACH = 6  # words between a number and the word that names it
 SENTENCE = 60  # words of a sentence that are looked through on one side of a number

@@ -16,8 +16,17 @@ from itertools import chain
 
 from nudgebot.domain.text.fevers import is_normal
 from nudgebot.domain.text.symptoms.evidence import Said, owners, said_of, scope
-from nudgebot.domain.text.symptoms.heard_words import SignWord, heard
-from nudgebot.domain.text.symptoms.lay_words import Mention, is_masked, kinds, languages_of, mentions, parts, starting
+from nudgebot.domain.text.symptoms.heard_words import heard
+from nudgebot.domain.text.symptoms.lay_words import (
+    Mention,
+    SignWord,
+    is_masked,
+    kinds,
+    languages_of,
+    mentions,
+    parts,
+    starting,
+)
 from nudgebot.domain.text.symptoms.misplaced import MISPLACED, OF_THE_HEART, is_excitement, is_hidden, is_misplaced
 from nudgebot.domain.text.symptoms.numbers import measured, scores
 from nudgebot.domain.text.symptoms.table import Match, Row, firsts, matches

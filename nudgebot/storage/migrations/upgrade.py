@@ -12,7 +12,7 @@ from alembic import command
 from alembic.config import Config
 from sqlalchemy import Connection, Engine
 
-from nudgebot.storage.database import StoreFault
+from nudgebot.storage.faults import StoreFault
 
 HERE = Path(__file__).parent
 

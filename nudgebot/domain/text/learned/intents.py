@@ -31,7 +31,6 @@ _CLAUSE_WORDS = 60  # of each clause that are looked at
 # found, words by clause, steps. By cross-validation with every author left out.
 WEIGHTS = (1.4, 1.4, 1.6, 1.0, 1.0, 0.7, 1.5)
 HEARD_WEIGHTS = WEIGHTS[:4]
-END = 9  # tokens of a line's beginning and of its end, which are read for themselves too
 _PAIRED = 40  # hints of a line that are looked at two by two
 SAYS_NOTHING = frozenset((Cue.FILLER, Cue.KNOWN, Cue.SOFT))
 _SIZES, _SIZE_NAMES = (1, 10, 20, 30, 61, 91, 221, 601), ("0", "9", "19", "29", "60", "90", "220", "600", "more")
@@ -139,14 +138,13 @@ def _step(cues: frozenset[Cue]) -> bytes:
     return "/".join(sorted(cues - SAYS_NOTHING)).encode()
 
 
-def _of_steps(line: ParsedLine, place: int = 0, size: int = WORDS_READ) -> Iterator[int]:
+def _of_steps(line: ParsedLine) -> Iterator[int]:
     """The line as a row of hints, numbers, signs and unknown words (several in a row are one): up to four together.
 
-    It is the same for lines that say the same in other words or in another language. Of a part of it the tokens from
-    `place` up to, not including, `size`.
+    It is the same for lines that say the same in other words or in another language.
     """
     steps = [b"^"]
-    size = min(len(line.tokens), size)
+    place, size = 0, min(len(line.tokens), WORDS_READ)
     while place < size:
         token, mark = line.tokens[place], line.marks[place]
         place = place + 1 if mark is None else max(mark.last, place + 1)
@@ -176,21 +174,6 @@ def heard_blocks(words: list[str]) -> list[set[int]]:
         set().union(*map(_of_letters, {*words})),
         places_in(HEARD, _across(words)),
         {_of_skeleton(word) for word in words if word[0] != "#"},
-    ]
-
-
-def blocks_of_ends(line: ParsedLine, words: list[str]) -> list[list[set[int]]]:
-    """The same of a longer line's beginning and of its end, each as if it were a line: what it says and its steps.
-
-    People tell a story and then say what they want, or the other way round. None of a line that is no longer than such
-    an end.
-    """
-    size = len(words)
-    if size <= END:
-        return []
-    return [
-        [*heard_blocks(words[first:last]), set(), set(), places_in(ROWS, _of_steps(line, first, last))]
-        for first, last in ((0, END), (size - END, size))
     ]
 
 

@@ -44,13 +44,11 @@ class Models:
 class Based:
     """What the first readers make of a line: intent and run, probabilities; the numbers with their roles; the sums.
 
-    `complaint`: the logarithm of the odds that it tells of something for a clinician or graver. `ends`: intents and
-    run of a longer line's beginning and of its end; of a shorter one twice those of the line.
+    `complaint`: the logarithm of the odds that it tells of something for a clinician or graver.
     """
 
     intents: list[float]
     run: float
-    ends: list[tuple[list[float], float]]
     complaint: float
     mentions: list[Numeral]
     roles: list[list[float]]
@@ -62,7 +60,6 @@ class Features(NamedTuple):
 
     words: list[set[int]]
     heard: list[set[int]]
-    ends: list[list[set[int]]]
     mentions: list[Numeral]
     numbers: list[set[int]]
 
@@ -121,21 +118,16 @@ def features(parse: Parsed) -> Features:
     words = intents.shown_in(parse.line)
     found = mentions.mentions_of(parse)
     heard = intents.heard_blocks(words)
-    return Features(
-        intents.blocks_of(parse, words, heard), heard, intents.blocks_of_ends(parse.line, words), found,
-        mentions.blocks_of(parse, words, found),
-    )  # fmt: skip
+    return Features(intents.blocks_of(parse, words, heard), heard, found, mentions.blocks_of(parse, words, found))
 
 
 def based(trained: Models, parse: Parsed, seen: Features) -> Based:
     """What the first readers make of it."""
     roles = [softmax(trained.roles.scores([places])) for places in seen.numbers]
     *scores, run = trained.intent.scores(seen.words, intents.WEIGHTS)
-    whole = softmax(scores), logistic(run)
-    ends = [trained.intent.scores(end, intents.WEIGHTS) for end in seen.ends]
     return Based(
-        *whole,
-        [(softmax(of_end[:-1]), logistic(of_end[-1])) for of_end in ends] or [whole, whole],
+        softmax(scores),
+        logistic(run),
         trained.complaint.scores(seen.heard, intents.HEARD_WEIGHTS)[0],
         seen.mentions,
         roles,
@@ -177,8 +169,6 @@ def stack_features(parse: Parsed, based: Based) -> list[float]:
         float(sum(m.sort is Sort.DURATION for m in based.mentions) > 0), float(not based.mentions),
         float(parse.is_number), *_mood_of(parse, based, candidate),
         *(float(line.language == code) for code in ("es", "de", "fr", "pt")),
-        *(log(max(p, _LEAST)) / 3 for of_end, _ in based.ends for p in of_end),
-        *(log_odds(of_run, _LEAST) / 3 for _, of_run in based.ends),
     ]  # fmt: skip
 
 

@@ -11,8 +11,7 @@ from typing import NamedTuple
 
 from nudgebot.domain.text.line.vocabulary import lexicon as run_words
 from nudgebot.domain.text.line.whose import negated, of_others, segments, supposed
-from nudgebot.domain.text.symptoms.heard_words import SignWord
-from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, every_word, kinds
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, Mention, SignWord, every_word, kinds
 from nudgebot.domain.text.symptoms.times import When
 from nudgebot.domain.text.word_files import words
 

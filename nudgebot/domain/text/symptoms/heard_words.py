@@ -10,11 +10,10 @@ import re
 from collections.abc import Sequence
 from functools import lru_cache
 from importlib import resources
-from typing import NamedTuple
 
 from nudgebot.domain.text.line.spelling import Slips, is_one_slip
 from nudgebot.domain.text.line.tokens import LONGEST_LINE, MARK, NUMERIC, WORD, Token, asked, parting, tokens
-from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, every_word, mentions, telling_words
+from nudgebot.domain.text.symptoms.lay_words import LANGUAGES, SignWord, every_word, mentions, telling_words
 from nudgebot.domain.text.word_files import words
 
 W = words("sign_words")
@@ -24,17 +23,6 @@ _LETTERS = str.maketrans("013457 8@$!|".replace(" ", ""), "oieastb" + "asil")  #
 _LETTER_SIGNS = frozenset("@$!|*")
 _SPELLED = 4  # single letters in a row that make a word
 _RUNS = re.compile(r"(.)\1{2,}")
-
-
-class SignWord(NamedTuple):
-    """One word or number of a message."""
-
-    word: str  # folded, without apostrophes
-    start: int  # place in the message as sent
-    end: int
-    gap: int  # what parts it from the one before: 0 a space, 1 a comma or dash, 2 the end of a sentence
-    asked: bool = False  # its sentence ends in a question mark
-    owner: bool = False  # somebody's or something's: "Isobel's"
 
 
 @lru_cache(maxsize=8)

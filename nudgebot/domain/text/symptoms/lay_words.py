@@ -14,15 +14,12 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from importlib import resources
 from operator import attrgetter
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from nudgebot.domain.text.folding import fold
 from nudgebot.domain.text.line.phrase_tree import Node, PhraseTree
 from nudgebot.domain.text.line.spelling import spellings, standard
 from nudgebot.domain.text.word_files import words
-
-if TYPE_CHECKING:
-    from nudgebot.domain.text.symptoms.heard_words import SignWord
 
 W = words("sign_words")
 LANGUAGES = ("en", "es", "de", "fr", "pt")
@@ -38,6 +35,17 @@ class SignLexicon:
     kinds: dict[str, str]  # concept → kind
     words: frozenset[str]
     telling: frozenset[str]  # the words of complaints and places
+
+
+class SignWord(NamedTuple):
+    """One word or number of a message."""
+
+    word: str  # folded, without apostrophes
+    start: int  # place in the message as sent
+    end: int
+    gap: int  # what parts it from the one before: 0 a space, 1 a comma or dash, 2 the end of a sentence
+    asked: bool = False  # its sentence ends in a question mark
+    owner: bool = False  # somebody's or something's: "Isobel's"
 
 
 class Mention(NamedTuple):

@@ -6,8 +6,7 @@ import re
 from collections.abc import Sequence
 
 from nudgebot.domain.text.line.whose import turn_ends
-from nudgebot.domain.text.symptoms.heard_words import SignWord
-from nudgebot.domain.text.symptoms.lay_words import Mention
+from nudgebot.domain.text.symptoms.lay_words import Mention, SignWord
 from nudgebot.domain.text.word_files import words
 
 W = words("misplaced")

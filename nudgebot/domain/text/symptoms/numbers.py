@@ -20,8 +20,7 @@ from nudgebot.domain.text.line.tokens import NUMERIC, ends_of, tokens
 from nudgebot.domain.text.line.vocabulary import number_words
 from nudgebot.domain.text.log_lines.amounts import amounts
 from nudgebot.domain.text.log_lines.units import Sort
-from nudgebot.domain.text.symptoms.heard_words import SignWord
-from nudgebot.domain.text.symptoms.lay_words import Mention
+from nudgebot.domain.text.symptoms.lay_words import Mention, SignWord
 from nudgebot.domain.text.word_files import words
 
 W = words("sign_numbers")

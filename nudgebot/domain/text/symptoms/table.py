@@ -13,8 +13,7 @@ from importlib import resources
 from itertools import chain, islice, product
 
 from nudgebot.domain.text.symptoms.evidence import Scope
-from nudgebot.domain.text.symptoms.heard_words import SignWord
-from nudgebot.domain.text.symptoms.lay_words import Mention, parts, starting
+from nudgebot.domain.text.symptoms.lay_words import Mention, SignWord, parts, starting
 from nudgebot.domain.text.word_files import words
 
 W = words("sign_table")

@@ -7,8 +7,7 @@ from functools import cache
 
 from nudgebot.domain.text.line.cues import Cue
 from nudgebot.domain.text.line.vocabulary import hinting, said_in_any
-from nudgebot.domain.text.symptoms.heard_words import SignWord
-from nudgebot.domain.text.symptoms.lay_words import Mention
+from nudgebot.domain.text.symptoms.lay_words import Mention, SignWord
 from nudgebot.domain.text.word_files import words
 
 W = words("sign_context")
