@@ -69,7 +69,8 @@ def temperature_at(line: Pieces, place: int) -> float | None:
     leads = {each.word for _, each in line.before(place, REACH)}
     if not leads.isdisjoint(W.taken_of_a_body) and leads.isdisjoint(W.within):
         return celsius  # "core temp 40", "running a temp of 39", whatever weather or room was told before
-    owned = (line.all[max(0, n - 1)].word for n, each in line.before(place, REACH) if each.word in W.thermometer)
+    temperatures = W.thermometer - W.instruments
+    owned = (line.all[max(0, n - 1)].word for n, each in line.before(place, REACH) if each.word in temperatures)
     if not W.owners.isdisjoint(owned):
         return celsius  # "my temperature is 39"
     weather = "." not in piece.word and not W.weather.isdisjoint(line.words)

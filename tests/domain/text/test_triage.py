@@ -374,3 +374,9 @@ def test_a_temperature_of_the_body_is_one_whatever_the_weather_or_the_room(line:
 )
 def test_a_price_makes_a_figure_of_speech_and_hides_no_faint(line: str, level: Level) -> None:
     assert triage(line).level is level
+
+
+@pytest.mark.parametrize("line", ["my thermometer said 39 in the shade, ran 25 easy", "temp was 40 outside, 20 min"])
+def test_what_a_thermometer_says_of_the_weather_is_no_fever(line: str) -> None:
+    verdict = triage(line)
+    assert verdict.level is Level.NONE and not verdict.told

@@ -1,4 +1,4 @@
-"""A hold: how it begins, what it rests on, whose word ends it and from when on. Only one thing here lifts it.
+"""A hold: how it begins, what it rests on, whose word ends it and from when on.
 
 A hold that rests on a number alone has a button that says what else the number was, which lifts it at once. Where
 words carried the level too there is no such button. (docs/safety.md, "Hold")

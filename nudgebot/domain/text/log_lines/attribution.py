@@ -5,6 +5,7 @@ Shares ("two thirds of my 45") and what stands beside a session are told in Engl
 
 from __future__ import annotations
 
+from nudgebot.domain.model.parameters import Rule
 from nudgebot.domain.text.line.cues import ACTIVITIES, Cue
 from nudgebot.domain.text.line.parsed_line import ParsedLine
 from nudgebot.domain.text.log_lines.units import BARE_FROM, BARE_TO, TIMES, Amount, Sort
@@ -15,7 +16,7 @@ PARTS = words("parts")
 ROUNDS = words("rounds")
 _WHOLE = range(1, BARE_TO + 1)  # minutes
 _AT_A_RUN = frozenset((Cue.RAN, Cue.RUN))
-_LEAST_PART = 3  # minutes that are walked or run in turn; "2 walks" are no time
+LEAST_PART = Rule("a bare number walked or run in turn, from", 3, "min", "house")  # "2 walks" are no time
 _NEAR = 4  # words from a time to the plus behind it
 _FRACTIONS = {"half": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4}
 
@@ -80,8 +81,9 @@ def _ways(line: ParsedLine, found: list[Amount]) -> list[Amount]:
         return found
     ends = {end for each in times for end in range(each.last, each.last + _NEAR)}
     own = {each for each in bare if each.value > 1 and line.text(each.first - 1) in W.plus and each.first - 1 in ends}
-    gone = {each: _how_gone(line, each) for each in bare if each.value >= _LEAST_PART}
-    in_turn = all(gone.values()) and {True, False} <= set().union(*gone.values())
+    gone = {each: _how_gone(line, each) for each in bare if each.value >= LEAST_PART.value}
+    told = frozenset().union(*gone.values())
+    in_turn = all(gone.values()) and Cue.WALK in told and not told.isdisjoint(_AT_A_RUN)
     if in_turn and ROUNDS.times.isdisjoint(line.texts):
         own |= gone.keys()
     if len(ways) >= 2 - rounds:
@@ -89,11 +91,10 @@ def _ways(line: ParsedLine, found: list[Amount]) -> list[Amount]:
     return [amount._replace(sort=Sort.DURATION) if amount in own else amount for amount in found]
 
 
-def _how_gone(line: ParsedLine, amount: Amount) -> set[bool]:
-    """Whether a number was run (True) or walked (False), by the words on both sides: "ran 20", "5 de marche"."""
+def _how_gone(line: ParsedLine, amount: Amount) -> frozenset[Cue]:
+    """Whether a number was run or walked, by the words on both sides: "ran 20", "5 de marche"; empty if neither."""
     behind = amount.last + (line.text(amount.last) in W.of_what)
-    cues = line.own(behind) | line.own(amount.first - 1)
-    return {True for _ in cues & _AT_A_RUN} | {False for _ in cues & {Cue.WALK}}
+    return (line.own(behind) | line.own(amount.first - 1)) & (_AT_A_RUN | {Cue.WALK})
 
 
 def _is_part(line: ParsedLine, amount: Amount) -> bool:
